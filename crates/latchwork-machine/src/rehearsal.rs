@@ -1,0 +1,168 @@
+//! The run: a plan done step by step, with everything recorded.
+
+use std::collections::BTreeMap;
+
+use crate::act::Bench;
+use crate::fault::{Fault, Level};
+use crate::loops::{Fate, LoopId, Loops};
+use crate::needle::{Needle, Side};
+use crate::profile::Profile;
+use crate::state::State;
+use crate::steps::{Action, Origin, Plan};
+
+/// A fault met in a run. A warning of the same rule on the same needle in the same stretch is told once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Finding {
+    /// What.
+    pub fault: Fault,
+    /// The index of the (first) step.
+    pub step: usize,
+    /// Where that step came from.
+    pub origin: Origin,
+    /// How often.
+    pub times: u32,
+}
+
+/// What stands on the machine after a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Reading {
+    /// The row counter.
+    pub counter: u32,
+    /// Where the carriages stand.
+    pub carriage: Side,
+    /// Needles that carry a loop: main bed, ribber.
+    pub stitches: (u32, u32),
+    /// Loops made so far.
+    pub loops: u32,
+    /// Grams that hang.
+    pub grams: u32,
+}
+
+/// How a run ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended {
+    /// Every step was done and no loop is left live.
+    Finished,
+    /// An error at this step; nothing after it was done.
+    Stopped {
+        /// The step's index.
+        step: usize,
+    },
+}
+
+/// A rehearsed plan.
+#[derive(Debug, Clone)]
+pub struct Run {
+    /// Every loop, in the order made.
+    pub loops: Loops,
+    /// What was met.
+    pub findings: Vec<Finding>,
+    /// One reading for each step done.
+    pub readings: Vec<Reading>,
+    /// How it ended.
+    pub ended: Ended,
+}
+
+impl Run {
+    /// The error that stopped the run, if one did.
+    #[must_use]
+    pub fn error(&self) -> Option<&Finding> {
+        self.findings.iter().find(|f| f.fault.level() == Level::Error)
+    }
+
+    /// The loops made in a step.
+    #[must_use]
+    pub fn made_in(&self, step: usize) -> core::ops::Range<u32> {
+        let before = step.checked_sub(1).and_then(|s| self.readings.get(s)).map_or(0, |r| r.loops);
+        let after = self.readings.get(step).map_or(before, |r| r.loops);
+        before + 1..after + 1
+    }
+}
+
+/// Runs a plan on a machine. Linear in loops; never fails: an error ends the run and is its last finding.
+#[must_use]
+pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
+    let mut bench = Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new() };
+    let mut findings: Vec<Finding> = Vec::new();
+    let mut told: BTreeMap<(&'static str, Option<Needle>, Origin), usize> = BTreeMap::new();
+    let mut readings = Vec::with_capacity(plan.steps.len());
+    let mut ended = Ended::Finished;
+    for (step, s) in plan.steps.iter().enumerate() {
+        let done = match (&s.action, step) {
+            (Action::Start { carriage, pitch, racking }, 0) => {
+                bench.state.carriage = *carriage;
+                bench.state.pitch = *pitch;
+                bench.state.racking = *racking;
+                Ok(())
+            }
+            (_, 0) => Err(Fault::Start),
+            (action, _) => bench.act(action),
+        };
+        for fault in bench.warnings.drain(..) {
+            let (rule, needle) = fault.rule();
+            match told.get(&(rule, needle, s.origin)).and_then(|i| findings.get_mut(*i)) {
+                Some(finding) => finding.times += 1,
+                None => {
+                    told.insert((rule, needle, s.origin), findings.len());
+                    findings.push(Finding { fault, step, origin: s.origin, times: 1 });
+                }
+            }
+        }
+        if let Err(fault) = done {
+            findings.push(Finding { fault, step, origin: s.origin, times: 1 });
+            ended = Ended::Stopped { step };
+            break;
+        }
+        let state = &bench.state;
+        readings.push(Reading {
+            counter: state.counter,
+            carriage: state.carriage,
+            stitches: (state.carrying[0], state.carrying[1]),
+            loops: u32::try_from(bench.loops.len()).unwrap_or(u32::MAX),
+            grams: state.comb + state.weights,
+        });
+    }
+    if let (Ended::Finished, Some(last)) = (ended, plan.steps.last())
+        && let Some(fault) = left_live(&bench.state)
+    {
+        let step = plan.steps.len() - 1;
+        findings.push(Finding { fault, step, origin: last.origin, times: 1 });
+        ended = Ended::Stopped { step };
+    }
+    Run { loops: bench.loops, findings, readings, ended }
+}
+
+fn left_live(state: &State) -> Option<Fault> {
+    let on_needles = state.beds.iter().flat_map(|b| &b.spots).map(|s| s.stack.len()).sum::<usize>();
+    let held = state.holders.values().flatten().map(|s| s.len()).sum::<usize>();
+    let loops = u32::try_from(on_needles + held).unwrap_or(u32::MAX);
+    if loops == 0 {
+        return None;
+    }
+    let first = crate::needle::Bed::BOTH.into_iter().find_map(|bed| {
+        let b = &state.beds[bed.index()];
+        let i = b.spots.iter().position(|s| !s.stack.is_empty())?;
+        let slot = crate::needle::Slot(b.first.0 + i16::try_from(i).unwrap_or(i16::MAX));
+        Some(Needle { bed, slot })
+    });
+    Some(Fault::LiveAtEnd { loops, first: first.unwrap_or(Needle::main(0)) })
+}
+
+/// How many loops ended in each way: knitted through, secured, released, live.
+#[must_use]
+pub fn fates(loops: &Loops) -> [u32; 4] {
+    let mut count = [0; 4];
+    for id in loops.ids() {
+        count[fate_index(loops, id)] += 1;
+    }
+    count
+}
+
+fn fate_index(loops: &Loops, id: LoopId) -> usize {
+    match loops.fate(id) {
+        Fate::Knitted(_) => 0,
+        Fate::Secured(..) => 1,
+        Fate::Released => 2,
+        Fate::Live => 3,
+    }
+}
