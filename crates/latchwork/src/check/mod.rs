@@ -1,0 +1,175 @@
+//! Runs the judge on every plan, compares drafted with knitted, and alone makes what may be printed.
+
+mod wording;
+mod rules;
+
+use latchwork_machine::rehearsal::{Run, rehearse};
+
+use crate::cloth::{self, Amount, Loops};
+use crate::design::{Design, Size};
+use crate::draft::{Draft, draft};
+use crate::fit::{Measure, measures};
+use crate::measure::Figure;
+use crate::notice::{Level, Notice, Notices};
+use crate::plan::{PiecePlan, Plans, plans};
+use crate::stitches::{Stitches, settle};
+use crate::units::Grams;
+
+pub use wording::explain;
+
+/// A piece of one size, rehearsed.
+#[derive(Debug, Clone)]
+pub struct PieceProof {
+    /// Its run.
+    pub run: Run,
+    /// Its loops by part.
+    pub loops: Vec<Loops>,
+    /// Yarn for one.
+    pub yarn: Amount,
+    /// Seconds for one.
+    pub seconds: u32,
+}
+
+/// One size worked out and rehearsed, whether or not it passed.
+#[derive(Debug, Clone)]
+pub struct SizeProof {
+    /// The size, by index.
+    pub size: usize,
+    /// What was wished.
+    pub draft: Draft,
+    /// Needles and rows.
+    pub stitches: Stitches,
+    /// Steps.
+    pub plans: Plans,
+    /// What came of them; one for each piece plan.
+    pub pieces: Vec<PieceProof>,
+    /// How it fits.
+    pub fit: Vec<Measure>,
+    /// Yarn for all pieces, by yarn.
+    pub yarn: Vec<Amount>,
+    /// Seconds for all pieces.
+    pub seconds: u32,
+    /// What was found.
+    pub notices: Notices,
+}
+
+impl SizeProof {
+    /// Weight and its 95 % range for the yarn of this index.
+    #[must_use]
+    pub fn grams(&self, design: &Design, yarn: usize) -> (Grams, Grams) {
+        let tex = design.yarns[yarn].tex;
+        (self.yarn[yarn].grams(tex), self.yarn[yarn].grams_range(tex))
+    }
+}
+
+/// What came of working out a design.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// Every size that could be worked out.
+    pub sizes: Vec<SizeProof>,
+    /// Everything found, with the size it was found in.
+    pub notices: Vec<(Option<usize>, Notice)>,
+    /// What may be printed: all asked sizes, none with an error.
+    pub proven: Option<Proven>,
+}
+
+/// A design whose asked sizes were all rehearsed without an error. Only this room makes one.
+#[derive(Debug, Clone)]
+pub struct Proven {
+    design: Design,
+    sizes: Vec<SizeProof>,
+}
+
+impl Proven {
+    /// The design.
+    #[must_use]
+    pub fn design(&self) -> &Design {
+        &self.design
+    }
+
+    /// The sizes, in the design's order.
+    #[must_use]
+    pub fn sizes(&self) -> &[SizeProof] {
+        &self.sizes
+    }
+}
+
+/// Works out and rehearses sizes of a design, by index.
+#[must_use]
+pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
+    let mut proofs = Vec::new();
+    let mut notices = Vec::new();
+    for &index in sizes {
+        let Some(size) = design.sizes.get(index) else { continue };
+        let mut found = Notices::default();
+        if let Some(proof) = prove_size(design, index, size, &mut found) {
+            notices.extend(proof.notices.0.iter().map(|n| (Some(index), n.clone())));
+            proofs.push(proof);
+        } else {
+            notices.extend(found.0.into_iter().map(|n| (Some(index), n)));
+        }
+    }
+    let clean = proofs.len() == sizes.len()
+        && !sizes.is_empty()
+        && notices.iter().all(|(_, n)| n.level != Level::Error);
+    let proven = clean.then(|| Proven { design: design.clone(), sizes: proofs.clone() });
+    Outcome { sizes: proofs, notices, proven }
+}
+
+fn prove_size(design: &Design, index: usize, size: &Size, notices: &mut Notices) -> Option<SizeProof> {
+    let drafted = draft(design, size, notices);
+    if notices.has_error() {
+        return None;
+    }
+    let stitches = settle(design, size, &drafted, notices)?;
+    let plans = plans(design, &stitches);
+    let mut pieces = Vec::new();
+    for plan in &plans.pieces {
+        let run = rehearse(&plan.plan, &design.machine.profile);
+        for finding in &run.findings {
+            notices.push(explain(design, plan, finding));
+        }
+        rules::knitted_as_drafted(plan, &stitches, &run, notices);
+        rules::loose_enough(plan, notices);
+        let loops = cloth::count(&plan.plan, &run, plan.origins.len());
+        let yarn = piece_yarn(design, plan, &loops, notices);
+        pieces.push(PieceProof { run, loops, yarn, seconds: cloth::seconds(&plan.plan) });
+    }
+    rules::seams_meet(design, &stitches, size, notices);
+    let mut yarn = vec![Amount::NONE; design.yarns.len()];
+    let mut seconds = 0;
+    for (plan, proof) in plans.pieces.iter().zip(&pieces) {
+        let of = design.pieces[plan.piece].yarn;
+        yarn[of] = yarn[of].and(&proof.yarn.times(plan.make));
+        seconds += proof.seconds * plan.make;
+    }
+    rules::yarn_in_hand(design, &yarn, size, notices);
+    let fit = measures(design, &drafted, &stitches);
+    let notices = std::mem::take(notices);
+    Some(SizeProof { size: index, draft: drafted, stitches, plans, pieces, fit, yarn, seconds, notices })
+}
+
+/// Yarn of one piece. Cast-on and ending are reckoned with the loops of the stretch beside them.
+fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut Notices) -> Amount {
+    let piece = &design.pieces[plan.piece];
+    let last = piece.stretches.len() - 1;
+    let mut parts: Vec<(Loops, Figure)> = Vec::new();
+    let mut unknown: Vec<&str> = Vec::new();
+    for (i, (part, loops)) in plan.origins.iter().zip(loops).enumerate() {
+        let stretch = part.stretch.unwrap_or(if i == 0 { 0 } else { last });
+        let s = &piece.stretches[stretch];
+        match s.gauge.loop_length {
+            Some(length) => parts.push((*loops, length)),
+            None if !unknown.contains(&s.fabric.name) => {
+                unknown.push(s.fabric.name);
+                let n = Notice::error(s.span, format!("How much yarn {} takes is not known.", s.fabric.name))
+                    .because("Its swatch was not weighed, and only plain knitting has published constants to reckon with.")
+                    .hint("Weigh the whole swatch and write weighed (g)… needles=… passes=…");
+                notices.push(n);
+            }
+            None => {}
+        }
+    }
+    let tails: Vec<_> = plan.tails.iter().map(|t| t.length).collect();
+    cloth::yarn(&parts, &tails)
+}

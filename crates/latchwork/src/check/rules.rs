@@ -1,0 +1,131 @@
+//! The rules that need more than the machine: drafted against knitted, endings that stretch, edges that meet,
+//! yarn in hand.
+
+use latchwork_machine::rehearsal::{Ended, Run};
+use latchwork_machine::steps::{Action, Pass, Setting, Way, Yarn};
+
+use crate::cloth::Amount;
+use crate::design::{Design, Size};
+use crate::fit::meeting;
+use crate::notice::{Notice, Notices};
+use crate::plan::PiecePlan;
+use crate::stitches::Stitches;
+
+/// Every stretch must have the needles and passes that were worked out for it.
+pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Run, notices: &mut Notices) {
+    if run.ended != Ended::Finished {
+        return;
+    }
+    for (origin, part) in plan.origins.iter().enumerate() {
+        let Some((worked, _)) = part
+            .stretch
+            .filter(|_| part.fabric.is_some())
+            .and_then(|i| stitches.pieces[plan.piece].stretches.get(i))
+            .map(|w| (w, ()))
+        else {
+            continue;
+        };
+        let steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
+        let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
+        let after = steps.last().and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);
+        let wanted = (worked.rows + u32::from(worked.clearing), worked.needles_end);
+        let is = (u32::try_from(passes).unwrap_or(u32::MAX), after.0 + after.1);
+        if wanted != is {
+            notices.push(
+                Notice::error(part.span, format!("\"{}\" was not knitted as it was drafted.", part.label)).because(format!(
+                    "Drafted {} rows ending on {} needles; knitted {} rows ending on {}.",
+                    wanted.0, wanted.1, is.0, is.1
+                )),
+            );
+        }
+    }
+}
+
+/// The row before a bind-off must be at least two numbers looser than the stretch it ends.
+pub(super) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
+    let steps = &plan.plan.steps;
+    for (i, step) in steps.iter().enumerate() {
+        let Action::Secure { needles, way: Way::LoopThroughLoop | Way::Chain, .. } = &step.action else { continue };
+        if needles.len() < 2 {
+            continue;
+        }
+        let working = |s: &&latchwork_machine::steps::Step| match &s.action {
+            Action::Pass(p @ Pass { yarn: Some(Yarn(0)), .. }) if p.main.setting != Setting::Slip => Some(p.main.dial.0),
+            _ => None,
+        };
+        let last = steps[..i].iter().rev().find_map(|s| working(&s).map(|d| (d, s.origin)));
+        let stretch = steps[..i]
+            .iter()
+            .rev()
+            .filter(|s| plan.origins[s.origin.0 as usize].fabric.is_some())
+            .find_map(|s| working(&s));
+        if let (Some((last, _)), Some(stretch)) = (last, stretch)
+            && last < stretch + 6
+        {
+            let part = &plan.origins[step.origin.0 as usize];
+            notices.push(
+                Notice::warning(part.span, format!("The last row of \"{}\" may bind off tight.", plan.name))
+                    .because(format!(
+                        "It is knitted at {}, and its fabric at {}: less than two numbers looser.",
+                        crate::units::dial(last),
+                        crate::units::dial(stretch)
+                    ))
+                    .hint("Knit the fabric tighter, or bind off by hand loosely."),
+            );
+        }
+    }
+}
+
+/// Largest difference of two sewn edges that easing can take up: a tenth (common practice, no source).
+const EASED: f64 = 0.10;
+
+/// Sewn edges must meet: rows to rows within two (textbook, mattress stitch), else eased, else refused.
+pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, notices: &mut Notices) {
+    for seam in &design.seams {
+        let m = meeting(design, seam, stitches);
+        let alike = m.side[0] == m.side[1];
+        if alike && m.count[0].abs_diff(m.count[1]) <= 2 {
+            continue;
+        }
+        let (a, b) = (m.length[0].0, m.length[1].0);
+        let off = (a - b).abs() / a.max(b).max(1.0);
+        let what = |i: usize| format!("{} {}", m.count[i], if m.side[i] { "rows" } else { "stitches" });
+        let why = format!("One has {} ({}), the other {} ({}).", what(0), m.length[0], what(1), m.length[1]);
+        if off > EASED {
+            notices.push(
+                Notice::error(seam.span, format!("The edges of the seam \"{}\" do not meet in size {}.", seam.name, size.name))
+                    .because(why)
+                    .hint("Make the two stretches equally long, or sew another stretch of the edge."),
+            );
+        } else if alike {
+            let (more, fewer) = (m.count[0].max(m.count[1]), m.count[0].min(m.count[1]));
+            notices.push(
+                Notice::warning(seam.span, format!("The edges of the seam \"{}\" differ in size {}.", seam.name, size.name))
+                    .because(why)
+                    .hint(format!("Ease in {} over the seam, one in about every {}.", more - fewer, fewer / (more - fewer).max(1))),
+            );
+        }
+    }
+}
+
+/// The yarn that the knitter has must suffice.
+pub(super) fn yarn_in_hand(design: &Design, amounts: &[Amount], size: &Size, notices: &mut Notices) {
+    for (yarn, amount) in design.yarns.iter().zip(amounts) {
+        let Some(have) = yarn.in_hand else { continue };
+        let (need, range) = (amount.grams(yarn.tex).0, amount.grams_range(yarn.tex).0);
+        let takes = format!("It takes {need:.0} ± {range:.0} g and you have {:.0} g.", have.0);
+        if need > have.0 {
+            notices.push(
+                Notice::error(yarn.span, format!("Size {} runs out of \"{}\".", size.name, yarn.name))
+                    .because(takes)
+                    .hint("Leave this size out with --size, make a stretch shorter, or find more yarn."),
+            );
+        } else if need + range > have.0 {
+            notices.push(
+                Notice::warning(yarn.span, format!("Size {} may run out of \"{}\".", size.name, yarn.name))
+                    .because(takes)
+                    .hint("Weigh what is left after the first piece before you begin the next."),
+            );
+        }
+    }
+}

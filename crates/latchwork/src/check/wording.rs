@@ -1,0 +1,202 @@
+//! Faults of the judge in the knitter's words: what, where, why, and what would work.
+
+use latchwork_machine::fault::{Fault, Level as FaultLevel};
+use latchwork_machine::needle::Needle;
+use latchwork_machine::rehearsal::Finding;
+
+use crate::design::Design;
+use crate::notice::{Level, Notice, Span};
+use crate::plan::PiecePlan;
+
+/// A finding in words, pointing at the step and at the line of the document that caused it.
+#[must_use]
+pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
+    let part = plan.origins.get(finding.origin.0 as usize);
+    let span = part.map_or(Span::default(), |p| p.span);
+    let place = part.map_or("", |p| p.label.as_str());
+    let (what, why, hint) = words(&finding.fault, design.machine.profile.tucks.value);
+    let times = if finding.times > 1 { format!(", {} times", finding.times) } else { String::new() };
+    let level = match finding.fault.level() {
+        FaultLevel::Warning => Level::Warning,
+        FaultLevel::Error => Level::Error,
+    };
+    Notice {
+        level,
+        span: Some(span),
+        message: format!("{} ({}, {place}, step {}{times}.)", what, plan.name, finding.step + 1),
+        why,
+        hints: if hint.is_empty() { Vec::new() } else { vec![hint] },
+    }
+}
+
+/// A needle as knitters name it.
+fn n(needle: Needle) -> String {
+    format!("{} {}", if needle.bed == latchwork_machine::needle::Bed::Main { "main bed" } else { "ribber" }, needle.slot)
+}
+
+fn pitches(halves: u32) -> String {
+    if halves.is_multiple_of(2) { format!("{}", halves / 2) } else { format!("{}½", halves / 2) }
+}
+
+fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
+    let say = |what: String, why: &str, hint: &str| (what, why.to_string(), hint.to_string());
+    match *fault {
+        Fault::Start => say("A piece begins with its start, once.".into(), "", ""),
+        Fault::OutsideBed { needle } => say(
+            format!("The machine has no needle {}.", n(needle)),
+            "The piece is wider than the bed.",
+            "Use fewer needles.",
+        ),
+        Fault::Facing { main, ribber } => say(
+            format!("{} and {} face each other.", n(main), n(ribber)),
+            "Two needles at one place collide when both are in work.",
+            "Put one of them out of work, or set half pitch.",
+        ),
+        Fault::WrongSide { stands } => say(
+            format!("The carriage stands at the {stands}, and the pass begins at the other side."),
+            "A row is missing or one too many.",
+            "Give a stretch an even number of rows, or begin at the other side.",
+        ),
+        Fault::YarnElsewhere { waits, .. } => say(
+            format!("The yarn waits at the {waits}, and the carriage begins at the other side."),
+            "",
+            "Cut the yarn and join it where the carriage is.",
+        ),
+        Fault::NoYarn { yarn } => say(format!("Yarn {} is not joined.", yarn.0 + 1), "", "Join it first."),
+        Fault::NoLoop { needle } => say(
+            format!("Needle {} holds no loop, so nothing can be moved from it.", n(needle)),
+            "",
+            "",
+        ),
+        Fault::NotInWork { needle } => say(
+            format!("Needle {} is out of work.", n(needle)),
+            "A loop put on it would be pushed off.",
+            "Bring it into work first.",
+        ),
+        Fault::NotHolding { needle } => say(format!("Needle {} is not in holding.", n(needle)), "", ""),
+        Fault::NotEmpty { needle, loops } => say(format!("Needle {} already carries {loops} loops.", n(needle)), "", ""),
+        Fault::OutWithLoops { needle, loops } => say(
+            format!("Needle {} is put out of work with {loops} loops on it.", n(needle)),
+            "They would drop.",
+            "Move them to a neighbour first.",
+        ),
+        Fault::DownWithLoops { needle, needles } => say(
+            format!("The ribber is lowered with loops on {needles} needles, {} first.", n(needle)),
+            "They would be torn.",
+            "Move them to the main bed first.",
+        ),
+        Fault::RibberIsDown { needle } => say(
+            format!("The ribber is down and its needle {} is in work.", n(needle)),
+            "",
+            "Raise the ribber, or put its needles out of work.",
+        ),
+        Fault::HolderCount { stacks, needles } => {
+            say(format!("{stacks} loops are held and {needles} needles are named for them."), "", "")
+        }
+        Fault::NoSuchLoop { number } => say(format!("There is no loop {number} yet."), "", ""),
+        Fault::NotHanging { hangs, asked, .. } => {
+            say(format!("{asked} g are taken off, and {hangs} g hang."), "", "")
+        }
+        Fault::LiveAtEnd { loops, first } => say(
+            format!("{loops} loops are left live at the end, the first on {}.", n(first)),
+            "They would run.",
+            "Bind them off, gather them, or keep them on waste yarn.",
+        ),
+        Fault::ClaimCounter { said, is } => say(
+            format!("The counter reads {is:03} where the text says {said:03}."),
+            "",
+            "",
+        ),
+        Fault::ClaimStitches { said, is } => say(
+            format!(
+                "{} needles of the main bed and {} of the ribber carry loops where the text says {} and {}.",
+                is.0, is.1, said.0, said.1
+            ),
+            "",
+            "",
+        ),
+        Fault::ClaimCarriage { said, is } => {
+            say(format!("The carriage stands at the {is} where the text says {said}."), "", "")
+        }
+        Fault::TwoEmpties { first, second } => say(
+            format!("{} and {} are empty neighbours.", n(first), n(second)),
+            "The yarn lies over both hooks as one strand, so they make one loop, not two.",
+            "Bring in one at a time with a row between, or rack until the beds alternate.",
+        ),
+        Fault::LastTuck { needle } => say(
+            format!("The last loop of a pass is a tuck, on {}.", n(needle)),
+            "Nothing holds it, and the turn of the carriage pulls it off.",
+            "Let the end needle stand on the bed that knits.",
+        ),
+        Fault::FirstTuck { needle } => say(
+            format!("The first loop of a pass is a tuck, on {}.", n(needle)),
+            "It can slip off at the edge.",
+            "Bring that needle forward by hand before the pass, or watch it.",
+        ),
+        Fault::EndMissed { needle } => say(
+            format!("The end needle {} is slipped while others of its bed knit.", n(needle)),
+            "The edge is pulled in.",
+            "Bring it forward by hand.",
+        ),
+        Fault::TucksAtLimit { needle, tucks } => say(
+            format!("Needle {} carries {tucks} tucks, as many as the machine takes.", n(needle)),
+            "One more may jam the hook.",
+            "",
+        ),
+        Fault::TooManyTucks { needle, tucks, limit } => say(
+            format!("Needle {} carries {tucks} tucks; the limit is {limit}.", n(needle)),
+            "The hook is overfull: loops jam or break.",
+            "Knit a clearing pass sooner.",
+        ),
+        Fault::ManyThrough { needle, loops } => say(
+            format!("{loops} loops are knitted through at once on {}.", n(needle)),
+            "The needle may not draw the yarn through all of them by itself.",
+            "Bring that needle forward by hand and knit it gently.",
+        ),
+        Fault::OpenTuck { needle } => (
+            format!("A loop with an open tuck on it is moved from {}.", n(needle)),
+            "The tuck slips off the tool.".to_string(),
+            format!("Shape after the pass that clears the tucks (the limit of this machine is {tucks})."),
+        ),
+        Fault::Undeclared { needle } => say(
+            format!("Needle {} is empty and knits.", n(needle)),
+            "It makes a hole that nobody asked for.",
+            "Put it out of work after its loop was moved.",
+        ),
+        Fault::NothingHangs => say(
+            "A second pass is knitted over a cast-on with nothing hanging from it.".into(),
+            "The loops ride up and jump off.",
+            "Hang the comb and weights after the zigzag row.",
+        ),
+        Fault::LongFloat { from, to, halves, limit } => (
+            format!("The yarn floats {} needles from {} to {}.", pitches(halves), n(from), n(to)),
+            format!("Floats above {limit} needles catch and pull in."),
+            "Choose a pattern with shorter floats.".to_string(),
+        ),
+        Fault::CarriedFar { from, to, halves, .. } => say(
+            format!("A loop is carried {} needles, from {} to {}.", pitches(halves), n(from), n(to)),
+            "So far the yarn does not stretch.",
+            "Move it in two steps with a row between.",
+        ),
+        Fault::Weight { grams, needles, least, most } => (
+            format!("{grams} g hang from {needles} loops."),
+            format!("This machine likes {least} to {most} g for each."),
+            "Hang more or less.".to_string(),
+        ),
+        Fault::CarriedYarn { passes, .. } => say(
+            format!("A yarn is carried up the side over {passes} passes."),
+            "The strand puckers the edge.",
+            "Twist it with the other yarn every few rows, or cut it.",
+        ),
+        Fault::WrongEnd { yarn_at } => say(
+            format!("The bind-off begins at the {yarn_at}, where the yarn is."),
+            "It must finish at the yarn, whose end is drawn through the last loop.",
+            "Begin at the other end.",
+        ),
+        Fault::FellOff { needle, loops } => say(
+            format!("{loops} loops fall off {} in a pass without yarn.", n(needle)),
+            "",
+            "Set the bed to slip, or thread the yarn.",
+        ),
+    }
+}

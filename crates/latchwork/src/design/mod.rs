@@ -1,0 +1,453 @@
+//! The design: names resolved, units read, contradictions told; sizes not yet multiplied out.
+
+mod read;
+mod head;
+mod piece;
+mod seam;
+
+use latchwork_machine::needle::Side;
+
+use crate::fabric::{Ends, Fabric};
+use crate::measure::{Gauge, Machine, Swatch, Yarn, gauge};
+use crate::notice::{Notice, Notices, Span};
+use crate::text::Tree;
+use crate::units::{Mm, Show};
+
+/// A design as its author means it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Design {
+    /// Title.
+    pub title: String,
+    /// Author.
+    pub author: String,
+    /// One-line purpose.
+    pub summary: String,
+    /// Scenario note, such as that the data is invented.
+    pub scenario: String,
+    /// Version of the handout.
+    pub version: u32,
+    /// Date as the author wrote it.
+    pub date: String,
+    /// Where corrections are told.
+    pub errata: String,
+    /// Units in which figures are shown.
+    pub show: Show,
+    /// The machine.
+    pub machine: Machine,
+    /// Yarns.
+    pub yarns: Vec<Yarn>,
+    /// Swatches.
+    pub swatches: Vec<Swatch>,
+    /// Sizes, smallest first as the author lists them.
+    pub sizes: Vec<Size>,
+    /// Where the sizes come from.
+    pub sizes_source: String,
+    /// Pieces in knitting order.
+    pub pieces: Vec<Piece>,
+    /// Seams in sewing order.
+    pub seams: Vec<Seam>,
+    /// Notes for the maker.
+    pub notes: Vec<String>,
+    /// Care of the finished thing.
+    pub care: Vec<String>,
+}
+
+/// A size: its name and the body measures known for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Size {
+    /// Its name.
+    pub name: String,
+    /// Where it stands.
+    pub span: Span,
+    /// Measure and value.
+    pub measures: Vec<(String, Mm)>,
+}
+
+impl Size {
+    /// The body measure of this name.
+    #[must_use]
+    pub fn measure(&self, name: &str) -> Option<Mm> {
+        self.measures.iter().find(|(n, _)| n == name).map(|(_, v)| *v)
+    }
+}
+
+/// How many of a piece are made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Make {
+    /// So many alike.
+    Alike(u32),
+    /// A left one and a right one, each the mirror image of the other.
+    Pair,
+}
+
+/// How a piece begins.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CastOn {
+    /// Zigzag, comb, and this many tubular passes.
+    Closed(u32),
+    /// The yarn wound round each needle of the main bed.
+    EWrap,
+    /// Waste yarn and ravel cord: live loops for later.
+    Waste,
+}
+
+/// How a piece ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// Each loop pulled through the one before it, after a loose row on the main bed.
+    LoopThroughLoop,
+    /// A chain round the gate pegs with the latch tool.
+    Chain,
+    /// A thread drawn through every loop.
+    Gather,
+    /// Waste yarn knitted on and dropped: live loops for later.
+    Waste,
+    /// The last few loops moved on to one needle and knitted off.
+    Point,
+}
+
+/// Extra width or length over the body.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Ease {
+    /// As a share of the body measure, in percent.
+    Percent(f64),
+    /// As a length.
+    Of(Mm),
+}
+
+impl Ease {
+    /// The wanted measure for a body measure.
+    #[must_use]
+    pub fn applied(self, body: Mm) -> Mm {
+        match self {
+            Ease::Percent(p) => Mm(body.0 * (1.0 + p / 100.0)),
+            Ease::Of(e) => Mm(body.0 + e.0),
+        }
+    }
+}
+
+/// How wide a stretch is wished.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Wish {
+    /// Exactly so many needles on both beds together.
+    Needles(u32),
+    /// Flat width, seam allowance apart.
+    Width(Mm),
+    /// A body measure with ease, shared among so many pieces.
+    Around {
+        /// The measure.
+        measure: String,
+        /// The ease.
+        ease: Ease,
+        /// Among how many pieces.
+        shared: u32,
+    },
+}
+
+/// A wish and where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wished {
+    /// The wish.
+    pub wish: Wish,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// How long a stretch is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Length {
+    /// Exactly so many passes.
+    Rows(u32),
+    /// Flat length.
+    Of(Mm),
+    /// A share of a body measure, more or less a length.
+    Share {
+        /// The measure.
+        measure: String,
+        /// The share, in percent.
+        percent: f64,
+        /// What is added.
+        plus: Mm,
+    },
+    /// As long as its shaping takes.
+    AsShaped,
+}
+
+/// Narrower or wider.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// Decrease.
+    Decrease,
+    /// Increase.
+    Increase,
+}
+
+/// At which ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum At {
+    /// Both.
+    Both,
+    /// One alone.
+    Only(Side),
+}
+
+impl At {
+    /// How many ends.
+    #[must_use]
+    pub fn ends(self) -> u32 {
+        match self {
+            At::Both => 2,
+            At::Only(_) => 1,
+        }
+    }
+}
+
+/// When the shapings come.
+#[derive(Debug, Clone, PartialEq)]
+pub enum When {
+    /// After passes n, 2n, … kn of the stretch.
+    Every {
+        /// n.
+        rows: u32,
+        /// k.
+        times: u32,
+    },
+    /// Spread over the stretch to reach a width.
+    To {
+        /// The width.
+        wished: Wished,
+        /// Whether a plain run follows the last shaping.
+        plain_end: bool,
+    },
+}
+
+/// The shaping of a stretch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shaping {
+    /// Where it stands.
+    pub span: Span,
+    /// Narrower or wider.
+    pub change: Change,
+    /// Stitches at each end: 1 on one bed, or 2, one on each bed.
+    pub stitches: u32,
+    /// At which ends.
+    pub at: At,
+    /// When.
+    pub when: When,
+    /// On which side the carriage must stand.
+    pub carriage: Option<Side>,
+}
+
+/// One stretch of a piece, from the bottom up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    /// Its name.
+    pub name: String,
+    /// Where it stands.
+    pub span: Span,
+    /// Its fabric.
+    pub fabric: &'static Fabric,
+    /// How long.
+    pub length: Length,
+    /// Where the length stands.
+    pub length_span: Span,
+    /// How wide.
+    pub wished: Option<Wished>,
+    /// Its shaping.
+    pub shaping: Option<Shaping>,
+    /// Its gauge, worked out of the swatches.
+    pub gauge: Gauge,
+}
+
+/// A piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// Its name.
+    pub name: String,
+    /// Where it stands.
+    pub span: Span,
+    /// How many.
+    pub make: Make,
+    /// Where the carriages stand at the start.
+    pub carriage: Side,
+    /// Its yarn, by index.
+    pub yarn: usize,
+    /// How it begins.
+    pub cast_on: CastOn,
+    /// Stitches lost in the seam at each side edge.
+    pub allowance: u32,
+    /// Where the end needles stand, if the author says so.
+    pub ends: Option<Ends>,
+    /// Its public side.
+    pub public: String,
+    /// Its stretches from the bottom up.
+    pub stretches: Vec<Stretch>,
+    /// How it ends.
+    pub ending: Ending,
+    /// Where the ending stands.
+    pub ending_span: Span,
+}
+
+/// An edge of a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EdgeKind {
+    /// The left side edge, as the piece hangs from the machine.
+    Left,
+    /// The right side edge.
+    Right,
+    /// The first row.
+    CastOn,
+    /// The last row.
+    Ending,
+}
+
+impl EdgeKind {
+    /// All kinds with their words.
+    pub const ALL: [(EdgeKind, &'static str); 4] = [
+        (EdgeKind::Left, "left"),
+        (EdgeKind::Right, "right"),
+        (EdgeKind::CastOn, "cast-on"),
+        (EdgeKind::Ending, "ending"),
+    ];
+
+    /// Whether it runs along the rows' ends.
+    #[must_use]
+    pub fn is_side(self) -> bool {
+        matches!(self, EdgeKind::Left | EdgeKind::Right)
+    }
+}
+
+/// A stretch of an edge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Edge {
+    /// The piece, by index.
+    pub piece: usize,
+    /// Which edge.
+    pub kind: EdgeKind,
+    /// For a side edge: the stretches sewn, by index, from the bottom up.
+    pub stretches: Vec<usize>,
+    /// For a first or last row: where the middle of the sewn part lies, as a share of the row from the left.
+    pub middles: Vec<f64>,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// How a seam is sewn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Method {
+    /// Row to row or stitch to stitch, one stitch in.
+    Mattress,
+    /// Over the edges.
+    Oversewn,
+    /// Loop to loop.
+    Grafted,
+}
+
+impl Method {
+    /// All with their words.
+    pub const ALL: [(Method, &'static str); 3] =
+        [(Method::Mattress, "mattress"), (Method::Oversewn, "oversewn"), (Method::Grafted, "grafted")];
+}
+
+/// Two edges sewn together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seam {
+    /// Its name.
+    pub name: String,
+    /// Where it stands.
+    pub span: Span,
+    /// How it is sewn.
+    pub method: Method,
+    /// The edges.
+    pub edges: [Edge; 2],
+}
+
+impl Design {
+    /// The index of the size of this name.
+    #[must_use]
+    pub fn size(&self, name: &str) -> Option<usize> {
+        self.sizes.iter().position(|s| s.name == name)
+    }
+
+    /// The gauge of a fabric in a yarn, if it was swatched.
+    #[must_use]
+    pub fn gauge(&self, fabric: &'static Fabric, yarn: usize) -> Option<Gauge> {
+        gauge(&self.swatches, fabric, yarn, self.yarns.get(yarn)?.tex)
+    }
+}
+
+/// Reads a design. All that is wrong is told; there is a design only when nothing is.
+pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
+    let mut r = read::Reader { notices, has_holes: tree.has_holes };
+    let top = read::top(&mut r, &tree.nodes);
+    let text = |r: &mut read::Reader<'_>, name: &str| top.one(name).and_then(|n| r.text(n)).unwrap_or_default();
+    let title = match top.one("title") {
+        Some(n) => r.text(n).unwrap_or_default(),
+        None => {
+            r.missing("The design has no title.", "Write title \"Deck hat\" as the first line.");
+            String::new()
+        }
+    };
+    let author = text(&mut r, "author");
+    let summary = text(&mut r, "summary");
+    let scenario = text(&mut r, "scenario");
+    let date = text(&mut r, "date");
+    let errata = text(&mut r, "errata");
+    let version = top.one("version").and_then(|n| r.whole(n, 1, 9999)).unwrap_or(1);
+    let show = match top.one("units").and_then(|n| r.one_of(n, &[("cm", Show::Metric), ("in", Show::Inches)])) {
+        Some(show) => show,
+        None => Show::Metric,
+    };
+    let machine = head::machine(&mut r, &top);
+    let yarns = head::yarns(&mut r, &top);
+    let swatches = head::swatches(&mut r, &top, &yarns, &machine);
+    let (sizes, sizes_source) = head::sizes(&mut r, &top);
+    let context = piece::Context { yarns: &yarns, swatches: &swatches, sizes: &sizes, machine: &machine };
+    let mut pieces = piece::pieces(&mut r, &top, &context);
+    let seams = seam::seams(&mut r, &top, &pieces);
+    seam::allowances(&mut pieces, &seams);
+    let lines = |r: &mut read::Reader<'_>, name: &str| -> Vec<String> {
+        top.all(name).filter_map(|n| r.text(n)).collect()
+    };
+    let notes = lines(&mut r, "note");
+    let care = lines(&mut r, "care");
+    if notices.has_error() {
+        return None;
+    }
+    let pieces: Option<Vec<Piece>> = pieces.into_iter().map(|p| p.piece).collect();
+    Some(Design {
+        title,
+        author,
+        summary,
+        scenario,
+        version,
+        date,
+        errata,
+        show,
+        machine: machine?,
+        yarns: yarns.into_iter().map(|y| y.1).collect::<Option<Vec<Yarn>>>()?,
+        swatches,
+        sizes,
+        sizes_source,
+        pieces: pieces?,
+        seams,
+        notes,
+        care,
+    })
+}
+
+/// Reads a design from its text.
+pub fn from_text(source: &str) -> (Option<Design>, Notices) {
+    let mut notices = Notices::default();
+    let tree = crate::text::read(source, &mut notices);
+    let design = read(&tree, &mut notices);
+    notices.0.sort_by_key(|n| n.span.map(|s| s.start));
+    let mut seen: Vec<(Option<Span>, String)> = Vec::new();
+    notices.0.retain(|n: &Notice| {
+        let key = (n.span, n.message.clone());
+        let new = !seen.contains(&key);
+        seen.push(key);
+        new
+    });
+    (design.filter(|_| !notices.has_error()), notices)
+}

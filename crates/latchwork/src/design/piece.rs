@@ -1,0 +1,490 @@
+//! Pieces and their stretches.
+
+use latchwork_machine::needle::Side;
+
+use super::head::{NamedYarn, fabric, stitch_size};
+use super::read::{Nodes, Reader, property};
+use super::{
+    At, CastOn, Change, Ease, Ending, Length, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished,
+};
+use crate::fabric::{Ends, Fabric, Layout};
+use crate::measure::{Gauge, Machine, Swatch, gauge};
+use crate::notice::{Notice, Span, nearest};
+use crate::text::{Node, Value, Written};
+use crate::units::Mm;
+
+pub(super) struct Context<'a> {
+    pub(super) yarns: &'a [NamedYarn],
+    pub(super) swatches: &'a [Swatch],
+    pub(super) sizes: &'a [Size],
+    pub(super) machine: &'a Option<Machine>,
+}
+
+/// A piece's name is known even when the rest of it could not be read, so that seams can refer to it.
+pub(super) struct NamedPiece {
+    pub(super) name: String,
+    pub(super) stretches: Vec<String>,
+    pub(super) piece: Option<Piece>,
+    /// Whether the author gave the seam allowance.
+    pub(super) allowance_given: bool,
+}
+
+const SIDES: [(&str, Side); 2] = [("left", Side::Left), ("right", Side::Right)];
+const WISHES: [&str; 3] = ["needles", "width", "around"];
+
+pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>) -> Vec<NamedPiece> {
+    let mut all: Vec<NamedPiece> = Vec::new();
+    for node in top.all("piece") {
+        let taken: Vec<String> = all.iter().map(|p| p.name.clone()).collect();
+        let Some(name) = r.own_name(node, &taken) else { continue };
+        all.push(piece(r, node, &name, context));
+    }
+    if all.is_empty() {
+        r.missing("The design has no pieces.", "Write piece \"scarf\" { … }; `latchwork new` writes one to begin from.");
+    }
+    all
+}
+
+fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> NamedPiece {
+    let before = r.notices.0.len();
+    let mut words = vec!["make", "carriage", "yarn", "cast-on", "seam-allowance", "ends", "public-side", "stretch", "ending"];
+    words.extend(WISHES);
+    let inside = r.shape(node, 1, &[], &words, &["stretch"]);
+    let make = inside.one("make").and_then(|n| {
+        r.shape(n, 1, &[], &[], &[]);
+        match n.arguments.first().map(|v| &v.written) {
+            Some(Written::Text(t)) if t == "pair" => Some(Make::Pair),
+            _ => r.whole(n, 1, 200).map(Make::Alike),
+        }
+    });
+    let carriage = inside.one("carriage").and_then(|n| r.one_of(n, &SIDES)).unwrap_or(Side::Right);
+    let yarns: Vec<String> = context.yarns.iter().map(|y| y.0.clone()).collect();
+    let yarn = match (inside.one("yarn"), yarns.len()) {
+        (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, "yarn", &yarns)),
+        (None, 1) => Some(0),
+        (None, _) => {
+            if !r.has_holes {
+                let known = yarns.first().map_or("name", String::as_str);
+                r.error(
+                    Notice::error(node.span, "This piece does not say which yarn it is knitted in.")
+                        .hint(format!("Write yarn \"{known}\"")),
+                );
+            }
+            None
+        }
+    };
+    let allowance = inside.one("seam-allowance").and_then(|n| r.whole(n, 0, 10));
+    let ends = inside
+        .one("ends")
+        .and_then(|n| r.one_of(n, &[("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)]));
+    let public = inside.one("public-side").and_then(|n| r.text(n)).unwrap_or_default();
+    let piece_wish = wish(r, &inside, context.sizes);
+    let tex = yarn.and_then(|y| context.yarns.get(y)).and_then(|y| y.1.as_ref()).map(|y| y.tex);
+    let mut names: Vec<String> = Vec::new();
+    let mut stretches: Vec<Stretch> = Vec::new();
+    let mut whole = true;
+    for n in inside.all("stretch") {
+        let Some(stretch_name) = r.own_name(n, &names) else {
+            whole = false;
+            continue;
+        };
+        names.push(stretch_name.clone());
+        let found = |f: &'static Fabric| yarn.zip(tex).and_then(|(y, t)| gauge(context.swatches, f, y, t));
+        match stretch(r, n, &stretch_name, context, yarn.is_some() && tex.is_some(), &found) {
+            Some(s) => stretches.push(s),
+            None => whole = false,
+        }
+    }
+    if names.is_empty() {
+        r.error(
+            Notice::error(node.span, format!("The piece \"{name}\" has no stretches."))
+                .hint("Write stretch \"brim\" { fabric \"1x1 rib\"; length (cm)6 }"),
+        );
+        whole = false;
+    }
+    let ending = ending(r, node, &inside, name);
+    if let Some((e, span)) = ending
+        && whole
+    {
+        contradictions(r, name, &stretches, e, span);
+    }
+    let two_beds = stretches.first().is_some_and(|s| s.fabric.layout.two_beds());
+    let cast_on = cast_on(r, &inside, two_beds);
+    for s in &mut stretches {
+        if s.wished.is_none() && !matches!(s.shaping, Some(Shaping { when: When::To { .. }, .. })) {
+            s.wished.clone_from(&piece_wish);
+        }
+    }
+    let shapes = stretches.iter().any(|s| s.wished.is_some());
+    if whole && !shapes && r.notices.0.len() == before {
+        r.error(
+            Notice::error(node.span, format!("Nothing says how wide the piece \"{name}\" is."))
+                .hint("Write width (cm)20, needles 51, or around \"head-girth\" (percent)-10, in the piece or in a stretch."),
+        );
+    }
+    let piece = match (yarn, ending, cast_on, whole) {
+        (Some(yarn), Some((ending, ending_span)), Some(cast_on), true) => Some(Piece {
+            name: name.to_string(),
+            span: node.span,
+            make: make.unwrap_or(Make::Alike(1)),
+            carriage,
+            yarn,
+            cast_on,
+            allowance: allowance.unwrap_or(0),
+            ends,
+            public,
+            stretches,
+            ending,
+            ending_span,
+        }),
+        _ => None,
+    };
+    NamedPiece { name: name.to_string(), stretches: names, piece, allowance_given: allowance.is_some() }
+}
+
+fn ending(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Option<(Ending, Span)> {
+    let words = [
+        ("loop through loop", Ending::LoopThroughLoop),
+        ("chain", Ending::Chain),
+        ("gather", Ending::Gather),
+        ("waste yarn", Ending::Waste),
+        ("point", Ending::Point),
+    ];
+    match inside.one("ending") {
+        Some(n) => {
+            r.shape(n, 1, &[], &[], &[]);
+            r.one_of(n, &words).map(|e| (e, n.span))
+        }
+        None => {
+            r.error(
+                Notice::error(node.span, format!("Nothing says how the piece \"{name}\" ends."))
+                    .because("Loops left on the needles would run.")
+                    .hint("Write ending \"loop through loop\", \"chain\", \"gather\", \"waste yarn\" or \"point\""),
+            );
+            None
+        }
+    }
+}
+
+fn cast_on(r: &mut Reader<'_>, inside: &Nodes<'_>, two_beds: bool) -> Option<CastOn> {
+    let Some(n) = inside.one("cast-on") else {
+        return Some(if two_beds { CastOn::Closed(3) } else { CastOn::EWrap });
+    };
+    r.shape(n, 1, &["tubular"], &[], &[]);
+    let tubular = r.whole_property(n, "tubular", 2, 3).unwrap_or(3);
+    let words = [("closed", CastOn::Closed(tubular)), ("e-wrap", CastOn::EWrap), ("waste yarn", CastOn::Waste)];
+    let cast_on = r.one_of(n, &words)?;
+    let fits = matches!(cast_on, CastOn::Closed(_)) == two_beds;
+    if !fits {
+        let (bed, hint) = if two_beds {
+            ("on both beds", "Write cast-on \"closed\"")
+        } else {
+            ("on the main bed alone", "Write cast-on \"e-wrap\" or cast-on \"waste yarn\"")
+        };
+        r.error(Notice::error(n.span, format!("This cast-on does not suit a piece that begins {bed}.")).hint(hint));
+        return None;
+    }
+    if property(n, "tubular").is_some() && !matches!(cast_on, CastOn::Closed(_)) {
+        r.error(Notice::error(n.span, "Only a closed cast-on has tubular passes.").hint("Take tubular= out."));
+    }
+    Some(cast_on)
+}
+
+fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending: Ending, span: Span) {
+    if ending == Ending::Point
+        && let Some(last) = stretches.last()
+        && last.shaping.as_ref().is_none_or(|s| s.change != Change::Decrease)
+        && !matches!(last.wished, Some(Wished { wish: Wish::Needles(1..=5), .. }))
+    {
+        r.error(
+            Notice::error(span, format!("The piece \"{name}\" cannot end in a point."))
+                .because("A point gathers at most five stitches on one needle; the last stretch is not narrowed to that.")
+                .hint("Give the last stretch decrease 2 every=4 times=…, or another ending."),
+        );
+    }
+    for pair in stretches.windows(2) {
+        let [a, b] = pair else { continue };
+        let (from, to) = (a.fabric.layout, b.fabric.layout);
+        let possible = from == to || (from.one_per_place() && to.one_per_place()) || to == Layout::MainOnly;
+        if !possible {
+            r.error(
+                Notice::error(b.span, format!("{} cannot follow {} on the needles.", b.fabric.name, a.fabric.name))
+                    .because(format!(
+                        "{} stands on {}; {} on {}: the loops of one do not fit the needles of the other.",
+                        a.fabric.name,
+                        from.words(),
+                        b.fabric.name,
+                        to.words()
+                    ))
+                    .hint("Choose two fabrics with the same needles, or knit them as two pieces."),
+            );
+        }
+    }
+}
+
+fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Wished> {
+    let found: Vec<&Node> = WISHES.iter().filter_map(|w| inside.one(w)).collect();
+    if let [_, second, ..] = found.as_slice() {
+        r.error(
+            Notice::error(second.span, "The width is said twice here.")
+                .hint("Keep one of needles, width and around."),
+        );
+    }
+    let node = *found.first()?;
+    let wish = match node.name.as_str() {
+        "needles" => {
+            r.shape(node, 1, &[], &[], &[]);
+            r.whole(node, 1, 1000).map(Wish::Needles)
+        }
+        "width" => {
+            r.shape(node, 1, &[], &[], &[]);
+            r.length(node, 5.0..=5000.0).map(Wish::Width)
+        }
+        _ => {
+            r.shape(node, 2, &["shared"], &[], &[]);
+            let measure = r.first(node, "\"head-girth\" (percent)-10").and_then(|v| measure(r, v, sizes));
+            let ease = match node.arguments.get(1) {
+                None => Some(Ease::Percent(0.0)),
+                Some(v) if v.unit.as_deref() == Some("percent") => {
+                    r.percent(v, "an ease", -95.0..=200.0).map(Ease::Percent)
+                }
+                Some(v) => r.length_value(v, "an ease", -1000.0..=2000.0).map(Ease::Of),
+            };
+            let shared = r.whole_property(node, "shared", 1, 20).unwrap_or(1);
+            measure.zip(ease).map(|(measure, ease)| Wish::Around { measure, ease, shared })
+        }
+    }?;
+    Some(Wished { wish, span: node.span })
+}
+
+/// A measure that every size has.
+fn measure(r: &mut Reader<'_>, value: &Value, sizes: &[Size]) -> Option<String> {
+    let Written::Text(name) = &value.written else {
+        r.error(Notice::error(value.span, "A body measure is named in quotation marks.").hint("Write \"head-girth\""));
+        return None;
+    };
+    let lacking: Vec<&str> = sizes.iter().filter(|s| s.measure(name).is_none()).map(|s| s.name.as_str()).collect();
+    if lacking.is_empty() || r.has_holes {
+        return Some(name.clone());
+    }
+    let mut e = if lacking.len() == sizes.len() {
+        Notice::error(value.span, format!("No size has a measure called \"{name}\"."))
+    } else {
+        Notice::error(value.span, format!("The measure \"{name}\" is missing in {}.", lacking.join(", ")))
+            .hint(format!("Write {name} (cm)… in that size."))
+    };
+    let known: Vec<&str> = sizes.iter().flat_map(|s| s.measures.iter().map(|(n, _)| n.as_str())).collect();
+    if let Some(near) = nearest(name, known.iter().copied()).filter(|n| n != name) {
+        e = e.hint(format!("Did you mean \"{near}\"?"));
+    }
+    r.error(e);
+    None
+}
+
+fn stretch(
+    r: &mut Reader<'_>,
+    node: &Node,
+    name: &str,
+    context: &Context<'_>,
+    yarn_known: bool,
+    found: &dyn Fn(&'static Fabric) -> Option<Gauge>,
+) -> Option<Stretch> {
+    let mut words = vec!["fabric", "rows", "length", "decrease", "increase", "stitch-size"];
+    words.extend(WISHES);
+    let inside = r.shape(node, 1, &[], &words, &[]);
+    let fabric = match inside.one("fabric") {
+        Some(n) => {
+            r.shape(n, 1, &[], &[], &[]);
+            r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v))
+        }
+        None => {
+            r.error(
+                Notice::error(node.span, format!("The stretch \"{name}\" has no fabric."))
+                    .hint("Write fabric \"1x1 rib\"; `latchwork fabrics` lists them."),
+            );
+            None
+        }
+    };
+    let wished = wish(r, &inside, context.sizes);
+    let shaping = shaping(r, &inside, context.sizes);
+    let every = shaping.as_ref().is_some_and(|s| matches!(s.when, When::Every { .. }));
+    let (length, length_span) = length(r, node, &inside, name, context.sizes, every)?;
+    let fabric = fabric?;
+    if let Some(s) = &shaping {
+        check_shaping(r, s, fabric);
+    }
+    if let Some(w) = &wished
+        && let Some(Shaping { when: When::To { .. }, .. }) = &shaping
+    {
+        r.error(
+            Notice::error(w.span, "This stretch says its width twice: once for itself and once for its shaping.")
+                .hint("Keep the width inside the shaping."),
+        );
+    }
+    let gauge = found(fabric);
+    if gauge.is_none() && yarn_known && !r.has_holes {
+        r.error(
+            Notice::error(node.span, format!("There is no swatch of {} in this piece's yarn.", fabric.name))
+                .because("Needles and rows come from a measured swatch; other fabrics say nothing about this one.")
+                .hint(format!("Knit one, measure it and write swatch \"{}\" {{ … }}", fabric.name)),
+        );
+    }
+    let mut gauge = gauge?;
+    if let Some(n) = inside.one("stitch-size")
+        && let Some(dial) = stitch_size(r, n, context.machine.as_ref())
+    {
+        if dial != gauge.dial {
+            r.notices.push(
+                Notice::warning(n.span, "This stretch is not knitted at the size of its swatch.")
+                    .because("Its width and length come from the swatch and may not be reached."),
+            );
+        }
+        gauge.dial = dial;
+    }
+    Some(Stretch {
+        name: name.to_string(),
+        span: node.span,
+        fabric,
+        length,
+        length_span,
+        wished,
+        shaping,
+        gauge,
+    })
+}
+
+fn length(
+    r: &mut Reader<'_>,
+    node: &Node,
+    inside: &Nodes<'_>,
+    name: &str,
+    sizes: &[Size],
+    every: bool,
+) -> Option<(Length, Span)> {
+    match (inside.one("rows"), inside.one("length")) {
+        (Some(_), Some(n)) => {
+            r.error(Notice::error(n.span, "The length is said twice here.").hint("Keep rows or length."));
+            None
+        }
+        (Some(n), None) => {
+            r.shape(n, 1, &[], &[], &[]);
+            r.whole(n, 1, 20_000).map(|rows| (Length::Rows(rows), n.span))
+        }
+        (None, Some(n)) => {
+            r.shape(n, 2, &["of"], &[], &[]);
+            let value = r.first(n, "(cm)12")?;
+            if value.unit.as_deref() == Some("percent") {
+                let percent = r.percent(value, "a share", 0.1..=1000.0)?;
+                let Some(of) = property(n, "of") else {
+                    r.error(
+                        Notice::error(n.span, "A share of what?").hint("Write length (percent)40 of=\"head-girth\""),
+                    );
+                    return None;
+                };
+                let measure = measure(r, of, sizes)?;
+                let plus = match n.arguments.get(1) {
+                    Some(v) => r.length_value(v, "what is added to a share", -2000.0..=2000.0)?,
+                    None => Mm(0.0),
+                };
+                return Some((Length::Share { measure, percent, plus }, n.span));
+            }
+            if let Some(of) = property(n, "of") {
+                r.error(
+                    Notice::error(of.span, "Only a share has an of=.").hint("Write length (percent)40 of=\"head-girth\""),
+                );
+            }
+            if let Some(extra) = n.arguments.get(1) {
+                r.error(Notice::error(extra.span, "A length has one value.").hint("Take the second out."));
+            }
+            r.length_value(value, "a length", 1.0..=20_000.0).map(|l| (Length::Of(l), n.span))
+        }
+        (None, None) if every => Some((Length::AsShaped, node.span)),
+        (None, None) => {
+            r.error(
+                Notice::error(node.span, format!("Nothing says how long the stretch \"{name}\" is."))
+                    .hint("Write length (cm)6, rows 24, or length (percent)20 of=\"head-girth\""),
+            );
+            None
+        }
+    }
+}
+
+fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Shaping> {
+    let (node, change) = match (inside.one("decrease"), inside.one("increase")) {
+        (Some(_), Some(n)) => {
+            r.error(
+                Notice::error(n.span, "A stretch is shaped one way: narrower or wider.")
+                    .hint("Split it into two stretches."),
+            );
+            return None;
+        }
+        (Some(n), None) => (n, Change::Decrease),
+        (None, Some(n)) => (n, Change::Increase),
+        (None, None) => return None,
+    };
+    let mut words = vec!["at", "carriage", "finish"];
+    words.extend(WISHES);
+    let within = r.shape(node, 1, &["every", "times"], &words, &[]);
+    let stitches = r.whole(node, 1, 2);
+    let ats = [("both", At::Both), ("left", At::Only(Side::Left)), ("right", At::Only(Side::Right))];
+    let at = within.one("at").map_or(Some(At::Both), |n| r.one_of(n, &ats));
+    let carriage = within.one("carriage").and_then(|n| r.one_of(n, &SIDES));
+    let plain_end =
+        within.one("finish").and_then(|n| r.one_of(n, &[("plain", true), ("shaped", false)])).unwrap_or(false);
+    let rows = r.whole_property(node, "every", 1, 2000);
+    let times = r.whole_property(node, "times", 1, 2000);
+    let wished = wish(r, &within, sizes);
+    let when = match (property(node, "every").is_some(), property(node, "times").is_some(), wished) {
+        (true, true, None) => rows.zip(times).map(|(rows, times)| When::Every { rows, times }),
+        (false, false, Some(wished)) => Some(When::To { wished, plain_end }),
+        _ => {
+            r.error(
+                Notice::error(node.span, "The shaping does not say when.")
+                    .hint(format!("Write {} 2 every=4 times=5", node.name))
+                    .hint(format!("or {} 2 {{ width (cm)8 }} to spread it over the stretch.", node.name)),
+            );
+            None
+        }
+    };
+    Some(Shaping { span: node.span, change, stitches: stitches?, at: at?, when: when?, carriage })
+}
+
+fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &'static Fabric) {
+    let grouped = matches!(fabric.layout, Layout::TwoTwo | Layout::TwoThree | Layout::TwoOne);
+    if fabric.always_open {
+        r.error(
+            Notice::error(s.span, format!("{} cannot be shaped.", fabric.name))
+                .because("After every pass one bed carries open tucks, and a loop moved with an open tuck on it slips off.")
+                .hint("Shape a stretch of 1x1 rib or half cardigan instead."),
+        );
+    } else if fabric.layout.two_beds() && !grouped && s.stitches == 1 {
+        r.error(
+            Notice::error(s.span, format!("{} takes two stitches at an end, one on each bed.", fabric.name))
+                .because("One alone would leave the end on the other bed.")
+                .hint("Write 2 instead of 1."),
+        );
+    } else if grouped && (s.stitches == 2 || s.change == Change::Increase) {
+        r.error(
+            Notice::error(s.span, format!("{} is only narrowed, by one stitch at an end.", fabric.name))
+                .because("Its groups of needles leave no place for more.")
+                .hint("Write decrease 1, or shape a stretch of 1x1 rib."),
+        );
+    } else if fabric.layout == Layout::MainOnly && s.change == Change::Increase && s.stitches == 2 {
+        r.error(
+            Notice::error(s.span, "Two empty needles side by side on one bed make one loop, not two.")
+                .hint("Write increase 1, twice as often."),
+        );
+    }
+    let m = fabric.row_multiple();
+    if let When::Every { rows, .. } = s.when
+        && !rows.is_multiple_of(m)
+    {
+        let below = rows / m * m;
+        let near = if below == 0 { format!("every={m}") } else { format!("every={below} or every={}", below + m) };
+        r.error(
+            Notice::error(s.span, format!("Every {rows} rows does not fit {}.", fabric.name))
+                .because(format!("Its repeat is {m} passes, and shaping waits for the pass that clears it."))
+                .hint(format!("Write {near}")),
+        );
+    }
+}

@@ -1,0 +1,330 @@
+//! Reading nodes: one way to ask for a word, a number, a quantity, and to say what was wrong.
+
+use crate::notice::{Notice, Notices, Span, nearest};
+use crate::text::{Node, Value, Written};
+use crate::units::{LENGTH_UNITS, Mm, WEIGHT_UNITS, length_unit, weight_unit};
+
+pub(super) struct Reader<'a> {
+    pub(super) notices: &'a mut Notices,
+    /// Part of the document could not be read, so a missing name is no fault.
+    pub(super) has_holes: bool,
+}
+
+/// Child nodes by name, checked against what may stand here.
+pub(super) struct Nodes<'a>(&'a [Node]);
+
+impl<'a> Nodes<'a> {
+    pub(super) fn all(&self, name: &str) -> impl Iterator<Item = &'a Node> {
+        let name = name.to_string();
+        self.0.iter().filter(move |n| n.name == name)
+    }
+
+    pub(super) fn one(&self, name: &str) -> Option<&'a Node> {
+        self.all(name).next()
+    }
+}
+
+const TOP: [&str; 16] = [
+    "title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "yarn", "swatch",
+    "sizes", "piece", "seam", "note", "care",
+];
+
+pub(super) fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node]) -> Nodes<'a> {
+    let once = ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "sizes"];
+    r.check_children(nodes, &TOP, &once, "a design");
+    Nodes(nodes)
+}
+
+fn quoted(words: &[&str]) -> String {
+    words.join(", ")
+}
+
+impl Reader<'_> {
+    pub(super) fn error(&mut self, notice: Notice) {
+        self.notices.push(notice);
+    }
+
+    /// Something the whole document lacks.
+    pub(super) fn missing(&mut self, message: &str, hint: &str) {
+        if !self.has_holes {
+            self.error(Notice::error(Span::default(), message).hint(hint));
+        }
+    }
+
+    fn check_children(&mut self, nodes: &[Node], known: &[&str], once: &[&str], place: &str) {
+        for (i, n) in nodes.iter().enumerate() {
+            if !known.contains(&n.name.as_str()) {
+                let mut e = Notice::error(n.span, format!("\"{}\" is not a word that stands in {place}.", n.name));
+                e = match nearest(&n.name, known.iter().copied()) {
+                    Some(near) => e.hint(format!("Did you mean {near}?")),
+                    None => e.hint(format!("What may stand here: {}.", quoted(known))),
+                };
+                self.error(e);
+            } else if once.contains(&n.name.as_str()) && nodes[..i].iter().any(|m| m.name == n.name) {
+                self.error(
+                    Notice::error(n.span, format!("\"{}\" stands twice in {place}.", n.name))
+                        .hint("Keep one of the two."),
+                );
+            }
+        }
+    }
+
+    /// Checks a node's shape and gives its children.
+    pub(super) fn shape<'n>(
+        &mut self,
+        node: &'n Node,
+        arguments: usize,
+        properties: &[&str],
+        children: &[&str],
+        many: &[&str],
+    ) -> Nodes<'n> {
+        for extra in node.arguments.iter().skip(arguments) {
+            self.error(
+                Notice::error(extra.span, format!("\"{}\" takes {arguments} values, and this is one too many.", node.name))
+                    .hint("Take it out, or give it its name."),
+            );
+        }
+        for p in &node.properties {
+            if !properties.contains(&p.name.as_str()) {
+                let mut e =
+                    Notice::error(p.value.span, format!("\"{}\" has nothing called \"{}\".", node.name, p.name));
+                e = match nearest(&p.name, properties.iter().copied()) {
+                    Some(near) => e.hint(format!("Did you mean {near}=?")),
+                    None if properties.is_empty() => e.hint("It takes no name=value pairs."),
+                    None => e.hint(format!("It takes: {}.", quoted(properties))),
+                };
+                self.error(e);
+            }
+        }
+        let once: Vec<&str> = children.iter().copied().filter(|c| !many.contains(c)).collect();
+        self.check_children(&node.children, children, &once, &format!("\"{}\"", node.name));
+        Nodes(&node.children)
+    }
+
+    /// The text that is a node's first value.
+    pub(super) fn text(&mut self, node: &Node) -> Option<String> {
+        match node.arguments.first().map(|v| &v.written) {
+            Some(Written::Text(t)) => Some(t.clone()),
+            Some(Written::Number(n)) if node.arguments[0].unit.is_none() => Some(n.to_string()),
+            _ => {
+                self.error(
+                    Notice::error(node.span, format!("\"{}\" wants a text.", node.name))
+                        .hint(format!("Write {} \"…\"", node.name)),
+                );
+                None
+            }
+        }
+    }
+
+    /// A whole number within bounds.
+    pub(super) fn whole_value(&mut self, value: &Value, what: &str, least: u32, most: u32) -> Option<u32> {
+        if let (Written::Number(n), None) = (&value.written, &value.unit)
+            && n.fract() == 0.0
+            && (f64::from(least)..=f64::from(most)).contains(n)
+        {
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a whole number in u32's range")]
+            return Some(*n as u32);
+        }
+        self.error(
+            Notice::error(value.span, format!("{what} wants a whole number from {least} to {most}."))
+                .because(format!("This says {}.", said(value))),
+        );
+        None
+    }
+
+    pub(super) fn whole(&mut self, node: &Node, least: u32, most: u32) -> Option<u32> {
+        match node.arguments.first() {
+            Some(v) => self.whole_value(v, &format!("\"{}\"", node.name), least, most),
+            None => {
+                self.error(
+                    Notice::error(node.span, format!("\"{}\" wants a number.", node.name))
+                        .hint(format!("Write {} {least}", node.name)),
+                );
+                None
+            }
+        }
+    }
+
+    /// A property that is a whole number.
+    pub(super) fn whole_property(&mut self, node: &Node, name: &str, least: u32, most: u32) -> Option<u32> {
+        let value = property(node, name)?;
+        self.whole_value(value, &format!("{name}="), least, most)
+    }
+
+    /// A number without a unit, within bounds.
+    pub(super) fn number(&mut self, value: &Value, what: &str, least: f64, most: f64) -> Option<f64> {
+        if let (Written::Number(n), None) = (&value.written, &value.unit)
+            && n.is_finite()
+            && (least..=most).contains(n)
+        {
+            return Some(*n);
+        }
+        self.error(
+            Notice::error(value.span, format!("{what} wants a number from {least} to {most}, without a unit."))
+                .because(format!("This says {}.", said(value))),
+        );
+        None
+    }
+
+    /// A quantity in one of the units that `scale` knows.
+    fn quantity(
+        &mut self,
+        value: &Value,
+        what: &str,
+        scale: impl Fn(&str) -> Option<f64>,
+        units: &[&str],
+        range: std::ops::RangeInclusive<f64>,
+    ) -> Option<f64> {
+        let Written::Number(n) = value.written else {
+            self.error(
+                Notice::error(value.span, format!("{what} wants a number with its unit."))
+                    .because(format!("This says {}.", said(value)))
+                    .hint(format!("Write ({})12", units[0])),
+            );
+            return None;
+        };
+        let Some(unit) = &value.unit else {
+            self.error(
+                Notice::error(value.span, format!("{what} has no unit."))
+                    .because("A number alone could be centimetres or inches, grams or ounces.")
+                    .hint(format!("Write ({}){n}", units[0])),
+            );
+            return None;
+        };
+        let Some(factor) = scale(unit) else {
+            let near = nearest(unit, units.iter().copied()).unwrap_or(units[0]);
+            self.error(
+                Notice::error(value.span, format!("({unit}) is not a unit that {what} can have."))
+                    .because(format!("It may be one of: {}.", quoted(units)))
+                    .hint(format!("Write ({near}){n}")),
+            );
+            return None;
+        };
+        let scaled = n * factor;
+        if !scaled.is_finite() || !range.contains(&scaled) {
+            let (least, most) = (range.start() / factor, range.end() / factor);
+            self.error(
+                Notice::error(value.span, format!("{what} cannot be {n} {unit}."))
+                    .because(format!("It lies between {least:.2} and {most:.2} {unit}.")),
+            );
+            return None;
+        }
+        Some(scaled)
+    }
+
+    pub(super) fn length_value(&mut self, value: &Value, what: &str, range: std::ops::RangeInclusive<f64>) -> Option<Mm> {
+        self.quantity(value, what, length_unit, &LENGTH_UNITS, range).map(Mm)
+    }
+
+    pub(super) fn weight_value(&mut self, value: &Value, what: &str) -> Option<f64> {
+        self.quantity(value, what, weight_unit, &WEIGHT_UNITS, 0.01..=100_000.0)
+    }
+
+    /// A share in percent.
+    pub(super) fn percent(&mut self, value: &Value, what: &str, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
+        self.quantity(value, what, |u| (u == "percent").then_some(1.0), &["percent"], range)
+    }
+
+    /// A node whose first value is a length.
+    pub(super) fn length(&mut self, node: &Node, range: std::ops::RangeInclusive<f64>) -> Option<Mm> {
+        let value = self.first(node, "(cm)12")?;
+        self.length_value(value, &format!("\"{}\"", node.name), range)
+    }
+
+    /// A node whose first value is a weight.
+    pub(super) fn weight(&mut self, node: &Node) -> Option<f64> {
+        let value = self.first(node, "(g)50")?;
+        self.weight_value(value, &format!("\"{}\"", node.name))
+    }
+
+    pub(super) fn first<'n>(&mut self, node: &'n Node, example: &str) -> Option<&'n Value> {
+        let value = node.arguments.first();
+        if value.is_none() {
+            self.error(
+                Notice::error(node.span, format!("\"{}\" has no value.", node.name))
+                    .hint(format!("Write {} {example}", node.name)),
+            );
+        }
+        value
+    }
+
+    /// A word out of a list.
+    pub(super) fn word<T: Copy>(&mut self, value: &Value, what: &str, words: &[(&str, T)]) -> Option<T> {
+        let text = match &value.written {
+            Written::Text(t) => t.clone(),
+            _ => said(value),
+        };
+        if let Some((_, t)) = words.iter().find(|(w, _)| *w == text) {
+            return Some(*t);
+        }
+        let known: Vec<&str> = words.iter().map(|(w, _)| *w).collect();
+        let mut e = Notice::error(value.span, format!("{what} cannot be \"{text}\"."))
+            .because(format!("It is one of: {}.", quoted(&known)));
+        if let Some(near) = nearest(&text, known) {
+            e = e.hint(format!("Write \"{near}\""));
+        }
+        self.error(e);
+        None
+    }
+
+    pub(super) fn one_of<T: Copy>(&mut self, node: &Node, words: &[(&str, T)]) -> Option<T> {
+        let example = format!("\"{}\"", words[0].0);
+        let value = self.first(node, &example)?;
+        self.word(value, &format!("\"{}\"", node.name), words)
+    }
+
+    /// The index of a name among those defined, told when it is not there.
+    pub(super) fn refer(&mut self, value: &Value, what: &str, names: &[String]) -> Option<usize> {
+        let Written::Text(name) = &value.written else {
+            self.error(Notice::error(value.span, format!("{what} is named in quotation marks.")));
+            return None;
+        };
+        let found = names.iter().position(|n| n == name);
+        if found.is_none() && !self.has_holes {
+            let mut e = Notice::error(value.span, format!("There is no {what} called \"{name}\"."));
+            e = match nearest(name, names.iter().map(String::as_str)) {
+                Some(near) => e.hint(format!("Did you mean \"{near}\"?")),
+                None if names.is_empty() => e.because(format!("The design has no {what} yet.")),
+                None => e.because(format!(
+                    "The design has: {}.",
+                    names.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ")
+                )),
+            };
+            self.error(e);
+        }
+        found
+    }
+
+    /// A name of its own: told when it is empty or already taken.
+    pub(super) fn own_name(&mut self, node: &Node, taken: &[String]) -> Option<String> {
+        let name = self.text(node)?;
+        if name.trim().is_empty() || name.len() > 60 {
+            self.error(Notice::error(node.span, format!("This \"{}\" needs a short name.", node.name)));
+            return None;
+        }
+        if taken.contains(&name) {
+            self.error(
+                Notice::error(node.arguments[0].span, format!("There are two of \"{}\" called \"{name}\".", node.name))
+                    .hint("Give one of them another name."),
+            );
+            return None;
+        }
+        Some(name)
+    }
+}
+
+/// A property's value.
+pub(super) fn property<'n>(node: &'n Node, name: &str) -> Option<&'n Value> {
+    node.properties.iter().rev().find(|p| p.name == name).map(|p| &p.value)
+}
+
+/// A value as the author wrote it, for messages.
+fn said(value: &Value) -> String {
+    let unit = value.unit.as_ref().map(|u| format!("({u})")).unwrap_or_default();
+    match &value.written {
+        Written::Text(t) => format!("{unit}\"{t}\""),
+        Written::Number(n) => format!("{unit}{n}"),
+        Written::Flag(b) => format!("#{b}"),
+        Written::Nothing => "#null".to_string(),
+    }
+}

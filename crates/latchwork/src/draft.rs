@@ -1,0 +1,91 @@
+//! The draft: what each piece should measure in one size, in millimetres; no needles yet.
+
+use crate::design::{Design, Length, Piece, Shaping, Size, When, Wish, Wished};
+use crate::notice::{Notice, Notices, Span};
+use crate::units::Mm;
+
+/// The draft of one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Draft {
+    /// One for each piece of the design.
+    pub pieces: Vec<PieceDraft>,
+}
+
+/// The draft of one piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PieceDraft {
+    /// One for each stretch.
+    pub stretches: Vec<StretchDraft>,
+}
+
+/// What a stretch should measure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StretchDraft {
+    /// How wide it should be (at its end, where it is shaped to a width).
+    pub width: Option<Target>,
+    /// How long it should be; none where rows are given.
+    pub length: Option<Mm>,
+}
+
+/// A wished width.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Target {
+    /// Where the wish stands.
+    pub span: Span,
+    /// The wish in needles, when it is exact.
+    pub needles: Option<u32>,
+    /// The wish as a flat width without seam allowance.
+    pub flat: Option<Mm>,
+    /// The body measure it goes round: name, value, among how many pieces.
+    pub body: Option<(String, Mm, u32)>,
+}
+
+/// Drafts one size of a design.
+pub fn draft(design: &Design, size: &Size, notices: &mut Notices) -> Draft {
+    Draft { pieces: design.pieces.iter().map(|p| piece(p, size, notices)).collect() }
+}
+
+fn piece(piece: &Piece, size: &Size, notices: &mut Notices) -> PieceDraft {
+    let stretches = piece.stretches.iter().map(|s| {
+        let wished = match &s.shaping {
+            Some(Shaping { when: When::To { wished, .. }, .. }) => Some(wished),
+            Some(Shaping { when: When::Every { .. }, .. }) | None => s.wished.as_ref(),
+        };
+        let length = match &s.length {
+            Length::Rows(_) | Length::AsShaped => None,
+            Length::Of(l) => Some(*l),
+            Length::Share { measure, percent, plus } => {
+                size.measure(measure).map(|m| Mm(m.0 * percent / 100.0 + plus.0))
+            }
+        };
+        if let Some(l) = length.filter(|l| l.0 <= 0.0) {
+            notices.push(
+                Notice::error(s.length_span, format!("\"{}\" would be {l} long in size {}.", s.name, size.name))
+                    .hint("Take less away from the share."),
+            );
+        }
+        StretchDraft { width: wished.and_then(|w| target(w, size, &s.name, notices)), length }
+    });
+    PieceDraft { stretches: stretches.collect() }
+}
+
+fn target(wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) -> Option<Target> {
+    let span = wished.span;
+    match &wished.wish {
+        Wish::Needles(n) => Some(Target { span, needles: Some(*n), flat: None, body: None }),
+        Wish::Width(w) => Some(Target { span, needles: None, flat: Some(*w), body: None }),
+        Wish::Around { measure, ease, shared } => {
+            let body = size.measure(measure)?;
+            let flat = Mm(ease.applied(body).0 / f64::from(*shared));
+            if flat.0 < 5.0 {
+                notices.push(
+                    Notice::error(span, format!("The ease leaves nothing of \"{stretch}\" in size {}.", size.name))
+                        .because(format!("{measure} is {body}."))
+                        .hint("Give it less negative ease."),
+                );
+                return None;
+            }
+            Some(Target { span, needles: None, flat: Some(flat), body: Some((measure.clone(), body, *shared)) })
+        }
+    }
+}

@@ -1,0 +1,19 @@
+//! From a knitter's design to a proven plan, for every size.
+//!
+//! [`text`] and [`measure`] -> [`design::Design`] -> [`draft`] -> [`stitches`] -> [`plan`] (a
+//! [`latchwork_machine::steps::Plan`]) -> [`latchwork_machine::rehearsal::Run`] -> [`cloth`]; then [`check`]
+//! binds plan, run and cloth into what alone may be printed: [`picture`], [`handout`], [`record`].
+//! Pure: no files, clock, network or globals.
+
+pub mod units;
+pub mod notice;
+pub mod text;
+pub mod fabric;
+pub mod measure;
+pub mod design;
+pub mod draft;
+pub mod stitches;
+pub mod plan;
+pub mod fit;
+pub mod cloth;
+pub mod check;

@@ -1,0 +1,92 @@
+//! Machines: the built-in ones by gauge, and what an owner changes.
+
+use latchwork_machine::profile::{Limit, Profile, Source};
+
+use crate::units::Mm;
+
+/// A machine class by gauge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BuiltIn {
+    /// Its name.
+    pub name: &'static str,
+    /// Millimetres between needles.
+    pub pitch: f64,
+    /// Needles on each bed (common practice).
+    pub needles: u16,
+    /// Least and most grams for each needle that carries loops (common practice, no source).
+    pub grams: (u32, u32),
+    /// What is aimed at, grams a needle (common practice, no source).
+    pub aim: u32,
+    /// Longest float in needles (common practice: about 2 cm).
+    pub float: u32,
+    /// The yarn it likes, tex, by the textbook rule tex = 12.36 pitch².
+    pub tex: u32,
+}
+
+/// The built-in machines: pitches and yarns from teaching pages, needle counts and grams common practice.
+pub const BUILT_IN: [BuiltIn; 4] = [
+    BuiltIn { name: "fine", pitch: 3.6, needles: 250, grams: (1, 9), aim: 3, float: 7, tex: 160 },
+    BuiltIn { name: "standard", pitch: 4.5, needles: 200, grams: (2, 12), aim: 5, float: 6, tex: 250 },
+    BuiltIn { name: "mid", pitch: 6.5, needles: 150, grams: (3, 16), aim: 8, float: 5, tex: 522 },
+    BuiltIn { name: "bulky", pitch: 9.0, needles: 114, grams: (3, 18), aim: 8, float: 4, tex: 1001 },
+];
+
+/// The built-in machine of this name.
+#[must_use]
+pub fn find(name: &str) -> Option<&'static BuiltIn> {
+    BUILT_IN.iter().find(|m| m.name == name)
+}
+
+/// The settings for which an owner may give the words of their own manual.
+pub const OWN_WORDS: [&str; 9] = [
+    "knit", "tuck", "slip", "full pitch", "half pitch", "stitch size", "main bed", "ribber", "row counter",
+];
+
+/// A machine with its owner's changes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Machine {
+    /// The class it belongs to.
+    pub class: &'static BuiltIn,
+    /// The owner's name for it, if given.
+    pub name: Option<String>,
+    /// Millimetres between needles.
+    pub pitch: Mm,
+    /// Beds and limits.
+    pub profile: Profile,
+    /// Least and most stitch size, in thirds.
+    pub dial: (u8, u8),
+    /// Grams for each needle that the plan aims at.
+    pub aim: u32,
+    /// The owner's own words, by neutral word.
+    pub own_words: Vec<(String, String)>,
+}
+
+impl Machine {
+    /// The built-in machine of a class, unchanged.
+    #[must_use]
+    pub fn of(class: &'static BuiltIn) -> Machine {
+        let practice = |value| Limit { value, source: Source::Practice };
+        Machine {
+            class,
+            name: None,
+            pitch: Mm(class.pitch),
+            profile: Profile {
+                main_needles: class.needles,
+                ribber_needles: class.needles,
+                tucks: Limit { value: 4, source: Source::Textbook },
+                float: practice(class.float),
+                least_grams: practice(class.grams.0),
+                most_grams: practice(class.grams.1),
+            },
+            dial: (0, 30),
+            aim: class.aim,
+            own_words: Vec::new(),
+        }
+    }
+
+    /// The owner's word for a neutral one.
+    #[must_use]
+    pub fn own_word(&self, neutral: &str) -> Option<&str> {
+        self.own_words.iter().find(|(n, _)| n == neutral).map(|(_, w)| w.as_str())
+    }
+}

@@ -1,0 +1,31 @@
+//! A yarn.
+
+use crate::notice::Span;
+use crate::units::{Grams, Tex};
+
+/// A yarn as its label or the knitter's scales tell it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Yarn {
+    /// Its name in the design.
+    pub name: String,
+    /// Where that name stands.
+    pub span: Span,
+    /// Thickness.
+    pub tex: Tex,
+    /// Fibres and their share in percent.
+    pub fibres: Vec<(String, f64)>,
+    /// Weight of a ball.
+    pub ball: Option<Grams>,
+    /// What the knitter has.
+    pub in_hand: Option<Grams>,
+    /// Colour for pictures, `#rrggbb`.
+    pub colour: Option<String>,
+}
+
+impl Yarn {
+    /// Fibre content in words.
+    #[must_use]
+    pub fn fibre_words(&self) -> String {
+        self.fibres.iter().map(|(name, share)| format!("{share:.0}% {name}")).collect::<Vec<_>>().join(", ")
+    }
+}

@@ -1,0 +1,110 @@
+//! What a stage has to say: where, what, why, and what would work.
+
+/// A stretch of the source text, in bytes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Span {
+    /// Where it begins.
+    pub start: usize,
+    /// How long it is.
+    pub len: usize,
+}
+
+/// How bad it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Level {
+    /// Good to know.
+    Note,
+    /// It works, but look at it.
+    Warning,
+    /// Nothing is printed while it stands.
+    Error,
+}
+
+/// One thing to tell the knitter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Notice {
+    /// How bad it is.
+    pub level: Level,
+    /// Where in the source text, if anywhere.
+    pub span: Option<Span>,
+    /// What is so.
+    pub message: String,
+    /// Why it matters; may be empty.
+    pub why: String,
+    /// What would work.
+    pub hints: Vec<String>,
+}
+
+impl Notice {
+    /// An error at a place in the text.
+    #[must_use]
+    pub fn error(span: Span, message: impl Into<String>) -> Notice {
+        Notice { level: Level::Error, span: Some(span), message: message.into(), why: String::new(), hints: Vec::new() }
+    }
+
+    /// A warning at a place in the text.
+    #[must_use]
+    pub fn warning(span: Span, message: impl Into<String>) -> Notice {
+        Notice { level: Level::Warning, ..Notice::error(span, message) }
+    }
+
+    /// Adds the reason.
+    #[must_use]
+    pub fn because(mut self, why: impl Into<String>) -> Notice {
+        self.why = why.into();
+        self
+    }
+
+    /// Adds something that would work.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Notice {
+        self.hints.push(hint.into());
+        self
+    }
+}
+
+/// The sink that stages write to.
+#[derive(Debug, Clone, Default)]
+pub struct Notices(pub Vec<Notice>);
+
+impl Notices {
+    /// Adds one.
+    pub fn push(&mut self, notice: Notice) {
+        self.0.push(notice);
+    }
+
+    /// Whether any of them is an error.
+    #[must_use]
+    pub fn has_error(&self) -> bool {
+        self.0.iter().any(|n| n.level == Level::Error)
+    }
+}
+
+/// The word of `known` nearest to `word`, if one is near enough to be meant.
+#[must_use]
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let fold = |w: &str| w.to_lowercase().replace(['-', '_', ' '], "");
+    let word = fold(word);
+    known
+        .into_iter()
+        .map(|k| (distance(&word, &fold(k)), k))
+        .filter(|(d, k)| *d <= 1 + k.len() / 3)
+        .min_by_key(|(d, _)| *d)
+        .map(|(_, k)| k)
+}
+
+/// Edit distance in characters; words are cut at 40 so that a hostile document costs little.
+fn distance(a: &str, b: &str) -> usize {
+    let (a, b): (Vec<char>, Vec<char>) = (a.chars().take(40).collect(), b.chars().take(40).collect());
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, ca) in a.iter().enumerate() {
+        let mut left_up = i;
+        row[0] = i + 1;
+        for (j, cb) in b.iter().enumerate() {
+            let up = row[j + 1];
+            row[j + 1] = (left_up + usize::from(ca != cb)).min(up + 1).min(row[j] + 1);
+            left_up = up;
+        }
+    }
+    row[b.len()]
+}

@@ -1,0 +1,257 @@
+//! One piece from its cast-on to its ending.
+
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
+use latchwork_machine::steps::{
+    Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn,
+};
+
+use super::{COMB, Part, PiecePlan, Tail};
+use crate::design::{Change, Design, Piece};
+use crate::fabric::{Course, Layout};
+use crate::stitches::{PieceStitches, Worked};
+use crate::units::Mm;
+
+/// The working yarn, waste yarn and ravel cord, by their numbers in every plan.
+pub(super) const WORKING: Yarn = Yarn(0);
+pub(super) const WASTE: Yarn = Yarn(1);
+pub(super) const CORD: Yarn = Yarn(2);
+
+/// The plan so far, and the state of the machine that planning needs to know.
+pub(super) struct Builder<'a> {
+    pub(super) design: &'a Design,
+    pub(super) index: usize,
+    pub(super) piece: &'a Piece,
+    pub(super) stitches: &'a PieceStitches,
+    pub(super) steps: Vec<Step>,
+    pub(super) origins: Vec<Part>,
+    pub(super) tails: Vec<Tail>,
+    origin: Origin,
+    pub(super) side: Side,
+    counter: u32,
+    /// Needles that carry loops, in order of place.
+    pub(super) needles: Vec<Needle>,
+    pub(super) pitch: Pitch,
+    pub(super) racking: Racking,
+    pub(super) ribber_up: bool,
+    comb: u32,
+    weights: u32,
+    /// Hang comb and weights after the next pass.
+    pub(super) hang_next: bool,
+    pub(super) yarn: Yarn,
+}
+
+pub(super) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &PieceStitches) -> PiecePlan {
+    let mut b = Builder {
+        design,
+        index,
+        piece,
+        stitches,
+        steps: Vec::new(),
+        origins: Vec::new(),
+        tails: Vec::new(),
+        origin: Origin(0),
+        side: piece.carriage,
+        counter: 0,
+        needles: Vec::new(),
+        pitch: Pitch::Full,
+        racking: Racking(0),
+        ribber_up: true,
+        comb: 0,
+        weights: 0,
+        hang_next: false,
+        yarn: WORKING,
+    };
+    b.part("cast-on", None, None);
+    b.cast_on();
+    for (i, worked) in stitches.stretches.iter().enumerate() {
+        let s = &piece.stretches[i];
+        if let Some(before) = i.checked_sub(1).map(|j| piece.stretches[j].fabric.layout)
+            && before != s.fabric.layout
+        {
+            b.part(&format!("to {}", s.name), Some(i), None);
+            b.change_layout(s.fabric.layout);
+        }
+        b.part(&s.name, Some(i), Some(s.fabric.name));
+        b.stretch(i, worked);
+    }
+    b.part("ending", None, None);
+    b.ending();
+    PiecePlan {
+        name: piece.name.clone(),
+        piece: index,
+        make: 1,
+        mirrored: false,
+        plan: Plan { steps: b.steps },
+        origins: b.origins,
+        yarns: vec![design.yarns[piece.yarn].name.clone(), "waste yarn".to_string(), "ravel cord".to_string()],
+        tails: b.tails,
+    }
+}
+
+impl Builder<'_> {
+    fn part(&mut self, label: &str, stretch: Option<usize>, fabric: Option<&'static str>) {
+        let span = match stretch {
+            Some(i) => self.piece.stretches[i].span,
+            None if label == "ending" => self.piece.ending_span,
+            None => self.piece.span,
+        };
+        self.origin = Origin(u32::try_from(self.origins.len()).unwrap_or(u32::MAX));
+        self.origins.push(Part { label: label.to_string(), fabric, stretch, span });
+    }
+
+    pub(super) fn step(&mut self, action: Action) {
+        self.steps.push(Step { action, origin: self.origin });
+    }
+
+    pub(super) fn tail(&mut self, length: Mm) {
+        self.tails.push(Tail { step: self.steps.len() - 1, length });
+    }
+
+    /// One pass; with sizes in thirds for main bed and ribber.
+    pub(super) fn pass(&mut self, course: Course, dial: (u8, u8), mark: Mark) {
+        let bed = |setting, dial| BedSetting { setting, hold: false, dial: Dial(dial) };
+        self.side = self.side.other();
+        self.counter += 1;
+        self.step(Action::Pass(Pass {
+            direction: self.side,
+            main: bed(course.main, dial.0),
+            ribber: bed(course.ribber, dial.1),
+            yarn: Some(self.yarn),
+            second: None,
+            counted: true,
+            mark,
+        }));
+        if self.hang_next {
+            self.hang_next = false;
+            self.hang();
+        }
+    }
+
+    pub(super) fn set_counter(&mut self, reading: u32) {
+        self.counter = reading;
+        self.step(Action::Counter(reading));
+    }
+
+    pub(super) fn rack(&mut self, racking: Racking, pitch: Pitch) {
+        if self.racking != racking {
+            self.racking = racking;
+            self.step(Action::Rack(racking));
+        }
+        if self.pitch != pitch {
+            self.pitch = pitch;
+            self.step(Action::Pitch(pitch));
+        }
+    }
+
+    /// Puts the needles in order of place again, after needles came, went or were racked.
+    pub(super) fn reorder(&mut self) {
+        let (pitch, racking) = (self.pitch, self.racking);
+        self.needles.sort_by_key(|n| Place::of(*n, pitch, racking));
+    }
+
+    pub(super) fn count(&self, bed: Bed) -> u32 {
+        u32::try_from(self.needles.iter().filter(|n| n.bed == bed).count()).unwrap_or(u32::MAX)
+    }
+
+    pub(super) fn loops(&self) -> u32 {
+        self.count(Bed::Main) + self.count(Bed::Ribber)
+    }
+
+    /// States counter, stitch count and carriage side, for the rehearsal to prove.
+    pub(super) fn claim(&mut self) {
+        self.step(Action::Claim(Claim {
+            counter: Some(self.counter),
+            stitches: Some((self.count(Bed::Main), self.count(Bed::Ribber))),
+            carriage: Some(self.side),
+        }));
+    }
+
+    /// Grams aimed at for the loops now on the needles, to the nearest ten.
+    fn aim(&self) -> u32 {
+        let loops = self.loops();
+        let least = self.design.machine.profile.least_grams.value * loops;
+        let most = self.design.machine.profile.most_grams.value * loops;
+        let ten = ((self.design.machine.aim * loops + 5) / 10 * 10).max(10);
+        if (least..=most).contains(&ten) { ten } else { ten.clamp(least, most) }
+    }
+
+    fn load(&mut self, load: Load, grams: u32, hang: bool) {
+        if grams == 0 {
+            return;
+        }
+        let of = match load {
+            Load::Comb => &mut self.comb,
+            Load::Weights => &mut self.weights,
+        };
+        *of = if hang { *of + grams } else { *of - grams };
+        self.step(if hang { Action::Hang { load, grams } } else { Action::Unhang { load, grams } });
+    }
+
+    /// Comb and weights for the loops now on the needles.
+    pub(super) fn hang(&mut self) {
+        let aim = self.aim();
+        let comb = aim.min(COMB);
+        self.load(Load::Comb, comb, true);
+        self.load(Load::Weights, aim - comb, true);
+    }
+
+    /// Changes what hangs when it no longer suits the number of loops.
+    pub(super) fn reweigh(&mut self) {
+        let hangs = self.comb + self.weights;
+        let profile = &self.design.machine.profile;
+        let (least, most) = (profile.least_grams.value * self.loops(), profile.most_grams.value * self.loops());
+        if hangs == 0 || (least..=most).contains(&hangs) {
+            return;
+        }
+        let aim = self.aim();
+        if aim < self.comb {
+            self.unhang();
+            self.load(Load::Weights, aim, true);
+        } else if aim < hangs {
+            self.load(Load::Weights, hangs - aim, false);
+        } else {
+            self.load(Load::Weights, aim - hangs, true);
+        }
+    }
+
+    /// Takes everything off.
+    pub(super) fn unhang(&mut self) {
+        self.load(Load::Weights, self.weights, false);
+        self.load(Load::Comb, self.comb, false);
+    }
+
+    fn stretch(&mut self, i: usize, worked: &Worked) {
+        let s = &self.piece.stretches[i];
+        let dial = s.gauge.dial;
+        let begun = self.side;
+        let mut shapings = worked.shapings.iter().peekable();
+        for pass in 0..worked.rows {
+            self.pass(s.fabric.course(begun, pass), dial, Mark::Plain);
+            if shapings.next_if(|r| **r == pass + 1).is_some()
+                && let Some(sh) = &s.shaping
+            {
+                match sh.change {
+                    Change::Decrease => self.decrease(sh.stitches, sh.at),
+                    Change::Increase => self.increase(sh.stitches, sh.at, s.fabric.layout),
+                }
+                self.claim();
+                self.reweigh();
+            }
+        }
+        if worked.clearing {
+            let both = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
+            self.pass(both, dial, Mark::Plain);
+        }
+        if worked.shapings.last() != Some(&worked.rows) {
+            self.claim();
+        }
+    }
+
+    /// Needles of a layout over the places that the piece now takes.
+    pub(super) fn laid_out(&self, layout: Layout) -> Vec<Needle> {
+        let slots = self.needles.iter().map(|n| n.slot);
+        let (Some(left), Some(right)) = (slots.clone().min(), slots.max()) else { return Vec::new() };
+        let places = u32::from(right.0.abs_diff(left.0)) + 1;
+        layout.needles(left, places, self.stitches.left)
+    }
+}

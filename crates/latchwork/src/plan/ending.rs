@@ -1,0 +1,123 @@
+//! How a piece ends: every loop made fast, or kept on waste yarn on purpose.
+
+use latchwork_machine::needle::{Needle, Side};
+use latchwork_machine::steps::{Action, Leaves, Mark, Move, Setting, Way};
+
+use super::WASTE_END;
+use super::build::{Builder, WASTE, WORKING};
+use crate::design::Ending;
+use crate::fabric::Course;
+use crate::units::Mm;
+
+const MAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
+
+/// How much looser the last row is, in thirds of a size: three numbers (common practice: 2 to 5).
+const LOOSER: u8 = 9;
+/// Yarn left at an ending beyond what sewing takes: common practice, no source.
+const END_TAIL: f64 = 200.0;
+
+impl Builder<'_> {
+    pub(super) fn ending(&mut self) {
+        match self.piece.ending {
+            Ending::Point => self.point(),
+            Ending::Waste => self.on_waste(),
+            Ending::LoopThroughLoop => self.bind_off(Way::LoopThroughLoop),
+            Ending::Chain => self.bind_off(Way::Chain),
+            Ending::Gather => self.bind_off(Way::Gathered),
+        }
+    }
+
+    fn dial(&self) -> (u8, u8) {
+        self.piece.stretches.last().map_or((9, 9), |s| s.gauge.dial)
+    }
+
+    fn width(&self) -> f64 {
+        self.stitches.stretches.last().map_or(0.0, |w| w.width.1.0)
+    }
+
+    /// Yarn left at the end: for finishing, and half as long again as the side seam that it sews.
+    fn end_tail(&self) -> Mm {
+        let sewn = self.design.seams.iter().flat_map(|s| &s.edges);
+        let side = sewn.filter(|e| e.piece == self.index && e.kind.is_side());
+        let rows = side.map(|e| e.stretches.iter().map(|i| self.stitches.stretches[*i].length.0).sum::<f64>());
+        let seam = rows.fold(0.0, f64::max) * 1.5;
+        let round = |l: f64| (l / 50.0).ceil() * 50.0;
+        Mm(round(END_TAIL + seam))
+    }
+
+    /// The needles, beginning at this side.
+    fn from(&self, side: Side) -> Vec<Needle> {
+        let mut needles = self.needles.clone();
+        if side == Side::Right {
+            needles.reverse();
+        }
+        needles
+    }
+
+    /// All loops on the main bed, one loose row, then made fast.
+    fn bind_off(&mut self, way: Way) {
+        self.to_main_bed();
+        let (main, ribber) = self.dial();
+        let loose = (main + LOOSER).min(self.design.machine.dial.1);
+        self.pass(MAIN, (loose, ribber), Mark::Plain);
+        self.claim();
+        match way {
+            Way::LoopThroughLoop => {
+                self.unhang();
+                let needles = self.from(self.side.other());
+                self.step(Action::Secure { needles, way, cut_length: None });
+                self.step(Action::Cut(WORKING));
+                self.tail(self.end_tail());
+            }
+            Way::Chain => {
+                let needles = self.from(self.side);
+                self.step(Action::Secure { needles, way, cut_length: None });
+                self.unhang();
+                self.step(Action::Cut(WORKING));
+                self.tail(self.end_tail());
+            }
+            Way::Gathered | Way::Sewn | Way::Waste => {
+                self.step(Action::Cut(WORKING));
+                // Three widths to gather with (common practice) beside what the seam takes.
+                self.tail(Mm(((self.width() * 3.0 + self.end_tail().0) / 100.0).ceil() * 100.0));
+                self.unhang();
+                let needles = self.from(self.side);
+                self.step(Action::Secure { needles, way, cut_length: None });
+            }
+        }
+    }
+
+    fn on_waste(&mut self) {
+        self.to_main_bed();
+        self.step(Action::Cut(WORKING));
+        self.tail(self.end_tail());
+        self.step(Action::Join { yarn: WASTE, side: self.side });
+        self.yarn = WASTE;
+        let (main, ribber) = self.dial();
+        for _ in 0..WASTE_END {
+            self.pass(MAIN, (main, ribber), Mark::Plain);
+        }
+        self.step(Action::Cut(WASTE));
+        self.unhang();
+        self.step(Action::Release(self.needles.clone()));
+    }
+
+    /// The last few loops moved on to one needle and knitted off.
+    fn point(&mut self) {
+        self.to_main_bed();
+        if let Some(centre) = self.needles.get(self.needles.len() / 2).copied() {
+            let others: Vec<Needle> = self.needles.iter().copied().filter(|n| *n != centre).collect();
+            for from in others {
+                self.step(Action::Transfer(Move { from, to: centre, leaves: Leaves::Out }));
+            }
+            self.needles = vec![centre];
+        }
+        self.unhang();
+        self.claim();
+        let dial = self.dial();
+        self.pass(MAIN, dial, Mark::Plain);
+        self.step(Action::Secure { needles: self.needles.clone(), way: Way::LoopThroughLoop, cut_length: None });
+        self.step(Action::Cut(WORKING));
+        self.tail(self.end_tail());
+    }
+}

@@ -1,0 +1,117 @@
+//! What the hands do between passes: narrower, wider, from bed to bed.
+
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
+use latchwork_machine::steps::{Action, Leaves, Move};
+
+use super::build::Builder;
+use crate::design::At;
+use crate::fabric::Layout;
+
+impl Builder<'_> {
+    fn sides(at: At) -> impl Iterator<Item = Side> {
+        [Side::Left, Side::Right].into_iter().filter(move |s| at == At::Both || at == At::Only(*s))
+    }
+
+    /// The needle `k` places in from an end.
+    fn from_end(&self, side: Side, k: usize) -> Option<Needle> {
+        match side {
+            Side::Left => self.needles.get(k).copied(),
+            Side::Right => self.needles.len().checked_sub(k + 1).and_then(|i| self.needles.get(i)).copied(),
+        }
+    }
+
+    /// Takes stitches off an end. Two: with e0 e1 e2 e3 outermost, e1 goes to e3 and e0 to e2 along their own
+    /// beds (where there is no e3, e1 to e2 across first); one: e0 to e1.
+    pub(super) fn decrease(&mut self, stitches: u32, at: At) {
+        for side in Self::sides(at) {
+            let e = |k| self.from_end(side, k);
+            let mut moves: Vec<(Needle, Needle)> = Vec::new();
+            if stitches == 1 {
+                moves.extend(e(0).zip(e(1)));
+            } else {
+                let along = e(1).zip(e(3)).filter(|(a, b)| a.bed == b.bed);
+                moves.extend(along.or_else(|| e(1).zip(e(2))));
+                moves.extend(e(0).zip(e(2)));
+            }
+            for (from, to) in moves {
+                self.step(Action::Transfer(Move { from, to, leaves: Leaves::Out }));
+                self.needles.retain(|n| *n != from);
+            }
+        }
+    }
+
+    /// Brings empty needles in at an end: one on the main bed, or one of each bed in the alternation.
+    pub(super) fn increase(&mut self, stitches: u32, at: At, layout: Layout) {
+        let mut new = Vec::new();
+        for side in Self::sides(at) {
+            let step = if side == Side::Left { -1 } else { 1 };
+            let Some(mut at) = self.from_end(side, 0) else { continue };
+            for _ in 0..stitches {
+                at = match layout {
+                    Layout::MainOnly => Needle { slot: Slot(at.slot.0 + step), ..at },
+                    // At half pitch a ribber needle stands to the right of the main needle of its slot.
+                    Layout::Every => match (at.bed, side) {
+                        (Bed::Main, Side::Right) => Needle { bed: Bed::Ribber, ..at },
+                        (Bed::Ribber, Side::Left) => Needle { bed: Bed::Main, ..at },
+                        (bed, _) => Needle { bed: bed.other(), slot: Slot(at.slot.0 + step) },
+                    },
+                    Layout::Alternate | Layout::TwoTwo | Layout::TwoThree | Layout::TwoOne => {
+                        Needle { bed: at.bed.other(), slot: Slot(at.slot.0 + step) }
+                    }
+                };
+                new.push(at);
+            }
+        }
+        self.step(Action::IntoWork(new.clone()));
+        self.needles.extend(new);
+        self.reorder();
+    }
+
+    /// Moves loops to the needles of another layout: each across to the same slot of the other bed.
+    pub(super) fn change_layout(&mut self, to: Layout) {
+        if to == Layout::MainOnly {
+            self.to_main_bed();
+            return;
+        }
+        if !self.ribber_up {
+            self.ribber_up = true;
+            self.step(Action::RibberUp);
+        }
+        self.rack(Racking(0), Pitch::Full);
+        let wanted = self.laid_out(to);
+        let moving: Vec<Needle> = self.needles.iter().copied().filter(|n| !wanted.contains(n)).collect();
+        let across = |n: &Needle| Needle { bed: n.bed.other(), slot: n.slot };
+        self.step(Action::IntoWork(moving.iter().map(across).collect()));
+        for from in moving {
+            self.step(Action::Transfer(Move { from, to: across(&from), leaves: Leaves::Out }));
+        }
+        self.needles = wanted;
+        self.rack(Racking(0), to.pitch());
+        self.reorder();
+        self.claim();
+        self.reweigh();
+    }
+
+    /// Moves every ribber loop to the main needle of its slot, and lowers the ribber.
+    pub(super) fn to_main_bed(&mut self) {
+        let ribber: Vec<Needle> = self.needles.iter().copied().filter(|n| n.bed == Bed::Ribber).collect();
+        if ribber.is_empty() {
+            return;
+        }
+        let main = |n: &Needle| Needle { bed: Bed::Main, slot: n.slot };
+        let new: Vec<Needle> = ribber.iter().map(main).filter(|n| !self.needles.contains(n)).collect();
+        if !new.is_empty() {
+            self.step(Action::IntoWork(new.clone()));
+        }
+        for from in &ribber {
+            self.step(Action::Transfer(Move { from: *from, to: main(from), leaves: Leaves::Out }));
+        }
+        self.needles.retain(|n| n.bed == Bed::Main);
+        self.needles.extend(new);
+        self.ribber_up = false;
+        self.step(Action::RibberDown);
+        self.reorder();
+        self.claim();
+        self.reweigh();
+    }
+}

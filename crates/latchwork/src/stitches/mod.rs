@@ -1,0 +1,98 @@
+//! From millimetres to needles and rows: the count that fits every stretch of a piece best, and shaping that
+//! runs out exactly.
+
+mod spread;
+mod settle;
+
+use latchwork_machine::needle::{Side, Slot};
+
+use crate::design::{CastOn, Design, Size};
+use crate::draft::Draft;
+use crate::fabric::Ends;
+use crate::notice::Notices;
+use crate::units::Mm;
+
+pub use spread::{Infeasible, Spread, spread, spread_plain_end};
+
+/// The needles and rows of one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stitches {
+    /// One for each piece of the design.
+    pub pieces: Vec<PieceStitches>,
+}
+
+/// The needles and rows of one piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PieceStitches {
+    /// Where the end needles stand.
+    pub ends: Ends,
+    /// The leftmost place at the cast-on, from which needle patterns are counted.
+    pub left: Slot,
+    /// Places at the cast-on.
+    pub places: u32,
+    /// One for each stretch.
+    pub stretches: Vec<Worked>,
+}
+
+/// A stretch worked out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worked {
+    /// Needles on both beds together at its start.
+    pub needles: u32,
+    /// Needles on both beds together at its end.
+    pub needles_end: u32,
+    /// Passes.
+    pub rows: u32,
+    /// One more pass, both beds knit, that clears open tucks before loops are moved.
+    pub clearing: bool,
+    /// Passes of the stretch after which a shaping is made.
+    pub shapings: Vec<u32>,
+    /// Where the carriages stand before its first pass.
+    pub carriage: Side,
+    /// The width wished, without seam allowance; none where it has no wish of its own.
+    pub wished_width: Option<Mm>,
+    /// Flat width at its start and end, seam allowance taken off.
+    pub width: (Mm, Mm),
+    /// The length wished.
+    pub wished_length: Option<Mm>,
+    /// Flat length.
+    pub length: Mm,
+}
+
+impl PieceStitches {
+    /// Flat length of the whole piece.
+    #[must_use]
+    pub fn length(&self) -> Mm {
+        Mm(self.stretches.iter().map(|s| s.length.0).sum())
+    }
+
+    /// All passes on the counter before the ending.
+    #[must_use]
+    pub fn rows(&self) -> u32 {
+        self.stretches.iter().map(|s| s.rows + u32::from(s.clearing)).sum()
+    }
+}
+
+/// Passes of a cast-on before the counter is set to zero.
+#[must_use]
+pub fn cast_on_passes(cast_on: CastOn) -> u32 {
+    match cast_on {
+        CastOn::Closed(tubular) => 1 + tubular,
+        CastOn::EWrap => 0,
+        CastOn::Waste => WASTE_PASSES + 1,
+    }
+}
+
+/// Passes of waste yarn before the ravel cord (common practice: 6 to 10).
+pub const WASTE_PASSES: u32 = 9;
+
+/// Settles needles and rows of all pieces of one size. What cannot be is told, with the nearest that can.
+pub fn settle(design: &Design, size: &Size, draft: &Draft, notices: &mut Notices) -> Option<Stitches> {
+    let pieces: Vec<Option<PieceStitches>> = design
+        .pieces
+        .iter()
+        .zip(&draft.pieces)
+        .map(|(piece, drafted)| settle::piece(design, piece, drafted, size, notices))
+        .collect();
+    pieces.into_iter().collect::<Option<Vec<_>>>().map(|pieces| Stitches { pieces })
+}

@@ -1,0 +1,147 @@
+//! Lengths, weights, yarn counts: what a unit means, and how a figure is shown.
+
+use std::fmt;
+
+/// Millimetres.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Mm(pub f64);
+
+/// Grams.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Grams(pub f64);
+
+/// Yarn count: grams in a thousand metres.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Tex(pub f64);
+
+/// Millimetres in an inch, exactly.
+pub const INCH: f64 = 25.4;
+/// Grams in a pound, exactly.
+pub const POUND: f64 = 453.592_37;
+/// Metres in a yard, exactly.
+pub const YARD: f64 = 0.9144;
+
+/// Which units figures are shown in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Show {
+    /// Centimetres.
+    #[default]
+    Metric,
+    /// Inches.
+    Inches,
+}
+
+impl Show {
+    /// The unit's short name.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        match self {
+            Show::Metric => "cm",
+            Show::Inches => "in",
+        }
+    }
+
+    /// A length without its unit, to one decimal of a centimetre or a quarter inch in decimals.
+    #[must_use]
+    pub fn number(self, length: Mm) -> String {
+        match self {
+            Show::Metric => format!("{:.1}", length.0 / 10.0),
+            Show::Inches => {
+                let text = format!("{:.2}", (length.0 / INCH * 4.0).round() / 4.0);
+                text.trim_end_matches('0').trim_end_matches('.').to_string()
+            }
+        }
+    }
+
+    /// A length with its unit.
+    #[must_use]
+    pub fn length(self, length: Mm) -> String {
+        format!("{} {}", self.number(length), self.unit())
+    }
+}
+
+impl fmt::Display for Mm {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.1} cm", self.0 / 10.0)
+    }
+}
+
+/// A length unit of the design document, in millimetres.
+#[must_use]
+pub fn length_unit(unit: &str) -> Option<f64> {
+    Some(match unit {
+        "mm" => 1.0,
+        "cm" => 10.0,
+        "m" => 1000.0,
+        "in" => INCH,
+        "yd" => YARD * 1000.0,
+        _ => return None,
+    })
+}
+
+/// A weight unit of the design document, in grams.
+#[must_use]
+pub fn weight_unit(unit: &str) -> Option<f64> {
+    Some(match unit {
+        "g" => 1.0,
+        "kg" => 1000.0,
+        "oz" => POUND / 16.0,
+        "lb" => POUND,
+        _ => return None,
+    })
+}
+
+/// The length units that a document may name.
+pub const LENGTH_UNITS: [&str; 5] = ["cm", "mm", "in", "m", "yd"];
+/// The weight units that a document may name.
+pub const WEIGHT_UNITS: [&str; 4] = ["g", "kg", "oz", "lb"];
+
+/// The yarn counts that a document may name.
+pub const COUNT_UNITS: [&str; 13] =
+    ["tex", "m/100g", "m/50g", "yd/lb", "Nm", "Ne", "NeK", "denier", "dtex", "run", "lea", "cut", "skein"];
+
+/// Tex of a count in a named system. Factors of ASTM D2260, extended by the exact yard and pound.
+#[must_use]
+pub fn tex_of(count: f64, system: &str) -> Option<Tex> {
+    let indirect = |yards_a_pound: f64| POUND * 1000.0 / (YARD * yards_a_pound);
+    Some(Tex(match system {
+        "tex" => count,
+        "dtex" => count / 10.0,
+        "denier" => count / 9.0,
+        "Nm" => 1000.0 / count,
+        "Ne" => indirect(840.0) / count,
+        "NeK" => indirect(560.0) / count,
+        "run" => indirect(1600.0) / count,
+        "lea" | "cut" => indirect(300.0) / count,
+        "skein" => indirect(256.0) / count,
+        "yd/lb" => indirect(1.0) / count,
+        "m/100g" => 100_000.0 / count,
+        "m/50g" => 50_000.0 / count,
+        _ => return None,
+    }))
+}
+
+impl Tex {
+    /// Metres in a hundred grams.
+    #[must_use]
+    pub fn metres_in_100_g(self) -> f64 {
+        100_000.0 / self.0
+    }
+}
+
+/// A stitch size in thirds, as a knitter reads the dial: 3, 3⅓, 3⅔.
+#[must_use]
+pub fn dial(thirds: u8) -> String {
+    let whole = thirds / 3;
+    match thirds % 3 {
+        0 => whole.to_string(),
+        1 => format!("{whole}⅓"),
+        _ => format!("{whole}⅔"),
+    }
+}
+
+/// A row counter's reading.
+#[must_use]
+pub fn counter(reading: u32) -> String {
+    format!("{reading:03}")
+}
