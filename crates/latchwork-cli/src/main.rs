@@ -1,18 +1,50 @@
-//! The program.
-fn main() {
-    let path = std::env::args().nth(1).unwrap_or_default();
-    let text = std::fs::read_to_string(&path).unwrap_or_default();
-    let (design, notices) = latchwork::design::from_text(&text);
-    for n in &notices.0 { eprintln!("{n:?} {:?}", n.span.map(|s| &text[s.start..s.start+s.len])); }
-    let Some(d) = design else { return };
-    let all: Vec<usize> = (0..d.sizes.len()).collect();
-    let t = std::time::Instant::now();
-    let out = latchwork::check::prove(&d, &all);
-    eprintln!("{:?}", t.elapsed());
-    for (s, n) in &out.notices { eprintln!("{s:?} {n:?}"); }
-    for p in &out.sizes {
-        eprintln!("size {} {:?}", d.sizes[p.size].name, p.grams(&d, 0));
-        for m in &p.fit { eprintln!("  {:?} {:?}", m, m.ease_percent()); }
-        for w in &p.stitches.pieces { eprintln!("  {} {:?}", w.places, w.stretches.iter().map(|s| (s.needles, s.needles_end, s.rows, &s.shapings)).collect::<Vec<_>>()); }
+//! The program: arguments, files, messages and exit codes. It computes nothing.
+#![allow(clippy::print_stdout, reason = "this package is the one that speaks to the terminal")]
+
+mod args;
+mod lists;
+mod make;
+mod progress;
+mod report;
+mod starter;
+mod table;
+
+use std::process::ExitCode;
+
+use clap::{CommandFactory, Parser};
+
+use args::{Command, Latchwork};
+
+/// What a command came to; the exit code follows from it.
+pub(crate) enum Done {
+    /// Everything asked for was done.
+    Fine,
+    /// The design has errors, which were told.
+    Refused,
+    /// The request itself could not be carried out.
+    Usage(String),
+}
+
+fn main() -> ExitCode {
+    let done = match Latchwork::parse().command {
+        Command::Make(a) => make::make(&a),
+        Command::Rehearse(a) => make::rehearse(&a),
+        Command::New { name } => starter::write(&name),
+        Command::Show(a) => make::show(&a),
+        Command::Fabrics => lists::fabrics(),
+        Command::Machines => lists::machines(),
+        Command::Sizes => lists::sizes(),
+        Command::Completions { shell } => {
+            clap_complete::generate(shell, &mut Latchwork::command(), "latchwork", &mut std::io::stdout());
+            Done::Fine
+        }
+    };
+    match done {
+        Done::Fine => ExitCode::SUCCESS,
+        Done::Refused => ExitCode::from(1),
+        Done::Usage(why) => {
+            eprintln!("{why}");
+            ExitCode::from(2)
+        }
     }
 }

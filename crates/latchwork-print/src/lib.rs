@@ -1,1 +1,54 @@
-pub fn nothing() {}
+//! Pixels and pages: a handout in, a PDF out. No knitting is decided here.
+
+mod data;
+mod world;
+
+use latchwork::handout::Handout;
+use typst::diag::Warned;
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+
+/// Paper size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Paper {
+    /// ISO A4.
+    A4,
+    /// US Letter.
+    Letter,
+}
+
+/// Type size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Type {
+    /// To read at a table.
+    Normal,
+    /// To read at the bench, at arm's length.
+    Large,
+}
+
+/// Why no PDF was made: the typesetting engine's own words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PrintError(pub String);
+
+impl std::fmt::Display for PrintError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "the handout could not be set: {}", self.0)
+    }
+}
+
+impl std::error::Error for PrintError {}
+
+/// Sets a handout as a tagged PDF (PDF/UA-1) with embedded fonts. The same handout gives the same bytes.
+///
+/// # Errors
+/// When the typesetting engine refuses the template; that is a fault of this program, not of the design.
+pub fn pdf(handout: &Handout, paper: Paper, type_size: Type) -> Result<Vec<u8>, PrintError> {
+    let said = |errors: Vec<String>| PrintError(errors.join("; "));
+    let world = world::Pages::new(data::files(handout, paper, type_size))
+        .ok_or_else(|| PrintError("its template has no name".to_string()))?;
+    let Warned { output, .. } = typst::compile::<PagedDocument>(&world);
+    let document = output.map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))?;
+    let standards = PdfStandards::new(&[PdfStandard::Ua_1]).map_err(|e| PrintError(e.message().to_string()))?;
+    let options = PdfOptions { standards, ..Default::default() };
+    typst_pdf::pdf(&document, &options).map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))
+}

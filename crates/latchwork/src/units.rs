@@ -53,6 +53,18 @@ impl Show {
         }
     }
 
+    /// A length to cut or leave, without its unit: whole centimetres, or half inches.
+    #[must_use]
+    pub fn round(self, length: Mm) -> String {
+        match self {
+            Show::Metric => format!("{:.0}", length.0 / 10.0),
+            Show::Inches => {
+                let text = format!("{:.1}", (length.0 / INCH * 2.0).round() / 2.0);
+                text.trim_end_matches(".0").to_string()
+            }
+        }
+    }
+
     /// A length with its unit.
     #[must_use]
     pub fn length(self, length: Mm) -> String {

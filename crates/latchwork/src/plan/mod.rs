@@ -40,6 +40,14 @@ pub struct PiecePlan {
     pub tails: Vec<Tail>,
 }
 
+impl PiecePlan {
+    /// What each part is called, and its fabric where it is a stretch.
+    #[must_use]
+    pub fn labels(&self) -> Vec<(String, Option<&'static str>)> {
+        self.origins.iter().map(|p| (p.label.clone(), p.fabric)).collect()
+    }
+}
+
 /// A part of a piece, as origins of steps name it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {

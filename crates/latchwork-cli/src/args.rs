@@ -1,0 +1,123 @@
+//! What can be asked on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+const EXAMPLES: &str = "Examples:
+  latchwork make                           the built-in deck hat: needles, rows, yarn and handout in out/deck-hat
+  latchwork make scarf.kdl --size long     one size of your own design
+  latchwork make scarf.kdl --large         the handout in large type, to read at the bench
+  latchwork new mittens                    a starter design, mittens.kdl, with every line explained
+  latchwork rehearse scarf.kdl             prove that it knits; print nothing
+  latchwork show scarf.kdl --stage plan    every step in words";
+
+/// From one design: needles, rows, settings, yarn and a handout for every size, rehearsed needle by needle.
+#[derive(Debug, Parser)]
+#[command(name = "latchwork", version, after_help = EXAMPLES)]
+pub(crate) struct Latchwork {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Work out every size, rehearse it, and write the handout.
+    #[command(after_help = "Examples:\n  latchwork make\n  latchwork make hat.kdl --size 54,57 --out hats\n  latchwork make hat.kdl --one-size --paper a4\n  latchwork make hat.kdl --words")]
+    Make(Make),
+    /// Rehearse a design and tell what was found; write nothing.
+    #[command(after_help = "Examples:\n  latchwork rehearse hat.kdl\n  latchwork rehearse hat.kdl --size 57 --json > run.json")]
+    Rehearse(Rehearse),
+    /// Write a starter design, NAME.kdl, with every line explained.
+    New {
+        /// The name; the file is NAME.kdl in this folder.
+        name: String,
+    },
+    /// Show a stage of the work as text.
+    #[command(after_help = "Example:\n  latchwork show hat.kdl --stage stitches --size 57")]
+    Show(Show),
+    /// List the built-in fabrics.
+    Fabrics,
+    /// List the built-in machines.
+    Machines,
+    /// List the built-in tables of body sizes.
+    Sizes,
+    /// Print completions for a shell.
+    #[command(after_help = "Example:\n  latchwork completions bash > ~/.local/share/bash-completion/completions/latchwork")]
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Which {
+    /// The design; without one, the built-in deck hat.
+    pub(crate) design: Option<PathBuf>,
+    /// Only these sizes, by name; several with commas.
+    #[arg(long, value_delimiter = ',', value_name = "NAME")]
+    pub(crate) size: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Make {
+    #[command(flatten)]
+    pub(crate) which: Which,
+    /// Where the files go; by default out/ and the design's name.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// A handout for each size, without brackets.
+    #[arg(long)]
+    pub(crate) one_size: bool,
+    /// Large type, to read at the bench.
+    #[arg(long)]
+    pub(crate) large: bool,
+    /// Print settings also in the machine owner's own words.
+    #[arg(long)]
+    pub(crate) words: bool,
+    /// Paper of the handout.
+    #[arg(long, value_enum, default_value_t = Sheets::Both)]
+    pub(crate) paper: Sheets,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Sheets {
+    /// ISO A4.
+    A4,
+    /// US Letter.
+    Letter,
+    /// Both.
+    Both,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Rehearse {
+    #[command(flatten)]
+    pub(crate) which: Which,
+    /// Print every loop as JSON (docs/plan.md describes it).
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Show {
+    #[command(flatten)]
+    pub(crate) which: Which,
+    /// The stage.
+    #[arg(long, value_enum)]
+    pub(crate) stage: Stage,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Stage {
+    /// What the author means.
+    Design,
+    /// Millimetres.
+    Draft,
+    /// Needles and rows.
+    Stitches,
+    /// Steps, in words.
+    Plan,
+    /// Loops pass by pass, and findings.
+    Run,
+}

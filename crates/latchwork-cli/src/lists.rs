@@ -1,0 +1,53 @@
+//! What is built in.
+
+use latchwork::fabric::FABRICS;
+use latchwork::measure::{BUILT_IN, TABLES};
+
+use crate::Done;
+use crate::table::aligned;
+
+pub(crate) fn fabrics() -> Done {
+    for f in &FABRICS {
+        let also = if f.also.is_empty() { String::new() } else { format!(" (also: {})", f.also.join(", ")) };
+        println!("{}{also}", f.name);
+        println!("    {}", f.layout.words());
+        let repeat = f.repeat.len();
+        let open = if f.always_open { "; no shaping, every pass leaves open tucks" } else { "" };
+        println!("    repeat of {repeat} {}{open}", if repeat == 1 { "pass" } else { "passes" });
+        println!("    {}", f.cloth);
+    }
+    println!("\nNames clash between teachers: the needles and passes say what is meant.");
+    Done::Fine
+}
+
+pub(crate) fn machines() -> Done {
+    let mut rows = vec![
+        ["machine", "pitch mm", "needles a bed", "yarn about", "grams a loop"].map(String::from).to_vec(),
+    ];
+    for m in &BUILT_IN {
+        rows.push(vec![
+            m.name.to_string(),
+            format!("{}", m.pitch),
+            m.needles.to_string(),
+            format!("{} tex", m.tex),
+            format!("{} to {}", m.grams.0, m.grams.1),
+        ]);
+    }
+    print!("{}", aligned(&rows));
+    println!("\nNeedle counts and grams are common practice; change them in the design's machine { }.", "{ … }");
+    Done::Fine
+}
+
+pub(crate) fn sizes() -> Done {
+    for t in &TABLES {
+        println!("table \"{}\": {}", t.name, t.source);
+        let mut rows = vec![std::iter::once("size").chain(t.measures.iter().copied()).map(String::from).collect::<Vec<_>>()];
+        for (name, values) in t.rows {
+            rows.push(
+                std::iter::once((*name).to_string()).chain(values.iter().map(|v| format!("{:.1} cm", v / 10.0))).collect(),
+            );
+        }
+        println!("{}", aligned(&rows));
+    }
+    Done::Fine
+}

@@ -1,0 +1,235 @@
+//! Designs in, files out.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use latchwork::check::{Outcome, Proven, prove};
+use latchwork::design::{Design, from_text};
+use latchwork::handout::handout;
+use latchwork::picture::{diagram, schematic};
+use latchwork::record;
+use latchwork_print::{Paper, PrintError, Type, pdf};
+
+use crate::Done;
+use crate::args::{self, Sheets, Which};
+use crate::progress::Progress;
+use crate::report::{gather, tell};
+use crate::table;
+
+/// The built-in example.
+const DECK_HAT: &str = include_str!("../../../designs/deck-hat.kdl");
+
+struct Read {
+    name: String,
+    text: String,
+    design: Design,
+    sizes: Vec<usize>,
+}
+
+/// Reads the design and the sizes asked for; tells what is wrong with it.
+fn read(which: &Which) -> Result<Read, Done> {
+    let (name, text) = match &which.design {
+        None => ("deck-hat.kdl".to_string(), DECK_HAT.to_string()),
+        Some(path) => {
+            let name = path.display().to_string();
+            let size = std::fs::metadata(path).map(|m| m.len());
+            match size {
+                Ok(n) if n > latchwork::text::LARGEST as u64 => {
+                    return Err(Done::Usage(format!("{name} has {n} bytes; a design has at most {}.", latchwork::text::LARGEST)));
+                }
+                Err(e) => {
+                    return Err(Done::Usage(format!("{name} could not be read: {e}. `latchwork new` writes a design to begin from.")));
+                }
+                Ok(_) => {}
+            }
+            match std::fs::read(path).map(String::from_utf8) {
+                Ok(Ok(text)) => (name, text),
+                Ok(Err(_)) => return Err(Done::Usage(format!("{name} is not a text file."))),
+                Err(e) => return Err(Done::Usage(format!("{name} could not be read: {e}."))),
+            }
+        }
+    };
+    let (design, notices) = from_text(&text);
+    tell(&name, &text, &notices.0);
+    let design = design.ok_or(Done::Refused)?;
+    let mut sizes = Vec::new();
+    for asked in &which.size {
+        match design.size(asked.trim()) {
+            Some(i) => sizes.push(i),
+            None => {
+                let known: Vec<&str> = design.sizes.iter().map(|s| s.name.as_str()).collect();
+                return Err(Done::Usage(format!("There is no size {asked}. This design has: {}.", known.join(", "))));
+            }
+        }
+    }
+    if sizes.is_empty() {
+        sizes = (0..design.sizes.len()).collect();
+    }
+    sizes.sort_unstable();
+    sizes.dedup();
+    Ok(Read { name, text, design, sizes })
+}
+
+fn work_out(r: &Read) -> Outcome {
+    let outcome = prove(&r.design, &r.sizes);
+    tell(&r.name, &r.text, &gather(&r.design, &outcome.notices));
+    outcome
+}
+
+pub(crate) fn make(a: &args::Make) -> Done {
+    let r = match read(&a.which) {
+        Ok(r) => r,
+        Err(done) => return done,
+    };
+    let progress = Progress::start("Working out and rehearsing every size");
+    let outcome = work_out(&r);
+    drop(progress);
+    print(&format!("{}\n\n{}\n", r.design.title, table::sizes(&r.design, &outcome.sizes)));
+    let Some(proven) = outcome.proven else {
+        eprintln!("Nothing was printed: {}", refusal(&r, &outcome));
+        return Done::Refused;
+    };
+    let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out").join(slug(&r)));
+    let progress = Progress::start("Setting the handout");
+    let files = files(a, &proven);
+    drop(progress);
+    let files = match files {
+        Ok(files) => files,
+        Err(e) => return Done::Usage(e.to_string()),
+    };
+    if let Err(e) = std::fs::create_dir_all(&folder) {
+        return Done::Usage(format!("The folder {} could not be made: {e}.", folder.display()));
+    }
+    for (name, bytes) in &files {
+        if let Err(e) = save(&folder.join(name), bytes) {
+            return Done::Usage(format!("{name} could not be written: {e}."));
+        }
+    }
+    let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
+    print(&format!("Rehearsed needle by needle. Wrote to {}: {}.\n", folder.display(), names.join(", ")));
+    Done::Fine
+}
+
+fn refusal(r: &Read, outcome: &Outcome) -> String {
+    let bad = |i: &&usize| outcome.notices.iter().any(|(s, n)| *s == Some(**i) && n.level == latchwork::notice::Level::Error);
+    let names: Vec<&str> = r.sizes.iter().filter(bad).map(|i| r.design.sizes[*i].name.as_str()).collect();
+    format!("size {} has errors, told above.", names.join(", "))
+}
+
+/// Every file of a proven design: its name and bytes.
+fn files(a: &args::Make, proven: &Proven) -> Result<Vec<(String, Vec<u8>)>, PrintError> {
+    let all: Vec<usize> = (0..proven.sizes().len()).collect();
+    let design = proven.design();
+    let papers: &[(Paper, &str)] = match a.paper {
+        Sheets::A4 => &[(Paper::A4, "a4")],
+        Sheets::Letter => &[(Paper::Letter, "letter")],
+        Sheets::Both => &[(Paper::A4, "a4"), (Paper::Letter, "letter")],
+    };
+    let type_size = if a.large { Type::Large } else { Type::Normal };
+    let large = if a.large { "-large" } else { "" };
+    let mut jobs = Vec::new();
+    if a.one_size {
+        for i in &all {
+            let name = tidy(&design.sizes[proven.sizes()[*i].size].name);
+            let sheet = handout(proven, &[*i], a.words);
+            jobs.extend(papers.iter().map(|(p, n)| (format!("handout-{name}{large}-{n}.pdf"), sheet.clone(), *p)));
+        }
+    } else {
+        let sheet = handout(proven, &all, a.words);
+        jobs.extend(papers.iter().map(|(p, n)| (format!("handout{large}-{n}.pdf"), sheet.clone(), *p)));
+    }
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(jobs.len().max(1));
+    let each = jobs.len().div_ceil(workers);
+    let mut files = std::thread::scope(|scope| {
+        let handles: Vec<_> = jobs
+            .chunks(each.max(1))
+            .map(|jobs| {
+                scope.spawn(move || {
+                    jobs.iter()
+                        .map(|(name, sheet, paper)| pdf(sheet, *paper, type_size).map(|bytes| (name.clone(), bytes)))
+                        .collect::<Result<Vec<_>, _>>()
+                })
+            })
+            .collect();
+        let mut files = Vec::new();
+        for h in handles {
+            let part = h.join().unwrap_or_else(|_| Err(PrintError("the typesetting thread stopped".to_string())))?;
+            files.extend(part);
+        }
+        Ok(files)
+    })?;
+    files.push(("plan.json".to_string(), record::plan(design, proven.sizes()).into_bytes()));
+    files.push(("rehearsal.json".to_string(), record::rehearsal(design, proven.sizes()).into_bytes()));
+    let stitches: Vec<_> = proven.sizes().iter().map(|s| &s.stitches).collect();
+    files.push(("schematic.svg".to_string(), schematic(design, &stitches).svg.into_bytes()));
+    if let Some(middle) = proven.sizes().get(proven.sizes().len() / 2) {
+        for p in &middle.plans.pieces {
+            if let Some(picture) = diagram(&p.plan) {
+                files.push((format!("needles-{}.svg", tidy(&p.name)), picture.svg.into_bytes()));
+            }
+        }
+    }
+    Ok(files)
+}
+
+pub(crate) fn rehearse(a: &args::Rehearse) -> Done {
+    let r = match read(&a.which) {
+        Ok(r) => r,
+        Err(done) => return done,
+    };
+    let outcome = work_out(&r);
+    if a.json {
+        print(&record::rehearsal(&r.design, &outcome.sizes));
+    } else {
+        print(&table::sizes(&r.design, &outcome.sizes));
+    }
+    if outcome.proven.is_some() { Done::Fine } else { Done::Refused }
+}
+
+pub(crate) fn show(a: &args::Show) -> Done {
+    let r = match read(&a.which) {
+        Ok(r) => r,
+        Err(done) => return done,
+    };
+    let stage = match a.stage {
+        args::Stage::Design => record::Stage::Design,
+        args::Stage::Draft => record::Stage::Draft,
+        args::Stage::Stitches => record::Stage::Stitches,
+        args::Stage::Plan => record::Stage::Plan,
+        args::Stage::Run => record::Stage::Run,
+    };
+    if stage == record::Stage::Design {
+        print(&record::show(&r.design, None, stage));
+        return Done::Fine;
+    }
+    let outcome = work_out(&r);
+    for p in &outcome.sizes {
+        print(&record::show(&r.design, Some(p), stage));
+    }
+    if outcome.proven.is_some() { Done::Fine } else { Done::Refused }
+}
+
+/// To standard output; a reader that has gone away is no error.
+fn print(text: &str) {
+    let _ = std::io::stdout().write_all(text.as_bytes());
+}
+
+/// Written beside its place first, so that a half-written file is never found.
+fn save(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let mut beside = path.as_os_str().to_owned();
+    beside.push(".part");
+    std::fs::write(&beside, bytes)?;
+    std::fs::rename(&beside, path)
+}
+
+fn slug(r: &Read) -> String {
+    let stem = Path::new(&r.name).file_stem().and_then(|s| s.to_str()).unwrap_or("design");
+    tidy(stem)
+}
+
+/// A name fit for a file.
+fn tidy(name: &str) -> String {
+    let kept: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    let parts: Vec<&str> = kept.split('-').filter(|p| !p.is_empty()).collect();
+    if parts.is_empty() { "design".to_string() } else { parts.join("-").to_lowercase() }
+}

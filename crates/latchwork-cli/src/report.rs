@@ -1,0 +1,92 @@
+//! Notices on the terminal, with the line drawn.
+
+use std::fmt;
+
+use latchwork::design::Design;
+use latchwork::notice::{Level, Notice};
+use miette::{Diagnostic, LabeledSpan, NamedSource, Severity, SourceCode};
+
+#[derive(Debug)]
+struct Told {
+    message: String,
+    help: Option<String>,
+    severity: Severity,
+    label: Option<LabeledSpan>,
+    source: NamedSource<String>,
+}
+
+impl fmt::Display for Told {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+impl std::error::Error for Told {}
+
+impl Diagnostic for Told {
+    fn severity(&self) -> Option<Severity> {
+        Some(self.severity)
+    }
+
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        self.help.as_ref().map(|h| Box::new(h) as Box<dyn fmt::Display>)
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        self.label.as_ref().map(|_| &self.source as &dyn SourceCode)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        self.label.clone().map(|l| Box::new(std::iter::once(l)) as Box<dyn Iterator<Item = LabeledSpan>>)
+    }
+}
+
+/// Tells notices about a document.
+pub(crate) fn tell(name: &str, text: &str, notices: &[Notice]) {
+    for n in notices {
+        let help = n.hints.join("\n");
+        let span = n.span.filter(|s| s.start + s.len <= text.len() && s.len > 0);
+        let label = span.map(|s| {
+            let label = (!n.why.is_empty()).then(|| n.why.clone());
+            LabeledSpan::new(label, s.start, s.len)
+        });
+        let help = match (&label, help.is_empty()) {
+            (None, true) => n.why.clone(),
+            (None, false) => format!("{} {help}", n.why),
+            (Some(_), _) => help,
+        };
+        let told = Told {
+            message: n.message.clone(),
+            help: (!help.trim().is_empty()).then(|| help.trim().to_string()),
+            severity: match n.level {
+                Level::Error => Severity::Error,
+                Level::Warning => Severity::Warning,
+                Level::Note => Severity::Advice,
+            },
+            label,
+            source: NamedSource::new(name, text.to_string()),
+        };
+        eprintln!("{:?}", miette::Report::new(told));
+    }
+}
+
+/// Notices of several sizes, each told once with the sizes that it was found in.
+pub(crate) fn gather(design: &Design, all: &[(Option<usize>, Notice)]) -> Vec<Notice> {
+    let mut told: Vec<(Notice, Vec<&str>)> = Vec::new();
+    for (size, notice) in all {
+        let name = size.and_then(|s| design.sizes.get(s)).map_or("", |s| s.name.as_str());
+        match told.iter_mut().find(|(n, _)| n == notice) {
+            Some((_, sizes)) => sizes.push(name),
+            None => told.push((notice.clone(), vec![name])),
+        }
+    }
+    told.into_iter()
+        .map(|(mut n, sizes)| {
+            if design.sizes.len() > 1 && !sizes.iter().any(|s| n.message.contains(&format!("size {s}"))) {
+                let which = if sizes.len() == design.sizes.len() { "all sizes".to_string() } else { format!("size {}", sizes.join(", ")) };
+                n.message = format!("{} [{which}]", n.message);
+            }
+            n
+        })
+        .collect()
+}

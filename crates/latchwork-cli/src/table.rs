@@ -1,0 +1,90 @@
+//! The table of sizes.
+
+use latchwork::check::SizeProof;
+use latchwork::design::Design;
+use latchwork::notice::Level;
+
+/// Prints one line for each size.
+pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
+    let show = design.show;
+    let mut head = vec!["size".to_string()];
+    for p in &design.pieces {
+        head.push(format!("{}: needles", p.name));
+        head.push("rows".to_string());
+    }
+    let first = proofs.first();
+    for m in first.into_iter().flat_map(|p| &p.fit) {
+        head.push(format!("{} {}", design.pieces[m.piece].stretches[m.stretch].name, show.unit()));
+        head.push("ease".to_string());
+    }
+    for p in &design.pieces {
+        head.push(format!("{} long", p.name));
+    }
+    head.extend(["yarn g", "m", "balls", "time", "findings"].map(String::from));
+    let mut rows = vec![head];
+    for p in proofs {
+        let mut row = vec![design.sizes[p.size].name.clone()];
+        for w in &p.stitches.pieces {
+            row.push(w.stretches.first().map_or(0, |s| s.needles).to_string());
+            row.push(w.rows().to_string());
+        }
+        for m in &p.fit {
+            row.push(show.number(m.achieved));
+            row.push(match (m.ease(), m.ease_percent()) {
+                (Some(e), Some(p)) => format!("{:+.0} mm {p:+.0}%", e.0),
+                _ => "–".to_string(),
+            });
+        }
+        for w in &p.stitches.pieces {
+            row.push(show.number(w.length()));
+        }
+        let mut grams = Vec::new();
+        let mut metres = Vec::new();
+        let mut balls = Vec::new();
+        for (i, y) in design.yarns.iter().enumerate() {
+            let (g, range) = p.grams(design, i);
+            grams.push(format!("{:.0} ± {:.0}", g.0, range.0.max(1.0)));
+            metres.push(format!("{:.0}", p.yarn[i].metres));
+            balls.push(y.ball.map_or("–".to_string(), |b| format!("{:.0}", ((g.0 + range.0) / b.0).ceil())));
+        }
+        row.extend([grams.join(", "), metres.join(", "), balls.join(", ")]);
+        row.push(format!("{} h {:02}", p.seconds / 3600, p.seconds / 60 % 60));
+        let count = |l: Level| p.notices.0.iter().filter(|n| n.level == l).count();
+        row.push(match (count(Level::Error), count(Level::Warning)) {
+            (0, 0) => "none".to_string(),
+            (0, w) => format!("{w} warnings"),
+            (e, w) => format!("{e} errors, {w} warnings"),
+        });
+        rows.push(row);
+    }
+    aligned(&rows)
+}
+
+/// Columns padded to their widest entry, figures to the right. A row that would pass the width of a screen is
+/// turned: one line for each heading.
+pub(crate) fn aligned(rows: &[Vec<String>]) -> String {
+    let columns = rows.first().map_or(0, Vec::len);
+    let turned: Vec<Vec<String>>;
+    let width = |rows: &[Vec<String>], c: usize| {
+        rows.iter().filter_map(|r| r.get(c)).map(|v| v.chars().count()).max().unwrap_or(0)
+    };
+    let total: usize = (0..columns).map(|c| width(rows, c) + 2).sum();
+    let rows = if total > 110 {
+        turned = (0..columns).map(|c| rows.iter().map(|r| r.get(c).cloned().unwrap_or_default()).collect()).collect();
+        &turned
+    } else {
+        rows
+    };
+    let columns = rows.first().map_or(0, Vec::len);
+    let widths: Vec<usize> = (0..columns).map(|c| width(rows, c)).collect();
+    let mut text = String::new();
+    for r in rows {
+        let cells = r.iter().zip(&widths).enumerate().map(|(c, (v, w))| {
+            let gap = " ".repeat(w - v.chars().count());
+            if c == 0 { format!("{v}{gap}") } else { format!("{gap}{v}") }
+        });
+        text.push_str(cells.collect::<Vec<_>>().join("  ").trim_end());
+        text.push('\n');
+    }
+    text
+}

@@ -1,0 +1,117 @@
+//! A handout as the files that the template reads. Text goes in as data and never becomes markup.
+
+use std::collections::BTreeMap;
+
+use latchwork::handout::{Grid, Handout, PieceText, StepText};
+use latchwork::words::{ShapingRow, Token};
+use latchwork_machine::needle::Side;
+use serde_json::{Value, json};
+
+use crate::{Paper, Type};
+
+pub(crate) const MAIN: &str = "handout.typ";
+
+/// Where the carriage ends: a hull seen from above, its bow the way it went.
+const HULL_LEFT: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60" height="38" viewBox="0 0 60 38"><path d="M2 19L18 3H58V35H18Z" fill="#000"/></svg>"##;
+const HULL_RIGHT: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60" height="38" viewBox="0 0 60 38"><path d="M58 19L42 3H2V35H42Z" fill="#000"/></svg>"##;
+
+pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<String, Vec<u8>> {
+    let mut files = BTreeMap::new();
+    let mut file = |name: &str, text: &str| files.insert(name.to_string(), text.as_bytes().to_vec());
+    file(MAIN, include_str!("handout.typ"));
+    file("hull-left.svg", HULL_LEFT);
+    file("hull-right.svg", HULL_RIGHT);
+    file("schematic.svg", &h.schematic.svg);
+    let mut needles = Vec::new();
+    for (i, (caption, picture)) in h.needles.iter().enumerate() {
+        let name = format!("needles-{i}.svg");
+        file(&name, &picture.svg);
+        needles.push(json!({ "file": name, "caption": caption, "alt": picture.alt, "width": picture.width }));
+    }
+    let data = json!({
+        "paper": match paper { Paper::A4 => "a4", Paper::Letter => "us-letter" },
+        "size": match type_size { Type::Normal => 10.5, Type::Large => 15.0 },
+        "large": type_size == Type::Large,
+        "title": h.title,
+        "summary": h.summary,
+        "author": h.author,
+        "date": h.date,
+        "folio": h.folio,
+        "rehearsed": h.rehearsed,
+        "order": h.order,
+        "facts": pairs(&h.facts),
+        "schematic": { "alt": h.schematic.alt, "width": h.schematic.width },
+        "finished": grid(&h.finished),
+        "gauge": pairs(&h.gauge),
+        "measuring": h.measuring,
+        "needles": needles,
+        "ladder": grid(&h.ladder),
+        "own_words": pairs(&h.own_words),
+        "before": h.before,
+        "pieces": h.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "making_up": h.making_up,
+        "reading": h.reading,
+        "trouble": pairs(&h.trouble),
+        "care": h.care,
+        "cautions": h.cautions,
+        "notes": h.notes,
+        "errata": h.errata,
+    });
+    file("handout.json", &data.to_string());
+    files
+}
+
+fn pairs(list: &[(String, String)]) -> Value {
+    list.iter().map(|(a, b)| json!([a, b])).collect()
+}
+
+fn grid(g: &Grid) -> Value {
+    json!({ "head": g.head, "rows": g.rows })
+}
+
+fn side(s: Side) -> &'static str {
+    match s {
+        Side::Left => "left",
+        Side::Right => "right",
+    }
+}
+
+fn piece(p: &PieceText) -> Value {
+    json!({ "title": p.title, "intro": p.intro, "steps": p.steps.iter().map(step).collect::<Vec<_>>() })
+}
+
+fn step(s: &StepText) -> Value {
+    let tokens: Vec<Value> = s
+        .tokens
+        .iter()
+        .map(|t| match t {
+            Token::Strong(text) => json!({ "strong": true, "text": text }),
+            Token::Text(text) | Token::Value(text) => json!({ "strong": false, "text": text }),
+        })
+        .collect();
+    let table = s.table.as_ref().map(|t| {
+        let rows: Vec<Vec<Value>> = t.rows.iter().map(|r| r.iter().map(shaping).collect()).collect();
+        json!({ "head": t.head, "rows": rows })
+    });
+    json!({
+        "only": s.only,
+        "counter": s.counter,
+        "sides": s.sides.iter().map(|s| side(*s)).collect::<Vec<_>>(),
+        "tokens": tokens,
+        "table": table,
+    })
+}
+
+fn shaping(row: &Option<ShapingRow>) -> Value {
+    row.map_or(Value::Null, |r| {
+        let hangs = r.hangs.map_or(String::new(), |(grams, comb)| {
+            if comb { format!("{grams} g") } else { format!("{grams} g, no comb") }
+        });
+        json!({
+            "counter": latchwork::units::counter(r.counter),
+            "side": side(r.side),
+            "stitches": r.stitches.to_string(),
+            "hangs": hangs,
+        })
+    })
+}

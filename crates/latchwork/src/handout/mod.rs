@@ -1,0 +1,115 @@
+//! The contents of the handout: sections, tables, figures; no page breaks, no fonts.
+
+mod sheet;
+mod making_up;
+
+use latchwork_machine::needle::Side;
+
+use crate::check::Proven;
+use crate::picture::Picture;
+use crate::words::{ShapingRow, Token};
+
+/// Everything that a handout says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Handout {
+    /// Title.
+    pub title: String,
+    /// One line under it.
+    pub summary: String,
+    /// Author, version and date in the folio.
+    pub folio: String,
+    /// That it was rehearsed, and in how many sizes.
+    pub rehearsed: String,
+    /// Author.
+    pub author: String,
+    /// Date as written.
+    pub date: String,
+    /// How the figures of the sizes are ordered.
+    pub order: String,
+    /// Facts as label and text.
+    pub facts: Vec<(String, String)>,
+    /// The drawing of the pieces.
+    pub schematic: Picture,
+    /// Finished measures and yarn by size.
+    pub finished: Grid,
+    /// Gauge of each fabric.
+    pub gauge: Vec<(String, String)>,
+    /// How to measure a swatch.
+    pub measuring: String,
+    /// Needle set-up of each piece: caption and drawing.
+    pub needles: Vec<(String, Picture)>,
+    /// Stitch sizes here, and room for the reader's own.
+    pub ladder: Grid,
+    /// The owner's own words, when asked for.
+    pub own_words: Vec<(String, String)>,
+    /// To tick before the first pass.
+    pub before: Vec<String>,
+    /// The instructions.
+    pub pieces: Vec<PieceText>,
+    /// Making up, in order.
+    pub making_up: Vec<String>,
+    /// How to read it.
+    pub reading: Vec<String>,
+    /// When something goes wrong.
+    pub trouble: Vec<(String, String)>,
+    /// Care of the finished thing.
+    pub care: Vec<String>,
+    /// Cautions.
+    pub cautions: Vec<String>,
+    /// Notes of the author.
+    pub notes: Vec<String>,
+    /// Errata.
+    pub errata: String,
+    /// Names of the sizes, in order.
+    pub sizes: Vec<String>,
+}
+
+/// A table.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Grid {
+    /// Column heads.
+    pub head: Vec<String>,
+    /// Rows.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// One piece in print.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PieceText {
+    /// Its heading.
+    pub title: String,
+    /// Public side, and what else to know first.
+    pub intro: String,
+    /// Its steps.
+    pub steps: Vec<StepText>,
+}
+
+/// One step in print.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepText {
+    /// Which sizes alone have it; empty: all.
+    pub only: String,
+    /// The counter after it.
+    pub counter: String,
+    /// Where the carriages end.
+    pub sides: Vec<Side>,
+    /// The sentence.
+    pub tokens: Vec<Token>,
+    /// Shapings: one column for each size, or one for all when they are alike.
+    pub table: Option<ShapingText>,
+}
+
+/// Shapings in print.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShapingText {
+    /// Column heads.
+    pub head: Vec<String>,
+    /// Rows; a dash where a size has no such time.
+    pub rows: Vec<Vec<Option<ShapingRow>>>,
+}
+
+/// Writes the handout of some of the proven sizes (by place among them), with the owner's own words if asked.
+#[must_use]
+pub fn handout(proven: &Proven, sizes: &[usize], own_words: bool) -> Handout {
+    sheet::Sheet::new(proven, sizes).write(own_words)
+}

@@ -1,0 +1,470 @@
+//! The sections one by one.
+
+use latchwork_machine::steps::{Action, Way};
+
+use super::{Grid, Handout, PieceText, ShapingText, StepText};
+use crate::check::{Proven, SizeProof};
+use crate::design::{CastOn, Design, Ending, Make};
+use crate::fabric::Fabric;
+use crate::measure::Gauge;
+use crate::picture::{diagram, schematic};
+use crate::units::{Mm, dial};
+use crate::words::{Given, Line, Merged, ShapingRow, capital, merge, say};
+
+pub(super) struct Sheet<'a> {
+    pub(super) design: &'a Design,
+    pub(super) sizes: Vec<&'a SizeProof>,
+}
+
+/// Figures of all sizes, equal ones once.
+pub(super) fn bracketed(values: &[String]) -> String {
+    match values.split_first() {
+        None => String::new(),
+        Some((first, rest)) if rest.iter().all(|v| v == first) => first.clone(),
+        Some((first, rest)) => format!("{first} ({})", rest.join(", ")),
+    }
+}
+
+/// A rounded percentage with a true minus sign.
+fn percent(p: f64) -> String {
+    let p = p.round();
+    if p < 0.0 { format!("−{:.0}%", -p) } else { format!("{:.0}%", p.abs()) }
+}
+
+impl<'a> Sheet<'a> {
+    pub(super) fn new(proven: &'a Proven, sizes: &[usize]) -> Sheet<'a> {
+        Sheet { design: proven.design(), sizes: sizes.iter().filter_map(|i| proven.sizes().get(*i)).collect() }
+    }
+
+    pub(super) fn names(&self) -> Vec<String> {
+        self.sizes.iter().map(|s| self.design.sizes[s.size].name.clone()).collect()
+    }
+
+    pub(super) fn each(&self, of: impl Fn(&SizeProof) -> String) -> String {
+        bracketed(&self.sizes.iter().map(|s| of(s)).collect::<Vec<_>>())
+    }
+
+    pub(super) fn write(&self, own_words: bool) -> Handout {
+        let d = self.design;
+        let names = self.names();
+        let stitches: Vec<_> = self.sizes.iter().map(|s| &s.stitches).collect();
+        let author = if d.author.is_empty() { String::new() } else { format!(", {}", d.author) };
+        let date = if d.date.is_empty() { String::new() } else { format!(", {}", d.date) };
+        let rehearsed = match names.as_slice() {
+            [one] => format!("Rehearsed needle by needle in size {one}"),
+            many => format!("Rehearsed needle by needle in all {} sizes", many.len()),
+        };
+        let own = if own_words { d.machine.own_words.clone() } else { Vec::new() };
+        Handout {
+            title: d.title.clone(),
+            summary: d.summary.clone(),
+            folio: format!("{}, version {}{date}{author}", d.title, d.version),
+            rehearsed,
+            author: d.author.clone(),
+            date: d.date.clone(),
+            order: self.order(&names),
+            facts: self.facts(),
+            schematic: schematic(d, &stitches),
+            finished: self.finished(),
+            gauge: self.gauges().iter().map(|g| self.gauge(g)).collect(),
+            measuring: self.measuring(),
+            needles: self.needles(),
+            ladder: self.ladder(),
+            own_words: own,
+            before: self.before(),
+            pieces: self.pieces(),
+            making_up: self.making_up(),
+            reading: self.reading(&names),
+            trouble: trouble(),
+            care: d.care.clone(),
+            cautions: cautions(),
+            notes: d.notes.clone(),
+            errata: d.errata.clone(),
+            sizes: names,
+        }
+    }
+
+    fn order(&self, names: &[String]) -> String {
+        let washed = self.gauges().iter().all(|g| g.state == crate::measure::State::Washed);
+        let state = if washed { "Measured flat after washing." } else { "Measured flat, in the state of the swatches." };
+        match names {
+            [one] => format!("{state} Size {one} alone."),
+            many => format!("{state} Figures for the {} sizes stand in this order: {}.", many.len(), bracketed(many)),
+        }
+    }
+
+    fn facts(&self) -> Vec<(String, String)> {
+        let d = self.design;
+        let mut facts = Vec::new();
+        let fact = |facts: &mut Vec<(String, String)>, label: &str, text: String| {
+            if !text.is_empty() {
+                facts.push((label.to_string(), text));
+            }
+        };
+        let mut measures: Vec<&str> = Vec::new();
+        for m in self.sizes.first().into_iter().flat_map(|s| &s.fit) {
+            if let Some((name, _)) = &m.body
+                && !measures.contains(&name.as_str())
+            {
+                measures.push(name);
+            }
+        }
+        for name in &measures {
+            let values = self.each(|s| {
+                d.sizes[s.size].measure(name).map_or(String::new(), |v| d.show.number(v).trim_end_matches(".0").to_string())
+            });
+            fact(&mut facts, "To fit", format!("{values} {} {}", d.show.unit(), name.replace('-', " ")));
+        }
+        fact(&mut facts, "Ease", self.ease());
+        let name = d.machine.name.clone().unwrap_or_else(|| d.machine.class.name.to_string());
+        let beds = if self.two_beds() { "main bed and ribber" } else { "main bed" };
+        fact(&mut facts, "Machine", format!("{name}, {} mm between needles, {beds}", d.machine.pitch.0));
+        fact(&mut facts, "Tools", self.tools());
+        for y in &d.yarns {
+            let fibre = if y.fibres.is_empty() { String::new() } else { format!(", {}", y.fibre_words()) };
+            let count = format!("{:.0} m in 100 g ({:.0} tex)", y.tex.metres_in_100_g(), y.tex.0);
+            fact(&mut facts, "Yarn", format!("{}, {count}{fibre}", y.name));
+        }
+        fact(&mut facts, "Sizes from", d.sizes_source.clone());
+        fact(&mut facts, "Note", d.scenario.clone());
+        facts
+    }
+
+    /// Least and most ease of each stretch that goes round a body, in percent.
+    fn ease(&self) -> String {
+        let Some(first) = self.sizes.first() else { return String::new() };
+        let mut parts: Vec<String> = Vec::new();
+        for (i, m) in first.fit.iter().enumerate() {
+            if m.body.is_none() {
+                continue;
+            }
+            let all: Vec<f64> = self.sizes.iter().filter_map(|s| s.fit.get(i)?.ease_percent()).collect();
+            let least = all.iter().copied().fold(f64::INFINITY, f64::min).round();
+            let most = all.iter().copied().fold(f64::NEG_INFINITY, f64::max).round();
+            let range = if least.to_bits() == most.to_bits() {
+                percent(least)
+            } else {
+                format!("{} to {}", percent(least), percent(most))
+            };
+            let stretch = &self.design.pieces[m.piece].stretches[m.stretch].name;
+            // A stretch far narrower than its measure is a share of it, not ease.
+            let text = format!("{range} at the {stretch}");
+            if most > -50.0 && !parts.iter().any(|p| p.starts_with(&format!("{range} at"))) {
+                parts.push(text);
+            }
+        }
+        parts.join("; ")
+    }
+
+    fn two_beds(&self) -> bool {
+        self.design.pieces.iter().flat_map(|p| &p.stretches).any(|s| s.fabric.layout.two_beds())
+    }
+
+    fn tools(&self) -> String {
+        let d = self.design;
+        let mut tools = vec!["comb", "weights", "row counter"];
+        let transfers = self.sizes.iter().flat_map(|s| &s.plans.pieces).any(|p| {
+            p.plan.steps.iter().any(|s| matches!(s.action, Action::Transfer(_)))
+        });
+        if transfers {
+            tools.push("transfer tools for one loop");
+        }
+        if self.two_beds() {
+            tools.push("a double-eyed tool");
+        }
+        if d.pieces.iter().any(|p| p.ending == Ending::Chain) {
+            tools.push("latch tool");
+        }
+        if d.pieces.iter().any(|p| p.cast_on == CastOn::Waste || p.ending == Ending::Waste) {
+            tools.push("waste yarn and ravel cord");
+        }
+        tools.push("blunt sewing needle");
+        tools.push("tape measure");
+        tools.join(", ")
+    }
+
+    fn finished(&self) -> Grid {
+        let d = self.design;
+        let unit = d.show.unit();
+        let mut head = vec!["Size".to_string()];
+        let first = self.sizes.first();
+        // Stretches of one piece that come out alike share a column.
+        let mut columns: Vec<usize> = Vec::new();
+        for (i, m) in first.into_iter().flat_map(|s| s.fit.iter().enumerate()) {
+            let alike = |j: &usize| {
+                self.sizes.iter().all(|s| {
+                    let (a, b) = (&s.fit[*j], &s.fit[i]);
+                    a.piece == b.piece && a.achieved == b.achieved && a.body == b.body
+                })
+            };
+            if !columns.iter().any(alike) {
+                columns.push(i);
+                let stretch = &d.pieces[m.piece].stretches[m.stretch].name;
+                let round = if m.body.is_some() && d.pieces[m.piece].allowance > 0 { "round" } else { "wide" };
+                head.push(format!("{stretch} {round}, {unit}"));
+                if m.body.is_some() {
+                    head.push("ease".to_string());
+                }
+            }
+        }
+        for p in &d.pieces {
+            head.push(format!("{} {}, {unit}", p.name, if p.ending == Ending::Gather { "high to the crown" } else { "long" }));
+        }
+        for y in &d.yarns {
+            let of = if d.yarns.len() > 1 { format!("{}, ", y.name) } else { "yarn, ".to_string() };
+            head.push(format!("{of}g"));
+            head.push(format!("{of}m"));
+        }
+        let rows = self.sizes.iter().map(|s| {
+            let mut row = vec![d.sizes[s.size].name.clone()];
+            for i in &columns {
+                let m = &s.fit[*i];
+                row.push(d.show.number(m.achieved));
+                if let Some(p) = m.ease_percent() {
+                    row.push(if p < -50.0 { "–".to_string() } else { percent(p) });
+                }
+            }
+            for p in &s.stitches.pieces {
+                row.push(d.show.number(p.length()));
+            }
+            for (i, y) in s.yarn.iter().enumerate() {
+                let (g, range) = s.grams(d, i);
+                row.push(format!("{:.0} ± {:.0}", g.0, range.0.max(1.0)));
+                row.push(format!("{:.0}", y.metres));
+            }
+            row
+        });
+        Grid { head, rows: rows.collect() }
+    }
+
+    fn gauges(&self) -> Vec<Gauge> {
+        let mut all: Vec<Gauge> = Vec::new();
+        for s in self.design.pieces.iter().flat_map(|p| &p.stretches) {
+            if !all.iter().any(|g| g.fabric == s.gauge.fabric && g.yarn == s.gauge.yarn) {
+                all.push(s.gauge.clone());
+            }
+        }
+        all
+    }
+
+    fn gauge(&self, g: &Gauge) -> (String, String) {
+        let ten = |mm: f64| 100.0 / mm;
+        let doubt = (g.needle.spread.max(g.pass.spread) * 100.0).max(1.0);
+        let text = format!(
+            "{:.1} needles and {:.0} rows to 10 cm; stitch sizes {} and {}; {}; {}, ±{doubt:.0}%. Needles: {}.",
+            ten(g.needle.value),
+            ten(g.pass.value),
+            dial(g.dial.0),
+            dial(g.dial.1),
+            g.state,
+            g.needle.basis_words(),
+            g.fabric.layout.words()
+        );
+        (named(g.fabric), text)
+    }
+
+    fn measuring(&self) -> String {
+        "Knit at least 60 needles by 90 rows of each fabric, with two contrast rows about the part you measure. \
+         Wash it as the finished thing will be, dry it flat, and leave it a day. Count needles on both beds together \
+         between two marks, never from an edge, and passes of the carriage, never the ridges you see. Enter your own \
+         figures and print again: every figure here follows from them."
+            .to_string()
+    }
+
+    fn needles(&self) -> Vec<(String, crate::picture::Picture)> {
+        let Some(s) = self.sizes.get(self.sizes.len() / 2) else { return Vec::new() };
+        let size = &self.design.sizes[s.size].name;
+        let mut all = Vec::new();
+        for plan in s.plans.pieces.iter().filter(|p| !p.mirrored) {
+            if let Some(picture) = diagram(&plan.plan) {
+                let piece = &self.design.pieces[plan.piece];
+                let layout = piece.stretches[0].fabric.layout.words();
+                let cast_on = if picture.alt.contains("rack") { "for the cast-on, " } else { "" };
+                let which = if self.sizes.len() > 1 { format!(", size {size} shown") } else { String::new() };
+                all.push((format!("{}: {cast_on}{layout}{which}.", capital(&piece.name)), picture));
+            }
+        }
+        all
+    }
+
+    /// Stitch sizes in the order met, with empty columns for another machine.
+    fn ladder(&self) -> Grid {
+        let mut rows: Vec<Vec<String>> = Vec::new();
+        let Some(s) = self.sizes.first() else { return Grid { head: Vec::new(), rows } };
+        for plan in s.plans.pieces.iter().filter(|p| !p.mirrored) {
+            let mut before = None;
+            for step in &plan.plan.steps {
+                let Action::Pass(p) = &step.action else { continue };
+                let part = &plan.origins[step.origin.0 as usize];
+                let key = (p.main.dial.0, p.ribber.dial.0, part.label.clone());
+                if before.as_ref() == Some(&key) {
+                    continue;
+                }
+                before = Some(key);
+                let zigzag = p.main.setting == p.ribber.setting;
+                let what = match (part.label.as_str(), part.fabric) {
+                    ("cast-on", _) if zigzag => "zigzag row".to_string(),
+                    ("cast-on", _) if p.yarn == Some(latchwork_machine::steps::Yarn(0)) => "tubular rows".to_string(),
+                    ("cast-on", _) => "waste yarn".to_string(),
+                    ("ending", _) => "last row".to_string(),
+                    (label, Some(fabric)) if label != fabric => format!("{label}, {fabric}"),
+                    (label, _) => label.to_string(),
+                };
+                let ribber = if p.ribber.setting == latchwork_machine::steps::Setting::Slip && part.label != "cast-on" && !zigzag && part.fabric != Some("tubular") && part.fabric.is_none_or(|f| f == "plain") {
+                    "–".to_string()
+                } else {
+                    dial(p.ribber.dial.0)
+                };
+                let row = vec![what, dial(p.main.dial.0), ribber, String::new(), String::new()];
+                if !rows.contains(&row) {
+                    rows.push(row);
+                }
+            }
+        }
+        let head = ["", "main bed", "ribber", "yours, main", "yours, ribber"].map(String::from).to_vec();
+        Grid { head, rows }
+    }
+
+    fn before(&self) -> Vec<String> {
+        let mut list = vec![
+            "The clamps are tight and the machine does not rock.",
+            "Every latch opens and shuts; no needle is bent.",
+            "The yarn is waxed, wound to run freely, and weighed.",
+            "The comb, weights and tools lie within reach.",
+        ];
+        if self.two_beds() {
+            list.push("Both carriages are coupled and stand at the side that the first step names.");
+            list.push("Pitch and racking are set as the first step says.");
+        }
+        list.push("The row counter trips once for each pass.");
+        list.into_iter().map(String::from).collect()
+    }
+
+    fn given<'p>(&self, plan: &'p crate::plan::PiecePlan) -> Given<'p> {
+        Given {
+            labels: plan.labels(),
+            yarns: &plan.yarns,
+            tails: plan.tails.iter().map(|t| (t.step, t.length)).collect(),
+            show: self.design.show,
+        }
+    }
+
+    fn pieces(&self) -> Vec<PieceText> {
+        let count = self.sizes.first().map_or(0, |s| s.plans.pieces.len());
+        (0..count)
+            .map(|k| {
+                let lines: Vec<Vec<Line>> = self
+                    .sizes
+                    .iter()
+                    .map(|s| {
+                        let plan = &s.plans.pieces[k];
+                        say(&plan.plan, &self.given(plan))
+                    })
+                    .collect();
+                let plan = &self.sizes[0].plans.pieces[k];
+                let piece = &self.design.pieces[plan.piece];
+                let title = match (piece.make, plan.make) {
+                    (Make::Pair, _) | (Make::Alike(_), 1) => capital(&plan.name),
+                    (Make::Alike(_), 2) => format!("{}, make two", capital(&plan.name)),
+                    (Make::Alike(_), n) => format!("{}, make {n}", capital(&plan.name)),
+                };
+                let intro = if piece.public.is_empty() { String::new() } else { format!("Public side: {}.", piece.public) };
+                PieceText { title, intro, steps: merge(&lines).into_iter().map(|m| self.step(m)).collect() }
+            })
+            .collect()
+    }
+
+    fn step(&self, m: Merged) -> StepText {
+        let names = self.names();
+        let only = match m.only.as_slice() {
+            [] => String::new(),
+            [one] => format!("Size {} only.", names[*one]),
+            many => format!("Sizes {} only.", many.iter().map(|i| names[*i].as_str()).collect::<Vec<_>>().join(", ")),
+        };
+        let table = m.table.map(|t| {
+            let same = |row: &Vec<Option<ShapingRow>>| row.iter().all(|c| *c == row[0]);
+            if t.rows.iter().all(same) {
+                let head = if names.len() == 1 { names.clone() } else { vec!["all sizes".to_string()] };
+                ShapingText { head, rows: t.rows.into_iter().map(|r| vec![r[0]]).collect() }
+            } else {
+                ShapingText { head: names.clone(), rows: t.rows }
+            }
+        });
+        StepText { only, counter: m.counter, sides: m.sides, tokens: m.tokens, table }
+    }
+
+    fn reading(&self, names: &[String]) -> Vec<String> {
+        let mut list = vec![
+            "A row is one pass of the carriage, from one side to the other, and one click of the counter. The counter \
+             stands beside each step as it reads when the step is done."
+                .to_string(),
+            "Needles are counted from the centre: L to the left, R to the right. The number of needles is that on both \
+             beds together."
+                .to_string(),
+            "Stitch sizes are named main bed first, then ribber. Those of the cast-on and the last row are a start: \
+             write your own machine's beside them."
+                .to_string(),
+        ];
+        if names.len() > 1 {
+            list.push(format!(
+                "Sizes always stand in one order, {}. A figure that stands alone is the same for all.",
+                bracketed(names)
+            ));
+        }
+        list.push("No abbreviations are used.".to_string());
+        list
+    }
+
+    /// Whether some piece ends in a way.
+    pub(super) fn ends(&self, plan: usize, way: Way) -> bool {
+        self.sizes.first().is_some_and(|s| {
+            s.plans.pieces[plan].plan.steps.iter().any(|s| matches!(&s.action, Action::Secure { way: w, .. } if *w == way))
+        })
+    }
+
+    pub(super) fn length(&self, mm: Mm) -> String {
+        self.design.show.length(mm)
+    }
+}
+
+/// A fabric with the names that other teachers give it.
+fn named(fabric: &Fabric) -> String {
+    capital(fabric.name)
+}
+
+fn trouble() -> Vec<(String, String)> {
+    [
+        (
+            "An edge needle drops its loop",
+            "Stop at once. Catch the loop with the latch tool from below, hook the bars above it up one by one to the \
+             row in hand, and hang it back on its needle. In a tuck fabric hook a bar and its tuck together. Hang a \
+             claw at that edge.",
+        ),
+        (
+            "The counter was missed",
+            "Look for the last step at which something changed, and count rows from there on the public side. In half \
+             cardigan the knitting side shows every row, the other side every second one. The carriage's side tells \
+             odd from even. Set the counter by hand.",
+        ),
+        (
+            "The carriage sticks",
+            "Do not force it. Take the yarn out of the feeder, push needles back into line, look for a closed latch, a \
+             knot, two needles face to face, or weights caught under the bed.",
+        ),
+    ]
+    .map(|(a, b)| (a.to_string(), b.to_string()))
+    .to_vec()
+}
+
+fn cautions() -> Vec<String> {
+    [
+        "Latch needles and hooks are sharp. Keep hands clear of a moving carriage, and sleeves and hair tied back.",
+        "Weights fall when the work comes off: keep feet clear. The yarn mast springs back when yarn breaks.",
+        "Clamp the machine to a table that bears it. Rest wrists and shoulders at least every half hour.",
+        "Keep needles, weights and yarn ends from small children. On things for babies and children cords, loose \
+         fibres and buttons can harm: local rules on children's clothing come first.",
+        "Nothing here is a safety certificate. For care and burning behaviour the yarn's label has the last word.",
+    ]
+    .map(String::from)
+    .to_vec()
+}

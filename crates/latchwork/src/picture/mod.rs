@@ -1,0 +1,21 @@
+//! Drawings as SVG text, black on white: the schematic to scale, and needles to the pitch.
+
+mod ink;
+mod schematic;
+mod needles;
+
+pub use needles::{diagram, in_text};
+pub use schematic::schematic;
+
+/// A drawing and what it says in words, for those who cannot see it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// SVG.
+    pub svg: String,
+    /// In words.
+    pub alt: String,
+    /// Width in points.
+    pub width: f64,
+    /// Height in points.
+    pub height: f64,
+}

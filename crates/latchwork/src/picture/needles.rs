@@ -1,0 +1,153 @@
+//! Needles as they stand before the knitter: main bed on top pointing down, ribber below pointing up.
+
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking};
+use latchwork_machine::steps::{Action, Plan};
+
+use super::Picture;
+use super::ink::{Anchor, Ink};
+
+/// Needles drawn at each end where the bed is too wide to draw whole.
+const SHOWN: usize = 9;
+/// Points between needles.
+const STEP: f64 = 13.0;
+
+struct SetUp {
+    pitch: Pitch,
+    racking: Racking,
+    needles: Vec<Needle>,
+}
+
+fn set_up(plan: &Plan) -> Option<SetUp> {
+    let mut stands = None;
+    for step in &plan.steps {
+        match &step.action {
+            Action::Start { pitch, racking, .. } => stands = Some((*pitch, *racking)),
+            Action::IntoWork(needles) => {
+                let (pitch, racking) = stands?;
+                return Some(SetUp { pitch, racking, needles: needles.clone() });
+            }
+            _ => {}
+        }
+    }
+    None
+}
+
+impl SetUp {
+    fn has(&self, bed: Bed, slot: i16) -> bool {
+        self.needles.contains(&Needle { bed, slot: latchwork_machine::needle::Slot(slot) })
+    }
+
+    fn slots(&self) -> (i16, i16) {
+        let slots = self.needles.iter().map(|n| n.slot.0);
+        (slots.clone().min().unwrap_or(0), slots.max().unwrap_or(0))
+    }
+
+    fn stands(&self) -> String {
+        let pitch = if self.pitch == Pitch::Full { "full pitch" } else { "half pitch" };
+        match self.racking.0 {
+            0 => pitch.to_string(),
+            r => format!("{pitch}, rack {r}"),
+        }
+    }
+}
+
+/// The needles of a plan's cast-on, drawn to the pitch; a wide bed shows both ends.
+#[must_use]
+pub fn diagram(plan: &Plan) -> Option<Picture> {
+    let set_up = set_up(plan)?;
+    let (left, right) = set_up.slots();
+    let two = set_up.needles.iter().any(|n| n.bed == Bed::Ribber);
+    let all: Vec<i16> = (left - 1..=right + 1).collect();
+    let groups: Vec<Vec<i16>> = if all.len() <= 2 * SHOWN + 2 {
+        vec![all]
+    } else {
+        vec![all[..=SHOWN].to_vec(), all[all.len() - SHOWN - 1..].to_vec()]
+    };
+    let mut ink = Ink::new();
+    let (top, bottom) = (16.0, 66.0);
+    let mut x = 52.0;
+    ink.text(0.0, top + 3.0, 9.0, Anchor::Start, true, "main bed");
+    if two {
+        ink.text(0.0, bottom + 3.0, 9.0, Anchor::Start, true, "ribber");
+    }
+    for (g, slots) in groups.iter().enumerate() {
+        if g > 0 {
+            ink.text(x + 8.0, (top + bottom) / 2.0, 12.0, Anchor::Middle, false, "…");
+            x += 24.0;
+        }
+        let first = f64::from(Place::of(Needle::main(slots[0]), set_up.pitch, set_up.racking).0);
+        let end = x + STEP * f64::from(u32::try_from(slots.len()).unwrap_or(1));
+        let at = |n: Needle| x + 6.0 + (f64::from(Place::of(n, set_up.pitch, set_up.racking).0) - first) / 2.0 * STEP;
+        ink.line(3.2, &[(x, top), (end, top)]);
+        if two {
+            ink.line(0.9, &[(x, bottom - 1.5), (end, bottom - 1.5)]);
+            ink.line(0.9, &[(x, bottom + 1.5), (end, bottom + 1.5)]);
+        }
+        for &s in slots {
+            for (bed, y, d) in [(Bed::Main, top, 1.0), (Bed::Ribber, bottom, -1.0)] {
+                let needle = Needle { bed, slot: latchwork_machine::needle::Slot(s) };
+                let nx = at(needle);
+                if (bed == Bed::Main || two) && nx > x && nx < end {
+                    stem(&mut ink, nx, y, d, set_up.has(bed, s));
+                }
+            }
+            let end_needle = s == left || s == right || s % 5 == 0;
+            if end_needle && s >= left && s <= right {
+                let name = latchwork_machine::needle::Slot(s).to_string();
+                ink.text(at(Needle::main(s)), top - 9.0, 7.5, Anchor::Middle, false, &name);
+            }
+        }
+        x = end;
+    }
+    ink.text(x + 6.0, (top + bottom) / 2.0 + 3.0, 9.0, Anchor::Start, true, &set_up.stands());
+    let alt = in_text(plan).unwrap_or_default();
+    Some(ink.finish(x + 84.0, if two { 80.0 } else { 52.0 }, alt))
+}
+
+/// A needle in work is a stem that ends in a hook; one out of work is a short mark behind the bed.
+fn stem(ink: &mut Ink, x: f64, y: f64, d: f64, in_work: bool) {
+    if !in_work {
+        ink.line(1.1, &[(x, y - d * 6.5), (x, y - d * 4.0)]);
+        return;
+    }
+    let t = y + d * 15.0;
+    ink.line(1.2, &[(x, y - d * 6.5), (x, t)]);
+    ink.raw(&format!(
+        "<path d=\"M{x:.2} {t:.2}q0 {:.2} 2.6 {:.2}q2 {:.2} 1.3 {:.2}\" fill=\"none\" stroke=\"#000\" stroke-width=\"1.2\"/>",
+        d * 3.3,
+        d * 2.6,
+        d * -0.7,
+        d * -3.0
+    ));
+}
+
+/// The needles of a plan's cast-on in text: `j` in work, `.` out, one column for half a needle pitch.
+#[must_use]
+pub fn in_text(plan: &Plan) -> Option<String> {
+    let set_up = set_up(plan)?;
+    let (left, right) = set_up.slots();
+    let origin = Place::of(Needle::main(left), set_up.pitch, set_up.racking).0;
+    let mut lines = Vec::new();
+    for bed in Bed::BOTH {
+        if bed == Bed::Ribber && !set_up.needles.iter().any(|n| n.bed == bed) {
+            continue;
+        }
+        let mut row = String::new();
+        for s in left - 2..=right + 2 {
+            let needle = Needle { bed, slot: latchwork_machine::needle::Slot(s) };
+            let column = Place::of(needle, set_up.pitch, set_up.racking).0 - origin;
+            let Ok(column) = usize::try_from(column) else { continue };
+            if s < left || s > right {
+                continue;
+            }
+            while row.len() < column {
+                row.push(' ');
+            }
+            row.push(if set_up.has(bed, s) { 'j' } else { '.' });
+        }
+        lines.push(format!("{:<7}{row}", bed.to_string()));
+    }
+    let name = latchwork_machine::needle::Slot;
+    lines.push(format!("from {} to {}, {}", name(left), name(right), set_up.stands()));
+    Some(lines.join("\n"))
+}

@@ -1,0 +1,343 @@
+//! `plan.json` and `rehearsal.json`; their shapes are described in docs/plan.md.
+
+use std::fmt::Write;
+
+use latchwork_machine::fault::Level;
+use latchwork_machine::loops::{Fate, Kind};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
+use latchwork_machine::rehearsal::{Ended, Run, fates};
+use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Setting, Step, Way, Yarn};
+use serde_json::{Value, json};
+
+use crate::check::{SizeProof, explain};
+use crate::design::Design;
+use crate::plan::PiecePlan;
+
+/// The version of both formats.
+const VERSION: u32 = 1;
+
+/// The plan of every given size as JSON text.
+#[must_use]
+pub fn plan(design: &Design, sizes: &[SizeProof]) -> String {
+    let profile = &design.machine.profile;
+    let head = json!({
+        "format": "latchwork-plan",
+        "version": VERSION,
+        "title": design.title,
+        "machine": {
+            "class": design.machine.class.name,
+            "pitch_mm": design.machine.pitch.0,
+            "main_needles": profile.main_needles,
+            "ribber_needles": profile.ribber_needles,
+            "most_tucks": profile.tucks.value,
+            "longest_float": profile.float.value,
+            "least_grams": profile.least_grams.value,
+            "most_grams": profile.most_grams.value,
+        },
+    });
+    let mut out = open(&head);
+    out.push_str(",\n\"sizes\": [");
+    for (i, s) in sizes.iter().enumerate() {
+        let name = &design.sizes[s.size].name;
+        let _ = write!(out, "{}\n{{\"size\": {}, \"pieces\": [", comma(i), json!(name));
+        for (k, p) in s.plans.pieces.iter().enumerate() {
+            let parts: Vec<Value> = p.origins.iter().map(|o| json!({ "label": o.label, "fabric": o.fabric })).collect();
+            let head = json!({ "piece": p.name, "make": p.make, "yarns": p.yarns, "parts": parts });
+            let _ = write!(out, "{}\n{},\n\"steps\": [", comma(k), open(&head));
+            for (n, step) in p.plan.steps.iter().enumerate() {
+                let _ = write!(out, "{}\n{}", comma(n), step_json(n, step, p));
+            }
+            out.push_str("\n]}");
+        }
+        out.push_str("\n]}");
+    }
+    out.push_str("\n]}\n");
+    out
+}
+
+/// An object without its closing brace.
+fn open(value: &Value) -> String {
+    let mut text = value.to_string();
+    text.pop();
+    text
+}
+
+fn comma(i: usize) -> &'static str {
+    if i == 0 { "" } else { "," }
+}
+
+fn bed(b: Bed) -> &'static str {
+    match b {
+        Bed::Main => "main",
+        Bed::Ribber => "ribber",
+    }
+}
+
+fn side(s: Side) -> &'static str {
+    match s {
+        Side::Left => "left",
+        Side::Right => "right",
+    }
+}
+
+fn pitch(p: Pitch) -> &'static str {
+    match p {
+        Pitch::Full => "full",
+        Pitch::Half => "half",
+    }
+}
+
+fn needle(n: Needle) -> Value {
+    json!([bed(n.bed), n.slot.0])
+}
+
+fn needles(list: &[Needle]) -> Value {
+    list.iter().map(|n| needle(*n)).collect()
+}
+
+fn leaves(l: Leaves) -> &'static str {
+    match l {
+        Leaves::Out => "out",
+        Leaves::Eyelet => "eyelet",
+        Leaves::Refill => "refill",
+    }
+}
+
+fn load(l: Load) -> &'static str {
+    match l {
+        Load::Comb => "comb",
+        Load::Weights => "weights",
+    }
+}
+
+fn way(w: Way) -> &'static str {
+    match w {
+        Way::LoopThroughLoop => "loop-through-loop",
+        Way::Chain => "chain",
+        Way::Sewn => "sewn",
+        Way::Gathered => "gathered",
+        Way::Waste => "waste",
+    }
+}
+
+fn setting(b: BedSetting) -> Value {
+    let name = match b.setting {
+        Setting::Knit => "knit",
+        Setting::Tuck => "tuck",
+        Setting::Slip => "slip",
+    };
+    json!({ "setting": name, "hold": b.hold, "thirds": b.dial.0 })
+}
+
+fn yarn(y: Option<Yarn>) -> Value {
+    y.map_or(Value::Null, |y| json!(y.0))
+}
+
+fn one_move(m: &Move) -> Value {
+    json!({ "from": needle(m.from), "to": needle(m.to), "leaves": leaves(m.leaves) })
+}
+
+fn pass(p: &Pass) -> Value {
+    let mark = match p.mark {
+        Mark::Plain => Value::Null,
+        Mark::OpenStart => json!("open-start"),
+        Mark::Release => json!("release"),
+    };
+    json!({
+        "do": "pass", "direction": side(p.direction), "main": setting(p.main), "ribber": setting(p.ribber),
+        "yarn": yarn(p.yarn), "second_yarn": yarn(p.second), "counted": p.counted, "mark": mark,
+    })
+}
+
+fn step_json(n: usize, step: &Step, p: &PiecePlan) -> String {
+    let mut value = match &step.action {
+        Action::Start { carriage, pitch: pt, racking } => {
+            json!({ "do": "start", "carriage": side(*carriage), "pitch": pitch(*pt), "racking": racking.0 })
+        }
+        Action::Pass(p) => pass(p),
+        Action::IntoWork(n) => json!({ "do": "into-work", "needles": needles(n) }),
+        Action::OutOfWork(n) => json!({ "do": "out-of-work", "needles": needles(n) }),
+        Action::Hold(n) => json!({ "do": "hold", "needles": needles(n) }),
+        Action::Forward(n) => json!({ "do": "forward", "needles": needles(n) }),
+        Action::BackToWorking(n) => json!({ "do": "back-to-working", "needles": needles(n) }),
+        Action::Transfer(m) => {
+            json!({ "do": "transfer", "from": needle(m.from), "to": needle(m.to), "leaves": leaves(m.leaves) })
+        }
+        Action::MoveTogether(m) => {
+            json!({ "do": "move-together", "moves": m.iter().map(one_move).collect::<Vec<_>>() })
+        }
+        Action::Wrap { needles: n, yarn: y } => json!({ "do": "wrap", "needles": needles(n), "yarn": y.0 }),
+        Action::TurnWrap { needle: n, yarn: y } => json!({ "do": "turn-wrap", "needle": needle(*n), "yarn": y.0 }),
+        Action::TakeOff { needles: n, holder } => {
+            json!({ "do": "take-off", "needles": needles(n), "holder": holder.0 })
+        }
+        Action::PutBack { holder, needles: n } => {
+            json!({ "do": "put-back", "holder": holder.0, "needles": needles(n) })
+        }
+        Action::PickUp { loop_number, needle: n } => {
+            json!({ "do": "pick-up", "loop": loop_number, "needle": needle(*n) })
+        }
+        Action::Rack(r) => json!({ "do": "rack", "racking": r.0 }),
+        Action::Pitch(p) => json!({ "do": "pitch", "pitch": pitch(*p) }),
+        Action::Join { yarn: y, side: s } => json!({ "do": "yarn-join", "yarn": y.0, "side": side(*s) }),
+        Action::Cut(y) => json!({ "do": "yarn-cut", "yarn": y.0 }),
+        Action::Hang { load: l, grams } => json!({ "do": "hang", "what": load(*l), "grams": grams }),
+        Action::MoveUp(l) => json!({ "do": "move-up", "what": load(*l) }),
+        Action::Unhang { load: l, grams } => json!({ "do": "unhang", "what": load(*l), "grams": grams }),
+        Action::Counter(r) => json!({ "do": "counter", "reading": r }),
+        Action::RibberDown => json!({ "do": "ribber-down" }),
+        Action::RibberUp => json!({ "do": "ribber-up" }),
+        Action::Secure { needles: n, way: w, cut_length } => {
+            json!({ "do": "secure", "needles": needles(n), "way": way(*w), "cut_length": yarn(*cut_length) })
+        }
+        Action::Release(n) => json!({ "do": "release", "needles": needles(n) }),
+        Action::Claim(c) => json!({
+            "do": "claim",
+            "counter": c.counter,
+            "main_stitches": c.stitches.map(|s| s.0),
+            "ribber_stitches": c.stitches.map(|s| s.1),
+            "stitches": c.stitches.map(|s| s.0 + s.1),
+            "carriage": c.carriage.map(side),
+        }),
+    };
+    if let Some(o) = value.as_object_mut() {
+        o.insert("step".to_string(), json!(n + 1));
+        o.insert("part".to_string(), json!(step.origin.0));
+        if let Some(t) = p.tails.iter().find(|t| t.step == n) {
+            o.insert("tail_mm".to_string(), json!(t.length.0));
+        }
+    }
+    value.to_string()
+}
+
+/// The rehearsal of every given size as JSON text.
+#[must_use]
+pub fn rehearsal(design: &Design, sizes: &[SizeProof]) -> String {
+    let head = json!({
+        "format": "latchwork-rehearsal",
+        "version": VERSION,
+        "title": design.title,
+        "loop_columns": ["number", "step", "bed", "slot", "kind", "through", "yarn", "fate", "by"],
+        "pass_columns": ["step", "direction", "counter_before", "counter_after", "loops", "main_stitches", "ribber_stitches"],
+    });
+    let mut out = open(&head);
+    out.push_str(",\n\"sizes\": [");
+    for (i, s) in sizes.iter().enumerate() {
+        let name = &design.sizes[s.size].name;
+        let _ = write!(out, "{}\n{{\"size\": {}, \"pieces\": [", comma(i), json!(name));
+        for (k, (p, proof)) in s.plans.pieces.iter().zip(&s.pieces).enumerate() {
+            let _ = write!(out, "{}\n", comma(k));
+            piece(&mut out, design, p, &proof.run);
+        }
+        out.push_str("\n]}");
+    }
+    out.push_str("\n]}\n");
+    out
+}
+
+fn piece(out: &mut String, design: &Design, p: &PiecePlan, run: &Run) {
+    let [knitted, secured, released, live] = fates(&run.loops);
+    let findings: Vec<Value> = run
+        .findings
+        .iter()
+        .map(|f| {
+            let level = match f.fault.level() {
+                Level::Warning => "warning",
+                Level::Error => "error",
+            };
+            let (rule, at) = f.fault.rule();
+            let notice = explain(design, p, f);
+            json!({
+                "step": f.step + 1, "part": f.origin.0, "rule": rule, "level": level, "times": f.times,
+                "needle": at.map(needle), "message": notice.message, "remedy": notice.hints,
+            })
+        })
+        .collect();
+    let ended = match run.ended {
+        Ended::Finished => Value::Null,
+        Ended::Stopped { step } => json!(step + 1),
+    };
+    let head = json!({
+        "piece": p.name,
+        "stopped_at": ended,
+        "loops_made": run.loops.len(),
+        "fates": { "knitted": knitted, "secured": secured, "released": released, "live": live },
+        "findings": findings,
+    });
+    out.push_str(&open(&head));
+    out.push_str(",\n\"passes\": [");
+    let mut first = true;
+    let mut before = 0;
+    for (i, step) in p.plan.steps.iter().enumerate() {
+        let Some(r) = run.readings.get(i) else { break };
+        if let Action::Pass(pass) = &step.action {
+            let made = run.made_in(i).len();
+            let gap = if first { "" } else { "," };
+            let _ = write!(
+                out,
+                "{gap}[{},\"{}\",{before},{},{made},{},{}]",
+                i + 1,
+                side(pass.direction),
+                r.counter,
+                r.stitches.0,
+                r.stitches.1
+            );
+            first = false;
+        }
+        before = r.counter;
+    }
+    out.push_str("],\n\"loops\": [");
+    let mut first = true;
+    let steps = run.readings.len() + usize::from(run.readings.len() < p.plan.steps.len());
+    for i in 0..steps {
+        let Some(step) = p.plan.steps.get(i) else { break };
+        let (working, second) = match &step.action {
+            Action::Pass(q) => (q.yarn, q.second),
+            Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => (Some(*yarn), None),
+            _ => (None, None),
+        };
+        let range = if i < run.readings.len() {
+            run.made_in(i)
+        } else {
+            let done = run.readings.last().map_or(0, |r| r.loops);
+            done + 1..u32::try_from(run.loops.len()).unwrap_or(u32::MAX) + 1
+        };
+        for number in range {
+            let id = latchwork_machine::loops::LoopId(number);
+            let n = run.loops.needle(id);
+            let kind = match run.loops.kind(id) {
+                Kind::Knit => "knit",
+                Kind::Tuck => "tuck",
+                Kind::Wrap => "wrap",
+            };
+            let of = if run.loops.second_yarn(id) { second } else { working };
+            let (fate, by) = match run.loops.fate(id) {
+                Fate::Live => ("live", None),
+                Fate::Knitted(by) => ("knitted", Some(by.0)),
+                Fate::Secured(w, by) => (way(w), by.map(|b| b.0)),
+                Fate::Released => ("released", None),
+            };
+            let gap = if first { "" } else { "," };
+            let _ = write!(out, "{gap}[{number},{},\"{}\",{},\"{kind}\",[", i + 1, bed(n.bed), n.slot.0);
+            for (k, t) in run.loops.through(id).iter().enumerate() {
+                let _ = write!(out, "{}{t}", comma(k));
+            }
+            out.push_str("],");
+            match of {
+                Some(y) => {
+                    let _ = write!(out, "{}", y.0);
+                }
+                None => out.push_str("null"),
+            }
+            let _ = write!(out, ",\"{fate}\",");
+            match by {
+                Some(b) => {
+                    let _ = write!(out, "{b}]");
+                }
+                None => out.push_str("null]"),
+            }
+            first = false;
+        }
+    }
+    out.push_str("]}");
+}

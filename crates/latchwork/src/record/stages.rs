@@ -1,0 +1,218 @@
+//! Stages as plain text.
+
+use std::fmt::Write;
+
+use latchwork_machine::rehearsal::{Ended, fates};
+use latchwork_machine::steps::{Action, Setting};
+
+use crate::check::SizeProof;
+use crate::design::{Design, EdgeKind, Length, Shaping, When, Wish, Wished};
+use crate::picture::in_text;
+use crate::units::{counter, dial};
+use crate::words::{Given, say};
+
+/// A stage of the way from document to loops.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stage {
+    /// What the author means.
+    Design,
+    /// Millimetres.
+    Draft,
+    /// Needles and rows.
+    Stitches,
+    /// Steps.
+    Plan,
+    /// What came of them.
+    Run,
+}
+
+/// Shows a stage of one size (the design itself has no sizes multiplied out).
+#[must_use]
+pub fn show(design: &Design, proof: Option<&SizeProof>, stage: Stage) -> String {
+    match (stage, proof) {
+        (Stage::Design, _) => show_design(design),
+        (Stage::Draft, Some(p)) => draft(design, p),
+        (Stage::Stitches, Some(p)) => stitches(design, p),
+        (Stage::Plan, Some(p)) => plan(p, design),
+        (Stage::Run, Some(p)) => run(p),
+        (_, None) => String::new(),
+    }
+}
+
+fn wished(w: &Wished) -> String {
+    match &w.wish {
+        Wish::Needles(n) => format!("{n} needles"),
+        Wish::Width(w) => format!("{w} wide"),
+        Wish::Around { measure, ease, shared } => {
+            let ease = match ease {
+                crate::design::Ease::Percent(p) => format!("{p:+}%"),
+                crate::design::Ease::Of(e) => format!("{:+.1} cm", e.0 / 10.0),
+            };
+            let shared = if *shared > 1 { format!(", shared by {shared}") } else { String::new() };
+            format!("around {measure} {ease}{shared}")
+        }
+    }
+}
+
+fn show_design(d: &Design) -> String {
+    let mut t = String::new();
+    let _ = writeln!(t, "{}, version {}", d.title, d.version);
+    let _ = writeln!(t, "machine {}: {} + {} needles", d.machine.class.name, d.machine.profile.main_needles, d.machine.profile.ribber_needles);
+    for y in &d.yarns {
+        let _ = writeln!(t, "yarn {}: {:.1} tex", y.name, y.tex.0);
+    }
+    for s in &d.sizes {
+        let measures: Vec<String> = s.measures.iter().map(|(n, v)| format!("{n} {v}")).collect();
+        let _ = writeln!(t, "size {}: {}", s.name, measures.join(", "));
+    }
+    for p in &d.pieces {
+        let _ = writeln!(t, "piece {}: {:?}, {:?}, then {:?}, seam allowance {}", p.name, p.make, p.cast_on, p.ending, p.allowance);
+        for s in &p.stretches {
+            let length = match &s.length {
+                Length::Rows(n) => format!("{n} rows"),
+                Length::Of(l) => l.to_string(),
+                Length::Share { measure, percent, plus } => format!("{percent}% of {measure} + {plus}"),
+                Length::AsShaped => "as shaped".to_string(),
+            };
+            let _ = write!(t, "  {}: {}, {length}", s.name, s.fabric.name);
+            if let Some(w) = &s.wished {
+                let _ = write!(t, ", {}", wished(w));
+            }
+            if let Some(Shaping { change, stitches, when, .. }) = &s.shaping {
+                let when = match when {
+                    When::Every { rows, times } => format!("every {rows} rows {times} times"),
+                    When::To { wished: w, .. } => format!("to {}", wished(w)),
+                };
+                let _ = write!(t, ", {change:?} {stitches} {when}");
+            }
+            let g = &s.gauge;
+            let _ = writeln!(t, "; {:.3} mm a needle, {:.3} mm a pass, sizes {} and {}", g.needle.value, g.pass.value, dial(g.dial.0), dial(g.dial.1));
+        }
+    }
+    for s in &d.seams {
+        let edges: Vec<String> = s
+            .edges
+            .iter()
+            .map(|e| {
+                let kind = EdgeKind::ALL.iter().find(|(k, _)| *k == e.kind).map_or("", |(_, w)| w);
+                format!("{} {kind}", d.pieces[e.piece].name)
+            })
+            .collect();
+        let _ = writeln!(t, "seam {}: {}", s.name, edges.join(" to "));
+    }
+    t
+}
+
+fn draft(d: &Design, p: &SizeProof) -> String {
+    let mut t = format!("size {}\n", d.sizes[p.size].name);
+    for (piece, drafted) in d.pieces.iter().zip(&p.draft.pieces) {
+        let _ = writeln!(t, "piece {}", piece.name);
+        for (s, x) in piece.stretches.iter().zip(&drafted.stretches) {
+            let width = x.width.as_ref().map_or("as it comes".to_string(), |w| match (w.needles, w.flat) {
+                (Some(n), _) => format!("{n} needles"),
+                (_, Some(f)) => format!("{:.1} mm wide", f.0),
+                _ => String::new(),
+            });
+            let length = x.length.map_or("rows given".to_string(), |l| format!("{:.1} mm long", l.0));
+            let _ = writeln!(t, "  {}: {width}, {length}", s.name);
+        }
+    }
+    t
+}
+
+fn stitches(d: &Design, p: &SizeProof) -> String {
+    let mut t = format!("size {}\n", d.sizes[p.size].name);
+    for (piece, w) in d.pieces.iter().zip(&p.stitches.pieces) {
+        let _ = writeln!(t, "piece {}: {} places from {}", piece.name, w.places, w.left);
+        for (s, x) in piece.stretches.iter().zip(&w.stretches) {
+            let _ = write!(t, "  {}: {} needles", s.name, x.needles);
+            if x.needles_end != x.needles {
+                let _ = write!(t, " to {}, after rows {:?}", x.needles_end, x.shapings);
+            }
+            let _ = write!(t, ", {} rows", x.rows);
+            if x.clearing {
+                t.push_str(" and a clearing row");
+            }
+            let _ = write!(t, "; {:.1} mm wide", x.width.0.0);
+            if let Some(wish) = x.wished_width {
+                let reached = if x.needles == x.needles_end { x.width.0.0 } else { x.width.1.0 };
+                let _ = write!(t, " ({:+.1} against the wish)", reached - wish.0);
+            }
+            let _ = write!(t, ", {:.1} mm long", x.length.0);
+            if let Some(wish) = x.wished_length {
+                let _ = write!(t, " ({:+.1} against the wish)", x.length.0 - wish.0);
+            }
+            t.push('\n');
+        }
+    }
+    t
+}
+
+fn plan(p: &SizeProof, d: &Design) -> String {
+    let mut t = format!("size {}\n", d.sizes[p.size].name);
+    for plan in &p.plans.pieces {
+        let _ = writeln!(t, "\npiece {}", plan.name);
+        if let Some(needles) = in_text(&plan.plan) {
+            let _ = writeln!(t, "{needles}\n");
+        }
+        let given = Given {
+            labels: plan.labels(),
+            yarns: &plan.yarns,
+            tails: plan.tails.iter().map(|x| (x.step, x.length)).collect(),
+            show: d.show,
+        };
+        for line in say(&plan.plan, &given) {
+            let reading = line.counter.map_or("   ".to_string(), counter);
+            let _ = writeln!(t, "{:>4}-{:<4} {reading} {:<5} {}", line.steps.start + 1, line.steps.end, line.side.to_string(), line.text());
+            for s in &line.shapings {
+                let _ = writeln!(t, "{:>17} {} {:<5} {} stitches", "", counter(s.counter), s.side.to_string(), s.stitches);
+            }
+        }
+    }
+    t
+}
+
+fn short(s: Setting) -> &'static str {
+    match s {
+        Setting::Knit => "knit",
+        Setting::Tuck => "tuck",
+        Setting::Slip => "slip",
+    }
+}
+
+fn run(p: &SizeProof) -> String {
+    let mut t = String::new();
+    for (plan, proof) in p.plans.pieces.iter().zip(&p.pieces) {
+        let run = &proof.run;
+        let [knitted, secured, released, live] = fates(&run.loops);
+        let ended = match run.ended {
+            Ended::Finished => "finished".to_string(),
+            Ended::Stopped { step } => format!("stopped at step {}", step + 1),
+        };
+        let _ = writeln!(
+            t,
+            "piece {}: {} loops, {knitted} knitted through, {secured} secured, {released} released, {live} live; {ended}",
+            plan.name,
+            run.loops.len()
+        );
+        for (i, step) in plan.plan.steps.iter().enumerate() {
+            let (Action::Pass(pass), Some(r)) = (&step.action, run.readings.get(i)) else { continue };
+            let _ = writeln!(
+                t,
+                "  step {:>4} {} {:<5} {}/{} made {:>3}, stitches {} + {}",
+                i + 1,
+                counter(r.counter),
+                pass.direction.to_string(),
+                short(pass.main.setting),
+                short(pass.ribber.setting),
+                run.made_in(i).len(),
+                r.stitches.0,
+                r.stitches.1
+            );
+        }
+        for f in &run.findings {
+            let _ = writeln!(t, "  finding at step {}: {} ({:?}), {} times", f.step + 1, f.fault.rule().0, f.fault.level(), f.times);
+        }
+    }
+    t
+}

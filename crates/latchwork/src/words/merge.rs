@@ -1,0 +1,110 @@
+//! Lines of all sizes in one: figures in the trade's bracket convention, 48 (52, 56), equal ones once.
+
+use latchwork_machine::needle::Side;
+
+use super::{Line, ShapingRow, Token};
+
+/// A line for all sizes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Merged {
+    /// The part of the piece, by origin number.
+    pub part: u32,
+    /// The sentence, figures bracketed.
+    pub tokens: Vec<Token>,
+    /// The counter after it, bracketed; empty while it does not matter.
+    pub counter: String,
+    /// Where the carriages stand after it; for each size that has the line, if they differ.
+    pub sides: Vec<Side>,
+    /// The sizes that have this line, by their place among the sizes; empty: all.
+    pub only: Vec<usize>,
+    /// Shapings.
+    pub table: Option<ShapingTable>,
+}
+
+/// Shapings of all sizes: one row for each time, one column for each size.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShapingTable {
+    /// For each time, for each size that has it.
+    pub rows: Vec<Vec<Option<ShapingRow>>>,
+}
+
+/// Figures of all sizes as one: equal ones once, else the first and the others in brackets. Where a figure is
+/// itself a list, sizes are parted by semicolons.
+fn bracketed(values: &[&str]) -> String {
+    match values {
+        [] => String::new(),
+        [first, rest @ ..] if rest.iter().all(|v| v == first) => (*first).to_string(),
+        [first, rest @ ..] => {
+            let gap = if values.iter().any(|v| v.contains(',')) { "; " } else { ", " };
+            format!("{first} ({})", rest.join(gap))
+        }
+    }
+}
+
+fn template(line: &Line) -> (u32, Vec<&str>) {
+    let words = line.tokens.iter().map(|t| match t {
+        Token::Text(s) | Token::Strong(s) => s.as_str(),
+        Token::Value(_) => "\u{0}",
+    });
+    (line.part, words.collect())
+}
+
+/// Lines of several sizes merged in order. A line that only some sizes have says so.
+#[must_use]
+pub fn merge(sizes: &[Vec<Line>]) -> Vec<Merged> {
+    // Rows of the result: for each size the line that stands there, if any.
+    let mut rows: Vec<Vec<Option<&Line>>> = Vec::new();
+    for (k, lines) in sizes.iter().enumerate() {
+        let mut from = 0;
+        for line in lines {
+            let key = template(line);
+            let same = |row: &Vec<Option<&Line>>| row.iter().flatten().next().is_some_and(|l| template(l) == key);
+            let found = rows.iter().enumerate().skip(from).find(|(_, row)| same(row)).map(|(i, _)| i);
+            let at = found.unwrap_or_else(|| {
+                rows.insert(from, vec![None; k]);
+                from
+            });
+            rows[at].resize(k, None);
+            rows[at].push(Some(line));
+            from = at + 1;
+        }
+        for row in &mut rows {
+            row.resize(k + 1, None);
+        }
+    }
+    rows.iter().map(|row| merged(row)).collect()
+}
+
+fn merged(row: &[Option<&Line>]) -> Merged {
+    let lines: Vec<&Line> = row.iter().flatten().copied().collect();
+    let first = lines[0];
+    let tokens = (0..first.tokens.len()).map(|i| match &first.tokens[i] {
+        Token::Value(_) => {
+            let values: Vec<&str> = lines
+                .iter()
+                .filter_map(|l| match l.tokens.get(i) {
+                    Some(Token::Value(v)) => Some(v.as_str()),
+                    _ => None,
+                })
+                .collect();
+            Token::Value(bracketed(&values))
+        }
+        fixed => fixed.clone(),
+    });
+    let counters: Vec<String> = lines.iter().filter_map(|l| l.counter.map(crate::units::counter)).collect();
+    let counters: Vec<&str> = counters.iter().map(String::as_str).collect();
+    let mut sides: Vec<Side> = lines.iter().map(|l| l.side).collect();
+    if sides.iter().all(|s| *s == sides[0]) {
+        sides.truncate(1);
+    }
+    let only = if lines.len() == row.len() {
+        Vec::new()
+    } else {
+        row.iter().enumerate().filter(|(_, l)| l.is_some()).map(|(i, _)| i).collect()
+    };
+    let most = lines.iter().map(|l| l.shapings.len()).max().unwrap_or(0);
+    let table = (most > 0).then(|| ShapingTable {
+        rows: (0..most).map(|k| row.iter().map(|l| l.and_then(|l| l.shapings.get(k)).copied()).collect()).collect(),
+    });
+    Merged { part: first.part, tokens: tokens.collect(), counter: bracketed(&counters), sides, only, table }
+}

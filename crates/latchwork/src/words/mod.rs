@@ -1,0 +1,92 @@
+//! A plan in sentences, one line for each thing a knitter does between two looks at the counter. The words come
+//! from the steps alone; a label names the stretch, and what the carriages do is always spelled out.
+
+mod say;
+mod passes;
+mod merge;
+
+use latchwork_machine::needle::Side;
+
+pub use merge::{Merged, ShapingTable, merge};
+pub use say::{Given, say};
+
+/// A part of a sentence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Token {
+    /// Words that are the same in every size.
+    Text(String),
+    /// The same, to be set strong: what to do.
+    Strong(String),
+    /// A figure that may differ from size to size.
+    Value(String),
+}
+
+/// What the counter reads at a shaping, where the carriage stands, and how many stitches are left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ShapingRow {
+    /// The counter.
+    pub counter: u32,
+    /// The carriage.
+    pub side: Side,
+    /// Stitches on both beds after it.
+    pub stitches: u32,
+    /// What hangs from then on, if it changes: grams, and whether the comb is among them.
+    pub hangs: Option<(u32, bool)>,
+}
+
+/// One line of instructions, in one size.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// The part of the piece, by origin number.
+    pub part: u32,
+    /// The sentence.
+    pub tokens: Vec<Token>,
+    /// The counter after it; none while it does not matter.
+    pub counter: Option<u32>,
+    /// Where the carriages stand after it.
+    pub side: Side,
+    /// Shapings within it.
+    pub shapings: Vec<ShapingRow>,
+    /// The steps of the plan that it tells.
+    pub steps: std::ops::Range<usize>,
+}
+
+impl Line {
+    /// The sentence as plain text.
+    #[must_use]
+    pub fn text(&self) -> String {
+        self.tokens
+            .iter()
+            .map(|t| match t {
+                Token::Text(s) | Token::Strong(s) | Token::Value(s) => s.as_str(),
+            })
+            .collect()
+    }
+}
+
+/// Builds a sentence.
+#[derive(Debug, Default)]
+pub(crate) struct Sentence(pub(crate) Vec<Token>);
+
+impl Sentence {
+    pub(crate) fn text(&mut self, s: &str) -> &mut Self {
+        self.0.push(Token::Text(s.to_string()));
+        self
+    }
+
+    pub(crate) fn strong(&mut self, s: &str) -> &mut Self {
+        self.0.push(Token::Strong(s.to_string()));
+        self
+    }
+
+    pub(crate) fn value(&mut self, v: impl ToString) -> &mut Self {
+        self.0.push(Token::Value(v.to_string()));
+        self
+    }
+}
+
+/// The text with its first letter a capital.
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}

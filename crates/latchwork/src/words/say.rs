@@ -1,0 +1,675 @@
+//! Steps to lines.
+
+use std::collections::BTreeMap;
+
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
+use latchwork_machine::steps::{
+    Action, Claim, Load, Mark, Move, Pass, Plan, Setting, Step, Way, Yarn,
+};
+
+use super::passes::phrase;
+use super::{Line, Sentence, ShapingRow, Token, capital};
+use crate::units::{Mm, Show, dial};
+
+/// What the words need beside the steps: a label for each part, yarn names, tails by step, units.
+#[derive(Debug, Clone)]
+pub struct Given<'a> {
+    /// Label of each part, by origin number, and whether it is a stretch of fabric.
+    pub labels: Vec<(String, Option<&'static str>)>,
+    /// Yarn names.
+    pub yarns: &'a [String],
+    /// Lengths of yarn to leave, by step.
+    pub tails: BTreeMap<usize, Mm>,
+    /// Units.
+    pub show: Show,
+}
+
+/// Says a plan.
+#[must_use]
+pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
+    let mut speaker = Speaker {
+        plan,
+        given,
+        at: 0,
+        lines: Vec::new(),
+        counter: 0,
+        counting: false,
+        side: Side::Right,
+        dial: None,
+        pitch: Pitch::Full,
+        racking: Racking(0),
+        loops: 0,
+        grams: 0,
+        comb: false,
+    };
+    while speaker.at < plan.steps.len() {
+        let before = speaker.at;
+        speaker.line();
+        if speaker.at == before {
+            speaker.at += 1;
+        }
+    }
+    speaker.lines
+}
+
+struct Speaker<'a> {
+    plan: &'a Plan,
+    given: &'a Given<'a>,
+    at: usize,
+    lines: Vec<Line>,
+    counter: u32,
+    counting: bool,
+    side: Side,
+    dial: Option<(u8, u8)>,
+    pitch: Pitch,
+    racking: Racking,
+    /// Stitches on both beds, as last claimed.
+    loops: u32,
+    grams: u32,
+    /// Whether the comb hangs.
+    comb: bool,
+}
+
+impl<'a> Speaker<'a> {
+    fn peek(&self) -> Option<&'a Step> {
+        self.plan.steps.get(self.at)
+    }
+
+    fn action(&self) -> Option<&'a Action> {
+        self.peek().map(|s| &s.action)
+    }
+
+    fn label(&self, origin: u32) -> (&str, Option<&'static str>) {
+        self.given.labels.get(origin as usize).map_or(("", None), |(l, f)| (l.as_str(), *f))
+    }
+
+    /// One line, from the step at hand.
+    fn line(&mut self) {
+        let Some(step) = self.peek() else { return };
+        let (start, part) = (self.at, step.origin.0);
+        let mut s = Sentence::default();
+        let mut shapings = Vec::new();
+        match &step.action {
+            Action::Start { .. } => self.set_up(&mut s),
+            Action::Hold(_) | Action::Wrap { .. } => self.wrap(&mut s),
+            Action::Pass(p) => {
+                if self.label(part).1.is_some() {
+                    self.stretch(&mut s, part, &mut shapings);
+                } else {
+                    self.other_passes(&mut s, p, part);
+                }
+            }
+            Action::Rack(_) | Action::Pitch(_) => self.ribber_stands(&mut s),
+            Action::IntoWork(_) | Action::Transfer(_) => self.transfers(&mut s),
+            Action::Secure { .. } | Action::Release(_) | Action::Cut(_) | Action::Hang { .. } | Action::Unhang { .. } => {
+                self.finish(&mut s);
+            }
+            Action::Counter(_) | Action::Claim(_) => self.settle(&mut s),
+            Action::RibberDown => {
+                self.at += 1;
+                s.text("Lower the ribber.");
+            }
+            Action::RibberUp => {
+                self.at += 1;
+                s.text("Raise the ribber.");
+            }
+            Action::Join { .. } => self.join(&mut s),
+            Action::OutOfWork(_)
+            | Action::Forward(_)
+            | Action::BackToWorking(_)
+            | Action::MoveTogether(_)
+            | Action::TurnWrap { .. }
+            | Action::TakeOff { .. }
+            | Action::PutBack { .. }
+            | Action::PickUp { .. }
+            | Action::MoveUp(_) => self.at += 1,
+        }
+        self.trailing(&mut s);
+        tidy(&mut s.0);
+        if s.0.is_empty() {
+            return;
+        }
+        self.lines.push(Line {
+            part,
+            tokens: s.0,
+            counter: self.counting.then_some(self.counter),
+            side: self.side,
+            shapings,
+            steps: start..self.at,
+        });
+    }
+
+    /// What closes a line: counter set, claims, things hung.
+    fn trailing(&mut self, s: &mut Sentence) {
+        loop {
+            match self.action() {
+                Some(Action::Hang { .. } | Action::Unhang { .. })
+                    if !matches!(self.plan.steps.get(self.after_loads()).map(|s| &s.action), Some(Action::Secure { .. } | Action::Release(_))) =>
+                {
+                    self.loads(s);
+                }
+                Some(Action::Counter(_) | Action::Claim(_)) => self.settle(s),
+                _ => return,
+            }
+        }
+    }
+
+    fn after_loads(&self) -> usize {
+        let mut i = self.at;
+        while matches!(self.plan.steps.get(i).map(|s| &s.action), Some(Action::Hang { .. } | Action::Unhang { .. })) {
+            i += 1;
+        }
+        i
+    }
+
+    fn settle(&mut self, s: &mut Sentence) {
+        match self.action() {
+            Some(Action::Counter(n)) => {
+                self.counter = *n;
+                self.counting = true;
+                s.text(" Set the counter to ").value(crate::units::counter(*n)).text(".");
+                self.at += 1;
+            }
+            Some(Action::Claim(c)) => {
+                self.claimed(c);
+                self.at += 1;
+            }
+            _ => {}
+        }
+    }
+
+    fn claimed(&mut self, c: &Claim) {
+        if let Some((main, ribber)) = c.stitches {
+            self.loops = main + ribber;
+        }
+    }
+
+    /// Comb and weights hung or taken off, in one sentence with what hangs in all.
+    fn loads(&mut self, s: &mut Sentence) {
+        let before = self.grams;
+        let mut comb_on = false;
+        let mut comb_off = false;
+        while let Some(Action::Hang { load, grams } | Action::Unhang { load, grams }) = self.action() {
+            if matches!(self.action(), Some(Action::Hang { .. })) {
+                self.grams += grams;
+                comb_on |= *load == Load::Comb;
+            } else {
+                self.grams -= grams;
+                comb_off |= *load == Load::Comb;
+            }
+            if *load == Load::Comb {
+                self.comb = matches!(self.action(), Some(Action::Hang { .. }));
+            }
+            self.at += 1;
+        }
+        s.text(" ");
+        match (comb_on, comb_off, self.grams) {
+            (_, true, 0) => {
+                s.text("Take off the comb and all weights.");
+            }
+            (true, _, g) => {
+                s.strong("Hang the comb and weights").text(", ").value(g).text(" g in all.");
+            }
+            (false, true, g) => {
+                s.strong("Take off the comb").text(" and hang ").value(g).text(" g instead.");
+            }
+            (false, false, 0) => {
+                s.text("Take off all weights.");
+            }
+            (false, false, g) if g < before => {
+                s.strong("Take weights off").text(" until ").value(g).text(" g hang in all.");
+            }
+            (false, false, g) => {
+                s.strong("Add weights").text(" until ").value(g).text(" g hang in all.");
+            }
+        }
+    }
+
+    fn set_up(&mut self, s: &mut Sentence) {
+        while let Some(action) = self.action() {
+            match action {
+                Action::Start { carriage, pitch, racking } => {
+                    self.side = *carriage;
+                    (self.pitch, self.racking) = (*pitch, *racking);
+                    s.text("Carriage at the ").text(&carriage.to_string()).text(". ");
+                }
+                Action::RibberDown => {
+                    s.text("Ribber down, its needles out of work. ");
+                }
+                Action::IntoWork(needles) => self.bring_in(s, needles),
+                Action::Join { .. } => {
+                    self.join(s);
+                    continue;
+                }
+                _ => return,
+            }
+            self.at += 1;
+        }
+    }
+
+    fn bring_in(&mut self, s: &mut Sentence, needles: &[Needle]) {
+        let two = needles.iter().any(|n| n.bed == Bed::Ribber);
+        if two {
+            s.text(if self.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" });
+            self.racked(s);
+            s.text(". ");
+        }
+        s.strong("Bring into work ").value(needles.len()).strong(" needles").text(".");
+        for bed in Bed::BOTH {
+            let of: Vec<i16> = needles.iter().filter(|n| n.bed == bed).map(|n| n.slot.0).collect();
+            let (Some(first), Some(last)) = (of.first(), of.last()) else { continue };
+            s.text(if bed == Bed::Ribber { " Ribber: " } else { " Main bed: " });
+            if two {
+                s.value(of.len()).text(", ");
+            }
+            let slot = |s: i16| latchwork_machine::needle::Slot(s);
+            s.text(pattern(&of)).text(" from ").value(slot(*first)).text(" to ").value(slot(*last)).text(".");
+        }
+        self.loops = u32::try_from(needles.len()).unwrap_or(u32::MAX);
+    }
+
+    /// How the ribber is racked, where it is.
+    fn racked(&self, s: &mut Sentence) {
+        let r = self.racking.0;
+        if r != 0 {
+            let n = r.unsigned_abs();
+            s.text(", the ribber racked ").text(&n.to_string()).text(if n == 1 { " needle" } else { " needles" });
+            s.text(" to the ").text(if r < 0 { "left" } else { "right" });
+        }
+    }
+
+    fn join(&mut self, s: &mut Sentence) {
+        if let Some(Action::Join { yarn, .. }) = self.action() {
+            let name = self.given.yarns.get(usize::from(yarn.0)).map_or("yarn", String::as_str);
+            s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " }).text(name);
+            self.at += 1;
+            self.tail(s, self.at - 1, "; leave a tail of ", " hanging");
+            s.text(".");
+        }
+    }
+
+    fn tail(&self, s: &mut Sentence, step: usize, before: &str, after: &str) {
+        if let Some(length) = self.given.tails.get(&step) {
+            let show = self.given.show;
+            s.text(before).value(show.round(*length)).text(" ").text(show.unit()).text(after);
+        }
+    }
+
+    fn wrap(&mut self, s: &mut Sentence) {
+        while let Some(action) = self.action() {
+            match action {
+                Action::Hold(_) => {
+                    s.text("Push these needles forward to holding. ");
+                }
+                Action::Wrap { needles, .. } => {
+                    let (Some(a), Some(b)) = (needles.first(), needles.last()) else { return };
+                    s.strong("Wrap each needle").text(" with the yarn, from ").value(a.slot).text(" to ").value(b.slot);
+                    s.text(", towards the carriage. Hold is off, so that the first row knits them back.");
+                }
+                _ => return,
+            }
+            self.at += 1;
+        }
+    }
+
+    fn dials(&mut self, s: &mut Sentence, p: &Pass) {
+        let new = (p.main.dial.0, p.ribber.dial.0);
+        if self.dial == Some(new) {
+            return;
+        }
+        let ribber_knits = |s: &Step| matches!(&s.action, Action::Pass(q) if q.ribber.setting != Setting::Slip);
+        if !self.plan.steps.iter().any(ribber_knits) {
+            s.text("Stitch size ").text(&dial(new.0)).text(". ");
+        } else if p.ribber.setting == Setting::Slip && self.dial.is_some_and(|d| d.1 == new.1) {
+            s.text("Stitch size ").text(&dial(new.0)).text(" on the main bed. ");
+        } else {
+            s.text("Stitch sizes ").text(&dial(new.0)).text(" (main bed) and ").text(&dial(new.1)).text(" (ribber). ");
+        }
+        self.dial = Some(new);
+    }
+
+    fn moved(&mut self, p: &Pass) {
+        self.side = p.direction;
+        if p.counted {
+            self.counter += 1;
+        }
+    }
+
+    /// Passes outside a stretch of fabric: zigzag, tubular rows, waste yarn, the loose row.
+    fn other_passes(&mut self, s: &mut Sentence, first: &'a Pass, part: u32) {
+        let mut passes: Vec<&Pass> = Vec::new();
+        let same = |p: &Pass| p.yarn == first.yarn && p.main.dial == first.main.dial && p.ribber.dial == first.ribber.dial;
+        while let Some(Action::Pass(p)) = self.action() {
+            if !same(p) || (p.mark != first.mark && p.mark == Mark::OpenStart) {
+                break;
+            }
+            passes.push(p);
+            self.moved(p);
+            self.at += 1;
+            if p.mark == Mark::OpenStart {
+                break;
+            }
+        }
+        let loose = self.dial.is_some_and(|d| first.main.dial.0 > d.0);
+        let ending = self.label(part).0 == "ending";
+        self.dials(s, first);
+        let n = passes.len();
+        let both = passes.iter().all(|p| p.main.setting == Setting::Knit && p.ribber.setting == Setting::Knit);
+        match (first.yarn, n, both) {
+            (Some(Yarn(1)), _, _) if first.mark == Mark::OpenStart => {
+                s.text("Knit ").strong("one row in waste yarn").text(" over the empty needles, and let it lie in the hooks.");
+            }
+            (Some(Yarn(y)), _, _) if y > 0 => {
+                let name = self.given.yarns.get(usize::from(y)).map_or("yarn", String::as_str);
+                s.strong("Knit ").value(n).text(if n == 1 { " row in " } else { " rows in " }).text(name).text(".");
+            }
+            (_, 1, true) => {
+                s.strong("Zigzag").text(": one row, both beds knit.");
+            }
+            (_, 1, false) if ending && loose => {
+                s.text("Knit ").strong("one loose row").text(" on the main bed.");
+            }
+            (_, 1, false) => {
+                s.text("Knit ").strong("one row").text(": ").text(&phrase(&passes)).text(".");
+            }
+            (_, n, _) => {
+                let label = if both { "Knit" } else { "Tubular" };
+                s.strong(label).text(", ").value(n).text(" rows: ").text(&phrase(&passes)).text(".");
+            }
+        }
+    }
+
+    /// A stretch of fabric with all that happens in it.
+    fn stretch(&mut self, s: &mut Sentence, part: u32, shapings: &mut Vec<ShapingRow>) {
+        let (label, fabric) = self.label(part);
+        let (label, fabric) = (label.to_string(), fabric.unwrap_or(""));
+        let mut passes: Vec<&Pass> = Vec::new();
+        let mut changes = Sentence::default();
+        let mut loads = Sentence::default();
+        let mut said = String::new();
+        if let Some(Action::Pass(p)) = self.action() {
+            self.dials(s, p);
+        }
+        while let Some(step) = self.peek() {
+            if step.origin.0 != part {
+                break;
+            }
+            match &step.action {
+                Action::Pass(p) => {
+                    passes.push(p);
+                    self.moved(p);
+                    self.at += 1;
+                }
+                Action::Transfer(_) | Action::IntoWork(_) => {
+                    let how = self.shaping();
+                    if said.is_empty() {
+                        said = how;
+                    }
+                    if let Some(Action::Claim(c)) = self.action() {
+                        self.claimed(c);
+                        self.at += 1;
+                    }
+                    let mut row = ShapingRow { counter: self.counter, side: self.side, stitches: self.loops, hangs: None };
+                    if matches!(self.action(), Some(Action::Hang { .. } | Action::Unhang { .. })) {
+                        self.loads(&mut Sentence::default());
+                        row.hangs = Some((self.grams, self.comb));
+                    }
+                    shapings.push(row);
+                }
+                Action::Hang { .. } | Action::Unhang { .. } => {
+                    let when = self.counter;
+                    loads.text(" When the counter reads ").value(crate::units::counter(when)).text(":");
+                    self.loads(&mut loads);
+                }
+                Action::Claim(c) => {
+                    self.claimed(c);
+                    self.at += 1;
+                }
+                _ => break,
+            }
+        }
+        let clearing = passes.last().is_some_and(|last| {
+            fabric == "full cardigan" && last.main.setting == Setting::Knit && last.ribber.setting == Setting::Knit
+        });
+        let n = passes.len() - usize::from(clearing);
+        s.strong(&capital(&label));
+        if !label.eq_ignore_ascii_case(fabric) {
+            s.text(" in ").text(fabric);
+        }
+        s.text(", ").value(n).text(if n == 1 { " row: " } else { " rows: " });
+        s.text(&phrase(&passes[..n])).text(".");
+        if clearing {
+            s.text(" Then one row with both beds knitting, which clears the tucks.");
+        }
+        if !shapings.is_empty() {
+            changes.text(" ").strong(&said).text(", ").value(shapings.len()).text(if shapings.len() == 1 {
+                " time, when the counter reads as below."
+            } else {
+                " times, when the counter reads as below."
+            });
+        }
+        if shapings.iter().any(|r| r.hangs.is_some()) {
+            changes.text(" Where grams stand beside a row, change what hangs to that before you knit on.");
+        }
+        s.0.extend(changes.0);
+        s.0.extend(loads.0);
+    }
+
+    /// A decrease or increase, in words.
+    fn shaping(&mut self) -> String {
+        let mut moves: Vec<Move> = Vec::new();
+        let mut new: Vec<Needle> = Vec::new();
+        while let Some(action) = self.action() {
+            match action {
+                Action::Transfer(m) => moves.push(*m),
+                Action::IntoWork(n) => new.extend(n),
+                _ => break,
+            }
+            self.at += 1;
+        }
+        let needles: Vec<Needle> = if new.is_empty() { moves.iter().map(|m| m.from).collect() } else { new.clone() };
+        let beds = needles.iter().any(|n| n.bed == Bed::Main) && needles.iter().any(|n| n.bed == Bed::Ribber);
+        let lefts = needles.iter().filter(|n| n.slot.0 < self.centre()).count();
+        let rights = needles.len() - lefts;
+        let (ends, each) = match (lefts, rights) {
+            (0, r) => ("the right end", r),
+            (l, 0) => ("the left end", l),
+            (l, _) => ("each end", l),
+        };
+        let stitches = if each == 1 { "one stitch" } else { "two stitches" };
+        let bed = if beds && each == 2 { ", one on each bed" } else { "" };
+        if new.is_empty() {
+            let where_to = if each == 2 {
+                ": the second stitch from the end on to the fourth, then the end stitch on to the third, empty needles out of work"
+            } else {
+                ": the end stitch on to its neighbour, the empty needle out of work"
+            };
+            format!("Take {stitches} off {ends}{bed}{where_to}")
+        } else {
+            format!("Bring {} into work at {ends}{bed}", if each == 1 { "one empty needle" } else { "two empty needles" })
+        }
+    }
+
+    fn centre(&self) -> i16 {
+        let set_up = self.plan.steps.iter().find_map(|s| match &s.action {
+            Action::IntoWork(n) => Some(n),
+            _ => None,
+        });
+        let slots = set_up.into_iter().flatten().map(|n| n.slot.0);
+        let (least, most) = (slots.clone().min().unwrap_or(0), slots.max().unwrap_or(0));
+        (least + most).div_euclid(2)
+    }
+
+    fn ribber_stands(&mut self, s: &mut Sentence) {
+        while let Some(action) = self.action() {
+            match action {
+                Action::Rack(r) => self.racking = *r,
+                Action::Pitch(p) => self.pitch = *p,
+                _ => break,
+            }
+            self.at += 1;
+        }
+        s.strong("Rack the ribber").text(" to ").text(&self.racking.0.to_string());
+        s.text(if self.pitch == Pitch::Full { " and set full pitch." } else { " at half pitch." });
+    }
+
+    /// Loops moved outside a stretch: from bed to bed, or on to one needle.
+    fn transfers(&mut self, s: &mut Sentence) {
+        let mut new: Vec<Needle> = Vec::new();
+        let mut moves: Vec<Move> = Vec::new();
+        let mut down = false;
+        let mut to_point: Vec<Move> = Vec::new();
+        while let Some(action) = self.action() {
+            match action {
+                Action::IntoWork(n) if moves.is_empty() => new.extend(n),
+                Action::Transfer(m) if m.from.bed != m.to.bed => moves.push(*m),
+                Action::Transfer(m) => to_point.push(*m),
+                Action::RibberDown => down = true,
+                Action::Claim(c) => self.claimed(c),
+                _ => break,
+            }
+            self.at += 1;
+        }
+        let across = moves.iter().all(|m| m.from.slot == m.to.slot);
+        if let (Some(first), true) = (moves.first(), across) {
+            let (here, there) = if first.from.bed == Bed::Ribber { ("ribber", "main-bed") } else { ("main-bed", "ribber") };
+            if !new.is_empty() {
+                s.text("Bring the empty ").text(there).text(" needles of the same numbers into work. ");
+            }
+            let some_stay = first.from.bed == Bed::Main;
+            s.strong("Move the ").strong(here).strong(" loops across").text(": ").value(moves.len());
+            s.text(", each to the ").text(there).text(" needle of its own number");
+            if some_stay {
+                s.text(" (").text(pattern(&moves.iter().map(|m| m.from.slot.0).collect::<Vec<_>>())).text(")");
+            }
+            s.text("; their needles go out of work. ");
+        }
+        if down {
+            s.text("Lower the ribber. ");
+        }
+        match to_point.as_slice() {
+            [] => {}
+            [first, ..] if to_point.iter().all(|m| m.to == first.to) => {
+                s.strong("Move the last ").value(to_point.len() + 1).strong(" loops on to one needle").text(", ");
+                s.value(first.to.slot).text(" of the main bed; the others go out of work. ");
+            }
+            [first, ..] => {
+                let right = first.to.slot > first.from.slot;
+                let (which, whither) = if right { ("left", "right") } else { ("right", "left") };
+                s.strong(&format!("Lay the {which} loop of each ribber pair on to its {whither}-hand neighbour"));
+                s.text(" on the ribber; the emptied needles go out of work. ");
+            }
+        }
+        if let ([_, ..], []) = (moves.as_slice(), to_point.as_slice()) {
+            s.value(self.loops).text(if self.loops == 1 { " needle carries loops." } else { " needles carry loops." });
+        }
+    }
+
+    fn finish(&mut self, s: &mut Sentence) {
+        while let Some(action) = self.action() {
+            match action {
+                Action::Hang { .. } | Action::Unhang { .. } => {
+                    self.loads(s);
+                    s.text(" ");
+                    continue;
+                }
+                Action::Cut(y) => {
+                    s.text(" ").strong("Cut the yarn");
+                    if y.0 > 0 {
+                        s.text(" (").text(self.given.yarns.get(usize::from(y.0)).map_or("", String::as_str)).text(")");
+                    }
+                    self.tail(s, self.at, ", leaving a tail of ", "");
+                    let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
+                    let through = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
+                    if matches!(through, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, .. })) {
+                        s.text(", and draw it through the last loop");
+                    }
+                    s.text(".");
+                }
+                Action::Join { .. } => {
+                    self.join(s);
+                    continue;
+                }
+                Action::Secure { needles, way, .. } => self.secure(s, needles, *way),
+                Action::Release(_) => {
+                    s.text(" ").strong("Let the work off").text(" the needles on its waste yarn.");
+                }
+                Action::Claim(c) => self.claimed(c),
+                _ => return,
+            }
+            self.at += 1;
+        }
+    }
+
+    fn secure(&mut self, s: &mut Sentence, needles: &[Needle], way: Way) {
+        let (Some(a), Some(b)) = (needles.first(), needles.last()) else { return };
+        if needles.len() == 1 {
+            s.strong("Take the last loop off");
+            s.text(" its needle.");
+            return;
+        }
+        let span = |s: &mut Sentence| {
+            s.text(" from ").value(a.slot).text(" to ").value(b.slot);
+        };
+        match way {
+            Way::LoopThroughLoop => {
+                s.strong("Bind off loop through loop");
+                span(s);
+                s.text(": each loop drawn through the one before it, away from the yarn first.");
+            }
+            Way::Chain => {
+                s.strong("Bind off with the latch tool");
+                span(s);
+                s.text(", beginning at the yarn: each loop, then the yarn once round a gate peg. Lift the chain off.");
+            }
+            Way::Gathered => {
+                s.strong("Thread the tail through every loop");
+                span(s);
+                s.text(", take the work off and draw it up. Do not fasten until the seam is sewn.");
+            }
+            Way::Sewn | Way::Waste => {
+                s.strong("Secure the loops");
+                span(s);
+                s.text(".");
+            }
+        }
+    }
+}
+
+/// Which needles between the first and last are in work.
+fn pattern(slots: &[i16]) -> &'static str {
+    let gaps: Vec<i16> = slots.windows(2).map(|w| w[1] - w[0]).collect();
+    let all = |g: i16| gaps.iter().all(|x| *x == g);
+    if slots.len() == 1 {
+        "one needle"
+    } else if all(1) {
+        "every needle"
+    } else if all(2) {
+        "every second needle"
+    } else if all(3) {
+        "every third needle"
+    } else if gaps.iter().all(|g| *g == 1 || *g == 2) {
+        "two of every three needles"
+    } else {
+        "two needles in and two out by turns"
+    }
+}
+
+/// One space between sentences, none before the first or after the last.
+fn tidy(tokens: &mut Vec<Token>) {
+    let mut open = true;
+    for t in tokens.iter_mut() {
+        if let Token::Text(text) = t {
+            if open {
+                *text = text.trim_start().to_string();
+            }
+            *text = text.replace("  ", " ");
+        }
+        let (Token::Text(text) | Token::Strong(text) | Token::Value(text)) = t;
+        open = text.ends_with(' ') || (open && text.is_empty());
+    }
+    tokens.retain(|t| !matches!(t, Token::Text(text) if text.is_empty()));
+    if let Some(Token::Text(last)) = tokens.last_mut() {
+        *last = last.trim_end().to_string();
+    }
+}
