@@ -71,8 +71,10 @@ impl Sheet<'_> {
         for (short, long) in [(a, b), (b, a)] {
             if !long.middles.is_empty() {
                 let from = self.each(|s| self.near_edges(seam, short, long, s));
+                let name = &self.design.pieces[short.piece].name;
+                let each = if long.middles.len() > 1 { format!("the near ends of the {name}s lie") } else { format!("the {name} begins") };
                 text.push_str(&format!(
-                    " Along {} begin {from} stitches from its left end.",
+                    " Along {}, {each} {from} stitches from its left end as it hung on the machine.",
                     self.edge_name(long)
                 ));
             }

@@ -6,6 +6,7 @@ use super::{Grid, Handout, PieceText, ShapingText, StepText};
 use crate::check::{Proven, SizeProof};
 use crate::design::{CastOn, Design, Ending, Make};
 use crate::fabric::Fabric;
+use crate::fit::Measure;
 use crate::measure::Gauge;
 use crate::picture::{diagram, schematic};
 use crate::units::{Mm, dial};
@@ -79,7 +80,11 @@ impl<'a> Sheet<'a> {
             care: d.care.clone(),
             cautions: cautions(),
             notes: d.notes.clone(),
-            errata: d.errata.clone(),
+            errata: if d.errata.is_empty() {
+                format!("None known to version {}{date}. Corrections: ", d.version)
+            } else {
+                d.errata.clone()
+            },
             sizes: names,
         }
     }
@@ -147,9 +152,8 @@ impl<'a> Sheet<'a> {
                 format!("{} to {}", percent(least), percent(most))
             };
             let stretch = &self.design.pieces[m.piece].stretches[m.stretch].name;
-            // A stretch far narrower than its measure is a share of it, not ease.
             let text = format!("{range} at the {stretch}");
-            if most > -50.0 && !parts.iter().any(|p| p.starts_with(&format!("{range} at"))) {
+            if is_ease(m) && !parts.iter().any(|p| p.starts_with(&format!("{range} at"))) {
                 parts.push(text);
             }
         }
@@ -202,7 +206,7 @@ impl<'a> Sheet<'a> {
                 let stretch = &d.pieces[m.piece].stretches[m.stretch].name;
                 let round = if m.body.is_some() && d.pieces[m.piece].allowance > 0 { "round" } else { "wide" };
                 head.push(format!("{stretch} {round}, {unit}"));
-                if m.body.is_some() {
+                if is_ease(m) {
                     head.push("ease".to_string());
                 }
             }
@@ -214,14 +218,17 @@ impl<'a> Sheet<'a> {
             let of = if d.yarns.len() > 1 { format!("{}, ", y.name) } else { "yarn, ".to_string() };
             head.push(format!("{of}g"));
             head.push(format!("{of}m"));
+            if let Some(b) = y.ball {
+                head.push(format!("balls of {:.0} g", b.0));
+            }
         }
         let rows = self.sizes.iter().map(|s| {
             let mut row = vec![d.sizes[s.size].name.clone()];
             for i in &columns {
                 let m = &s.fit[*i];
                 row.push(d.show.number(m.achieved));
-                if let Some(p) = m.ease_percent() {
-                    row.push(if p < -50.0 { "–".to_string() } else { percent(p) });
+                if let (true, Some(p)) = (self.sizes[0].fit.get(*i).is_some_and(is_ease), m.ease_percent()) {
+                    row.push(percent(p));
                 }
             }
             for p in &s.stitches.pieces {
@@ -231,6 +238,9 @@ impl<'a> Sheet<'a> {
                 let (g, range) = s.grams(d, i);
                 row.push(format!("{:.0} ± {:.0}", g.0, range.0.max(1.0)));
                 row.push(format!("{:.0}", y.metres));
+                if let Some(b) = d.yarns[i].ball {
+                    row.push(format!("{:.0}", ((g.0 + range.0) / b.0).ceil()));
+                }
             }
             row
         });
@@ -368,10 +378,32 @@ impl<'a> Sheet<'a> {
                     (Make::Alike(_), 2) => format!("{}, make two", capital(&plan.name)),
                     (Make::Alike(_), n) => format!("{}, make {n}", capital(&plan.name)),
                 };
-                let intro = if piece.public.is_empty() { String::new() } else { format!("Public side: {}.", piece.public) };
+                let public = if piece.public.is_empty() { String::new() } else { format!("Public side: {}. ", piece.public) };
+                let intro = format!("{public}{}", self.parity(k));
                 PieceText { title, intro, steps: merge(&lines).into_iter().map(|m| self.step(m)).collect() }
             })
             .collect()
+    }
+
+    /// Where the carriage stands at even and odd readings, if that is so in every size.
+    fn parity(&self, k: usize) -> String {
+        let at_zero = |s: &SizeProof| {
+            let steps = s.plans.pieces[k].plan.steps.iter().map(|s| &s.action);
+            let reset = steps.clone().any(|a| matches!(a, Action::Counter(n) if *n != 0));
+            let side = steps.clone().find_map(|a| match a {
+                Action::Claim(c) if c.counter == Some(0) => c.carriage,
+                _ => None,
+            });
+            side.filter(|_| !reset)
+        };
+        let sides: Vec<_> = self.sizes.iter().map(|s| at_zero(s)).collect();
+        match sides.split_first() {
+            Some((Some(side), rest)) if rest.iter().all(|s| *s == Some(*side)) => format!(
+                "The carriage stands at the {side} when the counter reads an even number, at the {} when it reads an odd one.",
+                side.other()
+            ),
+            _ => String::new(),
+        }
     }
 
     fn step(&self, m: Merged) -> StepText {
@@ -382,13 +414,20 @@ impl<'a> Sheet<'a> {
             many => format!("Sizes {} only.", many.iter().map(|i| names[*i].as_str()).collect::<Vec<_>>().join(", ")),
         };
         let table = m.table.map(|t| {
-            let same = |row: &Vec<Option<ShapingRow>>| row.iter().all(|c| *c == row[0]);
-            if t.rows.iter().all(same) {
-                let head = if names.len() == 1 { names.clone() } else { vec!["all sizes".to_string()] };
-                ShapingText { head, rows: t.rows.into_iter().map(|r| vec![r[0]]).collect() }
-            } else {
-                ShapingText { head: names.clone(), rows: t.rows }
+            // Sizes that are shaped alike share a column.
+            let column = |k: usize| t.rows.iter().map(|r| r[k]).collect::<Vec<Option<ShapingRow>>>();
+            let mut columns: Vec<(Vec<&str>, Vec<Option<ShapingRow>>)> = Vec::new();
+            for (k, name) in names.iter().enumerate() {
+                let rows = column(k);
+                match columns.iter_mut().find(|c| c.1 == rows) {
+                    Some(c) => c.0.push(name),
+                    None => columns.push((vec![name], rows)),
+                }
             }
+            let all = columns.len() == 1 && names.len() > 1;
+            let head = columns.iter().map(|c| if all { "all sizes".to_string() } else { c.0.join(", ") }).collect();
+            let rows = (0..t.rows.len()).map(|i| columns.iter().map(|c| c.1[i]).collect()).collect();
+            ShapingText { head, rows }
         });
         StepText { only, counter: m.counter, sides: m.sides, tokens: m.tokens, table }
     }
@@ -430,6 +469,11 @@ impl<'a> Sheet<'a> {
 /// A fabric with the names that other teachers give it.
 fn named(fabric: &Fabric) -> String {
     capital(fabric.name)
+}
+
+/// A stretch far narrower than its measure is a share of it, not ease.
+fn is_ease(m: &Measure) -> bool {
+    m.ease_percent().is_some_and(|p| p > -50.0)
 }
 
 fn trouble() -> Vec<(String, String)> {

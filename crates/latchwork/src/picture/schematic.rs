@@ -9,7 +9,7 @@ use crate::units::{Mm, Show};
 
 /// The drawing area, in points.
 const WIDTH: f64 = 272.0;
-const ROOM: f64 = 196.0;
+const ROOM: f64 = 180.0;
 const TALLEST: f64 = 190.0;
 
 /// Draws the pieces of the middle size, each labelled with the measures of all sizes.
@@ -76,15 +76,6 @@ impl Drawn<'_> {
         let (least, most) = (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(0.0, f64::max));
         let (a, b) = (self.show.number(Mm(least)), self.show.number(Mm(most)));
         if a == b { format!("{a} {}", self.show.unit()) } else { format!("{a} to {b} {}", self.show.unit()) }
-    }
-
-    /// Stretches that follow one another in one fabric and one width are drawn as one band.
-    fn bands(&self) -> Vec<(Vec<usize>, &'static Fabric)> {
-        let mut bands: Vec<(Vec<usize>, &'static Fabric)> = Vec::new();
-        for (i, s) in self.piece.stretches.iter().enumerate() {
-            bands.push((vec![i], s.fabric));
-        }
-        bands
     }
 
     /// The outline of stretch `i` about the line x = 0, from `base` up: four corners.
@@ -190,7 +181,7 @@ impl Drawn<'_> {
         let below = middle + half + 16.0;
         ink.line(0.7, &[(x, below - 3.0), (x + 34.0, below - 3.0), (x + 30.0, below - 5.5)]);
         ink.line(0.7, &[(x + 34.0, below - 3.0), (x + 30.0, below - 0.5)]);
-        let fabrics: Vec<&str> = self.bands().iter().map(|b| b.1.name).collect();
+        let fabrics: Vec<&str> = self.piece.stretches.iter().map(|s| s.fabric.name).collect();
         ink.text(x + 40.0, below, 9.0, Anchor::Start, true, &format!("knitted this way; {}", fabrics.join(", ")));
         below + 14.0
     }

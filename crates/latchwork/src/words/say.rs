@@ -283,7 +283,8 @@ impl<'a> Speaker<'a> {
             let name = self.given.yarns.get(usize::from(yarn.0)).map_or("yarn", String::as_str);
             s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " }).text(name);
             self.at += 1;
-            self.tail(s, self.at - 1, "; leave a tail of ", " hanging");
+            let hanging = format!(" hanging at the {}", self.side);
+            self.tail(s, self.at - 1, "; leave a tail of ", &hanging);
             s.text(".");
         }
     }
@@ -578,7 +579,8 @@ impl<'a> Speaker<'a> {
                     if y.0 > 0 {
                         s.text(" (").text(self.given.yarns.get(usize::from(y.0)).map_or("", String::as_str)).text(")");
                     }
-                    self.tail(s, self.at, ", leaving a tail of ", "");
+                    let hanging = format!(" at the {}", self.side);
+                    self.tail(s, self.at, ", leaving a tail of ", &hanging);
                     let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
                     let through = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
                     if matches!(through, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, .. })) {
