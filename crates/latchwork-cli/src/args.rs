@@ -23,10 +23,14 @@ pub(crate) struct Latchwork {
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     /// Work out every size, rehearse it, and write the handout.
-    #[command(after_help = "Examples:\n  latchwork make\n  latchwork make hat.kdl --size 54,57 --out hats\n  latchwork make hat.kdl --one-size --paper a4\n  latchwork make hat.kdl --words")]
+    #[command(
+        after_help = "Examples:\n  latchwork make\n  latchwork make hat.kdl --size 54,57 --out hats\n  latchwork make hat.kdl --one-size --paper a4\n  latchwork make hat.kdl --words"
+    )]
     Make(Make),
     /// Rehearse a design and tell what was found; write nothing.
-    #[command(after_help = "Examples:\n  latchwork rehearse hat.kdl\n  latchwork rehearse hat.kdl --size 57 --json > run.json")]
+    #[command(
+        after_help = "Examples:\n  latchwork rehearse hat.kdl\n  latchwork rehearse hat.kdl --size 57 --json > run.json"
+    )]
     Rehearse(Rehearse),
     /// Write a starter design, NAME.kdl, with every line explained.
     New {
@@ -43,7 +47,9 @@ pub(crate) enum Command {
     /// List the built-in tables of body sizes.
     Sizes,
     /// Print completions for a shell.
-    #[command(after_help = "Example:\n  latchwork completions bash > ~/.local/share/bash-completion/completions/latchwork")]
+    #[command(
+        after_help = "Example:\n  latchwork completions bash > ~/.local/share/bash-completion/completions/latchwork"
+    )]
     Completions {
         /// The shell.
         shell: clap_complete::Shell,

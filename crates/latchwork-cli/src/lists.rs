@@ -21,9 +21,8 @@ pub(crate) fn fabrics() -> Done {
 }
 
 pub(crate) fn machines() -> Done {
-    let mut rows = vec![
-        ["machine", "pitch mm", "needles a bed", "yarn about", "grams a loop"].map(String::from).to_vec(),
-    ];
+    let mut rows =
+        vec![["machine", "pitch mm", "needles a bed", "yarn about", "grams a loop"].map(String::from).to_vec()];
     for m in &BUILT_IN {
         rows.push(vec![
             m.name.to_string(),
@@ -34,17 +33,20 @@ pub(crate) fn machines() -> Done {
         ]);
     }
     print!("{}", aligned(&rows));
-    println!("\nNeedle counts and grams are common practice; change them in the design's machine { }.", "{ … }");
+    println!("\nNeedle counts and grams are common practice; change them in the design's machine.");
     Done::Fine
 }
 
 pub(crate) fn sizes() -> Done {
     for t in &TABLES {
         println!("table \"{}\": {}", t.name, t.source);
-        let mut rows = vec![std::iter::once("size").chain(t.measures.iter().copied()).map(String::from).collect::<Vec<_>>()];
+        let mut rows =
+            vec![std::iter::once("size").chain(t.measures.iter().copied()).map(String::from).collect::<Vec<_>>()];
         for (name, values) in t.rows {
             rows.push(
-                std::iter::once((*name).to_string()).chain(values.iter().map(|v| format!("{:.1} cm", v / 10.0))).collect(),
+                std::iter::once((*name).to_string())
+                    .chain(values.iter().map(|v| format!("{:.1} cm", v / 10.0)))
+                    .collect(),
             );
         }
         println!("{}", aligned(&rows));

@@ -35,10 +35,15 @@ fn read(which: &Which) -> Result<Read, Done> {
             let size = std::fs::metadata(path).map(|m| m.len());
             match size {
                 Ok(n) if n > latchwork::text::LARGEST as u64 => {
-                    return Err(Done::Usage(format!("{name} has {n} bytes; a design has at most {}.", latchwork::text::LARGEST)));
+                    return Err(Done::Usage(format!(
+                        "{name} has {n} bytes; a design has at most {}.",
+                        latchwork::text::LARGEST
+                    )));
                 }
                 Err(e) => {
-                    return Err(Done::Usage(format!("{name} could not be read: {e}. `latchwork new` writes a design to begin from.")));
+                    return Err(Done::Usage(format!(
+                        "{name} could not be read: {e}. `latchwork new` writes a design to begin from."
+                    )));
                 }
                 Ok(_) => {}
             }
@@ -111,7 +116,8 @@ pub(crate) fn make(a: &args::Make) -> Done {
 }
 
 fn refusal(r: &Read, outcome: &Outcome) -> String {
-    let bad = |i: &&usize| outcome.notices.iter().any(|(s, n)| *s == Some(**i) && n.level == latchwork::notice::Level::Error);
+    let bad =
+        |i: &&usize| outcome.notices.iter().any(|(s, n)| *s == Some(**i) && n.level == latchwork::notice::Level::Error);
     let names: Vec<&str> = r.sizes.iter().filter(bad).map(|i| r.design.sizes[*i].name.as_str()).collect();
     format!("size {} has errors, told above.", names.join(", "))
 }

@@ -83,7 +83,11 @@ pub(crate) fn gather(design: &Design, all: &[(Option<usize>, Notice)]) -> Vec<No
     told.into_iter()
         .map(|(mut n, sizes)| {
             if design.sizes.len() > 1 && !sizes.iter().any(|s| n.message.contains(&format!("size {s}"))) {
-                let which = if sizes.len() == design.sizes.len() { "all sizes".to_string() } else { format!("size {}", sizes.join(", ")) };
+                let which = if sizes.len() == design.sizes.len() {
+                    "all sizes".to_string()
+                } else {
+                    format!("size {}", sizes.join(", "))
+                };
                 n.message = format!("{} [{which}]", n.message);
             }
             n

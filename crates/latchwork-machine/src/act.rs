@@ -22,7 +22,7 @@ impl Bench<'_> {
         match action {
             Action::Start { .. } => Err(Fault::Start),
             Action::Pass(p) => self.pass(p),
-            Action::IntoWork(needles) => needles.iter().try_for_each(|n| self.into_work(*n)),
+            Action::IntoWork(needles) => needles.iter().try_for_each(|n| self.bring_in(*n)),
             Action::OutOfWork(needles) => needles.iter().try_for_each(|n| self.out_of_work(*n)),
             Action::Hold(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Holding)),
             Action::Forward(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Forward)),
@@ -279,7 +279,7 @@ impl Bench<'_> {
         self.state.spot(needle).map(drop).ok_or(Fault::OutsideBed { needle })
     }
 
-    fn into_work(&mut self, needle: Needle) -> Result<(), Fault> {
+    fn bring_in(&mut self, needle: Needle) -> Result<(), Fault> {
         let spot = self.state.spot_mut(needle).ok_or(Fault::OutsideBed { needle })?;
         spot.position = Position::Working;
         spot.declared = spot.stack.is_empty();

@@ -70,11 +70,15 @@ impl Run {
         self.findings.iter().find(|f| f.fault.level() == Level::Error)
     }
 
-    /// The loops made in a step.
+    /// The loops made in a step; in the one that stopped the run, those made until then.
     #[must_use]
     pub fn made_in(&self, step: usize) -> core::ops::Range<u32> {
         let before = step.checked_sub(1).and_then(|s| self.readings.get(s)).map_or(0, |r| r.loops);
-        let after = self.readings.get(step).map_or(before, |r| r.loops);
+        let after = match self.readings.get(step) {
+            Some(r) => r.loops,
+            None if step == self.readings.len() => u32::try_from(self.loops.len()).unwrap_or(u32::MAX),
+            None => before,
+        };
         before + 1..after + 1
     }
 }

@@ -145,7 +145,6 @@ fn value(entry: &KdlEntry) -> Value {
     Value { written, unit, span: Span { start: span.offset(), len: span.len() } }
 }
 
-
 /// The parser spans a bad property value from the start of the document; moves the start to the value itself.
 fn repair(source: &str, found: Span, message: &str, label: &str) -> Span {
     let end = (found.start + found.len).min(source.len());
@@ -156,11 +155,8 @@ fn repair(source: &str, found: Span, message: &str, label: &str) -> Span {
         found.start.min(source.len())
     };
     let stop = |c: char| c.is_whitespace() || matches!(c, ';' | '{' | '}');
-    let end = if is_property {
-        source.get(end..).and_then(|s| s.find(stop)).map_or(source.len(), |i| end + i)
-    } else {
-        end
-    };
+    let end =
+        if is_property { source.get(end..).and_then(|s| s.find(stop)).map_or(source.len(), |i| end + i) } else { end };
     // A span that runs over lines is cut at the first line's end.
     let text = source.get(start..end).unwrap_or_default();
     let lead = text.len() - text.trim_start().len();
@@ -204,8 +200,7 @@ fn blank(text: &mut String, nodes: &[(usize, usize)], span: Span) {
     let hit = nodes.iter().find(|(a, b)| span.start >= *a && span.start < *b);
     let Some(&(a, b)) = hit else { return };
     if let Some(part) = text.get(a..b) {
-        let spaces: String =
-            part.bytes().map(|c| if c == b'\n' { '\n' } else { ' ' }).collect();
+        let spaces: String = part.bytes().map(|c| if c == b'\n' { '\n' } else { ' ' }).collect();
         text.replace_range(a..b, &spaces);
     }
 }

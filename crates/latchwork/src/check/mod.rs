@@ -109,9 +109,8 @@ pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
             notices.extend(found.0.into_iter().map(|n| (Some(index), n)));
         }
     }
-    let clean = proofs.len() == sizes.len()
-        && !sizes.is_empty()
-        && notices.iter().all(|(_, n)| n.level != Level::Error);
+    let clean =
+        proofs.len() == sizes.len() && !sizes.is_empty() && notices.iter().all(|(_, n)| n.level != Level::Error);
     let proven = clean.then(|| Proven { design: design.clone(), sizes: proofs.clone() });
     Outcome { sizes: proofs, notices, proven }
 }
@@ -163,7 +162,9 @@ fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut 
             None if !unknown.contains(&s.fabric.name) => {
                 unknown.push(s.fabric.name);
                 let n = Notice::error(s.span, format!("How much yarn {} takes is not known.", s.fabric.name))
-                    .because("Its swatch was not weighed, and only plain knitting has published constants to reckon with.")
+                    .because(
+                        "Its swatch was not weighed, and only plain knitting has published constants to reckon with.",
+                    )
                     .hint("Weigh the whole swatch and write weighed (g)… needles=… passes=…");
                 notices.push(n);
             }

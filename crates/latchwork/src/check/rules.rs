@@ -27,15 +27,17 @@ pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Ru
         };
         let steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
         let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
-        let after = steps.last().and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);
+        let after = steps.max_by_key(|(i, _)| *i).and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);
         let wanted = (worked.rows + u32::from(worked.clearing), worked.needles_end);
         let is = (u32::try_from(passes).unwrap_or(u32::MAX), after.0 + after.1);
         if wanted != is {
             notices.push(
-                Notice::error(part.span, format!("\"{}\" was not knitted as it was drafted.", part.label)).because(format!(
-                    "Drafted {} rows ending on {} needles; knitted {} rows ending on {}.",
-                    wanted.0, wanted.1, is.0, is.1
-                )),
+                Notice::error(part.span, format!("\"{}\" was not knitted as it was drafted.", part.label)).because(
+                    format!(
+                        "Drafted {} rows ending on {} needles; knitted {} rows ending on {}.",
+                        wanted.0, wanted.1, is.0, is.1
+                    ),
+                ),
             );
         }
     }
@@ -50,7 +52,9 @@ pub(super) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
             continue;
         }
         let working = |s: &&latchwork_machine::steps::Step| match &s.action {
-            Action::Pass(p @ Pass { yarn: Some(Yarn(0)), .. }) if p.main.setting != Setting::Slip => Some(p.main.dial.0),
+            Action::Pass(p @ Pass { yarn: Some(Yarn(0)), .. }) if p.main.setting != Setting::Slip => {
+                Some(p.main.dial.0)
+            }
             _ => None,
         };
         let last = steps[..i].iter().rev().find_map(|s| working(&s).map(|d| (d, s.origin)));
@@ -93,16 +97,26 @@ pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, noti
         let why = format!("One has {} ({}), the other {} ({}).", what(0), m.length[0], what(1), m.length[1]);
         if off > EASED {
             notices.push(
-                Notice::error(seam.span, format!("The edges of the seam \"{}\" do not meet in size {}.", seam.name, size.name))
-                    .because(why)
-                    .hint("Make the two stretches equally long, or sew another stretch of the edge."),
+                Notice::error(
+                    seam.span,
+                    format!("The edges of the seam \"{}\" do not meet in size {}.", seam.name, size.name),
+                )
+                .because(why)
+                .hint("Make the two stretches equally long, or sew another stretch of the edge."),
             );
         } else if alike {
             let (more, fewer) = (m.count[0].max(m.count[1]), m.count[0].min(m.count[1]));
             notices.push(
-                Notice::warning(seam.span, format!("The edges of the seam \"{}\" differ in size {}.", seam.name, size.name))
-                    .because(why)
-                    .hint(format!("Ease in {} over the seam, one in about every {}.", more - fewer, fewer / (more - fewer).max(1))),
+                Notice::warning(
+                    seam.span,
+                    format!("The edges of the seam \"{}\" differ in size {}.", seam.name, size.name),
+                )
+                .because(why)
+                .hint(format!(
+                    "Ease in {} over the seam, one in about every {}.",
+                    more - fewer,
+                    fewer / (more - fewer).max(1)
+                )),
             );
         }
     }

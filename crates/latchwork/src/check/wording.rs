@@ -31,7 +31,11 @@ pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
 
 /// A needle as knitters name it.
 fn n(needle: Needle) -> String {
-    format!("{} {}", if needle.bed == latchwork_machine::needle::Bed::Main { "main bed" } else { "ribber" }, needle.slot)
+    format!(
+        "{} {}",
+        if needle.bed == latchwork_machine::needle::Bed::Main { "main bed" } else { "ribber" },
+        needle.slot
+    )
 }
 
 fn pitches(halves: u32) -> String {
@@ -63,18 +67,18 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
             "Cut the yarn and join it where the carriage is.",
         ),
         Fault::NoYarn { yarn } => say(format!("Yarn {} is not joined.", yarn.0 + 1), "", "Join it first."),
-        Fault::NoLoop { needle } => say(
-            format!("Needle {} holds no loop, so nothing can be moved from it.", n(needle)),
-            "",
-            "",
-        ),
+        Fault::NoLoop { needle } => {
+            say(format!("Needle {} holds no loop, so nothing can be moved from it.", n(needle)), "", "")
+        }
         Fault::NotInWork { needle } => say(
             format!("Needle {} is out of work.", n(needle)),
             "A loop put on it would be pushed off.",
             "Bring it into work first.",
         ),
         Fault::NotHolding { needle } => say(format!("Needle {} is not in holding.", n(needle)), "", ""),
-        Fault::NotEmpty { needle, loops } => say(format!("Needle {} already carries {loops} loops.", n(needle)), "", ""),
+        Fault::NotEmpty { needle, loops } => {
+            say(format!("Needle {} already carries {loops} loops.", n(needle)), "", "")
+        }
         Fault::OutWithLoops { needle, loops } => say(
             format!("Needle {} is put out of work with {loops} loops on it.", n(needle)),
             "They would drop.",
@@ -94,19 +98,15 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
             say(format!("{stacks} loops are held and {needles} needles are named for them."), "", "")
         }
         Fault::NoSuchLoop { number } => say(format!("There is no loop {number} yet."), "", ""),
-        Fault::NotHanging { hangs, asked, .. } => {
-            say(format!("{asked} g are taken off, and {hangs} g hang."), "", "")
-        }
+        Fault::NotHanging { hangs, asked, .. } => say(format!("{asked} g are taken off, and {hangs} g hang."), "", ""),
         Fault::LiveAtEnd { loops, first } => say(
             format!("{loops} loops are left live at the end, the first on {}.", n(first)),
             "They would run.",
             "Bind them off, gather them, or keep them on waste yarn.",
         ),
-        Fault::ClaimCounter { said, is } => say(
-            format!("The counter reads {is:03} where the text says {said:03}."),
-            "",
-            "",
-        ),
+        Fault::ClaimCounter { said, is } => {
+            say(format!("The counter reads {is:03} where the text says {said:03}."), "", "")
+        }
         Fault::ClaimStitches { said, is } => say(
             format!(
                 "{} needles of the main bed and {} of the ribber carry loops where the text says {} and {}.",

@@ -32,9 +32,8 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
     let owner = |value| Limit { value, source: Source::Owner };
     if let Some(n) = inside.one("needles") {
         r.shape(n, 0, &["main", "ribber"], &[], &[]);
-        let bed = |r: &mut Reader<'_>, name, least| {
-            r.whole_property(n, name, least, 400).and_then(|v| u16::try_from(v).ok())
-        };
+        let bed =
+            |r: &mut Reader<'_>, name, least| r.whole_property(n, name, least, 400).and_then(|v| u16::try_from(v).ok());
         m.profile.main_needles = bed(r, "main", 10).unwrap_or(m.profile.main_needles);
         m.profile.ribber_needles = bed(r, "ribber", 0).unwrap_or(m.profile.ribber_needles);
     }
@@ -46,7 +45,9 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
                 if a < b {
                     m.dial = (a, b);
                 } else {
-                    r.error(Notice::error(n.span, "The smallest stitch size comes first.").hint("Write stitch-sizes 0 10"));
+                    r.error(
+                        Notice::error(n.span, "The smallest stitch size comes first.").hint("Write stitch-sizes 0 10"),
+                    );
                 }
             }
         } else {
@@ -71,8 +72,13 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
                     m.profile.most_grams = owner(most);
                     m.aim = m.aim.clamp(least, most);
                 } else {
-                    r.error(Notice::error(n.span, "The weight band runs from its least to its most grams a needle, 1 g to 200 g.")
-                        .hint("Write weight-band (g)2 (g)12"));
+                    r.error(
+                        Notice::error(
+                            n.span,
+                            "The weight band runs from its least to its most grams a needle, 1 g to 200 g.",
+                        )
+                        .hint("Write weight-band (g)2 (g)12"),
+                    );
                 }
             }
         } else {
@@ -192,7 +198,10 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
     if let Some(c) = &colour
         && !(c.len() == 7 && c.starts_with('#') && c[1..].bytes().all(|b| b.is_ascii_hexdigit()))
     {
-        r.error(Notice::error(node.span, "A colour is written as # and six hexadecimal figures.").hint("Write colour \"#8B9499\""));
+        r.error(
+            Notice::error(node.span, "A colour is written as # and six hexadecimal figures.")
+                .hint("Write colour \"#8B9499\""),
+        );
     }
     Some(Yarn {
         name: name.to_string(),
@@ -243,7 +252,10 @@ fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Ma
     };
     let dials = inside.one("stitch-size").and_then(|n| stitch_size(r, n, machine));
     if inside.one("stitch-size").is_none() {
-        r.error(Notice::error(node.span, "This swatch has no stitch size.").hint("Write stitch-size 3 3 (main bed, ribber)"));
+        r.error(
+            Notice::error(node.span, "This swatch has no stitch size.")
+                .hint("Write stitch-size 3 3 (main bed, ribber)"),
+        );
     }
     let counts = |r: &mut Reader<'_>, n: &Node| {
         let number = |r: &mut Reader<'_>, name: &str| match property(n, name) {
@@ -393,7 +405,10 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
         let mut measures: Vec<(String, Mm)> = Vec::new();
         for m in &n.children {
             if measures.iter().any(|(known, _)| *known == m.name) {
-                r.error(Notice::error(m.span, format!("\"{}\" stands twice in this size.", m.name)).hint("Keep one of the two."));
+                r.error(
+                    Notice::error(m.span, format!("\"{}\" stands twice in this size.", m.name))
+                        .hint("Keep one of the two."),
+                );
                 continue;
             }
             r.shape(m, 1, &[], &[], &[]);

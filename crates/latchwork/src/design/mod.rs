@@ -406,9 +406,8 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
     let mut pieces = piece::pieces(&mut r, &top, &context);
     let seams = seam::seams(&mut r, &top, &pieces);
     seam::allowances(&mut pieces, &seams);
-    let lines = |r: &mut read::Reader<'_>, name: &str| -> Vec<String> {
-        top.all(name).filter_map(|n| r.text(n)).collect()
-    };
+    let lines =
+        |r: &mut read::Reader<'_>, name: &str| -> Vec<String> { top.all(name).filter_map(|n| r.text(n)).collect() };
     let notes = lines(&mut r, "note");
     let care = lines(&mut r, "care");
     if notices.has_error() {

@@ -4,9 +4,7 @@ use latchwork_machine::needle::Side;
 
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::read::{Nodes, Reader, property};
-use super::{
-    At, CastOn, Change, Ease, Ending, Length, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished,
-};
+use super::{At, CastOn, Change, Ease, Ending, Length, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished};
 use crate::fabric::{Ends, Fabric, Layout};
 use crate::measure::{Gauge, Machine, Swatch, gauge};
 use crate::notice::{Notice, Span, nearest};
@@ -40,14 +38,18 @@ pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>)
         all.push(piece(r, node, &name, context));
     }
     if all.is_empty() {
-        r.missing("The design has no pieces.", "Write piece \"scarf\" { … }; `latchwork new` writes one to begin from.");
+        r.missing(
+            "The design has no pieces.",
+            "Write piece \"scarf\" { … }; `latchwork new` writes one to begin from.",
+        );
     }
     all
 }
 
 fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> NamedPiece {
     let before = r.notices.0.len();
-    let mut words = vec!["make", "carriage", "yarn", "cast-on", "seam-allowance", "ends", "public-side", "stretch", "ending"];
+    let mut words =
+        vec!["make", "carriage", "yarn", "cast-on", "seam-allowance", "ends", "public-side", "stretch", "ending"];
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["stretch"]);
     let make = inside.one("make").and_then(|n| {
@@ -117,10 +119,9 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
     }
     let shapes = stretches.iter().any(|s| s.wished.is_some());
     if whole && !shapes && r.notices.0.len() == before {
-        r.error(
-            Notice::error(node.span, format!("Nothing says how wide the piece \"{name}\" is."))
-                .hint("Write width (cm)20, needles 51, or around \"head-girth\" (percent)-10, in the piece or in a stretch."),
-        );
+        r.error(Notice::error(node.span, format!("Nothing says how wide the piece \"{name}\" is.")).hint(
+            "Write width (cm)20, needles 51, or around \"head-girth\" (percent)-10, in the piece or in a stretch.",
+        ));
     }
     let piece = match (yarn, ending, cast_on, whole) {
         (Some(yarn), Some((ending, ending_span)), Some(cast_on), true) => Some(Piece {
@@ -198,7 +199,9 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     {
         r.error(
             Notice::error(span, format!("The piece \"{name}\" cannot end in a point."))
-                .because("A point gathers at most five stitches on one needle; the last stretch is not narrowed to that.")
+                .because(
+                    "A point gathers at most five stitches on one needle; the last stretch is not narrowed to that.",
+                )
                 .hint("Give the last stretch decrease 2 every=4 times=…, or another ending."),
         );
     }
@@ -226,8 +229,7 @@ fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Wished
     let found: Vec<&Node> = WISHES.iter().filter_map(|w| inside.one(w)).collect();
     if let [_, second, ..] = found.as_slice() {
         r.error(
-            Notice::error(second.span, "The width is said twice here.")
-                .hint("Keep one of needles, width and around."),
+            Notice::error(second.span, "The width is said twice here.").hint("Keep one of needles, width and around."),
         );
     }
     let node = *found.first()?;
@@ -341,16 +343,7 @@ fn stretch(
         }
         gauge.dial = dial;
     }
-    Some(Stretch {
-        name: name.to_string(),
-        span: node.span,
-        fabric,
-        length,
-        length_span,
-        wished,
-        shaping,
-        gauge,
-    })
+    Some(Stretch { name: name.to_string(), span: node.span, fabric, length, length_span, wished, shaping, gauge })
 }
 
 fn length(
@@ -390,7 +383,8 @@ fn length(
             }
             if let Some(of) = property(n, "of") {
                 r.error(
-                    Notice::error(of.span, "Only a share has an of=.").hint("Write length (percent)40 of=\"head-girth\""),
+                    Notice::error(of.span, "Only a share has an of=.")
+                        .hint("Write length (percent)40 of=\"head-girth\""),
                 );
             }
             if let Some(extra) = n.arguments.get(1) {
@@ -454,7 +448,9 @@ fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &'static Fabric) {
     if fabric.always_open {
         r.error(
             Notice::error(s.span, format!("{} cannot be shaped.", fabric.name))
-                .because("After every pass one bed carries open tucks, and a loop moved with an open tuck on it slips off.")
+                .because(
+                    "After every pass one bed carries open tucks, and a loop moved with an open tuck on it slips off.",
+                )
                 .hint("Shape a stretch of 1x1 rib or half cardigan instead."),
         );
     } else if fabric.layout.two_beds() && !grouped && s.stitches == 1 {

@@ -80,8 +80,11 @@ impl Reader<'_> {
     ) -> Nodes<'n> {
         for extra in node.arguments.iter().skip(arguments) {
             self.error(
-                Notice::error(extra.span, format!("\"{}\" takes {arguments} values, and this is one too many.", node.name))
-                    .hint("Take it out, or give it its name."),
+                Notice::error(
+                    extra.span,
+                    format!("\"{}\" takes {arguments} values, and this is one too many.", node.name),
+                )
+                .hint("Take it out, or give it its name."),
             );
         }
         for p in &node.properties {
@@ -122,7 +125,11 @@ impl Reader<'_> {
             && n.fract() == 0.0
             && (f64::from(least)..=f64::from(most)).contains(n)
         {
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a whole number in u32's range")]
+            #[allow(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a whole number in u32's range"
+            )]
             return Some(*n as u32);
         }
         self.error(
@@ -212,7 +219,12 @@ impl Reader<'_> {
         Some(scaled)
     }
 
-    pub(super) fn length_value(&mut self, value: &Value, what: &str, range: std::ops::RangeInclusive<f64>) -> Option<Mm> {
+    pub(super) fn length_value(
+        &mut self,
+        value: &Value,
+        what: &str,
+        range: std::ops::RangeInclusive<f64>,
+    ) -> Option<Mm> {
         self.quantity(value, what, length_unit, &LENGTH_UNITS, range).map(Mm)
     }
 

@@ -15,13 +15,19 @@ impl Sheet<'_> {
         if let Some(first) = self.sizes.first() {
             for (k, plan) in first.plans.pieces.iter().enumerate() {
                 if self.ends(k, Way::Gathered) {
-                    list.push(format!("Draw up the gathered edge of the {}, go round it once more with the tail, and fasten.", plan.name));
+                    list.push(format!(
+                        "Draw up the gathered edge of the {}, go round it once more with the tail, and fasten.",
+                        plan.name
+                    ));
                 }
             }
         }
         let waste = d.pieces.iter().any(|p| p.cast_on == crate::design::CastOn::Waste);
         if waste {
-            list.push("Draw out the ravel cord when the live loops of the first row are caught, and drop the waste yarn.".to_string());
+            list.push(
+                "Draw out the ravel cord when the live loops of the first row are caught, and drop the waste yarn."
+                    .to_string(),
+            );
         }
         list.push("Run in the tails along a seam or an edge, each at least 5 cm, and trim them.".to_string());
         list
@@ -62,17 +68,17 @@ impl Sheet<'_> {
         } else {
             format!("{na} {} to {nb} {}", unit(0), unit(1))
         };
-        let mut text = format!(
-            "{}: sew {} to {}, {how}: {meet}.",
-            capital(&seam.name),
-            self.edge_name(a),
-            self.edge_name(b)
-        );
+        let mut text =
+            format!("{}: sew {} to {}, {how}: {meet}.", capital(&seam.name), self.edge_name(a), self.edge_name(b));
         for (short, long) in [(a, b), (b, a)] {
             if !long.middles.is_empty() {
                 let from = self.each(|s| self.near_edges(seam, short, long, s));
                 let name = &self.design.pieces[short.piece].name;
-                let each = if long.middles.len() > 1 { format!("the near ends of the {name}s lie") } else { format!("the {name} begins") };
+                let each = if long.middles.len() > 1 {
+                    format!("the near ends of the {name}s lie")
+                } else {
+                    format!("the {name} begins")
+                };
                 text.push_str(&format!(
                     " Along {}, {each} {from} stitches from its left end as it hung on the machine.",
                     self.edge_name(long)

@@ -91,7 +91,8 @@ impl<'a> Sheet<'a> {
 
     fn order(&self, names: &[String]) -> String {
         let washed = self.gauges().iter().all(|g| g.state == crate::measure::State::Washed);
-        let state = if washed { "Measured flat after washing." } else { "Measured flat, in the state of the swatches." };
+        let state =
+            if washed { "Measured flat after washing." } else { "Measured flat, in the state of the swatches." };
         match names {
             [one] => format!("{state} Size {one} alone."),
             many => format!("{state} Figures for the {} sizes stand in this order: {}.", many.len(), bracketed(many)),
@@ -116,7 +117,9 @@ impl<'a> Sheet<'a> {
         }
         for name in &measures {
             let values = self.each(|s| {
-                d.sizes[s.size].measure(name).map_or(String::new(), |v| d.show.number(v).trim_end_matches(".0").to_string())
+                d.sizes[s.size]
+                    .measure(name)
+                    .map_or(String::new(), |v| d.show.number(v).trim_end_matches(".0").to_string())
             });
             fact(&mut facts, "To fit", format!("{values} {} {}", d.show.unit(), name.replace('-', " ")));
         }
@@ -167,9 +170,11 @@ impl<'a> Sheet<'a> {
     fn tools(&self) -> String {
         let d = self.design;
         let mut tools = vec!["comb", "weights", "row counter"];
-        let transfers = self.sizes.iter().flat_map(|s| &s.plans.pieces).any(|p| {
-            p.plan.steps.iter().any(|s| matches!(s.action, Action::Transfer(_)))
-        });
+        let transfers = self
+            .sizes
+            .iter()
+            .flat_map(|s| &s.plans.pieces)
+            .any(|p| p.plan.steps.iter().any(|s| matches!(s.action, Action::Transfer(_))));
         if transfers {
             tools.push("transfer tools for one loop");
         }
@@ -212,7 +217,11 @@ impl<'a> Sheet<'a> {
             }
         }
         for p in &d.pieces {
-            head.push(format!("{} {}, {unit}", p.name, if p.ending == Ending::Gather { "high to the crown" } else { "long" }));
+            head.push(format!(
+                "{} {}, {unit}",
+                p.name,
+                if p.ending == Ending::Gather { "high to the crown" } else { "long" }
+            ));
         }
         for y in &d.yarns {
             let of = if d.yarns.len() > 1 { format!("{}, ", y.name) } else { "yarn, ".to_string() };
@@ -320,7 +329,12 @@ impl<'a> Sheet<'a> {
                     (label, Some(fabric)) if label != fabric => format!("{label}, {fabric}"),
                     (label, _) => label.to_string(),
                 };
-                let ribber = if p.ribber.setting == latchwork_machine::steps::Setting::Slip && part.label != "cast-on" && !zigzag && part.fabric != Some("tubular") && part.fabric.is_none_or(|f| f == "plain") {
+                let ribber = if p.ribber.setting == latchwork_machine::steps::Setting::Slip
+                    && part.label != "cast-on"
+                    && !zigzag
+                    && part.fabric != Some("tubular")
+                    && part.fabric.is_none_or(|f| f == "plain")
+                {
                     "–".to_string()
                 } else {
                     dial(p.ribber.dial.0)
@@ -378,7 +392,8 @@ impl<'a> Sheet<'a> {
                     (Make::Alike(_), 2) => format!("{}, make two", capital(&plan.name)),
                     (Make::Alike(_), n) => format!("{}, make {n}", capital(&plan.name)),
                 };
-                let public = if piece.public.is_empty() { String::new() } else { format!("Public side: {}. ", piece.public) };
+                let public =
+                    if piece.public.is_empty() { String::new() } else { format!("Public side: {}. ", piece.public) };
                 let intro = format!("{public}{}", self.parity(k));
                 PieceText { title, intro, steps: merge(&lines).into_iter().map(|m| self.step(m)).collect() }
             })
@@ -457,7 +472,11 @@ impl<'a> Sheet<'a> {
     /// Whether some piece ends in a way.
     pub(super) fn ends(&self, plan: usize, way: Way) -> bool {
         self.sizes.first().is_some_and(|s| {
-            s.plans.pieces[plan].plan.steps.iter().any(|s| matches!(&s.action, Action::Secure { way: w, .. } if *w == way))
+            s.plans.pieces[plan]
+                .plan
+                .steps
+                .iter()
+                .any(|s| matches!(&s.action, Action::Secure { way: w, .. } if *w == way))
         })
     }
 

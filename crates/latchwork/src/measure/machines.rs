@@ -38,9 +38,8 @@ pub fn find(name: &str) -> Option<&'static BuiltIn> {
 }
 
 /// The settings for which an owner may give the words of their own manual.
-pub const OWN_WORDS: [&str; 9] = [
-    "knit", "tuck", "slip", "full pitch", "half pitch", "stitch size", "main bed", "ribber", "row counter",
-];
+pub const OWN_WORDS: [&str; 9] =
+    ["knit", "tuck", "slip", "full pitch", "half pitch", "stitch size", "main bed", "ribber", "row counter"];
 
 /// A machine with its owner's changes.
 #[derive(Debug, Clone, PartialEq)]

@@ -73,7 +73,8 @@ impl Drawn<'_> {
     /// The least and most of all sizes, where brackets would not fit.
     fn range(&self, of: impl Fn(&PieceStitches) -> Mm) -> String {
         let all: Vec<f64> = self.sizes.iter().map(|p| of(p).0).collect();
-        let (least, most) = (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(0.0, f64::max));
+        let (least, most) =
+            (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(0.0, f64::max));
         let (a, b) = (self.show.number(Mm(least)), self.show.number(Mm(most)));
         if a == b { format!("{a} {}", self.show.unit()) } else { format!("{a} to {b} {}", self.show.unit()) }
     }
@@ -125,7 +126,10 @@ impl Drawn<'_> {
         if gathered {
             let tip = top - crown + 4.0;
             for side in [-1.0, 1.0] {
-                ink.dashed(0.7, &[(x + side * upper, top), (x + side * upper * 0.55, top - crown * 0.55), (x + side * 4.0, tip)]);
+                ink.dashed(
+                    0.7,
+                    &[(x + side * upper, top), (x + side * upper * 0.55, top - crown * 0.55), (x + side * 4.0, tip)],
+                );
             }
             for k in -5..=5 {
                 let at = f64::from(k) / 5.5 * upper;
@@ -140,7 +144,8 @@ impl Drawn<'_> {
             let mid = base - h / 2.0;
             ink.text(right + 6.0, mid + 3.0, 9.0, Anchor::Start, false, &self.range(|p| p.stretches[i].length));
             if h >= 12.0 {
-                let label = if s.name == s.fabric.name { s.name.clone() } else { format!("{}, {}", s.name, s.fabric.name) };
+                let label =
+                    if s.name == s.fabric.name { s.name.clone() } else { format!("{}, {}", s.name, s.fabric.name) };
                 ink.text(x, mid + 3.0, 9.0, Anchor::Middle, true, &label);
             }
             base -= h;
@@ -189,11 +194,8 @@ impl Drawn<'_> {
     fn lines(&self) -> Vec<(bool, String)> {
         let mut lines = vec![(true, self.make())];
         for (i, s) in self.piece.stretches.iter().enumerate() {
-            let wide = if i == 0 {
-                format!("{} wide, ", self.figures(|p| p.stretches[i].width.0))
-            } else {
-                String::new()
-            };
+            let wide =
+                if i == 0 { format!("{} wide, ", self.figures(|p| p.stretches[i].width.0)) } else { String::new() };
             lines.insert(1, (false, format!("{}: {wide}{} high", s.name, self.figures(|p| p.stretches[i].length))));
         }
         lines

@@ -1,9 +1,7 @@
 //! One piece from its cast-on to its ending.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
-use latchwork_machine::steps::{
-    Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn,
-};
+use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
 
 use super::{COMB, Part, PiecePlan, Tail};
 use crate::design::{Change, Design, Piece};

@@ -46,7 +46,7 @@ impl Builder<'_> {
     }
 
     /// The needles, beginning at this side.
-    fn from(&self, side: Side) -> Vec<Needle> {
+    fn needles_from(&self, side: Side) -> Vec<Needle> {
         let mut needles = self.needles.clone();
         if side == Side::Right {
             needles.reverse();
@@ -56,7 +56,7 @@ impl Builder<'_> {
 
     /// All loops on the main bed, one loose row, then made fast.
     fn bind_off(&mut self, way: Way) {
-        self.to_main_bed();
+        self.all_on_main_bed();
         let (main, ribber) = self.dial();
         let loose = (main + LOOSER).min(self.design.machine.dial.1);
         self.pass(MAIN, (loose, ribber), Mark::Plain);
@@ -64,13 +64,13 @@ impl Builder<'_> {
         match way {
             Way::LoopThroughLoop => {
                 self.unhang();
-                let needles = self.from(self.side.other());
+                let needles = self.needles_from(self.side.other());
                 self.step(Action::Secure { needles, way, cut_length: None });
                 self.step(Action::Cut(WORKING));
                 self.tail(self.end_tail());
             }
             Way::Chain => {
-                let needles = self.from(self.side);
+                let needles = self.needles_from(self.side);
                 self.step(Action::Secure { needles, way, cut_length: None });
                 self.unhang();
                 self.step(Action::Cut(WORKING));
@@ -81,14 +81,14 @@ impl Builder<'_> {
                 // Three widths to gather with (common practice) beside what the seam takes.
                 self.tail(Mm(((self.width() * 3.0 + self.end_tail().0) / 100.0).ceil() * 100.0));
                 self.unhang();
-                let needles = self.from(self.side);
+                let needles = self.needles_from(self.side);
                 self.step(Action::Secure { needles, way, cut_length: None });
             }
         }
     }
 
     fn on_waste(&mut self) {
-        self.to_main_bed();
+        self.all_on_main_bed();
         self.step(Action::Cut(WORKING));
         self.tail(self.end_tail());
         self.step(Action::Join { yarn: WASTE, side: self.side });
@@ -104,7 +104,7 @@ impl Builder<'_> {
 
     /// The last few loops moved on to one needle and knitted off.
     fn point(&mut self) {
-        self.to_main_bed();
+        self.all_on_main_bed();
         if let Some(centre) = self.needles.get(self.needles.len() / 2).copied() {
             let others: Vec<Needle> = self.needles.iter().copied().filter(|n| *n != centre).collect();
             for from in others {

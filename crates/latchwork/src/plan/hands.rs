@@ -13,7 +13,7 @@ impl Builder<'_> {
     }
 
     /// The needle `k` places in from an end.
-    fn from_end(&self, side: Side, k: usize) -> Option<Needle> {
+    fn nth_from_end(&self, side: Side, k: usize) -> Option<Needle> {
         match side {
             Side::Left => self.needles.get(k).copied(),
             Side::Right => self.needles.len().checked_sub(k + 1).and_then(|i| self.needles.get(i)).copied(),
@@ -24,7 +24,7 @@ impl Builder<'_> {
     /// beds (where there is no e3, e1 to e2 across first); one: e0 to e1.
     pub(super) fn decrease(&mut self, stitches: u32, at: At) {
         for side in Self::sides(at) {
-            let e = |k| self.from_end(side, k);
+            let e = |k| self.nth_from_end(side, k);
             let mut moves: Vec<(Needle, Needle)> = Vec::new();
             if stitches == 1 {
                 moves.extend(e(0).zip(e(1)));
@@ -45,7 +45,7 @@ impl Builder<'_> {
         let mut new = Vec::new();
         for side in Self::sides(at) {
             let step = if side == Side::Left { -1 } else { 1 };
-            let Some(mut at) = self.from_end(side, 0) else { continue };
+            let Some(mut at) = self.nth_from_end(side, 0) else { continue };
             for _ in 0..stitches {
                 at = match layout {
                     Layout::MainOnly => Needle { slot: Slot(at.slot.0 + step), ..at },
@@ -70,7 +70,7 @@ impl Builder<'_> {
     /// Moves loops to the needles of another layout: each across to the same slot of the other bed.
     pub(super) fn change_layout(&mut self, to: Layout) {
         if to == Layout::MainOnly {
-            self.to_main_bed();
+            self.all_on_main_bed();
             return;
         }
         if !self.ribber_up {
@@ -93,7 +93,7 @@ impl Builder<'_> {
     }
 
     /// Moves every ribber loop to the main needle of its slot, and lowers the ribber.
-    pub(super) fn to_main_bed(&mut self) {
+    pub(super) fn all_on_main_bed(&mut self) {
         let ribber: Vec<Needle> = self.needles.iter().copied().filter(|n| n.bed == Bed::Ribber).collect();
         if ribber.is_empty() {
             return;

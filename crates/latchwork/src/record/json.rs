@@ -226,7 +226,7 @@ pub fn rehearsal(design: &Design, sizes: &[SizeProof]) -> String {
         let name = &design.sizes[s.size].name;
         let _ = write!(out, "{}\n{{\"size\": {}, \"pieces\": [", comma(i), json!(name));
         for (k, (p, proof)) in s.plans.pieces.iter().zip(&s.pieces).enumerate() {
-            let _ = write!(out, "{}\n", comma(k));
+            let _ = writeln!(out, "{}", comma(k));
             piece(&mut out, design, p, &proof.run);
         }
         out.push_str("\n]}");
@@ -288,21 +288,13 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, run: &Run) {
     }
     out.push_str("],\n\"loops\": [");
     let mut first = true;
-    let steps = run.readings.len() + usize::from(run.readings.len() < p.plan.steps.len());
-    for i in 0..steps {
-        let Some(step) = p.plan.steps.get(i) else { break };
+    for (i, step) in p.plan.steps.iter().enumerate() {
         let (working, second) = match &step.action {
             Action::Pass(q) => (q.yarn, q.second),
             Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => (Some(*yarn), None),
             _ => (None, None),
         };
-        let range = if i < run.readings.len() {
-            run.made_in(i)
-        } else {
-            let done = run.readings.last().map_or(0, |r| r.loops);
-            done + 1..u32::try_from(run.loops.len()).unwrap_or(u32::MAX) + 1
-        };
-        for number in range {
+        for number in run.made_in(i) {
             let id = latchwork_machine::loops::LoopId(number);
             let n = run.loops.needle(id);
             let kind = match run.loops.kind(id) {

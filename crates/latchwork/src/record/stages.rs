@@ -57,7 +57,11 @@ fn wished(w: &Wished) -> String {
 fn show_design(d: &Design) -> String {
     let mut t = String::new();
     let _ = writeln!(t, "{}, version {}", d.title, d.version);
-    let _ = writeln!(t, "machine {}: {} + {} needles", d.machine.class.name, d.machine.profile.main_needles, d.machine.profile.ribber_needles);
+    let _ = writeln!(
+        t,
+        "machine {}: {} + {} needles",
+        d.machine.class.name, d.machine.profile.main_needles, d.machine.profile.ribber_needles
+    );
     for y in &d.yarns {
         let _ = writeln!(t, "yarn {}: {:.1} tex", y.name, y.tex.0);
     }
@@ -66,7 +70,11 @@ fn show_design(d: &Design) -> String {
         let _ = writeln!(t, "size {}: {}", s.name, measures.join(", "));
     }
     for p in &d.pieces {
-        let _ = writeln!(t, "piece {}: {:?}, {:?}, then {:?}, seam allowance {}", p.name, p.make, p.cast_on, p.ending, p.allowance);
+        let _ = writeln!(
+            t,
+            "piece {}: {:?}, {:?}, then {:?}, seam allowance {}",
+            p.name, p.make, p.cast_on, p.ending, p.allowance
+        );
         for s in &p.stretches {
             let length = match &s.length {
                 Length::Rows(n) => format!("{n} rows"),
@@ -86,7 +94,14 @@ fn show_design(d: &Design) -> String {
                 let _ = write!(t, ", {change:?} {stitches} {when}");
             }
             let g = &s.gauge;
-            let _ = writeln!(t, "; {:.3} mm a needle, {:.3} mm a pass, sizes {} and {}", g.needle.value, g.pass.value, dial(g.dial.0), dial(g.dial.1));
+            let _ = writeln!(
+                t,
+                "; {:.3} mm a needle, {:.3} mm a pass, sizes {} and {}",
+                g.needle.value,
+                g.pass.value,
+                dial(g.dial.0),
+                dial(g.dial.1)
+            );
         }
     }
     for s in &d.seams {
@@ -163,9 +178,17 @@ fn plan(p: &SizeProof, d: &Design) -> String {
         };
         for line in say(&plan.plan, &given) {
             let reading = line.counter.map_or("   ".to_string(), counter);
-            let _ = writeln!(t, "{:>4}-{:<4} {reading} {:<5} {}", line.steps.start + 1, line.steps.end, line.side.to_string(), line.text());
+            let _ = writeln!(
+                t,
+                "{:>4}-{:<4} {reading} {:<5} {}",
+                line.steps.start + 1,
+                line.steps.end,
+                line.side.to_string(),
+                line.text()
+            );
             for s in &line.shapings {
-                let _ = writeln!(t, "{:>17} {} {:<5} {} stitches", "", counter(s.counter), s.side.to_string(), s.stitches);
+                let _ =
+                    writeln!(t, "{:>17} {} {:<5} {} stitches", "", counter(s.counter), s.side.to_string(), s.stitches);
             }
         }
     }
@@ -211,7 +234,14 @@ fn run(p: &SizeProof) -> String {
             );
         }
         for f in &run.findings {
-            let _ = writeln!(t, "  finding at step {}: {} ({:?}), {} times", f.step + 1, f.fault.rule().0, f.fault.level(), f.times);
+            let _ = writeln!(
+                t,
+                "  finding at step {}: {} ({:?}), {} times",
+                f.step + 1,
+                f.fault.rule().0,
+                f.fault.level(),
+                f.times
+            );
         }
     }
     t

@@ -27,15 +27,16 @@ pub(super) fn piece(
     notices: &mut Notices,
 ) -> Option<PieceStitches> {
     let rows = rows(piece, drafted, size, notices)?;
-    let reach = |bed| {
-        design.machine.profile.reach(bed).map_or(0, |(a, b)| u32::from(b.0.abs_diff(a.0)) + 1)
-    };
+    let reach = |bed| design.machine.profile.reach(bed).map_or(0, |(a, b)| u32::from(b.0.abs_diff(a.0)) + 1);
     let two_beds = piece.stretches.iter().any(|s| s.fabric.layout.two_beds());
     let available = if two_beds { reach(Bed::Main).min(reach(Bed::Ribber)) } else { reach(Bed::Main) };
     if two_beds && available == 0 {
         notices.push(
-            Notice::error(piece.span, format!("The piece \"{}\" needs a ribber, and this machine has none.", piece.name))
-                .hint("Knit it in plain, or choose a machine with two beds."),
+            Notice::error(
+                piece.span,
+                format!("The piece \"{}\" needs a ribber, and this machine has none.", piece.name),
+            )
+            .hint("Knit it in plain, or choose a machine with two beds."),
         );
         return None;
     }
@@ -50,16 +51,20 @@ pub(super) fn piece(
     if ends.is_empty() {
         let names: Vec<&str> = piece.stretches.iter().map(|s| s.fabric.name).collect();
         notices.push(
-            Notice::error(piece.span, format!("The ends of \"{}\" cannot stand on one bed for all its fabrics.", piece.name))
-                .because(format!("They are {}; each asks for its own end needles.", names.join(", ")))
-                .hint("Take ends out, or choose fabrics whose ends agree; `latchwork fabrics` lists them."),
+            Notice::error(
+                piece.span,
+                format!("The ends of \"{}\" cannot stand on one bed for all its fabrics.", piece.name),
+            )
+            .because(format!("They are {}; each asks for its own end needles.", names.join(", ")))
+            .hint("Take ends out, or choose fabrics whose ends agree; `latchwork fabrics` lists them."),
         );
         return None;
     }
     let layout = piece.stretches.first()?.fabric.layout;
     let mut best: Option<(f64, u32, Ends, Shapings)> = None;
     for ends in ends {
-        let mut settler = Settler { piece, drafted, rows: &rows, ends, memory: BTreeMap::new(), chosen: BTreeMap::new() };
+        let mut settler =
+            Settler { piece, drafted, rows: &rows, ends, memory: BTreeMap::new(), chosen: BTreeMap::new() };
         let found = (1..=available)
             .filter(|places| suits(layout, *places, ends))
             .map(|places| {
@@ -76,9 +81,12 @@ pub(super) fn piece(
     }
     let Some((_, places, ends, chosen)) = best else {
         notices.push(
-            Notice::error(piece.span, format!("No number of needles suits the piece \"{}\" in size {}.", piece.name, size.name))
-                .because("Its shaping takes away more needles than it has, or its fabrics ask for counts that never agree.")
-                .hint("Shape it fewer times, or begin with more needles."),
+            Notice::error(
+                piece.span,
+                format!("No number of needles suits the piece \"{}\" in size {}.", piece.name, size.name),
+            )
+            .because("Its shaping takes away more needles than it has, or its fabrics ask for counts that never agree.")
+            .hint("Shape it fewer times, or begin with more needles."),
         );
         return None;
     };
@@ -87,9 +95,12 @@ pub(super) fn piece(
     let widest = widest(piece, places, &stretches);
     if widest > available {
         notices.push(
-            Notice::error(piece.span, format!("The piece \"{}\" runs out of needles in size {}.", piece.name, size.name))
-                .because(format!("It grows to {widest} places, and the machine has {available}."))
-                .hint("Widen it less, or knit it in two pieces."),
+            Notice::error(
+                piece.span,
+                format!("The piece \"{}\" runs out of needles in size {}.", piece.name, size.name),
+            )
+            .because(format!("It grows to {widest} places, and the machine has {available}."))
+            .hint("Widen it less, or knit it in two pieces."),
         );
         return None;
     }
@@ -152,7 +163,13 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
         let m = s.fabric.row_multiple();
         let unit = match s.shaping.as_ref().and_then(|sh| sh.carriage.map(|c| (sh, c))) {
             None => m,
-            Some((_, asked)) if asked == side => if m.is_multiple_of(2) { m } else { 2 * m },
+            Some((_, asked)) if asked == side => {
+                if m.is_multiple_of(2) {
+                    m
+                } else {
+                    2 * m
+                }
+            }
             Some((sh, asked)) => {
                 notices.push(
                     Notice::error(sh.span, format!("The carriage is not at the {asked} when \"{}\" is shaped.", s.name))
@@ -168,11 +185,15 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
             (Length::Rows(n), _) => {
                 if !n.is_multiple_of(m) {
                     let below = n / m * m;
-                    let near = if below == 0 { format!("rows {m}") } else { format!("rows {below} or rows {}", below + m) };
+                    let near =
+                        if below == 0 { format!("rows {m}") } else { format!("rows {below} or rows {}", below + m) };
                     notices.push(
-                        Notice::error(s.length_span, format!("{} is knitted in whole repeats of {m} passes.", s.fabric.name))
-                            .because(format!("{n} passes stop in the middle of one."))
-                            .hint(format!("Write {near}")),
+                        Notice::error(
+                            s.length_span,
+                            format!("{} is knitted in whole repeats of {m} passes.", s.fabric.name),
+                        )
+                        .because(format!("{n} passes stop in the middle of one."))
+                        .hint(format!("Write {near}")),
                     );
                     return None;
                 }
@@ -199,7 +220,10 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
             let fit = rows / every;
             notices.push(
                 Notice::error(*span, format!("\"{}\" is too short for its shaping in size {}.", s.name, size.name))
-                    .because(format!("{times} times every {every} rows take {} rows, and it has {rows}.", every * times))
+                    .because(format!(
+                        "{times} times every {every} rows take {} rows, and it has {rows}.",
+                        every * times
+                    ))
                     .hint(format!("Write times={fit}, or make it longer.")),
             );
             return None;
@@ -274,11 +298,16 @@ impl Settler<'_> {
                     When::To { plain_end, .. } => {
                         let (rows, unit) = self.rows[i];
                         for times in 0..=rows / unit {
-                            let Some(end) = changed(needles, sh.change, step * times).filter(|n| *n >= least && *n <= 1000)
+                            let Some(end) =
+                                changed(needles, sh.change, step * times).filter(|n| *n >= least && *n <= 1000)
                             else {
                                 break;
                             };
-                            let fits = if *plain_end { spread_plain_end(times, rows, unit) } else { spread(times, rows, unit) };
+                            let fits = if *plain_end {
+                                spread_plain_end(times, rows, unit)
+                            } else {
+                                spread(times, rows, unit)
+                            };
                             if matches!(fits, Err(Infeasible::TooMany { .. })) {
                                 break;
                             }
@@ -465,8 +494,9 @@ fn point(piece: &Piece, settled: &PieceStitches, size: &Size, notices: &mut Noti
     if piece.ending != Ending::Point || (1..=5).contains(&left) {
         return true;
     }
-    let mut e = Notice::error(piece.ending_span, format!("{left} stitches are too many for a point in size {}.", size.name))
-        .because("At most five loops can be gathered on one needle and knitted off.");
+    let mut e =
+        Notice::error(piece.ending_span, format!("{left} stitches are too many for a point in size {}.", size.name))
+            .because("At most five loops can be gathered on one needle and knitted off.");
     if let Some(Stretch { shaping: Some(sh), .. }) = piece.stretches.last()
         && let When::Every { times, .. } = sh.when
     {

@@ -3,9 +3,7 @@
 use std::collections::BTreeMap;
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
-use latchwork_machine::steps::{
-    Action, Claim, Load, Mark, Move, Pass, Plan, Setting, Step, Way, Yarn,
-};
+use latchwork_machine::steps::{Action, Claim, Load, Mark, Move, Pass, Plan, Setting, Step, Way, Yarn};
 
 use super::passes::phrase;
 use super::{Line, Sentence, ShapingRow, Token, capital};
@@ -101,7 +99,11 @@ impl<'a> Speaker<'a> {
             }
             Action::Rack(_) | Action::Pitch(_) => self.ribber_stands(&mut s),
             Action::IntoWork(_) | Action::Transfer(_) => self.transfers(&mut s),
-            Action::Secure { .. } | Action::Release(_) | Action::Cut(_) | Action::Hang { .. } | Action::Unhang { .. } => {
+            Action::Secure { .. }
+            | Action::Release(_)
+            | Action::Cut(_)
+            | Action::Hang { .. }
+            | Action::Unhang { .. } => {
                 self.finish(&mut s);
             }
             Action::Counter(_) | Action::Claim(_) => self.settle(&mut s),
@@ -144,7 +146,10 @@ impl<'a> Speaker<'a> {
         loop {
             match self.action() {
                 Some(Action::Hang { .. } | Action::Unhang { .. })
-                    if !matches!(self.plan.steps.get(self.after_loads()).map(|s| &s.action), Some(Action::Secure { .. } | Action::Release(_))) =>
+                    if !matches!(
+                        self.plan.steps.get(self.after_loads()).map(|s| &s.action),
+                        Some(Action::Secure { .. } | Action::Release(_))
+                    ) =>
                 {
                     self.loads(s);
                 }
@@ -339,7 +344,8 @@ impl<'a> Speaker<'a> {
     /// Passes outside a stretch of fabric: zigzag, tubular rows, waste yarn, the loose row.
     fn other_passes(&mut self, s: &mut Sentence, first: &'a Pass, part: u32) {
         let mut passes: Vec<&Pass> = Vec::new();
-        let same = |p: &Pass| p.yarn == first.yarn && p.main.dial == first.main.dial && p.ribber.dial == first.ribber.dial;
+        let same =
+            |p: &Pass| p.yarn == first.yarn && p.main.dial == first.main.dial && p.ribber.dial == first.ribber.dial;
         while let Some(Action::Pass(p)) = self.action() {
             if !same(p) || (p.mark != first.mark && p.mark == Mark::OpenStart) {
                 break;
@@ -358,7 +364,9 @@ impl<'a> Speaker<'a> {
         let both = passes.iter().all(|p| p.main.setting == Setting::Knit && p.ribber.setting == Setting::Knit);
         match (first.yarn, n, both) {
             (Some(Yarn(1)), _, _) if first.mark == Mark::OpenStart => {
-                s.text("Knit ").strong("one row in waste yarn").text(" over the empty needles, and let it lie in the hooks.");
+                s.text("Knit ")
+                    .strong("one row in waste yarn")
+                    .text(" over the empty needles, and let it lie in the hooks.");
             }
             (Some(Yarn(y)), _, _) if y > 0 => {
                 let name = self.given.yarns.get(usize::from(y)).map_or("yarn", String::as_str);
@@ -410,7 +418,8 @@ impl<'a> Speaker<'a> {
                         self.claimed(c);
                         self.at += 1;
                     }
-                    let mut row = ShapingRow { counter: self.counter, side: self.side, stitches: self.loops, hangs: None };
+                    let mut row =
+                        ShapingRow { counter: self.counter, side: self.side, stitches: self.loops, hangs: None };
                     if matches!(self.action(), Some(Action::Hang { .. } | Action::Unhang { .. })) {
                         self.loads(&mut Sentence::default());
                         row.hangs = Some((self.grams, self.comb));
@@ -487,7 +496,10 @@ impl<'a> Speaker<'a> {
             };
             format!("Take {stitches} off {ends}{bed}{where_to}")
         } else {
-            format!("Bring {} into work at {ends}{bed}", if each == 1 { "one empty needle" } else { "two empty needles" })
+            format!(
+                "Bring {} into work at {ends}{bed}",
+                if each == 1 { "one empty needle" } else { "two empty needles" }
+            )
         }
     }
 
@@ -533,7 +545,8 @@ impl<'a> Speaker<'a> {
         }
         let across = moves.iter().all(|m| m.from.slot == m.to.slot);
         if let (Some(first), true) = (moves.first(), across) {
-            let (here, there) = if first.from.bed == Bed::Ribber { ("ribber", "main-bed") } else { ("main-bed", "ribber") };
+            let (here, there) =
+                if first.from.bed == Bed::Ribber { ("ribber", "main-bed") } else { ("main-bed", "ribber") };
             if !new.is_empty() {
                 s.text("Bring the empty ").text(there).text(" needles of the same numbers into work. ");
             }
