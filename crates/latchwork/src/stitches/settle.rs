@@ -235,6 +235,11 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
     Some(all)
 }
 
+/// Whether a stretch is shaped to reach a width.
+fn to_width(s: &Stretch) -> bool {
+    matches!(s.shaping, Some(Shaping { when: When::To { .. }, .. }))
+}
+
 fn spreads(s: &Stretch) -> bool {
     matches!(s.shaping, Some(Shaping { when: When::To { plain_end: false, .. }, .. }))
 }
@@ -350,6 +355,8 @@ impl Settler<'_> {
     fn misfit(&self, i: usize, target: &Target, needles: u32) -> f64 {
         let s = &self.piece.stretches[i];
         match (target.needles, target.flat) {
+            // Of two counts that cannot both be, the one that shaping leads to gives way.
+            (Some(n), _) if to_width(s) => 0.9 * EXACT * f64::from(n.abs_diff(needles)),
             (Some(n), _) => EXACT * f64::from(n.abs_diff(needles)),
             (None, Some(flat)) => {
                 let width = width(s, needles, self.piece.allowance).0;
@@ -428,7 +435,7 @@ fn worked(
             }
         }
         if let Some(Target { needles: Some(wished), span, .. }) = &d.width {
-            let is = if matches!(s.shaping, Some(Shaping { when: When::To { .. }, .. })) { end } else { needles };
+            let is = if to_width(s) { end } else { needles };
             if is != *wished {
                 let why = format!(
                     "{} stands on {}{}.",
