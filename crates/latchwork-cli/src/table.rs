@@ -14,7 +14,7 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
     }
     let first = proofs.first();
     for m in first.into_iter().flat_map(|p| &p.fit) {
-        head.push(format!("{} {}", design.pieces[m.piece].stretches[m.stretch].name, show.unit()));
+        head.push(format!("{} {}", m.name(design), show.unit()));
         head.push("ease".to_string());
     }
     for p in &design.pieces {

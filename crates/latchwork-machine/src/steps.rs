@@ -14,11 +14,25 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// The mirror image: left and right change places in every step.
+    /// The mirror image: left and right change places in every step. A change of pitch moves the mirrored
+    /// racking by one, so it is followed by a rack where the plan has none there.
     #[must_use]
     pub fn mirror(&self) -> Plan {
-        let mut pitch = Pitch::Full;
-        let steps = self.steps.iter().map(|s| Step { action: s.action.mirror(&mut pitch), origin: s.origin }).collect();
+        let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+        let mut steps = Vec::with_capacity(self.steps.len());
+        for (i, s) in self.steps.iter().enumerate() {
+            match &s.action {
+                Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
+                Action::Rack(r) => racking = *r,
+                Action::Pitch(p) => pitch = *p,
+                _ => {}
+            }
+            steps.push(Step { action: s.action.mirror(pitch), origin: s.origin });
+            let racked_next = matches!(self.steps.get(i + 1).map(|s| &s.action), Some(Action::Rack(_)));
+            if matches!(s.action, Action::Pitch(_)) && !racked_next {
+                steps.push(Step { action: Action::Rack(racking.mirror(pitch)), origin: s.origin });
+            }
+        }
         Plan { steps }
     }
 }
@@ -267,12 +281,11 @@ pub enum Action {
 }
 
 impl Action {
-    fn mirror(&self, pitch: &mut Pitch) -> Action {
+    fn mirror(&self, pitch: Pitch) -> Action {
         let all = |needles: &[Needle]| needles.iter().map(|n| n.mirror()).collect::<Vec<_>>();
         let one = |m: &Move| Move { from: m.from.mirror(), to: m.to.mirror(), leaves: m.leaves };
         match self {
             Action::Start { carriage, pitch: p, racking } => {
-                *pitch = *p;
                 Action::Start { carriage: carriage.other(), pitch: *p, racking: racking.mirror(*p) }
             }
             Action::Pass(p) => Action::Pass(Pass { direction: p.direction.other(), ..*p }),
@@ -290,11 +303,7 @@ impl Action {
             Action::PickUp { loop_number, needle } => {
                 Action::PickUp { loop_number: *loop_number, needle: needle.mirror() }
             }
-            Action::Rack(r) => Action::Rack(r.mirror(*pitch)),
-            Action::Pitch(p) => {
-                *pitch = *p;
-                Action::Pitch(*p)
-            }
+            Action::Rack(r) => Action::Rack(r.mirror(pitch)),
             Action::Join { yarn, side } => Action::Join { yarn: *yarn, side: side.other() },
             Action::Secure { needles, way, cut_length } => {
                 Action::Secure { needles: all(needles), way: *way, cut_length: *cut_length }
@@ -304,6 +313,7 @@ impl Action {
             Action::Cut(_)
             | Action::Hang { .. }
             | Action::MoveUp(_)
+            | Action::Pitch(_)
             | Action::Unhang { .. }
             | Action::Counter(_)
             | Action::RibberDown

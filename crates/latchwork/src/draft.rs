@@ -21,8 +21,10 @@ pub struct PieceDraft {
 /// What a stretch should measure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StretchDraft {
-    /// How wide it should be (at its end, where it is shaped to a width).
+    /// How wide it should be where it begins.
     pub width: Option<Target>,
+    /// How wide its shaping should leave it.
+    pub end: Option<Target>,
     /// How long it should be; none where rows are given.
     pub length: Option<Mm>,
 }
@@ -47,10 +49,11 @@ pub fn draft(design: &Design, size: &Size, notices: &mut Notices) -> Draft {
 
 fn piece(piece: &Piece, size: &Size, notices: &mut Notices) -> PieceDraft {
     let stretches = piece.stretches.iter().map(|s| {
-        let wished = match &s.shaping {
-            Some(Shaping { when: When::To { wished, .. }, .. }) => Some(wished),
-            Some(Shaping { when: When::Every { .. }, .. }) | None => s.wished.as_ref(),
+        let end = match &s.shaping {
+            Some(Shaping { when: When::To { wished, .. }, .. }) => target(wished, size, &s.name, notices),
+            Some(Shaping { when: When::Every { .. }, .. }) | None => None,
         };
+        let width = s.wished.as_ref().and_then(|w| target(w, size, &s.name, notices));
         let length = match &s.length {
             Length::Rows(_) | Length::AsShaped => None,
             Length::Of(l) => Some(*l),
@@ -64,7 +67,7 @@ fn piece(piece: &Piece, size: &Size, notices: &mut Notices) -> PieceDraft {
                     .hint("Take less away from the share."),
             );
         }
-        StretchDraft { width: wished.and_then(|w| target(w, size, &s.name, notices)), length }
+        StretchDraft { width, end, length }
     });
     PieceDraft { stretches: stretches.collect() }
 }

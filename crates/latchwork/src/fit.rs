@@ -2,7 +2,6 @@
 
 use crate::design::{Design, Edge, EdgeKind, Piece, Seam};
 use crate::draft::Draft;
-use crate::measure::Figure;
 use crate::stitches::{PieceStitches, Stitches};
 use crate::units::Mm;
 
@@ -13,6 +12,8 @@ pub struct Measure {
     pub piece: usize,
     /// The stretch, by index.
     pub stretch: usize,
+    /// Whether it is measured where its shaping ends.
+    pub at_end: bool,
     /// The body measure: name and value; none where the width was given as such.
     pub body: Option<(String, Mm)>,
     /// What was wished, all round.
@@ -24,6 +25,13 @@ pub struct Measure {
 }
 
 impl Measure {
+    /// The stretch's name, and "end" where it is measured after its shaping.
+    #[must_use]
+    pub fn name(&self, design: &Design) -> String {
+        let stretch = &design.pieces[self.piece].stretches[self.stretch].name;
+        if self.at_end { format!("{stretch} end") } else { stretch.clone() }
+    }
+
     /// Ease over the body, in millimetres.
     #[must_use]
     pub fn ease(&self) -> Option<Mm> {
@@ -43,19 +51,20 @@ pub fn measures(design: &Design, draft: &Draft, stitches: &Stitches) -> Vec<Meas
     let mut all = Vec::new();
     for (p, (piece, worked)) in design.pieces.iter().zip(&stitches.pieces).enumerate() {
         for (s, (stretch, w)) in piece.stretches.iter().zip(&worked.stretches).enumerate() {
-            let target = draft.pieces.get(p).and_then(|d| d.stretches.get(s)).and_then(|d| d.width.as_ref());
-            let Some((target, wished)) = target.and_then(|t| Some((t, t.flat?))) else { continue };
-            let shared = target.body.as_ref().map_or(1.0, |(_, _, shared)| f64::from(*shared));
-            let reached = if w.needles == w.needles_end { w.width.0 } else { w.width.1 };
-            let Figure { spread, .. } = stretch.gauge.needle;
-            all.push(Measure {
-                piece: p,
-                stretch: s,
-                body: target.body.as_ref().map(|(name, body, _)| (name.clone(), *body)),
-                wished: Mm(wished.0 * shared),
-                achieved: Mm(reached.0 * shared),
-                spread,
-            });
+            let Some(d) = draft.pieces.get(p).and_then(|d| d.stretches.get(s)) else { continue };
+            for (target, reached, at_end) in [(&d.width, w.width.0, false), (&d.end, w.width.1, true)] {
+                let Some((target, wished)) = target.as_ref().and_then(|t| Some((t, t.flat?))) else { continue };
+                let shared = target.body.as_ref().map_or(1.0, |(_, _, shared)| f64::from(*shared));
+                all.push(Measure {
+                    piece: p,
+                    stretch: s,
+                    at_end,
+                    body: target.body.as_ref().map(|(name, body, _)| (name.clone(), *body)),
+                    wished: Mm(wished.0 * shared),
+                    achieved: Mm(reached.0 * shared),
+                    spread: stretch.gauge.needle.spread,
+                });
+            }
         }
     }
     all

@@ -251,7 +251,7 @@ pub struct Stretch {
     pub length: Length,
     /// Where the length stands.
     pub length_span: Span,
-    /// How wide.
+    /// How wide where it begins.
     pub wished: Option<Wished>,
     /// Its shaping.
     pub shaping: Option<Shaping>,

@@ -112,9 +112,13 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
     }
     let two_beds = stretches.first().is_some_and(|s| s.fabric.layout.two_beds());
     let cast_on = cast_on(r, &inside, two_beds);
+    // The piece's own width holds until a stretch is shaped.
     for s in &mut stretches {
-        if s.wished.is_none() && !matches!(s.shaping, Some(Shaping { when: When::To { .. }, .. })) {
+        if s.wished.is_none() {
             s.wished.clone_from(&piece_wish);
+        }
+        if s.shaping.is_some() {
+            break;
         }
     }
     let shapes = stretches.iter().any(|s| s.wished.is_some());
@@ -315,14 +319,6 @@ fn stretch(
     if let Some(s) = &shaping {
         check_shaping(r, s, fabric);
     }
-    if let Some(w) = &wished
-        && let Some(Shaping { when: When::To { .. }, .. }) = &shaping
-    {
-        r.error(
-            Notice::error(w.span, "This stretch says its width twice: once for itself and once for its shaping.")
-                .hint("Keep the width inside the shaping."),
-        );
-    }
     let gauge = found(fabric);
     if gauge.is_none() && yarn_known && !r.has_holes {
         r.error(
@@ -444,8 +440,16 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Sha
 }
 
 fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &'static Fabric) {
-    let grouped = matches!(fabric.layout, Layout::TwoTwo | Layout::TwoThree | Layout::TwoOne);
-    if fabric.always_open {
+    let grouped = matches!(fabric.layout, Layout::TwoTwo | Layout::TwoThree);
+    if fabric.layout == Layout::TwoOne {
+        r.error(
+            Notice::error(s.span, format!("{} cannot be shaped.", fabric.name))
+                .because(
+                    "Its single ribber needles stand a needle and a half from the next: no loop reaches so far across.",
+                )
+                .hint("Shape a stretch of 2x2 or 1x1 rib instead."),
+        );
+    } else if fabric.always_open {
         r.error(
             Notice::error(s.span, format!("{} cannot be shaped.", fabric.name))
                 .because(

@@ -154,7 +154,7 @@ impl<'a> Sheet<'a> {
             } else {
                 format!("{} to {}", percent(least), percent(most))
             };
-            let stretch = &self.design.pieces[m.piece].stretches[m.stretch].name;
+            let stretch = m.name(self.design);
             let text = format!("{range} at the {stretch}");
             if is_ease(m) && !parts.iter().any(|p| p.starts_with(&format!("{range} at"))) {
                 parts.push(text);
@@ -208,7 +208,7 @@ impl<'a> Sheet<'a> {
             };
             if !columns.iter().any(alike) {
                 columns.push(i);
-                let stretch = &d.pieces[m.piece].stretches[m.stretch].name;
+                let stretch = m.name(d);
                 let round = if m.body.is_some() && d.pieces[m.piece].allowance > 0 { "round" } else { "wide" };
                 head.push(format!("{stretch} {round}, {unit}"));
                 if is_ease(m) {

@@ -35,6 +35,8 @@ pub(super) struct Builder<'a> {
     weights: u32,
     /// Hang comb and weights after the next pass.
     pub(super) hang_next: bool,
+    /// Look at what hangs after the next pass, when new needles carry their first loops.
+    reweigh_next: bool,
     pub(super) yarn: Yarn,
 }
 
@@ -57,6 +59,7 @@ pub(super) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &Pie
         comb: 0,
         weights: 0,
         hang_next: false,
+        reweigh_next: false,
         yarn: WORKING,
     };
     b.part("cast-on", None, None);
@@ -123,6 +126,10 @@ impl Builder<'_> {
             self.hang_next = false;
             self.hang();
         }
+        if self.reweigh_next {
+            self.reweigh_next = false;
+            self.reweigh();
+        }
     }
 
     pub(super) fn set_counter(&mut self, reading: u32) {
@@ -131,13 +138,14 @@ impl Builder<'_> {
     }
 
     pub(super) fn rack(&mut self, racking: Racking, pitch: Pitch) {
-        if self.racking != racking {
-            self.racking = racking;
-            self.step(Action::Rack(racking));
-        }
+        // Pitch first: so the mirror image needs no step of its own.
         if self.pitch != pitch {
             self.pitch = pitch;
             self.step(Action::Pitch(pitch));
+        }
+        if self.racking != racking {
+            self.racking = racking;
+            self.step(Action::Rack(racking));
         }
     }
 
@@ -229,11 +237,19 @@ impl Builder<'_> {
                 && let Some(sh) = &s.shaping
             {
                 match sh.change {
-                    Change::Decrease => self.decrease(sh.stitches, sh.at),
-                    Change::Increase => self.increase(sh.stitches, sh.at, s.fabric.layout),
+                    Change::Decrease => {
+                        self.decrease(sh.stitches, sh.at);
+                        self.claim();
+                        self.reweigh();
+                    }
+                    // The new needles carry no loop before the next pass.
+                    Change::Increase => {
+                        let claim = Claim { counter: Some(self.counter), stitches: None, carriage: Some(self.side) };
+                        self.step(Action::Claim(claim));
+                        self.increase(sh.stitches, sh.at, s.fabric.layout);
+                        self.reweigh_next = true;
+                    }
                 }
-                self.claim();
-                self.reweigh();
             }
         }
         if worked.clearing {

@@ -7,6 +7,7 @@ use latchwork_machine::steps::{Action, Setting};
 
 use crate::check::SizeProof;
 use crate::design::{Design, EdgeKind, Length, Shaping, When, Wish, Wished};
+use crate::draft::Target;
 use crate::picture::in_text;
 use crate::units::{counter, dial};
 use crate::words::{Given, say};
@@ -123,11 +124,15 @@ fn draft(d: &Design, p: &SizeProof) -> String {
     for (piece, drafted) in d.pieces.iter().zip(&p.draft.pieces) {
         let _ = writeln!(t, "piece {}", piece.name);
         for (s, x) in piece.stretches.iter().zip(&drafted.stretches) {
-            let width = x.width.as_ref().map_or("as it comes".to_string(), |w| match (w.needles, w.flat) {
-                (Some(n), _) => format!("{n} needles"),
-                (_, Some(f)) => format!("{:.1} mm wide", f.0),
-                _ => String::new(),
-            });
+            let say = |t: &Option<Target>| {
+                t.as_ref().map_or("as it comes".to_string(), |w| match (w.needles, w.flat) {
+                    (Some(n), _) => format!("{n} needles"),
+                    (_, Some(f)) => format!("{:.1} mm wide", f.0),
+                    _ => String::new(),
+                })
+            };
+            let end = if x.end.is_some() { format!(" to {}", say(&x.end)) } else { String::new() };
+            let width = format!("{}{end}", say(&x.width));
             let length = x.length.map_or("rows given".to_string(), |l| format!("{:.1} mm long", l.0));
             let _ = writeln!(t, "  {}: {width}, {length}", s.name);
         }
@@ -149,16 +154,14 @@ fn stitches(d: &Design, p: &SizeProof) -> String {
                 t.push_str(" and a clearing row");
             }
             let _ = write!(t, "; {:.1} mm wide", x.width.0.0);
-            if let Some(wish) = x.wished_width {
-                let reached = if x.needles == x.needles_end { x.width.0.0 } else { x.width.1.0 };
-                let _ = write!(t, " ({:+.1} against the wish)", reached - wish.0);
-            }
             let _ = write!(t, ", {:.1} mm long", x.length.0);
-            if let Some(wish) = x.wished_length {
-                let _ = write!(t, " ({:+.1} against the wish)", x.length.0 - wish.0);
-            }
             t.push('\n');
         }
+    }
+    for m in &p.fit {
+        let ease =
+            m.ease().zip(m.ease_percent()).map_or(String::new(), |(e, p)| format!(", ease {:+.1} mm, {p:+.1}%", e.0));
+        let _ = writeln!(t, "  {} round: {:.1} mm for a wish of {:.1}{ease}", m.name(d), m.achieved.0, m.wished.0);
     }
     t
 }

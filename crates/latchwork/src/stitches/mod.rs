@@ -49,12 +49,8 @@ pub struct Worked {
     pub shapings: Vec<u32>,
     /// Where the carriages stand before its first pass.
     pub carriage: Side,
-    /// The width wished, without seam allowance; none where it has no wish of its own.
-    pub wished_width: Option<Mm>,
     /// Flat width at its start and end, seam allowance taken off.
     pub width: (Mm, Mm),
-    /// The length wished.
-    pub wished_length: Option<Mm>,
     /// Flat length.
     pub length: Mm,
 }

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use latchwork_machine::needle::{Bed, Side};
 
-use super::spread::{Infeasible, spread, spread_plain_end};
+use super::spread::{Infeasible, Spread, spread, spread_plain_end};
 use super::{PieceStitches, Worked, cast_on_passes};
 use crate::design::{Change, Design, Ending, Length, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
@@ -131,25 +131,26 @@ fn fits_bed(
     notices: &mut Notices,
 ) -> bool {
     for (s, d) in piece.stretches.iter().zip(&drafted.stretches) {
-        let Some(t) = &d.width else { continue };
-        let wanted = match (t.needles, t.flat) {
-            (Some(n), _) => f64::from(n),
-            (None, Some(flat)) => flat.0 / s.gauge.needle.value + 2.0 * f64::from(piece.allowance),
-            (None, None) => continue,
-        };
-        let (main, ribber) = s.fabric.layout.needle_count(12);
-        let places = wanted * 12.0 / f64::from(main + ribber);
-        if places > f64::from(available) + 0.5 {
-            notices.push(
-                Notice::error(t.span, format!("\"{}\" is too wide for the machine in size {}.", s.name, size.name))
-                    .because(format!(
-                        "It wants {wanted:.0} needles of {}, which is {places:.0} places; {} has {available}.",
-                        s.fabric.name,
-                        design.machine.name.as_deref().unwrap_or("this machine")
-                    ))
-                    .hint("Knit it in two pieces (around … shared=2), or on a machine with more needles."),
-            );
-            return false;
+        for t in d.width.iter().chain(&d.end) {
+            let wanted = match (t.needles, t.flat) {
+                (Some(n), _) => f64::from(n),
+                (None, Some(flat)) => flat.0 / s.gauge.needle.value + 2.0 * f64::from(piece.allowance),
+                (None, None) => continue,
+            };
+            let (main, ribber) = s.fabric.layout.needle_count(12);
+            let places = wanted * 12.0 / f64::from(main + ribber);
+            if places > f64::from(available) + 0.5 {
+                notices.push(
+                    Notice::error(t.span, format!("\"{}\" is too wide for the machine in size {}.", s.name, size.name))
+                        .because(format!(
+                            "It wants {wanted:.0} needles of {}, which is {places:.0} places; {} has {available}.",
+                            s.fabric.name,
+                            design.machine.name.as_deref().unwrap_or("this machine")
+                        ))
+                        .hint("Knit it in two pieces (around … shared=2), or on a machine with more needles."),
+                );
+                return false;
+            }
         }
     }
     true
@@ -200,7 +201,9 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
                 *n
             }
             (Length::AsShaped, _) => match &s.shaping {
-                Some(Shaping { when: When::Every { rows, times }, .. }) => rows * times,
+                Some(sh @ Shaping { when: When::Every { rows, times }, .. }) => {
+                    rows * times + if plain_end(sh) { even(m) } else { 0 }
+                }
                 Some(Shaping { when: When::To { .. }, .. }) | None => 0,
             },
             (Length::Of(_) | Length::Share { .. }, Some(l)) => whole(l, s, even(if spreads(s) { unit } else { m })),
@@ -214,10 +217,10 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
             );
             return None;
         }
-        if let Some(Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
-            && every * times > rows
+        if let Some(sh @ Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
+            && every * times + u32::from(plain_end(sh)) > rows
         {
-            let fit = rows / every;
+            let fit = (rows - u32::from(plain_end(sh))) / every;
             notices.push(
                 Notice::error(*span, format!("\"{}\" is too short for its shaping in size {}.", s.name, size.name))
                     .because(format!(
@@ -235,13 +238,18 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
     Some(all)
 }
 
-/// Whether a stretch is shaped to reach a width.
-fn to_width(s: &Stretch) -> bool {
-    matches!(s.shaping, Some(Shaping { when: When::To { .. }, .. }))
+fn spreads(s: &Stretch) -> bool {
+    s.shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::To { .. }) && !plain_end(sh))
 }
 
-fn spreads(s: &Stretch) -> bool {
-    matches!(s.shaping, Some(Shaping { when: When::To { plain_end: false, .. }, .. }))
+/// Whether a plain run follows the last shaping. After an increase one must: the new needles need a row to take
+/// their first loops.
+fn plain_end(sh: &Shaping) -> bool {
+    sh.change == Change::Increase || matches!(sh.when, When::To { plain_end: true, .. })
+}
+
+fn spread_as(sh: &Shaping, times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
+    if plain_end(sh) { spread_plain_end(times, rows, unit) } else { spread(times, rows, unit) }
 }
 
 /// A length is made up of an even number of passes, so that the carriages come to the same side in every size.
@@ -283,12 +291,12 @@ impl Settler<'_> {
         if !self.stands(i, needles) {
             return f64::INFINITY;
         }
-        let target = self.drafted.stretches[i].width.as_ref();
+        let drafted = &self.drafted.stretches[i];
+        let own = drafted.width.as_ref().map_or(0.0, |t| self.misfit(i, t, needles, EXACT));
         let least = if i + 1 == self.piece.stretches.len() && self.piece.ending == Ending::Point { 1 } else { 2 };
         let mut best = f64::INFINITY;
         match &s.shaping {
             None => {
-                let own = target.map_or(0.0, |t| self.misfit(i, t, needles));
                 best = own + self.onward(i, needles);
             }
             Some(sh) => {
@@ -296,11 +304,10 @@ impl Settler<'_> {
                 match &sh.when {
                     When::Every { times, .. } => {
                         if let Some(end) = changed(needles, sh.change, step * times).filter(|n| *n >= least) {
-                            let own = target.map_or(0.0, |t| self.misfit(i, t, needles));
                             best = own + self.onward(i, end);
                         }
                     }
-                    When::To { plain_end, .. } => {
+                    When::To { .. } => {
                         let (rows, unit) = self.rows[i];
                         for times in 0..=rows / unit {
                             let Some(end) =
@@ -308,16 +315,13 @@ impl Settler<'_> {
                             else {
                                 break;
                             };
-                            let fits = if *plain_end {
-                                spread_plain_end(times, rows, unit)
-                            } else {
-                                spread(times, rows, unit)
-                            };
+                            let fits = spread_as(sh, times, rows, unit);
                             if matches!(fits, Err(Infeasible::TooMany { .. })) {
                                 break;
                             }
-                            let own = target.map_or(0.0, |t| self.misfit(i, t, end));
-                            let cost = own + self.onward(i, end);
+                            // Of two exact counts that cannot both be, the one that shaping leads to gives way.
+                            let reached = drafted.end.as_ref().map_or(0.0, |t| self.misfit(i, t, end, 0.9 * EXACT));
+                            let cost = own + reached + self.onward(i, end);
                             if cost < best - 1e-12 {
                                 best = cost;
                                 self.chosen.insert((i, needles), times);
@@ -352,18 +356,16 @@ impl Settler<'_> {
 
     /// Squared misfit as a share of the wish; an exact wish missed costs more than any misfit. Stretches that
     /// wish the same of the same fabric count as one.
-    fn misfit(&self, i: usize, target: &Target, needles: u32) -> f64 {
+    fn misfit(&self, i: usize, target: &Target, needles: u32, exact: f64) -> f64 {
         let s = &self.piece.stretches[i];
         match (target.needles, target.flat) {
-            // Of two counts that cannot both be, the one that shaping leads to gives way.
-            (Some(n), _) if to_width(s) => 0.9 * EXACT * f64::from(n.abs_diff(needles)),
-            (Some(n), _) => EXACT * f64::from(n.abs_diff(needles)),
+            (Some(n), _) => exact * f64::from(n.abs_diff(needles)),
             (None, Some(flat)) => {
                 let width = width(s, needles, self.piece.allowance).0;
                 let alike = self.piece.stretches.iter().zip(&self.drafted.stretches).filter(|(other, d)| {
                     other.fabric == s.fabric && d.width.as_ref().is_some_and(|t| t.flat == target.flat)
                 });
-                ((width - flat.0) / flat.0).powi(2) / alike.fold(0.0, |n, _| n + 1.0)
+                ((width - flat.0) / flat.0).powi(2) / alike.fold(0.0_f64, |n, _| n + 1.0).max(1.0)
             }
             (None, None) => 0.0,
         }
@@ -408,9 +410,9 @@ fn worked(
         if let Some(sh) = &s.shaping {
             let spread = match &sh.when {
                 When::Every { rows, times } => spread(*times, rows * times, *rows),
-                When::To { plain_end, .. } => {
+                When::To { .. } => {
                     let times = chosen.get(&(i, needles)).copied().unwrap_or(0);
-                    if *plain_end { spread_plain_end(times, *rows, *unit) } else { spread(times, *rows, *unit) }
+                    spread_as(sh, times, *rows, *unit)
                 }
             };
             match spread {
@@ -434,8 +436,8 @@ fn worked(
                 return None;
             }
         }
-        if let Some(Target { needles: Some(wished), span, .. }) = &d.width {
-            let is = if to_width(s) { end } else { needles };
+        for (target, is) in [(&d.width, needles), (&d.end, end)] {
+            let Some(Target { needles: Some(wished), span, .. }) = target else { continue };
             if is != *wished {
                 let why = format!(
                     "{} stands on {}{}.",
@@ -460,9 +462,7 @@ fn worked(
             clearing,
             shapings,
             carriage: side,
-            wished_width: d.width.as_ref().and_then(|t| t.flat),
             width: (width(s, needles, piece.allowance), width(s, end, piece.allowance)),
-            wished_length: d.length,
             length: Mm(passes * s.gauge.pass.value),
         });
         side = side.after(rows + u32::from(clearing));

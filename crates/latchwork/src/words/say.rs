@@ -522,8 +522,14 @@ impl<'a> Speaker<'a> {
             }
             self.at += 1;
         }
-        s.strong("Rack the ribber").text(" to ").text(&self.racking.0.to_string());
-        s.text(if self.pitch == Pitch::Full { " and set full pitch." } else { " at half pitch." });
+        let pitch = if self.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" };
+        match self.racking.0 {
+            0 => s.strong("Rack the ribber back").text(" to where it is not racked. "),
+            _ => s.strong("Rack the ribber").text(" so that it stands as follows. "),
+        };
+        s.text(pitch);
+        self.racked(s);
+        s.text(".");
     }
 
     /// Loops moved outside a stretch: from bed to bed, or on to one needle.

@@ -1,0 +1,196 @@
+//! What must hold for every design, document and piece of noise.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::collections::BTreeMap;
+
+use latchwork::check::prove;
+use latchwork::design::from_text;
+use latchwork::handout::handout;
+use latchwork::notice::Level;
+use latchwork::stitches::{Infeasible, spread};
+use latchwork_machine::loops::{Fate, LoopId};
+use latchwork_machine::rehearsal::{Ended, rehearse};
+use latchwork_tests::generate::{ENDINGS, FABRICS, Seed, document};
+use proptest::prelude::*;
+
+fn seeds() -> impl Strategy<Value = Seed> {
+    let fabrics = prop::collection::vec(0..FABRICS.len(), 1..4);
+    (fabrics, 0_u8..7, 0..ENDINGS.len(), 40_u32..420, 20_u32..160, any::<[bool; 4]>()).prop_map(
+        |(fabrics, shaping, ending, width, length, [left, pair, other_cast_on, inches])| Seed {
+            fabrics,
+            shaping,
+            ending,
+            width,
+            length,
+            left,
+            pair,
+            other_cast_on,
+            inches,
+        },
+    )
+}
+
+/// Works a design out and checks every law; says whether it was proven.
+fn laws(text: &str) -> bool {
+    let (design, notices) = from_text(text);
+    let Some(design) = design else {
+        let errors: Vec<_> = notices.0.iter().filter(|n| n.level == Level::Error).collect();
+        assert!(!errors.is_empty(), "a design is refused with a reason");
+        assert!(errors.iter().all(|n| n.span.is_some()), "every error points at a line");
+        return false;
+    };
+    let outcome = prove(&design, &[0, 1]);
+    for s in &outcome.sizes {
+        for (plan, piece) in s.plans.pieces.iter().zip(&s.pieces) {
+            // A plan that the maker made is one that the judge can run: what cannot be knitted is refused before.
+            assert_eq!(piece.run.ended, Ended::Finished, "{}: {:?}\n{text}", plan.name, piece.run.error());
+            // Every loop is accounted for: knitted through by a later one, secured or let off.
+            for id in piece.run.loops.ids() {
+                match piece.run.loops.fate(id) {
+                    Fate::Live => panic!("loop {} is live", id.0),
+                    Fate::Knitted(by) => {
+                        assert!(by.0 > id.0 && piece.run.loops.through(by).contains(&id.0), "loop {}", id.0);
+                    }
+                    Fate::Secured(..) | Fate::Released => {}
+                }
+            }
+            // The mirror image of a plan makes the mirror image of its loops.
+            let mirror = rehearse(&plan.plan.mirror(), &design.machine.profile);
+            assert_eq!(mirror.loops.len(), piece.run.loops.len());
+            for n in 1..=u32::try_from(mirror.loops.len()).unwrap() {
+                let id = LoopId(n);
+                assert_eq!(mirror.loops.needle(id), piece.run.loops.needle(id).mirror());
+                assert_eq!(mirror.loops.through(id), piece.run.loops.through(id));
+            }
+            // Tails and loops are all the yarn.
+            let tails: f64 = plan.tails.iter().map(|t| t.length.0 / 1000.0).sum();
+            assert!((piece.yarn.tails - tails).abs() < 1e-9 && piece.yarn.metres > tails);
+        }
+        for w in s.stitches.pieces.iter().flat_map(|p| &p.stretches) {
+            assert!(w.shapings.is_sorted() && w.shapings.last().is_none_or(|r| *r <= w.rows), "shaping runs out");
+        }
+    }
+    if let Some(proven) = &outcome.proven {
+        let sheet = handout(proven, &[0, 1], true);
+        assert_eq!(sheet.sizes.len(), 2);
+        assert!(sheet.pieces.iter().all(|p| p.steps.len() >= 4), "every piece is told from cast-on to ending");
+    } else {
+        let error = outcome.notices.iter().any(|(_, n)| n.level == Level::Error && !n.message.is_empty());
+        assert!(error, "an unproven design has an error to tell");
+    }
+    outcome.proven.is_some()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_design_obeys_the_laws(seed in seeds()) {
+        laws(&document(&seed));
+    }
+
+    #[test]
+    fn spread_is_exact(times in 1_u32..300, rows in 1_u32..2000, unit in 1_u32..7) {
+        match spread(times, rows, unit) {
+            Ok(s) => {
+                let at = s.rows();
+                prop_assert_eq!(at.len(), times as usize);
+                prop_assert_eq!(at.last().copied(), Some(rows));
+                prop_assert!(at.iter().all(|r| r.is_multiple_of(unit)));
+                prop_assert_eq!(s.then.0 - s.first.0, unit);
+            }
+            Err(Infeasible::TooMany { most, rows: needed }) => {
+                prop_assert!(times > most && spread(times, needed, unit).is_ok());
+            }
+            Err(Infeasible::Uneven { below, above }) => {
+                prop_assert!(below < rows && rows < above && spread(times, above, unit).is_ok());
+            }
+        }
+    }
+
+    #[test]
+    fn noise_is_told_and_never_panics(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
+        let _ = from_text(&String::from_utf8_lossy(&bytes));
+    }
+
+    #[test]
+    fn a_spoiled_design_is_told_and_never_panics(at in 0_usize..4000, with in "[ -~\n]{0,12}", cut in 0_usize..40) {
+        let mut text: Vec<char> = include_str!("../../designs/deck-hat.kdl").chars().collect();
+        let at = at.min(text.len());
+        let end = (at + cut).min(text.len());
+        text.splice(at..end, with.chars());
+        let text: String = text.into_iter().collect();
+        if let (Some(design), _) = from_text(&text) {
+            let all: Vec<usize> = (0..design.sizes.len()).collect();
+            let _ = prove(&design, &all);
+        }
+    }
+}
+
+/// Inches and millimetres give the same needles.
+#[test]
+fn inches_give_the_same_needles() {
+    let seed = |inches| Seed {
+        fabrics: vec![1, 7],
+        shaping: 0,
+        ending: 0,
+        width: 254,
+        length: 127,
+        left: false,
+        pair: false,
+        other_cast_on: false,
+        inches,
+    };
+    let needles = |inches| {
+        let (design, _) = from_text(&document(&seed(inches)));
+        let design = design.unwrap();
+        let outcome = prove(&design, &[0, 1]);
+        outcome.sizes.iter().map(|s| s.stitches.clone()).collect::<Vec<_>>()
+    };
+    let rows = |all: &[latchwork::stitches::Stitches]| {
+        all.iter()
+            .flat_map(|s| &s.pieces)
+            .flat_map(|p| p.stretches.iter().map(|w| (w.needles, w.rows)))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(rows(&needles(true)), rows(&needles(false)));
+}
+
+/// Every fabric with every shaping and every ending: which were proven, and none by luck alone.
+#[test]
+fn every_fabric_shaping_and_ending_is_reached() {
+    let mut proven: BTreeMap<(usize, u8, usize), bool> = BTreeMap::new();
+    for fabric in 0..FABRICS.len() {
+        for shaping in 0..7 {
+            for ending in 0..ENDINGS.len() {
+                let seed = Seed {
+                    fabrics: vec![fabric],
+                    shaping,
+                    ending,
+                    width: 150,
+                    length: 130,
+                    left: shaping % 2 == 1,
+                    pair: ending % 2 == 1,
+                    other_cast_on: shaping == 3,
+                    inches: false,
+                };
+                proven.insert((fabric, shaping, ending), laws(&document(&seed)));
+            }
+        }
+    }
+    let refused = |fabric: usize, shaping: u8, ending: usize| {
+        let grouped = matches!(fabric, 2 | 3);
+        let pointless = ending == 4 && shaping != 6;
+        let never_shaped = matches!(fabric, 4 | 8) && shaping > 0;
+        // Groups are only narrowed.
+        let no_increase = grouped && shaping == 3;
+        pointless || never_shaped || no_increase
+    };
+    for ((f, s, e), ok) in proven {
+        if refused(f, s, e) {
+            assert!(!ok, "{} shaping {s} {} should be refused", FABRICS[f], ENDINGS[e]);
+        } else if s != 6 {
+            assert!(ok, "{} shaping {s} {} should knit", FABRICS[f], ENDINGS[e]);
+        }
+    }
+}
