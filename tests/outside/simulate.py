@@ -1,6 +1,7 @@
 """A second machine, written from docs/plan.md and the rules alone, run against the project's own rehearsal.
 
-Usage: simulate.py PLAN.json REHEARSAL.json SCHEMA.json
+Usage: simulate.py FOLDER N SCHEMA.json, for plan-0.json and run-0.json to N - 1 in the folder
+   or: simulate.py PLAN.json REHEARSAL.json SCHEMA.json
 It checks the plan against its schema, runs every piece of every size, and compares loops (number, step, needle,
 kind, what each was drawn through, yarn, fate), passes and the rules of findings.
 """
@@ -327,9 +328,8 @@ class Machine:
         return None
 
 
-def main():
-    plan, rehearsal, schema = (json.load(open(p, encoding="utf-8")) for p in sys.argv[1:4])
-    jsonschema.Draft202012Validator(schema).validate(plan)
+def compare(plan, rehearsal, validator):
+    validator.validate(plan)
     pieces = loops = 0
     for ps, rs in zip(plan["sizes"], rehearsal["sizes"], strict=True):
         assert ps["size"] == rs["size"]
@@ -348,6 +348,18 @@ def main():
             told = [f["rule"] for f in r["findings"] if f["level"] == "error"]
             assert told == ([error[0]] if error else []), f"{where}: error {told}, here {error}"
             pieces, loops = pieces + 1, loops + len(m.loops)
+    return pieces, loops
+
+
+def main():
+    first, second, schema = sys.argv[1:4]
+    read = lambda path: json.load(open(path, encoding="utf-8"))
+    if second.isdigit():
+        pairs = [(f"{first}/plan-{i}.json", f"{first}/run-{i}.json") for i in range(int(second))]
+    else:
+        pairs = [(first, second)]
+    validator = jsonschema.Draft202012Validator(read(schema))
+    pieces, loops = (sum(n) for n in zip(*(compare(read(p), read(r), validator) for p, r in pairs)))
     print(f"{pieces} pieces and {loops} loops agree")
 
 

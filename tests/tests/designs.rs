@@ -1,0 +1,200 @@
+//! The example designs, stage by stage and in print.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use latchwork::check::{Proven, prove};
+use latchwork::design::from_text;
+use latchwork::handout::handout;
+use latchwork::record::{Stage, plan, rehearsal, show};
+use latchwork_print::{Paper, Type, pdf};
+use latchwork_tests::generate::{ENDINGS, FABRICS, Seed, document};
+
+const EXAMPLES: [(&str, &str); 3] = [
+    ("deck-hat", include_str!("../../designs/deck-hat.kdl")),
+    ("wrist-warmers", include_str!("../../designs/wrist-warmers.kdl")),
+    ("scarf", include_str!("../../designs/scarf.kdl")),
+];
+
+fn proven(text: &str) -> Proven {
+    let (design, notices) = from_text(text);
+    let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
+    let all: Vec<usize> = (0..design.sizes.len()).collect();
+    let outcome = prove(&design, &all);
+    outcome.proven.unwrap_or_else(|| panic!("{:?}", outcome.notices))
+}
+
+#[test]
+fn examples_have_no_finding_at_all() {
+    for (name, text) in EXAMPLES {
+        let (design, notices) = from_text(text);
+        assert!(notices.0.is_empty(), "{name}: {:?}", notices.0);
+        let design = design.unwrap();
+        let all: Vec<usize> = (0..design.sizes.len()).collect();
+        let outcome = prove(&design, &all);
+        assert!(outcome.notices.is_empty(), "{name}: {:?}", outcome.notices);
+        assert!(design.scenario.starts_with("Invented example"), "{name} says that it is invented");
+    }
+}
+
+#[test]
+fn stages_of_the_examples() {
+    for (name, text) in EXAMPLES {
+        let p = proven(text);
+        let middle = &p.sizes()[p.sizes().len() / 2];
+        let stages = [
+            ("design", Stage::Design),
+            ("draft", Stage::Draft),
+            ("stitches", Stage::Stitches),
+            ("plan", Stage::Plan),
+            ("run", Stage::Run),
+        ];
+        for (stage_name, stage) in stages {
+            insta::with_settings!({ snapshot_path => "../ref", prepend_module_to_snapshot => false, omit_expression => true }, {
+                insta::assert_snapshot!(format!("{name}-{stage_name}"), show(p.design(), Some(middle), stage));
+            });
+        }
+    }
+}
+
+/// A larger size is nowhere smaller.
+#[test]
+fn sizes_grow() {
+    for (name, text) in EXAMPLES {
+        let p = proven(text);
+        for pair in p.sizes().windows(2) {
+            for (a, b) in pair[0].stitches.pieces.iter().zip(&pair[1].stitches.pieces) {
+                assert!(a.places <= b.places && a.rows() <= b.rows(), "{name}");
+            }
+            assert!(pair[0].yarn[0].metres < pair[1].yarn[0].metres, "{name}");
+        }
+    }
+}
+
+fn tool(name: &str, args: &[&str]) -> String {
+    let out = Command::new(name).args(args).output().unwrap_or_else(|e| panic!("{name}: {e}; run ./check"));
+    assert!(out.status.success(), "{name} {args:?}: {}", String::from_utf8_lossy(&out.stderr));
+    String::from_utf8(out.stdout).unwrap()
+}
+
+fn written(folder: &Path, name: &str, bytes: &[u8]) -> String {
+    let path: PathBuf = folder.join(name);
+    std::fs::write(&path, bytes).unwrap();
+    path.to_str().unwrap().to_string()
+}
+
+/// One line, as the extractor breaks them where it likes.
+fn flowed(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn handouts_are_tagged_and_say_every_step() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in EXAMPLES {
+        let p = proven(text);
+        let all: Vec<usize> = (0..p.sizes().len()).collect();
+        let sheet = handout(&p, &all, false);
+        for (paper, size, type_size) in
+            [(Paper::A4, "A4", Type::Normal), (Paper::Letter, "letter", Type::Normal), (Paper::A4, "A4", Type::Large)]
+        {
+            let bytes = pdf(&sheet, paper, type_size).unwrap();
+            assert_eq!(bytes, pdf(&sheet, paper, type_size).unwrap(), "the same handout gives the same bytes");
+            let path = written(folder.path(), &format!("{name}.pdf"), &bytes);
+            let info = tool("pdfinfo", &[&path]);
+            assert!(info.contains("Tagged:") && info.lines().any(|l| l.starts_with("Tagged:") && l.ends_with("yes")), "{info}");
+            assert!(info.contains(&format!("({size})")), "{info}");
+            let fonts = tool("pdffonts", &[&path]);
+            assert!(fonts.lines().skip(2).all(|l| l.contains(" yes yes yes ")), "embedded, subset, with text: {fonts}");
+            let said = flowed(&tool("pdftotext", &["-layout", &path, "-"]));
+            for steps in sheet.pieces.iter().flat_map(|p| &p.steps) {
+                // A sentence can be cut by a neighbouring column; its first words stand together.
+                let start: String = steps
+                    .tokens
+                    .iter()
+                    .map(|t| match t {
+                        latchwork::words::Token::Text(s)
+                        | latchwork::words::Token::Strong(s)
+                        | latchwork::words::Token::Value(s) => s.as_str(),
+                    })
+                    .collect();
+                let first: Vec<&str> = start.split_whitespace().take(4).collect();
+                assert!(said.contains(&first.join(" ")), "{name}: {} is missing", first.join(" "));
+            }
+            assert!(said.contains("sharp") && said.contains("local rules"), "cautions are printed");
+        }
+    }
+}
+
+#[test]
+fn one_size_sheets_have_no_brackets() {
+    let p = proven(EXAMPLES[0].1);
+    let sheet = handout(&p, &[2], false);
+    let text: String = sheet
+        .pieces
+        .iter()
+        .flat_map(|p| &p.steps)
+        .flat_map(|s| &s.tokens)
+        .filter_map(|t| if let latchwork::words::Token::Value(v) = t { Some(v.as_str()) } else { None })
+        .collect();
+    assert!(!text.contains('('), "{text}");
+}
+
+/// A second machine in Python, written from docs/plan.md, gives the same loops and findings, for the examples and
+/// for made-up designs over every fabric, shaping and ending.
+#[test]
+fn an_outside_simulator_agrees() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut documents: Vec<String> = EXAMPLES.iter().map(|e| e.1.to_string()).collect();
+    for fabric in 0..FABRICS.len() {
+        for (ending, _) in ENDINGS.iter().enumerate() {
+            for shaping in [0, 1, 2, 3, 6] {
+                documents.push(document(&Seed {
+                    fabrics: vec![fabric],
+                    shaping,
+                    ending,
+                    width: 120,
+                    length: 60,
+                    left: ending % 2 == 0,
+                    pair: shaping == 2,
+                    other_cast_on: shaping == 1,
+                    inches: false,
+                }));
+            }
+        }
+    }
+    documents.extend([[1_usize, 0], [0, 7], [5, 0], [2, 0], [3, 1], [8, 0], [9, 10]].map(|f| {
+        document(&Seed {
+            fabrics: f.to_vec(),
+            shaping: 0,
+            ending: 0,
+            width: 120,
+            length: 60,
+            left: false,
+            pair: true,
+            other_cast_on: false,
+            inches: false,
+        })
+    }));
+    let python = std::env::var("LATCHWORK_PYTHON").unwrap_or_else(|_| "../target/outside/bin/python".to_string());
+    let mut run = 0;
+    for text in &documents {
+        let (Some(design), _) = from_text(text) else { continue };
+        let all: Vec<usize> = (0..design.sizes.len()).collect();
+        let outcome = prove(&design, &all);
+        if outcome.sizes.len() != all.len() {
+            continue;
+        }
+        let plan = written(folder.path(), &format!("plan-{run}.json"), plan(&design, &outcome.sizes).as_bytes());
+        written(folder.path(), &format!("run-{run}.json"), rehearsal(&design, &outcome.sizes).as_bytes());
+        assert!(!plan.is_empty());
+        run += 1;
+    }
+    let said = tool(
+        &python,
+        &["outside/simulate.py", folder.path().to_str().unwrap(), &run.to_string(), "../docs/plan.schema.json"],
+    );
+    assert!(run > 150, "only {run} designs were compared");
+    assert!(said.trim_end().ends_with("agree"), "{said}");
+}
