@@ -103,7 +103,10 @@ fn handouts_are_tagged_and_say_every_step() {
             assert_eq!(bytes, pdf(&sheet, paper, type_size).unwrap(), "the same handout gives the same bytes");
             let path = written(folder.path(), &format!("{name}.pdf"), &bytes);
             let info = tool("pdfinfo", &[&path]);
-            assert!(info.contains("Tagged:") && info.lines().any(|l| l.starts_with("Tagged:") && l.ends_with("yes")), "{info}");
+            assert!(
+                info.contains("Tagged:") && info.lines().any(|l| l.starts_with("Tagged:") && l.ends_with("yes")),
+                "{info}"
+            );
             assert!(info.contains(&format!("({size})")), "{info}");
             let fonts = tool("pdffonts", &[&path]);
             assert!(fonts.lines().skip(2).all(|l| l.contains(" yes yes yes ")), "embedded, subset, with text: {fonts}");

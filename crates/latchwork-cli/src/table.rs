@@ -10,7 +10,7 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
     let mut head = vec!["size".to_string()];
     for p in &design.pieces {
         head.push(format!("{}: needles", p.name));
-        head.push("rows".to_string());
+        head.push(format!("{}: rows", p.name));
     }
     let first = proofs.first();
     for m in first.into_iter().flat_map(|p| &p.fit) {
@@ -31,7 +31,8 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
         for m in &p.fit {
             row.push(show.number(m.achieved));
             row.push(match (m.ease(), m.ease_percent()) {
-                (Some(e), Some(p)) => format!("{:+.0} mm {p:+.0}%", e.0),
+                // A stretch far narrower than its measure is a share of it, not ease.
+                (Some(e), Some(p)) if p > -50.0 => format!("{:+.0} mm {p:+.0}%", e.0),
                 _ => "–".to_string(),
             });
         }

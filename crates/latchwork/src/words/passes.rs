@@ -55,5 +55,5 @@ pub(super) fn phrase(passes: &[&Pass]) -> String {
         .find(|p| (0..passes.len()).all(|i| settings(passes[i]) == settings(passes[i % p])))
         .unwrap_or(passes.len());
     let turn: Vec<String> = passes.iter().take(period).map(|p| one(settings(p))).collect();
-    format!("in turn: {}", turn.join("; "))
+    format!("{}, and so on", turn.join(", then "))
 }

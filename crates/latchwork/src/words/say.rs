@@ -58,7 +58,8 @@ struct Speaker<'a> {
     counter: u32,
     counting: bool,
     side: Side,
-    dial: Option<(u8, u8)>,
+    /// Stitch sizes last said: main bed, and ribber if it has knitted.
+    dial: Option<(u8, Option<u8>)>,
     pitch: Pitch,
     racking: Racking,
     /// Stitches on both beds, as last claimed.
@@ -261,7 +262,8 @@ impl<'a> Speaker<'a> {
         }
         s.strong("Bring into work ").value(needles.len()).strong(" needles").text(".");
         for bed in Bed::BOTH {
-            let of: Vec<i16> = needles.iter().filter(|n| n.bed == bed).map(|n| n.slot.0).collect();
+            let mut of: Vec<i16> = needles.iter().filter(|n| n.bed == bed).map(|n| n.slot.0).collect();
+            of.sort_unstable();
             let (Some(first), Some(last)) = (of.first(), of.last()) else { continue };
             s.text(if bed == Bed::Ribber { " Ribber: " } else { " Main bed: " });
             if two {
@@ -319,19 +321,26 @@ impl<'a> Speaker<'a> {
     }
 
     fn dials(&mut self, s: &mut Sentence, p: &Pass) {
-        let new = (p.main.dial.0, p.ribber.dial.0);
+        let knits = |s: &&Step| matches!(&s.action, Action::Pass(q) if q.ribber.setting != Setting::Slip);
+        let part = self.peek().map(|s| s.origin);
+        let both = self.plan.steps.iter().filter(|s| Some(s.origin) == part).any(|s| knits(&s));
+        let ribber = if both { Some(p.ribber.dial.0) } else { self.dial.and_then(|d| d.1) };
+        let new = (p.main.dial.0, ribber);
         if self.dial == Some(new) {
             return;
         }
-        let ribber_knits = |s: &Step| matches!(&s.action, Action::Pass(q) if q.ribber.setting != Setting::Slip);
-        if !self.plan.steps.iter().any(ribber_knits) {
-            s.text("Stitch size ").text(&dial(new.0)).text(". ");
-        } else if p.ribber.setting == Setting::Slip && self.dial.is_some_and(|d| d.1 == new.1) {
-            s.text("Stitch size ").text(&dial(new.0)).text(" on the main bed. ");
-        } else {
-            s.text("Stitch sizes ").text(&dial(new.0)).text(" (main bed) and ").text(&dial(new.1)).text(" (ribber). ");
-        }
         self.dial = Some(new);
+        match (both, ribber) {
+            (true, Some(r)) => {
+                s.text("Stitch sizes ").text(&dial(new.0)).text(" (main bed) and ").text(&dial(r)).text(" (ribber). ");
+            }
+            (false, None) => {
+                s.text("Stitch size ").text(&dial(new.0)).text(". ");
+            }
+            (_, _) => {
+                s.text("Stitch size ").text(&dial(new.0)).text(" on the main bed. ");
+            }
+        }
     }
 
     fn moved(&mut self, p: &Pass) {
@@ -496,6 +505,7 @@ impl<'a> Speaker<'a> {
             };
             format!("Take {stitches} off {ends}{bed}{where_to}")
         } else {
+            self.loops += u32::try_from(new.len()).unwrap_or(0);
             format!(
                 "Bring {} into work at {ends}{bed}",
                 if each == 1 { "one empty needle" } else { "two empty needles" }
@@ -557,10 +567,12 @@ impl<'a> Speaker<'a> {
                 s.text("Bring the empty ").text(there).text(" needles of the same numbers into work. ");
             }
             let some_stay = first.from.bed == Bed::Main;
+            let mut slots: Vec<i16> = moves.iter().map(|m| m.from.slot.0).collect();
+            slots.sort_unstable();
             s.strong("Move the ").strong(here).strong(" loops across").text(": ").value(moves.len());
             s.text(", each to the ").text(there).text(" needle of its own number");
             if some_stay {
-                s.text(" (").text(pattern(&moves.iter().map(|m| m.from.slot.0).collect::<Vec<_>>())).text(")");
+                s.text(" (").text(pattern(&slots)).text(")");
             }
             s.text("; their needles go out of work. ");
         }
