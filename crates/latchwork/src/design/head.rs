@@ -219,7 +219,7 @@ pub(super) fn fabric(r: &mut Reader<'_>, value: &Value) -> Option<&'static Fabri
         .iter()
         .flat_map(|f| std::iter::once(f.name).chain(f.also.iter().copied()).map(move |n| (n, f)))
         .collect();
-    r.word(value, "a fabric", &words)
+    r.word(value, "A fabric", &words)
 }
 
 pub(super) fn swatches(

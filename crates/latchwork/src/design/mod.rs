@@ -402,7 +402,9 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
     let yarns = head::yarns(&mut r, &top);
     let swatches = head::swatches(&mut r, &top, &yarns, &machine);
     let (sizes, sizes_source) = head::sizes(&mut r, &top);
-    let context = piece::Context { yarns: &yarns, swatches: &swatches, sizes: &sizes, machine: &machine };
+    let swatch_faults = top.all("swatch").count() > swatches.len();
+    let context =
+        piece::Context { yarns: &yarns, swatches: &swatches, swatch_faults, sizes: &sizes, machine: &machine };
     let mut pieces = piece::pieces(&mut r, &top, &context);
     let seams = seam::seams(&mut r, &top, &pieces);
     seam::allowances(&mut pieces, &seams);

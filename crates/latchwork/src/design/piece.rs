@@ -14,6 +14,8 @@ use crate::units::Mm;
 pub(super) struct Context<'a> {
     pub(super) yarns: &'a [NamedYarn],
     pub(super) swatches: &'a [Swatch],
+    /// Some swatch could not be read, so a missing one is no second fault.
+    pub(super) swatch_faults: bool,
     pub(super) sizes: &'a [Size],
     pub(super) machine: &'a Option<Machine>,
 }
@@ -320,7 +322,7 @@ fn stretch(
         check_shaping(r, s, fabric);
     }
     let gauge = found(fabric);
-    if gauge.is_none() && yarn_known && !r.has_holes {
+    if gauge.is_none() && yarn_known && !r.has_holes && !context.swatch_faults {
         r.error(
             Notice::error(node.span, format!("There is no swatch of {} in this piece's yarn.", fabric.name))
                 .because("Needles and rows come from a measured swatch; other fabrics say nothing about this one.")

@@ -105,7 +105,8 @@ pub(super) fn piece(
         return None;
     }
     let settled = PieceStitches { ends, left: left_end(places), places, stretches };
-    point(piece, &settled, size, notices).then_some(settled)
+    let near = near_the_wish(piece, drafted, &settled, size, notices);
+    (point(piece, &settled, size, notices) && near).then_some(settled)
 }
 
 /// The number of spread shapings chosen for a stretch begun with so many needles.
@@ -494,6 +495,36 @@ fn widest(piece: &Piece, places: u32, stretches: &[Worked]) -> u32 {
     let ends = |s: &Stretch| s.shaping.as_ref().map_or(2, |sh| sh.at.ends());
     // Growth at one end alone reaches as far as growth of twice as much about the centre.
     places + piece.stretches.iter().zip(stretches).map(|(s, w)| grown(s, w) * 2 / ends(s)).sum::<u32>()
+}
+
+/// Farthest from its wish that a width may come out: a fifth (common practice, no source), or a step of its repeat.
+const FARTHEST: f64 = 0.2;
+
+/// Refuses a count that suits everything but the wish.
+fn near_the_wish(
+    piece: &Piece,
+    drafted: &PieceDraft,
+    settled: &PieceStitches,
+    size: &Size,
+    notices: &mut Notices,
+) -> bool {
+    let mut near = true;
+    for ((s, d), w) in piece.stretches.iter().zip(&drafted.stretches).zip(&settled.stretches) {
+        for (target, is) in [(&d.width, w.width.0), (&d.end, w.width.1)] {
+            let Some((flat, span)) = target.as_ref().and_then(|t| Some((t.flat?, t.span))) else { continue };
+            let step = s.gauge.needle.value * 4.0;
+            let off = (is.0 - flat.0).abs();
+            if off > FARTHEST * flat.0 && off > step {
+                near = false;
+                notices.push(
+                    Notice::error(span, format!("\"{}\" cannot be as wide as wished in size {}.", s.name, size.name))
+                        .because(format!("{flat} is wished, and the nearest that suits the rest of the piece is {is}."))
+                        .hint("Change the shaping, or the wishes of the stretches that share its needles."),
+                );
+            }
+        }
+    }
+    near
 }
 
 fn point(piece: &Piece, settled: &PieceStitches, size: &Size, notices: &mut Notices) -> bool {
