@@ -1,1 +1,1 @@
-//! Benchmarks.
+//! Timings of every stage: `cargo bench -p latchwork-benches`. Nothing here is a test.

@@ -3,6 +3,7 @@
 
 mod say;
 mod passes;
+mod hands;
 mod merge;
 
 use latchwork_machine::needle::Side;

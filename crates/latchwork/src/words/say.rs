@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
-use latchwork_machine::steps::{Action, Claim, Load, Mark, Move, Pass, Plan, Setting, Step, Way, Yarn};
+use latchwork_machine::steps::{Action, Claim, Load, Mark, Pass, Plan, Setting, Step, Yarn};
 
 use super::passes::phrase;
 use super::{Line, Sentence, ShapingRow, Token, capital};
@@ -50,23 +50,23 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
     speaker.lines
 }
 
-struct Speaker<'a> {
-    plan: &'a Plan,
-    given: &'a Given<'a>,
-    at: usize,
-    lines: Vec<Line>,
-    counter: u32,
-    counting: bool,
-    side: Side,
+pub(super) struct Speaker<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) given: &'a Given<'a>,
+    pub(super) at: usize,
+    pub(super) lines: Vec<Line>,
+    pub(super) counter: u32,
+    pub(super) counting: bool,
+    pub(super) side: Side,
     /// Stitch sizes last said: main bed, and ribber if it has knitted.
-    dial: Option<(u8, Option<u8>)>,
-    pitch: Pitch,
-    racking: Racking,
+    pub(super) dial: Option<(u8, Option<u8>)>,
+    pub(super) pitch: Pitch,
+    pub(super) racking: Racking,
     /// Stitches on both beds, as last claimed.
-    loops: u32,
-    grams: u32,
+    pub(super) loops: u32,
+    pub(super) grams: u32,
     /// Whether the comb hangs.
-    comb: bool,
+    pub(super) comb: bool,
 }
 
 impl<'a> Speaker<'a> {
@@ -74,7 +74,7 @@ impl<'a> Speaker<'a> {
         self.plan.steps.get(self.at)
     }
 
-    fn action(&self) -> Option<&'a Action> {
+    pub(super) fn action(&self) -> Option<&'a Action> {
         self.peek().map(|s| &s.action)
     }
 
@@ -184,14 +184,14 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    fn claimed(&mut self, c: &Claim) {
+    pub(super) fn claimed(&mut self, c: &Claim) {
         if let Some((main, ribber)) = c.stitches {
             self.loops = main + ribber;
         }
     }
 
     /// Comb and weights hung or taken off, in one sentence with what hangs in all.
-    fn loads(&mut self, s: &mut Sentence) {
+    pub(super) fn loads(&mut self, s: &mut Sentence) {
         let before = self.grams;
         let mut comb_on = false;
         let mut comb_off = false;
@@ -276,7 +276,7 @@ impl<'a> Speaker<'a> {
     }
 
     /// How the ribber is racked, where it is.
-    fn racked(&self, s: &mut Sentence) {
+    pub(super) fn racked(&self, s: &mut Sentence) {
         let r = self.racking.0;
         if r != 0 {
             let n = r.unsigned_abs();
@@ -285,7 +285,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    fn join(&mut self, s: &mut Sentence) {
+    pub(super) fn join(&mut self, s: &mut Sentence) {
         if let Some(Action::Join { yarn, .. }) = self.action() {
             let name = self.given.yarns.get(usize::from(yarn.0)).map_or("yarn", String::as_str);
             s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " }).text(name);
@@ -296,7 +296,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    fn tail(&self, s: &mut Sentence, step: usize, before: &str, after: &str) {
+    pub(super) fn tail(&self, s: &mut Sentence, step: usize, before: &str, after: &str) {
         if let Some(length) = self.given.tails.get(&step) {
             let show = self.given.show;
             s.text(before).value(show.round(*length)).text(" ").text(show.unit()).text(after);
@@ -473,204 +473,10 @@ impl<'a> Speaker<'a> {
         s.0.extend(changes.0);
         s.0.extend(loads.0);
     }
-
-    /// A decrease or increase, in words.
-    fn shaping(&mut self) -> String {
-        let mut moves: Vec<Move> = Vec::new();
-        let mut new: Vec<Needle> = Vec::new();
-        while let Some(action) = self.action() {
-            match action {
-                Action::Transfer(m) => moves.push(*m),
-                Action::IntoWork(n) => new.extend(n),
-                _ => break,
-            }
-            self.at += 1;
-        }
-        let needles: Vec<Needle> = if new.is_empty() { moves.iter().map(|m| m.from).collect() } else { new.clone() };
-        let beds = needles.iter().any(|n| n.bed == Bed::Main) && needles.iter().any(|n| n.bed == Bed::Ribber);
-        let lefts = needles.iter().filter(|n| n.slot.0 < self.centre()).count();
-        let rights = needles.len() - lefts;
-        let (ends, each) = match (lefts, rights) {
-            (0, r) => ("the right end", r),
-            (l, 0) => ("the left end", l),
-            (l, _) => ("each end", l),
-        };
-        let stitches = if each == 1 { "one stitch" } else { "two stitches" };
-        let bed = if beds && each == 2 { ", one on each bed" } else { "" };
-        if new.is_empty() {
-            let where_to = if each == 2 {
-                ": the second stitch from the end on to the fourth, then the end stitch on to the third, empty needles out of work"
-            } else {
-                ": the end stitch on to its neighbour, the empty needle out of work"
-            };
-            format!("Take {stitches} off {ends}{bed}{where_to}")
-        } else {
-            self.loops += u32::try_from(new.len()).unwrap_or(0);
-            format!(
-                "Bring {} into work at {ends}{bed}",
-                if each == 1 { "one empty needle" } else { "two empty needles" }
-            )
-        }
-    }
-
-    fn centre(&self) -> i16 {
-        let set_up = self.plan.steps.iter().find_map(|s| match &s.action {
-            Action::IntoWork(n) => Some(n),
-            _ => None,
-        });
-        let slots = set_up.into_iter().flatten().map(|n| n.slot.0);
-        let (least, most) = (slots.clone().min().unwrap_or(0), slots.max().unwrap_or(0));
-        (least + most).div_euclid(2)
-    }
-
-    fn ribber_stands(&mut self, s: &mut Sentence) {
-        while let Some(action) = self.action() {
-            match action {
-                Action::Rack(r) => self.racking = *r,
-                Action::Pitch(p) => self.pitch = *p,
-                _ => break,
-            }
-            self.at += 1;
-        }
-        let pitch = if self.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" };
-        match self.racking.0 {
-            0 => s.strong("Rack the ribber back").text(" to where it is not racked. "),
-            _ => s.strong("Rack the ribber").text(" so that it stands as follows. "),
-        };
-        s.text(pitch);
-        self.racked(s);
-        s.text(".");
-    }
-
-    /// Loops moved outside a stretch: from bed to bed, or on to one needle.
-    fn transfers(&mut self, s: &mut Sentence) {
-        let mut new: Vec<Needle> = Vec::new();
-        let mut moves: Vec<Move> = Vec::new();
-        let mut down = false;
-        let mut to_point: Vec<Move> = Vec::new();
-        while let Some(action) = self.action() {
-            match action {
-                Action::IntoWork(n) if moves.is_empty() => new.extend(n),
-                Action::Transfer(m) if m.from.bed != m.to.bed => moves.push(*m),
-                Action::Transfer(m) => to_point.push(*m),
-                Action::RibberDown => down = true,
-                Action::Claim(c) => self.claimed(c),
-                _ => break,
-            }
-            self.at += 1;
-        }
-        let across = moves.iter().all(|m| m.from.slot == m.to.slot);
-        if let (Some(first), true) = (moves.first(), across) {
-            let (here, there) =
-                if first.from.bed == Bed::Ribber { ("ribber", "main-bed") } else { ("main-bed", "ribber") };
-            if !new.is_empty() {
-                s.text("Bring the empty ").text(there).text(" needles of the same numbers into work. ");
-            }
-            let some_stay = first.from.bed == Bed::Main;
-            let mut slots: Vec<i16> = moves.iter().map(|m| m.from.slot.0).collect();
-            slots.sort_unstable();
-            s.strong("Move the ").strong(here).strong(" loops across").text(": ").value(moves.len());
-            s.text(", each to the ").text(there).text(" needle of its own number");
-            if some_stay {
-                s.text(" (").text(pattern(&slots)).text(")");
-            }
-            s.text("; their needles go out of work. ");
-        }
-        if down {
-            s.text("Lower the ribber. ");
-        }
-        match to_point.as_slice() {
-            [] => {}
-            [first, ..] if to_point.iter().all(|m| m.to == first.to) => {
-                s.strong("Move the last ").value(to_point.len() + 1).strong(" loops on to one needle").text(", ");
-                s.value(first.to.slot).text(" of the main bed; the others go out of work. ");
-            }
-            [first, ..] => {
-                let right = first.to.slot > first.from.slot;
-                let (which, whither) = if right { ("left", "right") } else { ("right", "left") };
-                s.strong(&format!("Lay the {which} loop of each ribber pair on to its {whither}-hand neighbour"));
-                s.text(" on the ribber; the emptied needles go out of work. ");
-            }
-        }
-        if let ([_, ..], []) = (moves.as_slice(), to_point.as_slice()) {
-            s.value(self.loops).text(if self.loops == 1 { " needle carries loops." } else { " needles carry loops." });
-        }
-    }
-
-    fn finish(&mut self, s: &mut Sentence) {
-        while let Some(action) = self.action() {
-            match action {
-                Action::Hang { .. } | Action::Unhang { .. } => {
-                    self.loads(s);
-                    s.text(" ");
-                    continue;
-                }
-                Action::Cut(y) => {
-                    s.text(" ").strong("Cut the yarn");
-                    if y.0 > 0 {
-                        s.text(" (").text(self.given.yarns.get(usize::from(y.0)).map_or("", String::as_str)).text(")");
-                    }
-                    let hanging = format!(" at the {}", self.side);
-                    self.tail(s, self.at, ", leaving a tail of ", &hanging);
-                    let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
-                    let through = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
-                    if matches!(through, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, .. })) {
-                        s.text(", and draw it through the last loop");
-                    }
-                    s.text(".");
-                }
-                Action::Join { .. } => {
-                    self.join(s);
-                    continue;
-                }
-                Action::Secure { needles, way, .. } => self.secure(s, needles, *way),
-                Action::Release(_) => {
-                    s.text(" ").strong("Let the work off").text(" the needles on its waste yarn.");
-                }
-                Action::Claim(c) => self.claimed(c),
-                _ => return,
-            }
-            self.at += 1;
-        }
-    }
-
-    fn secure(&mut self, s: &mut Sentence, needles: &[Needle], way: Way) {
-        let (Some(a), Some(b)) = (needles.first(), needles.last()) else { return };
-        if needles.len() == 1 {
-            s.strong("Take the last loop off");
-            s.text(" its needle.");
-            return;
-        }
-        let span = |s: &mut Sentence| {
-            s.text(" from ").value(a.slot).text(" to ").value(b.slot);
-        };
-        match way {
-            Way::LoopThroughLoop => {
-                s.strong("Bind off loop through loop");
-                span(s);
-                s.text(": each loop drawn through the one before it, away from the yarn first.");
-            }
-            Way::Chain => {
-                s.strong("Bind off with the latch tool");
-                span(s);
-                s.text(", beginning at the yarn: each loop, then the yarn once round a gate peg. Lift the chain off.");
-            }
-            Way::Gathered => {
-                s.strong("Thread the tail through every loop");
-                span(s);
-                s.text(", take the work off and draw it up. Do not fasten until the seam is sewn.");
-            }
-            Way::Sewn | Way::Waste => {
-                s.strong("Secure the loops");
-                span(s);
-                s.text(".");
-            }
-        }
-    }
 }
 
 /// Which needles between the first and last are in work.
-fn pattern(slots: &[i16]) -> &'static str {
+pub(super) fn pattern(slots: &[i16]) -> &'static str {
     let gaps: Vec<i16> = slots.windows(2).map(|w| w[1] - w[0]).collect();
     let all = |g: i16| gaps.iter().all(|x| *x == g);
     if slots.len() == 1 {

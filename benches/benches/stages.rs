@@ -1,0 +1,102 @@
+//! Each stage on the built-in example and the judge on long pieces: best of five, beside a plain memory fill.
+#![allow(clippy::print_stdout, clippy::expect_used, clippy::cast_precision_loss, missing_docs, reason = "a benchmark prints")]
+
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use latchwork::check::prove;
+use latchwork::design::from_text;
+use latchwork::handout::handout;
+use latchwork::record;
+use latchwork_machine::needle::{Needle, Pitch, Racking, Side};
+use latchwork_machine::profile::{Limit, Profile, Source};
+use latchwork_machine::rehearsal::rehearse;
+use latchwork_machine::steps::{Action, BedSetting, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
+use latchwork_print::{Paper, Type, pdf};
+
+const HAT: &str = include_str!("../../designs/deck-hat.kdl");
+
+/// The best of five runs after one to warm up.
+fn best<T>(mut work: impl FnMut() -> T) -> Duration {
+    black_box(work());
+    let once = |work: &mut dyn FnMut() -> T| {
+        let start = Instant::now();
+        black_box(work());
+        start.elapsed()
+    };
+    (0..5).map(|_| once(&mut work)).min().unwrap_or_default()
+}
+
+fn row(name: &str, time: Duration, note: &str) {
+    println!("{name:<46} {:>9.3} ms  {note}", time.as_secs_f64() * 1e3);
+}
+
+/// A 1x1 rib of 200 places and so many passes.
+fn rib(passes: u32) -> Plan {
+    let needles: Vec<Needle> =
+        (-100..100).map(|s| if s % 2 == 0 { Needle::main(s) } else { Needle::ribber(s) }).collect();
+    let knit = BedSetting { setting: Setting::Knit, hold: false, dial: Dial(9) };
+    let pass = |direction| {
+        Action::Pass(Pass {
+            direction,
+            main: knit,
+            ribber: knit,
+            yarn: Some(Yarn(0)),
+            second: None,
+            counted: true,
+            mark: Mark::Plain,
+        })
+    };
+    let mut actions = vec![
+        Action::Start { carriage: Side::Right, pitch: Pitch::Full, racking: Racking(0) },
+        Action::Join { yarn: Yarn(0), side: Side::Right },
+        Action::IntoWork(needles.clone()),
+        pass(Side::Left),
+        Action::Hang { load: Load::Comb, grams: 1000 },
+    ];
+    actions.extend((1..passes).map(|i| pass(if i % 2 == 0 { Side::Left } else { Side::Right })));
+    actions.push(Action::Release(needles));
+    Plan { steps: actions.into_iter().map(|action| Step { action, origin: Origin(0) }).collect() }
+}
+
+fn main() {
+    let fill = {
+        let mut memory = vec![0_u8; 64 << 20];
+        let mut value = 0_u8;
+        best(|| {
+            value = value.wrapping_add(1);
+            memory.fill(value);
+            memory[value as usize]
+        })
+    };
+    row("memory fill, 64 MiB (the yardstick)", fill, &format!("{:.1} GiB/s", 0.0625 / fill.as_secs_f64()));
+    let (design, _) = from_text(HAT);
+    let design = design.expect("the example reads");
+    let all: Vec<usize> = (0..design.sizes.len()).collect();
+    row("read the deck hat's document", best(|| from_text(HAT)), "");
+    let outcome = prove(&design, &all);
+    row("draft, plan and rehearse its five sizes", best(|| prove(&design, &all)), "floor: 20 ms");
+    let proven = outcome.proven.expect("the example is proven");
+    row("its handout's contents", best(|| handout(&proven, &all, false)), "");
+    let sheet = handout(&proven, &all, false);
+    row("its handout as PDF, A4", best(|| pdf(&sheet, Paper::A4, Type::Normal)), "floor: 300 ms");
+    row("plan.json", best(|| record::plan(&design, proven.sizes())), "");
+    row("rehearsal.json", best(|| record::rehearsal(&design, proven.sizes())), "");
+    let practice = |value| Limit { value, source: Source::Practice };
+    let profile = Profile {
+        main_needles: 200,
+        ribber_needles: 200,
+        tucks: practice(4),
+        float: practice(6),
+        least_grams: practice(2),
+        most_grams: practice(12),
+    };
+    for passes in [50, 500, 5_000, 50_000] {
+        let plan = rib(passes);
+        let loops = rehearse(&plan, &profile).loops.len();
+        let time = best(|| rehearse(&plan, &profile));
+        let rate = loops as f64 / time.as_secs_f64() / 1e6;
+        let ratio = time.as_secs_f64() / (fill.as_secs_f64() * (loops * 16) as f64 / f64::from(64 << 20));
+        row(&format!("rehearse {loops} loops"), time, &format!("{rate:.0} million loops a second; {ratio:.1} x a fill of 16 bytes a loop"));
+    }
+}

@@ -1,0 +1,118 @@
+//! The house kept as ARCHITECTURE.md says: arrows between rooms, a judge without floating point, heads on files.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::path::{Path, PathBuf};
+
+/// The rooms of the maker in reading order: each may use itself and those before it.
+const ROOMS: [&str; 16] = [
+    "units", "notice", "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "words", "cloth",
+    "check", "picture", "handout", "record",
+];
+
+/// What a room must not use although it comes before.
+const FORBIDDEN: [(&str, &[&str]); 3] = [
+    ("words", &["design", "draft", "stitches", "plan", "fit", "fabric", "measure"]),
+    ("cloth", &["design", "draft", "stitches", "plan", "fit", "words"]),
+    ("picture", &["words", "check", "cloth"]),
+];
+
+fn sources(folder: &Path) -> Vec<PathBuf> {
+    let mut all = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            all.extend(sources(&path));
+        } else if path.extension().is_some_and(|e| e == "rs") {
+            all.push(path);
+        }
+    }
+    all.sort();
+    all
+}
+
+fn room(path: &Path, root: &Path) -> String {
+    let first = path.strip_prefix(root).unwrap().components().next().unwrap();
+    first.as_os_str().to_str().unwrap().trim_end_matches(".rs").to_string()
+}
+
+#[test]
+fn rooms_know_only_those_before_them() {
+    let root = Path::new("../crates/latchwork/src");
+    let lib = std::fs::read_to_string(root.join("lib.rs")).unwrap();
+    let declared: Vec<&str> = lib.lines().filter_map(|l| l.strip_prefix("pub mod ")?.strip_suffix(';')).collect();
+    assert_eq!(declared, ROOMS, "lib.rs declares the rooms in reading order");
+    let page = std::fs::read_to_string("../ARCHITECTURE.md").unwrap();
+    for path in sources(root) {
+        let here = room(&path, root);
+        let Some(rank) = ROOMS.iter().position(|r| *r == here) else { continue };
+        assert!(page.contains(&format!("| `{here}` |")), "ARCHITECTURE.md tells of {here}");
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(!text.contains("super::super"), "{}: reaches over its own room", path.display());
+        for (n, line) in text.lines().enumerate() {
+            for used in line.match_indices("crate::").map(|(i, _)| &line[i + 7..]) {
+                let used: String = used.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+                let at = format!("{}:{}", path.display(), n + 1);
+                if let Some(other) = ROOMS.iter().position(|r| *r == used) {
+                    assert!(other <= rank, "{at}: {here} uses {used}, which comes after it");
+                    let forbidden = FORBIDDEN.iter().find(|f| f.0 == here).map_or(&[][..], |f| f.1);
+                    assert!(!forbidden.contains(&used.as_str()), "{at}: {here} must not use {used}");
+                }
+            }
+            if here == "plan" {
+                assert!(!line.contains("rehearsal::"), "{}:{}: the maker asks the judge", path.display(), n + 1);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_judge_has_whole_numbers_only_and_depends_on_nothing() {
+    let root = Path::new("../crates/latchwork-machine");
+    for path in sources(&root.join("src")) {
+        let text = std::fs::read_to_string(&path).unwrap();
+        for (n, line) in text.lines().enumerate() {
+            assert!(!line.contains("f64") && !line.contains("f32"), "{}:{}: a float", path.display(), n + 1);
+        }
+    }
+    let manifest = std::fs::read_to_string(root.join("Cargo.toml")).unwrap();
+    assert!(!manifest.contains("[dependencies]"), "the judge depends on std alone");
+}
+
+#[test]
+fn the_core_is_pure() {
+    let banned = ["std::fs", "std::env", "std::net", "std::thread", "SystemTime", "Instant", "HashMap", "HashSet"];
+    for package in ["latchwork-machine", "latchwork"] {
+        for path in sources(&Path::new("../crates").join(package).join("src")) {
+            let text = std::fs::read_to_string(&path).unwrap();
+            for word in banned {
+                assert!(!text.contains(word), "{}: {word}", path.display());
+            }
+        }
+    }
+}
+
+#[test]
+fn every_file_begins_by_saying_what_it_is() {
+    for folder in ["../crates", "src", "tests", "../benches"] {
+        for path in sources(Path::new(folder)) {
+            let text = std::fs::read_to_string(&path).unwrap();
+            assert!(text.starts_with("//! "), "{}", path.display());
+        }
+    }
+}
+
+/// The words of the design document are all explained.
+#[test]
+fn the_design_document_page_is_complete() {
+    let page = std::fs::read_to_string("../docs/design-document.md").unwrap();
+    for path in sources(Path::new("../crates/latchwork/src/design")) {
+        let text = std::fs::read_to_string(&path).unwrap();
+        for call in ["inside.one(\"", "within.one(\"", "top.one(\"", "top.all(\"", "inside.all(\""] {
+            for (i, _) in text.match_indices(call) {
+                let word: String = text[i + call.len()..].chars().take_while(|c| *c != '"').collect();
+                let told = page.contains(&format!("`{word}`")) || page.contains(&format!("## {word}\n"));
+                assert!(told, "docs/design-document.md does not explain {word}");
+            }
+        }
+    }
+}
