@@ -1,5 +1,11 @@
 //! Each stage on the built-in example and the judge on long pieces: best of five, beside a plain memory fill.
-#![allow(clippy::print_stdout, clippy::expect_used, clippy::cast_precision_loss, missing_docs, reason = "a benchmark prints")]
+#![allow(
+    clippy::print_stdout,
+    clippy::expect_used,
+    clippy::cast_precision_loss,
+    missing_docs,
+    reason = "a benchmark prints"
+)]
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
@@ -97,6 +103,10 @@ fn main() {
         let time = best(|| rehearse(&plan, &profile));
         let rate = loops as f64 / time.as_secs_f64() / 1e6;
         let ratio = time.as_secs_f64() / (fill.as_secs_f64() * (loops * 16) as f64 / f64::from(64 << 20));
-        row(&format!("rehearse {loops} loops"), time, &format!("{rate:.0} million loops a second; {ratio:.1} x a fill of 16 bytes a loop"));
+        row(
+            &format!("rehearse {loops} loops"),
+            time,
+            &format!("{rate:.0} million loops a second; {ratio:.1} x a fill of 16 bytes a loop"),
+        );
     }
 }

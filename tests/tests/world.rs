@@ -281,7 +281,7 @@ fn a_thumb_piece() {
         }
         left -= 4;
         text.push_str(&format!("claim {} {}+{} left\n", 4 * (k + 1), (left + 1) / 2, left / 2));
-        text.push_str(&format!("unhang comb 20\npasses 4 right knit/knit\n"));
+        text.push_str("unhang comb 20\npasses 4 right knit/knit\n");
     }
     assert_eq!(left, 5);
     text.push_str("work main L1 R2\nmove ribber L1 -> main L1 out\nmove ribber R2 -> main R2 out\n");
