@@ -42,6 +42,7 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         "facts": pairs(&h.facts),
         "schematic": { "alt": h.schematic.alt, "width": h.schematic.width },
         "finished": grid(&h.finished),
+        "about-yarn": h.about_yarn,
         "gauge": pairs(&h.gauge),
         "measuring": h.measuring,
         "needles": needles,
@@ -77,7 +78,7 @@ fn side(s: Side) -> &'static str {
 }
 
 fn piece(p: &PieceText) -> Value {
-    json!({ "title": p.title, "intro": p.intro, "steps": p.steps.iter().map(step).collect::<Vec<_>>() })
+    json!({ "title": p.title, "make": p.make, "intro": p.intro, "steps": p.steps.iter().map(step).collect::<Vec<_>>() })
 }
 
 fn step(s: &StepText) -> Value {
@@ -104,13 +105,9 @@ fn step(s: &StepText) -> Value {
 
 fn shaping(row: &Option<ShapingRow>) -> Value {
     row.map_or(Value::Null, |r| {
-        let hangs =
-            r.hangs.map_or(
-                String::new(),
-                |(grams, comb)| {
-                    if comb { format!("{grams} g") } else { format!("{grams} g, no comb") }
-                },
-            );
+        let hangs = r.hangs.map_or(String::new(), |(grams, comb)| {
+            if comb { format!("{grams} g") } else { format!("{grams} g without the comb") }
+        });
         json!({
             "counter": latchwork::units::counter(r.counter),
             "side": side(r.side),

@@ -360,6 +360,8 @@ pub struct Seam {
     pub method: Method,
     /// The edges.
     pub edges: [Edge; 2],
+    /// What else to know when sewing it; may be empty.
+    pub note: String,
 }
 
 impl Design {
@@ -401,10 +403,18 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
     let machine = head::machine(&mut r, &top);
     let yarns = head::yarns(&mut r, &top);
     let swatches = head::swatches(&mut r, &top, &yarns, &machine);
+    let before = r.notices.0.len();
     let (sizes, sizes_source) = head::sizes(&mut r, &top);
+    let size_faults = r.notices.0.len() > before;
     let swatch_faults = top.all("swatch").count() > swatches.len();
-    let context =
-        piece::Context { yarns: &yarns, swatches: &swatches, swatch_faults, sizes: &sizes, machine: &machine };
+    let context = piece::Context {
+        yarns: &yarns,
+        swatches: &swatches,
+        swatch_faults,
+        size_faults,
+        sizes: &sizes,
+        machine: &machine,
+    };
     let mut pieces = piece::pieces(&mut r, &top, &context);
     let seams = seam::seams(&mut r, &top, &pieces);
     seam::allowances(&mut pieces, &seams);

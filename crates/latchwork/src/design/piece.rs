@@ -16,6 +16,8 @@ pub(super) struct Context<'a> {
     pub(super) swatches: &'a [Swatch],
     /// Some swatch could not be read, so a missing one is no second fault.
     pub(super) swatch_faults: bool,
+    /// Some measure of a size could not be read, so a missing one is no second fault.
+    pub(super) size_faults: bool,
     pub(super) sizes: &'a [Size],
     pub(super) machine: &'a Option<Machine>,
 }
@@ -82,7 +84,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         .one("ends")
         .and_then(|n| r.one_of(n, &[("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)]));
     let public = inside.one("public-side").and_then(|n| r.text(n)).unwrap_or_default();
-    let piece_wish = wish(r, &inside, context.sizes);
+    let piece_wish = wish(r, &inside, context);
     let tex = yarn.and_then(|y| context.yarns.get(y)).and_then(|y| y.1.as_ref()).map(|y| y.tex);
     let mut names: Vec<String> = Vec::new();
     let mut stretches: Vec<Stretch> = Vec::new();
@@ -231,7 +233,7 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     }
 }
 
-fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Wished> {
+fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Wished> {
     let found: Vec<&Node> = WISHES.iter().filter_map(|w| inside.one(w)).collect();
     if let [_, second, ..] = found.as_slice() {
         r.error(
@@ -250,7 +252,7 @@ fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Wished
         }
         _ => {
             r.shape(node, 2, &["shared"], &[], &[]);
-            let measure = r.first(node, "\"head-girth\" (percent)-10").and_then(|v| measure(r, v, sizes));
+            let measure = r.first(node, "\"head-girth\" (percent)-10").and_then(|v| measure(r, v, context));
             let ease = match node.arguments.get(1) {
                 None => Some(Ease::Percent(0.0)),
                 Some(v) if v.unit.as_deref() == Some("percent") => {
@@ -266,13 +268,14 @@ fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Wished
 }
 
 /// A measure that every size has.
-fn measure(r: &mut Reader<'_>, value: &Value, sizes: &[Size]) -> Option<String> {
+fn measure(r: &mut Reader<'_>, value: &Value, context: &Context<'_>) -> Option<String> {
     let Written::Text(name) = &value.written else {
         r.error(Notice::error(value.span, "A body measure is named in quotation marks.").hint("Write \"head-girth\""));
         return None;
     };
+    let sizes = context.sizes;
     let lacking: Vec<&str> = sizes.iter().filter(|s| s.measure(name).is_none()).map(|s| s.name.as_str()).collect();
-    if lacking.is_empty() || r.has_holes {
+    if lacking.is_empty() || r.has_holes || context.size_faults {
         return Some(name.clone());
     }
     let mut e = if lacking.len() == sizes.len() {
@@ -313,10 +316,10 @@ fn stretch(
             None
         }
     };
-    let wished = wish(r, &inside, context.sizes);
-    let shaping = shaping(r, &inside, context.sizes);
+    let wished = wish(r, &inside, context);
+    let shaping = shaping(r, &inside, context);
     let every = shaping.as_ref().is_some_and(|s| matches!(s.when, When::Every { .. }));
-    let (length, length_span) = length(r, node, &inside, name, context.sizes, every)?;
+    let (length, length_span) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
     if let Some(s) = &shaping {
         check_shaping(r, s, fabric);
@@ -349,7 +352,7 @@ fn length(
     node: &Node,
     inside: &Nodes<'_>,
     name: &str,
-    sizes: &[Size],
+    context: &Context<'_>,
     every: bool,
 ) -> Option<(Length, Span)> {
     match (inside.one("rows"), inside.one("length")) {
@@ -372,7 +375,7 @@ fn length(
                     );
                     return None;
                 };
-                let measure = measure(r, of, sizes)?;
+                let measure = measure(r, of, context)?;
                 let plus = match n.arguments.get(1) {
                     Some(v) => r.length_value(v, "what is added to a share", -2000.0..=2000.0)?,
                     None => Mm(0.0),
@@ -401,7 +404,7 @@ fn length(
     }
 }
 
-fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Shaping> {
+fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {
     let (node, change) = match (inside.one("decrease"), inside.one("increase")) {
         (Some(_), Some(n)) => {
             r.error(
@@ -425,7 +428,7 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, sizes: &[Size]) -> Option<Sha
         within.one("finish").and_then(|n| r.one_of(n, &[("plain", true), ("shaped", false)])).unwrap_or(false);
     let rows = r.whole_property(node, "every", 1, 2000);
     let times = r.whole_property(node, "times", 1, 2000);
-    let wished = wish(r, &within, sizes);
+    let wished = wish(r, &within, context);
     let when = match (property(node, "every").is_some(), property(node, "times").is_some(), wished) {
         (true, true, None) => rows.zip(times).map(|(rows, times)| When::Every { rows, times }),
         (false, false, Some(wished)) => Some(When::To { wished, plain_end }),

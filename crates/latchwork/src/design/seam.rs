@@ -9,7 +9,7 @@ use crate::text::Node;
 pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) -> Vec<Seam> {
     let mut all: Vec<Seam> = Vec::new();
     for node in top.all("seam") {
-        let inside = r.shape(node, 1, &[], &["edge", "method"], &["edge"]);
+        let inside = r.shape(node, 1, &[], &["edge", "method", "note"], &["edge"]);
         let taken: Vec<String> = all.iter().map(|s| s.name.clone()).collect();
         let Some(name) = r.own_name(node, &taken) else { continue };
         let methods: Vec<(&str, Method)> = Method::ALL.iter().map(|(m, w)| (*w, *m)).collect();
@@ -28,7 +28,8 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
             if a == b {
                 r.error(Notice::error(node.span, format!("The seam \"{name}\" sews an edge to itself.")));
             }
-            all.push(Seam { name, span: node.span, method, edges: [a, b] });
+            let note = inside.one("note").and_then(|n| r.text(n)).unwrap_or_default();
+            all.push(Seam { name, span: node.span, method, edges: [a, b], note });
         }
     }
     all

@@ -3,8 +3,11 @@
 use latchwork_machine::steps::Way;
 
 use super::sheet::Sheet;
+use crate::check::SizeProof;
 use crate::design::{Edge, EdgeKind, Method, Seam};
 use crate::fit::meeting;
+use crate::plan::sewn_with;
+use crate::units::Mm;
 use crate::words::capital;
 
 impl Sheet<'_> {
@@ -29,7 +32,13 @@ impl Sheet<'_> {
                     .to_string(),
             );
         }
-        list.push("Run in the tails along a seam or an edge, each at least 5 cm, and trim them.".to_string());
+        list.push(format!(
+            "Run in what is left of the tails, each over at least {}, and trim them.",
+            self.length(Mm(50.0))
+        ));
+        list.push(
+            "Wash and dry the finished thing as the swatches were: the measures are those after washing.".to_string(),
+        );
         list
     }
 
@@ -55,7 +64,7 @@ impl Sheet<'_> {
         let [a, b] = &seam.edges;
         let how = match seam.method {
             Method::Mattress => "with mattress stitch, one stitch in from each edge",
-            Method::Oversewn => "over and over, edge to edge",
+            Method::Oversewn => "laid level one on the other and oversewn through both",
             Method::Grafted => "by grafting, loop to loop",
         };
         let count = |i: usize| self.each(|s| meeting(self.design, seam, &s.stitches).count[i].to_string());
@@ -72,6 +81,10 @@ impl Sheet<'_> {
             format!("{}: sew {} to {}, {how}: {meet}.", capital(&seam.name), self.edge_name(a), self.edge_name(b));
         for (short, long) in [(a, b), (b, a)] {
             if !long.middles.is_empty() {
+                if let Some(both) = self.from_both_ends(seam, short, long) {
+                    text.push_str(&both);
+                    continue;
+                }
                 let from = self.each(|s| self.near_edges(seam, short, long, s));
                 let name = &self.design.pieces[short.piece].name;
                 let each = if long.middles.len() > 1 {
@@ -85,15 +98,54 @@ impl Sheet<'_> {
                 ));
             }
         }
+        let tail = match sewn_with(self.design, seam) {
+            Some((p, true)) => format!(" Use the tail at the end of the {}.", self.design.pieces[p].name),
+            Some((p, false)) => format!(" Use the tail at the cast-on of the {}.", self.design.pieces[p].name),
+            None => " Use a new length of yarn.".to_string(),
+        };
+        text.push_str(&tail);
+        if !seam.note.is_empty() {
+            text.push_str(&format!(" {}", seam.note));
+        }
         text
     }
 
-    /// Where the parts sewn to a longer row begin: stitches from its left end, in order.
-    fn near_edges(&self, seam: &Seam, short: &Edge, long: &Edge, s: &crate::check::SizeProof) -> String {
+    /// Two parts sewn at the same distance from either end of a row.
+    fn from_both_ends(&self, seam: &Seam, short: &Edge, long: &Edge) -> Option<String> {
+        let [a, b] = long.middles.as_slice() else { return None };
+        if (a + b - 1.0).abs() > 1e-9 {
+            return None;
+        }
+        let piece = &self.design.pieces[long.piece];
+        let gauge = piece.stretches.first()?.gauge.needle.value;
+        let counts = |s: &SizeProof| {
+            let (part, whole) = self.part_and_whole(seam, short, long, s);
+            let from = (a.min(*b) * whole - part / 2.0).round().max(0.0);
+            (from, (whole - 2.0 * from - 2.0 * part).max(0.0))
+        };
+        let from = self.each(|s| format!("{:.0}", counts(s).0));
+        let length = self.each(|s| self.design.show.number(Mm(counts(s).0 * gauge)));
+        let free = self.each(|s| format!("{:.0}", counts(s).1));
+        let name = &self.design.pieces[short.piece].name;
+        Some(format!(
+            " One {name} begins {from} stitches ({length} {}) from each end of {}, counting the columns of both faces; \
+             {free} stitches stay free between the two.",
+            self.design.show.unit(),
+            self.edge_name(long)
+        ))
+    }
+
+    /// Stitches of the part that is sewn, and of the row that it is sewn to.
+    fn part_and_whole(&self, seam: &Seam, short: &Edge, long: &Edge, s: &SizeProof) -> (f64, f64) {
         let plain = |e: &Edge| Edge { middles: Vec::new(), ..e.clone() };
         let both = Seam { edges: [plain(short), plain(long)], ..seam.clone() };
         let m = meeting(self.design, &both, &s.stitches);
-        let (short, whole) = (f64::from(m.count[0]), f64::from(m.count[1]));
+        (f64::from(m.count[0]), f64::from(m.count[1]))
+    }
+
+    /// Where the parts sewn to a longer row begin: stitches from its left end, in order.
+    fn near_edges(&self, seam: &Seam, short: &Edge, long: &Edge, s: &SizeProof) -> String {
+        let (short, whole) = self.part_and_whole(seam, short, long, s);
         let begin = long.middles.iter().map(|c| format!("{:.0}", (c * whole - short / 2.0).round().max(0.0)));
         begin.collect::<Vec<_>>().join(" and ")
     }
@@ -103,17 +155,8 @@ impl Sheet<'_> {
         let d = self.design;
         let mut list = Vec::new();
         for (p, piece) in d.pieces.iter().enumerate() {
-            let sewn: Vec<usize> = d
-                .seams
-                .iter()
-                .flat_map(|s| &s.edges)
-                .filter(|e| e.piece == p && e.kind.is_side())
-                .flat_map(|e| e.stretches.iter().copied())
-                .collect();
-            if sewn.is_empty() {
-                continue;
-            }
-            for (i, s) in piece.stretches.iter().enumerate().filter(|(i, _)| !sewn.contains(i)) {
+            for i in self.open_stretches(p) {
+                let s = &piece.stretches[i];
                 let rows = self.each(|z| z.stitches.pieces[p].stretches[i].rows.to_string());
                 let length = self.each(|z| self.length(z.stitches.pieces[p].stretches[i].length));
                 list.push(format!("Leave the {} open: {rows} rows, {length}.", s.name));

@@ -32,6 +32,8 @@ pub struct Handout {
     pub schematic: Picture,
     /// Finished measures and yarn by size.
     pub finished: Grid,
+    /// What the measures and the yarn stand for.
+    pub about_yarn: String,
     /// Gauge of each fabric.
     pub gauge: Vec<(String, String)>,
     /// How to measure a swatch.
@@ -78,6 +80,8 @@ pub struct Grid {
 pub struct PieceText {
     /// Its heading.
     pub title: String,
+    /// How many are made alike: one box to tick for each.
+    pub make: u32,
     /// Public side, and what else to know first.
     pub intro: String,
     /// Its steps.

@@ -67,6 +67,7 @@ impl<'a> Sheet<'a> {
             facts: self.facts(),
             schematic: schematic(d, &stitches),
             finished: self.finished(),
+            about_yarn: self.about_yarn(),
             gauge: self.gauges().iter().map(|g| self.gauge(g)).collect(),
             measuring: self.measuring(),
             needles: self.needles(),
@@ -115,14 +116,16 @@ impl<'a> Sheet<'a> {
                 measures.push(name);
             }
         }
+        let mut fits = Vec::new();
         for name in &measures {
             let values = self.each(|s| {
                 d.sizes[s.size]
                     .measure(name)
                     .map_or(String::new(), |v| d.show.number(v).trim_end_matches(".0").to_string())
             });
-            fact(&mut facts, "To fit", format!("{values} {} {}", d.show.unit(), name.replace('-', " ")));
+            fits.push(format!("{} {values} {}", name.replace('-', " "), d.show.unit()));
         }
+        fact(&mut facts, "To fit", fits.join("; "));
         fact(&mut facts, "Ease", self.ease());
         let name = d.machine.name.clone().unwrap_or_else(|| d.machine.class.name.to_string());
         let beds = if self.two_beds() { "main bed and ribber" } else { "main bed" };
@@ -133,6 +136,14 @@ impl<'a> Sheet<'a> {
             let count = format!("{:.0} m in 100 g ({:.0} tex)", y.tex.metres_in_100_g(), y.tex.0);
             fact(&mut facts, "Yarn", format!("{}, {count}{fibre}", y.name));
         }
+        let time = |of: fn(u32, u32) -> u32| self.sizes.iter().map(|s| s.seconds).reduce(of).unwrap_or(0);
+        let hours = |s: u32| match s / 3600 {
+            0 => format!("{} min", s / 60),
+            h => format!("{h} h {:02}", s / 60 % 60),
+        };
+        let (least, most) = (hours(time(u32::min)), hours(time(u32::max)));
+        let range = if least == most { least } else { format!("{least} to {most}") };
+        fact(&mut facts, "Time", format!("about {range} at the machine, at a steady pace"));
         fact(&mut facts, "Sizes from", d.sizes_source.clone());
         fact(&mut facts, "Note", d.scenario.clone());
         facts
@@ -169,7 +180,7 @@ impl<'a> Sheet<'a> {
 
     fn tools(&self) -> String {
         let d = self.design;
-        let mut tools = vec!["comb", "weights", "row counter"];
+        let mut tools = vec!["comb", "weights and claws", "row counter", "latch tool", "needle pusher"];
         let transfers = self
             .sizes
             .iter()
@@ -181,14 +192,13 @@ impl<'a> Sheet<'a> {
         if self.two_beds() {
             tools.push("a double-eyed tool");
         }
-        if d.pieces.iter().any(|p| p.ending == Ending::Chain) {
-            tools.push("latch tool");
-        }
         if d.pieces.iter().any(|p| p.cast_on == CastOn::Waste || p.ending == Ending::Waste) {
             tools.push("waste yarn and ravel cord");
         }
-        tools.push("blunt sewing needle");
-        tools.push("tape measure");
+        if !self.open_stretches(0).is_empty() || (1..d.pieces.len()).any(|p| !self.open_stretches(p).is_empty()) {
+            tools.push("a little contrast yarn");
+        }
+        tools.extend(["blunt sewing needle", "scissors", "tape measure"]);
         tools.join(", ")
     }
 
@@ -256,6 +266,12 @@ impl<'a> Sheet<'a> {
         Grid { head, rows: rows.collect() }
     }
 
+    fn about_yarn(&self) -> String {
+        let allowance = self.design.pieces.iter().any(|p| p.allowance > 0);
+        let round = if allowance { "Round is the flat width before sewing, less what the seam takes. " } else { "" };
+        format!("{round}Yarn is for all pieces with the tails that sew them, and its doubt; swatches are extra.")
+    }
+
     fn gauges(&self) -> Vec<Gauge> {
         let mut all: Vec<Gauge> = Vec::new();
         for s in self.design.pieces.iter().flat_map(|p| &p.stretches) {
@@ -269,8 +285,9 @@ impl<'a> Sheet<'a> {
     fn gauge(&self, g: &Gauge) -> (String, String) {
         let ten = |mm: f64| 100.0 / mm;
         let doubt = (g.needle.spread.max(g.pass.spread) * 100.0).max(1.0);
+        let yarn = &self.design.yarns[g.yarn].name;
         let text = format!(
-            "{:.1} needles and {:.0} rows to 10 cm; stitch sizes {} and {}; {}; {}, ±{doubt:.0}%. Needles: {}.",
+            "{:.1} needles and {:.0} rows to 10 cm; stitch sizes {} and {}; {}; {} in {yarn}, ±{doubt:.0}%. Needles: {}.",
             ten(g.needle.value),
             ten(g.pass.value),
             dial(g.dial.0),
@@ -286,7 +303,7 @@ impl<'a> Sheet<'a> {
         "Knit at least 60 needles by 90 rows of each fabric, with two contrast rows about the part you measure. \
          Wash it as the finished thing will be, dry it flat, and leave it a day. Count needles on both beds together \
          between two marks, never from an edge, and passes of the carriage, never the ridges you see. Enter your own \
-         figures and print again: every figure here follows from them."
+         figures and print again: every figure here follows from them. Another yarn is another gauge."
             .to_string()
     }
 
@@ -325,6 +342,7 @@ impl<'a> Sheet<'a> {
                     ("cast-on", _) if zigzag => "zigzag row".to_string(),
                     ("cast-on", _) if p.yarn == Some(latchwork_machine::steps::Yarn(0)) => "tubular rows".to_string(),
                     ("cast-on", _) => "waste yarn".to_string(),
+                    ("ending", _) if self.design.pieces.len() > 1 => format!("last row of the {}", plan.name),
                     ("ending", _) => "last row".to_string(),
                     (label, Some(fabric)) if label != fabric => format!("{label}, {fabric}"),
                     (label, _) => label.to_string(),
@@ -358,7 +376,7 @@ impl<'a> Sheet<'a> {
         ];
         if self.two_beds() {
             list.push("Both carriages are coupled and stand at the side that the first step names.");
-            list.push("Pitch and racking are set as the first step says.");
+            list.push("The pitch is set as the first step says.");
         }
         list.push("The row counter trips once for each pass.");
         list.into_iter().map(String::from).collect()
@@ -394,10 +412,42 @@ impl<'a> Sheet<'a> {
                 };
                 let public =
                     if piece.public.is_empty() { String::new() } else { format!("Public side: {}. ", piece.public) };
-                let intro = format!("{public}{}", self.parity(k));
-                PieceText { title, intro, steps: merge(&lines).into_iter().map(|m| self.step(m)).collect() }
+                let intro = format!("{public}{}{}", self.parity(k), self.marks(plan.piece));
+                PieceText {
+                    title,
+                    make: plan.make,
+                    intro,
+                    steps: merge(&lines).into_iter().map(|m| self.step(m)).collect(),
+                }
             })
             .collect()
+    }
+
+    /// Stretches of a sewn side edge that no seam takes, by index.
+    pub(super) fn open_stretches(&self, piece: usize) -> Vec<usize> {
+        let edges = self.design.seams.iter().flat_map(|s| &s.edges);
+        let sewn: Vec<usize> =
+            edges.filter(|e| e.piece == piece && e.kind.is_side()).flat_map(|e| e.stretches.iter().copied()).collect();
+        let all = 0..self.design.pieces[piece].stretches.len();
+        if sewn.is_empty() { Vec::new() } else { all.filter(|i| !sewn.contains(i)).collect() }
+    }
+
+    /// Where to mark the edges, so that an opening is found again when the seam is sewn.
+    fn marks(&self, piece: usize) -> String {
+        let mut text = String::new();
+        for i in self.open_stretches(piece) {
+            let name = &self.design.pieces[piece].stretches[i].name;
+            let reading = |s: &SizeProof, n: usize| {
+                let rows = s.stitches.pieces[piece].stretches.iter().take(n).map(|w| w.rows + u32::from(w.clearing));
+                crate::units::counter(rows.sum())
+            };
+            text.push_str(&format!(
+                " Hang a thread of contrast yarn in both edge stitches when the counter reads {}, and again at {}: the {name} lies between.",
+                self.each(|s| reading(s, i)),
+                self.each(|s| reading(s, i + 1)),
+            ));
+        }
+        text
     }
 
     /// Where the carriage stands at even and odd readings, if that is so in every size.
@@ -449,8 +499,9 @@ impl<'a> Sheet<'a> {
 
     fn reading(&self, names: &[String]) -> Vec<String> {
         let mut list = vec![
-            "A row is one pass of the carriage, from one side to the other, and one click of the counter. The counter \
-             stands beside each step as it reads when the step is done."
+            "A row is one pass of the carriage, from one side to the other, and one click of the counter. Beside each step \
+             stand the counter as it reads when the step is done, and a black arrow that points to the side where the \
+             carriage then is."
                 .to_string(),
             "Needles are counted from the centre: L to the left, R to the right. The number of needles is that on both \
              beds together."
@@ -465,7 +516,7 @@ impl<'a> Sheet<'a> {
                 bracketed(names)
             ));
         }
-        list.push("No abbreviations are used.".to_string());
+        list.push("Beside units and needle numbers no abbreviations are used.".to_string());
         list
     }
 
@@ -499,15 +550,16 @@ fn trouble() -> Vec<(String, String)> {
     [
         (
             "An edge needle drops its loop",
-            "Stop at once. Catch the loop with the latch tool from below, hook the bars above it up one by one to the \
-             row in hand, and hang it back on its needle. In a tuck fabric hook a bar and its tuck together. Hang a \
-             claw at that edge.",
+            "Stop at once. Catch the loop with the latch tool, from the side of the bed it fell from, latch it up rung by \
+             rung to the row on the needles, and hang it back. In a tuck fabric take a rung and its tuck together. Hang \
+             a claw at that edge.",
         ),
         (
-            "The counter was missed",
-            "Look for the last step at which something changed, and count rows from there on the public side. In half \
-             cardigan the knitting side shows every row, the other side every second one. The carriage's side tells \
-             odd from even. Set the counter by hand.",
+            "The counter may have missed a row",
+            "Find the row at which something last changed, and count from there. In a rib and in plain each stitch of a \
+             column is one row. In half cardigan the main bed's side, which is turned away from you, shows one stitch a \
+             row, and the ribber's side, which you see, one for two rows: count those and double. The carriage's side \
+             tells odd from even. Set the counter by hand.",
         ),
         (
             "The carriage sticks",
@@ -524,7 +576,7 @@ fn cautions() -> Vec<String> {
         "Latch needles and hooks are sharp. Keep hands clear of a moving carriage, and sleeves and hair tied back.",
         "Weights fall when the work comes off: keep feet clear. The yarn mast springs back when yarn breaks.",
         "Clamp the machine to a table that bears it. Rest wrists and shoulders at least every half hour.",
-        "Keep needles, weights and yarn ends from small children. On things for babies and children cords, loose \
+        "Keep needles, weights and yarn ends away from small children. On things for babies and children cords, loose \
          fibres and buttons can harm: local rules on children's clothing come first.",
         "Nothing here is a safety certificate. For care and burning behaviour the yarn's label has the last word.",
     ]

@@ -20,7 +20,7 @@ pub struct Table {
 pub const TABLES: [Table; 5] = [
     Table {
         name: "hand",
-        source: "EN ISO 21420 hand girth and length; wrist girth estimated from hand girth (ANSUR II regression, residual SD 5.5 mm)",
+        source: "EN ISO 21420 hand girth and length; wrist girth estimated from hand girth, ± 11 mm (ANSUR II survey)",
         measures: &["hand-girth", "hand-length", "wrist-girth"],
         rows: &[
             ("6", &[152.0, 160.0, 133.7]),

@@ -6,8 +6,8 @@ use latchwork_machine::steps::{Action, Plan};
 use super::Picture;
 use super::ink::{Anchor, Ink};
 
-/// Needles drawn at each end where the bed is too wide to draw whole.
-const SHOWN: usize = 9;
+/// Places drawn at each end, and about the centre, where the bed is too wide to draw whole.
+const SHOWN: usize = 6;
 /// Points between needles.
 const STEP: f64 = 13.0;
 
@@ -58,10 +58,11 @@ pub fn diagram(plan: &Plan) -> Option<Picture> {
     let (left, right) = set_up.slots();
     let two = set_up.needles.iter().any(|n| n.bed == Bed::Ribber);
     let all: Vec<i16> = (left - 1..=right + 1).collect();
-    let groups: Vec<Vec<i16>> = if all.len() <= 2 * SHOWN + 2 {
+    // The centre is where a pattern of needles is most easily lost.
+    let groups: Vec<Vec<i16>> = if all.len() <= 3 * SHOWN + 6 {
         vec![all]
     } else {
-        vec![all[..=SHOWN].to_vec(), all[all.len() - SHOWN - 1..].to_vec()]
+        vec![all[..=SHOWN].to_vec(), (-4..4).collect(), all[all.len() - SHOWN - 1..].to_vec()]
     };
     let mut ink = Ink::new();
     let (top, bottom) = (16.0, 66.0);
@@ -91,8 +92,10 @@ pub fn diagram(plan: &Plan) -> Option<Picture> {
                     stem(&mut ink, nx, y, d, set_up.has(bed, s));
                 }
             }
-            let end_needle = s == left || s == right || s % 5 == 0;
-            if end_needle && s >= left && s <= right {
+            let fifth = if s < 0 { s % 5 == 0 } else { (s + 1) % 5 == 0 };
+            let named = s == left || s == right || s == -1 || s == 0;
+            let crowded = [left, right].iter().any(|e| *e != s && e.abs_diff(s) < 3);
+            if s >= left && s <= right && (named || (fifth && !crowded)) {
                 let name = latchwork_machine::needle::Slot(s).to_string();
                 ink.text(at(Needle::main(s)), top - 9.0, 7.5, Anchor::Middle, false, &name);
             }

@@ -14,6 +14,9 @@ pub(super) const WORKING: Yarn = Yarn(0);
 pub(super) const WASTE: Yarn = Yarn(1);
 pub(super) const CORD: Yarn = Yarn(2);
 
+/// Rows after which weights are moved up, grown cloth between them: common practice, 20 to 40.
+const MOVE_UP: u32 = 30;
+
 /// The plan so far, and the state of the machine that planning needs to know.
 pub(super) struct Builder<'a> {
     pub(super) design: &'a Design,
@@ -177,8 +180,10 @@ impl Builder<'_> {
         let loops = self.loops();
         let least = self.design.machine.profile.least_grams.value * loops;
         let most = self.design.machine.profile.most_grams.value * loops;
-        let ten = ((self.design.machine.aim * loops + 5) / 10 * 10).max(10);
-        if (least..=most).contains(&ten) { ten } else { ten.clamp(least, most) }
+        // Nobody weighs out tens of grams of half a kilo.
+        let aim = self.design.machine.aim * loops;
+        let round = if aim >= 200 { 50 } else { 10 };
+        ((aim + round / 2) / round * round).max(10).clamp(least, most)
     }
 
     fn load(&mut self, load: Load, grams: u32, hang: bool) {
@@ -233,6 +238,9 @@ impl Builder<'_> {
         let mut shapings = worked.shapings.iter().peekable();
         for pass in 0..worked.rows {
             self.pass(s.fabric.course(begun, pass), dial, Mark::Plain);
+            if (pass + 1).is_multiple_of(MOVE_UP) && pass + MOVE_UP / 2 < worked.rows {
+                self.step(Action::MoveUp(if self.weights > 0 { Load::Weights } else { Load::Comb }));
+            }
             if shapings.next_if(|r| **r == pass + 1).is_some()
                 && let Some(sh) = &s.shaping
             {

@@ -7,14 +7,10 @@ use super::build::{Builder, CORD, WASTE, WORKING};
 use crate::design::CastOn;
 use crate::fabric::{Course, Layout};
 use crate::stitches::WASTE_PASSES;
-use crate::units::Mm;
 
 const MAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
 const RIBBER: Course = Course { main: Setting::Slip, ribber: Setting::Knit, going: None };
 const BOTH: Course = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
-
-/// Yarn left hanging at a cast-on: common practice, no source.
-const CAST_ON_TAIL: Mm = Mm(200.0);
 
 impl Builder<'_> {
     pub(super) fn cast_on(&mut self) {
@@ -46,7 +42,7 @@ impl Builder<'_> {
         let (pitch, racking) = layout.cast_on_at();
         self.begin(wide, pitch, racking);
         self.step(Action::Join { yarn: WORKING, side: self.side });
-        self.tail(CAST_ON_TAIL);
+        self.tail(self.start_tail());
         let tight = self.design.machine.dial.0;
         self.pass(BOTH, (tight, tight), Mark::Plain);
         self.hang();
@@ -76,7 +72,7 @@ impl Builder<'_> {
     fn e_wrap(&mut self) {
         self.begin(Layout::MainOnly, Pitch::Full, Racking(0));
         self.step(Action::Join { yarn: WORKING, side: self.side });
-        self.tail(CAST_ON_TAIL);
+        self.tail(self.start_tail());
         self.step(Action::Hold(self.needles.clone()));
         let mut needles = self.needles.clone();
         if self.side == Side::Left {
@@ -103,7 +99,7 @@ impl Builder<'_> {
         self.pass(MAIN, dial, Mark::Plain);
         self.step(Action::Cut(CORD));
         self.step(Action::Join { yarn: WORKING, side: self.side });
-        self.tail(CAST_ON_TAIL);
+        self.tail(self.start_tail());
         self.yarn = WORKING;
         debug_assert!(self.count(Bed::Ribber) == 0, "waste is knitted on the main bed");
     }

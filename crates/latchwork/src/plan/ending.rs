@@ -13,8 +13,6 @@ const MAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going:
 
 /// How much looser the last row is, in thirds of a size: three numbers (common practice: 2 to 5).
 const LOOSER: u8 = 9;
-/// Yarn left at an ending beyond what sewing takes: common practice, no source.
-const END_TAIL: f64 = 200.0;
 
 impl Builder<'_> {
     pub(super) fn ending(&mut self) {
@@ -33,16 +31,6 @@ impl Builder<'_> {
 
     fn width(&self) -> f64 {
         self.stitches.stretches.last().map_or(0.0, |w| w.width.1.0)
-    }
-
-    /// Yarn left at the end: for finishing, and half as long again as the side seam that it sews.
-    fn end_tail(&self) -> Mm {
-        let sewn = self.design.seams.iter().flat_map(|s| &s.edges);
-        let side = sewn.filter(|e| e.piece == self.index && e.kind.is_side());
-        let rows = side.map(|e| e.stretches.iter().map(|i| self.stitches.stretches[*i].length.0).sum::<f64>());
-        let seam = rows.fold(0.0, f64::max) * 1.5;
-        let round = |l: f64| (l / 50.0).ceil() * 50.0;
-        Mm(round(END_TAIL + seam))
     }
 
     /// The needles, beginning at this side.
@@ -116,8 +104,8 @@ impl Builder<'_> {
         self.claim();
         let dial = self.dial();
         self.pass(MAIN, dial, Mark::Plain);
-        self.step(Action::Secure { needles: self.needles.clone(), way: Way::LoopThroughLoop, cut_length: None });
         self.step(Action::Cut(WORKING));
         self.tail(self.end_tail());
+        self.step(Action::Secure { needles: self.needles.clone(), way: Way::LoopThroughLoop, cut_length: None });
     }
 }

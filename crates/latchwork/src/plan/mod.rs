@@ -4,6 +4,7 @@ mod build;
 mod cast_on;
 mod hands;
 mod ending;
+mod tails;
 
 use latchwork_machine::steps::Plan;
 
@@ -11,6 +12,8 @@ use crate::design::{Design, Make};
 use crate::notice::Span;
 use crate::stitches::Stitches;
 use crate::units::Mm;
+
+pub use tails::sewn_with;
 
 /// The plans of one size: one for each piece, two for a pair.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,11 +4,11 @@ use latchwork_machine::needle::{Bed, Needle, Pitch};
 use latchwork_machine::steps::{Action, Move, Way};
 
 use super::Sentence;
-use super::say::{Speaker, pattern};
+use super::say::{LOWER, Speaker, pattern};
 
 impl Speaker<'_> {
-    /// A decrease or increase, in words.
-    pub(super) fn shaping(&mut self) -> String {
+    /// A decrease or increase, in words: what, and how it is done each time.
+    pub(super) fn shaping(&mut self) -> (String, &'static str) {
         let mut moves: Vec<Move> = Vec::new();
         let mut new: Vec<Needle> = Vec::new();
         while let Some(action) = self.action() {
@@ -31,18 +31,16 @@ impl Speaker<'_> {
         let stitches = if each == 1 { "one stitch" } else { "two stitches" };
         let bed = if beds && each == 2 { ", one on each bed" } else { "" };
         if new.is_empty() {
-            let where_to = if each == 2 {
-                ": the second stitch from the end on to the fourth, then the end stitch on to the third, empty needles out of work"
+            let how = if each == 2 {
+                "Each time move the second stitch from the end on to the fourth, then the end stitch on to the third, and put the emptied needles out of work."
             } else {
-                ": the end stitch on to its neighbour, the empty needle out of work"
+                "Each time move the end stitch on to its neighbour, and put the emptied needle out of work."
             };
-            format!("Take {stitches} off {ends}{bed}{where_to}")
+            (format!("Take {stitches} off {ends}{bed}"), how)
         } else {
             self.loops += u32::try_from(new.len()).unwrap_or(0);
-            format!(
-                "Bring {} into work at {ends}{bed}",
-                if each == 1 { "one empty needle" } else { "two empty needles" }
-            )
+            let needles = if each == 1 { "one empty needle" } else { "two empty needles" };
+            (format!("Bring {needles} into work at {ends}{bed}"), "They take their first loops in the next row.")
         }
     }
 
@@ -96,21 +94,21 @@ impl Speaker<'_> {
         if let (Some(first), true) = (moves.first(), across) {
             let (here, there) =
                 if first.from.bed == Bed::Ribber { ("ribber", "main-bed") } else { ("main-bed", "ribber") };
-            if !new.is_empty() {
-                s.text("Bring the empty ").text(there).text(" needles of the same numbers into work. ");
-            }
             let some_stay = first.from.bed == Bed::Main;
             let mut slots: Vec<i16> = moves.iter().map(|m| m.from.slot.0).collect();
             slots.sort_unstable();
             s.strong("Move the ").strong(here).strong(" loops across").text(": ").value(moves.len());
             s.text(", each to the ").text(there).text(" needle of its own number");
+            if !new.is_empty() {
+                s.text(", which you bring into work first");
+            }
             if some_stay {
                 s.text(" (").text(pattern(&slots)).text(")");
             }
-            s.text("; their needles go out of work. ");
+            s.text(". Put the emptied ").text(here).text(" needles out of work. ");
         }
         if down {
-            s.text("Lower the ribber. ");
+            s.text(LOWER).text(" ");
         }
         match to_point.as_slice() {
             [] => {}
@@ -143,11 +141,16 @@ impl Speaker<'_> {
                     if y.0 > 0 {
                         s.text(" (").text(self.given.yarns.get(usize::from(y.0)).map_or("", String::as_str)).text(")");
                     }
-                    let hanging = format!(" at the {}", self.side);
-                    self.tail(s, self.at, ", leaving a tail of ", &hanging);
                     let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
-                    let through = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
-                    if matches!(through, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, .. })) {
+                    let before = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
+                    // A chain begins at the yarn and carries it along to the other end.
+                    let side = match before {
+                        Some(Action::Secure { way: Way::Chain, .. }) => self.side.other(),
+                        _ => self.side,
+                    };
+                    let hanging = format!(" at the {side}");
+                    self.tail(s, self.at, ", leaving a tail of ", &hanging);
+                    if matches!(before, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, .. })) {
                         s.text(", and draw it through the last loop");
                     }
                     s.text(".");
@@ -170,8 +173,7 @@ impl Speaker<'_> {
     fn secure(&mut self, s: &mut Sentence, needles: &[Needle], way: Way) {
         let (Some(a), Some(b)) = (needles.first(), needles.last()) else { return };
         if needles.len() == 1 {
-            s.strong("Take the last loop off");
-            s.text(" its needle.");
+            s.text(" Draw the tail through the last loop and ").strong("take it off").text(" its needle.");
             return;
         }
         let span = |s: &mut Sentence| {
@@ -181,17 +183,21 @@ impl Speaker<'_> {
             Way::LoopThroughLoop => {
                 s.strong("Bind off loop through loop");
                 span(s);
-                s.text(": each loop drawn through the one before it, away from the yarn first.");
+                s.text(": begin at the end away from the yarn and draw each loop through the one before it.");
             }
             Way::Chain => {
                 s.strong("Bind off with the latch tool");
                 span(s);
-                s.text(", beginning at the yarn: each loop, then the yarn once round a gate peg. Lift the chain off.");
+                s.text(
+                    ". Begin at the yarn: hook the first loop with the tool, draw the yarn through it, and pass the yarn once round the \
+                     next gate peg; then draw it through the next loop and the one on the tool together, and so on. Lift the \
+                     chain off the pegs at the end.",
+                );
             }
             Way::Gathered => {
                 s.strong("Thread the tail through every loop");
                 span(s);
-                s.text(", take the work off and draw it up. Do not fasten until the seam is sewn.");
+                s.text(", beginning at the yarn, take the work off and draw it up a little. Do not fasten until the seam is sewn.");
             }
             Way::Sewn | Way::Waste => {
                 s.strong("Secure the loops");

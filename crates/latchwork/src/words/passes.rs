@@ -49,7 +49,7 @@ pub(super) fn phrase(passes: &[&Pass]) -> String {
         {
             return format!("{} going {here}, {} going {there}", one(h), one(t));
         }
-        return format!("{}; {}", pair("main bed", h.0, t.0), pair("ribber", h.1, t.1));
+        return format!("{}; {}; the first row goes {here}", pair("main bed", h.0, t.0), pair("ribber", h.1, t.1));
     }
     let period = (1..=passes.len())
         .find(|p| (0..passes.len()).all(|i| settings(passes[i]) == settings(passes[i % p])))

@@ -50,6 +50,9 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
     speaker.lines
 }
 
+/// What lowering the ribber takes.
+pub(super) const LOWER: &str = "Change the carriage's arm to the one for the main bed alone, and lower the ribber.";
+
 pub(super) struct Speaker<'a> {
     pub(super) plan: &'a Plan,
     pub(super) given: &'a Given<'a>,
@@ -110,11 +113,11 @@ impl<'a> Speaker<'a> {
             Action::Counter(_) | Action::Claim(_) => self.settle(&mut s),
             Action::RibberDown => {
                 self.at += 1;
-                s.text("Lower the ribber.");
+                s.text(LOWER);
             }
             Action::RibberUp => {
                 self.at += 1;
-                s.text("Raise the ribber.");
+                s.text("Raise the ribber, and fit the carriage's arm for both beds.");
             }
             Action::Join { .. } => self.join(&mut s),
             Action::OutOfWork(_)
@@ -214,13 +217,13 @@ impl<'a> Speaker<'a> {
                 s.text("Take off the comb and all weights.");
             }
             (true, _, g) => {
-                s.strong("Hang the comb and weights").text(", ").value(g).text(" g in all.");
+                s.strong("Hang the comb and weights").text(", about ").value(g).text(" g in all with the comb.");
             }
             (false, true, g) => {
                 s.strong("Take off the comb").text(" and hang ").value(g).text(" g instead.");
             }
             (false, false, 0) => {
-                s.text("Take off all weights.");
+                s.text("Take off all weights, and hold the work down by hand.");
             }
             (false, false, g) if g < before => {
                 s.strong("Take weights off").text(" until ").value(g).text(" g hang in all.");
@@ -240,7 +243,7 @@ impl<'a> Speaker<'a> {
                     s.text("Carriage at the ").text(&carriage.to_string()).text(". ");
                 }
                 Action::RibberDown => {
-                    s.text("Ribber down, its needles out of work. ");
+                    s.text("Ribber down, and the arm for the main bed alone on the carriage. ");
                 }
                 Action::IntoWork(needles) => self.bring_in(s, needles),
                 Action::Join { .. } => {
@@ -404,7 +407,9 @@ impl<'a> Speaker<'a> {
         let mut passes: Vec<&Pass> = Vec::new();
         let mut changes = Sentence::default();
         let mut loads = Sentence::default();
-        let mut said = String::new();
+        let mut said: Option<(String, &str)> = None;
+        let mut moved_up: Vec<u32> = Vec::new();
+        let begun = self.counter;
         if let Some(Action::Pass(p)) = self.action() {
             self.dials(s, p);
         }
@@ -419,10 +424,8 @@ impl<'a> Speaker<'a> {
                     self.at += 1;
                 }
                 Action::Transfer(_) | Action::IntoWork(_) => {
-                    let how = self.shaping();
-                    if said.is_empty() {
-                        said = how;
-                    }
+                    let what = self.shaping();
+                    said.get_or_insert(what);
                     if let Some(Action::Claim(c)) = self.action() {
                         self.claimed(c);
                         self.at += 1;
@@ -439,6 +442,10 @@ impl<'a> Speaker<'a> {
                     let when = self.counter;
                     loads.text(" When the counter reads ").value(crate::units::counter(when)).text(":");
                     self.loads(&mut loads);
+                }
+                Action::MoveUp(_) => {
+                    moved_up.push(self.counter);
+                    self.at += 1;
                 }
                 Action::Claim(c) => {
                     self.claimed(c);
@@ -460,15 +467,20 @@ impl<'a> Speaker<'a> {
         if clearing {
             s.text(" Then one row with both beds knitting, which clears the tucks.");
         }
-        if !shapings.is_empty() {
-            changes.text(" ").strong(&said).text(", ").value(shapings.len()).text(if shapings.len() == 1 {
-                " time, when the counter reads as below."
-            } else {
-                " times, when the counter reads as below."
-            });
+        if let Some((what, how)) = said {
+            let times = if shapings.len() == 1 { " time" } else { " times" };
+            changes.text(" ").strong(&what).text(", ").value(shapings.len()).text(times);
+            changes.text(", when the counter reads as below. ").text(how);
+        }
+        if let [first, ..] = moved_up.as_slice() {
+            let every = first - begun;
+            changes.text(" Move the weights up every ").text(&every.to_string()).text(" rows.");
         }
         if shapings.iter().any(|r| r.hangs.is_some()) {
-            changes.text(" Where grams stand beside a row, change what hangs to that before you knit on.");
+            changes.text(
+                " Where grams stand beside a row, change what hangs to about that in all before you knit on; where it says \
+                 without the comb, draw the comb's wire, take it off, and hang a light claw instead.",
+            );
         }
         s.0.extend(changes.0);
         s.0.extend(loads.0);

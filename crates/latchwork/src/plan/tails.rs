@@ -1,0 +1,53 @@
+//! Lengths of yarn left hanging, long enough for the seams that they sew.
+
+use super::build::Builder;
+use crate::design::{Design, EdgeKind, Seam};
+use crate::stitches::PieceStitches;
+use crate::units::Mm;
+
+/// Yarn left beyond what sewing takes: common practice, no source.
+const SPARE: f64 = 200.0;
+
+/// Which tail sews a seam: the piece, and whether it is the tail of its ending.
+#[must_use]
+pub fn sewn_with(design: &Design, seam: &Seam) -> Option<(usize, bool)> {
+    let [a, b] = &seam.edges;
+    let last = |piece: usize| design.pieces.get(piece).map_or(0, |p| p.stretches.len() - 1);
+    if a.kind.is_side() {
+        let end = a.stretches.contains(&last(a.piece));
+        return (end || a.stretches.contains(&0)).then_some((a.piece, end));
+    }
+    // A row sewn to a place along a longer one brings its own tail.
+    let own = if a.middles.is_empty() { a } else { b };
+    Some((own.piece, own.kind == EdgeKind::Ending))
+}
+
+impl Builder<'_> {
+    /// Yarn left at the cast-on.
+    pub(super) fn start_tail(&self) -> Mm {
+        self.tail_for(false)
+    }
+
+    /// Yarn left at the ending.
+    pub(super) fn end_tail(&self) -> Mm {
+        self.tail_for(true)
+    }
+
+    /// Twice the edges that a tail sews, and some to spare, to the next five centimetres.
+    fn tail_for(&self, end: bool) -> Mm {
+        let seams = self.design.seams.iter().filter(|s| sewn_with(self.design, s) == Some((self.index, end)));
+        let sewn: f64 = seams.map(|s| self.edge(s, self.stitches)).sum();
+        Mm(((SPARE + 2.0 * sewn) / 50.0).ceil() * 50.0)
+    }
+
+    /// Length of this piece's edge in a seam.
+    fn edge(&self, seam: &Seam, stitches: &PieceStitches) -> f64 {
+        let Some(e) = seam.edges.iter().find(|e| e.piece == self.index) else { return 0.0 };
+        let stretches = &stitches.stretches;
+        match e.kind {
+            EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| stretches[*i].length.0).sum(),
+            EdgeKind::CastOn => stretches.first().map_or(0.0, |w| w.width.0.0),
+            EdgeKind::Ending => stretches.last().map_or(0.0, |w| w.width.1.0),
+        }
+    }
+}
