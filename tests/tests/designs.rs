@@ -113,21 +113,29 @@ fn handouts_are_tagged_and_say_every_step() {
             let said = flowed(&tool("pdftotext", &["-layout", &path, "-"]));
             for steps in sheet.pieces.iter().flat_map(|p| &p.steps) {
                 // A sentence can be cut by a neighbouring column; its first words stand together.
-                let start: String = steps
-                    .tokens
-                    .iter()
-                    .map(|t| match t {
-                        latchwork::words::Token::Text(s)
-                        | latchwork::words::Token::Strong(s)
-                        | latchwork::words::Token::Value(s) => s.as_str(),
-                    })
-                    .collect();
+                let start: String = steps.tokens.iter().map(latchwork::words::Token::text).collect();
                 let first: Vec<&str> = start.split_whitespace().take(4).collect();
                 assert!(said.contains(&first.join(" ")), "{name}: {} is missing", first.join(" "));
             }
             assert!(said.contains("sharp") && said.contains("local rules"), "cautions are printed");
         }
     }
+}
+
+#[test]
+fn the_owners_own_words_stand_beside_the_neutral_ones() {
+    let text = EXAMPLES[0].1.replace(
+        "machine \"standard\"",
+        "machine \"standard\" { say \"tuck\" \"left lever down (invented)\"; say \"slip\" \"part (invented)\"; }",
+    );
+    let p = proven(&text);
+    let body = |own: bool| -> String {
+        let sheet = handout(&p, &[0], own);
+        let steps = sheet.pieces.into_iter().flat_map(|p| p.steps);
+        steps.flat_map(|s| s.tokens).map(|t| t.text().to_string()).collect()
+    };
+    assert!(body(true).contains("tuck is left lever down (invented)"));
+    assert!(!body(false).contains("lever"));
 }
 
 #[test]

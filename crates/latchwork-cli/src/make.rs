@@ -94,6 +94,11 @@ pub(crate) fn make(a: &args::Make) -> Done {
         eprintln!("Nothing was printed: {}", refusal(&r, &outcome));
         return Done::Refused;
     };
+    if a.words && proven.design().machine.own_words.is_empty() {
+        eprintln!(
+            "The design has no words of your own manual to print; add lines such as say \"tuck\" \"…\" to its machine."
+        );
+    }
     let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out").join(slug(&r)));
     let progress = Progress::start("Setting the handout");
     let files = files(a, &proven);
@@ -118,8 +123,17 @@ pub(crate) fn make(a: &args::Make) -> Done {
 fn refusal(r: &Read, outcome: &Outcome) -> String {
     let bad =
         |i: &&usize| outcome.notices.iter().any(|(s, n)| *s == Some(**i) && n.level == latchwork::notice::Level::Error);
-    let names: Vec<&str> = r.sizes.iter().filter(bad).map(|i| r.design.sizes[*i].name.as_str()).collect();
-    format!("size {} has errors, told above.", names.join(", "))
+    let name = |i: &usize| r.design.sizes[*i].name.as_str();
+    let names: Vec<&str> = r.sizes.iter().filter(bad).map(name).collect();
+    let fine: Vec<&str> = r.sizes.iter().filter(|i| !bad(i)).map(name).collect();
+    let said = match names.as_slice() {
+        [one] => format!("size {one} has errors, told above."),
+        many => format!("sizes {} have errors, told above.", many.join(", ")),
+    };
+    if fine.is_empty() {
+        return said;
+    }
+    format!("{said} The others alone: latchwork make {} --size \"{}\"", r.name, fine.join(","))
 }
 
 /// Every file of a proven design: its name and bytes.

@@ -20,7 +20,12 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
     for p in &design.pieces {
         head.push(format!("{} long", p.name));
     }
-    head.extend(["yarn g", "m", "balls", "time", "findings"].map(String::from));
+    head.extend(["yarn g", "yarn m", "balls"].map(String::from));
+    let in_hand = design.yarns.iter().any(|y| y.in_hand.is_some());
+    if in_hand {
+        head.push("in hand g".to_string());
+    }
+    head.extend(["time", "findings"].map(String::from));
     let mut rows = vec![head];
     for p in proofs {
         let mut row = vec![design.sizes[p.size].name.clone()];
@@ -49,16 +54,25 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
             balls.push(y.ball.map_or("–".to_string(), |b| format!("{:.0}", ((g.0 + range.0) / b.0).ceil())));
         }
         row.extend([grams.join(", "), metres.join(", "), balls.join(", ")]);
+        if in_hand {
+            let have = design.yarns.iter().map(|y| y.in_hand.map_or("–".to_string(), |g| format!("{:.0}", g.0)));
+            row.push(have.collect::<Vec<_>>().join(", "));
+        }
         row.push(format!("{} h {:02}", p.seconds / 3600, p.seconds / 60 % 60));
         let count = |l: Level| p.notices.0.iter().filter(|n| n.level == l).count();
         row.push(match (count(Level::Error), count(Level::Warning)) {
             (0, 0) => "none".to_string(),
-            (0, w) => format!("{w} warnings"),
-            (e, w) => format!("{e} errors, {w} warnings"),
+            (0, w) => many(w, "warning"),
+            (e, 0) => many(e, "error"),
+            (e, w) => format!("{}, {}", many(e, "error"), many(w, "warning")),
         });
         rows.push(row);
     }
     aligned(&rows)
+}
+
+fn many(n: usize, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
 /// Columns padded to their widest entry, figures to the right. A row that would pass the width of a screen is

@@ -10,7 +10,7 @@ use crate::fit::Measure;
 use crate::measure::Gauge;
 use crate::picture::{diagram, schematic};
 use crate::units::{Mm, dial};
-use crate::words::{Given, Line, Merged, ShapingRow, capital, merge, say};
+use crate::words::{Given, Line, Merged, ShapingRow, Token, capital, merge, say};
 
 pub(super) struct Sheet<'a> {
     pub(super) design: &'a Design,
@@ -74,7 +74,7 @@ impl<'a> Sheet<'a> {
             ladder: self.ladder(),
             own_words: own,
             before: self.before(),
-            pieces: self.pieces(),
+            pieces: self.pieces(own_words),
             making_up: self.making_up(),
             reading: self.reading(&names),
             trouble: trouble(),
@@ -391,7 +391,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    fn pieces(&self) -> Vec<PieceText> {
+    fn pieces(&self, own_words: bool) -> Vec<PieceText> {
         let count = self.sizes.first().map_or(0, |s| s.plans.pieces.len());
         (0..count)
             .map(|k| {
@@ -417,7 +417,7 @@ impl<'a> Sheet<'a> {
                     title,
                     make: plan.make,
                     intro,
-                    steps: merge(&lines).into_iter().map(|m| self.step(m)).collect(),
+                    steps: merge(&lines).into_iter().map(|m| self.step(m, own_words)).collect(),
                 }
             })
             .collect()
@@ -471,7 +471,22 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    fn step(&self, m: Merged) -> StepText {
+    /// The settings of a step in the owner's own words, after the neutral ones.
+    fn own_words(&self, tokens: &mut Vec<Token>) {
+        let said: String = tokens.iter().map(Token::text).collect::<String>().to_lowercase();
+        let settings = ["knit", "tuck", "slip", "full pitch", "half pitch"];
+        let known = settings.iter().filter(|w| said.contains(*w));
+        let own: Vec<String> =
+            known.filter_map(|w| self.design.machine.own_word(w).map(|own| format!("{w} is {own}"))).collect();
+        if !own.is_empty() {
+            tokens.push(Token::Text(format!(" (In the manual: {}.)", own.join("; "))));
+        }
+    }
+
+    fn step(&self, mut m: Merged, own_words: bool) -> StepText {
+        if own_words {
+            self.own_words(&mut m.tokens);
+        }
         let names = self.names();
         let only = match m.only.as_slice() {
             [] => String::new(),

@@ -22,6 +22,16 @@ pub enum Token {
     Value(String),
 }
 
+impl Token {
+    /// Its text, however it is set.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        match self {
+            Token::Text(s) | Token::Strong(s) | Token::Value(s) => s,
+        }
+    }
+}
+
 /// What the counter reads at a shaping, where the carriage stands, and how many stitches are left.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ShapingRow {
@@ -56,12 +66,7 @@ impl Line {
     /// The sentence as plain text.
     #[must_use]
     pub fn text(&self) -> String {
-        self.tokens
-            .iter()
-            .map(|t| match t {
-                Token::Text(s) | Token::Strong(s) | Token::Value(s) => s.as_str(),
-            })
-            .collect()
+        self.tokens.iter().map(Token::text).collect()
     }
 }
 
