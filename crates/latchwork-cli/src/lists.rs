@@ -14,6 +14,11 @@ pub(crate) fn fabrics() -> Done {
         let repeat = f.repeat.len();
         let open = if f.always_open { "; no shaping, every pass leaves open tucks" } else { "" };
         println!("    repeat of {repeat} {}{open}", if repeat == 1 { "pass" } else { "passes" });
+        let habit = match f.habit_thirds {
+            0 => "as plain".to_string(),
+            t => format!("about {} numbers tighter than plain", latchwork::units::dial(t.unsigned_abs())),
+        };
+        println!("    stitch size {habit}: a habit, not a rule; your swatch decides");
         println!("    {}", f.cloth);
     }
     println!("\nNames clash between teachers: the needles and passes say what is meant.");

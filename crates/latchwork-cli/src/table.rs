@@ -20,6 +20,10 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
     for p in &design.pieces {
         head.push(format!("{} long", p.name));
     }
+    let plans = first.map_or(&[][..], |p| &p.plans.pieces);
+    if plans.len() > 1 {
+        head.extend(plans.iter().map(|p| format!("{} g{}", p.name, if p.make > 1 { " each" } else { "" })));
+    }
     head.extend(["yarn g", "yarn m", "balls"].map(String::from));
     let in_hand = design.yarns.iter().any(|y| y.in_hand.is_some());
     if in_hand {
@@ -52,6 +56,12 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
             grams.push(format!("{:.0} ± {:.0}", g.0, range.0.max(1.0)));
             metres.push(format!("{:.0}", p.yarn[i].metres));
             balls.push(y.ball.map_or("–".to_string(), |b| format!("{:.0}", ((g.0 + range.0) / b.0).ceil())));
+        }
+        if p.pieces.len() > 1 {
+            row.extend(p.plans.pieces.iter().zip(&p.pieces).map(|(plan, proof)| {
+                let tex = design.yarns[design.pieces[plan.piece].yarn].tex;
+                format!("{:.0}", proof.yarn.grams(tex).0.max(1.0))
+            }));
         }
         row.extend([grams.join(", "), metres.join(", "), balls.join(", ")]);
         if in_hand {

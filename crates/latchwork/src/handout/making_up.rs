@@ -81,7 +81,7 @@ impl Sheet<'_> {
             format!("{}: sew {} to {}, {how}: {meet}.", capital(&seam.name), self.edge_name(a), self.edge_name(b));
         for (short, long) in [(a, b), (b, a)] {
             if !long.middles.is_empty() {
-                if let Some(both) = self.from_both_ends(seam, short, long) {
+                if let Some(both) = self.begins_from_both_ends(seam, short, long) {
                     text.push_str(&both);
                     continue;
                 }
@@ -111,7 +111,7 @@ impl Sheet<'_> {
     }
 
     /// Two parts sewn at the same distance from either end of a row.
-    fn from_both_ends(&self, seam: &Seam, short: &Edge, long: &Edge) -> Option<String> {
+    fn begins_from_both_ends(&self, seam: &Seam, short: &Edge, long: &Edge) -> Option<String> {
         let [a, b] = long.middles.as_slice() else { return None };
         if (a + b - 1.0).abs() > 1e-9 {
             return None;

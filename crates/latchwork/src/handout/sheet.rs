@@ -7,7 +7,7 @@ use crate::check::{Proven, SizeProof};
 use crate::design::{CastOn, Design, Ending, Make};
 use crate::fabric::Fabric;
 use crate::fit::Measure;
-use crate::measure::Gauge;
+use crate::measure::{Basis, Gauge};
 use crate::picture::{diagram, schematic};
 use crate::units::{Mm, dial};
 use crate::words::{Given, Line, Merged, ShapingRow, Token, capital, merge, say};
@@ -227,11 +227,7 @@ impl<'a> Sheet<'a> {
             }
         }
         for p in &d.pieces {
-            head.push(format!(
-                "{} {}, {unit}",
-                p.name,
-                if p.ending == Ending::Gather { "high to the crown" } else { "long" }
-            ));
+            head.push(format!("{} {}, {unit}", p.name, if p.ending == Ending::Gather { "height" } else { "length" }));
         }
         for y in &d.yarns {
             let of = if d.yarns.len() > 1 { format!("{}, ", y.name) } else { "yarn, ".to_string() };
@@ -269,7 +265,23 @@ impl<'a> Sheet<'a> {
     fn about_yarn(&self) -> String {
         let allowance = self.design.pieces.iter().any(|p| p.allowance > 0);
         let round = if allowance { "Round is the flat width before sewing, less what the seam takes. " } else { "" };
-        format!("{round}Yarn is for all pieces with the tails that sew them, and its doubt; swatches are extra.")
+        let mut text = format!("{round}Yarn is for all pieces with the tails that sew them; swatches are extra.");
+        let plans = self.sizes.first().map_or(&[][..], |s| &s.plans.pieces);
+        if plans.len() > 1 {
+            let each = plans.iter().enumerate().map(|(k, p)| {
+                let tex = self.design.yarns[self.design.pieces[p.piece].yarn].tex;
+                let grams = self.each(|s| format!("{:.0}", s.pieces[k].yarn.grams(tex).0.max(1.0)));
+                format!("{} {grams} g", if p.make > 1 { format!("each {}", p.name) } else { format!("the {}", p.name) })
+            });
+            text.push_str(&format!(" Of it {}.", each.collect::<Vec<_>>().join(", ")));
+        }
+        let bases = self.sizes.iter().flat_map(|s| &s.pieces).map(|p| p.yarn.basis);
+        text.push_str(match bases.max() {
+            Some(Basis::Formula) => " Amounts are reckoned in part by the published constants of plain knitting, and ± is their doubt: weigh a swatch.",
+            Some(Basis::OneSwatch) => " Amounts come from a weighed swatch of each fabric, and ± is the doubt that one swatch is given.",
+            Some(Basis::Swatches(_)) | None => " Amounts come from weighed swatches, and ± is the doubt of their spread.",
+        });
+        text
     }
 
     fn gauges(&self) -> Vec<Gauge> {
@@ -287,14 +299,15 @@ impl<'a> Sheet<'a> {
         let doubt = (g.needle.spread.max(g.pass.spread) * 100.0).max(1.0);
         let yarn = &self.design.yarns[g.yarn].name;
         let text = format!(
-            "{:.1} needles and {:.0} rows to 10 cm; stitch sizes {} and {}; {}; {} in {yarn}, ±{doubt:.0}%. Needles: {}.",
+            "{:.1} needles and {:.0} rows to 10 cm; stitch sizes {} and {}; {}; {} in {yarn}, ±{doubt:.0}%. Needles: {}.{}",
             ten(g.needle.value),
             ten(g.pass.value),
             dial(g.dial.0),
             dial(g.dial.1),
             g.state,
             g.needle.basis_words(),
-            g.fabric.layout.words()
+            g.fabric.layout.words(),
+            also(g.fabric)
         );
         (named(g.fabric), text)
     }
@@ -551,7 +564,11 @@ impl<'a> Sheet<'a> {
     }
 }
 
-/// A fabric with the names that other teachers give it.
+/// The names that other teachers give a fabric; they clash, so its needles always stand beside them.
+fn also(fabric: &Fabric) -> String {
+    if fabric.also.is_empty() { String::new() } else { format!(" Also called {}.", fabric.also.join(", ")) }
+}
+
 fn named(fabric: &Fabric) -> String {
     capital(fabric.name)
 }

@@ -5,11 +5,11 @@ use std::fmt::Write;
 use latchwork_machine::fault::Level;
 use latchwork_machine::loops::{Fate, Kind};
 use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
-use latchwork_machine::rehearsal::{Ended, Run, fates};
+use latchwork_machine::rehearsal::{Ended, fates};
 use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Setting, Step, Way, Yarn};
 use serde_json::{Value, json};
 
-use crate::check::{SizeProof, explain};
+use crate::check::{PieceProof, SizeProof, explain};
 use crate::design::Design;
 use crate::plan::PiecePlan;
 
@@ -227,7 +227,7 @@ pub fn rehearsal(design: &Design, sizes: &[SizeProof]) -> String {
         let _ = write!(out, "{}\n{{\"size\": {}, \"pieces\": [", comma(i), json!(name));
         for (k, (p, proof)) in s.plans.pieces.iter().zip(&s.pieces).enumerate() {
             let _ = writeln!(out, "{}", comma(k));
-            piece(&mut out, design, p, &proof.run);
+            piece(&mut out, design, p, proof);
         }
         out.push_str("\n]}");
     }
@@ -235,7 +235,10 @@ pub fn rehearsal(design: &Design, sizes: &[SizeProof]) -> String {
     out
 }
 
-fn piece(out: &mut String, design: &Design, p: &PiecePlan, run: &Run) {
+fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
+    let run = &proof.run;
+    let tex = design.yarns[design.pieces[p.piece].yarn].tex;
+    let tenth = |v: f64| (v * 10.0).round() / 10.0;
     let [knitted, secured, released, live] = fates(&run.loops);
     let findings: Vec<Value> = run
         .findings
@@ -261,6 +264,10 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, run: &Run) {
         "piece": p.name,
         "stopped_at": ended,
         "loops_made": run.loops.len(),
+        "yarn": {
+            "metres": tenth(proof.yarn.metres), "grams": tenth(proof.yarn.grams(tex).0),
+            "plus_minus_grams": tenth(proof.yarn.grams_range(tex).0), "of_it_tails_metres": tenth(proof.yarn.tails),
+        },
         "fates": { "knitted": knitted, "secured": secured, "released": released, "live": live },
         "findings": findings,
     });
