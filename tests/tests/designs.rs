@@ -138,6 +138,28 @@ fn the_owners_own_words_stand_beside_the_neutral_ones() {
     assert!(!body(false).contains("lever"));
 }
 
+/// A table of shapings longer than a page, and more sizes than a page is wide, lose nothing.
+#[test]
+fn long_tables_go_on_over_the_page() {
+    let sizes: String = (1..=14).map(|n| format!("size \"s{n:02}\" {{ x (cm)54; }}; ")).collect();
+    let text = format!(
+        "title \"T\"\nmachine \"standard\"\nyarn \"w\" {{ count (tex)238; ball (g)50; }}
+        swatch \"plain\" {{ stitch-size 6; counted needles=40 passes=60; flat (cm)14.1 (cm)14.7; weighed (g)14.1 needles=60 passes=90; state \"washed\"; }}
+        sizes {{ {sizes} }}
+        piece \"p\" {{ stretch \"a\" {{ fabric \"plain\"; needles 150; rows 140; decrease 1 every=2 times=70; }}; ending \"chain\"; }}"
+    );
+    let p = proven(&text);
+    let folder = tempfile::tempdir().unwrap();
+    for type_size in [Type::Normal, Type::Large] {
+        let all: Vec<usize> = (0..p.sizes().len()).collect();
+        let bytes = pdf(&handout(&p, &all, false), Paper::A4, type_size).unwrap();
+        let said = tool("pdftotext", &["-layout", &written(folder.path(), "t.pdf", &bytes), "-"]);
+        let times: Vec<&str> = said.lines().filter_map(|l| l.split_whitespace().next()).collect();
+        assert!((1..=70).all(|n| times.contains(&n.to_string().as_str())), "every shaping is on some page");
+        assert!(said.contains("s14"), "every size is named");
+    }
+}
+
 #[test]
 fn one_size_sheets_have_no_brackets() {
     let p = proven(EXAMPLES[0].1);

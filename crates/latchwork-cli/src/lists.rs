@@ -4,24 +4,25 @@ use latchwork::fabric::FABRICS;
 use latchwork::measure::{BUILT_IN, TABLES};
 
 use crate::Done;
+use crate::report::say;
 use crate::table::aligned;
 
 pub(crate) fn fabrics() -> Done {
     for f in &FABRICS {
         let also = if f.also.is_empty() { String::new() } else { format!(" (also: {})", f.also.join(", ")) };
-        println!("{}{also}", f.name);
-        println!("    {}", f.layout.words());
+        say(&format!("{}{also}", f.name));
+        say(&format!("    {}", f.layout.words()));
         let repeat = f.repeat.len();
         let open = if f.always_open { "; no shaping, every pass leaves open tucks" } else { "" };
-        println!("    repeat of {repeat} {}{open}", if repeat == 1 { "pass" } else { "passes" });
+        say(&format!("    repeat of {repeat} {}{open}", if repeat == 1 { "pass" } else { "passes" }));
         let habit = match f.habit_thirds {
             0 => "as plain".to_string(),
             t => format!("about {} numbers tighter than plain", latchwork::units::dial(t.unsigned_abs())),
         };
-        println!("    stitch size {habit}: a habit, not a rule; your swatch decides");
-        println!("    {}", f.cloth);
+        say(&format!("    stitch size {habit}: a habit, not a rule; your swatch decides"));
+        say(&format!("    {}", f.cloth));
     }
-    println!("\nNames clash between teachers: the needles and passes say what is meant.");
+    say(&format!("\nNames clash between teachers: the needles and passes say what is meant."));
     Done::Fine
 }
 
@@ -37,14 +38,14 @@ pub(crate) fn machines() -> Done {
             format!("{} to {}", m.grams.0, m.grams.1),
         ]);
     }
-    print!("{}", aligned(&rows));
-    println!("\nNeedle counts and grams are common practice; change them in the design's machine.");
+    say(aligned(&rows).trim_end());
+    say(&format!("\nNeedle counts and grams are common practice; change them in the design's machine."));
     Done::Fine
 }
 
 pub(crate) fn sizes() -> Done {
     for t in &TABLES {
-        println!("table \"{}\": {}", t.name, t.source);
+        say(&format!("table \"{}\": {}", t.name, t.source));
         let mut rows =
             vec![std::iter::once("size").chain(t.measures.iter().copied()).map(String::from).collect::<Vec<_>>()];
         for (name, values) in t.rows {
@@ -54,7 +55,7 @@ pub(crate) fn sizes() -> Done {
                     .collect(),
             );
         }
-        println!("{}", aligned(&rows));
+        say(&format!("{}", aligned(&rows)));
     }
     Done::Fine
 }

@@ -1,5 +1,4 @@
 //! The program: arguments, files, messages and exit codes. It computes nothing.
-#![allow(clippy::print_stdout, reason = "this package is the one that speaks to the terminal")]
 
 mod args;
 mod lists;
@@ -35,7 +34,9 @@ fn main() -> ExitCode {
         Command::Machines => lists::machines(),
         Command::Sizes => lists::sizes(),
         Command::Completions { shell } => {
-            clap_complete::generate(shell, &mut Latchwork::command(), "latchwork", &mut std::io::stdout());
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Latchwork::command(), "latchwork", &mut script);
+            report::say(String::from_utf8_lossy(&script).trim_end());
             Done::Fine
         }
     };
@@ -43,7 +44,7 @@ fn main() -> ExitCode {
         Done::Fine => ExitCode::SUCCESS,
         Done::Refused => ExitCode::from(1),
         Done::Usage(why) => {
-            eprintln!("{why}");
+            report::tell_line(&why);
             ExitCode::from(2)
         }
     }

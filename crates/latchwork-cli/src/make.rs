@@ -1,19 +1,21 @@
 //! Designs in, files out.
 
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use latchwork::check::{Outcome, Proven, prove};
 use latchwork::design::{Design, from_text};
 use latchwork::handout::handout;
+use latchwork::notice::{Notice, Notices, Span};
 use latchwork::picture::{diagram, schematic};
 use latchwork::record;
-use latchwork_print::{Paper, PrintError, Type, pdf};
+use latchwork_print::{Paper, PrintError, Type, pdf, printable};
 
 use crate::Done;
 use crate::args::{self, Sheets, Which};
 use crate::progress::Progress;
-use crate::report::{gather, tell};
+use crate::report::{gather, tell, tell_line};
 use crate::table;
 
 /// The built-in example.
@@ -32,9 +34,10 @@ fn read(which: &Which) -> Result<Read, Done> {
         None => ("deck-hat.kdl".to_string(), DECK_HAT.to_string()),
         Some(path) => {
             let name = path.display().to_string();
-            let size = std::fs::metadata(path).map(|m| m.len());
+            let size = std::fs::metadata(path).map(|m| (m.is_file(), m.len()));
             match size {
-                Ok(n) if n > latchwork::text::LARGEST as u64 => {
+                Ok((false, _)) => return Err(Done::Usage(format!("{name} is not a file."))),
+                Ok((true, n)) if n > latchwork::text::LARGEST as u64 => {
                     return Err(Done::Usage(format!(
                         "{name} has {n} bytes; a design has at most {}.",
                         latchwork::text::LARGEST
@@ -54,7 +57,9 @@ fn read(which: &Which) -> Result<Read, Done> {
             }
         }
     };
-    let (design, notices) = from_text(&text);
+    let (design, mut notices) = from_text(&text);
+    unprintable(&text, &mut notices);
+    let design = design.filter(|_| !notices.has_error());
     tell(&name, &text, &notices.0);
     let design = design.ok_or(Done::Refused)?;
     let mut sizes = Vec::new();
@@ -75,6 +80,42 @@ fn read(which: &Which) -> Result<Read, Done> {
     Ok(Read { name, text, design, sizes })
 }
 
+/// Text that no typeface of the handout has is told where it stands, before anything is worked out.
+fn unprintable(text: &str, notices: &mut Notices) {
+    let mut known = BTreeSet::new();
+    for (start, line) in text.lines().scan(0, |at, l| {
+        let start = *at;
+        *at += l.len() + 1;
+        Some((start, l))
+    }) {
+        let said = line.split("//").next().unwrap_or_default();
+        for (i, c) in said.char_indices() {
+            if c == '\t'
+                || c == '\r'
+                || c.is_ascii_graphic()
+                || c == ' '
+                || known.contains(&c)
+                || (start + i == 0 && c == '\u{feff}')
+            {
+                continue;
+            }
+            if printable(c) {
+                known.insert(c);
+                continue;
+            }
+            let span = Span { start: start + i, len: c.len_utf8() };
+            notices.push(
+                Notice::error(
+                    span,
+                    format!("The handout's typeface has no {c}.").replace(char::is_control, "such character"),
+                )
+                .hint("Write it in other letters."),
+            );
+            break;
+        }
+    }
+}
+
 fn work_out(r: &Read) -> Outcome {
     let outcome = prove(&r.design, &r.sizes);
     tell(&r.name, &r.text, &gather(&r.design, &outcome.notices));
@@ -91,13 +132,13 @@ pub(crate) fn make(a: &args::Make) -> Done {
     drop(progress);
     print(&format!("{}\n\n{}\n", r.design.title, table::sizes(&r.design, &outcome.sizes)));
     let Some(proven) = outcome.proven else {
-        eprintln!("Nothing was printed: {}", refusal(&r, &outcome));
+        tell_line(&format!("Nothing was printed: {}", refusal(&r, &outcome)));
         return Done::Refused;
     };
     if a.words && proven.design().machine.own_words.is_empty() {
-        eprintln!(
+        tell_line(&format!(
             "The design has no words of your own manual to print; add lines such as say \"tuck\" \"…\" to its machine."
-        );
+        ));
     }
     let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out").join(slug(&r)));
     let progress = Progress::start("Setting the handout");
@@ -148,9 +189,10 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<(String, Vec<u8>)>, Prin
     let type_size = if a.large { Type::Large } else { Type::Normal };
     let large = if a.large { "-large" } else { "" };
     let mut jobs = Vec::new();
+    let mut taken = Vec::new();
     if a.one_size {
         for i in &all {
-            let name = tidy(&design.sizes[proven.sizes()[*i].size].name);
+            let name = fresh(&mut taken, &design.sizes[proven.sizes()[*i].size].name);
             let sheet = handout(proven, &[*i], a.words);
             jobs.extend(papers.iter().map(|(p, n)| (format!("handout-{name}{large}-{n}.pdf"), sheet.clone(), *p)));
         }
@@ -183,9 +225,10 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<(String, Vec<u8>)>, Prin
     let stitches: Vec<_> = proven.sizes().iter().map(|s| &s.stitches).collect();
     files.push(("schematic.svg".to_string(), schematic(design, &stitches).svg.into_bytes()));
     if let Some(middle) = proven.sizes().get(proven.sizes().len() / 2) {
+        let mut taken = Vec::new();
         for p in &middle.plans.pieces {
             if let Some(picture) = diagram(&p.plan) {
-                files.push((format!("needles-{}.svg", tidy(&p.name)), picture.svg.into_bytes()));
+                files.push((format!("needles-{}.svg", fresh(&mut taken, &p.name)), picture.svg.into_bytes()));
             }
         }
     }
@@ -238,13 +281,29 @@ fn print(text: &str) {
 fn save(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let mut beside = path.as_os_str().to_owned();
     beside.push(".part");
-    std::fs::write(&beside, bytes)?;
-    std::fs::rename(&beside, path)
+    let done = std::fs::write(&beside, bytes).and_then(|()| std::fs::rename(&beside, path));
+    if done.is_err() {
+        let _ = std::fs::remove_file(&beside);
+    }
+    done
 }
 
 fn slug(r: &Read) -> String {
     let stem = Path::new(&r.name).file_stem().and_then(|s| s.to_str()).unwrap_or("design");
     tidy(stem)
+}
+
+/// A name fit for a file that none of those taken has, whatever the case of its letters.
+fn fresh(taken: &mut Vec<String>, name: &str) -> String {
+    let base = tidy(name);
+    let mut name = base.clone();
+    let mut n = 2;
+    while taken.contains(&name) {
+        name = format!("{base}-{n}");
+        n += 1;
+    }
+    taken.push(name.clone());
+    name
 }
 
 /// A name fit for a file.

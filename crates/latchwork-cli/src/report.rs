@@ -1,6 +1,7 @@
 //! Notices on the terminal, with the line drawn.
 
 use std::fmt;
+use std::io::Write;
 
 use latchwork::design::Design;
 use latchwork::notice::{Level, Notice};
@@ -41,9 +42,22 @@ impl Diagnostic for Told {
     }
 }
 
+/// A line to standard output; a reader that has gone away is no error.
+pub(crate) fn say(line: &str) {
+    let _ = writeln!(std::io::stdout(), "{line}");
+}
+
+/// A line to standard error, in the same way.
+pub(crate) fn tell_line(line: &str) {
+    let _ = writeln!(std::io::stderr(), "{line}");
+}
+
+/// Most notices drawn in one run.
+const MOST: usize = 40;
+
 /// Tells notices about a document.
 pub(crate) fn tell(name: &str, text: &str, notices: &[Notice]) {
-    for n in notices {
+    for n in notices.iter().take(MOST) {
         let help = n.hints.join("\n");
         let span = n.span.filter(|s| s.start + s.len <= text.len() && s.len > 0);
         let label = span.map(|s| {
@@ -66,7 +80,10 @@ pub(crate) fn tell(name: &str, text: &str, notices: &[Notice]) {
             label,
             source: NamedSource::new(name, text.to_string()),
         };
-        eprintln!("{:?}", miette::Report::new(told));
+        tell_line(&format!("{:?}", miette::Report::new(told)));
+    }
+    if notices.len() > MOST {
+        tell_line(&format!("and {} more; mend those above first.", notices.len() - MOST));
     }
 }
 

@@ -4,6 +4,7 @@ use std::io::Write;
 use std::path::Path;
 
 use crate::Done;
+use crate::report::say;
 
 const STARTER: &str = include_str!("starter.kdl");
 
@@ -19,12 +20,16 @@ pub(crate) fn write(name: &str) -> Done {
         if let Some(first) = chars.first_mut() {
             *first = first.to_uppercase().next().unwrap_or(*first);
         }
-        chars.into_iter().collect::<String>().replace(['"', '\\'], "")
+        chars.into_iter().filter(|c| latchwork_print::printable(*c) && !['"', '\\'].contains(c)).collect()
     };
     let file = std::fs::OpenOptions::new().write(true).create_new(true).open(&path);
-    match file.and_then(|mut f| f.write_all(STARTER.replace("A new design", &title).as_bytes())) {
+    match file.and_then(|mut f| {
+        f.write_all(
+            STARTER.replace("A new design", if title.trim().is_empty() { "A new design" } else { &title }).as_bytes(),
+        )
+    }) {
         Ok(()) => {
-            println!("Wrote {path}. Put your swatch and sizes in, then: latchwork make {path}");
+            say(&format!("Wrote {path}. Put your swatch and sizes in, then: latchwork make {path}"));
             Done::Fine
         }
         Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => {

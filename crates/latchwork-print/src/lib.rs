@@ -38,6 +38,12 @@ impl std::fmt::Display for PrintError {
 
 impl std::error::Error for PrintError {}
 
+/// Whether a character can be printed: some typeface of the handout has it.
+#[must_use]
+pub fn printable(c: char) -> bool {
+    !c.is_control() && c != '\u{feff}' && world::has(c)
+}
+
 /// Sets a handout as a tagged PDF (PDF/UA-1) with embedded fonts. The same handout gives the same bytes.
 ///
 /// # Errors

@@ -23,6 +23,11 @@ impl FileLoader for Memory {
     }
 }
 
+/// Whether some embedded typeface has the character.
+pub(crate) fn has(c: char) -> bool {
+    fonts::embedded().any(|(_, info)| info.coverage.contains(u32::from(c)))
+}
+
 pub(crate) struct Pages {
     library: LazyHash<Library>,
     fonts: FontStore,

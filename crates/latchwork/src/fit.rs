@@ -98,6 +98,15 @@ pub fn meeting(design: &Design, seam: &Seam, stitches: &Stitches) -> Meeting {
     Meeting { count: [a.0, b.0], length: [a.1, b.1], side }
 }
 
+/// Stitches of a part sewn to a place along a longer row, and of that row.
+#[must_use]
+pub fn part_and_whole(design: &Design, seam: &Seam, short: &Edge, long: &Edge, stitches: &Stitches) -> (f64, f64) {
+    let plain = |e: &Edge| Edge { middles: Vec::new(), ..e.clone() };
+    let both = Seam { edges: [plain(short), plain(long)], ..seam.clone() };
+    let m = meeting(design, &both, stitches);
+    (f64::from(m.count[0]), f64::from(m.count[1]))
+}
+
 fn edge(design: &Design, edge: &Edge, stitches: &Stitches) -> (u32, Mm) {
     let (Some(piece), Some(worked)) = (design.pieces.get(edge.piece), stitches.pieces.get(edge.piece)) else {
         return (0, Mm(0.0));

@@ -49,6 +49,8 @@ pub struct Node {
     pub name: String,
     /// Where that word stands.
     pub span: Span,
+    /// Whether a unit stands before it, where none belongs.
+    pub annotated: bool,
     /// Values in order.
     pub arguments: Vec<Value>,
     /// Named values in order.
@@ -66,72 +68,109 @@ pub struct Tree {
     pub has_holes: bool,
 }
 
-/// Reads a document.
+/// Most bytes in a line, most lines in a top-level node, and most faults of syntax told: bounds on what the parser
+/// is asked to mend, far above any design.
+const LONGEST_LINE: usize = 2_000;
+const MOST_LINES: usize = 2_000;
+const MOST_FAULTS: usize = 60;
+
+/// Reads a document, one top-level node at a time, so that a fault in one hides nothing in another.
 pub fn read(source: &str, notices: &mut Notices) -> Tree {
-    if source.len() > LARGEST {
-        notices.push(
-            Notice::error(Span { start: 0, len: 0 }, "This file is too long to be a design.")
-                .because(format!("It has {} bytes; the longest that is read has {LARGEST}.", source.len()))
-                .hint("Check that you named the right file."),
-        );
+    if let Some(refused) = refused(source) {
+        notices.push(refused);
         return Tree { nodes: Vec::new(), has_holes: true };
     }
-    let outline = outline(source);
-    if let Some(at) = outline.too_deep {
-        notices.push(
-            Notice::error(Span { start: at, len: 1 }, "Braces are nested too deep here.")
-                .because(format!("A design is never nested deeper than {DEEPEST}."))
-                .hint("Look for a missing } above this line."),
-        );
-        return Tree { nodes: Vec::new(), has_holes: true };
-    }
-    let mut text = source.to_string();
-    let mut has_holes = false;
-    // Each round blanks the top-level nodes that hold a syntax fault and reads the rest again.
-    for _ in 0..=outline.nodes.len() {
-        match KdlDocument::parse_v2(&text) {
-            Ok(document) => {
-                return Tree { nodes: document.nodes().iter().map(node).collect(), has_holes };
-            }
+    let mut tree = Tree::default();
+    let mut faults = 0;
+    for (start, end) in outline(source) {
+        let part = source.get(start..end).unwrap_or_default();
+        match KdlDocument::parse_v2(part) {
+            Ok(document) => tree.nodes.extend(document.nodes().iter().map(|n| node(n, start))),
             Err(error) => {
-                has_holes = true;
-                let before = text.clone();
+                tree.has_holes = true;
                 for diagnostic in &error.diagnostics {
+                    faults += 1;
+                    if faults > MOST_FAULTS {
+                        let more = Notice::error(Span { start, len: 1 }, "There are more faults from here on.")
+                            .hint("Mend those above first.");
+                        notices.push(more);
+                        return tree;
+                    }
                     let label = diagnostic.label.as_deref().unwrap_or_default();
                     let message = diagnostic.message.as_deref().unwrap_or_default();
                     let found = Span { start: diagnostic.span.offset(), len: diagnostic.span.len() };
-                    let span = repair(source, found, message, label);
-                    notices.push(syntax(source, span, message, diagnostic.help.as_deref()));
-                    blank(&mut text, &outline.nodes, span);
-                }
-                if text == before {
-                    break;
+                    let span = repair(part, found, message, label);
+                    let notice = syntax(part, span, message, diagnostic.help.as_deref());
+                    notices.push(Notice { span: Some(Span { start: span.start + start, len: span.len }), ..notice });
                 }
             }
         }
     }
-    Tree { nodes: Vec::new(), has_holes: true }
+    tree
 }
 
-fn node(n: &KdlNode) -> Node {
+/// What is no design, whatever else it is, told before it is parsed.
+fn refused(source: &str) -> Option<Notice> {
+    let no = |start, message: &str| Notice::error(Span { start, len: usize::from(!source.is_empty()) }, message);
+    if source.len() > LARGEST {
+        let why = format!("It has {} bytes; the longest that is read has {LARGEST}.", source.len());
+        return Some(
+            no(0, "This file is too long to be a design.").because(why).hint("Check that you named the right file."),
+        );
+    }
+    let (mut depth, mut comments, mut line) = (0_usize, 0_usize, 0);
+    let bytes = source.as_bytes();
+    for (i, c) in bytes.iter().enumerate() {
+        match c {
+            b'\n' => line = i + 1,
+            b'{' => depth += 1,
+            b'}' => depth = depth.saturating_sub(1),
+            b'*' if i > 0 && bytes[i - 1] == b'/' => comments += 1,
+            _ => {}
+        }
+        if depth > DEEPEST {
+            return Some(
+                no(i, "Braces are nested too deep here.")
+                    .because(format!("A design is never nested deeper than {DEEPEST}."))
+                    .hint("Look for a missing } above this line."),
+            );
+        }
+        if comments > 200 {
+            return Some(
+                no(i - 1, "There are too many comments that begin with /* here.").hint("Begin comments with //."),
+            );
+        }
+        if i.saturating_sub(line) > LONGEST_LINE {
+            return Some(
+                no(line, "This line is too long to be part of a design.")
+                    .because(format!("The longest that is read has {LONGEST_LINE} bytes."))
+                    .hint("Look for a missing line end, or shorten the text."),
+            );
+        }
+    }
+    None
+}
+
+fn node(n: &KdlNode, offset: usize) -> Node {
     let span = n.name().span();
     let (mut arguments, mut properties) = (Vec::new(), Vec::new());
     for entry in n.entries() {
         match entry.name() {
-            Some(name) => properties.push(Property { name: name.value().to_string(), value: value(entry) }),
-            None => arguments.push(value(entry)),
+            Some(name) => properties.push(Property { name: name.value().to_string(), value: value(entry, offset) }),
+            None => arguments.push(value(entry, offset)),
         }
     }
     Node {
         name: n.name().value().to_string(),
-        span: Span { start: span.offset(), len: span.len() },
+        span: Span { start: span.offset() + offset, len: span.len() },
+        annotated: n.ty().is_some(),
         arguments,
         properties,
-        children: n.children().map(|d| d.nodes().iter().map(node).collect()).unwrap_or_default(),
+        children: n.children().map(|d| d.nodes().iter().map(|n| node(n, offset)).collect()).unwrap_or_default(),
     }
 }
 
-fn value(entry: &KdlEntry) -> Value {
+fn value(entry: &KdlEntry, offset: usize) -> Value {
     let span = entry.span();
     let written = match entry.value() {
         KdlValue::String(s) => Written::Text(s.clone()),
@@ -142,7 +181,7 @@ fn value(entry: &KdlEntry) -> Value {
         KdlValue::Null => Written::Nothing,
     };
     let unit = entry.ty().map(|t| t.value().to_string());
-    Value { written, unit, span: Span { start: span.offset(), len: span.len() } }
+    Value { written, unit, span: Span { start: span.offset() + offset, len: span.len() } }
 }
 
 /// The parser spans a bad property value from the start of the document; moves the start to the value itself.
@@ -196,59 +235,54 @@ fn syntax(source: &str, span: Span, message: &str, help: Option<&str>) -> Notice
     notice.hint("Text stands in \"quotation marks\", a unit in (brackets) before its number, and what belongs to a node between { and }.")
 }
 
-fn blank(text: &mut String, nodes: &[(usize, usize)], span: Span) {
-    let hit = nodes.iter().find(|(a, b)| span.start >= *a && span.start < *b);
-    let Some(&(a, b)) = hit else { return };
-    if let Some(part) = text.get(a..b) {
-        let spaces: String = part.bytes().map(|c| if c == b'\n' { '\n' } else { ' ' }).collect();
-        text.replace_range(a..b, &spaces);
-    }
-}
-
-struct Outline {
-    nodes: Vec<(usize, usize)>,
-    too_deep: Option<usize>,
-}
-
-/// Where the top-level nodes begin and end, by braces and quotation marks alone.
-fn outline(source: &str) -> Outline {
+/// Where the top-level nodes begin and end: at line ends and semicolons outside braces, quotation marks and
+/// comments. A brace or mark left open takes in what follows, up to the bound on lines.
+fn outline(source: &str) -> Vec<(usize, usize)> {
     let bytes = source.as_bytes();
-    let (mut depth, mut i, mut start) = (0_usize, 0, None);
+    let (mut depth, mut comment, mut i, mut start) = (0_usize, 0_usize, 0, None);
+    let mut lines = 0;
     let mut nodes = Vec::new();
-    let mut too_deep = None;
     while let Some(&c) = bytes.get(i) {
+        let next = bytes.get(i + 1);
         match c {
-            b'/' if bytes.get(i + 1) == Some(&b'/') => {
+            b'/' if next == Some(&b'*') => {
+                comment += 1;
+                start.get_or_insert(i);
+                i += 1;
+            }
+            b'*' if comment > 0 && next == Some(&b'/') => {
+                comment -= 1;
+                i += 1;
+            }
+            b'\n' if depth == 0 && comment == 0 || lines > MOST_LINES => {
+                if let Some(s) = start.take() {
+                    nodes.push((s, i));
+                }
+                (depth, comment, lines) = (0, 0, 0);
+            }
+            b'\n' => lines += 1,
+            _ if comment > 0 => {}
+            b';' if depth == 0 => {
+                if let Some(s) = start.take() {
+                    nodes.push((s, i));
+                }
+            }
+            b'/' if next == Some(&b'/') => {
                 i += bytes[i..].iter().position(|b| *b == b'\n').unwrap_or(bytes.len() - i);
                 continue;
             }
             b'"' => {
                 start.get_or_insert(i);
-                i += 1;
-                while let Some(&q) = bytes.get(i) {
-                    match q {
-                        b'\\' => i += 1,
-                        b'"' | b'\n' => break,
-                        _ => {}
-                    }
-                    i += 1;
-                }
+                let raw = bytes[..i].iter().rev().take_while(|b| **b == b'#').count();
+                i = closing(bytes, i + 1, raw);
             }
             b'{' => {
                 start.get_or_insert(i);
                 depth += 1;
-                if depth > DEEPEST {
-                    too_deep.get_or_insert(i);
-                }
             }
             b'}' => {
                 depth = depth.saturating_sub(1);
                 start.get_or_insert(i);
-            }
-            b'\n' | b';' if depth == 0 => {
-                if let Some(s) = start.take() {
-                    nodes.push((s, i));
-                }
             }
             c if c.is_ascii_whitespace() => {}
             _ => {
@@ -260,5 +294,20 @@ fn outline(source: &str) -> Outline {
     if let Some(s) = start {
         nodes.push((s, bytes.len()));
     }
-    Outline { nodes, too_deep }
+    nodes
+}
+
+/// Where a quoted text that begins before `i` ends: at its closing mark (followed by as many # as it began with), or
+/// before the end of the line.
+fn closing(bytes: &[u8], mut i: usize, raw: usize) -> usize {
+    while let Some(&c) = bytes.get(i) {
+        match c {
+            b'\\' if raw == 0 => i += 1,
+            b'"' if bytes[i + 1..].iter().take(raw).filter(|b| **b == b'#').count() == raw => return i + raw,
+            b'\n' => return i - 1,
+            _ => {}
+        }
+        i += 1;
+    }
+    i
 }

@@ -5,8 +5,8 @@ use latchwork_machine::rehearsal::{Ended, Run};
 use latchwork_machine::steps::{Action, Pass, Setting, Way, Yarn};
 
 use crate::cloth::Amount;
-use crate::design::{Design, Size};
-use crate::fit::meeting;
+use crate::design::{Design, Edge, Seam, Size};
+use crate::fit::{meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
 use crate::plan::PiecePlan;
 use crate::stitches::Stitches;
@@ -87,12 +87,15 @@ const EASED: f64 = 0.10;
 pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, notices: &mut Notices) {
     for seam in &design.seams {
         let m = meeting(design, seam, stitches);
-        let alike = m.side[0] == m.side[1];
-        if alike && m.count[0].abs_diff(m.count[1]) <= 2 {
-            continue;
+        for edge in &seam.edges {
+            placed(design, seam, edge, stitches, size, notices);
         }
+        let alike = m.side[0] == m.side[1];
         let (a, b) = (m.length[0].0, m.length[1].0);
         let off = (a - b).abs() / a.max(b).max(1.0);
+        if alike && m.count[0].abs_diff(m.count[1]) <= 2 && off <= EASED {
+            continue;
+        }
         let what = |i: usize| format!("{} {}", m.count[i], if m.side[i] { "rows" } else { "stitches" });
         let why = format!("One has {} ({}), the other {} ({}).", what(0), m.length[0], what(1), m.length[1]);
         if off > EASED {
@@ -119,6 +122,28 @@ pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, noti
                 )),
             );
         }
+    }
+}
+
+/// Parts sewn to places along a row must lie on it, and not one on another.
+fn placed(design: &Design, seam: &Seam, edge: &Edge, stitches: &Stitches, size: &Size, notices: &mut Notices) {
+    if edge.middles.is_empty() {
+        return;
+    }
+    let other = if seam.edges[0] == *edge { &seam.edges[1] } else { &seam.edges[0] };
+    let (part, whole) = part_and_whole(design, seam, other, edge, stitches);
+    let mut middles = edge.middles.clone();
+    middles.sort_by(f64::total_cmp);
+    let begins: Vec<f64> = middles.iter().map(|m| m * whole - part / 2.0).collect();
+    let off = begins.iter().any(|b| *b < -0.5 || b + part > whole + 0.5);
+    let over = begins.windows(2).any(|w| w[1] - w[0] < part - 0.5);
+    if off || over {
+        let what = if off { "hang over the end of the row" } else { "lie one on another" };
+        notices.push(
+            Notice::error(edge.span, format!("The parts sewn in \"{}\" {what} in size {}.", seam.name, size.name))
+                .because(format!("Each takes {part:.0} of {whole:.0} stitches."))
+                .hint("Change the middles, or the widths."),
+        );
     }
 }
 

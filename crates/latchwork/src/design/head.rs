@@ -25,8 +25,14 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
     let words: Vec<(&str, &str)> = BUILT_IN.iter().map(|m| (m.name, m.name)).collect();
     let class = r.one_of(node, &words).and_then(find_machine)?;
     let mut m = Machine::of(class);
-    m.name = inside.one("name").and_then(|n| r.text(n));
-    if let Some(pitch) = inside.one("pitch").and_then(|n| r.length(n, 2.0..=15.0)) {
+    m.name = inside.one("name").and_then(|n| {
+        r.leaf(n);
+        r.text(n)
+    });
+    if let Some(pitch) = inside.one("pitch").and_then(|n| {
+        r.leaf(n);
+        r.length(n, 2.0..=15.0)
+    }) {
         m.pitch = pitch;
     }
     let owner = |value| Limit { value, source: Source::Owner };
@@ -54,10 +60,16 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
             r.error(Notice::error(n.span, "\"stitch-sizes\" wants two numbers.").hint("Write stitch-sizes 0 10"));
         }
     }
-    if let Some(n) = inside.one("most-tucks").and_then(|n| r.whole(n, 1, 20)) {
+    if let Some(n) = inside.one("most-tucks").and_then(|n| {
+        r.leaf(n);
+        r.whole(n, 1, 20)
+    }) {
         m.profile.tucks = owner(n);
     }
-    if let Some(n) = inside.one("longest-float").and_then(|n| r.whole(n, 1, 40)) {
+    if let Some(n) = inside.one("longest-float").and_then(|n| {
+        r.leaf(n);
+        r.whole(n, 1, 40)
+    }) {
         m.profile.float = owner(n);
     }
     if let Some(n) = inside.one("weight-band") {
@@ -146,8 +158,8 @@ pub(super) fn yarns(r: &mut Reader<'_>, top: &Nodes<'_>) -> Vec<NamedYarn> {
         let yarn = yarn(r, node, &inside, &name);
         all.push((name, yarn));
     }
-    if all.is_empty() {
-        r.missing("The design has no yarn.", "Write yarn \"sock wool\" { count (m/100g)420 }");
+    if all.is_empty() && top.one("yarn").is_none() {
+        r.missing("The design has no yarn.", "Write yarn \"sock wool\" { count (\"m/100g\")420; }");
     }
     all
 }
@@ -171,7 +183,12 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
     let Some(tex) = tex.filter(|t| t.0.is_finite() && (5.0..=20_000.0).contains(&t.0)) else {
         let mut e = Notice::error(value.span, "This is not a yarn count that can be used.")
             .because(format!("It wants a number from 5 to 20,000 tex, in one of: {}.", COUNT_UNITS.join(", ")));
-        e = match value.unit.as_deref().and_then(|u| nearest(u, COUNT_UNITS)) {
+        e = match value
+            .unit
+            .as_deref()
+            .and_then(|u| nearest(u, COUNT_UNITS))
+            .filter(|n| Some(*n) != value.unit.as_deref())
+        {
             Some(near) => e.hint(format!("Write (\"{near}\")…")),
             None => e.hint("Write count (\"m/100g\")420"),
         };
@@ -194,7 +211,10 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
                 .hint("Give each fibre its share: fibre \"wool\" (percent)75"),
         );
     }
-    let colour = inside.one("colour").and_then(|n| r.text(n));
+    let colour = inside.one("colour").and_then(|n| {
+        r.leaf(n);
+        r.text(n)
+    });
     if let Some(c) = &colour
         && !(c.len() == 7 && c.starts_with('#') && c[1..].bytes().all(|b| b.is_ascii_hexdigit()))
     {
@@ -208,8 +228,20 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
         span: node.span,
         tex,
         fibres,
-        ball: inside.one("ball").and_then(|n| r.weight(n)).map(Grams),
-        in_hand: inside.one("in-hand").and_then(|n| r.weight(n)).map(Grams),
+        ball: inside
+            .one("ball")
+            .and_then(|n| {
+                r.leaf(n);
+                r.weight(n)
+            })
+            .map(Grams),
+        in_hand: inside
+            .one("in-hand")
+            .and_then(|n| {
+                r.leaf(n);
+                r.weight(n)
+            })
+            .map(Grams),
         colour,
     })
 }
@@ -230,7 +262,52 @@ pub(super) fn swatches(
 ) -> Vec<Swatch> {
     let names: Vec<String> = yarns.iter().map(|y| y.0.clone()).collect();
     let nodes: Vec<&Node> = top.all("swatch").collect();
-    nodes.into_iter().filter_map(|n| swatch(r, n, &names, machine.as_ref())).collect()
+    let all: Vec<Swatch> = nodes.into_iter().filter_map(|n| swatch(r, n, &names, machine.as_ref())).collect();
+    for (i, s) in all.iter().enumerate() {
+        let Some(first) = all[..i].iter().find(|f| f.fabric == s.fabric && f.yarn == s.yarn) else { continue };
+        let what = match (first.dial == s.dial, first.state == s.state) {
+            (true, true) => continue,
+            (false, _) => "stitch sizes",
+            (true, false) => "states",
+        };
+        r.error(
+            Notice::error(s.span, format!("Two swatches of {} in one yarn are of different {what}.", s.fabric.name))
+                .because("Swatches of one fabric are averaged; these are two different fabrics.")
+                .hint("Keep those that are knitted and treated as the finished thing will be."),
+        );
+    }
+    for s in &all {
+        plausible(r, s, yarns, machine.as_ref());
+    }
+    all
+}
+
+/// A swatch whose figures cannot be of this machine: most often a slip of the pen or of the scales.
+fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Option<&Machine>) {
+    let Some(machine) = machine else { return };
+    let (pitch, needle, pass) = (machine.pitch.0, s.width.0 / s.needles, s.length.0 / s.passes);
+    if !(0.15..=4.0).contains(&(needle / pitch)) || !(0.05..=4.0).contains(&(pass / pitch)) {
+        r.error(
+            Notice::error(s.span, "This swatch cannot be of this machine.")
+                .because(format!(
+                    "It would be {needle:.2} mm wide for each needle and {pass:.2} mm long for each pass, on a machine with {pitch} mm between needles."
+                ))
+                .hint("Check what was counted, and that width and length belong to it."),
+        );
+    }
+    let tex = yarns.get(s.yarn).and_then(|y| y.1.as_ref()).map(|y| y.tex.0);
+    if let (Some(w), Some(tex)) = (s.weighed, tex) {
+        let length = w.grams.0 / tex * 1e6 / (w.needles * w.passes * s.fabric.loops_per_needle_pass());
+        if !(0.7..=9.0).contains(&(length / pitch)) {
+            r.error(
+                Notice::error(s.span, "This swatch cannot weigh so much or so little.")
+                    .because(format!(
+                        "Each loop would take {length:.1} mm of yarn on a machine with {pitch} mm between needles."
+                    ))
+                    .hint("Check the weight, and that needles= and passes= are those of the whole swatch."),
+            );
+        }
+    }
 }
 
 fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Machine>) -> Option<Swatch> {
@@ -377,12 +454,22 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
         return (all, String::new());
     };
     let inside = r.shape(node, 0, &[], &["table", "size", "source"], &["size"]);
-    let mut source = inside.one("source").and_then(|n| r.text(n)).unwrap_or_default();
+    let mut source = inside
+        .one("source")
+        .and_then(|n| {
+            r.leaf(n);
+            r.text(n)
+        })
+        .unwrap_or_default();
     if let Some(n) = inside.one("table") {
         r.shape(n, 40, &[], &[], &[]);
         let words: Vec<(&str, &str)> = TABLES.iter().map(|t| (t.name, t.name)).collect();
+        if let (Some(own), true) = (inside.one("source"), inside.one("size").is_none()) {
+            r.error(Notice::error(own.span, "A built-in table brings its own source.").hint("Take this line out."));
+        }
         if let Some(table) = r.one_of(n, &words).and_then(find_table) {
-            source = table.source.to_string();
+            let own = if source.is_empty() { String::new() } else { format!("; {source}") };
+            source = format!("{}{own}", table.source);
             let wanted = n.arguments.get(1..).unwrap_or_default();
             let mut names: Vec<&str> = Vec::new();
             let rows: Vec<(&str, &str)> = table.rows.iter().map(|row| (row.0, row.0)).collect();
@@ -402,13 +489,16 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
     for n in inside.all("size") {
         let taken: Vec<String> = all.iter().map(|s| s.name.clone()).collect();
         let Some(name) = r.own_name(n, &taken) else { continue };
+        r.shape(n, 1, &[], &n.children.iter().map(|c| c.name.as_str()).collect::<Vec<_>>(), &[]);
+        if name.contains(',') || name != name.trim() {
+            r.error(
+                Notice::error(n.span, "A size's name has no comma in it and no space about it.")
+                    .hint("Give it a plain name."),
+            );
+        }
         let mut measures: Vec<(String, Mm)> = Vec::new();
         for m in &n.children {
             if measures.iter().any(|(known, _)| *known == m.name) {
-                r.error(
-                    Notice::error(m.span, format!("\"{}\" stands twice in this size.", m.name))
-                        .hint("Keep one of the two."),
-                );
                 continue;
             }
             r.shape(m, 1, &[], &[], &[]);

@@ -382,9 +382,23 @@ impl Design {
 pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
     let mut r = read::Reader { notices, has_holes: tree.has_holes };
     let top = read::top(&mut r, &tree.nodes);
-    let text = |r: &mut read::Reader<'_>, name: &str| top.one(name).and_then(|n| r.text(n)).unwrap_or_default();
+    let text = |r: &mut read::Reader<'_>, name: &str| {
+        top.one(name)
+            .and_then(|n| {
+                r.leaf(n);
+                r.text(n)
+            })
+            .unwrap_or_default()
+    };
     let title = match top.one("title") {
-        Some(n) => r.text(n).unwrap_or_default(),
+        Some(n) => {
+            r.leaf(n);
+            let title = r.text(n).unwrap_or_default();
+            if title.trim().is_empty() {
+                r.error(Notice::error(n.span, "The title is empty.").hint("Write title \"Deck hat\""));
+            }
+            title
+        }
         None => {
             r.missing("The design has no title.", "Write title \"Deck hat\" as the first line.");
             String::new()
@@ -395,11 +409,18 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
     let scenario = text(&mut r, "scenario");
     let date = text(&mut r, "date");
     let errata = text(&mut r, "errata");
-    let version = top.one("version").and_then(|n| r.whole(n, 1, 9999)).unwrap_or(1);
-    let show = match top.one("units").and_then(|n| r.one_of(n, &[("cm", Show::Metric), ("in", Show::Inches)])) {
-        Some(show) => show,
-        None => Show::Metric,
-    };
+    let version = top
+        .one("version")
+        .and_then(|n| {
+            r.leaf(n);
+            r.whole(n, 1, 9999)
+        })
+        .unwrap_or(1);
+    let show = top.one("units").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("cm", Show::Metric), ("in", Show::Inches)])
+    });
+    let show = show.unwrap_or_default();
     let machine = head::machine(&mut r, &top);
     let yarns = head::yarns(&mut r, &top);
     let swatches = head::swatches(&mut r, &top, &yarns, &machine);
@@ -418,8 +439,14 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
     let mut pieces = piece::pieces(&mut r, &top, &context);
     let seams = seam::seams(&mut r, &top, &pieces);
     seam::allowances(&mut pieces, &seams);
-    let lines =
-        |r: &mut read::Reader<'_>, name: &str| -> Vec<String> { top.all(name).filter_map(|n| r.text(n)).collect() };
+    let lines = |r: &mut read::Reader<'_>, name: &str| -> Vec<String> {
+        top.all(name)
+            .filter_map(|n| {
+                r.leaf(n);
+                r.text(n)
+            })
+            .collect()
+    };
     let notes = lines(&mut r, "note");
     let care = lines(&mut r, "care");
     if notices.has_error() {

@@ -41,7 +41,10 @@ pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>)
         let Some(name) = r.own_name(node, &taken) else { continue };
         all.push(piece(r, node, &name, context));
     }
-    if all.is_empty() {
+    if top.all("piece").count() > 40 {
+        r.missing("A design of more than 40 pieces does not fit on a handout.", "Divide it into several designs.");
+    }
+    if all.is_empty() && top.one("piece").is_none() {
         r.missing(
             "The design has no pieces.",
             "Write piece \"scarf\" { … }; `latchwork new` writes one to begin from.",
@@ -63,7 +66,13 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
             _ => r.whole(n, 1, 200).map(Make::Alike),
         }
     });
-    let carriage = inside.one("carriage").and_then(|n| r.one_of(n, &SIDES)).unwrap_or(Side::Right);
+    let carriage = inside
+        .one("carriage")
+        .and_then(|n| {
+            r.leaf(n);
+            r.one_of(n, &SIDES)
+        })
+        .unwrap_or(Side::Right);
     let yarns: Vec<String> = context.yarns.iter().map(|y| y.0.clone()).collect();
     let yarn = match (inside.one("yarn"), yarns.len()) {
         (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, "yarn", &yarns)),
@@ -79,17 +88,34 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
             None
         }
     };
-    let allowance = inside.one("seam-allowance").and_then(|n| r.whole(n, 0, 10));
-    let ends = inside
-        .one("ends")
-        .and_then(|n| r.one_of(n, &[("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)]));
-    let public = inside.one("public-side").and_then(|n| r.text(n)).unwrap_or_default();
+    let allowance = inside.one("seam-allowance").and_then(|n| {
+        r.leaf(n);
+        r.whole(n, 0, 10)
+    });
+    let ends = inside.one("ends").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)])
+    });
+    let public = inside
+        .one("public-side")
+        .and_then(|n| {
+            r.leaf(n);
+            r.text(n)
+        })
+        .unwrap_or_default();
     let piece_wish = wish(r, &inside, context);
     let tex = yarn.and_then(|y| context.yarns.get(y)).and_then(|y| y.1.as_ref()).map(|y| y.tex);
     let mut names: Vec<String> = Vec::new();
     let mut stretches: Vec<Stretch> = Vec::new();
     let mut whole = true;
-    for n in inside.all("stretch") {
+    if inside.all("stretch").count() > 60 {
+        r.error(
+            Notice::error(node.span, format!("The piece \"{name}\" has more than 60 stretches."))
+                .hint("Divide it into several pieces, or join stretches of one fabric."),
+        );
+        whole = false;
+    }
+    for n in inside.all("stretch").take(60) {
         let Some(stretch_name) = r.own_name(n, &names) else {
             whole = false;
             continue;
@@ -101,7 +127,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
             None => whole = false,
         }
     }
-    if names.is_empty() {
+    if names.is_empty() && inside.one("stretch").is_none() {
         r.error(
             Notice::error(node.span, format!("The piece \"{name}\" has no stretches."))
                 .hint("Write stretch \"brim\" { fabric \"1x1 rib\"; length (cm)6 }"),
@@ -216,6 +242,18 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     for pair in stretches.windows(2) {
         let [a, b] = pair else { continue };
         let (from, to) = (a.fabric.layout, b.fabric.layout);
+        if from == Layout::TwoThree
+            && to == Layout::MainOnly
+            && stretches.iter().any(|s| s.fabric.layout == from && s.shaping.is_some())
+        {
+            r.error(
+                Notice::error(b.span, format!("{} that was shaped cannot be moved to the main bed.", a.fabric.name))
+                    .because(
+                        "Its groups are no longer whole, and its loops would not fall evenly on the main-bed needles.",
+                    )
+                    .hint("Shape the plain stretch instead."),
+            );
+        }
         let possible = from == to || (from.one_per_place() && to.one_per_place()) || to == Layout::MainOnly;
         if !possible {
             r.error(
@@ -422,13 +460,30 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Opt
     let within = r.shape(node, 1, &["every", "times"], &words, &[]);
     let stitches = r.whole(node, 1, 2);
     let ats = [("both", At::Both), ("left", At::Only(Side::Left)), ("right", At::Only(Side::Right))];
-    let at = within.one("at").map_or(Some(At::Both), |n| r.one_of(n, &ats));
-    let carriage = within.one("carriage").and_then(|n| r.one_of(n, &SIDES));
-    let plain_end =
-        within.one("finish").and_then(|n| r.one_of(n, &[("plain", true), ("shaped", false)])).unwrap_or(false);
+    let at = within.one("at").map_or(Some(At::Both), |n| {
+        r.leaf(n);
+        r.one_of(n, &ats)
+    });
+    let carriage = within.one("carriage").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &SIDES)
+    });
+    let plain_end = within
+        .one("finish")
+        .and_then(|n| {
+            r.leaf(n);
+            r.one_of(n, &[("plain", true), ("shaped", false)])
+        })
+        .unwrap_or(false);
     let rows = r.whole_property(node, "every", 1, 2000);
     let times = r.whole_property(node, "times", 1, 2000);
     let wished = wish(r, &within, context);
+    if let (Some(n), true) = (within.one("finish"), property(node, "every").is_some()) {
+        r.error(
+            Notice::error(n.span, "How the shaping finishes follows from every= and times= here.")
+                .hint("Take it out, or give the stretch more rows."),
+        );
+    }
     let when = match (property(node, "every").is_some(), property(node, "times").is_some(), wished) {
         (true, true, None) => rows.zip(times).map(|(rows, times)| When::Every { rows, times }),
         (false, false, Some(wished)) => Some(When::To { wished, plain_end }),

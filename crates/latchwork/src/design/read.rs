@@ -53,6 +53,12 @@ impl Reader<'_> {
 
     fn check_children(&mut self, nodes: &[Node], known: &[&str], once: &[&str], place: &str) {
         for (i, n) in nodes.iter().enumerate() {
+            if n.annotated {
+                self.error(
+                    Notice::error(n.span, format!("A unit stands before \"{}\", which is a word.", n.name))
+                        .hint("Write the unit before the number."),
+                );
+            }
             if !known.contains(&n.name.as_str()) {
                 let mut e = Notice::error(n.span, format!("\"{}\" is not a word that stands in {place}.", n.name));
                 e = match nearest(&n.name, known.iter().copied()) {
@@ -87,7 +93,12 @@ impl Reader<'_> {
                 .hint("Take it out, or give it its name."),
             );
         }
-        for p in &node.properties {
+        for (i, p) in node.properties.iter().enumerate() {
+            if node.properties[..i].iter().any(|q| q.name == p.name) {
+                self.error(
+                    Notice::error(p.value.span, format!("{}= stands twice.", p.name)).hint("Keep one of the two."),
+                );
+            }
             if !properties.contains(&p.name.as_str()) {
                 let mut e =
                     Notice::error(p.value.span, format!("\"{}\" has nothing called \"{}\".", node.name, p.name));
@@ -104,11 +115,26 @@ impl Reader<'_> {
         Nodes(&node.children)
     }
 
+    /// A node with one value and nothing else.
+    pub(super) fn leaf(&mut self, node: &Node) {
+        self.shape(node, 1, &[], &[], &[]);
+    }
+
+    /// Tells a unit before something that is no number.
+    fn no_unit(&mut self, value: &Value) {
+        if value.unit.is_some() {
+            self.error(Notice::error(value.span, "A unit belongs before a number only.").hint("Take it out."));
+        }
+    }
+
     /// The text that is a node's first value.
     pub(super) fn text(&mut self, node: &Node) -> Option<String> {
+        if let Some(v) = node.arguments.first() {
+            self.no_unit(v);
+        }
         match node.arguments.first().map(|v| &v.written) {
             Some(Written::Text(t)) => Some(t.clone()),
-            Some(Written::Number(n)) if node.arguments[0].unit.is_none() => Some(n.to_string()),
+            Some(Written::Number(n)) if n.is_finite() && node.arguments[0].unit.is_none() => Some(n.to_string()),
             _ => {
                 self.error(
                     Notice::error(node.span, format!("\"{}\" wants a text.", node.name))
@@ -199,12 +225,13 @@ impl Reader<'_> {
             return None;
         };
         let Some(factor) = scale(unit) else {
-            let near = nearest(unit, units.iter().copied()).unwrap_or(units[0]);
-            self.error(
-                Notice::error(value.span, format!("({unit}) is not a unit that {what} can have."))
-                    .because(format!("It may be one of: {}.", quoted(units)))
-                    .hint(format!("Write ({near}){n}")),
-            );
+            let mut e = Notice::error(value.span, format!("({unit}) is not a unit that {what} can have."))
+                .because(format!("It may be one of: {}.", quoted(units)));
+            e = match meant(unit).filter(|u| units.contains(u)) {
+                Some(near) => e.hint(format!("Write ({near}){n}")),
+                None => e.hint(format!("Write it in one of these, such as ({})…", units[0])),
+            };
+            self.error(e);
             return None;
         };
         let scaled = n * factor;
@@ -262,6 +289,7 @@ impl Reader<'_> {
 
     /// A word out of a list.
     pub(super) fn word<T: Copy>(&mut self, value: &Value, what: &str, words: &[(&str, T)]) -> Option<T> {
+        self.no_unit(value);
         let text = match &value.written {
             Written::Text(t) => t.clone(),
             _ => said(value),
@@ -310,7 +338,7 @@ impl Reader<'_> {
     /// A name of its own: told when it is empty or already taken.
     pub(super) fn own_name(&mut self, node: &Node, taken: &[String]) -> Option<String> {
         let name = self.text(node)?;
-        if name.trim().is_empty() || name.len() > 60 {
+        if name.trim().is_empty() || name.chars().count() > 60 {
             self.error(Notice::error(node.span, format!("This \"{}\" needs a short name.", node.name)));
             return None;
         }
@@ -323,6 +351,23 @@ impl Reader<'_> {
         }
         Some(name)
     }
+}
+
+/// The unit that a longer word means. A wrong guess here would be a wrong size, so nothing is guessed by likeness.
+fn meant(unit: &str) -> Option<&'static str> {
+    Some(match unit.to_lowercase().trim_end_matches('s').trim_end_matches("re").trim_end_matches("er") {
+        "inch" | "inche" | "\"" | "in." => "in",
+        "centimet" | "cm." => "cm",
+        "millimet" | "mm." => "mm",
+        "met" => "m",
+        "yard" => "yd",
+        "gram" | "gramme" | "gm" => "g",
+        "ounce" => "oz",
+        "pound" => "lb",
+        "kilo" | "kilogram" => "kg",
+        "%" => "percent",
+        _ => return None,
+    })
 }
 
 /// A property's value.

@@ -2,7 +2,7 @@
 
 use super::piece::NamedPiece;
 use super::read::{Nodes, Reader};
-use super::{Edge, EdgeKind, Method, Seam};
+use super::{CastOn, Edge, EdgeKind, Ending, Make, Method, Seam};
 use crate::notice::Notice;
 use crate::text::Node;
 
@@ -13,7 +13,10 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
         let taken: Vec<String> = all.iter().map(|s| s.name.clone()).collect();
         let Some(name) = r.own_name(node, &taken) else { continue };
         let methods: Vec<(&str, Method)> = Method::ALL.iter().map(|(m, w)| (*w, *m)).collect();
-        let method = inside.one("method").map_or(Some(Method::Mattress), |n| r.one_of(n, &methods));
+        let method = inside.one("method").map_or(Some(Method::Mattress), |n| {
+            r.leaf(n);
+            r.one_of(n, &methods)
+        });
         let nodes: Vec<&Node> = inside.all("edge").collect();
         if nodes.len() != 2 {
             r.error(
@@ -25,10 +28,17 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
         let edges: Vec<Option<Edge>> = nodes.into_iter().map(|n| edge(r, n, pieces)).collect();
         let mut edges = edges.into_iter();
         if let (Some(method), Some(Some(a)), Some(Some(b)), None) = (method, edges.next(), edges.next(), edges.next()) {
+            check(r, node, &name, [&a, &b], pieces, method, &all);
             if a == b {
                 r.error(Notice::error(node.span, format!("The seam \"{name}\" sews an edge to itself.")));
             }
-            let note = inside.one("note").and_then(|n| r.text(n)).unwrap_or_default();
+            let note = inside
+                .one("note")
+                .and_then(|n| {
+                    r.leaf(n);
+                    r.text(n)
+                })
+                .unwrap_or_default();
             all.push(Seam { name, span: node.span, method, edges: [a, b], note });
         }
     }
@@ -61,10 +71,26 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
     } else if rest.is_empty() {
         (0..of.stretches.len()).collect()
     } else {
-        rest.iter().filter_map(|v| r.refer(v, "stretch", &of.stretches)).collect()
+        let mut chosen: Vec<usize> = Vec::new();
+        for v in rest {
+            let Some(i) = r.refer(v, "stretch", &of.stretches) else { continue };
+            if chosen.contains(&i) {
+                r.error(Notice::error(v.span, "This stretch stands twice.").hint("Take one out."));
+            } else {
+                chosen.push(i);
+            }
+        }
+        chosen.sort_unstable();
+        chosen
     };
     let middle = node.children.iter().find(|n| n.name == "middle");
     let mut middles = Vec::new();
+    if let Some(n) = middle {
+        r.shape(n, 20, &[], &[], &[]);
+        if n.arguments.is_empty() {
+            r.error(Notice::error(n.span, "\"middle\" does not say where.").hint("Write middle (percent)50"));
+        }
+    }
     for v in middle.iter().flat_map(|n| &n.arguments) {
         middles.extend(r.percent(v, "\"middle\"", 0.0..=100.0).map(|p| p / 100.0));
     }
@@ -75,6 +101,77 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
         );
     }
     Some(Edge { piece, kind, stretches, middles, span: node.span })
+}
+
+/// What two edges must be for the seam to be possible at all.
+fn check(
+    r: &mut Reader<'_>,
+    node: &Node,
+    name: &str,
+    edges: [&Edge; 2],
+    pieces: &[NamedPiece],
+    method: Method,
+    earlier: &[Seam],
+) {
+    for (e, other) in [(edges[0], edges[1]), (edges[1], edges[0])] {
+        let Some(piece) = pieces.get(e.piece).and_then(|p| p.piece.as_ref()) else { continue };
+        if e.kind == EdgeKind::Ending && matches!(piece.ending, Ending::Gather | Ending::Point) {
+            r.error(
+                Notice::error(e.span, "A gathered or pointed end is no edge to sew.")
+                    .hint("Give the piece another ending, or sew another edge."),
+            );
+        }
+        let live = match e.kind {
+            EdgeKind::CastOn => piece.cast_on == CastOn::Waste,
+            EdgeKind::Ending => piece.ending == Ending::Waste,
+            EdgeKind::Left | EdgeKind::Right => false,
+        };
+        if method == Method::Grafted && !live {
+            r.error(
+                Notice::error(e.span, "Only live loops are grafted.")
+                    .because("This edge is closed.")
+                    .hint("Begin or end the piece on waste yarn, or choose another method."),
+            );
+        }
+        let taken = |s: &Seam| {
+            s.edges.iter().any(|o| {
+                o.piece == e.piece
+                    && o.kind == e.kind
+                    && o.kind.is_side()
+                    && o.stretches.iter().any(|i| e.stretches.contains(i))
+            })
+        };
+        if let Some(first) = earlier.iter().find(|s| taken(s)) {
+            r.error(
+                Notice::error(e.span, format!("This edge is already sewn in the seam \"{}\".", first.name))
+                    .hint("Name other stretches, or take one of the seams out."),
+            );
+        }
+        if !e.middles.is_empty() && !other.middles.is_empty() {
+            r.error(
+                Notice::error(node.span, format!("Both edges of \"{name}\" have a middle."))
+                    .hint("Keep that of the longer row."),
+            );
+        }
+        let make = pieces.get(other.piece).and_then(|p| p.piece.as_ref()).map(|p| match p.make {
+            Make::Alike(n) => n as usize,
+            Make::Pair => 2,
+        });
+        if let Some(make) = make.filter(|m| !e.middles.is_empty() && e.middles.len() != *m) {
+            r.error(
+                Notice::error(
+                    e.span,
+                    format!(
+                        "{} of \"{}\" are made, and {} places are named for them.",
+                        make,
+                        pieces[other.piece].name,
+                        e.middles.len()
+                    ),
+                )
+                .hint("Give one middle for each."),
+            );
+        }
+    }
 }
 
 /// A side edge that is sewn loses one stitch in the seam, where the author gave no other figure.

@@ -5,7 +5,7 @@ use latchwork_machine::steps::Way;
 use super::sheet::Sheet;
 use crate::check::SizeProof;
 use crate::design::{Edge, EdgeKind, Method, Seam};
-use crate::fit::meeting;
+use crate::fit::{meeting, part_and_whole};
 use crate::plan::sewn_with;
 use crate::units::Mm;
 use crate::words::capital;
@@ -119,7 +119,7 @@ impl Sheet<'_> {
         let piece = &self.design.pieces[long.piece];
         let gauge = piece.stretches.first()?.gauge.needle.value;
         let counts = |s: &SizeProof| {
-            let (part, whole) = self.part_and_whole(seam, short, long, s);
+            let (part, whole) = part_and_whole(self.design, seam, short, long, &s.stitches);
             let from = (a.min(*b) * whole - part / 2.0).round().max(0.0);
             (from, (whole - 2.0 * from - 2.0 * part).max(0.0))
         };
@@ -135,17 +135,9 @@ impl Sheet<'_> {
         ))
     }
 
-    /// Stitches of the part that is sewn, and of the row that it is sewn to.
-    fn part_and_whole(&self, seam: &Seam, short: &Edge, long: &Edge, s: &SizeProof) -> (f64, f64) {
-        let plain = |e: &Edge| Edge { middles: Vec::new(), ..e.clone() };
-        let both = Seam { edges: [plain(short), plain(long)], ..seam.clone() };
-        let m = meeting(self.design, &both, &s.stitches);
-        (f64::from(m.count[0]), f64::from(m.count[1]))
-    }
-
     /// Where the parts sewn to a longer row begin: stitches from its left end, in order.
     fn near_edges(&self, seam: &Seam, short: &Edge, long: &Edge, s: &SizeProof) -> String {
-        let (short, whole) = self.part_and_whole(seam, short, long, s);
+        let (short, whole) = part_and_whole(self.design, seam, short, long, &s.stitches);
         let begin = long.middles.iter().map(|c| format!("{:.0}", (c * whole - short / 2.0).round().max(0.0)));
         begin.collect::<Vec<_>>().join(" and ")
     }

@@ -131,6 +131,7 @@ fn fits_bed(
     available: u32,
     notices: &mut Notices,
 ) -> bool {
+    let mut fits = true;
     for (s, d) in piece.stretches.iter().zip(&drafted.stretches) {
         for t in d.width.iter().chain(&d.end) {
             let wanted = match (t.needles, t.flat) {
@@ -150,17 +151,18 @@ fn fits_bed(
                         ))
                         .hint("Knit it in two pieces (around … shared=2), or on a machine with more needles."),
                 );
-                return false;
+                fits = false;
             }
         }
     }
-    true
+    fits
 }
 
 /// Passes of each stretch, and the shaping unit it keeps to.
 fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices) -> Option<Vec<(u32, u32)>> {
     let mut side = piece.carriage.after(cast_on_passes(piece.cast_on));
     let mut all = Vec::new();
+    let mut whole_piece = true;
     for (i, (s, d)) in piece.stretches.iter().zip(&drafted.stretches).enumerate() {
         let m = s.fabric.row_multiple();
         let unit = match s.shaping.as_ref().and_then(|sh| sh.carriage.map(|c| (sh, c))) {
@@ -178,9 +180,10 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
                         .because(format!(
                             "The stretch begins with the carriage at the {side}, so after every even number of rows it stands there again."
                         ))
-                        .hint(format!("Write carriage \"{side}\", or give the stretch before an odd number of rows.")),
+                        .hint(format!("Write carriage \"{side}\", or let the piece begin with the carriage at the other side.")),
                 );
-                return None;
+                whole_piece = false;
+                m
             }
         };
         let rows = match (&s.length, d.length) {
@@ -197,7 +200,7 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
                         .because(format!("{n} passes stop in the middle of one."))
                         .hint(format!("Write {near}")),
                     );
-                    return None;
+                    whole_piece = false;
                 }
                 *n
             }
@@ -216,27 +219,31 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
                     .because("A stretch has from 1 to 20,000.")
                     .hint("Check the length and the swatch."),
             );
-            return None;
-        }
-        if let Some(sh @ Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
+            whole_piece = false;
+        } else if let Some(sh @ Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
             && every * times + u32::from(plain_end(sh)) > rows
         {
             let fit = (rows - u32::from(plain_end(sh))) / every;
             notices.push(
                 Notice::error(*span, format!("\"{}\" is too short for its shaping in size {}.", s.name, size.name))
                     .because(format!(
-                        "{times} times every {every} rows take {} rows, and it has {rows}.",
-                        every * times
+                        "{times} times every {every} rows take {} rows{}, and it has {rows}.",
+                        every * times,
+                        if plain_end(sh) { " and one after the last" } else { "" }
                     ))
-                    .hint(format!("Write times={fit}, or make it longer.")),
+                    .hint(if fit == 0 {
+                        "Make it longer.".to_string()
+                    } else {
+                        format!("Write times={fit}, or make it longer.")
+                    }),
             );
-            return None;
+            whole_piece = false;
         }
         all.push((rows, unit));
         let clearing = u32::from(clears(piece, i));
         side = side.after(rows + clearing);
     }
-    Some(all)
+    whole_piece.then_some(all)
 }
 
 fn spreads(s: &Stretch) -> bool {
@@ -419,6 +426,12 @@ fn worked(
             match spread {
                 Ok(spread) => {
                     shapings = spread.rows();
+                    if shapings.is_empty() {
+                        notices.push(
+                            Notice::warning(sh.span, format!("\"{}\" needs no shaping in size {}.", s.name, size.name))
+                                .because("It is already as near to the wished width as a shaping could bring it."),
+                        );
+                    }
                     end = changed(needles, sh.change, sh.stitches * sh.at.ends() * spread.times())?;
                 }
                 Err(e) => {
@@ -432,7 +445,7 @@ fn worked(
                 notices.push(
                     Notice::error(sh.span, format!("Every {every} rows the carriage is not always at the {asked}."))
                         .because("It changes sides with every row.")
-                        .hint(format!("Write every={} or every={}", every - 1 + 2 * u32::from(*every == 1), every + 1)),
+                        .hint("Give an even number to every=, or take the carriage's side out."),
                 );
                 return None;
             }
@@ -441,15 +454,14 @@ fn worked(
             let Some(Target { needles: Some(wished), span, .. }) = target else { continue };
             if is != *wished {
                 let why = format!(
-                    "{} stands on {}{}.",
+                    "{} stands on {}; the counts of one piece hang together through its shaping and its other stretches.",
                     s.fabric.name,
-                    s.fabric.layout.words(),
-                    if s.shaping.is_some() { ", and the same number of stitches goes at each shaping" } else { "" }
+                    s.fabric.layout.words()
                 );
                 notices.push(
                     Notice::error(*span, format!("\"{}\" cannot have {wished} needles in size {}.", s.name, size.name))
                         .because(why)
-                        .hint(format!("The nearest count that works: needles {is}")),
+                        .hint(format!("The nearest count that works with the rest as it stands: needles {is}")),
                 );
                 return None;
             }
@@ -535,14 +547,7 @@ fn point(piece: &Piece, settled: &PieceStitches, size: &Size, notices: &mut Noti
     let mut e =
         Notice::error(piece.ending_span, format!("{left} stitches are too many for a point in size {}.", size.name))
             .because("At most five loops can be gathered on one needle and knitted off.");
-    if let Some(Stretch { shaping: Some(sh), .. }) = piece.stretches.last()
-        && let When::Every { times, .. } = sh.when
-    {
-        let step = sh.stitches * sh.at.ends();
-        e = e.hint(format!("Write times={}", times + (left - 5).div_ceil(step)));
-    } else {
-        e = e.hint("Narrow the last stretch to needles 5 or fewer.");
-    }
+    e = e.hint("Narrow the last stretch further: more shapings over more rows, or decrease 2 { needles 3; }");
     notices.push(e);
     false
 }
