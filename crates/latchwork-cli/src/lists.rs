@@ -22,7 +22,7 @@ pub(crate) fn fabrics() -> Done {
         say(&format!("    stitch size {habit}: a habit, not a rule; your swatch decides"));
         say(&format!("    {}", f.cloth));
     }
-    say(&format!("\nNames clash between teachers: the needles and passes say what is meant."));
+    say("\nNames clash between teachers: the needles and passes say what is meant.");
     Done::Fine
 }
 
@@ -39,7 +39,7 @@ pub(crate) fn machines() -> Done {
         ]);
     }
     say(aligned(&rows).trim_end());
-    say(&format!("\nNeedle counts and grams are common practice; change them in the design's machine."));
+    say("\nNeedle counts and grams are common practice; change them in the design's machine.");
     Done::Fine
 }
 
@@ -55,7 +55,7 @@ pub(crate) fn sizes() -> Done {
                     .collect(),
             );
         }
-        say(&format!("{}", aligned(&rows)));
+        say(&aligned(&rows));
     }
     Done::Fine
 }

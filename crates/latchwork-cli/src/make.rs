@@ -136,9 +136,9 @@ pub(crate) fn make(a: &args::Make) -> Done {
         return Done::Refused;
     };
     if a.words && proven.design().machine.own_words.is_empty() {
-        tell_line(&format!(
-            "The design has no words of your own manual to print; add lines such as say \"tuck\" \"…\" to its machine."
-        ));
+        tell_line(
+            "The design has no words of your own manual to print; add lines such as say \"tuck\" \"…\" to its machine.",
+        );
     }
     let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out").join(slug(&r)));
     let progress = Progress::start("Setting the handout");
