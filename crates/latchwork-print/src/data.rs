@@ -105,9 +105,13 @@ fn step(s: &StepText) -> Value {
 
 fn shaping(row: &Option<ShapingRow>) -> Value {
     row.map_or(Value::Null, |r| {
-        let hangs = r.hangs.map_or(String::new(), |(grams, comb)| {
-            if comb { format!("{grams} g") } else { format!("{grams} g without the comb") }
-        });
+        let hangs =
+            r.hangs.map_or(
+                String::new(),
+                |(grams, comb)| {
+                    if comb { format!("{grams} g") } else { format!("{grams} g, no comb") }
+                },
+            );
         json!({
             "counter": latchwork::units::counter(r.counter),
             "side": side(r.side),

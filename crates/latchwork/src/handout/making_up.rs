@@ -13,18 +13,16 @@ use crate::words::capital;
 impl Sheet<'_> {
     pub(super) fn making_up(&self) -> Vec<String> {
         let d = self.design;
-        let mut list: Vec<String> = d.seams.iter().map(|s| self.seam(s)).collect();
-        list.extend(self.openings());
+        let mut list: Vec<String> = Vec::new();
         if let Some(first) = self.sizes.first() {
             for (k, plan) in first.plans.pieces.iter().enumerate() {
                 if self.ends(k, Way::Gathered) {
-                    list.push(format!(
-                        "Draw up the gathered edge of the {}, go round it once more with the tail, and fasten.",
-                        plan.name
-                    ));
+                    list.push(format!("Draw up the gathered edge of the {} with its tail, go round once more, and fasten; do not cut the tail.", plan.name));
                 }
             }
         }
+        list.extend(d.seams.iter().map(|s| self.seam(s)));
+        list.extend(self.openings());
         let waste = d.pieces.iter().any(|p| p.cast_on == crate::design::CastOn::Waste);
         if waste {
             list.push(
@@ -123,15 +121,20 @@ impl Sheet<'_> {
             let from = (a.min(*b) * whole - part / 2.0).round().max(0.0);
             (from, (whole - 2.0 * from - 2.0 * part).max(0.0))
         };
-        let from = self.each(|s| format!("{:.0}", counts(s).0));
-        let length = self.each(|s| self.design.show.number(Mm(counts(s).0 * gauge)));
+        // Measured from the seam that closes the row, where there is one.
+        let closed =
+            self.design.seams.iter().any(|s| s.edges.iter().all(|e| e.piece == long.piece && e.kind.is_side()));
+        let lost = if closed { f64::from(piece.allowance) } else { 0.0 };
+        let place = if closed { "from the seam on either side" } else { "from each end" };
+        let from = self.each(|s| format!("{:.0}", (counts(s).0 - lost).max(0.0)));
+        let length = self.each(|s| self.design.show.number(Mm((counts(s).0 - lost).max(0.0) * gauge)));
         let free = self.each(|s| format!("{:.0}", counts(s).1));
         let name = &self.design.pieces[short.piece].name;
         Some(format!(
-            " One {name} begins {from} stitches ({length} {}) from each end of {}, counting the columns of both faces; \
-             {free} stitches stay free between the two.",
-            self.design.show.unit(),
-            self.edge_name(long)
+            " Along {}, one {name} begins {from} stitches ({length} {}) {place}, counting knit columns and the hollows \
+             between them; {free} stitches stay free between one and the other.",
+            self.edge_name(long),
+            self.design.show.unit()
         ))
     }
 

@@ -9,6 +9,7 @@ use crate::fabric::Fabric;
 use crate::fit::Measure;
 use crate::measure::{Basis, Gauge};
 use crate::picture::{diagram, schematic};
+use crate::plan::PiecePlan;
 use crate::units::{Mm, dial};
 use crate::words::{Given, Line, Merged, ShapingRow, Token, capital, merge, say};
 
@@ -264,7 +265,11 @@ impl<'a> Sheet<'a> {
 
     fn about_yarn(&self) -> String {
         let allowance = self.design.pieces.iter().any(|p| p.allowance > 0);
-        let round = if allowance { "Round is the flat width before sewing, less what the seam takes. " } else { "" };
+        let round = if allowance {
+            "Widths and rounds are those after sewing: flat, a sewn piece is two stitches wider. "
+        } else {
+            ""
+        };
         let mut text = format!("{round}Yarn is for all pieces with the tails that sew them; swatches are extra.");
         let plans = self.sizes.first().map_or(&[][..], |s| &s.plans.pieces);
         if plans.len() > 1 {
@@ -278,8 +283,7 @@ impl<'a> Sheet<'a> {
         let bases = self.sizes.iter().flat_map(|s| &s.pieces).map(|p| p.yarn.basis);
         text.push_str(match bases.max() {
             Some(Basis::Formula) => " Amounts are reckoned in part by the published constants of plain knitting, and ± is their doubt: weigh a swatch.",
-            Some(Basis::OneSwatch) => " Amounts come from a weighed swatch of each fabric, and ± is the doubt that one swatch is given.",
-            Some(Basis::Swatches(_)) | None => " Amounts come from weighed swatches, and ± is the doubt of their spread.",
+            Some(Basis::OneSwatch | Basis::Swatches(_)) | None => " Amounts come from weighed swatches; ± is their uncertainty.",
         });
         text
     }
@@ -395,7 +399,7 @@ impl<'a> Sheet<'a> {
         list.into_iter().map(String::from).collect()
     }
 
-    fn given<'p>(&self, plan: &'p crate::plan::PiecePlan) -> Given<'p> {
+    fn given<'p>(&self, plan: &'p PiecePlan) -> Given<'p> {
         Given {
             labels: plan.labels(),
             yarns: &plan.yarns,
@@ -425,12 +429,12 @@ impl<'a> Sheet<'a> {
                 };
                 let public =
                     if piece.public.is_empty() { String::new() } else { format!("Public side: {}. ", piece.public) };
-                let intro = format!("{public}{}{}", self.parity(k), self.marks(plan.piece));
+                let intro = format!("{public}{}", self.parity(k));
                 PieceText {
                     title,
                     make: plan.make,
                     intro,
-                    steps: merge(&lines).into_iter().map(|m| self.step(m, own_words)).collect(),
+                    steps: merge(&lines).into_iter().map(|m| self.step(m, plan, own_words)).collect(),
                 }
             })
             .collect()
@@ -445,22 +449,16 @@ impl<'a> Sheet<'a> {
         if sewn.is_empty() { Vec::new() } else { all.filter(|i| !sewn.contains(i)).collect() }
     }
 
-    /// Where to mark the edges, so that an opening is found again when the seam is sewn.
-    fn marks(&self, piece: usize) -> String {
-        let mut text = String::new();
-        for i in self.open_stretches(piece) {
-            let name = &self.design.pieces[piece].stretches[i].name;
-            let reading = |s: &SizeProof, n: usize| {
-                let rows = s.stitches.pieces[piece].stretches.iter().take(n).map(|w| w.rows + u32::from(w.clearing));
-                crate::units::counter(rows.sum())
-            };
-            text.push_str(&format!(
-                " Hang a thread of contrast yarn in both edge stitches when the counter reads {}, and again at {}: the {name} lies between.",
-                self.each(|s| reading(s, i)),
-                self.each(|s| reading(s, i + 1)),
-            ));
-        }
-        text
+    /// What to mark in the edges after a stretch, so that an opening is found again when the seam is sewn.
+    fn mark(&self, piece: usize, stretch: usize) -> String {
+        let open = self.open_stretches(piece);
+        let name = |i: usize| &self.design.pieces[piece].stretches[i].name;
+        let hang = "hang a thread of contrast yarn in both edge stitches:";
+        let begins =
+            open.contains(&(stretch + 1)).then(|| format!(" Then {hang} the {} begins here.", name(stretch + 1)));
+        let ends = (open.contains(&stretch) && !open.contains(&(stretch + 1)))
+            .then(|| format!(" Then {hang} the {} ends here.", name(stretch)));
+        format!("{}{}", begins.unwrap_or_default(), ends.unwrap_or_default())
     }
 
     /// Where the carriage stands at even and odd readings, if that is so in every size.
@@ -496,7 +494,11 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    fn step(&self, mut m: Merged, own_words: bool) -> StepText {
+    fn step(&self, mut m: Merged, plan: &PiecePlan, own_words: bool) -> StepText {
+        let part = plan.origins.get(m.part as usize);
+        if let Some(stretch) = part.filter(|p| p.fabric.is_some()).and_then(|p| p.stretch) {
+            m.tokens.push(Token::Text(self.mark(plan.piece, stretch)));
+        }
         if own_words {
             self.own_words(&mut m.tokens);
         }
@@ -544,7 +546,7 @@ impl<'a> Sheet<'a> {
                 bracketed(names)
             ));
         }
-        list.push("Beside units and needle numbers no abbreviations are used.".to_string());
+        list.push("Apart from units and needle numbers no abbreviations are used.".to_string());
         list
     }
 
@@ -566,7 +568,11 @@ impl<'a> Sheet<'a> {
 
 /// The names that other teachers give a fabric; they clash, so its needles always stand beside them.
 fn also(fabric: &Fabric) -> String {
-    if fabric.also.is_empty() { String::new() } else { format!(" Also called {}.", fabric.also.join(", ")) }
+    if fabric.also.is_empty() {
+        String::new()
+    } else {
+        format!(" Also called {}.", fabric.also.join(", ").replace("english", "English").replace("milano", "Milano"))
+    }
 }
 
 fn named(fabric: &Fabric) -> String {
@@ -590,12 +596,12 @@ fn trouble() -> Vec<(String, String)> {
             "The counter may have missed a row",
             "Find the row at which something last changed, and count from there. In a rib and in plain each stitch of a \
              column is one row. In half cardigan the main bed's side, which is turned away from you, shows one stitch a \
-             row, and the ribber's side, which you see, one for two rows: count those and double. The carriage's side \
-             tells odd from even. Set the counter by hand.",
+             row, and the ribber's side, which you see, one for two rows: count those and double, and add one after a row that \
+             tucked. The carriage's side tells odd from even. Set the counter by hand.",
         ),
         (
             "The carriage sticks",
-            "Do not force it. Take the yarn out of the feeder, push needles back into line, look for a closed latch, a \
+            "Do not force it. Free it by its release and lift it clear if it will not slide back. Take the yarn out of the feeder, push needles back into line, look for a closed latch, a \
              knot, two needles face to face, or weights caught under the bed.",
         ),
     ]

@@ -131,6 +131,7 @@ impl Drawn<'_> {
                     &[(x + side * upper, top), (x + side * upper * 0.55, top - crown * 0.55), (x + side * 4.0, tip)],
                 );
             }
+            ink.text(x + upper * 0.5 + 8.0, tip + 4.0, 8.0, Anchor::Start, true, "gathered; adds no height");
             for k in -5..=5 {
                 let at = f64::from(k) / 5.5 * upper;
                 ink.line(0.35, &[(x + at, top), (x + at * 0.02, tip + 1.0)]);

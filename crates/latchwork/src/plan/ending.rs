@@ -60,9 +60,9 @@ impl Builder<'_> {
             Way::Chain => {
                 let needles = self.needles_from(self.side);
                 self.step(Action::Secure { needles, way, cut_length: None });
-                self.unhang();
                 self.step(Action::Cut(WORKING));
                 self.tail(self.end_tail());
+                self.unhang();
             }
             Way::Gathered | Way::Sewn | Way::Waste => {
                 self.step(Action::Cut(WORKING));

@@ -29,10 +29,14 @@ impl Speaker<'_> {
             (l, _) => ("each end", l),
         };
         let stitches = if each == 1 { "one stitch" } else { "two stitches" };
-        let bed = if beds && each == 2 { ", one on each bed" } else { "" };
+        let bed = match (beds && each == 2, lefts > 0 && rights > 0) {
+            (true, true) => ", one on each bed (four in all)",
+            (true, false) => ", one on each bed",
+            (false, _) => "",
+        };
         if new.is_empty() {
             let how = if each == 2 {
-                "Each time move the second stitch from the end on to the fourth, then the end stitch on to the third, and put the emptied needles out of work."
+                "Each time, counting the needles of both beds from the end, move the second stitch on to the fourth and then the first on to the third, and put the emptied needles out of work."
             } else {
                 "Each time move the end stitch on to its neighbour, and put the emptied needle out of work."
             };
@@ -134,6 +138,12 @@ impl Speaker<'_> {
                 Action::Hang { .. } | Action::Unhang { .. } => {
                     self.loads(s);
                     s.text(" ");
+                    let chained = self.plan.steps[..self.at]
+                        .iter()
+                        .any(|s| matches!(s.action, Action::Secure { way: Way::Chain, .. }));
+                    if chained && self.grams == 0 {
+                        s.text("Then lift the chain off the pegs.");
+                    }
                     continue;
                 }
                 Action::Cut(y) => {
@@ -190,14 +200,14 @@ impl Speaker<'_> {
                 span(s);
                 s.text(
                     ". Begin at the yarn: hook the first loop with the tool, draw the yarn through it, and pass the yarn once round the \
-                     next gate peg; then draw it through the next loop and the one on the tool together, and so on. Lift the \
-                     chain off the pegs at the end.",
+                     next gate peg; then draw it through the next loop and the one on the tool together, and so on, each \
+                     loop off its needle.",
                 );
             }
             Way::Gathered => {
                 s.strong("Thread the tail through every loop");
                 span(s);
-                s.text(", beginning at the yarn, take the work off and draw it up a little. Do not fasten until the seam is sewn.");
+                s.text(", beginning at the yarn, take the work off and draw it up a little; the tail comes out at the other end. Do not fasten it yet.");
             }
             Way::Sewn | Way::Waste => {
                 s.strong("Secure the loops");

@@ -214,10 +214,13 @@ impl<'a> Speaker<'a> {
         s.text(" ");
         match (comb_on, comb_off, self.grams) {
             (_, true, 0) => {
-                s.text("Take off the comb and all weights.");
+                s.text("Take off the comb and all that hangs.");
             }
             (true, _, g) => {
-                s.strong("Hang the comb and weights").text(", about ").value(g).text(" g in all with the comb.");
+                s.strong("Hang the comb and weights")
+                    .text(", with a claw at each edge, about ")
+                    .value(g)
+                    .text(" g in all.");
             }
             (false, true, g) => {
                 s.strong("Take off the comb").text(" and hang ").value(g).text(" g instead.");
@@ -240,6 +243,13 @@ impl<'a> Speaker<'a> {
                 Action::Start { carriage, pitch, racking } => {
                     self.side = *carriage;
                     (self.pitch, self.racking) = (*pitch, *racking);
+                    let two =
+                        self.plan.steps.iter().any(
+                            |s| matches!(&s.action, Action::IntoWork(n) if n.iter().any(|n| n.bed == Bed::Ribber)),
+                        );
+                    if two && !matches!(self.plan.steps.get(self.at + 1).map(|s| &s.action), Some(Action::RibberDown)) {
+                        s.text("Ribber up, both carriages coupled. ");
+                    }
                     s.text("Carriage at the ").text(&carriage.to_string()).text(". ");
                 }
                 Action::RibberDown => {
@@ -474,12 +484,18 @@ impl<'a> Speaker<'a> {
         }
         if let [first, ..] = moved_up.as_slice() {
             let every = first - begun;
-            changes.text(" Move the weights up every ").text(&every.to_string()).text(" rows.");
+            changes.text(" Move the claws up every ").text(&every.to_string()).text(" rows");
+            let long = moved_up.len() > 4;
+            changes.text(if long {
+                "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight."
+            } else {
+                "."
+            });
         }
         if shapings.iter().any(|r| r.hangs.is_some()) {
             changes.text(
-                " Where grams stand beside a row, change what hangs to about that in all before you knit on; where it says \
-                 without the comb, draw the comb's wire, take it off, and hang a light claw instead.",
+                " Where grams stand beside a row, change what hangs to about that in all, comb included, before you knit on. No comb: draw \
+                 its wire, take it off, and hang something light in the middle instead, such as a small claw or clothes pegs.",
             );
         }
         s.0.extend(changes.0);
