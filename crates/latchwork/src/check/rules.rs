@@ -17,14 +17,8 @@ pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Ru
         return;
     }
     for (origin, part) in plan.origins.iter().enumerate() {
-        let Some((worked, _)) = part
-            .stretch
-            .filter(|_| part.fabric.is_some())
-            .and_then(|i| stitches.pieces[plan.piece].stretches.get(i))
-            .map(|w| (w, ()))
-        else {
-            continue;
-        };
+        let drafted = part.stretch.filter(|_| part.fabric.is_some());
+        let Some(worked) = drafted.and_then(|i| stitches.pieces[plan.piece].stretches.get(i)) else { continue };
         let steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
         let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
         let after = steps.max_by_key(|(i, _)| *i).and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);

@@ -2,6 +2,7 @@
 
 mod sheet;
 mod making_up;
+mod texts;
 
 use latchwork_machine::needle::Side;
 
