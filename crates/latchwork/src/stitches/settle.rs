@@ -77,6 +77,10 @@ pub(super) fn piece(
             && best.as_ref().is_none_or(|b| cost < b.0 - 1e-12)
         {
             best = Some((cost, places, ends, settler.chosen));
+            // The usual ends, both on the main bed, unless an exact count asks for others.
+            if cost < EXACT / 2.0 {
+                break;
+            }
         }
     }
     let Some((_, places, ends, chosen)) = best else {
