@@ -236,7 +236,7 @@ impl<'a> Sheet<'a> {
             head.push(format!("{of}g"));
             head.push(format!("{of}m"));
             if let Some(b) = y.ball {
-                head.push(format!("balls of {:.0} g", b.0));
+                head.push(format!("balls of {:.0}\u{a0}g", b.0));
             }
         }
         let rows = self.sizes.iter().map(|s| {
