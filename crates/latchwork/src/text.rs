@@ -88,7 +88,18 @@ pub fn read(source: &str, notices: &mut Notices) -> Tree {
             Ok(document) => tree.nodes.extend(document.nodes().iter().map(|n| node(n, start))),
             Err(error) => {
                 tree.has_holes = true;
-                for diagnostic in &error.diagnostics {
+                if let Some(slip) = slip(part) {
+                    let span = slip.span.map(|s| Span { start: s.start + start, len: s.len });
+                    notices.push(Notice { span, ..slip });
+                    faults += 1;
+                    continue;
+                }
+                // A brace said to be open is an echo of the fault inside it, where there is one.
+                let echo = |m: &str| m.contains("No closing '}'") || m.contains("Closing '}' was not found");
+                let only = error.diagnostics.iter().all(|d| echo(d.message.as_deref().unwrap_or_default()));
+                for diagnostic in
+                    error.diagnostics.iter().filter(|d| only || !echo(d.message.as_deref().unwrap_or_default()))
+                {
                     faults += 1;
                     if faults > MOST_FAULTS {
                         let more = Notice::error(Span { start, len: 1 }, "There are more faults from here on.")
@@ -201,6 +212,53 @@ fn repair(source: &str, found: Span, message: &str, label: &str) -> Span {
     let lead = text.len() - text.trim_start().len();
     let first = text.trim_start().lines().next().unwrap_or_default();
     Span { start: start + lead, len: first.trim_end().len().max(1) }
+}
+
+/// The two commonest slips of the pen: a new word right after a brace, and a word with = where a node begins.
+fn slip(part: &str) -> Option<Notice> {
+    let bytes = part.as_bytes();
+    let is_word = |b: u8| b.is_ascii_alphanumeric() || b == b'-' || b == b'_';
+    let (mut i, mut begins) = (0, true);
+    while let Some(&c) = bytes.get(i) {
+        match c {
+            b'"' => i = closing(bytes, i + 1, bytes[..i].iter().rev().take_while(|b| **b == b'#').count()),
+            b'/' if bytes.get(i + 1) == Some(&b'/') => {
+                i += bytes[i..].iter().position(|b| *b == b'\n').unwrap_or(bytes.len() - i);
+                continue;
+            }
+            b'}' => {
+                let gap = bytes[i + 1..].iter().take_while(|b| **b == b' ' || **b == b'\t').count();
+                let at = i + 1 + gap;
+                if bytes.get(at).is_some_and(|b| is_word(*b)) {
+                    let len = bytes[at..].iter().take_while(|b| is_word(**b)).count();
+                    let word = part.get(at..at + len)?;
+                    return Some(
+                        Notice::error(
+                            Span { start: at, len },
+                            format!("\"{word}\" begins on the line on which something else ends."),
+                        )
+                        .hint("Put ; between the two, or begin a new line."),
+                    );
+                }
+            }
+            _ if begins && is_word(c) => {
+                let len = bytes[i..].iter().take_while(|b| is_word(**b)).count();
+                let word = part.get(i..i + len)?;
+                if bytes.get(i + len) == Some(&b'=') {
+                    let span = Span { start: i, len: len + 1 };
+                    return Some(
+                        Notice::error(span, format!("\"{word}\" is written with = where it stands alone."))
+                            .hint(format!("Write {word} and its value, without =")),
+                    );
+                }
+                i += len - 1;
+            }
+            _ => {}
+        }
+        begins = matches!(c, b'{' | b';' | b'\n') || (begins && c.is_ascii_whitespace());
+        i += 1;
+    }
+    None
 }
 
 fn syntax(source: &str, span: Span, message: &str, help: Option<&str>) -> Notice {
