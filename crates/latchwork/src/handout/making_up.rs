@@ -125,7 +125,11 @@ impl Sheet<'_> {
         let closed =
             self.design.seams.iter().any(|s| s.edges.iter().all(|e| e.piece == long.piece && e.kind.is_side()));
         let lost = if closed { f64::from(piece.allowance) } else { 0.0 };
-        let place = if closed { "from the seam on either side" } else { "from each end" };
+        let place = if closed {
+            "from the seam on each side of it, the seam's own stitches not counted"
+        } else {
+            "from each end"
+        };
         let from = self.each(|s| format!("{:.0}", (counts(s).0 - lost).max(0.0)));
         let length = self.each(|s| self.design.show.number(Mm((counts(s).0 - lost).max(0.0) * gauge)));
         let free = self.each(|s| format!("{:.0}", counts(s).1));

@@ -94,8 +94,7 @@ impl<'a> Sheet<'a> {
 
     fn order(&self, names: &[String]) -> String {
         let washed = self.gauges().iter().all(|g| g.state == crate::measure::State::Washed);
-        let state =
-            if washed { "Measured flat after washing." } else { "Measured flat, in the state of the swatches." };
+        let state = if washed { "Measured after washing." } else { "Measured in the state of the swatches." };
         match names {
             [one] => format!("{state} Size {one} alone."),
             many => format!("{state} Figures for the {} sizes stand in this order: {}.", many.len(), bracketed(many)),
