@@ -83,8 +83,8 @@ fn main() {
     let outcome = prove(&design, &all);
     row("draft, plan and rehearse its five sizes", best(|| prove(&design, &all)), "floor: 20 ms");
     let proven = outcome.proven.expect("the example is proven");
-    row("its handout's contents", best(|| handout(&proven, &all, false)), "");
-    let sheet = handout(&proven, &all, false);
+    row("its handout's contents", best(|| handout(&proven, &all, false).expect("read back")), "");
+    let sheet = handout(&proven, &all, false).expect("read back");
     row("its handout as PDF, A4", best(|| pdf(&sheet, Paper::A4, Type::Normal)), "floor: 300 ms");
     row("plan.json", best(|| record::plan(&design, proven.sizes())), "");
     row("rehearsal.json", best(|| record::rehearsal(&design, proven.sizes())), "");

@@ -8,8 +8,8 @@ use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
 use latchwork::handout::handout;
 use latchwork::record::{Stage, plan, rehearsal, show};
+use latchwork::trial::{ENDINGS, FABRICS, Seed, document};
 use latchwork_print::{Paper, Type, pdf};
-use latchwork_tests::generate::{ENDINGS, FABRICS, Seed, document};
 
 const EXAMPLES: [(&str, &str); 3] = [
     ("deck-hat", include_str!("../../designs/deck-hat.kdl")),
@@ -95,7 +95,7 @@ fn handouts_are_tagged_and_say_every_step() {
     for (name, text) in EXAMPLES {
         let p = proven(text);
         let all: Vec<usize> = (0..p.sizes().len()).collect();
-        let sheet = handout(&p, &all, false);
+        let sheet = handout(&p, &all, false).unwrap();
         for (paper, size, type_size) in
             [(Paper::A4, "A4", Type::Normal), (Paper::Letter, "letter", Type::Normal), (Paper::A4, "A4", Type::Large)]
         {
@@ -130,7 +130,7 @@ fn the_owners_own_words_stand_beside_the_neutral_ones() {
     );
     let p = proven(&text);
     let body = |own: bool| -> String {
-        let sheet = handout(&p, &[0], own);
+        let sheet = handout(&p, &[0], own).unwrap();
         let steps = sheet.pieces.into_iter().flat_map(|p| p.steps);
         steps.flat_map(|s| s.tokens).map(|t| t.text().to_string()).collect()
     };
@@ -152,7 +152,7 @@ fn long_tables_go_on_over_the_page() {
     let folder = tempfile::tempdir().unwrap();
     for type_size in [Type::Normal, Type::Large] {
         let all: Vec<usize> = (0..p.sizes().len()).collect();
-        let bytes = pdf(&handout(&p, &all, false), Paper::A4, type_size).unwrap();
+        let bytes = pdf(&handout(&p, &all, false).unwrap(), Paper::A4, type_size).unwrap();
         let said = tool("pdftotext", &["-layout", &written(folder.path(), "t.pdf", &bytes), "-"]);
         let times: Vec<&str> = said.lines().filter_map(|l| l.split_whitespace().next()).collect();
         assert!((1..=70).all(|n| times.contains(&n.to_string().as_str())), "every shaping is on some page");
@@ -163,7 +163,7 @@ fn long_tables_go_on_over_the_page() {
 #[test]
 fn one_size_sheets_have_no_brackets() {
     let p = proven(EXAMPLES[0].1);
-    let sheet = handout(&p, &[2], false);
+    let sheet = handout(&p, &[2], false).unwrap();
     let text: String = sheet
         .pieces
         .iter()

@@ -4,13 +4,17 @@
 use std::path::{Path, PathBuf};
 
 /// The rooms of the maker in reading order: each may use itself and those before it.
-const ROOMS: [&str; 16] = [
+const ROOMS: [&str; 18] = [
     "units", "notice", "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "words", "cloth",
-    "check", "picture", "handout", "record",
+    "check", "readback", "picture", "handout", "record", "trial",
 ];
 
 /// What a room must not use although it comes before.
-const FORBIDDEN: [(&str, &[&str]); 3] = [
+const FORBIDDEN: [(&str, &[&str]); 4] = [
+    (
+        "readback",
+        &["text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "words", "cloth", "check"],
+    ),
     ("words", &["design", "draft", "stitches", "plan", "fit", "fabric", "measure"]),
     ("cloth", &["design", "draft", "stitches", "plan", "fit", "words"]),
     ("picture", &["words", "check", "cloth"]),

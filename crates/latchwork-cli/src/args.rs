@@ -40,6 +40,9 @@ pub(crate) enum Command {
     /// Show a stage of the work as text.
     #[command(after_help = "Example:\n  latchwork show hat.kdl --stage stitches --size 57")]
     Show(Show),
+    /// Make up designs, work them out, print them in words and read the words back; tell any that differ.
+    #[command(after_help = "Example:\n  latchwork trial --designs 10000 --seed 1")]
+    Trial(Trial),
     /// List the built-in fabrics.
     Fabrics,
     /// List the built-in machines.
@@ -54,6 +57,19 @@ pub(crate) enum Command {
         /// The shell.
         shell: clap_complete::Shell,
     },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Trial {
+    /// How many designs.
+    #[arg(long, default_value_t = 1000)]
+    pub(crate) designs: u64,
+    /// The number of the first; the same numbers make the same designs.
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Print the design of this number instead.
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) show: Option<u64>,
 }
 
 #[derive(Debug, Args)]

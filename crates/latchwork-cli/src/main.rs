@@ -7,6 +7,7 @@ mod progress;
 mod report;
 mod starter;
 mod table;
+mod trial;
 
 use std::process::ExitCode;
 
@@ -30,6 +31,7 @@ fn main() -> ExitCode {
         Command::Rehearse(a) => make::rehearse(&a),
         Command::New { name } => starter::write(&name),
         Command::Show(a) => make::show(&a),
+        Command::Trial(a) => trial::trial(&a),
         Command::Fabrics => lists::fabrics(),
         Command::Machines => lists::machines(),
         Command::Sizes => lists::sizes(),

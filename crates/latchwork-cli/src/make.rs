@@ -177,8 +177,11 @@ fn refusal(r: &Read, outcome: &Outcome) -> String {
     format!("{said} The others alone: latchwork make {} --size \"{}\"", r.name, fine.join(","))
 }
 
-/// Every file of a proven design: its name and bytes.
-fn files(a: &args::Make, proven: &Proven) -> Result<Vec<(String, Vec<u8>)>, PrintError> {
+/// A file to write: its name and bytes.
+type File = (String, Vec<u8>);
+
+/// Every file of a proven design.
+fn files(a: &args::Make, proven: &Proven) -> Result<Vec<File>, Box<dyn std::error::Error>> {
     let all: Vec<usize> = (0..proven.sizes().len()).collect();
     let design = proven.design();
     let papers: &[(Paper, &str)] = match a.paper {
@@ -193,11 +196,11 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<(String, Vec<u8>)>, Prin
     if a.one_size {
         for i in &all {
             let name = fresh(&mut taken, &design.sizes[proven.sizes()[*i].size].name);
-            let sheet = handout(proven, &[*i], a.words);
+            let sheet = handout(proven, &[*i], a.words)?;
             jobs.extend(papers.iter().map(|(p, n)| (format!("handout-{name}{large}-{n}.pdf"), sheet.clone(), *p)));
         }
     } else {
-        let sheet = handout(proven, &all, a.words);
+        let sheet = handout(proven, &all, a.words)?;
         jobs.extend(papers.iter().map(|(p, n)| (format!("handout{large}-{n}.pdf"), sheet.clone(), *p)));
     }
     let workers = std::thread::available_parallelism().map_or(1, usize::from).min(jobs.len().max(1));
@@ -209,7 +212,7 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<(String, Vec<u8>)>, Prin
                 scope.spawn(move || {
                     jobs.iter()
                         .map(|(name, sheet, paper)| pdf(sheet, *paper, type_size).map(|bytes| (name.clone(), bytes)))
-                        .collect::<Result<Vec<_>, _>>()
+                        .collect::<Result<Vec<_>, PrintError>>()
                 })
             })
             .collect();
@@ -218,7 +221,7 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<(String, Vec<u8>)>, Prin
             let part = h.join().unwrap_or_else(|_| Err(PrintError("the typesetting thread stopped".to_string())))?;
             files.extend(part);
         }
-        Ok(files)
+        Ok::<_, PrintError>(files)
     })?;
     files.push(("plan.json".to_string(), record::plan(design, proven.sizes()).into_bytes()));
     files.push(("rehearsal.json".to_string(), record::rehearsal(design, proven.sizes()).into_bytes()));

@@ -18,6 +18,8 @@ pub mod fit;
 pub mod words;
 pub mod cloth;
 pub mod check;
+pub mod readback;
 pub mod picture;
 pub mod handout;
 pub mod record;
+pub mod trial;

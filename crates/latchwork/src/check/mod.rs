@@ -13,7 +13,8 @@ use crate::measure::Figure;
 use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
 use crate::stitches::{Stitches, settle};
-use crate::units::Grams;
+use crate::units::{Grams, Show};
+use crate::words::{Given, Label};
 
 pub use wording::explain;
 
@@ -94,6 +95,13 @@ impl Proven {
     }
 }
 
+/// What the words need to say a plan.
+#[must_use]
+pub fn given(plan: &PiecePlan, show: Show) -> Given<'_> {
+    let labels = plan.origins.iter().map(|p| Label { text: p.label.clone(), fabric: p.fabric() });
+    Given { labels: labels.collect(), yarns: &plan.yarns, tails: plan.tail_lengths(), show }
+}
+
 /// Works out and rehearses sizes of a design, by index.
 #[must_use]
 pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
@@ -155,7 +163,7 @@ fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut 
     let mut parts: Vec<(Loops, Figure)> = Vec::new();
     let mut unknown: Vec<&str> = Vec::new();
     for (i, (part, loops)) in plan.origins.iter().zip(loops).enumerate() {
-        let stretch = part.stretch.unwrap_or(if i == 0 { 0 } else { last });
+        let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last });
         let s = &piece.stretches[stretch];
         match s.gauge.loop_length {
             Some(length) => parts.push((*loops, length)),

@@ -17,7 +17,7 @@ pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Ru
         return;
     }
     for (origin, part) in plan.origins.iter().enumerate() {
-        let drafted = part.stretch.filter(|_| part.fabric.is_some());
+        let drafted = part.stretch().filter(|_| part.fabric().is_some());
         let Some(worked) = drafted.and_then(|i| stitches.pieces[plan.piece].stretches.get(i)) else { continue };
         let steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
         let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
@@ -55,7 +55,7 @@ pub(super) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
         let stretch = steps[..i]
             .iter()
             .rev()
-            .filter(|s| plan.origins[s.origin.0 as usize].fabric.is_some())
+            .filter(|s| plan.origins[s.origin.0 as usize].fabric().is_some())
             .find_map(|s| working(&s));
         if let (Some((last, _)), Some(stretch)) = (last, stretch)
             && last < stretch + 6

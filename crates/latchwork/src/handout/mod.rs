@@ -2,9 +2,12 @@
 
 mod sheet;
 mod making_up;
+mod proof;
 mod texts;
 
 use latchwork_machine::needle::Side;
+
+pub use proof::{Misprint, glossary, heard_as_planned};
 
 use crate::check::Proven;
 use crate::picture::Picture;
@@ -113,8 +116,25 @@ pub struct ShapingText {
     pub rows: Vec<Vec<Option<ShapingRow>>>,
 }
 
-/// Writes the handout of some of the proven sizes (by place among them), with the owner's own words if asked.
-#[must_use]
-pub fn handout(proven: &Proven, sizes: &[usize], own_words: bool) -> Handout {
-    sheet::Sheet::new(proven, sizes).write(own_words)
+/// Writes the handout of some of the proven sizes (by place among them), with the owner's own words if asked,
+/// and reads every size of it back.
+///
+/// # Errors
+/// The first place where the words, read back, are not what was rehearsed.
+pub fn handout(proven: &Proven, sizes: &[usize], own_words: bool) -> Result<Handout, Misprint> {
+    let sheet = sheet::Sheet::new(proven, sizes);
+    let handout = sheet.write(own_words);
+    proof::read(&sheet, &handout.pieces)?;
+    Ok(handout)
+}
+
+/// Writes only the instructions, and reads every size of them back.
+///
+/// # Errors
+/// As [`handout`].
+pub fn proofread(proven: &Proven, sizes: &[usize]) -> Result<Vec<PieceText>, Misprint> {
+    let sheet = sheet::Sheet::new(proven, sizes);
+    let pieces = sheet.pieces(false);
+    proof::read(&sheet, &pieces)?;
+    Ok(pieces)
 }

@@ -4,15 +4,15 @@ use latchwork_machine::steps::{Action, Way};
 
 use super::texts::{cautions, trouble};
 use super::{Grid, Handout, PieceText, ShapingText, StepText};
-use crate::check::{Proven, SizeProof};
+use crate::check::{Proven, SizeProof, given};
 use crate::design::{CastOn, Design, Ending, Make};
 use crate::fabric::Fabric;
 use crate::fit::Measure;
 use crate::measure::{Basis, Gauge};
 use crate::picture::{diagram, schematic};
-use crate::plan::PiecePlan;
+use crate::plan::{Part, PartKind, PiecePlan};
 use crate::units::{Mm, dial};
-use crate::words::{Given, Line, Merged, ShapingRow, Token, capital, merge, say};
+use crate::words::{Line, Merged, ShapingRow, Token, capital, merge, say};
 
 pub(super) struct Sheet<'a> {
     pub(super) design: &'a Design,
@@ -355,20 +355,21 @@ impl<'a> Sheet<'a> {
                 }
                 before = Some(key);
                 let zigzag = p.main.setting == p.ribber.setting;
-                let what = match (part.label.as_str(), part.fabric) {
-                    ("cast-on", _) if zigzag => "zigzag row".to_string(),
-                    ("cast-on", _) if p.yarn == Some(latchwork_machine::steps::Yarn(0)) => "tubular rows".to_string(),
-                    ("cast-on", _) => "waste yarn".to_string(),
-                    ("ending", _) if self.design.pieces.len() > 1 => format!("last row of the {}", plan.name),
-                    ("ending", _) => "last row".to_string(),
-                    (label, Some(fabric)) if label != fabric => format!("{label}, {fabric}"),
-                    (label, _) => label.to_string(),
+                let working = p.yarn == Some(latchwork_machine::steps::Yarn(0));
+                let what = match part.kind {
+                    PartKind::CastOn if zigzag => "zigzag row".to_string(),
+                    PartKind::CastOn if working => "tubular rows".to_string(),
+                    PartKind::CastOn => "waste yarn".to_string(),
+                    PartKind::Ending if self.design.pieces.len() > 1 => format!("last row of the {}", plan.name),
+                    PartKind::Ending => "last row".to_string(),
+                    PartKind::Stretch { fabric, .. } if part.label != fabric => format!("{}, {fabric}", part.label),
+                    PartKind::Stretch { .. } | PartKind::Between { .. } => part.label.clone(),
                 };
                 let ribber = if p.ribber.setting == latchwork_machine::steps::Setting::Slip
-                    && part.label != "cast-on"
+                    && part.kind != PartKind::CastOn
                     && !zigzag
-                    && part.fabric != Some("tubular")
-                    && part.fabric.is_none_or(|f| f == "plain")
+                    && part.fabric() != Some("tubular")
+                    && part.fabric().is_none_or(|f| f == "plain")
                 {
                     "–".to_string()
                 } else {
@@ -399,16 +400,7 @@ impl<'a> Sheet<'a> {
         list.into_iter().map(String::from).collect()
     }
 
-    fn given<'p>(&self, plan: &'p PiecePlan) -> Given<'p> {
-        Given {
-            labels: plan.labels(),
-            yarns: &plan.yarns,
-            tails: plan.tails.iter().map(|t| (t.step, t.length)).collect(),
-            show: self.design.show,
-        }
-    }
-
-    fn pieces(&self, own_words: bool) -> Vec<PieceText> {
+    pub(super) fn pieces(&self, own_words: bool) -> Vec<PieceText> {
         let count = self.sizes.first().map_or(0, |s| s.plans.pieces.len());
         (0..count)
             .map(|k| {
@@ -417,7 +409,7 @@ impl<'a> Sheet<'a> {
                     .iter()
                     .map(|s| {
                         let plan = &s.plans.pieces[k];
-                        say(&plan.plan, &self.given(plan))
+                        say(&plan.plan, &given(plan, self.design.show))
                     })
                     .collect();
                 let plan = &self.sizes[0].plans.pieces[k];
@@ -496,7 +488,7 @@ impl<'a> Sheet<'a> {
 
     fn step(&self, mut m: Merged, plan: &PiecePlan, own_words: bool) -> StepText {
         let part = plan.origins.get(m.part as usize);
-        if let Some(stretch) = part.filter(|p| p.fabric.is_some()).and_then(|p| p.stretch) {
+        if let Some(stretch) = part.filter(|p| p.fabric().is_some()).and_then(Part::stretch) {
             m.tokens.push(Token::Text(self.mark(plan.piece, stretch)));
         }
         if own_words {

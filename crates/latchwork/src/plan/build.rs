@@ -3,7 +3,7 @@
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
 
-use super::{COMB, Part, PiecePlan, Tail};
+use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Piece};
 use crate::fabric::{Course, Layout};
 use crate::stitches::{PieceStitches, Worked};
@@ -65,20 +65,20 @@ pub(super) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &Pie
         reweigh_next: false,
         yarn: WORKING,
     };
-    b.part("cast-on", None, None);
+    b.part("cast-on", PartKind::CastOn);
     b.cast_on();
     for (i, worked) in stitches.stretches.iter().enumerate() {
         let s = &piece.stretches[i];
         if let Some(before) = i.checked_sub(1).map(|j| piece.stretches[j].fabric.layout)
             && before != s.fabric.layout
         {
-            b.part(&format!("to {}", s.name), Some(i), None);
+            b.part(&format!("to {}", s.name), PartKind::Between { before: i });
             b.change_layout(s.fabric.layout);
         }
-        b.part(&s.name, Some(i), Some(s.fabric.name));
+        b.part(&s.name, PartKind::Stretch { index: i, fabric: s.fabric.name });
         b.stretch(i, worked);
     }
-    b.part("ending", None, None);
+    b.part("ending", PartKind::Ending);
     b.ending();
     PiecePlan {
         name: piece.name.clone(),
@@ -93,14 +93,14 @@ pub(super) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &Pie
 }
 
 impl Builder<'_> {
-    fn part(&mut self, label: &str, stretch: Option<usize>, fabric: Option<&'static str>) {
-        let span = match stretch {
-            Some(i) => self.piece.stretches[i].span,
-            None if label == "ending" => self.piece.ending_span,
-            None => self.piece.span,
+    fn part(&mut self, label: &str, kind: PartKind) {
+        let span = match kind {
+            PartKind::Stretch { index, .. } | PartKind::Between { before: index } => self.piece.stretches[index].span,
+            PartKind::Ending => self.piece.ending_span,
+            PartKind::CastOn => self.piece.span,
         };
         self.origin = Origin(u32::try_from(self.origins.len()).unwrap_or(u32::MAX));
-        self.origins.push(Part { label: label.to_string(), fabric, stretch, span });
+        self.origins.push(Part { label: label.to_string(), kind, span });
     }
 
     pub(super) fn step(&mut self, action: Action) {

@@ -6,7 +6,9 @@ mod hands;
 mod ending;
 mod tails;
 
-use latchwork_machine::steps::Plan;
+use std::collections::BTreeMap;
+
+use latchwork_machine::steps::{Action, Plan, Step};
 
 use crate::design::{Design, Make};
 use crate::notice::Span;
@@ -44,10 +46,10 @@ pub struct PiecePlan {
 }
 
 impl PiecePlan {
-    /// What each part is called, and its fabric where it is a stretch.
+    /// The lengths of yarn left hanging, by step.
     #[must_use]
-    pub fn labels(&self) -> Vec<(String, Option<&'static str>)> {
-        self.origins.iter().map(|p| (p.label.clone(), p.fabric)).collect()
+    pub fn tail_lengths(&self) -> BTreeMap<usize, Mm> {
+        self.tails.iter().map(|t| (t.step, t.length)).collect()
     }
 }
 
@@ -56,12 +58,51 @@ impl PiecePlan {
 pub struct Part {
     /// What it is called in print.
     pub label: String,
-    /// Its fabric's name, where it is a stretch.
-    pub fabric: Option<&'static str>,
-    /// The stretch of the piece, by index.
-    pub stretch: Option<usize>,
+    /// What it is.
+    pub kind: PartKind,
     /// Where it stands in the document.
     pub span: Span,
+}
+
+/// What a part of a piece is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PartKind {
+    /// The beginning, before the counter is set to zero.
+    CastOn,
+    /// A stretch of fabric.
+    Stretch {
+        /// Which of the piece, by index.
+        index: usize,
+        /// Its fabric's name.
+        fabric: &'static str,
+    },
+    /// What the hands do between two stretches.
+    Between {
+        /// The stretch that follows, by index.
+        before: usize,
+    },
+    /// How the loops are made fast.
+    Ending,
+}
+
+impl Part {
+    /// Its fabric's name, where it is a stretch.
+    #[must_use]
+    pub fn fabric(&self) -> Option<&'static str> {
+        match self.kind {
+            PartKind::Stretch { fabric, .. } => Some(fabric),
+            PartKind::CastOn | PartKind::Between { .. } | PartKind::Ending => None,
+        }
+    }
+
+    /// The stretch that it is, or leads to.
+    #[must_use]
+    pub fn stretch(&self) -> Option<usize> {
+        match self.kind {
+            PartKind::Stretch { index, .. } | PartKind::Between { before: index } => Some(index),
+            PartKind::CastOn | PartKind::Ending => None,
+        }
+    }
 }
 
 /// A length of yarn left hanging.
@@ -87,10 +128,13 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
         match piece.make {
             Make::Alike(n) => pieces.push(PiecePlan { make: n, ..plan }),
             Make::Pair => {
+                let mirrored = plan.plan.mirror();
+                let tails = mirrored_tails(&plan, &mirrored);
                 let mirror = PiecePlan {
                     name: format!("{}, right", plan.name),
                     mirrored: true,
-                    plan: plan.plan.mirror(),
+                    plan: mirrored,
+                    tails,
                     ..plan.clone()
                 };
                 pieces.push(PiecePlan { name: format!("{}, left", plan.name), ..plan });
@@ -99,4 +143,16 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
         }
     }
     Plans { pieces }
+}
+
+/// The tails of a mirror image: it may have a rack more where the pitch changes, so steps are told by the order of
+/// joins and cuts, after which alone yarn is left.
+fn mirrored_tails(plan: &PiecePlan, mirrored: &Plan) -> Vec<Tail> {
+    let ends = |p: &Plan| -> Vec<usize> {
+        let of = |(i, s): (usize, &Step)| matches!(s.action, Action::Join { .. } | Action::Cut(_)).then_some(i);
+        p.steps.iter().enumerate().filter_map(of).collect()
+    };
+    let (here, there) = (ends(&plan.plan), ends(mirrored));
+    let moved = |t: &Tail| here.iter().position(|i| *i == t.step).and_then(|k| there.get(k).copied());
+    plan.tails.iter().filter_map(|t| moved(t).map(|step| Tail { step, ..*t })).collect()
 }

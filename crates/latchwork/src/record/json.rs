@@ -41,7 +41,8 @@ pub fn plan(design: &Design, sizes: &[SizeProof]) -> String {
         let name = &design.sizes[s.size].name;
         let _ = write!(out, "{}\n{{\"size\": {}, \"pieces\": [", comma(i), json!(name));
         for (k, p) in s.plans.pieces.iter().enumerate() {
-            let parts: Vec<Value> = p.origins.iter().map(|o| json!({ "label": o.label, "fabric": o.fabric })).collect();
+            let parts: Vec<Value> =
+                p.origins.iter().map(|o| json!({ "label": o.label, "fabric": o.fabric() })).collect();
             let head = json!({ "piece": p.name, "make": p.make, "yarns": p.yarns, "parts": parts });
             let _ = write!(out, "{}\n{},\n\"steps\": [", comma(k), open(&head));
             for (n, step) in p.plan.steps.iter().enumerate() {

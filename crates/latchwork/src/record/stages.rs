@@ -5,12 +5,12 @@ use std::fmt::Write;
 use latchwork_machine::rehearsal::{Ended, fates};
 use latchwork_machine::steps::{Action, Setting};
 
-use crate::check::SizeProof;
+use crate::check::{SizeProof, given};
 use crate::design::{Design, EdgeKind, Length, Shaping, When, Wish, Wished};
 use crate::draft::Target;
 use crate::picture::in_text;
 use crate::units::{counter, dial};
-use crate::words::{Given, say};
+use crate::words::say;
 
 /// A stage of the way from document to loops.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -173,13 +173,7 @@ fn plan(p: &SizeProof, d: &Design) -> String {
         if let Some(needles) = in_text(&plan.plan) {
             let _ = writeln!(t, "{needles}\n");
         }
-        let given = Given {
-            labels: plan.labels(),
-            yarns: &plan.yarns,
-            tails: plan.tails.iter().map(|x| (x.step, x.length)).collect(),
-            show: d.show,
-        };
-        for line in say(&plan.plan, &given) {
+        for line in say(&plan.plan, &given(plan, d.show)) {
             let reading = line.counter.map_or("   ".to_string(), counter);
             let _ = writeln!(
                 t,

@@ -1,134 +1,267 @@
-//! What the hands do: shaping, loops moved from bed to bed, endings.
+//! What the hands do: loops moved, needles set, endings.
 
-use latchwork_machine::needle::{Bed, Needle, Pitch};
-use latchwork_machine::steps::{Action, Move, Way};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
+use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::Sentence;
-use super::say::{LOWER, Speaker, pattern};
+use super::list::{in_order, needle, needles, slots, sorted};
+use super::say::{LOWER, Speaker};
+
+fn bed_word(bed: Bed) -> &'static str {
+    if bed == Bed::Main { "main bed" } else { "ribber" }
+}
+
+fn left(leaves: Leaves, many: bool) -> &'static str {
+    match (leaves, many) {
+        (Leaves::Out, false) => "the emptied needle goes out of work",
+        (Leaves::Out, true) => "the emptied needles go out of work",
+        (Leaves::Eyelet, false) => "the emptied needle stays in work, for a hole",
+        (Leaves::Eyelet, true) => "the emptied needles stay in work, for holes",
+        (Leaves::Refill, false) => "the emptied needle stays in work, to be filled",
+        (Leaves::Refill, true) => "the emptied needles stay in work, to be filled",
+    }
+}
+
+fn side_word(way: i16) -> &'static str {
+    if way > 0 { "right" } else { "left" }
+}
 
 impl Speaker<'_> {
-    /// A decrease or increase, in words: what, and how it is done each time.
-    pub(super) fn shaping(&mut self) -> (String, &'static str) {
-        let mut moves: Vec<Move> = Vec::new();
-        let mut new: Vec<Needle> = Vec::new();
-        while let Some(action) = self.action() {
-            match action {
-                Action::Transfer(m) => moves.push(*m),
-                Action::IntoWork(n) => new.extend(n),
-                _ => break,
-            }
-            self.at += 1;
-        }
-        let needles: Vec<Needle> = if new.is_empty() { moves.iter().map(|m| m.from).collect() } else { new.clone() };
-        let beds = needles.iter().any(|n| n.bed == Bed::Main) && needles.iter().any(|n| n.bed == Bed::Ribber);
-        let lefts = needles.iter().filter(|n| n.slot.0 < self.centre()).count();
-        let rights = needles.len() - lefts;
-        let (ends, each) = match (lefts, rights) {
-            (0, r) => ("the right end", r),
-            (l, 0) => ("the left end", l),
-            (l, _) => ("each end", l),
-        };
-        let stitches = if each == 1 { "one stitch" } else { "two stitches" };
-        let bed = match (beds && each == 2, lefts > 0 && rights > 0) {
-            (true, true) => ", one on each bed (four in all)",
-            (true, false) => ", one on each bed",
-            (false, _) => "",
-        };
-        if new.is_empty() {
-            let how = if each == 2 {
-                "Each time, counting the needles of both beds from the end, move the second stitch on to the fourth and then the first on to the third, and put the emptied needles out of work."
-            } else {
-                "Each time move the end stitch on to its neighbour, and put the emptied needle out of work."
-            };
-            (format!("Take {stitches} off {ends}{bed}"), how)
-        } else {
-            self.loops += u32::try_from(new.len()).unwrap_or(0);
-            let needles = if each == 1 { "one empty needle" } else { "two empty needles" };
-            (format!("Bring {needles} into work at {ends}{bed}"), "They take their first loops in the next row.")
-        }
-    }
-
-    fn centre(&self) -> i16 {
-        let set_up = self.plan.steps.iter().find_map(|s| match &s.action {
-            Action::IntoWork(n) => Some(n),
-            _ => None,
-        });
-        let slots = set_up.into_iter().flatten().map(|n| n.slot.0);
-        let (least, most) = (slots.clone().min().unwrap_or(0), slots.max().unwrap_or(0));
-        (least + most).div_euclid(2)
-    }
-
     pub(super) fn ribber_stands(&mut self, s: &mut Sentence) {
-        while let Some(action) = self.action() {
-            match action {
-                Action::Rack(r) => self.racking = *r,
-                Action::Pitch(p) => self.pitch = *p,
-                _ => break,
-            }
-            self.at += 1;
+        while let Some(Action::Rack(_) | Action::Pitch(_)) = self.action() {
+            self.done();
         }
-        let pitch = if self.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" };
-        match self.racking.0 {
+        match self.stand.racking.0 {
             0 => s.strong("Rack the ribber back").text(" to where it is not racked. "),
             _ => s.strong("Rack the ribber").text(" so that it stands as follows. "),
         };
-        s.text(pitch);
+        s.text(if self.stand.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" });
         self.racked(s);
         s.text(".");
     }
 
-    /// Loops moved outside a stretch: from bed to bed, or on to one needle.
+    /// Loops moved outside a stretch: all of a bed across, on to one needle, or by name.
     pub(super) fn transfers(&mut self, s: &mut Sentence) {
-        let mut new: Vec<Needle> = Vec::new();
-        let mut moves: Vec<Move> = Vec::new();
-        let mut down = false;
-        let mut to_point: Vec<Move> = Vec::new();
-        while let Some(action) = self.action() {
-            match action {
-                Action::IntoWork(n) if moves.is_empty() => new.extend(n),
-                Action::Transfer(m) if m.from.bed != m.to.bed => moves.push(*m),
-                Action::Transfer(m) => to_point.push(*m),
-                Action::RibberDown => down = true,
-                Action::Claim(c) => self.claimed(c),
-                _ => break,
+        loop {
+            let said = self.all_across(s) || self.pairs_halved(s) || self.point(s);
+            if !said {
+                match self.action() {
+                    Some(Action::Transfer(_)) => self.moves_by_name(s),
+                    Some(Action::IntoWork(n)) => {
+                        s.strong("Bring into work").text(" the empty needles ").text(&needles(&sorted(n))).text(". ");
+                        self.done();
+                    }
+                    Some(Action::RibberDown) => {
+                        s.text(LOWER).text(" ");
+                        self.done();
+                    }
+                    Some(Action::Claim(_)) => self.done(),
+                    _ => return,
+                }
             }
-            self.at += 1;
         }
-        let across = moves.iter().all(|m| m.from.slot == m.to.slot);
-        if let (Some(first), true) = (moves.first(), across) {
-            let (here, there) =
-                if first.from.bed == Bed::Ribber { ("ribber", "main-bed") } else { ("main-bed", "ribber") };
-            let some_stay = first.from.bed == Bed::Main;
-            let mut slots: Vec<i16> = moves.iter().map(|m| m.from.slot.0).collect();
-            slots.sort_unstable();
+    }
+
+    /// The transfers from here on, as long as `fits`.
+    fn run(&self, from: usize, fits: impl Fn(&Move) -> bool) -> Vec<Move> {
+        let steps = self.plan.steps.get(from..).unwrap_or_default();
+        let moves = steps.iter().map_while(|s| match &s.action {
+            Action::Transfer(m) if fits(m) => Some(*m),
+            _ => None,
+        });
+        moves.collect()
+    }
+
+    /// Loops of one bed moved to the needles of their own numbers on the other, which are brought in first.
+    fn all_across(&mut self, s: &mut Sentence) -> bool {
+        let new: &[Needle] = match self.action() {
+            Some(Action::IntoWork(n)) => n,
+            _ => &[],
+        };
+        let skip = usize::from(!new.is_empty());
+        let moves =
+            self.run(self.at + skip, |m| m.from.bed != m.to.bed && m.from.slot == m.to.slot && m.leaves == Leaves::Out);
+        let Some(first) = moves.first() else { return false };
+        let bed = first.from.bed;
+        let targets: Vec<Needle> = moves.iter().map(|m| m.to).filter(|n| !self.stand.needles.contains(n)).collect();
+        let of_bed: Vec<Needle> = self.stand.needles.iter().copied().filter(|n| n.bed == bed).collect();
+        let mut from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
+        from.sort_unstable();
+        let whole = from == of_bed;
+        if moves.iter().any(|m| m.from.bed != bed) || sorted(new) != sorted(&targets) || new.len() != targets.len() {
+            return false;
+        }
+        let (here, there) = (bed_word(bed), bed_word(bed.other()));
+        if whole {
             s.strong("Move the ").strong(here).strong(" loops across").text(": ").value(moves.len());
             s.text(", each to the ").text(there).text(" needle of its own number");
-            if !new.is_empty() {
-                s.text(", which you bring into work first");
-            }
-            if some_stay {
-                s.text(" (").text(pattern(&slots)).text(")");
-            }
-            s.text(". Put the emptied ").text(here).text(" needles out of work. ");
+        } else {
+            let from: Vec<_> = from.iter().map(|n| n.slot).collect();
+            s.strong("Move these ").strong(here).strong(" loops across").text(": ").value(slots(&from));
+            s.text(", each to the ").text(there).text(" needle of its own number");
         }
-        if down {
+        if !new.is_empty() {
+            s.text(", which you bring into work first");
+        }
+        s.text(". Put the emptied ").text(here).text(" needles out of work. ");
+        (0..skip + moves.len()).for_each(|_| self.done());
+        if let Some(Action::RibberDown) = self.action() {
             s.text(LOWER).text(" ");
+            self.done();
         }
-        match to_point.as_slice() {
-            [] => {}
-            [first, ..] if to_point.iter().all(|m| m.to == first.to) => {
-                s.strong("Move the last ").value(to_point.len() + 1).strong(" loops on to one needle").text(", ");
-                s.value(first.to.slot).text(" of the main bed; the others go out of work. ");
-            }
-            [first, ..] => {
-                let right = first.to.slot > first.from.slot;
-                let (which, whither) = if right { ("left", "right") } else { ("right", "left") };
-                s.strong(&format!("Lay the {which} loop of each ribber pair on to its {whither}-hand neighbour"));
-                s.text(" on the ribber; the emptied needles go out of work. ");
-            }
+        let point = matches!(self.action(), Some(Action::Transfer(_)))
+            || matches!(self.plan.steps.get(self.at + 1).map(|s| &s.action), Some(Action::Transfer(_)));
+        if !point {
+            let n = self.stand.count();
+            s.text("Loops now lie on ").value(n).text(if n == 1 { " needle. " } else { " needles. " });
         }
-        if let ([_, ..], []) = (moves.as_slice(), to_point.as_slice()) {
-            s.value(self.loops).text(if self.loops == 1 { " needle carries loops." } else { " needles carry loops." });
+        true
+    }
+
+    /// Each second loop of the ribber's pairs laid on its right-hand or left-hand neighbour.
+    fn pairs_halved(&mut self, s: &mut Sentence) -> bool {
+        let ribber = |m: &Move| m.from.bed == Bed::Ribber && m.to.bed == Bed::Ribber && m.leaves == Leaves::Out;
+        let moves = self.run(self.at, ribber);
+        let Some(first) = moves.first() else { return false };
+        let way = first.to.slot.0 - first.from.slot.0;
+        let row: Vec<Needle> = self.stand.needles.iter().copied().filter(|n| n.bed == Bed::Ribber).collect();
+        let paired = |n: &Needle| {
+            row.iter().any(|o| o.slot.0 == n.slot.0 + way) && !row.iter().any(|o| o.slot.0 == n.slot.0 - way)
+        };
+        let wanted: Vec<Needle> = row.iter().copied().filter(|n| paired(n)).collect();
+        let mut from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
+        from.sort_unstable();
+        let stepped = moves.iter().all(|m| m.to.slot.0 - m.from.slot.0 == way);
+        if way.abs() != 1 || !stepped || from != wanted || wanted.len() * 2 != row.len() {
+            return false;
+        }
+        let (which, whither) = if way > 0 { ("left", "right") } else { ("right", "left") };
+        s.strong(&format!("Lay the {which} loop of each ribber pair on to its {whither}-hand neighbour"));
+        s.text(" on the ribber; the emptied needles go out of work. ");
+        (0..moves.len()).for_each(|_| self.done());
+        true
+    }
+
+    /// The last few loops of the main bed moved on to one needle.
+    fn point(&mut self, s: &mut Sentence) -> bool {
+        let moves = self.run(self.at, |m| m.from.bed == Bed::Main && m.to.bed == Bed::Main && m.leaves == Leaves::Out);
+        let Some(first) = moves.first() else { return false };
+        let others: Vec<Needle> = self.stand.needles.iter().copied().filter(|n| *n != first.to).collect();
+        let from = || moves.iter().map(|m| m.from);
+        let side = if from().eq(others.iter().copied()) { Side::Left } else { Side::Right };
+        if !from().eq(others.iter().copied()) && !from().rev().eq(others) || moves.iter().any(|m| m.to != first.to) {
+            return false;
+        }
+        s.strong("Move the last ").value(moves.len() + 1).strong(" loops on to one needle").text(", ");
+        s.value(first.to.slot).text(" of the main bed, beginning at the ").text(&side.to_string());
+        s.text("; the others go out of work. ");
+        (0..moves.len()).for_each(|_| self.done());
+        true
+    }
+
+    /// Transfers by name: several by the same distance together.
+    fn moves_by_name(&mut self, s: &mut Sentence) {
+        let Some(Action::Transfer(first)) = self.action() else { return };
+        let way = |m: &Move| m.to.slot.0 - m.from.slot.0;
+        let moves = self.run(self.at, |m| {
+            m.from.bed == first.from.bed && m.to.bed == first.to.bed && way(m) == way(first) && m.leaves == first.leaves
+        });
+        let many = moves.len() > 1;
+        let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
+        s.strong("Move").text(if many { " the stitches of " } else { " the stitch of " }).text(&needles(&from));
+        if first.from.bed != first.to.bed {
+            s.text(" across to the ").text(bed_word(first.to.bed)).text(if many { ", each" } else { "" });
+        } else if many {
+            s.text(", each");
+        }
+        let n = way(first);
+        match n.unsigned_abs() {
+            0 => s.text(" to the needle of its own number"),
+            1 => s.text(" one needle to the ").text(side_word(n)),
+            k => s.text(&format!(" {k} needles to the ")).text(side_word(n)),
+        };
+        s.text("; ").text(left(first.leaves, many)).text(". ");
+        (0..moves.len()).for_each(|_| self.done());
+    }
+
+    /// Steps that stand alone.
+    pub(super) fn by_hand(&mut self, s: &mut Sentence) {
+        while let Some(action) = self.action() {
+            match action {
+                Action::OutOfWork(n) => {
+                    s.strong("Put out of work").text(" the needles ").text(&needles(&sorted(n))).text(". ");
+                }
+                Action::Hold(n) => {
+                    s.strong("Put into holding").text(" the needles ").text(&needles(&sorted(n))).text(". ");
+                }
+                Action::Forward(n) => {
+                    s.strong("Bring forward").text(" the needles ").text(&needles(&sorted(n))).text(". ");
+                }
+                Action::BackToWorking(n) => {
+                    s.strong("Put back to working").text(" the needles ").text(&needles(&sorted(n))).text(". ");
+                }
+                Action::MoveTogether(moves) => {
+                    s.strong("Lift off together").text(" and hang in this order: ");
+                    for (i, m) in moves.iter().enumerate() {
+                        s.text(if i == 0 { "" } else { "; " });
+                        s.text(&needle(m.from)).text(" on to ").text(&needle(m.to));
+                        match m.leaves {
+                            Leaves::Out => s.text(", then out of work"),
+                            Leaves::Eyelet => s.text(", left empty for a hole"),
+                            Leaves::Refill => s,
+                        };
+                    }
+                    s.text(". ");
+                }
+                Action::Wrap { needles: n, yarn } => {
+                    self.take_up(s, *yarn);
+                    s.strong("Wrap each needle").text(" with the yarn, in this order, towards the carriage: ");
+                    s.text(&in_order(n)).text(". ");
+                    if self.hold == [false, false] {
+                        s.text("Hold is off, so that the first row knits them back. ");
+                    }
+                }
+                Action::TurnWrap { needle: n, yarn } => {
+                    self.take_up(s, *yarn);
+                    s.strong("Lay the yarn round")
+                        .text(" the holding needle ")
+                        .text(&needle(*n))
+                        .text(", for the turn. ");
+                }
+                Action::TakeOff { needles: n, holder } => {
+                    s.strong("Take off")
+                        .text(" on to holder ")
+                        .text(&(holder.0 + 1).to_string())
+                        .text(", in this order, the stitches of ");
+                    s.text(&in_order(n)).text(". ");
+                }
+                Action::PutBack { holder, needles: n } => {
+                    s.strong("Put back")
+                        .text(" the stitches of holder ")
+                        .text(&(holder.0 + 1).to_string())
+                        .text(", in the order taken off, on to ");
+                    s.text(&in_order(n)).text(". ");
+                }
+                Action::PickUp { loop_number, needle: n } => {
+                    s.strong("Hang").text(" loop ").text(&loop_number.to_string()).text(" (in the order made) on to ");
+                    s.text(&needle(*n)).text(". ");
+                }
+                Action::MoveUp(_) => {
+                    s.strong("Move the claws up").text(". ");
+                }
+                Action::RibberDown => {
+                    s.text(LOWER).text(" ");
+                }
+                Action::RibberUp => {
+                    s.text("Raise the ribber, and fit the carriage's arm for both beds. ");
+                }
+                Action::Join { .. } => {
+                    self.join(s);
+                    continue;
+                }
+                _ => return,
+            }
+            self.done();
         }
     }
 
@@ -146,54 +279,85 @@ impl Speaker<'_> {
                     }
                     continue;
                 }
-                Action::Cut(y) => {
-                    s.text(" ").strong("Cut the yarn");
-                    if y.0 > 0 {
-                        s.text(" (").text(self.given.yarns.get(usize::from(y.0)).map_or("", String::as_str)).text(")");
-                    }
-                    let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
-                    let before = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
-                    // A chain begins at the yarn and carries it along to the other end.
-                    let side = match before {
-                        Some(Action::Secure { way: Way::Chain, .. }) => self.side.other(),
-                        _ => self.side,
-                    };
-                    let hanging = format!(" at the {side}");
-                    self.tail(s, self.at, ", leaving a tail of ", &hanging);
-                    if matches!(before, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, .. })) {
-                        s.text(", and draw it through the last loop");
-                    }
-                    s.text(".");
-                }
+                Action::Cut(y) => self.cut(s, *y),
                 Action::Join { .. } => {
                     self.join(s);
                     continue;
                 }
-                Action::Secure { needles, way, .. } => self.secure(s, needles, *way),
-                Action::Release(_) => {
-                    s.text(" ").strong("Let the work off").text(" the needles on its waste yarn.");
+                Action::Secure { needles: n, way, cut_length } => self.secure(s, n, *way, *cut_length),
+                Action::Release(n) => {
+                    let all: Vec<Needle> = self.stand.needles.iter().copied().collect();
+                    if sorted(n) == all {
+                        s.text(" ").strong("Let the work off").text(" all needles.");
+                    } else {
+                        s.text(" ").strong("Let off").text(" the loops of ").text(&needles(&sorted(n))).text(".");
+                    }
                 }
-                Action::Claim(c) => self.claimed(c),
+                Action::Claim(_) => {}
                 _ => return,
             }
-            self.at += 1;
+            self.done();
         }
     }
 
-    fn secure(&mut self, s: &mut Sentence, needles: &[Needle], way: Way) {
-        let (Some(a), Some(b)) = (needles.first(), needles.last()) else { return };
-        if needles.len() == 1 {
-            s.text(" Draw the tail through the last loop and ").strong("take it off").text(" its needle.");
+    fn cut(&mut self, s: &mut Sentence, yarn: latchwork_machine::steps::Yarn) {
+        s.text(" ").strong("Cut the yarn");
+        if self.yarn != Some(yarn) || yarn.0 > 0 {
+            s.text(" (").text(self.yarn_name(yarn)).text(")");
+        }
+        let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
+        let before = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
+        // A chain begins at the yarn and carries it along to the other end.
+        let side = match before {
+            Some(Action::Secure { way: Way::Chain, .. }) => self.side.other(),
+            _ => self.side,
+        };
+        let hanging = format!(" at the {side}");
+        self.tail(s, self.at, ", leaving a tail of ", &hanging);
+        if matches!(before, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, .. })) {
+            s.text(", and draw it through the last loop");
+        }
+        s.text(".");
+        if self.yarn == Some(yarn) {
+            self.yarn = None;
+        }
+    }
+
+    fn secure(
+        &mut self,
+        s: &mut Sentence,
+        stitches: &[Needle],
+        way: Way,
+        cut_length: Option<latchwork_machine::steps::Yarn>,
+    ) {
+        let (Some(a), Some(b)) = (stitches.first(), stitches.last()) else { return };
+        s.text(" ");
+        if let Some(yarn) = cut_length {
+            s.text("With a cut length of ").text(self.yarn_name(yarn)).text(": ");
+        }
+        if let ([one], Way::LoopThroughLoop) = (stitches, way) {
+            s.text("Draw the tail through the last loop and ").strong("take it off").text(" its needle, ");
+            s.value(one.slot).text(if one.bed == Bed::Main { "." } else { " of the ribber." });
             return;
         }
+        let plain = a.bed == Bed::Main && self.stand.between(Bed::Main, a.slot, b.slot) == stitches;
         let span = |s: &mut Sentence| {
-            s.text(" from ").value(a.slot).text(" to ").value(b.slot);
+            if plain {
+                s.text(" from ").value(a.slot).text(" to ").value(b.slot);
+            } else {
+                s.text(", in this order, ").text(&in_order(stitches));
+            }
         };
+        let at_yarn = if a.slot > b.slot { Side::Right } else { Side::Left } == self.side;
         match way {
             Way::LoopThroughLoop => {
                 s.strong("Bind off loop through loop");
                 span(s);
-                s.text(": begin at the end away from the yarn and draw each loop through the one before it.");
+                if cut_length.is_none() && !at_yarn {
+                    s.text(": begin at the end away from the yarn and draw each loop through the one before it.");
+                } else {
+                    s.text(": draw each loop through the one before it.");
+                }
             }
             Way::Chain => {
                 s.strong("Bind off with the latch tool");
@@ -209,8 +373,13 @@ impl Speaker<'_> {
                 span(s);
                 s.text(", beginning at the yarn, take the work off and draw it up a little; the tail comes out at the other end. Do not fasten it yet.");
             }
-            Way::Sewn | Way::Waste => {
-                s.strong("Secure the loops");
+            Way::Sewn => {
+                s.strong("Sew off the loops");
+                span(s);
+                s.text(", with back stitch, drawing the tail through each loop twice.");
+            }
+            Way::Waste => {
+                s.strong("Keep the loops on waste yarn");
                 span(s);
                 s.text(".");
             }

@@ -1,15 +1,19 @@
 //! A plan in sentences, one line for each thing a knitter does between two looks at the counter. The words come
-//! from the steps alone; a label names the stretch, and what the carriages do is always spelled out.
+//! from the steps alone; a label names the stretch, and what the carriages do is always spelled out. Every
+//! sentence is of a small set of forms, so that a reader that knows only those forms gets the steps back.
 
 mod say;
+mod stand;
 mod passes;
+mod stretch;
 mod hands;
+mod list;
 mod merge;
 
 use latchwork_machine::needle::Side;
 
 pub use merge::{Merged, ShapingTable, merge};
-pub use say::{Given, say};
+pub use say::{Given, Label, say};
 
 /// A part of a sentence.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -26,6 +26,14 @@ fn one(s: Settings) -> String {
     }
 }
 
+/// Whether the last pass knits on both beds after passes that all tuck: it clears the tucks.
+pub(super) fn clears(passes: &[&Pass]) -> bool {
+    let tucks = |p: &&Pass| p.main.setting == Setting::Tuck || p.ribber.setting == Setting::Tuck;
+    passes.split_last().is_some_and(|(last, before)| {
+        settings(last) == (Setting::Knit, Setting::Knit) && before.len() > 1 && before.iter().all(tucks)
+    })
+}
+
 /// The settings of a run of passes in turn, in words.
 pub(super) fn phrase(passes: &[&Pass]) -> String {
     let Some(first) = passes.first() else { return String::new() };

@@ -1,19 +1,30 @@
 //! Steps to lines.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
-use latchwork_machine::steps::{Action, Claim, Load, Mark, Pass, Plan, Setting, Step, Yarn};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Side, Slot};
+use latchwork_machine::steps::{Action, Load, Mark, Pass, Plan, Setting, Step, Yarn};
 
+use super::list::pattern;
 use super::passes::phrase;
-use super::{Line, Sentence, ShapingRow, Token, capital};
+use super::stand::Stand;
+use super::{Line, Sentence, Token, list};
 use crate::units::{Mm, Show, dial};
+
+/// What a part is called, and its fabric where it is a stretch.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Label {
+    /// What it is called.
+    pub text: String,
+    /// The fabric's name, for a stretch.
+    pub fabric: Option<&'static str>,
+}
 
 /// What the words need beside the steps: a label for each part, yarn names, tails by step, units.
 #[derive(Debug, Clone)]
 pub struct Given<'a> {
-    /// Label of each part, by origin number, and whether it is a stretch of fabric.
-    pub labels: Vec<(String, Option<&'static str>)>,
+    /// Label of each part, by origin number.
+    pub labels: Vec<Label>,
     /// Yarn names.
     pub yarns: &'a [String],
     /// Lengths of yarn to leave, by step.
@@ -33,16 +44,24 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
         counter: 0,
         counting: false,
         side: Side::Right,
-        dial: None,
-        pitch: Pitch::Full,
-        racking: Racking(0),
-        loops: 0,
+        dial: [None, None],
+        hold: [false, false],
+        yarn: None,
+        second: None,
+        counted: true,
+        joined: BTreeSet::new(),
+        stand: Stand::new(),
         grams: 0,
         comb: false,
+        two_beds: plan
+            .steps
+            .iter()
+            .any(|s| matches!(&s.action, Action::IntoWork(n) if n.iter().any(|n| n.bed == Bed::Ribber))),
     };
     while speaker.at < plan.steps.len() {
         let before = speaker.at;
         speaker.line();
+        debug_assert!(speaker.at > before, "every step is said");
         if speaker.at == before {
             speaker.at += 1;
         }
@@ -61,19 +80,23 @@ pub(super) struct Speaker<'a> {
     pub(super) counter: u32,
     pub(super) counting: bool,
     pub(super) side: Side,
-    /// Stitch sizes last said: main bed, and ribber if it has knitted.
-    pub(super) dial: Option<(u8, Option<u8>)>,
-    pub(super) pitch: Pitch,
-    pub(super) racking: Racking,
-    /// Stitches on both beds, as last claimed.
-    pub(super) loops: u32,
+    /// Stitch sizes last said, main bed and ribber.
+    pub(super) dial: [Option<u8>; 2],
+    pub(super) hold: [bool; 2],
+    /// The yarn in the feeder, and the one that forward needles take.
+    pub(super) yarn: Option<Yarn>,
+    pub(super) second: Option<Yarn>,
+    pub(super) counted: bool,
+    pub(super) joined: BTreeSet<Yarn>,
+    pub(super) stand: Stand,
     pub(super) grams: u32,
     /// Whether the comb hangs.
     pub(super) comb: bool,
+    pub(super) two_beds: bool,
 }
 
 impl<'a> Speaker<'a> {
-    fn peek(&self) -> Option<&'a Step> {
+    pub(super) fn peek(&self) -> Option<&'a Step> {
         self.plan.steps.get(self.at)
     }
 
@@ -81,8 +104,20 @@ impl<'a> Speaker<'a> {
         self.peek().map(|s| &s.action)
     }
 
-    fn label(&self, origin: u32) -> (&str, Option<&'static str>) {
-        self.given.labels.get(origin as usize).map_or(("", None), |(l, f)| (l.as_str(), *f))
+    /// Takes the step at hand as said.
+    pub(super) fn done(&mut self) {
+        if let Some(action) = self.action() {
+            self.stand.does(action);
+        }
+        self.at += 1;
+    }
+
+    pub(super) fn fabric(&self, origin: u32) -> Option<&'static str> {
+        self.given.labels.get(origin as usize).and_then(|l| l.fabric)
+    }
+
+    pub(super) fn yarn_name(&self, yarn: Yarn) -> &'a str {
+        self.given.yarns.get(usize::from(yarn.0)).map_or("yarn", String::as_str)
     }
 
     /// One line, from the step at hand.
@@ -93,44 +128,27 @@ impl<'a> Speaker<'a> {
         let mut shapings = Vec::new();
         match &step.action {
             Action::Start { .. } => self.set_up(&mut s),
-            Action::Hold(_) | Action::Wrap { .. } => self.wrap(&mut s),
             Action::Pass(p) => {
-                if self.label(part).1.is_some() {
+                if self.fabric(part).is_some() && p.mark == Mark::Plain && p.yarn.is_some() {
                     self.stretch(&mut s, part, &mut shapings);
                 } else {
-                    self.other_passes(&mut s, p, part);
+                    self.other_passes(&mut s, p);
                 }
             }
-            Action::Rack(_) | Action::Pitch(_) => self.ribber_stands(&mut s),
-            Action::IntoWork(_) | Action::Transfer(_) => self.transfers(&mut s),
             Action::Secure { .. }
             | Action::Release(_)
             | Action::Cut(_)
             | Action::Hang { .. }
-            | Action::Unhang { .. } => {
-                self.finish(&mut s);
-            }
+            | Action::Unhang { .. } => self.finish(&mut s),
             Action::Counter(_) | Action::Claim(_) => self.settle(&mut s),
-            Action::RibberDown => {
-                self.at += 1;
-                s.text(LOWER);
-            }
-            Action::RibberUp => {
-                self.at += 1;
-                s.text("Raise the ribber, and fit the carriage's arm for both beds.");
-            }
-            Action::Join { .. } => self.join(&mut s),
-            Action::OutOfWork(_)
-            | Action::Forward(_)
-            | Action::BackToWorking(_)
-            | Action::MoveTogether(_)
-            | Action::TurnWrap { .. }
-            | Action::TakeOff { .. }
-            | Action::PutBack { .. }
-            | Action::PickUp { .. }
-            | Action::MoveUp(_) => self.at += 1,
+            Action::Rack(_) | Action::Pitch(_) => self.ribber_stands(&mut s),
+            Action::IntoWork(_) | Action::Transfer(_) => self.transfers(&mut s),
+            _ => self.by_hand(&mut s),
         }
-        self.trailing(&mut s);
+        // What closes a stretch with a table would stand before its table: it gets a line of its own.
+        if shapings.is_empty() {
+            self.trailing(&mut s);
+        }
         tidy(&mut s.0);
         if s.0.is_empty() {
             return;
@@ -171,26 +189,14 @@ impl<'a> Speaker<'a> {
         i
     }
 
-    fn settle(&mut self, s: &mut Sentence) {
-        match self.action() {
-            Some(Action::Counter(n)) => {
-                self.counter = *n;
-                self.counting = true;
-                s.text(" Set the counter to ").value(crate::units::counter(*n)).text(".");
-                self.at += 1;
-            }
-            Some(Action::Claim(c)) => {
-                self.claimed(c);
-                self.at += 1;
-            }
-            _ => {}
+    /// The counter set; a claim says nothing, but the counter beside the line is one.
+    pub(super) fn settle(&mut self, s: &mut Sentence) {
+        if let Some(Action::Counter(n)) = self.action() {
+            self.counter = *n;
+            self.counting = true;
+            s.text(" Set the counter to ").value(crate::units::counter(*n)).text(".");
         }
-    }
-
-    pub(super) fn claimed(&mut self, c: &Claim) {
-        if let Some((main, ribber)) = c.stitches {
-            self.loops = main + ribber;
-        }
+        self.done();
     }
 
     /// Comb and weights hung or taken off, in one sentence with what hangs in all.
@@ -198,18 +204,15 @@ impl<'a> Speaker<'a> {
         let before = self.grams;
         let mut comb_on = false;
         let mut comb_off = false;
-        while let Some(Action::Hang { load, grams } | Action::Unhang { load, grams }) = self.action() {
-            if matches!(self.action(), Some(Action::Hang { .. })) {
-                self.grams += grams;
-                comb_on |= *load == Load::Comb;
-            } else {
-                self.grams -= grams;
-                comb_off |= *load == Load::Comb;
-            }
+        while let Some(action @ (Action::Hang { load, grams } | Action::Unhang { load, grams })) = self.action() {
+            let hung = matches!(action, Action::Hang { .. });
+            self.grams = if hung { self.grams + grams } else { self.grams.saturating_sub(*grams) };
             if *load == Load::Comb {
-                self.comb = matches!(self.action(), Some(Action::Hang { .. }));
+                self.comb = hung;
+                comb_on |= hung;
+                comb_off |= !hung;
             }
-            self.at += 1;
+            self.done();
         }
         s.text(" ");
         match (comb_on, comb_off, self.grams) {
@@ -240,17 +243,20 @@ impl<'a> Speaker<'a> {
     fn set_up(&mut self, s: &mut Sentence) {
         while let Some(action) = self.action() {
             match action {
-                Action::Start { carriage, pitch, racking } => {
+                Action::Start { carriage, .. } => {
                     self.side = *carriage;
-                    (self.pitch, self.racking) = (*pitch, *racking);
-                    let two =
-                        self.plan.steps.iter().any(
-                            |s| matches!(&s.action, Action::IntoWork(n) if n.iter().any(|n| n.bed == Bed::Ribber)),
-                        );
-                    if two && !matches!(self.plan.steps.get(self.at + 1).map(|s| &s.action), Some(Action::RibberDown)) {
+                    let down = matches!(self.plan.steps.get(self.at + 1).map(|s| &s.action), Some(Action::RibberDown));
+                    if self.two_beds && !down {
                         s.text("Ribber up, both carriages coupled. ");
                     }
                     s.text("Carriage at the ").text(&carriage.to_string()).text(". ");
+                    self.done();
+                    if self.two_beds {
+                        s.text(if self.stand.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" });
+                        self.racked(s);
+                        s.text(". ");
+                    }
+                    continue;
                 }
                 Action::RibberDown => {
                     s.text("Ribber down, and the arm for the main bed alone on the carriage. ");
@@ -262,35 +268,44 @@ impl<'a> Speaker<'a> {
                 }
                 _ => return,
             }
-            self.at += 1;
+            self.done();
         }
     }
 
     fn bring_in(&mut self, s: &mut Sentence, needles: &[Needle]) {
-        let two = needles.iter().any(|n| n.bed == Bed::Ribber);
-        if two {
-            s.text(if self.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" });
-            self.racked(s);
-            s.text(". ");
-        }
-        s.strong("Bring into work ").value(needles.len()).strong(" needles").text(".");
-        for bed in Bed::BOTH {
+        let of = |bed: Bed| {
             let mut of: Vec<i16> = needles.iter().filter(|n| n.bed == bed).map(|n| n.slot.0).collect();
             of.sort_unstable();
-            let (Some(first), Some(last)) = (of.first(), of.last()) else { continue };
-            s.text(if bed == Bed::Ribber { " Ribber: " } else { " Main bed: " });
-            if two {
+            of
+        };
+        let beds: Vec<(Bed, Vec<i16>)> =
+            Bed::BOTH.into_iter().map(|b| (b, of(b))).filter(|b| !b.1.is_empty()).collect();
+        s.strong("Bring into work ").value(needles.len()).strong(if needles.len() == 1 {
+            " needle"
+        } else {
+            " needles"
+        });
+        s.text(".");
+        for (bed, of) in &beds {
+            s.text(if *bed == Bed::Ribber { " Ribber: " } else { " Main bed: " });
+            if beds.len() > 1 {
                 s.value(of.len()).text(", ");
             }
-            let slot = |s: i16| latchwork_machine::needle::Slot(s);
-            s.text(pattern(&of)).text(" from ").value(slot(*first)).text(" to ").value(slot(*last)).text(".");
+            match (pattern(of), of.first(), of.last()) {
+                (Some(words), Some(first), Some(last)) => {
+                    s.text(words).text(" from ").value(Slot(*first)).text(" to ").value(Slot(*last)).text(".");
+                }
+                _ => {
+                    let slots: Vec<Slot> = of.iter().map(|s| Slot(*s)).collect();
+                    s.value(list::slots(&slots)).text(".");
+                }
+            }
         }
-        self.loops = u32::try_from(needles.len()).unwrap_or(u32::MAX);
     }
 
     /// How the ribber is racked, where it is.
     pub(super) fn racked(&self, s: &mut Sentence) {
-        let r = self.racking.0;
+        let r = self.stand.racking.0;
         if r != 0 {
             let n = r.unsigned_abs();
             s.text(", the ribber racked ").text(&n.to_string()).text(if n == 1 { " needle" } else { " needles" });
@@ -299,13 +314,18 @@ impl<'a> Speaker<'a> {
     }
 
     pub(super) fn join(&mut self, s: &mut Sentence) {
-        if let Some(Action::Join { yarn, .. }) = self.action() {
-            let name = self.given.yarns.get(usize::from(yarn.0)).map_or("yarn", String::as_str);
-            s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " }).text(name);
-            self.at += 1;
-            let hanging = format!(" hanging at the {}", self.side);
-            self.tail(s, self.at - 1, "; leave a tail of ", &hanging);
+        if let Some(Action::Join { yarn, side }) = self.action() {
+            let again = if self.joined.insert(*yarn) { "" } else { " again" };
+            s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " }).text(self.yarn_name(*yarn)).text(again);
+            if *side != self.side {
+                s.text(", to wait at the ").text(&side.to_string());
+            } else {
+                self.yarn = Some(*yarn);
+            }
+            let hanging = format!(" hanging at the {side}");
+            self.tail(s, self.at, "; leave a tail of ", &hanging);
             s.text(".");
+            self.done();
         }
     }
 
@@ -316,209 +336,151 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    fn wrap(&mut self, s: &mut Sentence) {
-        while let Some(action) = self.action() {
-            match action {
-                Action::Hold(_) => {
-                    s.text("Push these needles forward to holding. ");
-                }
-                Action::Wrap { needles, .. } => {
-                    let (Some(a), Some(b)) = (needles.first(), needles.last()) else { return };
-                    s.strong("Wrap each needle").text(" with the yarn, from ").value(a.slot).text(" to ").value(b.slot);
-                    s.text(", towards the carriage. Hold is off, so that the first row knits them back.");
-                }
-                _ => return,
-            }
-            self.at += 1;
+    /// Takes up a yarn for a hand step, if it is not the one in the feeder.
+    pub(super) fn take_up(&mut self, s: &mut Sentence, yarn: Yarn) {
+        if self.yarn != Some(yarn) {
+            self.yarn = Some(yarn);
+            s.text("Take up the ").text(self.yarn_name(yarn)).text(". ");
         }
     }
 
+    /// What must be set before a pass and is not yet: yarn, counter, hold, stitch sizes.
+    pub(super) fn settings(&mut self, s: &mut Sentence, p: &Pass) {
+        match p.yarn {
+            Some(yarn) => self.take_up(s, yarn),
+            None if self.yarn.is_some() => {
+                self.yarn = None;
+                s.text("Take the yarn out of the feeder. ");
+            }
+            None => {}
+        }
+        if p.second != self.second {
+            self.second = p.second;
+            match p.second {
+                Some(y) => s.text("Needles that are forward take the ").text(self.yarn_name(y)).text(" from here on. "),
+                None => s.text("Needles that are forward take no yarn of their own from here on. "),
+            };
+        }
+        if p.counted != self.counted {
+            self.counted = p.counted;
+            s.text(if p.counted { "Switch the counter on. " } else { "Switch the counter off. " });
+        }
+        let hold = [p.main.hold, p.ribber.hold];
+        for bed in Bed::BOTH.into_iter().filter(|b| self.stand.any(*b)) {
+            let b = bed.index();
+            if hold[b] != self.hold[b] {
+                self.hold[b] = hold[b];
+                let bed = if bed == Bed::Main { "main bed" } else { "ribber" };
+                s.text("Set hold ").text(if hold[b] { "on" } else { "off" }).text(" for the ").text(bed).text(". ");
+            }
+        }
+        self.dials(s, p);
+    }
+
+    /// Sizes are told for every bed that has needles in work, when one of them changes.
     fn dials(&mut self, s: &mut Sentence, p: &Pass) {
-        let knits = |s: &&Step| matches!(&s.action, Action::Pass(q) if q.ribber.setting != Setting::Slip);
-        let part = self.peek().map(|s| s.origin);
-        let both = self.plan.steps.iter().filter(|s| Some(s.origin) == part).any(|s| knits(&s));
-        let ribber = if both { Some(p.ribber.dial.0) } else { self.dial.and_then(|d| d.1) };
-        let new = (p.main.dial.0, ribber);
-        if self.dial == Some(new) {
+        let new = [p.main.dial.0, p.ribber.dial.0];
+        let beds = [self.stand.any(Bed::Main), self.stand.any(Bed::Ribber)];
+        if (0..2).all(|b| !beds[b] || self.dial[b] == Some(new[b])) {
             return;
         }
-        self.dial = Some(new);
-        match (both, ribber) {
-            (true, Some(r)) => {
-                s.text("Stitch sizes ").text(&dial(new.0)).text(" (main bed) and ").text(&dial(r)).text(" (ribber). ");
-            }
-            (false, None) => {
-                s.text("Stitch size ").text(&dial(new.0)).text(". ");
-            }
-            (_, _) => {
-                s.text("Stitch size ").text(&dial(new.0)).text(" on the main bed. ");
-            }
+        for b in (0..2).filter(|b| beds[*b]) {
+            self.dial[b] = Some(new[b]);
         }
+        match beds {
+            [true, true] => {
+                s.text("Stitch sizes ").text(&dial(new[0])).text(" (main bed) and ").text(&dial(new[1]));
+                s.text(" (ribber). ")
+            }
+            [true, false] if self.two_beds => s.text("Stitch size ").text(&dial(new[0])).text(" on the main bed. "),
+            [true, false] => s.text("Stitch size ").text(&dial(new[0])).text(". "),
+            [false, _] => s.text("Stitch size ").text(&dial(new[1])).text(" on the ribber. "),
+        };
     }
 
-    fn moved(&mut self, p: &Pass) {
+    pub(super) fn moved(&mut self, p: &Pass) {
         self.side = p.direction;
         if p.counted {
             self.counter += 1;
         }
+        self.done();
+    }
+
+    /// Whether a pass needs no setting that the one before had not.
+    pub(super) fn alike(a: &Pass, b: &Pass) -> bool {
+        let key = |p: &Pass| {
+            let beds = (p.main.dial, p.ribber.dial, p.main.hold, p.ribber.hold);
+            (p.yarn, p.second, p.counted, p.mark, beds)
+        };
+        key(a) == key(b)
     }
 
     /// Passes outside a stretch of fabric: zigzag, tubular rows, waste yarn, the loose row.
-    fn other_passes(&mut self, s: &mut Sentence, first: &'a Pass, part: u32) {
+    fn other_passes(&mut self, s: &mut Sentence, first: &'a Pass) {
+        let loose = self.dial[0].is_some_and(|d| first.main.dial.0 >= d + 3);
+        let knitted =
+            self.plan.steps.get(..self.at).is_some_and(|b| b.iter().any(|s| self.fabric(s.origin.0).is_some()));
+        let threaded = self.at.checked_sub(1).and_then(|i| self.plan.steps.get(i));
+        let threaded = matches!(threaded.map(|s| &s.action), Some(Action::Join { .. }));
+        self.settings(s, first);
         let mut passes: Vec<&Pass> = Vec::new();
-        let same =
-            |p: &Pass| p.yarn == first.yarn && p.main.dial == first.main.dial && p.ribber.dial == first.ribber.dial;
         while let Some(Action::Pass(p)) = self.action() {
-            if !same(p) || (p.mark != first.mark && p.mark == Mark::OpenStart) {
+            if !Self::alike(p, first) || (first.mark == Mark::OpenStart && !passes.is_empty()) {
                 break;
             }
             passes.push(p);
             self.moved(p);
-            self.at += 1;
-            if p.mark == Mark::OpenStart {
-                break;
-            }
         }
-        let loose = self.dial.is_some_and(|d| first.main.dial.0 > d.0);
-        let ending = self.label(part).0 == "ending";
-        self.dials(s, first);
         let n = passes.len();
-        let both = passes.iter().all(|p| p.main.setting == Setting::Knit && p.ribber.setting == Setting::Knit);
-        match (first.yarn, n, both) {
-            (Some(Yarn(1)), _, _) if first.mark == Mark::OpenStart => {
-                s.text("Knit ")
-                    .strong("one row in waste yarn")
-                    .text(" over the empty needles, and let it lie in the hooks.");
+        let rows = if n == 1 { " row" } else { " rows" };
+        let every = |main, ribber| passes.iter().all(|p| p.main.setting == main && p.ribber.setting == ribber);
+        let both = every(Setting::Knit, Setting::Knit);
+        let main = every(Setting::Knit, Setting::Slip);
+        match (first.yarn, first.mark) {
+            (None, Mark::Release) => {
+                s.strong("Move the carriage across")
+                    .text(", ")
+                    .value(n)
+                    .text(rows)
+                    .text(", so that the needles that knit let their loops off: ");
+                s.text(&phrase(&passes)).text(".");
             }
-            (Some(Yarn(y)), _, _) if y > 0 => {
-                let name = self.given.yarns.get(usize::from(y)).map_or("yarn", String::as_str);
-                s.strong("Knit ").value(n).text(if n == 1 { " row in " } else { " rows in " }).text(name).text(".");
+            (None, _) => {
+                s.strong("Move the carriage across").text(", ").value(n).text(rows).text(": ");
+                s.text(&phrase(&passes)).text(".");
             }
-            (_, 1, true) => {
+            (Some(_), Mark::OpenStart) => {
+                s.text("Knit ").strong("one row over the empty needles").text(", and let it lie in the hooks: ");
+                s.text(&phrase(&passes)).text(".");
+            }
+            (Some(yarn), _) if main && n > 1 => {
+                let name = self.yarn_name(yarn);
+                s.strong("Knit ").value(n).text(rows).text(" in ").text(name).text(" on the main bed.");
+            }
+            (Some(yarn), _) if main && threaded => {
+                s.strong("Knit ").text("one row in ").text(self.yarn_name(yarn)).text(" on the main bed.");
+            }
+            _ if n == 1 && both && !knitted => {
                 s.strong("Zigzag").text(": one row, both beds knit.");
             }
-            (_, 1, false) if ending && loose => {
+            _ if n == 1 && main && loose => {
                 s.text("Knit ").strong("one loose row").text(" on the main bed.");
             }
-            (_, 1, false) => {
+            _ if n == 1 => {
                 s.text("Knit ").strong("one row").text(": ").text(&phrase(&passes)).text(".");
             }
-            (_, n, _) => {
-                let label = if both { "Knit" } else { "Tubular" };
+            _ => {
+                let label = if passes
+                    .iter()
+                    .all(|p| (p.main.setting == Setting::Slip) != (p.ribber.setting == Setting::Slip))
+                {
+                    "Tubular"
+                } else {
+                    "Knit"
+                };
                 s.strong(label).text(", ").value(n).text(" rows: ").text(&phrase(&passes)).text(".");
             }
         }
-    }
-
-    /// A stretch of fabric with all that happens in it.
-    fn stretch(&mut self, s: &mut Sentence, part: u32, shapings: &mut Vec<ShapingRow>) {
-        let (label, fabric) = self.label(part);
-        let (label, fabric) = (label.to_string(), fabric.unwrap_or(""));
-        let mut passes: Vec<&Pass> = Vec::new();
-        let mut changes = Sentence::default();
-        let mut loads = Sentence::default();
-        let mut said: Option<(String, &str)> = None;
-        let mut moved_up: Vec<u32> = Vec::new();
-        let begun = self.counter;
-        if let Some(Action::Pass(p)) = self.action() {
-            self.dials(s, p);
-        }
-        while let Some(step) = self.peek() {
-            if step.origin.0 != part {
-                break;
-            }
-            match &step.action {
-                Action::Pass(p) => {
-                    passes.push(p);
-                    self.moved(p);
-                    self.at += 1;
-                }
-                Action::Transfer(_) | Action::IntoWork(_) => {
-                    let what = self.shaping();
-                    said.get_or_insert(what);
-                    if let Some(Action::Claim(c)) = self.action() {
-                        self.claimed(c);
-                        self.at += 1;
-                    }
-                    let mut row =
-                        ShapingRow { counter: self.counter, side: self.side, stitches: self.loops, hangs: None };
-                    if matches!(self.action(), Some(Action::Hang { .. } | Action::Unhang { .. })) {
-                        self.loads(&mut Sentence::default());
-                        row.hangs = Some((self.grams, self.comb));
-                    }
-                    shapings.push(row);
-                }
-                Action::Hang { .. } | Action::Unhang { .. } => {
-                    let when = self.counter;
-                    loads.text(" When the counter reads ").value(crate::units::counter(when)).text(":");
-                    self.loads(&mut loads);
-                }
-                Action::MoveUp(_) => {
-                    moved_up.push(self.counter);
-                    self.at += 1;
-                }
-                Action::Claim(c) => {
-                    self.claimed(c);
-                    self.at += 1;
-                }
-                _ => break,
-            }
-        }
-        let clearing = passes.last().is_some_and(|last| {
-            fabric == "full cardigan" && last.main.setting == Setting::Knit && last.ribber.setting == Setting::Knit
-        });
-        let n = passes.len() - usize::from(clearing);
-        s.strong(&capital(&label));
-        if !label.eq_ignore_ascii_case(fabric) {
-            s.text(" in ").text(fabric);
-        }
-        s.text(", ").value(n).text(if n == 1 { " row: " } else { " rows: " });
-        s.text(&phrase(&passes[..n])).text(".");
-        if clearing {
-            s.text(" Then one row with both beds knitting, which clears the tucks.");
-        }
-        if let Some((what, how)) = said {
-            let times = if shapings.len() == 1 { " time" } else { " times" };
-            changes.text(" ").strong(&what).text(", ").value(shapings.len()).text(times);
-            changes.text(", when the counter reads as below. ").text(how);
-        }
-        if let [first, ..] = moved_up.as_slice() {
-            let every = first - begun;
-            changes.text(" Move the claws up every ").text(&every.to_string()).text(" rows");
-            let long = moved_up.len() > 4;
-            changes.text(if long {
-                "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight."
-            } else {
-                "."
-            });
-        }
-        if shapings.iter().any(|r| r.hangs.is_some()) {
-            changes.text(
-                " Where grams stand beside a row, change what hangs to about that in all, comb included, before you knit on. No comb: draw \
-                 its wire, take it off, and hang something light in the middle instead, such as a small claw or clothes pegs.",
-            );
-        }
-        s.0.extend(changes.0);
-        s.0.extend(loads.0);
-    }
-}
-
-/// Which needles between the first and last are in work.
-pub(super) fn pattern(slots: &[i16]) -> &'static str {
-    let gaps: Vec<i16> = slots.windows(2).map(|w| w[1] - w[0]).collect();
-    let all = |g: i16| gaps.iter().all(|x| *x == g);
-    if slots.len() == 1 {
-        "one needle"
-    } else if all(1) {
-        "every needle"
-    } else if all(2) {
-        "every second needle"
-    } else if all(3) {
-        "every third needle"
-    } else if gaps.iter().all(|g| *g == 1 || *g == 2) {
-        "two of every three needles"
-    } else {
-        "two needles in and two out by turns"
     }
 }
 

@@ -1,0 +1,78 @@
+//! Many made-up designs, read back.
+
+use std::io::Write;
+
+use latchwork::trial::{ENDINGS, FABRICS, Seed, Tally, combinations, document, possible};
+
+use crate::Done;
+use crate::args;
+use crate::progress::Progress;
+
+/// What each shaping of the made-up designs is.
+const SHAPINGS: [&str; 7] =
+    ["none", "every 6, 3 times", "in to 40 %", "out to 130 %", "left, twice", "in to half", "to a few"];
+
+pub(crate) fn trial(a: &args::Trial) -> Done {
+    if let Some(number) = a.show {
+        let _ = std::io::stdout().write_all(document(&Seed::from_number(number, &combinations())).as_bytes());
+        return Done::Fine;
+    }
+    let progress = Progress::start("Making up designs and reading them back");
+    let workers = std::thread::available_parallelism().map_or(1, |n| n.get() as u64);
+    let tally = std::thread::scope(|scope| {
+        let handles: Vec<_> = (0..workers)
+            .map(|w| {
+                scope.spawn(move || {
+                    let mut tally = Tally::default();
+                    let combinations = combinations();
+                    (a.seed..a.seed.saturating_add(a.designs))
+                        .filter(|n| n % workers == w)
+                        .for_each(|n| tally.try_one(n, &combinations));
+                    tally
+                })
+            })
+            .collect();
+        let mut all = Tally::default();
+        for h in handles {
+            match h.join() {
+                Ok(t) => all.add(t),
+                Err(_) => all.wrong.push((0, "A trial stopped half-way.".to_string())),
+            }
+        }
+        all
+    });
+    drop(progress);
+    let mut out = String::new();
+    out.push_str(&format!(
+        "{} designs: {} read back the same, {} refused with a reason, {} differed.\n",
+        a.designs,
+        tally.same,
+        tally.refused,
+        tally.wrong.len()
+    ));
+    let mut wrong = tally.wrong.clone();
+    wrong.sort();
+    for (n, why) in wrong.iter().take(20) {
+        out.push_str(&format!("  design {n}: {why}\n"));
+    }
+    out.push_str(&format!("\n{:<18}{:<18}", "last fabric", "its shaping"));
+    for e in ENDINGS {
+        out.push_str(&format!("{e:>19}"));
+    }
+    out.push('\n');
+    for (f, fabric) in FABRICS.iter().enumerate() {
+        for (s, shaping) in (0_u8..).zip(SHAPINGS) {
+            let count = |e| match tally.occurred.get(&(f, s, e)) {
+                Some(n) => n.to_string(),
+                None if possible(f, s, e) => "0".to_string(),
+                None => "–".to_string(),
+            };
+            out.push_str(&format!("{fabric:<18}{shaping:<18}"));
+            (0..ENDINGS.len()).for_each(|e| out.push_str(&format!("{:>19}", count(e))));
+            out.push('\n');
+        }
+    }
+    out.push_str("– cannot be: 2x1 rib and full cardigan are not shaped, 2x2 ribs only narrowed, a point takes five stitches at most.\n");
+    let _ = std::io::stdout().write_all(out.as_bytes());
+    if tally.wrong.is_empty() { Done::Fine } else { Done::Refused }
+}

@@ -1,0 +1,128 @@
+//! The last word before print: every size's instructions read back and compared with the plan.
+
+use std::fmt;
+use std::fmt::Write;
+
+use super::sheet::Sheet;
+use super::{PieceText, StepText};
+use crate::plan::PiecePlan;
+use crate::readback::{Glossary, Heard, deeds, difference, read_back};
+use crate::units::{Show, counter};
+use crate::words::Token;
+
+/// Words that, read back, are not what was rehearsed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Misprint {
+    /// The piece.
+    pub piece: String,
+    /// What is wrong.
+    pub why: String,
+}
+
+impl fmt::Display for Misprint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Misprint { piece, why } = self;
+        write!(f, "The words of the {piece}, read back, are not what was rehearsed. {why}")
+    }
+}
+
+impl std::error::Error for Misprint {}
+
+impl StepText {
+    /// The step as its line of the table reads, from its number on.
+    fn line(&self, number: usize) -> String {
+        let mut t = format!("{number} ");
+        for part in [&self.counter, &self.only] {
+            if !part.is_empty() {
+                t.push_str(part);
+                t.push(' ');
+            }
+        }
+        t.extend(self.tokens.iter().map(Token::text));
+        let Some(table) = &self.table else { return t };
+        t.push_str(" In each column: counter, where the carriage stands, stitches left");
+        if table.rows.iter().flatten().flatten().any(|r| r.hangs.is_some()) {
+            t.push_str("; what hangs from then on");
+        }
+        t.push_str(". no.");
+        for head in &table.head {
+            let _ = write!(t, " {head}");
+        }
+        for (i, row) in table.rows.iter().enumerate() {
+            let _ = write!(t, " {}", i + 1);
+            for cell in row {
+                match cell {
+                    None => t.push_str(" –"),
+                    Some(r) => {
+                        let _ = write!(t, " {} {}", counter(r.counter), r.stitches);
+                        if let Some((grams, comb)) = r.hangs {
+                            let _ = write!(t, "; then {grams} g{}", if comb { "" } else { ", no comb" });
+                        }
+                    }
+                }
+            }
+        }
+        t
+    }
+}
+
+impl PieceText {
+    /// The steps as they read, line by line.
+    #[must_use]
+    pub fn lines(&self) -> String {
+        self.steps.iter().enumerate().map(|(i, s)| s.line(i + 1)).collect::<Vec<_>>().join("\n")
+    }
+}
+
+/// The names that a piece's words use.
+#[must_use]
+pub fn glossary(sizes: Vec<String>, plan: &PiecePlan) -> Glossary {
+    Glossary {
+        sizes,
+        yarns: plan.yarns.clone(),
+        labels: plan.origins.iter().map(|p| p.label.clone()).collect(),
+        fabrics: plan.origins.iter().filter_map(|p| p.fabric().map(str::to_string)).collect(),
+    }
+}
+
+/// What is not as planned in what was heard, if anything is.
+#[must_use]
+pub fn heard_as_planned(heard: &Heard, plan: &PiecePlan, show: Show) -> Option<String> {
+    if let Some(d) = difference(&heard.deeds, &deeds(&plan.plan)) {
+        return Some(d);
+    }
+    let flat = |t: &str| t.split_whitespace().collect::<Vec<_>>().join(" ");
+    for (passes, label, fabric) in &heard.stretches {
+        let knitted = plan.plan.steps.iter().filter(|s| matches!(s.action, latchwork_machine::steps::Action::Pass(_)));
+        let part = knitted.skip(*passes).map(|s| &plan.origins[s.origin.0 as usize]).next();
+        let planned = part.map(|p| (p.label.as_str(), p.fabric().unwrap_or_default()));
+        let same = planned.is_some_and(|(l, f)| {
+            flat(l) == flat(label) && (flat(f) == flat(fabric) || flat(fabric).eq_ignore_ascii_case(&flat(f)))
+        });
+        if !same {
+            return Some(format!(
+                "After pass {passes} it reads \u{201c}{label}\u{201d}, and the plan has {planned:?}."
+            ));
+        }
+    }
+    let planned = plan.tail_lengths();
+    let planned: Vec<String> = planned.values().map(|l| format!("{} {}", show.round(*l), show.unit())).collect();
+    (planned != heard.tails).then(|| format!("Tails read {:?}, and the plan has {planned:?}.", heard.tails))
+}
+
+/// Reads every size of every piece back.
+pub(super) fn read(sheet: &Sheet<'_>, pieces: &[PieceText]) -> Result<(), Misprint> {
+    let sizes = sheet.names();
+    for (k, text) in pieces.iter().enumerate() {
+        let Some(first) = sheet.sizes.first() else { continue };
+        let piece = &first.plans.pieces[k];
+        let misprint = |why: String| Misprint { piece: piece.name.clone(), why };
+        let heard = read_back(&text.lines(), &glossary(sizes.clone(), piece)).map_err(|m| misprint(m.to_string()))?;
+        for ((proof, heard), size) in sheet.sizes.iter().zip(&heard).zip(&sizes) {
+            if let Some(why) = heard_as_planned(heard, &proof.plans.pieces[k], sheet.design.show) {
+                return Err(misprint(format!("In size {size} {why}")));
+            }
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,216 @@
+//! A place in the text, and the words of the forms read there.
+
+use latchwork_machine::needle::{Bed, Needle, Side, Slot};
+
+/// The text that is still to be read, and which of the sizes is wanted.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cursor<'a> {
+    pub(super) rest: &'a str,
+    /// Which of the figures in brackets is taken, and how many there are.
+    pub(super) pick: usize,
+    pub(super) of: usize,
+}
+
+/// The text with every run of white space one space.
+pub(super) fn flowed(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+impl<'a> Cursor<'a> {
+    pub(super) fn new(rest: &'a str) -> Cursor<'a> {
+        Cursor { rest, pick: 0, of: 1 }
+    }
+
+    /// The words that stand here, for a message.
+    pub(super) fn here(&self) -> String {
+        self.rest.split(' ').take(8).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Takes exactly these words.
+    pub(super) fn lit(&mut self, words: &str) -> Option<()> {
+        self.rest = self.rest.strip_prefix(words)?;
+        Some(())
+    }
+
+    /// Whether these words stand here; takes them if so.
+    pub(super) fn opt(&mut self, words: &str) -> bool {
+        self.lit(words).is_some()
+    }
+
+    /// Between sentences.
+    pub(super) fn space(&mut self) {
+        self.rest = self.rest.trim_start();
+    }
+
+    /// The first of some words that stands here.
+    pub(super) fn word<T: Copy>(&mut self, known: &[(&str, T)]) -> Option<T> {
+        known.iter().find(|(w, _)| self.opt(w)).map(|(_, t)| *t)
+    }
+
+    /// The longest of some names that stands here; its place among them.
+    pub(super) fn name(&mut self, known: &[String]) -> Option<usize> {
+        let of = |n: &String| flowed(n);
+        let (i, n) = known
+            .iter()
+            .map(of)
+            .enumerate()
+            .filter(|(_, n)| self.rest.starts_with(n.as_str()))
+            .max_by_key(|(i, n)| (n.len(), usize::MAX - i))?;
+        self.rest = &self.rest[n.len()..];
+        Some(i)
+    }
+
+    /// A figure, alone or with those of the other sizes in brackets; gives the wanted one.
+    fn picked<T>(&mut self, one: impl Fn(&mut Cursor<'a>) -> Option<T>) -> Option<T> {
+        let first = one(self)?;
+        if self.of < 2 {
+            return Some(first);
+        }
+        let Some((inner, after)) = self.rest.strip_prefix(" (").and_then(|r| r.split_once(')')) else {
+            return Some(first);
+        };
+        // Two sizes have one figure in brackets, and a list of needles has commas of its own.
+        let parts: Vec<&str> = match (self.of, inner.contains("; ")) {
+            (2, _) => vec![inner],
+            (_, true) => inner.split("; ").collect(),
+            (_, false) => inner.split(", ").collect(),
+        };
+        let mut others = Vec::new();
+        for part in parts {
+            let mut c = Cursor { rest: part, ..*self };
+            match one(&mut c).filter(|_| c.rest.is_empty()) {
+                Some(v) => others.push(v),
+                None => return Some(first),
+            }
+        }
+        if others.len() + 1 != self.of {
+            return None;
+        }
+        self.rest = after;
+        if self.pick == 0 { Some(first) } else { others.into_iter().nth(self.pick - 1) }
+    }
+
+    fn digits(&mut self) -> Option<&'a str> {
+        let n = self.rest.len() - self.rest.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+        let (digits, rest) = self.rest.split_at(n);
+        self.rest = rest;
+        (!digits.is_empty()).then_some(digits)
+    }
+
+    /// A whole number, the same in all sizes.
+    pub(super) fn plain_number(&mut self) -> Option<u32> {
+        let digits = self.digits()?;
+        (digits.len() < 3 || !digits.starts_with('0')).then_some(())?;
+        digits.parse().ok()
+    }
+
+    /// A whole number.
+    pub(super) fn number(&mut self) -> Option<u32> {
+        self.picked(Cursor::plain_number)
+    }
+
+    pub(super) fn plain_counter(&mut self) -> Option<u32> {
+        let digits = self.digits()?;
+        (digits.len() == 3 || (digits.len() > 3 && !digits.starts_with('0'))).then_some(())?;
+        digits.parse().ok()
+    }
+
+    /// A reading of the counter.
+    pub(super) fn counter(&mut self) -> Option<u32> {
+        self.picked(Cursor::plain_counter)
+    }
+
+    /// Readings of the counter, one after the other.
+    pub(super) fn counters(&mut self) -> Option<Vec<u32>> {
+        self.picked(|c| {
+            let mut all = vec![c.plain_counter()?];
+            while c.opt(", ") {
+                all.push(c.plain_counter()?);
+            }
+            Some(all)
+        })
+    }
+
+    /// A length as printed, in any unit.
+    pub(super) fn length(&mut self) -> Option<String> {
+        let figure = self.picked(|c| {
+            let n = c.rest.len() - c.rest.trim_start_matches(|x: char| x.is_ascii_digit() || x == '.').len();
+            let (figure, rest) = c.rest.split_at(n);
+            c.rest = rest;
+            (!figure.is_empty()).then_some(figure)
+        })?;
+        let unit = self.word(&[(" cm", "cm"), (" in", "in")])?;
+        Some(format!("{figure} {unit}"))
+    }
+
+    /// A stitch size: 3, 3⅓, 3⅔.
+    pub(super) fn dial(&mut self) -> Option<u8> {
+        let whole: u8 = self.digits()?.parse().ok()?;
+        let thirds = self.word(&[("⅓", 1), ("⅔", 2)]).unwrap_or(0);
+        whole.checked_mul(3)?.checked_add(thirds)
+    }
+
+    fn plain_slot(&mut self) -> Option<Slot> {
+        let left = self.word(&[("L", true), ("R", false)])?;
+        let n: i16 = self.digits()?.parse().ok().filter(|n| *n > 0)?;
+        Some(Slot(if left { -n } else { n - 1 }))
+    }
+
+    /// A needle's number.
+    pub(super) fn slot(&mut self) -> Option<Slot> {
+        self.picked(Cursor::plain_slot)
+    }
+
+    /// Several, in order: L5 to L1, R3, every second from R7 to R15.
+    fn plain_slots(&mut self) -> Option<Vec<Slot>> {
+        let mut all = Vec::new();
+        loop {
+            let step = if self.opt("every second from ") { 2 } else { 1 };
+            let first = self.plain_slot()?;
+            let mut ahead = *self;
+            if ahead.opt(" to ")
+                && let Some(last) = ahead.plain_slot()
+            {
+                *self = ahead;
+                let way = if last < first { -step } else { step };
+                let n = (last.0 - first.0) / way;
+                (first.0 + n * way == last.0).then_some(())?;
+                all.extend((0..=n).map(|i| Slot(first.0 + i * way)));
+            } else if step == 2 {
+                return None;
+            } else {
+                all.push(first);
+            }
+            let mut ahead = *self;
+            if !(ahead.opt(", ") && (ahead.rest.starts_with("every second from ") || ahead.plain_slot().is_some())) {
+                return Some(all);
+            }
+            self.lit(", ")?;
+        }
+    }
+
+    pub(super) fn slots(&mut self) -> Option<Vec<Slot>> {
+        self.picked(Cursor::plain_slots)
+    }
+
+    pub(super) fn bed(&mut self) -> Option<Bed> {
+        self.word(&[("main bed", Bed::Main), ("ribber", Bed::Ribber)])
+    }
+
+    /// Needles named bed by bed.
+    pub(super) fn needles(&mut self) -> Option<Vec<Needle>> {
+        let mut all = Vec::new();
+        loop {
+            let bed = self.bed()?;
+            self.lit(" ")?;
+            all.extend(self.plain_slots()?.into_iter().map(|slot| Needle { bed, slot }));
+            if !(self.opt(" and ") || self.opt(" then ")) {
+                return Some(all);
+            }
+        }
+    }
+
+    pub(super) fn side(&mut self) -> Option<Side> {
+        self.word(&[("left", Side::Left), ("right", Side::Right)])
+    }
+}

@@ -1,0 +1,130 @@
+//! A plan as deeds: what is done, without what is only promised, and with what makes no difference told one way.
+
+use std::collections::BTreeSet;
+
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Leaves, Load, Move, Pass, Plan, Setting};
+
+/// One thing done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Deed {
+    /// A step as the machine knows it; needles whose order means nothing are sorted.
+    Step(Action),
+    /// The ribber set to stand so.
+    Stands(Pitch, Racking),
+    /// What hangs from here on.
+    Hangs {
+        /// Grams in all.
+        grams: u32,
+        /// Whether the comb is among them.
+        comb: bool,
+    },
+    /// Comb or claws moved up.
+    MoveUp,
+}
+
+/// Needles sorted, each once.
+pub(super) fn sorted(needles: &[Needle]) -> Vec<Needle> {
+    needles.iter().copied().collect::<BTreeSet<_>>().into_iter().collect()
+}
+
+/// A pass as it matters: a bed with no needle in work has no setting.
+pub(super) fn effective(p: &Pass, in_work: &BTreeSet<Needle>) -> Pass {
+    let idle = BedSetting { setting: Setting::Slip, hold: false, dial: Dial(0) };
+    let of = |bed, setting| if in_work.iter().any(|n| n.bed == bed) { setting } else { idle };
+    Pass { main: of(Bed::Main, p.main), ribber: of(Bed::Ribber, p.ribber), ..*p }
+}
+
+/// Puts transfers that follow each other and have no needle in common in order of their needles: it makes no
+/// difference which is done first.
+pub(super) fn settled(mut all: Vec<Deed>) -> Vec<Deed> {
+    let moved = |d: &Deed| match d {
+        Deed::Step(Action::Transfer(m)) => Some(*m),
+        _ => None,
+    };
+    let mut begin = 0;
+    let mut touched: BTreeSet<Needle> = BTreeSet::new();
+    for i in 0..=all.len() {
+        let next = all.get(i).and_then(moved);
+        let before = i.checked_sub(1).and_then(|i| all.get(i)).and_then(moved);
+        // Moves along a bed and moves across are never taken together.
+        let across = |m: Move| m.from.bed != m.to.bed;
+        if let Some(m) = next
+            && before.is_none_or(|b| across(b) == across(m))
+            && !touched.contains(&m.from)
+            && !touched.contains(&m.to)
+        {
+            touched.extend([m.from, m.to]);
+            continue;
+        }
+        all[begin..i].sort_by_key(|d| moved(d).map(|m| m.from));
+        touched.clear();
+        touched.extend(next.into_iter().flat_map(|m| [m.from, m.to]));
+        begin = if next.is_some() { i } else { i + 1 };
+    }
+    all
+}
+
+/// What a plan does.
+#[must_use]
+pub fn deeds(plan: &Plan) -> Vec<Deed> {
+    let mut all: Vec<Deed> = Vec::new();
+    let mut in_work: BTreeSet<Needle> = BTreeSet::new();
+    let mut stands = (Pitch::Full, Racking(0));
+    let (mut comb, mut weights) = (0_u32, 0_u32);
+    let mut after_pass = 0;
+    for step in &plan.steps {
+        let deed = match &step.action {
+            Action::Claim(_) => continue,
+            Action::Rack(_) | Action::Pitch(_) => {
+                match step.action {
+                    Action::Rack(r) => stands.1 = r,
+                    Action::Pitch(p) => stands.0 = p,
+                    _ => {}
+                }
+                if let Some(Deed::Stands(..)) = all.last() {
+                    all.pop();
+                }
+                Deed::Stands(stands.0, stands.1)
+            }
+            Action::Hang { load, grams } | Action::Unhang { load, grams } => {
+                let of = if *load == Load::Comb { &mut comb } else { &mut weights };
+                let hung = matches!(step.action, Action::Hang { .. });
+                *of = if hung { *of + grams } else { of.saturating_sub(*grams) };
+                if let Some(Deed::Hangs { .. }) = all.last() {
+                    all.pop();
+                }
+                Deed::Hangs { grams: comb + weights, comb: comb > 0 }
+            }
+            Action::MoveUp(_) => {
+                all.insert(after_pass, Deed::MoveUp);
+                continue;
+            }
+            Action::IntoWork(n) => Deed::Step(Action::IntoWork(sorted(n))),
+            Action::OutOfWork(n) => Deed::Step(Action::OutOfWork(sorted(n))),
+            Action::Hold(n) => Deed::Step(Action::Hold(sorted(n))),
+            Action::Forward(n) => Deed::Step(Action::Forward(sorted(n))),
+            Action::BackToWorking(n) => Deed::Step(Action::BackToWorking(sorted(n))),
+            Action::Release(n) => Deed::Step(Action::Release(sorted(n))),
+            Action::Pass(p) => Deed::Step(Action::Pass(effective(p, &in_work))),
+            other => Deed::Step(other.clone()),
+        };
+        match &step.action {
+            Action::Start { pitch, racking, .. } => stands = (*pitch, *racking),
+            Action::IntoWork(n) => in_work.extend(n),
+            Action::OutOfWork(n) => in_work.retain(|x| !n.contains(x)),
+            Action::Transfer(m) if m.leaves == Leaves::Out => drop(in_work.remove(&m.from)),
+            Action::MoveTogether(moves) => {
+                for m in moves.iter().filter(|m| m.leaves == Leaves::Out) {
+                    in_work.remove(&m.from);
+                }
+            }
+            _ => {}
+        }
+        all.push(deed);
+        if matches!(step.action, Action::Pass(_)) {
+            after_pass = all.len();
+        }
+    }
+    settled(all)
+}

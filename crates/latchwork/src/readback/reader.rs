@@ -1,0 +1,137 @@
+//! Step by step through the text of one piece.
+
+use super::cursor::{Cursor, flowed};
+use super::deeds::settled;
+use super::standing::Standing;
+use super::{Glossary, Heard, Misread};
+
+pub(super) struct Reader<'a> {
+    pub(super) c: Cursor<'a>,
+    pub(super) names: &'a Glossary,
+    pub(super) size: usize,
+    pub(super) s: Standing,
+    /// The furthest that any form came in the sentence at hand.
+    furthest: &'a str,
+}
+
+/// Reads the steps of one piece, numbered from 1; gives what it says for each size of the glossary.
+///
+/// # Errors
+/// The first place that no form fits, or that contradicts what was read before.
+pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
+    let text = flowed(text);
+    let mut c = Cursor::new(&text);
+    let mut standing = vec![Standing::new(); names.sizes.len()];
+    let mut number = 1;
+    while !c.rest.is_empty() {
+        let misread = |size: usize, (why, at): (&str, Cursor<'_>)| Misread {
+            step: number,
+            size: names.sizes.get(size).cloned().unwrap_or_default(),
+            at: at.here(),
+            why: why.to_string(),
+        };
+        c.lit(&format!("{number} ")).ok_or_else(|| misread(0, ("The number of the step was expected.", c)))?;
+        let readings = readings(&mut c);
+        let only = only(&mut c, names).map_err(|e| misread(0, e))?;
+        let mut end: Option<&str> = None;
+        for (pick, size) in only.iter().enumerate() {
+            let s = std::mem::replace(&mut standing[*size], Standing::new());
+            let c = Cursor { pick, of: only.len(), ..c };
+            let mut r = Reader { c, names, size: *size, s, furthest: c.rest };
+            r.step(number + 1, readings.as_deref()).map_err(|e| misread(*size, e))?;
+            if end.is_some_and(|e| e.len() != r.c.rest.len()) {
+                return Err(misread(*size, ("It ends at another place than in the sizes before.", r.c)));
+            }
+            end = Some(r.c.rest);
+            standing[*size] = r.s;
+        }
+        c.rest = end.unwrap_or_default();
+        number += 1;
+    }
+    let heard = |s: Standing| Heard { deeds: settled(s.heard.deeds), ..s.heard };
+    Ok(standing.into_iter().map(heard).collect())
+}
+
+/// The sizes that a step is for: those named before its words, or all.
+fn only<'a>(c: &mut Cursor<'a>, names: &Glossary) -> Result<Vec<usize>, (&'static str, Cursor<'a>)> {
+    let mut ahead = *c;
+    if !(ahead.opt("Sizes ") || ahead.opt("Size ")) {
+        return Ok((0..names.sizes.len()).collect());
+    }
+    let mut only = Vec::new();
+    loop {
+        let size = ahead.name(&names.sizes).ok_or(("An unknown size.", ahead))?;
+        if only.last().is_some_and(|last| *last >= size) {
+            return Err(("The sizes do not stand in their order.", ahead));
+        }
+        only.push(size);
+        if !ahead.opt(", ") {
+            break;
+        }
+    }
+    ahead.lit(" only. ").ok_or(("The sizes of this step are not clear.", ahead))?;
+    *c = ahead;
+    Ok(only)
+}
+
+impl<'a> Reader<'a> {
+    /// One numbered step, up to the number of the next.
+    fn step(&mut self, next: u32, readings: Option<&[u32]>) -> Result<(), (&'static str, Cursor<'a>)> {
+        let here = self.c;
+        self.sentences(next)?;
+        let said = match readings {
+            None => return Ok(()),
+            Some([one]) => Some(one),
+            Some(many) => many.get(self.c.pick).filter(|_| many.len() == self.c.of),
+        };
+        if said == Some(&self.s.counter) {
+            return Ok(());
+        }
+        Err(("The counter beside this step is not what its rows come to.", here))
+    }
+
+    fn sentences(&mut self, next: u32) -> Result<(), (&'static str, Cursor<'a>)> {
+        let number = format!("{next} ");
+        let mut any = false;
+        loop {
+            self.c.space();
+            if self.c.rest.is_empty() || (any && self.c.rest.starts_with(&number)) {
+                return if any { Ok(()) } else { Err(("A step without words.", self.c)) };
+            }
+            any = true;
+            self.furthest = self.c.rest;
+            self.sentence().ok_or_else(|| {
+                let at = Cursor { rest: self.furthest, ..self.c };
+                ("No sentence goes on so, or it contradicts what was read before.", at)
+            })?;
+        }
+    }
+
+    /// Tries a form; leaves everything as it was if it does not fit.
+    pub(super) fn attempt(&mut self, form: fn(&mut Reader<'a>) -> Option<()>) -> Option<()> {
+        let c = self.c;
+        form(self).or_else(|| {
+            if self.c.rest.len() < self.furthest.len() {
+                self.furthest = self.c.rest;
+            }
+            self.c = c;
+            None
+        })
+    }
+}
+
+/// The counter's readings beside a step: one, or one for each size.
+fn readings(c: &mut Cursor<'_>) -> Option<Vec<u32>> {
+    let mut ahead = *c;
+    let mut all = vec![ahead.plain_counter()?];
+    if let Some((inner, after)) = ahead.rest.strip_prefix(" (").and_then(|r| r.split_once(')')) {
+        for part in inner.split(", ") {
+            let mut one = Cursor::new(part);
+            all.push(one.plain_counter().filter(|_| one.rest.is_empty())?);
+        }
+        ahead.rest = after;
+    }
+    ahead.lit(" ")?;
+    *c = ahead;
+    Some(all)
+}

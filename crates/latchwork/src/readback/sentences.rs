@@ -1,0 +1,740 @@
+//! The forms of the sentences, one by one. A form changes nothing before its last word was read.
+
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
+use latchwork_machine::steps::{Action, Holder, Leaves, Mark, Move, Setting, Way, Yarn};
+
+use super::deeds::{Deed, sorted};
+use super::reader::Reader;
+
+type Settings = (Setting, Setting);
+
+const VERBS: [(&str, Setting); 3] = [("knits", Setting::Knit), ("tucks", Setting::Tuck), ("slips", Setting::Slip)];
+const HAND_SAFE: &str = "Then lift the chain off the pegs.";
+const LOWER: &str = "Change the carriage's arm to the one for the main bed alone, and lower the ribber.";
+
+impl<'a> Reader<'a> {
+    /// One sentence, whichever it is.
+    pub(super) fn sentence(&mut self) -> Option<()> {
+        let forms: &[fn(&mut Reader<'a>) -> Option<()>] = &[
+            Reader::ribber_up,
+            Reader::carriage_at,
+            Reader::arm,
+            Reader::bring_into_work,
+            Reader::thread,
+            Reader::take_up,
+            Reader::switches,
+            Reader::sizes,
+            Reader::zigzag,
+            Reader::knit_rows,
+            Reader::move_across,
+            Reader::loads,
+            Reader::set_counter,
+            Reader::stands,
+            Reader::bed_across,
+            Reader::pairs,
+            Reader::point,
+            Reader::moves,
+            Reader::carry,
+            Reader::positions,
+            Reader::together,
+            Reader::wraps,
+            Reader::holders,
+            Reader::pick_up,
+            Reader::cut,
+            Reader::bind_off,
+            Reader::let_off,
+            Reader::noise,
+            Reader::stretch,
+        ];
+        forms.iter().find_map(|f| self.attempt(*f))
+    }
+
+    fn ribber_up(&mut self) -> Option<()> {
+        if self.c.opt("Raise the ribber, and fit the carriage's arm for both beds.") {
+            self.s.step(Action::RibberUp);
+            return Some(());
+        }
+        self.c.lit("Ribber up, both carriages coupled.")
+    }
+
+    fn carriage_at(&mut self) -> Option<()> {
+        self.c.lit("Carriage at the ")?;
+        let side = self.c.side()?;
+        self.c.lit(".")?;
+        let here = self.c;
+        self.c.space();
+        let stands = self.pitch_words().filter(|_| self.c.opt("."));
+        let (pitch, racking) = stands.unwrap_or_else(|| {
+            self.c = here;
+            (Pitch::Full, Racking(0))
+        });
+        if self.s.started {
+            return None;
+        }
+        self.s.started = true;
+        self.s.side = side;
+        (self.s.pitch, self.s.racking) = (pitch, racking);
+        self.s.step(Action::Start { carriage: side, pitch, racking });
+        Some(())
+    }
+
+    fn pitch_words(&mut self) -> Option<(Pitch, Racking)> {
+        let pitch = self.c.word(&[("Full pitch", Pitch::Full), ("Half pitch", Pitch::Half)])?;
+        if !self.c.opt(", the ribber racked ") {
+            return Some((pitch, Racking(0)));
+        }
+        let n = i8::try_from(self.c.plain_number()?).ok().filter(|n| *n > 0)?;
+        self.c.lit(if n == 1 { " needle to the " } else { " needles to the " })?;
+        let side = self.c.side()?;
+        Some((pitch, Racking(if side == Side::Left { -n } else { n })))
+    }
+
+    fn arm(&mut self) -> Option<()> {
+        let first = self.c.opt("Ribber down, and the arm for the main bed alone on the carriage.");
+        (first || self.c.opt(LOWER)).then_some(())?;
+        self.s.step(Action::RibberDown);
+        Some(())
+    }
+
+    fn bring_into_work(&mut self) -> Option<()> {
+        self.c.lit("Bring into work ")?;
+        if self.c.opt("the empty needles ") {
+            let needles = self.c.needles()?;
+            self.c.lit(".")?;
+            self.s.bring_in(&needles);
+            return Some(());
+        }
+        let count = self.c.number()?;
+        self.c.lit(if count == 1 { " needle." } else { " needles." }).or_else(|| self.c.lit(" needles."))?;
+        let mut needles = Vec::new();
+        loop {
+            let here = self.c;
+            self.c.space();
+            let Some(bed) = self.c.word(&[("Main bed: ", Bed::Main), ("Ribber: ", Bed::Ribber)]) else {
+                self.c = here;
+                break;
+            };
+            let mut counted = self.c;
+            let of = counted.number().filter(|_| counted.opt(", "));
+            if of.is_some() {
+                self.c = counted;
+            }
+            let slots = self.pattern()?;
+            self.c.lit(".")?;
+            if of.is_some_and(|n| n as usize != slots.len()) {
+                return None;
+            }
+            needles.extend(slots.into_iter().map(|slot| Needle { bed, slot }));
+        }
+        (needles.len() == count as usize).then_some(())?;
+        self.s.bring_in(&needles);
+        Some(())
+    }
+
+    /// The slots of a bed between two, by what stands in work there.
+    fn pattern(&mut self) -> Option<Vec<Slot>> {
+        let gaps: &[i16] = match self.c.word(&[
+            ("one needle from ", 0),
+            ("every needle from ", 1),
+            ("every second needle from ", 2),
+            ("every third needle from ", 3),
+            ("two of every three needles from ", 4),
+            ("two needles in and two out by turns from ", 5),
+        ]) {
+            None => return self.c.slots(),
+            Some(0 | 1) => &[1],
+            Some(2) => &[2],
+            Some(3) => &[3],
+            Some(4) => &[1, 2],
+            Some(_) => &[1, 3],
+        };
+        let first = self.c.slot()?;
+        self.c.lit(" to ")?;
+        let last = self.c.slot()?;
+        let mut all = vec![first];
+        for gap in gaps.iter().cycle() {
+            let next = Slot(all.last()?.0.checked_add(*gap)?);
+            if next > last {
+                break;
+            }
+            all.push(next);
+        }
+        (all.last() == Some(&last)).then_some(all)
+    }
+
+    fn yarn(&mut self) -> Option<Yarn> {
+        self.c.name(&self.names.yarns).and_then(|i| u8::try_from(i).ok()).map(Yarn)
+    }
+
+    fn thread(&mut self) -> Option<()> {
+        self.c.lit("Thread the ")?;
+        let yarn = self.yarn()?;
+        (self.c.opt(" again") == self.s.joined.contains(&yarn)).then_some(())?;
+        let mut side = self.s.side;
+        if self.c.opt(", to wait at the ") {
+            side = self.c.side()?;
+            (side != self.s.side).then_some(())?;
+        }
+        let mut tail = None;
+        if self.c.opt("; leave a tail of ") {
+            tail = Some(self.c.length()?);
+            self.c.lit(" hanging at the ")?;
+            (self.c.side()? == side).then_some(())?;
+        }
+        self.c.lit(".")?;
+        self.s.joined.insert(yarn);
+        if side == self.s.side {
+            self.s.yarn = Some(yarn);
+        }
+        self.s.heard.tails.extend(tail);
+        self.s.step(Action::Join { yarn, side });
+        Some(())
+    }
+
+    fn take_up(&mut self) -> Option<()> {
+        if self.c.opt("Take the yarn out of the feeder.") {
+            self.s.yarn = None;
+            return Some(());
+        }
+        self.c.lit("Take up the ")?;
+        let yarn = self.yarn()?;
+        self.c.lit(".")?;
+        self.s.yarn = Some(yarn);
+        Some(())
+    }
+
+    fn switches(&mut self) -> Option<()> {
+        if let Some(on) = self.c.word(&[("Switch the counter on.", true), ("Switch the counter off.", false)]) {
+            self.s.counted = on;
+            return Some(());
+        }
+        if self.c.opt("Needles that are forward take no yarn of their own from here on.") {
+            self.s.second = None;
+            return Some(());
+        }
+        if self.c.opt("Needles that are forward take the ") {
+            let yarn = self.yarn()?;
+            self.c.lit(" from here on.")?;
+            self.s.second = Some(yarn);
+            return Some(());
+        }
+        let on = self.c.word(&[("Set hold on for the ", true), ("Set hold off for the ", false)])?;
+        let bed = self.c.bed()?;
+        self.c.lit(".")?;
+        self.s.hold[bed.index()] = on;
+        Some(())
+    }
+
+    fn sizes(&mut self) -> Option<()> {
+        if self.c.opt("Stitch sizes ") {
+            let main = self.c.dial()?;
+            self.c.lit(" (main bed) and ")?;
+            let ribber = self.c.dial()?;
+            self.c.lit(" (ribber).")?;
+            self.s.dial = [main, ribber];
+            return Some(());
+        }
+        self.c.lit("Stitch size ")?;
+        let size = self.c.dial()?;
+        let b = self.c.word(&[(" on the main bed.", 0), (" on the ribber.", 1), (".", 0)])?;
+        self.s.dial[b] = size;
+        Some(())
+    }
+
+    fn zigzag(&mut self) -> Option<()> {
+        self.c.lit("Zigzag: one row, both beds knit.")?;
+        self.s.pass((Setting::Knit, Setting::Knit), Mark::Plain);
+        Some(())
+    }
+
+    fn knit_rows(&mut self) -> Option<()> {
+        if self.c.opt("Tubular, ") || self.c.opt("Knit, ") {
+            let n = self.c.number()?;
+            self.c.lit(" rows: ")?;
+            return self.told(n, Mark::Plain);
+        }
+        self.c.lit("Knit ")?;
+        if self.c.opt("one row over the empty needles, and let it lie in the hooks: ") {
+            return self.told(1, Mark::OpenStart);
+        }
+        if self.c.opt("one row: ") {
+            return self.told(1, Mark::Plain);
+        }
+        let mut n = 1;
+        if !self.c.opt("one loose row") {
+            if !self.c.opt("one row in ") {
+                n = self.c.number()?;
+                self.c.lit(if n == 1 { " row in " } else { " rows in " })?;
+            }
+            (Some(self.yarn()?) == self.s.yarn).then_some(())?;
+        }
+        self.c.lit(" on the main bed.")?;
+        (0..n).for_each(|_| self.s.pass((Setting::Knit, Setting::Slip), Mark::Plain));
+        Some(())
+    }
+
+    fn move_across(&mut self) -> Option<()> {
+        self.c.lit("Move the carriage across, ")?;
+        let n = self.c.number()?;
+        self.c.lit(if n == 1 { " row" } else { " rows" })?;
+        let release = self.c.opt(", so that the needles that knit let their loops off");
+        self.c.lit(": ")?;
+        self.s.yarn.is_none().then_some(())?;
+        self.told(n, if release { Mark::Release } else { Mark::Plain })
+    }
+
+    fn told(&mut self, n: u32, mark: Mark) -> Option<()> {
+        let settings = self.phrase(n)?;
+        self.c.lit(".")?;
+        settings.into_iter().for_each(|s| self.s.pass(s, mark));
+        Some(())
+    }
+
+    /// What the beds do in each of `n` rows from here on.
+    pub(super) fn phrase(&mut self, n: u32) -> Option<Vec<Settings>> {
+        (1..=100_000).contains(&n).then_some(())?;
+        let here = self.c;
+        let first = self.s.side.other();
+        let by_side = |left: Settings, right: Settings| {
+            let going = |i: u32| if i.is_multiple_of(2) == (first == Side::Left) { left } else { right };
+            (0..n).map(going).collect::<Vec<_>>()
+        };
+        let sided = |a: (Settings, Side), b: (Settings, Side)| {
+            (a.1 != b.1).then(|| if a.1 == Side::Left { by_side(a.0, b.0) } else { by_side(b.0, a.0) })
+        };
+        if let Some(both) = self.one_going().and_then(|a| Some((a, self.c.lit(", ").and_then(|()| self.one_going())?)))
+        {
+            return if both.0.1 == first { sided(both.0, both.1) } else { None };
+        }
+        self.c = here;
+        if let Some((main, ribber)) = self.bed_by_bed() {
+            return (self.c.side()? == first).then(|| by_side((main.0, ribber.0), (main.1, ribber.1)));
+        }
+        self.c = here;
+        let mut turn = vec![self.one()?];
+        while self.c.opt(", then ") {
+            turn.push(self.one()?);
+        }
+        if turn.len() > 1 {
+            self.c.lit(", and so on")?;
+        }
+        Some(turn.iter().copied().cycle().take(n as usize).collect())
+    }
+
+    fn one_going(&mut self) -> Option<(Settings, Side)> {
+        let settings = self.one()?;
+        self.c.lit(" going ")?;
+        Some((settings, self.c.side()?))
+    }
+
+    /// Each bed's settings going left and going right; stands before the side of the first row.
+    fn bed_by_bed(&mut self) -> Option<((Setting, Setting), (Setting, Setting))> {
+        self.c.lit("main bed ")?;
+        let main = self.verbs()?;
+        self.c.lit("; ribber ")?;
+        let ribber = self.verbs()?;
+        self.c.lit("; the first row goes ")?;
+        Some((main, ribber))
+    }
+
+    fn verbs(&mut self) -> Option<(Setting, Setting)> {
+        let a = self.c.word(&VERBS)?;
+        if !self.c.opt(" going ") {
+            return Some((a, a));
+        }
+        let side = self.c.side()?;
+        self.c.lit(", ")?;
+        let b = self.c.word(&VERBS)?;
+        self.c.lit(" going ")?;
+        (self.c.side()? != side).then_some(if side == Side::Left { (a, b) } else { (b, a) })
+    }
+
+    fn one(&mut self) -> Option<Settings> {
+        let known = [
+            ("both beds knit", (Setting::Knit, Setting::Knit)),
+            ("main bed alone", (Setting::Knit, Setting::Slip)),
+            ("ribber alone", (Setting::Slip, Setting::Knit)),
+        ];
+        if let Some(s) = self.c.word(&known) {
+            return Some(s);
+        }
+        self.c.lit("main bed ")?;
+        let main = self.c.word(&VERBS)?;
+        self.c.lit(", ribber ")?;
+        Some((main, self.c.word(&VERBS)?))
+    }
+
+    fn loads(&mut self) -> Option<()> {
+        let (grams, comb) = self.load_words()?;
+        self.s.hangs(grams, comb);
+        Some(())
+    }
+
+    /// What hangs from here on, in one of six sentences.
+    pub(super) fn load_words(&mut self) -> Option<(u32, bool)> {
+        let (before, comb) = (self.s.grams, self.s.comb);
+        if self.c.opt("Take off the comb and all that hangs.") {
+            return (before > 0).then_some((0, false));
+        }
+        if self.c.opt("Take off all weights, and hold the work down by hand.") {
+            return (before > 0 && !comb).then_some((0, false));
+        }
+        if self.c.opt("Hang the comb and weights, with a claw at each edge, about ") {
+            let grams = self.c.number()?;
+            self.c.lit(" g in all.")?;
+            return Some((grams, true));
+        }
+        if self.c.opt("Take off the comb and hang ") {
+            let grams = self.c.number()?;
+            self.c.lit(" g instead.")?;
+            return comb.then_some((grams, false));
+        }
+        let more = self.c.word(&[("Add weights until ", true), ("Take weights off until ", false)])?;
+        let grams = self.c.number()?;
+        self.c.lit(" g hang in all.")?;
+        ((grams >= before) == more).then_some((grams, comb))
+    }
+
+    fn set_counter(&mut self) -> Option<()> {
+        self.c.lit("Set the counter to ")?;
+        let reading = self.c.counter()?;
+        self.c.lit(".")?;
+        self.s.counter = reading;
+        self.s.step(Action::Counter(reading));
+        Some(())
+    }
+
+    fn stands(&mut self) -> Option<()> {
+        let back = self.c.word(&[
+            ("Rack the ribber back to where it is not racked. ", true),
+            ("Rack the ribber so that it stands as follows. ", false),
+        ])?;
+        let (pitch, racking) = self.pitch_words()?;
+        self.c.lit(".")?;
+        (back == (racking.0 == 0)).then_some(())?;
+        (self.s.pitch, self.s.racking) = (pitch, racking);
+        self.s.heard.deeds.push(Deed::Stands(pitch, racking));
+        Some(())
+    }
+
+    fn bed_across(&mut self) -> Option<()> {
+        let whole = self.c.word(&[("Move the ", true), ("Move these ", false)])?;
+        let bed = self.c.bed()?;
+        self.c.lit(" loops across: ")?;
+        let from: Vec<Needle> = if whole {
+            let n = self.c.number()?;
+            let all: Vec<Needle> = self.s.in_work.iter().copied().filter(|x| x.bed == bed).collect();
+            (all.len() == n as usize).then_some(all)?
+        } else {
+            self.c.slots()?.into_iter().map(|slot| Needle { bed, slot }).collect()
+        };
+        self.c.lit(", each to the ")?;
+        (self.c.bed()? == bed.other()).then_some(())?;
+        self.c.lit(" needle of its own number")?;
+        let bring = self.c.opt(", which you bring into work first");
+        self.c.lit(". Put the emptied ")?;
+        (self.c.bed()? == bed).then_some(())?;
+        self.c.lit(" needles out of work.")?;
+        let to = |n: &Needle| Needle { bed: bed.other(), slot: n.slot };
+        let new: Vec<Needle> = from.iter().map(to).filter(|n| !self.s.in_work.contains(n)).collect();
+        (new.is_empty() != bring).then_some(())?;
+        if bring {
+            self.s.bring_in(&new);
+        }
+        for n in from {
+            self.s.transfer(Move { from: n, to: to(&n), leaves: Leaves::Out });
+        }
+        Some(())
+    }
+
+    /// How many needles carry loops: a count to check.
+    fn carry(&mut self) -> Option<()> {
+        self.c.lit("Loops now lie on ")?;
+        let n = self.c.number()?;
+        self.c.lit(if n == 1 { " needle." } else { " needles." }).or_else(|| self.c.lit(" needles."))?;
+        (self.s.in_work.len() == n as usize).then_some(())
+    }
+
+    fn pairs(&mut self) -> Option<()> {
+        let way: i16 = self.c.word(&[
+            ("Lay the left loop of each ribber pair on to its right-hand neighbour on the ribber; the emptied needles go out of work.", 1),
+            ("Lay the right loop of each ribber pair on to its left-hand neighbour on the ribber; the emptied needles go out of work.", -1),
+        ])?;
+        let row: Vec<Slot> = self.s.in_work.iter().filter(|n| n.bed == Bed::Ribber).map(|n| n.slot).collect();
+        let neighbour = |s: Slot, d: i16| row.contains(&Slot(s.0 + d));
+        let from: Vec<Slot> = row.iter().copied().filter(|s| neighbour(*s, way) && !neighbour(*s, -way)).collect();
+        (from.len() * 2 == row.len()).then_some(())?;
+        for slot in from {
+            let ribber = |slot| Needle { bed: Bed::Ribber, slot };
+            self.s.transfer(Move { from: ribber(slot), to: ribber(Slot(slot.0 + way)), leaves: Leaves::Out });
+        }
+        Some(())
+    }
+
+    fn point(&mut self) -> Option<()> {
+        self.c.lit("Move the last ")?;
+        let n = self.c.number()?;
+        self.c.lit(" loops on to one needle, ")?;
+        let to = Needle { bed: Bed::Main, slot: self.c.slot()? };
+        self.c.lit(" of the main bed, beginning at the ")?;
+        let side = self.c.side()?;
+        self.c.lit("; the others go out of work.")?;
+        (self.s.in_work.len() == n as usize && self.s.in_work.contains(&to)).then_some(())?;
+        let mut others: Vec<Needle> = self.s.in_work.iter().copied().filter(|x| *x != to).collect();
+        if side == Side::Right {
+            others.reverse();
+        }
+        for from in others {
+            self.s.transfer(Move { from, to, leaves: Leaves::Out });
+        }
+        Some(())
+    }
+
+    fn moves(&mut self) -> Option<()> {
+        let many = self.c.word(&[("Move the stitches of ", true), ("Move the stitch of ", false)])?;
+        let from = self.c.needles()?;
+        let bed = from.first()?.bed;
+        (from.iter().all(|n| n.bed == bed) && (from.len() > 1) == many).then_some(())?;
+        let mut to_bed = bed;
+        if self.c.opt(" across to the ") {
+            to_bed = self.c.bed()?;
+            (to_bed != bed).then_some(())?;
+        }
+        if many {
+            self.c.lit(", each")?;
+        }
+        let way = if self.c.opt(" to the needle of its own number") {
+            (to_bed != bed).then_some(0)?
+        } else {
+            self.c.lit(" ")?;
+            let n = if self.c.opt("one needle to the ") {
+                1
+            } else {
+                let n = i16::try_from(self.c.plain_number()?).ok()?;
+                self.c.lit(" needles to the ")?;
+                n
+            };
+            if self.c.side()? == Side::Left { -n } else { n }
+        };
+        self.c.lit("; the emptied needle")?;
+        let leaves = if many {
+            self.c.word(&[
+                ("s go out of work.", Leaves::Out),
+                ("s stay in work, for holes.", Leaves::Eyelet),
+                ("s stay in work, to be filled.", Leaves::Refill),
+            ])?
+        } else {
+            self.c.word(&[
+                (" goes out of work.", Leaves::Out),
+                (" stays in work, for a hole.", Leaves::Eyelet),
+                (" stays in work, to be filled.", Leaves::Refill),
+            ])?
+        };
+        for n in from {
+            let to = Needle { bed: to_bed, slot: Slot(n.slot.0.checked_add(way)?) };
+            self.s.transfer(Move { from: n, to, leaves });
+        }
+        Some(())
+    }
+
+    fn positions(&mut self) -> Option<()> {
+        let what = self.c.word(&[
+            ("Put out of work the needles ", 0),
+            ("Put into holding the needles ", 1),
+            ("Bring forward the needles ", 2),
+            ("Put back to working the needles ", 3),
+        ])?;
+        let needles = self.c.needles()?;
+        self.c.lit(".")?;
+        let needles = sorted(&needles);
+        if what == 0 {
+            self.s.in_work.retain(|n| !needles.contains(n));
+        }
+        self.s.step(match what {
+            0 => Action::OutOfWork(needles),
+            1 => Action::Hold(needles),
+            2 => Action::Forward(needles),
+            _ => Action::BackToWorking(needles),
+        });
+        Some(())
+    }
+
+    fn needle(&mut self) -> Option<Needle> {
+        match self.c.needles()?.as_slice() {
+            [one] => Some(*one),
+            _ => None,
+        }
+    }
+
+    fn together(&mut self) -> Option<()> {
+        self.c.lit("Lift off together and hang in this order: ")?;
+        let mut moves = Vec::new();
+        loop {
+            let from = self.needle()?;
+            self.c.lit(" on to ")?;
+            let to = self.needle()?;
+            let leaves = self
+                .c
+                .word(&[(", then out of work", Leaves::Out), (", left empty for a hole", Leaves::Eyelet)])
+                .unwrap_or(Leaves::Refill);
+            moves.push(Move { from, to, leaves });
+            if !self.c.opt("; ") {
+                break;
+            }
+        }
+        self.c.lit(".")?;
+        for m in moves.iter().filter(|m| m.leaves == Leaves::Out) {
+            self.s.in_work.remove(&m.from);
+        }
+        self.s.step(Action::MoveTogether(moves));
+        Some(())
+    }
+
+    fn wraps(&mut self) -> Option<()> {
+        if self.c.opt("Wrap each needle with the yarn, in this order, towards the carriage: ") {
+            let needles = self.c.needles()?;
+            self.c.lit(".")?;
+            let yarn = self.s.yarn?;
+            self.s.step(Action::Wrap { needles, yarn });
+            return Some(());
+        }
+        self.c.lit("Lay the yarn round the holding needle ")?;
+        let needle = self.needle()?;
+        self.c.lit(", for the turn.")?;
+        let yarn = self.s.yarn?;
+        self.s.step(Action::TurnWrap { needle, yarn });
+        Some(())
+    }
+
+    fn holders(&mut self) -> Option<()> {
+        let off = self.c.word(&[("Take off on to holder ", true), ("Put back the stitches of holder ", false)])?;
+        let holder = Holder(u8::try_from(self.c.plain_number()?.checked_sub(1)?).ok()?);
+        self.c.lit(if off { ", in this order, the stitches of " } else { ", in the order taken off, on to " })?;
+        let needles = self.c.needles()?;
+        self.c.lit(".")?;
+        self.s.step(if off { Action::TakeOff { needles, holder } } else { Action::PutBack { holder, needles } });
+        Some(())
+    }
+
+    fn pick_up(&mut self) -> Option<()> {
+        self.c.lit("Hang loop ")?;
+        let loop_number = self.c.plain_number()?;
+        self.c.lit(" (in the order made) on to ")?;
+        let needle = self.needle()?;
+        self.c.lit(".")?;
+        self.s.step(Action::PickUp { loop_number, needle });
+        Some(())
+    }
+
+    fn cut(&mut self) -> Option<()> {
+        self.c.lit("Cut the yarn")?;
+        let mut yarn = self.s.yarn;
+        if self.c.opt(" (") {
+            yarn = Some(self.yarn()?);
+            self.c.lit(")")?;
+        }
+        let yarn = yarn?;
+        let mut tail = None;
+        let secured = match self.s.heard.deeds.iter().rev().find(|d| !matches!(d, Deed::Hangs { .. })) {
+            Some(Deed::Step(Action::Secure { way, .. })) => Some(*way),
+            _ => None,
+        };
+        if self.c.opt(", leaving a tail of ") {
+            tail = Some(self.c.length()?);
+            self.c.lit(" at the ")?;
+            let side = if secured == Some(Way::Chain) { self.s.side.other() } else { self.s.side };
+            (self.c.side()? == side).then_some(())?;
+        }
+        let drawn = self.c.opt(", and draw it through the last loop");
+        self.c.lit(".")?;
+        (drawn == matches!(secured, Some(Way::LoopThroughLoop | Way::Chain))).then_some(())?;
+        if self.s.yarn == Some(yarn) {
+            self.s.yarn = None;
+        }
+        self.s.heard.tails.extend(tail);
+        self.s.step(Action::Cut(yarn));
+        Some(())
+    }
+
+    fn bind_off(&mut self) -> Option<()> {
+        let mut cut_length = None;
+        if self.c.opt("With a cut length of ") {
+            cut_length = Some(self.yarn()?);
+            self.c.lit(": ")?;
+        }
+        if self.c.opt("Draw the tail through the last loop and take it off its needle, ") {
+            let slot = self.c.slot()?;
+            let bed = self.c.word(&[(".", Bed::Main), (" of the ribber.", Bed::Ribber)])?;
+            let needles = vec![Needle { bed, slot }];
+            self.s.step(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length });
+            return Some(());
+        }
+        let way = self.c.word(&[
+            ("Bind off loop through loop", Way::LoopThroughLoop),
+            ("Bind off with the latch tool", Way::Chain),
+            ("Thread the tail through every loop", Way::Gathered),
+            ("Sew off the loops", Way::Sewn),
+            ("Keep the loops on waste yarn", Way::Waste),
+        ])?;
+        let needles = if self.c.opt(" from ") {
+            let from = self.c.slot()?;
+            self.c.lit(" to ")?;
+            let to = self.c.slot()?;
+            let needles = self.s.span(from, to);
+            (needles.first()?.slot == from && needles.last()?.slot == to).then_some(needles)?
+        } else {
+            self.c.lit(", in this order, ")?;
+            self.c.needles()?
+        };
+        let (a, b) = (needles.first()?.slot, needles.last()?.slot);
+        let at_yarn = if a > b { Side::Right } else { Side::Left } == self.s.side;
+        match way {
+            Way::LoopThroughLoop if cut_length.is_none() && !at_yarn => {
+                self.c.lit(": begin at the end away from the yarn and draw each loop through the one before it.")?;
+            }
+            Way::LoopThroughLoop => self.c.lit(": draw each loop through the one before it.")?,
+            Way::Chain => {
+                self.c.lit(". Begin at the yarn: hook the first loop with the tool, draw the yarn through it, and pass the yarn once round the next gate peg; then draw it through the next loop and the one on the tool together, and so on, each loop off its needle.")?;
+            }
+            Way::Gathered => {
+                self.c.lit(", beginning at the yarn, take the work off and draw it up a little; the tail comes out at the other end. Do not fasten it yet.")?;
+            }
+            Way::Sewn => self.c.lit(", with back stitch, drawing the tail through each loop twice.")?,
+            Way::Waste => self.c.lit(".")?,
+        }
+        self.s.chained |= way == Way::Chain;
+        self.s.step(Action::Secure { needles, way, cut_length });
+        Some(())
+    }
+
+    fn let_off(&mut self) -> Option<()> {
+        let needles = if self.c.opt("Let the work off all needles.") {
+            self.s.in_work.iter().copied().collect()
+        } else {
+            self.c.lit("Let off the loops of ")?;
+            let needles = self.c.needles()?;
+            self.c.lit(".")?;
+            sorted(&needles)
+        };
+        self.s.step(Action::Release(needles));
+        Some(())
+    }
+
+    /// Sentences that help and ask for nothing of their own.
+    fn noise(&mut self) -> Option<()> {
+        if self.c.opt("Hold is off, so that the first row knits them back.") {
+            return (self.s.hold == [false, false]).then_some(());
+        }
+        if self.c.opt(HAND_SAFE) {
+            return (self.s.chained && self.s.grams == 0).then_some(());
+        }
+        if self.c.opt("Move the claws up.") {
+            self.s.heard.deeds.push(Deed::MoveUp);
+            return Some(());
+        }
+        self.c.lit("(In the manual: ")?;
+        let end = self.c.rest.find(".)")?;
+        self.c.rest = &self.c.rest[end + 2..];
+        Some(())
+    }
+}

@@ -1,0 +1,148 @@
+//! Where things stand while the text is followed.
+
+use std::collections::BTreeSet;
+
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Leaves, Mark, Move, Pass, Setting, Yarn};
+
+use super::Heard;
+use super::deeds::{Deed, effective, sorted};
+
+#[derive(Debug, Clone)]
+pub(super) struct Standing {
+    pub(super) heard: Heard,
+    pub(super) started: bool,
+    pub(super) side: Side,
+    pub(super) counter: u32,
+    pub(super) dial: [u8; 2],
+    pub(super) hold: [bool; 2],
+    pub(super) yarn: Option<Yarn>,
+    pub(super) second: Option<Yarn>,
+    pub(super) counted: bool,
+    pub(super) joined: BTreeSet<Yarn>,
+    pub(super) pitch: Pitch,
+    pub(super) racking: Racking,
+    pub(super) in_work: BTreeSet<Needle>,
+    pub(super) grams: u32,
+    pub(super) comb: bool,
+    pub(super) passes: usize,
+    pub(super) chained: bool,
+}
+
+impl Standing {
+    pub(super) fn new() -> Standing {
+        Standing {
+            heard: Heard::default(),
+            started: false,
+            side: Side::Right,
+            counter: 0,
+            dial: [0, 0],
+            hold: [false, false],
+            yarn: None,
+            second: None,
+            counted: true,
+            joined: BTreeSet::new(),
+            pitch: Pitch::Full,
+            racking: Racking(0),
+            in_work: BTreeSet::new(),
+            grams: 0,
+            comb: false,
+            passes: 0,
+            chained: false,
+        }
+    }
+
+    pub(super) fn step(&mut self, action: Action) {
+        self.heard.deeds.push(Deed::Step(action));
+    }
+
+    pub(super) fn pass(&mut self, (main, ribber): (Setting, Setting), mark: Mark) {
+        let of = |b: usize, setting| BedSetting { setting, hold: self.hold[b], dial: Dial(self.dial[b]) };
+        let pass = Pass {
+            direction: self.side.other(),
+            main: of(0, main),
+            ribber: of(1, ribber),
+            yarn: self.yarn,
+            second: self.second,
+            counted: self.counted,
+            mark,
+        };
+        let pass = effective(&pass, &self.in_work);
+        self.side = pass.direction;
+        self.counter += u32::from(self.counted);
+        self.passes += 1;
+        self.step(Action::Pass(pass));
+    }
+
+    pub(super) fn bring_in(&mut self, needles: &[Needle]) {
+        self.in_work.extend(needles);
+        self.step(Action::IntoWork(sorted(needles)));
+    }
+
+    pub(super) fn transfer(&mut self, m: Move) {
+        if m.leaves == Leaves::Out {
+            self.in_work.remove(&m.from);
+        }
+        self.step(Action::Transfer(m));
+    }
+
+    pub(super) fn hangs(&mut self, grams: u32, comb: bool) {
+        (self.grams, self.comb) = (grams, comb);
+        if let Some(Deed::Hangs { .. }) = self.heard.deeds.last() {
+            self.heard.deeds.pop();
+        }
+        self.heard.deeds.push(Deed::Hangs { grams, comb });
+    }
+
+    /// Needles of the main bed from one slot to another, in that order.
+    pub(super) fn span(&self, from: Slot, to: Slot) -> Vec<Needle> {
+        let (low, high) = if from < to { (from, to) } else { (to, from) };
+        let on = self.in_work.iter().filter(|n| n.bed == Bed::Main && n.slot >= low && n.slot <= high);
+        if from <= to { on.copied().collect() } else { on.rev().copied().collect() }
+    }
+
+    /// The k-th needle from an end, in order of place.
+    fn nth(&self, side: Side, k: usize) -> Option<Needle> {
+        let mut row: Vec<(i32, Needle)> =
+            self.in_work.iter().map(|n| (Place::of(*n, self.pitch, self.racking).0, *n)).collect();
+        row.sort_unstable();
+        let i = if side == Side::Left { k } else { row.len().checked_sub(k + 1)? };
+        row.get(i).map(|n| n.1)
+    }
+
+    /// Takes stitches off an end as the sentence says: the first on to its neighbour; or the second on to the
+    /// fourth, then the first on to the third.
+    pub(super) fn narrow(&mut self, side: Side, stitches: u32, short: bool) -> Option<()> {
+        let e = |k| self.nth(side, k);
+        let moves = if stitches == 1 {
+            vec![(e(0)?, e(1)?)]
+        } else {
+            let (first, second, third) = (e(0)?, e(1)?, e(2)?);
+            let fourth = e(3).filter(|n| n.bed == second.bed);
+            (fourth.is_some() || short).then_some(())?;
+            vec![(second, fourth.unwrap_or(third)), (first, third)]
+        };
+        for (from, to) in moves {
+            self.transfer(Move { from, to, leaves: Leaves::Out });
+        }
+        Some(())
+    }
+
+    /// The next needles of the alternation beyond an end.
+    pub(super) fn wider(&self, side: Side, stitches: u32) -> Option<Vec<Needle>> {
+        let (end, inner) = (self.nth(side, 0)?, self.nth(side, 1)?);
+        let x = |n: Needle| Place::of(n, self.pitch, self.racking).0;
+        let gap = x(end) - x(inner);
+        let mut new = Vec::new();
+        let (mut place, mut bed) = (x(end), end.bed);
+        for _ in 0..stitches {
+            place += gap;
+            if end.bed != inner.bed {
+                bed = bed.other();
+            }
+            let zero = x(Needle { bed, slot: Slot(0) });
+            new.push(Needle { bed, slot: Slot(i16::try_from((place - zero).div_euclid(2)).ok()?) });
+        }
+        Some(new)
+    }
+}

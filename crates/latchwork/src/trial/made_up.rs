@@ -1,0 +1,192 @@
+//! Designs made from a few numbers, over all fabrics, shapings and endings, for laws that must always hold.
+
+use crate::fabric::{Layout, find};
+
+/// Fabrics by name.
+pub const FABRICS: [&str; 11] = [
+    "plain",
+    "1x1 rib",
+    "2x2 rib",
+    "2x2 wide rib",
+    "2x1 rib",
+    "full needle rib",
+    "tubular",
+    "half cardigan",
+    "full cardigan",
+    "half milano",
+    "milano",
+];
+/// Endings by name.
+pub const ENDINGS: [&str; 5] = ["loop through loop", "chain", "gather", "waste yarn", "point"];
+
+/// What a design is made from.
+#[derive(Debug, Clone)]
+pub struct Seed {
+    /// Fabrics of the stretches, from the bottom up.
+    pub fabrics: Vec<usize>,
+    /// 0 none; else how the last stretch is shaped.
+    pub shaping: u8,
+    /// The ending.
+    pub ending: usize,
+    /// Width in mm.
+    pub width: u32,
+    /// Length of a stretch in mm.
+    pub length: u32,
+    /// Carriage at the left.
+    pub left: bool,
+    /// A left and a right one.
+    pub pair: bool,
+    /// Waste cast-on where it suits, two tubular passes where not.
+    pub other_cast_on: bool,
+    /// Inches instead of millimetres.
+    pub inches: bool,
+}
+
+/// Whether a last stretch of this fabric can be shaped so and end so: 2x1 rib and full cardigan are not shaped, 2x2
+/// ribs only narrowed, and a point takes at most five stitches, which no rib on every needle can be widened to.
+#[must_use]
+pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
+    let layout = FABRICS.get(fabric).and_then(|f| find(f)).map(|f| f.layout);
+    let widens = matches!(layout, Some(Layout::MainOnly | Layout::Alternate | Layout::Every));
+    let point = ENDINGS.get(ending) == Some(&"point");
+    match shaping {
+        0 => true,
+        _ if matches!(FABRICS.get(fabric), Some(&("2x1 rib" | "full cardigan"))) => false,
+        3 => widens && !(point && layout == Some(Layout::Every)),
+        _ => true,
+    }
+}
+
+/// All that are possible, in order.
+#[must_use]
+pub fn combinations() -> Vec<(usize, u8, usize)> {
+    let all = (0..FABRICS.len()).flat_map(|f| (0..7).flat_map(move |s| (0..ENDINGS.len()).map(move |e| (f, s, e))));
+    all.filter(|(f, s, e)| possible(*f, *s, *e)).collect()
+}
+
+/// Whether a stretch of one fabric can follow one of another: loops change beds needle to needle.
+fn follows(a: usize, b: usize) -> bool {
+    match (FABRICS.get(a).and_then(|f| find(f)), FABRICS.get(b).and_then(|f| find(f))) {
+        (Some(a), Some(b)) => a.layout == b.layout || (a.layout.one_per_place() && b.layout.one_per_place()),
+        _ => false,
+    }
+}
+
+impl Seed {
+    /// A seed from a number; every number gives one. Numbers that follow each other go through every possible
+    /// fabric, shaping and ending of the last stretch in turn.
+    #[must_use]
+    pub fn from_number(number: u64, combinations: &[(usize, u8, usize)]) -> Seed {
+        let mut state = number;
+        let mut next = |below: u32| {
+            // SplitMix64 (Steele, Lea and Flood 2014), enough to spread seeds.
+            state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
+            let mut z = state;
+            z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+            z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+            u32::try_from((z ^ (z >> 31)) % u64::from(below)).unwrap_or(0)
+        };
+        let n = combinations.len().max(1) as u64;
+        let (last, shaping, ending) =
+            usize::try_from(number % n).ok().and_then(|i| combinations.get(i)).copied().unwrap_or((0, 0, 0));
+        let mut fabrics = vec![last];
+        for _ in 0..next(3) {
+            let other = next(11) as usize;
+            let before = if follows(other, fabrics[0]) && next(2) == 0 { other } else { fabrics[0] };
+            fabrics.insert(0, before);
+        }
+        Seed {
+            fabrics,
+            shaping,
+            ending,
+            width: 40 + next(220),
+            length: 20 + next(80),
+            left: next(2) == 0,
+            pair: next(2) == 0,
+            other_cast_on: next(2) == 0,
+            inches: next(4) == 0,
+        }
+    }
+}
+
+/// The design document of a seed.
+#[must_use]
+pub fn document(s: &Seed) -> String {
+    let mut text = String::from(
+        "title \"Made up\"\nmachine \"standard\"\nyarn \"y\" { count (tex)238; ball (g)50; in-hand (g)5000; }\n",
+    );
+    if s.inches {
+        text.push_str("units \"in\"\n");
+    }
+    for f in FABRICS {
+        text.push_str(&format!(
+            "swatch \"{f}\" {{ stitch-size 3 3; counted needles=40 passes=60; flat (cm)16.4 (cm)16.2; weighed (g)14 needles=60 passes=90; state \"washed\"; }}\n"
+        ));
+    }
+    let unit = |mm: u32| if s.inches { format!("(in){}", f64::from(mm) / 25.4) } else { format!("(mm){mm}") };
+    text.push_str(&format!(
+        "sizes {{ size \"a\" {{ girth {}; }}; size \"b\" {{ girth {}; }}; }}\n",
+        unit(s.width),
+        unit(s.width * 5 / 4)
+    ));
+    text.push_str(if s.pair { "piece \"p\" { make \"pair\"\n" } else { "piece \"p\" { make 2\n" });
+    if s.left {
+        text.push_str("carriage \"left\"\n");
+    }
+    let plain = s.fabrics.first() == Some(&0);
+    if s.other_cast_on {
+        text.push_str(if plain { "cast-on \"waste yarn\"\n" } else { "cast-on \"closed\" tubular=2\n" });
+    }
+    let last = s.fabrics.len() - 1;
+    let fabric = s.fabrics[last];
+    let layout = find(FABRICS[fabric]).map(|f| f.layout);
+    let by: u32 = if fabric == 0 || matches!(fabric, 2..=4) { 1 } else { 2 };
+    // A few stitches that this fabric can be: what a point can take.
+    let few: u32 = match layout {
+        Some(Layout::MainOnly | Layout::TwoOne) => 3,
+        Some(Layout::Alternate) if FABRICS[fabric] != "full cardigan" => 3,
+        _ => 4,
+    };
+    let point = ENDINGS[s.ending] == "point";
+    for (i, f) in s.fabrics.iter().enumerate() {
+        let shaped = i == last && s.shaping > 0;
+        let times = 3 + s.width % 4;
+        let shaping = match (s.shaping, point) {
+            (1, _) => format!("decrease {by} every=6 times=3"),
+            (2, false) => format!("decrease {by} {{ around \"girth\" (percent)-60; }}"),
+            (3, false) => format!("increase {by} {{ around \"girth\" (percent)30; }}"),
+            (3, true) if by == 1 => "increase 1 { needles 5; }".to_string(),
+            (3, true) => "increase 2 { needles 5; at \"left\"; }".to_string(),
+            (4, _) => format!("decrease {by} every=6 times=2 {{ at \"left\"; }}"),
+            (5, false) => format!("decrease {by} {{ around \"girth\" (percent)-50; finish \"plain\"; }}"),
+            (5, true) => format!("decrease {by} {{ needles {few}; finish \"plain\"; }}"),
+            _ => format!("decrease {by} {{ needles {few}; }}"),
+        };
+        // Two of three and two in two out begin with whole repeats of four needles.
+        let grouped = matches!(fabric, 2 | 3);
+        let start = match s.shaping {
+            1 if grouped => 8,
+            4 if grouped => 4,
+            2 | 5 | 6 if grouped => 4 + 4 * (times / 2),
+            0 => few,
+            1 => few + 6 * by,
+            3 => 3,
+            4 => few + 2 * by,
+            _ => few + 2 * by * times,
+        };
+        let width = if point || s.shaping == 6 {
+            format!("needles {start}")
+        } else {
+            "around \"girth\" (percent)-5".to_string()
+        };
+        let shaping = if shaped { shaping } else { String::new() };
+        let length = if shaped { s.length.max(40 + s.width) } else { s.length };
+        text.push_str(&format!(
+            "stretch \"s{i}\" {{ fabric \"{}\"; length {}; {width}; {shaping}\n }}\n",
+            FABRICS[*f],
+            unit(length)
+        ));
+    }
+    let _ = std::fmt::Write::write_fmt(&mut text, format_args!("ending \"{}\"\n}}\n", ENDINGS[s.ending]));
+    text.replace("; ; ", "; ").replace("; \n", "\n")
+}

@@ -1,0 +1,84 @@
+//! Made-up designs, worked out, written and read back: a law broken by any of them is a fault of the program.
+
+mod made_up;
+
+use std::collections::BTreeMap;
+
+pub use made_up::{ENDINGS, FABRICS, Seed, combinations, document, possible};
+
+use crate::check::prove;
+use crate::design::from_text;
+use crate::handout::{Misprint, proofread};
+use crate::notice::Level;
+
+/// What a trial of one made-up design came to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Tried {
+    /// It cannot be knitted, and was refused with a reason.
+    Refused,
+    /// Proven, printed in words and read back the same.
+    Same,
+    /// Read back, the words are not the plan.
+    Differs(Misprint),
+    /// Refused without a reason, or worked out to something that an error stopped later.
+    Broken(String),
+}
+
+/// How often what occurred among many trials.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Designs that were refused.
+    pub refused: u64,
+    /// Designs read back the same.
+    pub same: u64,
+    /// Numbers of designs that were not, with what was wrong.
+    pub wrong: Vec<(u64, String)>,
+    /// Read back the same, by fabric of the last stretch, shaping of it, and ending.
+    pub occurred: BTreeMap<(usize, u8, usize), u64>,
+}
+
+impl Tally {
+    /// Tries the design of this number among [`combinations`].
+    pub fn try_one(&mut self, number: u64, combinations: &[(usize, u8, usize)]) {
+        let seed = Seed::from_number(number, combinations);
+        match tried(&seed) {
+            Tried::Refused => self.refused += 1,
+            Tried::Same => {
+                self.same += 1;
+                let last = seed.fabrics.last().copied().unwrap_or(0);
+                *self.occurred.entry((last, seed.shaping, seed.ending)).or_default() += 1;
+            }
+            Tried::Differs(misprint) => self.wrong.push((number, misprint.to_string())),
+            Tried::Broken(why) => self.wrong.push((number, why)),
+        }
+    }
+
+    /// Adds another's counts.
+    pub fn add(&mut self, other: Tally) {
+        self.refused += other.refused;
+        self.same += other.same;
+        self.wrong.extend(other.wrong);
+        for (key, n) in other.occurred {
+            *self.occurred.entry(key).or_default() += n;
+        }
+    }
+}
+
+/// Works out one made-up design in both its sizes, writes its instructions and reads them back.
+#[must_use]
+pub fn tried(seed: &Seed) -> Tried {
+    let (design, notices) = from_text(&document(seed));
+    let Some(design) = design.filter(|_| !notices.has_error()) else {
+        let told = notices.0.iter().any(|n| n.level == Level::Error && n.span.is_some());
+        return if told { Tried::Refused } else { Tried::Broken("Refused without a place in the text.".to_string()) };
+    };
+    let outcome = prove(&design, &[0, 1]);
+    let Some(proven) = &outcome.proven else {
+        let told = outcome.notices.iter().any(|(_, n)| n.level == Level::Error && !n.message.is_empty());
+        return if told { Tried::Refused } else { Tried::Broken("Refused without a reason.".to_string()) };
+    };
+    match proofread(proven, &[0, 1]) {
+        Ok(_) => Tried::Same,
+        Err(misprint) => Tried::Differs(misprint),
+    }
+}

@@ -1,0 +1,83 @@
+//! Needles named in order, as briefly as is exact: L5 to L1, R3, every second from R7 to R15.
+
+use latchwork_machine::needle::{Bed, Needle, Slot};
+
+/// Slots in this order.
+pub(super) fn slots(all: &[Slot]) -> String {
+    let mut items: Vec<String> = Vec::new();
+    let mut i = 0;
+    while let Some(first) = all.get(i) {
+        let step = all.get(i + 1).map_or(0, |b| b.0 - first.0);
+        let mut j = i;
+        while step != 0 && all.get(j + 1).is_some_and(|b| b.0 - all[j].0 == step) {
+            j += 1;
+        }
+        let last = all[j];
+        match (step.abs(), j - i) {
+            (1, 1..) => items.push(format!("{first} to {last}")),
+            (2, 2..) => items.push(format!("every second from {first} to {last}")),
+            _ => {
+                items.push(first.to_string());
+                j = i;
+            }
+        }
+        i = j + 1;
+    }
+    items.join(", ")
+}
+
+/// Needles bed by bed: main bed L3, R1 and ribber R2. Order is kept within a bed.
+pub(super) fn needles(all: &[Needle]) -> String {
+    let of = |bed: Bed| all.iter().filter(|n| n.bed == bed).map(|n| n.slot).collect::<Vec<Slot>>();
+    let (main, ribber) = (of(Bed::Main), of(Bed::Ribber));
+    match (main.is_empty(), ribber.is_empty()) {
+        (false, true) => format!("main bed {}", slots(&main)),
+        (true, _) => format!("ribber {}", slots(&ribber)),
+        (false, false) => format!("main bed {} and ribber {}", slots(&main), slots(&ribber)),
+    }
+}
+
+/// Needles in an order that may change beds: runs of one bed, parted by "then".
+pub(super) fn in_order(all: &[Needle]) -> String {
+    let runs: Vec<String> = all.chunk_by(|a, b| a.bed == b.bed).map(needles).collect();
+    runs.join(" then ")
+}
+
+/// One needle: main bed R3.
+pub(super) fn needle(n: Needle) -> String {
+    needles(&[n])
+}
+
+/// Needles sorted, where their order means nothing.
+pub(super) fn sorted(all: &[Needle]) -> Vec<Needle> {
+    let mut all = all.to_vec();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+/// Which needles between the first and last of a bed are in work, if it can be said in words.
+pub(super) fn pattern(slots: &[i16]) -> Option<&'static str> {
+    let (first, last) = (*slots.first()?, *slots.last()?);
+    let known: [(&'static str, &[i16]); 6] = [
+        ("one needle", &[1]),
+        ("every needle", &[1]),
+        ("every second needle", &[2]),
+        ("every third needle", &[3]),
+        ("two of every three needles", &[1, 2]),
+        ("two needles in and two out by turns", &[1, 3]),
+    ];
+    let fits = |gaps: &[i16]| {
+        let mut x = first;
+        let mut made = vec![x];
+        for g in gaps.iter().cycle() {
+            x = x.saturating_add(*g);
+            if x > last {
+                break;
+            }
+            made.push(x);
+        }
+        made == slots
+    };
+    known.iter().find(|(words, gaps)| (slots.len() == 1) == (*words == "one needle") && fits(gaps)).map(|k| k.0)
+}

@@ -1,0 +1,207 @@
+//! A stretch of fabric in one line, with the shapings and the weights that come within it.
+
+use latchwork_machine::needle::{Needle, Side};
+use latchwork_machine::steps::{Action, Mark, Move, Pass};
+
+use super::list::sorted;
+use super::passes::{clears, phrase};
+use super::say::Speaker;
+use super::{Sentence, ShapingRow, capital};
+
+/// The shaping of one stretch: what it is called, where, how it is done each time, whether it was done shortly,
+/// and which end must come first, if that makes a difference.
+struct Shaping {
+    what: String,
+    beds: &'static str,
+    how: &'static str,
+    short: bool,
+    first: Option<Side>,
+}
+
+impl Shaping {
+    /// The same shaping once more, if it can be told in the same words.
+    fn and(self, next: Shaping) -> Result<Shaping, Shaping> {
+        let clash = matches!((self.first, next.first), (Some(a), Some(b)) if a != b);
+        if self.what != next.what || self.beds != next.beds || clash {
+            return Err(self);
+        }
+        Ok(Shaping { short: self.short || next.short, first: self.first.or(next.first), ..next })
+    }
+}
+
+const NARROW_TWO: &str = "Each time, counting the needles of both beds from the end, move the second stitch on to the fourth and then the first on to the third, and put the emptied needles out of work.";
+const NARROW_ONE: &str = "Each time move the end stitch on to its neighbour, and put the emptied needle out of work.";
+const WIDEN: &str = "They are the next of the alternation, and take their first loops in the next row.";
+const SHORT: &str = " Where the fourth is missing, or stands on the other bed, the second goes on to the third.";
+
+/// Whether two lists of moves do the same, and if so, whether their order matters: where no needle occurs twice it
+/// does not.
+fn same_moves(a: &[Move], b: &[Move]) -> Option<bool> {
+    let needles = |m: &[Move]| m.iter().flat_map(|m| [m.from, m.to]).collect::<Vec<Needle>>();
+    let key = |m: &Move| (m.from, m.to);
+    let (mut x, mut y) = (a.to_vec(), b.to_vec());
+    x.sort_by_key(key);
+    y.sort_by_key(key);
+    let ordered = sorted(&needles(a)).len() < needles(a).len();
+    (a == b || (x == y && !ordered)).then_some(ordered)
+}
+
+impl<'a> Speaker<'a> {
+    pub(super) fn stretch(&mut self, s: &mut Sentence, part: u32, shapings: &mut Vec<ShapingRow>) {
+        let label = self.given.labels.get(part as usize);
+        let (label, fabric) = label.map_or(("", ""), |l| (l.text.as_str(), l.fabric.unwrap_or("")));
+        let mut passes: Vec<&'a Pass> = Vec::new();
+        let mut loads = Sentence::default();
+        let mut said: Option<Shaping> = None;
+        let mut moved_up: Vec<u32> = Vec::new();
+        let begun = self.counter;
+        if let Some(Action::Pass(p)) = self.action() {
+            self.settings(s, p);
+        }
+        while let Some(step) = self.peek() {
+            if step.origin.0 != part {
+                break;
+            }
+            match &step.action {
+                Action::Pass(p) => {
+                    let first = passes.first().copied().unwrap_or(p);
+                    if p.mark != Mark::Plain || !Self::alike(p, first) {
+                        break;
+                    }
+                    passes.push(p);
+                    self.moved(p);
+                }
+                Action::Transfer(_) | Action::IntoWork(_) => {
+                    let Some((shaping, steps)) = self.shaping() else { break };
+                    said = match said.map(|before| before.and(shaping)) {
+                        None => self.shaping().map(|s| s.0),
+                        Some(Ok(both)) => Some(both),
+                        Some(Err(before)) => {
+                            said = Some(before);
+                            break;
+                        }
+                    };
+                    (0..steps).for_each(|_| self.done());
+                    if let Some(Action::Claim(_)) = self.action() {
+                        self.done();
+                    }
+                    let stitches = u32::try_from(self.stand.count()).unwrap_or(u32::MAX);
+                    let mut row = ShapingRow { counter: self.counter, side: self.side, stitches, hangs: None };
+                    if matches!(self.action(), Some(Action::Hang { .. } | Action::Unhang { .. })) {
+                        self.loads(&mut Sentence::default());
+                        row.hangs = Some((self.grams, self.comb));
+                    }
+                    shapings.push(row);
+                }
+                Action::Hang { .. } | Action::Unhang { .. } => {
+                    loads.text(" When the counter reads ").value(crate::units::counter(self.counter)).text(":");
+                    self.loads(&mut loads);
+                }
+                Action::MoveUp(_) => {
+                    moved_up.push(self.counter);
+                    self.done();
+                }
+                Action::Claim(_) => self.done(),
+                _ => break,
+            }
+        }
+        let clearing = clears(&passes);
+        let n = passes.len() - usize::from(clearing);
+        s.strong(&capital(label));
+        if !label.eq_ignore_ascii_case(fabric) {
+            s.text(" in ").text(fabric);
+        }
+        s.text(", ").value(n).text(if n == 1 { " row: " } else { " rows: " });
+        s.text(&phrase(&passes[..n])).text(".");
+        if clearing {
+            s.text(" Then one row with both beds knitting, which clears the tucks.");
+        }
+        if let Some(shaping) = said {
+            let times = if shapings.len() == 1 { " time" } else { " times" };
+            let first = if shaping.first == Some(Side::Right) { ", the right end first" } else { "" };
+            s.text(" ")
+                .strong(&shaping.what)
+                .text(first)
+                .text(shaping.beds)
+                .text(", ")
+                .value(shapings.len())
+                .text(times);
+            s.text(", when the counter reads as below. ").text(shaping.how);
+            if shaping.short {
+                s.text(SHORT);
+            }
+        }
+        let every = moved_up.first().map_or(0, |first| first - begun);
+        let even = moved_up.iter().zip(1..).all(|(at, i)| *at == begun + every * i);
+        if let (Some(last), true) = (moved_up.last(), even) {
+            s.text(" Move the claws up every ").text(&every.to_string()).text(" rows, the last time at ");
+            s.value(crate::units::counter(*last));
+            s.text(if moved_up.len() > 4 {
+                "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight."
+            } else {
+                "."
+            });
+        } else if !moved_up.is_empty() {
+            let list: Vec<String> = moved_up.iter().map(|c| crate::units::counter(*c)).collect();
+            s.text(" Move the claws up when the counter reads ").value(list.join(", ")).text(".");
+        }
+        if shapings.iter().any(|r| r.hangs.is_some()) {
+            s.text(
+                " Where grams stand beside a row, change what hangs to about that in all, comb included, before you knit on. No comb: draw \
+                 its wire, take it off, and hang something light in the middle instead, such as a small claw or clothes pegs. While \
+                 grams alone stand there, the comb and a claw at each edge stay.",
+            );
+        }
+        s.0.extend(loads.0);
+    }
+
+    /// The decrease or increase at the ends that the next steps make, and how many steps they are.
+    fn shaping(&self) -> Option<(Shaping, usize)> {
+        let mut moves: Vec<Move> = Vec::new();
+        let mut new: Vec<Needle> = Vec::new();
+        let mut steps = 0;
+        for step in self.plan.steps.get(self.at..).unwrap_or_default() {
+            match &step.action {
+                Action::Transfer(m) => moves.push(*m),
+                Action::IntoWork(n) => new.extend(n),
+                _ => break,
+            }
+            steps += 1;
+        }
+        let ends: [&[Side]; 4] =
+            [&[Side::Left], &[Side::Right], &[Side::Left, Side::Right], &[Side::Right, Side::Left]];
+        for (sides, stitches) in ends.into_iter().flat_map(|e| [(e, 1), (e, 2)]) {
+            let (narrower, short) = self.stand.decrease(stitches, sides);
+            let order = if new.is_empty() {
+                same_moves(&narrower, &moves)
+            } else {
+                let wider = moves.is_empty() && sorted(&self.stand.increase(stitches, sides)) == sorted(&new);
+                wider.then_some(false)
+            };
+            let Some(ordered) = order else { continue };
+            let needles: Vec<Needle> = if new.is_empty() { moves.iter().map(|m| m.from).collect() } else { new };
+            let two = needles.iter().any(|n| n.bed != needles[0].bed);
+            let at = match sides {
+                [_, _] => "each end",
+                [Side::Left] => "the left end",
+                _ => "the right end",
+            };
+            let beds = match (two && stitches == 2, sides.len()) {
+                (true, 2) => ", one on each bed (four in all)",
+                (true, _) => ", one on each bed",
+                (false, _) => "",
+            };
+            let first = sides.first().copied().filter(|_| ordered && sides.len() == 2);
+            let shaping = if moves.is_empty() {
+                let count = if stitches == 1 { "one empty needle" } else { "two empty needles" };
+                Shaping { what: format!("Bring {count} into work at {at}"), beds, how: WIDEN, short: false, first }
+            } else {
+                let count = if stitches == 1 { "one stitch" } else { "two stitches" };
+                let how = if stitches == 1 { NARROW_ONE } else { NARROW_TWO };
+                Shaping { what: format!("Take {count} off {at}"), beds, how, short, first }
+            };
+            return Some((shaping, steps));
+        }
+        None
+    }
+}

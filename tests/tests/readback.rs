@@ -1,0 +1,168 @@
+//! The printed words read back: from the finished PDF, and with one fault planted in each of many handouts.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::process::Command;
+
+use latchwork::check::{Proven, prove};
+use latchwork::design::from_text;
+use latchwork::handout::{Handout, PieceText, glossary, handout, heard_as_planned, proofread};
+use latchwork::readback::read_back;
+use latchwork::trial::{Seed, Tally, combinations, document};
+use latchwork_print::{Paper, Type, pdf};
+
+const EXAMPLES: [&str; 3] = [
+    include_str!("../../designs/deck-hat.kdl"),
+    include_str!("../../designs/wrist-warmers.kdl"),
+    include_str!("../../designs/scarf.kdl"),
+];
+
+fn proven(text: &str) -> Option<Proven> {
+    let (design, _) = from_text(text);
+    let design = design?;
+    let all: Vec<usize> = (0..design.sizes.len()).collect();
+    prove(&design, &all).proven
+}
+
+/// What is wrong with the words of a piece, in any of its sizes.
+fn wrong(p: &Proven, sizes: &[usize], piece: usize, text: &str) -> Option<String> {
+    let names: Vec<String> = sizes.iter().map(|i| p.design().sizes[p.sizes()[*i].size].name.clone()).collect();
+    let plan = |i: usize| &p.sizes()[i].plans.pieces[piece];
+    match read_back(text, &glossary(names, plan(sizes[0]))) {
+        Err(misread) => Some(misread.to_string()),
+        Ok(heard) => sizes.iter().zip(&heard).find_map(|(i, h)| heard_as_planned(h, plan(*i), p.design().show)),
+    }
+}
+
+/// The text of the steps of each piece, from what an outside extractor takes from the PDF. Each page ends with its
+/// folio; each piece begins with its heading, and its table with the column heads.
+fn printed(sheet: &Handout, bytes: &[u8]) -> Vec<String> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("handout.pdf");
+    std::fs::write(&path, bytes).unwrap();
+    let out = Command::new("pdftotext").args(["-raw", path.to_str().unwrap(), "-"]).output().expect("run ./check");
+    let text = String::from_utf8(out.stdout).unwrap();
+    let heads = "step done counter ends do";
+    let mut all: Vec<&str> = Vec::new();
+    for page in text.split('\u{c}') {
+        let mut lines: Vec<&str> = page.lines().collect();
+        lines.pop();
+        // A long folio takes two lines.
+        while lines.last().is_some_and(|l| l.starts_with(&sheet.folio[..sheet.folio.len().min(20)])) {
+            lines.pop();
+        }
+        all.extend(lines);
+    }
+    let begin = all.iter().position(|l| *l == "Before the first pass").unwrap();
+    let end = begin + all[begin..].iter().position(|l| *l == "Making up").unwrap_or(all.len() - begin);
+    let all = &all[begin..end];
+    let titles: Vec<usize> = sheet
+        .pieces
+        .iter()
+        .map(|p| all.iter().position(|l| *l == p.title).unwrap_or_else(|| panic!("{}", p.title)))
+        .collect();
+    titles
+        .iter()
+        .enumerate()
+        .map(|(k, at)| {
+            let until = titles.get(k + 1).copied().unwrap_or(all.len());
+            let steps = &all[*at..until];
+            let first = steps.iter().position(|l| *l == heads).unwrap();
+            let kept: Vec<&str> = steps[first..].iter().copied().filter(|l| *l != heads).collect();
+            kept.join("\n")
+        })
+        .collect()
+}
+
+#[test]
+fn the_finished_pdf_reads_back_as_the_plan() {
+    for text in EXAMPLES {
+        let p = proven(text).unwrap();
+        let all: Vec<usize> = (0..p.sizes().len()).collect();
+        let mut sheets: Vec<Vec<usize>> = vec![all.clone()];
+        sheets.extend(all.iter().map(|i| vec![*i]));
+        for sizes in sheets {
+            let sheet = handout(&p, &sizes, false).unwrap();
+            for (paper, type_size) in
+                [(Paper::A4, Type::Normal), (Paper::Letter, Type::Normal), (Paper::A4, Type::Large)]
+            {
+                let texts = printed(&sheet, &pdf(&sheet, paper, type_size).unwrap());
+                for (piece, text) in texts.iter().enumerate() {
+                    let wrong = wrong(&p, &sizes, piece, text);
+                    assert_eq!(wrong, None, "{} in {} sizes:\n{text}", sheet.pieces[piece].title, sizes.len());
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn random_designs_read_back_as_planned() {
+    let mut tally = Tally::default();
+    let combinations = combinations();
+    (1_000_000..1_002_000).for_each(|n| tally.try_one(n, &combinations));
+    assert_eq!(tally.wrong, []);
+    assert!(tally.same > 1_500, "most made-up designs can be knitted: {}", tally.same);
+    let missing: Vec<_> = combinations.iter().filter(|c| !tally.occurred.contains_key(c)).collect();
+    assert!(missing.is_empty(), "never proven: {missing:?}");
+}
+
+/// Text with one thing changed: a number made one more, two figures of a bracket changed about, or a word replaced.
+fn planted(text: &str, n: usize) -> Option<(String, &'static str)> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let at = (n * 7919) % words.len();
+    let mut new: Vec<String> = words.iter().map(|w| (*w).to_string()).collect();
+    match n % 3 {
+        0 => {
+            let i = (at..words.len()).find(|i| words[*i].chars().any(|c| c.is_ascii_digit()))?;
+            let digits: String = words[i].chars().filter(char::is_ascii_digit).collect();
+            let more = format!("{:0w$}", digits.parse::<u32>().ok()? + 1, w = digits.len());
+            new[i] = words[i].replacen(&digits, &more, 1);
+            (new[i] != words[i]).then(|| (new.join(" "), "number"))
+        }
+        1 => {
+            let i = (at..words.len() - 1).find(|i| words[*i + 1].starts_with('('))?;
+            let inner = words[i + 1].trim_matches(|c: char| !c.is_alphanumeric());
+            let first = words[i].trim_matches(|c: char| !c.is_alphanumeric());
+            let figure = |w: &str| w.chars().next_back().is_some_and(|c| c.is_ascii_digit());
+            if inner == first || !figure(inner) || !figure(first) {
+                return None;
+            }
+            new[i] = words[i].replace(first, inner);
+            new[i + 1] = words[i + 1].replace(inner, first);
+            Some((new.join(" "), "bracket"))
+        }
+        _ => {
+            let i = (at..words.len()).find(|i| words[*i].chars().all(char::is_alphabetic))?;
+            let other =
+                words.iter().cycle().skip(at + 13).find(|w| w.chars().all(char::is_alphabetic) && **w != words[i])?;
+            new[i] = (*other).to_string();
+            Some((new.join(" "), "word"))
+        }
+    }
+}
+
+/// One fault in each of 500 handouts; every one is caught or refused.
+#[test]
+fn planted_faults_are_caught() {
+    let combinations = combinations();
+    let mut caught = std::collections::BTreeMap::new();
+    let mut number = 0;
+    let mut handouts = 0;
+    while handouts < 500 {
+        number += 1;
+        let Some(p) = proven(&document(&Seed::from_number(number, &combinations))) else { continue };
+        let pieces: Vec<PieceText> = proofread(&p, &[0, 1]).unwrap();
+        let n = usize::try_from(number).unwrap();
+        let piece = n % pieces.len();
+        let text = pieces[piece].lines();
+        assert_eq!(wrong(&p, &[0, 1], piece, &text), None);
+        let Some((faulty, kind)) = planted(&text, n) else { continue };
+        handouts += 1;
+        *caught.entry(kind).or_insert(0) += 1;
+        assert!(
+            wrong(&p, &[0, 1], piece, &faulty).is_some(),
+            "design {number}, a {kind} changed, not caught:\n{text}\n---\n{faulty}"
+        );
+    }
+    assert!(caught.len() == 3 && caught.values().all(|n| *n > 50), "{caught:?}");
+}
