@@ -1,10 +1,10 @@
 //! One function for each kind of step: state and step in, state and loops out. Nothing looks ahead.
 
 use crate::fault::{Fault, Level};
-use crate::loops::{Kind, LoopId, Loops};
+use crate::loops::{Drawing, Kind, LoopId, Loops};
 use crate::needle::{Bed, Needle, Side};
 use crate::profile::Profile;
-use crate::state::{Position, Stack, State, YarnState, needle_at};
+use crate::state::{Met, Pattern, Position, Stack, State, YarnState, needle_at};
 use crate::steps::{Action, Claim, Holder, Leaves, Load, Mark, Move, Pass, Setting, Way, Yarn};
 
 /// The machine at work on one piece.
@@ -19,6 +19,16 @@ pub(crate) struct Bench<'a> {
 impl Bench<'_> {
     /// Does one step. Warnings change nothing; an error ends the run of the piece.
     pub(crate) fn act(&mut self, action: &Action) -> Result<(), Fault> {
+        let hands_off = matches!(
+            action,
+            Action::Pass(_)
+                | Action::Claim(_)
+                | Action::Counter(_)
+                | Action::Hang { .. }
+                | Action::Unhang { .. }
+                | Action::MoveUp(_)
+        );
+        self.state.calm &= hands_off;
         match action {
             Action::Start { .. } => Err(Fault::Start),
             Action::Pass(p) => self.pass(p),
@@ -144,12 +154,15 @@ impl Bench<'_> {
 
     /// Meets every needle in work in the direction of travel; gives the loops formed on each bed.
     fn meet(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
+        if p.yarn.is_some() && p.second.is_none() && p.mark == Mark::Plain && self.state.look() {
+            return self.meet_alike(p);
+        }
+        self.state.calm = false;
         let settings = [p.main, p.ribber];
         let tuck_limit = self.profile.tucks.value;
         let float_limit = self.profile.float.value * 2;
         let state = &mut self.state;
         let n = state.order.len();
-        self.loops.reserve(n);
         let mut formed = [0_u32; 2];
         // Per bed: was the outermost needle met first, and the one met last, missed by a slip setting?
         let mut first_missed: [Option<Option<Needle>>; 2] = [None, None];
@@ -203,26 +216,17 @@ impl Bench<'_> {
             let empty = spot.stack.is_empty();
             let new = self.loops.add(needle, kind, second);
             if kind == Kind::Knit {
-                if let Some(old) = spot.stack.single() {
-                    self.loops.draw(new, old);
-                } else if empty {
-                    if !spot.declared {
-                        self.warnings.push(Fault::Undeclared { needle });
-                    }
-                } else {
-                    let mut drawn = 0;
-                    for old in spot.stack.iter() {
-                        drawn += u32::from(self.loops.kind(old) != Kind::Tuck);
-                        self.loops.draw(new, old);
-                    }
-                    if drawn > 3 {
-                        self.warnings.push(Fault::ManyThrough { needle, loops: drawn });
-                    }
+                if empty && !spot.declared {
+                    self.warnings.push(Fault::Undeclared { needle });
+                }
+                spot.stack.iter().for_each(|old| self.loops.draw(new, old));
+                if let Some(loops) = too_many(&spot.stack) {
+                    self.warnings.push(Fault::ManyThrough { needle, loops });
                 }
                 spot.stack.set(new);
             } else {
-                spot.stack.push(new);
-                let tucks = count_tucks(&spot.stack, &self.loops);
+                spot.stack.push(new, true);
+                let tucks = spot.stack.tucks();
                 if tucks > tuck_limit {
                     error.get_or_insert(Fault::TooManyTucks { needle, tucks, limit: tuck_limit });
                 } else if tucks == tuck_limit {
@@ -263,6 +267,82 @@ impl Bench<'_> {
             }
         }
         error.map_or(Ok(formed), Err)
+    }
+
+    /// As [`Bench::meet`], when all needles in work are working and carry loops: none is missed but by the whole bed,
+    /// none comes forward, and no empty one takes a strand.
+    fn meet_alike(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
+        let settings = [p.main.setting, p.ribber.setting];
+        let key = settings[0] as usize * 3 + settings[1] as usize;
+        let pattern = match self.state.patterns[key].take() {
+            Some(known) => known,
+            None => self.pattern(settings),
+        };
+        let back = p.direction == Side::Left;
+        for &(a, b, halves) in &pattern.floats {
+            let (from, to) = if back { (b, a) } else { (a, b) };
+            self.warnings.push(Fault::LongFloat { from, to, halves, limit: self.profile.float.value });
+        }
+        let ends = [pattern.needles.first(), pattern.needles.last()].map(|m| m.copied());
+        let [first, last] = if back { [ends[1], ends[0]] } else { ends };
+        let tucked = |m: &Met| settings[m.bed.index()] == Setting::Tuck;
+        let (first, last) = (first.filter(tucked), last.filter(tucked));
+        let mut error: Option<Fault> = None;
+        let beds = &mut self.state.beds;
+        let warnings = &mut self.warnings;
+        let limit = self.profile.tucks.value;
+        let firsts = [beds[0].first, beds[1].first];
+        let name = |m: &Met| Needle {
+            bed: m.bed,
+            slot: crate::needle::Slot(firsts[m.bed.index()].0 + i16::try_from(m.index).unwrap_or(i16::MAX)),
+        };
+        let mut meet = |met: &Met, new: LoopId, drawing: &mut Drawing<'_>| {
+            let b = met.bed.index();
+            let stack = &mut beds[b].spots[usize::from(met.index)].stack;
+            if settings[b] == Setting::Knit {
+                let through = drawing.through(new, stack.ids());
+                if let Some(loops) = too_many(stack) {
+                    warnings.push(Fault::ManyThrough { needle: name(met), loops });
+                }
+                stack.set(new);
+                return through;
+            }
+            stack.push(new, true);
+            let tucks = stack.tucks();
+            if tucks > limit {
+                error.get_or_insert(Fault::TooManyTucks { needle: name(met), tucks, limit });
+            } else if tucks == limit {
+                warnings.push(Fault::TucksAtLimit { needle: name(met), tucks });
+            }
+            if first == Some(*met) {
+                warnings.push(Fault::FirstTuck { needle: name(met) });
+            }
+            0
+        };
+        if back {
+            self.loops.add_all(pattern.list, true, pattern.needles.iter().rev(), &mut meet);
+        } else {
+            self.loops.add_all(pattern.list, false, pattern.needles.iter(), &mut meet);
+        }
+        if let Some(met) = last {
+            error.get_or_insert(Fault::LastTuck { needle: self.state.needle(met) });
+        }
+        let formed = pattern.formed;
+        self.state.patterns[key] = Some(pattern);
+        error.map_or(Ok(formed), Err)
+    }
+
+    fn pattern(&mut self, settings: [Setting; 2]) -> Pattern {
+        let state = &self.state;
+        let forms = |m: &&Met| settings[m.bed.index()] != Setting::Slip;
+        let needles: Vec<Met> = state.order.iter().filter(forms).copied().collect();
+        let kind = |m: &Met| if settings[m.bed.index()] == Setting::Tuck { Kind::Tuck } else { Kind::Knit };
+        let list = self.loops.list(needles.iter().map(|m| (state.needle(*m), kind(m))));
+        let count = |bed| u32::try_from(needles.iter().filter(|m| m.bed == bed).count()).unwrap_or(u32::MAX);
+        let limit = self.profile.float.value * 2;
+        let spans =
+            needles.array_windows::<2>().map(|[a, b]| (state.needle(*a), state.needle(*b), a.place.to(b.place)));
+        Pattern { list, formed: Bed::BOTH.map(count), floats: spans.filter(|s| s.2 > limit).collect(), needles }
     }
 
     /// Compares what hangs with the band, while anything hangs.
@@ -356,7 +436,7 @@ impl Bench<'_> {
         let was_empty = spot.stack.is_empty();
         spot.stack.append(stack);
         spot.declared = false;
-        let tucks = count_tucks(&spot.stack, &self.loops);
+        let tucks = spot.stack.tucks();
         if was_empty {
             self.state.carrying[needle.bed.index()] += 1;
         }
@@ -405,7 +485,7 @@ impl Bench<'_> {
                 return Err(Fault::NotEmpty { needle, loops });
             }
             let id = self.loops.add(needle, Kind::Wrap, false);
-            spot.stack.push(id);
+            spot.stack.push(id, false);
             spot.declared = false;
             self.state.carrying[needle.bed.index()] += 1;
         }
@@ -428,7 +508,7 @@ impl Bench<'_> {
         }
         let was_empty = spot.stack.is_empty();
         let id = self.loops.add(needle, Kind::Tuck, false);
-        spot.stack.push(id);
+        spot.stack.push(id, true);
         if was_empty {
             self.state.carrying[needle.bed.index()] += 1;
         }
@@ -458,7 +538,7 @@ impl Bench<'_> {
             return Err(Fault::NoSuchLoop { number });
         }
         let mut stack = Stack::default();
-        stack.push(LoopId(number));
+        stack.push(LoopId(number), self.loops.kind(LoopId(number)) == Kind::Tuck);
         self.hang(needle, &stack)
     }
 
@@ -529,6 +609,12 @@ impl Bench<'_> {
     }
 }
 
-fn count_tucks(stack: &Stack, loops: &Loops) -> u32 {
-    stack.iter().map(|id| u32::from(loops.kind(id) == Kind::Tuck)).sum()
+/// How many loops but tucks are knitted through at once, if they are more than three.
+fn too_many(stack: &Stack) -> Option<u32> {
+    let ids = stack.ids();
+    if ids.len() <= 3 {
+        return None;
+    }
+    let loops = u32::try_from(ids.len()).unwrap_or(u32::MAX) - stack.tucks();
+    (loops > 3).then_some(loops)
 }

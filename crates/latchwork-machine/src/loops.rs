@@ -35,14 +35,31 @@ const LIVE: u32 = 0;
 const SECURED: u32 = 0xFFFF_FFF0;
 const RELEASED: u32 = 0xFFFF_FFFF;
 
-/// All loops of a run. Sixteen bytes a loop where each is drawn through one other.
+/// A bit of `through` beside which stands where the several loops are listed.
+const SEVERAL: u32 = 1 << 31;
+
+/// Loops made one after the other on needles that are listed one after the other.
+#[derive(Debug, Clone, Copy)]
+struct Batch {
+    first: u32,
+    /// Where the needle of the first stands in the list of needles.
+    at: u32,
+    /// The list is followed backwards.
+    back: bool,
+}
+
+/// All loops of a run. Eight bytes a loop where a pass meets the same needles as one before it and each loop is drawn
+/// through one other; twelve to twenty where loops are drawn through several.
 #[derive(Debug, Clone, Default)]
 pub struct Loops {
-    /// Slot in the low 16 bits, then bed, kind (2 bits), second yarn.
+    batches: Vec<Batch>,
+    /// Slot in the low 16 bits, then bed, kind (2 bits), second yarn. Passes that are alike share a stretch.
     made: Vec<u32>,
     fate: Vec<u32>,
-    through_end: Vec<u32>,
+    /// None (0), one, or where several are listed.
     through: Vec<u32>,
+    /// How many, then which.
+    several: Vec<u32>,
     held_by: Vec<(u32, u32)>,
 }
 
@@ -51,17 +68,43 @@ const TUCK: u32 = 1 << 17;
 const WRAP: u32 = 1 << 18;
 const SECOND: u32 = 1 << 19;
 
+fn bits(needle: Needle, kind: Kind, second: bool) -> u32 {
+    let bed = if needle.bed == Bed::Main { 0 } else { BED };
+    let kind = match kind {
+        Kind::Knit => 0,
+        Kind::Tuck => TUCK,
+        Kind::Wrap => WRAP,
+    };
+    u32::from(needle.slot.0 as u16) | bed | kind | if second { SECOND } else { 0 }
+}
+
+fn kind_of(made: u32) -> Kind {
+    match (made & TUCK != 0, made & WRAP != 0) {
+        (true, _) => Kind::Tuck,
+        (false, true) => Kind::Wrap,
+        (false, false) => Kind::Knit,
+    }
+}
+
 impl Loops {
     /// How many there are.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.made.len()
+        self.fate.len()
     }
 
     /// Whether there are none.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.made.is_empty()
+        self.fate.is_empty()
+    }
+
+    /// Bytes that they take.
+    #[must_use]
+    pub fn bytes(&self) -> usize {
+        4 * (self.made.len() + self.fate.len() + self.through.len() + self.several.len())
+            + size_of::<Batch>() * self.batches.len()
+            + 8 * self.held_by.len()
     }
 
     /// All numbers, in the order made.
@@ -70,13 +113,19 @@ impl Loops {
     }
 
     fn next_number(&self) -> u32 {
-        u32::try_from(self.made.len() + 1).unwrap_or(SECURED)
+        u32::try_from(self.fate.len() + 1).unwrap_or(SEVERAL)
+    }
+
+    fn made(&self, id: LoopId) -> u32 {
+        let batch = self.batches[self.batches.partition_point(|b| b.first <= id.0) - 1];
+        let k = id.0 - batch.first;
+        self.made[if batch.back { batch.at - k } else { batch.at + k } as usize]
     }
 
     /// The needle it was made on.
     #[must_use]
     pub fn needle(&self, id: LoopId) -> Needle {
-        let made = self.made[at(id)];
+        let made = self.made(id);
         let bed = if made & BED == 0 { Bed::Main } else { Bed::Ribber };
         Needle { bed, slot: Slot((made & 0xFFFF) as u16 as i16) }
     }
@@ -84,26 +133,49 @@ impl Loops {
     /// How it was made.
     #[must_use]
     pub fn kind(&self, id: LoopId) -> Kind {
-        let made = self.made[at(id)];
-        match (made & TUCK != 0, made & WRAP != 0) {
-            (true, _) => Kind::Tuck,
-            (false, true) => Kind::Wrap,
-            (false, false) => Kind::Knit,
+        kind_of(self.made(id))
+    }
+
+    /// How many of these loops (numbers from, and up to but not with) were knitted, tucked and wrapped.
+    #[must_use]
+    pub fn kinds(&self, numbers: core::ops::Range<u32>) -> [u32; 3] {
+        let mut count = [0; 3];
+        let mut i = self.batches.partition_point(|b| b.first <= numbers.start).saturating_sub(1);
+        while let Some(batch) = self.batches.get(i).filter(|b| b.first < numbers.end) {
+            let end = self.batches.get(i + 1).map_or_else(|| self.next_number(), |b| b.first).min(numbers.end);
+            let (from, to) = (numbers.start.max(batch.first) - batch.first, end.max(batch.first) - batch.first);
+            let (a, b) =
+                if batch.back { (batch.at + 1 - to, batch.at + 1 - from) } else { (batch.at + from, batch.at + to) };
+            for made in &self.made[a as usize..b as usize] {
+                count[match kind_of(*made) {
+                    Kind::Knit => 0,
+                    Kind::Tuck => 1,
+                    Kind::Wrap => 2,
+                }] += 1;
+            }
+            i += 1;
         }
+        count
     }
 
     /// Whether it is of the pass's second yarn.
     #[must_use]
     pub fn second_yarn(&self, id: LoopId) -> bool {
-        self.made[at(id)] & SECOND != 0
+        self.made(id) & SECOND != 0
     }
 
     /// The loops it was drawn through, in stack order (oldest on the needle first).
     #[must_use]
     pub fn through(&self, id: LoopId) -> &[u32] {
-        let i = at(id);
-        let start = if i == 0 { 0 } else { self.through_end[i - 1] as usize };
-        &self.through[start..self.through_end[i] as usize]
+        let through = &self.through[at(id)];
+        match *through {
+            0 => &[],
+            one if one & SEVERAL == 0 => core::slice::from_ref(through),
+            list => {
+                let start = (list & !SEVERAL) as usize;
+                &self.several[start + 1..=start + self.several[start] as usize]
+            }
+        }
     }
 
     /// How it ended.
@@ -127,34 +199,74 @@ impl Loops {
         }
     }
 
+    /// Room for so many loops more: a guess that saves moving them when they grow.
     pub(crate) fn reserve(&mut self, loops: usize) {
-        self.made.reserve(loops);
         self.fate.reserve(loops);
-        self.through_end.reserve(loops);
         self.through.reserve(loops);
     }
 
-    #[inline]
     pub(crate) fn add(&mut self, needle: Needle, kind: Kind, second: bool) -> LoopId {
-        let bed = if needle.bed == Bed::Main { 0 } else { BED };
-        let kind = match kind {
-            Kind::Knit => 0,
-            Kind::Tuck => TUCK,
-            Kind::Wrap => WRAP,
-        };
-        let made = u32::from(needle.slot.0 as u16) | bed | kind | if second { SECOND } else { 0 };
-        self.made.push(made);
+        let id = LoopId(self.next_number());
+        let place = self.made.len() as u32;
+        let goes_on = self.batches.last().is_some_and(|b| !b.back && b.at + (id.0 - b.first) == place);
+        if !goes_on {
+            self.batches.push(Batch { first: id.0, at: place, back: false });
+        }
+        self.made.push(bits(needle, kind, second));
         self.fate.push(LIVE);
-        self.through_end.push(self.through.len() as u32);
-        LoopId(self.made.len() as u32)
+        self.through.push(0);
+        id
+    }
+
+    /// Lists needles that passes will meet again and again; gives the place of the list.
+    pub(crate) fn list(&mut self, needles: impl Iterator<Item = (Needle, Kind)>) -> u32 {
+        let at = self.made.len() as u32;
+        self.made.extend(needles.map(|(n, k)| bits(n, k, false)));
+        at
+    }
+
+    /// Makes a loop on each needle of a list of `count`, forwards or backwards. `drawn` gives what each is drawn
+    /// through, told by its number and the sink for several.
+    #[inline]
+    pub(crate) fn add_all<'m>(
+        &mut self,
+        list: u32,
+        back: bool,
+        needles: impl ExactSizeIterator<Item = &'m crate::state::Met>,
+        mut drawn: impl FnMut(&crate::state::Met, LoopId, &mut Drawing<'_>) -> u32,
+    ) {
+        let first = self.next_number();
+        let count = needles.len();
+        if count == 0 {
+            return;
+        }
+        let at = if back { list + count as u32 - 1 } else { list };
+        self.batches.push(Batch { first, at, back });
+        self.fate.resize(self.fate.len() + count, LIVE);
+        let mut drawing = Drawing { fate: &mut self.fate, several: &mut self.several };
+        let mut next = first;
+        self.through.extend(needles.map(|met| {
+            let through = drawn(met, LoopId(next), &mut drawing);
+            next += 1;
+            through
+        }));
     }
 
     /// Draws the newest loop through `old`.
-    #[inline]
     pub(crate) fn draw(&mut self, new: LoopId, old: LoopId) {
-        self.through.push(old.0);
-        self.through_end[at(new)] += 1;
         self.fate[at(old)] = new.0;
+        let through = &mut self.through[at(new)];
+        match *through {
+            0 => *through = old.0,
+            one if one & SEVERAL == 0 => {
+                *through = SEVERAL | self.several.len() as u32;
+                self.several.extend([2, one, old.0]);
+            }
+            list => {
+                self.several[(list & !SEVERAL) as usize] += 1;
+                self.several.push(old.0);
+            }
+        }
     }
 
     pub(crate) fn secure(&mut self, id: LoopId, way: Way, holder: Option<LoopId>) {
@@ -177,7 +289,31 @@ impl Loops {
     }
 
     pub(crate) fn exists(&self, number: u32) -> bool {
-        number >= 1 && (number as usize) <= self.made.len()
+        number >= 1 && (number as usize) <= self.fate.len()
+    }
+}
+
+/// Where loops of a whole pass note what they are drawn through.
+pub(crate) struct Drawing<'a> {
+    fate: &'a mut [u32],
+    several: &'a mut Vec<u32>,
+}
+
+impl Drawing<'_> {
+    /// The new loop is drawn through these; gives what stands for them.
+    #[inline]
+    pub(crate) fn through(&mut self, new: LoopId, stack: &[u32]) -> u32 {
+        if let [one] = stack {
+            self.fate[*one as usize - 1] = new.0;
+            return *one;
+        }
+        let list = SEVERAL | self.several.len() as u32;
+        self.several.push(stack.len() as u32);
+        self.several.extend_from_slice(stack);
+        for old in stack {
+            self.fate[*old as usize - 1] = new.0;
+        }
+        list
     }
 }
 

@@ -83,6 +83,9 @@ impl Run {
     }
 }
 
+/// Loops for which memory is set aside at once.
+const MOST_RESERVED: usize = 1 << 27;
+
 /// Runs a plan on a machine. Linear in loops; never fails: an error ends the run and is its last finding.
 #[must_use]
 pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
@@ -91,7 +94,14 @@ pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
     let mut told: BTreeMap<(&'static str, Option<Needle>, Origin), usize> = BTreeMap::new();
     let mut readings = Vec::with_capacity(plan.steps.len());
     let mut ended = Ended::Finished;
+    let mut passes = plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
     for (step, s) in plan.steps.iter().enumerate() {
+        if matches!(s.action, Action::Pass(_)) && passes > 0 {
+            // Most pieces keep about as many needles as they begin with.
+            bench.state.refresh_order();
+            bench.loops.reserve((passes * bench.state.order.len()).min(MOST_RESERVED));
+            passes = 0;
+        }
         let done = match (&s.action, step) {
             (Action::Start { carriage, pitch, racking }, 0) => {
                 bench.state.carriage = *carriage;

@@ -15,55 +15,76 @@ pub(crate) enum Position {
     Holding,
 }
 
-/// The loops on a needle, oldest first. One loop needs no memory of its own.
+/// The loops on a needle, oldest first. A few need no memory of their own.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Stack {
-    first: u32,
-    more: Vec<u32>,
+    len: u8,
+    tucks: u8,
+    few: [u32; FEW],
+    /// All of them, when they are more than a few.
+    many: Vec<u32>,
 }
+
+const FEW: usize = 4;
 
 impl Stack {
     #[inline]
     pub(crate) fn is_empty(&self) -> bool {
-        self.first == 0
+        self.len == 0
     }
 
     pub(crate) fn len(&self) -> usize {
-        usize::from(self.first != 0) + self.more.len()
+        self.ids().len()
     }
 
-    /// Exactly one loop.
+    /// How many of them are tucks.
+    pub(crate) fn tucks(&self) -> u32 {
+        u32::from(self.tucks)
+    }
+
     #[inline]
-    pub(crate) fn single(&self) -> Option<LoopId> {
-        (self.first != 0 && self.more.is_empty()).then_some(LoopId(self.first))
+    pub(crate) fn ids(&self) -> &[u32] {
+        if usize::from(self.len) <= FEW { &self.few[..usize::from(self.len)] } else { &self.many }
     }
 
+    /// The stack becomes one loop.
     #[inline]
     pub(crate) fn set(&mut self, only: LoopId) {
-        self.first = only.0;
-        self.more.clear();
+        self.few[0] = only.0;
+        self.len = 1;
+        self.tucks = 0;
     }
 
-    pub(crate) fn push(&mut self, id: LoopId) {
-        if self.first == 0 {
-            self.first = id.0;
+    #[inline]
+    pub(crate) fn push(&mut self, id: LoopId, tuck: bool) {
+        let n = usize::from(self.len);
+        if n < FEW {
+            self.few[n] = id.0;
         } else {
-            self.more.push(id.0);
+            if n == FEW {
+                self.many.clear();
+                self.many.extend(self.few);
+            }
+            self.many.push(id.0);
         }
+        // Past a few the number no longer matters, only that it is more.
+        self.len = self.len.saturating_add(1);
+        self.tucks = self.tucks.saturating_add(u8::from(tuck));
     }
 
     pub(crate) fn top(&self) -> Option<LoopId> {
-        self.more.last().copied().or((self.first != 0).then_some(self.first)).map(LoopId)
+        self.ids().last().copied().map(LoopId)
     }
 
     pub(crate) fn iter(&self) -> impl Iterator<Item = LoopId> + '_ {
-        (self.first != 0).then_some(self.first).into_iter().chain(self.more.iter().copied()).map(LoopId)
+        self.ids().iter().copied().map(LoopId)
     }
 
+    /// Another stack laid on top, in order.
     pub(crate) fn append(&mut self, other: &Stack) {
-        for id in other.iter() {
-            self.push(id);
-        }
+        let tucks = self.tucks.saturating_add(other.tucks);
+        other.iter().for_each(|id| self.push(id, false));
+        self.tucks = tucks;
     }
 }
 
@@ -88,11 +109,24 @@ pub(crate) struct YarnState {
 }
 
 /// A needle in work, as a pass meets it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Met {
     pub(crate) place: Place,
     pub(crate) bed: Bed,
     pub(crate) index: u16,
+}
+
+/// The loops that a pass makes when every needle is working and carries loops.
+#[derive(Debug, Clone)]
+pub(crate) struct Pattern {
+    /// Where the list of its needles stands among the loops.
+    pub(crate) list: u32,
+    /// The needles on which loops form, from left to right.
+    pub(crate) needles: Vec<Met>,
+    /// How many on each bed.
+    pub(crate) formed: [u32; 2],
+    /// Floats past the limit: from, to and their span, from left to right.
+    pub(crate) floats: Vec<(Needle, Needle, u32)>,
 }
 
 #[derive(Debug, Clone)]
@@ -115,6 +149,10 @@ pub(crate) struct State {
     /// Needles in work in order of place; rebuilt when the set or the places change.
     pub(crate) order: Vec<Met>,
     pub(crate) order_stale: bool,
+    /// Every needle in work is working and carries loops, so that a pass meets them all alike.
+    pub(crate) calm: bool,
+    /// What passes over the needles in work make, by setting of both beds.
+    pub(crate) patterns: [Option<Pattern>; 9],
     pub(crate) facing: Option<(Needle, Needle)>,
 }
 
@@ -145,6 +183,8 @@ impl State {
             carrying: [0, 0],
             order: Vec::new(),
             order_stale: true,
+            calm: false,
+            patterns: [const { None }; 9],
             facing: None,
         }
     }
@@ -175,6 +215,7 @@ impl State {
             return;
         }
         self.order_stale = false;
+        self.patterns = [const { None }; 9];
         self.order.clear();
         for bed in Bed::BOTH {
             let state = &self.beds[bed.index()];
@@ -191,6 +232,19 @@ impl State {
             let (main, ribber) = if a.bed == Bed::Main { (a, b) } else { (b, a) };
             (self.needle(main), self.needle(ribber))
         });
+    }
+}
+
+impl State {
+    /// Looks whether a pass will meet all needles alike.
+    pub(crate) fn look(&mut self) -> bool {
+        let (order, beds) = (&self.order, &self.beds);
+        let calm = |m: &Met| {
+            let spot = &beds[m.bed.index()].spots[usize::from(m.index)];
+            spot.position == Position::Working && !spot.stack.is_empty()
+        };
+        self.calm = self.calm || order.iter().all(calm);
+        self.calm
     }
 }
 

@@ -1,6 +1,5 @@
 //! What was knitted: loops by part, yarn and time, from the run alone and the measured loop lengths.
 
-use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Plan, Way, Yarn};
 
@@ -46,13 +45,10 @@ pub fn count(plan: &Plan, run: &Run, parts: usize) -> Vec<Loops> {
         if !working {
             continue;
         }
-        for id in run.made_in(i) {
-            match run.loops.kind(LoopId(id)) {
-                Kind::Knit => part.knit += 1,
-                Kind::Tuck => part.tuck += 1,
-                Kind::Wrap => part.wrap += 1,
-            }
-        }
+        let [knit, tuck, wrap] = run.loops.kinds(run.made_in(i));
+        part.knit += knit;
+        part.tuck += tuck;
+        part.wrap += wrap;
     }
     all
 }
