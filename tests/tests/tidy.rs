@@ -4,19 +4,22 @@
 use std::path::{Path, PathBuf};
 
 /// The rooms of the maker in reading order: each may use itself and those before it.
-const ROOMS: [&str; 18] = [
-    "units", "notice", "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "words", "cloth",
-    "check", "readback", "picture", "handout", "record", "trial",
+const ROOMS: [&str; 19] = [
+    "units", "notice", "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes", "words",
+    "cloth", "check", "readback", "picture", "handout", "record", "trial",
 ];
 
 /// What a room must not use although it comes before.
 const FORBIDDEN: [(&str, &[&str]); 4] = [
     (
         "readback",
-        &["text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "words", "cloth", "check"],
+        &[
+            "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes", "words", "cloth",
+            "check",
+        ],
     ),
     ("words", &["design", "draft", "stitches", "plan", "fit", "fabric", "measure"]),
-    ("cloth", &["design", "draft", "stitches", "plan", "fit", "words"]),
+    ("cloth", &["design", "draft", "stitches", "plan", "fit", "notes", "words"]),
     ("picture", &["words", "check", "cloth"]),
 ];
 

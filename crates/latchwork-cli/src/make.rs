@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use latchwork::check::{Outcome, Proven, prove};
+use latchwork::check::{Outcome, Proven, prove, prove_notes};
 use latchwork::design::{Design, from_text};
 use latchwork::handout::handout;
+use latchwork::notes::{self, Noted, is_notes};
 use latchwork::notice::{Notice, Notices, Span};
 use latchwork::picture::{diagram, schematic};
 use latchwork::record;
@@ -24,8 +25,24 @@ const DECK_HAT: &str = include_str!("../../../designs/deck-hat.kdl");
 struct Read {
     name: String,
     text: String,
-    design: Design,
-    sizes: Vec<usize>,
+    what: What,
+}
+
+/// What a document is.
+enum What {
+    /// A design, and the sizes asked for.
+    Design(Box<Design>, Vec<usize>),
+    /// Pass notes.
+    Notes(Box<Noted>),
+}
+
+impl Read {
+    fn design(&self) -> &Design {
+        match &self.what {
+            What::Design(design, _) => design,
+            What::Notes(noted) => &noted.design,
+        }
+    }
 }
 
 /// Reads the design and the sizes asked for; tells what is wrong with it.
@@ -57,6 +74,17 @@ fn read(which: &Which) -> Result<Read, Done> {
             }
         }
     };
+    if is_notes(&text) {
+        let (noted, mut notices) = notes::from_text(&text);
+        unprintable(&text, &mut notices);
+        let noted = noted.filter(|_| !notices.has_error());
+        tell(&name, &text, &notices.0);
+        if !which.size.is_empty() {
+            return Err(Done::Usage("Notes have one size; --size is for designs.".to_string()));
+        }
+        let what = What::Notes(Box::new(noted.ok_or(Done::Refused)?));
+        return Ok(Read { name, text, what });
+    }
     let (design, mut notices) = from_text(&text);
     unprintable(&text, &mut notices);
     let design = design.filter(|_| !notices.has_error());
@@ -77,7 +105,7 @@ fn read(which: &Which) -> Result<Read, Done> {
     }
     sizes.sort_unstable();
     sizes.dedup();
-    Ok(Read { name, text, design, sizes })
+    Ok(Read { name, text, what: What::Design(Box::new(design), sizes) })
 }
 
 /// Text that no typeface of the handout has is told where it stands, before anything is worked out.
@@ -117,8 +145,11 @@ fn unprintable(text: &str, notices: &mut Notices) {
 }
 
 fn work_out(r: &Read) -> Outcome {
-    let outcome = prove(&r.design, &r.sizes);
-    tell(&r.name, &r.text, &gather(&r.design, &outcome.notices));
+    let outcome = match &r.what {
+        What::Design(design, sizes) => prove(design, sizes),
+        What::Notes(noted) => prove_notes(noted),
+    };
+    tell(&r.name, &r.text, &gather(r.design(), &outcome.notices));
     outcome
 }
 
@@ -130,11 +161,17 @@ pub(crate) fn make(a: &args::Make) -> Done {
     let progress = Progress::start("Working out and rehearsing every size");
     let outcome = work_out(&r);
     drop(progress);
-    print(&format!("{}\n\n{}\n", r.design.title, table::sizes(&r.design, &outcome.sizes)));
+    print(&format!("{}\n\n{}\n", r.design().title, table::sizes(r.design(), &outcome.sizes)));
     let Some(proven) = outcome.proven else {
         tell_line(&format!("Nothing was printed: {}", refusal(&r, &outcome)));
         return Done::Refused;
     };
+    if !proven.swatched() {
+        tell_line(
+            "Nothing was printed: a handout gives measures and yarn, and these notes knit a fabric without a swatch. Add swatch \"…\" lines to their head (docs/notes.md).",
+        );
+        return Done::Refused;
+    }
     if a.words && proven.design().machine.own_words.is_empty() {
         tell_line(
             "The design has no words of your own manual to print; add lines such as say \"tuck\" \"…\" to its machine.",
@@ -164,9 +201,10 @@ pub(crate) fn make(a: &args::Make) -> Done {
 fn refusal(r: &Read, outcome: &Outcome) -> String {
     let bad =
         |i: &&usize| outcome.notices.iter().any(|(s, n)| *s == Some(**i) && n.level == latchwork::notice::Level::Error);
-    let name = |i: &usize| r.design.sizes[*i].name.as_str();
-    let names: Vec<&str> = r.sizes.iter().filter(bad).map(name).collect();
-    let fine: Vec<&str> = r.sizes.iter().filter(|i| !bad(i)).map(name).collect();
+    let What::Design(design, sizes) = &r.what else { return "the notes have errors, told above.".to_string() };
+    let name = |i: &usize| design.sizes[*i].name.as_str();
+    let names: Vec<&str> = sizes.iter().filter(bad).map(name).collect();
+    let fine: Vec<&str> = sizes.iter().filter(|i| !bad(i)).map(name).collect();
     let said = match names.as_slice() {
         [one] => format!("size {one} has errors, told above."),
         many => format!("sizes {} have errors, told above.", many.join(", ")),
@@ -245,9 +283,9 @@ pub(crate) fn rehearse(a: &args::Rehearse) -> Done {
     };
     let outcome = work_out(&r);
     if a.json {
-        print(&record::rehearsal(&r.design, &outcome.sizes));
+        print(&record::rehearsal(r.design(), &outcome.sizes));
     } else {
-        print(&table::sizes(&r.design, &outcome.sizes));
+        print(&table::sizes(r.design(), &outcome.sizes));
     }
     if outcome.proven.is_some() { Done::Fine } else { Done::Refused }
 }
@@ -265,12 +303,12 @@ pub(crate) fn show(a: &args::Show) -> Done {
         args::Stage::Run => record::Stage::Run,
     };
     if stage == record::Stage::Design {
-        print(&record::show(&r.design, None, stage));
+        print(&record::show(r.design(), None, stage));
         return Done::Fine;
     }
     let outcome = work_out(&r);
     for p in &outcome.sizes {
-        print(&record::show(&r.design, Some(p), stage));
+        print(&record::show(r.design(), Some(p), stage));
     }
     if outcome.proven.is_some() { Done::Fine } else { Done::Refused }
 }

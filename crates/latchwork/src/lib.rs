@@ -15,6 +15,7 @@ pub mod draft;
 pub mod stitches;
 pub mod plan;
 pub mod fit;
+pub mod notes;
 pub mod words;
 pub mod cloth;
 pub mod check;

@@ -10,6 +10,7 @@ use crate::design::{Design, Size};
 use crate::draft::{Draft, draft};
 use crate::fit::{Measure, measures};
 use crate::measure::Figure;
+use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
 use crate::stitches::{Stitches, settle};
@@ -79,6 +80,7 @@ pub struct Outcome {
 pub struct Proven {
     design: Design,
     sizes: Vec<SizeProof>,
+    swatched: bool,
 }
 
 impl Proven {
@@ -86,6 +88,12 @@ impl Proven {
     #[must_use]
     pub fn design(&self) -> &Design {
         &self.design
+    }
+
+    /// Whether every fabric was swatched, so that there are measures and yarn to print.
+    #[must_use]
+    pub fn swatched(&self) -> bool {
+        self.swatched
     }
 
     /// The sizes, in the design's order.
@@ -119,8 +127,24 @@ pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
     }
     let clean =
         proofs.len() == sizes.len() && !sizes.is_empty() && notices.iter().all(|(_, n)| n.level != Level::Error);
-    let proven = clean.then(|| Proven { design: design.clone(), sizes: proofs.clone() });
+    let proven = clean.then(|| Proven { design: design.clone(), sizes: proofs.clone(), swatched: true });
     Outcome { sizes: proofs, notices, proven }
+}
+
+/// Rehearses notes: a design of one size whose plan is given.
+#[must_use]
+pub fn prove_notes(noted: &Noted) -> Outcome {
+    let mut found = Notices::default();
+    let design = &noted.design;
+    let Some(size) = design.sizes.first() else {
+        return Outcome { sizes: Vec::new(), notices: Vec::new(), proven: None };
+    };
+    let worked = (noted.draft.clone(), noted.stitches.clone(), noted.plans.clone());
+    let proof = rehearsed(design, 0, size, worked, noted.swatched, &mut found);
+    let notices: Vec<_> = proof.notices.0.iter().map(|n| (Some(0), n.clone())).collect();
+    let clean = !notices.iter().any(|(_, n)| n.level == Level::Error) && !noted.plans.pieces.is_empty();
+    let proven = clean.then(|| Proven { design: design.clone(), sizes: vec![proof.clone()], swatched: noted.swatched });
+    Outcome { sizes: vec![proof], notices, proven }
 }
 
 fn prove_size(design: &Design, index: usize, size: &Size, notices: &mut Notices) -> Option<SizeProof> {
@@ -130,6 +154,18 @@ fn prove_size(design: &Design, index: usize, size: &Size, notices: &mut Notices)
     }
     let stitches = settle(design, size, &drafted, notices)?;
     let plans = plans(design, &stitches);
+    Some(rehearsed(design, index, size, (drafted, stitches, plans), true, notices))
+}
+
+/// Runs every plan of a size; yarn is told where it is wanted.
+fn rehearsed(
+    design: &Design,
+    index: usize,
+    size: &Size,
+    (draft, stitches, plans): (Draft, Stitches, Plans),
+    with_yarn: bool,
+    notices: &mut Notices,
+) -> SizeProof {
     let mut pieces = Vec::new();
     for plan in &plans.pieces {
         let run = rehearse(&plan.plan, &design.machine.profile);
@@ -139,7 +175,7 @@ fn prove_size(design: &Design, index: usize, size: &Size, notices: &mut Notices)
         rules::knitted_as_drafted(plan, &stitches, &run, notices);
         rules::loose_enough(plan, notices);
         let loops = cloth::count(&plan.plan, &run, plan.origins.len());
-        let yarn = piece_yarn(design, plan, &loops, notices);
+        let yarn = if with_yarn { piece_yarn(design, plan, &loops, notices) } else { Amount::NONE };
         pieces.push(PieceProof { run, loops, yarn, seconds: cloth::seconds(&plan.plan) });
     }
     rules::seams_meet(design, &stitches, size, notices);
@@ -151,9 +187,9 @@ fn prove_size(design: &Design, index: usize, size: &Size, notices: &mut Notices)
         seconds += proof.seconds * plan.make;
     }
     rules::yarn_in_hand(design, &yarn, size, notices);
-    let fit = measures(design, &drafted, &stitches);
+    let fit = measures(design, &draft, &stitches);
     let notices = std::mem::take(notices);
-    Some(SizeProof { size: index, draft: drafted, stitches, plans, pieces, fit, yarn, seconds, notices })
+    SizeProof { size: index, draft, stitches, plans, pieces, fit, yarn, seconds, notices }
 }
 
 /// Yarn of one piece. Cast-on and ending are reckoned with the loops of the stretch beside them.

@@ -8,8 +8,8 @@ mod seam;
 use latchwork_machine::needle::Side;
 
 use crate::fabric::{Ends, Fabric};
-use crate::measure::{Gauge, Machine, Swatch, Yarn, gauge};
-use crate::notice::{Notice, Notices, Span};
+use crate::measure::{BUILT_IN, Gauge, Machine, Swatch, Yarn, gauge};
+use crate::notice::{Level, Notice, Notices, Span};
 use crate::text::Tree;
 use crate::units::{Mm, Show};
 
@@ -380,8 +380,13 @@ impl Design {
 
 /// Reads a design. All that is wrong is told; there is a design only when nothing is.
 pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
-    let mut r = read::Reader { notices, has_holes: tree.has_holes };
-    let top = read::top(&mut r, &tree.nodes);
+    read_as(tree, false, notices)
+}
+
+/// Reads what notes have in common with a design: no sizes, pieces or seams, and nothing that must stand.
+fn read_as(tree: &Tree, notes: bool, notices: &mut Notices) -> Option<Design> {
+    let mut r = read::Reader { notices, has_holes: tree.has_holes || notes };
+    let top = read::top(&mut r, &tree.nodes, notes);
     let text = |r: &mut read::Reader<'_>, name: &str| {
         top.one(name)
             .and_then(|n| {
@@ -399,6 +404,7 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
             }
             title
         }
+        None if notes => "Pass notes".to_string(),
         None => {
             r.missing("The design has no title.", "Write title \"Deck hat\" as the first line.");
             String::new()
@@ -422,10 +428,11 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
     });
     let show = show.unwrap_or_default();
     let machine = head::machine(&mut r, &top);
+    let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
     let yarns = head::yarns(&mut r, &top);
     let swatches = head::swatches(&mut r, &top, &yarns, &machine);
     let before = r.notices.0.len();
-    let (sizes, sizes_source) = head::sizes(&mut r, &top);
+    let (sizes, sizes_source) = if notes { Default::default() } else { head::sizes(&mut r, &top) };
     let size_faults = r.notices.0.len() > before;
     let swatch_faults = top.all("swatch").count() > swatches.len();
     let context = piece::Context {
@@ -436,7 +443,7 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
         sizes: &sizes,
         machine: &machine,
     };
-    let mut pieces = piece::pieces(&mut r, &top, &context);
+    let mut pieces = if notes { Vec::new() } else { piece::pieces(&mut r, &top, &context) };
     let seams = seam::seams(&mut r, &top, &pieces);
     seam::allowances(&mut pieces, &seams);
     let lines = |r: &mut read::Reader<'_>, name: &str| -> Vec<String> {
@@ -472,6 +479,22 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
         notes,
         care,
     })
+}
+
+/// Reads the head of notes: machine (a standard one where none is named), yarns, swatches, title and the like.
+pub fn head_from_text(source: &str, notices: &mut Notices) -> Option<Design> {
+    let tree = crate::text::read(source, notices);
+    let named = tree.nodes.iter().any(|n| n.name == "machine");
+    let head = read_as(&tree, true, notices)?;
+    if !named {
+        let told = Notice::warning(
+            Span::default(),
+            "The notes name no machine; a standard one is taken (4.5 mm, 200 needles a bed).",
+        )
+        .hint("Write machine \"standard\" (or fine, mid, bulky) as the first line.");
+        notices.push(Notice { level: Level::Note, ..told });
+    }
+    Some(head)
 }
 
 /// Reads a design from its text.

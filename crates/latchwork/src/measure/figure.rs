@@ -9,6 +9,8 @@ pub enum Basis {
     OneSwatch,
     /// A published formula.
     Formula,
+    /// Nothing: it was never swatched, and stands for no length.
+    Unknown,
 }
 
 /// A value and its relative standard deviation.
@@ -45,6 +47,7 @@ impl Figure {
         match self.basis {
             Basis::Swatches(n) => format!("mean of {n} swatches"),
             Basis::OneSwatch => "one swatch".to_string(),
+            Basis::Unknown => "not swatched".to_string(),
             Basis::Formula => "from the gauge by the plain-knit constants".to_string(),
         }
     }

@@ -23,6 +23,20 @@ pub struct Yarn {
 }
 
 impl Yarn {
+    /// A yarn of which nothing is known.
+    #[must_use]
+    pub fn unnamed() -> Yarn {
+        Yarn {
+            name: String::new(),
+            span: Span::default(),
+            tex: Tex(1.0),
+            fibres: Vec::new(),
+            ball: None,
+            in_hand: None,
+            colour: None,
+        }
+    }
+
     /// Fibre content in words.
     #[must_use]
     pub fn fibre_words(&self) -> String {

@@ -6,65 +6,46 @@ use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Orig
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Piece};
 use crate::fabric::{Course, Layout};
+use crate::notice::Span;
 use crate::stitches::{PieceStitches, Worked};
 use crate::units::Mm;
 
 /// The working yarn, waste yarn and ravel cord, by their numbers in every plan.
-pub(super) const WORKING: Yarn = Yarn(0);
-pub(super) const WASTE: Yarn = Yarn(1);
-pub(super) const CORD: Yarn = Yarn(2);
+pub(crate) const WORKING: Yarn = Yarn(0);
+pub(crate) const WASTE: Yarn = Yarn(1);
+pub(crate) const CORD: Yarn = Yarn(2);
 
 /// Rows after which weights are moved up, grown cloth between them: common practice, 20 to 40.
 const MOVE_UP: u32 = 30;
 
 /// The plan so far, and the state of the machine that planning needs to know.
-pub(super) struct Builder<'a> {
-    pub(super) design: &'a Design,
-    pub(super) index: usize,
-    pub(super) piece: &'a Piece,
-    pub(super) stitches: &'a PieceStitches,
-    pub(super) steps: Vec<Step>,
-    pub(super) origins: Vec<Part>,
-    pub(super) tails: Vec<Tail>,
+pub(crate) struct Builder<'a> {
+    pub(crate) design: &'a Design,
+    pub(crate) index: usize,
+    pub(crate) piece: &'a Piece,
+    pub(crate) stitches: &'a PieceStitches,
+    pub(crate) steps: Vec<Step>,
+    pub(crate) origins: Vec<Part>,
+    pub(crate) tails: Vec<Tail>,
     origin: Origin,
-    pub(super) side: Side,
-    counter: u32,
+    pub(crate) side: Side,
+    pub(crate) counter: u32,
     /// Needles that carry loops, in order of place.
-    pub(super) needles: Vec<Needle>,
-    pub(super) pitch: Pitch,
-    pub(super) racking: Racking,
-    pub(super) ribber_up: bool,
-    comb: u32,
-    weights: u32,
+    pub(crate) needles: Vec<Needle>,
+    pub(crate) pitch: Pitch,
+    pub(crate) racking: Racking,
+    pub(crate) ribber_up: bool,
+    pub(crate) comb: u32,
+    pub(crate) weights: u32,
     /// Hang comb and weights after the next pass.
-    pub(super) hang_next: bool,
+    pub(crate) hang_next: bool,
     /// Look at what hangs after the next pass, when new needles carry their first loops.
-    reweigh_next: bool,
-    pub(super) yarn: Yarn,
+    pub(crate) reweigh_next: bool,
+    pub(crate) yarn: Yarn,
 }
 
-pub(super) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &PieceStitches) -> PiecePlan {
-    let mut b = Builder {
-        design,
-        index,
-        piece,
-        stitches,
-        steps: Vec::new(),
-        origins: Vec::new(),
-        tails: Vec::new(),
-        origin: Origin(0),
-        side: piece.carriage,
-        counter: 0,
-        needles: Vec::new(),
-        pitch: Pitch::Full,
-        racking: Racking(0),
-        ribber_up: true,
-        comb: 0,
-        weights: 0,
-        hang_next: false,
-        reweigh_next: false,
-        yarn: WORKING,
-    };
+pub(crate) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &PieceStitches) -> PiecePlan {
+    let mut b = Builder::new(design, index, piece, stitches);
     b.part("cast-on", PartKind::CastOn);
     b.cast_on();
     for (i, worked) in stitches.stretches.iter().enumerate() {
@@ -80,15 +61,47 @@ pub(super) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &Pie
     }
     b.part("ending", PartKind::Ending);
     b.ending();
-    PiecePlan {
-        name: piece.name.clone(),
-        piece: index,
-        make: 1,
-        mirrored: false,
-        plan: Plan { steps: b.steps },
-        origins: b.origins,
-        yarns: vec![design.yarns[piece.yarn].name.clone(), "waste yarn".to_string(), "ravel cord".to_string()],
-        tails: b.tails,
+    b.finished()
+}
+
+impl<'a> Builder<'a> {
+    pub(crate) fn new(design: &'a Design, index: usize, piece: &'a Piece, stitches: &'a PieceStitches) -> Builder<'a> {
+        Builder {
+            design,
+            index,
+            piece,
+            stitches,
+            steps: Vec::new(),
+            origins: Vec::new(),
+            tails: Vec::new(),
+            origin: Origin(0),
+            side: piece.carriage,
+            counter: 0,
+            needles: Vec::new(),
+            pitch: Pitch::Full,
+            racking: Racking(0),
+            ribber_up: true,
+            comb: 0,
+            weights: 0,
+            hang_next: false,
+            reweigh_next: false,
+            yarn: WORKING,
+        }
+    }
+
+    /// The plan as far as it has come.
+    pub(crate) fn finished(self) -> PiecePlan {
+        let own = self.design.yarns.get(self.piece.yarn).map_or("yarn", |y| y.name.as_str());
+        PiecePlan {
+            name: self.piece.name.clone(),
+            piece: self.index,
+            make: 1,
+            mirrored: false,
+            plan: Plan { steps: self.steps },
+            origins: self.origins,
+            yarns: vec![own.to_string(), "waste yarn".to_string(), "ravel cord".to_string()],
+            tails: self.tails,
+        }
     }
 }
 
@@ -99,32 +112,42 @@ impl Builder<'_> {
             PartKind::Ending => self.piece.ending_span,
             PartKind::CastOn => self.piece.span,
         };
+        self.part_at(label, kind, span);
+    }
+
+    /// A part that stands at this place of the document.
+    pub(crate) fn part_at(&mut self, label: &str, kind: PartKind, span: Span) {
         self.origin = Origin(u32::try_from(self.origins.len()).unwrap_or(u32::MAX));
         self.origins.push(Part { label: label.to_string(), kind, span });
     }
 
-    pub(super) fn step(&mut self, action: Action) {
+    pub(crate) fn step(&mut self, action: Action) {
         self.steps.push(Step { action, origin: self.origin });
     }
 
-    pub(super) fn tail(&mut self, length: Mm) {
+    pub(crate) fn tail(&mut self, length: Mm) {
         self.tails.push(Tail { step: self.steps.len() - 1, length });
     }
 
     /// One pass; with sizes in thirds for main bed and ribber.
-    pub(super) fn pass(&mut self, course: Course, dial: (u8, u8), mark: Mark) {
+    pub(crate) fn pass(&mut self, course: Course, dial: (u8, u8), mark: Mark) {
         let bed = |setting, dial| BedSetting { setting, hold: false, dial: Dial(dial) };
-        self.side = self.side.other();
-        self.counter += 1;
-        self.step(Action::Pass(Pass {
-            direction: self.side,
+        self.put(Pass {
+            direction: self.side.other(),
             main: bed(course.main, dial.0),
             ribber: bed(course.ribber, dial.1),
             yarn: Some(self.yarn),
             second: None,
             counted: true,
             mark,
-        }));
+        });
+    }
+
+    /// A pass with all its settings.
+    pub(crate) fn put(&mut self, pass: Pass) {
+        self.side = pass.direction;
+        self.counter += u32::from(pass.counted);
+        self.step(Action::Pass(pass));
         if self.hang_next {
             self.hang_next = false;
             self.hang();
@@ -135,12 +158,12 @@ impl Builder<'_> {
         }
     }
 
-    pub(super) fn set_counter(&mut self, reading: u32) {
+    pub(crate) fn set_counter(&mut self, reading: u32) {
         self.counter = reading;
         self.step(Action::Counter(reading));
     }
 
-    pub(super) fn rack(&mut self, racking: Racking, pitch: Pitch) {
+    pub(crate) fn rack(&mut self, racking: Racking, pitch: Pitch) {
         // Pitch first: so the mirror image needs no step of its own.
         if self.pitch != pitch {
             self.pitch = pitch;
@@ -153,21 +176,21 @@ impl Builder<'_> {
     }
 
     /// Puts the needles in order of place again, after needles came, went or were racked.
-    pub(super) fn reorder(&mut self) {
+    pub(crate) fn reorder(&mut self) {
         let (pitch, racking) = (self.pitch, self.racking);
         self.needles.sort_by_key(|n| Place::of(*n, pitch, racking));
     }
 
-    pub(super) fn count(&self, bed: Bed) -> u32 {
+    pub(crate) fn count(&self, bed: Bed) -> u32 {
         u32::try_from(self.needles.iter().filter(|n| n.bed == bed).count()).unwrap_or(u32::MAX)
     }
 
-    pub(super) fn loops(&self) -> u32 {
+    pub(crate) fn loops(&self) -> u32 {
         self.count(Bed::Main) + self.count(Bed::Ribber)
     }
 
     /// States counter, stitch count and carriage side, for the rehearsal to prove.
-    pub(super) fn claim(&mut self) {
+    pub(crate) fn claim(&mut self) {
         self.step(Action::Claim(Claim {
             counter: Some(self.counter),
             stitches: Some((self.count(Bed::Main), self.count(Bed::Ribber))),
@@ -199,7 +222,7 @@ impl Builder<'_> {
     }
 
     /// Comb and weights for the loops now on the needles.
-    pub(super) fn hang(&mut self) {
+    pub(crate) fn hang(&mut self) {
         let aim = self.aim();
         let comb = aim.min(COMB);
         self.load(Load::Comb, comb, true);
@@ -207,7 +230,7 @@ impl Builder<'_> {
     }
 
     /// Changes what hangs when it no longer suits the number of loops.
-    pub(super) fn reweigh(&mut self) {
+    pub(crate) fn reweigh(&mut self) {
         let hangs = self.comb + self.weights;
         let profile = &self.design.machine.profile;
         let (least, most) = (profile.least_grams.value * self.loops(), profile.most_grams.value * self.loops());
@@ -225,8 +248,24 @@ impl Builder<'_> {
         }
     }
 
+    /// Makes what hangs come to so many grams in all, of which the comb is at most `comb`.
+    pub(crate) fn hang_to(&mut self, grams: u32, comb: u32) {
+        let hangs = self.comb + self.weights;
+        if hangs == 0 {
+            self.load(Load::Comb, grams.min(comb), true);
+            self.load(Load::Weights, grams.saturating_sub(comb), true);
+        } else if grams >= hangs {
+            self.load(Load::Weights, grams - hangs, true);
+        } else if grams >= self.comb {
+            self.load(Load::Weights, hangs - grams, false);
+        } else {
+            self.unhang();
+            self.load(Load::Weights, grams, true);
+        }
+    }
+
     /// Takes everything off.
-    pub(super) fn unhang(&mut self) {
+    pub(crate) fn unhang(&mut self) {
         self.load(Load::Weights, self.weights, false);
         self.load(Load::Comb, self.comb, false);
     }
@@ -270,7 +309,7 @@ impl Builder<'_> {
     }
 
     /// Needles of a layout over the places that the piece now takes.
-    pub(super) fn laid_out(&self, layout: Layout) -> Vec<Needle> {
+    pub(crate) fn laid_out(&self, layout: Layout) -> Vec<Needle> {
         let slots = self.needles.iter().map(|n| n.slot);
         let (Some(left), Some(right)) = (slots.clone().min(), slots.max()) else { return Vec::new() };
         let places = u32::from(right.0.abs_diff(left.0)) + 1;

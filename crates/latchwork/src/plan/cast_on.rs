@@ -13,7 +13,7 @@ const RIBBER: Course = Course { main: Setting::Slip, ribber: Setting::Knit, goin
 const BOTH: Course = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
 
 impl Builder<'_> {
-    pub(super) fn cast_on(&mut self) {
+    pub(crate) fn cast_on(&mut self) {
         let layout = self.piece.stretches[0].fabric.layout;
         match self.piece.cast_on {
             CastOn::Closed(tubular) => self.closed(layout, tubular),
@@ -24,7 +24,7 @@ impl Builder<'_> {
         self.claim();
     }
 
-    fn begin(&mut self, layout: Layout, pitch: Pitch, racking: Racking) {
+    pub(crate) fn begin(&mut self, layout: Layout, pitch: Pitch, racking: Racking) {
         (self.pitch, self.racking) = (pitch, racking);
         self.step(Action::Start { carriage: self.side, pitch, racking });
         self.needles = layout.needles(self.stitches.left, self.stitches.places, self.stitches.left);
@@ -37,7 +37,7 @@ impl Builder<'_> {
     }
 
     /// Zigzag, comb and weights, tubular passes; then the ribber to where the fabric wants it.
-    fn closed(&mut self, layout: Layout, tubular: u32) {
+    pub(crate) fn closed(&mut self, layout: Layout, tubular: u32) {
         let wide = if layout == Layout::TwoOne { Layout::TwoThree } else { layout };
         let (pitch, racking) = layout.cast_on_at();
         self.begin(wide, pitch, racking);
@@ -69,7 +69,7 @@ impl Builder<'_> {
     }
 
     /// The yarn wound round each needle, in order towards the carriage.
-    fn e_wrap(&mut self) {
+    pub(crate) fn e_wrap(&mut self) {
         self.begin(Layout::MainOnly, Pitch::Full, Racking(0));
         self.step(Action::Join { yarn: WORKING, side: self.side });
         self.tail(self.start_tail());
@@ -83,7 +83,7 @@ impl Builder<'_> {
     }
 
     /// Waste yarn, then a ravel cord that is drawn out later to free the first row.
-    fn waste(&mut self) {
+    pub(crate) fn waste(&mut self) {
         let dial = self.piece.stretches[0].gauge.dial;
         self.begin(Layout::MainOnly, Pitch::Full, Racking(0));
         self.step(Action::Join { yarn: WASTE, side: self.side });

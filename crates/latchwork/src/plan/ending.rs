@@ -15,13 +15,15 @@ const MAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going:
 const LOOSER: u8 = 9;
 
 impl Builder<'_> {
-    pub(super) fn ending(&mut self) {
+    pub(crate) fn ending(&mut self) {
+        let dial = self.dial();
+        let loose = ((dial.0 + LOOSER).min(self.design.machine.dial.1), dial.1);
         match self.piece.ending {
-            Ending::Point => self.point(),
-            Ending::Waste => self.on_waste(),
-            Ending::LoopThroughLoop => self.bind_off(Way::LoopThroughLoop),
-            Ending::Chain => self.bind_off(Way::Chain),
-            Ending::Gather => self.bind_off(Way::Gathered),
+            Ending::Point => self.point(dial),
+            Ending::Waste => self.on_waste(dial, WASTE_END),
+            Ending::LoopThroughLoop => self.bind_off(Way::LoopThroughLoop, loose),
+            Ending::Chain => self.bind_off(Way::Chain, loose),
+            Ending::Gather => self.bind_off(Way::Gathered, loose),
         }
     }
 
@@ -43,11 +45,9 @@ impl Builder<'_> {
     }
 
     /// All loops on the main bed, one loose row, then made fast.
-    fn bind_off(&mut self, way: Way) {
+    pub(crate) fn bind_off(&mut self, way: Way, loose: (u8, u8)) {
         self.all_on_main_bed();
-        let (main, ribber) = self.dial();
-        let loose = (main + LOOSER).min(self.design.machine.dial.1);
-        self.pass(MAIN, (loose, ribber), Mark::Plain);
+        self.pass(MAIN, loose, Mark::Plain);
         self.claim();
         match way {
             Way::LoopThroughLoop => {
@@ -75,15 +75,14 @@ impl Builder<'_> {
         }
     }
 
-    fn on_waste(&mut self) {
+    pub(crate) fn on_waste(&mut self, dial: (u8, u8), rows: u32) {
         self.all_on_main_bed();
         self.step(Action::Cut(WORKING));
         self.tail(self.end_tail());
         self.step(Action::Join { yarn: WASTE, side: self.side });
         self.yarn = WASTE;
-        let (main, ribber) = self.dial();
-        for _ in 0..WASTE_END {
-            self.pass(MAIN, (main, ribber), Mark::Plain);
+        for _ in 0..rows {
+            self.pass(MAIN, dial, Mark::Plain);
         }
         self.step(Action::Cut(WASTE));
         self.unhang();
@@ -91,7 +90,7 @@ impl Builder<'_> {
     }
 
     /// The last few loops moved on to one needle and knitted off.
-    fn point(&mut self) {
+    pub(crate) fn point(&mut self, dial: (u8, u8)) {
         self.all_on_main_bed();
         if let Some(centre) = self.needles.get(self.needles.len() / 2).copied() {
             let others: Vec<Needle> = self.needles.iter().copied().filter(|n| *n != centre).collect();
@@ -102,7 +101,6 @@ impl Builder<'_> {
         }
         self.unhang();
         self.claim();
-        let dial = self.dial();
         self.pass(MAIN, dial, Mark::Plain);
         self.step(Action::Cut(WORKING));
         self.tail(self.end_tail());

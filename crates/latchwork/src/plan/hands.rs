@@ -22,7 +22,7 @@ impl Builder<'_> {
 
     /// Takes stitches off an end. Two: with e0 e1 e2 e3 outermost, e1 goes to e3 and e0 to e2 along their own
     /// beds (where there is no e3, e1 to e2 across first); one: e0 to e1.
-    pub(super) fn decrease(&mut self, stitches: u32, at: At) {
+    pub(crate) fn decrease(&mut self, stitches: u32, at: At) {
         for side in Self::sides(at) {
             let e = |k| self.nth_from_end(side, k);
             let mut moves: Vec<(Needle, Needle)> = Vec::new();
@@ -41,7 +41,7 @@ impl Builder<'_> {
     }
 
     /// Brings empty needles in at an end: one on the main bed, or one of each bed in the alternation.
-    pub(super) fn increase(&mut self, stitches: u32, at: At, layout: Layout) {
+    pub(crate) fn increase(&mut self, stitches: u32, at: At, layout: Layout) {
         let mut new = Vec::new();
         for side in Self::sides(at) {
             let step = if side == Side::Left { -1 } else { 1 };
@@ -68,7 +68,7 @@ impl Builder<'_> {
     }
 
     /// Moves loops to the needles of another layout: each across to the same slot of the other bed.
-    pub(super) fn change_layout(&mut self, to: Layout) {
+    pub(crate) fn change_layout(&mut self, to: Layout) {
         if to == Layout::MainOnly {
             self.all_on_main_bed();
             return;
@@ -93,7 +93,7 @@ impl Builder<'_> {
     }
 
     /// Moves every ribber loop to the main needle of its slot, and lowers the ribber.
-    pub(super) fn all_on_main_bed(&mut self) {
+    pub(crate) fn all_on_main_bed(&mut self) {
         let ribber: Vec<Needle> = self.needles.iter().copied().filter(|n| n.bed == Bed::Ribber).collect();
         if ribber.is_empty() {
             return;

@@ -24,12 +24,12 @@ pub fn sewn_with(design: &Design, seam: &Seam) -> Option<(usize, bool)> {
 
 impl Builder<'_> {
     /// Yarn left at the cast-on.
-    pub(super) fn start_tail(&self) -> Mm {
+    pub(crate) fn start_tail(&self) -> Mm {
         self.tail_for(false)
     }
 
     /// Yarn left at the ending.
-    pub(super) fn end_tail(&self) -> Mm {
+    pub(crate) fn end_tail(&self) -> Mm {
         self.tail_for(true)
     }
 

@@ -1,0 +1,286 @@
+//! Lines for the hands: needles set, loops moved, weights, short rows.
+
+use latchwork_machine::needle::{Bed, Needle, Racking, Side};
+use latchwork_machine::steps::{Action, Holder, Leaves, Move, Setting};
+
+use super::count::loops_of;
+use super::scribe::Scribe;
+use super::{Asked, Fault, Note, Pick, fault, hinted};
+use crate::fabric::{Course, Layout};
+use crate::notice::Span;
+use crate::plan::COMB;
+
+impl Scribe<'_> {
+    /// The needles that a line names, from left to right by place.
+    pub(super) fn picked(&self, span: Span, pick: &Pick) -> Result<Vec<Needle>, Fault> {
+        let all = &self.b.needles;
+        let found: Vec<Needle> = match pick {
+            Pick::All => all.clone(),
+            Pick::Half(side) => {
+                let half = all.len() / 2;
+                let left = &all[..half];
+                if *side == Side::Left { left.to_vec() } else { all[half..].to_vec() }
+            }
+            Pick::AtEnd(n, side) => {
+                let n = (*n).min(all.len());
+                if *side == Side::Left { all[..n].to_vec() } else { all[all.len() - n..].to_vec() }
+            }
+            Pick::These(n) => n.clone(),
+        };
+        if found.is_empty() {
+            return Err(fault(span, "There is no such needle in work."));
+        }
+        Ok(found)
+    }
+
+    pub(super) fn hand(&mut self, note: &Note) -> Result<(), Fault> {
+        let span = note.span;
+        let mut set_up = matches!(note.asked, Asked::IntoWork(_) | Asked::Stand(..) | Asked::RibberDown);
+        set_up &= !self.begun_piece;
+        if !set_up && !matches!(note.asked, Asked::UseYarn(_)) {
+            self.started(span)?;
+        }
+        match &note.asked {
+            Asked::Stand(pitch, racking) => {
+                let pitch = pitch.unwrap_or(self.b.pitch);
+                let racking = racking.map_or(self.b.racking, Racking);
+                if !self.begun_piece {
+                    (self.b.pitch, self.b.racking) = (pitch, racking);
+                    return Ok(());
+                }
+                self.part(note, "rack");
+                self.b.rack(racking, pitch);
+                self.b.reorder();
+            }
+            Asked::IntoWork(needles) => {
+                self.two_beds(span, needles.iter().any(|n| n.bed == Bed::Ribber))?;
+                self.part(note, "into work");
+                if !self.begun_piece {
+                    self.b.step(Action::Start { carriage: self.b.side, pitch: self.b.pitch, racking: self.b.racking });
+                    if needles.iter().all(|n| n.bed == Bed::Main) && self.b.design.machine.profile.ribber_needles > 0 {
+                        self.b.ribber_up = false;
+                        self.b.step(Action::RibberDown);
+                    }
+                }
+                self.b.step(Action::IntoWork(needles.clone()));
+                if !self.begun_piece {
+                    self.b.step(Action::Join { yarn: self.b.yarn, side: self.b.side });
+                    self.begun_piece = true;
+                    self.b.hang_next = true;
+                    if needles.iter().any(|n| n.bed == Bed::Ribber) {
+                        self.layout = Layout::Alternate;
+                    }
+                }
+                let new = needles.iter().filter(|n| !self.b.needles.contains(n)).copied().collect::<Vec<_>>();
+                self.empty.extend(&new);
+                self.b.needles.extend(new);
+                self.b.reorder();
+            }
+            Asked::OutOfWork(needles) => {
+                self.part(note, "out of work");
+                self.b.step(Action::OutOfWork(needles.clone()));
+                self.gone(needles);
+            }
+            Asked::Hold(pick) => {
+                let needles = self.picked(span, pick)?;
+                self.part(note, "hold");
+                self.held.extend(&needles);
+                self.hold = true;
+                self.b.step(Action::Hold(needles));
+            }
+            Asked::Forward(pick) => {
+                let needles = self.picked(span, pick)?;
+                self.part(note, "forward");
+                self.forward.extend(&needles);
+                self.b.step(Action::Forward(needles));
+            }
+            Asked::BackToWork(pick) => {
+                let needles = self.picked(span, pick)?;
+                self.part(note, "back to work");
+                for n in &needles {
+                    self.held.remove(n);
+                }
+                self.hold = !self.held.is_empty();
+                self.b.step(Action::BackToWorking(needles));
+            }
+            Asked::HoldSwitch(on) => self.hold = *on,
+            Asked::ShortRows { n, times, wrapped, back } => self.short_rows(note, *n, *times, *wrapped, *back)?,
+            Asked::Move { from, to, leaves } => self.moves(note, from, to, *leaves),
+            Asked::RibberToMain => {
+                self.part(note, "to the main bed");
+                self.b.all_on_main_bed();
+                self.layout = Layout::MainOnly;
+            }
+            Asked::Cross(a, b) => {
+                self.part(note, "cross");
+                let one = |from: &Needle, to: &Needle| Move { from: *from, to: *to, leaves: Leaves::Refill };
+                let moves = a.iter().zip(b).map(|(a, b)| one(a, b));
+                let moves: Vec<Move> = moves.chain(b.iter().zip(a).map(|(b, a)| one(b, a))).collect();
+                self.b.step(Action::MoveTogether(moves));
+            }
+            Asked::Drop { needles, stay } => {
+                self.part(note, "drop");
+                self.b.step(Action::Release(needles.clone()));
+                if *stay {
+                    self.b.step(Action::IntoWork(needles.clone()));
+                    self.empty.extend(needles);
+                } else {
+                    self.b.step(Action::OutOfWork(needles.clone()));
+                    self.gone(needles);
+                }
+            }
+            Asked::TakeOff(pick, holder) => {
+                let needles = self.picked(span, pick)?;
+                self.part(note, "take off");
+                self.b.step(Action::TakeOff { needles: needles.clone(), holder: Holder(*holder) });
+                self.b.step(Action::OutOfWork(needles.clone()));
+                self.gone(&needles);
+                self.b.reweigh();
+            }
+            Asked::PutBack(holder, needles) => {
+                self.part(note, "put back");
+                self.b.step(Action::IntoWork(needles.clone()));
+                self.b.step(Action::PutBack { holder: Holder(*holder), needles: needles.clone() });
+                let new = needles.iter().filter(|n| !self.b.needles.contains(n)).copied().collect::<Vec<_>>();
+                self.b.needles.extend(new);
+                self.b.reorder();
+                self.b.reweigh();
+            }
+            Asked::HangRow(row) => self.hang_row(note, *row)?,
+            Asked::WrapNeedle(n) => {
+                self.part(note, "wrap");
+                self.b.step(Action::TurnWrap { needle: *n, yarn: self.b.yarn });
+            }
+            Asked::UseYarn(name) if self.begun_piece => self.use_yarn(note, name),
+            Asked::UseYarn(name) => self.b.yarn = self.yarn_number(name),
+            Asked::CutYarn(name) => self.cut_yarn(note, name.as_deref()),
+            Asked::Weights(grams) => {
+                self.part(note, "weights");
+                self.b.hang_to(*grams, COMB);
+            }
+            Asked::NoWeights => {
+                self.part(note, "weights");
+                self.b.unhang();
+            }
+            Asked::RibberDown if self.begun_piece => {
+                self.part(note, "ribber");
+                self.b.ribber_up = false;
+                self.b.step(Action::RibberDown);
+            }
+            Asked::RibberUp => {
+                self.part(note, "ribber");
+                self.b.ribber_up = true;
+                self.b.step(Action::RibberUp);
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn moves(&mut self, note: &Note, from: &[Needle], to: &[Needle], leaves: Leaves) {
+        self.part(note, "move");
+        // The facing needle that takes a loop from the other bed is brought in first.
+        let new: Vec<Needle> = from
+            .iter()
+            .zip(to)
+            .filter(|(f, t)| f.bed != t.bed && !self.b.needles.contains(t))
+            .map(|(_, t)| *t)
+            .collect();
+        if !new.is_empty() {
+            self.b.step(Action::IntoWork(new.clone()));
+            self.b.needles.extend(new);
+        }
+        for (f, t) in from.iter().zip(to) {
+            self.b.step(Action::Transfer(Move { from: *f, to: *t, leaves }));
+            self.empty.remove(t);
+            if leaves == Leaves::Out {
+                self.gone(&[*f]);
+            } else {
+                self.empty.insert(*f);
+            }
+        }
+        self.b.reorder();
+        self.claim();
+    }
+
+    /// The row whose loops lie lower, hung on the needles where they were made: a hem, a joined cuff.
+    fn hang_row(&mut self, note: &Note, row: Option<u32>) -> Result<(), Fault> {
+        let made = loops_of(&self.b.steps, row);
+        let picked: Vec<(u32, Needle)> = made.into_iter().filter(|(_, n)| self.b.needles.contains(n)).collect();
+        if picked.is_empty() {
+            return Err(hinted(
+                note.span,
+                "No loop of that row lies under the needles now in work.",
+                "Write hang row 1 on its needles, by the reading of the counter.",
+            ));
+        }
+        self.part(note, "hang");
+        for (loop_number, needle) in picked {
+            self.b.step(Action::PickUp { loop_number, needle });
+        }
+        Ok(())
+    }
+
+    /// Short rows: needles at the end that the carriage goes to are held before each row, or come back.
+    fn short_rows(&mut self, note: &Note, n: usize, times: u32, wrapped: bool, back: bool) -> Result<(), Fault> {
+        let plain = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
+        self.part(note, "short rows");
+        let dial = self.dial_now(note.span)?;
+        self.hold = true;
+        for _ in 0..times {
+            let far = self.b.side.other();
+            let active: Vec<Needle> = self.b.needles.iter().copied().filter(|x| !self.held.contains(x)).collect();
+            let mut row = if back {
+                let edge = if far == Side::Left { active.first() } else { active.last() };
+                let beyond = |x: &&Needle| match (far, edge) {
+                    (Side::Left, Some(e)) => x.slot < e.slot,
+                    (Side::Right, Some(e)) => x.slot > e.slot,
+                    (_, None) => true,
+                };
+                self.held.iter().copied().filter(|x| beyond(&x)).collect::<Vec<_>>()
+            } else {
+                active.clone()
+            };
+            row.sort_by_key(|x| x.slot);
+            // Held: the outermost of those active. Back: the innermost of those held.
+            if (far == Side::Right) != back {
+                row.reverse();
+            }
+            let chosen: Vec<Needle> = row.into_iter().take(n).collect();
+            if chosen.is_empty() || (!back && chosen.len() >= active.len()) {
+                return Err(hinted(
+                    note.span,
+                    format!("The short rows run out of needles at row {}.", self.b.counter),
+                    "Do them fewer times.",
+                ));
+            }
+            if back {
+                for x in &chosen {
+                    self.held.remove(x);
+                }
+                self.b.step(Action::BackToWorking(chosen.clone()));
+            } else {
+                self.held.extend(&chosen);
+                self.b.step(Action::Hold(chosen.clone()));
+            }
+            let course = self.course_or(plain);
+            self.knit(course, dial, false, None, true);
+            if wrapped && !back {
+                // The nearest held needle, where the carriage has come to.
+                let nearest = if far == Side::Left {
+                    chosen.iter().max_by_key(|x| x.slot)
+                } else {
+                    chosen.iter().min_by_key(|x| x.slot)
+                };
+                if let Some(needle) = nearest {
+                    self.b.step(Action::TurnWrap { needle: *needle, yarn: self.b.yarn });
+                }
+            }
+        }
+        if self.held.is_empty() {
+            self.hold = false;
+        }
+        self.claim();
+        Ok(())
+    }
+}

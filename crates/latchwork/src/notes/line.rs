@@ -1,0 +1,215 @@
+//! One line as words with their places.
+
+use latchwork_machine::needle::{Side, Slot};
+
+use crate::fabric::{Fabric, find};
+use crate::notice::Span;
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Word {
+    /// In small letters; a text in quotation marks as it stands.
+    pub(super) text: String,
+    pub(super) quoted: bool,
+    pub(super) span: Span,
+}
+
+/// A line, and how far it is read.
+#[derive(Debug, Clone)]
+pub(super) struct Line {
+    pub(super) words: Vec<Word>,
+    pub(super) at: usize,
+    pub(super) span: Span,
+}
+
+const NUMBERS: [&str; 13] =
+    ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+
+impl Line {
+    /// The words of a line that begins at `start`; what follows // is left out.
+    pub(super) fn new(text: &str, start: usize) -> Line {
+        let mut words = Vec::new();
+        let mut push = |from: usize, to: usize, quoted: bool| {
+            let raw = &text[from..to];
+            let inner = if quoted { raw.trim_matches('"').to_string() } else { raw.to_lowercase() };
+            if !raw.is_empty() {
+                words.push(Word { text: inner, quoted, span: Span { start: start + from, len: to - from } });
+            }
+        };
+        let mut chars = text.char_indices().peekable();
+        let mut begun: Option<usize> = None;
+        while let Some((i, c)) = chars.next() {
+            let comment = c == '/' && chars.peek().is_some_and(|n| n.1 == '/');
+            let alone = matches!(c, ',' | ';' | ':' | '/' | '=');
+            if c.is_whitespace() || alone || c == '"' {
+                if let Some(b) = begun.take() {
+                    push(b, i, false);
+                }
+            } else if begun.is_none() {
+                begun = Some(i);
+            }
+            if comment {
+                break;
+            }
+            if c == '"' {
+                let end = chars.by_ref().find(|n| n.1 == '"').map_or(text.len(), |n| n.0 + 1);
+                push(i, end, true);
+            } else if alone {
+                push(i, i + c.len_utf8(), false);
+            }
+        }
+        if let Some(b) = begun {
+            push(b, text.len(), false);
+        }
+        if let Some(last) = words.last_mut()
+            && !last.quoted
+            && last.text.len() > 1
+            && last.text.ends_with('.')
+            && !last.text.chars().rev().nth(1).is_some_and(|c| c == '.')
+        {
+            last.text.pop();
+        }
+        let span = match (words.first(), words.last()) {
+            (Some(a), Some(b)) => Span { start: a.span.start, len: b.span.start + b.span.len - a.span.start },
+            _ => Span { start, len: 0 },
+        };
+        Line { words, at: 0, span }
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.words.is_empty()
+    }
+
+    pub(super) fn done(&self) -> bool {
+        self.at >= self.words.len()
+    }
+
+    pub(super) fn peek(&self) -> Option<&str> {
+        self.words.get(self.at).filter(|w| !w.quoted).map(|w| w.text.as_str())
+    }
+
+    /// The place of the word at hand, or of the whole line at its end.
+    pub(super) fn here(&self) -> Span {
+        self.words.get(self.at).map_or(self.span, |w| w.span)
+    }
+
+    /// Takes these words if they stand here.
+    pub(super) fn eat(&mut self, words: &str) -> bool {
+        let wanted: Vec<&str> = words.split(' ').collect();
+        let stands = wanted
+            .iter()
+            .enumerate()
+            .all(|(i, w)| self.words.get(self.at + i).is_some_and(|x| !x.quoted && x.text == *w));
+        if stands {
+            self.at += wanted.len();
+        }
+        stands
+    }
+
+    /// Takes the first of these that stands here.
+    pub(super) fn any(&mut self, words: &[&str]) -> bool {
+        words.iter().any(|w| self.eat(w))
+    }
+
+    /// A whole number, in figures or as a small word.
+    pub(super) fn number(&mut self) -> Option<u32> {
+        let word = self.peek()?;
+        let n = match word.parse() {
+            Ok(n) => n,
+            Err(_) => u32::try_from(NUMBERS.iter().position(|w| *w == word).filter(|n| *n > 0)?).ok()?,
+        };
+        self.at += 1;
+        Some(n)
+    }
+
+    /// A number of grams: 250 g, 250g.
+    pub(super) fn grams(&mut self) -> Option<u32> {
+        let word = self.peek()?;
+        let joined = word.strip_suffix('g').and_then(|n| n.parse().ok());
+        if let Some(n) = joined {
+            self.at += 1;
+            return Some(n);
+        }
+        let before = self.at;
+        let n = self.number()?;
+        if self.eat("g") || self.eat("grams") {
+            return Some(n);
+        }
+        self.at = before;
+        None
+    }
+
+    /// A stitch size in thirds: 4, 3 1/3, 3⅓, 3.33.
+    pub(super) fn dial(&mut self) -> Option<u8> {
+        let word = self.peek()?.to_string();
+        let (figure, part) = match word.chars().next_back()? {
+            '⅓' => (word.trim_end_matches('⅓'), 1),
+            '⅔' => (word.trim_end_matches('⅔'), 2),
+            _ => match word.split_once('.') {
+                Some((w, "3" | "33")) => (w, 1),
+                Some((w, "6" | "66" | "67")) => (w, 2),
+                Some(_) => return None,
+                None => (word.as_str(), 0),
+            },
+        };
+        let whole: u8 = figure.parse().ok().filter(|n| *n <= 10)?;
+        self.at += 1;
+        let part = match part {
+            0 if self.eat("1 / 3") => 1,
+            0 if self.eat("2 / 3") => 2,
+            p => p,
+        };
+        Some(whole * 3 + part)
+    }
+
+    pub(super) fn side(&mut self) -> Option<Side> {
+        let side = match self.peek()? {
+            "left" => Side::Left,
+            "right" => Side::Right,
+            _ => return None,
+        };
+        self.at += 1;
+        Some(side)
+    }
+
+    pub(super) fn slot(&mut self) -> Option<Slot> {
+        let slot = slot(self.peek()?)?;
+        self.at += 1;
+        Some(slot)
+    }
+
+    /// The fabric whose name stands here, the longest that fits.
+    pub(super) fn fabric(&mut self) -> Option<&'static Fabric> {
+        for n in (1..=5).rev() {
+            let Some(words) = self.words.get(self.at..self.at + n) else { continue };
+            if words.iter().any(|w| w.quoted) {
+                continue;
+            }
+            let name = words.iter().map(|w| w.text.as_str()).collect::<Vec<_>>().join(" ");
+            if let Some(f) = find(&name) {
+                self.at += n;
+                return Some(f);
+            }
+        }
+        None
+    }
+
+    /// A yarn: a text in quotation marks, or one plain word.
+    pub(super) fn yarn(&mut self) -> Option<String> {
+        let word = self.words.get(self.at)?;
+        if !word.quoted && !word.text.chars().all(|c| c.is_alphanumeric() || c == '-') {
+            return None;
+        }
+        self.at += 1;
+        Some(word.text.clone())
+    }
+}
+
+/// A needle's number: L3, R12.
+pub(super) fn slot(word: &str) -> Option<Slot> {
+    let n = |d: &str| d.parse::<i16>().ok().filter(|n| *n > 0 && *n < 1000);
+    match word.split_at_checked(1)? {
+        ("l", d) => n(d).map(|n| Slot(-n)),
+        ("r", d) => n(d).map(|n| Slot(n - 1)),
+        _ => None,
+    }
+}

@@ -1,0 +1,187 @@
+//! A knitter's pass notes: a head as in a design (machine, yarn, swatches), then `notes "NAME"` and lines in the
+//! trade's words. What the notes leave unsaid (settings, sides, weights, first loops) is filled in, and told.
+
+mod line;
+mod needles;
+mod read;
+mod scribe;
+mod hands;
+mod count;
+mod restate;
+
+use latchwork_machine::needle::{Needle, Pitch, Side, Slot};
+use latchwork_machine::steps::{Leaves, Setting, Way};
+
+use crate::design::{At, Change, Design};
+use crate::draft::Draft;
+use crate::fabric::{Course, Ends, Fabric};
+use crate::notice::{Notice, Notices, Span};
+use crate::plan::Plans;
+use crate::stitches::Stitches;
+
+pub use restate::restated;
+
+/// Notes worked out: as a design of one size, with the plan that they themselves are.
+#[derive(Debug, Clone)]
+pub struct Noted {
+    /// The head, and each piece with its stretches as knitted.
+    pub design: Design,
+    /// Nothing is wished, so nothing is drafted.
+    pub draft: Draft,
+    /// Needles and rows.
+    pub stitches: Stitches,
+    /// The steps.
+    pub plans: Plans,
+    /// Whether every fabric that is knitted has a swatch.
+    pub swatched: bool,
+}
+
+/// Whether a document is notes and not a design: some line begins with the word `notes`.
+#[must_use]
+pub fn is_notes(source: &str) -> bool {
+    read::bodies(source).next().is_some()
+}
+
+/// Reads notes. All that is wrong in the head, and the first thing that is wrong in each piece, is told.
+#[must_use]
+pub fn from_text(source: &str) -> (Option<Noted>, Notices) {
+    let mut notices = Notices::default();
+    let noted = read::noted(source, &mut notices);
+    notices.0.sort_by_key(|n| n.span.map(|s| s.start));
+    (noted.filter(|_| !notices.has_error()), notices)
+}
+
+/// Needles, as a line names them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Pick {
+    /// All that carry loops.
+    All,
+    /// The half left or right of the centre of the work.
+    Half(Side),
+    /// So many at an end.
+    AtEnd(usize, Side),
+    /// Those of both beds from one slot to another that are in work.
+    These(Vec<Needle>),
+}
+
+/// What a run of rows knits.
+#[derive(Debug, Clone, PartialEq)]
+enum Knits {
+    /// What was knitted before.
+    Same,
+    /// A fabric.
+    Fabric(&'static Fabric),
+    /// Settings in turn.
+    Courses(Vec<Course>),
+    /// By the selection: chosen needles come forward before each pass, the others slip or tuck, or take another yarn.
+    Selected(Setting, Option<String>),
+    /// Nothing: the carriage moves across without yarn.
+    Free,
+}
+
+/// What a line asks for.
+#[derive(Debug, Clone, PartialEq)]
+enum Asked {
+    Carriage(Side),
+    Stand(Option<Pitch>, Option<i8>),
+    StitchSize(u8, Option<u8>),
+    CastOn {
+        needles: u32,
+        fabric: Option<&'static Fabric>,
+        ends: Option<Ends>,
+        how: How,
+        from: Option<Slot>,
+        tubular: u32,
+    },
+    Rows {
+        n: u32,
+        knits: Knits,
+        dial: Option<(u8, Option<u8>)>,
+        yarn: Option<String>,
+        counted: bool,
+    },
+    Shape {
+        change: Change,
+        stitches: u32,
+        at: At,
+        every: Option<(u32, u32)>,
+    },
+    Hold(Pick),
+    Forward(Pick),
+    BackToWork(Pick),
+    IntoWork(Vec<Needle>),
+    OutOfWork(Vec<Needle>),
+    HoldSwitch(bool),
+    ShortRows {
+        n: usize,
+        times: u32,
+        wrapped: bool,
+        back: bool,
+    },
+    Move {
+        from: Vec<Needle>,
+        to: Vec<Needle>,
+        leaves: Leaves,
+    },
+    RibberToMain,
+    Cross(Vec<Needle>, Vec<Needle>),
+    Drop {
+        needles: Vec<Needle>,
+        stay: bool,
+    },
+    TakeOff(Pick, u8),
+    PutBack(u8, Vec<Needle>),
+    HangRow(Option<u32>),
+    WrapNeedle(Needle),
+    UseYarn(String),
+    CutYarn(Option<String>),
+    Weights(u32),
+    NoWeights,
+    BindOff {
+        pick: Option<Pick>,
+        way: Way,
+        dial: Option<u8>,
+    },
+    WasteOff(u32),
+    Point,
+    Counter(u32),
+    Reads(u32),
+    Stitches(u32),
+    Total(u32),
+    Select(Vec<String>),
+    RibberDown,
+    RibberUp,
+}
+
+/// How a piece is cast on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum How {
+    /// As its fabric asks: closed for two beds, wrapped for one.
+    Usual,
+    /// Waste yarn and ravel cord first.
+    Waste,
+    /// Each needle wrapped.
+    Wrapped,
+    /// One row laid over the empty needles, held by the comb.
+    Open,
+}
+
+/// One line understood.
+#[derive(Debug, Clone, PartialEq)]
+struct Note {
+    span: Span,
+    /// What the knitter calls it, before a colon.
+    label: Option<String>,
+    asked: Asked,
+}
+
+/// A fault of one line.
+type Fault = Box<Notice>;
+
+fn fault(span: Span, message: impl Into<String>) -> Fault {
+    Box::new(Notice::error(span, message))
+}
+
+fn hinted(span: Span, message: impl Into<String>, hint: impl Into<String>) -> Fault {
+    Box::new(Notice::error(span, message).hint(hint))
+}

@@ -1,0 +1,95 @@
+//! Needles as a line names them: main L3 to R5, ribber R1, every second from L5 to L1, the left half, 3 at the right.
+
+use latchwork_machine::needle::{Bed, Needle, Slot};
+
+use super::line::{Line, slot};
+use super::{Fault, Pick, hinted};
+
+const HINT: &str = "Name needles so: main L3 to R5, or ribber R2, R4, or every second from L9 to R9.";
+
+/// Needles by name, one after the other in the order written.
+pub(super) fn these(l: &mut Line) -> Result<Vec<Needle>, Fault> {
+    let mut bed = Bed::Main;
+    let mut all: Vec<Needle> = Vec::new();
+    loop {
+        l.eat("the");
+        l.any(&["needles", "needle"]);
+        if l.any(&["main bed", "main"]) {
+            bed = Bed::Main;
+        } else if l.eat("ribber") {
+            bed = Bed::Ribber;
+        }
+        let second = l.any(&["every second from", "every 2nd from", "every second", "every other from"]);
+        let here = l.here();
+        let (first, last) = range(l).ok_or_else(|| hinted(here, "A needle was expected here.", HINT))?;
+        let step: i16 = if second { 2 } else { 1 };
+        let way = if last < first { -step } else { step };
+        let n = (last.0 - first.0) / way;
+        for i in 0..=n {
+            let needle = Needle { bed, slot: Slot(first.0 + i * way) };
+            if all.contains(&needle) {
+                return Err(hinted(here, format!("Needle {needle} is named twice in this line."), "Name it once."));
+            }
+            all.push(needle);
+        }
+        let more = l.clone();
+        if !(l.eat(", and") || l.eat(",") || l.eat("and")) {
+            return Ok(all);
+        }
+        let goes_on = l.peek().is_some_and(|w| {
+            matches!(w, "main" | "ribber" | "every" | "needle" | "needles") || range(&mut l.clone()).is_some()
+        });
+        if !goes_on {
+            *l = more;
+            return Ok(all);
+        }
+    }
+}
+
+/// L3 to R5, L3-R5, L3..R5, or one needle.
+fn range(l: &mut Line) -> Option<(Slot, Slot)> {
+    let word = l.peek()?.to_string();
+    for parting in ["..", "-"] {
+        if let Some((a, b)) = word.split_once(parting)
+            && let (Some(a), Some(b)) = (slot(a), slot(b))
+        {
+            l.at += 1;
+            return Some((a, b));
+        }
+    }
+    let first = l.slot()?;
+    let before = l.at;
+    if l.eat("to")
+        && let Some(last) = l.slot()
+    {
+        return Some((first, last));
+    }
+    l.at = before;
+    Some((first, first))
+}
+
+/// Needles by name, or by where they are.
+pub(super) fn pick(l: &mut Line) -> Result<Pick, Fault> {
+    l.eat("the");
+    if l.any(&["all stitches", "all needles", "all"]) {
+        return Ok(Pick::All);
+    }
+    let here = l.clone();
+    if let Some(side) = l.side()
+        && l.eat("half")
+    {
+        return Ok(Pick::Half(side));
+    }
+    *l = here.clone();
+    if let Some(n) = l.number() {
+        l.any(&["stitches", "stitch", "needles", "needle"]);
+        if l.any(&["at the", "on the", "at"])
+            && let Some(side) = l.side()
+        {
+            return Ok(Pick::AtEnd(n as usize, side));
+        }
+        return Err(hinted(l.here(), "Which side is meant?", "Write 5 at the left, or name the needles."));
+    }
+    *l = here;
+    these(l).map(Pick::These)
+}

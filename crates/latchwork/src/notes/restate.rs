@@ -1,0 +1,82 @@
+//! Notes restated as a design to be graded: rows and needles become lengths and widths by the swatches.
+
+use std::fmt::Write;
+
+use super::{Noted, read};
+use crate::design::{CastOn, Change, Ending, Shaping, When};
+use crate::measure::Basis;
+
+/// The design document that notes amount to: their head as it stands, and a piece for each of them.
+#[must_use]
+pub fn restated(source: &str, noted: &Noted) -> String {
+    let first = read::bodies(source).next().map_or(source.len(), |b| b.0);
+    let head = source.get(..first).unwrap_or_default().trim_end();
+    let mut t = String::new();
+    let has = |word: &str| head.lines().any(|l| l.trim_start().starts_with(word));
+    if !has("title") {
+        let _ = writeln!(t, "title \"{}\"", noted.design.title);
+    }
+    if !has("machine") {
+        let _ = writeln!(t, "machine \"{}\"", noted.design.machine.class.name);
+    }
+    let _ = writeln!(t, "{head}\n");
+    let _ = writeln!(
+        t,
+        "// Begun from pass notes. Give each size its measures, and put around \"measure\" (percent)ease in place of a width.\n\
+         sizes {{\n    size \"as noted\" {{ }}\n}}\n"
+    );
+    for (piece, worked) in noted.design.pieces.iter().zip(&noted.stitches.pieces) {
+        let _ = writeln!(t, "piece \"{}\" {{", piece.name);
+        let _ = writeln!(t, "    carriage \"{}\"", piece.carriage);
+        let _ = match piece.cast_on {
+            CastOn::Closed(n) => writeln!(t, "    cast-on \"closed\" tubular={n}"),
+            CastOn::EWrap => writeln!(t, "    cast-on \"e-wrap\""),
+            CastOn::Waste => writeln!(t, "    cast-on \"waste yarn\""),
+        };
+        let mut names: Vec<String> = Vec::new();
+        for (s, w) in piece.stretches.iter().zip(&worked.stretches) {
+            let mut name = s.name.clone();
+            let mut n = 2;
+            while names.contains(&name) {
+                name = format!("{} {n}", s.name);
+                n += 1;
+            }
+            names.push(name.clone());
+            let _ = writeln!(t, "    stretch \"{name}\" {{\n        fabric \"{}\"", s.fabric.name);
+            let known = s.gauge.needle.basis != Basis::Unknown;
+            let shaped = matches!(&s.shaping, Some(Shaping { when: When::Every { .. }, .. }));
+            if !shaped {
+                let _ = match known {
+                    true => writeln!(t, "        length (cm){:.1} // {} rows", w.length.0 / 10.0, w.rows),
+                    false => writeln!(t, "        rows {}", w.rows),
+                };
+            }
+            let _ = match known {
+                true => writeln!(t, "        width (cm){:.1} // {} needles", w.width.0.0 / 10.0, w.needles),
+                false => writeln!(t, "        needles {}", w.needles),
+            };
+            if let Some(Shaping { change, stitches, at, when: When::Every { rows, times }, .. }) = &s.shaping {
+                let word = if *change == Change::Decrease { "decrease" } else { "increase" };
+                let at = match at {
+                    crate::design::At::Both => String::new(),
+                    crate::design::At::Only(side) => format!(" {{ at \"{side}\"; }}"),
+                };
+                let _ = writeln!(t, "        {word} {stitches} every={rows} times={times}{at}");
+            }
+            let dial = |d: u8| match d % 3 {
+                0 => (d / 3).to_string(),
+                n => format!("\"{} {n}/3\"", d / 3),
+            };
+            let _ = writeln!(t, "        stitch-size {} {}\n    }}", dial(s.gauge.dial.0), dial(s.gauge.dial.1));
+        }
+        let ending = match piece.ending {
+            Ending::LoopThroughLoop => "loop through loop",
+            Ending::Chain => "chain",
+            Ending::Gather => "gather",
+            Ending::Waste => "waste yarn",
+            Ending::Point => "point",
+        };
+        let _ = writeln!(t, "    ending \"{ending}\"\n}}\n");
+    }
+    t
+}

@@ -1,0 +1,814 @@
+//! Notes carried out line by line: what each leaves unsaid is filled in. The first thing that cannot be so ends a piece.
+
+use std::collections::BTreeSet;
+
+use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
+use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Mark, Pass, Setting, Way, Yarn};
+
+use super::{Asked, Fault, How, Knits, Note, Noted, fault, hinted};
+use crate::design::{
+    At, CastOn, Change, Design, Ending, Length, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished,
+};
+use crate::draft::{Draft, PieceDraft, StretchDraft};
+use crate::fabric::{Course, Ends, Fabric, Layout, find, left_end};
+use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind};
+use crate::notice::{Level, Notice, Notices, Span};
+use crate::plan::{Builder, PartKind, PiecePlan, Plans, WORKING};
+use crate::stitches::{PieceStitches, Stitches, Worked};
+use crate::units::{Mm, Tex};
+
+const PLAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
+
+/// How much looser the last row is, in thirds of a size, when the notes do not say: common practice, 2 to 5 numbers.
+const LOOSER: u8 = 9;
+
+/// What comes of one piece beside its steps.
+#[derive(Debug, Default)]
+pub(super) struct Kept {
+    pub(super) stretches: Vec<Stretch>,
+    pub(super) worked: Vec<Worked>,
+    pub(super) extra_yarns: Vec<String>,
+    weights_told: bool,
+    unswatched: bool,
+    ending: Option<Ending>,
+}
+
+pub(super) struct Scribe<'a> {
+    pub(super) b: Builder<'a>,
+    pub(super) kept: Kept,
+    pub(super) fabric: Option<&'static Fabric>,
+    pub(super) layout: Layout,
+    begun: Side,
+    fabric_pass: u32,
+    dial: Option<(u8, u8)>,
+    dial_told: bool,
+    pub(super) hold: bool,
+    pub(super) held: BTreeSet<Needle>,
+    pub(super) forward: BTreeSet<Needle>,
+    /// Needles in work that carry no loop yet.
+    pub(super) empty: BTreeSet<Needle>,
+    selection: Vec<Vec<bool>>,
+    selected_row: usize,
+    joined: BTreeSet<Yarn>,
+    rows: u32,
+    pub(super) begun_piece: bool,
+    ended: bool,
+}
+
+/// A piece worked out.
+type Written = (Piece, PieceStitches, PiecePlan, bool);
+
+pub(super) fn work_out(head: Design, pieces: &[(String, Span, Vec<Note>)], notices: &mut Notices) -> Option<Noted> {
+    let mut head = head;
+    if head.yarns.is_empty() {
+        let tex = Tex(f64::from(head.machine.class.tex));
+        head.yarns.push(YarnKind { name: "yarn".to_string(), tex, span: Span::default(), ..YarnKind::unnamed() });
+    }
+    let mut all = Vec::new();
+    for (i, (name, span, notes)) in pieces.iter().enumerate() {
+        match piece(&head, i, name, *span, notes, notices) {
+            Ok(written) => all.push(written),
+            Err(f) => notices.push(*f),
+        }
+    }
+    if notices.has_error() {
+        return None;
+    }
+    let swatched = all.iter().all(|w| w.3);
+    let drafted = |w: &Written| PieceDraft {
+        stretches: w.0.stretches.iter().map(|_| StretchDraft { width: None, end: None, length: None }).collect(),
+    };
+    let draft = Draft { pieces: all.iter().map(drafted).collect() };
+    head.sizes = vec![Size { name: "one size".to_string(), span: Span::default(), measures: Vec::new() }];
+    let (mut stitches, mut plans) = (Vec::new(), Vec::new());
+    for (piece, worked, plan, _) in all {
+        head.pieces.push(piece);
+        stitches.push(worked);
+        plans.push(plan);
+    }
+    Some(Noted {
+        design: head,
+        draft,
+        stitches: Stitches { pieces: stitches },
+        plans: Plans { pieces: plans },
+        swatched,
+    })
+}
+
+/// One piece, carried out twice: the first time tells the stretches that the second is built on.
+fn piece(
+    head: &Design,
+    index: usize,
+    name: &str,
+    span: Span,
+    notes: &[Note],
+    notices: &mut Notices,
+) -> Result<Written, Fault> {
+    let begin = notes.iter().find_map(|n| match n.asked {
+        Asked::Carriage(side) => Some(side),
+        Asked::CastOn { .. } | Asked::IntoWork(_) => Some(Side::Right),
+        _ => None,
+    });
+    let carriage = begin.unwrap_or(Side::Right);
+    let told = notes.iter().take_while(|n| !matches!(n.asked, Asked::CastOn { .. } | Asked::IntoWork(_)));
+    if !told.clone().any(|n| matches!(n.asked, Asked::Carriage(_))) {
+        notices.push(Notice {
+            level: Level::Note,
+            ..Notice::warning(
+                span,
+                format!(
+                    "The notes of \"{name}\" do not say where the carriage stands at first; it is put at the right."
+                ),
+            )
+            .hint("Write carriage at the right as the first line.")
+        });
+    }
+    let first = first_fabric(notes);
+    let (left, places, ends, cast_on) = placed(notes, first)?;
+    let mut p = Piece {
+        name: name.to_string(),
+        span,
+        make: Make::Alike(1),
+        carriage,
+        yarn: 0,
+        cast_on,
+        allowance: 0,
+        ends: Some(ends),
+        public: String::new(),
+        stretches: vec![stretch(head, "cast-on", span, first, None)],
+        ending: Ending::LoopThroughLoop,
+        ending_span: span,
+    };
+    let mut stitches = PieceStitches { ends, left, places, stretches: Vec::new() };
+    let kept = Scribe::new(head, index, &p, &stitches).run(notes)?.kept;
+    if let Some(s) = kept.stretches.first() {
+        p.stretches.clone_from(&kept.stretches);
+        debug_assert!(s.fabric.repeat.len() < 100, "a fabric");
+    }
+    p.ending = kept.ending.unwrap_or(Ending::LoopThroughLoop);
+    stitches.stretches = if kept.worked.is_empty() { vec![idle(carriage)] } else { kept.worked };
+    let scribe = Scribe::new(head, index, &p, &stitches).run(notes)?;
+    if !scribe.kept.weights_told {
+        notices.push(Notice {
+            level: Level::Note,
+            ..Notice::warning(span, format!("The notes of \"{name}\" say nothing of comb and weights; they are hung after the cast-on, and changed as the work narrows."))
+                .hint("Write weights 250 g where you hang them.")
+        });
+    }
+    let swatched = !scribe.kept.unswatched;
+    let extra = scribe.kept.extra_yarns;
+    let mut plan = scribe.b.finished();
+    plan.yarns.extend(extra);
+    Ok((p, stitches, plan, swatched))
+}
+
+fn idle(carriage: Side) -> Worked {
+    Worked {
+        needles: 0,
+        needles_end: 0,
+        rows: 0,
+        clearing: false,
+        shapings: Vec::new(),
+        carriage,
+        width: (Mm(0.0), Mm(0.0)),
+        length: Mm(0.0),
+    }
+}
+
+fn first_fabric(notes: &[Note]) -> &'static Fabric {
+    let named = notes.iter().find_map(|n| match &n.asked {
+        Asked::CastOn { fabric: Some(f), .. } => Some(*f),
+        Asked::Rows { knits: Knits::Fabric(f), .. } => Some(*f),
+        _ => None,
+    });
+    named.or_else(|| find("plain")).unwrap_or(&crate::fabric::FABRICS[0])
+}
+
+/// Where the first needles stand.
+fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, CastOn), Fault> {
+    let cast_on = notes.iter().find_map(|n| match &n.asked {
+        Asked::CastOn { needles, ends, how, from, tubular, .. } => {
+            Some((n.span, *needles, *ends, *how, *from, *tubular))
+        }
+        _ => None,
+    });
+    let Some((span, needles, ends, how, from, tubular)) = cast_on else {
+        return Ok((Slot(0), 1, first.ends[0], CastOn::EWrap));
+    };
+    let layout = if how == How::Usual { first.layout } else { Layout::MainOnly };
+    let tried: Vec<Ends> = match ends {
+        Some(e) => vec![e],
+        None => first.ends.to_vec(),
+    };
+    let fits = |n: u32| {
+        let count = |p: u32| layout.needle_count(p).0 + layout.needle_count(p).1;
+        tried.iter().find_map(|e| (1..=n).find(|p| count(*p) == n && layout.allows(*p, *e)).map(|p| (p, *e)))
+    };
+    let Some((places, ends)) = fits(needles) else {
+        let near: Vec<String> = (1..=needles)
+            .flat_map(|d| [needles - d, needles + d])
+            .filter(|n| *n > 0 && fits(*n).is_some())
+            .take(2)
+            .map(|n| n.to_string())
+            .collect();
+        return Err(hinted(
+            span,
+            format!("{needles} needles cannot be set up for {}: {}.", first.name, layout.words()),
+            format!("{} can.", near.join(" or ")),
+        ));
+    };
+    let cast_on = match how {
+        How::Usual if layout.two_beds() => CastOn::Closed(tubular),
+        How::Waste => CastOn::Waste,
+        How::Usual | How::Wrapped | How::Open => CastOn::EWrap,
+    };
+    Ok((from.unwrap_or_else(|| left_end(places)), places, ends, cast_on))
+}
+
+/// A stretch as it is knitted; without a swatch its gauge is not known.
+fn stretch(head: &Design, name: &str, span: Span, fabric: &'static Fabric, dial: Option<(u8, u8)>) -> Stretch {
+    let unknown = Figure { value: head.machine.pitch.0, spread: 1.0, basis: Basis::Unknown };
+    let known = head.gauge(fabric, 0);
+    let mut gauge = known.unwrap_or(Gauge {
+        fabric,
+        yarn: 0,
+        dial: (9, 9),
+        needle: unknown,
+        pass: unknown,
+        loop_length: None,
+        state: State::AsKnitted,
+        swatches: 0,
+    });
+    gauge.dial = dial.unwrap_or(gauge.dial);
+    Stretch {
+        name: name.to_string(),
+        span,
+        fabric,
+        length: Length::AsShaped,
+        length_span: span,
+        wished: None,
+        shaping: None,
+        gauge,
+    }
+}
+
+impl<'a> Scribe<'a> {
+    fn new(head: &'a Design, index: usize, piece: &'a Piece, stitches: &'a PieceStitches) -> Scribe<'a> {
+        Scribe {
+            b: Builder::new(head, index, piece, stitches),
+            kept: Kept::default(),
+            fabric: None,
+            layout: Layout::MainOnly,
+            begun: piece.carriage,
+            fabric_pass: 0,
+            dial: None,
+            dial_told: false,
+            hold: false,
+            held: BTreeSet::new(),
+            forward: BTreeSet::new(),
+            empty: BTreeSet::new(),
+            selection: Vec::new(),
+            selected_row: 0,
+            joined: BTreeSet::from([WORKING]),
+            rows: 0,
+            begun_piece: false,
+            ended: false,
+        }
+    }
+
+    fn run(mut self, notes: &[Note]) -> Result<Scribe<'a>, Fault> {
+        for note in notes {
+            if self.ended
+                && !matches!(note.asked, Asked::CutYarn(_) | Asked::NoWeights | Asked::Total(_) | Asked::Reads(_))
+            {
+                return Err(hinted(
+                    note.span,
+                    "The piece has ended before this line.",
+                    "Begin another piece with notes \"NAME\".",
+                ));
+            }
+            self.line(note)?;
+        }
+        Ok(self)
+    }
+
+    /// Begins a part for this line.
+    pub(super) fn part(&mut self, note: &Note, name: &str) {
+        let before = self.kept.stretches.len().min(self.b.piece.stretches.len().saturating_sub(1));
+        let label = note.label.as_deref().unwrap_or(name);
+        self.b.part_at(label, PartKind::Between { before }, note.span);
+    }
+
+    /// What must be true now, for the rehearsal to prove.
+    pub(super) fn claim(&mut self) {
+        let known = self.empty.is_empty();
+        let stitches = known.then(|| (self.b.count(Bed::Main), self.b.count(Bed::Ribber)));
+        let claim = Claim { counter: Some(self.b.counter), stitches, carriage: Some(self.b.side) };
+        self.b.step(Action::Claim(claim));
+    }
+
+    fn line(&mut self, note: &Note) -> Result<(), Fault> {
+        let span = note.span;
+        match &note.asked {
+            Asked::Carriage(side) => {
+                if self.begun_piece && *side != self.b.side {
+                    return Err(hinted(
+                        span,
+                        format!("The carriage stands at the {} here, after {} rows.", self.b.side, self.rows),
+                        "A row is missing above, or one too many; or write free pass.",
+                    ));
+                }
+            }
+            Asked::CastOn { fabric, how, tubular, .. } => self.cast_on(note, *fabric, *how, *tubular)?,
+            Asked::StitchSize(main, ribber) => {
+                self.dial = Some((*main, ribber.unwrap_or(*main)));
+                self.dial_told = true;
+            }
+            Asked::Rows { n, knits, dial, yarn, counted } => {
+                self.started(span)?;
+                if let Some(name) = yarn {
+                    self.use_yarn(note, name);
+                }
+                self.rows(note, *n, knits, *dial, *counted)?;
+            }
+            Asked::Shape { change, stitches, at, every } => {
+                self.started(span)?;
+                match every {
+                    Some((rows, times)) => self.shaped_rows(note, *change, *stitches, *at, *rows, *times)?,
+                    None => {
+                        self.part(note, if *change == Change::Decrease { "decrease" } else { "increase" });
+                        self.shape(span, *change, *stitches, *at)?;
+                    }
+                }
+            }
+            Asked::Weights(_) | Asked::NoWeights => {
+                self.kept.weights_told = true;
+                self.hand(note)?;
+            }
+            Asked::Counter(n) => {
+                self.part(note, "counter");
+                self.b.set_counter(*n);
+            }
+            Asked::Reads(n) if *n != self.b.counter => {
+                return Err(hinted(
+                    span,
+                    format!("The counter reads {} here, not {n}.", self.b.counter),
+                    format!("The rows above come to {} in all.", self.rows),
+                ));
+            }
+            Asked::Stitches(n) => {
+                let is = self.b.needles.len() - self.empty.len();
+                if is != *n as usize {
+                    return Err(hinted(
+                        span,
+                        format!("{is} needles carry loops here, not {n}."),
+                        "Look at the decreases and increases above.",
+                    ));
+                }
+            }
+            Asked::Total(n) if *n != self.rows => {
+                return Err(hinted(
+                    span,
+                    format!("The rows above come to {}, not {n}.", self.rows),
+                    "Mend the total, or the rows.",
+                ));
+            }
+            Asked::Reads(_) | Asked::Total(_) => {}
+            Asked::Select(rows) => {
+                self.selection = rows.iter().map(|r| r.chars().map(|c| c == 'x').collect()).collect();
+                self.selected_row = 0;
+            }
+            Asked::BindOff { pick, way, dial } => {
+                self.started(span)?;
+                self.bind_off(note, pick.as_ref(), *way, *dial)?;
+            }
+            Asked::WasteOff(rows) => {
+                self.started(span)?;
+                self.ending(note, Ending::Waste);
+                let dial = self.dial.unwrap_or((9, 9));
+                self.b.on_waste(dial, *rows);
+            }
+            Asked::Point => {
+                self.started(span)?;
+                self.ending(note, Ending::Point);
+                let dial = self.dial.unwrap_or((9, 9));
+                self.b.point(dial);
+            }
+            _ => self.hand(note)?,
+        }
+        Ok(())
+    }
+
+    pub(super) fn started(&self, span: Span) -> Result<(), Fault> {
+        if self.begun_piece {
+            return Ok(());
+        }
+        Err(hinted(
+            span,
+            "Nothing is cast on yet.",
+            "Write cast on 61 needles 1x1 rib first, or bring needles into work.",
+        ))
+    }
+
+    fn cast_on(&mut self, note: &Note, fabric: Option<&'static Fabric>, how: How, tubular: u32) -> Result<(), Fault> {
+        let span = note.span;
+        if self.begun_piece {
+            return Err(hinted(
+                span,
+                "The piece is cast on already.",
+                "Bring more needles in with increase, or into work.",
+            ));
+        }
+        let fabric = fabric.unwrap_or(self.b.piece.stretches[0].fabric);
+        let layout = if how == How::Usual { fabric.layout } else { Layout::MainOnly };
+        self.two_beds(span, layout.two_beds())?;
+        self.b.part_at(note.label.as_deref().unwrap_or("cast-on"), PartKind::CastOn, span);
+        match how {
+            How::Usual if layout.two_beds() => self.b.closed(layout, tubular),
+            How::Usual | How::Wrapped => self.b.e_wrap(),
+            How::Waste => self.b.waste(),
+            How::Open => {
+                self.b.begin(Layout::MainOnly, latchwork_machine::needle::Pitch::Full, Racking(0));
+                self.b.step(Action::Join { yarn: WORKING, side: self.b.side });
+                let dial = self.b.piece.stretches[0].gauge.dial;
+                self.b.pass(PLAIN, dial, Mark::OpenStart);
+                self.b.hang();
+            }
+        }
+        if how == How::Usual || how == How::Wrapped {
+            self.empty.clear();
+        }
+        self.layout = layout;
+        self.begun_piece = true;
+        self.b.set_counter(0);
+        self.claim();
+        self.begun = self.b.side;
+        Ok(())
+    }
+
+    pub(super) fn two_beds(&self, span: Span, wanted: bool) -> Result<(), Fault> {
+        if wanted && self.b.design.machine.profile.ribber_needles == 0 {
+            return Err(hinted(
+                span,
+                "This asks for the ribber, and the machine has one bed.",
+                "Name a machine with a ribber, or knit it on the main bed.",
+            ));
+        }
+        Ok(())
+    }
+
+    /// Stitch sizes for a fabric: those of this line, of a line of their own, of the swatch, or of the rows before.
+    fn sizes(
+        &mut self,
+        span: Span,
+        fabric: Option<&'static Fabric>,
+        given: Option<(u8, Option<u8>)>,
+    ) -> Result<(u8, u8), Fault> {
+        if let Some((main, ribber)) = given {
+            self.dial_told = true;
+            self.dial = Some((main, ribber.unwrap_or(main)));
+        } else if !self.dial_told
+            && let Some(gauge) = fabric.and_then(|f| self.b.design.gauge(f, 0))
+        {
+            self.dial = Some(gauge.dial);
+        }
+        self.dial
+            .ok_or_else(|| hinted(span, "No stitch size is given.", "Write it with the rows: 36 rows 1x1 rib at 4"))
+    }
+
+    fn rows(
+        &mut self,
+        note: &Note,
+        n: u32,
+        knits: &Knits,
+        given: Option<(u8, Option<u8>)>,
+        counted: bool,
+    ) -> Result<(), Fault> {
+        let span = note.span;
+        let fabric = match knits {
+            Knits::Fabric(f) => Some(*f),
+            Knits::Same => self.fabric,
+            Knits::Courses(_) | Knits::Selected(..) | Knits::Free => None,
+        };
+        if let Some(f) = fabric {
+            self.change_layout(note, f)?;
+            let dial = self.sizes(span, Some(f), given)?;
+            if counted && self.hands_free() {
+                self.stretch_rows(note, f, dial, n, None)?;
+                return Ok(());
+            }
+        }
+        let dial = if *knits == Knits::Free { self.dial.unwrap_or((0, 0)) } else { self.sizes(span, fabric, given)? };
+        self.part(note, fabric.map_or("rows", |f| f.name));
+        for i in 0..n {
+            let course = match knits {
+                Knits::Courses(turn) => turn[i as usize % turn.len()],
+                Knits::Selected(setting, _) => Course { main: *setting, ribber: Setting::Slip, going: None },
+                Knits::Free => Course { main: Setting::Slip, ribber: Setting::Slip, going: None },
+                Knits::Same | Knits::Fabric(_) => self.next_course(fabric),
+            };
+            self.two_beds(span, course.ribber != Setting::Slip)?;
+            let second = match knits {
+                Knits::Selected(_, second) => {
+                    self.bring_selected(span)?;
+                    second.as_ref().map(|name| self.yarn_number(name))
+                }
+                _ => None,
+            };
+            if let Some(y) = second
+                && self.joined.insert(y)
+            {
+                self.b.step(Action::Join { yarn: y, side: self.b.side });
+            }
+            self.knit(course, dial, *knits == Knits::Free, second, counted);
+        }
+        self.claim();
+        Ok(())
+    }
+
+    /// Stitch sizes as they stand.
+    pub(super) fn dial_now(&mut self, span: Span) -> Result<(u8, u8), Fault> {
+        self.sizes(span, self.fabric, None)
+    }
+
+    /// The next course of the fabric in hand, or this one.
+    pub(super) fn course_or(&mut self, other: Course) -> Course {
+        if self.fabric.is_some() { self.next_course(self.fabric) } else { other }
+    }
+
+    /// Whether no needle is held or forward, so that rows are those of the fabric and nothing else.
+    fn hands_free(&self) -> bool {
+        self.held.is_empty() && self.forward.is_empty() && !self.hold
+    }
+
+    fn next_course(&mut self, fabric: Option<&'static Fabric>) -> Course {
+        let Some(f) = fabric else { return PLAIN };
+        if self.fabric != Some(f) {
+            self.fabric = Some(f);
+            self.begun = self.b.side;
+            self.fabric_pass = 0;
+        }
+        let course = f.course(self.begun, self.fabric_pass);
+        self.fabric_pass += 1;
+        course
+    }
+
+    /// Rows of a fabric as a stretch, with a shaping every so many rows if asked.
+    fn stretch_rows(
+        &mut self,
+        note: &Note,
+        fabric: &'static Fabric,
+        dial: (u8, u8),
+        n: u32,
+        shaping: Option<(u32, Shaping)>,
+    ) -> Result<(), Fault> {
+        let name = note.label.as_deref().unwrap_or(fabric.name);
+        let mut s = stretch(self.b.design, name, note.span, fabric, Some(dial));
+        self.kept.unswatched |= s.gauge.needle.basis == Basis::Unknown;
+        let needles = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
+        s.length = Length::Rows(n);
+        s.wished = Some(Wished { wish: Wish::Needles(needles), span: note.span });
+        s.shaping = shaping.as_ref().map(|s| s.1.clone());
+        let index = self.kept.stretches.len();
+        self.b.part_at(name, PartKind::Stretch { index, fabric: fabric.name }, note.span);
+        let carriage = self.b.side;
+        let mut shapings = Vec::new();
+        let first = self.rows;
+        for i in 1..=n {
+            let course = self.next_course(Some(fabric));
+            self.knit(course, dial, false, None, true);
+            if let Some((every, sh)) = &shaping
+                && i.is_multiple_of(*every)
+            {
+                self.shape(note.span, sh.change, sh.stitches, sh.at)?;
+                shapings.push(i);
+            }
+        }
+        debug_assert_eq!(self.rows, first + n, "every row counts");
+        if shapings.last() != Some(&n) {
+            self.claim();
+        }
+        let end = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
+        let wide = |needles: u32| Mm(f64::from(needles) * s.gauge.needle.value);
+        self.kept.worked.push(Worked {
+            needles,
+            needles_end: end,
+            rows: n,
+            clearing: false,
+            shapings,
+            carriage,
+            width: (wide(needles), wide(end)),
+            length: Mm(f64::from(n) * s.gauge.pass.value),
+        });
+        self.kept.stretches.push(s);
+        Ok(())
+    }
+
+    fn shaped_rows(
+        &mut self,
+        note: &Note,
+        change: Change,
+        stitches: u32,
+        at: At,
+        rows: u32,
+        times: u32,
+    ) -> Result<(), Fault> {
+        let span = note.span;
+        let fabric = self
+            .fabric
+            .ok_or_else(|| hinted(span, "In which fabric?", "Write rows of it first, such as 2 rows plain at 6."))?;
+        let dial = self.sizes(span, Some(fabric), None)?;
+        let when = When::Every { rows, times };
+        let shaping = Shaping { span, change, stitches, at, when, carriage: None };
+        let n = rows.checked_mul(times).filter(|n| *n <= 20_000);
+        let n = n.ok_or_else(|| fault(span, "These are more rows than a piece can have."))?;
+        self.stretch_rows(note, fabric, dial, n, Some((rows, shaping)))
+    }
+
+    fn shape(&mut self, span: Span, change: Change, stitches: u32, at: At) -> Result<(), Fault> {
+        let have = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
+        let takes = stitches * at.ends();
+        if change == Change::Decrease && have < takes + 1 + u32::from(stitches == 2) {
+            return Err(hinted(
+                span,
+                format!(
+                    "The shaping runs out of needles at row {}: {have} are left, and {takes} would go.",
+                    self.b.counter
+                ),
+                "Decrease fewer times, or begin wider.",
+            ));
+        }
+        if change == Change::Increase && have > 2_000 {
+            return Err(fault(span, "These are more needles than a bed has."));
+        }
+        match change {
+            Change::Decrease => {
+                self.b.decrease(stitches, at);
+                self.claim();
+                self.b.reweigh();
+            }
+            Change::Increase => {
+                let before: BTreeSet<Needle> = self.b.needles.iter().copied().collect();
+                self.claim();
+                self.b.increase(stitches, at, self.layout);
+                self.empty.extend(self.b.needles.iter().filter(|n| !before.contains(n)));
+                self.b.reweigh_next = true;
+            }
+        }
+        Ok(())
+    }
+
+    /// The needles of another fabric, where loops can change beds one to one.
+    fn change_layout(&mut self, note: &Note, to: &'static Fabric) -> Result<(), Fault> {
+        if to.layout == self.layout {
+            return Ok(());
+        }
+        self.two_beds(note.span, to.layout.two_beds())?;
+        let simple = self.layout.one_per_place() && to.layout.one_per_place() && self.hands_free();
+        if !simple && to.layout != Layout::MainOnly {
+            return Err(hinted(
+                note.span,
+                format!("The needles stand as {}, and {} wants {}.", self.layout.words(), to.name, to.layout.words()),
+                "Move the loops in lines of their own first, or cast on for this fabric.",
+            ));
+        }
+        self.part(note, &format!("to {}", to.name));
+        self.b.change_layout(to.layout);
+        self.layout = to.layout;
+        Ok(())
+    }
+
+    /// One pass.
+    pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), free: bool, second: Option<Yarn>, counted: bool) {
+        let bed = |setting, dial| BedSetting { setting, hold: self.hold, dial: Dial(dial) };
+        let pass = Pass {
+            direction: self.b.side.other(),
+            main: bed(course.main, dial.0),
+            ribber: bed(course.ribber, dial.1),
+            yarn: (!free).then_some(self.b.yarn),
+            second,
+            counted,
+            mark: Mark::Plain,
+        };
+        self.rows += u32::from(counted);
+        if !free {
+            let forms = |n: &Needle| {
+                let setting = if n.bed == Bed::Main { course.main } else { course.ribber };
+                self.forward.contains(n)
+                    || (setting != Setting::Slip && !self.held.contains(n))
+                    || (self.held.contains(n) && !self.hold)
+            };
+            let formed: Vec<Needle> = self.empty.iter().copied().filter(forms).collect();
+            for n in formed {
+                self.empty.remove(&n);
+            }
+        }
+        self.forward.clear();
+        if !self.hold {
+            self.held.clear();
+        }
+        self.b.put(pass);
+    }
+
+    /// Brings the chosen needles of the selection's next row forward.
+    fn bring_selected(&mut self, span: Span) -> Result<(), Fault> {
+        let Some(row) = self.selection.get(self.selected_row % self.selection.len().max(1)) else {
+            return Err(hinted(span, "Nothing is selected yet.", "Write select x.x. / .x.x before these rows."));
+        };
+        self.selected_row += 1;
+        let main: Vec<Needle> = self.b.needles.iter().copied().filter(|n| n.bed == Bed::Main).collect();
+        let chosen: Vec<Needle> = main.iter().zip(row.iter().cycle()).filter(|(_, x)| **x).map(|(n, _)| *n).collect();
+        if !chosen.is_empty() {
+            self.forward.extend(&chosen);
+            self.b.step(Action::Forward(chosen));
+        }
+        Ok(())
+    }
+
+    /// The number of a yarn of this name in the plan.
+    pub(super) fn yarn_number(&mut self, name: &str) -> Yarn {
+        let own = self.b.design.yarns.first().is_some_and(|y| y.name.eq_ignore_ascii_case(name));
+        if own {
+            return WORKING;
+        }
+        let known = self.kept.extra_yarns.iter().position(|y| y.eq_ignore_ascii_case(name));
+        let i = known.unwrap_or_else(|| {
+            self.kept.extra_yarns.push(name.to_string());
+            self.kept.extra_yarns.len() - 1
+        });
+        Yarn(u8::try_from(i + 3).unwrap_or(u8::MAX))
+    }
+
+    pub(super) fn use_yarn(&mut self, note: &Note, name: &str) {
+        let yarn = self.yarn_number(name);
+        if self.b.yarn == yarn && self.joined.contains(&yarn) {
+            return;
+        }
+        if self.joined.insert(yarn) {
+            self.part(note, "yarn");
+            self.b.step(Action::Join { yarn, side: self.b.side });
+        }
+        self.b.yarn = yarn;
+    }
+
+    pub(super) fn cut_yarn(&mut self, note: &Note, name: Option<&str>) {
+        let yarn = name.map_or(self.b.yarn, |n| self.yarn_number(n));
+        self.part(note, "yarn");
+        self.joined.remove(&yarn);
+        self.b.step(Action::Cut(yarn));
+    }
+
+    fn ending(&mut self, note: &Note, ending: Ending) {
+        self.b.part_at(note.label.as_deref().unwrap_or("ending"), PartKind::Ending, note.span);
+        self.kept.ending = Some(ending);
+        self.ended = true;
+    }
+
+    fn bind_off(&mut self, note: &Note, pick: Option<&super::Pick>, way: Way, dial: Option<u8>) -> Result<(), Fault> {
+        let last = self.dial.unwrap_or((9, 9));
+        let Some(pick) = pick else {
+            let ending = match way {
+                Way::Chain => Ending::Chain,
+                Way::Gathered | Way::Sewn => Ending::Gather,
+                Way::LoopThroughLoop | Way::Waste => Ending::LoopThroughLoop,
+            };
+            self.ending(note, ending);
+            let loose = dial.unwrap_or(last.0 + LOOSER).min(self.b.design.machine.dial.1);
+            self.b.bind_off(way, (loose, last.1));
+            return Ok(());
+        };
+        let mut needles = self.picked(note.span, pick)?;
+        self.part(note, "bind off");
+        if let Some(d) = dial {
+            self.knit(PLAIN, (d, last.1), false, None, true);
+        }
+        // A chain begins at the yarn; loop through loop ends there.
+        let from_left = (self.b.side == Side::Left) == (way == Way::Chain);
+        needles.sort_by_key(|n| n.slot);
+        if !from_left {
+            needles.reverse();
+        }
+        self.b.step(Action::Secure { needles: needles.clone(), way, cut_length: None });
+        self.b.step(Action::OutOfWork(needles.clone()));
+        self.gone(&needles);
+        if self.b.needles.is_empty() {
+            self.b.unhang();
+            self.b.step(Action::Cut(self.b.yarn));
+            self.ended = true;
+        } else {
+            self.claim();
+            self.b.reweigh();
+        }
+        Ok(())
+    }
+
+    /// Needles that are no longer in work.
+    pub(super) fn gone(&mut self, needles: &[Needle]) {
+        self.b.needles.retain(|n| !needles.contains(n));
+        for n in needles {
+            self.empty.remove(n);
+            self.held.remove(n);
+            self.forward.remove(n);
+        }
+    }
+}
