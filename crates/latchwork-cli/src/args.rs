@@ -32,10 +32,14 @@ pub(crate) enum Command {
         after_help = "Examples:\n  latchwork rehearse hat.kdl\n  latchwork rehearse hat.kdl --size 57 --json > run.json"
     )]
     Rehearse(Rehearse),
-    /// Write a starter design, NAME.kdl, with every line explained.
+    /// Write a starter design, NAME.kdl, with every line explained; or one begun from pass notes.
+    #[command(after_help = "Examples:\n  latchwork new mittens\n  latchwork new cuff --from cuff.notes")]
     New {
         /// The name; the file is NAME.kdl in this folder.
         name: String,
+        /// Begin from pass notes: their rows and needles become lengths and widths by their swatches.
+        #[arg(long, value_name = "NOTES")]
+        from: Option<PathBuf>,
     },
     /// Show a stage of the work as text.
     #[command(after_help = "Example:\n  latchwork show hat.kdl --stage stitches --size 57")]
@@ -74,7 +78,7 @@ pub(crate) struct Trial {
 
 #[derive(Debug, Args)]
 pub(crate) struct Which {
-    /// The design; without one, the built-in deck hat.
+    /// The design, or pass notes; without one, the built-in deck hat.
     pub(crate) design: Option<PathBuf>,
     /// Only these sizes, by name; several with commas.
     #[arg(long, value_delimiter = ',', value_name = "NAME")]

@@ -29,7 +29,7 @@ fn main() -> ExitCode {
     let done = match Latchwork::parse().command {
         Command::Make(a) => make::make(&a),
         Command::Rehearse(a) => make::rehearse(&a),
-        Command::New { name } => starter::write(&name),
+        Command::New { name, from } => starter::write(&name, from.as_deref()),
         Command::Show(a) => make::show(&a),
         Command::Trial(a) => trial::trial(&a),
         Command::Fabrics => lists::fabrics(),

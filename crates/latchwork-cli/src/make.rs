@@ -37,6 +37,13 @@ enum What {
 }
 
 impl Read {
+    fn swatched(&self) -> bool {
+        match &self.what {
+            What::Design(..) => true,
+            What::Notes(noted) => noted.swatched,
+        }
+    }
+
     fn design(&self) -> &Design {
         match &self.what {
             What::Design(design, _) => design,
@@ -108,6 +115,16 @@ fn read(which: &Which) -> Result<Read, Done> {
     Ok(Read { name, text, what: What::Design(Box::new(design), sizes) })
 }
 
+/// Reads pass notes alone.
+pub(crate) fn read_notes(path: &Path) -> Result<(String, Noted), Done> {
+    let which = Which { design: Some(path.to_path_buf()), size: Vec::new() };
+    let read = read(&which)?;
+    match read.what {
+        What::Notes(noted) => Ok((read.text, *noted)),
+        What::Design(..) => Err(Done::Usage(format!("{} is a design already, not pass notes.", read.name))),
+    }
+}
+
 /// Text that no typeface of the handout has is told where it stands, before anything is worked out.
 fn unprintable(text: &str, notices: &mut Notices) {
     let mut known = BTreeSet::new();
@@ -161,7 +178,7 @@ pub(crate) fn make(a: &args::Make) -> Done {
     let progress = Progress::start("Working out and rehearsing every size");
     let outcome = work_out(&r);
     drop(progress);
-    print(&format!("{}\n\n{}\n", r.design().title, table::sizes(r.design(), &outcome.sizes)));
+    print(&format!("{}\n\n{}\n", r.design().title, table::sizes(r.design(), &outcome.sizes, r.swatched())));
     let Some(proven) = outcome.proven else {
         tell_line(&format!("Nothing was printed: {}", refusal(&r, &outcome)));
         return Done::Refused;
@@ -285,7 +302,7 @@ pub(crate) fn rehearse(a: &args::Rehearse) -> Done {
     if a.json {
         print(&record::rehearsal(r.design(), &outcome.sizes));
     } else {
-        print(&table::sizes(r.design(), &outcome.sizes));
+        print(&table::sizes(r.design(), &outcome.sizes, r.swatched()));
     }
     if outcome.proven.is_some() { Done::Fine } else { Done::Refused }
 }

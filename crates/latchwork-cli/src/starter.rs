@@ -8,7 +8,7 @@ use crate::report::say;
 
 const STARTER: &str = include_str!("starter.kdl");
 
-pub(crate) fn write(name: &str) -> Done {
+pub(crate) fn write(name: &str, from: Option<&Path>) -> Done {
     let stem = name.strip_suffix(".kdl").unwrap_or(name);
     let base = Path::new(stem).file_name().and_then(|n| n.to_str()).unwrap_or_default();
     if base.is_empty() {
@@ -22,14 +22,17 @@ pub(crate) fn write(name: &str) -> Done {
         }
         chars.into_iter().filter(|c| latchwork_print::printable(*c) && !['"', '\\'].contains(c)).collect()
     };
+    let title = if title.trim().is_empty() { "A new design" } else { &title };
+    let text = match from.map(restated) {
+        None => STARTER.replace("A new design", title),
+        Some(Ok(text)) => text,
+        Some(Err(done)) => return done,
+    };
     let file = std::fs::OpenOptions::new().write(true).create_new(true).open(&path);
-    match file.and_then(|mut f| {
-        f.write_all(
-            STARTER.replace("A new design", if title.trim().is_empty() { "A new design" } else { &title }).as_bytes(),
-        )
-    }) {
+    match file.and_then(|mut f| f.write_all(text.as_bytes())) {
         Ok(()) => {
-            say(&format!("Wrote {path}. Put your swatch and sizes in, then: latchwork make {path}"));
+            let next = if from.is_some() { "Give it your sizes" } else { "Put your swatch and sizes in" };
+            say(&format!("Wrote {path}. {next}, then: latchwork make {path}"));
             Done::Fine
         }
         Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => {
@@ -37,4 +40,10 @@ pub(crate) fn write(name: &str) -> Done {
         }
         Err(e) => Done::Usage(format!("{path} could not be written: {e}")),
     }
+}
+
+/// The design that pass notes amount to.
+fn restated(from: &Path) -> Result<String, Done> {
+    let read = crate::make::read_notes(from)?;
+    Ok(latchwork::notes::restated(&read.0, &read.1))
 }

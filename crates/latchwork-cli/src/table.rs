@@ -5,7 +5,8 @@ use latchwork::design::Design;
 use latchwork::notice::Level;
 
 /// Prints one line for each size.
-pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
+/// Without swatches there are no lengths and no yarn to tell.
+pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> String {
     let show = design.show;
     let mut head = vec!["size".to_string()];
     for p in &design.pieces {
@@ -46,12 +47,18 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof]) -> String {
             });
         }
         for w in &p.stitches.pieces {
-            row.push(show.number(w.length()));
+            row.push(if swatched { show.number(w.length()) } else { "–".to_string() });
         }
         let mut grams = Vec::new();
         let mut metres = Vec::new();
         let mut balls = Vec::new();
         for (i, y) in design.yarns.iter().enumerate() {
+            if !swatched {
+                grams.push("–".to_string());
+                metres.push("–".to_string());
+                balls.push("–".to_string());
+                continue;
+            }
             let (g, range) = p.grams(design, i);
             grams.push(format!("{:.0} ± {:.0}", g.0, range.0.max(1.0)));
             metres.push(format!("{:.0}", p.yarn[i].metres));

@@ -135,6 +135,7 @@ impl Scribe<'_> {
                 self.b.step(Action::TakeOff { needles: needles.clone(), holder: Holder(*holder) });
                 self.b.step(Action::OutOfWork(needles.clone()));
                 self.gone(&needles);
+                self.waiting.insert(*holder);
                 self.b.reweigh();
             }
             Asked::PutBack(holder, needles) => {
@@ -143,7 +144,11 @@ impl Scribe<'_> {
                 self.b.step(Action::PutBack { holder: Holder(*holder), needles: needles.clone() });
                 let new = needles.iter().filter(|n| !self.b.needles.contains(n)).copied().collect::<Vec<_>>();
                 self.b.needles.extend(new);
+                self.waiting.remove(holder);
                 self.b.reorder();
+                if self.b.comb + self.b.weights == 0 {
+                    self.b.hang();
+                }
                 self.b.reweigh();
             }
             Asked::HangRow(row) => self.hang_row(note, *row)?,

@@ -9,6 +9,15 @@ const HINT: &str = "Name needles so: main L3 to R5, or ribber R2, R4, or every s
 
 /// Needles by name, one after the other in the order written.
 pub(super) fn these(l: &mut Line) -> Result<Vec<Needle>, Fault> {
+    listed(l, true)
+}
+
+/// As [`these`], where "to" means something else: only L3-R5 and L3..R5 are runs.
+pub(super) fn before_to(l: &mut Line) -> Result<Vec<Needle>, Fault> {
+    listed(l, false)
+}
+
+fn listed(l: &mut Line, to: bool) -> Result<Vec<Needle>, Fault> {
     let mut bed = Bed::Main;
     let mut all: Vec<Needle> = Vec::new();
     loop {
@@ -21,7 +30,7 @@ pub(super) fn these(l: &mut Line) -> Result<Vec<Needle>, Fault> {
         }
         let second = l.any(&["every second from", "every 2nd from", "every second", "every other from"]);
         let here = l.here();
-        let (first, last) = range(l).ok_or_else(|| hinted(here, "A needle was expected here.", HINT))?;
+        let (first, last) = range(l, to).ok_or_else(|| hinted(here, "A needle was expected here.", HINT))?;
         let step: i16 = if second { 2 } else { 1 };
         let way = if last < first { -step } else { step };
         let n = (last.0 - first.0) / way;
@@ -37,7 +46,7 @@ pub(super) fn these(l: &mut Line) -> Result<Vec<Needle>, Fault> {
             return Ok(all);
         }
         let goes_on = l.peek().is_some_and(|w| {
-            matches!(w, "main" | "ribber" | "every" | "needle" | "needles") || range(&mut l.clone()).is_some()
+            matches!(w, "main" | "ribber" | "every" | "needle" | "needles") || range(&mut l.clone(), to).is_some()
         });
         if !goes_on {
             *l = more;
@@ -47,7 +56,7 @@ pub(super) fn these(l: &mut Line) -> Result<Vec<Needle>, Fault> {
 }
 
 /// L3 to R5, L3-R5, L3..R5, or one needle.
-fn range(l: &mut Line) -> Option<(Slot, Slot)> {
+fn range(l: &mut Line, to: bool) -> Option<(Slot, Slot)> {
     let word = l.peek()?.to_string();
     for parting in ["..", "-"] {
         if let Some((a, b)) = word.split_once(parting)
@@ -59,7 +68,8 @@ fn range(l: &mut Line) -> Option<(Slot, Slot)> {
     }
     let first = l.slot()?;
     let before = l.at;
-    if l.eat("to")
+    if to
+        && l.eat("to")
         && let Some(last) = l.slot()
     {
         return Some((first, last));

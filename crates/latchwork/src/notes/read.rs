@@ -4,7 +4,7 @@ use latchwork_machine::needle::Pitch;
 use latchwork_machine::steps::{Leaves, Setting, Way};
 
 use super::line::Line;
-use super::needles::{pick, these};
+use super::needles::{before_to, pick, these};
 use super::scribe::work_out;
 use super::{Asked, Fault, How, Knits, Note, Noted, fault, hinted};
 use crate::design::{At, Change, head_from_text};
@@ -423,7 +423,7 @@ fn moves(l: &mut Line) -> Result<Option<Asked>, Fault> {
         return Ok(Some(Asked::RibberToMain));
     }
     if l.any(&["move", "transfer"]) {
-        let from = these(l)?;
+        let from = before_to(l)?;
         let here = l.here();
         let to = if l.eat("across") {
             from.iter().map(|n| latchwork_machine::needle::Needle { bed: n.bed.other(), slot: n.slot }).collect()

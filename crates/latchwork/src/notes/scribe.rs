@@ -53,6 +53,8 @@ pub(super) struct Scribe<'a> {
     rows: u32,
     pub(super) begun_piece: bool,
     ended: bool,
+    /// Holders with stitches on them.
+    pub(super) waiting: BTreeSet<u8>,
 }
 
 /// A piece worked out.
@@ -273,6 +275,7 @@ impl<'a> Scribe<'a> {
             rows: 0,
             begun_piece: false,
             ended: false,
+            waiting: BTreeSet::new(),
         }
     }
 
@@ -510,7 +513,7 @@ impl<'a> Scribe<'a> {
             self.two_beds(span, course.ribber != Setting::Slip)?;
             let second = match knits {
                 Knits::Selected(_, second) => {
-                    self.bring_selected(span)?;
+                    self.bring_selected(span, second.is_none())?;
                     second.as_ref().map(|name| self.yarn_number(name))
                 }
                 _ => None,
@@ -711,13 +714,16 @@ impl<'a> Scribe<'a> {
     }
 
     /// Brings the chosen needles of the selection's next row forward.
-    fn bring_selected(&mut self, span: Span) -> Result<(), Fault> {
+    fn bring_selected(&mut self, span: Span, ends: bool) -> Result<(), Fault> {
         let Some(row) = self.selection.get(self.selected_row % self.selection.len().max(1)) else {
             return Err(hinted(span, "Nothing is selected yet.", "Write select x.x. / .x.x before these rows."));
         };
         self.selected_row += 1;
         let main: Vec<Needle> = self.b.needles.iter().copied().filter(|n| n.bed == Bed::Main).collect();
-        let chosen: Vec<Needle> = main.iter().zip(row.iter().cycle()).filter(|(_, x)| **x).map(|(n, _)| *n).collect();
+        // The end needles knit in every row, so that no tuck or float ends one.
+        let end = |n: &Needle| ends && (main.first() == Some(n) || main.last() == Some(n));
+        let chosen: Vec<Needle> =
+            main.iter().zip(row.iter().cycle()).filter(|(n, x)| **x || end(n)).map(|(n, _)| *n).collect();
         if !chosen.is_empty() {
             self.forward.extend(&chosen);
             self.b.step(Action::Forward(chosen));
@@ -761,7 +767,7 @@ impl<'a> Scribe<'a> {
     fn ending(&mut self, note: &Note, ending: Ending) {
         self.b.part_at(note.label.as_deref().unwrap_or("ending"), PartKind::Ending, note.span);
         self.kept.ending = Some(ending);
-        self.ended = true;
+        self.ended = self.waiting.is_empty();
     }
 
     fn bind_off(&mut self, note: &Note, pick: Option<&super::Pick>, way: Way, dial: Option<u8>) -> Result<(), Fault> {
@@ -774,7 +780,14 @@ impl<'a> Scribe<'a> {
             };
             self.ending(note, ending);
             let loose = dial.unwrap_or(last.0 + LOOSER).min(self.b.design.machine.dial.1);
+            let yarn = self.b.yarn;
             self.b.bind_off(way, (loose, last.1));
+            self.joined.remove(&yarn);
+            if !self.ended {
+                let all = self.b.needles.clone();
+                self.b.step(Action::OutOfWork(all.clone()));
+                self.gone(&all);
+            }
             return Ok(());
         };
         let mut needles = self.picked(note.span, pick)?;
@@ -794,7 +807,8 @@ impl<'a> Scribe<'a> {
         if self.b.needles.is_empty() {
             self.b.unhang();
             self.b.step(Action::Cut(self.b.yarn));
-            self.ended = true;
+            self.joined.remove(&self.b.yarn);
+            self.ended = self.waiting.is_empty();
         } else {
             self.claim();
             self.b.reweigh();

@@ -4,7 +4,7 @@ use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::{Action, Leaves, Mark, Move, Setting, Way};
 
 use super::WASTE_END;
-use super::build::{Builder, WASTE, WORKING};
+use super::build::{Builder, WASTE};
 use crate::design::Ending;
 use crate::fabric::Course;
 use crate::units::Mm;
@@ -54,18 +54,18 @@ impl Builder<'_> {
                 self.unhang();
                 let needles = self.needles_from(self.side.other());
                 self.step(Action::Secure { needles, way, cut_length: None });
-                self.step(Action::Cut(WORKING));
+                self.step(Action::Cut(self.yarn));
                 self.tail(self.end_tail());
             }
             Way::Chain => {
                 let needles = self.needles_from(self.side);
                 self.step(Action::Secure { needles, way, cut_length: None });
-                self.step(Action::Cut(WORKING));
+                self.step(Action::Cut(self.yarn));
                 self.tail(self.end_tail());
                 self.unhang();
             }
             Way::Gathered | Way::Sewn | Way::Waste => {
-                self.step(Action::Cut(WORKING));
+                self.step(Action::Cut(self.yarn));
                 // Three widths to gather with (common practice) beside what the seam takes.
                 self.tail(Mm(((self.width() * 3.0 + self.end_tail().0) / 100.0).ceil() * 100.0));
                 self.unhang();
@@ -77,7 +77,7 @@ impl Builder<'_> {
 
     pub(crate) fn on_waste(&mut self, dial: (u8, u8), rows: u32) {
         self.all_on_main_bed();
-        self.step(Action::Cut(WORKING));
+        self.step(Action::Cut(self.yarn));
         self.tail(self.end_tail());
         self.step(Action::Join { yarn: WASTE, side: self.side });
         self.yarn = WASTE;
@@ -102,7 +102,7 @@ impl Builder<'_> {
         self.unhang();
         self.claim();
         self.pass(MAIN, dial, Mark::Plain);
-        self.step(Action::Cut(WORKING));
+        self.step(Action::Cut(self.yarn));
         self.tail(self.end_tail());
         self.step(Action::Secure { needles: self.needles.clone(), way: Way::LoopThroughLoop, cut_length: None });
     }

@@ -1,0 +1,76 @@
+//! Pass notes: sound ones are rehearsed, printed in words and read back; faulty ones are told their first cause.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::{given, prove_notes};
+use latchwork::handout::{glossary, heard_as_planned, proofread};
+use latchwork::notes::from_text;
+use latchwork::notice::Level;
+use latchwork::readback::read_back;
+use latchwork::words::say;
+
+/// Cases of a file: name, document, what is expected.
+fn cases(text: &str) -> Vec<(String, String, Vec<String>)> {
+    text.split("=== ")
+        .filter(|c| !c.trim().is_empty())
+        .map(|c| {
+            let (name, rest) = c.split_once('\n').unwrap();
+            let (expected, document): (Vec<&str>, Vec<&str>) = rest.lines().partition(|l| l.starts_with('>'));
+            let expected = expected.iter().map(|l| l[1..].trim().to_string()).collect();
+            (name.to_string(), document.join("\n") + "\n", expected)
+        })
+        .collect()
+}
+
+#[test]
+fn sound_notes_are_rehearsed_and_read_back() {
+    for (name, document, expected) in cases(include_str!("../suite/notes/sound.notes")) {
+        let (noted, notices) = from_text(&document);
+        let noted = noted.unwrap_or_else(|| panic!("{name}: {:?}", notices.0));
+        let outcome = prove_notes(&noted);
+        let found: Vec<&str> =
+            outcome.sizes[0].pieces.iter().flat_map(|p| &p.run.findings).map(|f| f.fault.rule().0).collect();
+        let want: Vec<&str> = expected.iter().flat_map(|l| l.rsplit(',').next()).map(str::trim).filter(|w| *w != "none").collect();
+        assert_eq!(found, want, "{name}: {:?}", outcome.notices);
+        let proven = outcome.proven.unwrap_or_else(|| panic!("{name}: {:?}", outcome.notices));
+        let pieces = proofread(&proven, &[0]).unwrap_or_else(|e| panic!("{name}: {e}"));
+        assert!(!pieces.is_empty(), "{name} is printed");
+        // Said and read back also step by step, without the handout's table.
+        let plan = &noted.plans.pieces[0];
+        let lines: Vec<String> = say(&plan.plan, &given(plan, noted.design.show))
+            .iter()
+            .enumerate()
+            .filter(|(_, l)| l.shapings.is_empty())
+            .map(|(i, l)| format!("{} {}", i + 1, l.text()))
+            .collect();
+        if lines.len() == pieces[0].steps.len() {
+            let names = glossary(vec!["one size".to_string()], plan);
+            let heard = read_back(&lines.join("\n"), &names).unwrap_or_else(|e| panic!("{name}: {e}"));
+            assert_eq!(heard_as_planned(&heard[0], plan, noted.design.show), None, "{name}");
+        }
+    }
+}
+
+#[test]
+fn faulty_notes_are_told_their_first_cause() {
+    for (name, document, expected) in cases(include_str!("../suite/notes/faulty.notes")) {
+        let (noted, notices) = from_text(&document);
+        let mut all: Vec<_> = notices.0.into_iter().filter(|n| n.level == Level::Error).collect();
+        if let Some(noted) = &noted {
+            let outcome = prove_notes(noted);
+            assert!(outcome.proven.is_none(), "{name} cannot be knitted");
+            all.extend(outcome.notices.into_iter().map(|n| n.1).filter(|n| n.level == Level::Error));
+        }
+        let told: Vec<String> = all
+            .iter()
+            .map(|n| {
+                let at = n.span.map_or("", |s| document[s.start..].lines().next().unwrap_or(""));
+                format!("{at} | {}", n.message)
+            })
+            .collect();
+        assert_eq!(told.len(), expected.len(), "{name}: one cause, no echoes: {told:#?}");
+        for (is, want) in told.iter().zip(&expected) {
+            assert!(want.split(" | ").all(|w| is.contains(w)), "{name}: {is:?} should say {want:?}");
+        }
+        assert!(all.iter().all(|n| !n.hints.is_empty() || !n.why.is_empty()), "{name}: a way out is told: {all:?}");
+    }
+}
