@@ -29,7 +29,8 @@ fn sound_notes_are_rehearsed_and_read_back() {
         let outcome = prove_notes(&noted);
         let found: Vec<&str> =
             outcome.sizes[0].pieces.iter().flat_map(|p| &p.run.findings).map(|f| f.fault.rule().0).collect();
-        let want: Vec<&str> = expected.iter().flat_map(|l| l.rsplit(',').next()).map(str::trim).filter(|w| *w != "none").collect();
+        let want: Vec<&str> =
+            expected.iter().flat_map(|l| l.rsplit(',').next()).map(str::trim).filter(|w| *w != "none").collect();
         assert_eq!(found, want, "{name}: {:?}", outcome.notices);
         let proven = outcome.proven.unwrap_or_else(|| panic!("{name}: {:?}", outcome.notices));
         let pieces = proofread(&proven, &[0]).unwrap_or_else(|e| panic!("{name}: {e}"));

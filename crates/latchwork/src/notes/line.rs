@@ -64,7 +64,7 @@ impl Line {
             && !last.quoted
             && last.text.len() > 1
             && last.text.ends_with('.')
-            && !last.text.chars().rev().nth(1).is_some_and(|c| c == '.')
+            && last.text.chars().rev().nth(1).is_none_or(|c| c != '.')
         {
             last.text.pop();
         }

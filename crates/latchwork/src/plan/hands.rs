@@ -98,6 +98,8 @@ impl Builder<'_> {
         if ribber.is_empty() {
             return;
         }
+        // Racked, a needle's own number on the other bed is out of reach.
+        self.rack(Racking(0), self.pitch);
         let main = |n: &Needle| Needle { bed: Bed::Main, slot: n.slot };
         let new: Vec<Needle> = ribber.iter().map(main).filter(|n| !self.needles.contains(n)).collect();
         if !new.is_empty() {

@@ -1,0 +1,10 @@
+//! The thread: the whole path of the yarn through a rehearsed piece, as a diagram of crossings.
+//!
+//! The piece is seen from the knitter's side, the main bed behind and the ribber in front. The diagram grows row by
+//! row: the loops that are live stand side by side as pairs of strands, and each step of the plan crosses strands,
+//! turns the yarn up into a new pair, or closes a pair that left its needle.
+
+mod weave;
+pub mod path;
+pub mod demand;
+pub mod code;
