@@ -4,6 +4,7 @@ use crate::fault::{Fault, Level};
 use crate::loops::{Drawing, Kind, LoopId, Loops};
 use crate::needle::{Bed, Needle, Side};
 use crate::profile::Profile;
+use crate::rehearsal::Reading;
 use crate::state::{Met, Pattern, Position, Stack, State, YarnState, needle_at};
 use crate::steps::{Action, Claim, Holder, Leaves, Load, Mark, Move, Pass, Setting, Way, Yarn};
 
@@ -17,6 +18,32 @@ pub(crate) struct Bench<'a> {
 }
 
 impl Bench<'_> {
+    /// The first step begins the piece, and no other does.
+    pub(crate) fn begin_or_act(&mut self, step: usize, action: &Action) -> Result<(), Fault> {
+        match (action, step) {
+            (Action::Start { carriage, pitch, racking }, 0) => {
+                self.state.carriage = *carriage;
+                self.state.pitch = *pitch;
+                self.state.racking = *racking;
+                Ok(())
+            }
+            (_, 0) => Err(Fault::Start),
+            (action, _) => self.act(action),
+        }
+    }
+
+    /// What stands on the machine now.
+    pub(crate) fn reading(&self) -> Reading {
+        let state = &self.state;
+        Reading {
+            counter: state.counter,
+            carriage: state.carriage,
+            stitches: (state.carrying[0], state.carrying[1]),
+            loops: u32::try_from(self.loops.len()).unwrap_or(u32::MAX),
+            grams: state.comb + state.weights,
+        }
+    }
+
     /// Does one step. Warnings change nothing; an error ends the run of the piece.
     pub(crate) fn act(&mut self, action: &Action) -> Result<(), Fault> {
         let hands_off = matches!(

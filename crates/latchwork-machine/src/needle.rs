@@ -131,6 +131,19 @@ impl fmt::Display for Needle {
     }
 }
 
+/// How far a needle is pushed out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Position {
+    /// Out of work.
+    Out,
+    /// In work.
+    Working,
+    /// In work, chosen to knit whatever is set.
+    Forward,
+    /// In work, passed over while hold is on.
+    Holding,
+}
+
 /// How the needles of the two beds stand to each other at racking 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Pitch {

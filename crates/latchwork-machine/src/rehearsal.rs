@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use crate::act::Bench;
 use crate::fault::{Fault, Level};
 use crate::loops::{Fate, LoopId, Loops};
-use crate::needle::{Needle, Side};
+use crate::needle::{Needle, Pitch, Position, Racking, Side};
 use crate::profile::Profile;
 use crate::state::State;
-use crate::steps::{Action, Origin, Plan};
+use crate::steps::{Action, Origin, Plan, Yarn};
 
 /// A fault met in a run. A warning of the same rule on the same needle in the same stretch is told once.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,16 +102,7 @@ pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
             bench.loops.reserve((passes * bench.state.order.len()).min(MOST_RESERVED));
             passes = 0;
         }
-        let done = match (&s.action, step) {
-            (Action::Start { carriage, pitch, racking }, 0) => {
-                bench.state.carriage = *carriage;
-                bench.state.pitch = *pitch;
-                bench.state.racking = *racking;
-                Ok(())
-            }
-            (_, 0) => Err(Fault::Start),
-            (action, _) => bench.act(action),
-        };
+        let done = bench.begin_or_act(step, &s.action);
         for fault in bench.warnings.drain(..) {
             let (rule, needle) = fault.rule();
             match told.get(&(rule, needle, s.origin)).and_then(|i| findings.get_mut(*i)) {
@@ -127,14 +118,7 @@ pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
             ended = Ended::Stopped { step };
             break;
         }
-        let state = &bench.state;
-        readings.push(Reading {
-            counter: state.counter,
-            carriage: state.carriage,
-            stitches: (state.carrying[0], state.carrying[1]),
-            loops: u32::try_from(bench.loops.len()).unwrap_or(u32::MAX),
-            grams: state.comb + state.weights,
-        });
+        readings.push(bench.reading());
     }
     if let (Ended::Finished, Some(last)) = (ended, plan.steps.last())
         && let Some(fault) = left_live(&bench.state)
@@ -144,6 +128,83 @@ pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
         ended = Ended::Stopped { step };
     }
     Run { loops: bench.loops, findings, readings, ended }
+}
+
+/// A needle in work at some moment.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Standing {
+    /// Which.
+    pub needle: Needle,
+    /// How far it is pushed out.
+    pub position: Position,
+    /// The loops on it, oldest first.
+    pub loops: Vec<LoopId>,
+}
+
+/// The beds after a step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct View {
+    /// Needles in work, main bed first, each from left to right.
+    pub needles: Vec<Standing>,
+    /// How the beds stand to each other.
+    pub pitch: Pitch,
+    /// How far the ribber is racked.
+    pub racking: Racking,
+    /// Where the carriages stand.
+    pub carriage: Side,
+    /// The row counter.
+    pub counter: u32,
+    /// Grams that hang.
+    pub grams: u32,
+    /// Yarns and the side at which each waits.
+    pub yarns: Vec<(Yarn, Side)>,
+    /// Loops made by the step (numbers from, and up to but not with).
+    pub made: core::ops::Range<u32>,
+}
+
+/// The beds as they stand after the step of this index, or where the run stopped before it.
+#[must_use]
+pub fn view_after(plan: &Plan, profile: &Profile, step: usize) -> View {
+    let upto = Plan { steps: plan.steps.iter().take(step + 1).cloned().collect() };
+    let (bench, readings) = run(&upto, profile);
+    let state = &bench.state;
+    let mut needles = Vec::new();
+    for bed in crate::needle::Bed::BOTH {
+        let b = &state.beds[bed.index()];
+        for (i, spot) in b.spots.iter().enumerate().filter(|(_, s)| s.position != Position::Out) {
+            let slot = crate::needle::Slot(b.first.0 + i16::try_from(i).unwrap_or(i16::MAX));
+            needles.push(Standing {
+                needle: Needle { bed, slot },
+                position: spot.position,
+                loops: spot.stack.iter().collect(),
+            });
+        }
+    }
+    let before = readings.len().checked_sub(2).and_then(|i| readings.get(i)).map_or(0, |r| r.loops);
+    View {
+        needles,
+        pitch: state.pitch,
+        racking: state.racking,
+        carriage: state.carriage,
+        counter: state.counter,
+        grams: state.comb + state.weights,
+        yarns: state.yarns.iter().map(|(y, s)| (*y, s.side)).collect(),
+        made: before + 1..u32::try_from(bench.loops.len()).unwrap_or(u32::MAX) + 1,
+    }
+}
+
+/// Does the steps one by one until an error; gives the bench as it then stands and a reading for each step done.
+fn run<'p>(plan: &Plan, profile: &'p Profile) -> (Bench<'p>, Vec<Reading>) {
+    let mut bench = Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new() };
+    let mut readings = Vec::new();
+    for (i, s) in plan.steps.iter().enumerate() {
+        if bench.begin_or_act(i, &s.action).is_err() {
+            break;
+        }
+        bench.warnings.clear();
+        readings.push(bench.reading());
+    }
+    (bench, readings)
 }
 
 fn left_live(state: &State) -> Option<Fault> {

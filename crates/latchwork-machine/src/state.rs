@@ -7,13 +7,7 @@ use crate::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
 use crate::profile::Profile;
 use crate::steps::{Holder, Yarn};
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Position {
-    Out,
-    Working,
-    Forward,
-    Holding,
-}
+pub(crate) use crate::needle::Position;
 
 /// The loops on a needle, oldest first. A few need no memory of their own.
 #[derive(Debug, Clone, Default)]

@@ -3,7 +3,11 @@
 mod ink;
 mod schematic;
 mod needles;
+mod beds;
+mod chart;
 
+pub use beds::{beds, beds_in_text};
+pub use chart::{Chart, KEY, Path, Square, chart, paths};
 pub use needles::{diagram, in_text};
 pub use schematic::schematic;
 

@@ -1,0 +1,286 @@
+//! The piece as a squared-paper chart, and one repeat of each fabric as a running yarn path on point paper: the textbook
+//! notations (as described by Spencer, Knitting Technology, 3rd ed., ch. 5). Seen from the main bed's side.
+
+use std::collections::BTreeMap;
+
+use latchwork_machine::loops::{Kind, LoopId};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
+use latchwork_machine::rehearsal::Run;
+use latchwork_machine::steps::{Action, Leaves, Plan, Setting};
+
+use super::Picture;
+use super::ink::{Anchor, Ink};
+
+/// What a needle did in a pass.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Square {
+    /// A loop of the main bed: a face stitch, seen from its side.
+    Face,
+    /// A loop of the ribber: a reverse stitch.
+    Reverse,
+    /// A tuck on either bed.
+    Tuck,
+    /// In work, and the yarn ran past.
+    Float,
+    /// Out of work.
+    Empty,
+}
+
+impl Square {
+    /// Its sign on squared paper.
+    #[must_use]
+    pub fn sign(self) -> char {
+        match self {
+            Square::Face => 'X',
+            Square::Reverse => 'O',
+            Square::Tuck => '•',
+            Square::Float => '–',
+            Square::Empty => ' ',
+        }
+    }
+}
+
+/// A piece on squared paper: a row for each pass that knitted, the first lowest.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Chart {
+    /// Places along the beds, in half pitches, from left to right.
+    pub columns: Vec<i32>,
+    /// For each pass: the counter after it, where it went, and its squares.
+    pub rows: Vec<(u32, Side, Vec<Square>)>,
+}
+
+/// What is known of the key.
+pub const KEY: &str = "X face stitch (main bed), O reverse stitch (ribber), • tuck, – float; blank: no needle in work. \
+Each row is a pass, the first lowest; at its end the counter, and < or > the way it went. Seen from the main bed's side, left and right as \
+they lie before the knitter.";
+
+/// Charts a rehearsed plan.
+#[must_use]
+pub fn chart(plan: &Plan, run: &Run) -> Chart {
+    let mut in_work: BTreeMap<Needle, ()> = BTreeMap::new();
+    let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+    let mut rows: Vec<(u32, Side, BTreeMap<i32, Square>)> = Vec::new();
+    for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
+        match &step.action {
+            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
+            Action::Rack(r) => racking = *r,
+            Action::Pitch(p) => pitch = *p,
+            Action::IntoWork(n) => in_work.extend(n.iter().map(|n| (*n, ()))),
+            Action::OutOfWork(n) => n.iter().for_each(|n| {
+                in_work.remove(n);
+            }),
+            Action::Transfer(m) if m.leaves == Leaves::Out => {
+                in_work.remove(&m.from);
+            }
+            Action::MoveTogether(moves) => moves.iter().filter(|m| m.leaves == Leaves::Out).for_each(|m| {
+                in_work.remove(&m.from);
+            }),
+            Action::Pass(p) if p.yarn.is_some() => {
+                let place = |n: Needle| Place::of(n, pitch, racking).0;
+                let mut row: BTreeMap<i32, Square> = in_work.keys().map(|n| (place(*n), Square::Float)).collect();
+                for id in run.made_in(i) {
+                    let needle = run.loops.needle(LoopId(id));
+                    let square = match (run.loops.kind(LoopId(id)), needle.bed) {
+                        (Kind::Tuck, _) => Square::Tuck,
+                        (Kind::Knit | Kind::Wrap, Bed::Main) => Square::Face,
+                        (Kind::Knit | Kind::Wrap, Bed::Ribber) => Square::Reverse,
+                    };
+                    row.insert(place(needle), square);
+                }
+                rows.push((run.readings[i].counter, p.direction, row));
+            }
+            _ => {}
+        }
+    }
+    let all: Vec<i32> = rows.iter().flat_map(|r| r.2.keys().copied()).collect();
+    let (least, most) = (all.iter().min().copied().unwrap_or(0), all.iter().max().copied().unwrap_or(-1));
+    // Full pitch alone needs only every second half pitch.
+    let step = if all.iter().all(|x| (x - least) % 2 == 0) { 2 } else { 1 };
+    let columns: Vec<i32> = (least..=most).step_by(step).collect();
+    let squares = |row: &BTreeMap<i32, Square>| columns.iter().map(|c| row.get(c).copied().unwrap_or(Square::Empty)).collect();
+    let rows = rows.iter().map(|(counter, way, row)| (*counter, *way, squares(row))).collect();
+    Chart { columns, rows }
+}
+
+impl Chart {
+    /// On squared paper, in text, the last row highest.
+    #[must_use]
+    pub fn in_text(&self) -> String {
+        let mut lines: Vec<String> = Vec::new();
+        for (counter, way, squares) in self.rows.iter().rev() {
+            let row: String = squares.iter().map(|s| s.sign()).collect();
+            let way = if *way == Side::Left { '<' } else { '>' };
+            lines.push(format!("|{row}| {counter:03} {way}"));
+        }
+        lines.push(KEY.to_string());
+        lines.join("\n")
+    }
+
+    /// On squared paper, drawn.
+    #[must_use]
+    pub fn drawn(&self) -> Picture {
+        const CELL: f64 = 9.0;
+        let count = |n: usize| f64::from(u32::try_from(n).unwrap_or(0));
+        let (wide, high) = (count(self.columns.len()) * CELL, count(self.rows.len()) * CELL);
+        let mut ink = Ink::new();
+        for (k, (counter, way, squares)) in self.rows.iter().enumerate() {
+            let y = high - count(k) * CELL;
+            for (c, square) in squares.iter().enumerate() {
+                let (x, mid) = (count(c) * CELL, y - CELL / 2.0);
+                let (l, r, t, b) = (x + 2.0, x + CELL - 2.0, y - CELL + 2.0, y - 2.0);
+                if *square != Square::Empty {
+                    ink.raw(&format!("<rect x=\"{x:.1}\" y=\"{:.1}\" width=\"{CELL}\" height=\"{CELL}\" fill=\"none\" stroke=\"#777\" stroke-width=\"0.35\"/>", y - CELL));
+                }
+                match square {
+                    Square::Face => {
+                        ink.line(0.9, &[(l, t), (r, b)]);
+                        ink.line(0.9, &[(l, b), (r, t)]);
+                    }
+                    Square::Reverse => ink.raw(&format!("<circle cx=\"{:.1}\" cy=\"{mid:.1}\" r=\"2.6\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.9\"/>", x + CELL / 2.0)),
+                    Square::Tuck => ink.raw(&format!("<circle cx=\"{:.1}\" cy=\"{mid:.1}\" r=\"1.5\"/>", x + CELL / 2.0)),
+                    Square::Float => ink.line(0.7, &[(l, mid), (r, mid)]),
+                    Square::Empty => {}
+                }
+            }
+            if k == 0 || (k + 1) % 10 == 0 || k + 1 == self.rows.len() {
+                let arrow = if *way == Side::Left { "←" } else { "→" };
+                ink.text(wide + 6.0, y - 2.0, 7.0, Anchor::Start, false, &format!("{counter:03} {arrow}"));
+            }
+        }
+        ink.text(0.0, high + 16.0, 8.0, Anchor::Start, true, "X face stitch, main bed; O reverse stitch, ribber; dot tuck; dash float; blank, no needle in work.");
+        ink.text(0.0, high + 27.0, 8.0, Anchor::Start, true, "Each row is a pass, the first lowest. Seen from the main bed's side.");
+        ink.finish((wide + 60.0).max(420.0), high + 34.0, self.in_text())
+    }
+}
+
+/// One repeat of settings as a running yarn path: two lines of points a pass, the main bed's above.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Path {
+    /// The passes: where each goes and what the beds do.
+    pub passes: Vec<(Side, Setting, Setting)>,
+    /// Needles in work, in order of place, at most a dozen.
+    pub needles: Vec<(i32, Bed)>,
+}
+
+/// The yarn path of each different run of passes of a plan: its first whole repeat over the first needles.
+#[must_use]
+pub fn paths(plan: &Plan) -> Vec<Path> {
+    let mut all: Vec<Path> = Vec::new();
+    let mut in_work: BTreeMap<Needle, ()> = BTreeMap::new();
+    let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+    let mut i = 0;
+    while let Some(step) = plan.steps.get(i) {
+        match &step.action {
+            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
+            Action::Rack(r) => racking = *r,
+            Action::Pitch(p) => pitch = *p,
+            Action::IntoWork(n) => in_work.extend(n.iter().map(|n| (*n, ()))),
+            Action::Transfer(m) if m.leaves == Leaves::Out => {
+                in_work.remove(&m.from);
+            }
+            _ => {}
+        }
+        let part = step.origin;
+        let run: Vec<(Side, Setting, Setting)> = plan.steps[i..]
+            .iter()
+            .take_while(|s| s.origin == part && matches!(s.action, Action::Pass(_)))
+            .filter_map(|s| match &s.action {
+                Action::Pass(p) if p.yarn.is_some() => Some((p.direction, p.main.setting, p.ribber.setting)),
+                _ => None,
+            })
+            .collect();
+        i += run.len().max(1);
+        if run.len() < 2 {
+            continue;
+        }
+        let fits = |n: &usize| (0..run.len()).all(|k| (run[k].1, run[k].2) == (run[k % n].1, run[k % n].2));
+        let period = (1..=run.len().min(6)).find(fits).unwrap_or(run.len().min(6));
+        let mut needles: Vec<(i32, Bed)> = in_work.keys().map(|n| (Place::of(*n, pitch, racking).0, n.bed)).collect();
+        needles.sort_unstable();
+        needles.truncate(10);
+        let path = Path { passes: run[..period].to_vec(), needles };
+        let same = |p: &Path| {
+            let settings = |p: &Path| p.passes.iter().map(|x| (x.1, x.2)).collect::<Vec<_>>();
+            settings(p) == settings(&path) && p.needles.len() == path.needles.len()
+        };
+        if !path.needles.is_empty() && !all.iter().any(same) {
+            all.push(path);
+        }
+    }
+    all
+}
+
+impl Path {
+    /// In text: for each pass, the lowest first, a line for each bed; `U` a loop, `u` a tuck, `-` the yarn passes by.
+    #[must_use]
+    pub fn in_text(&self) -> String {
+        let first = self.needles.first().map_or(0, |n| n.0);
+        let mut lines = Vec::new();
+        for (way, main, ribber) in self.passes.iter().rev() {
+            let row = |bed: Bed, setting: Setting| {
+                let mut row = String::new();
+                for (x, _) in self.needles.iter().filter(|n| n.1 == bed) {
+                    let at = usize::try_from(x - first).unwrap_or(0) * 2;
+                    let sign = match setting {
+                        Setting::Knit => 'U',
+                        Setting::Tuck => 'u',
+                        Setting::Slip => '-',
+                    };
+                    row = format!("{row:<at$}{sign}");
+                }
+                row
+            };
+            let arrow = if *way == Side::Left { "<" } else { ">" };
+            lines.push(format!("main    {}  {arrow}", row(Bed::Main, *main)));
+            if self.needles.iter().any(|n| n.1 == Bed::Ribber) {
+                lines.push(format!("ribber  {}", row(Bed::Ribber, *ribber)));
+            }
+        }
+        lines.push("U a loop, u a tuck, - the yarn passes by; the first pass lowest".to_string());
+        lines.join("\n")
+    }
+
+    /// Drawn on point paper: a point is a needle seen from above.
+    #[must_use]
+    pub fn drawn(&self) -> Picture {
+        const GAP: f64 = 11.0;
+        const HIGH: f64 = 46.0;
+        let mut ink = Ink::new();
+        let first = self.needles.first().map_or(0, |n| n.0);
+        let count = |n: usize| f64::from(u32::try_from(n).unwrap_or(0));
+        let wide = self.needles.last().map_or(0.0, |n| f64::from(n.0 - first) * GAP) + 50.0;
+        let two = self.needles.iter().any(|n| n.1 == Bed::Ribber);
+        let total = count(self.passes.len()) * HIGH;
+        for (k, (way, main, ribber)) in self.passes.iter().enumerate() {
+            let mid = total - count(k) * HIGH - HIGH / 2.0;
+            let mut line = vec![(8.0, mid)];
+            for (x, bed) in &self.needles {
+                let px = 25.0 + f64::from(x - first) * GAP;
+                let (setting, up) = if *bed == Bed::Main { (*main, -1.0) } else { (*ribber, 1.0) };
+                let point = mid + up * 9.0;
+                ink.raw(&format!("<circle cx=\"{px:.1}\" cy=\"{point:.1}\" r=\"1.3\"/>"));
+                match setting {
+                    // A loop goes round its needle, a tuck half round.
+                    Setting::Knit => line.extend([
+                        (px - 1.5, mid),
+                        (px - 4.0, point),
+                        (px - 2.5, point + up * 4.5),
+                        (px + 2.5, point + up * 4.5),
+                        (px + 4.0, point),
+                        (px + 1.5, mid),
+                    ]),
+                    Setting::Tuck => line.extend([(px - 5.0, mid), (px, point + up * 4.5), (px + 5.0, mid)]),
+                    Setting::Slip => {}
+                }
+            }
+            line.push((wide - 10.0, mid));
+            ink.line(1.1, &line);
+            let arrow = if *way == Side::Left { "←" } else { "→" };
+            ink.text(wide, mid + 3.0, 9.0, Anchor::Start, false, arrow);
+        }
+        let beds = if two { "Points above: main bed; below: ribber." } else { "Points: needles of the main bed." };
+        ink.text(8.0, total + 12.0, 8.0, Anchor::Start, true, beds);
+        ink.text(8.0, total + 23.0, 8.0, Anchor::Start, true, "Round a point: a loop; half round: a tuck; past it: a float.");
+        ink.finish(wide.max(240.0) + 20.0, total + 30.0, self.in_text())
+    }
+}
