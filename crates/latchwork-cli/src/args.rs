@@ -27,9 +27,9 @@ pub(crate) enum Command {
         after_help = "Examples:\n  latchwork make\n  latchwork make hat.kdl --size 54,57 --out hats\n  latchwork make hat.kdl --one-size --paper a4\n  latchwork make hat.kdl --words"
     )]
     Make(Make),
-    /// Rehearse a design and tell what was found; write nothing.
+    /// Rehearse a design, pass notes or a plan file, and tell what was found.
     #[command(
-        after_help = "Examples:\n  latchwork rehearse hat.kdl\n  latchwork rehearse hat.kdl --size 57 --json > run.json"
+        after_help = "Examples:\n  latchwork rehearse hat.kdl\n  latchwork rehearse cuff.notes --mend\n  latchwork rehearse hat.kdl --size 57 --at 42 --svg beds\n  latchwork rehearse cuff.notes --chart\n  latchwork rehearse plan.json\n  latchwork rehearse hat.kdl --size 57 --json > run.json"
     )]
     Rehearse(Rehearse),
     /// Write a starter design, NAME.kdl, with every line explained; or one begun from pass notes.
@@ -49,6 +49,8 @@ pub(crate) enum Command {
     Trial(Trial),
     /// List the built-in fabrics.
     Fabrics,
+    /// List the rules of the rehearsal: what each finds, and where its limit comes from.
+    Rules,
     /// List the built-in machines.
     Machines,
     /// List the built-in tables of body sizes.
@@ -123,6 +125,24 @@ pub(crate) struct Rehearse {
     /// Print every loop as JSON (docs/plan.md describes it).
     #[arg(long)]
     pub(crate) json: bool,
+    /// Mend what can be mended by itself: writes the corrected document beside this one, and rehearses it.
+    #[arg(long)]
+    pub(crate) mend: bool,
+    /// Show the beds after this step (latchwork show --stage plan numbers them).
+    #[arg(long, value_name = "STEP")]
+    pub(crate) at: Option<usize>,
+    /// Show the piece on squared paper, and one repeat of each fabric as a yarn path.
+    #[arg(long)]
+    pub(crate) chart: bool,
+    /// Print the thread's crossings as a planar-diagram code (docs/thread.md describes it).
+    #[arg(long)]
+    pub(crate) thread: bool,
+    /// With --at, --chart or --thread: only this piece.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) piece: Option<String>,
+    /// With --at or --chart: also draw it, as SVG files in this folder.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) svg: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]

@@ -59,3 +59,17 @@ pub(crate) fn sizes() -> Done {
     }
     Done::Fine
 }
+
+pub(crate) fn rules() -> Done {
+    let mut text = String::new();
+    for r in latchwork::check::rules() {
+        let level = if r.level == latchwork::notice::Level::Error { "error" } else { "warning" };
+        text.push_str(&format!("{} ({level})\n  {}\n", r.id, r.says));
+        if !r.remedy.is_empty() {
+            text.push_str(&format!("  {}\n", r.remedy));
+        }
+        text.push_str(&format!("  Limit: {}.\n\n", r.source));
+    }
+    say(text.trim_end());
+    Done::Fine
+}

@@ -4,6 +4,7 @@ mod args;
 mod lists;
 mod make;
 mod progress;
+mod rehearse;
 mod report;
 mod starter;
 mod table;
@@ -28,11 +29,12 @@ pub(crate) enum Done {
 fn main() -> ExitCode {
     let done = match Latchwork::parse().command {
         Command::Make(a) => make::make(&a),
-        Command::Rehearse(a) => make::rehearse(&a),
+        Command::Rehearse(a) => rehearse::rehearse(&a),
         Command::New { name, from } => starter::write(&name, from.as_deref()),
         Command::Show(a) => make::show(&a),
         Command::Trial(a) => trial::trial(&a),
         Command::Fabrics => lists::fabrics(),
+        Command::Rules => lists::rules(),
         Command::Machines => lists::machines(),
         Command::Sizes => lists::sizes(),
         Command::Completions { shell } => {

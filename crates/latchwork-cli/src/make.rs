@@ -22,14 +22,14 @@ use crate::table;
 /// The built-in example.
 const DECK_HAT: &str = include_str!("../../../designs/deck-hat.kdl");
 
-struct Read {
-    name: String,
-    text: String,
-    what: What,
+pub(crate) struct Read {
+    pub(crate) name: String,
+    pub(crate) text: String,
+    pub(crate) what: What,
 }
 
 /// What a document is.
-enum What {
+pub(crate) enum What {
     /// A design, and the sizes asked for.
     Design(Box<Design>, Vec<usize>),
     /// Pass notes.
@@ -37,14 +37,14 @@ enum What {
 }
 
 impl Read {
-    fn swatched(&self) -> bool {
+    pub(crate) fn swatched(&self) -> bool {
         match &self.what {
             What::Design(..) => true,
             What::Notes(noted) => noted.swatched,
         }
     }
 
-    fn design(&self) -> &Design {
+    pub(crate) fn design(&self) -> &Design {
         match &self.what {
             What::Design(design, _) => design,
             What::Notes(noted) => &noted.design,
@@ -53,7 +53,7 @@ impl Read {
 }
 
 /// Reads the design and the sizes asked for; tells what is wrong with it.
-fn read(which: &Which) -> Result<Read, Done> {
+pub(crate) fn read(which: &Which) -> Result<Read, Done> {
     let (name, text) = match &which.design {
         None => ("deck-hat.kdl".to_string(), DECK_HAT.to_string()),
         Some(path) => {
@@ -161,7 +161,7 @@ fn unprintable(text: &str, notices: &mut Notices) {
     }
 }
 
-fn work_out(r: &Read) -> Outcome {
+pub(crate) fn work_out(r: &Read) -> Outcome {
     let outcome = match &r.what {
         What::Design(design, sizes) => prove(design, sizes),
         What::Notes(noted) => prove_notes(noted),
@@ -293,20 +293,6 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<File>, Box<dyn std::erro
     Ok(files)
 }
 
-pub(crate) fn rehearse(a: &args::Rehearse) -> Done {
-    let r = match read(&a.which) {
-        Ok(r) => r,
-        Err(done) => return done,
-    };
-    let outcome = work_out(&r);
-    if a.json {
-        print(&record::rehearsal(r.design(), &outcome.sizes));
-    } else {
-        print(&table::sizes(r.design(), &outcome.sizes, r.swatched()));
-    }
-    if outcome.proven.is_some() { Done::Fine } else { Done::Refused }
-}
-
 pub(crate) fn show(a: &args::Show) -> Done {
     let r = match read(&a.which) {
         Ok(r) => r,
@@ -331,12 +317,12 @@ pub(crate) fn show(a: &args::Show) -> Done {
 }
 
 /// To standard output; a reader that has gone away is no error.
-fn print(text: &str) {
+pub(crate) fn print(text: &str) {
     let _ = std::io::stdout().write_all(text.as_bytes());
 }
 
 /// Written beside its place first, so that a half-written file is never found.
-fn save(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+pub(crate) fn save(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let mut beside = path.as_os_str().to_owned();
     beside.push(".part");
     let done = std::fs::write(&beside, bytes).and_then(|()| std::fs::rename(&beside, path));
@@ -365,7 +351,7 @@ fn fresh(taken: &mut Vec<String>, name: &str) -> String {
 }
 
 /// A name fit for a file.
-fn tidy(name: &str) -> String {
+pub(crate) fn tidy(name: &str) -> String {
     let kept: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let parts: Vec<&str> = kept.split('-').filter(|p| !p.is_empty()).collect();
     if parts.is_empty() { "design".to_string() } else { parts.join("-").to_lowercase() }

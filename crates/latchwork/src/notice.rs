@@ -33,13 +33,36 @@ pub struct Notice {
     pub why: String,
     /// What would work.
     pub hints: Vec<String>,
+    /// The rule that found it, if it is one of the rule book.
+    pub rule: Option<&'static str>,
+    /// A change of the document that would mend it by itself.
+    pub change: Option<Change>,
+}
+
+/// A change of the document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// What is replaced; nothing, where something is put in.
+    pub span: Span,
+    /// By what.
+    pub text: String,
+    /// What it does, in words.
+    pub what: String,
 }
 
 impl Notice {
     /// An error at a place in the text.
     #[must_use]
     pub fn error(span: Span, message: impl Into<String>) -> Notice {
-        Notice { level: Level::Error, span: Some(span), message: message.into(), why: String::new(), hints: Vec::new() }
+        Notice {
+            level: Level::Error,
+            span: Some(span),
+            message: message.into(),
+            why: String::new(),
+            hints: Vec::new(),
+            rule: None,
+            change: None,
+        }
     }
 
     /// A warning at a place in the text.
@@ -52,6 +75,20 @@ impl Notice {
     #[must_use]
     pub fn because(mut self, why: impl Into<String>) -> Notice {
         self.why = why.into();
+        self
+    }
+
+    /// Names the rule.
+    #[must_use]
+    pub fn by(mut self, rule: &'static str) -> Notice {
+        self.rule = Some(rule);
+        self
+    }
+
+    /// Offers a change that mends it: `text` in place of `span`.
+    #[must_use]
+    pub fn mend(mut self, span: Span, text: impl Into<String>, what: impl Into<String>) -> Notice {
+        self.change = Some(Change { span, text: text.into(), what: what.into() });
         self
     }
 
@@ -78,6 +115,29 @@ impl Notices {
     pub fn has_error(&self) -> bool {
         self.0.iter().any(|n| n.level == Level::Error)
     }
+}
+
+/// The document with every change made that does not touch another; later ones wait for the next reading.
+#[must_use]
+pub fn mended(source: &str, changes: &[Change]) -> String {
+    let mut sorted: Vec<&Change> = changes.iter().collect();
+    sorted.sort_by_key(|c| (c.span.start, c.span.len));
+    let mut text = String::new();
+    let mut at = 0;
+    let mut last: Option<&Change> = None;
+    for c in sorted {
+        let end = c.span.start + c.span.len;
+        let fits = c.span.start >= at && source.is_char_boundary(c.span.start) && source.is_char_boundary(end);
+        if !fits || end > source.len() || last.is_some_and(|l| l.span == c.span) {
+            continue;
+        }
+        text.push_str(&source[at..c.span.start]);
+        text.push_str(&c.text);
+        at = end;
+        last = Some(c);
+    }
+    text.push_str(&source[at..]);
+    text
 }
 
 /// The word of `known` nearest to `word`, if one is near enough to be meant.

@@ -1,6 +1,8 @@
 //! Runs the judge on every plan, compares drafted with knitted, and alone makes what may be printed.
 
 mod wording;
+mod craft;
+mod mend;
 mod rules;
 
 use latchwork_machine::rehearsal::{Run, rehearse};
@@ -17,7 +19,8 @@ use crate::stitches::{Stitches, settle};
 use crate::units::{Grams, Show};
 use crate::words::{Given, Label};
 
-pub use wording::explain;
+pub use mend::{mend_design, mend_notes};
+pub use wording::{Rule, explain, explain_fault, one_of_each, rules};
 
 /// A piece of one size, rehearsed.
 #[derive(Debug, Clone)]
@@ -174,6 +177,7 @@ fn rehearsed(
         }
         rules::knitted_as_drafted(plan, &stitches, &run, notices);
         rules::loose_enough(plan, notices);
+        craft::look(design, plan, &run, notices);
         let loops = cloth::count(&plan.plan, &run, plan.origins.len());
         let yarn = if with_yarn { piece_yarn(design, plan, &loops, notices) } else { Amount::NONE };
         pieces.push(PieceProof { run, loops, yarn, seconds: cloth::seconds(&plan.plan) });

@@ -68,7 +68,8 @@ pub(super) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
                         crate::units::dial(last),
                         crate::units::dial(stretch)
                     ))
-                    .hint("Knit the fabric tighter, or bind off by hand loosely."),
+                    .hint("Knit the fabric tighter, or bind off by hand loosely.")
+                    .by("tight-bind-off"),
             );
         }
     }

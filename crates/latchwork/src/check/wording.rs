@@ -1,4 +1,5 @@
-//! Faults of the judge in the knitter's words: what, where, why, and what would work.
+//! The rule book: every rule of the judge in one place, in the knitter's words: what, why, what would work, and where
+//! its limit comes from. The rules that need more than the machine stand in `craft` and `rules`.
 
 use latchwork_machine::fault::{Fault, Level as FaultLevel};
 use latchwork_machine::needle::Needle;
@@ -15,6 +16,7 @@ pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
     let span = part.map_or(Span::default(), |p| p.span);
     let place = part.map_or("", |p| p.label.as_str());
     let (what, why, hint) = words(&finding.fault, design.machine.profile.tucks.value);
+    let rule = finding.fault.rule().0;
     let times = if finding.times > 1 { format!(", {} times", finding.times) } else { String::new() };
     let level = match finding.fault.level() {
         FaultLevel::Warning => Level::Warning,
@@ -26,7 +28,121 @@ pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
         message: format!("{} ({}, {place}, step {}{times}.)", what, plan.name, finding.step + 1),
         why,
         hints: if hint.is_empty() { Vec::new() } else { vec![hint] },
+        rule: Some(rule),
+        change: None,
     }
+}
+
+/// Where a rule's limit comes from.
+#[must_use]
+fn source(fault: &Fault) -> &'static str {
+    match fault {
+        Fault::TucksAtLimit { .. } | Fault::TooManyTucks { .. } => {
+            "Textbook: up to four successive tucks (Spencer, Knitting Technology, 3rd ed.); the owner decides"
+        }
+        Fault::LastTuck { .. } | Fault::FirstTuck { .. } => {
+            "Textbook: a tuck on the last needle met is pulled off at the turn; teachers differ on the first"
+        }
+        Fault::LongFloat { .. } => "Common practice, no source: about 2 cm, 6 needles on standard; the owner decides",
+        Fault::CarriedFar { .. } => {
+            "Common practice, no source: 2 needles along a bed or 1 across go, 3 along are a stretch"
+        }
+        Fault::ManyThrough { .. } => "Common practice, no source: more than three loops are knitted by hand",
+        Fault::Weight { .. } => "Common practice, no source: grams a needle by gauge; the owner decides",
+        Fault::CarriedYarn { .. } => "Common practice, no source: a yarn is carried up over six passes at most",
+        Fault::OpenTuck { .. } => "Common practice, no source",
+        _ => "How the machine works",
+    }
+}
+
+/// One of each fault, for the list of rules.
+#[must_use]
+pub fn one_of_each() -> Vec<Fault> {
+    use latchwork_machine::needle::Side;
+    use latchwork_machine::steps::{Load, Yarn};
+    let (a, b) = (Needle::main(0), Needle::main(1));
+    let (yarn, needle) = (Yarn(0), a);
+    vec![
+        Fault::Start,
+        Fault::OutsideBed { needle },
+        Fault::Facing { main: a, ribber: Needle::ribber(0) },
+        Fault::WrongSide { stands: Side::Left },
+        Fault::YarnElsewhere { yarn, waits: Side::Left },
+        Fault::NoYarn { yarn },
+        Fault::NoLoop { needle },
+        Fault::NotInWork { needle },
+        Fault::NotHolding { needle },
+        Fault::NotEmpty { needle, loops: 1 },
+        Fault::OutWithLoops { needle, loops: 1 },
+        Fault::DownWithLoops { needle, needles: 1 },
+        Fault::RibberIsDown { needle },
+        Fault::HolderCount { stacks: 1, needles: 2 },
+        Fault::NoSuchLoop { number: 9 },
+        Fault::NotHanging { load: Load::Comb, hangs: 0, asked: 1 },
+        Fault::LiveAtEnd { loops: 1, first: a },
+        Fault::ClaimCounter { said: 1, is: 2 },
+        Fault::ClaimStitches { said: (1, 0), is: (2, 0) },
+        Fault::ClaimCarriage { said: Side::Left, is: Side::Right },
+        Fault::TwoEmpties { first: a, second: b },
+        Fault::LastTuck { needle },
+        Fault::FirstTuck { needle },
+        Fault::EndMissed { needle },
+        Fault::TucksAtLimit { needle, tucks: 4 },
+        Fault::TooManyTucks { needle, tucks: 5, limit: 4 },
+        Fault::ManyThrough { needle, loops: 4 },
+        Fault::OpenTuck { needle },
+        Fault::Undeclared { needle },
+        Fault::NothingHangs,
+        Fault::LongFloat { from: a, to: b, halves: 14, limit: 6 },
+        Fault::CarriedFar { from: a, to: b, halves: 6, level: FaultLevel::Warning },
+        Fault::Weight { grams: 1, needles: 9, least: 2, most: 12 },
+        Fault::CarriedYarn { yarn, passes: 8 },
+        Fault::WrongEnd { yarn_at: Side::Left },
+        Fault::FellOff { needle, loops: 1 },
+    ]
+}
+
+/// A rule, for those who want to read the book.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Rule {
+    /// Its name.
+    pub id: &'static str,
+    /// How bad it is.
+    pub level: Level,
+    /// What it says when it finds something.
+    pub says: String,
+    /// What would work.
+    pub remedy: String,
+    /// Where its limit comes from.
+    pub source: &'static str,
+}
+
+/// Every rule: those of the judge, then those of the craft.
+#[must_use]
+pub fn rules() -> Vec<Rule> {
+    let of_judge = one_of_each().into_iter().map(|f| {
+        let (what, _, remedy) = words(&f, 4);
+        let level = match f.level() {
+            FaultLevel::Warning => Level::Warning,
+            FaultLevel::Error => Level::Error,
+        };
+        Rule { id: f.rule().0, level, says: what, remedy, source: source(&f) }
+    });
+    of_judge
+        .chain(super::craft::RULES.iter().map(|r| Rule {
+            says: r.says.to_string(),
+            remedy: r.remedy.to_string(),
+            id: r.id,
+            level: r.level,
+            source: r.source,
+        }))
+        .collect()
+}
+
+/// A fault of a plan that has no design: what, why, and what would work.
+#[must_use]
+pub fn explain_fault(fault: &Fault, most_tucks: u32) -> (String, String, String) {
+    words(fault, most_tucks)
 }
 
 /// A needle as knitters name it.
@@ -45,7 +161,9 @@ fn pitches(halves: u32) -> String {
 fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
     let say = |what: String, why: &str, hint: &str| (what, why.to_string(), hint.to_string());
     match *fault {
-        Fault::Start => say("A piece begins with its start, once.".into(), "", ""),
+        Fault::Start => {
+            say("A piece begins with its start, once.".into(), "", "Make start the first step, and the only one.")
+        }
         Fault::OutsideBed { needle } => say(
             format!("The machine has no needle {}.", n(needle)),
             "The piece is wider than the bed.",
@@ -67,18 +185,26 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
             "Cut the yarn and join it where the carriage is.",
         ),
         Fault::NoYarn { yarn } => say(format!("Yarn {} is not joined.", yarn.0 + 1), "", "Join it first."),
-        Fault::NoLoop { needle } => {
-            say(format!("Needle {} holds no loop, so nothing can be moved from it.", n(needle)), "", "")
-        }
+        Fault::NoLoop { needle } => say(
+            format!("Needle {} holds no loop, so nothing can be moved from it.", n(needle)),
+            "",
+            "Look whether it was emptied before, or name the needle that carries the loop.",
+        ),
         Fault::NotInWork { needle } => say(
             format!("Needle {} is out of work.", n(needle)),
             "A loop put on it would be pushed off.",
             "Bring it into work first.",
         ),
-        Fault::NotHolding { needle } => say(format!("Needle {} is not in holding.", n(needle)), "", ""),
-        Fault::NotEmpty { needle, loops } => {
-            say(format!("Needle {} already carries {loops} loops.", n(needle)), "", "")
-        }
+        Fault::NotHolding { needle } => say(
+            format!("Needle {} is not in holding.", n(needle)),
+            "A wrap at a turn lies on a holding needle.",
+            "Put it into holding first.",
+        ),
+        Fault::NotEmpty { needle, loops } => say(
+            format!("Needle {} already carries {loops} loops.", n(needle)),
+            "Only an empty needle is wrapped.",
+            "Wrap another needle, or bring an empty one in.",
+        ),
         Fault::OutWithLoops { needle, loops } => say(
             format!("Needle {} is put out of work with {loops} loops on it.", n(needle)),
             "They would drop.",
@@ -94,30 +220,40 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
             "",
             "Raise the ribber, or put its needles out of work.",
         ),
-        Fault::HolderCount { stacks, needles } => {
-            say(format!("{stacks} loops are held and {needles} needles are named for them."), "", "")
+        Fault::HolderCount { stacks, needles } => say(
+            format!("{stacks} loops are held and {needles} needles are named for them."),
+            "",
+            "Name one needle for each loop that is put back.",
+        ),
+        Fault::NoSuchLoop { number } => {
+            say(format!("There is no loop {number} yet."), "", "Name a loop that was made before.")
         }
-        Fault::NoSuchLoop { number } => say(format!("There is no loop {number} yet."), "", ""),
-        Fault::NotHanging { hangs, asked, .. } => say(format!("{asked} g are taken off, and {hangs} g hang."), "", ""),
+        Fault::NotHanging { hangs, asked, .. } => {
+            say(format!("{asked} g are taken off, and {hangs} g hang."), "", "Take off no more than hangs.")
+        }
         Fault::LiveAtEnd { loops, first } => say(
             format!("{loops} loops are left live at the end, the first on {}.", n(first)),
             "They would run.",
             "Bind them off, gather them, or keep them on waste yarn.",
         ),
-        Fault::ClaimCounter { said, is } => {
-            say(format!("The counter reads {is:03} where the text says {said:03}."), "", "")
-        }
+        Fault::ClaimCounter { said, is } => say(
+            format!("The counter reads {is:03} where the text says {said:03}."),
+            "",
+            "Count the rows before it again.",
+        ),
         Fault::ClaimStitches { said, is } => say(
             format!(
                 "{} needles of the main bed and {} of the ribber carry loops where the text says {} and {}.",
                 is.0, is.1, said.0, said.1
             ),
             "",
-            "",
+            "Count the decreases and increases before it again.",
         ),
-        Fault::ClaimCarriage { said, is } => {
-            say(format!("The carriage stands at the {is} where the text says {said}."), "", "")
-        }
+        Fault::ClaimCarriage { said, is } => say(
+            format!("The carriage stands at the {is} where the text says {said}."),
+            "",
+            "A row is missing before it, or one too many.",
+        ),
         Fault::TwoEmpties { first, second } => say(
             format!("{} and {} are empty neighbours.", n(first), n(second)),
             "The yarn lies over both hooks as one strand, so they make one loop, not two.",
@@ -141,7 +277,7 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
         Fault::TucksAtLimit { needle, tucks } => say(
             format!("Needle {} carries {tucks} tucks, as many as the machine takes.", n(needle)),
             "One more may jam the hook.",
-            "",
+            "Knit them off in the next row, or tuck fewer rows.",
         ),
         Fault::TooManyTucks { needle, tucks, limit } => say(
             format!("Needle {} carries {tucks} tucks; the limit is {limit}.", n(needle)),

@@ -271,6 +271,16 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     }
 }
 
+/// A word with the number after it, so that both can be drawn, and changed, together.
+fn counted_span(node: &Node) -> Span {
+    match node.arguments.first() {
+        Some(v) if node.arguments.len() == 1 && v.unit.is_none() => {
+            Span { start: node.span.start, len: v.span.start + v.span.len - node.span.start }
+        }
+        _ => node.span,
+    }
+}
+
 fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Wished> {
     let found: Vec<&Node> = WISHES.iter().filter_map(|w| inside.one(w)).collect();
     if let [_, second, ..] = found.as_slice() {
@@ -302,7 +312,7 @@ fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option
             measure.zip(ease).map(|(measure, ease)| Wish::Around { measure, ease, shared })
         }
     }?;
-    Some(Wished { wish, span: node.span })
+    Some(Wished { wish, span: counted_span(node) })
 }
 
 /// A measure that every size has.
@@ -324,7 +334,11 @@ fn measure(r: &mut Reader<'_>, value: &Value, context: &Context<'_>) -> Option<S
     };
     let known: Vec<&str> = sizes.iter().flat_map(|s| s.measures.iter().map(|(n, _)| n.as_str())).collect();
     if let Some(near) = nearest(name, known.iter().copied()).filter(|n| n != name) {
-        e = e.hint(format!("Did you mean \"{near}\"?"));
+        e = e.hint(format!("Did you mean \"{near}\"?")).mend(
+            value.span,
+            format!("\"{near}\""),
+            format!("\"{name}\" becomes \"{near}\""),
+        );
     }
     r.error(e);
     None
@@ -400,7 +414,7 @@ fn length(
         }
         (Some(n), None) => {
             r.shape(n, 1, &[], &[], &[]);
-            r.whole(n, 1, 20_000).map(|rows| (Length::Rows(rows), n.span))
+            r.whole(n, 1, 20_000).map(|rows| (Length::Rows(rows), counted_span(n)))
         }
         (None, Some(n)) => {
             r.shape(n, 2, &["of"], &[], &[]);

@@ -67,7 +67,9 @@ impl Reader<'_> {
             if !known.contains(&n.name.as_str()) {
                 let mut e = Notice::error(n.span, format!("\"{}\" is not a word that stands in {place}.", n.name));
                 e = match nearest(&n.name, known.iter().copied()) {
-                    Some(near) => e.hint(format!("Did you mean {near}?")),
+                    Some(near) => {
+                        e.hint(format!("Did you mean {near}?")).mend(n.span, near, format!("{} becomes {near}", n.name))
+                    }
                     None => e.hint(format!("What may stand here: {}.", quoted(known))),
                 };
                 self.error(e);
@@ -328,7 +330,11 @@ impl Reader<'_> {
         if found.is_none() && !self.has_holes {
             let mut e = Notice::error(value.span, format!("There is no {what} called \"{name}\"."));
             e = match nearest(name, names.iter().map(String::as_str)) {
-                Some(near) => e.hint(format!("Did you mean \"{near}\"?")),
+                Some(near) => e.hint(format!("Did you mean \"{near}\"?")).mend(
+                    value.span,
+                    format!("\"{near}\""),
+                    format!("\"{name}\" becomes \"{near}\""),
+                ),
                 None if names.is_empty() => e.because(format!("The design has no {what} yet.")),
                 None => e.because(format!(
                     "The design has: {}.",

@@ -221,7 +221,11 @@ fn asked(l: &mut Line) -> Result<Asked, Fault> {
     }
     let word = l.words.first().map_or("", |w| w.text.as_str());
     let hint = match nearest(word, BEGINNINGS) {
-        Some(near) => format!("Did you mean {near}?"),
+        Some(near) => {
+            let told = hinted(span, "This line is not understood.", format!("Did you mean {near}?"));
+            let first = l.words.first().map_or(span, |w| w.span);
+            return Err(Box::new(told.mend(first, near, format!("{word} becomes {near}"))));
+        }
         None => format!("A line begins with a number of rows, or with one of: {}.", BEGINNINGS.join(", ")),
     };
     Err(hinted(span, "This line is not understood.", hint))
@@ -697,7 +701,11 @@ fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
             let word = l.peek().unwrap_or_default();
             let names = crate::fabric::FABRICS.iter().map(|f| f.name);
             let hint = match nearest(word, names) {
-                Some(near) => format!("Did you mean {near}?"),
+                Some(near) => {
+                    let what = "This is neither a fabric nor a setting.";
+                    let told = hinted(l.here(), what, format!("Did you mean {near}?"));
+                    return Err(Box::new(told.mend(l.here(), near, format!("{word} becomes {near}"))));
+                }
                 None => "Write 36 rows 1x1 rib at 4; latchwork fabrics lists the fabrics.".to_string(),
             };
             return Err(hinted(l.here(), "This is neither a fabric nor a setting.", hint));

@@ -353,28 +353,34 @@ impl<'a> Scribe<'a> {
                 self.b.set_counter(*n);
             }
             Asked::Reads(n) if *n != self.b.counter => {
-                return Err(hinted(
+                let told = hinted(
                     span,
                     format!("The counter reads {} here, not {n}.", self.b.counter),
                     format!("The rows above come to {} in all.", self.rows),
-                ));
+                );
+                let line = format!("counter reads {}", self.b.counter);
+                return Err(Box::new(told.mend(span, line.clone(), format!("the line becomes: {line}"))));
             }
             Asked::Stitches(n) => {
                 let is = self.b.needles.len() - self.empty.len();
                 if is != *n as usize {
-                    return Err(hinted(
+                    let told = hinted(
                         span,
                         format!("{is} needles carry loops here, not {n}."),
                         "Look at the decreases and increases above.",
-                    ));
+                    );
+                    let line = format!("check {is} needles");
+                    return Err(Box::new(told.mend(span, line.clone(), format!("the line becomes: {line}"))));
                 }
             }
             Asked::Total(n) if *n != self.rows => {
-                return Err(hinted(
+                let told = hinted(
                     span,
                     format!("The rows above come to {}, not {n}.", self.rows),
                     "Mend the total, or the rows.",
-                ));
+                );
+                let line = format!("total {} rows", self.rows);
+                return Err(Box::new(told.mend(span, line.clone(), format!("the line becomes: {line}"))));
             }
             Asked::Reads(_) | Asked::Total(_) => {}
             Asked::Select(rows) => {
@@ -580,6 +586,8 @@ impl<'a> Scribe<'a> {
         for i in 1..=n {
             let course = self.next_course(Some(fabric));
             self.knit(course, dial, false, None, true);
+            // The notes may go on after these rows, so there is always time to move the weights up.
+            self.b.move_up(n - i + 10);
             if let Some((every, sh)) = &shaping
                 && i.is_multiple_of(*every)
             {

@@ -97,7 +97,9 @@ pub fn beds_in_text(view: &View, next: &str) -> String {
     if !next.is_empty() {
         lines.push(format!("next: {next}"));
     }
-    lines.push("j working, v forward, t holding, . out; below or above each the loops on it, * one made just now".to_string());
+    lines.push(
+        "j working, v forward, t holding, . out; below or above each the loops on it, * one made just now".to_string(),
+    );
     lines.join("\n")
 }
 
@@ -136,7 +138,17 @@ pub fn beds(view: &View, next: &str) -> Picture {
     };
     let (cy, long) = ((top + bottom) / 2.0, 44.0);
     let away = left - base * long;
-    ink.filled("#fff", 1.4, &[(away, cy - 15.0), (left - base * 9.0, cy - 15.0), (left, cy), (left - base * 9.0, cy + 15.0), (away, cy + 15.0)]);
+    ink.filled(
+        "#fff",
+        1.4,
+        &[
+            (away, cy - 15.0),
+            (left - base * 9.0, cy - 15.0),
+            (left, cy),
+            (left - base * 9.0, cy + 15.0),
+            (away, cy + 15.0),
+        ],
+    );
     ink.text((away + left) / 2.0 - base * 3.0, cy + 4.5, 13.0, Anchor::Middle, false, &format!("{:03}", view.counter));
     let note = format!("{}; {} g hang", d.stands(), view.grams);
     ink.text(begin, bottom + 26.0, 10.0, Anchor::Start, true, &note);
@@ -171,7 +183,9 @@ fn needle(ink: &mut Ink, d: &Drawn<'_>, n: Needle, x: f64, y: f64, way: f64) {
     for k in 0..loops.min(2) {
         let r = 3.0 + 2.2 * f64::from(u32::try_from(k).unwrap_or(0));
         let fill = if k == 0 { fill } else { "none" };
-        ink.raw(&format!("<circle cx=\"{x:.2}\" cy=\"{cy:.2}\" r=\"{r:.1}\" fill=\"{fill}\" stroke=\"#000\" stroke-width=\"1\"/>"));
+        ink.raw(&format!(
+            "<circle cx=\"{x:.2}\" cy=\"{cy:.2}\" r=\"{r:.1}\" fill=\"{fill}\" stroke=\"#000\" stroke-width=\"1\"/>"
+        ));
     }
     if loops > 2 {
         ink.text(x + 6.5, cy + 3.0, 7.5, Anchor::Start, false, &loops.to_string());

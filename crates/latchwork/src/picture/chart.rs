@@ -97,7 +97,8 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
     // Full pitch alone needs only every second half pitch.
     let step = if all.iter().all(|x| (x - least) % 2 == 0) { 2 } else { 1 };
     let columns: Vec<i32> = (least..=most).step_by(step).collect();
-    let squares = |row: &BTreeMap<i32, Square>| columns.iter().map(|c| row.get(c).copied().unwrap_or(Square::Empty)).collect();
+    let squares =
+        |row: &BTreeMap<i32, Square>| columns.iter().map(|c| row.get(c).copied().unwrap_or(Square::Empty)).collect();
     let rows = rows.iter().map(|(counter, way, row)| (*counter, *way, squares(row))).collect();
     Chart { columns, rows }
 }
@@ -147,8 +148,22 @@ impl Chart {
                 ink.text(wide + 6.0, y - 2.0, 7.0, Anchor::Start, false, &format!("{counter:03} {arrow}"));
             }
         }
-        ink.text(0.0, high + 16.0, 8.0, Anchor::Start, true, "X face stitch, main bed; O reverse stitch, ribber; dot tuck; dash float; blank, no needle in work.");
-        ink.text(0.0, high + 27.0, 8.0, Anchor::Start, true, "Each row is a pass, the first lowest. Seen from the main bed's side.");
+        ink.text(
+            0.0,
+            high + 16.0,
+            8.0,
+            Anchor::Start,
+            true,
+            "X face stitch, main bed; O reverse stitch, ribber; dot tuck; dash float; blank, no needle in work.",
+        );
+        ink.text(
+            0.0,
+            high + 27.0,
+            8.0,
+            Anchor::Start,
+            true,
+            "Each row is a pass, the first lowest. Seen from the main bed's side.",
+        );
         ink.finish((wide + 60.0).max(420.0), high + 34.0, self.in_text())
     }
 }
@@ -280,7 +295,14 @@ impl Path {
         }
         let beds = if two { "Points above: main bed; below: ribber." } else { "Points: needles of the main bed." };
         ink.text(8.0, total + 12.0, 8.0, Anchor::Start, true, beds);
-        ink.text(8.0, total + 23.0, 8.0, Anchor::Start, true, "Round a point: a loop; half round: a tuck; past it: a float.");
+        ink.text(
+            8.0,
+            total + 23.0,
+            8.0,
+            Anchor::Start,
+            true,
+            "Round a point: a loop; half round: a tuck; past it: a float.",
+        );
         ink.finish(wide.max(240.0) + 20.0, total + 30.0, self.in_text())
     }
 }

@@ -42,6 +42,8 @@ pub(crate) struct Builder<'a> {
     /// Look at what hangs after the next pass, when new needles carry their first loops.
     pub(crate) reweigh_next: bool,
     pub(crate) yarn: Yarn,
+    /// Passes since something was hung or moved up.
+    since_moved: u32,
 }
 
 pub(crate) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &PieceStitches) -> PiecePlan {
@@ -86,6 +88,7 @@ impl<'a> Builder<'a> {
             hang_next: false,
             reweigh_next: false,
             yarn: WORKING,
+            since_moved: 0,
         }
     }
 
@@ -147,6 +150,7 @@ impl Builder<'_> {
     pub(crate) fn put(&mut self, pass: Pass) {
         self.side = pass.direction;
         self.counter += u32::from(pass.counted);
+        self.since_moved += 1;
         self.step(Action::Pass(pass));
         if self.hang_next {
             self.hang_next = false;
@@ -218,7 +222,16 @@ impl Builder<'_> {
             Load::Weights => &mut self.weights,
         };
         *of = if hang { *of + grams } else { *of - grams };
+        self.since_moved = 0;
         self.step(if hang { Action::Hang { load, grams } } else { Action::Unhang { load, grams } });
+    }
+
+    /// Moves the weights up if it is time, and more than a few rows are left to knit.
+    pub(crate) fn move_up(&mut self, rows_left: u32) {
+        if self.comb + self.weights > 0 && self.since_moved >= MOVE_UP && rows_left >= MOVE_UP / 3 {
+            self.since_moved = 0;
+            self.step(Action::MoveUp(if self.weights > 0 { Load::Weights } else { Load::Comb }));
+        }
     }
 
     /// Comb and weights for the loops now on the needles.
@@ -277,9 +290,8 @@ impl Builder<'_> {
         let mut shapings = worked.shapings.iter().peekable();
         for pass in 0..worked.rows {
             self.pass(s.fabric.course(begun, pass), dial, Mark::Plain);
-            if (pass + 1).is_multiple_of(MOVE_UP) && pass + MOVE_UP / 2 < worked.rows {
-                self.step(Action::MoveUp(if self.weights > 0 { Load::Weights } else { Load::Comb }));
-            }
+            let left = worked.rows - pass - 1 + if i + 1 < self.piece.stretches.len() { MOVE_UP } else { 0 };
+            self.move_up(left);
             if shapings.next_if(|r| **r == pass + 1).is_some()
                 && let Some(sh) = &s.shaping
             {

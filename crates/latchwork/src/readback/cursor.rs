@@ -124,8 +124,12 @@ impl<'a> Cursor<'a> {
     pub(super) fn counters(&mut self) -> Option<Vec<u32>> {
         self.picked(|c| {
             let mut all = vec![c.plain_counter()?];
-            while c.opt(", ") {
-                all.push(c.plain_counter()?);
+            let mut ahead = *c;
+            while ahead.opt(", ")
+                && let Some(next) = ahead.plain_counter()
+            {
+                all.push(next);
+                *c = ahead;
             }
             Some(all)
         })

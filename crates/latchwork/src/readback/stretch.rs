@@ -50,20 +50,20 @@ impl Reader<'_> {
             rows.push((Setting::Knit, Setting::Knit));
         }
         let shape = self.shape_words();
-        let begun = self.s.counter;
         let mut claws = Vec::new();
-        if self.c.opt(" Move the claws up every ") {
-            let every = self.c.plain_number().filter(|n| *n > 0)?;
-            self.c.lit(" rows, the last time at ")?;
-            let last = self.c.counter()?;
+        if self.c.opt(" Move the claws up when the counter reads ") {
+            claws = self.c.counters()?;
+            if self.c.opt(", then every ") {
+                let every = self.c.plain_number().filter(|n| *n > 0)?;
+                self.c.lit(" rows, the last time at ")?;
+                let (first, last) = (claws.pop()?, self.c.counter()?);
+                (claws.is_empty() && last > first && last - first < 100_000).then_some(())?;
+                (last - first).is_multiple_of(every).then_some(())?;
+                claws.extend((0..=(last - first) / every).map(|i| first + every * i));
+            }
             if !self.c.opt(".") {
                 self.c.lit("; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight.")?;
             }
-            (last > begun && last - begun < 100_000 && (last - begun).is_multiple_of(every)).then_some(())?;
-            claws.extend((1..=(last - begun) / every).map(|i| begun + every * i));
-        } else if self.c.opt(" Move the claws up when the counter reads ") {
-            claws = self.c.counters()?;
-            self.c.lit(".")?;
         }
         let grams_told = self.c.opt(" ")
             && (self.c.opt(GRAMS) || {

@@ -202,7 +202,12 @@ fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices)
                             format!("{} is knitted in whole repeats of {m} passes.", s.fabric.name),
                         )
                         .because(format!("{n} passes stop in the middle of one."))
-                        .hint(format!("Write {near}")),
+                        .hint(format!("Write {near}"))
+                        .mend(
+                            s.length_span,
+                            format!("rows {}", below + m),
+                            format!("rows {n} becomes rows {}", below + m),
+                        ),
                     );
                     whole_piece = false;
                 }
@@ -465,7 +470,8 @@ fn worked(
                 notices.push(
                     Notice::error(*span, format!("\"{}\" cannot have {wished} needles in size {}.", s.name, size.name))
                         .because(why)
-                        .hint(format!("The nearest count that works with the rest as it stands: needles {is}")),
+                        .hint(format!("The nearest count that works with the rest as it stands: needles {is}"))
+                        .mend(*span, format!("needles {is}"), format!("needles {wished} becomes needles {is}")),
                 );
                 return None;
             }

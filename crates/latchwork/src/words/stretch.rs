@@ -54,7 +54,6 @@ impl<'a> Speaker<'a> {
         let mut loads = Sentence::default();
         let mut said: Option<Shaping> = None;
         let mut moved_up: Vec<u32> = Vec::new();
-        let begun = self.counter;
         if let Some(Action::Pass(p)) = self.action() {
             self.settings(s, p);
         }
@@ -131,10 +130,11 @@ impl<'a> Speaker<'a> {
                 s.text(SHORT);
             }
         }
-        let every = moved_up.first().map_or(0, |first| first - begun);
-        let even = moved_up.iter().zip(1..).all(|(at, i)| *at == begun + every * i);
-        if let (Some(last), true) = (moved_up.last(), even) {
-            s.text(" Move the claws up every ").text(&every.to_string()).text(" rows, the last time at ");
+        let gap = moved_up.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(0);
+        let even = moved_up.len() > 2 && moved_up.windows(2).all(|w| w[1] - w[0] == gap);
+        if let ([first, .., last], true) = (moved_up.as_slice(), even) {
+            s.text(" Move the claws up when the counter reads ").value(crate::units::counter(*first));
+            s.text(", then every ").text(&gap.to_string()).text(" rows, the last time at ");
             s.value(crate::units::counter(*last));
             s.text(if moved_up.len() > 4 {
                 "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight."
