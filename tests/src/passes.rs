@@ -198,7 +198,7 @@ fn actions(line: &str) -> Vec<Action> {
                 direction: side(args[0]),
                 main: setting(main),
                 ribber: setting(ribber),
-                yarn: (!has("no-yarn")).then_some(yarn),
+                yarn: (!has("no-yarn")).then_some(if has("yarn1") { Yarn(1) } else { yarn }),
                 second: has("second").then_some(Yarn(1)),
                 counted: !has("uncounted"),
                 mark,
@@ -247,7 +247,7 @@ fn actions(line: &str) -> Vec<Action> {
         "claim" => Action::Claim(Claim {
             counter: args[0].parse().ok(),
             stitches: args[1].split_once('+').and_then(|(m, r)| Some((m.parse().ok()?, r.parse().ok()?))),
-            carriage: args.get(2).map(|s| side(s)),
+            carriage: args.get(2).filter(|s| **s != "-").map(|s| side(s)),
         }),
         _ => panic!("no such step: {line}"),
     }]

@@ -224,6 +224,15 @@ fn an_outside_simulator_agrees() {
         assert!(!plan.is_empty());
         run += 1;
     }
+    // Notes reach operations that no design makes: holding, racking, cables, eyelets, hems, holders, two yarns.
+    for case in include_str!("../suite/notes/sound.notes").split("=== ").filter(|c| !c.trim().is_empty()) {
+        let text: String = case.lines().skip(1).filter(|l| !l.starts_with('>')).map(|l| format!("{l}\n")).collect();
+        let noted = latchwork::notes::from_text(&text).0.expect("sound notes");
+        let sizes = latchwork::check::prove_notes(&noted).sizes;
+        written(folder.path(), &format!("plan-{run}.json"), plan(&noted.design, &sizes).as_bytes());
+        written(folder.path(), &format!("run-{run}.json"), rehearsal(&noted.design, &sizes).as_bytes());
+        run += 1;
+    }
     let said = tool(
         &python,
         &["outside/simulate.py", folder.path().to_str().unwrap(), &run.to_string(), "../docs/plan.schema.json"],

@@ -1,7 +1,7 @@
 //! Pass notes: sound ones are rehearsed, printed in words and read back; faulty ones are told their first cause.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use latchwork::check::{given, prove_notes};
+use latchwork::check::{given, mend_design, mend_notes, one_of_each, prove_notes, rules};
 use latchwork::handout::{glossary, heard_as_planned, proofread};
 use latchwork::notes::from_text;
 use latchwork::notice::Level;
@@ -74,4 +74,43 @@ fn faulty_notes_are_told_their_first_cause() {
         }
         assert!(all.iter().all(|n| !n.hints.is_empty() || !n.why.is_empty()), "{name}: a way out is told: {all:?}");
     }
+}
+
+#[test]
+fn every_rule_of_the_craft_and_its_near_miss() {
+    let all = cases(include_str!("../suite/notes/craft.notes"));
+    let told = |document: &str| -> Vec<&'static str> {
+        let (noted, notices) = from_text(document);
+        let noted = noted.unwrap_or_else(|| panic!("{:?}", notices.0));
+        prove_notes(&noted).notices.into_iter().filter_map(|n| n.1.rule).collect()
+    };
+    for (name, document, expected) in &all {
+        assert_eq!(&told(document), expected, "{name}");
+    }
+    let judge: Vec<&str> = one_of_each().iter().map(|f| f.rule().0).collect();
+    for rule in rules().iter().filter(|r| !judge.contains(&r.id)) {
+        let hit = all.iter().any(|c| c.2.contains(&rule.id.to_string()));
+        let near = all.iter().any(|c| c.0.starts_with(&format!("near {}", rule.id)));
+        assert!(hit && near, "{} has a pair", rule.id);
+        assert!(!rule.remedy.is_empty() && !rule.source.is_empty(), "{} says what would work", rule.id);
+    }
+}
+
+/// What can be mended by itself is, and then rehearses without an error.
+#[test]
+fn mended_documents_knit() {
+    for (name, document, expected) in cases(include_str!("../suite/notes/mended.notes")) {
+        let (mended, done) = mend_notes(&document);
+        assert_eq!(done, expected, "{name}: {mended}");
+        let (noted, notices) = from_text(&mended);
+        let noted = noted.unwrap_or_else(|| panic!("{name}: {:?}", notices.0));
+        let outcome = prove_notes(&noted);
+        assert!(outcome.proven.is_some(), "{name}: {:?}\n{mended}", outcome.notices);
+        assert_eq!(mend_notes(&mended).1, Vec::<String>::new(), "{name} is mended once for all");
+    }
+    let design =
+        include_str!("../../designs/scarf.kdl").replacen("fabric \"half cardigan\"", "fabrik \"half cardigan\"", 1);
+    let (mended, done) = mend_design(&design);
+    assert_eq!(done, ["fabrik becomes fabric"]);
+    assert_eq!(mended, include_str!("../../designs/scarf.kdl"));
 }

@@ -1,6 +1,7 @@
 //! The judge against the machine model: worked cases, silent pieces, rules and near misses, counts that follow.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+use latchwork::check::one_of_each;
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::needle::Bed;
 use latchwork_machine::rehearsal::rehearse;
@@ -27,6 +28,26 @@ fn silent_pieces_stay_silent() {
 #[test]
 fn every_rule_and_its_near_miss() {
     all(include_str!("../suite/rehearsal/rules.cases"));
+    let text = include_str!("../suite/rehearsal/pairs.cases");
+    all(text);
+    let cases = read(text);
+    for fault in one_of_each() {
+        let rule = fault.rule().0;
+        let named =
+            |name: &str| cases.iter().filter(|c| c.name.split([':', ',']).next() == Some(name)).collect::<Vec<_>>();
+        let (hit, near) = (named(rule), named(&format!("near {rule}")));
+        assert!(hit.iter().any(|c| c.findings.iter().any(|f| f == rule)), "{rule} has a case that triggers it");
+        assert!(!near.is_empty(), "{rule} has a near miss");
+        assert!(
+            near.iter().all(|c| c.findings.iter().all(|f| f != rule)),
+            "the near miss of {rule} is silent about it"
+        );
+    }
+}
+
+#[test]
+fn every_operation_does_what_it_says() {
+    all(include_str!("../suite/rehearsal/operations.cases"));
 }
 
 /// Courses seen on each bed (knit loops on one needle) and held courses (tucks), after `passes` of a repeat.

@@ -156,6 +156,20 @@ impl Scribe<'_> {
                 self.part(note, "wrap");
                 self.b.step(Action::TurnWrap { needle: *n, yarn: self.b.yarn });
             }
+            Asked::WrapNew(needles) => {
+                self.part(note, "wrap on");
+                self.b.step(Action::IntoWork(needles.clone()));
+                let mut order = needles.clone();
+                order.sort_by_key(|n| n.slot);
+                if self.b.side == Side::Left {
+                    order.reverse();
+                }
+                self.b.step(Action::Wrap { needles: order, yarn: self.b.yarn });
+                self.b.needles.extend(needles);
+                self.b.reorder();
+                self.claim();
+                self.b.reweigh();
+            }
             Asked::UseYarn(name) if self.begun_piece => self.use_yarn(note, name),
             Asked::UseYarn(name) => self.b.yarn = self.yarn_number(name),
             Asked::CutYarn(name) => self.cut_yarn(note, name.as_deref()),

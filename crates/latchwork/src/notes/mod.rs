@@ -133,6 +133,7 @@ enum Asked {
     PutBack(u8, Vec<Needle>),
     HangRow(Option<u32>),
     WrapNeedle(Needle),
+    WrapNew(Vec<Needle>),
     UseYarn(String),
     CutYarn(Option<String>),
     Weights(u32),

@@ -393,11 +393,14 @@ fn positions(l: &mut Line) -> Result<Option<Asked>, Fault> {
     if l.any(&["out of work", "put out of work"]) {
         return these(l).map(|n| Some(Asked::OutOfWork(n)));
     }
+    if l.any(&["wrap new needles", "wrap new"]) {
+        return these(l).map(|n| Some(Asked::WrapNew(n)));
+    }
     if l.any(&["wrap needle", "wrap"]) {
         let here = l.here();
         return match these(l)?.as_slice() {
             [one] => Ok(Some(Asked::WrapNeedle(*one))),
-            _ => Err(hinted(here, "One needle is wrapped at a turn.", "Write wrap R5")),
+            _ => Err(hinted(here, "One needle is wrapped at a turn.", "Write wrap R5, or wrap new R21 to R24")),
         };
     }
     if l.any(&["lower the ribber", "ribber down"]) {
