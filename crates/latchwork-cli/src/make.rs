@@ -3,8 +3,9 @@
 use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
-use latchwork::check::{Outcome, Proven, prove, prove_notes};
+use latchwork::check::{Outcome, Proven, prove_notes, prove_with};
 use latchwork::design::{Design, from_text};
 use latchwork::handout::handout;
 use latchwork::notes::{self, Noted, is_notes};
@@ -161,9 +162,31 @@ fn unprintable(text: &str, notices: &mut Notices) {
     }
 }
 
+/// Jobs on as many threads as the machine has, each taking the next that is left.
+fn side_by_side(count: usize, job: &(dyn Fn(usize) + Sync)) {
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(count);
+    if workers < 2 {
+        return (0..count).for_each(job);
+    }
+    let next = AtomicUsize::new(0);
+    std::thread::scope(|scope| {
+        for _ in 0..workers {
+            scope.spawn(|| {
+                loop {
+                    let i = next.fetch_add(1, Ordering::Relaxed);
+                    if i >= count {
+                        break;
+                    }
+                    job(i);
+                }
+            });
+        }
+    });
+}
+
 pub(crate) fn work_out(r: &Read) -> Outcome {
     let outcome = match &r.what {
-        What::Design(design, sizes) => prove(design, sizes),
+        What::Design(design, sizes) => prove_with(design, sizes, &side_by_side),
         What::Notes(noted) => prove_notes(noted),
     };
     tell(&r.name, &r.text, &gather(r.design(), &outcome.notices));

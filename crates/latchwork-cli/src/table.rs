@@ -16,7 +16,9 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
     let first = proofs.first();
     for m in first.into_iter().flat_map(|p| &p.fit) {
         head.push(format!("{} {}", m.name(design), show.unit()));
-        head.push("ease".to_string());
+        if m.body.is_some() {
+            head.push("ease".to_string());
+        }
     }
     for p in &design.pieces {
         head.push(format!("{} long", p.name));
@@ -40,6 +42,9 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
         }
         for m in &p.fit {
             row.push(show.number(m.achieved));
+            if m.body.is_none() {
+                continue;
+            }
             row.push(match (m.ease(), m.ease_percent()) {
                 // A stretch far narrower than its measure is a share of it, not ease.
                 (Some(e), Some(p)) if p > -50.0 => format!("{:+.0} mm {p:+.0}%", e.0),

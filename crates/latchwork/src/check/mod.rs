@@ -5,6 +5,8 @@ mod craft;
 mod mend;
 mod rules;
 
+use std::sync::OnceLock;
+
 use latchwork_machine::rehearsal::{Run, rehearse};
 
 use crate::cloth::{self, Amount, Loops};
@@ -113,20 +115,49 @@ pub fn given(plan: &PiecePlan, show: Show) -> Given<'_> {
     Given { labels: labels.collect(), yarns: &plan.yarns, tails: plan.tail_lengths(), show }
 }
 
+/// Does a job for each number below a count; an edge may do them side by side.
+pub type Each<'a> = &'a dyn Fn(usize, &(dyn Fn(usize) + Sync));
+
+/// One after the other.
+fn in_turn(count: usize, job: &(dyn Fn(usize) + Sync)) {
+    (0..count).for_each(job);
+}
+
 /// Works out and rehearses sizes of a design, by index.
 #[must_use]
 pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
+    prove_with(design, sizes, &in_turn)
+}
+
+/// As [`prove`]; `each` decides whether sizes and pieces are done one after the other or side by side.
+#[must_use]
+pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
+    let sizes: Vec<(usize, &Size)> = sizes.iter().filter_map(|i| Some((*i, design.sizes.get(*i)?))).collect();
+    let planned: Vec<OnceLock<(Option<Planned>, Notices)>> = sizes.iter().map(|_| OnceLock::new()).collect();
+    each(sizes.len(), &|i| {
+        planned[i].get_or_init(|| {
+            let mut found = Notices::default();
+            (planned_size(design, sizes[i].1, &mut found), found)
+        });
+    });
+    let planned: Vec<(Option<Planned>, Notices)> = planned.into_iter().filter_map(OnceLock::into_inner).collect();
+    let jobs: Vec<&PiecePlan> = planned.iter().filter_map(|p| p.0.as_ref()).flat_map(|p| &p.2.pieces).collect();
+    let runs: Vec<OnceLock<Run>> = jobs.iter().map(|_| OnceLock::new()).collect();
+    each(jobs.len(), &|i| {
+        runs[i].get_or_init(|| rehearse(&jobs[i].plan, &design.machine.profile));
+    });
+    let mut runs = runs.into_iter().filter_map(OnceLock::into_inner);
     let mut proofs = Vec::new();
     let mut notices = Vec::new();
-    for &index in sizes {
-        let Some(size) = design.sizes.get(index) else { continue };
-        let mut found = Notices::default();
-        if let Some(proof) = prove_size(design, index, size, &mut found) {
-            notices.extend(proof.notices.0.iter().map(|n| (Some(index), n.clone())));
-            proofs.push(proof);
-        } else {
-            notices.extend(found.0.into_iter().map(|n| (Some(index), n)));
-        }
+    for ((index, size), (worked, mut found)) in sizes.iter().zip(planned) {
+        let Some(worked) = worked else {
+            notices.extend(found.0.into_iter().map(|n| (Some(*index), n)));
+            continue;
+        };
+        let own: Vec<Run> = runs.by_ref().take(worked.2.pieces.len()).collect();
+        let proof = rehearsed(design, (*index, size), worked, own, true, &mut found);
+        notices.extend(proof.notices.0.iter().map(|n| (Some(*index), n.clone())));
+        proofs.push(proof);
     }
     let clean =
         proofs.len() == sizes.len() && !sizes.is_empty() && notices.iter().all(|(_, n)| n.level != Level::Error);
@@ -143,35 +174,38 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
         return Outcome { sizes: Vec::new(), notices: Vec::new(), proven: None };
     };
     let worked = (noted.draft.clone(), noted.stitches.clone(), noted.plans.clone());
-    let proof = rehearsed(design, 0, size, worked, noted.swatched, &mut found);
+    let runs = noted.plans.pieces.iter().map(|p| rehearse(&p.plan, &design.machine.profile)).collect();
+    let proof = rehearsed(design, (0, size), worked, runs, noted.swatched, &mut found);
     let notices: Vec<_> = proof.notices.0.iter().map(|n| (Some(0), n.clone())).collect();
     let clean = !notices.iter().any(|(_, n)| n.level == Level::Error) && !noted.plans.pieces.is_empty();
     let proven = clean.then(|| Proven { design: design.clone(), sizes: vec![proof.clone()], swatched: noted.swatched });
     Outcome { sizes: vec![proof], notices, proven }
 }
 
-fn prove_size(design: &Design, index: usize, size: &Size, notices: &mut Notices) -> Option<SizeProof> {
+/// Draft, needles and rows, steps.
+type Planned = (Draft, Stitches, Plans);
+
+fn planned_size(design: &Design, size: &Size, notices: &mut Notices) -> Option<Planned> {
     let drafted = draft(design, size, notices);
     if notices.has_error() {
         return None;
     }
     let stitches = settle(design, size, &drafted, notices)?;
     let plans = plans(design, &stitches);
-    Some(rehearsed(design, index, size, (drafted, stitches, plans), true, notices))
+    Some((drafted, stitches, plans))
 }
 
-/// Runs every plan of a size; yarn is told where it is wanted.
+/// Looks at the runs of a size; yarn is told where it is wanted.
 fn rehearsed(
     design: &Design,
-    index: usize,
-    size: &Size,
-    (draft, stitches, plans): (Draft, Stitches, Plans),
+    (index, size): (usize, &Size),
+    (draft, stitches, plans): Planned,
+    runs: Vec<Run>,
     with_yarn: bool,
     notices: &mut Notices,
 ) -> SizeProof {
     let mut pieces = Vec::new();
-    for plan in &plans.pieces {
-        let run = rehearse(&plan.plan, &design.machine.profile);
+    for (plan, run) in plans.pieces.iter().zip(runs) {
         for finding in &run.findings {
             notices.push(explain(design, plan, finding));
         }

@@ -9,6 +9,7 @@ use crate::design::{CastOn, Design, Ending, Make};
 use crate::fabric::Fabric;
 use crate::fit::Measure;
 use crate::measure::{Basis, Gauge};
+use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
 use crate::units::{Mm, dial};
@@ -54,6 +55,7 @@ impl<'a> Sheet<'a> {
         let author = if d.author.is_empty() { String::new() } else { format!(", {}", d.author) };
         let date = if d.date.is_empty() { String::new() } else { format!(", {}", d.date) };
         let rehearsed = match names.as_slice() {
+            [one] if one == ONE_SIZE => "Rehearsed needle by needle".to_string(),
             [one] => format!("Rehearsed needle by needle in size {one}"),
             many => format!("Rehearsed needle by needle in all {} sizes", many.len()),
         };
@@ -96,6 +98,7 @@ impl<'a> Sheet<'a> {
         let washed = self.gauges().iter().all(|g| g.state == crate::measure::State::Washed);
         let state = if washed { "Measured after washing." } else { "Measured in the state of the swatches." };
         match names {
+            [one] if one == ONE_SIZE => format!("{state} One size."),
             [one] => format!("{state} Size {one} alone."),
             many => format!("{state} Figures for the {} sizes stand in this order: {}.", many.len(), bracketed(many)),
         }

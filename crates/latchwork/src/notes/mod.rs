@@ -21,6 +21,9 @@ use crate::stitches::Stitches;
 
 pub use restate::restated;
 
+/// What the only size of notes is called.
+pub const ONE_SIZE: &str = "one size";
+
 /// Notes worked out: as a design of one size, with the plan that they themselves are.
 #[derive(Debug, Clone)]
 pub struct Noted {

@@ -9,7 +9,7 @@ use super::{Asked, Fault, How, Knits, Note, Noted, fault, hinted};
 use crate::design::{
     At, CastOn, Change, Design, Ending, Length, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished,
 };
-use crate::draft::{Draft, PieceDraft, StretchDraft};
+use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Course, Ends, Fabric, Layout, find, left_end};
 use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind};
 use crate::notice::{Level, Notice, Notices, Span};
@@ -77,11 +77,26 @@ pub(super) fn work_out(head: Design, pieces: &[(String, Span, Vec<Note>)], notic
         return None;
     }
     let swatched = all.iter().all(|w| w.3);
+    // What was knitted is what was wished, so that widths are told beside lengths.
+    let target = |s: &Stretch, needles: u32, width: Mm| {
+        let flat = swatched.then_some(width);
+        Some(Target { span: s.span, needles: Some(needles), flat, body: None })
+    };
     let drafted = |w: &Written| PieceDraft {
-        stretches: w.0.stretches.iter().map(|_| StretchDraft { width: None, end: None, length: None }).collect(),
+        stretches: w
+            .0
+            .stretches
+            .iter()
+            .zip(&w.1.stretches)
+            .map(|(s, k)| StretchDraft {
+                width: target(s, k.needles, k.width.0),
+                end: if k.needles_end == k.needles { None } else { target(s, k.needles_end, k.width.1) },
+                length: None,
+            })
+            .collect(),
     };
     let draft = Draft { pieces: all.iter().map(drafted).collect() };
-    head.sizes = vec![Size { name: "one size".to_string(), span: Span::default(), measures: Vec::new() }];
+    head.sizes = vec![Size { name: super::ONE_SIZE.to_string(), span: Span::default(), measures: Vec::new() }];
     let (mut stitches, mut plans) = (Vec::new(), Vec::new());
     for (piece, worked, plan, _) in all {
         head.pieces.push(piece);

@@ -12,7 +12,7 @@ use serde_json::{Map, Value};
 pub const LARGEST_PLAN: usize = 256_000_000;
 /// Most steps, and most needles met in all passes of a piece.
 const MOST_STEPS: usize = 1_000_000;
-const MOST_MET: u64 = 200_000_000;
+const MOST_MET: u64 = 100_000_000;
 
 /// A plan file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -271,7 +271,8 @@ fn planned(at: &At<'_>, size: &str) -> Read<PlannedPiece> {
     let mut met: u64 = 0;
     for s in &steps {
         match &s.action {
-            Action::IntoWork(n) => needles += n.len() as u64,
+            // A bed has at most 4000 needles, however often they are brought in.
+            Action::IntoWork(n) => needles = (needles + n.len() as u64).min(8_000),
             Action::Pass(_) => met = met.saturating_add(needles),
             _ => {}
         }
