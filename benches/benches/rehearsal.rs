@@ -72,7 +72,8 @@ fn main() {
         most_grams: practice(12),
     };
     use Setting::{Knit, Tuck};
-    let fabrics: [(&str, &[(Setting, Setting)], bool); 3] = [
+    type Fabric = (&'static str, &'static [(Setting, Setting)], bool);
+    let fabrics: [Fabric; 3] = [
         ("1x1 rib", &[(Knit, Knit)], false),
         ("half cardigan", &[(Knit, Knit), (Knit, Tuck)], false),
         ("rib with eyelets", &[(Knit, Knit)], true),
