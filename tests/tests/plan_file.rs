@@ -45,7 +45,8 @@ fn faults_are_told_where_they_stand() {
     assert!(read_plan("[]").unwrap_err().to_string().contains("an object was expected"));
     let step =
         |file: &mut Value, i: usize, change: fn(&mut Value)| change(&mut file["sizes"][0]["pieces"][0]["steps"][i]);
-    let cases: [(usize, fn(&mut Value), &str); 8] = [
+    type Case = (usize, fn(&mut Value), &'static str);
+    let cases: [Case; 8] = [
         (3, |s| s["direction"] = json!("up"), "steps[3].direction: one of left, right was expected"),
         (3, |s| s["main"]["thirds"] = json!(300), "steps[3].main.thirds: a whole number in its range was expected"),
         (3, |s| drop(s.as_object_mut().unwrap().remove("counted")), "steps[3]: \"counted\" is missing"),

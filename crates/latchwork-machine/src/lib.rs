@@ -10,6 +10,7 @@ pub mod profile;
 pub mod steps;
 mod state;
 mod act;
+mod pass;
 pub mod loops;
 pub mod fault;
 pub mod rehearsal;

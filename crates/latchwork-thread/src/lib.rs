@@ -6,5 +6,7 @@
 
 mod weave;
 pub mod path;
+mod carry;
+mod fasten;
 pub mod demand;
 pub mod code;

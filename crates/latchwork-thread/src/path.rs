@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
 use latchwork_machine::rehearsal::Run;
-use latchwork_machine::steps::{Action, Mark, Move, Pass, Plan, Setting, Way, Yarn};
+use latchwork_machine::steps::{Action, Mark, Pass, Plan, Setting, Yarn};
 
 pub use crate::weave::{Crossing, Plane, Who, Why};
 use crate::weave::{Strand, Weave};
@@ -71,7 +71,7 @@ pub const MOST_LOOPS: usize = 20_000;
 
 /// Live loops that stand together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Group {
+pub(crate) enum Group {
     Needle(Needle),
     /// On a holder, where it was taken off.
     Held(u32),
@@ -81,27 +81,27 @@ enum Group {
     Hand(usize),
 }
 
-struct Weaver<'a> {
-    run: &'a Run,
-    d: Diagram,
-    group_of: BTreeMap<u32, Group>,
+pub(crate) struct Weaver<'a> {
+    pub(crate) run: &'a Run,
+    pub(crate) d: Diagram,
+    pub(crate) group_of: BTreeMap<u32, Group>,
     /// Loops of a group, in stack order.
-    stacks: BTreeMap<Group, Vec<u32>>,
+    pub(crate) stacks: BTreeMap<Group, Vec<u32>>,
     /// Place of groups that are on no needle.
-    places: BTreeMap<Group, (i32, usize)>,
-    beds: BTreeMap<Group, Bed>,
-    holders: BTreeMap<u8, Vec<Group>>,
+    pub(crate) places: BTreeMap<Group, (i32, usize)>,
+    pub(crate) beds: BTreeMap<Group, Bed>,
+    pub(crate) holders: BTreeMap<u8, Vec<Group>>,
     /// Loops that a later step picks up.
-    picked: BTreeSet<u32>,
-    held: BTreeSet<Needle>,
-    forward: BTreeSet<Needle>,
-    pitch: Pitch,
-    racking: Racking,
-    side: Side,
+    pub(crate) picked: BTreeSet<u32>,
+    pub(crate) held: BTreeSet<Needle>,
+    pub(crate) forward: BTreeSet<Needle>,
+    pub(crate) pitch: Pitch,
+    pub(crate) racking: Racking,
+    pub(crate) side: Side,
     /// The component of a yarn that is joined again is a new one.
-    names: BTreeMap<Yarn, Yarn>,
-    next_name: u8,
-    last_yarn: Option<Yarn>,
+    pub(crate) names: BTreeMap<Yarn, Yarn>,
+    pub(crate) next_name: u8,
+    pub(crate) last_yarn: Option<Yarn>,
 }
 
 /// Draws the yarn's path. With `secured` false, what makes loops fast is left undone: they are taken off as they are.
@@ -154,7 +154,7 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
 }
 
 impl Weaver<'_> {
-    fn step(&mut self, i: usize, action: &Action, secured: bool) -> Option<()> {
+    pub(crate) fn step(&mut self, i: usize, action: &Action, secured: bool) -> Option<()> {
         match action {
             Action::Start { carriage, pitch, racking } => {
                 (self.side, self.pitch, self.racking) = (*carriage, *pitch, *racking);
@@ -232,35 +232,35 @@ impl Weaver<'_> {
     }
 
     /// Place of a group: along the beds, then main before ribber.
-    fn place(&self, g: Group) -> (i32, usize) {
+    pub(crate) fn place(&self, g: Group) -> (i32, usize) {
         match g {
             Group::Needle(n) => (Place::of(n, self.pitch, self.racking).0, n.bed.index()),
             other => self.places.get(&other).copied().unwrap_or((0, 0)),
         }
     }
 
-    fn bed(&self, g: Group) -> Bed {
+    pub(crate) fn bed(&self, g: Group) -> Bed {
         match g {
             Group::Needle(n) => n.bed,
             other => self.beds.get(&other).copied().unwrap_or(Bed::Main),
         }
     }
 
-    fn plane(&self, g: Group) -> Plane {
+    pub(crate) fn plane(&self, g: Group) -> Plane {
         match g {
             Group::Front(_) => Plane::Front,
             other => Plane::Bed(self.bed(other)),
         }
     }
 
-    fn group_at(&self, i: usize) -> Option<Group> {
+    pub(crate) fn group_at(&self, i: usize) -> Option<Group> {
         match self.d.weave.list.get(i)?.who {
             Who::Loop(id) => self.group_of.get(&id).copied(),
             Who::Yarn(_) | Who::End(_) => None,
         }
     }
 
-    fn rename(&mut self, from: Group, to: Group, bed: Bed, place: (i32, usize)) {
+    pub(crate) fn rename(&mut self, from: Group, to: Group, bed: Bed, place: (i32, usize)) {
         let stack = self.stacks.remove(&from).unwrap_or_default();
         for id in &stack {
             self.group_of.insert(*id, to);
@@ -270,7 +270,7 @@ impl Weaver<'_> {
         self.places.insert(to, place);
     }
 
-    fn join(&mut self, yarn: Yarn, side: Side) {
+    pub(crate) fn join(&mut self, yarn: Yarn, side: Side) {
         let name = Yarn(self.next_name);
         self.next_name += 1;
         self.names.insert(yarn, name);
@@ -280,7 +280,7 @@ impl Weaver<'_> {
         self.d.weave.open(at, left, right);
     }
 
-    fn cross(&mut self, i: usize, left_moves: bool, over: bool, why: Why, plane: Plane, bed: Bed) {
+    pub(crate) fn cross(&mut self, i: usize, left_moves: bool, over: bool, why: Why, plane: Plane, bed: Bed) {
         if matches!(why, Why::Side | Why::Turn | Why::Fasten) {
             self.d.stated.insert(self.d.weave.crossings.len(), over);
         }
@@ -288,7 +288,7 @@ impl Weaver<'_> {
     }
 
     /// Moves a strand by one place; gives its new place.
-    fn pass_one(&mut self, i: usize, way: Side, over: bool, why: Why, plane: Plane, bed: Bed) -> usize {
+    pub(crate) fn pass_one(&mut self, i: usize, way: Side, over: bool, why: Why, plane: Plane, bed: Bed) -> usize {
         match way {
             Side::Left => {
                 self.cross(i - 1, false, over, why, plane, bed);
@@ -301,13 +301,13 @@ impl Weaver<'_> {
         }
     }
 
-    fn beside(&self, i: usize, way: Side) -> Option<usize> {
+    pub(crate) fn beside(&self, i: usize, way: Side) -> Option<usize> {
         let j = if way == Side::Left { i.checked_sub(1)? } else { i + 1 };
         (j < self.d.weave.list.len()).then_some(j)
     }
 
     /// Brings a yarn from among those waiting at a side to the first loop, in front of the others.
-    fn come_in(&mut self, mut i: usize, way: Side) -> usize {
+    pub(crate) fn come_in(&mut self, mut i: usize, way: Side) -> usize {
         while let Some(j) = self.beside(i, way)
             && self.group_at(j).is_none()
             && self.d.weave.list.iter().any(|s| matches!(s.who, Who::Loop(_)))
@@ -321,7 +321,7 @@ impl Weaver<'_> {
         i
     }
 
-    fn pass(&mut self, step: usize, p: &Pass) -> Option<()> {
+    pub(crate) fn pass(&mut self, step: usize, p: &Pass) -> Option<()> {
         let way = p.direction;
         if p.yarn.is_none() {
             if p.mark == Mark::Release {
@@ -352,7 +352,7 @@ impl Weaver<'_> {
     }
 
     /// A yarn goes across the work and makes these loops, in this order.
-    fn travel(&mut self, yarn: Yarn, way: Side, made: &[u32]) -> Option<()> {
+    pub(crate) fn travel(&mut self, yarn: Yarn, way: Side, made: &[u32]) -> Option<()> {
         let who = Who::Yarn(*self.names.get(&yarn)?);
         let mut i = self.come_in(self.d.weave.at(who)?, way);
         let mut next = made.iter().copied().peekable();
@@ -384,7 +384,7 @@ impl Weaver<'_> {
     }
 
     /// Makes one loop where the yarn stands, beside the needle's own loops; gives the yarn's new place.
-    fn form(&mut self, mut i: usize, way: Side, who: Who, id: u32, needle: Needle) -> Option<usize> {
+    pub(crate) fn form(&mut self, mut i: usize, way: Side, who: Who, id: u32, needle: Needle) -> Option<usize> {
         let group = Group::Needle(needle);
         let stack = self.stacks.get(&group).cloned().unwrap_or_default();
         let bed = needle.bed;
@@ -428,7 +428,7 @@ impl Weaver<'_> {
 
     /// The old loops leave the needle over the new one, innermost first: each is closed above it, or stays as a bight
     /// in front if a later step picks it up.
-    fn heads(&mut self, stack: &[u32], new: u32, bed: Bed) -> Option<()> {
+    pub(crate) fn heads(&mut self, stack: &[u32], new: u32, bed: Bed) -> Option<()> {
         for old in stack.iter().rev() {
             let legs: Vec<usize> =
                 (0..self.d.weave.list.len()).filter(|k| self.d.weave.list[*k].who == Who::Loop(*old)).collect();
@@ -454,14 +454,14 @@ impl Weaver<'_> {
         Some(())
     }
 
-    fn close(&mut self, i: usize) {
+    pub(crate) fn close(&mut self, i: usize) {
         let same = self.d.weave.root(self.d.weave.list[i].arc) == self.d.weave.root(self.d.weave.list[i + 1].arc);
         self.d.closed += usize::from(same);
         self.d.weave.close(i);
     }
 
     /// Loops let off a needle close by themselves, innermost first.
-    fn let_off(&mut self, g: Group) {
+    pub(crate) fn let_off(&mut self, g: Group) {
         for id in self.stacks.remove(&g).unwrap_or_default().into_iter().rev() {
             self.group_of.remove(&id);
             if let Some(i) = self.d.weave.at(Who::Loop(id)) {
@@ -470,129 +470,7 @@ impl Weaver<'_> {
         }
     }
 
-    /// Which of two groups lies nearer to the knitter when the first is moved past the second.
-    fn carried_over(&self, mover: Group, other: Group, why: Why) -> bool {
-        if matches!(mover, Group::Front(_)) || why == Why::Bight {
-            return true;
-        }
-        if matches!(other, Group::Front(_)) {
-            return false;
-        }
-        match (self.bed(mover), self.bed(other)) {
-            (Bed::Main, Bed::Ribber) | (Bed::Ribber, Bed::Ribber) => false,
-            (Bed::Ribber, Bed::Main) | (Bed::Main, Bed::Main) => true,
-        }
-    }
-
-    /// The groups in the order in which their strands stand.
-    fn row(&self) -> Vec<Group> {
-        let mut row: Vec<Group> = Vec::new();
-        for i in 0..self.d.weave.list.len() {
-            if let Some(g) = self.group_at(i)
-                && row.last() != Some(&g)
-            {
-                row.push(g);
-            }
-        }
-        row
-    }
-
-    /// Puts the groups in order of place by passing neighbours. `movers` are those moved by hand, the last in front.
-    fn sort(&mut self, why: Why, movers: &[Group]) {
-        loop {
-            let row = self.row();
-            let Some(k) = row.windows(2).position(|w| self.place(w[0]) > self.place(w[1])) else { return };
-            let (a, b) = (row[k], row[k + 1]);
-            let rank = |g: Group| movers.iter().position(|m| *m == g);
-            let left_moves = match (rank(a), rank(b), why) {
-                (Some(x), Some(y), _) => x > y,
-                (Some(_), None, _) => true,
-                (None, Some(_), _) => false,
-                (None, None, _) => self.bed(a) == Bed::Ribber,
-            };
-            let (mover, other) = if left_moves { (a, b) } else { (b, a) };
-            let over = self.carried_over(mover, other, why);
-            let first = (0..self.d.weave.list.len()).find(|i| self.group_at(*i) == Some(a)).unwrap_or(0);
-            let n = |g: Group| 2 * self.stacks.get(&g).map_or(0, Vec::len);
-            let (na, nb) = (n(a), n(b));
-            let (plane, bed) = (self.plane(other), self.bed(mover));
-            // Every strand of b passes every strand of a.
-            for j in 0..nb {
-                for s in (0..na).rev() {
-                    self.cross(first + j + s, left_moves, over, why, plane, bed);
-                }
-            }
-        }
-    }
-
-    fn move_together(&mut self, moves: &[Move]) -> Option<()> {
-        let mut hands = Vec::new();
-        for (k, m) in moves.iter().enumerate() {
-            let from = Group::Needle(m.from);
-            self.stacks.get(&from)?;
-            let place = self.place(from);
-            self.rename(from, Group::Hand(k), m.from.bed, place);
-            hands.push(Group::Hand(k));
-        }
-        for (k, m) in moves.iter().enumerate() {
-            self.places.insert(Group::Hand(k), self.place(Group::Needle(m.to)));
-            self.beds.insert(Group::Hand(k), if m.from.bed == m.to.bed { m.to.bed } else { m.from.bed });
-        }
-        self.sort(Why::Carry, &hands);
-        for (k, m) in moves.iter().enumerate() {
-            self.beds.insert(Group::Hand(k), m.to.bed);
-            self.nest(Group::Hand(k), m.to, Why::Stack)?;
-        }
-        Some(())
-    }
-
-    /// Moves a group to a needle and hangs it on top.
-    fn hang(&mut self, g: Group, to: Needle, why: Why) -> Option<()> {
-        self.places.insert(g, self.place(Group::Needle(to)));
-        self.sort(why, &[g]);
-        let stack = if why == Why::Bight { Why::Bight } else { Why::Stack };
-        self.nest(g, to, stack)
-    }
-
-    /// Lays a group that stands at a needle's place within the loops already there.
-    fn nest(&mut self, g: Group, to: Needle, why: Why) -> Option<()> {
-        let target = Group::Needle(to);
-        let mut moved = self.stacks.remove(&g)?;
-        if let Some(there) = self.stacks.get(&target).cloned() {
-            let at = |w: &Self, ids: &[u32]| -> Vec<usize> {
-                (0..w.d.weave.list.len())
-                    .filter(|i| matches!(w.d.weave.list[*i].who, Who::Loop(id) if ids.contains(&id)))
-                    .collect()
-            };
-            let (mine, theirs) = (at(self, &moved), at(self, &there));
-            let over = why == Why::Bight || to.bed == Bed::Main;
-            // Every strand of the group passes half of those that are there.
-            let half = there.len();
-            if mine.first()? > theirs.last()? {
-                for (n, m) in mine.iter().enumerate() {
-                    let mut i = *m;
-                    for _ in 0..half {
-                        i = self.pass_one(i, Side::Left, over, why, Plane::Bed(to.bed), to.bed);
-                    }
-                    debug_assert_eq!(i + half, mine[n], "moved by half");
-                }
-            } else {
-                for m in mine.iter().rev() {
-                    let mut i = *m;
-                    for _ in 0..half {
-                        i = self.pass_one(i, Side::Right, over, why, Plane::Bed(to.bed), to.bed);
-                    }
-                }
-            }
-        }
-        for id in &moved {
-            self.group_of.insert(*id, target);
-        }
-        self.stacks.entry(target).or_default().append(&mut moved);
-        Some(())
-    }
-
-    fn wrap(&mut self, step: usize, needles: &[Needle], yarn: Yarn) -> Option<()> {
+    pub(crate) fn wrap(&mut self, step: usize, needles: &[Needle], yarn: Yarn) -> Option<()> {
         let name = *self.names.get(&yarn)?;
         let way = self.side;
         // The yarn is laid to the far end first, past what hangs between.
@@ -619,7 +497,7 @@ impl Weaver<'_> {
         Some(())
     }
 
-    fn turn_wrap(&mut self, step: usize, needle: Needle, yarn: Yarn) -> Option<()> {
+    pub(crate) fn turn_wrap(&mut self, step: usize, needle: Needle, yarn: Yarn) -> Option<()> {
         let name = *self.names.get(&yarn)?;
         let who = Who::Yarn(name);
         let id = self.run.made_in(step).next()?;
@@ -646,176 +524,8 @@ impl Weaver<'_> {
         Some(())
     }
 
-    /// A strand drawn through loops from the front to the back, from one side of them to the other; then they close.
-    fn thread_through(&mut self, mut i: usize, way: Side, g: Group) -> Option<usize> {
-        let stack = self.stacks.get(&g)?.clone();
-        let (plane, bed) = (self.plane(g), self.bed(g));
-        for half in [true, false] {
-            for _ in &stack {
-                i = self.pass_one(i, way, half, Why::Fasten, plane, bed);
-            }
-        }
-        let who = self.d.weave.list[i].who;
-        self.let_off(g);
-        self.d.weave.at(who)
-    }
-
-    fn secure(&mut self, needles: &[Needle], way: Way, cut_length: Option<Yarn>) -> Option<()> {
-        if let Some(yarn) = cut_length
-            && !self.names.contains_key(&yarn)
-        {
-            self.join(yarn, self.side);
-        }
-        let yarn = cut_length.or(self.last_yarn)?;
-        let who = Who::Yarn(*self.names.get(&yarn).or_else(|| self.names.values().next()).unwrap_or(&Yarn(u8::MAX)));
-        match way {
-            Way::LoopThroughLoop => {
-                for pair in needles.windows(2) {
-                    self.through_the_next(Group::Needle(pair[0]), Group::Needle(pair[1]))?;
-                }
-                let last = Group::Needle(*needles.last()?);
-                let i = self.end_strand(who)?;
-                let at = self.group_place(last)?;
-                let toward = if i > at { Side::Left } else { Side::Right };
-                let i = self.come_in(i, toward);
-                self.thread_through(i, toward, last)?;
-            }
-            Way::Gathered | Way::Sewn => {
-                for n in needles {
-                    let i = self.end_strand(who)?;
-                    let at = self.group_place(Group::Needle(*n))?;
-                    let toward = if i > at { Side::Left } else { Side::Right };
-                    let i = self.come_in(i, toward);
-                    self.thread_through(i, toward, Group::Needle(*n))?;
-                }
-            }
-            Way::Chain => self.chain(needles, who)?,
-            Way::Waste => needles.iter().for_each(|n| self.let_off(Group::Needle(*n))),
-        }
-        Some(())
-    }
-
-    /// The working end of a yarn: on its way, or cut.
-    fn end_strand(&self, who: Who) -> Option<usize> {
-        self.d.weave.at(who).or_else(|| {
-            // A yarn just cut hangs next to the loops, at the side where it came out.
-            let ends = (0..self.d.weave.list.len()).filter(|i| matches!(self.d.weave.list[*i].who, Who::End(_)));
-            let mut inner = ends.filter(|i| self.is_inner(*i, self.side.other()));
-            inner.next()
-        })
-    }
-
-    /// Whether a strand at a side stands next to the loops.
-    fn is_inner(&self, i: usize, way: Side) -> bool {
-        self.beside(i, way).is_some_and(|j| self.group_at(j).is_some())
-    }
-
-    fn group_place(&self, g: Group) -> Option<usize> {
-        (0..self.d.weave.list.len()).find(|i| self.group_at(*i) == Some(g))
-    }
-
-    /// The next needle's loops pulled through this one's, which then close round them.
-    fn through_the_next(&mut self, this: Group, next: Group) -> Option<()> {
-        let stack = self.stacks.get(&this)?.clone();
-        let n = 2 * self.stacks.get(&next)?.len();
-        let (a, b) = (self.group_place(this)?, self.group_place(next)?);
-        let (plane, bed) = (self.plane(this), self.bed(next));
-        let right = b > a;
-        // In front of the near legs, into the middle.
-        if right {
-            for s in 0..n {
-                let mut i = b + s;
-                for _ in &stack {
-                    i = self.pass_one(i, Side::Left, true, Why::Fasten, plane, bed);
-                }
-            }
-        } else {
-            for s in (0..n).rev() {
-                let mut i = b + s;
-                for _ in &stack {
-                    i = self.pass_one(i, Side::Right, true, Why::Fasten, plane, bed);
-                }
-            }
-        }
-        // The heads close over them: the right legs pass in front, or the left ones.
-        for old in stack.iter().rev() {
-            let legs: Vec<usize> =
-                (0..self.d.weave.list.len()).filter(|k| self.d.weave.list[*k].who == Who::Loop(*old)).collect();
-            let [mut l, mut r] = legs[..] else { return None };
-            if right {
-                while r > l + 1 {
-                    r = self.pass_one(r, Side::Left, true, Why::Fasten, plane, bed);
-                }
-            } else {
-                while l + 1 < r {
-                    l = self.pass_one(l, Side::Right, true, Why::Fasten, plane, bed);
-                }
-            }
-            self.group_of.remove(old);
-            self.close(l);
-        }
-        self.stacks.remove(&this);
-        Some(())
-    }
-
-    /// A chain: the yarn drawn through each stack and the chain's last loop together, its end through the very last.
-    fn chain(&mut self, needles: &[Needle], who: Who) -> Option<()> {
-        let mut i = self.d.weave.at(who)?;
-        let first = self.group_place(Group::Needle(*needles.first()?))?;
-        let way = if i > first { Side::Left } else { Side::Right };
-        i = self.come_in(i, way);
-        let chain = Group::Hand(usize::MAX);
-        for (k, n) in needles.iter().enumerate() {
-            let target = Group::Needle(*n);
-            if k > 0 {
-                // The chain's loop passes the yarn and joins the next stack; the yarn lies behind it.
-                for _ in 0..2 {
-                    i = self.pass_one(i, way.other(), false, Why::Fasten, Plane::Bed(n.bed), n.bed);
-                }
-                self.nest(chain, *n, Why::Stack)?;
-                i = self.d.weave.at(who)?;
-            }
-            let stack = self.stacks.get(&target)?.clone();
-            for _ in &stack {
-                i = self.pass_one(i, way, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
-            }
-            let id = u32::MAX - k as u32;
-            let arc = self.d.weave.arc();
-            let (leg, on) = (Strand { arc, who: Who::Loop(id) }, Strand { arc, who });
-            self.d.weave.list[i].who = Who::Loop(id);
-            if way == Side::Left {
-                self.d.weave.list.splice(i..i, [on, leg]);
-            } else {
-                self.d.weave.list.splice(i + 1..i + 1, [leg, on]);
-                i += 2;
-            }
-            for _ in &stack {
-                i = self.pass_one(i, way, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
-            }
-            for old in stack.iter().rev() {
-                let legs: Vec<usize> =
-                    (0..self.d.weave.list.len()).filter(|k| self.d.weave.list[*k].who == Who::Loop(*old)).collect();
-                let [l, mut r] = legs[..] else { return None };
-                while r > l + 1 {
-                    r = self.pass_one(r, Side::Left, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
-                }
-                self.group_of.remove(old);
-                self.close(l);
-            }
-            self.stacks.remove(&target);
-            self.stacks.insert(chain, vec![id]);
-            self.group_of.insert(id, chain);
-            self.beds.insert(chain, n.bed);
-            let place = self.place(target);
-            self.places.insert(chain, place);
-            i = self.d.weave.at(who)?;
-        }
-        self.thread_through(i, way.other(), chain)?;
-        Some(())
-    }
-
     /// Takes off what is still live, and joins the two ends of every yarn, in front of all.
-    fn join_ends(&mut self) -> Option<()> {
+    pub(crate) fn join_ends(&mut self) -> Option<()> {
         let groups: Vec<Group> = self.stacks.keys().copied().collect();
         groups.into_iter().for_each(|g| self.let_off(g));
         for s in &mut self.d.weave.list {

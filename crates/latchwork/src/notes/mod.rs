@@ -3,7 +3,9 @@
 
 mod line;
 mod needles;
+mod grammar;
 mod read;
+mod set_up;
 mod scribe;
 mod hands;
 mod count;

@@ -2,20 +2,18 @@
 
 use std::collections::BTreeSet;
 
-use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
+use latchwork_machine::needle::{Bed, Needle, Racking, Side};
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Mark, Pass, Setting, Way, Yarn};
 
-use super::{Asked, Fault, How, Knits, Note, Noted, fault, hinted};
-use crate::design::{
-    At, CastOn, Change, Design, Ending, Length, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished,
-};
-use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
-use crate::fabric::{Course, Ends, Fabric, Layout, find, left_end};
-use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind};
-use crate::notice::{Level, Notice, Notices, Span};
-use crate::plan::{Builder, PartKind, PiecePlan, Plans, WORKING};
-use crate::stitches::{PieceStitches, Stitches, Worked};
-use crate::units::{Mm, Tex};
+use super::set_up::stretch;
+use super::{Asked, Fault, How, Knits, Note, fault, hinted};
+use crate::design::{At, Change, Design, Ending, Length, Piece, Shaping, Stretch, When, Wish, Wished};
+use crate::fabric::{Course, Fabric, Layout};
+use crate::measure::Basis;
+use crate::notice::Span;
+use crate::plan::{Builder, PartKind, WORKING};
+use crate::stitches::{PieceStitches, Worked};
+use crate::units::Mm;
 
 const PLAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
 
@@ -28,9 +26,9 @@ pub(super) struct Kept {
     pub(super) stretches: Vec<Stretch>,
     pub(super) worked: Vec<Worked>,
     pub(super) extra_yarns: Vec<String>,
-    weights_told: bool,
-    unswatched: bool,
-    ending: Option<Ending>,
+    pub(super) weights_told: bool,
+    pub(super) unswatched: bool,
+    pub(super) ending: Option<Ending>,
 }
 
 pub(super) struct Scribe<'a> {
@@ -57,220 +55,8 @@ pub(super) struct Scribe<'a> {
     pub(super) waiting: BTreeSet<u8>,
 }
 
-/// A piece worked out.
-type Written = (Piece, PieceStitches, PiecePlan, bool);
-
-pub(super) fn work_out(head: Design, pieces: &[(String, Span, Vec<Note>)], notices: &mut Notices) -> Option<Noted> {
-    let mut head = head;
-    if head.yarns.is_empty() {
-        let tex = Tex(f64::from(head.machine.class.tex));
-        head.yarns.push(YarnKind { name: "yarn".to_string(), tex, span: Span::default(), ..YarnKind::unnamed() });
-    }
-    let mut all = Vec::new();
-    for (i, (name, span, notes)) in pieces.iter().enumerate() {
-        match piece(&head, i, name, *span, notes, notices) {
-            Ok(written) => all.push(written),
-            Err(f) => notices.push(*f),
-        }
-    }
-    if notices.has_error() {
-        return None;
-    }
-    let swatched = all.iter().all(|w| w.3);
-    // What was knitted is what was wished, so that widths are told beside lengths.
-    let target = |s: &Stretch, needles: u32, width: Mm| {
-        let flat = swatched.then_some(width);
-        Some(Target { span: s.span, needles: Some(needles), flat, body: None })
-    };
-    let drafted = |w: &Written| PieceDraft {
-        stretches: w
-            .0
-            .stretches
-            .iter()
-            .zip(&w.1.stretches)
-            .map(|(s, k)| StretchDraft {
-                width: target(s, k.needles, k.width.0),
-                end: if k.needles_end == k.needles { None } else { target(s, k.needles_end, k.width.1) },
-                length: None,
-            })
-            .collect(),
-    };
-    let draft = Draft { pieces: all.iter().map(drafted).collect() };
-    head.sizes = vec![Size { name: super::ONE_SIZE.to_string(), span: Span::default(), measures: Vec::new() }];
-    let (mut stitches, mut plans) = (Vec::new(), Vec::new());
-    for (piece, worked, plan, _) in all {
-        head.pieces.push(piece);
-        stitches.push(worked);
-        plans.push(plan);
-    }
-    Some(Noted {
-        design: head,
-        draft,
-        stitches: Stitches { pieces: stitches },
-        plans: Plans { pieces: plans },
-        swatched,
-    })
-}
-
-/// One piece, carried out twice: the first time tells the stretches that the second is built on.
-fn piece(
-    head: &Design,
-    index: usize,
-    name: &str,
-    span: Span,
-    notes: &[Note],
-    notices: &mut Notices,
-) -> Result<Written, Fault> {
-    let begin = notes.iter().find_map(|n| match n.asked {
-        Asked::Carriage(side) => Some(side),
-        Asked::CastOn { .. } | Asked::IntoWork(_) => Some(Side::Right),
-        _ => None,
-    });
-    let carriage = begin.unwrap_or(Side::Right);
-    let told = notes.iter().take_while(|n| !matches!(n.asked, Asked::CastOn { .. } | Asked::IntoWork(_)));
-    if !told.clone().any(|n| matches!(n.asked, Asked::Carriage(_))) {
-        notices.push(Notice {
-            level: Level::Note,
-            ..Notice::warning(
-                span,
-                format!(
-                    "The notes of \"{name}\" do not say where the carriage stands at first; it is put at the right."
-                ),
-            )
-            .hint("Write carriage at the right as the first line.")
-        });
-    }
-    let first = first_fabric(notes);
-    let (left, places, ends, cast_on) = placed(notes, first)?;
-    let mut p = Piece {
-        name: name.to_string(),
-        span,
-        make: Make::Alike(1),
-        carriage,
-        yarn: 0,
-        cast_on,
-        allowance: 0,
-        ends: Some(ends),
-        public: String::new(),
-        stretches: vec![stretch(head, "cast-on", span, first, None)],
-        ending: Ending::LoopThroughLoop,
-        ending_span: span,
-    };
-    let mut stitches = PieceStitches { ends, left, places, stretches: Vec::new() };
-    let kept = Scribe::new(head, index, &p, &stitches).run(notes)?.kept;
-    if let Some(s) = kept.stretches.first() {
-        p.stretches.clone_from(&kept.stretches);
-        debug_assert!(s.fabric.repeat.len() < 100, "a fabric");
-    }
-    p.ending = kept.ending.unwrap_or(Ending::LoopThroughLoop);
-    stitches.stretches = if kept.worked.is_empty() { vec![idle(carriage)] } else { kept.worked };
-    let scribe = Scribe::new(head, index, &p, &stitches).run(notes)?;
-    if !scribe.kept.weights_told {
-        notices.push(Notice {
-            level: Level::Note,
-            ..Notice::warning(span, format!("The notes of \"{name}\" say nothing of comb and weights; they are hung after the cast-on, and changed as the work narrows."))
-                .hint("Write weights 250 g where you hang them.")
-        });
-    }
-    let swatched = !scribe.kept.unswatched;
-    let extra = scribe.kept.extra_yarns;
-    let mut plan = scribe.b.finished();
-    plan.yarns.extend(extra);
-    Ok((p, stitches, plan, swatched))
-}
-
-fn idle(carriage: Side) -> Worked {
-    Worked {
-        needles: 0,
-        needles_end: 0,
-        rows: 0,
-        clearing: false,
-        shapings: Vec::new(),
-        carriage,
-        width: (Mm(0.0), Mm(0.0)),
-        length: Mm(0.0),
-    }
-}
-
-fn first_fabric(notes: &[Note]) -> &'static Fabric {
-    let named = notes.iter().find_map(|n| match &n.asked {
-        Asked::CastOn { fabric: Some(f), .. } => Some(*f),
-        Asked::Rows { knits: Knits::Fabric(f), .. } => Some(*f),
-        _ => None,
-    });
-    named.or_else(|| find("plain")).unwrap_or(&crate::fabric::FABRICS[0])
-}
-
-/// Where the first needles stand.
-fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, CastOn), Fault> {
-    let cast_on = notes.iter().find_map(|n| match &n.asked {
-        Asked::CastOn { needles, ends, how, from, tubular, .. } => {
-            Some((n.span, *needles, *ends, *how, *from, *tubular))
-        }
-        _ => None,
-    });
-    let Some((span, needles, ends, how, from, tubular)) = cast_on else {
-        return Ok((Slot(0), 1, first.ends[0], CastOn::EWrap));
-    };
-    let layout = if how == How::Usual { first.layout } else { Layout::MainOnly };
-    let tried: Vec<Ends> = match ends {
-        Some(e) => vec![e],
-        None => first.ends.to_vec(),
-    };
-    let fits = |n: u32| {
-        let count = |p: u32| layout.needle_count(p).0 + layout.needle_count(p).1;
-        tried.iter().find_map(|e| (1..=n).find(|p| count(*p) == n && layout.allows(*p, *e)).map(|p| (p, *e)))
-    };
-    let Some((places, ends)) = fits(needles) else {
-        let near: Vec<String> = (1..=needles)
-            .flat_map(|d| [needles - d, needles + d])
-            .filter(|n| *n > 0 && fits(*n).is_some())
-            .take(2)
-            .map(|n| n.to_string())
-            .collect();
-        return Err(hinted(
-            span,
-            format!("{needles} needles cannot be set up for {}: {}.", first.name, layout.words()),
-            format!("{} can.", near.join(" or ")),
-        ));
-    };
-    let cast_on = match how {
-        How::Usual if layout.two_beds() => CastOn::Closed(tubular),
-        How::Waste => CastOn::Waste,
-        How::Usual | How::Wrapped | How::Open => CastOn::EWrap,
-    };
-    Ok((from.unwrap_or_else(|| left_end(places)), places, ends, cast_on))
-}
-
-/// A stretch as it is knitted; without a swatch its gauge is not known.
-fn stretch(head: &Design, name: &str, span: Span, fabric: &'static Fabric, dial: Option<(u8, u8)>) -> Stretch {
-    let unknown = Figure { value: head.machine.pitch.0, spread: 1.0, basis: Basis::Unknown };
-    let known = head.gauge(fabric, 0);
-    let mut gauge = known.unwrap_or(Gauge {
-        fabric,
-        yarn: 0,
-        dial: (9, 9),
-        needle: unknown,
-        pass: unknown,
-        loop_length: None,
-        state: State::AsKnitted,
-        swatches: 0,
-    });
-    gauge.dial = dial.unwrap_or(gauge.dial);
-    Stretch {
-        name: name.to_string(),
-        span,
-        fabric,
-        length: Length::AsShaped,
-        length_span: span,
-        wished: None,
-        shaping: None,
-        gauge,
-    }
-}
-
 impl<'a> Scribe<'a> {
-    fn new(head: &'a Design, index: usize, piece: &'a Piece, stitches: &'a PieceStitches) -> Scribe<'a> {
+    pub(super) fn new(head: &'a Design, index: usize, piece: &'a Piece, stitches: &'a PieceStitches) -> Scribe<'a> {
         Scribe {
             b: Builder::new(head, index, piece, stitches),
             kept: Kept::default(),
@@ -294,7 +80,7 @@ impl<'a> Scribe<'a> {
         }
     }
 
-    fn run(mut self, notes: &[Note]) -> Result<Scribe<'a>, Fault> {
+    pub(super) fn run(mut self, notes: &[Note]) -> Result<Scribe<'a>, Fault> {
         for note in notes {
             if self.ended
                 && !matches!(note.asked, Asked::CutYarn(_) | Asked::NoWeights | Asked::Total(_) | Asked::Reads(_))

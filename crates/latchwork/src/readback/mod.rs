@@ -5,6 +5,7 @@ mod cursor;
 mod deeds;
 mod reader;
 mod sentences;
+mod hands;
 mod stretch;
 mod standing;
 

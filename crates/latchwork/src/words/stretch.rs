@@ -107,7 +107,8 @@ impl<'a> Speaker<'a> {
         let clearing = clears(&passes);
         let n = passes.len() - usize::from(clearing);
         s.strong(&capital(label));
-        if !label.eq_ignore_ascii_case(fabric) {
+        // A stretch called tubular would begin as the tubular rows of a cast-on do.
+        if !label.eq_ignore_ascii_case(fabric) || fabric == "tubular" {
             s.text(" in ").text(fabric);
         }
         s.text(", ").value(n).text(if n == 1 { " row: " } else { " rows: " });

@@ -1,0 +1,274 @@
+//! One trip of the carriages: every needle in work is met in order of place.
+
+use crate::act::Bench;
+use crate::fault::Fault;
+use crate::loops::{Drawing, Kind, LoopId};
+use crate::needle::{Bed, Needle, Side};
+use crate::state::{Met, Pattern, Position, Stack, YarnState, needle_at};
+use crate::steps::{Mark, Pass, Setting};
+
+impl Bench<'_> {
+    pub(crate) fn pass(&mut self, p: &Pass) -> Result<(), Fault> {
+        self.state.refresh_order();
+        if let Some((main, ribber)) = self.state.facing {
+            return Err(Fault::Facing { main, ribber });
+        }
+        if self.state.carriage == p.direction {
+            return Err(Fault::WrongSide { stands: self.state.carriage });
+        }
+        for yarn in [p.yarn, p.second].into_iter().flatten() {
+            match self.state.yarns.get(&yarn) {
+                None => return Err(Fault::NoYarn { yarn }),
+                Some(y) if y.side == p.direction => return Err(Fault::YarnElsewhere { yarn, waits: y.side }),
+                Some(y) => {
+                    let passes = self.state.passes - y.used_at;
+                    if passes > 6 {
+                        self.warnings.push(Fault::CarriedYarn { yarn, passes });
+                    }
+                }
+            }
+        }
+        if self.state.ribber_down
+            && let Some(met) = self.state.order.iter().find(|m| m.bed == Bed::Ribber)
+        {
+            return Err(Fault::RibberIsDown { needle: self.state.needle(*met) });
+        }
+        let was_empty = self.state.carrying == [0, 0];
+        let bare = self.state.cast_on_bare;
+        let formed = self.meet(p)?;
+        if let (true, Some(yarn)) = (formed[0] + formed[1] > 0, p.yarn) {
+            self.state.last_yarn = Some(yarn);
+        }
+        self.state.passes += 1;
+        self.state.carriage = p.direction;
+        if p.counted {
+            self.state.counter += 1;
+        }
+        for yarn in [p.yarn, p.second].into_iter().flatten() {
+            self.state.yarns.insert(yarn, YarnState { side: p.direction, used_at: self.state.passes });
+        }
+        if formed[0] + formed[1] > 0 {
+            if bare {
+                return Err(Fault::NothingHangs);
+            }
+            self.weigh();
+        }
+        if was_empty && formed[0] > 0 && formed[1] > 0 && self.state.comb + self.state.weights == 0 {
+            self.state.cast_on_bare = true;
+        }
+        Ok(())
+    }
+
+    /// Meets every needle in work in the direction of travel; gives the loops formed on each bed.
+    fn meet(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
+        if p.yarn.is_some() && p.second.is_none() && p.mark == Mark::Plain && self.state.look() {
+            return self.meet_alike(p);
+        }
+        self.state.calm = false;
+        let settings = [p.main, p.ribber];
+        let tuck_limit = self.profile.tucks.value;
+        let float_limit = self.profile.float.value * 2;
+        let state = &mut self.state;
+        let n = state.order.len();
+        let mut formed = [0_u32; 2];
+        // Per bed: was the outermost needle met first, and the one met last, missed by a slip setting?
+        let mut first_missed: [Option<Option<Needle>>; 2] = [None, None];
+        let mut last_missed: [Option<Needle>; 2] = [None, None];
+        let mut before: [Option<(crate::needle::Place, Needle)>; 2] = [None, None];
+        let mut empty_before: Option<Needle> = None;
+        let mut last: Option<(Needle, Kind)> = None;
+        let mut error: Option<Fault> = None;
+        for k in 0..n {
+            let met = state.order[if p.direction == Side::Right { k } else { n - 1 - k }];
+            let b = met.bed.index();
+            let needle = needle_at(&state.beds, met);
+            let spot = &mut state.beds[b].spots[usize::from(met.index)];
+            let (setting, came_forward) = match spot.position {
+                Position::Working => (settings[b].setting, false),
+                Position::Forward => (Setting::Knit, true),
+                Position::Holding if settings[b].hold => (Setting::Slip, true),
+                Position::Holding => (Setting::Knit, true),
+                Position::Out => continue,
+            };
+            let held = spot.position == Position::Holding && settings[b].hold;
+            let second = p.second.is_some() && spot.position == Position::Forward;
+            let yarn = if second { p.second } else { p.yarn };
+            let missed = setting == Setting::Slip && !held;
+            let slipped = missed.then_some(needle);
+            first_missed[b].get_or_insert(slipped);
+            last_missed[b] = slipped;
+            if came_forward && !held {
+                spot.position = Position::Working;
+            }
+            let kind = match setting {
+                Setting::Slip => continue,
+                Setting::Knit if yarn.is_none() => {
+                    if !spot.stack.is_empty() {
+                        if p.mark != Mark::Release {
+                            let loops = u32::try_from(spot.stack.len()).unwrap_or(u32::MAX);
+                            error.get_or_insert(Fault::FellOff { needle, loops });
+                        }
+                        for id in spot.stack.iter() {
+                            self.loops.release(id);
+                        }
+                        spot.stack = Stack::default();
+                        state.carrying[b] -= 1;
+                    }
+                    continue;
+                }
+                Setting::Tuck if yarn.is_none() => continue,
+                Setting::Knit => Kind::Knit,
+                Setting::Tuck => Kind::Tuck,
+            };
+            let empty = spot.stack.is_empty();
+            let new = self.loops.add(needle, kind, second);
+            if kind == Kind::Knit {
+                if empty && !spot.declared {
+                    self.warnings.push(Fault::Undeclared { needle });
+                }
+                spot.stack.iter().for_each(|old| self.loops.draw(new, old));
+                if let Some(loops) = too_many(&spot.stack) {
+                    self.warnings.push(Fault::ManyThrough { needle, loops });
+                }
+                spot.stack.set(new);
+            } else {
+                spot.stack.push(new, true);
+                let tucks = spot.stack.tucks();
+                if tucks > tuck_limit {
+                    error.get_or_insert(Fault::TooManyTucks { needle, tucks, limit: tuck_limit });
+                } else if tucks == tuck_limit {
+                    self.warnings.push(Fault::TucksAtLimit { needle, tucks });
+                }
+                if last.is_none() {
+                    self.warnings.push(Fault::FirstTuck { needle });
+                }
+            }
+            spot.declared = false;
+            if empty {
+                state.carrying[b] += 1;
+                if let Some(first) = empty_before
+                    && first.bed == needle.bed
+                    && p.mark != Mark::OpenStart
+                {
+                    error.get_or_insert(Fault::TwoEmpties { first, second: needle });
+                }
+            }
+            empty_before = empty.then_some(needle);
+            if let Some((place, from)) = before[usize::from(second)] {
+                let halves = place.to(met.place);
+                if halves > float_limit {
+                    self.warnings.push(Fault::LongFloat { from, to: needle, halves, limit: float_limit / 2 });
+                }
+            }
+            before[usize::from(second)] = Some((met.place, needle));
+            formed[b] += 1;
+            last = Some((needle, kind));
+        }
+        if let Some((needle, Kind::Tuck)) = last {
+            error.get_or_insert(Fault::LastTuck { needle });
+        }
+        for b in 0..2 {
+            if formed[b] > 0 {
+                let ends = [first_missed[b].flatten(), last_missed[b]];
+                self.warnings.extend(ends.into_iter().flatten().map(|needle| Fault::EndMissed { needle }));
+            }
+        }
+        error.map_or(Ok(formed), Err)
+    }
+
+    /// As [`Bench::meet`], when all needles in work are working and carry loops: none is missed but by the whole bed,
+    /// none comes forward, and no empty one takes a strand.
+    fn meet_alike(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
+        let settings = [p.main.setting, p.ribber.setting];
+        let key = settings[0] as usize * 3 + settings[1] as usize;
+        let pattern = match self.state.patterns[key].take() {
+            Some(known) => known,
+            None => self.pattern(settings),
+        };
+        let back = p.direction == Side::Left;
+        for &(a, b, halves) in &pattern.floats {
+            let (from, to) = if back { (b, a) } else { (a, b) };
+            self.warnings.push(Fault::LongFloat { from, to, halves, limit: self.profile.float.value });
+        }
+        let ends = [pattern.needles.first(), pattern.needles.last()].map(|m| m.copied());
+        let [first, last] = if back { [ends[1], ends[0]] } else { ends };
+        let tucked = |m: &Met| settings[m.bed.index()] == Setting::Tuck;
+        let (first, last) = (first.filter(tucked), last.filter(tucked));
+        let mut error: Option<Fault> = None;
+        let beds = &mut self.state.beds;
+        let warnings = &mut self.warnings;
+        let limit = self.profile.tucks.value;
+        let firsts = [beds[0].first, beds[1].first];
+        let name = |m: &Met| Needle {
+            bed: m.bed,
+            slot: crate::needle::Slot(firsts[m.bed.index()].0 + i16::try_from(m.index).unwrap_or(i16::MAX)),
+        };
+        let mut meet = |met: &Met, new: LoopId, drawing: &mut Drawing<'_>| {
+            let b = met.bed.index();
+            let stack = &mut beds[b].spots[usize::from(met.index)].stack;
+            if settings[b] == Setting::Knit {
+                let through = drawing.through(new, stack.ids());
+                if let Some(loops) = too_many(stack) {
+                    warnings.push(Fault::ManyThrough { needle: name(met), loops });
+                }
+                stack.set(new);
+                return through;
+            }
+            stack.push(new, true);
+            let tucks = stack.tucks();
+            if tucks > limit {
+                error.get_or_insert(Fault::TooManyTucks { needle: name(met), tucks, limit });
+            } else if tucks == limit {
+                warnings.push(Fault::TucksAtLimit { needle: name(met), tucks });
+            }
+            if first == Some(*met) {
+                warnings.push(Fault::FirstTuck { needle: name(met) });
+            }
+            0
+        };
+        if back {
+            self.loops.add_all(pattern.list, true, pattern.needles.iter().rev(), &mut meet);
+        } else {
+            self.loops.add_all(pattern.list, false, pattern.needles.iter(), &mut meet);
+        }
+        if let Some(met) = last {
+            error.get_or_insert(Fault::LastTuck { needle: self.state.needle(met) });
+        }
+        let formed = pattern.formed;
+        self.state.patterns[key] = Some(pattern);
+        error.map_or(Ok(formed), Err)
+    }
+
+    fn pattern(&mut self, settings: [Setting; 2]) -> Pattern {
+        let state = &self.state;
+        let forms = |m: &&Met| settings[m.bed.index()] != Setting::Slip;
+        let needles: Vec<Met> = state.order.iter().filter(forms).copied().collect();
+        let kind = |m: &Met| if settings[m.bed.index()] == Setting::Tuck { Kind::Tuck } else { Kind::Knit };
+        let list = self.loops.list(needles.iter().map(|m| (state.needle(*m), kind(m))));
+        let count = |bed| u32::try_from(needles.iter().filter(|m| m.bed == bed).count()).unwrap_or(u32::MAX);
+        let limit = self.profile.float.value * 2;
+        let spans =
+            needles.array_windows::<2>().map(|[a, b]| (state.needle(*a), state.needle(*b), a.place.to(b.place)));
+        Pattern { list, formed: Bed::BOTH.map(count), floats: spans.filter(|s| s.2 > limit).collect(), needles }
+    }
+
+    /// Compares what hangs with the band, while anything hangs.
+    fn weigh(&mut self) {
+        let grams = self.state.comb + self.state.weights;
+        let needles = self.state.carrying[0] + self.state.carrying[1];
+        let (least, most) = (self.profile.least_grams.value, self.profile.most_grams.value);
+        if grams > 0 && (grams < least * needles || grams > most * needles) {
+            self.warnings.push(Fault::Weight { grams, needles, least, most });
+        }
+    }
+}
+
+/// How many loops but tucks are knitted through at once, if they are more than three.
+fn too_many(stack: &Stack) -> Option<u32> {
+    let ids = stack.ids();
+    if ids.len() <= 3 {
+        return None;
+    }
+    let loops = u32::try_from(ids.len()).unwrap_or(u32::MAX) - stack.tucks();
+    (loops > 3).then_some(loops)
+}

@@ -1,0 +1,177 @@
+//! What makes loops fast: drawn through one another, chained, gathered on the yarn.
+
+use latchwork_machine::needle::{Needle, Side};
+use latchwork_machine::steps::{Way, Yarn};
+
+use crate::path::{Group, Weaver};
+use crate::weave::{Plane, Strand, Who, Why};
+
+impl Weaver<'_> {
+    /// A strand drawn through loops from the front to the back, from one side of them to the other; then they close.
+    pub(crate) fn thread_through(&mut self, mut i: usize, way: Side, g: Group) -> Option<usize> {
+        let stack = self.stacks.get(&g)?.clone();
+        let (plane, bed) = (self.plane(g), self.bed(g));
+        for half in [true, false] {
+            for _ in &stack {
+                i = self.pass_one(i, way, half, Why::Fasten, plane, bed);
+            }
+        }
+        let who = self.d.weave.list[i].who;
+        self.let_off(g);
+        self.d.weave.at(who)
+    }
+
+    pub(crate) fn secure(&mut self, needles: &[Needle], way: Way, cut_length: Option<Yarn>) -> Option<()> {
+        if let Some(yarn) = cut_length
+            && !self.names.contains_key(&yarn)
+        {
+            self.join(yarn, self.side);
+        }
+        let yarn = cut_length.or(self.last_yarn)?;
+        let who = Who::Yarn(*self.names.get(&yarn).or_else(|| self.names.values().next()).unwrap_or(&Yarn(u8::MAX)));
+        match way {
+            Way::LoopThroughLoop => {
+                for pair in needles.windows(2) {
+                    self.through_the_next(Group::Needle(pair[0]), Group::Needle(pair[1]))?;
+                }
+                let last = Group::Needle(*needles.last()?);
+                let i = self.end_strand(who)?;
+                let at = self.group_place(last)?;
+                let toward = if i > at { Side::Left } else { Side::Right };
+                let i = self.come_in(i, toward);
+                self.thread_through(i, toward, last)?;
+            }
+            Way::Gathered | Way::Sewn => {
+                for n in needles {
+                    let i = self.end_strand(who)?;
+                    let at = self.group_place(Group::Needle(*n))?;
+                    let toward = if i > at { Side::Left } else { Side::Right };
+                    let i = self.come_in(i, toward);
+                    self.thread_through(i, toward, Group::Needle(*n))?;
+                }
+            }
+            Way::Chain => self.chain(needles, who)?,
+            Way::Waste => needles.iter().for_each(|n| self.let_off(Group::Needle(*n))),
+        }
+        Some(())
+    }
+
+    /// The working end of a yarn: on its way, or cut.
+    pub(crate) fn end_strand(&self, who: Who) -> Option<usize> {
+        self.d.weave.at(who).or_else(|| {
+            // A yarn just cut hangs next to the loops, at the side where it came out.
+            let ends = (0..self.d.weave.list.len()).filter(|i| matches!(self.d.weave.list[*i].who, Who::End(_)));
+            let mut inner = ends.filter(|i| self.is_inner(*i, self.side.other()));
+            inner.next()
+        })
+    }
+
+    /// Whether a strand at a side stands next to the loops.
+    pub(crate) fn is_inner(&self, i: usize, way: Side) -> bool {
+        self.beside(i, way).is_some_and(|j| self.group_at(j).is_some())
+    }
+
+    pub(crate) fn group_place(&self, g: Group) -> Option<usize> {
+        (0..self.d.weave.list.len()).find(|i| self.group_at(*i) == Some(g))
+    }
+
+    /// The next needle's loops pulled through this one's, which then close round them.
+    pub(crate) fn through_the_next(&mut self, this: Group, next: Group) -> Option<()> {
+        let stack = self.stacks.get(&this)?.clone();
+        let n = 2 * self.stacks.get(&next)?.len();
+        let (a, b) = (self.group_place(this)?, self.group_place(next)?);
+        let (plane, bed) = (self.plane(this), self.bed(next));
+        let right = b > a;
+        // In front of the near legs, into the middle.
+        if right {
+            for s in 0..n {
+                let mut i = b + s;
+                for _ in &stack {
+                    i = self.pass_one(i, Side::Left, true, Why::Fasten, plane, bed);
+                }
+            }
+        } else {
+            for s in (0..n).rev() {
+                let mut i = b + s;
+                for _ in &stack {
+                    i = self.pass_one(i, Side::Right, true, Why::Fasten, plane, bed);
+                }
+            }
+        }
+        // The heads close over them: the right legs pass in front, or the left ones.
+        for old in stack.iter().rev() {
+            let legs: Vec<usize> =
+                (0..self.d.weave.list.len()).filter(|k| self.d.weave.list[*k].who == Who::Loop(*old)).collect();
+            let [mut l, mut r] = legs[..] else { return None };
+            if right {
+                while r > l + 1 {
+                    r = self.pass_one(r, Side::Left, true, Why::Fasten, plane, bed);
+                }
+            } else {
+                while l + 1 < r {
+                    l = self.pass_one(l, Side::Right, true, Why::Fasten, plane, bed);
+                }
+            }
+            self.group_of.remove(old);
+            self.close(l);
+        }
+        self.stacks.remove(&this);
+        Some(())
+    }
+
+    /// A chain: the yarn drawn through each stack and the chain's last loop together, its end through the very last.
+    pub(crate) fn chain(&mut self, needles: &[Needle], who: Who) -> Option<()> {
+        let mut i = self.d.weave.at(who)?;
+        let first = self.group_place(Group::Needle(*needles.first()?))?;
+        let way = if i > first { Side::Left } else { Side::Right };
+        i = self.come_in(i, way);
+        let chain = Group::Hand(usize::MAX);
+        for (k, n) in needles.iter().enumerate() {
+            let target = Group::Needle(*n);
+            if k > 0 {
+                // The chain's loop passes the yarn and joins the next stack; the yarn lies behind it.
+                for _ in 0..2 {
+                    i = self.pass_one(i, way.other(), false, Why::Fasten, Plane::Bed(n.bed), n.bed);
+                }
+                self.nest(chain, *n, Why::Stack)?;
+                i = self.d.weave.at(who)?;
+            }
+            let stack = self.stacks.get(&target)?.clone();
+            for _ in &stack {
+                i = self.pass_one(i, way, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
+            }
+            let id = u32::MAX - k as u32;
+            let arc = self.d.weave.arc();
+            let (leg, on) = (Strand { arc, who: Who::Loop(id) }, Strand { arc, who });
+            self.d.weave.list[i].who = Who::Loop(id);
+            if way == Side::Left {
+                self.d.weave.list.splice(i..i, [on, leg]);
+            } else {
+                self.d.weave.list.splice(i + 1..i + 1, [leg, on]);
+                i += 2;
+            }
+            for _ in &stack {
+                i = self.pass_one(i, way, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
+            }
+            for old in stack.iter().rev() {
+                let legs: Vec<usize> =
+                    (0..self.d.weave.list.len()).filter(|k| self.d.weave.list[*k].who == Who::Loop(*old)).collect();
+                let [l, mut r] = legs[..] else { return None };
+                while r > l + 1 {
+                    r = self.pass_one(r, Side::Left, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
+                }
+                self.group_of.remove(old);
+                self.close(l);
+            }
+            self.stacks.remove(&target);
+            self.stacks.insert(chain, vec![id]);
+            self.group_of.insert(id, chain);
+            self.beds.insert(chain, n.bed);
+            let place = self.place(target);
+            self.places.insert(chain, place);
+            i = self.d.weave.at(who)?;
+        }
+        self.thread_through(i, way.other(), chain)?;
+        Some(())
+    }
+}

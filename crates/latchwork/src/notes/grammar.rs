@@ -1,0 +1,624 @@
+//! The lines that can be written, one function for each family of them.
+
+use latchwork_machine::needle::Pitch;
+use latchwork_machine::steps::{Leaves, Setting, Way};
+
+use super::line::Line;
+use super::needles::{before_to, pick, these};
+use super::{Asked, Fault, How, Knits, hinted};
+use crate::design::{At, Change};
+use crate::fabric::{Course, Ends};
+use crate::notice::nearest;
+
+/// Most rows that one line may ask for.
+const MOST_ROWS: u32 = 20_000;
+
+/// Every line that can be written, for a hint.
+const BEGINNINGS: [&str; 34] = [
+    "carriage",
+    "half pitch",
+    "full pitch",
+    "rack",
+    "stitch size",
+    "cast on",
+    "knit",
+    "rows",
+    "decrease",
+    "increase",
+    "hold",
+    "forward",
+    "back to work",
+    "into work",
+    "out of work",
+    "short rows",
+    "move",
+    "eyelets",
+    "cross",
+    "drop",
+    "let off",
+    "take off",
+    "put back",
+    "hang",
+    "wrap",
+    "change to",
+    "cut",
+    "weights",
+    "bind off",
+    "gather",
+    "end",
+    "counter",
+    "check",
+    "select",
+];
+
+/// What a line asks for.
+pub(super) fn asked(l: &mut Line) -> Result<Asked, Fault> {
+    let span = l.span;
+    if l.eat("carriage") {
+        l.any(&["at the", "at", "on the"]);
+        return l
+            .side()
+            .map(Asked::Carriage)
+            .ok_or_else(|| hinted(l.here(), "Which side?", "Write carriage at the right"));
+    }
+    if let Some(stand) = stand(l)? {
+        return Ok(stand);
+    }
+    if l.any(&["stitch sizes", "stitch size", "size", "dial"]) {
+        let main = l
+            .dial()
+            .ok_or_else(|| hinted(l.here(), "A stitch size was expected.", "Write stitch size 4, or 4 and 3 1/3"))?;
+        return Ok(Asked::StitchSize(main, second_dial(l)));
+    }
+    if l.any(&["cast on", "e-wrap", "wrap on"]) {
+        return cast_on(l);
+    }
+    if let Some(change) = if l.any(&["decrease", "take off stitches"]) {
+        Some(Change::Decrease)
+    } else if l.eat("increase") {
+        Some(Change::Increase)
+    } else {
+        None
+    } {
+        return shape(l, change);
+    }
+    if let Some(a) = positions(l)? {
+        return Ok(a);
+    }
+    if let Some(a) = moves(l)? {
+        return Ok(a);
+    }
+    if let Some(a) = yarns_and_weights(l)? {
+        return Ok(a);
+    }
+    if let Some(a) = endings(l)? {
+        return Ok(a);
+    }
+    if let Some(a) = checks(l)? {
+        return Ok(a);
+    }
+    if l.eat("free pass") {
+        return Ok(Asked::Rows { n: 1, knits: Knits::Free, dial: None, yarn: None, counted: true });
+    }
+    if l.eat("select") {
+        l.eat(":");
+        let mut rows = vec![String::new()];
+        while let Some(w) = l.peek().map(str::to_string) {
+            l.at += 1;
+            match (w.as_str(), rows.last_mut()) {
+                ("/", _) => rows.push(String::new()),
+                (w, Some(row)) if w.chars().all(|c| matches!(c, 'x' | '.' | '-')) => row.push_str(w),
+                _ => {
+                    return Err(hinted(
+                        span,
+                        "A selection is of x and dots.",
+                        "Write select x.x. / .x.x: x comes forward.",
+                    ));
+                }
+            }
+        }
+        if rows.iter().any(|r| r.is_empty() || r.len() > 200) {
+            return Err(hinted(span, "A selection is of x and dots.", "Write select x.x. / .x.x: x comes forward."));
+        }
+        return Ok(Asked::Select(rows));
+    }
+    if let Some(a) = rows(l)? {
+        return Ok(a);
+    }
+    let word = l.words.first().map_or("", |w| w.text.as_str());
+    let hint = match nearest(word, BEGINNINGS) {
+        Some(near) => {
+            let told = hinted(span, "This line is not understood.", format!("Did you mean {near}?"));
+            let first = l.words.first().map_or(span, |w| w.span);
+            return Err(Box::new(told.mend(first, near, format!("{word} becomes {near}"))));
+        }
+        None => format!("A line begins with a number of rows, or with one of: {}.", BEGINNINGS.join(", ")),
+    };
+    Err(hinted(span, "This line is not understood.", hint))
+}
+
+fn stand(l: &mut Line) -> Result<Option<Asked>, Fault> {
+    if l.eat("half pitch") {
+        return Ok(Some(Asked::Stand(Some(Pitch::Half), None)));
+    }
+    if l.eat("full pitch") {
+        return Ok(Some(Asked::Stand(Some(Pitch::Full), None)));
+    }
+    if l.any(&["no racking", "rack back", "rack straight"]) {
+        return Ok(Some(Asked::Stand(None, Some(0))));
+    }
+    if l.eat("rack") {
+        let n = l.number().and_then(|n| i8::try_from(n).ok()).filter(|n| *n < 20);
+        let n = n.ok_or_else(|| hinted(l.here(), "By how many needles?", "Write rack 1 to the left, or rack back"))?;
+        l.any(&["needles", "needle"]);
+        l.any(&["to the", "to"]);
+        let side = l.side().ok_or_else(|| hinted(l.here(), "To which side?", "Write rack 1 to the left"))?;
+        let n = if side == latchwork_machine::needle::Side::Left { -n } else { n };
+        return Ok(Some(Asked::Stand(None, Some(n))));
+    }
+    Ok(None)
+}
+
+fn second_dial(l: &mut Line) -> Option<u8> {
+    let before = l.at;
+    if l.any(&["and", ",", "/"])
+        && let Some(d) = l.dial()
+    {
+        return Some(d);
+    }
+    l.at = before;
+    None
+}
+
+fn cast_on(l: &mut Line) -> Result<Asked, Fault> {
+    let wrapped = l.words.first().is_some_and(|w| w.text == "e-wrap" || w.text == "wrap");
+    let n = l.number().filter(|n| (1..=1000).contains(n));
+    let needles = n.ok_or_else(|| hinted(l.here(), "How many needles?", "Write cast on 61 needles 1x1 rib"))?;
+    l.any(&["needles", "needle", "stitches", "stitch"]);
+    let mut how = if wrapped { How::Wrapped } else { How::Usual };
+    let (mut fabric, mut ends, mut from, mut tubular) = (None, None, None, 3);
+    while !l.done() {
+        while l.any(&[",", "in", "with", "for"]) {}
+        if l.done() {
+            break;
+        }
+        if l.any(&["ends main and ribber", "ends on main and ribber"]) {
+            ends = Some(Ends::MainRibber);
+        } else if l.any(&["ends on main", "ends main", "both ends on main"]) {
+            ends = Some(Ends::BothMain);
+        } else if l.any(&["waste yarn", "waste"]) {
+            how = How::Waste;
+        } else if l.any(&["e-wrap", "wrapped"]) {
+            how = How::Wrapped;
+        } else if l.any(&["open", "comb"]) {
+            how = How::Open;
+        } else if l.any(&["closed edge", "closed"]) {
+            how = How::Usual;
+        } else if l.eat("from") {
+            from = Some(l.slot().ok_or_else(|| hinted(l.here(), "From which needle?", "Write from L30"))?);
+        } else if let Some(f) = l.fabric() {
+            fabric = Some(f);
+        } else if let Some(n) = l.number() {
+            l.any(&["tubular rows", "circular rows", "rows", "tubular"]);
+            tubular = n;
+            if !(2..=3).contains(&n) {
+                return Err(hinted(l.span, "A closed edge has 2 or 3 tubular rows.", "Write with 3 tubular rows"));
+            }
+        } else {
+            return Err(hinted(
+                l.here(),
+                "This is not understood in a cast-on.",
+                "Write cast on 61 needles 1x1 rib, ends on main, with 3 tubular rows",
+            ));
+        }
+    }
+    Ok(Asked::CastOn { needles, fabric, ends, how, from, tubular })
+}
+
+fn shape(l: &mut Line, change: Change) -> Result<Asked, Fault> {
+    let mut stitches = l.number().unwrap_or(1);
+    l.any(&["stitches", "stitch", "needles", "needle"]);
+    if l.any(&["on each bed", "of each bed"]) {
+        stitches *= 2;
+    }
+    if !(1..=2).contains(&stitches) {
+        return Err(hinted(
+            l.span,
+            "At most two stitches are taken at an end at a time, one on each bed.",
+            "Write decrease one on each bed at both ends",
+        ));
+    }
+    l.any(&["at", "on"]);
+    l.eat("the");
+    let at = if l.any(&["both ends", "each end", "both sides", "each side"]) {
+        At::Both
+    } else if let Some(side) = l.side() {
+        l.any(&["end", "side"]);
+        At::Only(side)
+    } else {
+        return Err(hinted(l.here(), "At which end?", "Write at both ends, at the left or at the right"));
+    };
+    l.eat(",");
+    let mut every = None;
+    if l.eat("every") {
+        let rows = l.number().or_else(|| if l.eat("row") { Some(1) } else { None });
+        let rows = rows.filter(|n| (1..=1000).contains(n));
+        let rows = rows.ok_or_else(|| hinted(l.here(), "Every how many rows?", "Write every 6 rows, 7 times"))?;
+        l.any(&["rows", "row", "passes"]);
+        l.eat(",");
+        let times = l.number().filter(|n| (1..=1000).contains(n));
+        let times = times.ok_or_else(|| hinted(l.here(), "How many times?", "Write every 6 rows, 7 times"))?;
+        l.any(&["times", "time", "x"]);
+        every = Some((rows, times));
+    } else {
+        l.any(&["now", "once"]);
+    }
+    Ok(Asked::Shape { change, stitches, at, every })
+}
+
+fn positions(l: &mut Line) -> Result<Option<Asked>, Fault> {
+    if l.any(&["hold on", "set hold on"]) {
+        return Ok(Some(Asked::HoldSwitch(true)));
+    }
+    if l.any(&["hold off", "set hold off", "cancel hold"]) {
+        return Ok(Some(Asked::HoldSwitch(false)));
+    }
+    if l.eat("short rows") {
+        let back = l.eat("back");
+        l.eat(":");
+        l.any(&["hold", "back"]);
+        let n = l.number().filter(|n| (1..=100).contains(n));
+        let n = n.ok_or_else(|| {
+            hinted(l.here(), "How many needles each row?", "Write short rows: hold 1 each row, 10 times, wrapped")
+        })?;
+        l.any(&["more", "needles", "needle"]);
+        l.any(&["each row", "every row", "a row"]);
+        l.eat(",");
+        let times = l.number().filter(|n| (1..=1000).contains(n));
+        let times = times.ok_or_else(|| {
+            hinted(l.here(), "How many times?", "Write short rows: hold 1 each row, 10 times, wrapped")
+        })?;
+        l.any(&["times", "time"]);
+        l.eat(",");
+        let wrapped = l.any(&["wrapped", "with a wrap", "wrapping"]);
+        l.any(&["without a wrap", "not wrapped"]);
+        return Ok(Some(Asked::ShortRows { n: n as usize, times, wrapped, back }));
+    }
+    if l.eat("hold") {
+        return pick(l).map(|p| Some(Asked::Hold(p)));
+    }
+    if l.any(&["forward", "bring forward"]) {
+        return pick(l).map(|p| Some(Asked::Forward(p)));
+    }
+    if l.any(&["back to work", "back to working"]) {
+        return pick(l).map(|p| Some(Asked::BackToWork(p)));
+    }
+    if l.any(&["into work", "bring into work"]) {
+        return these(l).map(|n| Some(Asked::IntoWork(n)));
+    }
+    if l.any(&["out of work", "put out of work"]) {
+        return these(l).map(|n| Some(Asked::OutOfWork(n)));
+    }
+    if l.any(&["wrap new needles", "wrap new"]) {
+        return these(l).map(|n| Some(Asked::WrapNew(n)));
+    }
+    if l.any(&["wrap needle", "wrap"]) {
+        let here = l.here();
+        return match these(l)?.as_slice() {
+            [one] => Ok(Some(Asked::WrapNeedle(*one))),
+            _ => Err(hinted(here, "One needle is wrapped at a turn.", "Write wrap R5, or wrap new R21 to R24")),
+        };
+    }
+    if l.any(&["lower the ribber", "ribber down"]) {
+        return Ok(Some(Asked::RibberDown));
+    }
+    if l.any(&["raise the ribber", "ribber up"]) {
+        return Ok(Some(Asked::RibberUp));
+    }
+    Ok(None)
+}
+
+fn leaves(l: &mut Line) -> Leaves {
+    l.any(&[",", ";"]);
+    l.any(&["and", "then"]);
+    if l.any(&["leave in work", "leave it in work", "leave them in work", "for a hole", "for holes"]) {
+        Leaves::Eyelet
+    } else if l.any(&["to be filled", "fill later"]) {
+        Leaves::Refill
+    } else {
+        l.any(&["put out of work", "out of work", "out"]);
+        Leaves::Out
+    }
+}
+
+fn moves(l: &mut Line) -> Result<Option<Asked>, Fault> {
+    if l.any(&["move the ribber to the main bed", "ribber to main", "all to the main bed", "transfer ribber to main"]) {
+        return Ok(Some(Asked::RibberToMain));
+    }
+    if l.any(&["move", "transfer"]) {
+        let from = before_to(l)?;
+        let here = l.here();
+        let to = if l.eat("across") {
+            from.iter().map(|n| latchwork_machine::needle::Needle { bed: n.bed.other(), slot: n.slot }).collect()
+        } else if l.any(&["to", "on to", "onto"]) {
+            these(l)?
+        } else {
+            return Err(hinted(here, "Where to?", "Write move R3 to R4, or move ribber R3 across"));
+        };
+        if from.len() != to.len() {
+            return Err(hinted(
+                here,
+                format!("{} needles are moved and {} are named for them.", from.len(), to.len()),
+                "Name as many needles on both sides of to.",
+            ));
+        }
+        let leaves = leaves(l);
+        return Ok(Some(Asked::Move { from, to, leaves }));
+    }
+    if l.any(&["eyelets at", "eyelet at"]) {
+        let from = these(l)?;
+        l.any(&["to the", ","]);
+        let way = if l.side() == Some(latchwork_machine::needle::Side::Left) { -1 } else { 1 };
+        let beside = |n: &latchwork_machine::needle::Needle| latchwork_machine::needle::Needle {
+            slot: latchwork_machine::needle::Slot(n.slot.0 + way),
+            ..*n
+        };
+        let to = from.iter().map(beside).collect();
+        return Ok(Some(Asked::Move { from, to, leaves: Leaves::Eyelet }));
+    }
+    if l.eat("cross") {
+        let here = l.here();
+        let a = these(l)?;
+        if !l.any(&["with", "over"]) {
+            return Err(hinted(l.here(), "With which needles?", "Write cross R1 R2 with R3 to R4"));
+        }
+        let b = these(l)?;
+        if a.len() != b.len() || a.iter().any(|n| b.contains(n)) {
+            return Err(hinted(
+                here,
+                "As many needles cross as are crossed, and none with itself.",
+                "Write cross R1 to R2 with R3 to R4",
+            ));
+        }
+        return Ok(Some(Asked::Cross(a, b)));
+    }
+    if l.any(&["drop", "let off"]) {
+        let needles = these(l)?;
+        let stay = leaves(l) != Leaves::Out;
+        return Ok(Some(Asked::Drop { needles, stay }));
+    }
+    if l.eat("take off") {
+        if l.any(&["all weights", "weights", "the weights"]) {
+            return Ok(Some(Asked::NoWeights));
+        }
+        let pick = pick(l)?;
+        l.any(&["on to", "onto", "on"]);
+        return Ok(Some(Asked::TakeOff(pick, holder(l)?)));
+    }
+    if l.eat("put back") {
+        let holder = holder(l)?;
+        l.any(&["on to", "onto", "on"]);
+        return Ok(Some(Asked::PutBack(holder, these(l)?)));
+    }
+    if l.any(&["hang the first row", "hang the cast-on row", "hang the cast-on edge"]) {
+        l.any(&["on its needles", "on the needles"]);
+        return Ok(Some(Asked::HangRow(None)));
+    }
+    if l.eat("hang row") {
+        let n = l.number().ok_or_else(|| hinted(l.here(), "Which row?", "Write hang row 1 on its needles"))?;
+        l.any(&["on its needles", "on the needles"]);
+        return Ok(Some(Asked::HangRow(Some(n))));
+    }
+    Ok(None)
+}
+
+fn holder(l: &mut Line) -> Result<u8, Fault> {
+    l.eat("a");
+    if l.any(&["waste yarn", "waste"]) {
+        return Ok(100);
+    }
+    l.any(&["holder", "a holder"]);
+    let n = l.number().unwrap_or(1);
+    u8::try_from(n)
+        .ok()
+        .filter(|n| (1..=99).contains(n))
+        .map(|n| n - 1)
+        .ok_or_else(|| hinted(l.here(), "Holders are numbered from 1 to 99.", "Write holder 1"))
+}
+
+fn yarns_and_weights(l: &mut Line) -> Result<Option<Asked>, Fault> {
+    if l.any(&["change to", "use", "thread"]) {
+        l.any(&["yarn", "the"]);
+        return l
+            .yarn()
+            .map(|y| Some(Asked::UseYarn(y)))
+            .ok_or_else(|| hinted(l.here(), "Which yarn?", "Write change to \"harbour sock\""));
+    }
+    if l.eat("cut") {
+        l.any(&["the yarn", "yarn", "the"]);
+        return Ok(Some(Asked::CutYarn(l.yarn())));
+    }
+    if l.any(&["no weights", "take off all weights"]) {
+        return Ok(Some(Asked::NoWeights));
+    }
+    if l.any(&["weights", "comb and weights", "hang comb and weights", "hang comb", "hang weights", "comb"]) {
+        return l
+            .grams()
+            .map(|g| Some(Asked::Weights(g)))
+            .ok_or_else(|| hinted(l.here(), "How many grams in all?", "Write weights 250 g"));
+    }
+    Ok(None)
+}
+
+fn endings(l: &mut Line) -> Result<Option<Asked>, Fault> {
+    let way = if l.any(&["gather off", "gather"]) {
+        Way::Gathered
+    } else if l.any(&["sew off", "back-stitch off"]) {
+        Way::Sewn
+    } else if l.any(&["bind off", "cast off"]) {
+        Way::LoopThroughLoop
+    } else if l.any(&["end in a point", "end on a point", "point"]) {
+        return Ok(Some(Asked::Point));
+    } else if l.any(&["waste off", "end on waste yarn", "end in waste yarn"]) {
+        let rows = l.number().unwrap_or(8);
+        l.any(&["rows", "row"]);
+        if !(1..=40).contains(&rows) {
+            return Err(hinted(l.span, "So many rows of waste yarn are not needed.", "Write waste off 8 rows"));
+        }
+        return Ok(Some(Asked::WasteOff(rows)));
+    } else {
+        return Ok(None);
+    };
+    let (mut way, mut picked, mut dial) = (way, None, None);
+    while !l.done() {
+        while l.any(&[",", "by", "with", "the"]) {}
+        if l.any(&["loop through loop"]) {
+            way = Way::LoopThroughLoop;
+        } else if l.any(&["latch tool", "chain"]) {
+            way = Way::Chain;
+        } else if l.any(&["at stitch size", "at size", "at"]) {
+            dial = Some(l.dial().ok_or_else(|| hinted(l.here(), "At which stitch size?", "Write at 7"))?);
+        } else if l.done() {
+            break;
+        } else {
+            picked = Some(pick(l)?);
+        }
+    }
+    Ok(Some(Asked::BindOff { pick: picked, way, dial }))
+}
+
+fn checks(l: &mut Line) -> Result<Option<Asked>, Fault> {
+    if l.any(&["counter reads", "counter should read", "check counter"]) {
+        let n = l.number().ok_or_else(|| hinted(l.here(), "What does it read?", "Write counter reads 36"))?;
+        return Ok(Some(Asked::Reads(n)));
+    }
+    if l.any(&["set counter to", "set the counter to", "counter to", "counter"]) {
+        let n = l.number().ok_or_else(|| hinted(l.here(), "To what?", "Write counter 0"))?;
+        return Ok(Some(Asked::Counter(n)));
+    }
+    if l.any(&["total", "in all", "altogether"]) {
+        let n = l.number().ok_or_else(|| hinted(l.here(), "How many rows in all?", "Write total 120 rows"))?;
+        l.any(&["rows", "row"]);
+        return Ok(Some(Asked::Total(n)));
+    }
+    let before = l.at;
+    if l.any(&["check", "="]) || l.words.get(1).is_some_and(|w| w.text == "stitches" || w.text == "needles") {
+        if let Some(n) = l.number()
+            && l.any(&["stitches", "stitch", "needles", "needle"])
+        {
+            l.any(&["left", "remain", "in work"]);
+            return Ok(Some(Asked::Stitches(n)));
+        }
+        l.at = before;
+    }
+    Ok(None)
+}
+
+fn setting(l: &mut Line) -> Option<Setting> {
+    if l.any(&["knits", "knit"]) {
+        Some(Setting::Knit)
+    } else if l.any(&["tucks", "tuck"]) {
+        Some(Setting::Tuck)
+    } else if l.any(&["slips", "slip"]) {
+        Some(Setting::Slip)
+    } else {
+        None
+    }
+}
+
+/// main knit, ribber tuck / both knit: what the beds do in turn.
+fn courses(l: &mut Line) -> Result<Vec<Course>, Fault> {
+    let mut all = Vec::new();
+    loop {
+        let course = |main, ribber| Course { main, ribber, going: None };
+        if l.any(&["both beds knit", "both beds", "both knit"]) {
+            all.push(course(Setting::Knit, Setting::Knit));
+        } else if l.any(&["main bed alone", "main bed only", "main alone"]) {
+            all.push(course(Setting::Knit, Setting::Slip));
+        } else if l.any(&["ribber alone", "ribber only"]) {
+            all.push(course(Setting::Slip, Setting::Knit));
+        } else if l.any(&["main bed", "main"]) {
+            let wrong = |l: &Line| hinted(l.here(), "Does it knit, tuck or slip?", "Write main knit, ribber tuck");
+            let main = setting(l).ok_or_else(|| wrong(l))?;
+            l.any(&[", and", ",", "and", ";"]);
+            let ribber = if l.eat("ribber") { setting(l).ok_or_else(|| wrong(l))? } else { Setting::Slip };
+            all.push(course(main, ribber));
+        } else {
+            return Err(hinted(l.here(), "What do the beds do?", "Write main knit, ribber tuck / both beds knit"));
+        }
+        if !l.any(&["/", ", then", "then"]) {
+            return Ok(all);
+        }
+    }
+}
+
+fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
+    let before = l.at;
+    l.eat("knit");
+    let Some(n) = l.number() else {
+        l.at = before;
+        return Ok(None);
+    };
+    if !l.any(&["rows", "row", "passes", "pass"]) {
+        l.at = before;
+        return Ok(None);
+    }
+    if !(1..=MOST_ROWS).contains(&n) {
+        return Err(hinted(
+            l.span,
+            format!("{n} rows are more than one line may ask for."),
+            format!("At most {MOST_ROWS}."),
+        ));
+    }
+    let (mut knits, mut dial, mut yarn, mut counted) = (Knits::Same, None, None, true);
+    while !l.done() {
+        while l.any(&[",", ":"]) {}
+        if l.any(&["at stitch sizes", "at stitch size", "at sizes", "at size", "at"]) {
+            let main =
+                l.dial().ok_or_else(|| hinted(l.here(), "At which stitch size?", "Write at 4, or at 4 and 3"))?;
+            dial = Some((main, second_dial(l)));
+        } else if l.any(&["not counted", "uncounted", "counter off"]) {
+            counted = false;
+        } else if l.eat("without yarn") {
+            knits = Knits::Free;
+        } else if l.any(&["two yarns by the selection", "by the selection in two yarns"]) {
+            l.any(&["with", ","]);
+            let second = l.yarn().ok_or_else(|| {
+                hinted(l.here(), "With which second yarn?", "Write 8 rows two yarns by the selection with \"red\"")
+            })?;
+            knits = Knits::Selected(Setting::Knit, Some(second));
+        } else if l.any(&["slip by the selection", "slip by selection"]) {
+            knits = Knits::Selected(Setting::Slip, None);
+        } else if l.any(&["tuck by the selection", "tuck by selection"]) {
+            knits = Knits::Selected(Setting::Tuck, None);
+        } else if let Some(f) = l.fabric() {
+            knits = Knits::Fabric(f);
+        } else if matches!(l.peek(), Some("main" | "both" | "ribber")) {
+            knits = Knits::Courses(courses(l)?);
+        } else if l.any(&["in", "with"]) {
+            if let Some(f) = l.fabric() {
+                knits = Knits::Fabric(f);
+            } else {
+                yarn = Some(
+                    l.yarn()
+                        .ok_or_else(|| hinted(l.here(), "In what?", "Write a fabric, or a yarn in quotation marks"))?,
+                );
+            }
+        } else if l.done() {
+            break;
+        } else {
+            let word = l.peek().unwrap_or_default();
+            let names = crate::fabric::FABRICS.iter().map(|f| f.name);
+            let hint = match nearest(word, names) {
+                Some(near) => {
+                    let what = "This is neither a fabric nor a setting.";
+                    let told = hinted(l.here(), what, format!("Did you mean {near}?"));
+                    return Err(Box::new(told.mend(l.here(), near, format!("{word} becomes {near}"))));
+                }
+                None => "Write 36 rows 1x1 rib at 4; latchwork fabrics lists the fabrics.".to_string(),
+            };
+            return Err(hinted(l.here(), "This is neither a fabric nor a setting.", hint));
+        }
+    }
+    Ok(Some(Asked::Rows { n, knits, dial, yarn, counted }))
+}
