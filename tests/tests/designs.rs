@@ -193,6 +193,7 @@ fn an_outside_simulator_agrees() {
                     pair: shaping == 2,
                     other_cast_on: shaping == 1,
                     inches: false,
+                    sizes: 2,
                 }));
             }
         }
@@ -208,6 +209,7 @@ fn an_outside_simulator_agrees() {
             pair: true,
             other_cast_on: false,
             inches: false,
+            sizes: 2,
         })
     }));
     let python = std::env::var("LATCHWORK_PYTHON").unwrap_or_else(|_| "../target/outside/bin/python".to_string());

@@ -26,6 +26,7 @@ fn seeds() -> impl Strategy<Value = Seed> {
             pair,
             other_cast_on,
             inches,
+            sizes: 2,
         },
     )
 }
@@ -131,6 +132,7 @@ proptest! {
 #[test]
 fn inches_give_the_same_needles() {
     let seed = |inches| Seed {
+        sizes: 2,
         fabrics: vec![1, 7],
         shaping: 0,
         ending: 0,
@@ -173,6 +175,7 @@ fn every_fabric_shaping_and_ending_is_reached() {
                     pair: ending % 2 == 1,
                     other_cast_on: shaping == 3,
                     inches: false,
+                    sizes: 2,
                 };
                 proven.insert((fabric, shaping, ending), laws(&document(&seed)));
             }

@@ -7,6 +7,7 @@ use latchwork::notes::from_text;
 use latchwork::notice::Level;
 use latchwork::readback::read_back;
 use latchwork::words::say;
+use latchwork_machine::steps::Action;
 
 /// Cases of a file: name, document, what is expected.
 fn cases(text: &str) -> Vec<(String, String, Vec<String>)> {
@@ -79,13 +80,17 @@ fn faulty_notes_are_told_their_first_cause() {
 #[test]
 fn every_rule_of_the_craft_and_its_near_miss() {
     let all = cases(include_str!("../suite/notes/craft.notes"));
-    let told = |document: &str| -> Vec<&'static str> {
+    let told = |name: &str, document: &str| -> Vec<&'static str> {
         let (noted, notices) = from_text(document);
-        let noted = noted.unwrap_or_else(|| panic!("{:?}", notices.0));
+        let mut noted = noted.unwrap_or_else(|| panic!("{:?}", notices.0));
+        if name.starts_with("weights-not-moved") {
+            // The notes' reader moves weights up by itself; a plan from elsewhere may not.
+            noted.plans.pieces[0].plan.steps.retain(|s| !matches!(s.action, Action::MoveUp(_)));
+        }
         prove_notes(&noted).notices.into_iter().filter_map(|n| n.1.rule).collect()
     };
     for (name, document, expected) in &all {
-        assert_eq!(&told(document), expected, "{name}");
+        assert_eq!(&told(name, document), expected, "{name}");
     }
     let judge: Vec<&str> = one_of_each().iter().map(|f| f.rule().0).collect();
     for rule in rules().iter().filter(|r| !judge.contains(&r.id)) {

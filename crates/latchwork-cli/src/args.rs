@@ -123,25 +123,25 @@ pub(crate) struct Rehearse {
     #[command(flatten)]
     pub(crate) which: Which,
     /// Print every loop as JSON (docs/plan.md describes it).
-    #[arg(long)]
+    #[arg(long, group = "shown")]
     pub(crate) json: bool,
     /// Mend what can be mended by itself: writes the corrected document beside this one, and rehearses it.
-    #[arg(long)]
+    #[arg(long, group = "shown")]
     pub(crate) mend: bool,
     /// Show the beds after this step (latchwork show --stage plan numbers them).
-    #[arg(long, value_name = "STEP")]
+    #[arg(long, value_name = "STEP", group = "shown", group = "drawn")]
     pub(crate) at: Option<usize>,
     /// Show the piece on squared paper, and one repeat of each fabric as a yarn path.
-    #[arg(long)]
+    #[arg(long, group = "shown", group = "drawn")]
     pub(crate) chart: bool,
     /// Print the thread's crossings as a planar-diagram code (docs/thread.md describes it).
-    #[arg(long)]
+    #[arg(long, group = "shown")]
     pub(crate) thread: bool,
     /// With --at, --chart or --thread: only this piece.
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", requires = "shown")]
     pub(crate) piece: Option<String>,
     /// With --at or --chart: also draw it, as SVG files in this folder.
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, value_name = "DIR", requires = "drawn")]
     pub(crate) svg: Option<PathBuf>,
 }
 

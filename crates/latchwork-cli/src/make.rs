@@ -82,6 +82,13 @@ pub(crate) fn read(which: &Which) -> Result<Read, Done> {
             }
         }
     };
+    // Old line ends of one sign.
+    let text = if text.contains('\n') { text } else { text.replace('\r', "\n") };
+    if !is_notes(&text) && Path::new(&name).extension().is_some_and(|e| e == "notes") {
+        return Err(Done::Usage(format!(
+            "{name} holds no notes: they begin with a line notes \"NAME\" (docs/notes.md)."
+        )));
+    }
     if is_notes(&text) {
         let (noted, mut notices) = notes::from_text(&text);
         unprintable(&text, &mut notices);
@@ -207,9 +214,20 @@ pub(crate) fn make(a: &args::Make) -> Done {
         return Done::Refused;
     };
     if !proven.swatched() {
-        tell_line(
-            "Nothing was printed: a handout gives measures and yarn, and these notes knit a fabric without a swatch. Add swatch \"…\" lines to their head (docs/notes.md).",
-        );
+        let design = proven.design();
+        let mut without: Vec<&str> = design
+            .pieces
+            .iter()
+            .flat_map(|p| &p.stretches)
+            .filter(|s| s.gauge.swatches == 0)
+            .map(|s| s.fabric.name)
+            .collect();
+        without.dedup();
+        tell_line(&format!(
+            "Nothing was printed: a handout gives measures and yarn, and there is no swatch of {}. Add swatch \"{}\" {{ … }} to the head of the notes (docs/notes.md).",
+            without.join(", "),
+            without.first().unwrap_or(&"plain")
+        ));
         return Done::Refused;
     }
     if a.words && proven.design().machine.own_words.is_empty() {

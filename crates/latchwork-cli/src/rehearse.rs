@@ -11,7 +11,7 @@ use latchwork::words::say;
 use latchwork_machine::fault::Level;
 use latchwork_machine::rehearsal::{fates, rehearse as run_plan, view_after};
 use latchwork_thread::code::code;
-use latchwork_thread::path::{Crossing, Who, diagram};
+use latchwork_thread::path::{Crossing, MOST_LOOPS, Who, diagram};
 use serde_json::{Value, json};
 
 use crate::args::{Rehearse, Which};
@@ -21,6 +21,10 @@ use crate::{Done, table};
 
 pub(crate) fn rehearse(a: &Rehearse) -> Done {
     if let Some(path) = a.which.design.as_deref().filter(|p| p.extension().is_some_and(|e| e == "json")) {
+        let asked = a.json || a.mend || a.chart || a.thread || a.at.is_some() || !a.which.size.is_empty();
+        if asked {
+            return Done::Usage("A plan file is only run; --size, --at, --chart, --thread, --json and --mend are for designs and notes.".to_string());
+        }
         return plan_file(path);
     }
     if a.mend {
@@ -51,6 +55,9 @@ pub(crate) fn rehearse(a: &Rehearse) -> Done {
         Ok(()) => Done::Refused,
     }
 }
+
+/// Most loops drawn on squared paper.
+const MOST_CHARTED: usize = 500_000;
 
 /// The pieces asked for, with their size's proof.
 fn pieces<'a>(a: &'a Rehearse, sizes: &'a [SizeProof]) -> Result<Vec<(&'a SizeProof, usize)>, String> {
@@ -97,6 +104,10 @@ fn at(a: &Rehearse, design: &Design, sizes: &[SizeProof], step: usize) -> Result
 fn charts(a: &Rehearse, sizes: &[SizeProof]) -> Result<(), String> {
     for (s, k) in pieces(a, sizes)? {
         let plan = &s.plans.pieces[k];
+        let squares = plan.plan.steps.len() * 400;
+        if s.pieces[k].run.loops.len() > MOST_CHARTED || squares > 8 * MOST_CHARTED {
+            return Err(format!("The {} has too many loops to chart; at most {MOST_CHARTED} are drawn.", plan.name));
+        }
         let squared = chart(&plan.plan, &s.pieces[k].run);
         print(&format!("{}\n{}\n\n", plan.name, squared.in_text()));
         draw(a, &format!("chart-{}-{}", tidy(&plan.name), s.size + 1), &squared.drawn())?;
@@ -119,7 +130,14 @@ fn threads(a: &Rehearse, design: &Design, sizes: &[SizeProof]) -> Result<(), Str
         json!({ "pd": pd, "why": format!("{:?}", c.why).to_lowercase(), "over": who(over), "under": who(under) })
     };
     let mut all: Vec<Value> = Vec::new();
-    for (s, k) in pieces(a, sizes)? {
+    let wanted = pieces(a, sizes)?;
+    let loops: usize = wanted.iter().map(|(s, k)| s.pieces[*k].run.loops.len()).sum();
+    if loops > MOST_LOOPS {
+        return Err(format!(
+            "{loops} loops are too many to trace; at most {MOST_LOOPS} in all. Name a size and a piece, or make it smaller."
+        ));
+    }
+    for (s, k) in wanted {
         let plan = &s.plans.pieces[k];
         let mut piece = json!({ "size": design.sizes[s.size].name, "piece": plan.name });
         for (name, secured) in [("as_it_ends", true), ("taken_off_unsecured", false)] {
@@ -198,6 +216,7 @@ fn plan_file(path: &Path) -> Done {
             return Done::Refused;
         }
     };
+    let clean = |t: &str| t.replace(char::is_control, "?");
     let mut rows = vec![
         ["size", "piece", "steps", "loops", "knitted", "secured", "let off", "findings"].map(String::from).to_vec(),
     ];
@@ -209,12 +228,9 @@ fn plan_file(path: &Path) -> Done {
             let (what, why, hint) = explain_fault(&f.fault, plan.profile.tucks.value);
             let level = if f.fault.level() == Level::Error { "error" } else { "warning" };
             let part = p.parts.get(f.origin.0 as usize).map_or("", String::as_str);
-            tell_line(&format!(
-                "{level}: {what} ({}, size {}, {part}, step {}) {why} {hint}",
-                p.piece,
-                p.size,
-                f.step + 1
-            ));
+            let told =
+                format!("{level}: {what} ({}, size {}, {part}, step {}) {why} {hint}", p.piece, p.size, f.step + 1);
+            tell_line(&clean(&told));
         }
         fine &= run.error().is_none();
         let numbers = [
@@ -224,7 +240,7 @@ fn plan_file(path: &Path) -> Done {
             released.to_string(),
             run.findings.len().to_string(),
         ];
-        let mut row = vec![p.size.clone(), p.piece.clone(), p.plan.steps.len().to_string()];
+        let mut row = vec![clean(&p.size), clean(&p.piece), p.plan.steps.len().to_string()];
         row.extend(numbers);
         rows.push(row);
     }

@@ -45,5 +45,12 @@ pub(crate) fn write(name: &str, from: Option<&Path>) -> Done {
 /// The design that pass notes amount to.
 fn restated(from: &Path) -> Result<String, Done> {
     let read = crate::make::read_notes(from)?;
+    let left = latchwork::notes::not_carried(&read.0, &read.1);
+    if !left.is_empty() {
+        crate::report::tell_line(&format!(
+            "A design has no words for these lines; they are kept as comments: {}.",
+            left.join("; ")
+        ));
+    }
     Ok(latchwork::notes::restated(&read.0, &read.1))
 }

@@ -25,9 +25,8 @@ pub(crate) fn trial(a: &args::Trial) -> Done {
                 scope.spawn(move || {
                     let mut tally = Tally::default();
                     let combinations = combinations();
-                    (a.seed..a.seed.saturating_add(a.designs))
-                        .filter(|n| n % workers == w)
-                        .for_each(|n| tally.try_one(n, &combinations));
+                    let own = (0..a.designs).filter(|i| i % workers == w);
+                    own.for_each(|i| tally.try_one(a.seed.wrapping_add(i), &combinations));
                     tally
                 })
             })

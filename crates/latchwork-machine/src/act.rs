@@ -282,11 +282,13 @@ impl Bench<'_> {
         let was_empty = spot.stack.is_empty();
         let id = self.loops.add(needle, Kind::Tuck, false);
         spot.stack.push(id, true);
+        let tucks = spot.stack.tucks();
         if was_empty {
             self.state.carrying[needle.bed.index()] += 1;
         }
         self.lay(yarn);
-        Ok(())
+        let limit = self.profile.tucks.value;
+        if tucks > limit { Err(Fault::TooManyTucks { needle, tucks, limit }) } else { Ok(()) }
     }
 
     fn take_off(&mut self, needles: &[Needle], holder: Holder) -> Result<(), Fault> {

@@ -14,3 +14,4 @@ mod pass;
 pub mod loops;
 pub mod fault;
 pub mod rehearsal;
+pub mod numbers;

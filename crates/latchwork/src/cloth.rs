@@ -1,7 +1,7 @@
 //! What was knitted: loops by part, yarn and time, from the run alone and the measured loop lengths.
 
 use latchwork_machine::rehearsal::Run;
-use latchwork_machine::steps::{Action, Plan, Way, Yarn};
+use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 
 use crate::measure::{Basis, Figure};
 use crate::units::{Grams, Mm, Tex};
@@ -30,13 +30,28 @@ impl Loops {
 /// Counts the loops of each part (by origin number) that are of the working yarn, number 0.
 #[must_use]
 pub fn count(plan: &Plan, run: &Run, parts: usize) -> Vec<Loops> {
+    count_of(plan, run, parts, Yarn(0))
+}
+
+/// Counts the loops of each part that are of one yarn.
+#[must_use]
+pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
     let mut all = vec![Loops::default(); parts];
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         let Some(part) = all.get_mut(step.origin.0 as usize) else { continue };
         let working = match &step.action {
-            Action::Pass(p) => p.yarn == Some(Yarn(0)),
-            Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => *yarn == Yarn(0),
-            Action::Secure { needles, way: Way::Chain, .. } => {
+            Action::Pass(Pass { second: Some(second), yarn, .. }) => {
+                // Two yarns in one pass: each loop says whose it is.
+                for id in run.made_in(i) {
+                    let id = latchwork_machine::loops::LoopId(id);
+                    let own = if run.loops.second_yarn(id) { Some(*second) } else { *yarn };
+                    part.knit += u32::from(own == Some(of));
+                }
+                false
+            }
+            Action::Pass(p) => p.yarn == Some(of),
+            Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => *yarn == of,
+            Action::Secure { needles, way: Way::Chain, .. } if of == Yarn(0) => {
                 part.chained += u32::try_from(needles.len()).unwrap_or(u32::MAX);
                 false
             }

@@ -31,8 +31,10 @@ pub struct PieceProof {
     pub run: Run,
     /// Its loops by part.
     pub loops: Vec<Loops>,
-    /// Yarn for one.
+    /// Yarn for one, of its own yarn.
     pub yarn: Amount,
+    /// Other yarns of the design that it takes, by index, for one.
+    pub others: Vec<(usize, Amount)>,
     /// Seconds for one.
     pub seconds: u32,
 }
@@ -214,7 +216,8 @@ fn rehearsed(
         craft::look(design, plan, &run, notices);
         let loops = cloth::count(&plan.plan, &run, plan.origins.len());
         let yarn = if with_yarn { piece_yarn(design, plan, &loops, notices) } else { Amount::NONE };
-        pieces.push(PieceProof { run, loops, yarn, seconds: cloth::seconds(&plan.plan) });
+        let others = if with_yarn { other_yarns(design, plan, &run) } else { Vec::new() };
+        pieces.push(PieceProof { run, loops, yarn, others, seconds: cloth::seconds(&plan.plan) });
     }
     rules::seams_meet(design, &stitches, size, notices);
     let mut yarn = vec![Amount::NONE; design.yarns.len()];
@@ -222,6 +225,9 @@ fn rehearsed(
     for (plan, proof) in plans.pieces.iter().zip(&pieces) {
         let of = design.pieces[plan.piece].yarn;
         yarn[of] = yarn[of].and(&proof.yarn.times(plan.make));
+        for (other, amount) in &proof.others {
+            yarn[*other] = yarn[*other].and(&amount.times(plan.make));
+        }
         seconds += proof.seconds * plan.make;
     }
     rules::yarn_in_hand(design, &yarn, size, notices);
@@ -230,10 +236,36 @@ fn rehearsed(
     SizeProof { size: index, draft, stitches, plans, pieces, fit, yarn, seconds, notices }
 }
 
+/// What a piece takes of the design's other yarns, told by their names: stripes and second yarns.
+fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amount)> {
+    let piece = &design.pieces[plan.piece];
+    let Some(last) = piece.stretches.len().checked_sub(1) else { return Vec::new() };
+    let of = |(number, name): (usize, &String)| {
+        let index = design.yarns.iter().position(|y| y.name.eq_ignore_ascii_case(name))?;
+        let yarn = latchwork_machine::steps::Yarn(u8::try_from(number).ok()?);
+        let loops = cloth::count_of(&plan.plan, run, plan.origins.len(), yarn);
+        let parts: Vec<(Loops, Figure)> = plan
+            .origins
+            .iter()
+            .zip(loops)
+            .enumerate()
+            .filter_map(|(i, (part, loops))| {
+                let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last }).min(last);
+                let gauge = &piece.stretches[stretch].gauge;
+                let own = design.gauge(gauge.fabric, index).and_then(|g| g.loop_length);
+                Some((loops, own.or(gauge.loop_length)?))
+            })
+            .collect();
+        let amount = cloth::yarn(&parts, &[]);
+        (amount.metres > 0.0).then_some((index, amount))
+    };
+    plan.yarns.iter().enumerate().skip(3).filter_map(of).collect()
+}
+
 /// Yarn of one piece. Cast-on and ending are reckoned with the loops of the stretch beside them.
 fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut Notices) -> Amount {
     let piece = &design.pieces[plan.piece];
-    let last = piece.stretches.len() - 1;
+    let Some(last) = piece.stretches.len().checked_sub(1) else { return Amount::NONE };
     let mut parts: Vec<(Loops, Figure)> = Vec::new();
     let mut unknown: Vec<&str> = Vec::new();
     for (i, (part, loops)) in plan.origins.iter().zip(loops).enumerate() {

@@ -8,7 +8,7 @@ use crate::cloth::Amount;
 use crate::design::{Design, Edge, Seam, Size};
 use crate::fit::{meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
-use crate::plan::PiecePlan;
+use crate::plan::{PartKind, PiecePlan};
 use crate::stitches::Stitches;
 
 /// Every stretch must have the needles and passes that were worked out for it.
@@ -42,11 +42,13 @@ pub(super) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
     let steps = &plan.plan.steps;
     for (i, step) in steps.iter().enumerate() {
         let Action::Secure { needles, way: Way::LoopThroughLoop | Way::Chain, .. } = &step.action else { continue };
-        if needles.len() < 2 {
+        let ending = plan.origins.get(step.origin.0 as usize).is_some_and(|p| p.kind == PartKind::Ending);
+        if needles.len() < 2 || !ending {
             continue;
         }
         let working = |s: &&latchwork_machine::steps::Step| match &s.action {
-            Action::Pass(p @ Pass { yarn: Some(Yarn(0)), .. }) if p.main.setting != Setting::Slip => {
+            // Waste yarn and ravel cord are 1 and 2.
+            Action::Pass(p @ Pass { yarn: Some(Yarn(0 | 3..)), .. }) if p.main.setting != Setting::Slip => {
                 Some(p.main.dial.0)
             }
             _ => None,

@@ -16,6 +16,13 @@ pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
     let span = part.map_or(Span::default(), |p| p.span);
     let place = part.map_or("", |p| p.label.as_str());
     let (what, why, hint) = words(&finding.fault, design.machine.profile.tucks.value);
+    let what = match finding.fault {
+        Fault::NoYarn { yarn } => {
+            let name = plan.yarns.get(usize::from(yarn.0)).map_or("", String::as_str);
+            format!("The yarn \"{name}\" is not joined.")
+        }
+        _ => what,
+    };
     let rule = finding.fault.rule().0;
     let times = if finding.times > 1 { format!(", {} times", finding.times) } else { String::new() };
     let level = match finding.fault.level() {
@@ -184,7 +191,7 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
             "",
             "Cut the yarn and join it where the carriage is.",
         ),
-        Fault::NoYarn { yarn } => say(format!("Yarn {} is not joined.", yarn.0 + 1), "", "Join it first."),
+        Fault::NoYarn { yarn } => say(format!("Yarn {} is not joined.", u16::from(yarn.0) + 1), "", "Join it first."),
         Fault::NoLoop { needle } => say(
             format!("Needle {} holds no loop, so nothing can be moved from it.", n(needle)),
             "",

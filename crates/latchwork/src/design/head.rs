@@ -103,6 +103,14 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
         match n.arguments.as_slice() {
             [neutral, own] => {
                 let neutral = r.word(neutral, "\"say\"", &words);
+                if let (Written::Text(text), true) = (&own.written, true)
+                    && text.contains(".)")
+                {
+                    r.error(
+                        Notice::error(own.span, "The handout ends your own words with \".)\".")
+                            .hint("Write them without it."),
+                    );
+                }
                 if let (Some(neutral), Written::Text(own)) = (neutral, &own.written) {
                     m.own_words.push((neutral.to_string(), own.clone()));
                 }

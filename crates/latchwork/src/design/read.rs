@@ -326,6 +326,7 @@ impl Reader<'_> {
             self.error(Notice::error(value.span, format!("{what} is named in quotation marks.")));
             return None;
         };
+        let name = &name.split_whitespace().collect::<Vec<_>>().join(" ");
         let found = names.iter().position(|n| n == name);
         if found.is_none() && !self.has_holes {
             let mut e = Notice::error(value.span, format!("There is no {what} called \"{name}\"."));
@@ -348,8 +349,9 @@ impl Reader<'_> {
 
     /// A name of its own: told when it is empty or already taken.
     pub(super) fn own_name(&mut self, node: &Node, taken: &[String]) -> Option<String> {
-        let name = self.text(node)?;
-        if name.trim().is_empty() || name.chars().count() > 60 {
+        // Spaces at its ends, or several in a row, are no part of a name.
+        let name = self.text(node)?.split_whitespace().collect::<Vec<_>>().join(" ");
+        if name.is_empty() || name.chars().count() > 60 {
             self.error(Notice::error(node.span, format!("This \"{}\" needs a short name.", node.name)));
             return None;
         }

@@ -97,7 +97,8 @@ pub fn heard_as_planned(heard: &Heard, plan: &PiecePlan, show: Show) -> Option<S
         let part = knitted.skip(*passes).map(|s| &plan.origins[s.origin.0 as usize]).next();
         let planned = part.map(|p| (p.label.as_str(), p.fabric().unwrap_or_default()));
         let same = planned.is_some_and(|(l, f)| {
-            flat(l) == flat(label) && (flat(f) == flat(fabric) || flat(fabric).eq_ignore_ascii_case(&flat(f)))
+            flat(l).to_lowercase() == flat(label).to_lowercase()
+                && (flat(f) == flat(fabric) || flat(fabric).eq_ignore_ascii_case(&flat(f)))
         });
         if !same {
             return Some(format!(

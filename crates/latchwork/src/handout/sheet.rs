@@ -460,12 +460,26 @@ impl<'a> Sheet<'a> {
     fn parity(&self, k: usize) -> String {
         let at_zero = |s: &SizeProof| {
             let steps = s.plans.pieces[k].plan.steps.iter().map(|s| &s.action);
-            let reset = steps.clone().any(|a| matches!(a, Action::Counter(n) if *n != 0));
             let side = steps.clone().find_map(|a| match a {
                 Action::Claim(c) if c.counter == Some(0) => c.carriage,
                 _ => None,
+            })?;
+            // It must hold after every row from there on: the counter may be set again, or a row not counted.
+            let counted = steps.skip_while(|a| !matches!(a, Action::Counter(_)));
+            let mut counter = 0;
+            let mut now = side;
+            let holds = counted.fold(true, |holds, a| {
+                match a {
+                    Action::Counter(n) => counter = *n,
+                    Action::Pass(p) => {
+                        counter += u32::from(p.counted);
+                        now = p.direction;
+                    }
+                    _ => return holds,
+                }
+                holds && side.after(counter) == now
             });
-            side.filter(|_| !reset)
+            holds.then_some(side)
         };
         let sides: Vec<_> = self.sizes.iter().map(|s| at_zero(s)).collect();
         match sides.split_first() {

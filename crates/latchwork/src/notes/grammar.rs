@@ -14,7 +14,8 @@ use crate::notice::nearest;
 const MOST_ROWS: u32 = 20_000;
 
 /// Every line that can be written, for a hint.
-const BEGINNINGS: [&str; 34] = [
+const BEGINNINGS: [&str; 35] = [
+    "repeat",
     "carriage",
     "half pitch",
     "full pitch",
@@ -64,10 +65,23 @@ pub(super) fn asked(l: &mut Line) -> Result<Asked, Fault> {
     if let Some(stand) = stand(l)? {
         return Ok(stand);
     }
+    if l.peek() == Some("rows") {
+        // rows 30 at 3: as 30 rows at 3.
+        let mut turned = l.clone();
+        turned.at += 1;
+        if turned.number().is_some() {
+            let k = l.at;
+            l.words.swap(k, k + 1);
+        }
+    }
     if l.any(&["stitch sizes", "stitch size", "size", "dial"]) {
-        let main = l
-            .dial()
-            .ok_or_else(|| hinted(l.here(), "A stitch size was expected.", "Write stitch size 4, or 4 and 3 1/3"))?;
+        let main = l.dial().ok_or_else(|| {
+            hinted(
+                l.here(),
+                "A stitch size was expected.",
+                "Write stitch size 4, or 4 and 3 1/3. Sizes go in thirds: between 7 and 8 stand 7 1/3 and 7 2/3.",
+            )
+        })?;
         return Ok(Asked::StitchSize(main, second_dial(l)));
     }
     if l.any(&["cast on", "e-wrap", "wrap on"]) {
@@ -126,7 +140,16 @@ pub(super) fn asked(l: &mut Line) -> Result<Asked, Fault> {
         return Ok(a);
     }
     let word = l.words.first().map_or("", |w| w.text.as_str());
-    let hint = match nearest(word, BEGINNINGS) {
+    // A word that is nearly one is offered; a far guess would only lead away.
+    let second = l.words.get(1).filter(|w| !w.quoted).map_or("", |w| w.text.as_str());
+    let pair = format!("{word} {second}");
+    let twin = BEGINNINGS.into_iter().filter(|b| b.contains(' '));
+    if let (Some(near), Some(b)) = (nearest(&pair, twin).filter(|n| n.len().abs_diff(pair.len()) < 2), l.words.get(1)) {
+        let told = hinted(span, "This line is not understood.", format!("Did you mean {near}?"));
+        let both = crate::notice::Span { start: span.start, len: b.span.start + b.span.len - span.start };
+        return Err(Box::new(told.mend(both, near, format!("{pair} becomes {near}"))));
+    }
+    let hint = match nearest(word, BEGINNINGS).filter(|n| n.len().abs_diff(word.len()) < 2 && word.len() > 3) {
         Some(near) => {
             let told = hinted(span, "This line is not understood.", format!("Did you mean {near}?"));
             let first = l.words.first().map_or(span, |w| w.span);
@@ -173,7 +196,9 @@ fn second_dial(l: &mut Line) -> Option<u8> {
 fn cast_on(l: &mut Line) -> Result<Asked, Fault> {
     let wrapped = l.words.first().is_some_and(|w| w.text == "e-wrap" || w.text == "wrap");
     let n = l.number().filter(|n| (1..=1000).contains(n));
-    let needles = n.ok_or_else(|| hinted(l.here(), "How many needles?", "Write cast on 61 needles 1x1 rib"))?;
+    let needles = n.ok_or_else(|| {
+        hinted(l.here(), "How many needles?", "Write cast on 60 needles plain, or cast on 61 needles 1x1 rib")
+    })?;
     l.any(&["needles", "needle", "stitches", "stitch"]);
     let mut how = if wrapped { How::Wrapped } else { How::Usual };
     let (mut fabric, mut ends, mut from, mut tubular) = (None, None, None, 3);
@@ -208,7 +233,7 @@ fn cast_on(l: &mut Line) -> Result<Asked, Fault> {
             return Err(hinted(
                 l.here(),
                 "This is not understood in a cast-on.",
-                "Write cast on 61 needles 1x1 rib, ends on main, with 3 tubular rows",
+                "Write cast on 60 needles plain, or cast on 61 needles 1x1 rib, ends on main, with 3 tubular rows",
             ));
         }
     }
@@ -230,6 +255,7 @@ fn shape(l: &mut Line, change: Change) -> Result<Asked, Fault> {
     }
     l.any(&["at", "on"]);
     l.eat("the");
+    let mut first = false;
     let at = if l.any(&["both ends", "each end", "both sides", "each side"]) {
         At::Both
     } else if let Some(side) = l.side() {
@@ -238,10 +264,13 @@ fn shape(l: &mut Line, change: Change) -> Result<Asked, Fault> {
     } else {
         return Err(hinted(l.here(), "At which end?", "Write at both ends, at the left or at the right"));
     };
-    l.eat(",");
+    while l.any(&[",", "of", "the", "next", "and", "in"]) {
+        first |= l.words[l.at - 1].text == "next";
+    }
+    l.any(&["row", "rows"]);
     let mut every = None;
     if l.eat("every") {
-        let rows = l.number().or_else(|| if l.eat("row") { Some(1) } else { None });
+        let rows = l.number().or_else(|| l.ordinal()).or_else(|| if l.eat("row") { Some(1) } else { None });
         let rows = rows.filter(|n| (1..=1000).contains(n));
         let rows = rows.ok_or_else(|| hinted(l.here(), "Every how many rows?", "Write every 6 rows, 7 times"))?;
         l.any(&["rows", "row", "passes"]);
@@ -252,6 +281,13 @@ fn shape(l: &mut Line, change: Change) -> Result<Asked, Fault> {
         every = Some((rows, times));
     } else {
         l.any(&["now", "once"]);
+    }
+    if first && every.is_some() {
+        return Err(hinted(
+            l.span,
+            "The next row and every so many after it are two lines.",
+            "Write the first one as a line of its own: decrease one at both ends; then every 4 rows, 5 times.",
+        ));
     }
     Ok(Asked::Shape { change, stitches, at, every })
 }
@@ -284,13 +320,29 @@ fn positions(l: &mut Line) -> Result<Option<Asked>, Fault> {
         l.any(&["without a wrap", "not wrapped"]);
         return Ok(Some(Asked::ShortRows { n: n as usize, times, wrapped, back }));
     }
+    let put = l.clone();
+    if l.any(&["put"])
+        && let Ok(p) = pick(l)
+        && l.any(&["into holding position", "in holding position", "into holding", "in holding"])
+    {
+        return Ok(Some(Asked::Hold(p)));
+    }
+    *l = put;
     if l.eat("hold") {
-        return pick(l).map(|p| Some(Asked::Hold(p)));
+        let picked = pick(l)?;
+        if l.any(&["every row", "each row", "every"]) {
+            return Err(hinted(
+                l.span,
+                "Needles held row by row are short rows.",
+                "Write short rows: hold 1 each row, 10 times, wrapped",
+            ));
+        }
+        return Ok(Some(Asked::Hold(picked)));
     }
     if l.any(&["forward", "bring forward"]) {
         return pick(l).map(|p| Some(Asked::Forward(p)));
     }
-    if l.any(&["back to work", "back to working"]) {
+    if l.any(&["back to working position", "back to working", "back to work"]) {
         return pick(l).map(|p| Some(Asked::BackToWork(p)));
     }
     if l.any(&["into work", "bring into work"]) {
@@ -321,7 +373,15 @@ fn positions(l: &mut Line) -> Result<Option<Asked>, Fault> {
 fn leaves(l: &mut Line) -> Leaves {
     l.any(&[",", ";"]);
     l.any(&["and", "then"]);
-    if l.any(&["leave in work", "leave it in work", "leave them in work", "for a hole", "for holes"]) {
+    if l.any(&[
+        "leave in work",
+        "leave it in work",
+        "leave them in work",
+        "for a hole",
+        "for holes",
+        "leave empty",
+        "leave it empty",
+    ]) {
         Leaves::Eyelet
     } else if l.any(&["to be filled", "fill later"]) {
         Leaves::Refill
@@ -333,6 +393,14 @@ fn leaves(l: &mut Line) -> Leaves {
 
 fn moves(l: &mut Line) -> Result<Option<Asked>, Fault> {
     if l.any(&["move the ribber to the main bed", "ribber to main", "all to the main bed", "transfer ribber to main"]) {
+        return Ok(Some(Asked::RibberToMain));
+    }
+    let words: Vec<&str> = l.words[l.at..].iter().map(|w| w.text.as_str()).collect();
+    let begins = matches!(words.first(), Some(&("move" | "transfer")));
+    let plain =
+        words.iter().all(|w| !w.starts_with(['l', 'r']) || !w[1..].chars().all(|c| c.is_ascii_digit()) || w.len() < 2);
+    if begins && plain && words.contains(&"main") && (words.contains(&"ribber") || words.contains(&"all")) {
+        l.at = l.words.len();
         return Ok(Some(Asked::RibberToMain));
     }
     if l.any(&["move", "transfer"]) {
@@ -381,6 +449,9 @@ fn moves(l: &mut Line) -> Result<Option<Asked>, Fault> {
             ));
         }
         return Ok(Some(Asked::Cross(a, b)));
+    }
+    if l.any(&["drop the ribber", "drop ribber down"]) {
+        return Ok(Some(Asked::RibberDown));
     }
     if l.any(&["drop", "let off"]) {
         let needles = these(l)?;
@@ -444,6 +515,7 @@ fn yarns_and_weights(l: &mut Line) -> Result<Option<Asked>, Fault> {
     if l.any(&["weights", "comb and weights", "hang comb and weights", "hang comb", "hang weights", "comb"]) {
         return l
             .grams()
+            .filter(|g| *g <= 100_000)
             .map(|g| Some(Asked::Weights(g)))
             .ok_or_else(|| hinted(l.here(), "How many grams in all?", "Write weights 250 g"));
     }
@@ -471,7 +543,7 @@ fn endings(l: &mut Line) -> Result<Option<Asked>, Fault> {
     };
     let (mut way, mut picked, mut dial) = (way, None, None);
     while !l.done() {
-        while l.any(&[",", "by", "with", "the"]) {}
+        while l.any(&[",", "by", "with", "the", "loosely", "all stitches"]) {}
         if l.any(&["loop through loop"]) {
             way = Way::LoopThroughLoop;
         } else if l.any(&["latch tool", "chain"]) {
@@ -493,7 +565,8 @@ fn checks(l: &mut Line) -> Result<Option<Asked>, Fault> {
         return Ok(Some(Asked::Reads(n)));
     }
     if l.any(&["set counter to", "set the counter to", "counter to", "counter"]) {
-        let n = l.number().ok_or_else(|| hinted(l.here(), "To what?", "Write counter 0"))?;
+        let n = l.number().filter(|n| *n < 1_000_000);
+        let n = n.ok_or_else(|| hinted(l.here(), "To what?", "Write counter 0, or another reading below a million"))?;
         return Ok(Some(Asked::Counter(n)));
     }
     if l.any(&["total", "in all", "altogether"]) {
@@ -554,7 +627,12 @@ fn courses(l: &mut Line) -> Result<Vec<Course>, Fault> {
 
 fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
     let before = l.at;
-    l.eat("knit");
+    l.any(&["knit straight for", "knit"]);
+    if l.eat("to row")
+        && let Some(to) = l.number()
+    {
+        return Ok(Some(Asked::RowsTo(to)));
+    }
     let Some(n) = l.number() else {
         l.at = before;
         return Ok(None);
@@ -563,6 +641,7 @@ fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
         l.at = before;
         return Ok(None);
     }
+    l.eat("of");
     if !(1..=MOST_ROWS).contains(&n) {
         return Err(hinted(
             l.span,
@@ -593,6 +672,12 @@ fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
             knits = Knits::Selected(Setting::Tuck, None);
         } else if let Some(f) = l.fabric() {
             knits = Knits::Fabric(f);
+        } else if let Some(known) = l.known_yarn() {
+            yarn = Some(known);
+        } else if l.eat("waste yarn") {
+            yarn = Some("waste yarn".to_string());
+        } else if let Some(main) = if l.eat("stitch size") { l.dial() } else { None } {
+            dial = Some((main, second_dial(l)));
         } else if matches!(l.peek(), Some("main" | "both" | "ribber")) {
             knits = Knits::Courses(courses(l)?);
         } else if l.any(&["in", "with"]) {

@@ -1,9 +1,9 @@
 //! Lines for the hands: needles set, loops moved, weights, short rows.
 
 use latchwork_machine::needle::{Bed, Needle, Racking, Side};
+use latchwork_machine::numbers::loops_of;
 use latchwork_machine::steps::{Action, Holder, Leaves, Move, Setting};
 
-use super::count::loops_of;
 use super::scribe::Scribe;
 use super::{Asked, Fault, Note, Pick, fault, hinted};
 use crate::fabric::{Course, Layout};
@@ -181,6 +181,7 @@ impl Scribe<'_> {
                 self.part(note, "weights");
                 self.b.unhang();
             }
+            Asked::RibberDown if !self.b.ribber_up => {}
             Asked::RibberDown if self.begun_piece => {
                 self.part(note, "ribber");
                 self.b.ribber_up = false;
@@ -284,6 +285,7 @@ impl Scribe<'_> {
             }
             let course = self.course_or(plain);
             self.knit(course, dial, false, None, true);
+            self.b.move_up(10);
             if wrapped && !back {
                 // The nearest held needle, where the carriage has come to.
                 let nearest = if far == Side::Left {

@@ -19,7 +19,31 @@ pub(super) struct Line {
     pub(super) words: Vec<Word>,
     pub(super) at: usize,
     pub(super) span: Span,
+    /// Yarns of the head, so that their names are known without quotation marks.
+    pub(super) yarns: Vec<String>,
 }
+
+/// What knitters write for short.
+const SHORT: [(&str, &str); 18] = [
+    ("sts", "stitches"),
+    ("st", "stitch"),
+    ("ndls", "needles"),
+    ("dec", "decrease"),
+    ("inc", "increase"),
+    ("k", "knit"),
+    ("rc", "counter reads"),
+    ("cor", "carriage at the right"),
+    ("col", "carriage at the left"),
+    ("tension", "stitch size"),
+    ("t", "stitch size"),
+    ("ss", "stitch size"),
+    ("mb", "main bed"),
+    ("rb", "ribber"),
+    ("3rd", "third"),
+    ("4th", "fourth"),
+    ("5th", "fifth"),
+    ("6th", "sixth"),
+];
 
 const NUMBERS: [&str; 13] =
     ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
@@ -31,8 +55,16 @@ impl Line {
         let mut push = |from: usize, to: usize, quoted: bool| {
             let raw = &text[from..to];
             let inner = if quoted { raw.trim_matches('"').to_string() } else { raw.to_lowercase() };
-            if !raw.is_empty() {
-                words.push(Word { text: inner, quoted, span: Span { start: start + from, len: to - from } });
+            let span = Span { start: start + from, len: to - from };
+            let long = SHORT.iter().find(|s| !quoted && s.0 == inner).map(|s| s.1);
+            // T7 is stitch size 7.
+            let dialled = inner.strip_prefix('t').filter(|d| !quoted && d.starts_with(|c: char| c.is_ascii_digit()));
+            let word = |text: &str| Word { text: text.to_string(), quoted, span };
+            match (long, dialled) {
+                (Some(long), _) => words.extend(long.split(' ').map(word)),
+                (None, Some(d)) => words.extend(["stitch", "size", d].map(word)),
+                (None, None) if !raw.is_empty() => words.push(word(&inner)),
+                (None, None) => {}
             }
         };
         let mut chars = text.char_indices().peekable();
@@ -72,7 +104,7 @@ impl Line {
             (Some(a), Some(b)) => Span { start: a.span.start, len: b.span.start + b.span.len - a.span.start },
             _ => Span { start, len: 0 },
         };
-        Line { words, at: 0, span }
+        Line { words, at: 0, span, yarns: Vec::new() }
     }
 
     pub(super) fn is_empty(&self) -> bool {
@@ -121,6 +153,18 @@ impl Line {
         Some(n)
     }
 
+    /// second, third, fourth: every so many rows.
+    pub(super) fn ordinal(&mut self) -> Option<u32> {
+        let known = ["second", "third", "fourth", "fifth", "sixth"];
+        let word = self.peek()?;
+        let n = match known.iter().position(|w| *w == word) {
+            Some(i) => u32::try_from(i + 2).ok()?,
+            None => word.strip_suffix("th").or_else(|| word.strip_suffix("nd"))?.parse().ok()?,
+        };
+        self.at += 1;
+        Some(n)
+    }
+
     /// A number of grams: 250 g, 250g.
     pub(super) fn grams(&mut self) -> Option<u32> {
         let word = self.peek()?;
@@ -152,6 +196,11 @@ impl Line {
             },
         };
         let whole: u8 = figure.parse().ok().filter(|n| *n <= 10)?;
+        if self.words.get(self.at + 1).is_some_and(|w| w.text == "1")
+            && self.words.get(self.at + 3).is_some_and(|w| w.text == "2")
+        {
+            return None;
+        }
         self.at += 1;
         let part = match part {
             0 if self.eat("1 / 3") => 1,
@@ -193,8 +242,24 @@ impl Line {
         None
     }
 
+    /// A yarn of the head, by its name as it stands there.
+    pub(super) fn known_yarn(&mut self) -> Option<String> {
+        let found = self.yarns.iter().find(|name| {
+            let words: Vec<String> = name.to_lowercase().split_whitespace().map(str::to_string).collect();
+            words.iter().enumerate().all(|(i, w)| self.words.get(self.at + i).is_some_and(|x| x.text == *w))
+        })?;
+        self.at += found.split_whitespace().count();
+        Some(found.clone())
+    }
+
     /// A yarn: a text in quotation marks, or one plain word.
     pub(super) fn yarn(&mut self) -> Option<String> {
+        if let Some(known) = self.known_yarn() {
+            return Some(known);
+        }
+        if self.eat("waste yarn") {
+            return Some("waste yarn".to_string());
+        }
         let word = self.words.get(self.at)?;
         if !word.quoted && !word.text.chars().all(|c| c.is_alphanumeric() || c == '-') {
             return None;

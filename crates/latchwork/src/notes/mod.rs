@@ -8,7 +8,6 @@ mod read;
 mod set_up;
 mod scribe;
 mod hands;
-mod count;
 mod restate;
 
 use latchwork_machine::needle::{Needle, Pitch, Side, Slot};
@@ -21,7 +20,7 @@ use crate::notice::{Notice, Notices, Span};
 use crate::plan::Plans;
 use crate::stitches::Stitches;
 
-pub use restate::restated;
+pub use restate::{not_carried, restated};
 
 /// What the only size of notes is called.
 pub const ONE_SIZE: &str = "one size";
@@ -105,6 +104,8 @@ enum Asked {
         yarn: Option<String>,
         counted: bool,
     },
+    /// Rows until the counter reads so.
+    RowsTo(u32),
     Shape {
         change: Change,
         stitches: u32,

@@ -28,10 +28,24 @@ fn listed(l: &mut Line, to: bool) -> Result<Vec<Needle>, Fault> {
         } else if l.eat("ribber") {
             bed = Bed::Ribber;
         }
-        let second = l.any(&["every second from", "every 2nd from", "every second", "every other from"]);
+        let step: i16 = if l.any(&["every second", "every 2nd", "every other"]) {
+            2
+        } else if l.eat("every third") {
+            3
+        } else if l.eat("every fourth") {
+            4
+        } else if l.eat("every fifth") {
+            5
+        } else if l.eat("every sixth") {
+            6
+        } else {
+            1
+        };
+        l.any(&["needle", "stitch"]);
+        l.any(&["from"]);
         let here = l.here();
-        let (first, last) = range(l, to).ok_or_else(|| hinted(here, "A needle was expected here.", HINT))?;
-        let step: i16 = if second { 2 } else { 1 };
+        let (first, last) =
+            range(l, to || step > 1).ok_or_else(|| hinted(here, "A needle was expected here.", HINT))?;
         let way = if last < first { -step } else { step };
         let n = (last.0 - first.0) / way;
         for i in 0..=n {
@@ -89,6 +103,13 @@ pub(super) fn pick(l: &mut Line) -> Result<Pick, Fault> {
         && l.eat("half")
     {
         return Ok(Pick::Half(side));
+    }
+    *l = here.clone();
+    if let Some(side) = l.side()
+        && let Some(n) = l.number()
+    {
+        l.any(&["stitches", "stitch", "needles", "needle"]);
+        return Ok(Pick::AtEnd(n as usize, side));
     }
     *l = here.clone();
     if let Some(n) = l.number() {

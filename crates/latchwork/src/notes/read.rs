@@ -9,6 +9,7 @@ use crate::notice::{Notice, Notices, Span};
 
 /// Most lines of notes read.
 const MOST_LINES: usize = 5_000;
+const MOST_PIECES: usize = 40;
 
 /// The bodies of notes: where each begins and what it says after its first line.
 pub(super) fn bodies(source: &str) -> impl Iterator<Item = (usize, &str)> {
@@ -40,6 +41,7 @@ pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
     }
     let first = bodies(source).next().map_or(source.len(), |b| b.0);
     let head = head_from_text(source.get(..first).unwrap_or_default(), notices);
+    let yarns: Vec<String> = head.iter().flat_map(|h| &h.yarns).map(|y| y.name.clone()).collect();
     let mut pieces: Vec<(String, Span, Vec<Note>)> = Vec::new();
     for (start, body) in bodies(source) {
         let mut all = lines(body);
@@ -58,22 +60,67 @@ pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
             if line.is_empty() {
                 continue;
             }
-            if i > MOST_LINES {
-                notices.push(*fault(line.span, format!("Notes of one piece have at most {MOST_LINES} lines.")));
+            if pieces.len() >= MOST_PIECES || i > MOST_LINES {
+                let most = format!("Notes have at most {MOST_PIECES} pieces, of at most {MOST_LINES} lines each.");
+                notices.push(*hinted(line.span, most, "Split them into documents of their own."));
                 break;
             }
-            match note(&mut line) {
-                Ok(note) => notes.push(note),
-                Err(f) => notices.push(*f),
+            line.yarns.clone_from(&yarns);
+            match repeat(&mut line, &notes) {
+                Some(Ok(more)) if notes.len() + more.len() <= MOST_LINES => notes.extend(more),
+                Some(Ok(_)) => {
+                    notices.push(*fault(line.span, format!("Notes of one piece have at most {MOST_LINES} lines.")));
+                }
+                Some(Err(f)) => notices.push(*f),
+                None => match note(&mut line) {
+                    Ok(note) => notes.push(note),
+                    Err(f) => notices.push(*f),
+                },
             }
         }
-        pieces.push((name.to_string(), span, notes));
+        if notes.is_empty() && !notices.has_error() {
+            notices.push(*hinted(
+                span,
+                "These notes knit nothing.",
+                "Write a line for each thing done, such as cast on 60 needles plain.",
+            ));
+        }
+        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+        pieces.push((name, span, notes));
     }
     let head = head?;
     if notices.has_error() {
         return None;
     }
     work_out(head, &pieces, notices)
+}
+
+/// repeat the last 6 lines 3 times: the lines before, so many times more.
+fn repeat(l: &mut Line, before: &[Note]) -> Option<Result<Vec<Note>, Fault>> {
+    if l.peek() != Some("repeat") {
+        return None;
+    }
+    l.at += 1;
+    l.any(&["the last", "last", "the"]);
+    let lines = if l.eat("line") { Some(1) } else { l.number() };
+    l.any(&["lines", "line"]);
+    l.any(&[","]);
+    let times = l.number();
+    l.any(&["times", "time", "times more", "more times"]);
+    let (Some(lines), Some(times), true) = (lines, times, l.done()) else {
+        return Some(Err(hinted(
+            l.span,
+            "What is repeated, and how often?",
+            "Write repeat the last 4 lines 5 times: the four lines above, five times more.",
+        )));
+    };
+    let lines = lines as usize;
+    if lines == 0 || lines > before.len() || times > 1000 {
+        let why = format!("{} lines stand above this one.", before.len());
+        return Some(Err(hinted(l.span, why, "Name as many lines as are to be done again.")));
+    }
+    let last = &before[before.len() - lines..];
+    Some(Ok((0..times).flat_map(|_| last.iter().cloned()).take(5_001).collect()))
 }
 
 fn note(l: &mut Line) -> Result<Note, Fault> {

@@ -5,6 +5,20 @@ use std::fmt::Write;
 use super::{Noted, read};
 use crate::design::{CastOn, Change, Ending, Shaping, When};
 use crate::measure::Basis;
+use crate::plan::PartKind;
+
+/// Lines of notes that a design has no words for yet: hand operations and rows by their settings.
+#[must_use]
+pub fn not_carried(source: &str, noted: &Noted) -> Vec<String> {
+    let told = ["counter", "weights", "yarn", "ribber"];
+    let parts = noted.plans.pieces.iter().flat_map(|p| &p.origins);
+    let left = parts.filter(|p| {
+        let moved =
+            noted.plans.pieces.iter().flat_map(|p| &p.origins).any(|o| o.fabric().is_some() && o.span == p.span);
+        matches!(p.kind, PartKind::Between { .. }) && !told.contains(&p.label.as_str()) && !moved
+    });
+    left.filter_map(|p| source.get(p.span.start..p.span.start + p.span.len)).map(str::to_string).collect()
+}
 
 /// The design document that notes amount to: their head as it stands, and a piece for each of them.
 #[must_use]
@@ -25,8 +39,19 @@ pub fn restated(source: &str, noted: &Noted) -> String {
         "// Begun from pass notes. Give each size its measures, and put around \"measure\" (percent)ease in place of a width.\n\
          sizes {{\n    size \"as noted\" {{ }}\n}}\n"
     );
+    for line in not_carried(source, noted) {
+        let _ = writeln!(t, "// Not carried over from the notes: {line}");
+    }
     for (piece, worked) in noted.design.pieces.iter().zip(&noted.stitches.pieces) {
+        if worked.stretches.iter().all(|w| w.rows == 0) {
+            let _ =
+                writeln!(t, "// Nothing of \"{}\" was carried over: its rows are told by their settings.", piece.name);
+            continue;
+        }
         let _ = writeln!(t, "piece \"{}\" {{", piece.name);
+        if noted.design.yarns.len() > 1 {
+            let _ = writeln!(t, "    yarn \"{}\"", noted.design.yarns[piece.yarn].name);
+        }
         let _ = writeln!(t, "    carriage \"{}\"", piece.carriage);
         let _ = match piece.cast_on {
             CastOn::Closed(n) => writeln!(t, "    cast-on \"closed\" tubular={n}"),

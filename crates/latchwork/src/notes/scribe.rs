@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use latchwork_machine::needle::{Bed, Needle, Racking, Side};
-use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Mark, Pass, Setting, Way, Yarn};
+use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
+use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Leaves, Mark, Move, Pass, Setting, Way, Yarn};
 
 use super::set_up::stretch;
 use super::{Asked, Fault, How, Knits, Note, fault, hinted};
@@ -11,9 +11,15 @@ use crate::design::{At, Change, Design, Ending, Length, Piece, Shaping, Stretch,
 use crate::fabric::{Course, Fabric, Layout};
 use crate::measure::Basis;
 use crate::notice::Span;
-use crate::plan::{Builder, PartKind, WORKING};
+use crate::plan::{Builder, PartKind, WASTE, WORKING};
 use crate::stitches::{PieceStitches, Worked};
 use crate::units::Mm;
+
+/// Yarn left where one begins or ends inside a piece, to be run in: common practice, no source.
+const LOOSE_END: Mm = Mm(150.0);
+
+/// Most needles met in all passes of a piece: some twenty metres of a full bed.
+const MOST_MET: u64 = 4_000_000;
 
 const PLAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
 
@@ -49,6 +55,8 @@ pub(super) struct Scribe<'a> {
     selected_row: usize,
     joined: BTreeSet<Yarn>,
     rows: u32,
+    /// Needles met in all passes so far.
+    met: u64,
     pub(super) begun_piece: bool,
     ended: bool,
     /// Holders with stitches on them.
@@ -74,6 +82,7 @@ impl<'a> Scribe<'a> {
             selected_row: 0,
             joined: BTreeSet::from([WORKING]),
             rows: 0,
+            met: 0,
             begun_piece: false,
             ended: false,
             waiting: BTreeSet::new(),
@@ -82,6 +91,18 @@ impl<'a> Scribe<'a> {
 
     pub(super) fn run(mut self, notes: &[Note]) -> Result<Scribe<'a>, Fault> {
         for note in notes {
+            let more = match &note.asked {
+                Asked::Rows { n, .. } => u64::from(*n),
+                Asked::Shape { every: Some((rows, times)), .. } => u64::from(*rows) * u64::from(*times),
+                _ => 0,
+            };
+            if self.met + more * self.b.needles.len() as u64 > MOST_MET {
+                return Err(hinted(
+                    note.span,
+                    "This is more knitting than one piece is rehearsed with.",
+                    "Knit it in several pieces, or fewer rows.",
+                ));
+            }
             if self.ended
                 && !matches!(note.asked, Asked::CutYarn(_) | Asked::NoWeights | Asked::Total(_) | Asked::Reads(_))
             {
@@ -135,6 +156,19 @@ impl<'a> Scribe<'a> {
                 }
                 self.rows(note, *n, knits, *dial, *counted)?;
             }
+            Asked::RowsTo(to) => {
+                self.started(span)?;
+                let n = to.checked_sub(self.b.counter).filter(|n| (1..=20_000).contains(n));
+                let Some(n) = n else {
+                    let now = self.b.counter;
+                    return Err(hinted(
+                        span,
+                        format!("The counter reads {now} already."),
+                        "Set it back with counter 0, or name a later row.",
+                    ));
+                };
+                self.rows(note, n, &Knits::Same, None, true)?;
+            }
             Asked::Shape { change, stitches, at, every } => {
                 self.started(span)?;
                 match every {
@@ -154,34 +188,28 @@ impl<'a> Scribe<'a> {
                 self.b.set_counter(*n);
             }
             Asked::Reads(n) if *n != self.b.counter => {
-                let told = hinted(
+                return Err(hinted(
                     span,
                     format!("The counter reads {} here, not {n}.", self.b.counter),
                     format!("The rows above come to {} in all.", self.rows),
-                );
-                let line = format!("counter reads {}", self.b.counter);
-                return Err(Box::new(told.mend(span, line.clone(), format!("the line becomes: {line}"))));
+                ));
             }
             Asked::Stitches(n) => {
                 let is = self.b.needles.len() - self.empty.len();
                 if is != *n as usize {
-                    let told = hinted(
+                    return Err(hinted(
                         span,
                         format!("{is} needles carry loops here, not {n}."),
                         "Look at the decreases and increases above.",
-                    );
-                    let line = format!("check {is} needles");
-                    return Err(Box::new(told.mend(span, line.clone(), format!("the line becomes: {line}"))));
+                    ));
                 }
             }
             Asked::Total(n) if *n != self.rows => {
-                let told = hinted(
+                return Err(hinted(
                     span,
                     format!("The rows above come to {}, not {n}.", self.rows),
                     "Mend the total, or the rows.",
-                );
-                let line = format!("total {} rows", self.rows);
-                return Err(Box::new(told.mend(span, line.clone(), format!("the line becomes: {line}"))));
+                ));
             }
             Asked::Reads(_) | Asked::Total(_) => {}
             Asked::Select(rows) => {
@@ -321,7 +349,15 @@ impl<'a> Scribe<'a> {
             let second = match knits {
                 Knits::Selected(_, second) => {
                     self.bring_selected(span, second.is_none())?;
-                    second.as_ref().map(|name| self.yarn_number(name))
+                    let second = second.as_ref().map(|name| self.yarn_number(name));
+                    if second == Some(self.b.yarn) {
+                        return Err(hinted(
+                            span,
+                            "The second yarn is the one in the feeder already.",
+                            "Name another yarn.",
+                        ));
+                    }
+                    second
                 }
                 _ => None,
             };
@@ -331,6 +367,7 @@ impl<'a> Scribe<'a> {
                 self.b.step(Action::Join { yarn: y, side: self.b.side });
             }
             self.knit(course, dial, *knits == Knits::Free, second, counted);
+            self.b.move_up(10);
         }
         self.claim();
         Ok(())
@@ -438,6 +475,16 @@ impl<'a> Scribe<'a> {
     }
 
     fn shape(&mut self, span: Span, change: Change, stitches: u32, at: At) -> Result<(), Fault> {
+        let tucks = self.fabric.is_some_and(|f| {
+            f.layout.two_beds() && f.repeat.iter().any(|c| c.main == Setting::Tuck || c.ribber == Setting::Tuck)
+        });
+        if tucks && stitches == 1 && self.layout.two_beds() {
+            return Err(hinted(
+                span,
+                "One stitch off an end would bring the end to the other bed, which tucks.",
+                "Write decrease one on each bed, so that the ends keep their bed.",
+            ));
+        }
         let have = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
         let takes = stitches * at.ends();
         if change == Change::Decrease && have < takes + 1 + u32::from(stitches == 2) {
@@ -503,6 +550,7 @@ impl<'a> Scribe<'a> {
             mark: Mark::Plain,
         };
         self.rows += u32::from(counted);
+        self.met += self.b.needles.len() as u64;
         if !free {
             let forms = |n: &Needle| {
                 let setting = if n.bed == Bed::Main { course.main } else { course.ribber };
@@ -542,6 +590,9 @@ impl<'a> Scribe<'a> {
 
     /// The number of a yarn of this name in the plan.
     pub(super) fn yarn_number(&mut self, name: &str) -> Yarn {
+        if name.eq_ignore_ascii_case("waste yarn") {
+            return WASTE;
+        }
         let own = self.b.design.yarns.first().is_some_and(|y| y.name.eq_ignore_ascii_case(name));
         if own {
             return WORKING;
@@ -562,6 +613,7 @@ impl<'a> Scribe<'a> {
         if self.joined.insert(yarn) {
             self.part(note, "yarn");
             self.b.step(Action::Join { yarn, side: self.b.side });
+            self.b.tail(LOOSE_END);
         }
         self.b.yarn = yarn;
     }
@@ -571,12 +623,20 @@ impl<'a> Scribe<'a> {
         self.part(note, "yarn");
         self.joined.remove(&yarn);
         self.b.step(Action::Cut(yarn));
+        self.b.tail(LOOSE_END);
     }
 
     fn ending(&mut self, note: &Note, ending: Ending) {
         self.b.part_at(note.label.as_deref().unwrap_or("ending"), PartKind::Ending, note.span);
         self.kept.ending = Some(ending);
         self.ended = self.waiting.is_empty();
+        // Yarns that wait at a side are cut before the end.
+        let waiting: Vec<Yarn> = self.joined.iter().copied().filter(|y| *y != self.b.yarn).collect();
+        for yarn in waiting.into_iter().filter(|_| self.ended) {
+            self.joined.remove(&yarn);
+            self.b.step(Action::Cut(yarn));
+            self.b.tail(LOOSE_END);
+        }
     }
 
     fn bind_off(&mut self, note: &Note, pick: Option<&super::Pick>, way: Way, dial: Option<u8>) -> Result<(), Fault> {
@@ -604,14 +664,47 @@ impl<'a> Scribe<'a> {
         if let Some(d) = dial {
             self.knit(PLAIN, (d, last.1), false, None, true);
         }
-        // A chain begins at the yarn; loop through loop ends there.
-        let from_left = (self.b.side == Side::Left) == (way == Way::Chain);
         needles.sort_by_key(|n| n.slot);
+        // At the carriage's side the yarn chains them off; at the other end each is drawn through the one before it,
+        // towards the work, and the last is hung on its neighbour.
+        let at_left = needles.first() == self.b.needles.first();
+        let whole = needles.len() == self.b.needles.len();
+        let at_yarn = at_left == (self.b.side == Side::Left);
+        let way = if whole {
+            way
+        } else if at_yarn {
+            Way::Chain
+        } else {
+            Way::LoopThroughLoop
+        };
+        let from_left = if whole { (self.b.side == Side::Left) == (way == Way::Chain) } else { at_left };
         if !from_left {
             needles.reverse();
         }
-        self.b.step(Action::Secure { needles: needles.clone(), way, cut_length: None });
-        self.b.step(Action::OutOfWork(needles.clone()));
+        let mut moved = None;
+        if !whole && way == Way::LoopThroughLoop {
+            let outer = needles.last().copied();
+            let step = if at_left { 1 } else { -1 };
+            let inner =
+                outer.map(|n| Needle { slot: Slot(n.slot.0 + step), ..n }).filter(|n| self.b.needles.contains(n));
+            let Some((from, to)) = outer.zip(inner) else {
+                return Err(hinted(
+                    note.span,
+                    "There is no neighbour to hang the last stitch on.",
+                    "Bind off stitches of the main bed at an end.",
+                ));
+            };
+            moved = Some(Move { from, to, leaves: Leaves::Out });
+            needles.pop();
+        }
+        if !needles.is_empty() {
+            self.b.step(Action::Secure { needles: needles.clone(), way, cut_length: None });
+            self.b.step(Action::OutOfWork(needles.clone()));
+        }
+        if let Some(m) = moved {
+            self.b.step(Action::Transfer(m));
+            needles.push(m.from);
+        }
         self.gone(&needles);
         if self.b.needles.is_empty() {
             self.b.unhang();

@@ -207,7 +207,8 @@ pub(super) fn stretch(
     dial: Option<(u8, u8)>,
 ) -> Stretch {
     let unknown = Figure { value: head.machine.pitch.0, spread: 1.0, basis: Basis::Unknown };
-    let known = head.gauge(fabric, 0);
+    // One swatch serves the other colours of a yarn.
+    let known = (0..head.yarns.len()).find_map(|y| head.gauge(fabric, y));
     let mut gauge = known.unwrap_or(Gauge {
         fabric,
         yarn: 0,

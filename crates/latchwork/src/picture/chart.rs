@@ -1,5 +1,5 @@
 //! The piece as a squared-paper chart, and one repeat of each fabric as a running yarn path on point paper: the textbook
-//! notations (as described by Spencer, Knitting Technology, 3rd ed., ch. 5). Seen from the main bed's side.
+//! notations (as described by Spencer, Knitting Technology, 3rd ed., ch. 5). Left and right as at the machine.
 
 use std::collections::BTreeMap;
 
@@ -20,6 +20,8 @@ pub enum Square {
     Reverse,
     /// A tuck on either bed.
     Tuck,
+    /// A loop over an empty needle: a cast-on, an increase or a hole.
+    Open,
     /// In work, and the yarn ran past.
     Float,
     /// Out of work.
@@ -34,6 +36,7 @@ impl Square {
             Square::Face => 'X',
             Square::Reverse => 'O',
             Square::Tuck => '•',
+            Square::Open => 'u',
             Square::Float => '–',
             Square::Empty => ' ',
         }
@@ -50,9 +53,9 @@ pub struct Chart {
 }
 
 /// What is known of the key.
-pub const KEY: &str = "X face stitch (main bed), O reverse stitch (ribber), • tuck, – float; blank: no needle in work. \
-Each row is a pass, the first lowest; at its end the counter, and < or > the way it went. Seen from the main bed's side, left and right as \
-they lie before the knitter.";
+pub const KEY: &str = "X face stitch (main bed), O reverse stitch (ribber), • tuck, u a loop over an empty needle (cast-on, increase or \
+hole), – float; blank: no needle in work. Each row is a pass, the first lowest; at its end the counter, and < or > the way it went. Left and \
+right are as they lie before the knitter at the machine; a loop of the main bed shows its face on the side turned away from her.";
 
 /// Charts a rehearsed plan.
 #[must_use]
@@ -82,6 +85,7 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
                     let needle = run.loops.needle(LoopId(id));
                     let square = match (run.loops.kind(LoopId(id)), needle.bed) {
                         (Kind::Tuck, _) => Square::Tuck,
+                        (Kind::Knit, _) if run.loops.through(LoopId(id)).is_empty() => Square::Open,
                         (Kind::Knit | Kind::Wrap, Bed::Main) => Square::Face,
                         (Kind::Knit | Kind::Wrap, Bed::Ribber) => Square::Reverse,
                     };
@@ -139,6 +143,7 @@ impl Chart {
                     }
                     Square::Reverse => ink.raw(&format!("<circle cx=\"{:.1}\" cy=\"{mid:.1}\" r=\"2.6\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.9\"/>", x + CELL / 2.0)),
                     Square::Tuck => ink.raw(&format!("<circle cx=\"{:.1}\" cy=\"{mid:.1}\" r=\"1.5\"/>", x + CELL / 2.0)),
+                    Square::Open => ink.line(0.9, &[(l, t), (l + 0.8, b - 0.6), (r - 0.8, b - 0.6), (r, t)]),
                     Square::Float => ink.line(0.7, &[(l, mid), (r, mid)]),
                     Square::Empty => {}
                 }
@@ -154,7 +159,7 @@ impl Chart {
             8.0,
             Anchor::Start,
             true,
-            "X face stitch, main bed; O reverse stitch, ribber; dot tuck; dash float; blank, no needle in work.",
+            "X face stitch, main bed; O reverse stitch, ribber; dot tuck; u over an empty needle; dash float; blank, none in work.",
         );
         ink.text(
             0.0,
@@ -162,7 +167,7 @@ impl Chart {
             8.0,
             Anchor::Start,
             true,
-            "Each row is a pass, the first lowest. Seen from the main bed's side.",
+            "Each row is a pass, the first lowest. Left and right as they lie before you at the machine.",
         );
         ink.finish((wide + 60.0).max(420.0), high + 34.0, self.in_text())
     }

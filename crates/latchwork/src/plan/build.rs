@@ -264,6 +264,8 @@ impl Builder<'_> {
     /// Makes what hangs come to so many grams in all, of which the comb is at most `comb`.
     pub(crate) fn hang_to(&mut self, grams: u32, comb: u32) {
         let hangs = self.comb + self.weights;
+        // Told now, it is not hung again after the first row.
+        self.hang_next = false;
         if hangs == 0 {
             self.load(Load::Comb, grams.min(comb), true);
             self.load(Load::Weights, grams.saturating_sub(comb), true);

@@ -15,7 +15,7 @@ use crate::notice::Span;
 use crate::stitches::Stitches;
 use crate::units::Mm;
 
-pub(crate) use build::{Builder, WORKING};
+pub(crate) use build::{Builder, WASTE, WORKING};
 pub use tails::sewn_with;
 
 /// The plans of one size: one for each piece, two for a pair.

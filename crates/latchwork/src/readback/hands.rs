@@ -139,8 +139,15 @@ impl Reader<'_> {
         let needles = self.c.needles()?;
         self.c.lit(".")?;
         let needles = sorted(&needles);
-        if what == 0 {
-            self.s.in_work.retain(|n| !needles.contains(n));
+        for n in &needles {
+            self.s.held.remove(n);
+            self.s.forward.remove(n);
+        }
+        match what {
+            0 => self.s.in_work.retain(|n| !needles.contains(n)),
+            1 => self.s.held.extend(&needles),
+            2 => self.s.forward.extend(&needles),
+            _ => {}
         }
         self.s.step(match what {
             0 => Action::OutOfWork(needles),
@@ -174,7 +181,7 @@ impl Reader<'_> {
                 break;
             }
         }
-        self.c.lit(".")?;
+        self.c.lit(". What is hung later lies nearer to you.")?;
         for m in moves.iter().filter(|m| m.leaves == Leaves::Out) {
             self.s.in_work.remove(&m.from);
         }
@@ -187,6 +194,7 @@ impl Reader<'_> {
             let needles = self.c.needles()?;
             self.c.lit(".")?;
             let yarn = self.s.yarn?;
+            self.s.numbered(&needles, yarn.0 == 0);
             self.s.step(Action::Wrap { needles, yarn });
             return Some(());
         }
@@ -194,6 +202,9 @@ impl Reader<'_> {
         let needle = self.needle()?;
         self.c.lit(", for the turn.")?;
         let yarn = self.s.yarn?;
+        let rows = self.s.rows.clone();
+        self.s.numbered(&[needle], false);
+        self.s.rows = rows;
         self.s.step(Action::TurnWrap { needle, yarn });
         Some(())
     }
@@ -209,6 +220,23 @@ impl Reader<'_> {
     }
 
     pub(super) fn pick_up(&mut self) -> Option<()> {
+        if self.c.opt("Hang again the loops of ") {
+            let row = if self.c.opt("the first row in ") {
+                (self.yarn()? == latchwork_machine::steps::Yarn(0)).then(|| self.s.first_row.clone())?
+            } else {
+                self.c.lit("row ")?;
+                let reading = self.c.plain_counter()?;
+                self.s.rows.get(&reading)?.clone()
+            };
+            self.c.lit(", each on the needle that made it: ")?;
+            let needles = self.c.needles()?;
+            self.c.lit(".")?;
+            for needle in needles {
+                let (loop_number, needle) = *row.iter().find(|r| r.1 == needle)?;
+                self.s.step(Action::PickUp { loop_number, needle });
+            }
+            return Some(());
+        }
         self.c.lit("Hang loop ")?;
         let loop_number = self.c.plain_number()?;
         self.c.lit(" (in the order made) on to ")?;
@@ -287,6 +315,9 @@ impl Reader<'_> {
             Way::LoopThroughLoop => self.c.lit(": draw each loop through the one before it.")?,
             Way::Chain => {
                 self.c.lit(". Begin at the yarn: hook the first loop with the tool, draw the yarn through it, and pass the yarn once round the next gate peg; then draw it through the next loop and the one on the tool together, and so on, each loop off its needle.")?;
+                if needles.len() < self.s.in_work.len() {
+                    self.c.lit(" Hang the last loop on the next needle.")?;
+                }
             }
             Way::Gathered => {
                 self.c.lit(", beginning at the yarn, take the work off and draw it up a little; the tail comes out at the other end. Do not fasten it yet.")?;

@@ -1,6 +1,6 @@
 //! Where things stand while the text is followed.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, BedSetting, Dial, Leaves, Mark, Move, Pass, Setting, Yarn};
@@ -27,6 +27,13 @@ pub(super) struct Standing {
     pub(super) comb: bool,
     pub(super) passes: usize,
     pub(super) chained: bool,
+    /// Needles passed over while hold is on, and those that knit whatever is set.
+    pub(super) held: BTreeSet<Needle>,
+    pub(super) forward: BTreeSet<Needle>,
+    /// Loops made so far; those of the first row in the first yarn, and of the last row at each reading.
+    loops: u32,
+    pub(super) first_row: Vec<(u32, Needle)>,
+    pub(super) rows: BTreeMap<u32, Vec<(u32, Needle)>>,
 }
 
 impl Standing {
@@ -49,6 +56,11 @@ impl Standing {
             comb: false,
             passes: 0,
             chained: false,
+            held: BTreeSet::new(),
+            forward: BTreeSet::new(),
+            loops: 0,
+            first_row: Vec::new(),
+            rows: BTreeMap::new(),
         }
     }
 
@@ -71,7 +83,36 @@ impl Standing {
         self.side = pass.direction;
         self.counter += u32::from(self.counted);
         self.passes += 1;
+        let mut met: Vec<(i32, Needle)> =
+            self.in_work.iter().map(|n| (Place::of(*n, self.pitch, self.racking).0, *n)).collect();
+        met.sort_unstable();
+        if pass.direction == Side::Left {
+            met.reverse();
+        }
+        let takes = |n: &Needle| {
+            let bed = if n.bed == Bed::Main { pass.main } else { pass.ribber };
+            let held = self.held.contains(n);
+            !(held && bed.hold) && (held || self.forward.contains(n) || bed.setting != Setting::Slip)
+        };
+        let made: Vec<Needle> = met.into_iter().map(|m| m.1).filter(|n| pass.yarn.is_some() && takes(n)).collect();
+        self.numbered(&made, pass.yarn == Some(Yarn(0)));
+        self.forward.clear();
+        self.held.retain(|n| if n.bed == Bed::Main { pass.main.hold } else { pass.ribber.hold });
         self.step(Action::Pass(pass));
+    }
+
+    /// Numbers loops made in this order, as a row.
+    pub(super) fn numbered(&mut self, needles: &[Needle], first_yarn: bool) {
+        let mut row: Vec<(u32, Needle)> = Vec::with_capacity(needles.len());
+        for n in needles {
+            self.loops += 1;
+            row.push((self.loops, *n));
+        }
+        row.sort_unstable_by_key(|r| r.1);
+        if self.first_row.is_empty() && first_yarn {
+            self.first_row.clone_from(&row);
+        }
+        self.rows.insert(self.counter, row);
     }
 
     pub(super) fn bring_in(&mut self, needles: &[Needle]) {

@@ -36,7 +36,9 @@ impl Reader<'_> {
             c.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + c.as_str())
         };
         let labels: Vec<String> = self.names.labels.iter().map(capital).collect();
+        let marked = self.c.opt("Stretch ");
         let label = self.names.labels.get(self.c.name(&labels)?)?.clone();
+        (marked == label.starts_with(|c: char| c.is_ascii_digit())).then_some(())?;
         let mut fabric = label.clone();
         if self.c.opt(" in ") {
             fabric.clone_from(self.names.fabrics.get(self.c.name(&self.names.fabrics)?)?);
@@ -291,8 +293,7 @@ impl Reader<'_> {
 
     /// A cell with the space after it: no such time, or counter, stitches, and what hangs.
     fn cell(c: &mut super::cursor::Cursor<'_>) -> Option<Option<Row>> {
-        if c.opt("– ") || c.rest == "–" {
-            c.rest = c.rest.trim_start_matches('–');
+        if c.opt("– ") || (c.rest == "–" && c.opt("–")) {
             return Some(None);
         }
         let counter = c.plain_counter()?;

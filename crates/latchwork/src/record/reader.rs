@@ -202,7 +202,8 @@ pub fn read_plan(source: &str) -> Read<PlanFile> {
     if source.len() > LARGEST_PLAN {
         return Err(whole(format!("it has {} bytes; at most {LARGEST_PLAN} are read", source.len())));
     }
-    let value: Value = serde_json::from_str(source).map_err(|e| whole(format!("it is not JSON: {e}")))?;
+    let value: Value = serde_json::from_str(source.trim_start_matches('\u{feff}'))
+        .map_err(|e| whole(format!("it is not JSON: {e}")))?;
     let root = At { value: &value, place: "plan".to_string() };
     let mut m = root.members()?;
     m.get("format")?.one_of(&[("latchwork-plan", ())])?;
@@ -222,13 +223,19 @@ pub fn read_plan(source: &str) -> Read<PlanFile> {
         s.end()?;
     }
     m.end()?;
+    if pieces.is_empty() {
+        return Err(whole("it has no piece".to_string()));
+    }
     Ok(PlanFile { title, profile, pieces })
 }
 
 fn machine(at: &At<'_>) -> Read<Profile> {
     let mut m = at.members()?;
     m.get("class")?.text()?;
-    m.skip("pitch_mm");
+    let pitch = m.get("pitch_mm")?;
+    if !pitch.value.as_f64().is_some_and(|p| (1.0..=30.0).contains(&p)) {
+        return pitch.fault("a distance from 1 to 30 mm was expected");
+    }
     let limit = |at: At<'_>, most: u32| {
         let value: u32 = at.whole()?;
         if value > most { at.fault(format!("at most {most}")) } else { Ok(Limit { value, source: Source::Owner }) }
@@ -246,6 +253,9 @@ fn machine(at: &At<'_>) -> Read<Profile> {
         most_grams: limit(m.get("most_grams")?, 10_000)?,
     };
     m.end()?;
+    if profile.least_grams.value > profile.most_grams.value {
+        return at.fault("the least grams are more than the most");
+    }
     Ok(profile)
 }
 
@@ -253,7 +263,7 @@ fn planned(at: &At<'_>, size: &str) -> Read<PlannedPiece> {
     let mut m = at.members()?;
     let piece = m.get("piece")?.text()?;
     m.get("make")?.whole::<u32>()?;
-    m.get("yarns")?.list()?.iter().map(At::text).collect::<Read<Vec<_>>>()?;
+    let yarns = m.get("yarns")?.list()?.iter().map(At::text).collect::<Read<Vec<_>>>()?.len();
     let mut parts = Vec::new();
     for part in m.get("parts")?.list()? {
         let mut p = part.members()?;
@@ -263,10 +273,13 @@ fn planned(at: &At<'_>, size: &str) -> Read<PlannedPiece> {
     }
     let listed = m.get("steps")?;
     let steps = listed.list()?;
+    if steps.is_empty() {
+        return listed.fault("a piece has steps, the first of which is its start");
+    }
     if steps.len() > MOST_STEPS {
         return listed.fault(format!("{} steps; at most {MOST_STEPS} are rehearsed", steps.len()));
     }
-    let steps = steps.iter().enumerate().map(|(i, s)| step(s, i, parts.len())).collect::<Read<Vec<Step>>>()?;
+    let steps = steps.iter().enumerate().map(|(i, s)| step(s, i, parts.len(), yarns)).collect::<Read<Vec<Step>>>()?;
     let mut needles: u64 = 0;
     let mut met: u64 = 0;
     for s in &steps {
@@ -284,7 +297,7 @@ fn planned(at: &At<'_>, size: &str) -> Read<PlannedPiece> {
     Ok(PlannedPiece { size: size.to_string(), piece, parts, plan: Plan { steps } })
 }
 
-fn step(at: &At<'_>, index: usize, parts: usize) -> Read<Step> {
+fn step(at: &At<'_>, index: usize, parts: usize, yarns: usize) -> Read<Step> {
     let mut m = at.members()?;
     let number = m.get("step")?;
     if number.whole::<u32>()? as usize != index + 1 {
@@ -295,9 +308,26 @@ fn step(at: &At<'_>, index: usize, parts: usize) -> Read<Step> {
     if origin as usize >= parts {
         return part.fault("there is no such part");
     }
-    m.skip("tail_mm");
+    if at.value.get("tail_mm").is_some() {
+        let tail = m.get("tail_mm")?;
+        if !tail.value.as_f64().is_some_and(|t| t > 0.0 && t < 1e6) {
+            return tail.fault("a length in millimetres was expected");
+        }
+    }
     let action = action(&mut m)?;
     m.end()?;
+    let unknown = |y: &Yarn| usize::from(y.0) >= yarns;
+    let named: Vec<Yarn> = match &action {
+        Action::Pass(p) => p.yarn.into_iter().chain(p.second).collect(),
+        Action::Join { yarn, .. } | Action::Cut(yarn) | Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => {
+            vec![*yarn]
+        }
+        Action::Secure { cut_length, .. } => cut_length.iter().copied().collect(),
+        _ => Vec::new(),
+    };
+    if let Some(y) = named.iter().find(|y| unknown(y)) {
+        return at.fault(format!("there is no yarn {} in the piece's list", y.0));
+    }
     Ok(Step { action, origin: Origin(origin) })
 }
 

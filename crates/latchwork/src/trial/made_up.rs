@@ -40,6 +40,8 @@ pub struct Seed {
     pub other_cast_on: bool,
     /// Inches instead of millimetres.
     pub inches: bool,
+    /// How many sizes.
+    pub sizes: u32,
 }
 
 /// Whether a last stretch of this fabric can be shaped so and end so: 2x1 rib and full cardigan are not shaped, 2x2
@@ -105,6 +107,7 @@ impl Seed {
             pair: next(2) == 0,
             other_cast_on: next(2) == 0,
             inches: next(4) == 0,
+            sizes: 1 + next(6),
         }
     }
 }
@@ -118,17 +121,17 @@ pub fn document(s: &Seed) -> String {
     if s.inches {
         text.push_str("units \"in\"\n");
     }
-    for f in FABRICS {
+    for (_, f) in FABRICS.iter().enumerate().filter(|(i, _)| s.fabrics.contains(i)) {
         text.push_str(&format!(
             "swatch \"{f}\" {{ stitch-size 3 3; counted needles=40 passes=60; flat (cm)16.4 (cm)16.2; weighed (g)14 needles=60 passes=90; state \"washed\"; }}\n"
         ));
     }
     let unit = |mm: u32| if s.inches { format!("(in){}", f64::from(mm) / 25.4) } else { format!("(mm){mm}") };
-    text.push_str(&format!(
-        "sizes {{ size \"a\" {{ girth {}; }}; size \"b\" {{ girth {}; }}; }}\n",
-        unit(s.width),
-        unit(s.width * 5 / 4)
-    ));
+    text.push_str("sizes {");
+    for (i, name) in (0..s.sizes).zip(["a", "b", "c", "d", "e", "f"]) {
+        text.push_str(&format!(" size \"{name}\" {{ girth {}; }};", unit(s.width * (4 + i) / 4)));
+    }
+    text.push_str(" }\n");
     text.push_str(if s.pair { "piece \"p\" { make \"pair\"\n" } else { "piece \"p\" { make 2\n" });
     if s.left {
         text.push_str("carriage \"left\"\n");

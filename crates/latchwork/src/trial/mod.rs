@@ -64,7 +64,7 @@ impl Tally {
     }
 }
 
-/// Works out one made-up design in both its sizes, writes its instructions and reads them back.
+/// Works out one made-up design in all its sizes, writes its instructions and reads them back.
 #[must_use]
 pub fn tried(seed: &Seed) -> Tried {
     let (design, notices) = from_text(&document(seed));
@@ -72,12 +72,13 @@ pub fn tried(seed: &Seed) -> Tried {
         let told = notices.0.iter().any(|n| n.level == Level::Error && n.span.is_some());
         return if told { Tried::Refused } else { Tried::Broken("Refused without a place in the text.".to_string()) };
     };
-    let outcome = prove(&design, &[0, 1]);
+    let sizes: Vec<usize> = (0..design.sizes.len()).collect();
+    let outcome = prove(&design, &sizes);
     let Some(proven) = &outcome.proven else {
         let told = outcome.notices.iter().any(|(_, n)| n.level == Level::Error && !n.message.is_empty());
         return if told { Tried::Refused } else { Tried::Broken("Refused without a reason.".to_string()) };
     };
-    match proofread(proven, &[0, 1]) {
+    match proofread(proven, &sizes) {
         Ok(_) => Tried::Same,
         Err(misprint) => Tried::Differs(misprint),
     }

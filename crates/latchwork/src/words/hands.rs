@@ -1,10 +1,11 @@
 //! What the hands do: loops moved, needles set, endings.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
+use latchwork_machine::numbers::loops_of;
 use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::Sentence;
-use super::list::{in_order, needle, needles, slots, sorted};
+use super::list::{in_order, needle, needles, needles as needles_text, slots, sorted};
 use super::say::{LOWER, Speaker};
 
 fn bed_word(bed: Bed) -> &'static str {
@@ -211,7 +212,7 @@ impl Speaker<'_> {
                             Leaves::Refill => s,
                         };
                     }
-                    s.text(". ");
+                    s.text(". What is hung later lies nearer to you. ");
                 }
                 Action::Wrap { needles: n, yarn } => {
                     self.take_up(s, *yarn);
@@ -242,6 +243,7 @@ impl Speaker<'_> {
                         .text(", in the order taken off, on to ");
                     s.text(&in_order(n)).text(". ");
                 }
+                Action::PickUp { .. } if self.row_hung(s) => continue,
                 Action::PickUp { loop_number, needle: n } => {
                     s.strong("Hang").text(" loop ").text(&loop_number.to_string()).text(" (in the order made) on to ");
                     s.text(&needle(*n)).text(". ");
@@ -263,6 +265,35 @@ impl Speaker<'_> {
             }
             self.done();
         }
+    }
+
+    /// Loops of one row hung again, each on the needle that made it, told by the row.
+    fn row_hung(&mut self, s: &mut Sentence) -> bool {
+        let picked: Vec<(u32, Needle)> = self.plan.steps[self.at..]
+            .iter()
+            .map_while(|s| match &s.action {
+                Action::PickUp { loop_number, needle } => Some((*loop_number, *needle)),
+                _ => None,
+            })
+            .collect();
+        let before = &self.plan.steps[..self.at];
+        let whole = |row: Vec<(u32, Needle)>| picked.iter().all(|p| row.contains(p));
+        let needles: Vec<Needle> = picked.iter().map(|p| p.1).collect();
+        if picked.len() < 2 || sorted(&needles) != needles {
+            return false;
+        }
+        if whole(loops_of(before, None)) {
+            s.strong("Hang again")
+                .text(" the loops of the first row in ")
+                .text(self.yarn_name(latchwork_machine::steps::Yarn(0)));
+        } else if let Some(row) = (1..=self.counter).rev().find(|r| whole(loops_of(before, Some(*r)))) {
+            s.strong("Hang again").text(" the loops of row ").text(&crate::units::counter(row));
+        } else {
+            return false;
+        }
+        s.text(", each on the needle that made it: ").text(&needles_text(&needles)).text(". ");
+        (0..picked.len()).for_each(|_| self.done());
+        true
     }
 
     pub(super) fn finish(&mut self, s: &mut Sentence) {
@@ -367,6 +398,9 @@ impl Speaker<'_> {
                      next gate peg; then draw it through the next loop and the one on the tool together, and so on, each \
                      loop off its needle.",
                 );
+                if stitches.len() < self.stand.count() {
+                    s.text(" Hang the last loop on the next needle.");
+                }
             }
             Way::Gathered => {
                 s.strong("Thread the tail through every loop");

@@ -106,7 +106,9 @@ impl<'a> Speaker<'a> {
         }
         let clearing = clears(&passes);
         let n = passes.len() - usize::from(clearing);
-        s.strong(&capital(label));
+        // A name that begins with a figure could be taken for the number of the next step.
+        let mark = if label.starts_with(|c: char| c.is_ascii_digit()) { "Stretch " } else { "" };
+        s.text(mark).strong(&capital(label));
         // A stretch called tubular would begin as the tubular rows of a cast-on do.
         if !label.eq_ignore_ascii_case(fabric) || fabric == "tubular" {
             s.text(" in ").text(fabric);

@@ -2,12 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
-use latchwork_machine::steps::{Action, Leaves, Setting, Step, Yarn};
+use crate::needle::{Bed, Needle, Pitch, Place, Racking, Side};
+use crate::steps::{Action, Leaves, Setting, Step, Yarn};
 
 /// Loops (by number) and needles of the row after which the counter read so, the last such row; or of the first row
 /// in the working yarn.
-pub(super) fn loops_of(steps: &[Step], reading: Option<u32>) -> Vec<(u32, Needle)> {
+#[must_use]
+pub fn loops_of(steps: &[Step], reading: Option<u32>) -> Vec<(u32, Needle)> {
     let mut in_work: BTreeSet<Needle> = BTreeSet::new();
     let (mut held, mut forward) = (BTreeSet::new(), BTreeSet::new());
     let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
