@@ -2,7 +2,10 @@
 
 use latchwork::check::SizeProof;
 use latchwork::design::Design;
+use latchwork::notes::ONE_SIZE;
 use latchwork::notice::Level;
+use latchwork::plan::PartKind;
+use latchwork_machine::steps::{Action, Step};
 
 /// Prints one line for each size.
 /// Without swatches there are no lengths and no yarn to tell.
@@ -36,9 +39,19 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
     let mut rows = vec![head];
     for p in proofs {
         let mut row = vec![design.sizes[p.size].name.clone()];
-        for w in &p.stitches.pieces {
+        // Notes may knit rows that belong to no stretch: all that follow the cast-on are counted.
+        let noted = design.sizes.first().is_some_and(|s| s.name == ONE_SIZE);
+        for (w, plan) in p.stitches.pieces.iter().zip(&p.plans.pieces) {
             row.push(w.stretches.first().map_or(0, |s| s.needles).to_string());
-            row.push(w.rows().to_string());
+            let part = |s: &Step| plan.origins.get(s.origin.0 as usize).map(|p| p.kind);
+            let outside = |s: &&Step| matches!(part(s), Some(PartKind::CastOn | PartKind::Ending));
+            let rows = plan
+                .plan
+                .steps
+                .iter()
+                .filter(|s| matches!(&s.action, Action::Pass(p) if p.counted) && !outside(s))
+                .count();
+            row.push(if noted { rows.to_string() } else { w.rows().to_string() });
         }
         for m in &p.fit {
             row.push(show.number(m.achieved));

@@ -107,7 +107,14 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
         let Some(part) = plan.origins.get(origin as usize) else { return };
         let mut n = Notice::warning(
             part.span,
-            format!("{} ({}, {}, step {}{detail}.)", rule.says, plan.name, part.label, step + 1),
+            format!(
+                "{} ({}, {}, counter {}, step {}{detail}.)",
+                rule.says,
+                plan.name,
+                part.label,
+                crate::units::counter(super::wording::counter_before(plan, step)),
+                step + 1
+            ),
         )
         .because(rule.why)
         .hint(rule.remedy)

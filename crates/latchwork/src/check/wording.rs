@@ -4,6 +4,7 @@
 use latchwork_machine::fault::{Fault, Level as FaultLevel};
 use latchwork_machine::needle::Needle;
 use latchwork_machine::rehearsal::Finding;
+use latchwork_machine::steps::Action;
 
 use crate::design::Design;
 use crate::notice::{Level, Notice, Span};
@@ -32,7 +33,12 @@ pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
     Notice {
         level,
         span: Some(span),
-        message: format!("{} ({}, {place}, step {}{times}.)", what, plan.name, finding.step + 1),
+        message: format!(
+            "{what} ({}, {place}, counter {}, step {}{times}.)",
+            plan.name,
+            crate::units::counter(counter_before(plan, finding.step)),
+            finding.step + 1
+        ),
         why,
         hints: if hint.is_empty() { Vec::new() } else { vec![hint] },
         rule: Some(rule),
@@ -150,6 +156,15 @@ pub fn rules() -> Vec<Rule> {
 #[must_use]
 pub fn explain_fault(fault: &Fault, most_tucks: u32) -> (String, String, String) {
     words(fault, most_tucks)
+}
+
+/// What the counter reads when a step is begun.
+pub(super) fn counter_before(plan: &PiecePlan, step: usize) -> u32 {
+    plan.plan.steps.iter().take(step).fold(0, |counter, s| match &s.action {
+        Action::Counter(n) => *n,
+        Action::Pass(p) => counter + u32::from(p.counted),
+        _ => counter,
+    })
 }
 
 /// A needle as knitters name it.

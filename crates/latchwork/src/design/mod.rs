@@ -383,7 +383,7 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
     read_as(tree, false, notices)
 }
 
-/// Reads what notes have in common with a design: no sizes, pieces or seams, and nothing that must stand.
+/// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
 fn read_as(tree: &Tree, notes: bool, notices: &mut Notices) -> Option<Design> {
     let mut r = read::Reader { notices, has_holes: tree.has_holes || notes };
     let top = read::top(&mut r, &tree.nodes, notes);
@@ -432,7 +432,8 @@ fn read_as(tree: &Tree, notes: bool, notices: &mut Notices) -> Option<Design> {
     let yarns = head::yarns(&mut r, &top);
     let swatches = head::swatches(&mut r, &top, &yarns, &machine);
     let before = r.notices.0.len();
-    let (sizes, sizes_source) = if notes { Default::default() } else { head::sizes(&mut r, &top) };
+    let none = notes && top.one("sizes").is_none();
+    let (sizes, sizes_source) = if none { Default::default() } else { head::sizes(&mut r, &top) };
     let size_faults = r.notices.0.len() > before;
     let swatch_faults = top.all("swatch").count() > swatches.len();
     let context = piece::Context {

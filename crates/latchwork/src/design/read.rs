@@ -32,7 +32,7 @@ const TOP: [&str; 16] = [
 pub(super) fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
     let once = ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "sizes"];
     if notes {
-        let known: Vec<&str> = TOP.into_iter().filter(|w| !matches!(*w, "sizes" | "piece" | "seam")).collect();
+        let known: Vec<&str> = TOP.into_iter().filter(|w| !matches!(*w, "piece" | "seam")).collect();
         r.check_children(nodes, &known, &once, "the head of notes");
     } else {
         r.check_children(nodes, &TOP, &once, "a design");

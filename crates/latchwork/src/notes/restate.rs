@@ -34,11 +34,17 @@ pub fn restated(source: &str, noted: &Noted) -> String {
         let _ = writeln!(t, "machine \"{}\"", noted.design.machine.class.name);
     }
     let _ = writeln!(t, "{head}\n");
-    let _ = writeln!(
-        t,
-        "// Begun from pass notes. Give each size its measures, and put around \"measure\" (percent)ease in place of a width.\n\
+    if has("sizes") {
+        t.push_str(
+            "// Begun from pass notes. Put around \"measure\" (percent)ease in place of a width, to grade it.\n\n",
+        );
+    } else {
+        let _ = writeln!(
+            t,
+            "// Begun from pass notes. Give each size its measures, and put around \"measure\" (percent)ease in place of a width.\n\
          sizes {{\n    size \"as noted\" {{ }}\n}}\n"
-    );
+        );
+    }
     for line in not_carried(source, noted) {
         let _ = writeln!(t, "// Not carried over from the notes: {line}");
     }
