@@ -181,7 +181,8 @@ impl Bench<'_> {
                 }
             }
         }
-        self.state.order_stale = true;
+        // Needles that stay in work keep their places.
+        self.state.order_stale |= moves.iter().any(|m| m.leaves == Leaves::Out);
         for (m, stack) in moves.iter().zip(&lifted) {
             self.carried(m)?;
             self.hang(m.to, stack)?;

@@ -44,8 +44,16 @@ pub(super) fn work_out(head: Design, pieces: &[(String, Span, Vec<Note>)], notic
             .stretches
             .iter()
             .zip(&w.1.stretches)
-            .map(|(s, k)| StretchDraft {
-                width: target(s, k.needles, k.width.0),
+            .enumerate()
+            .map(|(i, (s, k))| StretchDraft {
+                // Rows of one fabric on the same needles, told once.
+                width: target(s, k.needles, k.width.0).filter(|_| {
+                    !w.0.stretches
+                        .iter()
+                        .zip(&w.1.stretches)
+                        .take(i)
+                        .any(|(t, l)| t.name == s.name && l.needles == k.needles)
+                }),
                 end: if k.needles_end == k.needles { None } else { target(s, k.needles_end, k.width.1) },
                 length: None,
             })
