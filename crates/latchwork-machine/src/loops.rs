@@ -1,5 +1,7 @@
 //! The loops of a run, in the order made.
 
+use std::sync::OnceLock;
+
 use crate::needle::{Bed, Needle, Slot};
 use crate::steps::Way;
 
@@ -48,14 +50,17 @@ struct Batch {
     back: bool,
 }
 
-/// All loops of a run. Eight bytes a loop where a pass meets the same needles as one before it and each loop is drawn
-/// through one other; twelve to twenty where loops are drawn through several.
+/// All loops of a run. Four bytes a loop where a pass meets the same needles as one before it and each loop is drawn
+/// through one other; eight to sixteen where loops are drawn through several. How each ended takes four more when it is asked for.
 #[derive(Debug, Clone, Default)]
 pub struct Loops {
     batches: Vec<Batch>,
     /// Slot in the low 16 bits, then bed, kind (2 bits), second yarn. Passes that are alike share a stretch.
     made: Vec<u32>,
-    fate: Vec<u32>,
+    /// Loops made fast or let off: which, how, and how many loops were made by then.
+    ended: Vec<(u32, u32, u32)>,
+    /// How every loop ended, worked out from the rest when it is first asked for.
+    fates: OnceLock<Vec<u32>>,
     /// None (0), one, or where several are listed.
     through: Vec<u32>,
     /// How many, then which.
@@ -90,19 +95,20 @@ impl Loops {
     /// How many there are.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.fate.len()
+        self.through.len()
     }
 
     /// Whether there are none.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.fate.is_empty()
+        self.through.is_empty()
     }
 
     /// Bytes that they take.
     #[must_use]
     pub fn bytes(&self) -> usize {
-        4 * (self.made.len() + self.fate.len() + self.through.len() + self.several.len())
+        4 * (self.made.len() + self.fates.get().map_or(0, Vec::len) + self.through.len() + self.several.len())
+            + 12 * self.ended.len()
             + size_of::<Batch>() * self.batches.len()
             + 8 * self.held_by.len()
     }
@@ -113,7 +119,7 @@ impl Loops {
     }
 
     fn next_number(&self) -> u32 {
-        u32::try_from(self.fate.len() + 1).unwrap_or(SEVERAL)
+        u32::try_from(self.through.len() + 1).unwrap_or(SEVERAL)
     }
 
     fn made(&self, id: LoopId) -> u32 {
@@ -181,7 +187,7 @@ impl Loops {
     /// How it ended.
     #[must_use]
     pub fn fate(&self, id: LoopId) -> Fate {
-        match self.fate[at(id)] {
+        match self.fates.get_or_init(|| self.worked_out())[at(id)] {
             LIVE => Fate::Live,
             RELEASED => Fate::Released,
             f if f >= SECURED => {
@@ -201,7 +207,6 @@ impl Loops {
 
     /// Room for so many loops more: a guess that saves moving them when they grow.
     pub(crate) fn reserve(&mut self, loops: usize) {
-        self.fate.reserve(loops);
         self.through.reserve(loops);
     }
 
@@ -213,7 +218,6 @@ impl Loops {
             self.batches.push(Batch { first: id.0, at: place, back: false });
         }
         self.made.push(bits(needle, kind, second));
-        self.fate.push(LIVE);
         self.through.push(0);
         id
     }
@@ -242,8 +246,7 @@ impl Loops {
         }
         let at = if back { list + count as u32 - 1 } else { list };
         self.batches.push(Batch { first, at, back });
-        self.fate.resize(self.fate.len() + count, LIVE);
-        let mut drawing = Drawing { fate: &mut self.fate, several: &mut self.several };
+        let mut drawing = Drawing { several: &mut self.several };
         let mut next = first;
         self.through.extend(needles.map(|met| {
             let through = drawn(met, LoopId(next), &mut drawing);
@@ -254,7 +257,6 @@ impl Loops {
 
     /// Draws the newest loop through `old`.
     pub(crate) fn draw(&mut self, new: LoopId, old: LoopId) {
-        self.fate[at(old)] = new.0;
         let through = &mut self.through[at(new)];
         match *through {
             0 => *through = old.0,
@@ -270,14 +272,14 @@ impl Loops {
     }
 
     pub(crate) fn secure(&mut self, id: LoopId, way: Way, holder: Option<LoopId>) {
-        self.fate[at(id)] = SECURED
-            + match way {
-                Way::LoopThroughLoop => 0,
-                Way::Chain => 1,
-                Way::Sewn => 2,
-                Way::Gathered => 3,
-                Way::Waste => 4,
-            };
+        let code = match way {
+            Way::LoopThroughLoop => 0,
+            Way::Chain => 1,
+            Way::Sewn => 2,
+            Way::Gathered => 3,
+            Way::Waste => 4,
+        };
+        self.end(id, SECURED + code);
         if let Some(holder) = holder {
             let i = self.held_by.partition_point(|h| h.0 < id.0);
             self.held_by.insert(i, (id.0, holder.0));
@@ -285,34 +287,52 @@ impl Loops {
     }
 
     pub(crate) fn release(&mut self, id: LoopId) {
-        self.fate[at(id)] = RELEASED;
+        self.end(id, RELEASED);
+    }
+
+    fn end(&mut self, id: LoopId, how: u32) {
+        self.fates.take();
+        self.ended.push((id.0, how, self.next_number() - 1));
+    }
+
+    /// How every loop ended: knitted through by the last loop drawn through it, unless it was made fast or let off
+    /// after that.
+    fn worked_out(&self) -> Vec<u32> {
+        let mut fates = vec![LIVE; self.len()];
+        for new in self.ids() {
+            for old in self.through(new) {
+                fates[*old as usize - 1] = new.0;
+            }
+        }
+        for (id, how, made) in &self.ended {
+            let fate = &mut fates[*id as usize - 1];
+            if *fate <= *made || *fate >= SECURED {
+                *fate = *how;
+            }
+        }
+        fates
     }
 
     pub(crate) fn exists(&self, number: u32) -> bool {
-        number >= 1 && (number as usize) <= self.fate.len()
+        number >= 1 && (number as usize) <= self.through.len()
     }
 }
 
 /// Where loops of a whole pass note what they are drawn through.
 pub(crate) struct Drawing<'a> {
-    fate: &'a mut [u32],
     several: &'a mut Vec<u32>,
 }
 
 impl Drawing<'_> {
     /// The new loop is drawn through these; gives what stands for them.
     #[inline]
-    pub(crate) fn through(&mut self, new: LoopId, stack: &[u32]) -> u32 {
+    pub(crate) fn through(&mut self, stack: &[u32]) -> u32 {
         if let [one] = stack {
-            self.fate[*one as usize - 1] = new.0;
             return *one;
         }
         let list = SEVERAL | self.several.len() as u32;
         self.several.push(stack.len() as u32);
         self.several.extend_from_slice(stack);
-        for old in stack {
-            self.fate[*old as usize - 1] = new.0;
-        }
         list
     }
 }

@@ -207,7 +207,7 @@ impl Bench<'_> {
             let b = met.bed.index();
             let stack = &mut beds[b].spots[usize::from(met.index)].stack;
             if settings[b] == Setting::Knit {
-                let through = drawing.through(new, stack.ids());
+                let through = drawing.through(stack.ids());
                 if let Some(loops) = too_many(stack) {
                     warnings.push(Fault::ManyThrough { needle: name(met), loops });
                 }
