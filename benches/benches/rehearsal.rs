@@ -5,8 +5,8 @@
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
+use latchwork_benches::profile;
 use latchwork_machine::needle::{Needle, Pitch, Racking, Side};
-use latchwork_machine::profile::{Limit, Profile, Source};
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_machine::steps::{
     Action, BedSetting, Dial, Leaves, Load, Mark, Move, Origin, Pass, Plan, Setting, Step, Yarn,
@@ -62,15 +62,7 @@ fn best<T>(times: u32, mut work: impl FnMut() -> T) -> Duration {
 }
 
 fn main() {
-    let practice = |value| Limit { value, source: Source::Practice };
-    let profile = Profile {
-        main_needles: 200,
-        ribber_needles: 200,
-        tucks: practice(4),
-        float: practice(6),
-        least_grams: practice(2),
-        most_grams: practice(12),
-    };
+    let profile = profile();
     use Setting::{Knit, Tuck};
     type Fabric = (&'static str, &'static [(Setting, Setting)], bool);
     let fabrics: [Fabric; 3] = [

@@ -14,8 +14,8 @@ use latchwork::check::prove;
 use latchwork::design::from_text;
 use latchwork::handout::handout;
 use latchwork::record;
+use latchwork_benches::profile;
 use latchwork_machine::needle::{Needle, Pitch, Racking, Side};
-use latchwork_machine::profile::{Limit, Profile, Source};
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_machine::steps::{Action, BedSetting, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
 use latchwork_print::{Paper, Type, pdf};
@@ -88,15 +88,7 @@ fn main() {
     row("its handout as PDF, A4", best(|| pdf(&sheet, Paper::A4, Type::Normal)), "floor: 300 ms");
     row("plan.json", best(|| record::plan(&design, proven.sizes())), "");
     row("rehearsal.json", best(|| record::rehearsal(&design, proven.sizes())), "");
-    let practice = |value| Limit { value, source: Source::Practice };
-    let profile = Profile {
-        main_needles: 200,
-        ribber_needles: 200,
-        tucks: practice(4),
-        float: practice(6),
-        least_grams: practice(2),
-        most_grams: practice(12),
-    };
+    let profile = profile();
     for passes in [50, 500, 5_000, 50_000] {
         let plan = rib(passes);
         let loops = rehearse(&plan, &profile).loops.len();
