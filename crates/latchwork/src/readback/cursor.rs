@@ -11,6 +11,9 @@ pub(super) struct Cursor<'a> {
     pub(super) of: usize,
 }
 
+/// No needle has a number beyond this.
+const FARTHEST: i16 = 9_999;
+
 /// The text with every run of white space one space.
 pub(super) fn flowed(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -156,7 +159,7 @@ impl<'a> Cursor<'a> {
 
     fn plain_slot(&mut self) -> Option<Slot> {
         let left = self.word(&[("L", true), ("R", false)])?;
-        let n: i16 = self.digits()?.parse().ok().filter(|n| *n > 0)?;
+        let n: i16 = self.digits()?.parse().ok().filter(|n| (1..=FARTHEST).contains(n))?;
         Some(Slot(if left { -n } else { n - 1 }))
     }
 

@@ -202,9 +202,7 @@ impl Reader<'_> {
         let needle = self.needle()?;
         self.c.lit(", for the turn.")?;
         let yarn = self.s.yarn?;
-        let rows = self.s.rows.clone();
-        self.s.numbered(&[needle], false);
-        self.s.rows = rows;
+        self.s.loops += 1;
         self.s.step(Action::TurnWrap { needle, yarn });
         Some(())
     }

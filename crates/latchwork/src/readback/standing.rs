@@ -31,7 +31,7 @@ pub(super) struct Standing {
     pub(super) held: BTreeSet<Needle>,
     pub(super) forward: BTreeSet<Needle>,
     /// Loops made so far; those of the first row in the first yarn, and of the last row at each reading.
-    loops: u32,
+    pub(super) loops: u32,
     pub(super) first_row: Vec<(u32, Needle)>,
     pub(super) rows: BTreeMap<u32, Vec<(u32, Needle)>>,
 }

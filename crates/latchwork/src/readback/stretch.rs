@@ -25,6 +25,18 @@ struct Row {
     hangs: Option<(u32, bool)>,
 }
 
+/// All that one stretch of print says, read but not yet knitted.
+struct Said {
+    rows: Vec<(Setting, Setting)>,
+    shape: Option<Shape>,
+    table: Vec<Row>,
+    claws: Vec<u32>,
+    loads: Vec<(u32, (u32, bool))>,
+    grams_told: bool,
+    label: String,
+    fabric: String,
+}
+
 const BOTH: &[Side] = &[Side::Left, Side::Right];
 const RIGHT_FIRST: &[Side] = &[Side::Right, Side::Left];
 const GRAMS: &str = "Where grams stand beside a row, change what hangs to about that in all, comb included, before you knit on. No comb: draw its wire, take it off, and hang something light in the middle instead, such as a small claw or clothes pegs. While grams alone stand there, the comb and a claw at each edge stay.";
@@ -67,11 +79,8 @@ impl Reader<'_> {
                 self.c.lit("; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight.")?;
             }
         }
-        let grams_told = self.c.opt(" ")
-            && (self.c.opt(GRAMS) || {
-                self.c.rest = self.c.rest.trim_start();
-                false
-            });
+        self.c.space();
+        let grams_told = self.c.opt(GRAMS);
         self.c.space();
         let mut loads = Vec::new();
         let hung = (self.s.grams, self.s.comb);
@@ -89,52 +98,23 @@ impl Reader<'_> {
         }
         self.manual();
         let table = if shape.is_some() { self.table()? } else { Vec::new() };
-        self.knit(&rows, shape, &table, &claws, &loads, grams_told, (label, fabric))
+        self.knit(Said { rows, shape, table, claws, loads, grams_told, label, fabric })
     }
 
-    /// Knits the rows and does what falls between them; nothing is left over.
-    #[expect(clippy::too_many_arguments, reason = "all that one line of print says")]
-    fn knit(
-        &mut self,
-        rows: &[(Setting, Setting)],
-        shape: Option<Shape>,
-        table: &[Row],
-        claws: &[u32],
-        loads: &[(u32, (u32, bool))],
-        grams_told: bool,
-        names: (String, String),
-    ) -> Option<()> {
-        let fine = shape.map_or(0, |s| s.times as usize) == table.len()
-            && (!grams_told || shape.is_some())
-            && (grams_told || table.iter().all(|r| r.hangs.is_none()));
+    /// Knits the rows and does what falls between them; nothing is left over. This is the last of the forms, so that
+    /// rows which do not fit end the reading, and nothing need be taken back.
+    fn knit(&mut self, said: Said) -> Option<()> {
+        let fine = said.shape.map_or(0, |s| s.times as usize) == said.table.len()
+            && (!said.grams_told || said.shape.is_some())
+            && (said.grams_told || said.table.iter().all(|r| r.hangs.is_none()));
         if !fine {
             return None;
         }
-        // A sentence that does not fit must change nothing, so the rows are knitted on a copy.
-        let mut s = self.s.clone();
-        std::mem::swap(&mut s, &mut self.s);
-        let kept = s;
-        let done = self.knit_on(rows, shape, table, claws, loads, names);
-        if done.is_none() {
-            self.s = kept;
-        }
-        done
-    }
-
-    fn knit_on(
-        &mut self,
-        rows: &[(Setting, Setting)],
-        shape: Option<Shape>,
-        table: &[Row],
-        claws: &[u32],
-        loads: &[(u32, (u32, bool))],
-        names: (String, String),
-    ) -> Option<()> {
-        self.s.heard.stretches.push((self.s.passes, names.0, names.1));
-        let mut claws = claws.iter().peekable();
-        let mut table = table.iter().peekable();
-        let mut loads = loads.iter().peekable();
-        for settings in rows {
+        self.s.heard.stretches.push((self.s.passes, said.label, said.fabric));
+        let mut claws = said.claws.iter().peekable();
+        let mut table = said.table.iter().peekable();
+        let mut loads = said.loads.iter().peekable();
+        for settings in &said.rows {
             self.s.pass(*settings, Mark::Plain);
             let now = self.s.counter;
             if claws.next_if(|c| **c == now).is_some() {
@@ -143,7 +123,7 @@ impl Reader<'_> {
             while let Some((_, load)) = loads.next_if(|l| l.0 == now) {
                 self.s.hangs(load.0, load.1);
             }
-            if let (Some(shape), Some(row)) = (shape, table.next_if(|r| r.counter == now)) {
+            if let (Some(shape), Some(row)) = (said.shape, table.next_if(|r| r.counter == now)) {
                 self.shaped(shape)?;
                 (self.s.in_work.len() == row.stitches as usize).then_some(())?;
                 if let Some((grams, comb)) = row.hangs {
