@@ -40,6 +40,11 @@ pub struct Course {
     pub going: Option<Side>,
 }
 
+impl Course {
+    /// The main bed knits and the ribber slips.
+    pub const MAIN: Course = Course { main: Knit, ribber: Slip, going: None };
+}
+
 /// A fabric.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Fabric {

@@ -2,7 +2,7 @@
 
 use latchwork_machine::needle::{Bed, Needle, Racking, Side};
 use latchwork_machine::numbers::loops_of;
-use latchwork_machine::steps::{Action, Holder, Leaves, Move, Setting};
+use latchwork_machine::steps::{Action, Holder, Leaves, Move};
 
 use super::scribe::Scribe;
 use super::{Asked, Fault, Note, Pick, fault, hinted};
@@ -170,9 +170,9 @@ impl Scribe<'_> {
                 self.claim();
                 self.b.reweigh();
             }
-            Asked::UseYarn(name) if self.begun_piece => self.use_yarn(note, name),
-            Asked::UseYarn(name) => self.b.yarn = self.yarn_number(name),
-            Asked::CutYarn(name) => self.cut_yarn(note, name.as_deref()),
+            Asked::UseYarn(name) if self.begun_piece => self.use_yarn(note, name)?,
+            Asked::UseYarn(name) => self.b.yarn = self.yarn_number(span, name)?,
+            Asked::CutYarn(name) => self.cut_yarn(note, name.as_deref())?,
             Asked::Weights(grams) => {
                 self.part(note, "weights");
                 self.b.hang_to(*grams, COMB);
@@ -192,7 +192,22 @@ impl Scribe<'_> {
                 self.b.ribber_up = true;
                 self.b.step(Action::RibberUp);
             }
-            _ => {}
+            // Before the cast-on the ribber stands as the fabric asks; all else is not for the hands.
+            Asked::RibberDown
+            | Asked::Carriage(_)
+            | Asked::StitchSize(..)
+            | Asked::CastOn { .. }
+            | Asked::Rows { .. }
+            | Asked::RowsTo(_)
+            | Asked::Shape { .. }
+            | Asked::BindOff { .. }
+            | Asked::WasteOff(_)
+            | Asked::Point
+            | Asked::Counter(_)
+            | Asked::Reads(_)
+            | Asked::Stitches(_)
+            | Asked::Total(_)
+            | Asked::Select(_) => {}
         }
         Ok(())
     }
@@ -243,7 +258,6 @@ impl Scribe<'_> {
 
     /// Short rows: needles at the end that the carriage goes to are held before each row, or come back.
     fn short_rows(&mut self, note: &Note, n: usize, times: u32, wrapped: bool, back: bool) -> Result<(), Fault> {
-        let plain = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
         self.part(note, "short rows");
         let dial = self.dial_now(note.span)?;
         self.hold = true;
@@ -283,7 +297,7 @@ impl Scribe<'_> {
                 self.held.extend(&chosen);
                 self.b.step(Action::Hold(chosen.clone()));
             }
-            let course = self.course_or(plain);
+            let course = self.course_or(Course::MAIN);
             self.knit(course, dial, false, None, true);
             self.b.move_up(10);
             if wrapped && !back {

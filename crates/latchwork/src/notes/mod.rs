@@ -4,10 +4,13 @@
 mod line;
 mod needles;
 mod grammar;
+mod rows;
 mod read;
 mod set_up;
 mod scribe;
 mod hands;
+mod yarns;
+mod endings;
 mod restate;
 
 use latchwork_machine::needle::{Needle, Pitch, Side, Slot};
@@ -30,7 +33,7 @@ pub const ONE_SIZE: &str = "one size";
 pub struct Noted {
     /// The head, and each piece with its stretches as knitted.
     pub design: Design,
-    /// Nothing is wished, so nothing is drafted.
+    /// What was knitted, taken as what was wished.
     pub draft: Draft,
     /// Needles and rows.
     pub stitches: Stitches,

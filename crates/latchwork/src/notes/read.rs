@@ -48,7 +48,8 @@ pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
         let Some((_, title)) = all.next() else { continue };
         let span = Span { start, len: title.trim_end().len() };
         let name = title.trim_start_matches('\u{feff}').trim().trim_start_matches("notes").trim().trim_matches('"');
-        let name = if name.is_empty() { "piece" } else { name };
+        let name =
+            if name.is_empty() { "piece".to_string() } else { name.split_whitespace().collect::<Vec<_>>().join(" ") };
         if pieces.iter().any(|p| p.0 == name) {
             notices.push(
                 Notice::error(span, format!("There are two notes called \"{name}\".")).hint("Give one another name."),
@@ -85,7 +86,6 @@ pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
                 "Write a line for each thing done, such as cast on 60 needles plain.",
             ));
         }
-        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         pieces.push((name, span, notes));
     }
     let head = head?;
@@ -120,7 +120,7 @@ fn repeat(l: &mut Line, before: &[Note]) -> Option<Result<Vec<Note>, Fault>> {
         return Some(Err(hinted(l.span, why, "Name as many lines as are to be done again.")));
     }
     let last = &before[before.len() - lines..];
-    Some(Ok((0..times).flat_map(|_| last.iter().cloned()).take(5_001).collect()))
+    Some(Ok((0..times).flat_map(|_| last.iter().cloned()).take(MOST_LINES + 1).collect()))
 }
 
 fn note(l: &mut Line) -> Result<Note, Fault> {

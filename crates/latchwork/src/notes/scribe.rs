@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
-use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Leaves, Mark, Move, Pass, Setting, Way, Yarn};
+use latchwork_machine::needle::{Bed, Needle, Racking, Side};
+use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Mark, Pass, Setting, Yarn};
 
 use super::set_up::stretch;
 use super::{Asked, Fault, How, Knits, Note, fault, hinted};
@@ -11,20 +11,12 @@ use crate::design::{At, Change, Design, Ending, Length, Piece, Shaping, Stretch,
 use crate::fabric::{Course, Fabric, Layout};
 use crate::measure::Basis;
 use crate::notice::Span;
-use crate::plan::{Builder, PartKind, WASTE, WORKING};
+use crate::plan::{Builder, PartKind, WORKING};
 use crate::stitches::{PieceStitches, Worked};
 use crate::units::Mm;
 
-/// Yarn left where one begins or ends inside a piece, to be run in: common practice, no source.
-const LOOSE_END: Mm = Mm(150.0);
-
 /// Most needles met in all passes of a piece: some twenty metres of a full bed.
 const MOST_MET: u64 = 4_000_000;
-
-const PLAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
-
-/// How much looser the last row is, in thirds of a size, when the notes do not say: common practice, 2 to 5 numbers.
-const LOOSER: u8 = 9;
 
 /// What comes of one piece beside its steps.
 #[derive(Debug, Default)]
@@ -53,12 +45,12 @@ pub(super) struct Scribe<'a> {
     pub(super) empty: BTreeSet<Needle>,
     selection: Vec<Vec<bool>>,
     selected_row: usize,
-    joined: BTreeSet<Yarn>,
+    pub(super) joined: BTreeSet<Yarn>,
     rows: u32,
     /// Needles met in all passes so far.
     met: u64,
     pub(super) begun_piece: bool,
-    ended: bool,
+    pub(super) ended: bool,
     /// Holders with stitches on them.
     pub(super) waiting: BTreeSet<u8>,
 }
@@ -93,7 +85,9 @@ impl<'a> Scribe<'a> {
         for note in notes {
             let more = match &note.asked {
                 Asked::Rows { n, .. } => u64::from(*n),
+                Asked::RowsTo(to) => u64::from(to.saturating_sub(self.b.counter)),
                 Asked::Shape { every: Some((rows, times)), .. } => u64::from(*rows) * u64::from(*times),
+                Asked::ShortRows { times, .. } => u64::from(*times),
                 _ => 0,
             };
             if self.met + more * self.b.needles.len() as u64 > MOST_MET {
@@ -152,7 +146,7 @@ impl<'a> Scribe<'a> {
             Asked::Rows { n, knits, dial, yarn, counted } => {
                 self.started(span)?;
                 if let Some(name) = yarn {
-                    self.use_yarn(note, name);
+                    self.use_yarn(note, name)?;
                 }
                 self.rows(note, *n, knits, *dial, *counted)?;
             }
@@ -223,13 +217,13 @@ impl<'a> Scribe<'a> {
             Asked::WasteOff(rows) => {
                 self.started(span)?;
                 self.ending(note, Ending::Waste);
-                let dial = self.dial.unwrap_or((9, 9));
+                let dial = self.last_dial();
                 self.b.on_waste(dial, *rows);
             }
             Asked::Point => {
                 self.started(span)?;
                 self.ending(note, Ending::Point);
-                let dial = self.dial.unwrap_or((9, 9));
+                let dial = self.last_dial();
                 self.b.point(dial);
             }
             _ => self.hand(note)?,
@@ -269,12 +263,9 @@ impl<'a> Scribe<'a> {
                 self.b.begin(Layout::MainOnly, latchwork_machine::needle::Pitch::Full, Racking(0));
                 self.b.step(Action::Join { yarn: WORKING, side: self.b.side });
                 let dial = self.b.piece.stretches[0].gauge.dial;
-                self.b.pass(PLAIN, dial, Mark::OpenStart);
+                self.b.pass(Course::MAIN, dial, Mark::OpenStart);
                 self.b.hang();
             }
-        }
-        if how == How::Usual || how == How::Wrapped {
-            self.empty.clear();
         }
         self.layout = layout;
         self.begun_piece = true;
@@ -349,7 +340,7 @@ impl<'a> Scribe<'a> {
             let second = match knits {
                 Knits::Selected(_, second) => {
                     self.bring_selected(span, second.is_none())?;
-                    let second = second.as_ref().map(|name| self.yarn_number(name));
+                    let second = second.as_ref().map(|name| self.yarn_number(span, name)).transpose()?;
                     if second == Some(self.b.yarn) {
                         return Err(hinted(
                             span,
@@ -373,6 +364,11 @@ impl<'a> Scribe<'a> {
         Ok(())
     }
 
+    /// Stitch sizes of the rows before, or a middle one.
+    pub(super) fn last_dial(&self) -> (u8, u8) {
+        self.dial.unwrap_or((9, 9))
+    }
+
     /// Stitch sizes as they stand.
     pub(super) fn dial_now(&mut self, span: Span) -> Result<(u8, u8), Fault> {
         self.sizes(span, self.fabric, None)
@@ -389,7 +385,7 @@ impl<'a> Scribe<'a> {
     }
 
     fn next_course(&mut self, fabric: Option<&'static Fabric>) -> Course {
-        let Some(f) = fabric else { return PLAIN };
+        let Some(f) = fabric else { return Course::MAIN };
         if self.fabric != Some(f) {
             self.fabric = Some(f);
             self.begun = self.b.side;
@@ -586,145 +582,5 @@ impl<'a> Scribe<'a> {
             self.b.step(Action::Forward(chosen));
         }
         Ok(())
-    }
-
-    /// The number of a yarn of this name in the plan.
-    pub(super) fn yarn_number(&mut self, name: &str) -> Yarn {
-        if name.eq_ignore_ascii_case("waste yarn") {
-            return WASTE;
-        }
-        let own = self.b.design.yarns.first().is_some_and(|y| y.name.eq_ignore_ascii_case(name));
-        if own {
-            return WORKING;
-        }
-        let known = self.kept.extra_yarns.iter().position(|y| y.eq_ignore_ascii_case(name));
-        let i = known.unwrap_or_else(|| {
-            self.kept.extra_yarns.push(name.to_string());
-            self.kept.extra_yarns.len() - 1
-        });
-        Yarn(u8::try_from(i + 3).unwrap_or(u8::MAX))
-    }
-
-    pub(super) fn use_yarn(&mut self, note: &Note, name: &str) {
-        let yarn = self.yarn_number(name);
-        if self.b.yarn == yarn && self.joined.contains(&yarn) {
-            return;
-        }
-        if self.joined.insert(yarn) {
-            self.part(note, "yarn");
-            self.b.step(Action::Join { yarn, side: self.b.side });
-            self.b.tail(LOOSE_END);
-        }
-        self.b.yarn = yarn;
-    }
-
-    pub(super) fn cut_yarn(&mut self, note: &Note, name: Option<&str>) {
-        let yarn = name.map_or(self.b.yarn, |n| self.yarn_number(n));
-        self.part(note, "yarn");
-        self.joined.remove(&yarn);
-        self.b.step(Action::Cut(yarn));
-        self.b.tail(LOOSE_END);
-    }
-
-    fn ending(&mut self, note: &Note, ending: Ending) {
-        self.b.part_at(note.label.as_deref().unwrap_or("ending"), PartKind::Ending, note.span);
-        self.kept.ending = Some(ending);
-        self.ended = self.waiting.is_empty();
-        // Yarns that wait at a side are cut before the end.
-        let waiting: Vec<Yarn> = self.joined.iter().copied().filter(|y| *y != self.b.yarn).collect();
-        for yarn in waiting.into_iter().filter(|_| self.ended) {
-            self.joined.remove(&yarn);
-            self.b.step(Action::Cut(yarn));
-            self.b.tail(LOOSE_END);
-        }
-    }
-
-    fn bind_off(&mut self, note: &Note, pick: Option<&super::Pick>, way: Way, dial: Option<u8>) -> Result<(), Fault> {
-        let last = self.dial.unwrap_or((9, 9));
-        let Some(pick) = pick else {
-            let ending = match way {
-                Way::Chain => Ending::Chain,
-                Way::Gathered | Way::Sewn => Ending::Gather,
-                Way::LoopThroughLoop | Way::Waste => Ending::LoopThroughLoop,
-            };
-            self.ending(note, ending);
-            let loose = dial.unwrap_or(last.0 + LOOSER).min(self.b.design.machine.dial.1);
-            let yarn = self.b.yarn;
-            self.b.bind_off(way, (loose, last.1));
-            self.joined.remove(&yarn);
-            if !self.ended {
-                let all = self.b.needles.clone();
-                self.b.step(Action::OutOfWork(all.clone()));
-                self.gone(&all);
-            }
-            return Ok(());
-        };
-        let mut needles = self.picked(note.span, pick)?;
-        self.part(note, "bind off");
-        if let Some(d) = dial {
-            self.knit(PLAIN, (d, last.1), false, None, true);
-        }
-        needles.sort_by_key(|n| n.slot);
-        // At the carriage's side the yarn chains them off; at the other end each is drawn through the one before it,
-        // towards the work, and the last is hung on its neighbour.
-        let at_left = needles.first() == self.b.needles.first();
-        let whole = needles.len() == self.b.needles.len();
-        let at_yarn = at_left == (self.b.side == Side::Left);
-        let way = if whole {
-            way
-        } else if at_yarn {
-            Way::Chain
-        } else {
-            Way::LoopThroughLoop
-        };
-        let from_left = if whole { (self.b.side == Side::Left) == (way == Way::Chain) } else { at_left };
-        if !from_left {
-            needles.reverse();
-        }
-        let mut moved = None;
-        if !whole && way == Way::LoopThroughLoop {
-            let outer = needles.last().copied();
-            let step = if at_left { 1 } else { -1 };
-            let inner =
-                outer.map(|n| Needle { slot: Slot(n.slot.0 + step), ..n }).filter(|n| self.b.needles.contains(n));
-            let Some((from, to)) = outer.zip(inner) else {
-                return Err(hinted(
-                    note.span,
-                    "There is no neighbour to hang the last stitch on.",
-                    "Bind off stitches of the main bed at an end.",
-                ));
-            };
-            moved = Some(Move { from, to, leaves: Leaves::Out });
-            needles.pop();
-        }
-        if !needles.is_empty() {
-            self.b.step(Action::Secure { needles: needles.clone(), way, cut_length: None });
-            self.b.step(Action::OutOfWork(needles.clone()));
-        }
-        if let Some(m) = moved {
-            self.b.step(Action::Transfer(m));
-            needles.push(m.from);
-        }
-        self.gone(&needles);
-        if self.b.needles.is_empty() {
-            self.b.unhang();
-            self.b.step(Action::Cut(self.b.yarn));
-            self.joined.remove(&self.b.yarn);
-            self.ended = self.waiting.is_empty();
-        } else {
-            self.claim();
-            self.b.reweigh();
-        }
-        Ok(())
-    }
-
-    /// Needles that are no longer in work.
-    pub(super) fn gone(&mut self, needles: &[Needle]) {
-        self.b.needles.retain(|n| !needles.contains(n));
-        for n in needles {
-            self.empty.remove(n);
-            self.held.remove(n);
-            self.forward.remove(n);
-        }
     }
 }

@@ -16,8 +16,7 @@ use crate::units::{Mm, Tex};
 /// A piece worked out.
 type Written = (Piece, PieceStitches, PiecePlan, bool);
 
-pub(super) fn work_out(head: Design, pieces: &[(String, Span, Vec<Note>)], notices: &mut Notices) -> Option<Noted> {
-    let mut head = head;
+pub(super) fn work_out(mut head: Design, pieces: &[(String, Span, Vec<Note>)], notices: &mut Notices) -> Option<Noted> {
     if head.yarns.is_empty() {
         let tex = Tex(f64::from(head.machine.class.tex));
         head.yarns.push(YarnKind { name: "yarn".to_string(), tex, span: Span::default(), ..YarnKind::unnamed() });
@@ -122,9 +121,8 @@ fn piece(
     };
     let mut stitches = PieceStitches { ends, left, places, stretches: Vec::new() };
     let kept = Scribe::new(head, index, &p, &stitches).run(notes)?.kept;
-    if let Some(s) = kept.stretches.first() {
-        p.stretches.clone_from(&kept.stretches);
-        debug_assert!(s.fabric.repeat.len() < 100, "a fabric");
+    if !kept.stretches.is_empty() {
+        p.stretches = kept.stretches;
     }
     p.ending = kept.ending.unwrap_or(Ending::LoopThroughLoop);
     stitches.stretches = if kept.worked.is_empty() { vec![idle(carriage)] } else { kept.worked };

@@ -8,7 +8,6 @@ use crate::design::CastOn;
 use crate::fabric::{Course, Layout};
 use crate::stitches::WASTE_PASSES;
 
-const MAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
 const RIBBER: Course = Course { main: Setting::Slip, ribber: Setting::Knit, going: None };
 const BOTH: Course = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
 
@@ -48,7 +47,7 @@ impl Builder<'_> {
         self.hang();
         let round = tight + 3;
         for i in 0..tubular {
-            self.pass(if i % 2 == 0 { MAIN } else { RIBBER }, (round, round), Mark::Plain);
+            self.pass(if i % 2 == 0 { Course::MAIN } else { RIBBER }, (round, round), Mark::Plain);
         }
         if layout == Layout::TwoOne {
             let kept = |n: &Needle| layout.in_work(n.bed, n.slot.0 - self.stitches.left.0);
@@ -88,15 +87,15 @@ impl Builder<'_> {
         self.begin(Layout::MainOnly, Pitch::Full, Racking(0));
         self.step(Action::Join { yarn: WASTE, side: self.side });
         self.yarn = WASTE;
-        self.pass(MAIN, dial, Mark::OpenStart);
+        self.pass(Course::MAIN, dial, Mark::OpenStart);
         self.hang();
         for _ in 1..WASTE_PASSES {
-            self.pass(MAIN, dial, Mark::Plain);
+            self.pass(Course::MAIN, dial, Mark::Plain);
         }
         self.step(Action::Cut(WASTE));
         self.step(Action::Join { yarn: CORD, side: self.side });
         self.yarn = CORD;
-        self.pass(MAIN, dial, Mark::Plain);
+        self.pass(Course::MAIN, dial, Mark::Plain);
         self.step(Action::Cut(CORD));
         self.step(Action::Join { yarn: WORKING, side: self.side });
         self.tail(self.start_tail());

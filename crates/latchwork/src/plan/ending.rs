@@ -1,7 +1,7 @@
 //! How a piece ends: every loop made fast, or kept on waste yarn on purpose.
 
 use latchwork_machine::needle::{Needle, Side};
-use latchwork_machine::steps::{Action, Leaves, Mark, Move, Setting, Way};
+use latchwork_machine::steps::{Action, Leaves, Mark, Move, Way};
 
 use super::WASTE_END;
 use super::build::{Builder, WASTE};
@@ -9,15 +9,13 @@ use crate::design::Ending;
 use crate::fabric::Course;
 use crate::units::Mm;
 
-const MAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
-
 /// How much looser the last row is, in thirds of a size: three numbers (common practice: 2 to 5).
 const LOOSER: u8 = 9;
 
 impl Builder<'_> {
     pub(crate) fn ending(&mut self) {
         let dial = self.dial();
-        let loose = ((dial.0 + LOOSER).min(self.design.machine.dial.1), dial.1);
+        let loose = self.looser(dial);
         match self.piece.ending {
             Ending::Point => self.point(dial),
             Ending::Waste => self.on_waste(dial, WASTE_END),
@@ -25,6 +23,11 @@ impl Builder<'_> {
             Ending::Chain => self.bind_off(Way::Chain, loose),
             Ending::Gather => self.bind_off(Way::Gathered, loose),
         }
+    }
+
+    /// Stitch sizes of the last row.
+    pub(crate) fn looser(&self, dial: (u8, u8)) -> (u8, u8) {
+        ((dial.0 + LOOSER).min(self.design.machine.dial.1), dial.1)
     }
 
     fn dial(&self) -> (u8, u8) {
@@ -47,7 +50,7 @@ impl Builder<'_> {
     /// All loops on the main bed, one loose row, then made fast.
     pub(crate) fn bind_off(&mut self, way: Way, loose: (u8, u8)) {
         self.all_on_main_bed();
-        self.pass(MAIN, loose, Mark::Plain);
+        self.pass(Course::MAIN, loose, Mark::Plain);
         self.claim();
         match way {
             Way::LoopThroughLoop => {
@@ -82,7 +85,7 @@ impl Builder<'_> {
         self.step(Action::Join { yarn: WASTE, side: self.side });
         self.yarn = WASTE;
         for _ in 0..rows {
-            self.pass(MAIN, dial, Mark::Plain);
+            self.pass(Course::MAIN, dial, Mark::Plain);
         }
         self.step(Action::Cut(WASTE));
         self.unhang();
@@ -101,7 +104,7 @@ impl Builder<'_> {
         }
         self.unhang();
         self.claim();
-        self.pass(MAIN, dial, Mark::Plain);
+        self.pass(Course::MAIN, dial, Mark::Plain);
         self.step(Action::Cut(self.yarn));
         self.tail(self.end_tail());
         self.step(Action::Secure { needles: self.needles.clone(), way: Way::LoopThroughLoop, cut_length: None });

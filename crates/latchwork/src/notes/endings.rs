@@ -1,0 +1,121 @@
+//! Lines that end a piece, or stitches of it.
+
+use latchwork_machine::needle::{Needle, Side, Slot};
+use latchwork_machine::steps::{Action, Leaves, Move, Way, Yarn};
+
+use super::scribe::Scribe;
+use super::yarns::LOOSE_END;
+use super::{Fault, Note, Pick, hinted};
+use crate::design::Ending;
+use crate::fabric::Course;
+use crate::plan::PartKind;
+
+impl Scribe<'_> {
+    pub(super) fn ending(&mut self, note: &Note, ending: Ending) {
+        self.b.part_at(note.label.as_deref().unwrap_or("ending"), PartKind::Ending, note.span);
+        self.kept.ending = Some(ending);
+        self.ended = self.waiting.is_empty();
+        // Yarns that wait at a side are cut before the end.
+        let waiting: Vec<Yarn> = self.joined.iter().copied().filter(|y| *y != self.b.yarn).collect();
+        for yarn in waiting.into_iter().filter(|_| self.ended) {
+            self.joined.remove(&yarn);
+            self.b.step(Action::Cut(yarn));
+            self.b.tail(LOOSE_END);
+        }
+    }
+
+    pub(super) fn bind_off(
+        &mut self,
+        note: &Note,
+        pick: Option<&Pick>,
+        way: Way,
+        dial: Option<u8>,
+    ) -> Result<(), Fault> {
+        let last = self.last_dial();
+        let Some(pick) = pick else {
+            let ending = match way {
+                Way::Chain => Ending::Chain,
+                Way::Gathered | Way::Sewn => Ending::Gather,
+                Way::LoopThroughLoop | Way::Waste => Ending::LoopThroughLoop,
+            };
+            self.ending(note, ending);
+            let loose = dial.map_or(self.b.looser(last).0, |d| d.min(self.b.design.machine.dial.1));
+            let yarn = self.b.yarn;
+            self.b.bind_off(way, (loose, last.1));
+            self.joined.remove(&yarn);
+            if !self.ended {
+                let all = self.b.needles.clone();
+                self.b.step(Action::OutOfWork(all.clone()));
+                self.gone(&all);
+            }
+            return Ok(());
+        };
+        let mut needles = self.picked(note.span, pick)?;
+        self.part(note, "bind off");
+        if let Some(d) = dial {
+            self.knit(Course::MAIN, (d, last.1), false, None, true);
+        }
+        needles.sort_by_key(|n| n.slot);
+        // At the carriage's side the yarn chains them off; at the other end each is drawn through the one before it,
+        // towards the work, and the last is hung on its neighbour.
+        let at_left = needles.first() == self.b.needles.first();
+        let whole = needles.len() == self.b.needles.len();
+        let at_yarn = at_left == (self.b.side == Side::Left);
+        let way = if whole {
+            way
+        } else if at_yarn {
+            Way::Chain
+        } else {
+            Way::LoopThroughLoop
+        };
+        let from_left = if whole { (self.b.side == Side::Left) == (way == Way::Chain) } else { at_left };
+        if !from_left {
+            needles.reverse();
+        }
+        let mut moved = None;
+        if !whole && way == Way::LoopThroughLoop {
+            let outer = needles.last().copied();
+            let step = if at_left { 1 } else { -1 };
+            let inner =
+                outer.map(|n| Needle { slot: Slot(n.slot.0 + step), ..n }).filter(|n| self.b.needles.contains(n));
+            let Some((from, to)) = outer.zip(inner) else {
+                return Err(hinted(
+                    note.span,
+                    "There is no neighbour to hang the last stitch on.",
+                    "Bind off stitches of the main bed at an end.",
+                ));
+            };
+            moved = Some(Move { from, to, leaves: Leaves::Out });
+            needles.pop();
+        }
+        if !needles.is_empty() {
+            self.b.step(Action::Secure { needles: needles.clone(), way, cut_length: None });
+            self.b.step(Action::OutOfWork(needles.clone()));
+        }
+        if let Some(m) = moved {
+            self.b.step(Action::Transfer(m));
+            needles.push(m.from);
+        }
+        self.gone(&needles);
+        if self.b.needles.is_empty() {
+            self.b.unhang();
+            self.b.step(Action::Cut(self.b.yarn));
+            self.joined.remove(&self.b.yarn);
+            self.ended = self.waiting.is_empty();
+        } else {
+            self.claim();
+            self.b.reweigh();
+        }
+        Ok(())
+    }
+
+    /// Needles that are no longer in work.
+    pub(super) fn gone(&mut self, needles: &[Needle]) {
+        self.b.needles.retain(|n| !needles.contains(n));
+        for n in needles {
+            self.empty.remove(n);
+            self.held.remove(n);
+            self.forward.remove(n);
+        }
+    }
+}

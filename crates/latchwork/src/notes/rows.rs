@@ -1,0 +1,184 @@
+//! Lines of rows: how many, of what, at which stitch size, in which yarn.
+
+use latchwork_machine::steps::Setting;
+
+use super::line::Line;
+use super::{Asked, Fault, Knits, hinted};
+use crate::fabric::Course;
+use crate::notice::nearest;
+
+/// Most rows that one line may ask for.
+const MOST_ROWS: u32 = 20_000;
+
+pub(super) fn second_dial(l: &mut Line) -> Option<u8> {
+    let before = l.at;
+    if l.any(&["and", ",", "/"])
+        && let Some(d) = l.dial()
+    {
+        return Some(d);
+    }
+    l.at = before;
+    None
+}
+
+fn setting(l: &mut Line) -> Option<Setting> {
+    if l.any(&["knits", "knit"]) {
+        Some(Setting::Knit)
+    } else if l.any(&["tucks", "tuck"]) {
+        Some(Setting::Tuck)
+    } else if l.any(&["slips", "slip"]) {
+        Some(Setting::Slip)
+    } else {
+        None
+    }
+}
+
+/// main knit, ribber tuck / both knit: what the beds do in turn.
+fn courses(l: &mut Line) -> Result<Vec<Course>, Fault> {
+    let mut all = Vec::new();
+    loop {
+        let course = |main, ribber| Course { main, ribber, going: None };
+        if l.any(&["both beds knit", "both beds", "both knit"]) {
+            all.push(course(Setting::Knit, Setting::Knit));
+        } else if l.any(&["main bed alone", "main bed only", "main alone"]) {
+            all.push(course(Setting::Knit, Setting::Slip));
+        } else if l.any(&["ribber alone", "ribber only"]) {
+            all.push(course(Setting::Slip, Setting::Knit));
+        } else if l.any(&["main bed", "main"]) {
+            let wrong = |l: &Line| hinted(l.here(), "Does it knit, tuck or slip?", "Write main knit, ribber tuck");
+            let main = setting(l).ok_or_else(|| wrong(l))?;
+            l.any(&[", and", ",", "and", ";"]);
+            let ribber = if l.eat("ribber") { setting(l).ok_or_else(|| wrong(l))? } else { Setting::Slip };
+            all.push(course(main, ribber));
+        } else {
+            return Err(hinted(l.here(), "What do the beds do?", "Write main knit, ribber tuck / both beds knit"));
+        }
+        if !l.any(&["/", ", then", "then"]) {
+            return Ok(all);
+        }
+    }
+}
+
+/// Rows in every way they can be asked for, a selection for them, a free pass.
+pub(super) fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
+    if l.eat("free pass") {
+        return Ok(Some(Asked::Rows { n: 1, knits: Knits::Free, dial: None, yarn: None, counted: true }));
+    }
+    if l.eat("select") {
+        return selection(l).map(Some);
+    }
+    if l.peek() == Some("rows") {
+        // rows 30 at 3: as 30 rows at 3.
+        let mut turned = l.clone();
+        turned.at += 1;
+        if turned.number().is_some() {
+            let k = l.at;
+            l.words.swap(k, k + 1);
+        }
+    }
+    let before = l.at;
+    l.any(&["knit straight for", "knit"]);
+    if l.eat("to row")
+        && let Some(to) = l.number()
+    {
+        return Ok(Some(Asked::RowsTo(to)));
+    }
+    let Some(n) = l.number() else {
+        l.at = before;
+        return Ok(None);
+    };
+    if !l.any(&["rows", "row", "passes", "pass"]) {
+        l.at = before;
+        return Ok(None);
+    }
+    l.eat("of");
+    if !(1..=MOST_ROWS).contains(&n) {
+        return Err(hinted(
+            l.span,
+            format!("{n} rows are more than one line may ask for."),
+            format!("At most {MOST_ROWS}."),
+        ));
+    }
+    let (mut knits, mut dial, mut yarn, mut counted) = (Knits::Same, None, None, true);
+    while !l.done() {
+        while l.any(&[",", ":"]) {}
+        if l.any(&["at stitch sizes", "at stitch size", "at sizes", "at size", "at"]) {
+            let main =
+                l.dial().ok_or_else(|| hinted(l.here(), "At which stitch size?", "Write at 4, or at 4 and 3"))?;
+            dial = Some((main, second_dial(l)));
+        } else if l.any(&["not counted", "uncounted", "counter off"]) {
+            counted = false;
+        } else if l.eat("without yarn") {
+            knits = Knits::Free;
+        } else if l.any(&["two yarns by the selection", "by the selection in two yarns"]) {
+            l.any(&["with", ","]);
+            let second = l.yarn().ok_or_else(|| {
+                hinted(l.here(), "With which second yarn?", "Write 8 rows two yarns by the selection with \"red\"")
+            })?;
+            knits = Knits::Selected(Setting::Knit, Some(second));
+        } else if l.any(&["slip by the selection", "slip by selection"]) {
+            knits = Knits::Selected(Setting::Slip, None);
+        } else if l.any(&["tuck by the selection", "tuck by selection"]) {
+            knits = Knits::Selected(Setting::Tuck, None);
+        } else if let Some(f) = l.fabric() {
+            knits = Knits::Fabric(f);
+        } else if let Some(known) = l.known_yarn() {
+            yarn = Some(known);
+        } else if l.eat("waste yarn") {
+            yarn = Some("waste yarn".to_string());
+        } else if let Some(main) = if l.eat("stitch size") { l.dial() } else { None } {
+            dial = Some((main, second_dial(l)));
+        } else if matches!(l.peek(), Some("main" | "both" | "ribber")) {
+            knits = Knits::Courses(courses(l)?);
+        } else if l.any(&["in", "with"]) {
+            if let Some(f) = l.fabric() {
+                knits = Knits::Fabric(f);
+            } else {
+                yarn = Some(
+                    l.yarn()
+                        .ok_or_else(|| hinted(l.here(), "In what?", "Write a fabric, or a yarn in quotation marks"))?,
+                );
+            }
+        } else if l.done() {
+            break;
+        } else {
+            let word = l.peek().unwrap_or_default();
+            let names = crate::fabric::FABRICS.iter().map(|f| f.name);
+            let hint = match nearest(word, names) {
+                Some(near) => {
+                    let what = "This is neither a fabric nor a setting.";
+                    let told = hinted(l.here(), what, format!("Did you mean {near}?"));
+                    return Err(Box::new(told.mend(l.here(), near, format!("{word} becomes {near}"))));
+                }
+                None => "Write 36 rows 1x1 rib at 4; latchwork fabrics lists the fabrics.".to_string(),
+            };
+            return Err(hinted(l.here(), "This is neither a fabric nor a setting.", hint));
+        }
+    }
+    Ok(Some(Asked::Rows { n, knits, dial, yarn, counted }))
+}
+
+/// select x.x. / .x.x: which needles come forward before each row.
+fn selection(l: &mut Line) -> Result<Asked, Fault> {
+    let span = l.span;
+    l.eat(":");
+    let mut rows = vec![String::new()];
+    while let Some(w) = l.peek().map(str::to_string) {
+        l.at += 1;
+        match (w.as_str(), rows.last_mut()) {
+            ("/", _) => rows.push(String::new()),
+            (w, Some(row)) if w.chars().all(|c| matches!(c, 'x' | '.' | '-')) => row.push_str(w),
+            _ => {
+                return Err(hinted(
+                    span,
+                    "A selection is of x and dots.",
+                    "Write select x.x. / .x.x: x comes forward.",
+                ));
+            }
+        }
+    }
+    if rows.iter().any(|r| r.is_empty() || r.len() > 200) {
+        return Err(hinted(span, "A selection is of x and dots.", "Write select x.x. / .x.x: x comes forward."));
+    }
+    Ok(Asked::Select(rows))
+}
