@@ -119,3 +119,25 @@ fn mended_documents_knit() {
     assert_eq!(done, ["fabrik becomes fabric"]);
     assert_eq!(mended, include_str!("../../designs/scarf.kdl"));
 }
+
+/// Stripes: every loop, the chained edge and every end left hanging are of the yarn that made them.
+#[test]
+fn each_yarn_is_reckoned_by_itself() {
+    let document = "machine \"standard\"\nyarn \"grey\" { count (tex)238; }\nyarn \"red\" { count (tex)238; }\n\
+        swatch \"plain\" { yarn \"grey\"; stitch-size 6; counted needles=40 passes=60; flat (cm)16.4 (cm)16.2; weighed (g)14 needles=60 passes=90; state \"washed\"; }\n\
+        notes \"stripe\"\ncarriage at the right\ncast on 40 needles plain\nweights 200 g\n10 rows plain at 6\n\
+        change to \"red\"\n20 rows plain at 6\nbind off with the latch tool\n";
+    let (noted, notices) = from_text(document);
+    let noted = noted.unwrap_or_else(|| panic!("{:?}", notices.0));
+    let outcome = prove_notes(&noted);
+    let piece = &outcome.sizes[0].pieces[0];
+    let [(1, red)] = piece.others.as_slice() else { panic!("{:?}", piece.others) };
+    let ends: f64 = noted.plans.pieces[0].tails.iter().map(|t| t.length.0 / 1000.0).sum();
+    assert!(piece.yarn.tails > 0.0 && red.tails > 0.15, "both leave ends: {piece:?}");
+    assert!((piece.yarn.tails + red.tails - ends).abs() < 1e-9, "every end is of one yarn");
+    // 14 g of 238 tex in 60 needles by 90 rows is 10.9 mm a loop; the swatch is grey, and red takes the same. Red makes 20 rows, the loose one and the chain.
+    let a_loop = 14.0 / 238.0 * 1e6 / (60.0 * 90.0) / 1000.0;
+    assert!(((red.metres - red.tails) / a_loop - 22.0 * 40.0).abs() < 1e-6, "{red:?}");
+    // Grey is wrapped on and makes ten rows.
+    assert!(((piece.yarn.metres - piece.yarn.tails) / a_loop - 11.0 * 40.0).abs() < 1e-6, "{:?}", piece.yarn);
+}

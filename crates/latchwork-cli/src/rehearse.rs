@@ -1,6 +1,6 @@
 //! Rehearsals: of designs, pass notes and plan files; the beds at a step, charts, the thread; mending.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use latchwork::check::{SizeProof, explain_fault, given, mend_design, mend_notes};
 use latchwork::design::Design;
@@ -148,7 +148,7 @@ fn threads(a: &Rehearse, design: &Design, sizes: &[SizeProof]) -> Result<(), Str
                         d.crossings.iter().zip(&c.crossings).map(|(x, pd)| crossing(x, pd)).collect();
                     json!({ "components": c.components, "without_crossings": c.bare, "crossings": crossings })
                 }
-                Err(e) => return Err(format!("The thread of the {} is not drawn: {e:?}.", plan.name)),
+                Err(e) => return Err(format!("The thread of the {} is not drawn: {e}.", plan.name)),
             };
         }
         all.push(piece);
@@ -173,7 +173,10 @@ fn mend(a: &Rehearse) -> Done {
     } else {
         let stem = path.file_stem().and_then(|s| s.to_str()).unwrap_or("document");
         let end = path.extension().and_then(|s| s.to_str()).map_or(String::new(), |e| format!(".{e}"));
-        let beside: PathBuf = path.with_file_name(format!("{stem}-mended{end}"));
+        // What was written before may have been worked on since.
+        let numbered = (2..).map(|n| format!("{stem}-mended-{n}{end}"));
+        let mut names = std::iter::once(format!("{stem}-mended{end}")).chain(numbered).map(|n| path.with_file_name(n));
+        let Some(beside) = names.find(|p| !p.exists()) else { return Done::Refused };
         if let Err(e) = save(&beside, mended.as_bytes()) {
             return Done::Usage(format!("{} could not be written: {e}.", beside.display()));
         }

@@ -5,15 +5,49 @@ use std::collections::BTreeSet;
 use crate::needle::{Bed, Needle, Pitch, Place, Racking, Side};
 use crate::steps::{Action, Leaves, Setting, Step, Yarn};
 
+/// Loops made one after the other, with the needles that made them.
+struct Row {
+    /// The counter after it; none where needles were wrapped by hand.
+    reading: Option<u32>,
+    yarn: Option<Yarn>,
+    loops: Vec<(u32, Needle)>,
+}
+
 /// Loops (by number) and needles of the row after which the counter read so, the last such row; or of the first row
 /// in the working yarn.
 #[must_use]
 pub fn loops_of(steps: &[Step], reading: Option<u32>) -> Vec<(u32, Needle)> {
+    let mut found: Vec<(u32, Needle)> = Vec::new();
+    rows(steps, |row| {
+        let wanted = match reading {
+            Some(_) => row.reading == reading,
+            None => found.is_empty() && row.yarn == Some(Yarn(0)),
+        };
+        if wanted {
+            found = row.loops;
+        }
+    });
+    found.sort_by_key(|(_, n)| (n.bed, n.slot));
+    found
+}
+
+/// What the counter read after the row in which this loop was made.
+#[must_use]
+pub fn reading_of(steps: &[Step], loop_number: u32) -> Option<u32> {
+    let mut found = None;
+    rows(steps, |row| {
+        if row.loops.iter().any(|l| l.0 == loop_number) {
+            found = row.reading;
+        }
+    });
+    found
+}
+
+fn rows(steps: &[Step], mut each: impl FnMut(Row)) {
     let mut in_work: BTreeSet<Needle> = BTreeSet::new();
     let (mut held, mut forward) = (BTreeSet::new(), BTreeSet::new());
     let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
     let (mut counter, mut next) = (0, 1);
-    let mut found: Vec<(u32, Needle)> = Vec::new();
     for step in steps {
         match &step.action {
             Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
@@ -31,11 +65,9 @@ pub fn loops_of(steps: &[Step], reading: Option<u32>) -> Vec<(u32, Needle)> {
                 held.remove(n);
             }),
             Action::Wrap { needles, yarn } => {
-                let row: Vec<(u32, Needle)> = (next..).zip(needles.iter().copied()).collect();
-                next += u32::try_from(row.len()).unwrap_or(0);
-                if *yarn == Yarn(0) && reading.is_none() && found.is_empty() {
-                    found = row;
-                }
+                let loops: Vec<(u32, Needle)> = (next..).zip(needles.iter().copied()).collect();
+                next += u32::try_from(loops.len()).unwrap_or(0);
+                each(Row { reading: None, yarn: Some(*yarn), loops });
             }
             Action::TurnWrap { .. } => next += 1,
             Action::Pass(p) => {
@@ -50,20 +82,14 @@ pub fn loops_of(steps: &[Step], reading: Option<u32>) -> Vec<(u32, Needle)> {
                     let misses = held.contains(n) && bed.hold;
                     p.yarn.is_some() && !misses && (selected || bed.setting != Setting::Slip)
                 };
-                let row: Vec<(u32, Needle)> = (next..).zip(order.into_iter().filter(forms)).collect();
-                next += u32::try_from(row.len()).unwrap_or(0);
+                let loops: Vec<(u32, Needle)> = (next..).zip(order.into_iter().filter(forms)).collect();
+                next += u32::try_from(loops.len()).unwrap_or(0);
                 forward.clear();
                 held.retain(|n| if n.bed == Bed::Main { p.main.hold } else { p.ribber.hold });
                 counter += u32::from(p.counted);
-                match reading {
-                    Some(r) if r == counter => found = row,
-                    None if found.is_empty() && p.yarn == Some(Yarn(0)) => found = row,
-                    _ => {}
-                }
+                each(Row { reading: Some(counter), yarn: p.yarn, loops });
             }
             _ => {}
         }
     }
-    found.sort_by_key(|(_, n)| (n.bed, n.slot));
-    found
 }

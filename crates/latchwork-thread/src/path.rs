@@ -66,6 +66,16 @@ pub enum NoDiagram {
     Unclear(usize),
 }
 
+impl std::fmt::Display for NoDiagram {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            NoDiagram::Stopped => f.write_str("it stops at an error"),
+            NoDiagram::TooLarge(loops) => write!(f, "it has {loops} loops, and at most {MOST_LOOPS} are drawn"),
+            NoDiagram::Unclear(step) => write!(f, "what step {} does to the yarn is not known", step + 1),
+        }
+    }
+}
+
 /// Most loops drawn: the diagram is for proofs of small pieces.
 pub const MOST_LOOPS: usize = 20_000;
 

@@ -37,10 +37,12 @@ pub fn count(plan: &Plan, run: &Run, parts: usize) -> Vec<Loops> {
 #[must_use]
 pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
     let mut all = vec![Loops::default(); parts];
+    let mut feeder = None;
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         let Some(part) = all.get_mut(step.origin.0 as usize) else { continue };
         let working = match &step.action {
             Action::Pass(Pass { second: Some(second), yarn, .. }) => {
+                feeder = *yarn;
                 // Two yarns in one pass: each loop says whose it is.
                 for id in run.made_in(i) {
                     let id = latchwork_machine::loops::LoopId(id);
@@ -49,9 +51,12 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
                 }
                 false
             }
-            Action::Pass(p) => p.yarn == Some(of),
+            Action::Pass(p) => {
+                feeder = p.yarn.or(feeder);
+                p.yarn == Some(of)
+            }
             Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => *yarn == of,
-            Action::Secure { needles, way: Way::Chain, .. } if of == Yarn(0) => {
+            Action::Secure { needles, way: Way::Chain, cut_length } if cut_length.or(feeder) == Some(of) => {
                 part.chained += u32::try_from(needles.len()).unwrap_or(u32::MAX);
                 false
             }

@@ -8,6 +8,7 @@ mod rules;
 use std::sync::OnceLock;
 
 use latchwork_machine::rehearsal::{Run, rehearse};
+use latchwork_machine::steps::{Action, Yarn};
 
 use crate::cloth::{self, Amount, Loops};
 use crate::design::{Design, Size};
@@ -18,7 +19,7 @@ use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
 use crate::stitches::{Stitches, settle};
-use crate::units::{Grams, Show};
+use crate::units::{Grams, Mm, Show};
 use crate::words::{Given, Label};
 
 pub use mend::{mend_design, mend_notes};
@@ -242,7 +243,7 @@ fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amou
     let Some(last) = piece.stretches.len().checked_sub(1) else { return Vec::new() };
     let of = |(number, name): (usize, &String)| {
         let index = design.yarns.iter().position(|y| y.name.eq_ignore_ascii_case(name))?;
-        let yarn = latchwork_machine::steps::Yarn(u8::try_from(number).ok()?);
+        let yarn = Yarn(u8::try_from(number).ok()?);
         let loops = cloth::count_of(&plan.plan, run, plan.origins.len(), yarn);
         let parts: Vec<(Loops, Figure)> = plan
             .origins
@@ -256,7 +257,7 @@ fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amou
                 Some((loops, own.or(gauge.loop_length)?))
             })
             .collect();
-        let amount = cloth::yarn(&parts, &[]);
+        let amount = cloth::yarn(&parts, &tails_in(plan, yarn));
         (amount.metres > 0.0).then_some((index, amount))
     };
     plan.yarns.iter().enumerate().skip(3).filter_map(of).collect()
@@ -285,6 +286,14 @@ fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut 
             None => {}
         }
     }
-    let tails: Vec<_> = plan.tails.iter().map(|t| t.length).collect();
-    cloth::yarn(&parts, &tails)
+    cloth::yarn(&parts, &tails_in(plan, Yarn(0)))
+}
+
+/// Ends of one yarn left hanging.
+fn tails_in(plan: &PiecePlan, yarn: Yarn) -> Vec<Mm> {
+    let own = |step: usize| match plan.plan.steps.get(step).map(|s| &s.action) {
+        Some(Action::Join { yarn: of, .. } | Action::Cut(of)) => *of == yarn,
+        _ => false,
+    };
+    plan.tails.iter().filter(|t| own(t.step)).map(|t| t.length).collect()
 }

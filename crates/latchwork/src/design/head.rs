@@ -325,6 +325,13 @@ fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Ma
     let yarn = match (inside.one("yarn"), yarns.len()) {
         (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, "yarn", yarns)),
         (None, 1) => Some(0),
+        (None, 0) if r.notes && !r.has_holes && !r.notices.has_error() => {
+            r.error(
+                Notice::error(node.span, "There is no yarn that this swatch is of.")
+                    .hint("Write yarn \"sock wool\" { count (\"m/100g\")420; } before it"),
+            );
+            None
+        }
         (None, _) => {
             if !r.has_holes {
                 r.error(

@@ -385,7 +385,7 @@ pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
 
 /// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
 fn read_as(tree: &Tree, notes: bool, notices: &mut Notices) -> Option<Design> {
-    let mut r = read::Reader { notices, has_holes: tree.has_holes || notes };
+    let mut r = read::Reader { notices, has_holes: tree.has_holes, notes };
     let top = read::top(&mut r, &tree.nodes, notes);
     let text = |r: &mut read::Reader<'_>, name: &str| {
         top.one(name)

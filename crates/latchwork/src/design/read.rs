@@ -8,6 +8,8 @@ pub(super) struct Reader<'a> {
     pub(super) notices: &'a mut Notices,
     /// Part of the document could not be read, so a missing name is no fault.
     pub(super) has_holes: bool,
+    /// The head of notes, where nothing must stand.
+    pub(super) notes: bool,
 }
 
 /// Child nodes by name, checked against what may stand here.
@@ -51,7 +53,7 @@ impl Reader<'_> {
 
     /// Something the whole document lacks.
     pub(super) fn missing(&mut self, message: &str, hint: &str) {
-        if !self.has_holes {
+        if !self.has_holes && !self.notes {
             self.error(Notice::error(Span::default(), message).hint(hint));
         }
     }

@@ -241,6 +241,7 @@ impl Scribe<'_> {
     /// The row whose loops lie lower, hung on the needles where they were made: a hem, a joined cuff.
     fn hang_row(&mut self, note: &Note, row: Option<u32>) -> Result<(), Fault> {
         let made = loops_of(&self.b.steps, row);
+        self.looked_back();
         let picked: Vec<(u32, Needle)> = made.into_iter().filter(|(_, n)| self.b.needles.contains(n)).collect();
         if picked.is_empty() {
             return Err(hinted(

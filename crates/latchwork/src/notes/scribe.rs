@@ -47,7 +47,7 @@ pub(super) struct Scribe<'a> {
     selected_row: usize,
     pub(super) joined: BTreeSet<Yarn>,
     rows: u32,
-    /// Needles met in all passes so far.
+    /// Needles met in all passes so far, and again whenever the rows are looked through.
     met: u64,
     pub(super) begun_piece: bool,
     pub(super) ended: bool,
@@ -362,6 +362,11 @@ impl<'a> Scribe<'a> {
         }
         self.claim();
         Ok(())
+    }
+
+    /// All rows so far were looked through for one of them.
+    pub(super) fn looked_back(&mut self) {
+        self.met += u64::from(self.rows) * self.b.needles.len() as u64;
     }
 
     /// Stitch sizes of the rows before, or a middle one.

@@ -1,7 +1,7 @@
 //! The piece as a squared-paper chart, and one repeat of each fabric as a running yarn path on point paper: the textbook
 //! notations (as described by Spencer, Knitting Technology, 3rd ed., ch. 5). Left and right as at the machine.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
@@ -60,7 +60,7 @@ right are as they lie before the knitter at the machine; a loop of the main bed 
 /// Charts a rehearsed plan.
 #[must_use]
 pub fn chart(plan: &Plan, run: &Run) -> Chart {
-    let mut in_work: BTreeMap<Needle, ()> = BTreeMap::new();
+    let mut in_work: BTreeSet<Needle> = BTreeSet::new();
     let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
     let mut rows: Vec<(u32, Side, BTreeMap<i32, Square>)> = Vec::new();
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
@@ -68,7 +68,7 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
             Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
             Action::Rack(r) => racking = *r,
             Action::Pitch(p) => pitch = *p,
-            Action::IntoWork(n) => in_work.extend(n.iter().map(|n| (*n, ()))),
+            Action::IntoWork(n) => in_work.extend(n),
             Action::OutOfWork(n) => n.iter().for_each(|n| {
                 in_work.remove(n);
             }),
@@ -80,7 +80,7 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
             }),
             Action::Pass(p) if p.yarn.is_some() => {
                 let place = |n: Needle| Place::of(n, pitch, racking).0;
-                let mut row: BTreeMap<i32, Square> = in_work.keys().map(|n| (place(*n), Square::Float)).collect();
+                let mut row: BTreeMap<i32, Square> = in_work.iter().map(|n| (place(*n), Square::Float)).collect();
                 for id in run.made_in(i) {
                     let needle = run.loops.needle(LoopId(id));
                     let square = match (run.loops.kind(LoopId(id)), needle.bed) {
@@ -186,7 +186,7 @@ pub struct Path {
 #[must_use]
 pub fn paths(plan: &Plan) -> Vec<Path> {
     let mut all: Vec<Path> = Vec::new();
-    let mut in_work: BTreeMap<Needle, ()> = BTreeMap::new();
+    let mut in_work: BTreeSet<Needle> = BTreeSet::new();
     let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
     let mut i = 0;
     while let Some(step) = plan.steps.get(i) {
@@ -194,7 +194,7 @@ pub fn paths(plan: &Plan) -> Vec<Path> {
             Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
             Action::Rack(r) => racking = *r,
             Action::Pitch(p) => pitch = *p,
-            Action::IntoWork(n) => in_work.extend(n.iter().map(|n| (*n, ()))),
+            Action::IntoWork(n) => in_work.extend(n),
             Action::Transfer(m) if m.leaves == Leaves::Out => {
                 in_work.remove(&m.from);
             }
@@ -215,7 +215,7 @@ pub fn paths(plan: &Plan) -> Vec<Path> {
         }
         let fits = |n: &usize| (0..run.len()).all(|k| (run[k].1, run[k].2) == (run[k % n].1, run[k % n].2));
         let period = (1..=run.len().min(6)).find(fits).unwrap_or(run.len().min(6));
-        let mut needles: Vec<(i32, Bed)> = in_work.keys().map(|n| (Place::of(*n, pitch, racking).0, n.bed)).collect();
+        let mut needles: Vec<(i32, Bed)> = in_work.iter().map(|n| (Place::of(*n, pitch, racking).0, n.bed)).collect();
         needles.sort_unstable();
         needles.truncate(10);
         let path = Path { passes: run[..period].to_vec(), needles };

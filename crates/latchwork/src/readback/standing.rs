@@ -95,14 +95,15 @@ impl Standing {
             !(held && bed.hold) && (held || self.forward.contains(n) || bed.setting != Setting::Slip)
         };
         let made: Vec<Needle> = met.into_iter().map(|m| m.1).filter(|n| pass.yarn.is_some() && takes(n)).collect();
-        self.numbered(&made, pass.yarn == Some(Yarn(0)));
+        let row = self.numbered(&made, pass.yarn == Some(Yarn(0)));
+        self.rows.insert(self.counter, row);
         self.forward.clear();
         self.held.retain(|n| if n.bed == Bed::Main { pass.main.hold } else { pass.ribber.hold });
         self.step(Action::Pass(pass));
     }
 
-    /// Numbers loops made in this order, as a row.
-    pub(super) fn numbered(&mut self, needles: &[Needle], first_yarn: bool) {
+    /// Numbers loops made in this order.
+    pub(super) fn numbered(&mut self, needles: &[Needle], first_yarn: bool) -> Vec<(u32, Needle)> {
         let mut row: Vec<(u32, Needle)> = Vec::with_capacity(needles.len());
         for n in needles {
             self.loops += 1;
@@ -112,7 +113,7 @@ impl Standing {
         if self.first_row.is_empty() && first_yarn {
             self.first_row.clone_from(&row);
         }
-        self.rows.insert(self.counter, row);
+        row
     }
 
     pub(super) fn bring_in(&mut self, needles: &[Needle]) {

@@ -1,7 +1,7 @@
 //! What the hands do: loops moved, needles set, endings.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
-use latchwork_machine::numbers::loops_of;
+use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::Sentence;
@@ -286,7 +286,7 @@ impl Speaker<'_> {
             s.strong("Hang again")
                 .text(" the loops of the first row in ")
                 .text(self.yarn_name(latchwork_machine::steps::Yarn(0)));
-        } else if let Some(row) = (1..=self.counter).rev().find(|r| whole(loops_of(before, Some(*r)))) {
+        } else if let Some(row) = reading_of(before, picked[0].0).filter(|r| whole(loops_of(before, Some(*r)))) {
             s.strong("Hang again").text(" the loops of row ").text(&crate::units::counter(row));
         } else {
             return false;
