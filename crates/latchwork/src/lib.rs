@@ -2,7 +2,9 @@
 //!
 //! [`text`] and [`measure`] -> [`design::Design`] -> [`draft`] -> [`stitches`] -> [`plan`] (a
 //! [`latchwork_machine::steps::Plan`]) -> [`latchwork_machine::rehearsal::Run`] -> [`cloth`]; then [`check`]
-//! binds plan, run and cloth into what alone may be printed: [`picture`], [`handout`], [`record`].
+//! binds plan, run and cloth into what alone may be printed: [`picture`], [`handout`], [`record`]. [`notes`] come to
+//! the same plan from a knitter's own lines; [`words`] say it, [`readback`] hears what they said, and [`trial`] looks
+//! for a design that breaks a law.
 //! Pure: no files, clock, network or globals.
 
 pub mod units;
