@@ -131,12 +131,15 @@ impl Reader<'_> {
 
     pub(super) fn positions(&mut self) -> Option<()> {
         let what = self.c.word(&[
-            ("Put out of work the needles ", 0),
-            ("Put into holding the needles ", 1),
-            ("Bring forward the needles ", 2),
-            ("Put back to working the needles ", 3),
+            ("Put out of work the needle", 0),
+            ("Put into holding the needle", 1),
+            ("Bring forward the needle", 2),
+            ("Put back to working the needle", 3),
         ])?;
+        let many = self.c.opt("s");
+        self.c.lit(" ")?;
         let needles = self.c.needles()?;
+        ((needles.len() > 1) == many).then_some(())?;
         self.c.lit(".")?;
         let needles = sorted(&needles);
         for n in &needles {

@@ -23,6 +23,10 @@ fn left(leaves: Leaves, many: bool) -> &'static str {
     }
 }
 
+fn the_needles(named: &[Needle]) -> &'static str {
+    if sorted(named).len() == 1 { " the needle " } else { " the needles " }
+}
+
 fn side_word(way: i16) -> &'static str {
     if way > 0 { "right" } else { "left" }
 }
@@ -190,16 +194,16 @@ impl Speaker<'_> {
         while let Some(action) = self.action() {
             match action {
                 Action::OutOfWork(n) => {
-                    s.strong("Put out of work").text(" the needles ").text(&needles(&sorted(n))).text(". ");
+                    s.strong("Put out of work").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
                 }
                 Action::Hold(n) => {
-                    s.strong("Put into holding").text(" the needles ").text(&needles(&sorted(n))).text(". ");
+                    s.strong("Put into holding").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
                 }
                 Action::Forward(n) => {
-                    s.strong("Bring forward").text(" the needles ").text(&needles(&sorted(n))).text(". ");
+                    s.strong("Bring forward").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
                 }
                 Action::BackToWorking(n) => {
-                    s.strong("Put back to working").text(" the needles ").text(&needles(&sorted(n))).text(". ");
+                    s.strong("Put back to working").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
                 }
                 Action::MoveTogether(moves) => {
                     s.strong("Lift off together").text(" and hang in this order: ");
