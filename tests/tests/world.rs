@@ -5,7 +5,7 @@ use latchwork::check::prove;
 use latchwork::cloth::{Loops, count, yarn};
 use latchwork::design::{Design, from_text};
 use latchwork::fabric::find;
-use latchwork::measure::{Basis, Figure, State, find_table};
+use latchwork::measure::{Basis, Figure, LoopLengths, State, find_table};
 use latchwork::stitches::{Infeasible, spread, spread_plain_end};
 use latchwork::units::{Mm, Tex, tex_of};
 use latchwork_machine::needle::Bed;
@@ -167,12 +167,12 @@ fn case_c1() {
     let worked = &proof.sizes()[0].stitches.pieces[0].stretches[0];
     close(worked.width.0.0 / 10.0, 51.43, 2);
     close(worked.length.0 / 10.0, 52.36, 2);
-    let length = d.pieces[0].stretches[0].gauge.loop_length.unwrap();
-    close(length.value, 14.4, 6);
+    let length = d.pieces[0].stretches[0].gauge.loops.unwrap();
+    close(length.knit, 14.4, 6);
     assert_eq!(length.basis, Basis::Formula);
     let loops = proof.sizes()[0].pieces[0].loops[1];
     assert_eq!(loops, Loops { knit: 30_000, ..Loops::default() });
-    let amount = yarn(&[(loops, length)], &[]);
+    let amount = yarn(&[(loops, "plain", length)], Mm(4.5), &[]);
     close(amount.metres, 432.0, 1);
     close(amount.grams(Tex(250.0)).0, 108.0, 1);
     close(10.0 / w, 2.917, 3);
@@ -195,10 +195,9 @@ fn case_c2() {
     let loops = count(&p.plan, run, p.origins.len())[1];
     // Each two passes: 227 knitted and 75 tucked.
     assert_eq!((loops.knit, loops.tuck), (22_700, 7_500));
-    let of = |value| Figure { value, spread: 0.0, basis: Basis::OneSwatch };
-    let knit = Loops { tuck: 0, ..loops };
-    let tuck = Loops { knit: 0, ..loops };
-    let amount = yarn(&[(knit, of(12.0)), (tuck, of(9.0))], &[]);
+    let of = |value| Figure { value, spread: 0.001, basis: Basis::OneSwatch };
+    let lengths = LoopLengths::fit(None, 0.0, Some(of(12.0)), Some(of(9.0))).unwrap();
+    let amount = yarn(&[(loops, "half cardigan", lengths)], Mm(4.5), &[]);
     close(amount.metres, 339.9, 1);
     close(amount.grams(Tex(250.0)).0, 84.975, 3);
 }
@@ -308,7 +307,8 @@ fn yarn_of_a_pair_with_thumbs() {
     let all = 2 * loops(&one_by_one(-25, 51, 88)) + 2 * thumb;
     let grams = |mm: f64| {
         let length = Figure { value: mm, spread: 0.0, basis: Basis::OneSwatch };
-        yarn(&[(Loops { knit: all, ..Loops::default() }, length)], &[Mm(200.0)]).grams(Tex(250.0)).0
+        let loops = Loops { knit: all, ..Loops::default() };
+        yarn(&[(loops, "1x1 rib", LoopLengths::alike(length))], Mm(4.5), &[Mm(200.0)]).grams(Tex(250.0)).0
     };
     let (least, most) = (grams(10.0), grams(13.0));
     assert!((23.0..28.0).contains(&least) && (30.0..34.0).contains(&most), "{least:.1} to {most:.1} g");

@@ -1,9 +1,11 @@
 //! What was knitted: loops by part, yarn and time, from the run alone and the measured loop lengths.
 
+use latchwork_machine::loops::LoopId;
+use latchwork_machine::needle::Bed;
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 
-use crate::measure::{Basis, Figure};
+use crate::measure::{Basis, LoopLengths, Pace};
 use crate::units::{Grams, Mm, Tex};
 
 /// Loops of one part of a piece, in the working yarn.
@@ -17,6 +19,8 @@ pub struct Loops {
     pub wrap: u32,
     /// Chained by hand at the ending; these have no number.
     pub chained: u32,
+    /// Needles that the yarn floats past within a row.
+    pub floats: u32,
 }
 
 impl Loops {
@@ -45,7 +49,7 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
                 feeder = *yarn;
                 // Two yarns in one pass: each loop says whose it is.
                 for id in run.made_in(i) {
-                    let id = latchwork_machine::loops::LoopId(id);
+                    let id = LoopId(id);
                     let own = if run.loops.second_yarn(id) { Some(*second) } else { *yarn };
                     part.knit += u32::from(own == Some(of));
                 }
@@ -65,6 +69,9 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
         if !working {
             continue;
         }
+        if matches!(step.action, Action::Pass(_)) {
+            part.floats += floats(run, i);
+        }
         let [knit, tuck, wrap] = run.loops.kinds(run.made_in(i));
         part.knit += knit;
         part.tuck += tuck;
@@ -73,22 +80,52 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
     all
 }
 
+/// Needles floated past in a pass that met some needles and left others: on each bed, what the spans between
+/// neighbouring loops have beyond the shortest.
+fn floats(run: &Run, step: usize) -> u32 {
+    let reading = run.readings[step];
+    let made = run.made_in(step);
+    if made.end - made.start == reading.stitches.0 + reading.stitches.1 {
+        return 0;
+    }
+    let mut all = 0;
+    for (bed, stitches) in [(Bed::Main, reading.stitches.0), (Bed::Ribber, reading.stitches.1)] {
+        let needles = made.clone().map(|id| run.loops.needle(LoopId(id))).filter(|n| n.bed == bed);
+        let mut slots: Vec<i16> = needles.map(|n| n.slot.0).collect();
+        if u32::try_from(slots.len()).unwrap_or(u32::MAX) >= stitches {
+            continue;
+        }
+        slots.sort_unstable();
+        let spans: Vec<u32> = slots.windows(2).map(|w| u32::from(w[1].abs_diff(w[0]))).collect();
+        let shortest = spans.iter().copied().min().unwrap_or(0);
+        all += spans.iter().map(|s| s - shortest).sum::<u32>();
+    }
+    all
+}
+
 /// An amount of yarn.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Amount {
     /// Metres.
     pub metres: f64,
-    /// One standard deviation of the metres.
-    pub spread: f64,
     /// Of these, metres of tails.
     pub tails: f64,
+    /// Standard deviation of the metres for each fabric whose swatches they rest on.
+    pub doubts: Vec<(&'static str, f64)>,
     /// The least sure figure that it rests on.
     pub basis: Basis,
 }
 
 impl Amount {
     /// No yarn at all.
-    pub const NONE: Amount = Amount { metres: 0.0, spread: 0.0, tails: 0.0, basis: Basis::Swatches(0) };
+    pub const NONE: Amount = Amount { metres: 0.0, tails: 0.0, doubts: Vec::new(), basis: Basis::Swatches(0) };
+
+    /// One standard deviation of the metres: doubts of one fabric add up, for they come from the same swatches;
+    /// those of different fabrics are independent.
+    #[must_use]
+    pub fn deviation(&self) -> f64 {
+        self.doubts.iter().map(|d| d.1 * d.1).sum::<f64>().sqrt()
+    }
 
     /// Weight.
     #[must_use]
@@ -99,55 +136,116 @@ impl Amount {
     /// Half the width of the 95 % range of the weight: two standard deviations.
     #[must_use]
     pub fn grams_range(&self, tex: Tex) -> Grams {
-        Grams(2.0 * self.spread * tex.0 / 1000.0)
+        Grams(2.0 * self.deviation() * tex.0 / 1000.0)
     }
 
     /// So many times as much. The doubt of a loop length is the same in each, so it grows alike.
     #[must_use]
     pub fn times(&self, n: u32) -> Amount {
         let n = f64::from(n);
-        Amount { metres: self.metres * n, spread: self.spread * n, tails: self.tails * n, basis: self.basis }
+        let doubts = self.doubts.iter().map(|(f, d)| (*f, d * n)).collect();
+        Amount { metres: self.metres * n, tails: self.tails * n, doubts, basis: self.basis }
     }
 
-    /// Two amounts together; their doubts come from the same swatches and add up.
+    /// Two amounts together.
     #[must_use]
     pub fn and(&self, other: &Amount) -> Amount {
+        let mut doubts = self.doubts.clone();
+        for (fabric, doubt) in &other.doubts {
+            match doubts.iter_mut().find(|d| d.0 == *fabric) {
+                Some(d) => d.1 += doubt,
+                None => doubts.push((fabric, *doubt)),
+            }
+        }
         Amount {
             metres: self.metres + other.metres,
-            spread: self.spread + other.spread,
             tails: self.tails + other.tails,
+            doubts,
             basis: self.basis.max(other.basis),
         }
     }
 }
 
-/// Yarn of a piece: loops of each part times the loop length of its fabric, and the tails.
+/// Loops of a part of a piece, the fabric whose swatches tell their length, and that length.
+pub type Knitted = (Loops, &'static str, LoopLengths);
+
+/// Yarn of a piece: loops of each part times the length of their kind, floats as they are laid over the needles
+/// (`pitch` apart), and the tails.
 #[must_use]
-pub fn yarn(parts: &[(Loops, Figure)], tails: &[Mm]) -> Amount {
+pub fn yarn(parts: &[Knitted], pitch: Mm, tails: &[Mm]) -> Amount {
     let tails = tails.iter().map(|t| t.0 / 1000.0).sum::<f64>();
-    let knitted = parts.iter().filter(|(l, _)| l.all() > 0).fold(Amount::NONE, |sum, (loops, length)| {
-        let metres = f64::from(loops.all()) * length.value / 1000.0;
-        sum.and(&Amount { metres, spread: metres * length.spread, tails: 0.0, basis: length.basis })
+    let mut fabrics: Vec<(&'static str, LoopLengths, f64, f64)> = Vec::new();
+    let mut floats = 0.0;
+    for (loops, fabric, lengths) in parts.iter().filter(|p| p.0.all() > 0) {
+        let (knit, tuck) = (f64::from(loops.knit + loops.wrap + loops.chained), f64::from(loops.tuck));
+        floats += f64::from(loops.floats) * pitch.0 / 1000.0;
+        match fabrics.iter_mut().find(|f| f.0 == *fabric) {
+            Some(f) => {
+                f.2 += knit;
+                f.3 += tuck;
+            }
+            None => fabrics.push((fabric, *lengths, knit, tuck)),
+        }
+    }
+    let knitted = fabrics.into_iter().fold(Amount::NONE, |sum, (fabric, lengths, knit, tuck)| {
+        let (length, deviation) = lengths.of(knit, tuck);
+        let doubts = vec![(fabric, deviation / 1000.0)];
+        sum.and(&Amount { metres: length / 1000.0, tails: 0.0, doubts, basis: lengths.basis })
     });
-    Amount { metres: knitted.metres + tails, tails, ..knitted }
+    Amount { metres: knitted.metres + floats + tails, tails, ..knitted }
 }
 
-/// Seconds at the machine at a stated pace: common practice, no source. A pass 4 s, a loop moved by hand 6 s, a
-/// loop bound off 4 s, ten minutes to set up and cast on.
+/// Passes and acts of the hands in a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Work {
+    /// Passes of the carriage.
+    pub passes: u32,
+    /// Loops moved by hand.
+    pub moved: u32,
+    /// Needles wrapped.
+    pub wrapped: u32,
+    /// Loops bound off.
+    pub bound: u32,
+    /// Times that weights or comb are hung or taken down.
+    pub weights: u32,
+}
+
+impl Work {
+    /// What a plan asks for.
+    #[must_use]
+    pub fn of(plan: &Plan) -> Work {
+        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        let mut w = Work::default();
+        for step in &plan.steps {
+            match &step.action {
+                Action::Pass(_) => w.passes += 1,
+                Action::Transfer(_) => w.moved += 1,
+                Action::MoveTogether(moves) => w.moved += count(moves.len()),
+                Action::Wrap { needles, .. } => w.wrapped += count(needles.len()),
+                Action::Secure { needles, .. } => w.bound += count(needles.len()),
+                Action::Hang { .. } | Action::Unhang { .. } => w.weights += 1,
+                _ => {}
+            }
+        }
+        w
+    }
+
+    /// Seconds at the machine at a pace, setting up included.
+    #[must_use]
+    pub fn seconds(&self, pace: &Pace) -> f64 {
+        pace.set_up
+            + f64::from(self.passes) * pace.pass
+            + f64::from(self.moved) * pace.moved
+            + f64::from(self.wrapped) * pace.wrap
+            + f64::from(self.bound) * pace.bind
+            + f64::from(self.weights) * pace.weights
+    }
+}
+
+/// Whole seconds at the machine.
 #[must_use]
-pub fn seconds(plan: &Plan) -> u32 {
-    let each = |needles: usize, seconds: usize| u32::try_from(needles * seconds).unwrap_or(u32::MAX);
-    600 + plan
-        .steps
-        .iter()
-        .map(|s| match &s.action {
-            Action::Pass(_) => 4,
-            Action::Transfer(_) => 6,
-            Action::MoveTogether(moves) => each(moves.len(), 6),
-            Action::Wrap { needles, .. } => each(needles.len(), 3),
-            Action::Secure { needles, .. } => each(needles.len(), 4),
-            Action::Hang { .. } | Action::Unhang { .. } => 20,
-            _ => 0,
-        })
-        .sum::<u32>()
+pub fn seconds(plan: &Plan, pace: &Pace) -> u32 {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hours, never negative")]
+    let whole = Work::of(plan).seconds(pace).round() as u32;
+    whole
 }

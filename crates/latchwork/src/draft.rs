@@ -34,6 +34,8 @@ pub struct StretchDraft {
 pub struct Target {
     /// Where the wish stands.
     pub span: Span,
+    /// How much it counts against others.
+    pub weight: f64,
     /// The wish in needles, when it is exact.
     pub needles: Option<u32>,
     /// The wish as a flat width without seam allowance.
@@ -73,10 +75,10 @@ fn piece(piece: &Piece, size: &Size, notices: &mut Notices) -> PieceDraft {
 }
 
 fn target(wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) -> Option<Target> {
-    let span = wished.span;
+    let (span, weight) = (wished.span, wished.weight);
     match &wished.wish {
-        Wish::Needles(n) => Some(Target { span, needles: Some(*n), flat: None, body: None }),
-        Wish::Width(w) => Some(Target { span, needles: None, flat: Some(*w), body: None }),
+        Wish::Needles(n) => Some(Target { span, weight, needles: Some(*n), flat: None, body: None }),
+        Wish::Width(w) => Some(Target { span, weight, needles: None, flat: Some(*w), body: None }),
         Wish::Around { measure, ease, shared } => {
             let body = size.measure(measure)?;
             let flat = Mm(ease.applied(body).0 / f64::from(*shared));
@@ -88,7 +90,7 @@ fn target(wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) ->
                 );
                 return None;
             }
-            Some(Target { span, needles: None, flat: Some(flat), body: Some((measure.clone(), body, *shared)) })
+            Some(Target { span, weight, needles: None, flat: Some(flat), body: Some((measure.clone(), body, *shared)) })
         }
     }
 }

@@ -251,6 +251,28 @@ impl Fabric {
         (loops, tucks)
     }
 
+    /// How far it stretches in width without harm, as a share: common practice, no source; of these only plain's
+    /// recovery from 40 % is told in a textbook (Spencer, Knitting Technology, ch. 7, from memory). A stretched swatch
+    /// replaces it.
+    #[must_use]
+    pub fn usual_stretch(&self) -> f64 {
+        match (self.layout, self.repeat.len()) {
+            (Layout::MainOnly, _) => 0.30,
+            (Layout::Alternate, 1) => 0.50,
+            (Layout::Alternate, _) => 0.40,
+            (Layout::TwoTwo | Layout::TwoThree | Layout::TwoOne, _) => 0.60,
+            (Layout::Every, 1) => 0.30,
+            (Layout::Every, _) => 0.20,
+        }
+    }
+
+    /// The share of tucks among its loops.
+    #[must_use]
+    pub fn tuck_share(&self) -> f64 {
+        let (loops, tucks) = self.loops_in_repeat(12);
+        f64::from(tucks) / f64::from(loops)
+    }
+
     /// Loops for each needle in work and pass, over a long stretch: 1 for ribs, 1/2 for tubular, 2/3 for Milano.
     #[must_use]
     pub fn loops_per_needle_pass(&self) -> f64 {

@@ -10,11 +10,10 @@ use std::sync::OnceLock;
 use latchwork_machine::rehearsal::{Run, rehearse};
 use latchwork_machine::steps::{Action, Yarn};
 
-use crate::cloth::{self, Amount, Loops};
+use crate::cloth::{self, Amount, Knitted, Loops};
 use crate::design::{Design, Size};
 use crate::draft::{Draft, draft};
 use crate::fit::{Measure, measures};
-use crate::measure::Figure;
 use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
@@ -218,7 +217,7 @@ fn rehearsed(
         let loops = cloth::count(&plan.plan, &run, plan.origins.len());
         let yarn = if with_yarn { piece_yarn(design, plan, &loops, notices) } else { Amount::NONE };
         let others = if with_yarn { other_yarns(design, plan, &run) } else { Vec::new() };
-        pieces.push(PieceProof { run, loops, yarn, others, seconds: cloth::seconds(&plan.plan) });
+        pieces.push(PieceProof { run, loops, yarn, others, seconds: cloth::seconds(&plan.plan, &design.pace) });
     }
     rules::seams_meet(design, &stitches, size, notices);
     let mut yarn = vec![Amount::NONE; design.yarns.len()];
@@ -245,7 +244,7 @@ fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amou
         let index = design.yarns.iter().position(|y| y.name.eq_ignore_ascii_case(name))?;
         let yarn = Yarn(u8::try_from(number).ok()?);
         let loops = cloth::count_of(&plan.plan, run, plan.origins.len(), yarn);
-        let parts: Vec<(Loops, Figure)> = plan
+        let parts: Vec<Knitted> = plan
             .origins
             .iter()
             .zip(loops)
@@ -253,11 +252,11 @@ fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amou
             .filter_map(|(i, (part, loops))| {
                 let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last }).min(last);
                 let gauge = &piece.stretches[stretch].gauge;
-                let own = design.gauge(gauge.fabric, index).and_then(|g| g.loop_length);
-                Some((loops, own.or(gauge.loop_length)?))
+                let own = design.gauge(gauge.fabric, index).and_then(|g| g.loops);
+                Some((loops, gauge.fabric.name, own.or(gauge.loops)?))
             })
             .collect();
-        let amount = cloth::yarn(&parts, &tails_in(plan, yarn));
+        let amount = cloth::yarn(&parts, design.machine.pitch, &tails_in(plan, yarn));
         (amount.metres > 0.0).then_some((index, amount))
     };
     plan.yarns.iter().enumerate().skip(3).filter_map(of).collect()
@@ -267,13 +266,13 @@ fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amou
 fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut Notices) -> Amount {
     let piece = &design.pieces[plan.piece];
     let Some(last) = piece.stretches.len().checked_sub(1) else { return Amount::NONE };
-    let mut parts: Vec<(Loops, Figure)> = Vec::new();
+    let mut parts: Vec<Knitted> = Vec::new();
     let mut unknown: Vec<&str> = Vec::new();
     for (i, (part, loops)) in plan.origins.iter().zip(loops).enumerate() {
         let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last });
         let s = &piece.stretches[stretch];
-        match s.gauge.loop_length {
-            Some(length) => parts.push((*loops, length)),
+        match s.gauge.loops {
+            Some(length) => parts.push((*loops, s.fabric.name, length)),
             None if !unknown.contains(&s.fabric.name) => {
                 unknown.push(s.fabric.name);
                 let n = Notice::error(s.span, format!("How much yarn {} takes is not known.", s.fabric.name))
@@ -286,7 +285,7 @@ fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut 
             None => {}
         }
     }
-    cloth::yarn(&parts, &tails_in(plan, Yarn(0)))
+    cloth::yarn(&parts, design.machine.pitch, &tails_in(plan, Yarn(0)))
 }
 
 /// Ends of one yarn left hanging.

@@ -5,7 +5,7 @@ use latchwork_machine::profile::{Limit, Source};
 use super::Size;
 use super::read::{Nodes, Reader, property};
 use crate::fabric::{FABRICS, Fabric};
-use crate::measure::{BUILT_IN, Machine, OWN_WORDS, State, Swatch, TABLES, Weighed, Yarn, find_machine, find_table};
+use crate::measure::{BUILT_IN, Machine, OWN_WORDS, Pace, TABLES, Yarn, find_machine, find_table};
 use crate::notice::{Notice, nearest};
 use crate::text::{Node, Value, Written};
 use crate::units::{COUNT_UNITS, Grams, Mm, tex_of};
@@ -155,6 +155,23 @@ pub(super) fn dial(r: &mut Reader<'_>, value: &Value) -> Option<u8> {
     thirds.map(|t| t as u8)
 }
 
+/// The knitter's pace; what is not said stays as usual.
+pub(super) fn pace(r: &mut Reader<'_>, top: &Nodes<'_>) -> Pace {
+    let mut pace = Pace::USUAL;
+    let Some(node) = top.one("pace") else { return pace };
+    let words: Vec<&str> = Pace::WORDS.iter().map(|w| w.0).collect();
+    r.shape(node, 0, &words, &[], &[]);
+    for (word, of) in Pace::WORDS {
+        if let Some(v) = property(node, word)
+            && let Some(seconds) = r.number(v, &format!("{word}="), 0.1, 7200.0)
+        {
+            *of(&mut pace) = seconds;
+            pace.own = true;
+        }
+    }
+    pace
+}
+
 pub(super) type NamedYarn = (String, Option<Yarn>);
 
 pub(super) fn yarns(r: &mut Reader<'_>, top: &Nodes<'_>) -> Vec<NamedYarn> {
@@ -260,178 +277,6 @@ pub(super) fn fabric(r: &mut Reader<'_>, value: &Value) -> Option<&'static Fabri
         .flat_map(|f| std::iter::once(f.name).chain(f.also.iter().copied()).map(move |n| (n, f)))
         .collect();
     r.word(value, "A fabric", &words)
-}
-
-pub(super) fn swatches(
-    r: &mut Reader<'_>,
-    top: &Nodes<'_>,
-    yarns: &[NamedYarn],
-    machine: &Option<Machine>,
-) -> Vec<Swatch> {
-    let names: Vec<String> = yarns.iter().map(|y| y.0.clone()).collect();
-    let nodes: Vec<&Node> = top.all("swatch").collect();
-    let all: Vec<Swatch> = nodes.into_iter().filter_map(|n| swatch(r, n, &names, machine.as_ref())).collect();
-    for (i, s) in all.iter().enumerate() {
-        let Some(first) = all[..i].iter().find(|f| f.fabric == s.fabric && f.yarn == s.yarn) else { continue };
-        let what = match (first.dial == s.dial, first.state == s.state) {
-            (true, true) => continue,
-            (false, _) => "stitch sizes",
-            (true, false) => "states",
-        };
-        r.error(
-            Notice::error(s.span, format!("Two swatches of {} in one yarn are of different {what}.", s.fabric.name))
-                .because("Swatches of one fabric are averaged; these are two different fabrics.")
-                .hint("Keep those that are knitted and treated as the finished thing will be."),
-        );
-    }
-    for s in &all {
-        plausible(r, s, yarns, machine.as_ref());
-    }
-    all
-}
-
-/// A swatch whose figures cannot be of this machine: most often a slip of the pen or of the scales.
-fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Option<&Machine>) {
-    let Some(machine) = machine else { return };
-    let (pitch, needle, pass) = (machine.pitch.0, s.width.0 / s.needles, s.length.0 / s.passes);
-    if !(0.15..=4.0).contains(&(needle / pitch)) || !(0.05..=4.0).contains(&(pass / pitch)) {
-        r.error(
-            Notice::error(s.span, "This swatch cannot be of this machine.")
-                .because(format!(
-                    "It would be {needle:.2} mm wide for each needle and {pass:.2} mm long for each pass, on a machine with {pitch} mm between needles."
-                ))
-                .hint("Check what was counted, and that width and length belong to it."),
-        );
-    }
-    let tex = yarns.get(s.yarn).and_then(|y| y.1.as_ref()).map(|y| y.tex.0);
-    if let (Some(w), Some(tex)) = (s.weighed, tex) {
-        let length = w.grams.0 / tex * 1e6 / (w.needles * w.passes * s.fabric.loops_per_needle_pass());
-        if !(0.7..=9.0).contains(&(length / pitch)) {
-            r.error(
-                Notice::error(s.span, "This swatch cannot weigh so much or so little.")
-                    .because(format!(
-                        "Each loop would take {length:.1} mm of yarn on a machine with {pitch} mm between needles."
-                    ))
-                    .hint("Check the weight, and that needles= and passes= are those of the whole swatch."),
-            );
-        }
-    }
-}
-
-fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Machine>) -> Option<Swatch> {
-    let inside =
-        r.shape(node, 1, &[], &["yarn", "stitch-size", "counted", "flat", "weighed", "state", "note"], &["note"]);
-    let fabric = r.first(node, "\"1x1 rib\"").and_then(|v| fabric(r, v));
-    let yarn = match (inside.one("yarn"), yarns.len()) {
-        (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, "yarn", yarns)),
-        (None, 1) => Some(0),
-        (None, 0) if r.notes && !r.has_holes && !r.notices.has_error() => {
-            r.error(
-                Notice::error(node.span, "There is no yarn that this swatch is of.")
-                    .hint("Write yarn \"sock wool\" { count (\"m/100g\")420; } before it"),
-            );
-            None
-        }
-        (None, _) => {
-            if !r.has_holes {
-                r.error(
-                    Notice::error(node.span, "This swatch does not say which yarn it is of.")
-                        .hint(format!("Write yarn \"{}\"", yarns.first().map_or("name", String::as_str))),
-                );
-            }
-            None
-        }
-    };
-    let dials = inside.one("stitch-size").and_then(|n| stitch_size(r, n, machine));
-    if inside.one("stitch-size").is_none() {
-        r.error(
-            Notice::error(node.span, "This swatch has no stitch size.")
-                .hint("Write stitch-size 3 3 (main bed, ribber)"),
-        );
-    }
-    let counts = |r: &mut Reader<'_>, n: &Node| {
-        let number = |r: &mut Reader<'_>, name: &str| match property(n, name) {
-            Some(v) => r.number(v, &format!("{name}="), 1.0, 2000.0),
-            None => {
-                r.error(Notice::error(n.span, format!("\"{}\" does not say how many {name}.", n.name)).hint(format!(
-                    "Write {} needles=40 passes=60: needles in work on both beds together, passes of the carriage",
-                    n.name
-                )));
-                None
-            }
-        };
-        let needles = number(r, "needles");
-        let passes = number(r, "passes");
-        needles.zip(passes)
-    };
-    let counted = match inside.one("counted") {
-        Some(n) => {
-            r.shape(n, 0, &["needles", "passes"], &[], &[]);
-            counts(r, n)
-        }
-        None => {
-            r.error(
-                Notice::error(node.span, "This swatch does not say what was counted.")
-                    .hint("Write counted needles=40 passes=60"),
-            );
-            None
-        }
-    };
-    let flat = match inside.one("flat") {
-        Some(n) => {
-            r.shape(n, 2, &[], &[], &[]);
-            if let [w, l] = n.arguments.as_slice() {
-                let width = r.length_value(w, "the width of a swatch", 5.0..=3000.0);
-                let length = r.length_value(l, "the length of a swatch", 5.0..=3000.0);
-                width.zip(length)
-            } else {
-                r.error(
-                    Notice::error(n.span, "\"flat\" wants a width and a length.").hint("Write flat (cm)16.7 (cm)16.7"),
-                );
-                None
-            }
-        }
-        None => {
-            r.error(
-                Notice::error(node.span, "This swatch was not measured.")
-                    .hint("Write flat (cm)16.7 (cm)16.7: width between the marks, length between the contrast rows"),
-            );
-            None
-        }
-    };
-    let weighed = inside.one("weighed").and_then(|n| {
-        r.shape(n, 1, &["needles", "passes"], &[], &[]);
-        let grams = r.weight(n);
-        let counts = counts(r, n);
-        let ((needles, passes), grams) = counts.zip(grams)?;
-        Some(Weighed { grams: Grams(grams), needles, passes })
-    });
-    let words: Vec<(&str, State)> = State::ALL.iter().map(|(s, w)| (*w, *s)).collect();
-    let state = match inside.one("state") {
-        Some(n) => r.one_of(n, &words),
-        None => {
-            r.error(
-                Notice::error(node.span, "This swatch does not say whether it was washed.")
-                    .because("A rib or a tuck fabric changes much in the first wash.")
-                    .hint("Write state \"washed\", \"rested\" or \"as knitted\""),
-            );
-            None
-        }
-    };
-    let (needles, passes) = counted?;
-    let (width, length) = flat?;
-    Some(Swatch {
-        fabric: fabric?,
-        span: node.span,
-        yarn: yarn?,
-        dial: dials?,
-        needles,
-        passes,
-        width,
-        length,
-        weighed,
-        state: state?,
-    })
 }
 
 pub(super) fn stitch_size(r: &mut Reader<'_>, node: &Node, machine: Option<&Machine>) -> Option<(u8, u8)> {

@@ -2,13 +2,15 @@
 
 mod read;
 mod head;
+mod swatches;
+mod wish;
 mod piece;
 mod seam;
 
 use latchwork_machine::needle::Side;
 
 use crate::fabric::{Ends, Fabric};
-use crate::measure::{BUILT_IN, Gauge, Machine, Swatch, Yarn, gauge};
+use crate::measure::{BUILT_IN, Gauge, Machine, Pace, Swatch, Yarn, gauge};
 use crate::notice::{Level, Notice, Notices, Span};
 use crate::text::Tree;
 use crate::units::{Mm, Show};
@@ -38,6 +40,8 @@ pub struct Design {
     pub yarns: Vec<Yarn>,
     /// Swatches.
     pub swatches: Vec<Swatch>,
+    /// The knitter's pace.
+    pub pace: Pace,
     /// Sizes, smallest first as the author lists them.
     pub sizes: Vec<Size>,
     /// Where the sizes come from.
@@ -149,6 +153,8 @@ pub enum Wish {
 pub struct Wished {
     /// The wish.
     pub wish: Wish,
+    /// How much it counts against others.
+    pub weight: f64,
     /// Where it stands.
     pub span: Span,
 }
@@ -251,12 +257,16 @@ pub struct Stretch {
     pub length: Length,
     /// Where the length stands.
     pub length_span: Span,
+    /// How much the length counts against other wishes.
+    pub length_weight: f64,
     /// How wide where it begins.
     pub wished: Option<Wished>,
     /// Its shaping.
     pub shaping: Option<Shaping>,
     /// Its gauge, worked out of the swatches.
     pub gauge: Gauge,
+    /// Its gauges at every stitch size swatched, where the author names none and there are several.
+    pub choices: Vec<Gauge>,
 }
 
 /// A piece.
@@ -374,17 +384,31 @@ impl Design {
     /// The gauge of a fabric in a yarn, if it was swatched.
     #[must_use]
     pub fn gauge(&self, fabric: &'static Fabric, yarn: usize) -> Option<Gauge> {
-        gauge(&self.swatches, fabric, yarn, self.yarns.get(yarn)?.tex)
+        gauge(&self.swatches, fabric, yarn, self.yarns.get(yarn)?.tex, None).ok()
     }
 }
 
+/// The shared book of swatches: files of heads (machine, yarns, swatches) by name.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Shelf {
+    /// File name, and what it holds.
+    pub books: Vec<(String, Design)>,
+}
+
+/// Reads one file of the shared book.
+pub fn book_from_text(source: &str) -> (Option<Design>, Notices) {
+    let mut notices = Notices::default();
+    let book = head_from_text(source, &mut notices);
+    (book.filter(|_| !notices.has_error()), notices)
+}
+
 /// Reads a design. All that is wrong is told; there is a design only when nothing is.
-pub fn read(tree: &Tree, notices: &mut Notices) -> Option<Design> {
-    read_as(tree, false, notices)
+pub fn read(tree: &Tree, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
+    read_as(tree, false, shelf, notices)
 }
 
 /// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
-fn read_as(tree: &Tree, notes: bool, notices: &mut Notices) -> Option<Design> {
+fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
     let mut r = read::Reader { notices, has_holes: tree.has_holes, notes };
     let top = read::top(&mut r, &tree.nodes, notes);
     let text = |r: &mut read::Reader<'_>, name: &str| {
@@ -430,12 +454,16 @@ fn read_as(tree: &Tree, notes: bool, notices: &mut Notices) -> Option<Design> {
     let machine = head::machine(&mut r, &top);
     let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
     let yarns = head::yarns(&mut r, &top);
-    let swatches = head::swatches(&mut r, &top, &yarns, &machine);
+    let mut swatches = swatches::swatches(&mut r, &top, &yarns, &machine);
+    let own = swatches.len();
+    let shared = swatches::shared(&mut r, shelf, &yarns, machine.as_ref(), &swatches);
+    swatches.extend(shared);
+    let pace = head::pace(&mut r, &top);
     let before = r.notices.0.len();
     let none = notes && top.one("sizes").is_none();
     let (sizes, sizes_source) = if none { Default::default() } else { head::sizes(&mut r, &top) };
     let size_faults = r.notices.0.len() > before;
-    let swatch_faults = top.all("swatch").count() > swatches.len();
+    let swatch_faults = top.all("swatch").count() > own;
     let context = piece::Context {
         yarns: &yarns,
         swatches: &swatches,
@@ -473,6 +501,7 @@ fn read_as(tree: &Tree, notes: bool, notices: &mut Notices) -> Option<Design> {
         machine: machine?,
         yarns: yarns.into_iter().map(|y| y.1).collect::<Option<Vec<Yarn>>>()?,
         swatches,
+        pace,
         sizes,
         sizes_source,
         pieces: pieces?,
@@ -486,7 +515,7 @@ fn read_as(tree: &Tree, notes: bool, notices: &mut Notices) -> Option<Design> {
 pub fn head_from_text(source: &str, notices: &mut Notices) -> Option<Design> {
     let tree = crate::text::read(source, notices);
     let named = tree.nodes.iter().any(|n| n.name == "machine");
-    let head = read_as(&tree, true, notices)?;
+    let head = read_as(&tree, true, &Shelf::default(), notices)?;
     if !named {
         let told = Notice::warning(
             Span::default(),
@@ -498,11 +527,16 @@ pub fn head_from_text(source: &str, notices: &mut Notices) -> Option<Design> {
     Some(head)
 }
 
-/// Reads a design from its text.
+/// Reads a design from its text, with no shared swatches.
 pub fn from_text(source: &str) -> (Option<Design>, Notices) {
+    from_text_with(source, &Shelf::default())
+}
+
+/// Reads a design from its text, with the swatches of the shared book.
+pub fn from_text_with(source: &str, shelf: &Shelf) -> (Option<Design>, Notices) {
     let mut notices = Notices::default();
     let tree = crate::text::read(source, &mut notices);
-    let design = read(&tree, &mut notices);
+    let design = read(&tree, shelf, &mut notices);
     notices.0.sort_by_key(|n| n.span.map(|s| s.start));
     let mut seen: Vec<(Option<Span>, String)> = Vec::new();
     notices.0.retain(|n: &Notice| {

@@ -4,12 +4,12 @@ use latchwork_machine::needle::Side;
 
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::read::{Nodes, Reader, property};
-use super::{At, CastOn, Change, Ease, Ending, Length, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished};
+use super::wish::{WISHES, length, wish};
+use super::{At, CastOn, Change, Ending, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished};
 use crate::fabric::{Ends, Fabric, Layout};
-use crate::measure::{Gauge, Machine, Swatch, gauge};
-use crate::notice::{Notice, Span, nearest};
-use crate::text::{Node, Value, Written};
-use crate::units::Mm;
+use crate::measure::{Dials, Gauge, Machine, NoGauge, Swatch, dial_words, dials, gauge};
+use crate::notice::{Notice, Span};
+use crate::text::{Node, Written};
 
 pub(super) struct Context<'a> {
     pub(super) yarns: &'a [NamedYarn],
@@ -32,7 +32,6 @@ pub(super) struct NamedPiece {
 }
 
 const SIDES: [(&str, Side); 2] = [("left", Side::Left), ("right", Side::Right)];
-const WISHES: [&str; 3] = ["needles", "width", "around"];
 
 pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>) -> Vec<NamedPiece> {
     let mut all: Vec<NamedPiece> = Vec::new();
@@ -121,8 +120,11 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
             continue;
         };
         names.push(stretch_name.clone());
-        let found = |f: &'static Fabric| yarn.zip(tex).and_then(|(y, t)| gauge(context.swatches, f, y, t));
-        match stretch(r, n, &stretch_name, context, yarn.is_some() && tex.is_some(), &found) {
+        let found = |f: &'static Fabric, asked: Option<Dials>| {
+            let (y, t) = yarn.zip(tex)?;
+            Some(gauge(context.swatches, f, y, t, asked))
+        };
+        match stretch(r, n, &stretch_name, context, yarn, &found) {
             Some(s) => stretches.push(s),
             None => whole = false,
         }
@@ -271,86 +273,13 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     }
 }
 
-/// A word with the number after it, so that both can be drawn, and changed, together.
-fn counted_span(node: &Node) -> Span {
-    match node.arguments.first() {
-        Some(v) if node.arguments.len() == 1 && v.unit.is_none() => {
-            Span { start: node.span.start, len: v.span.start + v.span.len - node.span.start }
-        }
-        _ => node.span,
-    }
-}
-
-fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Wished> {
-    let found: Vec<&Node> = WISHES.iter().filter_map(|w| inside.one(w)).collect();
-    if let [_, second, ..] = found.as_slice() {
-        r.error(
-            Notice::error(second.span, "The width is said twice here.").hint("Keep one of needles, width and around."),
-        );
-    }
-    let node = *found.first()?;
-    let wish = match node.name.as_str() {
-        "needles" => {
-            r.shape(node, 1, &[], &[], &[]);
-            r.whole(node, 1, 1000).map(Wish::Needles)
-        }
-        "width" => {
-            r.shape(node, 1, &[], &[], &[]);
-            r.length(node, 5.0..=5000.0).map(Wish::Width)
-        }
-        _ => {
-            r.shape(node, 2, &["shared"], &[], &[]);
-            let measure = r.first(node, "\"head-girth\" (percent)-10").and_then(|v| measure(r, v, context));
-            let ease = match node.arguments.get(1) {
-                None => Some(Ease::Percent(0.0)),
-                Some(v) if v.unit.as_deref() == Some("percent") => {
-                    r.percent(v, "an ease", -95.0..=200.0).map(Ease::Percent)
-                }
-                Some(v) => r.length_value(v, "an ease", -1000.0..=2000.0).map(Ease::Of),
-            };
-            let shared = r.whole_property(node, "shared", 1, 20).unwrap_or(1);
-            measure.zip(ease).map(|(measure, ease)| Wish::Around { measure, ease, shared })
-        }
-    }?;
-    Some(Wished { wish, span: counted_span(node) })
-}
-
-/// A measure that every size has.
-fn measure(r: &mut Reader<'_>, value: &Value, context: &Context<'_>) -> Option<String> {
-    let Written::Text(name) = &value.written else {
-        r.error(Notice::error(value.span, "A body measure is named in quotation marks.").hint("Write \"head-girth\""));
-        return None;
-    };
-    let sizes = context.sizes;
-    let lacking: Vec<&str> = sizes.iter().filter(|s| s.measure(name).is_none()).map(|s| s.name.as_str()).collect();
-    if lacking.is_empty() || r.has_holes || context.size_faults {
-        return Some(name.clone());
-    }
-    let mut e = if lacking.len() == sizes.len() {
-        Notice::error(value.span, format!("No size has a measure called \"{name}\"."))
-    } else {
-        Notice::error(value.span, format!("The measure \"{name}\" is missing in {}.", lacking.join(", ")))
-            .hint(format!("Write {name} (cm)… in that size."))
-    };
-    let known: Vec<&str> = sizes.iter().flat_map(|s| s.measures.iter().map(|(n, _)| n.as_str())).collect();
-    if let Some(near) = nearest(name, known.iter().copied()).filter(|n| n != name) {
-        e = e.hint(format!("Did you mean \"{near}\"?")).mend(
-            value.span,
-            format!("\"{near}\""),
-            format!("\"{name}\" becomes \"{near}\""),
-        );
-    }
-    r.error(e);
-    None
-}
-
 fn stretch(
     r: &mut Reader<'_>,
     node: &Node,
     name: &str,
     context: &Context<'_>,
-    yarn_known: bool,
-    found: &dyn Fn(&'static Fabric) -> Option<Gauge>,
+    yarn: Option<usize>,
+    found: &dyn Fn(&'static Fabric, Option<Dials>) -> Option<Result<Gauge, NoGauge>>,
 ) -> Option<Stretch> {
     let mut words = vec!["fabric", "rows", "length", "decrease", "increase", "stitch-size"];
     words.extend(WISHES);
@@ -371,89 +300,52 @@ fn stretch(
     let wished = wish(r, &inside, context);
     let shaping = shaping(r, &inside, context);
     let every = shaping.as_ref().is_some_and(|s| matches!(s.when, When::Every { .. }));
-    let (length, length_span) = length(r, node, &inside, name, context, every)?;
+    let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
     if let Some(s) = &shaping {
         check_shaping(r, s, fabric);
     }
-    let gauge = found(fabric);
-    if gauge.is_none() && yarn_known && !r.has_holes && !context.swatch_faults {
-        r.error(
-            Notice::error(node.span, format!("There is no swatch of {} in this piece's yarn.", fabric.name))
-                .because("Needles and rows come from a measured swatch; other fabrics say nothing about this one.")
-                .hint(format!("Knit one, measure it and write swatch \"{}\" {{ … }}", fabric.name)),
-        );
-    }
-    let mut gauge = gauge?;
-    if let Some(n) = inside.one("stitch-size")
-        && let Some(dial) = stitch_size(r, n, context.machine.as_ref())
-    {
-        if dial != gauge.dial {
-            r.notices.push(
-                Notice::warning(n.span, "This stretch is not knitted at the size of its swatch.")
-                    .because("Its width and length come from the swatch and may not be reached."),
-            );
-        }
-        gauge.dial = dial;
-    }
-    Some(Stretch { name: name.to_string(), span: node.span, fabric, length, length_span, wished, shaping, gauge })
-}
-
-fn length(
-    r: &mut Reader<'_>,
-    node: &Node,
-    inside: &Nodes<'_>,
-    name: &str,
-    context: &Context<'_>,
-    every: bool,
-) -> Option<(Length, Span)> {
-    match (inside.one("rows"), inside.one("length")) {
-        (Some(_), Some(n)) => {
-            r.error(Notice::error(n.span, "The length is said twice here.").hint("Keep rows or length."));
-            None
-        }
-        (Some(n), None) => {
-            r.shape(n, 1, &[], &[], &[]);
-            r.whole(n, 1, 20_000).map(|rows| (Length::Rows(rows), counted_span(n)))
-        }
-        (None, Some(n)) => {
-            r.shape(n, 2, &["of"], &[], &[]);
-            let value = r.first(n, "(cm)12")?;
-            if value.unit.as_deref() == Some("percent") {
-                let percent = r.percent(value, "a share", 0.1..=1000.0)?;
-                let Some(of) = property(n, "of") else {
-                    r.error(
-                        Notice::error(n.span, "A share of what?").hint("Write length (percent)40 of=\"head-girth\""),
-                    );
-                    return None;
-                };
-                let measure = measure(r, of, context)?;
-                let plus = match n.arguments.get(1) {
-                    Some(v) => r.length_value(v, "what is added to a share", -2000.0..=2000.0)?,
-                    None => Mm(0.0),
-                };
-                return Some((Length::Share { measure, percent, plus }, n.span));
-            }
-            if let Some(of) = property(n, "of") {
-                r.error(
-                    Notice::error(of.span, "Only a share has an of=.")
-                        .hint("Write length (percent)40 of=\"head-girth\""),
-                );
-            }
-            if let Some(extra) = n.arguments.get(1) {
-                r.error(Notice::error(extra.span, "A length has one value.").hint("Take the second out."));
-            }
-            r.length_value(value, "a length", 1.0..=20_000.0).map(|l| (Length::Of(l), n.span))
-        }
-        (None, None) if every => Some((Length::AsShaped, node.span)),
-        (None, None) => {
+    let asked = inside.one("stitch-size").and_then(|n| Some((n.span, stitch_size(r, n, context.machine.as_ref())?)));
+    let gauge = match found(fabric, asked.map(|a| a.1))? {
+        Ok(gauge) => gauge,
+        Err(_) if r.has_holes || context.swatch_faults => return None,
+        Err(why @ NoGauge::NoSwatch) => {
             r.error(
-                Notice::error(node.span, format!("Nothing says how long the stretch \"{name}\" is."))
-                    .hint("Write length (cm)6, rows 24, or length (percent)20 of=\"head-girth\""),
+                Notice::error(node.span, format!("There is no swatch of {} in this piece's yarn.", fabric.name))
+                    .because(why.because())
+                    .hint(format!("Knit one, measure it and write swatch \"{}\" {{ … }}", fabric.name)),
             );
-            None
+            return None;
         }
+        Err(why) => {
+            let (span, dial) = asked?;
+            let what =
+                format!("What {} measures at stitch size {} is not known.", fabric.name, dial_words(fabric, dial));
+            r.error(
+                Notice::error(span, what)
+                    .because(why.because())
+                    .hint("Knit a swatch at this stitch size, or take one that was swatched."),
+            );
+            return None;
+        }
+    };
+    let swatched = yarn.map(|y| dials(context.swatches, fabric, y)).unwrap_or_default();
+    let mut choices: Vec<Gauge> = Vec::new();
+    if asked.is_none() && swatched.len() > 1 {
+        choices.extend(swatched.into_iter().filter_map(|d| found(fabric, Some(d))?.ok()));
     }
+    Some(Stretch {
+        name: name.to_string(),
+        span: node.span,
+        fabric,
+        length,
+        length_span,
+        length_weight,
+        wished,
+        shaping,
+        gauge,
+        choices,
+    })
 }
 
 fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {

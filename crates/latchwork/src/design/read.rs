@@ -26,13 +26,14 @@ impl<'a> Nodes<'a> {
     }
 }
 
-const TOP: [&str; 16] = [
+const TOP: [&str; 17] = [
     "title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "yarn", "swatch",
-    "sizes", "piece", "seam", "note", "care",
+    "pace", "sizes", "piece", "seam", "note", "care",
 ];
 
 pub(super) fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
-    let once = ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "sizes"];
+    let once =
+        ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "pace", "sizes"];
     if notes {
         let known: Vec<&str> = TOP.into_iter().filter(|w| !matches!(*w, "piece" | "seam")).collect();
         r.check_children(nodes, &known, &once, "the head of notes");

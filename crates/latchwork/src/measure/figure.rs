@@ -5,10 +5,16 @@
 pub enum Basis {
     /// Several swatches, their mean and spread.
     Swatches(u32),
-    /// One swatch; the spread is assumed (common practice, no source).
+    /// One swatch; the spread is mostly assumed.
     OneSwatch,
+    /// A curve through swatches of other stitch sizes, so many of them.
+    Curve(u32),
+    /// Swatches in a less finished state, brought on by the change that others showed.
+    OtherState(u32),
     /// A published formula.
     Formula,
+    /// Scaled from a swatch on another machine or in another yarn.
+    Reckoned,
     /// Nothing: it was never swatched, and stands for no length.
     Unknown,
 }
@@ -18,27 +24,43 @@ pub enum Basis {
 pub struct Figure {
     /// The value, in the unit that its field names.
     pub value: f64,
-    /// One standard deviation, as a share of the value.
+    /// One standard deviation of what the next piece will show, as a share of the value.
     pub spread: f64,
     /// Where it comes from.
     pub basis: Basis,
 }
 
+/// How many degrees of freedom the assumed spread of a measurement weighs: two swatches that happen to agree do
+/// not yet prove a sure hand. Common practice, no source.
+const ASSUMED_WEIGHT: f64 = 4.0;
+
+/// The spread of one measurement, from what was seen (`sum` of squared deviations with `freedom` degrees) and what
+/// is assumed: both variances weighed by their degrees of freedom.
+#[must_use]
+pub(super) fn pooled(sum: f64, freedom: f64, assumed: f64) -> f64 {
+    ((ASSUMED_WEIGHT * assumed.powi(2) + sum) / (ASSUMED_WEIGHT + freedom)).sqrt()
+}
+
 impl Figure {
-    /// Mean and spread of several measurements; one alone is given the spread `assumed`.
+    /// Mean of several measurements, and the spread of the next: that of one measurement (seen and `assumed`,
+    /// pooled) and that of the mean itself, sd sqrt(1 + 1/n).
     #[must_use]
     pub fn of(values: &[f64], assumed: f64) -> Option<Figure> {
-        let n = values.len();
-        let count = f64::from(u32::try_from(n).ok()?);
+        let n = u32::try_from(values.len()).ok()?;
+        let count = f64::from(n);
         let value = values.iter().sum::<f64>() / count;
         if n == 0 || !value.is_finite() || value <= 0.0 {
             return None;
         }
-        if n == 1 {
-            return Some(Figure { value, spread: assumed, basis: Basis::OneSwatch });
-        }
-        let variance = values.iter().map(|v| (v - value).powi(2)).sum::<f64>() / (count - 1.0);
-        Some(Figure { value, spread: variance.sqrt() / value, basis: Basis::Swatches(u32::try_from(n).ok()?) })
+        let sum = values.iter().map(|v| (v / value - 1.0).powi(2)).sum::<f64>();
+        let spread = pooled(sum, count - 1.0, assumed) * (1.0 + 1.0 / count).sqrt();
+        Some(Figure { value, spread, basis: if n == 1 { Basis::OneSwatch } else { Basis::Swatches(n) } })
+    }
+
+    /// Half the width of its 95 % range: two standard deviations.
+    #[must_use]
+    pub fn range(&self) -> f64 {
+        2.0 * self.spread * self.value
     }
 
     /// Where it comes from, in words.
@@ -46,7 +68,10 @@ impl Figure {
     pub fn basis_words(&self) -> String {
         match self.basis {
             Basis::Swatches(n) => format!("mean of {n} swatches"),
-            Basis::OneSwatch => "one swatch".to_string(),
+            Basis::OneSwatch => "one swatch, so the range is wide".to_string(),
+            Basis::Curve(n) => format!("between the stitch sizes of {n} swatches"),
+            Basis::OtherState(n) => format!("from {n} less finished, brought on as others changed"),
+            Basis::Reckoned => "reckoned from another machine or yarn: swatch this before you trust it".to_string(),
             Basis::Unknown => "not swatched".to_string(),
             Basis::Formula => "from the gauge by the plain-knit constants".to_string(),
         }

@@ -1,11 +1,10 @@
-//! Swatches, and the gauge that several of one fabric give together.
+//! One swatch: what was counted, measured, weighed and unravelled.
 
 use std::fmt;
 
-use crate::fabric::{Fabric, Layout};
-use crate::measure::figure::{Basis, Figure};
+use crate::fabric::Fabric;
 use crate::notice::Span;
-use crate::units::{Grams, Mm, Tex};
+use crate::units::{Grams, Mm};
 
 /// What was done to a swatch before it was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,13 +51,34 @@ pub struct Weighed {
     pub passes: f64,
 }
 
+/// Yarn unravelled from a known number of loops and measured straight: the method of EN 14970.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unravelled {
+    /// Whether the loops were tucks.
+    pub tucks: bool,
+    /// How many.
+    pub loops: f64,
+    /// The yarn in them.
+    pub length: Mm,
+}
+
+impl Unravelled {
+    /// Millimetres of yarn in one loop.
+    #[must_use]
+    pub fn each(&self) -> f64 {
+        self.length.0 / self.loops
+    }
+}
+
 /// One swatch as counted and measured.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Swatch {
     /// Of which fabric.
     pub fabric: &'static Fabric,
-    /// Where it stands in the document.
+    /// Where it stands in the document; nowhere, when it comes from the shared book.
     pub span: Span,
+    /// The file of the shared book that it comes from; empty for one of the design's own.
+    pub from: String,
     /// Of which yarn, by its index in the design.
     pub yarn: usize,
     /// Stitch size in thirds: main bed, ribber.
@@ -71,61 +91,30 @@ pub struct Swatch {
     pub width: Mm,
     /// Flat length between the contrast rows.
     pub length: Mm,
+    /// Width between the marks when it is stretched as far as it comfortably goes.
+    pub stretched: Option<Mm>,
     /// The whole swatch on the scales.
     pub weighed: Option<Weighed>,
+    /// Yarn unravelled from it.
+    pub unravelled: Vec<Unravelled>,
     /// What was done to it first.
     pub state: State,
+    /// When, as the knitter wrote it.
+    pub date: String,
+    /// It was never knitted: its figures are scaled from another machine or yarn.
+    pub reckoned: bool,
 }
 
-/// What the swatches of one fabric in one yarn say.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Gauge {
-    /// The fabric.
-    pub fabric: &'static Fabric,
-    /// The yarn, by its index in the design.
-    pub yarn: usize,
-    /// Stitch size in thirds: main bed, ribber.
-    pub dial: (u8, u8),
-    /// Millimetres of width for each needle in work on both beds.
-    pub needle: Figure,
-    /// Millimetres of length for each counter pass.
-    pub pass: Figure,
-    /// Millimetres of yarn for each loop.
-    pub loop_length: Option<Figure>,
-    /// The least treated state among the swatches.
-    pub state: State,
-    /// How many swatches.
-    pub swatches: u32,
-}
+impl Swatch {
+    /// Millimetres of width for each needle.
+    #[must_use]
+    pub fn needle(&self) -> f64 {
+        self.width.0 / self.needles
+    }
 
-/// Assumed spread of one swatch's gauge: common practice, no source.
-const ONE_GAUGE: f64 = 0.03;
-/// Assumed spread of one swatch's loop length: common practice, no source.
-const ONE_LOOP: f64 = 0.05;
-
-/// The gauge of a fabric in a yarn: the mean of its swatches.
-#[must_use]
-pub fn gauge(swatches: &[Swatch], fabric: &'static Fabric, yarn: usize, tex: Tex) -> Option<Gauge> {
-    let of: Vec<&Swatch> = swatches.iter().filter(|s| s.fabric == fabric && s.yarn == yarn).collect();
-    let first = of.first()?;
-    let all = |f: &dyn Fn(&Swatch) -> f64| of.iter().map(|s| f(s)).collect::<Vec<_>>();
-    let needle = Figure::of(&all(&|s| s.width.0 / s.needles), ONE_GAUGE)?;
-    let pass = Figure::of(&all(&|s| s.length.0 / s.passes), ONE_GAUGE)?;
-    let state = of.iter().map(|s| s.state).min()?;
-    let weighed: Vec<f64> = of
-        .iter()
-        .filter_map(|s| s.weighed)
-        .map(|w| w.grams.0 / tex.0 * 1e6 / (w.needles * w.passes * fabric.loops_per_needle_pass()))
-        .collect();
-    let loop_length = Figure::of(&weighed, ONE_LOOP).or_else(|| {
-        // Loop length squared is kc kw times the area of a loop; the doubt of the constants is 3 % (Knapton).
-        let (kc, kw) = state.plain_constants();
-        (fabric.layout == Layout::MainOnly).then(|| Figure {
-            value: (kc * kw * needle.value * pass.value).sqrt(),
-            spread: (0.03_f64.powi(2) + needle.spread.powi(2) / 2.0 + pass.spread.powi(2) / 2.0).sqrt(),
-            basis: Basis::Formula,
-        })
-    });
-    let swatches = u32::try_from(of.len()).ok()?;
-    Some(Gauge { fabric, yarn, dial: first.dial, needle, pass, loop_length, state, swatches })
+    /// Millimetres of length for each pass.
+    #[must_use]
+    pub fn pass(&self) -> f64 {
+        self.length.0 / self.passes
+    }
 }

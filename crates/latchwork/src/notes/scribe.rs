@@ -415,7 +415,7 @@ impl<'a> Scribe<'a> {
         self.kept.unswatched |= s.gauge.needle.basis == Basis::Unknown;
         let needles = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
         s.length = Length::Rows(n);
-        s.wished = Some(Wished { wish: Wish::Needles(needles), span: note.span });
+        s.wished = Some(Wished { wish: Wish::Needles(needles), weight: 1.0, span: note.span });
         s.shaping = shaping.as_ref().map(|s| s.1.clone());
         let index = self.kept.stretches.len();
         self.b.part_at(name, PartKind::Stretch { index, fabric: fabric.name }, note.span);

@@ -7,7 +7,7 @@ use super::{Asked, Fault, How, Knits, Note, Noted, hinted};
 use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Size, Stretch};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Ends, Fabric, Layout, find, left_end};
-use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind};
+use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind, gauge};
 use crate::notice::{Level, Notice, Notices, Span};
 use crate::plan::{PiecePlan, Plans};
 use crate::stitches::{PieceStitches, Stitches, Worked};
@@ -35,7 +35,7 @@ pub(super) fn work_out(mut head: Design, pieces: &[(String, Span, Vec<Note>)], n
     // What was knitted is what was wished, so that widths are told beside lengths.
     let target = |s: &Stretch, needles: u32, width: Mm| {
         let flat = swatched.then_some(width);
-        Some(Target { span: s.span, needles: Some(needles), flat, body: None })
+        Some(Target { span: s.span, weight: 1.0, needles: Some(needles), flat, body: None })
     };
     let drafted = |w: &Written| PieceDraft {
         stretches: w
@@ -214,16 +214,20 @@ pub(super) fn stretch(
 ) -> Stretch {
     let unknown = Figure { value: head.machine.pitch.0, spread: 1.0, basis: Basis::Unknown };
     // One swatch serves the other colours of a yarn.
-    let known = (0..head.yarns.len()).find_map(|y| head.gauge(fabric, y));
+    let known = (0..head.yarns.len()).find_map(|y| {
+        let asked = dial.and_then(|d| gauge(&head.swatches, fabric, y, head.yarns[y].tex, Some(d)).ok());
+        asked.or_else(|| head.gauge(fabric, y))
+    });
     let mut gauge = known.unwrap_or(Gauge {
         fabric,
         yarn: 0,
         dial: (9, 9),
         needle: unknown,
         pass: unknown,
-        loop_length: None,
+        loops: None,
         state: State::AsKnitted,
         swatches: 0,
+        stretch: None,
     });
     gauge.dial = dial.unwrap_or(gauge.dial);
     Stretch {
@@ -232,8 +236,10 @@ pub(super) fn stretch(
         fabric,
         length: Length::AsShaped,
         length_span: span,
+        length_weight: 1.0,
         wished: None,
         shaping: None,
         gauge,
+        choices: Vec::new(),
     }
 }

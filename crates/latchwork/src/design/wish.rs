@@ -1,0 +1,164 @@
+//! What an author wishes of a stretch: how wide, how long, and how much each counts.
+
+use super::piece::Context;
+use super::read::{Nodes, Reader, property};
+use super::{Ease, Length, Wish, Wished};
+use crate::measure::{CONVENTIONS, convention};
+use crate::notice::{Notice, Span, nearest};
+use crate::text::{Node, Value, Written};
+use crate::units::Mm;
+
+pub(super) const WISHES: [&str; 3] = ["needles", "width", "around"];
+
+/// A word with the number after it, so that both can be drawn, and changed, together.
+fn counted_span(node: &Node) -> Span {
+    match node.arguments.first() {
+        Some(v) if node.arguments.len() == 1 && v.unit.is_none() => {
+            Span { start: node.span.start, len: v.span.start + v.span.len - node.span.start }
+        }
+        _ => node.span,
+    }
+}
+
+pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Wished> {
+    let found: Vec<&Node> = WISHES.iter().filter_map(|w| inside.one(w)).collect();
+    if let [_, second, ..] = found.as_slice() {
+        r.error(
+            Notice::error(second.span, "The width is said twice here.").hint("Keep one of needles, width and around."),
+        );
+    }
+    let node = *found.first()?;
+    let wish = match node.name.as_str() {
+        "needles" => {
+            r.shape(node, 1, &[], &[], &[]);
+            r.whole(node, 1, 1000).map(Wish::Needles)
+        }
+        "width" => {
+            r.shape(node, 1, &["weight"], &[], &[]);
+            r.length(node, 5.0..=5000.0).map(Wish::Width)
+        }
+        _ => {
+            r.shape(node, 2, &["shared", "as", "weight"], &[], &[]);
+            let measure = r.first(node, "\"head-girth\" (percent)-10").and_then(|v| measure(r, v, context));
+            let ease = match node.arguments.get(1) {
+                None => usual_ease(r, node),
+                Some(v) if property(node, "as").is_some() => {
+                    r.error(
+                        Notice::error(v.span, "The ease is said twice here.")
+                            .hint("Keep the number, or as= for the usual one."),
+                    );
+                    None
+                }
+                Some(v) if v.unit.as_deref() == Some("percent") => {
+                    r.percent(v, "an ease", -95.0..=200.0).map(Ease::Percent)
+                }
+                Some(v) => r.length_value(v, "an ease", -1000.0..=2000.0).map(Ease::Of),
+            };
+            let shared = r.whole_property(node, "shared", 1, 20).unwrap_or(1);
+            measure.zip(ease).map(|(measure, ease)| Wish::Around { measure, ease, shared })
+        }
+    }?;
+    let weight = weight(r, node).unwrap_or(1.0);
+    Some(Wished { wish, weight, span: counted_span(node) })
+}
+
+/// How much a wish counts against the others.
+fn weight(r: &mut Reader<'_>, node: &Node) -> Option<f64> {
+    property(node, "weight").and_then(|v| r.number(v, "weight=", 0.01, 100.0))
+}
+
+/// The conventional ease of a part of a garment; none where no part is named.
+fn usual_ease(r: &mut Reader<'_>, node: &Node) -> Option<Ease> {
+    let Some(v) = property(node, "as") else { return Some(Ease::Percent(0.0)) };
+    let words: Vec<(&str, &str)> = CONVENTIONS.iter().map(|c| (c.part, c.part)).collect();
+    let c = r.word(v, "as=", &words).and_then(convention)?;
+    Some(c.percent.map_or(Ease::Of(Mm(c.millimetres)), Ease::Percent))
+}
+
+/// A measure that every size has.
+fn measure(r: &mut Reader<'_>, value: &Value, context: &Context<'_>) -> Option<String> {
+    let Written::Text(name) = &value.written else {
+        r.error(Notice::error(value.span, "A body measure is named in quotation marks.").hint("Write \"head-girth\""));
+        return None;
+    };
+    let sizes = context.sizes;
+    let lacking: Vec<&str> = sizes.iter().filter(|s| s.measure(name).is_none()).map(|s| s.name.as_str()).collect();
+    if lacking.is_empty() || r.has_holes || context.size_faults {
+        return Some(name.clone());
+    }
+    let mut e = if lacking.len() == sizes.len() {
+        Notice::error(value.span, format!("No size has a measure called \"{name}\"."))
+    } else {
+        Notice::error(value.span, format!("The measure \"{name}\" is missing in {}.", lacking.join(", ")))
+            .hint(format!("Write {name} (cm)… in that size."))
+    };
+    let known: Vec<&str> = sizes.iter().flat_map(|s| s.measures.iter().map(|(n, _)| n.as_str())).collect();
+    if let Some(near) = nearest(name, known.iter().copied()).filter(|n| n != name) {
+        e = e.hint(format!("Did you mean \"{near}\"?")).mend(
+            value.span,
+            format!("\"{near}\""),
+            format!("\"{name}\" becomes \"{near}\""),
+        );
+    }
+    r.error(e);
+    None
+}
+
+pub(super) fn length(
+    r: &mut Reader<'_>,
+    node: &Node,
+    inside: &Nodes<'_>,
+    name: &str,
+    context: &Context<'_>,
+    every: bool,
+) -> Option<(Length, Span, f64)> {
+    let weight = inside.one("length").and_then(|n| weight(r, n)).unwrap_or(1.0);
+    let (length, span) = match (inside.one("rows"), inside.one("length")) {
+        (Some(_), Some(n)) => {
+            r.error(Notice::error(n.span, "The length is said twice here.").hint("Keep rows or length."));
+            None
+        }
+        (Some(n), None) => {
+            r.shape(n, 1, &[], &[], &[]);
+            r.whole(n, 1, 20_000).map(|rows| (Length::Rows(rows), counted_span(n)))
+        }
+        (None, Some(n)) => {
+            r.shape(n, 2, &["of", "weight"], &[], &[]);
+            let value = r.first(n, "(cm)12")?;
+            if value.unit.as_deref() == Some("percent") {
+                let percent = r.percent(value, "a share", 0.1..=1000.0)?;
+                let Some(of) = property(n, "of") else {
+                    r.error(
+                        Notice::error(n.span, "A share of what?").hint("Write length (percent)40 of=\"head-girth\""),
+                    );
+                    return None;
+                };
+                let measure = measure(r, of, context)?;
+                let plus = match n.arguments.get(1) {
+                    Some(v) => r.length_value(v, "what is added to a share", -2000.0..=2000.0)?,
+                    None => Mm(0.0),
+                };
+                return Some((Length::Share { measure, percent, plus }, n.span, weight));
+            }
+            if let Some(of) = property(n, "of") {
+                r.error(
+                    Notice::error(of.span, "Only a share has an of=.")
+                        .hint("Write length (percent)40 of=\"head-girth\""),
+                );
+            }
+            if let Some(extra) = n.arguments.get(1) {
+                r.error(Notice::error(extra.span, "A length has one value.").hint("Take the second out."));
+            }
+            r.length_value(value, "a length", 1.0..=20_000.0).map(|l| (Length::Of(l), n.span))
+        }
+        (None, None) if every => Some((Length::AsShaped, node.span)),
+        (None, None) => {
+            r.error(
+                Notice::error(node.span, format!("Nothing says how long the stretch \"{name}\" is."))
+                    .hint("Write length (cm)6, rows 24, or length (percent)20 of=\"head-girth\""),
+            );
+            None
+        }
+    }?;
+    Some((length, span, weight))
+}

@@ -1,0 +1,51 @@
+//! Conventional ease by garment part. Ease is always a number; these are where one may begin.
+
+/// The ease that a part of a garment usually has.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Convention {
+    /// The part.
+    pub part: &'static str,
+    /// Percent of the body measure; or nothing, where it is a length.
+    pub percent: Option<f64>,
+    /// Millimetres, where it is a length.
+    pub millimetres: f64,
+    /// The range that is told.
+    pub range: &'static str,
+    /// Who tells it.
+    pub source: &'static str,
+}
+
+const fn share(part: &'static str, percent: f64, range: &'static str, source: &'static str) -> Convention {
+    Convention { part, percent: Some(percent), millimetres: 0.0, range, source }
+}
+
+const fn length(part: &'static str, millimetres: f64, range: &'static str, source: &'static str) -> Convention {
+    Convention { part, percent: None, millimetres, range, source }
+}
+
+/// The conventions. Published charts of two generations differ by a whole step: the number counts, not the word.
+pub const CONVENTIONS: [Convention; 12] = [
+    share("hat", -12.5, "−10 to −15 % of the head", "knitgrammer.com, hat head sizes"),
+    share(
+        "sock",
+        -10.0,
+        "−10 % of foot or ankle; −9 to −12.5 % in a sock book",
+        "wabi-sabi.ca; K. Atherley, Custom Socks",
+    ),
+    share("lace sock", -15.0, "−10 to −20 %", "3sleeves.blogspot.com 2008/07"),
+    length("sock foot", -10.0, "1 cm shorter than the foot", "wabi-sabi.ca; bakedaywednesday 2015/02"),
+    share("mitten", 0.0, "none at the knuckles", "tiajudy.com, forepaws"),
+    share("mitten cuff", -10.0, "−10 % of the hand's stitches", "tiajudy.com, forepaws"),
+    length("close sweater", 0.0, "none", "worldknits.com (current wording)"),
+    length("sweater", 62.5, "5 to 7.5 cm", "worldknits.com (current wording)"),
+    length("loose sweater", 100.0, "10 cm and more", "worldknits.com (current wording)"),
+    length("baby sweater", 20.0, "1.3 to 2.5 cm", "crochetville.com topic 9021"),
+    share("sweater rib", -10.0, "90 % of the body", "percentage system after E. Zimmermann, diydiy.info"),
+    length("scarf", 0.0, "none", "common practice, no source"),
+];
+
+/// The convention for a part.
+#[must_use]
+pub fn convention(part: &str) -> Option<&'static Convention> {
+    CONVENTIONS.iter().find(|c| c.part == part)
+}

@@ -1,0 +1,42 @@
+//! How long a knitter takes over each act of the hands.
+
+/// Seconds for each act.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pace {
+    /// One pass of the carriage.
+    pub pass: f64,
+    /// One loop moved by hand.
+    pub moved: f64,
+    /// One needle wrapped.
+    pub wrap: f64,
+    /// One loop bound off.
+    pub bind: f64,
+    /// Weights or comb hung, moved or taken down.
+    pub weights: f64,
+    /// Setting up and casting on.
+    pub set_up: f64,
+    /// Ten centimetres of seam.
+    pub seam: f64,
+    /// Whether the knitter gave any of them.
+    pub own: bool,
+}
+
+/// Reaches one of a pace's figures.
+type Of = fn(&mut Pace) -> &mut f64;
+
+impl Pace {
+    /// A steady pace: common practice, no source.
+    pub const USUAL: Pace =
+        Pace { pass: 4.0, moved: 6.0, wrap: 3.0, bind: 4.0, weights: 20.0, set_up: 600.0, seam: 180.0, own: false };
+
+    /// The words by which a document names them.
+    pub const WORDS: [(&str, Of); 7] = [
+        ("pass", |p| &mut p.pass),
+        ("move", |p| &mut p.moved),
+        ("wrap", |p| &mut p.wrap),
+        ("bind-off", |p| &mut p.bind),
+        ("weights", |p| &mut p.weights),
+        ("set-up", |p| &mut p.set_up),
+        ("seam", |p| &mut p.seam),
+    ];
+}
