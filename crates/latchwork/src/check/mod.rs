@@ -17,7 +17,7 @@ use crate::fit::{Measure, measures};
 use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
-use crate::stitches::{Stitches, settle};
+use crate::stitches::{Stitches, settle, with_stitch_sizes};
 use crate::units::{Grams, Mm, Show};
 use crate::words::{Given, Label};
 
@@ -125,6 +125,14 @@ fn in_turn(count: usize, job: &(dyn Fn(usize) + Sync)) {
     (0..count).for_each(job);
 }
 
+/// A design with the stitch sizes chosen that fit best, where its swatches leave a choice.
+#[must_use]
+pub fn with_best_stitch_sizes(design: Design) -> Design {
+    let drafts: Vec<Draft> = design.sizes.iter().map(|s| draft(&design, s, &mut Notices::default())).collect();
+    let wished: Vec<(&Size, &Draft)> = design.sizes.iter().zip(&drafts).collect();
+    with_stitch_sizes(&design, &wished).unwrap_or(design)
+}
+
 /// Works out and rehearses sizes of a design, by index.
 #[must_use]
 pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
@@ -134,12 +142,32 @@ pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
 /// As [`prove`]; `each` decides whether sizes and pieces are done one after the other or side by side.
 #[must_use]
 pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
-    let sizes: Vec<(usize, &Size)> = sizes.iter().filter_map(|i| Some((*i, design.sizes.get(*i)?))).collect();
+    let asked = sizes;
+    let mut found: Vec<Notices> = design.sizes.iter().map(|_| Notices::default()).collect();
+    let drafts: Vec<Draft> = design.sizes.iter().zip(&mut found).map(|(s, n)| draft(design, s, n)).collect();
+    let possible: Vec<usize> = (0..drafts.len()).filter(|i| !found[*i].has_error()).collect();
+    let wished: Vec<(&Size, &Draft)> = possible.iter().map(|i| (&design.sizes[*i], &drafts[*i])).collect();
+    let chosen = with_stitch_sizes(design, &wished);
+    let design = chosen.as_ref().unwrap_or(design);
+    // All sizes are settled together, also those that are not asked for.
+    let mut settled: Vec<Option<Stitches>> = vec![None; drafts.len()];
+    for (i, (stitches, notices)) in possible.iter().zip(settle(design, &wished)) {
+        settled[*i] = stitches;
+        found[*i].0.extend(notices.0);
+    }
+    let mut of_sizes: Vec<Option<Ready>> =
+        drafts.into_iter().zip(settled).zip(found).map(|((d, s), n)| Some((d, s, n))).collect();
+    let sizes: Vec<(usize, &Size)> = asked.iter().filter_map(|i| Some((*i, design.sizes.get(*i)?))).collect();
+    let ready: Vec<Option<Ready>> = sizes.iter().map(|(i, _)| of_sizes[*i].take()).collect();
     let planned: Vec<OnceLock<(Option<Planned>, Notices)>> = sizes.iter().map(|_| OnceLock::new()).collect();
     each(sizes.len(), &|i| {
         planned[i].get_or_init(|| {
-            let mut found = Notices::default();
-            (planned_size(design, sizes[i].1, &mut found), found)
+            let Some((draft, stitches, found)) = ready[i].clone() else { return (None, Notices::default()) };
+            let whole = stitches.map(|s| {
+                let plans = plans(design, &s);
+                (draft, s, plans)
+            });
+            (whole, found)
         });
     });
     let planned: Vec<(Option<Planned>, Notices)> = planned.into_iter().filter_map(OnceLock::into_inner).collect();
@@ -187,15 +215,8 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
 /// Draft, needles and rows, steps.
 type Planned = (Draft, Stitches, Plans);
 
-fn planned_size(design: &Design, size: &Size, notices: &mut Notices) -> Option<Planned> {
-    let drafted = draft(design, size, notices);
-    if notices.has_error() {
-        return None;
-    }
-    let stitches = settle(design, size, &drafted, notices)?;
-    let plans = plans(design, &stitches);
-    Some((drafted, stitches, plans))
-}
+/// What was wished, needles and rows, and what was found.
+type Ready = (Draft, Option<Stitches>, Notices);
 
 /// Looks at the runs of a size; yarn is told where it is wanted.
 fn rehearsed(

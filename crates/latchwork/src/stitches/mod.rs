@@ -2,16 +2,21 @@
 //! runs out exactly.
 
 mod spread;
+mod precheck;
+mod chain;
+mod joint;
+mod worked;
 mod settle;
+mod clash;
 
 use latchwork_machine::needle::{Side, Slot};
 
-use crate::design::{CastOn, Design, Size};
-use crate::draft::Draft;
+use crate::design::CastOn;
 use crate::fabric::Ends;
-use crate::notice::Notices;
 use crate::units::Mm;
 
+pub use clash::{Clashing, clash};
+pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use spread::{Infeasible, Spread, spread, spread_plain_end};
 
 /// The needles and rows of one size.
@@ -81,14 +86,3 @@ pub fn cast_on_passes(cast_on: CastOn) -> u32 {
 
 /// Passes of waste yarn before the ravel cord (common practice: 6 to 10).
 pub const WASTE_PASSES: u32 = 9;
-
-/// Settles needles and rows of all pieces of one size. What cannot be is told, with the nearest that can.
-pub fn settle(design: &Design, size: &Size, draft: &Draft, notices: &mut Notices) -> Option<Stitches> {
-    let pieces: Vec<Option<PieceStitches>> = design
-        .pieces
-        .iter()
-        .zip(&draft.pieces)
-        .map(|(piece, drafted)| settle::piece(design, piece, drafted, size, notices))
-        .collect();
-    pieces.into_iter().collect::<Option<Vec<_>>>().map(|pieces| Stitches { pieces })
-}

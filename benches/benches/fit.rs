@@ -1,0 +1,33 @@
+//! A ten-size design of four pieces: settled, and worked out with everything that fit says of it.
+#![allow(clippy::print_stdout, clippy::expect_used, missing_docs, reason = "a benchmark prints")]
+
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use latchwork::check::prove;
+use latchwork::design::{Size, from_text};
+use latchwork::draft::{Draft, draft};
+use latchwork::notice::Notices;
+use latchwork::stitches::settle;
+
+/// The best of seven runs.
+fn best<T>(mut work: impl FnMut() -> T) -> Duration {
+    let once = |work: &mut dyn FnMut() -> T| {
+        let start = Instant::now();
+        black_box(work());
+        start.elapsed()
+    };
+    (0..7).map(|_| once(&mut work)).min().unwrap_or_default()
+}
+
+fn main() {
+    let text = include_str!("jersey.kdl");
+    let design = from_text(text).0.expect("the example reads");
+    let row = |name: &str, time: Duration| println!("{name:<46} {:>9.3} ms", time.as_secs_f64() * 1e3);
+    row("read", best(|| from_text(text)));
+    let drafts: Vec<Draft> = design.sizes.iter().map(|s| draft(&design, s, &mut Notices::default())).collect();
+    let sizes: Vec<(&Size, &Draft)> = design.sizes.iter().zip(&drafts).collect();
+    row("settle ten sizes of four pieces", best(|| settle(&design, &sizes)));
+    let all: Vec<usize> = (0..10).collect();
+    row("the same, planned, rehearsed and measured", best(|| prove(&design, &all)));
+}

@@ -1,0 +1,320 @@
+//! One piece of one size: the best needles and the best rows within bounds, each exactly.
+//!
+//! Needles: the count at the cast-on and the number of each spread shaping are whole numbers with few values, and
+//! what a stretch costs depends only on the needles it begins with. So for each count the least cost of all later
+//! stretches is worked out once and remembered, and none is left out. Rows: what a length costs grows on both sides
+//! of the wish, so the nearest multiple within the bounds is the best.
+
+use std::rc::Rc;
+
+use super::precheck::{changed, even, moved, plain_end, spread_as, spreads, suits, width};
+use super::spread::Infeasible;
+use crate::design::{Ending, Piece, When};
+use crate::draft::{PieceDraft, Target};
+use crate::fabric::{Ends, Layout};
+
+/// Cost of each needle by which an exact wish is missed; far above any misfit in width.
+pub(super) const EXACT: f64 = 1e6;
+
+/// Most needles of a count.
+const MOST: usize = 1001;
+
+/// Between what a stretch may come out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Bounds {
+    pub(super) start: (u32, u32),
+    pub(super) end: (u32, u32),
+    pub(super) rows: (u32, u32),
+}
+
+impl Bounds {
+    pub(super) const FREE: Bounds = Bounds { start: (0, u32::MAX), end: (0, u32::MAX), rows: (1, 20_000) };
+}
+
+/// Needles of a stretch, and how often it is shaped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Counts {
+    pub(super) start: u32,
+    pub(super) end: u32,
+    pub(super) times: u32,
+}
+
+/// The best needles of a piece.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Chain {
+    pub(super) cost: f64,
+    pub(super) places: u32,
+    pub(super) counts: Vec<Counts>,
+}
+
+/// The best rows of a piece.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Rows {
+    pub(super) cost: f64,
+    pub(super) rows: Vec<u32>,
+}
+
+/// A piece to be settled in one size.
+#[derive(Debug, Clone)]
+pub(super) struct PieceProblem<'a> {
+    pub(super) piece: &'a Piece,
+    pub(super) drafted: &'a PieceDraft,
+    /// Rows nearest to the wish, and the unit that shaping keeps to.
+    pub(super) nearest: Vec<(u32, u32)>,
+    pub(super) available: u32,
+    pub(super) ends: Ends,
+    /// Weight of each stretch's width: stretches that wish the same of the same fabric count as one.
+    pub(super) weights: Vec<f64>,
+    /// The best needles with nothing bound.
+    pub(super) free: Option<Rc<Chain>>,
+    /// Whether wishes only hold or fail: no cost within what is allowed, [`EXACT`] beyond.
+    pub(super) hard: bool,
+}
+
+impl<'a> PieceProblem<'a> {
+    pub(super) fn new(
+        piece: &'a Piece,
+        drafted: &'a PieceDraft,
+        nearest: Vec<(u32, u32)>,
+        available: u32,
+        hard: bool,
+    ) -> PieceProblem<'a> {
+        let weights = piece.stretches.iter().zip(&drafted.stretches).map(|(s, d)| {
+            let Some(target) = &d.width else { return 1.0 };
+            let alike = piece.stretches.iter().zip(&drafted.stretches).filter(|(other, o)| {
+                other.fabric == s.fabric && o.width.as_ref().is_some_and(|t| t.flat == target.flat)
+            });
+            target.weight / alike.fold(0.0_f64, |n, _| n + 1.0).max(1.0)
+        });
+        let weights = weights.collect();
+        PieceProblem { piece, drafted, nearest, available, ends: Ends::BothMain, weights, free: None, hard }
+    }
+
+    /// Multiples in which the rows of a stretch grow; 0 where they are fixed.
+    pub(super) fn row_step(&self, i: usize) -> u32 {
+        let s = &self.piece.stretches[i];
+        match self.drafted.stretches[i].length {
+            None => 0,
+            Some(_) => even(if spreads(s) { self.nearest[i].1 } else { s.fabric.row_multiple() }),
+        }
+    }
+
+    /// Fewest and most rows that a stretch may take to meet what it is sewn to or shaped by: a tenth or one step
+    /// from its wish (common practice, no source).
+    fn row_reach(&self, i: usize) -> (u32, u32) {
+        let (nearest, step) = (self.nearest[i].0, self.row_step(i));
+        if step == 0 {
+            return (nearest, nearest);
+        }
+        let most = (nearest / 10).max(step) / step * step;
+        (nearest.saturating_sub(most).max(step), nearest + most)
+    }
+
+    /// The best rows within bounds.
+    pub(super) fn rows(&self, bounds: &[Bounds]) -> Option<Rows> {
+        let mut best = Rows { cost: 0.0, rows: Vec::with_capacity(bounds.len()) };
+        for (i, b) in bounds.iter().enumerate() {
+            let (nearest, step) = (self.nearest[i].0, self.row_step(i));
+            let Some(length) = self.drafted.stretches[i].length.filter(|_| step > 0) else {
+                if !(b.rows.0..=b.rows.1).contains(&nearest) {
+                    return None;
+                }
+                best.rows.push(nearest);
+                continue;
+            };
+            let (least, most) = self.row_reach(i);
+            let (least, most) = (b.rows.0.max(least).div_ceil(step) * step, b.rows.1.min(most) / step * step);
+            if least > most {
+                return None;
+            }
+            let rows = nearest.clamp(least, most);
+            let s = &self.piece.stretches[i];
+            if !self.hard {
+                let off = f64::from(rows) * s.gauge.pass.value / length.0 - 1.0;
+                best.cost += s.length_weight * off * off;
+            }
+            best.rows.push(rows);
+        }
+        Some(best)
+    }
+
+    /// The best needles within bounds, shared where nothing is bound.
+    pub(super) fn best_chain(&self, bounds: &[Bounds]) -> Option<Rc<Chain>> {
+        let unbound = bounds.iter().all(|b| *b == Bounds::FREE);
+        self.free.clone().filter(|_| unbound).or_else(|| self.chain(bounds).map(Rc::new))
+    }
+
+    /// The best needles within bounds, with shapings that the most rows allowed have room for.
+    pub(super) fn chain(&self, bounds: &[Bounds]) -> Option<Chain> {
+        let layout = self.piece.stretches.first()?.fabric.layout;
+        let count = self.piece.stretches.len();
+        let mut search =
+            Search { problem: self, bounds, memory: vec![f64::NAN; count * MOST], chosen: vec![0; count * MOST] };
+        // Nearest to the first wish first: what costs more there than the best in all need not be looked at.
+        let wish = self.drafted.stretches.first()?.width.as_ref();
+        let mut counts: Vec<(f64, u32)> = (1..=self.available)
+            .filter(|places| suits(layout, *places, self.ends))
+            .map(|places| {
+                let (main, ribber) = layout.needle_count(places);
+                (wish.map_or(0.0, |t| self.misfit(0, t, main + ribber, self.weights[0], EXACT)), places)
+            })
+            .collect();
+        counts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut best: Option<(f64, u32)> = None;
+        for (own, places) in counts {
+            if best.is_some_and(|b| own > b.0) {
+                break;
+            }
+            let (main, ribber) = layout.needle_count(places);
+            let cost = search.cost(0, main + ribber);
+            if cost.is_finite() && best.is_none_or(|b| (cost, places) < b) {
+                best = Some((cost, places));
+            }
+        }
+        let (cost, places) = best?;
+        let (main, ribber) = layout.needle_count(places);
+        let mut needles = main + ribber;
+        let mut counts = Vec::with_capacity(count);
+        for (i, s) in self.piece.stretches.iter().enumerate() {
+            let times = match s.shaping.as_ref().map(|sh| &sh.when) {
+                None => 0,
+                Some(When::Every { times, .. }) => *times,
+                Some(When::To { .. }) => search.chosen[i * MOST + needles as usize],
+            };
+            let end = self.end(i, needles, times)?;
+            counts.push(Counts { start: needles, end, times });
+            let next = self.piece.stretches.get(i + 1);
+            needles = next.map_or(end, |n| moved(s.fabric.layout, n.fabric.layout, end));
+        }
+        Some(Chain { cost, places, counts })
+    }
+
+    /// Needles after so many shapings.
+    fn end(&self, i: usize, needles: u32, times: u32) -> Option<u32> {
+        match &self.piece.stretches[i].shaping {
+            None => Some(needles),
+            Some(sh) => changed(needles, sh.change, sh.stitches * sh.at.ends() * times),
+        }
+    }
+
+    /// Whether loops that come from other needles can stand on those of stretch `i`.
+    fn stands(&self, i: usize, needles: u32) -> bool {
+        let layout = self.piece.stretches[i].fabric.layout;
+        let moved = i > 0 && self.piece.stretches[i - 1].fabric.layout != layout;
+        match layout {
+            Layout::MainOnly | Layout::TwoThree | Layout::TwoOne => true,
+            Layout::Alternate => layout.allows(needles, self.ends),
+            Layout::TwoTwo => !moved || layout.allows(needles, self.ends),
+            Layout::Every => needles.is_multiple_of(2),
+        }
+    }
+
+    /// Squared misfit as a share of the wish, times its weight; an exact wish missed costs more than any misfit.
+    fn misfit(&self, i: usize, target: &Target, needles: u32, weight: f64, exact: f64) -> f64 {
+        let s = &self.piece.stretches[i];
+        match (target.needles, target.flat) {
+            (Some(n), _) => exact * f64::from(n.abs_diff(needles)),
+            (None, Some(flat)) => {
+                let off = width(s, needles, self.piece.allowance).0 - flat.0;
+                if self.hard {
+                    if near_enough(off, flat.0, s.gauge.needle.value) { 0.0 } else { exact }
+                } else {
+                    weight * (off / flat.0).powi(2)
+                }
+            }
+            (None, None) => 0.0,
+        }
+    }
+}
+
+/// Farthest from its wish that a width may come out: a fifth (common practice, no source), or a step of its repeat.
+pub(super) fn near_enough(off: f64, flat: f64, needle: f64) -> bool {
+    off.abs() <= 0.2 * flat || off.abs() <= needle * 4.0
+}
+
+/// The least costs already worked out.
+struct Search<'a> {
+    problem: &'a PieceProblem<'a>,
+    bounds: &'a [Bounds],
+    /// By stretch and needles; not a number: not yet known.
+    memory: Vec<f64>,
+    /// The number of spread shapings that gives it.
+    chosen: Vec<u32>,
+}
+
+impl Search<'_> {
+    fn cost(&mut self, i: usize, needles: u32) -> f64 {
+        let p = self.problem;
+        let Some(s) = p.piece.stretches.get(i) else { return 0.0 };
+        let at = i * MOST + needles as usize;
+        if needles as usize >= MOST {
+            return f64::INFINITY;
+        }
+        if !self.memory[at].is_nan() {
+            return self.memory[at];
+        }
+        let b = self.bounds[i];
+        let mut best = f64::INFINITY;
+        if p.stands(i, needles) && (b.start.0..=b.start.1).contains(&needles) {
+            let drafted = &p.drafted.stretches[i];
+            let own = drafted.width.as_ref().map_or(0.0, |t| p.misfit(i, t, needles, p.weights[i], EXACT));
+            let least = if i + 1 == p.piece.stretches.len() && p.piece.ending == Ending::Point { 1 } else { 2 };
+            let fits = |n: &u32| *n >= least && (b.end.0..=b.end.1).contains(n);
+            match &s.shaping {
+                None if (b.end.0..=b.end.1).contains(&needles) => best = own + self.onward(i, needles),
+                None => {}
+                Some(sh) => match &sh.when {
+                    When::Every { times, .. } => {
+                        if let Some(end) = p.end(i, needles, *times).filter(fits) {
+                            best = own + self.onward(i, end);
+                        }
+                    }
+                    When::To { .. } => {
+                        let unit = p.nearest[i].1;
+                        let most = b.rows.1.min(p.row_reach(i).1);
+                        // After an increase, and where it is asked, a plain run follows the last shaping.
+                        let room = (most / unit).saturating_sub(u32::from(plain_end(sh)));
+                        for times in 0..=room {
+                            let Some(end) = p.end(i, needles, times).filter(|n| *n >= least && *n <= 1000) else {
+                                break;
+                            };
+                            if !fits(&end) {
+                                continue;
+                            }
+                            // Of two exact counts that cannot both be, the one that shaping leads to gives way.
+                            let reached =
+                                drafted.end.as_ref().map_or(0.0, |t| p.misfit(i, t, end, t.weight, 0.9 * EXACT));
+                            if own + reached >= best {
+                                continue;
+                            }
+                            let cost = own + reached + self.onward(i, end);
+                            if cost < best {
+                                best = cost;
+                                self.chosen[at] = times;
+                            }
+                        }
+                    }
+                },
+            }
+        }
+        self.memory[at] = best;
+        best
+    }
+
+    /// The cost of the next stretch, after loops have moved to its needles.
+    fn onward(&mut self, i: usize, needles: u32) -> f64 {
+        let next = self.problem.piece.stretches.get(i + 1);
+        let from = self.problem.piece.stretches[i].fabric.layout;
+        self.cost(i + 1, next.map_or(needles, |n| moved(from, n.fabric.layout, needles)))
+    }
+}
+
+/// Whether the shapings of a stretch have room in so many rows.
+pub(super) fn has_room(piece: &Piece, i: usize, times: u32, rows: u32, unit: u32) -> bool {
+    match &piece.stretches[i].shaping {
+        Some(sh) if matches!(sh.when, When::To { .. }) => {
+            !matches!(spread_as(sh, times, rows, unit), Err(Infeasible::TooMany { .. }))
+        }
+        _ => true,
+    }
+}

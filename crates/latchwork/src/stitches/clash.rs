@@ -1,0 +1,190 @@
+//! The smallest group of wishes that cannot all be met.
+
+use super::chain::EXACT;
+use super::joint::Equal;
+use super::settle::problem;
+use crate::design::{Design, EdgeKind, Length, Size, When};
+use crate::draft::Draft;
+use crate::notice::{Notices, Span};
+
+/// A wish that clashes with others.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Clashing {
+    /// Where it stands.
+    pub span: Span,
+    /// What it is, in words.
+    pub text: String,
+}
+
+/// Something that the author asks for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Asked {
+    /// The width at a stretch's start.
+    Width(usize, usize),
+    /// The width that its shaping leads to.
+    End(usize, usize),
+    /// Its length.
+    Length(usize, usize),
+    /// So many shapings.
+    Shaping(usize, usize),
+    /// Where the ends of a piece stand.
+    Ends(usize),
+    /// Two edges sewn together.
+    Seam(usize),
+}
+
+/// Largest group looked for by trying every group; a larger one is found by leaving out one wish after the other.
+const LARGEST: usize = 3;
+
+/// The smallest group of wishes of a size that clash; empty when they do not. Up to three wishes it is the smallest
+/// there is; a larger group cannot lose a wish and still clash.
+#[must_use]
+pub fn clash(design: &Design, size: &Size, draft: &Draft) -> Vec<Clashing> {
+    let all = asked(design, draft);
+    let clashes = |group: &[Asked]| !possible(design, size, draft, group);
+    if !clashes(&all) {
+        return Vec::new();
+    }
+    let mut group = (1..=LARGEST.min(all.len())).find_map(|n| {
+        let mut found = None;
+        each_group(&all, n, &mut Vec::new(), &mut |g| {
+            if clashes(g) {
+                found = Some(g.to_vec());
+            }
+            found.is_some()
+        });
+        found
+    });
+    if group.is_none() {
+        let mut rest = all.clone();
+        for a in &all {
+            let without: Vec<Asked> = rest.iter().copied().filter(|x| x != a).collect();
+            if clashes(&without) {
+                rest = without;
+            }
+        }
+        group = Some(rest);
+    }
+    group.unwrap_or_default().into_iter().map(|a| words(design, a)).collect()
+}
+
+/// Calls `see` with every group of `n`, until it says that it has seen enough.
+fn each_group(all: &[Asked], n: usize, chosen: &mut Vec<Asked>, see: &mut dyn FnMut(&[Asked]) -> bool) -> bool {
+    if n == 0 {
+        return see(chosen);
+    }
+    for (i, a) in all.iter().enumerate() {
+        chosen.push(*a);
+        let enough = each_group(&all[i + 1..], n - 1, chosen, see);
+        chosen.pop();
+        if enough {
+            return true;
+        }
+    }
+    false
+}
+
+fn asked(design: &Design, draft: &Draft) -> Vec<Asked> {
+    let mut all = Vec::new();
+    for (p, (piece, drafted)) in design.pieces.iter().zip(&draft.pieces).enumerate() {
+        if piece.ends.is_some() {
+            all.push(Asked::Ends(p));
+        }
+        for (i, (s, d)) in piece.stretches.iter().zip(&drafted.stretches).enumerate() {
+            all.extend(d.width.as_ref().map(|_| Asked::Width(p, i)));
+            all.extend(d.end.as_ref().map(|_| Asked::End(p, i)));
+            if s.length != Length::AsShaped {
+                all.push(Asked::Length(p, i));
+            }
+            if s.shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::Every { .. })) {
+                all.push(Asked::Shaping(p, i));
+            }
+        }
+    }
+    all.extend((0..design.seams.len()).map(Asked::Seam));
+    all
+}
+
+/// Rows of a stretch whose length nobody asks for: room for any shaping.
+const ROOM: u32 = 2_000;
+
+/// Whether a group of wishes can be met when nothing else is asked.
+fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> bool {
+    let (mut design, mut draft) = (design.clone(), draft.clone());
+    for (p, (piece, drafted)) in design.pieces.iter_mut().zip(&mut draft.pieces).enumerate() {
+        if !group.contains(&Asked::Ends(p)) {
+            piece.ends = None;
+        }
+        for (i, (s, d)) in piece.stretches.iter_mut().zip(&mut drafted.stretches).enumerate() {
+            if !group.contains(&Asked::Width(p, i)) {
+                d.width = None;
+            }
+            let every = s.shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::Every { .. }));
+            if !group.contains(&Asked::End(p, i)) {
+                d.end = None;
+            }
+            if every && !group.contains(&Asked::Shaping(p, i)) {
+                s.shaping = None;
+            }
+            if !group.contains(&Asked::Length(p, i)) && (s.length != Length::AsShaped || s.shaping.is_none()) {
+                s.length = Length::Rows(ROOM / (2 * s.fabric.row_multiple()) * 2 * s.fabric.row_multiple());
+                d.length = None;
+            }
+        }
+    }
+    // A seam counts where the lengths of both its edges are asked for too.
+    let asks = |e: &crate::design::Edge| match e.kind {
+        EdgeKind::CastOn => group.contains(&Asked::Width(e.piece, 0)),
+        EdgeKind::Ending => {
+            let last = design.pieces[e.piece].stretches.len() - 1;
+            group.contains(&Asked::Width(e.piece, last)) || group.contains(&Asked::End(e.piece, last))
+        }
+        EdgeKind::Left | EdgeKind::Right => e.stretches.iter().all(|i| group.contains(&Asked::Length(e.piece, *i))),
+    };
+    let seams: Vec<_> = design
+        .seams
+        .iter()
+        .enumerate()
+        .filter(|(k, s)| group.contains(&Asked::Seam(*k)) && s.edges.iter().all(asks))
+        .map(|(_, s)| s.clone())
+        .collect();
+    design.seams = seams;
+    let Some(problem) = problem(&design, size, &draft, true, &mut Notices::default()) else { return false };
+    problem.solve(&problem.free(), Equal::Eased).is_some_and(|s| s.cost < EXACT / 2.0)
+}
+
+fn words(design: &Design, a: Asked) -> Clashing {
+    let of = |p: usize, i: usize| {
+        let piece = &design.pieces[p];
+        (&piece.name, &piece.stretches[i])
+    };
+    match a {
+        Asked::Width(p, i) => {
+            let (piece, s) = of(p, i);
+            let span = s.wished.as_ref().map_or(s.span, |w| w.span);
+            Clashing { span, text: format!("the width of \"{}\" in {} ({piece})", s.name, s.fabric.name) }
+        }
+        Asked::End(p, i) => {
+            let (piece, s) = of(p, i);
+            let span = s.shaping.as_ref().map_or(s.span, |sh| sh.span);
+            Clashing { span, text: format!("the width to which \"{}\" is shaped ({piece})", s.name) }
+        }
+        Asked::Length(p, i) => {
+            let (piece, s) = of(p, i);
+            Clashing { span: s.length_span, text: format!("the length of \"{}\" ({piece})", s.name) }
+        }
+        Asked::Shaping(p, i) => {
+            let (piece, s) = of(p, i);
+            let span = s.shaping.as_ref().map_or(s.span, |sh| sh.span);
+            Clashing { span, text: format!("how often \"{}\" is shaped ({piece})", s.name) }
+        }
+        Asked::Ends(p) => {
+            let piece = &design.pieces[p];
+            Clashing { span: piece.span, text: format!("where the ends of \"{}\" stand", piece.name) }
+        }
+        Asked::Seam(k) => {
+            let s = &design.seams[k];
+            Clashing { span: s.span, text: format!("the seam \"{}\"", s.name) }
+        }
+    }
+}

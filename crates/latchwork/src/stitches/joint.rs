@@ -1,0 +1,349 @@
+//! All pieces of a size settled together, and all sizes.
+//!
+//! Branch and bound, best first. A node is the best of every piece by itself within bounds; its cost is a lower
+//! bound for all that lies under it, for what joins the pieces can only cost more. Where something that joins them is
+//! broken (shapings without room in their rows, sewn edges of different length, a larger size smaller somewhere), the
+//! node is divided into parts that together hold every way to mend it and leave the broken one out. The first node
+//! with nothing broken is therefore the best there is.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+use std::rc::Rc;
+
+use super::chain::{Bounds, Chain, EXACT, PieceProblem, Rows, has_room};
+use super::precheck::clears;
+use crate::design::{Edge, EdgeKind, Seam, Size};
+use crate::fabric::Layout;
+
+/// How strictly sewn edges must be equal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Equal {
+    /// As equal as the repeats allow: within half a step of either.
+    Step,
+    /// Within the tenth that easing takes up.
+    Eased,
+    /// Not at all.
+    Free,
+}
+
+/// Largest difference of two sewn edges that easing can take up: a tenth (common practice, no source).
+pub(super) const EASED: f64 = 0.10;
+
+/// More nodes than this are never needed by a design that a person writes; past it the next looser rule is tried.
+const MOST_NODES: usize = 20_000;
+
+/// One size.
+#[derive(Debug)]
+pub(super) struct SizeProblem<'a> {
+    pub(super) pieces: Vec<PieceProblem<'a>>,
+    pub(super) seams: &'a [Seam],
+}
+
+/// A size settled.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct SizeSolution {
+    pub(super) cost: f64,
+    pub(super) chains: Vec<Rc<Chain>>,
+    pub(super) rows: Vec<Rc<Rows>>,
+}
+
+/// Which number of a stretch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Which {
+    Start,
+    End,
+    Rows,
+}
+
+/// A number of a stretch of a piece held at most, or at least, at a value.
+#[derive(Debug, Clone, Copy)]
+struct Limit {
+    piece: usize,
+    stretch: usize,
+    which: Which,
+    at_least: bool,
+    value: u32,
+}
+
+type PieceBounds = Vec<Bounds>;
+
+fn limit(bounds: &mut [PieceBounds], l: Limit) -> bool {
+    let b = &mut bounds[l.piece][l.stretch];
+    let range = match l.which {
+        Which::Start => &mut b.start,
+        Which::End => &mut b.end,
+        Which::Rows => &mut b.rows,
+    };
+    if l.at_least {
+        range.0 = range.0.max(l.value);
+    } else {
+        range.1 = range.1.min(l.value);
+    }
+    range.0 <= range.1
+}
+
+/// A node in the heap: least cost first, then the earliest made.
+struct Open<T> {
+    cost: f64,
+    number: usize,
+    node: T,
+}
+
+impl<T> PartialEq for Open<T> {
+    fn eq(&self, other: &Open<T>) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl<T> Eq for Open<T> {}
+
+impl<T> PartialOrd for Open<T> {
+    fn partial_cmp(&self, other: &Open<T>) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl<T> Ord for Open<T> {
+    fn cmp(&self, other: &Open<T>) -> Ordering {
+        other.cost.total_cmp(&self.cost).then(other.number.cmp(&self.number))
+    }
+}
+
+/// The best node with nothing broken: `root` to begin from, `divided` what a broken node is divided into.
+fn best_first<T>(root: (f64, T), mut divided: impl FnMut(&T) -> Option<Vec<(f64, T)>>) -> Option<T> {
+    let mut heap = BinaryHeap::from([Open { cost: root.0, number: 0, node: root.1 }]);
+    let mut number = 0;
+    while let Some(open) = heap.pop() {
+        let Some(parts) = divided(&open.node) else { return Some(open.node) };
+        for (cost, node) in parts {
+            number += 1;
+            heap.push(Open { cost, number, node });
+        }
+        if number > MOST_NODES {
+            return None;
+        }
+    }
+    None
+}
+
+struct Node {
+    bounds: Vec<PieceBounds>,
+    chains: Vec<Rc<Chain>>,
+    rows: Vec<Rc<Rows>>,
+}
+
+impl Node {
+    fn cost(&self) -> f64 {
+        self.chains.iter().map(|c| c.cost).sum::<f64>() + self.rows.iter().map(|r| r.cost).sum::<f64>()
+    }
+}
+
+impl SizeProblem<'_> {
+    /// Nothing bound.
+    pub(super) fn free(&self) -> Vec<PieceBounds> {
+        self.pieces.iter().map(|p| vec![Bounds::FREE; p.piece.stretches.len()]).collect()
+    }
+
+    /// The best of this size within bounds.
+    pub(super) fn solve(&self, bounds: &[PieceBounds], equal: Equal) -> Option<SizeSolution> {
+        let mut chains = Vec::new();
+        let mut rows = Vec::new();
+        for (p, b) in self.pieces.iter().zip(bounds) {
+            chains.push(p.best_chain(b)?);
+            rows.push(Rc::new(p.rows(b)?));
+        }
+        let root = Node { bounds: bounds.to_vec(), chains, rows };
+        let best = best_first((root.cost(), root), |node| {
+            let parts = self.broken(node, equal)?;
+            Some(parts.iter().filter_map(|limits| self.part(node, limits)).collect())
+        })?;
+        Some(SizeSolution { cost: best.cost(), chains: best.chains, rows: best.rows })
+    }
+
+    /// A node with more limits, its touched pieces settled again.
+    fn part(&self, node: &Node, limits: &[Limit]) -> Option<(f64, Node)> {
+        let mut bounds = node.bounds.clone();
+        for l in limits {
+            if !limit(&mut bounds, *l) {
+                return None;
+            }
+        }
+        let (mut chains, mut rows) = (node.chains.clone(), node.rows.clone());
+        for (p, problem) in self.pieces.iter().enumerate().filter(|(p, _)| bounds[*p] != node.bounds[*p]) {
+            chains[p] = problem.best_chain(&bounds[p])?;
+            rows[p] = Rc::new(problem.rows(&bounds[p])?);
+        }
+        let node = Node { bounds, chains, rows };
+        Some((node.cost(), node))
+    }
+
+    /// What is broken, as every way to mend it.
+    fn broken(&self, node: &Node, equal: Equal) -> Option<Vec<Vec<Limit>>> {
+        for (p, problem) in self.pieces.iter().enumerate() {
+            for (i, counts) in node.chains[p].counts.iter().enumerate() {
+                let rows = node.rows[p].rows[i];
+                if !has_room(problem.piece, i, counts.times, rows, problem.nearest[i].1) {
+                    let l = |at_least, value| vec![Limit { piece: p, stretch: i, which: Which::Rows, at_least, value }];
+                    return Some(vec![l(false, rows), l(true, rows + 1)]);
+                }
+            }
+        }
+        if equal == Equal::Free {
+            return None;
+        }
+        self.seams.iter().find_map(|s| self.unequal(node, s, equal))
+    }
+
+    fn unequal(&self, node: &Node, seam: &Seam, equal: Equal) -> Option<Vec<Vec<Limit>>> {
+        let [a, b] = &seam.edges;
+        let same = a.piece == b.piece && a.kind.is_side() && b.kind.is_side() && a.stretches == b.stretches;
+        if same || !a.middles.is_empty() || !b.middles.is_empty() {
+            return None;
+        }
+        let (la, lb) = (self.length(node, a), self.length(node, b));
+        let allowed = match equal {
+            Equal::Step => self.step(a).max(self.step(b)) / 2.0 + 1e-6,
+            Equal::Eased | Equal::Free => EASED * la.max(lb) + 1e-6,
+        };
+        if (la - lb).abs() <= allowed {
+            return None;
+        }
+        let (longer, shorter) = if la > lb { (a, b) } else { (b, a) };
+        // Either some number of the longer edge falls, or one of the shorter grows; each way has the ones before it
+        // unchanged or worse, so that no way is met twice.
+        let numbers = |e: &Edge, falls: bool| -> Vec<(Limit, Limit)> {
+            let l = |stretch, which, value: u32| {
+                let base = Limit { piece: e.piece, stretch, which, at_least: !falls, value };
+                let changed = Limit { value: if falls { value.saturating_sub(1) } else { value + 1 }, ..base };
+                (changed, Limit { at_least: falls, ..base })
+            };
+            match e.kind {
+                EdgeKind::CastOn => vec![l(0, Which::Start, node.chains[e.piece].counts[0].start)],
+                EdgeKind::Ending => {
+                    let last = node.chains[e.piece].counts.len() - 1;
+                    vec![l(last, Which::End, node.chains[e.piece].counts[last].end)]
+                }
+                EdgeKind::Left | EdgeKind::Right => {
+                    e.stretches.iter().map(|i| l(*i, Which::Rows, node.rows[e.piece].rows[*i])).collect()
+                }
+            }
+        };
+        let all: Vec<(Limit, Limit)> = numbers(longer, true).into_iter().chain(numbers(shorter, false)).collect();
+        let ways = (0..all.len()).map(|k| all[..k].iter().map(|n| n.1).chain([all[k].0]).collect());
+        Some(ways.collect())
+    }
+
+    /// Length of an edge, in millimetres.
+    fn length(&self, node: &Node, e: &Edge) -> f64 {
+        let piece = self.pieces[e.piece].piece;
+        match e.kind {
+            EdgeKind::CastOn => f64::from(node.chains[e.piece].counts[0].start) * piece.stretches[0].gauge.needle.value,
+            EdgeKind::Ending => {
+                let last = piece.stretches.len() - 1;
+                f64::from(node.chains[e.piece].counts[last].end) * piece.stretches[last].gauge.needle.value
+            }
+            EdgeKind::Left | EdgeKind::Right => e
+                .stretches
+                .iter()
+                .map(|i| {
+                    let rows = node.rows[e.piece].rows[*i] + u32::from(clears(piece, *i));
+                    f64::from(rows) * piece.stretches[*i].gauge.pass.value
+                })
+                .sum(),
+        }
+    }
+
+    /// The least by which an edge can be made longer, in millimetres.
+    fn step(&self, e: &Edge) -> f64 {
+        let problem = &self.pieces[e.piece];
+        let needles = |i: usize| {
+            let s = &problem.piece.stretches[i];
+            let step = match s.fabric.layout {
+                Layout::MainOnly => 1.0,
+                Layout::Alternate | Layout::Every | Layout::TwoTwo => 2.0,
+                Layout::TwoOne => 3.0,
+                Layout::TwoThree => 4.0,
+            };
+            step * s.gauge.needle.value
+        };
+        match e.kind {
+            EdgeKind::CastOn => needles(0),
+            EdgeKind::Ending => needles(problem.piece.stretches.len() - 1),
+            EdgeKind::Left | EdgeKind::Right => e
+                .stretches
+                .iter()
+                .map(|i| f64::from(problem.row_step(*i).max(1)) * problem.piece.stretches[*i].gauge.pass.value)
+                .fold(0.0, f64::max),
+        }
+    }
+}
+
+/// Whether every measure of one size is at most that of another, and some smaller.
+pub(super) fn smaller(a: &Size, b: &Size) -> bool {
+    let pairs = || a.measures.iter().filter_map(|(n, v)| Some((v.0, b.measure(n)?.0)));
+    pairs().all(|(x, y)| x <= y) && pairs().any(|(x, y)| x < y)
+}
+
+struct Sizes {
+    bounds: Vec<Vec<PieceBounds>>,
+    sizes: Vec<Rc<SizeSolution>>,
+}
+
+impl Sizes {
+    fn cost(&self) -> f64 {
+        self.sizes.iter().map(|s| s.cost).sum()
+    }
+}
+
+/// All sizes together: the least sum, and no larger size smaller anywhere. `alone` are the sizes settled each by
+/// itself; those that miss an exact wish must be left out.
+pub(super) fn sizes_together(
+    problems: &[(&SizeProblem<'_>, &Size)],
+    alone: Vec<SizeSolution>,
+    equal: Equal,
+) -> Option<Vec<Rc<SizeSolution>>> {
+    let pairs: Vec<(usize, usize)> = (0..problems.len())
+        .flat_map(|i| (0..problems.len()).map(move |j| (i, j)))
+        .filter(|(i, j)| i != j && smaller(problems[*i].1, problems[*j].1))
+        .collect();
+    let root = Sizes {
+        bounds: problems.iter().map(|(p, _)| p.free()).collect(),
+        sizes: alone.into_iter().map(Rc::new).collect(),
+    };
+    let best = best_first((root.cost(), root), |node| {
+        let (small, large, l) = pairs.iter().find_map(|(i, j)| backwards(&node.sizes, *i, *j))?;
+        let part = |size: usize, limit_to: Limit| {
+            let mut bounds = node.bounds.clone();
+            if !limit(&mut bounds[size], limit_to) {
+                return None;
+            }
+            let solved = problems[size].0.solve(&bounds[size], equal).filter(|s| s.cost < EXACT / 2.0)?;
+            let mut sizes = node.sizes.clone();
+            sizes[size] = Rc::new(solved);
+            let node = Sizes { bounds, sizes };
+            Some((node.cost(), node))
+        };
+        let grown = Limit { at_least: true, value: l.value + 1, ..l };
+        Some([part(small, l), part(large, grown)].into_iter().flatten().collect())
+    })?;
+    Some(best.sizes)
+}
+
+/// Where a larger size is smaller: the smaller size's number held at most at the larger's.
+fn backwards(sizes: &[Rc<SizeSolution>], small: usize, large: usize) -> Option<(usize, usize, Limit)> {
+    let (a, b) = (&sizes[small], &sizes[large]);
+    for piece in 0..a.chains.len() {
+        for stretch in 0..a.chains[piece].counts.len() {
+            let (ca, cb) = (a.chains[piece].counts[stretch], b.chains[piece].counts[stretch]);
+            let (ra, rb) = (a.rows[piece].rows[stretch], b.rows[piece].rows[stretch]);
+            for (which, x, y) in
+                [(Which::Start, ca.start, cb.start), (Which::End, ca.end, cb.end), (Which::Rows, ra, rb)]
+            {
+                if x > y {
+                    return Some((small, large, Limit { piece, stretch, which, at_least: false, value: y }));
+                }
+            }
+        }
+    }
+    None
+}

@@ -1,0 +1,202 @@
+//! What can be told of a piece before anything is settled: rows at which it stays with its repeats and the
+//! carriage, needles that the beds have, ends that its fabrics agree on.
+
+use super::cast_on_passes;
+use super::spread::{Infeasible, Spread, spread, spread_plain_end};
+use crate::design::{Change, Design, Length, Piece, Shaping, Size, Stretch, When};
+use crate::draft::PieceDraft;
+use crate::fabric::{Ends, Layout};
+use crate::notice::{Notice, Notices};
+use crate::units::Mm;
+
+/// Whether so many places can be cast on; a piece on the main bed alone takes its ends from its other fabrics.
+pub(super) fn suits(layout: Layout, places: u32, ends: Ends) -> bool {
+    layout.allows(places, if layout == Layout::MainOnly { Ends::BothMain } else { ends })
+}
+
+pub(super) fn ends_suit(piece: &Piece, ends: Ends) -> bool {
+    piece.stretches.iter().all(|s| s.fabric.layout == Layout::MainOnly || s.fabric.ends.contains(&ends))
+        && (ends == Ends::BothMain || piece.stretches.iter().any(|s| s.fabric.layout != Layout::MainOnly))
+}
+
+/// Needles wanted against needles there are, before anything is tried.
+pub(super) fn fits_bed(
+    design: &Design,
+    piece: &Piece,
+    drafted: &PieceDraft,
+    size: &Size,
+    available: u32,
+    notices: &mut Notices,
+) -> bool {
+    let mut fits = true;
+    for (s, d) in piece.stretches.iter().zip(&drafted.stretches) {
+        for t in d.width.iter().chain(&d.end) {
+            let wanted = match (t.needles, t.flat) {
+                (Some(n), _) => f64::from(n),
+                (None, Some(flat)) => flat.0 / s.gauge.needle.value + 2.0 * f64::from(piece.allowance),
+                (None, None) => continue,
+            };
+            let (main, ribber) = s.fabric.layout.needle_count(12);
+            let places = wanted * 12.0 / f64::from(main + ribber);
+            if places > f64::from(available) + 0.5 {
+                notices.push(
+                    Notice::error(t.span, format!("\"{}\" is too wide for the machine in size {}.", s.name, size.name))
+                        .because(format!(
+                            "It wants {wanted:.0} needles of {}, which is {places:.0} places; {} has {available}.",
+                            s.fabric.name,
+                            design.machine.name.as_deref().unwrap_or("this machine")
+                        ))
+                        .hint("Knit it in two pieces (around … shared=2), or on a machine with more needles."),
+                );
+                fits = false;
+            }
+        }
+    }
+    fits
+}
+
+/// Passes of each stretch, and the shaping unit it keeps to.
+pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices) -> Option<Vec<(u32, u32)>> {
+    let mut side = piece.carriage.after(cast_on_passes(piece.cast_on));
+    let mut all = Vec::new();
+    let mut whole_piece = true;
+    for (i, (s, d)) in piece.stretches.iter().zip(&drafted.stretches).enumerate() {
+        let m = s.fabric.row_multiple();
+        let unit = match s.shaping.as_ref().and_then(|sh| sh.carriage.map(|c| (sh, c))) {
+            None => m,
+            Some((_, asked)) if asked == side => {
+                if m.is_multiple_of(2) {
+                    m
+                } else {
+                    2 * m
+                }
+            }
+            Some((sh, asked)) => {
+                notices.push(
+                    Notice::error(sh.span, format!("The carriage is not at the {asked} when \"{}\" is shaped.", s.name))
+                        .because(format!(
+                            "The stretch begins with the carriage at the {side}, so after every even number of rows it stands there again."
+                        ))
+                        .hint(format!("Write carriage \"{side}\", or let the piece begin with the carriage at the other side.")),
+                );
+                whole_piece = false;
+                m
+            }
+        };
+        let rows = match (&s.length, d.length) {
+            (Length::Rows(n), _) => {
+                if !n.is_multiple_of(m) {
+                    let below = n / m * m;
+                    let near =
+                        if below == 0 { format!("rows {m}") } else { format!("rows {below} or rows {}", below + m) };
+                    notices.push(
+                        Notice::error(
+                            s.length_span,
+                            format!("{} is knitted in whole repeats of {m} passes.", s.fabric.name),
+                        )
+                        .because(format!("{n} passes stop in the middle of one."))
+                        .hint(format!("Write {near}"))
+                        .mend(
+                            s.length_span,
+                            format!("rows {}", below + m),
+                            format!("rows {n} becomes rows {}", below + m),
+                        ),
+                    );
+                    whole_piece = false;
+                }
+                *n
+            }
+            (Length::AsShaped, _) => match &s.shaping {
+                Some(sh @ Shaping { when: When::Every { rows, times }, .. }) => {
+                    rows * times + if plain_end(sh) { even(m) } else { 0 }
+                }
+                Some(Shaping { when: When::To { .. }, .. }) | None => 0,
+            },
+            (Length::Of(_) | Length::Share { .. }, Some(l)) => whole(l, s, even(if spreads(s) { unit } else { m })),
+            (Length::Of(_) | Length::Share { .. }, None) => return None,
+        };
+        if rows == 0 || rows > 20_000 {
+            notices.push(
+                Notice::error(s.length_span, format!("\"{}\" would have {rows} rows in size {}.", s.name, size.name))
+                    .because("A stretch has from 1 to 20,000.")
+                    .hint("Check the length and the swatch."),
+            );
+            whole_piece = false;
+        } else if let Some(sh @ Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
+            && every * times + u32::from(plain_end(sh)) > rows
+        {
+            let fit = (rows - u32::from(plain_end(sh))) / every;
+            notices.push(
+                Notice::error(*span, format!("\"{}\" is too short for its shaping in size {}.", s.name, size.name))
+                    .because(format!(
+                        "{times} times every {every} rows take {} rows{}, and it has {rows}.",
+                        every * times,
+                        if plain_end(sh) { " and one after the last" } else { "" }
+                    ))
+                    .hint(if fit == 0 {
+                        "Make it longer.".to_string()
+                    } else {
+                        format!("Write times={fit}, or make it longer.")
+                    }),
+            );
+            whole_piece = false;
+        }
+        all.push((rows, unit));
+        let clearing = u32::from(clears(piece, i));
+        side = side.after(rows + clearing);
+    }
+    whole_piece.then_some(all)
+}
+
+pub(super) fn spreads(s: &Stretch) -> bool {
+    s.shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::To { .. }) && !plain_end(sh))
+}
+
+/// Whether a plain run follows the last shaping. After an increase one must: the new needles need a row to take
+/// their first loops.
+pub(super) fn plain_end(sh: &Shaping) -> bool {
+    sh.change == Change::Increase || matches!(sh.when, When::To { plain_end: true, .. })
+}
+
+pub(super) fn spread_as(sh: &Shaping, times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
+    if plain_end(sh) { spread_plain_end(times, rows, unit) } else { spread(times, rows, unit) }
+}
+
+/// A length is made up of an even number of passes, so that the carriages come to the same side in every size.
+pub(super) fn even(multiple: u32) -> u32 {
+    if multiple.is_multiple_of(2) { multiple } else { 2 * multiple }
+}
+
+/// A length in passes, to the nearest multiple.
+pub(super) fn whole(length: Mm, s: &Stretch, multiple: u32) -> u32 {
+    let repeats = (length.0 / s.gauge.pass.value / f64::from(multiple)).round().clamp(1.0, 1e6);
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+    let repeats = repeats as u32;
+    repeats * multiple
+}
+
+/// Whether a stretch of open tucks needs a clearing pass: before loops change beds, or before the ending.
+pub(super) fn clears(piece: &Piece, i: usize) -> bool {
+    piece.stretches[i].fabric.always_open
+        && piece.stretches.get(i + 1).is_none_or(|next| next.fabric.layout != piece.stretches[i].fabric.layout)
+}
+
+pub(super) fn changed(needles: u32, change: Change, by: u32) -> Option<u32> {
+    match change {
+        Change::Decrease => needles.checked_sub(by),
+        Change::Increase => needles.checked_add(by),
+    }
+}
+
+/// Needles that carry the loops after they moved from one layout to another.
+pub(super) fn moved(from: Layout, to: Layout, needles: u32) -> u32 {
+    match (from, to) {
+        (Layout::Every, Layout::MainOnly) => needles / 2,
+        (Layout::TwoThree, Layout::MainOnly) => needles * 3 / 4,
+        _ => needles,
+    }
+}
+
+pub(super) fn width(s: &Stretch, needles: u32, allowance: u32) -> Mm {
+    Mm((f64::from(needles) - 2.0 * f64::from(allowance)).max(0.0) * s.gauge.needle.value)
+}
