@@ -2,26 +2,82 @@
 
 use std::collections::BTreeMap;
 
-use latchwork::handout::{Grid, Handout, PieceText, StepText};
+use latchwork::handout::{Card, Grid, Handout, PieceText, StepText};
 use latchwork::words::{ShapingRow, Token};
 use latchwork_machine::needle::Side;
 use serde_json::{Value, json};
 
 use crate::{Paper, Type};
 
-pub(crate) const MAIN: &str = "handout.typ";
+pub(crate) const MAIN: &str = "main.typ";
 
 /// Where the carriage ends: a hull seen from above, its bow the way it went.
 const HULL_LEFT: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60" height="38" viewBox="0 0 60 38"><path d="M2 19L18 3H58V35H18Z" fill="#000"/></svg>"##;
 const HULL_RIGHT: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60" height="38" viewBox="0 0 60 38"><path d="M58 19L42 3H2V35H42Z" fill="#000"/></svg>"##;
 
-pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<String, Vec<u8>> {
-    let mut files = BTreeMap::new();
+/// The files that every template needs.
+fn common(main: &str) -> BTreeMap<String, Vec<u8>> {
+    let files = [
+        (MAIN, main),
+        ("common.typ", include_str!("common.typ")),
+        ("hull-left.svg", HULL_LEFT),
+        ("hull-right.svg", HULL_RIGHT),
+    ];
+    files.map(|(name, text)| (name.to_string(), text.as_bytes().to_vec())).into()
+}
+
+/// A swatch card as files.
+pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<String, Vec<u8>> {
+    let mut files = common(include_str!("card.typ"));
     let mut file = |name: &str, text: &str| files.insert(name.to_string(), text.as_bytes().to_vec());
-    file(MAIN, include_str!("handout.typ"));
-    file("hull-left.svg", HULL_LEFT);
-    file("hull-right.svg", HULL_RIGHT);
+    file("measure.svg", &c.measure.svg);
+    if let Some(n) = &c.needles {
+        file("needles.svg", &n.svg);
+    }
+    let data = json!({
+        "paper": paper_name(paper),
+        "size": type_points(type_size),
+        "large": type_size == Type::Large,
+        "title": c.title,
+        "author": "",
+        "folio": c.title,
+        "rehearsed": "Rehearsed needle by needle",
+        "facts": pairs(&c.facts),
+        "measure": { "alt": c.measure.alt, "width": c.measure.width },
+        "needles": c.needles.as_ref().map(|n| json!({ "alt": n.alt, "width": n.width })),
+        "pieces": c.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "after": c.after,
+        "form": grid(&c.form),
+        "then": c.then,
+    });
+    file("handout.json", &data.to_string());
+    files
+}
+
+fn paper_name(paper: Paper) -> &'static str {
+    match paper {
+        Paper::A4 => "a4",
+        Paper::Letter => "us-letter",
+    }
+}
+
+fn type_points(type_size: Type) -> f64 {
+    match type_size {
+        Type::Normal => 10.5,
+        Type::Large => 15.0,
+    }
+}
+
+pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<String, Vec<u8>> {
+    let mut files = common(include_str!("handout.typ"));
+    let mut file = |name: &str, text: &str| files.insert(name.to_string(), text.as_bytes().to_vec());
     file("schematic.svg", &h.schematic.svg);
+    if let Some((map, _)) = &h.sewing {
+        file("sewing.svg", &map.svg);
+    }
+    if let Some(plot) = &h.fit_plot {
+        file("fit.svg", &plot.svg);
+    }
     let mut needles = Vec::new();
     for (i, (caption, picture)) in h.needles.iter().enumerate() {
         let name = format!("needles-{i}.svg");
@@ -29,8 +85,8 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         needles.push(json!({ "file": name, "caption": caption, "alt": picture.alt, "width": picture.width }));
     }
     let data = json!({
-        "paper": match paper { Paper::A4 => "a4", Paper::Letter => "us-letter" },
-        "size": match type_size { Type::Normal => 10.5, Type::Large => 15.0 },
+        "paper": paper_name(paper),
+        "size": type_points(type_size),
         "large": type_size == Type::Large,
         "title": h.title,
         "summary": h.summary,
@@ -51,6 +107,10 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         "before": h.before,
         "pieces": h.pieces.iter().map(piece).collect::<Vec<_>>(),
         "making_up": h.making_up,
+        "sewing": h.sewing.as_ref().map(|(p, lines)| json!({ "alt": p.alt, "width": p.width, "lines": lines })),
+        "fit": grid(&h.fit),
+        "about-fit": h.about_fit,
+        "fit-plot": h.fit_plot.as_ref().map(|p| json!({ "alt": p.alt, "width": p.width })),
         "reading": h.reading,
         "trouble": pairs(&h.trouble),
         "care": h.care,

@@ -3,7 +3,9 @@
 mod data;
 mod world;
 
-use latchwork::handout::Handout;
+use std::collections::BTreeMap;
+
+use latchwork::handout::{Card, Handout};
 use typst::diag::Warned;
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
@@ -49,9 +51,20 @@ pub fn printable(c: char) -> bool {
 /// # Errors
 /// When the typesetting engine refuses the template; that is a fault of this program, not of the design.
 pub fn pdf(handout: &Handout, paper: Paper, type_size: Type) -> Result<Vec<u8>, PrintError> {
+    set(data::files(handout, paper, type_size))
+}
+
+/// Sets a swatch card in the same way.
+///
+/// # Errors
+/// As [`pdf`].
+pub fn card_pdf(card: &Card, paper: Paper, type_size: Type) -> Result<Vec<u8>, PrintError> {
+    set(data::card_files(card, paper, type_size))
+}
+
+fn set(files: BTreeMap<String, Vec<u8>>) -> Result<Vec<u8>, PrintError> {
     let said = |errors: Vec<String>| PrintError(errors.join("; "));
-    let world = world::Pages::new(data::files(handout, paper, type_size))
-        .ok_or_else(|| PrintError("its template has no name".to_string()))?;
+    let world = world::Pages::new(files).ok_or_else(|| PrintError("its template has no name".to_string()))?;
     let Warned { output, .. } = typst::compile::<PagedDocument>(&world);
     let document = output.map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))?;
     let standards = PdfStandards::new(&[PdfStandard::Ua_1]).map_err(|e| PrintError(e.message().to_string()))?;

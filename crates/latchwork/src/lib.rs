@@ -21,6 +21,7 @@ pub mod notes;
 pub mod words;
 pub mod cloth;
 pub mod check;
+pub mod reach;
 pub mod readback;
 pub mod picture;
 pub mod handout;

@@ -49,6 +49,8 @@ pub struct Node {
     pub name: String,
     /// Where that word stands.
     pub span: Span,
+    /// Where the whole node stands, with all that belongs to it.
+    pub whole: Span,
     /// Whether a unit stands before it, where none belongs.
     pub annotated: bool,
     /// Values in order.
@@ -174,6 +176,7 @@ fn node(n: &KdlNode, offset: usize) -> Node {
     Node {
         name: n.name().value().to_string(),
         span: Span { start: span.offset() + offset, len: span.len() },
+        whole: Span { start: n.span().offset() + offset, len: n.span().len() },
         annotated: n.ty().is_some(),
         arguments,
         properties,

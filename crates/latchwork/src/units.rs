@@ -157,3 +157,43 @@ pub fn dial(thirds: u8) -> String {
 pub fn counter(reading: u32) -> String {
     format!("{reading:03}")
 }
+
+/// A number and the unit that follows it, as one writes on a command line: `16.7cm`, `43 g`.
+fn with_unit(text: &str, scale: fn(&str) -> Option<f64>) -> Option<f64> {
+    let text = text.trim();
+    let at = text.find(|c: char| c.is_alphabetic())?;
+    let number: f64 = text[..at].trim().replace(',', ".").parse().ok()?;
+    let value = number * scale(text[at..].trim())?;
+    (value.is_finite() && value > 0.0).then_some(value)
+}
+
+/// A length such as `16.7cm` or `6.5in`.
+#[must_use]
+pub fn length_from(text: &str) -> Option<Mm> {
+    with_unit(text, length_unit).map(Mm)
+}
+
+/// A weight such as `43g` or `1.5oz`.
+#[must_use]
+pub fn weight_from(text: &str) -> Option<Grams> {
+    with_unit(text, weight_unit).map(Grams)
+}
+
+/// A stitch size as a knitter reads the dial, in thirds: `3`, `3 1/3`, `3⅔`, `3.33`.
+#[must_use]
+pub fn dial_from(text: &str) -> Option<u8> {
+    let text = text.trim().replace('⅓', " 1/3").replace('⅔', " 2/3");
+    let (whole, part) = text.trim().split_once([' ', '+']).unwrap_or((text.trim(), "0"));
+    let thirds = match part.trim() {
+        "0" => {
+            let n: f64 = whole.parse().ok()?;
+            let t = (n * 3.0).round();
+            ((n * 3.0 - t).abs() < 0.11).then_some(t)?
+        }
+        "1/3" => whole.parse::<u8>().ok().map(|w| f64::from(w) * 3.0 + 1.0)?,
+        "2/3" => whole.parse::<u8>().ok().map(|w| f64::from(w) * 3.0 + 2.0)?,
+        _ => return None,
+    };
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 30")]
+    (0.0..=30.0).contains(&thirds).then_some(thirds as u8)
+}

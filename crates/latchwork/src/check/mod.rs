@@ -13,7 +13,7 @@ use latchwork_machine::steps::{Action, Yarn};
 use crate::cloth::{self, Amount, Knitted, Loops};
 use crate::design::{Design, Size};
 use crate::draft::{Draft, draft};
-use crate::fit::{Measure, measures};
+use crate::fit::{Line, Measure, SewingMap, measures, sewing, sheet};
 use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
@@ -54,6 +54,10 @@ pub struct SizeProof {
     pub pieces: Vec<PieceProof>,
     /// How it fits.
     pub fit: Vec<Measure>,
+    /// The fit sheet.
+    pub sheet: Vec<Line>,
+    /// How it is sewn.
+    pub sewing: SewingMap,
     /// Yarn for all pieces, by yarn.
     pub yarn: Vec<Amount>,
     /// Seconds for all pieces.
@@ -155,6 +159,7 @@ pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
         settled[*i] = stitches;
         found[*i].0.extend(notices.0);
     }
+    rules::told_apart(design, &settled, &mut found);
     let mut of_sizes: Vec<Option<Ready>> =
         drafts.into_iter().zip(settled).zip(found).map(|((d, s), n)| Some((d, s, n))).collect();
     let sizes: Vec<(usize, &Size)> = asked.iter().filter_map(|i| Some((*i, design.sizes.get(*i)?))).collect();
@@ -253,8 +258,11 @@ fn rehearsed(
     }
     rules::yarn_in_hand(design, &yarn, size, notices);
     let fit = measures(design, &draft, &stitches);
+    let sheet = sheet(design, index, &draft, &stitches);
+    let sewing = sewing(design, &stitches, &fit);
+    rules::stretches_enough(design, size, &sheet, notices);
     let notices = std::mem::take(notices);
-    SizeProof { size: index, draft, stitches, plans, pieces, fit, yarn, seconds, notices }
+    SizeProof { size: index, draft, stitches, plans, pieces, fit, sheet, sewing, yarn, seconds, notices }
 }
 
 /// What a piece takes of the design's other yarns, told by their names: stripes and second yarns.

@@ -6,7 +6,7 @@ use latchwork_machine::steps::{Action, Pass, Setting, Way, Yarn};
 
 use crate::cloth::Amount;
 use crate::design::{Design, Edge, Seam, Size};
-use crate::fit::{meeting, part_and_whole};
+use crate::fit::{Line, meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
 use crate::plan::{PartKind, PiecePlan};
 use crate::stitches::Stitches;
@@ -163,5 +163,45 @@ pub(super) fn yarn_in_hand(design: &Design, amounts: &[Amount], size: &Size, not
                     .hint("Weigh what is left after the first piece before you begin the next."),
             );
         }
+    }
+}
+
+/// A fabric must stretch as far as the body asks. What was measured on a swatch is a limit; the usual figure of a
+/// fabric only a warning.
+pub(super) fn stretches_enough(design: &Design, size: &Size, sheet: &[Line], notices: &mut Notices) {
+    for line in sheet {
+        let Some(s) = line.stretch_worn.filter(|s| s.needed > s.allowed) else { continue };
+        let stretch = &design.pieces[line.piece].stretches[line.stretch];
+        let span = stretch.wished.as_ref().map_or(stretch.span, |w| w.span);
+        let name = line.name(design);
+        let why = format!(
+            "Worn, it must stretch by {:.0} %, and {} {} {:.0} %.",
+            s.needed * 100.0,
+            stretch.fabric.name,
+            if s.measured { "was measured to allow" } else { "usually allows" },
+            s.allowed * 100.0
+        );
+        let notice = if s.measured {
+            Notice::error(span, format!("\"{name}\" is too tight for its fabric in size {}.", size.name))
+                .hint("Give it less negative ease, or a fabric that stretches more.")
+        } else {
+            Notice::warning(span, format!("\"{name}\" may be too tight for its fabric in size {}.", size.name))
+                .hint("Draw a swatch out as far as it comfortably goes, and write stretches (cm)… in it.")
+        };
+        notices.push(notice.because(why));
+    }
+}
+
+/// Sizes that come out alike to the needle cannot be told apart when they are knitted.
+pub(super) fn told_apart(design: &Design, settled: &[Option<Stitches>], found: &mut [Notices]) {
+    for j in 1..settled.len() {
+        let Some(stitches) = &settled[j] else { continue };
+        let Some(i) = (0..j).find(|i| settled[*i].as_ref() == Some(stitches)) else { continue };
+        let (a, b) = (&design.sizes[i], &design.sizes[j]);
+        found[j].push(
+            Notice::warning(b.span, format!("Sizes {} and {} come out alike, to the needle.", a.name, b.name))
+                .because("Their measures differ by less than the fabric can follow.")
+                .hint("Leave one of them out."),
+        );
     }
 }

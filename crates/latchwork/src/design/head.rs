@@ -8,7 +8,7 @@ use crate::fabric::{FABRICS, Fabric};
 use crate::measure::{BUILT_IN, Machine, OWN_WORDS, Pace, TABLES, Yarn, find_machine, find_table};
 use crate::notice::{Notice, nearest};
 use crate::text::{Node, Value, Written};
-use crate::units::{COUNT_UNITS, Grams, Mm, tex_of};
+use crate::units::{COUNT_UNITS, Grams, Mm, dial_from, tex_of};
 
 pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
     let Some(node) = top.one("machine") else {
@@ -124,24 +124,11 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
     Some(m)
 }
 
-/// A stitch size in thirds, from 3, 3.33, 3.5 refused, or "3 1/3".
+/// A stitch size in thirds.
 pub(super) fn dial(r: &mut Reader<'_>, value: &Value) -> Option<u8> {
     let thirds = match &value.written {
-        Written::Number(n) if value.unit.is_none() && (0.0..=10.0).contains(n) => {
-            let t = (n * 3.0).round();
-            ((n * 3.0 - t).abs() < 0.11).then_some(t)
-        }
-        Written::Text(t) => {
-            let (whole, part) = t.trim().split_once([' ', '+']).unwrap_or((t.trim(), "0"));
-            let part = match part {
-                "0" => Some(0.0),
-                "1/3" => Some(1.0),
-                "2/3" => Some(2.0),
-                _ => None,
-            };
-            let whole = whole.parse::<u8>().ok().filter(|w| *w <= 10).map(f64::from);
-            whole.zip(part).map(|(w, p)| w * 3.0 + p).filter(|t| *t <= 30.0)
-        }
+        Written::Number(n) if value.unit.is_none() => dial_from(&n.to_string()),
+        Written::Text(t) => dial_from(t),
         Written::Number(_) | Written::Flag(_) | Written::Nothing => None,
     };
     if thirds.is_none() {
@@ -151,8 +138,7 @@ pub(super) fn dial(r: &mut Reader<'_>, value: &Value) -> Option<u8> {
                 .hint("Write 3, \"3 1/3\" or \"3 2/3\""),
         );
     }
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 30")]
-    thirds.map(|t| t as u8)
+    thirds
 }
 
 /// The knitter's pace; what is not said stays as usual.

@@ -6,8 +6,11 @@ mod swatches;
 mod wish;
 mod piece;
 mod seam;
+mod person;
 
 use latchwork_machine::needle::Side;
+
+pub use person::person_from_text;
 
 use crate::fabric::{Ends, Fabric};
 use crate::measure::{BUILT_IN, Gauge, Machine, Pace, Swatch, Yarn, gauge};
@@ -379,6 +382,20 @@ impl Design {
     #[must_use]
     pub fn size(&self, name: &str) -> Option<usize> {
         self.sizes.iter().position(|s| s.name == name)
+    }
+
+    /// Whether some wish is made of a body measure.
+    #[must_use]
+    pub fn asks_for(&self, measure: &str) -> bool {
+        let round = |w: &Wished| matches!(&w.wish, Wish::Around { measure: m, .. } if m == measure);
+        self.pieces.iter().flat_map(|p| &p.stretches).any(|s| {
+            let shaped = match &s.shaping {
+                Some(Shaping { when: When::To { wished, .. }, .. }) => Some(wished),
+                Some(_) | None => None,
+            };
+            s.wished.iter().chain(shaped).any(round)
+                || matches!(&s.length, Length::Share { measure: m, .. } if m == measure)
+        })
     }
 
     /// The gauge of a fabric in a yarn, if it was swatched.

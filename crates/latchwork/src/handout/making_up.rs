@@ -4,8 +4,9 @@ use latchwork_machine::steps::Way;
 
 use super::sheet::Sheet;
 use crate::check::SizeProof;
-use crate::design::{Edge, EdgeKind, Method, Seam};
+use crate::design::{Edge, Method, Seam};
 use crate::fit::{meeting, part_and_whole};
+use crate::picture::edge_words;
 use crate::plan::sewn_with;
 use crate::units::Mm;
 use crate::words::capital;
@@ -41,21 +42,7 @@ impl Sheet<'_> {
     }
 
     fn edge_name(&self, e: &Edge) -> String {
-        let piece = &self.design.pieces[e.piece];
-        let edge = match e.kind {
-            EdgeKind::Left => "left edge",
-            EdgeKind::Right => "right edge",
-            EdgeKind::CastOn => "cast-on edge",
-            EdgeKind::Ending => "last row",
-        };
-        let whole = e.stretches.len() == piece.stretches.len() || !e.kind.is_side();
-        let along = if whole {
-            String::new()
-        } else {
-            let names: Vec<&str> = e.stretches.iter().map(|i| piece.stretches[*i].name.as_str()).collect();
-            format!(" along {}", names.join(" and "))
-        };
-        format!("the {edge} of the {}{along}", piece.name)
+        edge_words(self.design, e)
     }
 
     fn seam(&self, seam: &Seam) -> String {

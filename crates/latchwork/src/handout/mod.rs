@@ -4,9 +4,12 @@ mod sheet;
 mod making_up;
 mod proof;
 mod texts;
+mod card;
+mod fit_page;
 
 use latchwork_machine::needle::Side;
 
+pub use card::{Card, SwatchPlan, card, rehearsed_swatch};
 pub use proof::{Misprint, glossary, heard_as_planned};
 
 use crate::check::Proven;
@@ -54,6 +57,14 @@ pub struct Handout {
     pub pieces: Vec<PieceText>,
     /// Making up, in order.
     pub making_up: Vec<String>,
+    /// The sewing map, and what meets what; none where nothing is sewn.
+    pub sewing: Option<(Picture, Vec<String>)>,
+    /// The fit sheet: every measure of every size.
+    pub fit: Grid,
+    /// What the fit sheet says and does not say.
+    pub about_fit: String,
+    /// The sizes against surveyed bodies.
+    pub fit_plot: Option<Picture>,
     /// How to read it.
     pub reading: Vec<String>,
     /// When something goes wrong.

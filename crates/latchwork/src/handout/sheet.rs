@@ -30,7 +30,7 @@ pub(super) fn bracketed(values: &[String]) -> String {
 }
 
 /// A rounded percentage with a true minus sign.
-fn percent(p: f64) -> String {
+pub(super) fn percent(p: f64) -> String {
     let p = p.round();
     if p < 0.0 { format!("−{:.0}%", -p) } else { format!("{:.0}%", p.abs()) }
 }
@@ -80,6 +80,10 @@ impl<'a> Sheet<'a> {
             before: self.before(),
             pieces: self.pieces(own_words),
             making_up: self.making_up(),
+            sewing: self.sewing(),
+            fit: self.fit_grid(),
+            about_fit: self.about_fit(),
+            fit_plot: self.fit_plot(),
             reading: self.reading(&names),
             trouble: trouble(),
             care: d.care.clone(),

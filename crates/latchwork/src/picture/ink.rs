@@ -39,6 +39,14 @@ impl Ink {
         let _ = write!(self.body, "<path d=\"{d}Z\" fill=\"{fill}\" stroke=\"#000\" stroke-width=\"{width:.2}\"/>");
     }
 
+    /// A small circle on white.
+    pub(super) fn ring(&mut self, x: f64, y: f64, radius: f64) {
+        let _ = write!(
+            self.body,
+            "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"{radius:.1}\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"0.9\"/>"
+        );
+    }
+
     fn path(&mut self, width: f64, more: &str, points: &[(f64, f64)], closed: bool) {
         let d = path(points);
         let end = if closed { "Z" } else { "" };

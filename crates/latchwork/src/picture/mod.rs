@@ -5,11 +5,17 @@ mod schematic;
 mod needles;
 mod beds;
 mod chart;
+mod sewing;
+mod fit_plot;
+mod swatch;
 
 pub use beds::{beds, beds_in_text};
 pub use chart::{Chart, KEY, Path, Square, chart, paths};
+pub use fit_plot::fit_plot;
 pub use needles::{diagram, in_text};
 pub use schematic::schematic;
+pub use swatch::where_to_measure;
+pub use sewing::{edge_words, notch_lines, sewing_map};
 
 /// A drawing and what it says in words, for those who cannot see it.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,9 +1,17 @@
 //! How a size fits: body, wish and result for each stretch; and whether sewn edges meet.
 
+mod sheet;
+mod sewing;
+mod person;
+
 use crate::design::{Design, Edge, EdgeKind, Piece, Seam};
 use crate::draft::Draft;
 use crate::stitches::{PieceStitches, Stitches};
 use crate::units::Mm;
+
+pub use person::{Known, Worn, known, nearest_size, own_size, worn};
+pub use sewing::{Easing, Notch, Opening, SewingMap, Sewn, sewing};
+pub use sheet::{Line, Share, Stretched, What, sheet, taking, wished_ease};
 
 /// One stretch measured against the body.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,0 +1,48 @@
+//! A person's measures from their document.
+
+use super::read::{Nodes, Reader};
+use crate::measure::{Person, Sex};
+use crate::notice::{Notice, Notices, Span};
+use crate::units::Mm;
+
+/// Reads a person: `person "Ada" { survey "women"; hand-girth (cm)19; }`. What is wrong is told.
+pub fn person_from_text(source: &str) -> (Option<Person>, Notices) {
+    let mut notices = Notices::default();
+    let tree = crate::text::read(source, &mut notices);
+    let mut r = Reader { notices: &mut notices, has_holes: tree.has_holes, notes: false };
+    let person = person(&mut r, &tree.nodes);
+    (person.filter(|_| !notices.has_error()), notices)
+}
+
+fn person(r: &mut Reader<'_>, nodes: &[crate::text::Node]) -> Option<Person> {
+    let Some(node) = nodes.iter().find(|n| n.name == "person") else {
+        r.missing("This document holds no person.", "Write person \"Ada\" { survey \"women\"; hand-girth (cm)19; }");
+        return None;
+    };
+    for other in nodes.iter().filter(|n| !std::ptr::eq(*n, node)) {
+        r.error(
+            Notice::error(other.span, "A person's document holds one person and nothing else.").hint("Take this out."),
+        );
+    }
+    let words: Vec<&str> = node.children.iter().map(|c| c.name.as_str()).collect();
+    let inside: Nodes<'_> = r.shape(node, 1, &[], &words, &[]);
+    let name = r.own_name(node, &[])?;
+    let sex = inside.one("survey").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("women", Some(Sex::Woman)), ("men", Some(Sex::Man)), ("children", None)])
+    });
+    let mut measures: Vec<(String, Mm)> = Vec::new();
+    for m in node.children.iter().filter(|c| c.name != "survey") {
+        r.leaf(m);
+        if let Some(v) = r.length(m, 5.0..=3000.0) {
+            measures.push((m.name.clone(), v));
+        }
+    }
+    if measures.is_empty() {
+        r.error(
+            Notice::error(Span { ..node.span }, format!("Nothing of \"{name}\" was measured."))
+                .hint("Write hand-girth (cm)19, head-girth (cm)56 or the like"),
+        );
+    }
+    Some(Person { name, sex: sex.flatten(), measures })
+}

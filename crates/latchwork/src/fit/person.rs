@@ -1,0 +1,90 @@
+//! A person tries the sizes on.
+
+use super::Line;
+use crate::design::{Design, Size};
+use crate::measure::{Estimate, Person};
+use crate::notice::Span;
+use crate::units::Mm;
+
+/// A measure of a person: taken, or estimated.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Known {
+    /// Its name.
+    pub measure: String,
+    /// Its value.
+    pub value: Mm,
+    /// How it was estimated, when it was not taken.
+    pub estimate: Option<Estimate>,
+}
+
+/// The measures of a person that a design asks for; and those that can be neither found nor estimated.
+#[must_use]
+pub fn known(design: &Design, person: &Person) -> (Vec<Known>, Vec<String>) {
+    let mut names: Vec<&String> = Vec::new();
+    for (name, _) in design.sizes.iter().flat_map(|s| &s.measures) {
+        if !names.contains(&name) && design.asks_for(name) {
+            names.push(name);
+        }
+    }
+    let (mut found, mut missing) = (Vec::new(), Vec::new());
+    for name in names {
+        let taken = person.measured(name).map(|value| (value, None));
+        let estimated = || person.estimated(name).map(|e| (e.value, Some(e)));
+        match taken.or_else(estimated) {
+            Some((value, estimate)) => found.push(Known { measure: name.clone(), value, estimate }),
+            None => missing.push(name.clone()),
+        }
+    }
+    (found, missing)
+}
+
+/// The size nearest to a person: the least sum of squared differences in percent over the measures known, those
+/// that were estimated counting for less by their doubt.
+#[must_use]
+pub fn nearest_size(design: &Design, known: &[Known]) -> Option<usize> {
+    let off = |s: &Size| {
+        known
+            .iter()
+            .filter_map(|k| {
+                let body = s.measure(&k.measure)?.0;
+                let doubt = k.estimate.map_or(0.0, |e| e.deviation.0);
+                Some((k.value.0 - body).powi(2) / (0.02 * body).hypot(doubt).powi(2))
+            })
+            .sum::<f64>()
+    };
+    (0..design.sizes.len()).min_by(|a, b| off(&design.sizes[*a]).total_cmp(&off(&design.sizes[*b])))
+}
+
+/// The size that a person would be by themselves.
+#[must_use]
+pub fn own_size(person: &Person, known: &[Known]) -> Size {
+    let measures = known.iter().map(|k| (k.measure.clone(), k.value)).collect();
+    Size { name: person.name.clone(), span: Span::default(), measures }
+}
+
+/// How a line of the fit sheet fits a person.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worn {
+    /// The person's measure.
+    pub body: Mm,
+    /// One standard deviation of it, when it is an estimate.
+    pub doubt: Option<Mm>,
+    /// Ease over the person's body.
+    pub ease: Mm,
+    /// Whether the measure lies among those that it fits.
+    pub fits: bool,
+}
+
+/// A line of the fit sheet on a person; none where it goes round none of their measures.
+#[must_use]
+pub fn worn(line: &Line, known: &[Known]) -> Option<Worn> {
+    let (name, _) = line.body.as_ref()?;
+    let k = known.iter().find(|k| k.measure == *name)?;
+    let (from, to) = line.fits?;
+    Some(Worn {
+        body: k.value,
+        doubt: k.estimate.map(|e| e.deviation),
+        ease: Mm(line.achieved.0 - k.value.0),
+        fits: (from.0..=to.0).contains(&k.value.0),
+    })
+}

@@ -1,0 +1,225 @@
+//! The sewing map: edges with their lengths as knitted, which row meets which, what is eased in, what stays open, and
+//! how round and long the sewn thing is.
+
+use super::{Measure, meeting};
+use crate::design::{Design, EdgeKind, Ending, Seam};
+use crate::stitches::Stitches;
+use crate::units::Mm;
+
+/// The map of one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SewingMap {
+    /// Seams in sewing order.
+    pub seams: Vec<Sewn>,
+    /// Edges that no seam takes.
+    pub openings: Vec<Opening>,
+    /// What the sewn thing measures.
+    pub measures: Vec<(String, Mm)>,
+}
+
+/// A seam of one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sewn {
+    /// The seam, by index.
+    pub seam: usize,
+    /// Rows or stitches of each edge.
+    pub count: [u32; 2],
+    /// Length of each edge as knitted.
+    pub length: [Mm; 2],
+    /// Whether each edge runs along rows' ends.
+    pub side: [bool; 2],
+    /// What is eased in.
+    pub easing: Option<Easing>,
+    /// Marks that meet.
+    pub notches: Vec<Notch>,
+}
+
+/// The longer edge is eased in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Easing {
+    /// Which edge is longer: 0 or 1.
+    pub longer: usize,
+    /// Rows or stitches of it to take up.
+    pub count: u32,
+    /// In each centimetre of the seam.
+    pub each_cm: f64,
+}
+
+/// A row or stitch of one edge that meets one of the other, counted from the seam's beginning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Notch {
+    /// The letter by which it is marked.
+    pub letter: char,
+    /// Rows or stitches from the beginning, on each edge.
+    pub at: [u32; 2],
+}
+
+/// A stretch of edge that stays open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opening {
+    /// The piece, by index.
+    pub piece: usize,
+    /// Which edge.
+    pub kind: EdgeKind,
+    /// The stretches, by index; of a side edge only.
+    pub stretches: Vec<usize>,
+    /// Its length.
+    pub length: Mm,
+}
+
+/// Farthest from one mark to the next: common practice, no source.
+const APART: f64 = 80.0;
+
+/// Difference that a seam takes up by itself: a row or stitch in a hundred (common practice, no source).
+const UNSEEN: f64 = 0.01;
+
+/// The sewing map of a size.
+#[must_use]
+pub fn sewing(design: &Design, stitches: &Stitches, measures: &[Measure]) -> SewingMap {
+    let mut letters = ('a'..='z').chain('A'..='Z').cycle();
+    let seams = design.seams.iter().enumerate().map(|(i, s)| sewn(design, i, s, stitches, &mut letters)).collect();
+    SewingMap { seams, openings: openings(design, stitches), measures: sewn_measures(design, stitches, measures) }
+}
+
+fn sewn(
+    design: &Design,
+    index: usize,
+    seam: &Seam,
+    stitches: &Stitches,
+    letters: &mut impl Iterator<Item = char>,
+) -> Sewn {
+    let m = meeting(design, seam, stitches);
+    let (a, b) = (m.length[0].0, m.length[1].0);
+    let longer = usize::from(b > a);
+    let off = (a - b).abs();
+    let each = m.length[longer].0 / f64::from(m.count[longer].max(1));
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most the rows of an edge")]
+    let count = (off / each.max(0.01)).round() as u32;
+    let shorter = a.min(b).max(1.0);
+    let easing = (count > 0 && off > UNSEEN * shorter).then(|| Easing {
+        longer,
+        count,
+        each_cm: f64::from(count) / (shorter / 10.0),
+    });
+    let placed = seam.edges.iter().any(|e| !e.middles.is_empty());
+    let notches = if placed { Vec::new() } else { notches(seam, stitches, &m.count, letters) };
+    Sewn { seam: index, count: m.count, length: m.length, side: m.side, easing, notches }
+}
+
+/// Marks where a stretch ends on either edge, and between them so that none is far from the next.
+fn notches(
+    seam: &Seam,
+    stitches: &Stitches,
+    count: &[u32; 2],
+    letters: &mut impl Iterator<Item = char>,
+) -> Vec<Notch> {
+    // Places along each edge as shares of its length, with the rows or stitches up to there.
+    let walks: Vec<Vec<(f64, u32)>> = seam.edges.iter().zip(count).map(|(e, n)| walk(e, *n, stitches)).collect();
+    let mut at: Vec<f64> = walks.iter().flat_map(|w| &w[1..w.len().max(2) - 1]).map(|p| p.0).collect();
+    let total = length(&seam.edges[0], stitches);
+    at.extend([0.0, 1.0]);
+    at.sort_by(f64::total_cmp);
+    at.dedup_by(|a, b| (*a - *b).abs() < 0.02);
+    let mut all: Vec<f64> = Vec::new();
+    for pair in at.windows(2) {
+        let parts = ((pair[1] - pair[0]) * total / APART).ceil().max(1.0);
+        let mut k = 0.0;
+        while k < parts {
+            all.push(pair[0] + (pair[1] - pair[0]) * k / parts);
+            k += 1.0;
+        }
+    }
+    all.retain(|f| *f > 0.0);
+    all.into_iter()
+        .filter_map(|share| {
+            let letter = letters.next()?;
+            Some(Notch { letter, at: [count_at(&walks[0], share), count_at(&walks[1], share)] })
+        })
+        .collect()
+}
+
+fn walk(e: &crate::design::Edge, count: u32, stitches: &Stitches) -> Vec<(f64, u32)> {
+    if !e.kind.is_side() {
+        return vec![(0.0, 0), (1.0, count)];
+    }
+    let worked = &stitches.pieces[e.piece].stretches;
+    let total = length(e, stitches).max(0.01);
+    let (mut at, mut rows) = (0.0, 0);
+    let mut all = vec![(0.0, 0)];
+    for i in &e.stretches {
+        at += worked[*i].length.0;
+        rows += worked[*i].rows + u32::from(worked[*i].clearing);
+        all.push((at / total, rows));
+    }
+    all
+}
+
+fn length(e: &crate::design::Edge, stitches: &Stitches) -> f64 {
+    let worked = &stitches.pieces[e.piece].stretches;
+    match e.kind {
+        EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| worked[*i].length.0).sum(),
+        EdgeKind::CastOn => worked.first().map_or(0.0, |w| w.width.0.0),
+        EdgeKind::Ending => worked.last().map_or(0.0, |w| w.width.1.0),
+    }
+}
+
+/// Rows or stitches up to a share of an edge's length.
+fn count_at(walk: &[(f64, u32)], share: f64) -> u32 {
+    let pair = walk.windows(2).find(|w| share <= w[1].0 + 1e-9).unwrap_or(&walk[walk.len() - 2..]);
+    let (a, b) = (pair[0], pair[1]);
+    let within = ((share - a.0) / (b.0 - a.0).max(1e-9)).clamp(0.0, 1.0);
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between two counts")]
+    let count = (f64::from(a.1) + within * f64::from(b.1 - a.1)).round() as u32;
+    count
+}
+
+fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
+    let mut all = Vec::new();
+    for (p, piece) in design.pieces.iter().enumerate() {
+        let worked = &stitches.pieces[p].stretches;
+        for (kind, _) in EdgeKind::ALL {
+            let sewn = || design.seams.iter().flat_map(|s| &s.edges).filter(move |e| e.piece == p && e.kind == kind);
+            if kind.is_side() {
+                let open: Vec<usize> =
+                    (0..worked.len()).filter(|i| !sewn().any(|e| e.stretches.contains(i))).collect();
+                for run in open.chunk_by(|a, b| a + 1 == *b) {
+                    let length = Mm(run.iter().map(|i| worked[*i].length.0).sum());
+                    all.push(Opening { piece: p, kind, stretches: run.to_vec(), length });
+                }
+                continue;
+            }
+            let closed = kind == EdgeKind::Ending && matches!(piece.ending, Ending::Gather | Ending::Point);
+            if sewn().next().is_none() && !closed {
+                let width = if kind == EdgeKind::CastOn {
+                    worked.first().map(|w| w.width.0)
+                } else {
+                    worked.last().map(|w| w.width.1)
+                };
+                all.push(Opening { piece: p, kind, stretches: Vec::new(), length: width.unwrap_or(Mm(0.0)) });
+            }
+        }
+    }
+    all
+}
+
+/// What the sewn thing measures: round where it is closed, and how long each piece is.
+fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> Vec<(String, Mm)> {
+    let mut all: Vec<(String, Mm)> = Vec::new();
+    let closes = |p: usize, i: usize| {
+        design.seams.iter().any(|s| {
+            s.edges.iter().all(|e| e.piece == p && e.kind.is_side() && e.stretches.contains(&i))
+        })
+    };
+    for (p, piece) in design.pieces.iter().enumerate() {
+        for (i, (s, w)) in piece.stretches.iter().zip(&stitches.pieces[p].stretches).enumerate() {
+            let shared = measures.iter().find(|m| m.piece == p && m.stretch == i && !m.at_end && m.body.is_some());
+            if closes(p, i) {
+                all.push((format!("{}, {} round", piece.name, s.name), w.width.0));
+            } else if let Some(m) = shared.filter(|m| m.achieved.0 > w.width.0.0 * 1.5) {
+                all.push((format!("{}, {} round, sewn to its like", piece.name, s.name), m.achieved));
+            }
+        }
+        all.push((format!("{} long", piece.name), stitches.pieces[p].length()));
+    }
+    all
+}

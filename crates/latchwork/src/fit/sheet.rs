@@ -1,0 +1,224 @@
+//! The fit sheet: body, wish and result, how sure it is, how far the fabric must stretch, and whom it fits.
+
+use super::Measure;
+use crate::design::{Design, Ease, Length, Shaping, When, Wish};
+use crate::draft::Draft;
+use crate::measure::{Basis, Sex, surveyed};
+use crate::stitches::Stitches;
+use crate::units::Mm;
+
+/// One line of the sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// The piece, by index.
+    pub piece: usize,
+    /// The stretch, by index.
+    pub stretch: usize,
+    /// What is measured.
+    pub what: What,
+    /// The body measure: name and value; none where a length was given as such.
+    pub body: Option<(String, Mm)>,
+    /// What was wished.
+    pub wished: Mm,
+    /// What comes out.
+    pub achieved: Mm,
+    /// Half the width of its 95 % range.
+    pub range: Mm,
+    /// Where the gauge comes from.
+    pub basis: Basis,
+    /// How far the fabric must stretch when worn, and how far it may; none where it is not worn stretched.
+    pub stretch_worn: Option<Stretched>,
+    /// The bodies that it fits; none where it goes round no body.
+    pub fits: Option<(Mm, Mm)>,
+    /// The share of surveyed people whom it fits.
+    pub shares: Vec<Share>,
+}
+
+/// What a line measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum What {
+    /// Round or across, where the stretch begins.
+    Start,
+    /// Round or across, where its shaping ends.
+    End,
+    /// Its length.
+    Length,
+}
+
+/// How far a fabric is stretched in width when worn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretched {
+    /// What the body asks, as a share.
+    pub needed: f64,
+    /// What the fabric allows, as a share.
+    pub allowed: f64,
+    /// Whether that was measured on a swatch.
+    pub measured: bool,
+}
+
+/// The share of surveyed people whom one measure fits. It speaks of that measure alone: the surveys as kept here hold
+/// no individuals, so no joint share can be told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Share {
+    /// Of whom.
+    pub sex: Sex,
+    /// Of all of them.
+    pub of_all: f64,
+    /// Of those who by this measure take this size; none where there are hardly any (fewer than one in a thousand).
+    pub of_size: Option<f64>,
+}
+
+impl Line {
+    /// What it is called.
+    #[must_use]
+    pub fn name(&self, design: &Design) -> String {
+        let piece = &design.pieces[self.piece];
+        let stretch = &piece.stretches[self.stretch].name;
+        let whose = if design.pieces.len() > 1 && *stretch != piece.name {
+            format!("{} {stretch}", piece.name)
+        } else {
+            stretch.clone()
+        };
+        match self.what {
+            What::Start => whose,
+            What::End => format!("{whose}, end"),
+            What::Length => format!("{whose}, length"),
+        }
+    }
+
+    /// Ease over the body; none where the stretch is only a share of it.
+    #[must_use]
+    pub fn ease(&self) -> Option<Mm> {
+        let (_, body) = self.body.as_ref()?;
+        let ease = self.achieved.0 - body.0;
+        (self.what != What::Length && ease > -0.5 * body.0).then_some(Mm(ease))
+    }
+
+    /// Ease over the body, in percent.
+    #[must_use]
+    pub fn ease_percent(&self) -> Option<f64> {
+        let (_, body) = self.body.as_ref()?;
+        self.ease().map(|e| e.0 / body.0 * 100.0)
+    }
+}
+
+/// The sheet of one size, by index.
+#[must_use]
+pub fn sheet(design: &Design, size: usize, draft: &Draft, stitches: &Stitches) -> Vec<Line> {
+    let mut lines = Vec::new();
+    for m in super::measures(design, draft, stitches) {
+        lines.push(round(design, size, &m));
+    }
+    for (p, (piece, worked)) in design.pieces.iter().zip(&stitches.pieces).enumerate() {
+        for (i, (s, w)) in piece.stretches.iter().zip(&worked.stretches).enumerate() {
+            let Some(wished) = draft.pieces.get(p).and_then(|d| d.stretches.get(i)).and_then(|d| d.length) else {
+                continue;
+            };
+            let body = match &s.length {
+                Length::Share { measure, .. } => {
+                    design.sizes.get(size).and_then(|z| Some((measure.clone(), z.measure(measure)?)))
+                }
+                Length::Rows(_) | Length::Of(_) | Length::AsShaped => None,
+            };
+            lines.push(Line {
+                piece: p,
+                stretch: i,
+                what: What::Length,
+                body,
+                wished,
+                achieved: w.length,
+                range: Mm(2.0 * s.gauge.pass.spread * w.length.0),
+                basis: s.gauge.pass.basis,
+                stretch_worn: None,
+                fits: None,
+                shares: Vec::new(),
+            });
+        }
+    }
+    lines.sort_by_key(|l| (l.piece, l.stretch, l.what as u8));
+    lines
+}
+
+fn round(design: &Design, size: usize, m: &Measure) -> Line {
+    let s = &design.pieces[m.piece].stretches[m.stretch];
+    let (allowed, measured) =
+        s.gauge.stretch.map_or((s.fabric.usual_stretch(), false), |f| (f.value, true));
+    let mut line = Line {
+        piece: m.piece,
+        stretch: m.stretch,
+        what: if m.at_end { What::End } else { What::Start },
+        body: m.body.clone(),
+        wished: m.wished,
+        achieved: m.achieved,
+        range: Mm(2.0 * m.spread * m.achieved.0),
+        basis: s.gauge.needle.basis,
+        stretch_worn: None,
+        fits: None,
+        shares: Vec::new(),
+    };
+    if line.ease().is_none() {
+        return line;
+    }
+    let Some((name, body)) = m.body.clone() else { return line };
+    let needed = (body.0 / m.achieved.0 - 1.0).max(0.0);
+    line.stretch_worn = Some(Stretched { needed, allowed, measured });
+    let wished_ease = m.wished.0 / body.0 - 1.0;
+    let fits = fitting(m.achieved, wished_ease, allowed);
+    line.fits = Some(fits);
+    let (from, to) = taking(design, size, &name);
+    for sex in Sex::BOTH {
+        let Some(survey) = surveyed(&name, sex) else { continue };
+        let taking = survey.share(from.0, to.0);
+        let both = survey.share(from.0.max(fits.0.0), to.0.min(fits.1.0));
+        line.shares.push(Share {
+            sex,
+            of_all: survey.share(fits.0.0, fits.1.0),
+            of_size: (taking >= 0.001).then(|| (both / taking).min(1.0)),
+        });
+    }
+    line
+}
+
+/// Looseness that still fits beyond the ease wished, as a share: common practice, no source.
+const LOOSE: f64 = 0.05;
+
+/// The bodies that a round fits. Meant to be stretched, it fits from where it lies on the skin to where the fabric can
+/// give no more; meant to be loose, from a twentieth looser than wished to where no ease is left.
+fn fitting(achieved: Mm, wished_ease: f64, stretch: f64) -> (Mm, Mm) {
+    if wished_ease < 0.0 {
+        (achieved, Mm(achieved.0 * (1.0 + stretch)))
+    } else {
+        (Mm(achieved.0 / (1.0 + wished_ease + LOOSE)), achieved)
+    }
+}
+
+/// The bodies that take a size by one measure: halfway to the next size on either side; at the ends as far beyond as
+/// the step before; a twentieth about a size that stands alone.
+#[must_use]
+pub fn taking(design: &Design, size: usize, measure: &str) -> (Mm, Mm) {
+    let mut all: Vec<f64> = design.sizes.iter().filter_map(|s| s.measure(measure)).map(|m| m.0).collect();
+    all.sort_by(f64::total_cmp);
+    all.dedup();
+    let own = design.sizes.get(size).and_then(|s| s.measure(measure)).map_or(0.0, |m| m.0);
+    let at = all.iter().position(|v| v.total_cmp(&own).is_eq()).unwrap_or(0);
+    let below = at.checked_sub(1).and_then(|i| all.get(i)).map(|v| (own - v) / 2.0);
+    let above = all.get(at + 1).map(|v| (v - own) / 2.0);
+    let alone = own * 0.05;
+    let (low, high) = (below.or(above).unwrap_or(alone), above.or(below).unwrap_or(alone));
+    (Mm(own - low), Mm(own + high))
+}
+
+/// The ease that the author wishes of a measure, for a person who is none of the sizes.
+#[must_use]
+pub fn wished_ease(design: &Design, line: &Line) -> Option<Ease> {
+    let s = &design.pieces[line.piece].stretches[line.stretch];
+    let wished = match (line.what, &s.shaping) {
+        (What::Start, _) => s.wished.as_ref(),
+        (What::End, Some(Shaping { when: When::To { wished, .. }, .. })) => Some(wished),
+        (What::End | What::Length, _) => None,
+    }?;
+    match &wished.wish {
+        Wish::Around { ease, .. } => Some(*ease),
+        Wish::Needles(_) | Wish::Width(_) => None,
+    }
+}

@@ -1,0 +1,129 @@
+//! The back page: the fit sheet, the sizes against surveyed bodies, and the sewing map.
+
+use super::Grid;
+use super::sheet::{Sheet, percent};
+use crate::check::SizeProof;
+use crate::fit::{Line, What};
+use crate::picture::{Picture, fit_plot, notch_lines, sewing_map};
+use crate::units::Mm;
+
+impl Sheet<'_> {
+    /// The sewing map of the middle size, and what meets what in every size.
+    pub(super) fn sewing(&self) -> Option<(Picture, Vec<String>)> {
+        let middle = self.sizes.get(self.sizes.len() / 2).filter(|s| !s.sewing.seams.is_empty())?;
+        let picture = sewing_map(self.design, &middle.stitches, &middle.sewing);
+        let of = |s: &SizeProof| notch_lines(self.design, &s.sewing);
+        let first = self.sizes.first().map(|s| of(s)).unwrap_or_default();
+        if self.sizes.iter().all(|s| of(s) == first) {
+            return Some((picture, first));
+        }
+        let mut lines = Vec::new();
+        for s in &self.sizes {
+            let name = &self.design.sizes[s.size].name;
+            lines.push(format!("Size {name}: {}", of(s).join(" ")));
+        }
+        Some((picture, lines))
+    }
+
+    /// Every round of every size: body, wish, result and its range, ease, stretch when worn, and whom it fits.
+    pub(super) fn fit_grid(&self) -> Grid {
+        let show = self.design.show;
+        let unit = show.unit();
+        let lines = self.fit_lines();
+        let surveyed = self.sizes.iter().flat_map(|s| &s.sheet).any(|l| !l.shares.is_empty());
+        let mut head = vec![
+            "Size".to_string(),
+            "measure".to_string(),
+            format!("body, {unit}"),
+            format!("wished, {unit}"),
+            format!("comes out, {unit}"),
+            "ease".to_string(),
+            "stretched when worn".to_string(),
+        ];
+        if surveyed {
+            head.extend(["fits of its women", "of its men"].map(String::from));
+        }
+        let mut rows = Vec::new();
+        for s in &self.sizes {
+            for i in &lines {
+                let l = &s.sheet[*i];
+                let mut row = vec![
+                    self.design.sizes[s.size].name.clone(),
+                    l.name(self.design),
+                    l.body.as_ref().map_or("–".to_string(), |b| show.number(b.1)),
+                    show.number(l.wished),
+                    format!("{} ± {}", show.number(l.achieved), show.number(Mm(l.range.0))),
+                    ease(l),
+                    l.stretch_worn.map_or("–".to_string(), |w| {
+                        format!("{:.0}% of {:.0}%", w.needed * 100.0, w.allowed * 100.0)
+                    }),
+                ];
+                if surveyed {
+                    row.extend((0..2).map(|k| {
+                        let share = l.shares.get(k).and_then(|s| s.of_size);
+                        share.map_or("–".to_string(), |v| format!("{:.0}%", v * 100.0))
+                    }));
+                }
+                rows.push(row);
+            }
+        }
+        Grid { head, rows }
+    }
+
+    /// Lines of the sheet that go round a body, those that are alike in every size once.
+    fn fit_lines(&self) -> Vec<usize> {
+        let Some(first) = self.sizes.first() else { return Vec::new() };
+        let mut kept: Vec<usize> = Vec::new();
+        for (i, l) in first.sheet.iter().enumerate() {
+            if l.what == What::Length || l.ease().is_none() {
+                continue;
+            }
+            let alike = |j: &usize| {
+                self.sizes.iter().all(|s| {
+                    let (a, b) = (&s.sheet[*j], &s.sheet[i]);
+                    a.piece == b.piece && a.achieved == b.achieved && a.body == b.body && a.range == b.range
+                })
+            };
+            if !kept.iter().any(alike) {
+                kept.push(i);
+            }
+        }
+        kept
+    }
+
+    pub(super) fn about_fit(&self) -> String {
+        let lines = || self.sizes.iter().flat_map(|s| &s.sheet);
+        let mut text = String::from(
+            "± is the 95% range of the next piece, from the spread of the swatches. Stretched when worn: what the body \
+             asks of the fabric, of what it allows",
+        );
+        text.push_str(if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
+            " (where no swatch was drawn out, a usual figure; common practice)."
+        } else {
+            " (measured on a swatch)."
+        });
+        if lines().any(|l| !l.shares.is_empty()) {
+            text.push_str(
+                " The last columns are shares of the women and men surveyed (ANSUR II, US Army 2012) who by this one \
+                 measure would take this size: those whom this measure fits, no tighter than the fabric allows and no \
+                 looser than meant. Each measure is told alone; how they go together is not known from percentiles.",
+            );
+        }
+        text
+    }
+
+    pub(super) fn fit_plot(&self) -> Option<Picture> {
+        let sheets: Vec<(usize, &[Line])> = self.sizes.iter().map(|s| (s.size, s.sheet.as_slice())).collect();
+        fit_plot(self.design, &sheets)
+    }
+}
+
+fn ease(l: &Line) -> String {
+    match (l.ease(), l.ease_percent()) {
+        (Some(e), Some(p)) => {
+            let sign = if e.0 < 0.0 { "−" } else { "+" };
+            format!("{sign}{:.0} mm, {}", e.0.abs(), percent(p))
+        }
+        _ => "–".to_string(),
+    }
+}

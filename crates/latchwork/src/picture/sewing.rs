@@ -1,0 +1,222 @@
+//! The sewing map: pieces laid flat, right side up, with the seams numbered in sewing order and the marks that meet.
+
+use super::Picture;
+use super::ink::{Anchor, Ink};
+use crate::design::{Design, Edge, EdgeKind, Ending};
+use crate::fit::{SewingMap, Sewn};
+use crate::stitches::{PieceStitches, Stitches};
+use crate::units::Show;
+
+const WIDTH: f64 = 470.0;
+const TALLEST: f64 = 210.0;
+const GAP: f64 = 46.0;
+const SIDE: f64 = 30.0;
+
+/// Draws the sewing map of one size.
+#[must_use]
+pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Picture {
+    let mut ink = Ink::new();
+    let across: f64 = stitches.pieces.iter().map(widest).sum();
+    let tallest = stitches.pieces.iter().map(|p| p.length().0).fold(1.0, f64::max);
+    let gaps = GAP * stitches.pieces.len().saturating_sub(1) as f64;
+    let scale = ((WIDTH - 2.0 * SIDE - gaps) / across.max(1.0)).max(0.02).min(TALLEST / tallest);
+    let bottom = 30.0 + tallest * scale;
+    let mut x = SIDE;
+    let mut places = Vec::new();
+    for (piece, worked) in design.pieces.iter().zip(&stitches.pieces) {
+        let half = widest(worked) * scale / 2.0;
+        let placed = Placed { worked, scale, x: x + half, bottom };
+        placed.outline(&mut ink, piece.ending);
+        ink.text(placed.x, bottom + 26.0, 9.0, Anchor::Middle, true, &piece.name);
+        places.push(placed);
+        x += 2.0 * half + GAP;
+    }
+    for sewn in &map.seams {
+        let seam = &design.seams[sewn.seam];
+        for (k, e) in seam.edges.iter().enumerate() {
+            let Some(placed) = places.get(e.piece) else { continue };
+            placed.seam(&mut ink, e, sewn, k);
+        }
+    }
+    ink.finish(WIDTH, bottom + 36.0, words(design, map))
+}
+
+fn widest(p: &PieceStitches) -> f64 {
+    p.stretches.iter().flat_map(|s| [s.width.0.0, s.width.1.0]).fold(1.0, f64::max)
+}
+
+struct Placed<'a> {
+    worked: &'a PieceStitches,
+    scale: f64,
+    /// The middle line, and the line of the cast-on.
+    x: f64,
+    bottom: f64,
+}
+
+impl Placed<'_> {
+    fn outline(&self, ink: &mut Ink, ending: Ending) {
+        let (mut left, mut right) = (Vec::new(), Vec::new());
+        let mut y = self.bottom;
+        for w in &self.worked.stretches {
+            for (width, rise) in [(w.width.0.0, 0.0), (w.width.1.0, w.length.0 * self.scale)] {
+                y -= rise;
+                left.push((self.x - width * self.scale / 2.0, y));
+                right.push((self.x + width * self.scale / 2.0, y));
+            }
+        }
+        right.reverse();
+        left.extend(right);
+        ink.filled("#f4f4f4", 0.9, &left);
+        if ending == Ending::Gather {
+            ink.text(self.x, y - 5.0, 8.0, Anchor::Middle, true, "gathered");
+        }
+    }
+
+    /// The point at a share of an edge, and the direction away from the piece.
+    fn at(&self, e: &Edge, share: f64) -> ((f64, f64), (f64, f64)) {
+        let w = &self.worked.stretches;
+        let half = |i: usize, within: f64| {
+            let (a, b) = (w[i].width.0.0, w[i].width.1.0);
+            (a + (b - a) * within) * self.scale / 2.0
+        };
+        match e.kind {
+            EdgeKind::CastOn => {
+                let whole = w.first().map_or(0.0, |s| s.width.0.0) * self.scale;
+                ((self.x - whole / 2.0 + whole * share, self.bottom), (0.0, 1.0))
+            }
+            EdgeKind::Ending => {
+                let whole = w.last().map_or(0.0, |s| s.width.1.0) * self.scale;
+                let top = self.bottom - self.worked.length().0 * self.scale;
+                ((self.x - whole / 2.0 + whole * share, top), (0.0, -1.0))
+            }
+            EdgeKind::Left | EdgeKind::Right => {
+                let side = if e.kind == EdgeKind::Left { -1.0 } else { 1.0 };
+                let total: f64 = e.stretches.iter().map(|i| w[*i].length.0).sum();
+                let mut left = total * share;
+                let mut found = (self.x, self.bottom);
+                for i in &e.stretches {
+                    let length = w[*i].length.0;
+                    let base: f64 = w[..*i].iter().map(|s| s.length.0).sum();
+                    let within = (left / length.max(0.01)).clamp(0.0, 1.0);
+                    found = (
+                        self.x + side * half(*i, within),
+                        self.bottom - (base + length * within) * self.scale,
+                    );
+                    if left <= length {
+                        break;
+                    }
+                    left -= length;
+                }
+                (found, (side, 0.0))
+            }
+        }
+    }
+
+    fn seam(&self, ink: &mut Ink, e: &Edge, sewn: &Sewn, which: usize) {
+        let (from, out) = self.at(e, 0.0);
+        let (to, _) = self.at(e, 1.0);
+        // Side by side in the edge's own direction, so that two seams of one edge can be told apart.
+        let ends = [from, to].map(|(x, y)| (x + out.0 * 3.0, y + out.1 * 3.0));
+        ink.line(1.8, &ends);
+        let middles: Vec<f64> = if e.middles.is_empty() { vec![0.5] } else { e.middles.clone() };
+        for m in middles {
+            let (p, out) = self.at(e, m);
+            let at = (p.0 + out.0 * 15.0, p.1 + out.1 * 13.0);
+            ink.ring(at.0, at.1, 6.5);
+            ink.text(at.0, at.1 + 3.0, 9.0, Anchor::Middle, false, &(sewn.seam + 1).to_string());
+        }
+        let count = f64::from(sewn.count[which].max(1));
+        for n in &sewn.notches {
+            let share = f64::from(n.at[which]) / count;
+            let share = if e.kind.is_side() { self.share_of_rows(e, n.at[which]) } else { share };
+            let (p, out) = self.at(e, share);
+            ink.line(0.9, &[(p.0 - out.0 * 5.0, p.1 - out.1 * 5.0), (p.0 + out.0 * 5.0, p.1 + out.1 * 5.0)]);
+            ink.text(p.0 - out.0 * 10.0, p.1 - out.1 * 10.0 + 3.0, 8.0, Anchor::Middle, true, &n.letter.to_string());
+        }
+    }
+
+    fn share_of_rows(&self, e: &Edge, rows: u32) -> f64 {
+        let w = &self.worked.stretches;
+        let total: f64 = e.stretches.iter().map(|i| w[*i].length.0).sum();
+        let (mut left, mut at) = (rows, 0.0);
+        for i in &e.stretches {
+            let own = w[*i].rows + u32::from(w[*i].clearing);
+            let taken = left.min(own);
+            at += w[*i].length.0 * f64::from(taken) / f64::from(own.max(1));
+            left -= taken;
+        }
+        at / total.max(0.01)
+    }
+}
+
+/// What meets what, in words: a line for each seam that has marks.
+#[must_use]
+pub fn notch_lines(design: &Design, map: &SewingMap) -> Vec<String> {
+    let mut lines = Vec::new();
+    for sewn in &map.seams {
+        let seam = &design.seams[sewn.seam];
+        let unit = |k: usize| if sewn.side[k] { "row" } else { "stitch" };
+        let mut text = format!("{} ({}).", sewn.seam + 1, seam.name);
+        if !sewn.notches.is_empty() {
+            let marks = sewn.notches.iter().map(|n| {
+                if n.at[0] == n.at[1] && sewn.side[0] == sewn.side[1] {
+                    format!("{}: {} {} on both", n.letter, unit(0), n.at[0])
+                } else {
+                    format!("{}: {} {} meets {} {}", n.letter, unit(0), n.at[0], unit(1), n.at[1])
+                }
+            });
+            text.push_str(&format!(" From its beginning, {}.", marks.collect::<Vec<_>>().join("; ")));
+        }
+        if let Some(e) = &sewn.easing {
+            text.push_str(&format!(
+                " Ease in {} of {}: {:.1} in each centimetre.",
+                plural(e.count, unit(e.longer)),
+                edge_words(design, &seam.edges[e.longer]),
+                e.each_cm
+            ));
+        }
+        lines.push(text);
+    }
+    lines
+}
+
+fn words(design: &Design, map: &SewingMap) -> String {
+    let mut text = String::from("The pieces laid flat, right side up, seams numbered in sewing order. ");
+    for sewn in &map.seams {
+        let seam = &design.seams[sewn.seam];
+        text.push_str(&format!(
+            "{}, {}: {}, {}, to {}, {}. ",
+            sewn.seam + 1,
+            seam.name,
+            edge_words(design, &seam.edges[0]),
+            Show::Metric.length(sewn.length[0]),
+            edge_words(design, &seam.edges[1]),
+            Show::Metric.length(sewn.length[1])
+        ));
+    }
+    text
+}
+
+/// An edge in words.
+#[must_use]
+pub fn edge_words(design: &Design, e: &Edge) -> String {
+    let piece = &design.pieces[e.piece];
+    let edge = match e.kind {
+        EdgeKind::Left => "left edge",
+        EdgeKind::Right => "right edge",
+        EdgeKind::CastOn => "cast-on edge",
+        EdgeKind::Ending => "last row",
+    };
+    let names: Vec<&str> = e.stretches.iter().map(|i| piece.stretches[*i].name.as_str()).collect();
+    let along = if names.is_empty() || names.len() == piece.stretches.len() {
+        String::new()
+    } else {
+        format!(" along {}", names.join(" and "))
+    };
+    format!("the {edge} of the {}{along}", piece.name)
+}
+
+fn plural(n: u32, what: &str) -> String {
+    let many = if what == "stitch" { "stitches".to_string() } else { format!("{what}s") };
+    format!("{n} {}", if n == 1 { what.to_string() } else { many })
+}

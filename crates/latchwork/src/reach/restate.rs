@@ -1,0 +1,213 @@
+//! A design restated for another gauge of machine or another yarn: the document with its machine, yarn, swatches and
+//! counts put in new terms, to be swatched before it is trusted.
+
+use crate::design::{Design, Length, When, Wish};
+use crate::measure::{BuiltIn, Yarn};
+use crate::text::{Node, Written};
+use crate::units::dial;
+
+/// A design in new terms.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Restated {
+    /// The document.
+    pub text: String,
+    /// Loop length there over loop length here.
+    pub factor: f64,
+    /// Fabrics that must be swatched.
+    pub swatch: Vec<String>,
+}
+
+/// Restates a design's document. Loops are scaled so that the cover, the square root of tex over loop length, stays
+/// the same, and gauge follows loop length; on a machine whose own yarn is kept, so do needles that are further apart
+/// by their square root. Body measures and ease stay; exact rows and needles become new ones of the same size.
+#[must_use]
+pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: Option<&Yarn>) -> Restated {
+    let first = design.yarns.first();
+    let now = first.map_or(1.0, |y| y.tex.0);
+    let pitch = machine.map_or(1.0, |m| m.pitch / design.machine.pitch.0);
+    // The same cover with another yarn; with the same yarn on a coarser machine, loops grow with the pitch.
+    let factor = yarn.map_or(pitch, |y| (y.tex.0 / now).sqrt());
+    let tree = crate::text::read(source, &mut crate::notice::Notices::default());
+    let mut edits: Vec<(usize, usize, String)> = Vec::new();
+    let mut edit = |start: usize, end: usize, text: String| edits.push((start, end, text));
+    let mut seen: Vec<(&str, usize)> = Vec::new();
+    let mut swatches = String::new();
+    for g in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge) {
+        if seen.contains(&(g.fabric.name, g.yarn)) {
+            continue;
+        }
+        seen.push((g.fabric.name, g.yarn));
+        swatches.push_str(&swatch(design, g, factor, yarn));
+    }
+    let mut first_swatch = true;
+    for n in &tree.nodes {
+        let (start, end) = (n.span.start, end_of(n));
+        match n.name.as_str() {
+            "machine" => {
+                if let Some(m) = machine {
+                    edit(start, end, format!("machine \"{}\"", m.name));
+                }
+            }
+            "yarn" => {
+                let own = n.arguments.first().is_some_and(|v| v.written == Written::Text(design.yarns[0].name.clone()));
+                if let (Some(y), true) = (yarn, own) {
+                    edit(start, end, yarn_node(y));
+                }
+            }
+            "swatch" => {
+                let text = if std::mem::take(&mut first_swatch) { swatches.trim_end().to_string() } else { String::new() };
+                edit(start, end, text);
+            }
+            "piece" => piece(n, design, factor, yarn, &mut edit),
+            _ => {}
+        }
+    }
+    edits.sort_by_key(|e| e.0);
+    let mut text = String::new();
+    let mut at = 0;
+    for (start, end, new) in &edits {
+        text.push_str(source.get(at..*start).unwrap_or_default());
+        text.push_str(new);
+        at = *end;
+    }
+    text.push_str(source.get(at..).unwrap_or_default());
+    if first_swatch {
+        // All its swatches came from the shared book.
+        text.push('\n');
+        text.push_str(&swatches);
+    }
+    let swatch = seen.into_iter().map(|s| s.0.to_string()).collect();
+    Restated { text: tidied(&text), factor, swatch }
+}
+
+/// No more than one empty line where swatches were taken out.
+fn tidied(text: &str) -> String {
+    let mut out = String::new();
+    let mut empty = 0;
+    for line in text.lines() {
+        empty = if line.trim().is_empty() { empty + 1 } else { 0 };
+        if empty < 2 {
+            out.push_str(line);
+            out.push('\n');
+        }
+    }
+    out
+}
+
+fn yarn_node(y: &Yarn) -> String {
+    let mut t = format!("yarn \"{}\" {{\n    count (tex){:.1}\n", y.name, y.tex.0);
+    for (fibre, share) in &y.fibres {
+        t.push_str(&format!("    fibre \"{fibre}\" (percent){share}\n"));
+    }
+    if let Some(b) = y.ball {
+        t.push_str(&format!("    ball (g){}\n", b.0));
+    }
+    if let Some(h) = y.in_hand {
+        t.push_str(&format!("    in-hand (g){}\n", h.0));
+    }
+    t.push('}');
+    t
+}
+
+/// A swatch that was never knitted, of ten by ten centimetres or so in the design's own counts.
+fn swatch(design: &Design, g: &crate::measure::Gauge, factor: f64, yarn: Option<&Yarn>) -> String {
+    let own = &design.yarns[g.yarn];
+    let other = yarn.filter(|_| g.yarn == 0);
+    let (name, tex) = other.map_or((own.name.as_str(), own.tex.0), |y| (y.name.as_str(), y.tex.0));
+    let size = |d: u8| {
+        let text = dial(d);
+        match text.strip_suffix('⅓').or_else(|| text.strip_suffix('⅔')) {
+            Some(whole) => format!("\"{whole} {}/3\"", d % 3),
+            None => text,
+        }
+    };
+    let weighed = g.loops.map_or(String::new(), |l| {
+        let loops = 3600.0 * g.fabric.loops_per_needle_pass();
+        let tucks = loops * g.fabric.tuck_share();
+        let metres = l.of(loops - tucks, tucks).0 * factor / 1000.0;
+        format!("    weighed (g){:.3} needles=60 passes=60\n", metres * tex / 1000.0)
+    });
+    format!(
+        "swatch \"{}\" {{\n    yarn \"{name}\"\n    stitch-size {} {}\n    counted needles=40 passes=40\n    flat (mm){:.2} (mm){:.2}\n{weighed}    state \"{}\"\n    reckoned-from \"{} on {} mm between needles; swatch this before you trust it\"\n}}\n",
+        g.fabric.name,
+        size(g.dial.0),
+        size(g.dial.1),
+        g.needle.value * factor * 40.0,
+        g.pass.value * factor * 40.0,
+        g.state,
+        own.name,
+        design.machine.pitch.0,
+    )
+}
+
+/// Exact rows, needles and shapings in new terms.
+fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut dyn FnMut(usize, usize, String)) {
+    let Some(of) = n.arguments.first().and_then(|v| match &v.written {
+        Written::Text(t) => design.pieces.iter().find(|p| p.name == *t),
+        _ => None,
+    }) else {
+        return;
+    };
+    if let (Some(y), Some(own)) = (yarn, n.children.iter().find(|c| c.name == "yarn"))
+        && of.yarn == 0
+    {
+        edit(own.span.start, end_of(own), format!("yarn \"{}\"", y.name));
+    }
+    let scaled = |count: u32, multiple: u32| -> u32 {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
+        let near = (f64::from(count) / factor / f64::from(multiple)).round().max(1.0) as u32;
+        near * multiple
+    };
+    for c in &n.children {
+        if let ("needles", Wish::Needles(count)) = (c.name.as_str(), exact(of.stretches.first())) {
+            let gauge = of.stretches[0].gauge.needle.value;
+            let flat = gauge * (f64::from(count) - 2.0 * f64::from(of.allowance));
+            edit(c.span.start, end_of(c), format!("width (mm){flat:.1}"));
+        }
+    }
+    for node in n.children.iter().filter(|c| c.name == "stretch") {
+        let Some(s) = node.arguments.first().and_then(|v| match &v.written {
+            Written::Text(t) => of.stretches.iter().find(|s| s.name == *t),
+            _ => None,
+        }) else {
+            continue;
+        };
+        for c in &node.children {
+            match (c.name.as_str(), &s.length, &s.shaping) {
+                ("rows", Length::Rows(rows), _) => {
+                    edit(c.span.start, end_of(c), format!("rows {}", scaled(*rows, s.fabric.row_multiple().max(2))));
+                }
+                ("needles", _, _) => {
+                    if let Wish::Needles(count) = exact(Some(s)) {
+                        let flat = s.gauge.needle.value * (f64::from(count) - 2.0 * f64::from(of.allowance));
+                        edit(c.span.start, end_of(c), format!("width (mm){flat:.1}"));
+                    }
+                }
+                ("stitch-size", _, _) => edit(c.span.start, end_of(c), String::new()),
+                ("decrease" | "increase", _, Some(sh)) => {
+                    if let When::Every { rows, times } = sh.when {
+                        let fewer = scaled(times, 1);
+                        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
+                        let every = (f64::from(rows * times) / factor / f64::from(fewer)).round().max(1.0) as u32;
+                        let m = s.fabric.row_multiple();
+                        let every = every.div_ceil(m) * m;
+                        for (name, value) in [("every", every), ("times", fewer)] {
+                            if let Some(p) = c.properties.iter().find(|p| p.name == name) {
+                                edit(p.value.span.start, p.value.span.start + p.value.span.len, value.to_string());
+                            }
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+fn exact(s: Option<&crate::design::Stretch>) -> Wish {
+    s.and_then(|s| s.wished.as_ref()).map_or(Wish::Needles(0), |w| w.wish.clone())
+}
+
+fn end_of(n: &Node) -> usize {
+    n.whole.start + n.whole.len
+}
