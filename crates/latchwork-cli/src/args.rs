@@ -10,7 +10,10 @@ const EXAMPLES: &str = "Examples:
   latchwork make scarf.kdl --large         the handout in large type, to read at the bench
   latchwork new mittens                    a starter design, mittens.kdl, with every line explained
   latchwork rehearse scarf.kdl             prove that it knits; print nothing
-  latchwork show scarf.kdl --stage plan    every step in words";
+  latchwork show scarf.kdl --stage plan    every step in words
+  latchwork fit scarf.kdl                  how it fits, sews up, and how long it takes
+  latchwork yarn scarf.kdl --in-hand 43g   what the yarn in hand makes
+  latchwork swatch plan \"1x1 rib\" …       a card to knit a swatch from";
 
 /// From one design: needles, rows, settings, yarn and a handout for every size, rehearsed needle by needle.
 #[derive(Debug, Parser)]
@@ -44,6 +47,29 @@ pub(crate) enum Command {
     /// Show a stage of the work as text.
     #[command(after_help = "Example:\n  latchwork show hat.kdl --stage stitches --size 57")]
     Show(Show),
+    /// How every size fits, sews up and how long it takes; a person tries the sizes on.
+    #[command(
+        after_help = "Examples:\n  latchwork fit hat.kdl\n  latchwork fit hat.kdl --size 57 --person ada.kdl\n  latchwork fit hat.kdl --json > fit.json\n  latchwork fit hat.kdl --svg pictures"
+    )]
+    Fit(Fit),
+    /// The yarn a design takes, what the yarn in hand makes, and which other yarns would do.
+    #[command(
+        after_help = "Examples:\n  latchwork yarn hat.kdl\n  latchwork yarn mitts.kdl --in-hand 43g --sure 90\n  latchwork yarn scarf.kdl --remnant red=40g --remnant blue=60g\n  latchwork yarn hat.kdl --instead cupboard.kdl"
+    )]
+    Yarn(YarnOf),
+    /// Swatches: a card to knit one from, the book of those measured, and what it says.
+    #[command(subcommand)]
+    Swatch(Swatch),
+    /// A test knit came out so: what was predicted, the drift, and the piece as a swatch of the book.
+    #[command(
+        after_help = "Example:\n  latchwork came-out hat.kdl --size 57 --piece hat --stretch body --width 50.1cm --length 14.9cm --weight 26g --state washed"
+    )]
+    CameOut(CameOut),
+    /// The design restated for another machine or yarn, to be swatched before it is trusted.
+    #[command(
+        after_help = "Examples:\n  latchwork restate hat.kdl --machine mid --yarn \"pier wool=210m/100g\"\n  latchwork restate hat.kdl --yarn cupboard.kdl"
+    )]
+    Restate(Restate),
     /// Make up designs, work them out, print them in words and read the words back; tell any that differ.
     #[command(after_help = "Example:\n  latchwork trial --designs 10000 --seed 1")]
     Trial(Trial),
@@ -166,4 +192,212 @@ pub(crate) enum Stage {
     Plan,
     /// Loops pass by pass, and findings.
     Run,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Fit {
+    #[command(flatten)]
+    pub(crate) which: Which,
+    /// A person's measures (docs/fit.md describes the document).
+    #[arg(long, value_name = "FILE")]
+    pub(crate) person: Option<PathBuf>,
+    /// Print everything as JSON.
+    #[arg(long, conflicts_with = "person")]
+    pub(crate) json: bool,
+    /// Also draw the sizes against surveyed bodies, and the sewing maps, as SVG files in this folder.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) svg: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct YarnOf {
+    #[command(flatten)]
+    pub(crate) which: Which,
+    /// What you have, such as 43g: the largest size, the longest stretch, and where to stop.
+    #[arg(long, value_name = "WEIGHT")]
+    pub(crate) in_hand: Option<String>,
+    /// Which yarn of the design is meant, when it has several.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) yarn: Option<String>,
+    /// How sure of not running out, in percent.
+    #[arg(long, default_value_t = 95.0, value_name = "PERCENT")]
+    pub(crate) sure: f64,
+    /// What is left of a yarn of this thickness, such as red=12g; several for stripes, in their order.
+    #[arg(long, value_name = "NAME=WEIGHT")]
+    pub(crate) remnant: Vec<String>,
+    /// A file with yarns, to be judged in place of this one.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) instead: Option<PathBuf>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Swatch {
+    /// Work out, rehearse and print a card for a swatch of each fabric.
+    #[command(
+        after_help = "Examples:\n  latchwork swatch plan \"1x1 rib\" \"half cardigan\" --yarn \"harbour sock\" --count 420m/100g\n  latchwork swatch plan \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 2 --stitch-size 3 --stitch-size 4"
+    )]
+    Plan(SwatchCard),
+    /// Put a measured swatch into the book.
+    #[command(
+        after_help = "Example:\n  latchwork swatch add \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 3 --needles 40 --passes 60 --width 16.6cm --length 16.7cm --weight 14g --whole 60x90 --state washed"
+    )]
+    Add(SwatchAdd),
+    /// What the book says: gauge, loops and their spread, changes of state, stitch sizes.
+    Show {
+        /// Only this fabric.
+        fabric: Option<String>,
+        /// The folder of the book.
+        #[arg(long, value_name = "DIR", default_value = "swatches")]
+        book: PathBuf,
+    },
+    /// Two fabrics, or two stitch sizes of one, side by side.
+    #[command(after_help = "Example:\n  latchwork swatch compare \"1x1 rib at 2\" \"1x1 rib at 4\"")]
+    Compare {
+        /// The first: a fabric, and perhaps "at" a stitch size.
+        first: String,
+        /// The second.
+        second: String,
+        /// Only in this yarn.
+        #[arg(long, value_name = "NAME")]
+        yarn: Option<String>,
+        /// The folder of the book.
+        #[arg(long, value_name = "DIR", default_value = "swatches")]
+        book: PathBuf,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SwatchCard {
+    /// The fabrics.
+    #[arg(required = true)]
+    pub(crate) fabric: Vec<String>,
+    /// The yarn's name.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) yarn: String,
+    /// Its count, such as 420m/100g or 238tex.
+    #[arg(long, value_name = "COUNT")]
+    pub(crate) count: String,
+    /// The machine.
+    #[arg(long, default_value = "standard", value_name = "CLASS")]
+    pub(crate) machine: String,
+    /// A stitch size, such as 3, "3 1/3" or 4/3; several for a ladder of them in one swatch.
+    #[arg(long, value_name = "SIZE")]
+    pub(crate) stitch_size: Vec<String>,
+    /// Where the cards go.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Large type.
+    #[arg(long)]
+    pub(crate) large: bool,
+    /// Paper.
+    #[arg(long, value_enum, default_value_t = Sheets::Both)]
+    pub(crate) paper: Sheets,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SwatchAdd {
+    /// The fabric.
+    pub(crate) fabric: String,
+    /// The yarn's name.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) yarn: String,
+    /// Its count, where the book does not know the yarn yet.
+    #[arg(long, value_name = "COUNT")]
+    pub(crate) count: Option<String>,
+    /// The machine, where the book does not know the yarn yet.
+    #[arg(long, default_value = "standard", value_name = "CLASS")]
+    pub(crate) machine: String,
+    /// Its stitch size, such as 3, "3 1/3" or 4/3.
+    #[arg(long, value_name = "SIZE")]
+    pub(crate) stitch_size: String,
+    /// Needles between the marks, on both beds together.
+    #[arg(long)]
+    pub(crate) needles: u32,
+    /// Passes between the contrast rows.
+    #[arg(long)]
+    pub(crate) passes: u32,
+    /// Width between the marks, such as 16.6cm.
+    #[arg(long)]
+    pub(crate) width: String,
+    /// Length between the contrast rows.
+    #[arg(long)]
+    pub(crate) length: String,
+    /// Width between the marks, drawn out as far as it comfortably goes.
+    #[arg(long)]
+    pub(crate) stretched: Option<String>,
+    /// Weight of the whole swatch.
+    #[arg(long)]
+    pub(crate) weight: Option<String>,
+    /// All its needles and passes, such as 60x90.
+    #[arg(long, value_name = "NEEDLESxPASSES")]
+    pub(crate) whole: Option<String>,
+    /// Yarn pulled out of knitted loops, such as 61cm=50.
+    #[arg(long, value_name = "LENGTH=LOOPS")]
+    pub(crate) unravelled: Vec<String>,
+    /// Yarn pulled out of tucks.
+    #[arg(long, value_name = "LENGTH=TUCKS")]
+    pub(crate) unravelled_tucks: Vec<String>,
+    /// "as knitted", rested or washed.
+    #[arg(long)]
+    pub(crate) state: String,
+    /// When.
+    #[arg(long)]
+    pub(crate) date: Option<String>,
+    /// Anything else.
+    #[arg(long)]
+    pub(crate) note: Option<String>,
+    /// The folder of the book.
+    #[arg(long, value_name = "DIR", default_value = "swatches")]
+    pub(crate) book: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CameOut {
+    /// The design.
+    pub(crate) design: Option<PathBuf>,
+    /// The size that was knitted.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) size: String,
+    /// The piece.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) piece: Option<String>,
+    /// The stretch.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) stretch: Option<String>,
+    /// Its width where it begins, flat, before it is sewn.
+    #[arg(long)]
+    pub(crate) width: String,
+    /// Its length.
+    #[arg(long)]
+    pub(crate) length: String,
+    /// Rows really knitted, where they are not those of the handout.
+    #[arg(long)]
+    pub(crate) rows: Option<u32>,
+    /// Weight of the whole piece, tails and all.
+    #[arg(long)]
+    pub(crate) weight: Option<String>,
+    /// "as knitted", rested or washed.
+    #[arg(long)]
+    pub(crate) state: String,
+    /// When.
+    #[arg(long)]
+    pub(crate) date: Option<String>,
+    /// Tell the drift, and write nothing.
+    #[arg(long)]
+    pub(crate) only_tell: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Restate {
+    /// The design; without one, the built-in deck hat.
+    pub(crate) design: Option<PathBuf>,
+    /// The machine: fine, standard, mid or bulky.
+    #[arg(long, value_name = "CLASS")]
+    pub(crate) machine: Option<String>,
+    /// The yarn: a name and count such as "pier wool=210m/100g", or a file with one.
+    #[arg(long, value_name = "YARN")]
+    pub(crate) yarn: Option<String>,
+    /// Where it is written; by default beside the design.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
 }

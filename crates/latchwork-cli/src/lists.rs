@@ -1,7 +1,7 @@
 //! What is built in.
 
 use latchwork::fabric::FABRICS;
-use latchwork::measure::{BUILT_IN, TABLES};
+use latchwork::measure::{BUILT_IN, CONVENTIONS, TABLES};
 
 use crate::Done;
 use crate::report::say;
@@ -56,6 +56,11 @@ pub(crate) fn sizes() -> Done {
             );
         }
         say(&aligned(&rows));
+    }
+    say("usual ease by part, for around \"…\" as=\"…\"");
+    for c in &CONVENTIONS {
+        let ease = c.percent.map_or_else(|| format!("{:+.1} cm", c.millimetres / 10.0), |p| format!("{p:+.1}%"));
+        say(&format!("  {:<14} {ease:>9}   told: {}; {}", c.part, c.range, c.source));
     }
     Done::Fine
 }

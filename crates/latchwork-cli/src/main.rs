@@ -1,14 +1,18 @@
 //! The program: arguments, files, messages and exit codes. It computes nothing.
 
 mod args;
+mod came_out;
+mod fit;
 mod lists;
 mod make;
 mod progress;
 mod rehearse;
 mod report;
 mod starter;
+mod swatch;
 mod table;
 mod trial;
+mod yarn;
 
 use std::process::ExitCode;
 
@@ -32,6 +36,11 @@ fn main() -> ExitCode {
         Command::Rehearse(a) => rehearse::rehearse(&a),
         Command::New { name, from } => starter::write(&name, from.as_deref()),
         Command::Show(a) => make::show(&a),
+        Command::Fit(a) => fit::fit(&a),
+        Command::Yarn(a) => yarn::yarn(&a),
+        Command::Swatch(a) => swatch::swatch(&a),
+        Command::CameOut(a) => came_out::came_out(&a),
+        Command::Restate(a) => came_out::restated(&a),
         Command::Trial(a) => trial::trial(&a),
         Command::Fabrics => lists::fabrics(),
         Command::Rules => lists::rules(),

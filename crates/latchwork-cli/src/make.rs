@@ -5,8 +5,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use latchwork::check::{Outcome, Proven, prove_notes, prove_with};
-use latchwork::design::{Design, from_text};
+use latchwork::check::{Outcome, Proven, prove_notes, prove_with, with_best_stitch_sizes};
+use latchwork::design::{Design, Shelf, book_from_text, from_text_with};
 use latchwork::handout::handout;
 use latchwork::notes::{self, Noted, is_notes};
 use latchwork::notice::{Notice, Notices, Span};
@@ -53,34 +53,64 @@ impl Read {
     }
 }
 
+/// A text file whole.
+pub(crate) fn read_text(path: &Path) -> Result<(String, String), Done> {
+    let name = path.display().to_string();
+    match std::fs::metadata(path).map(|m| (m.is_file(), m.len())) {
+        Ok((false, _)) => return Err(Done::Usage(format!("{name} is not a file."))),
+        Ok((true, n)) if n > latchwork::text::LARGEST as u64 => {
+            return Err(Done::Usage(format!(
+                "{name} has {n} bytes; a document has at most {}.",
+                latchwork::text::LARGEST
+            )));
+        }
+        Err(e) => {
+            return Err(Done::Usage(format!(
+                "{name} could not be read: {e}. `latchwork new` writes a design to begin from."
+            )));
+        }
+        Ok(_) => {}
+    }
+    match std::fs::read(path).map(String::from_utf8) {
+        Ok(Ok(text)) => Ok((name, text)),
+        Ok(Err(_)) => Err(Done::Usage(format!("{name} is not a text file."))),
+        Err(e) => Err(Done::Usage(format!("{name} could not be read: {e}."))),
+    }
+}
+
+/// The folder of shared swatches beside a design.
+pub(crate) fn swatch_folder(design: Option<&Path>) -> PathBuf {
+    let beside = design.and_then(Path::parent).unwrap_or_else(|| Path::new(""));
+    beside.join("swatches")
+}
+
+/// Reads every file of the shared book; one that cannot be read is told and left out.
+pub(crate) fn shelf(folder: &Path) -> Shelf {
+    let Ok(entries) = std::fs::read_dir(folder) else { return Shelf::default() };
+    let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
+    paths.retain(|p| p.extension().is_some_and(|e| e == "kdl"));
+    paths.sort();
+    let mut books = Vec::new();
+    for path in paths {
+        let Ok((name, text)) = read_text(&path) else {
+            tell_line(&format!("{} could not be read, and is left out.", path.display()));
+            continue;
+        };
+        let (book, notices) = book_from_text(&text);
+        tell(&name, &text, &notices.0);
+        match book {
+            Some(book) => books.push((name, book)),
+            None => tell_line(&format!("{name} has errors, and its swatches are left out.")),
+        }
+    }
+    Shelf { books }
+}
+
 /// Reads the design and the sizes asked for; tells what is wrong with it.
 pub(crate) fn read(which: &Which) -> Result<Read, Done> {
     let (name, text) = match &which.design {
         None => ("deck-hat.kdl".to_string(), DECK_HAT.to_string()),
-        Some(path) => {
-            let name = path.display().to_string();
-            let size = std::fs::metadata(path).map(|m| (m.is_file(), m.len()));
-            match size {
-                Ok((false, _)) => return Err(Done::Usage(format!("{name} is not a file."))),
-                Ok((true, n)) if n > latchwork::text::LARGEST as u64 => {
-                    return Err(Done::Usage(format!(
-                        "{name} has {n} bytes; a design has at most {}.",
-                        latchwork::text::LARGEST
-                    )));
-                }
-                Err(e) => {
-                    return Err(Done::Usage(format!(
-                        "{name} could not be read: {e}. `latchwork new` writes a design to begin from."
-                    )));
-                }
-                Ok(_) => {}
-            }
-            match std::fs::read(path).map(String::from_utf8) {
-                Ok(Ok(text)) => (name, text),
-                Ok(Err(_)) => return Err(Done::Usage(format!("{name} is not a text file."))),
-                Err(e) => return Err(Done::Usage(format!("{name} could not be read: {e}."))),
-            }
-        }
+        Some(path) => read_text(path)?,
     };
     // Old line ends of one sign.
     let text = if text.contains('\n') { text } else { text.replace('\r', "\n") };
@@ -100,11 +130,12 @@ pub(crate) fn read(which: &Which) -> Result<Read, Done> {
         let what = What::Notes(Box::new(noted.ok_or(Done::Refused)?));
         return Ok(Read { name, text, what });
     }
-    let (design, mut notices) = from_text(&text);
+    let shelf = which.design.as_deref().map_or_else(Shelf::default, |p| shelf(&swatch_folder(Some(p))));
+    let (design, mut notices) = from_text_with(&text, &shelf);
     unprintable(&text, &mut notices);
     let design = design.filter(|_| !notices.has_error());
     tell(&name, &text, &notices.0);
-    let design = design.ok_or(Done::Refused)?;
+    let design = with_best_stitch_sizes(design.ok_or(Done::Refused)?);
     let mut sizes = Vec::new();
     for asked in &which.size {
         match design.size(asked.trim()) {
@@ -191,11 +222,16 @@ fn side_by_side(count: usize, job: &(dyn Fn(usize) + Sync)) {
     });
 }
 
-pub(crate) fn work_out(r: &Read) -> Outcome {
-    let outcome = match &r.what {
+/// Works out and rehearses without a word of what was found.
+pub(crate) fn work_out_silently(r: &Read) -> Outcome {
+    match &r.what {
         What::Design(design, sizes) => prove_with(design, sizes, &side_by_side),
         What::Notes(noted) => prove_notes(noted),
-    };
+    }
+}
+
+pub(crate) fn work_out(r: &Read) -> Outcome {
+    let outcome = work_out_silently(r);
     tell(&r.name, &r.text, &gather(r.design(), &outcome.notices));
     outcome
 }

@@ -17,7 +17,7 @@ use crate::fit::{Line, Measure, SewingMap, measures, sewing, sheet};
 use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
-use crate::stitches::{Stitches, settle, with_stitch_sizes};
+use crate::stitches::{Stitches, Worked, settle, with_stitch_sizes};
 use crate::units::{Grams, Mm, Show};
 use crate::words::{Given, Label};
 
@@ -67,6 +67,19 @@ pub struct SizeProof {
 }
 
 impl SizeProof {
+    /// A stretch of a piece, worked out.
+    #[must_use]
+    pub fn stretch(&self, piece: usize, stretch: usize) -> &Worked {
+        &self.stitches.pieces[piece].stretches[stretch]
+    }
+
+    /// What came of a piece of the design, by index.
+    #[must_use]
+    pub fn piece_proof(&self, piece: usize) -> Option<&PieceProof> {
+        let index = self.plans.pieces.iter().position(|p| p.piece == piece)?;
+        self.pieces.get(index)
+    }
+
     /// Weight and its 95 % range for the yarn of this index.
     #[must_use]
     pub fn grams(&self, design: &Design, yarn: usize) -> (Grams, Grams) {

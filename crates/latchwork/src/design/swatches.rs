@@ -243,8 +243,9 @@ pub(super) fn shared(
             let Some(theirs) = book.yarns.get(s.yarn) else { continue };
             let ours = yarns.iter().position(|(name, _)| name.eq_ignore_ascii_case(&theirs.name));
             let Some((index, yarn)) = ours.and_then(|i| Some((i, yarns[i].1.as_ref()?))) else { continue };
-            if own.iter().any(|o| o.fabric == s.fabric && o.yarn == index) {
-                // What a design says of a fabric itself stands alone.
+            // A design's own swatches say at which stitch sizes it is knitted.
+            let mut same = own.iter().filter(|o| o.fabric == s.fabric && o.yarn == index).peekable();
+            if same.peek().is_some() && !same.any(|o| o.dial == s.dial) {
                 continue;
             }
             let apart = (theirs.tex.0 / yarn.tex.0 - 1.0).abs();

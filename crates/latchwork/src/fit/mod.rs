@@ -9,7 +9,7 @@ use crate::draft::Draft;
 use crate::stitches::{PieceStitches, Stitches};
 use crate::units::Mm;
 
-pub use person::{Known, Worn, known, nearest_size, own_size, worn};
+pub use person::{Known, Worn, Worth, known, nearest_size, own_size, worn};
 pub use sewing::{Easing, Notch, Opening, SewingMap, Sewn, sewing};
 pub use sheet::{Line, Share, Stretched, What, sheet, taking, wished_ease};
 

@@ -72,7 +72,18 @@ pub struct Worn {
     /// Ease over the person's body.
     pub ease: Mm,
     /// Whether the measure lies among those that it fits.
-    pub fits: bool,
+    pub fits: Worth,
+}
+
+/// Whether something fits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Worth {
+    /// Looser than it is meant to be.
+    Loose,
+    /// It fits.
+    Fits,
+    /// Tighter than its fabric allows, or than it is meant to be.
+    Tight,
 }
 
 /// A line of the fit sheet on a person; none where it goes round none of their measures.
@@ -85,6 +96,12 @@ pub fn worn(line: &Line, known: &[Known]) -> Option<Worn> {
         body: k.value,
         doubt: k.estimate.map(|e| e.deviation),
         ease: Mm(line.achieved.0 - k.value.0),
-        fits: (from.0..=to.0).contains(&k.value.0),
+        fits: if k.value.0 < from.0 {
+            Worth::Loose
+        } else if k.value.0 > to.0 {
+            Worth::Tight
+        } else {
+            Worth::Fits
+        },
     })
 }

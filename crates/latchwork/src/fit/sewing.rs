@@ -107,12 +107,7 @@ fn sewn(
 }
 
 /// Marks where a stretch ends on either edge, and between them so that none is far from the next.
-fn notches(
-    seam: &Seam,
-    stitches: &Stitches,
-    count: &[u32; 2],
-    letters: &mut impl Iterator<Item = char>,
-) -> Vec<Notch> {
+fn notches(seam: &Seam, stitches: &Stitches, count: &[u32; 2], letters: &mut impl Iterator<Item = char>) -> Vec<Notch> {
     // Places along each edge as shares of its length, with the rows or stitches up to there.
     let walks: Vec<Vec<(f64, u32)>> = seam.edges.iter().zip(count).map(|(e, n)| walk(e, *n, stitches)).collect();
     let mut at: Vec<f64> = walks.iter().flat_map(|w| &w[1..w.len().max(2) - 1]).map(|p| p.0).collect();
@@ -180,8 +175,7 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
         for (kind, _) in EdgeKind::ALL {
             let sewn = || design.seams.iter().flat_map(|s| &s.edges).filter(move |e| e.piece == p && e.kind == kind);
             if kind.is_side() {
-                let open: Vec<usize> =
-                    (0..worked.len()).filter(|i| !sewn().any(|e| e.stretches.contains(i))).collect();
+                let open: Vec<usize> = (0..worked.len()).filter(|i| !sewn().any(|e| e.stretches.contains(i))).collect();
                 for run in open.chunk_by(|a, b| a + 1 == *b) {
                     let length = Mm(run.iter().map(|i| worked[*i].length.0).sum());
                     all.push(Opening { piece: p, kind, stretches: run.to_vec(), length });
@@ -206,9 +200,10 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
 fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> Vec<(String, Mm)> {
     let mut all: Vec<(String, Mm)> = Vec::new();
     let closes = |p: usize, i: usize| {
-        design.seams.iter().any(|s| {
-            s.edges.iter().all(|e| e.piece == p && e.kind.is_side() && e.stretches.contains(&i))
-        })
+        design
+            .seams
+            .iter()
+            .any(|s| s.edges.iter().all(|e| e.piece == p && e.kind.is_side() && e.stretches.contains(&i)))
     };
     for (p, piece) in design.pieces.iter().enumerate() {
         for (i, (s, w)) in piece.stretches.iter().zip(&stitches.pieces[p].stretches).enumerate() {

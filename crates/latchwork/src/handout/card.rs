@@ -93,11 +93,7 @@ impl SwatchPlan {
         let (needles, ends) = self.needles();
         let size = |d: (u8, u8)| {
             let one = |d: u8| dial(d).replace('⅓', " 1/3").replace('⅔', " 2/3");
-            if f.layout == Layout::MainOnly || d.0 == d.1 {
-                one(d.0)
-            } else {
-                format!("{} and {}", one(d.0), one(d.1))
-            }
+            if f.layout == Layout::MainOnly || d.0 == d.1 { one(d.0) } else { format!("{} and {}", one(d.0), one(d.1)) }
         };
         let (first, last) = (size(self.dials[0]), size(self.dials[self.dials.len() - 1]));
         let p = &self.machine.profile;
@@ -155,7 +151,10 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
     let sizes: Vec<String> = plan.dials.iter().map(|d| crate::measure::dial_words(f, *d)).collect();
     let facts = vec![
         ("Fabric".to_string(), format!("{}: {}", f.name, f.layout.words())),
-        ("Yarn".to_string(), format!("{}, {:.0} tex; and a little contrast yarn of the same thickness", plan.yarn.name, plan.yarn.tex.0)),
+        (
+            "Yarn".to_string(),
+            format!("{}, {:.0} tex; and a little contrast yarn of the same thickness", plan.yarn.name, plan.yarn.tex.0),
+        ),
         ("Machine".to_string(), format!("{}, {} mm between needles", plan.machine.class.name, plan.machine.pitch.0)),
         ("Stitch sizes".to_string(), sizes.join(", then ")),
         ("Needles".to_string(), format!("{needles} on both beds together")),

@@ -1,9 +1,8 @@
 //! The back page: the fit sheet, the sizes against surveyed bodies, and the sewing map.
 
 use super::Grid;
-use super::sheet::{Sheet, percent};
-use crate::check::SizeProof;
-use crate::fit::{Line, What};
+use super::sheet::{Sheet, bracketed, percent};
+use crate::fit::{Line, SewingMap, What};
 use crate::picture::{Picture, fit_plot, notch_lines, sewing_map};
 use crate::units::Mm;
 
@@ -12,17 +11,8 @@ impl Sheet<'_> {
     pub(super) fn sewing(&self) -> Option<(Picture, Vec<String>)> {
         let middle = self.sizes.get(self.sizes.len() / 2).filter(|s| !s.sewing.seams.is_empty())?;
         let picture = sewing_map(self.design, &middle.stitches, &middle.sewing);
-        let of = |s: &SizeProof| notch_lines(self.design, &s.sewing);
-        let first = self.sizes.first().map(|s| of(s)).unwrap_or_default();
-        if self.sizes.iter().all(|s| of(s) == first) {
-            return Some((picture, first));
-        }
-        let mut lines = Vec::new();
-        for s in &self.sizes {
-            let name = &self.design.sizes[s.size].name;
-            lines.push(format!("Size {name}: {}", of(s).join(" ")));
-        }
-        Some((picture, lines))
+        let maps: Vec<&SewingMap> = self.sizes.iter().map(|s| &s.sewing).collect();
+        Some((picture, notch_lines(self.design, &maps, &bracketed)))
     }
 
     /// Every round of every size: body, wish, result and its range, ease, stretch when worn, and whom it fits.

@@ -10,7 +10,7 @@ use crate::units::Show;
 const WIDTH: f64 = 470.0;
 const LEFT: f64 = 110.0;
 const RIGHT: f64 = 456.0;
-const ROW: f64 = 15.0;
+const ROW: f64 = 12.5;
 
 /// Draws every round that goes with a surveyed measure; none when there is none.
 #[must_use]
@@ -19,7 +19,9 @@ pub fn fit_plot(design: &Design, sheets: &[(usize, &[Line])]) -> Option<Picture>
     let drawn: Vec<usize> = (0..first.len())
         .filter(|i| {
             let l = &first[*i];
-            l.what != What::Length && l.fits.is_some() && l.body.as_ref().is_some_and(|b| surveyed(&b.0, Sex::Woman).is_some())
+            l.what != What::Length
+                && l.fits.is_some()
+                && l.body.as_ref().is_some_and(|b| surveyed(&b.0, Sex::Woman).is_some())
         })
         .collect();
     let mut ink = Ink::new();
@@ -56,7 +58,7 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[Line])], i: usize, 
     let title = format!("{}, {}: whom the {} fits", name.replace('-', " "), show.unit(), lines[0].1.name(design));
     ink.text(4.0, top + 10.0, 10.0, Anchor::Start, false, &title);
     alt.push_str(&format!("{title}. "));
-    let mut y = top + 26.0;
+    let mut y = top + 24.0;
     for (sex, s) in &surveys {
         let q = &s.quantiles;
         ink.text(4.0, y + 3.0, 9.0, Anchor::Start, true, &format!("{} surveyed", sex.words()));

@@ -14,8 +14,8 @@ pub use chart::{Chart, KEY, Path, Square, chart, paths};
 pub use fit_plot::fit_plot;
 pub use needles::{diagram, in_text};
 pub use schematic::schematic;
-pub use swatch::where_to_measure;
 pub use sewing::{edge_words, notch_lines, sewing_map};
+pub use swatch::where_to_measure;
 
 /// A drawing and what it says in words, for those who cannot see it.
 #[derive(Debug, Clone, PartialEq)]

@@ -27,7 +27,8 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
         let half = widest(worked) * scale / 2.0;
         let placed = Placed { worked, scale, x: x + half, bottom };
         placed.outline(&mut ink, piece.ending);
-        ink.text(placed.x, bottom + 26.0, 9.0, Anchor::Middle, true, &piece.name);
+        let middle = bottom - worked.length().0 * scale / 2.0;
+        ink.text(placed.x, middle, 9.0, Anchor::Middle, true, &piece.name);
         places.push(placed);
         x += 2.0 * half + GAP;
     }
@@ -98,10 +99,7 @@ impl Placed<'_> {
                     let length = w[*i].length.0;
                     let base: f64 = w[..*i].iter().map(|s| s.length.0).sum();
                     let within = (left / length.max(0.01)).clamp(0.0, 1.0);
-                    found = (
-                        self.x + side * half(*i, within),
-                        self.bottom - (base + length * within) * self.scale,
-                    );
+                    found = (self.x + side * half(*i, within), self.bottom - (base + length * within) * self.scale);
                     if left <= length {
                         break;
                     }
@@ -113,11 +111,23 @@ impl Placed<'_> {
     }
 
     fn seam(&self, ink: &mut Ink, e: &Edge, sewn: &Sewn, which: usize) {
-        let (from, out) = self.at(e, 0.0);
-        let (to, _) = self.at(e, 1.0);
-        // Side by side in the edge's own direction, so that two seams of one edge can be told apart.
-        let ends = [from, to].map(|(x, y)| (x + out.0 * 3.0, y + out.1 * 3.0));
-        ink.line(1.8, &ends);
+        // Beside the edge and along all its corners.
+        let mut shares = vec![0.0];
+        if e.kind.is_side() {
+            let mut rows = 0;
+            for i in &e.stretches {
+                rows += self.worked.stretches[*i].rows + u32::from(self.worked.stretches[*i].clearing);
+                shares.extend([self.share_of_rows(e, rows) - 1e-6, self.share_of_rows(e, rows) + 1e-6]);
+            }
+            shares.pop();
+        } else {
+            shares.push(1.0);
+        }
+        let beside = |share: f64| {
+            let ((x, y), out) = self.at(e, share);
+            (x + out.0 * 3.0, y + out.1 * 3.0)
+        };
+        ink.line(1.8, &shares.into_iter().map(beside).collect::<Vec<_>>());
         let middles: Vec<f64> = if e.middles.is_empty() { vec![0.5] } else { e.middles.clone() };
         for m in middles {
             let (p, out) = self.at(e, m);
@@ -149,33 +159,45 @@ impl Placed<'_> {
     }
 }
 
-/// What meets what, in words: a line for each seam that has marks.
+/// What meets what, in words: a line for each seam with something to tell, the figures of all sizes together.
+/// `figures` puts those of several sizes side by side.
 #[must_use]
-pub fn notch_lines(design: &Design, map: &SewingMap) -> Vec<String> {
+pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[String]) -> String) -> Vec<String> {
+    let Some(first) = maps.first() else { return Vec::new() };
     let mut lines = Vec::new();
-    for sewn in &map.seams {
+    for (k, sewn) in first.seams.iter().enumerate() {
         let seam = &design.seams[sewn.seam];
         let unit = |k: usize| if sewn.side[k] { "row" } else { "stitch" };
-        let mut text = format!("{} ({}).", sewn.seam + 1, seam.name);
-        if !sewn.notches.is_empty() {
-            let marks = sewn.notches.iter().map(|n| {
-                if n.at[0] == n.at[1] && sewn.side[0] == sewn.side[1] {
-                    format!("{}: {} {} on both", n.letter, unit(0), n.at[0])
+        let each = |of: &dyn Fn(&Sewn) -> String| {
+            figures(&maps.iter().filter_map(|m| m.seams.get(k)).map(of).collect::<Vec<_>>())
+        };
+        let alike = maps.iter().all(|m| m.seams[k].notches.len() == sewn.notches.len());
+        let mut text = String::new();
+        if alike && !sewn.notches.is_empty() {
+            let marks = (0..sewn.notches.len()).map(|n| {
+                let (a, b) = (each(&|s| s.notches[n].at[0].to_string()), each(&|s| s.notches[n].at[1].to_string()));
+                let letter = sewn.notches[n].letter;
+                if a == b && sewn.side[0] == sewn.side[1] {
+                    format!("{letter}: {} {a} on both", unit(0))
                 } else {
-                    format!("{}: {} {} meets {} {}", n.letter, unit(0), n.at[0], unit(1), n.at[1])
+                    format!("{letter}: {} {a} meets {} {b}", unit(0), unit(1))
                 }
             });
-            text.push_str(&format!(" From its beginning, {}.", marks.collect::<Vec<_>>().join("; ")));
+            text.push_str(&format!(" from its beginning, {}.", marks.collect::<Vec<_>>().join("; ")));
+        } else if !alike {
+            text.push_str(" fold both edges in halves and quarters, and let the folds meet.");
         }
-        if let Some(e) = &sewn.easing {
-            text.push_str(&format!(
-                " Ease in {} of {}: {:.1} in each centimetre.",
-                plural(e.count, unit(e.longer)),
-                edge_words(design, &seam.edges[e.longer]),
-                e.each_cm
-            ));
+        if maps.iter().any(|m| m.seams[k].easing.is_some()) {
+            let longer = maps.iter().find_map(|m| m.seams[k].easing).map_or(0, |e| e.longer);
+            let count = each(&|s| s.easing.map_or("0".to_string(), |e| e.count.to_string()));
+            let rate = each(&|s| s.easing.map_or("0".to_string(), |e| format!("{:.1}", e.each_cm)));
+            let what = if sewn.side[longer] { "rows" } else { "stitches" };
+            let edge = edge_words(design, &seam.edges[longer]);
+            text.push_str(&format!(" ease in {count} {what} of {edge}: {rate} in each centimetre."));
         }
-        lines.push(text);
+        if !text.is_empty() {
+            lines.push(format!("Seam {}, {}:{text}", sewn.seam + 1, seam.name));
+        }
     }
     lines
 }
@@ -214,9 +236,4 @@ pub fn edge_words(design: &Design, e: &Edge) -> String {
         format!(" along {}", names.join(" and "))
     };
     format!("the {edge} of the {}{along}", piece.name)
-}
-
-fn plural(n: u32, what: &str) -> String {
-    let many = if what == "stitch" { "stitches".to_string() } else { format!("{what}s") };
-    format!("{n} {}", if n == 1 { what.to_string() } else { many })
 }

@@ -13,7 +13,8 @@ pub fn where_to_measure(parts: usize) -> Picture {
     let height = 2.0 * border + parts * part;
     let bottom = top + height;
     ink.filled("#f4f4f4", 0.9, &[(left, top), (right, top), (right, bottom), (left, bottom)]);
-    let contrast: Vec<f64> = (0..).map(f64::from).take_while(|k| *k <= parts).map(|k| bottom - border - k * part).collect();
+    let contrast: Vec<f64> =
+        (0..).map(f64::from).take_while(|k| *k <= parts).map(|k| bottom - border - k * part).collect();
     for y in &contrast {
         ink.line(3.4, &[(left, *y), (right, *y)]);
     }

@@ -1,11 +1,13 @@
 //! Questions that take the whole way round: what fits in the yarn in hand, where to stop, which yarn would do, and the
 //! design on another machine. Every answer that names rows or a size was worked out and rehearsed.
 
+mod came_out;
 mod in_hand;
 mod stripes;
 mod substitute;
 mod restate;
 
+pub use came_out::{CameOut, Drift, as_swatch, drift};
 pub use in_hand::{Confidence, Longest, StopAt, WhatFits, fits_with, longest, stop_weights, what_fits};
 pub use restate::{Restated, restate};
 pub use stripes::{Remnant, Stripe, stripes};

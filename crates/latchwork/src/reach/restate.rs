@@ -55,7 +55,8 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
                 }
             }
             "swatch" => {
-                let text = if std::mem::take(&mut first_swatch) { swatches.trim_end().to_string() } else { String::new() };
+                let text =
+                    if std::mem::take(&mut first_swatch) { swatches.trim_end().to_string() } else { String::new() };
                 edit(start, end, text);
             }
             "piece" => piece(n, design, factor, yarn, &mut edit),

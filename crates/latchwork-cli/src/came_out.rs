@@ -1,0 +1,211 @@
+//! `came-out`: the test knit against its prediction, and back into the book. `restate`: another machine or yarn.
+
+use std::path::{Path, PathBuf};
+
+use latchwork::check::SizeProof;
+use latchwork::design::{Design, book_from_text};
+use latchwork::measure::{State, Yarn, find_machine};
+use latchwork::reach::{CameOut, as_swatch, drift, restate};
+use latchwork::units::{length_from, weight_from};
+
+use crate::Done;
+use crate::args;
+use crate::make::{Read, read, read_text, save, swatch_folder, work_out, work_out_silently};
+use crate::report::{say, tell, tell_line};
+use crate::swatch::{append, count_from};
+use crate::table::aligned;
+
+pub(crate) fn came_out(a: &args::CameOut) -> Done {
+    match told(a) {
+        Ok(done) | Err(done) => done,
+    }
+}
+
+fn told(a: &args::CameOut) -> Result<Done, Done> {
+    let which = args::Which { design: a.design.clone(), size: vec![a.size.clone()] };
+    let r = read(&which)?;
+    let design = r.design();
+    let outcome = work_out_silently(&r);
+    let Some(proof) = outcome.sizes.first() else {
+        work_out(&r);
+        return Err(Done::Refused);
+    };
+    let piece = named(design.pieces.iter().map(|p| p.name.as_str()), a.piece.as_deref(), "piece")?;
+    let stretches = &design.pieces[piece].stretches;
+    let stretch = named(stretches.iter().map(|s| s.name.as_str()), a.stretch.as_deref(), "stretch")?;
+    let length = |what: &str, text: &str| {
+        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 24.1cm or 9.5in.")))
+    };
+    let weight = a
+        .weight
+        .as_deref()
+        .map(|t| weight_from(t).ok_or_else(|| Done::Usage(format!("{t} is no weight; write 26g."))))
+        .transpose()?;
+    let state = State::ALL.iter().find(|(_, w)| *w == a.state).map(|s| s.0);
+    let state = state
+        .ok_or_else(|| Done::Usage(format!("{} is no state; write \"as knitted\", rested or washed.", a.state)))?;
+    let worked = proof.stretch(piece, stretch);
+    let knitted = CameOut {
+        piece,
+        stretch,
+        rows: a.rows.unwrap_or(worked.rows + u32::from(worked.clearing)),
+        width: length("width", &a.width)?,
+        length: length("length", &a.length)?,
+        weight,
+        state,
+        date: a.date.clone().unwrap_or_default(),
+    };
+    say(&format!("{}, size {}, {}", design.title, a.size, stretches[stretch].name));
+    let mut rows = vec![["", "predicted", "came out", "drift"].map(String::from).to_vec()];
+    for d in drift(design, proof, &knitted) {
+        let (scale, unit) = if d.what == "weight" { (1.0, "g") } else { (10.0, "cm") };
+        let within = if d.within() { "within its range" } else { "beyond its range" };
+        rows.push(vec![
+            d.what.to_string(),
+            format!("{:.1} ± {:.1} {unit}", d.predicted / scale, d.range / scale),
+            format!("{:.1} {unit}", d.is / scale),
+            format!("{:+.1}%, {within}", d.percent()),
+        ]);
+    }
+    say(aligned(&rows).trim_end());
+    if state != stretches[stretch].gauge.state {
+        say(&format!(
+            "It was measured {state}, and was predicted {}: part of the drift is that.",
+            stretches[stretch].gauge.state
+        ));
+    }
+    let node = as_swatch(design, proof, &knitted);
+    if a.only_tell {
+        say(&format!("As a swatch:\n\n{node}"));
+        return Ok(Done::Fine);
+    }
+    let folder = swatch_folder(a.design.as_deref());
+    let yarn = &design.yarns[design.pieces[piece].yarn];
+    let count = format!("{}tex", yarn.tex.0);
+    append(&folder, &yarn.name, Some(&count), design.machine.class.name, &node)?;
+    let Some(path) = &a.design else {
+        say("The built-in example has no folder of its own; a design beside the folder takes the swatch up.");
+        return Ok(Done::Fine);
+    };
+    say("\nSettled again with it:");
+    let all = |size: Vec<String>| read(&args::Which { design: Some(path.clone()), size });
+    let again = all(Vec::new())?;
+    let before = Read { text: r.text.clone(), name: r.name.clone(), what: every_size(&r) };
+    changes(again.design(), &work_out_silently(&before).sizes, &work_out_silently(&again).sizes);
+    Ok(Done::Fine)
+}
+
+/// The same design with all its sizes.
+fn every_size(r: &Read) -> crate::make::What {
+    let design = r.design().clone();
+    let all = (0..design.sizes.len()).collect();
+    crate::make::What::Design(Box::new(design), all)
+}
+
+fn changes(design: &Design, before: &[SizeProof], after: &[SizeProof]) {
+    let mut any = false;
+    for b in after {
+        let Some(a) = before.iter().find(|x| x.size == b.size) else { continue };
+        for (p, piece) in design.pieces.iter().enumerate() {
+            let (x, y) = (&a.stitches.pieces[p], &b.stitches.pieces[p]);
+            let first = |s: &latchwork::stitches::PieceStitches| s.stretches.first().map_or(0, |w| w.needles);
+            let mut said: Vec<String> = Vec::new();
+            for (is, was, what) in [(first(y), first(x), "needles"), (y.rows(), x.rows(), "rows")] {
+                if is != was {
+                    said.push(format!("{is} {what} instead of {was}"));
+                }
+            }
+            if !said.is_empty() {
+                any = true;
+                say(&format!("size {}, {}: {}", design.sizes[b.size].name, piece.name, said.join(", ")));
+            }
+        }
+    }
+    if !any {
+        say("Needles and rows stay as they were.");
+    }
+}
+
+fn named<'a>(names: impl Iterator<Item = &'a str>, asked: Option<&str>, what: &str) -> Result<usize, Done> {
+    let names: Vec<&str> = names.collect();
+    match asked {
+        None if names.len() == 1 => Ok(0),
+        None => Err(Done::Usage(format!("Say which {what}: --{what} \"{}\".", names.join("\", \"")))),
+        Some(name) => names
+            .iter()
+            .position(|n| n.eq_ignore_ascii_case(name))
+            .ok_or_else(|| Done::Usage(format!("There is no {what} {name}; there is: {}.", names.join(", ")))),
+    }
+}
+
+pub(crate) fn restated(a: &args::Restate) -> Done {
+    match restating(a) {
+        Ok(done) | Err(done) => done,
+    }
+}
+
+fn restating(a: &args::Restate) -> Result<Done, Done> {
+    if a.machine.is_none() && a.yarn.is_none() {
+        return Err(Done::Usage("Say for what: --machine mid, --yarn \"pier wool=210m/100g\", or both.".to_string()));
+    }
+    let which = args::Which { design: a.design.clone(), size: Vec::new() };
+    let r = read(&which)?;
+    let machine = match &a.machine {
+        None => None,
+        Some(name) => Some(
+            find_machine(name)
+                .ok_or_else(|| Done::Usage(format!("There is no machine {name}; `latchwork machines` lists them.")))?,
+        ),
+    };
+    let yarn = a.yarn.as_deref().map(yarn_named).transpose()?;
+    let restated = restate(&r.text, r.design(), machine, yarn.as_ref());
+    let stem = Path::new(&r.name).file_stem().and_then(|s| s.to_str()).unwrap_or("design");
+    let path = free(a.out.clone(), a.design.as_deref(), stem)?;
+    save(&path, restated.text.as_bytes())
+        .map_err(|e| Done::Usage(format!("{} could not be written: {e}.", path.display())))?;
+    say(&format!(
+        "Written to {}: loops {:.2} times as long, gauge with them. Body measures and ease are as they were.",
+        path.display(),
+        restated.factor
+    ));
+    say(&format!("To be swatched before it is trusted: {}.", restated.swatch.join(", ")));
+    tell_line(&format!("See it with: latchwork fit {}", path.display()));
+    let again = read(&args::Which { design: Some(path), size: Vec::new() })?;
+    let outcome = work_out(&again);
+    say(&crate::table::sizes(again.design(), &outcome.sizes, true));
+    Ok(if outcome.proven.is_some() { Done::Fine } else { Done::Refused })
+}
+
+/// A file that is not there yet.
+fn free(out: Option<PathBuf>, design: Option<&Path>, stem: &str) -> Result<PathBuf, Done> {
+    if let Some(path) = out {
+        return if path.exists() {
+            Err(Done::Usage(format!("{} is there already, and is not overwritten.", path.display())))
+        } else {
+            Ok(path)
+        };
+    }
+    let folder = design.and_then(Path::parent).unwrap_or_else(|| Path::new(""));
+    let mut path = folder.join(format!("{stem}-restated.kdl"));
+    let mut n = 2;
+    while path.exists() {
+        path = folder.join(format!("{stem}-restated-{n}.kdl"));
+        n += 1;
+    }
+    Ok(path)
+}
+
+/// `pier wool=210m/100g`, or a file whose first yarn it is.
+fn yarn_named(text: &str) -> Result<Yarn, Done> {
+    if let Some((name, count)) = text.split_once('=')
+        && let Some(tex) = count_from(count)
+    {
+        return Ok(Yarn { name: name.trim().to_string(), tex, ..Yarn::unnamed() });
+    }
+    let (name, source) = read_text(Path::new(text)).map_err(|_| {
+        Done::Usage(format!("{text} is neither a yarn such as \"pier wool=210m/100g\" nor a file with one."))
+    })?;
+    let (book, notices) = book_from_text(&source);
+    tell(&name, &source, &notices.0);
+    book.and_then(|b| b.yarns.into_iter().next()).ok_or(Done::Refused)
+}

@@ -1,0 +1,323 @@
+//! `swatch`: a card to knit from, the book that holds what was measured, and what it says.
+
+use std::path::{Path, PathBuf};
+
+use latchwork::design::{Design, book_from_text};
+use latchwork::fabric::{Fabric, find};
+use latchwork::handout::{SwatchPlan, card, rehearsed_swatch};
+use latchwork::measure::{Dials, Gauge, Machine, State, Yarn, dial_words, dials, find_machine, gauge, state_change};
+use latchwork::units::{Tex, dial_from, length_from, tex_of, weight_from};
+use latchwork_print::{Paper, Type, card_pdf};
+
+use crate::Done;
+use crate::args::{self, Swatch};
+use crate::make::{save, shelf, tidy};
+use crate::report::{say, tell};
+use crate::table::aligned;
+
+pub(crate) fn swatch(a: &Swatch) -> Done {
+    let done = match a {
+        Swatch::Plan(a) => plan(a),
+        Swatch::Add(a) => add(a),
+        Swatch::Show { fabric, book } => show(fabric.as_deref(), book),
+        Swatch::Compare { first, second, yarn, book } => compare(first, second, yarn.as_deref(), book),
+    };
+    done.err().unwrap_or(Done::Fine)
+}
+
+/// The fabric of this name.
+pub(crate) fn fabric_named(name: &str) -> Result<&'static Fabric, Done> {
+    find(name).ok_or_else(|| Done::Usage(format!("There is no fabric {name}; `latchwork fabrics` lists them.")))
+}
+
+/// A yarn count such as `420m/100g` or `238tex`.
+pub(crate) fn count_from(text: &str) -> Option<Tex> {
+    let at = text.find(|c: char| c.is_alphabetic())?;
+    let number: f64 = text[..at].trim().parse().ok()?;
+    tex_of(number, text[at..].trim()).filter(|t| t.0.is_finite() && (5.0..=20_000.0).contains(&t.0))
+}
+
+/// Stitch sizes such as `3`, `4 and 3`, `4/3`.
+fn dials_from(text: &str) -> Option<Dials> {
+    let parts: Vec<&str> =
+        if text.contains(" and ") { text.split(" and ").collect() } else { text.split('/').collect() };
+    match parts.as_slice() {
+        [one] => dial_from(one).map(|d| (d, d)),
+        [a, b] => dial_from(a).zip(dial_from(b)),
+        _ => None,
+    }
+}
+
+fn stitch_sizes(text: &str) -> Result<Dials, Done> {
+    let text = text.replace(" 1/3", "⅓").replace(" 2/3", "⅔");
+    dials_from(&text).ok_or_else(|| {
+        Done::Usage(format!("{text} is no stitch size; write 3, \"3 1/3\" or 4/3 (main bed, then ribber)."))
+    })
+}
+
+fn plan(a: &args::SwatchCard) -> Result<(), Done> {
+    let class = find_machine(&a.machine)
+        .ok_or_else(|| Done::Usage(format!("There is no machine {}; `latchwork machines` lists them.", a.machine)))?;
+    let tex = count_from(&a.count)
+        .ok_or_else(|| Done::Usage(format!("{} is no yarn count; write 420m/100g or 238tex.", a.count)))?;
+    let sizes = a.stitch_size.iter().map(|s| stitch_sizes(s)).collect::<Result<Vec<_>, _>>()?;
+    let papers: &[(Paper, &str)] = match a.paper {
+        args::Sheets::A4 => &[(Paper::A4, "a4")],
+        args::Sheets::Letter => &[(Paper::Letter, "letter")],
+        args::Sheets::Both => &[(Paper::A4, "a4"), (Paper::Letter, "letter")],
+    };
+    let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out/swatches"));
+    let failed = |e: std::io::Error| Done::Usage(format!("The folder {} could not be written: {e}.", folder.display()));
+    std::fs::create_dir_all(&folder).map_err(failed)?;
+    for name in &a.fabric {
+        let fabric = fabric_named(name)?;
+        let dials = if sizes.is_empty() { vec![usual(fabric)] } else { sizes.clone() };
+        let yarn = Yarn { name: a.yarn.clone(), tex, ..Yarn::unnamed() };
+        let planned = SwatchPlan { fabric, yarn, machine: Machine::of(class), dials };
+        let proven = rehearsed_swatch(&planned).map_err(|(text, notices)| {
+            tell("swatch.notes", &text, &notices.0);
+            Done::Refused
+        })?;
+        let card = card(&planned, &proven).map_err(|e| Done::Usage(e.to_string()))?;
+        let (needles, _) = planned.needles();
+        say(&format!(
+            "{}: {needles} needles, {} rows, stitch size {}. Rehearsed needle by needle.",
+            fabric.name,
+            planned.all_rows(),
+            planned.dials.iter().map(|d| dial_words(fabric, *d)).collect::<Vec<_>>().join(", then ")
+        ));
+        let large = if a.large { Type::Large } else { Type::Normal };
+        for (paper, word) in papers {
+            let bytes = card_pdf(&card, *paper, large).map_err(|e| Done::Usage(e.to_string()))?;
+            let file = folder.join(format!("swatch-{}-{word}.pdf", tidy(fabric.name)));
+            save(&file, &bytes).map_err(failed)?;
+            say(&format!("  {}", file.display()));
+        }
+        let file = folder.join(format!("swatch-{}.notes", tidy(fabric.name)));
+        save(&file, planned.notes().as_bytes()).map_err(failed)?;
+        say(&format!("  {}", file.display()));
+    }
+    Ok(())
+}
+
+/// Where to begin when no stitch size is named: plain at 7, others by their habit.
+fn usual(fabric: &Fabric) -> Dials {
+    let d = u8::try_from(21 + i16::from(fabric.habit_thirds)).unwrap_or(9);
+    (d, d)
+}
+
+fn add(a: &args::SwatchAdd) -> Result<(), Done> {
+    let fabric = fabric_named(&a.fabric)?;
+    let dial = stitch_sizes(&a.stitch_size)?;
+    let length = |what: &str, text: &str| {
+        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 16.7cm or 6.5in.")))
+    };
+    let (width, long) = (length("width", &a.width)?, length("length", &a.length)?);
+    let mut node = format!(
+        "swatch \"{}\" {{\n    yarn \"{}\"\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n",
+        fabric.name,
+        a.yarn,
+        written(dial.0),
+        written(dial.1),
+        a.needles,
+        a.passes,
+        width.0,
+        long.0
+    );
+    if let Some(text) = &a.stretched {
+        node.push_str(&format!("    stretches (mm){:.1}\n", length("width", text)?.0));
+    }
+    match (&a.weight, &a.whole) {
+        (Some(text), Some(whole)) => {
+            let grams = weight_from(text).ok_or_else(|| {
+                Done::Usage(format!("{text} is no weight of a swatch; write 14.2g, more than nothing."))
+            })?;
+            let (n, p) = whole
+                .split_once('x')
+                .and_then(|(n, p)| Some((n.trim().parse::<u32>().ok()?, p.trim().parse::<u32>().ok()?)))
+                .ok_or_else(|| Done::Usage(format!("{whole} is not needles x passes; write --whole 60x90.")))?;
+            node.push_str(&format!("    weighed (g){:.2} needles={n} passes={p}\n", grams.0));
+        }
+        (None, None) => {}
+        _ => {
+            return Err(Done::Usage(
+                "A weight goes with the whole swatch's needles and passes: --weight 14.2g --whole 60x90.".to_string(),
+            ));
+        }
+    }
+    for (list, word) in [(&a.unravelled, "loops"), (&a.unravelled_tucks, "tucks")] {
+        for text in list {
+            let parsed = text.split_once('=').and_then(|(l, n)| Some((length_from(l)?, n.trim().parse::<u32>().ok()?)));
+            let (l, n) = parsed.ok_or_else(|| {
+                Done::Usage(format!("{text} is no unravelled yarn; write 61cm=50, length and loops."))
+            })?;
+            node.push_str(&format!("    unravelled (mm){:.1} {word}={n}\n", l.0));
+        }
+    }
+    node.push_str(&format!("    state \"{}\"\n", a.state));
+    for (word, text) in [("date", &a.date), ("note", &a.note)] {
+        if let Some(t) = text {
+            node.push_str(&format!("    {word} \"{}\"\n", t.replace(['"', '\\'], "'")));
+        }
+    }
+    node.push_str("}\n");
+    append(&a.book, &a.yarn, a.count.as_deref(), &a.machine, &node)
+}
+
+/// A stitch size as a document has it.
+fn written(thirds: u8) -> String {
+    match thirds % 3 {
+        0 => (thirds / 3).to_string(),
+        part => format!("\"{} {part}/3\"", thirds / 3),
+    }
+}
+
+/// Puts a swatch into the file of its yarn, begun if need be; nothing is written that could not be read again.
+pub(crate) fn append(folder: &Path, yarn: &str, count: Option<&str>, machine: &str, node: &str) -> Result<(), Done> {
+    let path = folder.join(format!("{}.kdl", tidy(yarn)));
+    let before = std::fs::read_to_string(&path).unwrap_or_default();
+    let head = if before.is_empty() {
+        let tex = count.and_then(count_from).ok_or_else(|| {
+            Done::Usage(format!("The book does not know {yarn} yet; say how thick it is: --count 420m/100g."))
+        })?;
+        format!("// Swatches of {yarn}.\nmachine \"{machine}\"\nyarn \"{yarn}\" {{ count (tex){:.3}; }}\n", tex.0)
+    } else {
+        before
+    };
+    let text = format!("{}\n\n{node}", head.trim_end());
+    let (book, notices) = book_from_text(&text);
+    tell(&path.display().to_string(), &text, &notices.0);
+    if book.is_none() {
+        return Err(Done::Refused);
+    }
+    let failed = |e: std::io::Error| Done::Usage(format!("{} could not be written: {e}.", path.display()));
+    std::fs::create_dir_all(folder).map_err(failed)?;
+    save(&path, text.as_bytes()).map_err(failed)?;
+    say(&format!("Written to {}.", path.display()));
+    Ok(())
+}
+
+fn books(folder: &Path) -> Result<Vec<(String, Design)>, Done> {
+    let shelf = shelf(folder);
+    if shelf.books.is_empty() {
+        return Err(Done::Usage(format!(
+            "There are no swatches in {}; `latchwork swatch add` writes the first.",
+            folder.display()
+        )));
+    }
+    Ok(shelf.books)
+}
+
+fn show(only: Option<&str>, folder: &Path) -> Result<(), Done> {
+    let only = only.map(fabric_named).transpose()?;
+    for (file, book) in books(folder)? {
+        say(&file);
+        for (y, yarn) in book.yarns.iter().enumerate() {
+            let mut fabrics: Vec<&'static Fabric> = Vec::new();
+            for s in book.swatches.iter().filter(|s| s.yarn == y && only.is_none_or(|o| o == s.fabric)) {
+                if !fabrics.contains(&s.fabric) {
+                    fabrics.push(s.fabric);
+                }
+            }
+            for f in fabrics {
+                fabric_of(&book, y, yarn, f);
+            }
+        }
+    }
+    Ok(())
+}
+
+fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &'static Fabric) {
+    say(&format!("\n{} in {} ({:.0} tex), {} mm between needles", f.name, yarn.name, yarn.tex.0, book.machine.pitch.0));
+    let head = ["stitch size", "needles/10 cm", "passes/10 cm", "± 95%", "loop mm", "stretches", "state", "from"];
+    let mut rows = vec![head.map(String::from).to_vec()];
+    let known = dials(&book.swatches, f, y);
+    for d in &known {
+        if let Ok(g) = gauge(&book.swatches, f, y, yarn.tex, Some(*d)) {
+            rows.push(gauge_row(&g));
+        }
+    }
+    say(aligned(&rows).trim_end());
+    let states = State::ALL.map(|s| s.0);
+    for pair in states.windows(2) {
+        if let Some(c) = state_change(&book.swatches, f, y, pair[0], pair[1]) {
+            say(&format!(
+                "{} to {}: width {:+.1}%, length {:+.1}%",
+                pair[0],
+                pair[1],
+                (c.needle.value - 1.0) * 100.0,
+                (c.pass.value - 1.0) * 100.0
+            ));
+        }
+    }
+    if known.len() > 1 {
+        say("Between these stitch sizes a curve is drawn; outside them a stitch size is refused.");
+    } else {
+        say("One stitch size alone; another would let those between be used.");
+    }
+}
+
+fn gauge_row(g: &Gauge) -> Vec<String> {
+    let doubt = g.needle.spread.max(g.pass.spread) * 200.0;
+    vec![
+        dial_words(g.fabric, g.dial),
+        format!("{:.1}", 100.0 / g.needle.value),
+        format!("{:.1}", 100.0 / g.pass.value),
+        format!("{doubt:.0}%"),
+        g.loops.map_or("–".to_string(), |l| format!("{:.2}", l.knit)),
+        g.stretch.map_or("–".to_string(), |s| format!("{:.0}%", s.value * 100.0)),
+        g.state.to_string(),
+        g.needle.basis_words(),
+    ]
+}
+
+/// "1x1 rib" or "1x1 rib at 3 1/3".
+fn asked(text: &str) -> Result<(&'static Fabric, Option<Dials>), Done> {
+    match text.split_once(" at ") {
+        Some((fabric, size)) => Ok((fabric_named(fabric.trim())?, Some(stitch_sizes(size.trim())?))),
+        None => Ok((fabric_named(text)?, None)),
+    }
+}
+
+fn compare(first: &str, second: &str, yarn: Option<&str>, folder: &Path) -> Result<(), Done> {
+    let pair = [asked(first)?, asked(second)?];
+    let mut said = false;
+    for (file, book) in books(folder)? {
+        for (y, of) in book.yarns.iter().enumerate() {
+            if yarn.is_some_and(|n| !n.eq_ignore_ascii_case(&of.name)) {
+                continue;
+            }
+            let [a, b] = pair.map(|(f, d)| gauge(&book.swatches, f, y, of.tex, d));
+            let (Ok(a), Ok(b)) = (&a, &b) else {
+                for ((f, _), g) in pair.iter().zip([&a, &b]) {
+                    if let Err(why) = g {
+                        say(&format!("{file}, {} in {}: {}", f.name, of.name, why.because()));
+                    }
+                }
+                continue;
+            };
+            said = true;
+            say(&format!("{} ({file})", of.name));
+            let head = ["", "stitch size", "needles/10 cm", "passes/10 cm", "loop mm", "20 cm wide"].map(String::from);
+            let row = |g: &Gauge| {
+                vec![
+                    g.fabric.name.to_string(),
+                    dial_words(g.fabric, g.dial),
+                    format!("{:.1}", 100.0 / g.needle.value),
+                    format!("{:.1}", 100.0 / g.pass.value),
+                    g.loops.map_or("–".to_string(), |l| format!("{:.2}", l.knit)),
+                    format!("{:.0} needles", 200.0 / g.needle.value),
+                ]
+            };
+            say(aligned(&[head.to_vec(), row(a), row(b)]).trim_end());
+            let figures = [("width", a.needle, b.needle), ("length", a.pass, b.pass)];
+            for (what, x, z) in figures {
+                let off = (z.value / x.value - 1.0) * 100.0;
+                let doubt = 200.0 * x.spread.hypot(z.spread) * z.value / x.value;
+                let sure = if off.abs() > doubt { "a real difference" } else { "no more than chance may make" };
+                say(&format!("the second against the first, {what}: {off:+.1}% ± {doubt:.1}; {sure}"));
+            }
+        }
+    }
+    if said { Ok(()) } else { Err(Done::Refused) }
+}

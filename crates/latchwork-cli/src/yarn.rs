@@ -1,0 +1,210 @@
+//! `yarn`: what a design takes, what the yarn in hand makes, and which other yarns would do.
+
+use std::path::Path;
+
+use latchwork::check::SizeProof;
+use latchwork::design::{Design, book_from_text};
+use latchwork::measure::Yarn;
+use latchwork::reach::{Confidence, Remnant, Verdict, longest, stop_weights, stripes, suits, what_fits};
+use latchwork::units::{Grams, weight_from};
+
+use crate::Done;
+use crate::args;
+use crate::make::{read, read_text, work_out_silently};
+use crate::report::{say, tell};
+use crate::table::aligned;
+
+pub(crate) fn yarn(a: &args::YarnOf) -> Done {
+    match answered(a) {
+        Ok(()) => Done::Fine,
+        Err(done) => done,
+    }
+}
+
+fn answered(a: &args::YarnOf) -> Result<(), Done> {
+    if !(50.0..=99.9).contains(&a.sure) {
+        return Err(Done::Usage("--sure is from 50 to 99.9 percent.".to_string()));
+    }
+    let sure = Confidence(a.sure / 100.0);
+    let r = read(&a.which)?;
+    let design = r.design();
+    let yarn = match &a.yarn {
+        None => 0,
+        Some(name) => design.yarns.iter().position(|y| y.name.eq_ignore_ascii_case(name)).ok_or_else(|| {
+            let known: Vec<&str> = design.yarns.iter().map(|y| y.name.as_str()).collect();
+            Done::Usage(format!("There is no yarn {name}. This design has: {}.", known.join(", ")))
+        })?,
+    };
+    if let Some(list) = &a.instead {
+        return instead(design, yarn, list);
+    }
+    let outcome = work_out_silently(&r);
+    let proofs: Vec<SizeProof> = outcome.sizes;
+    if proofs.is_empty() {
+        work_out_told(&r);
+        return Err(Done::Refused);
+    }
+    say(&design.title);
+    takes(design, &proofs);
+    for text in &a.remnant {
+        if text.rsplit_once('=').is_none() {
+            return Err(Done::Usage(format!("{text} is no remnant; write --remnant \"red=12g\".")));
+        }
+    }
+    if let Some(text) = &a.in_hand {
+        let have = weight_from(text).ok_or_else(|| Done::Usage(format!("{text} is no weight; write 43g or 1.5oz.")))?;
+        in_hand(design, &proofs, yarn, have, sure);
+    }
+    if !a.remnant.is_empty() {
+        let remnants: Vec<Remnant> = a
+            .remnant
+            .iter()
+            .filter_map(|t| {
+                let (name, grams) = t.rsplit_once('=')?;
+                Some(Remnant { name: name.trim().to_string(), grams: weight_from(grams)? })
+            })
+            .collect();
+        if remnants.len() != a.remnant.len() {
+            return Err(Done::Usage("A remnant wants its weight, such as --remnant \"red=12g\".".to_string()));
+        }
+        striped(design, &proofs, yarn, &remnants, sure);
+    }
+    Ok(())
+}
+
+fn work_out_told(r: &crate::make::Read) {
+    crate::make::work_out(r);
+}
+
+/// What every size takes.
+fn takes(design: &Design, proofs: &[SizeProof]) {
+    let mut rows = vec![["size", "yarn", "metres", "grams", "of it tails", "balls"].map(String::from).to_vec()];
+    for p in proofs {
+        for (i, y) in design.yarns.iter().enumerate() {
+            let amount = &p.yarn[i];
+            if amount.metres <= 0.0 {
+                continue;
+            }
+            let (g, range) = p.grams(design, i);
+            rows.push(vec![
+                design.sizes[p.size].name.clone(),
+                y.name.clone(),
+                format!("{:.0} ± {:.0}", amount.metres, (2.0 * amount.deviation()).max(1.0)),
+                format!("{:.1} ± {:.1}", g.0, range.0),
+                format!("{:.1} m", amount.tails),
+                y.ball.map_or("–".to_string(), |b| format!("{:.0}", ((g.0 + range.0) / b.0).ceil())),
+            ]);
+        }
+    }
+    say(aligned(&rows).trim_end());
+    let mut told: Vec<&str> = Vec::new();
+    for s in design.pieces.iter().flat_map(|p| &p.stretches) {
+        let Some(l) = s.gauge.loops.filter(|_| !told.contains(&s.fabric.name)) else { continue };
+        told.push(s.fabric.name);
+        let tuck = if s.fabric.tuck_share() > 0.0 { format!(", {:.1} mm in a tuck", l.tuck) } else { String::new() };
+        say(&format!("{}: {:.1} mm in a knitted loop{tuck}; {}.", s.fabric.name, l.knit, from(l.basis)));
+    }
+    say("± is the 95% range. Cast-on, bind-off and the tails that sew are counted; swatches are extra.");
+}
+
+fn from(basis: latchwork::measure::Basis) -> String {
+    latchwork::measure::Figure { value: 1.0, spread: 0.0, basis }.basis_words()
+}
+
+fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure: Confidence) {
+    let percent = sure.0 * 100.0;
+    let name = &design.yarns[yarn].name;
+    say(&format!("\nWith {:.0} g of {name} in hand, {percent:.0}% sure of not running out:", have.0));
+    let fits = what_fits(design, proofs, yarn, have, sure);
+    match fits.largest {
+        Some(i) => say(&format!("the largest size is {}.", design.sizes[i].name)),
+        None => say("no size can be made as designed."),
+    }
+    let chosen = fits.largest.or_else(|| proofs.first().map(|p| p.size));
+    let Some(proof) = proofs.iter().find(|p| Some(p.size) == chosen) else { return };
+    let size = &design.sizes[proof.size].name;
+    for l in longest(design, proof, yarn, have, sure) {
+        let s = &design.pieces[l.piece].stretches[l.stretch];
+        say(&format!(
+            "In size {size} the longest \"{}\" is {} rows, {}, all else as designed (designed: {} rows); it takes {:.1} ± {:.1} g.",
+            s.name,
+            l.rows,
+            design.show.length(l.length),
+            l.designed,
+            l.grams.0,
+            l.range.0
+        ));
+    }
+    for stop in stop_weights(design, proof, yarn, sure) {
+        for (n, left) in stop.left.iter().enumerate() {
+            say(&format!(
+                "When {} {} of {} is done, {:.0} g must be left.",
+                stop.piece,
+                n + 1,
+                stop.make,
+                left.0.ceil()
+            ));
+        }
+        let half = have.0 / f64::from(stop.make);
+        let all = f64::from(stop.make - 1) * half;
+        say(&format!(
+            "To use all of it: stop \"{}\" of the first {} when {:.0} g are left, bind off ({:.1} g with its tails), and knit the others to the same row.",
+            stop.stretch,
+            stop.piece,
+            (all + stop.ending.0).ceil(),
+            stop.ending.0
+        ));
+    }
+}
+
+fn striped(design: &Design, proofs: &[SizeProof], yarn: usize, remnants: &[Remnant], sure: Confidence) {
+    say("\nStripes, each of an even number of rows, cast-on in the first and ending in the last:");
+    for p in proofs {
+        let size = &design.sizes[p.size].name;
+        for (i, piece) in design.pieces.iter().enumerate().filter(|(_, p)| p.yarn == yarn) {
+            match stripes(design, p, i, remnants, sure) {
+                Some(found) => {
+                    let said: Vec<String> = found
+                        .iter()
+                        .map(|s| format!("{} rows {} to {}", remnants[s.remnant].name, s.rows.0 + 1, s.rows.1))
+                        .collect();
+                    say(&format!("size {size}, {}: {}", piece.name, said.join("; ")));
+                }
+                None => say(&format!("size {size}, {}: they do not suffice.", piece.name)),
+            }
+        }
+    }
+    say("Each piece is reckoned by itself: what one uses is gone for the next.");
+}
+
+fn instead(design: &Design, yarn: usize, path: &Path) -> Result<(), Done> {
+    let (name, text) = read_text(path)?;
+    let (book, notices) = book_from_text(&text);
+    tell(&name, &text, &notices.0);
+    let list: Vec<Yarn> = book.ok_or(Done::Refused)?.yarns;
+    say(&format!("In place of {} ({:.0} tex):", design.yarns[yarn].name, design.yarns[yarn].tex.0));
+    let mut rows = vec![["yarn", "tex", "cover", "verdict", "why"].map(String::from).to_vec()];
+    for s in suits(design, yarn, &list) {
+        let verdict = match s.verdict {
+            Verdict::Suits => "suits",
+            Verdict::Near => "perhaps",
+            Verdict::No => "no",
+        };
+        rows.push(vec![
+            s.name,
+            format!("{:.0}", s.tex.0),
+            s.tightness.map_or("–".to_string(), |k| format!("{k:.2}")),
+            verdict.to_string(),
+            s.why,
+        ]);
+    }
+    for r in &rows {
+        say(&format!("{:<24} {:>5}  {:>5}  {:<8} {}", r[0], r[1], r[2], r[3], r[4]));
+    }
+    let mut fabrics: Vec<&str> = design.pieces.iter().flat_map(|p| &p.stretches).map(|s| s.fabric.name).collect();
+    fabrics.sort_unstable();
+    fabrics.dedup();
+    say(&format!("To be swatched again in any of them: {}.", fabrics.join(", ")));
+    say("Cover is the square root of tex over the millimetres of yarn in a loop, at this design's loops.");
+    Ok(())
+}

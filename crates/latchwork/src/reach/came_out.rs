@@ -1,0 +1,121 @@
+//! The test knit comes back: what was predicted against what came out, and the piece as a swatch.
+
+use crate::check::SizeProof;
+use crate::design::Design;
+use crate::measure::State;
+use crate::units::{Grams, Mm, dial};
+
+/// A stretch of a finished piece, measured flat before it is sewn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CameOut {
+    /// The piece, by index.
+    pub piece: usize,
+    /// The stretch, by index.
+    pub stretch: usize,
+    /// Rows really knitted.
+    pub rows: u32,
+    /// Width where the stretch begins.
+    pub width: Mm,
+    /// Length of the stretch.
+    pub length: Mm,
+    /// Weight of the whole piece, with its tails.
+    pub weight: Option<Grams>,
+    /// What was done to it first.
+    pub state: State,
+    /// When.
+    pub date: String,
+}
+
+/// One figure that drifted from its prediction, or did not.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drift {
+    /// What.
+    pub what: &'static str,
+    /// What was predicted, in millimetres or grams.
+    pub predicted: f64,
+    /// Half its 95 % range.
+    pub range: f64,
+    /// What came out.
+    pub is: f64,
+}
+
+impl Drift {
+    /// By how much, in percent.
+    #[must_use]
+    pub fn percent(&self) -> f64 {
+        (self.is / self.predicted - 1.0) * 100.0
+    }
+
+    /// Whether it lies within the range that was told.
+    #[must_use]
+    pub fn within(&self) -> bool {
+        (self.is - self.predicted).abs() <= self.range
+    }
+}
+
+/// What was predicted against what came out. Length is held against the rows really knitted.
+#[must_use]
+pub fn drift(design: &Design, proof: &SizeProof, c: &CameOut) -> Vec<Drift> {
+    let g = &design.pieces[c.piece].stretches[c.stretch].gauge;
+    let worked = &proof.stretch(c.piece, c.stretch);
+    let wide = f64::from(worked.needles) * g.needle.value;
+    let long = f64::from(c.rows) * g.pass.value;
+    let mut all = vec![
+        Drift { what: "width", predicted: wide, range: 2.0 * g.needle.spread * wide, is: c.width.0 },
+        Drift { what: "length", predicted: long, range: 2.0 * g.pass.spread * long, is: c.length.0 },
+    ];
+    if let (Some(weight), Some(p)) = (c.weight, proof.piece_proof(c.piece)) {
+        let tex = design.yarns[design.pieces[c.piece].yarn].tex;
+        all.push(Drift {
+            what: "weight",
+            predicted: p.yarn.grams(tex).0,
+            range: p.yarn.grams_range(tex).0,
+            is: weight.0,
+        });
+    }
+    all
+}
+
+/// The stretch as a swatch for the book. Of a whole piece's weight it is given the share that was predicted for it.
+#[must_use]
+pub fn as_swatch(design: &Design, proof: &SizeProof, c: &CameOut) -> String {
+    let piece = &design.pieces[c.piece];
+    let s = &piece.stretches[c.stretch];
+    let worked = proof.stretch(c.piece, c.stretch);
+    let size = |d: u8| match d % 3 {
+        0 => dial(d),
+        part => format!("\"{} {part}/3\"", d / 3),
+    };
+    // Narrowed or widened, a stretch has fewer or more loops than its first row tells.
+    let mean = f64::from(worked.needles + worked.needles_end) / 2.0;
+    let weighed = c.weight.zip(share(proof, c)).map_or(String::new(), |(w, share)| {
+        format!("    weighed (g){:.2} needles={mean} passes={}\n", w.0 * share, c.rows)
+    });
+    let date = if c.date.is_empty() { String::new() } else { format!("    date \"{}\"\n", c.date) };
+    format!(
+        "swatch \"{}\" {{\n    yarn \"{}\"\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state \"{}\"\n{date}    note \"{} of {}, size {}, as it came out\"\n}}\n",
+        s.fabric.name,
+        design.yarns[piece.yarn].name,
+        size(s.gauge.dial.0),
+        size(s.gauge.dial.1),
+        worked.needles,
+        c.rows,
+        c.width.0,
+        c.length.0,
+        c.state,
+        s.name,
+        design.title.replace('"', "'"),
+        design.sizes[proof.size].name,
+    )
+}
+
+/// The share of a piece's yarn that a stretch was predicted to take.
+fn share(proof: &SizeProof, c: &CameOut) -> Option<f64> {
+    let index = proof.plans.pieces.iter().position(|p| p.piece == c.piece)?;
+    let (plan, piece) = (&proof.plans.pieces[index], &proof.pieces[index]);
+    let own =
+        plan.origins.iter().zip(&piece.loops).find(|(p, _)| p.stretch() == Some(c.stretch) && p.fabric().is_some());
+    let loops: u32 = piece.loops.iter().map(|l| l.all()).sum();
+    let knitted = 1.0 - piece.yarn.tails / piece.yarn.metres.max(0.01);
+    own.map(|(_, l)| f64::from(l.all()) / f64::from(loops.max(1)) * knitted)
+}
