@@ -4,9 +4,9 @@
 use std::path::{Path, PathBuf};
 
 /// The rooms of the maker in reading order: each may use itself and those before it.
-const ROOMS: [&str; 19] = [
+const ROOMS: [&str; 20] = [
     "units", "notice", "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes", "words",
-    "cloth", "check", "readback", "picture", "handout", "record", "trial",
+    "cloth", "check", "reach", "readback", "picture", "handout", "record", "trial",
 ];
 
 /// What a room must not use although it comes before.
@@ -15,12 +15,12 @@ const FORBIDDEN: [(&str, &[&str]); 4] = [
         "readback",
         &[
             "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes", "words", "cloth",
-            "check",
+            "check", "reach",
         ],
     ),
     ("words", &["design", "draft", "stitches", "plan", "fit", "fabric", "measure"]),
     ("cloth", &["design", "draft", "stitches", "plan", "fit", "notes", "words"]),
-    ("picture", &["words", "check", "cloth"]),
+    ("picture", &["words", "check", "cloth", "reach"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

@@ -241,7 +241,7 @@ pub(crate) enum Swatch {
     #[command(
         after_help = "Example:\n  latchwork swatch add \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 3 --needles 40 --passes 60 --width 16.6cm --length 16.7cm --weight 14g --whole 60x90 --state washed"
     )]
-    Add(SwatchAdd),
+    Add(Box<SwatchAdd>),
     /// What the book says: gauge, loops and their spread, changes of state, stitch sizes.
     Show {
         /// Only this fabric.

@@ -44,10 +44,10 @@ pub(crate) fn fit(a: &args::Fit) -> Done {
     if let Some(p) = person {
         try_on(design, &p, &outcome.sizes);
     }
-    if let Some(folder) = &a.svg {
-        if let Err(done) = pictures(design, &outcome.sizes, folder) {
-            return done;
-        }
+    if let Some(folder) = &a.svg
+        && let Err(done) = pictures(design, &outcome.sizes, folder)
+    {
+        return done;
     }
     if fine { Done::Fine } else { Done::Refused }
 }

@@ -238,13 +238,11 @@ fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &'static Fabric) {
         }
     }
     say(aligned(&rows).trim_end());
-    let states = State::ALL.map(|s| s.0);
-    for pair in states.windows(2) {
-        if let Some(c) = state_change(&book.swatches, f, y, pair[0], pair[1]) {
+    let steps = [(State::AsKnitted, State::Rested), (State::Rested, State::Washed), (State::AsKnitted, State::Washed)];
+    for (before, after) in steps {
+        if let Some(c) = state_change(&book.swatches, f, y, before, after) {
             say(&format!(
-                "{} to {}: width {:+.1}%, length {:+.1}%",
-                pair[0],
-                pair[1],
+                "{before} to {after}: width {:+.1}%, length {:+.1}%",
                 (c.needle.value - 1.0) * 100.0,
                 (c.pass.value - 1.0) * 100.0
             ));

@@ -25,7 +25,12 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
     let mut places = Vec::new();
     for (piece, worked) in design.pieces.iter().zip(&stitches.pieces) {
         let half = widest(worked) * scale / 2.0;
-        let placed = Placed { worked, scale, x: x + half, bottom };
+        // The main bed's side hangs away from the knitter: turned right side up, left and right change places.
+        let turned = if piece.public.contains("main bed") { -1.0 } else { 1.0 };
+        let placed = Placed { worked, scale, x: x + half, bottom, turned };
+        for (side, name) in [(-1.0, "left"), (1.0, "right")] {
+            ink.text(placed.x + turned * side * half, bottom + 12.0, 8.0, Anchor::Middle, true, name);
+        }
         placed.outline(&mut ink, piece.ending);
         let middle = bottom - worked.length().0 * scale / 2.0;
         ink.text(placed.x, middle, 9.0, Anchor::Middle, true, &piece.name);
@@ -52,6 +57,8 @@ struct Placed<'a> {
     /// The middle line, and the line of the cast-on.
     x: f64,
     bottom: f64,
+    /// -1 where left and right have changed places.
+    turned: f64,
 }
 
 impl Placed<'_> {
@@ -83,15 +90,15 @@ impl Placed<'_> {
         match e.kind {
             EdgeKind::CastOn => {
                 let whole = w.first().map_or(0.0, |s| s.width.0.0) * self.scale;
-                ((self.x - whole / 2.0 + whole * share, self.bottom), (0.0, 1.0))
+                ((self.x + self.turned * whole * (share - 0.5), self.bottom), (0.0, 1.0))
             }
             EdgeKind::Ending => {
                 let whole = w.last().map_or(0.0, |s| s.width.1.0) * self.scale;
                 let top = self.bottom - self.worked.length().0 * self.scale;
-                ((self.x - whole / 2.0 + whole * share, top), (0.0, -1.0))
+                ((self.x + self.turned * whole * (share - 0.5), top), (0.0, -1.0))
             }
             EdgeKind::Left | EdgeKind::Right => {
-                let side = if e.kind == EdgeKind::Left { -1.0 } else { 1.0 };
+                let side = if e.kind == EdgeKind::Left { -self.turned } else { self.turned };
                 let total: f64 = e.stretches.iter().map(|i| w[*i].length.0).sum();
                 let mut left = total * share;
                 let mut found = (self.x, self.bottom);
@@ -203,7 +210,9 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
 }
 
 fn words(design: &Design, map: &SewingMap) -> String {
-    let mut text = String::from("The pieces laid flat, right side up, seams numbered in sewing order. ");
+    let mut text = String::from(
+        "The pieces laid flat, right side up, edges named as they hung on the machine, seams numbered in sewing order. ",
+    );
     for sewn in &map.seams {
         let seam = &design.seams[sewn.seam];
         text.push_str(&format!(
