@@ -5,10 +5,14 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 use latchwork::check::prove;
+use latchwork::cloth::count;
 use latchwork::design::{Size, from_text};
 use latchwork::draft::{Draft, draft};
+use latchwork::fit::{measures, sewing, sheet};
 use latchwork::notice::Notices;
+use latchwork::plan::plans;
 use latchwork::stitches::settle;
+use latchwork_machine::rehearsal::rehearse;
 
 /// The best of seven runs.
 fn best<T>(mut work: impl FnMut() -> T) -> Duration {
@@ -29,5 +33,22 @@ fn main() {
     let sizes: Vec<(&Size, &Draft)> = design.sizes.iter().zip(&drafts).collect();
     row("settle ten sizes of four pieces", best(|| settle(&design, &sizes)));
     let all: Vec<usize> = (0..10).collect();
+    let settled: Vec<_> = settle(&design, &sizes).into_iter().filter_map(|s| s.0).collect();
+    row("plans", best(|| settled.iter().map(|s| plans(&design, s).pieces.len()).sum::<usize>()));
+    let jobs: Vec<_> = settled.iter().flat_map(|s| plans(&design, s).pieces).collect();
+    let runs: Vec<_> = jobs.iter().map(|p| rehearse(&p.plan, &design.machine.profile)).collect();
+    row(
+        "rehearsals",
+        best(|| jobs.iter().map(|p| rehearse(&p.plan, &design.machine.profile).loops.len()).sum::<usize>()),
+    );
+    row(
+        "loops counted",
+        best(|| jobs.iter().zip(&runs).map(|(p, r)| count(&p.plan, r, p.origins.len()).len()).sum::<usize>()),
+    );
+    let fit = |k: usize| {
+        let lines = sheet(&design, k, &drafts[k], &settled[k]).len();
+        lines + sewing(&design, &settled[k], &measures(&design, &drafts[k], &settled[k])).seams.len()
+    };
+    row("fit sheets and sewing maps", best(|| (0..10).map(fit).sum::<usize>()));
     row("the same, planned, rehearsed and measured", best(|| prove(&design, &all)));
 }

@@ -262,7 +262,7 @@ fn gauge_row(g: &Gauge) -> Vec<String> {
         format!("{:.1}", 100.0 / g.needle.value),
         format!("{:.1}", 100.0 / g.pass.value),
         format!("{doubt:.0}%"),
-        g.loops.map_or("–".to_string(), |l| format!("{:.2}", l.knit)),
+        g.loops.map_or("–".to_string(), |l| format!("{:.2} ± {:.2}", l.knit, 2.0 * l.of(1.0, 0.0).1)),
         g.stretch.map_or("–".to_string(), |s| format!("{:.0}%", s.value * 100.0)),
         g.state.to_string(),
         g.needle.basis_words(),

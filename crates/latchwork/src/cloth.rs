@@ -120,6 +120,13 @@ impl Amount {
     /// No yarn at all.
     pub const NONE: Amount = Amount { metres: 0.0, tails: 0.0, doubts: Vec::new(), basis: Basis::Swatches(0) };
 
+    /// Yarn that is no loop.
+    #[must_use]
+    pub fn of_tails(length: Mm) -> Amount {
+        let metres = length.0 / 1000.0;
+        Amount { metres, tails: metres, ..Amount::NONE }
+    }
+
     /// One standard deviation of the metres: doubts of one fabric add up, for they come from the same swatches;
     /// those of different fabrics are independent.
     #[must_use]

@@ -5,7 +5,7 @@ mod craft;
 mod mend;
 mod rules;
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use latchwork_machine::rehearsal::{Run, rehearse};
 use latchwork_machine::steps::{Action, Yarn};
@@ -13,10 +13,10 @@ use latchwork_machine::steps::{Action, Yarn};
 use crate::cloth::{self, Amount, Knitted, Loops};
 use crate::design::{Design, Size};
 use crate::draft::{Draft, draft};
-use crate::fit::{Line, Measure, SewingMap, measures, sewing, sheet};
+use crate::fit::{Line, Measure, SewingMap, measures, meeting, sewing, sheet};
 use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
-use crate::plan::{PiecePlan, Plans, plans};
+use crate::plan::{PiecePlan, Plans, plans, sewn_with, yarn_along};
 use crate::stitches::{Stitches, Worked, settle, with_stitch_sizes};
 use crate::units::{Grams, Mm, Show};
 use crate::words::{Given, Label};
@@ -27,8 +27,8 @@ pub use wording::{Rule, explain, explain_fault, one_of_each, rules};
 /// A piece of one size, rehearsed.
 #[derive(Debug, Clone)]
 pub struct PieceProof {
-    /// Its run.
-    pub run: Run,
+    /// Its run; shared, for it is the bulk of a proof.
+    pub run: Arc<Run>,
     /// Its loops by part.
     pub loops: Vec<Loops>,
     /// Yarn for one, of its own yarn.
@@ -233,6 +233,9 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
 /// Draft, needles and rows, steps.
 type Planned = (Draft, Stitches, Plans);
 
+/// Yarn left at each side where one ball follows another: common practice, no source.
+const JOIN: Mm = Mm(150.0);
+
 /// What was wished, needles and rows, and what was found.
 type Ready = (Draft, Option<Stitches>, Notices);
 
@@ -256,7 +259,13 @@ fn rehearsed(
         let loops = cloth::count(&plan.plan, &run, plan.origins.len());
         let yarn = if with_yarn { piece_yarn(design, plan, &loops, notices) } else { Amount::NONE };
         let others = if with_yarn { other_yarns(design, plan, &run) } else { Vec::new() };
-        pieces.push(PieceProof { run, loops, yarn, others, seconds: cloth::seconds(&plan.plan, &design.pace) });
+        pieces.push(PieceProof {
+            run: Arc::new(run),
+            loops,
+            yarn,
+            others,
+            seconds: cloth::seconds(&plan.plan, &design.pace),
+        });
     }
     rules::seams_meet(design, &stitches, size, notices);
     let mut yarn = vec![Amount::NONE; design.yarns.len()];
@@ -268,6 +277,17 @@ fn rehearsed(
             yarn[*other] = yarn[*other].and(&amount.times(plan.make));
         }
         seconds += proof.seconds * plan.make;
+    }
+    for seam in &design.seams {
+        if let (None, Some(piece)) = (sewn_with(design, seam), design.pieces.get(seam.edges[0].piece)) {
+            // No tail sews it: a new length, with some at either end to run in.
+            let length = yarn_along(seam.method) * meeting(design, seam, &stitches).length[0].0 + 2.0 * JOIN.0;
+            yarn[piece.yarn] = yarn[piece.yarn].and(&Amount::of_tails(Mm(length)));
+        }
+    }
+    for (y, amount) in design.yarns.iter().zip(&mut yarn) {
+        let balls = y.ball.map_or(1.0, |b| (amount.grams(y.tex).0 / b.0).ceil());
+        *amount = amount.and(&Amount::of_tails(Mm(2.0 * JOIN.0 * (balls - 1.0).max(0.0))));
     }
     rules::yarn_in_hand(design, &yarn, size, notices);
     let fit = measures(design, &draft, &stitches);

@@ -16,7 +16,7 @@ use crate::stitches::Stitches;
 use crate::units::Mm;
 
 pub(crate) use build::{Builder, WASTE, WORKING};
-pub use tails::sewn_with;
+pub use tails::{sewn_with, yarn_along};
 
 /// The plans of one size: one for each piece, two for a pair.
 #[derive(Debug, Clone, PartialEq)]

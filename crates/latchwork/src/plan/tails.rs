@@ -1,12 +1,22 @@
 //! Lengths of yarn left hanging, long enough for the seams that they sew.
 
 use super::build::Builder;
-use crate::design::{Design, EdgeKind, Seam};
+use crate::design::{Design, EdgeKind, Method, Seam};
 use crate::stitches::PieceStitches;
 use crate::units::Mm;
 
 /// Yarn left beyond what sewing takes: common practice, no source.
 const SPARE: f64 = 200.0;
+
+/// Yarn for a length of seam, over that length: common practice, no source.
+#[must_use]
+pub fn yarn_along(method: Method) -> f64 {
+    match method {
+        Method::Mattress => 2.0,
+        Method::Oversewn => 2.5,
+        Method::Grafted => 3.5,
+    }
+}
 
 /// Which tail sews a seam: the piece, and whether it is the tail of its ending.
 #[must_use]
@@ -33,11 +43,11 @@ impl Builder<'_> {
         self.tail_for(true)
     }
 
-    /// Twice the edges that a tail sews, and some to spare, to the next five centimetres.
+    /// What the seams take that a tail sews, and some to spare, to the next five centimetres.
     fn tail_for(&self, end: bool) -> Mm {
         let seams = self.design.seams.iter().filter(|s| sewn_with(self.design, s) == Some((self.index, end)));
-        let sewn: f64 = seams.map(|s| self.edge(s, self.stitches)).sum();
-        Mm(((SPARE + 2.0 * sewn) / 50.0).ceil() * 50.0)
+        let sewn: f64 = seams.map(|s| yarn_along(s.method) * self.edge(s, self.stitches)).sum();
+        Mm(((SPARE + sewn) / 50.0).ceil() * 50.0)
     }
 
     /// Length of this piece's edge in a seam.
