@@ -382,6 +382,9 @@ pub(crate) struct CameOut {
     /// When.
     #[arg(long)]
     pub(crate) date: Option<String>,
+    /// Put it into the book although it is small.
+    #[arg(long)]
+    pub(crate) even_so: bool,
     /// Tell the drift, and write nothing.
     #[arg(long)]
     pub(crate) only_tell: bool,

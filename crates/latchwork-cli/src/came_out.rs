@@ -75,6 +75,16 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
         ));
     }
     let node = as_swatch(design, proof, &knitted);
+    let small = knitted.rows < 40 || worked.needles < 30;
+    if small && !a.even_so && !a.only_tell {
+        say(&format!(
+            "{} needles by {} rows are a small swatch: a millimetre more or less is {:.1}% of its length. It was not put into the book; --even-so puts it there.",
+            worked.needles,
+            knitted.rows,
+            100.0 / knitted.length.0
+        ));
+        return Ok(Done::Fine);
+    }
     if a.only_tell {
         say(&format!("As a swatch:\n\n{node}"));
         return Ok(Done::Fine);

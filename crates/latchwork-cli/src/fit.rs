@@ -4,8 +4,8 @@ use std::path::Path;
 
 use latchwork::check::{SizeProof, prove};
 use latchwork::design::{Design, person_from_text};
-use latchwork::fit::{Known, Line, What, Worth, known, nearest_size, own_size, worn};
-use latchwork::measure::{Basis, Person};
+use latchwork::fit::{Known, Line, Sewn, What, known, nearest_size, own_size, worn};
+use latchwork::measure::{Basis, Person, dial_words};
 use latchwork::picture::{fit_plot, notch_lines, sewing_map};
 use latchwork::record;
 use latchwork::units::Mm;
@@ -66,8 +66,10 @@ fn size(design: &Design, s: &SizeProof) {
     let mut rows = vec![head.map(String::from).to_vec()];
     for l in &s.sheet {
         let share = |k: usize| {
-            let share = l.shares.get(k).and_then(|s| s.of_size);
-            share.map_or("–".to_string(), |v| format!("{:.0}%", v * 100.0))
+            l.shares.get(k).map_or("–".to_string(), |s| {
+                let own = s.of_size.map_or("–".to_string(), |v| format!("{:.0}%", v * 100.0));
+                format!("{own} ({:.0}%)", s.of_all * 100.0)
+            })
         };
         let body = l.body.as_ref().filter(|_| l.what == What::Length || l.ease().is_some());
         rows.push(vec![
@@ -94,10 +96,13 @@ fn size(design: &Design, s: &SizeProof) {
         .pieces
         .iter()
         .zip(&s.pieces)
-        .map(|(plan, p)| format!("{} {} min{}", plan.name, p.seconds / 60, if plan.make > 1 { " each" } else { "" }))
+        .map(|(plan, p)| {
+            format!("{} {:.0} min{}", plan.name, f64::from(p.seconds) / 60.0, if plan.make > 1 { " each" } else { "" })
+        })
         .collect();
-    let seams: f64 = s.sewing.seams.iter().map(|w| w.length[0].0 / 100.0 * design.pace.seam / 60.0).sum();
-    let sewing = if seams > 0.0 { format!("; sewing {seams:.0} min") } else { String::new() };
+    let each = |w: &Sewn| w.length[0].0 / 100.0 * design.pace.seam / 60.0 * f64::from(w.times);
+    let seams: f64 = s.sewing.seams.iter().map(each).sum();
+    let sewing = if seams > 0.0 { format!("; sewing it all {seams:.0} min") } else { String::new() };
     say(&format!("Time: {}{sewing}.", minutes.join(", ")));
 }
 
@@ -112,11 +117,13 @@ fn ease(l: &Line) -> String {
 fn about(design: &Design, sizes: &[SizeProof]) {
     let lines = || sizes.iter().flat_map(|s| &s.sheet);
     say(&format!(
-        "\nLengths in {}. ± is the 95% range of the next piece. Women and men: of those surveyed (ANSUR II, US Army 2012) who take this size by this one measure, the share whom it fits; each measure alone, for percentiles hold no joint share.",
+        "\nLengths in {}. ± is the 95% range of the next piece. Women and men: of those surveyed (ANSUR II, US Army 2012) who take this size by this one measure, and in brackets of all, the share who can wear it; a dash where hardly anyone takes it. Each measure alone, for percentiles hold no joint share.",
         design.show.unit()
     ));
     if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
-        say("* A usual figure for the fabric (common practice): draw a swatch out and write stretches (cm)… in it.");
+        say(
+            "* A usual figure for the fabric (common practice), or that of another stitch size: draw a swatch out and write stretches (cm)… in it.",
+        );
     }
     let mut told: Vec<&str> = Vec::new();
     for s in design.pieces.iter().flat_map(|p| &p.stretches) {
@@ -126,7 +133,13 @@ fn about(design: &Design, sizes: &[SizeProof]) {
         told.push(s.fabric.name);
         let g = &s.gauge;
         let doubt = g.needle.spread.max(g.pass.spread) * 200.0;
-        say(&format!("{}: {}, ±{doubt:.0}%, {}.", s.fabric.name, g.needle.basis_words(), g.state));
+        let size = dial_words(g.fabric, g.dial);
+        say(&format!(
+            "{} at stitch size {size}: {}; ±{doubt:.0}%, {}.",
+            s.fabric.name,
+            g.needle.basis_words(),
+            g.state
+        ));
         if g.needle.basis == Basis::OneSwatch {
             say("  A second swatch would narrow every range above.");
         }
@@ -161,7 +174,10 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
     for m in &missing {
         let taken = person.measures.iter().any(|(n, _)| n == m);
         if !taken {
-            say(&format!("{}: neither measured nor to be estimated; measure it.", m.replace('-', " ")));
+            let from = person.could_come_from(m);
+            let or =
+                if from.is_empty() { String::new() } else { format!(", or {}", from.join(" or ").replace('-', " ")) };
+            say(&format!("{} is not known: measure it{or}.", m.replace('-', " ")));
         }
     }
     let Some(best) = nearest_size(design, &measures).filter(|_| !measures.is_empty()) else {
@@ -169,7 +185,7 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
         return;
     };
     say(&format!("Nearest size: {}", design.sizes[best].name));
-    let mut rows = vec![["size", "measure", "ease", "fits"].map(String::from).to_vec()];
+    let mut rows = vec![["size", "measure", "ease", "worn"].map(String::from).to_vec()];
     for s in sizes {
         for l in &s.sheet {
             let Some(w) = worn(l, &measures) else { continue };
@@ -177,12 +193,7 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
                 design.sizes[s.size].name.clone(),
                 l.name(design),
                 format!("{:+.0} mm {:+.0}%", w.ease.0, w.ease.0 / w.body.0 * 100.0),
-                match w.fits {
-                    Worth::Loose => "loose",
-                    Worth::Fits => "yes",
-                    Worth::Tight => "too tight",
-                }
-                .to_string(),
+                w.fits.words().to_string(),
             ]);
         }
     }

@@ -229,7 +229,7 @@ fn show(only: Option<&str>, folder: &Path) -> Result<(), Done> {
 
 fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &'static Fabric) {
     say(&format!("\n{} in {} ({:.0} tex), {} mm between needles", f.name, yarn.name, yarn.tex.0, book.machine.pitch.0));
-    let head = ["stitch size", "needles/10 cm", "passes/10 cm", "± 95%", "loop mm", "stretches", "state", "from"];
+    let head = ["stitch size", "needles/10 cm", "passes/10 cm", "range", "loop mm", "stretches", "state", "from"];
     let mut rows = vec![head.map(String::from).to_vec()];
     let known = dials(&book.swatches, f, y);
     for d in &known {
@@ -261,7 +261,7 @@ fn gauge_row(g: &Gauge) -> Vec<String> {
         dial_words(g.fabric, g.dial),
         format!("{:.1}", 100.0 / g.needle.value),
         format!("{:.1}", 100.0 / g.pass.value),
-        format!("{doubt:.0}%"),
+        format!("±{doubt:.0}%"),
         g.loops.map_or("–".to_string(), |l| format!("{:.2} ± {:.2}", l.knit, 2.0 * l.of(1.0, 0.0).1)),
         g.stretch.map_or("–".to_string(), |s| format!("{:.0}%", s.value * 100.0)),
         g.state.to_string(),

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use latchwork::check::SizeProof;
 use latchwork::design::{Design, book_from_text};
-use latchwork::measure::Yarn;
+use latchwork::measure::{Yarn, dial_words};
 use latchwork::reach::{Confidence, Remnant, Verdict, longest, stop_weights, stripes, suits, what_fits};
 use latchwork::units::{Grams, weight_from};
 
@@ -101,8 +101,14 @@ fn takes(design: &Design, proofs: &[SizeProof]) {
     for s in design.pieces.iter().flat_map(|p| &p.stretches) {
         let Some(l) = s.gauge.loops.filter(|_| !told.contains(&s.fabric.name)) else { continue };
         told.push(s.fabric.name);
+        let size = dial_words(s.fabric, s.gauge.dial);
         let tuck = if s.fabric.tuck_share() > 0.0 { format!(", {:.1} mm in a tuck", l.tuck) } else { String::new() };
-        say(&format!("{}: {:.1} mm in a knitted loop{tuck}; {}.", s.fabric.name, l.knit, from(l.basis)));
+        say(&format!(
+            "{} at stitch size {size}: {:.1} mm in a knitted loop{tuck}; {}.",
+            s.fabric.name,
+            l.knit,
+            from(l.basis)
+        ));
     }
     say("± is the 95% range. Cast-on, bind-off and the tails that sew are counted; swatches are extra.");
 }
@@ -118,7 +124,13 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
     let fits = what_fits(design, proofs, yarn, have, sure);
     match fits.largest {
         Some(i) => say(&format!("the largest size is {}.", design.sizes[i].name)),
-        None => say("no size can be made as designed."),
+        None => {
+            let least = fits.sizes.iter().map(|s| s.1.0 + sure.score() * s.2.0 / 2.0).fold(f64::INFINITY, f64::min);
+            say(&format!(
+                "no size can be made as designed: the smallest wants {least:.1} g, {:.1} g more.",
+                least - have.0
+            ));
+        }
     }
     let chosen = fits.largest.or_else(|| proofs.first().map(|p| p.size));
     let Some(proof) = proofs.iter().find(|p| Some(p.size) == chosen) else { return };
@@ -135,23 +147,20 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
             l.range.0
         ));
     }
+    if fits.largest.is_none() {
+        return;
+    }
     for stop in stop_weights(design, proof, yarn, sure) {
         for (n, left) in stop.left.iter().enumerate() {
-            say(&format!(
-                "When {} {} of {} is done, {:.0} g must be left.",
-                stop.piece,
-                n + 1,
-                stop.make,
-                left.0.ceil()
-            ));
+            say(&format!("When {} {} of {} is done, {:.1} g must be left.", stop.piece, n + 1, stop.make, left.0));
         }
         let half = have.0 / f64::from(stop.make);
         let all = f64::from(stop.make - 1) * half;
         say(&format!(
-            "To use all of it: stop \"{}\" of the first {} when {:.0} g are left, bind off ({:.1} g with its tails), and knit the others to the same row.",
+            "To use all of it on \"{}\": stop the first {} when {:.1} g are left, bind off ({:.1} g with its tails), and knit the others to the same row.",
             stop.stretch,
             stop.piece,
-            (all + stop.ending.0).ceil(),
+            all + stop.ending.0,
             stop.ending.0
         ));
     }
@@ -170,11 +179,20 @@ fn striped(design: &Design, proofs: &[SizeProof], yarn: usize, remnants: &[Remna
                         .collect();
                     say(&format!("size {size}, {}: {}", piece.name, said.join("; ")));
                 }
-                None => say(&format!("size {size}, {}: they do not suffice.", piece.name)),
+                None => {
+                    let (needs, _) = p.grams(design, yarn);
+                    let have: f64 = remnants.iter().map(|r| r.grams.0).sum();
+                    say(&format!(
+                        "size {size}, {}: they do not suffice; it wants about {:.1} g and the ends of each stripe, and there are {have:.1} g.",
+                        piece.name, needs.0
+                    ));
+                }
             }
         }
     }
-    say("Each piece is reckoned by itself: what one uses is gone for the next.");
+    say(
+        "Of a piece made several times every one has the same stripes. Different pieces are reckoned each as if the yarn were all its own.",
+    );
 }
 
 fn instead(design: &Design, yarn: usize, path: &Path) -> Result<(), Done> {

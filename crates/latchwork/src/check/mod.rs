@@ -173,6 +173,7 @@ pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
         found[*i].0.extend(notices.0);
     }
     rules::told_apart(design, &settled, &mut found);
+    let like = settled.iter().flatten().next_back().cloned().unwrap_or_else(|| Stitches { pieces: Vec::new() });
     let mut of_sizes: Vec<Option<Ready>> =
         drafts.into_iter().zip(settled).zip(found).map(|((d, s), n)| Some((d, s, n))).collect();
     let sizes: Vec<(usize, &Size)> = asked.iter().filter_map(|i| Some((*i, design.sizes.get(*i)?))).collect();
@@ -203,7 +204,7 @@ pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
             continue;
         };
         let own: Vec<Run> = runs.by_ref().take(worked.2.pieces.len()).collect();
-        let proof = rehearsed(design, (*index, size), worked, own, true, &mut found);
+        let proof = rehearsed(design, (*index, size), worked, own, (&like, true), &mut found);
         notices.extend(proof.notices.0.iter().map(|n| (Some(*index), n.clone())));
         proofs.push(proof);
     }
@@ -223,7 +224,7 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
     };
     let worked = (noted.draft.clone(), noted.stitches.clone(), noted.plans.clone());
     let runs = noted.plans.pieces.iter().map(|p| rehearse(&p.plan, &design.machine.profile)).collect();
-    let proof = rehearsed(design, (0, size), worked, runs, noted.swatched, &mut found);
+    let proof = rehearsed(design, (0, size), worked, runs, (&noted.stitches, noted.swatched), &mut found);
     let notices: Vec<_> = proof.notices.0.iter().map(|n| (Some(0), n.clone())).collect();
     let clean = !notices.iter().any(|(_, n)| n.level == Level::Error) && !noted.plans.pieces.is_empty();
     let proven = clean.then(|| Proven { design: design.clone(), sizes: vec![proof.clone()], swatched: noted.swatched });
@@ -245,7 +246,7 @@ fn rehearsed(
     (index, size): (usize, &Size),
     (draft, stitches, plans): Planned,
     runs: Vec<Run>,
-    with_yarn: bool,
+    (like, with_yarn): (&Stitches, bool),
     notices: &mut Notices,
 ) -> SizeProof {
     let mut pieces = Vec::new();
@@ -292,7 +293,7 @@ fn rehearsed(
     rules::yarn_in_hand(design, &yarn, size, notices);
     let fit = measures(design, &draft, &stitches);
     let sheet = sheet(design, index, &draft, &stitches);
-    let sewing = sewing(design, &stitches, &fit);
+    let sewing = sewing(design, &stitches, like, &fit);
     rules::stretches_enough(design, size, &sheet, notices);
     let notices = std::mem::take(notices);
     SizeProof { size: index, draft, stitches, plans, pieces, fit, sheet, sewing, yarn, seconds, notices }

@@ -87,6 +87,17 @@ pub enum Make {
     Pair,
 }
 
+impl Make {
+    /// How many are made.
+    #[must_use]
+    pub fn count(self) -> u32 {
+        match self {
+            Make::Alike(n) => n,
+            Make::Pair => 2,
+        }
+    }
+}
+
 /// How a piece begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CastOn {
@@ -416,6 +427,7 @@ pub struct Shelf {
 pub fn book_from_text(source: &str) -> (Option<Design>, Notices) {
     let mut notices = Notices::default();
     let book = head_from_text(source, &mut notices);
+    notices.0.retain(|n| n.level != Level::Note);
     (book.filter(|_| !notices.has_error()), notices)
 }
 

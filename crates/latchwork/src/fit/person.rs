@@ -71,7 +71,7 @@ pub struct Worn {
     pub doubt: Option<Mm>,
     /// Ease over the person's body.
     pub ease: Mm,
-    /// Whether the measure lies among those that it fits.
+    /// How it fits.
     pub fits: Worth,
 }
 
@@ -80,10 +80,47 @@ pub struct Worn {
 pub enum Worth {
     /// Looser than it is meant to be.
     Loose,
-    /// It fits.
-    Fits,
+    /// With about the ease that it is meant to have: within a twentieth.
+    AsMeant,
+    /// Tighter than meant, and comfortably within what its fabric allows.
+    Snug,
+    /// It can be got on, near the end of what its fabric allows.
+    AtItsLimit,
     /// Tighter than its fabric allows, or than it is meant to be.
     Tight,
+}
+
+impl Worth {
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Worth::Loose => "loose",
+            Worth::AsMeant => "as meant",
+            Worth::Snug => "snug",
+            Worth::AtItsLimit => "can be got on",
+            Worth::Tight => "too tight",
+        }
+    }
+
+    /// Of a round that is worn by a body, against the ease that it was made for.
+    fn of(line: &Line, body: f64) -> Worth {
+        let Some(((from, to), (_, made_for))) = line.fits.zip(line.body.as_ref()) else { return Worth::AsMeant };
+        let (ease, meant) = (line.achieved.0 / body - 1.0, line.wished.0 / made_for.0 - 1.0);
+        // Halfway from the ease meant to the end of what the fabric gives.
+        let half = (meant + line.achieved.0 / to.0 - 1.0) / 2.0;
+        if body > to.0 {
+            Worth::Tight
+        } else if (ease - meant).abs() <= 0.05 {
+            Worth::AsMeant
+        } else if body < from.0 || ease > meant {
+            Worth::Loose
+        } else if ease >= half {
+            Worth::Snug
+        } else {
+            Worth::AtItsLimit
+        }
+    }
 }
 
 /// A line of the fit sheet on a person; none where it goes round none of their measures.
@@ -91,17 +128,11 @@ pub enum Worth {
 pub fn worn(line: &Line, known: &[Known]) -> Option<Worn> {
     let (name, _) = line.body.as_ref()?;
     let k = known.iter().find(|k| k.measure == *name)?;
-    let (from, to) = line.fits?;
+    line.fits?;
     Some(Worn {
         body: k.value,
         doubt: k.estimate.map(|e| e.deviation),
         ease: Mm(line.achieved.0 - k.value.0),
-        fits: if k.value.0 < from.0 {
-            Worth::Loose
-        } else if k.value.0 > to.0 {
-            Worth::Tight
-        } else {
-            Worth::Fits
-        },
+        fits: Worth::of(line, k.value.0),
     })
 }

@@ -32,6 +32,8 @@ pub struct Sewn {
     pub easing: Option<Easing>,
     /// Marks that meet.
     pub notches: Vec<Notch>,
+    /// How many are sewn alike.
+    pub times: u32,
 }
 
 /// The longer edge is eased in.
@@ -73,19 +75,21 @@ const APART: f64 = 80.0;
 /// Difference that a seam takes up by itself: a row or stitch in a hundred (common practice, no source).
 const UNSEEN: f64 = 0.01;
 
-/// The sewing map of a size.
+/// The sewing map of a size. Which marks there are is read off `like`, one size for all, so that every size has the
+/// same letters at the same places.
 #[must_use]
-pub fn sewing(design: &Design, stitches: &Stitches, measures: &[Measure]) -> SewingMap {
+pub fn sewing(design: &Design, stitches: &Stitches, like: &Stitches, measures: &[Measure]) -> SewingMap {
     let mut letters = ('a'..='z').chain('A'..='Z').cycle();
-    let seams = design.seams.iter().enumerate().map(|(i, s)| sewn(design, i, s, stitches, &mut letters)).collect();
+    let seams =
+        design.seams.iter().enumerate().map(|(i, s)| sewn(design, (i, s), stitches, like, &mut letters)).collect();
     SewingMap { seams, openings: openings(design, stitches), measures: sewn_measures(design, stitches, measures) }
 }
 
 fn sewn(
     design: &Design,
-    index: usize,
-    seam: &Seam,
+    (index, seam): (usize, &Seam),
     stitches: &Stitches,
+    like: &Stitches,
     letters: &mut impl Iterator<Item = char>,
 ) -> Sewn {
     let m = meeting(design, seam, stitches);
@@ -102,33 +106,56 @@ fn sewn(
         each_cm: f64::from(count) / (shorter / 10.0),
     });
     let placed = seam.edges.iter().any(|e| !e.middles.is_empty());
-    let notches = if placed { Vec::new() } else { notches(seam, stitches, &m.count, letters) };
-    Sewn { seam: index, count: m.count, length: m.length, side: m.side, easing, notches }
+    let notches = if placed { Vec::new() } else { notches(design, seam, stitches, like, letters) };
+    let times = seam.edges.iter().filter_map(|e| design.pieces.get(e.piece)).map(|p| p.make.count()).max().unwrap_or(1);
+    Sewn { seam: index, times, count: m.count, length: m.length, side: m.side, easing, notches }
 }
 
+/// A place of a mark: where a stretch of an edge ends, or at a share of the way from one such place to the next.
+type Place = (Option<(usize, usize)>, Option<(usize, usize)>, f64);
+
 /// Marks where a stretch ends on either edge, and between them so that none is far from the next.
-fn notches(seam: &Seam, stitches: &Stitches, count: &[u32; 2], letters: &mut impl Iterator<Item = char>) -> Vec<Notch> {
-    // Places along each edge as shares of its length, with the rows or stitches up to there.
-    let walks: Vec<Vec<(f64, u32)>> = seam.edges.iter().zip(count).map(|(e, n)| walk(e, *n, stitches)).collect();
-    let mut at: Vec<f64> = walks.iter().flat_map(|w| &w[1..w.len().max(2) - 1]).map(|p| p.0).collect();
-    let total = length(&seam.edges[0], stitches);
-    at.extend([0.0, 1.0]);
-    at.sort_by(f64::total_cmp);
-    at.dedup_by(|a, b| (*a - *b).abs() < 0.02);
-    let mut all: Vec<f64> = Vec::new();
-    for pair in at.windows(2) {
-        let parts = ((pair[1] - pair[0]) * total / APART).ceil().max(1.0);
+fn notches(
+    design: &Design,
+    seam: &Seam,
+    stitches: &Stitches,
+    like: &Stitches,
+    letters: &mut impl Iterator<Item = char>,
+) -> Vec<Notch> {
+    let walks = |s: &Stitches| -> Vec<Vec<(f64, u32)>> {
+        let m = meeting(design, seam, s);
+        seam.edges.iter().zip(m.count).map(|(e, n)| walk(e, n, s)).collect()
+    };
+    let (here, there) = (walks(stitches), walks(like));
+    let share = |walks: &[Vec<(f64, u32)>], at: Option<(usize, usize)>, else_: f64| {
+        at.and_then(|(e, i)| walks[e].get(i)).map_or(else_, |p| p.0)
+    };
+    // Ends of stretches, in order along the seam, those that all but meet once.
+    let mut ends: Vec<(f64, Option<(usize, usize)>)> = vec![(0.0, None), (1.0, None)];
+    for (e, w) in there.iter().enumerate() {
+        ends.extend((1..w.len() - 1).map(|i| (w[i].0, Some((e, i)))));
+    }
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ends.dedup_by(|a, b| (a.0 - b.0).abs() < 0.02);
+    let total = length(&seam.edges[0], like);
+    let mut places: Vec<Place> = Vec::new();
+    for pair in ends.windows(2) {
+        let parts = ((pair[1].0 - pair[0].0) * total / APART).ceil().max(1.0);
         let mut k = 0.0;
         while k < parts {
-            all.push(pair[0] + (pair[1] - pair[0]) * k / parts);
+            places.push((pair[0].1, pair[1].1, k / parts));
             k += 1.0;
         }
     }
-    all.retain(|f| *f > 0.0);
-    all.into_iter()
-        .filter_map(|share| {
+    // The first is the seam's own beginning.
+    places
+        .into_iter()
+        .skip(1)
+        .filter_map(|(from, to, along)| {
+            let (a, b) = (share(&here, from, 0.0), share(&here, to, 1.0));
+            let at = a + (b - a) * along;
             let letter = letters.next()?;
-            Some(Notch { letter, at: [count_at(&walks[0], share), count_at(&walks[1], share)] })
+            Some(Notch { letter, at: [count_at(&here[0], at), count_at(&here[1], at)] })
         })
         .collect()
 }
@@ -208,10 +235,14 @@ fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> 
     for (p, piece) in design.pieces.iter().enumerate() {
         for (i, (s, w)) in piece.stretches.iter().zip(&stitches.pieces[p].stretches).enumerate() {
             let shared = measures.iter().find(|m| m.piece == p && m.stretch == i && !m.at_end && m.body.is_some());
-            if closes(p, i) {
-                all.push((format!("{}, {} round", piece.name, s.name), w.width.0));
-            } else if let Some(m) = shared.filter(|m| m.achieved.0 > w.width.0.0 * 1.5) {
+            let shared = shared.filter(|m| m.achieved.0 > w.width.0.0 * 1.5);
+            if let Some(m) = shared {
                 all.push((format!("{}, {} round, sewn to its like", piece.name, s.name), m.achieved));
+            } else if closes(p, i) && w.width.0 == w.width.1 {
+                all.push((format!("{}, {} round", piece.name, s.name), w.width.0));
+            } else if closes(p, i) {
+                all.push((format!("{}, {} round where it begins", piece.name, s.name), w.width.0));
+                all.push((format!("{}, {} round where it ends", piece.name, s.name), w.width.1));
             }
         }
         all.push((format!("{} long", piece.name), stitches.pieces[p].length()));

@@ -120,9 +120,11 @@ impl SwatchPlan {
         for (i, d) in self.dials.iter().enumerate() {
             let at = size(*d);
             t.push_str(&format!("First mark of {}: {contrast} rows {} at {at} in \"contrast\"\n", i + 1, f.name));
+            t.push_str("cut \"contrast\"\n");
             t.push_str(&format!("Part {}: {} rows {} at {at} in \"{}\"\n", i + 1, self.rows(), f.name, self.yarn.name));
         }
         t.push_str(&format!("Last mark: {contrast} rows {} at {last} in \"contrast\"\n", f.name));
+        t.push_str("cut \"contrast\"\n");
         t.push_str(&format!("End: {BORDER} rows {} at {last} in \"{}\"\nbind off\n", f.name, self.yarn.name));
         t
     }
@@ -148,6 +150,7 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
     let pieces = proofread(proven, &[0])?;
     let f = plan.fabric;
     let (needles, _) = plan.needles();
+    let ladder = plan.dials.len() > 1;
     let sizes: Vec<String> = plan.dials.iter().map(|d| crate::measure::dial_words(f, *d)).collect();
     let facts = vec![
         ("Fabric".to_string(), format!("{}: {}", f.name, f.layout.words())),
@@ -161,7 +164,11 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         ("Rows".to_string(), format!("{} in all, {} between the contrast rows", plan.all_rows(), plan.rows())),
     ];
     let mut after = vec![
-        "Weigh the whole swatch, contrast and all, to a tenth of a gram.".to_string(),
+        if ladder {
+            "Its parts cannot be weighed apart: when all is measured, cut a part out, pull one row of fifty loops out of it and measure the yarn straight. That tells the yarn in a loop of that stitch size.".to_string()
+        } else {
+            "Weigh the whole swatch, contrast and all, to a tenth of a gram.".to_string()
+        },
         "Lay it flat without drawing it out, and measure it: as knitted. Leave it a day and measure again: rested.".to_string(),
         "Wash and dry it as the finished thing will be, leave it flat a day, and measure once more: washed.".to_string(),
         format!(
@@ -173,7 +180,8 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
     if f.tuck_share() > 0.0 {
         after.push("If you can, pull one row of knitted loops and one row of tucks out and measure their yarn straight: it tells the two apart.".to_string());
     }
-    let columns = ["stitch size", "state", "needles", "passes", "width", "length", "stretched", "weight", "date"];
+    let yarn = if ladder { "yarn of 50 loops" } else { "weight" };
+    let columns = ["stitch size", "state", "needles", "passes", "width", "length", "stretched", yarn, "date"];
     let states = ["as knitted", "rested", "washed"];
     let mut rows = Vec::new();
     for s in &sizes {
@@ -186,12 +194,19 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         }
     }
     let form = Grid { head: columns.map(String::from).to_vec(), rows };
+    let one = if ladder { "…".to_string() } else { sizes.join(" ").replace(" and ", "/") };
+    let yarn = if ladder {
+        "--unravelled …cm=50".to_string()
+    } else {
+        format!("--weight …g --whole {needles}x{}", plan.all_rows())
+    };
     let then = format!(
-        "Enter each line: latchwork swatch add \"{}\" --yarn \"{}\" --stitch-size … --needles 40 --passes {} --width …cm --length …cm --state washed --weight …g --whole {needles}x{}",
+        "Enter each line: latchwork swatch add \"{}\" --yarn \"{}\" --count {:.0}tex --machine {} --stitch-size {one} --needles 40 --passes {} --width …cm --length …cm --stretched …cm --state washed {yarn}",
         f.name,
         plan.yarn.name,
+        plan.yarn.tex.0,
+        plan.machine.class.name,
         plan.rows(),
-        plan.all_rows()
     );
     let needles = proven.sizes().first().and_then(|s| s.plans.pieces.first()).and_then(|p| diagram(&p.plan));
     Ok(Card {

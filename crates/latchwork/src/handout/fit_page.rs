@@ -31,7 +31,7 @@ impl Sheet<'_> {
             "stretched when worn".to_string(),
         ];
         if surveyed {
-            head.extend(["fits of its women", "of its men"].map(String::from));
+            head.extend(["fits, women", "fits, men"].map(String::from));
         }
         let mut rows = Vec::new();
         for s in &self.sizes {
@@ -50,8 +50,10 @@ impl Sheet<'_> {
                 ];
                 if surveyed {
                     row.extend((0..2).map(|k| {
-                        let share = l.shares.get(k).and_then(|s| s.of_size);
-                        share.map_or("–".to_string(), |v| format!("{:.0}%", v * 100.0))
+                        l.shares.get(k).map_or("–".to_string(), |s| match s.of_size {
+                            Some(v) => format!("{:.0}% ({:.0}%)", v * 100.0, s.of_all * 100.0),
+                            None => format!("– ({:.0}%)", s.of_all * 100.0),
+                        })
                     }));
                 }
                 rows.push(row);
@@ -88,15 +90,16 @@ impl Sheet<'_> {
              asks of the fabric, of what it allows",
         );
         text.push_str(if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
-            " (where no swatch was drawn out, a usual figure; common practice)."
+            " (where no swatch of this stitch size was drawn out, that of another or a usual figure; common practice)."
         } else {
             " (measured on a swatch)."
         });
         if lines().any(|l| !l.shares.is_empty()) {
             text.push_str(
-                " The last columns are shares of the women and men surveyed (ANSUR II, US Army 2012) who by this one \
-                 measure would take this size: those whom this measure fits, no tighter than the fabric allows and no \
-                 looser than meant. Each measure is told alone; how they go together is not known from percentiles.",
+                " The last columns are of the women and men surveyed (ANSUR II, US Army 2012): of those who by this one \
+                 measure would take this size, and in brackets of all, the share who can wear it, no tighter than the \
+                 fabric allows and no looser than meant. A dash: hardly anyone takes it. Each measure is told alone; how \
+                 they go together is not known from percentiles.",
             );
         }
         text
@@ -112,7 +115,8 @@ fn ease(l: &Line) -> String {
     match (l.ease(), l.ease_percent()) {
         (Some(e), Some(p)) => {
             let sign = if e.0 < 0.0 { "−" } else { "+" };
-            format!("{sign}{:.0} mm, {}", e.0.abs(), percent(p))
+            let plus = if p.round() > 0.0 { "+" } else { "" };
+            format!("{sign}{:.0} mm, {plus}{}", e.0.abs(), percent(p))
         }
         _ => "–".to_string(),
     }

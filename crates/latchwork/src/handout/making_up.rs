@@ -145,7 +145,8 @@ impl Sheet<'_> {
                 let s = &piece.stretches[i];
                 let rows = self.each(|z| z.stitches.pieces[p].stretches[i].rows.to_string());
                 let length = self.each(|z| self.length(z.stitches.pieces[p].stretches[i].length));
-                list.push(format!("Leave the {} open: {rows} rows, {length}.", s.name));
+                let whose = if d.pieces.len() > 1 { format!(" of the {}", piece.name) } else { String::new() };
+                list.push(format!("Leave the {}{whose} open: {rows} rows, {length}.", s.name));
             }
         }
         list

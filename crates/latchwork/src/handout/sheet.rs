@@ -308,10 +308,10 @@ impl<'a> Sheet<'a> {
 
     fn gauge(&self, g: &Gauge) -> (String, String) {
         let ten = |mm: f64| 100.0 / mm;
-        let doubt = (g.needle.spread.max(g.pass.spread) * 100.0).max(1.0);
+        let doubt = (g.needle.spread.max(g.pass.spread) * 200.0).max(1.0);
         let yarn = &self.design.yarns[g.yarn].name;
         let text = format!(
-            "{:.1} needles and {:.0} rows to 10 cm; stitch sizes {} and {}; {}; {} in {yarn}, ±{doubt:.0}%. Needles: {}.{}",
+            "{:.1} needles and {:.0} rows to 10 cm; stitch sizes {} and {}; {yarn}, {}; ±{doubt:.0}%, {}. Needles: {}.{}",
             ten(g.needle.value),
             ten(g.pass.value),
             dial(g.dial.0),

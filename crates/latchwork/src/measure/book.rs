@@ -199,9 +199,14 @@ pub fn gauge(
         })
     };
     let loops = LoopLengths::fit(mean, fabric.tuck_share(), knit, tuck).or_else(formula);
-    let stretched: Vec<f64> =
-        of.iter().filter_map(|s| Some(s.stretched?.0 / s.width.0 - 1.0)).filter(|s| *s > 0.0).collect();
-    let stretch = Figure::of(&stretched, ONE_STRETCH);
+    let stretched = |same: bool| {
+        let some = of.iter().filter(|s| !same || s.dial == asked);
+        let all: Vec<f64> = some.filter_map(|s| Some(s.stretched?.0 / s.width.0 - 1.0)).filter(|s| *s > 0.0).collect();
+        let basis = (!same).then(|| Basis::Curve(u32::try_from(all.len()).unwrap_or(u32::MAX)));
+        Figure::of(&all, ONE_STRETCH).map(|f| Figure { basis: basis.unwrap_or(f.basis), ..f })
+    };
+    // Of another stitch size where none of this one was drawn out.
+    let stretch = stretched(true).or_else(|| stretched(false));
     let swatches = u32::try_from(of.len()).unwrap_or(u32::MAX);
     Ok(Gauge { fabric, yarn, dial: asked, needle, pass, loops, state, swatches, stretch })
 }

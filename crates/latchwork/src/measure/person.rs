@@ -152,6 +152,15 @@ impl Person {
         })
     }
 
+    /// Measures from which one that is missing could be estimated.
+    #[must_use]
+    pub fn could_come_from(&self, measure: &str) -> Vec<&'static str> {
+        let known = REGRESSIONS.iter().filter(|r| r.measure == measure && !MUST_BE_TAKEN.contains(&measure));
+        let mut from: Vec<&str> = known.filter(|r| r.sex.is_none() || r.sex == self.sex).map(|r| r.from).collect();
+        from.dedup();
+        from
+    }
+
     /// The share of people surveyed, of this person's sex, whose measure is smaller.
     #[must_use]
     pub fn percentile(&self, measure: &str) -> Option<f64> {

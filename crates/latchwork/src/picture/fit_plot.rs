@@ -4,7 +4,7 @@ use super::Picture;
 use super::ink::{Anchor, Ink};
 use crate::design::Design;
 use crate::fit::{Line, What};
-use crate::measure::{Sex, surveyed};
+use crate::measure::{Sex, Surveyed, surveyed};
 use crate::units::Show;
 
 const WIDTH: f64 = 470.0;
@@ -48,14 +48,19 @@ pub fn fit_plot(design: &Design, sheets: &[(usize, &[Line])]) -> Option<Picture>
 fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[Line])], i: usize, top: f64, alt: &mut String) -> f64 {
     let lines: Vec<(usize, &Line)> = sheets.iter().filter_map(|(z, s)| Some((*z, s.get(i)?))).collect();
     let Some((name, _)) = lines.first().and_then(|(_, l)| l.body.clone()) else { return top };
-    let surveys: Vec<_> = Sex::BOTH.into_iter().filter_map(|s| Some((s, surveyed(&name, s)?))).collect();
+    // Sizes far from every body surveyed, such as children's, are drawn without them.
+    let near = |s: &Surveyed| {
+        lines.iter().any(|(_, l)| l.body.as_ref().is_some_and(|b| (s.quantiles[0]..=s.quantiles[6]).contains(&b.1.0)))
+    };
+    let surveys: Vec<_> =
+        Sex::BOTH.into_iter().filter_map(|s| Some((s, surveyed(&name, s)?))).filter(|(_, s)| near(s)).collect();
     let ends = lines.iter().filter_map(|(_, l)| l.fits).flat_map(|(a, b)| [a.0, b.0]);
     let all: Vec<f64> = ends.chain(surveys.iter().flat_map(|(_, s)| [s.quantiles[1], s.quantiles[5]])).collect();
     let (low, high) = (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(0.0, f64::max));
     let (low, high) = (low - 0.04 * (high - low), high + 0.04 * (high - low));
     let x = |mm: f64| LEFT + (mm - low) / (high - low).max(1.0) * (RIGHT - LEFT);
     let show = design.show;
-    let title = format!("{}, {}: whom the {} fits", name.replace('-', " "), show.unit(), lines[0].1.name(design));
+    let title = format!("{}, {}: who can wear the {}", name.replace('-', " "), show.unit(), lines[0].1.name(design));
     ink.text(4.0, top + 10.0, 10.0, Anchor::Start, false, &title);
     alt.push_str(&format!("{title}. "));
     let mut y = top + 24.0;

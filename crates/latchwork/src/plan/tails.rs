@@ -1,7 +1,7 @@
 //! Lengths of yarn left hanging, long enough for the seams that they sew.
 
 use super::build::Builder;
-use crate::design::{Design, EdgeKind, Method, Seam};
+use crate::design::{Design, Edge, EdgeKind, Method, Seam};
 use crate::stitches::PieceStitches;
 use crate::units::Mm;
 
@@ -18,18 +18,38 @@ pub fn yarn_along(method: Method) -> f64 {
     }
 }
 
-/// Which tail sews a seam: the piece, and whether it is the tail of its ending.
+/// A tail: its piece, and whether it is that of the ending.
+type TailOf = (usize, bool);
+
+/// Which tail sews a seam: the first of those that reach it which no earlier seam takes.
 #[must_use]
-pub fn sewn_with(design: &Design, seam: &Seam) -> Option<(usize, bool)> {
+pub fn sewn_with(design: &Design, seam: &Seam) -> Option<TailOf> {
+    let mut taken: Vec<TailOf> = Vec::new();
+    for s in &design.seams {
+        let own = reaching(design, s).into_iter().find(|t| !taken.contains(t));
+        if s == seam {
+            return own;
+        }
+        taken.extend(own);
+    }
+    None
+}
+
+/// The tails that hang at an end of a seam, the likeliest first.
+fn reaching(design: &Design, seam: &Seam) -> Vec<TailOf> {
     let [a, b] = &seam.edges;
     let last = |piece: usize| design.pieces.get(piece).map_or(0, |p| p.stretches.len() - 1);
-    if a.kind.is_side() {
-        let end = a.stretches.contains(&last(a.piece));
-        return (end || a.stretches.contains(&0)).then_some((a.piece, end));
+    if !a.kind.is_side() || !b.kind.is_side() {
+        // A row sewn to a place along a longer one brings its own tail.
+        let row = if a.middles.is_empty() && !a.kind.is_side() || b.kind.is_side() { a } else { b };
+        return vec![(row.piece, row.kind == EdgeKind::Ending)];
     }
-    // A row sewn to a place along a longer one brings its own tail.
-    let own = if a.middles.is_empty() { a } else { b };
-    Some((own.piece, own.kind == EdgeKind::Ending))
+    let of = |e: &Edge| {
+        let end = e.stretches.contains(&last(e.piece)).then_some((e.piece, true));
+        let start = e.stretches.contains(&0).then_some((e.piece, false));
+        end.into_iter().chain(start)
+    };
+    of(a).chain(of(b)).collect()
 }
 
 impl Builder<'_> {

@@ -126,10 +126,10 @@ fn swatch(design: &Design, g: &crate::measure::Gauge, factor: f64, yarn: Option<
         let loops = 3600.0 * g.fabric.loops_per_needle_pass();
         let tucks = loops * g.fabric.tuck_share();
         let metres = l.of(loops - tucks, tucks).0 * factor / 1000.0;
-        format!("    weighed (g){:.3} needles=60 passes=60\n", metres * tex / 1000.0)
+        format!("    weighed (g){:.1} needles=60 passes=60\n", metres * tex / 1000.0)
     });
     format!(
-        "swatch \"{}\" {{\n    yarn \"{name}\"\n    stitch-size {} {}\n    counted needles=40 passes=40\n    flat (mm){:.2} (mm){:.2}\n{weighed}    state \"{}\"\n    reckoned-from \"{} on {} mm between needles; swatch this before you trust it\"\n}}\n",
+        "swatch \"{}\" {{\n    yarn \"{name}\"\n    stitch-size {} {}\n    counted needles=40 passes=40\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state \"{}\"\n    reckoned-from \"{} on {} mm between needles; swatch this before you trust it\"\n    note \"The stitch size is the old machine's number: find your own.\"\n}}\n",
         g.fabric.name,
         size(g.dial.0),
         size(g.dial.1),

@@ -26,8 +26,8 @@ pub struct Stripe {
 /// Yarn left at each end of a stripe, to be run in: common practice, no source.
 const ENDS: f64 = 0.30;
 
-/// Shares the rows of a piece out among remnants in their order, each in one stripe of an even number of rows, so that
-/// the carriage comes back to the side where the yarns are changed. The cast-on belongs to the first and the ending
+/// Shares the rows of a piece out among remnants in their order and by their weight, each in one stripe of an even number
+/// of rows, so that the carriage comes back to the side where the yarns are changed. The cast-on belongs to the first and the ending
 /// to the last. None when they do not suffice with this confidence.
 #[must_use]
 pub fn stripes(
@@ -62,11 +62,34 @@ pub fn stripes(
     }
     let make = f64::from(proof.plans.pieces.iter().filter(|p| p.piece == piece).map(|p| p.make).sum::<u32>());
     let score = sure.score();
-    let mut stripes = Vec::new();
-    let mut from = 0;
+    let total = rows.len();
+    // Where there is more than enough, each gives in proportion; where that falls short by rounding, all it has.
+    let have: f64 = remnants.iter().map(|r| r.grams.0).sum();
+    let wanted: f64 = (rows.iter().map(|r| r.0 + score * r.1).sum::<f64>() + first + last) * make;
+    let ends = gram(ENDS) * make * remnants.len() as f64;
+    let share = (wanted + ends) / have;
+    for share in [1.0, 1.05, 1.1, 1.2, 1.4, f64::INFINITY].map(|more| (share * more).min(1.0)) {
+        let stripes =
+            striped(&rows, (first, last), remnants, &|r| (r.grams.0 * share / make - gram(ENDS)).max(0.0), score);
+        if stripes.last().is_some_and(|s| s.rows.1 as usize == total) {
+            return Some(stripes);
+        }
+    }
+    None
+}
+
+/// Stripes in the remnants' order, each as long as what it gives.
+fn striped(
+    rows: &[(f64, f64)],
+    (first, last): (f64, f64),
+    remnants: &[Remnant],
+    gives: &dyn Fn(&Remnant) -> f64,
+    score: f64,
+) -> Vec<Stripe> {
+    let (mut stripes, mut from) = (Vec::new(), 0);
     let total = rows.len();
     for (k, remnant) in remnants.iter().enumerate() {
-        let mut left = remnant.grams.0 / make - gram(ENDS) - if from == 0 { first } else { 0.0 };
+        let mut left = gives(remnant) - if from == 0 { first } else { 0.0 };
         let mut to = from;
         while to < total {
             let pair = (to + 2).min(total);
@@ -84,5 +107,5 @@ pub fn stripes(
             from = to;
         }
     }
-    (from == total).then_some(stripes)
+    stripes
 }
