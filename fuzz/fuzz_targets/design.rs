@@ -2,14 +2,19 @@
 #![no_main]
 
 use latchwork::check::prove;
-use latchwork::design::from_text;
+use latchwork::design::{Shelf, book_from_text, from_text_with, person_from_text};
 use latchwork::handout::handout;
+use latchwork::measure::find_machine;
+use latchwork::reach::restate;
 use latchwork::record;
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {
     let Ok(text) = std::str::from_utf8(bytes) else { return };
-    let (Some(design), _) = from_text(text) else { return };
+    let _ = person_from_text(text);
+    let (book, _) = book_from_text(text);
+    let shelf = Shelf { books: book.into_iter().map(|b| ("book.kdl".to_string(), b)).collect() };
+    let (Some(design), _) = from_text_with(text, &shelf) else { return };
     let sizes: Vec<usize> = (0..design.sizes.len().min(2)).collect();
     // Pieces of many thousand rows only take time.
     let outcome = prove(&design, &sizes);
@@ -18,5 +23,8 @@ fuzz_target!(|bytes: &[u8]| {
         let all: Vec<usize> = (0..proven.sizes().len()).collect();
         let _ = handout(proven, &all, true);
         let _ = record::plan(&design, proven.sizes());
+        let _ = record::fit(&design, proven.sizes());
+        let restated = restate(text, &design, find_machine("mid"), None);
+        let _ = from_text_with(&restated.text, &Shelf::default());
     }
 });

@@ -304,9 +304,9 @@ pub(crate) struct SwatchAdd {
     /// Its count, where the book does not know the yarn yet.
     #[arg(long, value_name = "COUNT")]
     pub(crate) count: Option<String>,
-    /// The machine, where the book does not know the yarn yet.
-    #[arg(long, default_value = "standard", value_name = "CLASS")]
-    pub(crate) machine: String,
+    /// The machine, where it is not that of the book (standard, where the book does not know the yarn yet).
+    #[arg(long, value_name = "CLASS")]
+    pub(crate) machine: Option<String>,
     /// Its stitch size, such as 3, "3 1/3" or 4/3.
     #[arg(long, value_name = "SIZE")]
     pub(crate) stitch_size: String,
@@ -371,7 +371,7 @@ pub(crate) struct CameOut {
     #[arg(long)]
     pub(crate) length: String,
     /// Rows really knitted, where they are not those of the handout.
-    #[arg(long)]
+    #[arg(long, value_parser = clap::value_parser!(u32).range(1..=20000))]
     pub(crate) rows: Option<u32>,
     /// Weight of the whole piece, tails and all.
     #[arg(long)]

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use latchwork::check::SizeProof;
-use latchwork::design::{Design, book_from_text};
+use latchwork::design::{Design, book_from_text, from_text};
 use latchwork::measure::{State, Yarn, find_machine};
 use latchwork::reach::{CameOut, as_swatch, drift, restate};
 use latchwork::units::{length_from, weight_from};
@@ -12,7 +12,7 @@ use crate::Done;
 use crate::args;
 use crate::make::{Read, read, read_text, save, swatch_folder, work_out, work_out_silently};
 use crate::report::{say, tell, tell_line};
-use crate::swatch::{append, count_from};
+use crate::swatch::{append, count_from, plain};
 use crate::table::aligned;
 
 pub(crate) fn came_out(a: &args::CameOut) -> Done {
@@ -53,7 +53,7 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
         length: length("length", &a.length)?,
         weight,
         state,
-        date: a.date.clone().unwrap_or_default(),
+        date: a.date.as_deref().map(|d| plain("date", d)).transpose()?.unwrap_or_default().to_string(),
     };
     say(&format!("{}, size {}, {}", design.title, a.size, stretches[stretch].name));
     let mut rows = vec![["", "predicted", "came out", "drift"].map(String::from).to_vec()];
@@ -75,6 +75,11 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
         ));
     }
     let node = as_swatch(design, proof, &knitted);
+    let far = drift(design, proof, &knitted).iter().any(|d| d.percent().abs() > 40.0);
+    if far && !a.even_so {
+        say("That is so far off that something was measured or counted wrong; nothing was written.");
+        return Ok(Done::Refused);
+    }
     let small = knitted.rows < 40 || worked.needles < 30;
     if small && !a.even_so && !a.only_tell {
         say(&format!(
@@ -92,7 +97,7 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
     let folder = swatch_folder(a.design.as_deref());
     let yarn = &design.yarns[design.pieces[piece].yarn];
     let count = format!("{}tex", yarn.tex.0);
-    append(&folder, &yarn.name, Some(&count), design.machine.class.name, &node)?;
+    append(&folder, &yarn.name, Some(&count), Some(design.machine.class.name), &node)?;
     let Some(path) = &a.design else {
         say("The built-in example has no folder of its own; a design beside the folder takes the swatch up.");
         return Ok(Done::Fine);
@@ -160,6 +165,11 @@ fn restating(a: &args::Restate) -> Result<Done, Done> {
     }
     let which = args::Which { design: a.design.clone(), size: Vec::new() };
     let r = read(&which)?;
+    if matches!(r.what, crate::make::What::Notes(_)) {
+        return Err(Done::Usage(
+            "Notes have exact counts; begin a design from them: latchwork new NAME --from NOTES.".to_string(),
+        ));
+    }
     let machine = match &a.machine {
         None => None,
         Some(name) => Some(
@@ -171,6 +181,12 @@ fn restating(a: &args::Restate) -> Result<Done, Done> {
     let restated = restate(&r.text, r.design(), machine, yarn.as_ref());
     let stem = Path::new(&r.name).file_stem().and_then(|s| s.to_str()).unwrap_or("design");
     let path = free(a.out.clone(), a.design.as_deref(), stem)?;
+    let (design, notices) = from_text(&restated.text);
+    if design.is_none() {
+        tell(&path.display().to_string(), &restated.text, &notices.0);
+        tell_line("Nothing was written: the design cannot be put in these terms.");
+        return Ok(Done::Refused);
+    }
     save(&path, restated.text.as_bytes())
         .map_err(|e| Done::Usage(format!("{} could not be written: {e}.", path.display())))?;
     say(&format!(
@@ -178,6 +194,11 @@ fn restating(a: &args::Restate) -> Result<Done, Done> {
         path.display(),
         restated.factor
     ));
+    if yarn.is_none() {
+        say(
+            "In the same yarn it is a more open or a closer cloth, as the needles stand; name a yarn to keep the cover.",
+        );
+    }
     say(&format!("To be swatched before it is trusted: {}.", restated.swatch.join(", ")));
     tell_line(&format!("See it with: latchwork fit {}", path.display()));
     let again = read(&args::Which { design: Some(path), size: Vec::new() })?;
@@ -210,7 +231,7 @@ fn yarn_named(text: &str) -> Result<Yarn, Done> {
     if let Some((name, count)) = text.split_once('=')
         && let Some(tex) = count_from(count)
     {
-        return Ok(Yarn { name: name.trim().to_string(), tex, ..Yarn::unnamed() });
+        return Ok(Yarn { name: plain("yarn's name", name)?.to_string(), tex, ..Yarn::unnamed() });
     }
     let (name, source) = read_text(Path::new(text)).map_err(|_| {
         Done::Usage(format!("{text} is neither a yarn such as \"pier wool=210m/100g\" nor a file with one."))

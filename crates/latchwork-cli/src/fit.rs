@@ -12,7 +12,7 @@ use latchwork::units::Mm;
 
 use crate::Done;
 use crate::args;
-use crate::make::{What as Document, print, read, read_text, save, tidy, work_out};
+use crate::make::{What as Document, fresh, print, read, read_text, save, work_out};
 use crate::report::{say, tell, tell_line};
 use crate::table::aligned;
 
@@ -158,8 +158,10 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
         match &k.estimate {
             None => {
                 let share = person.percentile(&k.measure).zip(person.sex);
-                let among = share.map_or(String::new(), |(p, s)| {
-                    format!(" (larger than {:.0}% of the {} surveyed)", p * 100.0, s.words())
+                let among = share.map_or(String::new(), |(p, s)| match p {
+                    0.0 => format!(" (smaller than any of the {} surveyed: check it)", s.words()),
+                    1.0.. => format!(" (larger than any of the {} surveyed: check it)", s.words()),
+                    _ => format!(" (larger than {:.0}% of the {} surveyed)", p * 100.0, s.words()),
                 });
                 say(&format!("{name} {}, measured{among}", show.length(k.value)));
             }
@@ -227,20 +229,24 @@ fn made_for(design: &Design, person: &Person, measures: &[Known]) {
         .collect();
     say(&format!("Made for {} alone: {}. {}.", person.name, pieces.join("; "), fit.join("; ")));
     let measures: Vec<String> = own.sizes[0].measures.iter().map(|(n, v)| format!("{n} (mm){:.0}", v.0)).collect();
-    say(&format!("As a size of the design: size \"{}\" {{ {}; }}", person.name, measures.join("; ")));
+    say(&format!(
+        "As a size of the design: size \"{}\" {{ {}; }}",
+        person.name.replace(['"', '\\'], "'"),
+        measures.join("; ")
+    ));
 }
 
 fn pictures(design: &Design, sizes: &[SizeProof], folder: &Path) -> Result<(), Done> {
     let failed = |e: std::io::Error| Done::Usage(format!("The folder {} could not be written: {e}.", folder.display()));
     std::fs::create_dir_all(folder).map_err(failed)?;
     let sheets: Vec<(usize, &[Line])> = sizes.iter().map(|s| (s.size, s.sheet.as_slice())).collect();
-    let mut names = Vec::new();
+    let (mut names, mut taken) = (Vec::new(), Vec::new());
     if let Some(plot) = fit_plot(design, &sheets) {
         save(&folder.join("fit.svg"), plot.svg.as_bytes()).map_err(failed)?;
         names.push("fit.svg".to_string());
     }
     for s in sizes.iter().filter(|s| !s.sewing.seams.is_empty()) {
-        let name = format!("sewing-{}.svg", tidy(&design.sizes[s.size].name));
+        let name = format!("sewing-{}.svg", fresh(&mut taken, &design.sizes[s.size].name));
         save(&folder.join(&name), sewing_map(design, &s.stitches, &s.sewing).svg.as_bytes()).map_err(failed)?;
         names.push(name);
     }

@@ -415,7 +415,7 @@ fn slug(r: &Read) -> String {
 }
 
 /// A name fit for a file that none of those taken has, whatever the case of its letters.
-fn fresh(taken: &mut Vec<String>, name: &str) -> String {
+pub(crate) fn fresh(taken: &mut Vec<String>, name: &str) -> String {
     let base = tidy(name);
     let mut name = base.clone();
     let mut n = 2;

@@ -12,7 +12,7 @@ use latchwork_print::{Paper, Type, card_pdf};
 use crate::Done;
 use crate::args::{self, Swatch};
 use crate::make::{save, shelf, tidy};
-use crate::report::{say, tell};
+use crate::report::{say, tell, tell_line};
 use crate::table::aligned;
 
 pub(crate) fn swatch(a: &Swatch) -> Done {
@@ -28,6 +28,21 @@ pub(crate) fn swatch(a: &Swatch) -> Done {
 /// The fabric of this name.
 pub(crate) fn fabric_named(name: &str) -> Result<&'static Fabric, Done> {
     find(name).ok_or_else(|| Done::Usage(format!("There is no fabric {name}; `latchwork fabrics` lists them.")))
+}
+
+/// A name or remark as it can stand in a document between quotation marks.
+pub(crate) fn plain<'a>(what: &str, text: &'a str) -> Result<&'a str, Done> {
+    let fine = !text.trim().is_empty()
+        && text.chars().count() <= 60
+        && text.chars().all(|c| c != '"' && c != '\\' && latchwork_print::printable(c));
+    if fine {
+        Ok(text.trim())
+    } else {
+        Err(Done::Usage(format!(
+            "{} is no {what}: up to 60 letters, without quotation marks, backslashes or line ends, in letters that the handout has.",
+            text.escape_debug()
+        )))
+    }
 }
 
 /// A yarn count such as `420m/100g` or `238tex`.
@@ -60,7 +75,18 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
         .ok_or_else(|| Done::Usage(format!("There is no machine {}; `latchwork machines` lists them.", a.machine)))?;
     let tex = count_from(&a.count)
         .ok_or_else(|| Done::Usage(format!("{} is no yarn count; write 420m/100g or 238tex.", a.count)))?;
-    let sizes = a.stitch_size.iter().map(|s| stitch_sizes(s)).collect::<Result<Vec<_>, _>>()?;
+    let name = plain("yarn's name", &a.yarn)?;
+    let usual = 12.36 * class.pitch.powi(2);
+    if !(0.3..=1.6).contains(&(tex.0 / usual)) {
+        say(&format!(
+            "{:.0} tex is far from what needles {} mm apart usually take, about {usual:.0} tex: begin with care.",
+            tex.0, class.pitch
+        ));
+    }
+    let mut fabrics: Vec<&String> = a.fabric.iter().collect();
+    fabrics.dedup();
+    let mut sizes = a.stitch_size.iter().map(|s| stitch_sizes(s)).collect::<Result<Vec<_>, _>>()?;
+    sizes.dedup();
     let papers: &[(Paper, &str)] = match a.paper {
         args::Sheets::A4 => &[(Paper::A4, "a4")],
         args::Sheets::Letter => &[(Paper::Letter, "letter")],
@@ -69,10 +95,10 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
     let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out/swatches"));
     let failed = |e: std::io::Error| Done::Usage(format!("The folder {} could not be written: {e}.", folder.display()));
     std::fs::create_dir_all(&folder).map_err(failed)?;
-    for name in &a.fabric {
-        let fabric = fabric_named(name)?;
-        let dials = if sizes.is_empty() { vec![usual(fabric)] } else { sizes.clone() };
-        let yarn = Yarn { name: a.yarn.clone(), tex, ..Yarn::unnamed() };
+    for fabric in fabrics {
+        let fabric = fabric_named(fabric)?;
+        let dials = if sizes.is_empty() { vec![first_try(fabric)] } else { sizes.clone() };
+        let yarn = Yarn { name: name.to_string(), tex, ..Yarn::unnamed() };
         let planned = SwatchPlan { fabric, yarn, machine: Machine::of(class), dials };
         let proven = rehearsed_swatch(&planned).map_err(|(text, notices)| {
             tell("swatch.notes", &text, &notices.0);
@@ -86,6 +112,9 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
             planned.all_rows(),
             planned.dials.iter().map(|d| dial_words(fabric, *d)).collect::<Vec<_>>().join(", then ")
         ));
+        if sizes.is_empty() {
+            say("  The stitch size is a first try, a habit for such fabrics; name your own with --stitch-size.");
+        }
         let large = if a.large { Type::Large } else { Type::Normal };
         for (paper, word) in papers {
             let bytes = card_pdf(&card, *paper, large).map_err(|e| Done::Usage(e.to_string()))?;
@@ -101,13 +130,14 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
 }
 
 /// Where to begin when no stitch size is named: plain at 7, others by their habit.
-fn usual(fabric: &Fabric) -> Dials {
+fn first_try(fabric: &Fabric) -> Dials {
     let d = u8::try_from(21 + i16::from(fabric.habit_thirds)).unwrap_or(9);
     (d, d)
 }
 
 fn add(a: &args::SwatchAdd) -> Result<(), Done> {
     let fabric = fabric_named(&a.fabric)?;
+    let yarn = plain("yarn's name", &a.yarn)?;
     let dial = stitch_sizes(&a.stitch_size)?;
     let length = |what: &str, text: &str| {
         length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 16.7cm or 6.5in.")))
@@ -116,7 +146,7 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
     let mut node = format!(
         "swatch \"{}\" {{\n    yarn \"{}\"\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n",
         fabric.name,
-        a.yarn,
+        yarn,
         written(dial.0),
         written(dial.1),
         a.needles,
@@ -157,11 +187,11 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
     node.push_str(&format!("    state \"{}\"\n", a.state));
     for (word, text) in [("date", &a.date), ("note", &a.note)] {
         if let Some(t) = text {
-            node.push_str(&format!("    {word} \"{}\"\n", t.replace(['"', '\\'], "'")));
+            node.push_str(&format!("    {word} \"{}\"\n", plain(word, t)?));
         }
     }
     node.push_str("}\n");
-    append(&a.book, &a.yarn, a.count.as_deref(), &a.machine, &node)
+    append(&a.book, yarn, a.count.as_deref(), a.machine.as_deref(), &node)
 }
 
 /// A stitch size as a document has it.
@@ -173,21 +203,63 @@ fn written(thirds: u8) -> String {
 }
 
 /// Puts a swatch into the file of its yarn, begun if need be; nothing is written that could not be read again.
-pub(crate) fn append(folder: &Path, yarn: &str, count: Option<&str>, machine: &str, node: &str) -> Result<(), Done> {
-    let path = folder.join(format!("{}.kdl", tidy(yarn)));
-    let before = std::fs::read_to_string(&path).unwrap_or_default();
-    let head = if before.is_empty() {
-        let tex = count.and_then(count_from).ok_or_else(|| {
-            Done::Usage(format!("The book does not know {yarn} yet; say how thick it is: --count 420m/100g."))
-        })?;
-        format!("// Swatches of {yarn}.\nmachine \"{machine}\"\nyarn \"{yarn}\" {{ count (tex){:.3}; }}\n", tex.0)
-    } else {
-        before
+pub(crate) fn append(
+    folder: &Path,
+    yarn: &str,
+    count: Option<&str>,
+    machine: Option<&str>,
+    node: &str,
+) -> Result<(), Done> {
+    let class = machine
+        .map(|m| {
+            find_machine(m)
+                .ok_or_else(|| Done::Usage(format!("There is no machine {m}; `latchwork machines` lists them.")))
+        })
+        .transpose()?;
+    let tex = count
+        .map(|c| count_from(c).ok_or_else(|| Done::Usage(format!("{c} is no yarn count; write 420m/100g or 238tex."))))
+        .transpose()?;
+    // Names that differ only in signs would share a file's name; each yarn has its own, and each machine.
+    let mut n = 1;
+    let (path, before) = loop {
+        let number = if n == 1 { String::new() } else { format!("-{n}") };
+        let path = folder.join(format!("{}{number}.kdl", tidy(yarn)));
+        let Ok(text) = std::fs::read_to_string(&path) else { break (path, None) };
+        let Some(book) = book_from_text(&text).0 else {
+            return Err(Done::Usage(format!("{} has errors; mend it first.", path.display())));
+        };
+        if let Some(own) = book.yarns.iter().find(|y| y.name.eq_ignore_ascii_case(yarn)) {
+            let same_machine = class.is_none_or(|c| (c.pitch - book.machine.pitch.0).abs() < 0.05);
+            if let Some(t) = tex.filter(|t| (t.0 / own.tex.0 - 1.0).abs() > 0.02) {
+                return Err(Done::Usage(format!(
+                    "The book knows {yarn} as {:.0} tex, not {:.0}; another yarn needs another name.",
+                    own.tex.0, t.0
+                )));
+            }
+            if same_machine {
+                break (path, Some(text));
+            }
+        }
+        n += 1;
+    };
+    let head = match before {
+        Some(text) => text,
+        None => {
+            let tex = tex.ok_or_else(|| {
+                Done::Usage(format!("The book does not know {yarn} yet; say how thick it is: --count 420m/100g."))
+            })?;
+            let machine = class.map_or("standard", |c| c.name);
+            format!("// Swatches of {yarn}.\nmachine \"{machine}\"\nyarn \"{yarn}\" {{ count (tex){:.3}; }}\n", tex.0)
+        }
     };
     let text = format!("{}\n\n{node}", head.trim_end());
     let (book, notices) = book_from_text(&text);
-    tell(&path.display().to_string(), &text, &notices.0);
     if book.is_none() {
+        // Of a document that was never written only what is wrong is told.
+        for n in &notices.0 {
+            tell_line(&format!("{} {} {}", n.message, n.why, n.hints.join(" ")));
+        }
+        tell_line("Nothing was written.");
         return Err(Done::Refused);
     }
     let failed = |e: std::io::Error| Done::Usage(format!("{} could not be written: {e}.", path.display()));
@@ -210,6 +282,7 @@ fn books(folder: &Path) -> Result<Vec<(String, Design)>, Done> {
 
 fn show(only: Option<&str>, folder: &Path) -> Result<(), Done> {
     let only = only.map(fabric_named).transpose()?;
+    let mut any = false;
     for (file, book) in books(folder)? {
         say(&file);
         for (y, yarn) in book.yarns.iter().enumerate() {
@@ -220,9 +293,13 @@ fn show(only: Option<&str>, folder: &Path) -> Result<(), Done> {
                 }
             }
             for f in fabrics {
+                any = true;
                 fabric_of(&book, y, yarn, f);
             }
         }
+    }
+    if !any {
+        return Err(Done::Usage(format!("There is no swatch of {}.", only.map_or("any fabric", |f| f.name))));
     }
     Ok(())
 }

@@ -10,7 +10,7 @@ use latchwork::units::{Grams, weight_from};
 
 use crate::Done;
 use crate::args;
-use crate::make::{read, read_text, work_out_silently};
+use crate::make::{read, read_text, work_out, work_out_silently};
 use crate::report::{say, tell};
 use crate::table::aligned;
 
@@ -35,45 +35,40 @@ fn answered(a: &args::YarnOf) -> Result<(), Done> {
             Done::Usage(format!("There is no yarn {name}. This design has: {}.", known.join(", ")))
         })?,
     };
+    let have = match &a.in_hand {
+        None => design.yarns[yarn].in_hand,
+        Some(text) => {
+            Some(weight_from(text).ok_or_else(|| Done::Usage(format!("{text} is no weight; write 43g or 1.5oz.")))?)
+        }
+    };
     if let Some(list) = &a.instead {
         return instead(design, yarn, list);
     }
+    let remnants = a.remnant.iter().map(|t| remnant(t)).collect::<Result<Vec<_>, _>>()?;
     let outcome = work_out_silently(&r);
     let proofs: Vec<SizeProof> = outcome.sizes;
     if proofs.is_empty() {
-        work_out_told(&r);
+        work_out(&r);
         return Err(Done::Refused);
     }
     say(&design.title);
     takes(design, &proofs);
-    for text in &a.remnant {
-        if text.rsplit_once('=').is_none() {
-            return Err(Done::Usage(format!("{text} is no remnant; write --remnant \"red=12g\".")));
-        }
-    }
-    if let Some(text) = &a.in_hand {
-        let have = weight_from(text).ok_or_else(|| Done::Usage(format!("{text} is no weight; write 43g or 1.5oz.")))?;
+    if let Some(have) = have {
         in_hand(design, &proofs, yarn, have, sure);
     }
-    if !a.remnant.is_empty() {
-        let remnants: Vec<Remnant> = a
-            .remnant
-            .iter()
-            .filter_map(|t| {
-                let (name, grams) = t.rsplit_once('=')?;
-                Some(Remnant { name: name.trim().to_string(), grams: weight_from(grams)? })
-            })
-            .collect();
-        if remnants.len() != a.remnant.len() {
-            return Err(Done::Usage("A remnant wants its weight, such as --remnant \"red=12g\".".to_string()));
-        }
+    if !remnants.is_empty() {
         striped(design, &proofs, yarn, &remnants, sure);
     }
     Ok(())
 }
 
-fn work_out_told(r: &crate::make::Read) {
-    crate::make::work_out(r);
+/// `red=12g`.
+fn remnant(text: &str) -> Result<Remnant, Done> {
+    let parsed = text.split_once('=').and_then(|(name, grams)| Some((name.trim(), weight_from(grams)?)));
+    match parsed {
+        Some((name, grams)) if !name.is_empty() => Ok(Remnant { name: name.to_string(), grams }),
+        _ => Err(Done::Usage(format!("{text} is no remnant; write --remnant \"red=12g\"."))),
+    }
 }
 
 /// What every size takes.
@@ -152,7 +147,16 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
     }
     for stop in stop_weights(design, proof, yarn, sure) {
         for (n, left) in stop.left.iter().enumerate() {
-            say(&format!("When {} {} of {} is done, {:.1} g must be left.", stop.piece, n + 1, stop.make, left.0));
+            say(&format!(
+                "In size {size}, when {} {} of {} is done, {:.1} g must be left.",
+                stop.piece,
+                n + 1,
+                stop.make,
+                left.0
+            ));
+        }
+        if !stop.may_run_on {
+            continue;
         }
         let half = have.0 / f64::from(stop.make);
         let all = f64::from(stop.make - 1) * half;

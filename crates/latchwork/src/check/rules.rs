@@ -90,7 +90,12 @@ pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, noti
         let alike = m.side[0] == m.side[1];
         let (a, b) = (m.length[0].0, m.length[1].0);
         let off = (a - b).abs() / a.max(b).max(1.0);
-        if alike && m.count[0].abs_diff(m.count[1]) <= 2 && off <= EASED {
+        // Rows of two fabrics are of different length, so what is eased follows from millimetres.
+        let each = [a / f64::from(m.count[0].max(1)), b / f64::from(m.count[1].max(1))];
+        let longer = usize::from(b > a);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most the rows of an edge")]
+        let more = ((a - b).abs() / each[longer].max(0.01)).round() as u32;
+        if alike && more <= 2 && off <= EASED {
             continue;
         }
         let what = |i: usize| format!("{} {}", m.count[i], if m.side[i] { "rows" } else { "stitches" });
@@ -105,7 +110,7 @@ pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, noti
                 .hint("Make the two stretches equally long, or sew another stretch of the edge."),
             );
         } else if alike {
-            let (more, fewer) = (m.count[0].max(m.count[1]), m.count[0].min(m.count[1]));
+            let kept = m.count[longer].saturating_sub(more);
             notices.push(
                 Notice::warning(
                     seam.span,
@@ -114,8 +119,8 @@ pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, noti
                 .because(why)
                 .hint(format!(
                     "Ease in {} over the seam, one in about every {}.",
-                    more - fewer,
-                    fewer / (more - fewer).max(1)
+                    more,
+                    kept / more.max(1)
                 )),
             );
         }
@@ -149,7 +154,7 @@ pub(super) fn yarn_in_hand(design: &Design, amounts: &[Amount], size: &Size, not
     for (yarn, amount) in design.yarns.iter().zip(amounts) {
         let Some(have) = yarn.in_hand else { continue };
         let (need, range) = (amount.grams(yarn.tex).0, amount.grams_range(yarn.tex).0);
-        let takes = format!("It takes {need:.0} ± {range:.0} g and you have {:.0} g.", have.0);
+        let takes = format!("It takes {need:.1} ± {range:.1} g and you have {:.1} g.", have.0);
         if need > have.0 {
             notices.push(
                 Notice::error(yarn.span, format!("Size {} runs out of \"{}\".", size.name, yarn.name))

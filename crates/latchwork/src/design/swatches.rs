@@ -50,6 +50,21 @@ fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Optio
                 .hint("Check what was counted, and that width and length belong to it."),
         );
     }
+    for u in &s.unravelled {
+        if !(0.5..=9.0).contains(&(u.each() / pitch)) {
+            r.error(
+                Notice::error(s.span, "This swatch cannot have loops of such a length.")
+                    .because(format!(
+                        "Each unravelled loop would be {:.1} mm of yarn on a machine with {pitch} mm between needles.",
+                        u.each()
+                    ))
+                    .hint("Check the length, and the number of loops that it was pulled out of."),
+            );
+        }
+        if u.tucks && s.fabric.tuck_share() == 0.0 {
+            r.error(Notice::error(s.span, format!("There are no tucks in {}.", s.fabric.name)).hint("Write loops=."));
+        }
+    }
     let tex = yarns.get(s.yarn).and_then(|y| y.1.as_ref()).map(|y| y.tex.0);
     if let (Some(w), Some(tex)) = (s.weighed, tex) {
         let length = w.grams.0 / tex * 1e6 / (w.needles * w.passes * s.fabric.loops_per_needle_pass());
@@ -250,6 +265,9 @@ pub(super) fn shared(
             }
             let apart = (theirs.tex.0 / yarn.tex.0 - 1.0).abs();
             if apart > 0.02 || !same_machine {
+                if own.iter().any(|o| o.reckoned && o.fabric == s.fabric && o.yarn == index) {
+                    continue;
+                }
                 let why = if same_machine {
                     format!("It is of {:.0} tex there and of {:.0} tex here.", theirs.tex.0, yarn.tex.0)
                 } else {

@@ -58,7 +58,7 @@ impl NoGauge {
                 "Needles and rows come from a measured swatch; other fabrics say nothing about this one.".to_string()
             }
             NoGauge::Outside { reach: (a, b) } if a < b => format!(
-                "Its swatches are of stitch sizes {} to {}: between them a curve can be trusted, outside them nothing is known.",
+                "Its swatches are of stitch sizes {} to {} (the mean of both beds): between them a curve can be trusted, outside them nothing is known.",
                 size(*a),
                 size(*b)
             ),

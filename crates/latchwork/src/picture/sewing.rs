@@ -200,7 +200,9 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
             let rate = each(&|s| s.easing.map_or("0".to_string(), |e| format!("{:.1}", e.each_cm)));
             let what = if sewn.side[longer] { "rows" } else { "stitches" };
             let edge = edge_words(design, &seam.edges[longer]);
-            text.push_str(&format!(" ease in {count} {what} of {edge}: {rate} in each centimetre."));
+            let few = maps.iter().filter_map(|m| m.seams[k].easing).all(|e| e.each_cm < 0.1);
+            let spread = if few { "spread evenly".to_string() } else { format!("{rate} in each centimetre") };
+            text.push_str(&format!(" ease in {count} {what} of {edge}: {spread}."));
         }
         if !text.is_empty() {
             lines.push(format!("Seam {}, {}:{text}", sewn.seam + 1, seam.name));

@@ -2,7 +2,7 @@
 
 use crate::check::{SizeProof, prove};
 use crate::cloth::Amount;
-use crate::design::{Design, Length};
+use crate::design::{Design, Ending, Length};
 use crate::notice::Level;
 use crate::units::{Grams, Mm};
 
@@ -189,6 +189,8 @@ pub struct StopAt {
     pub stretch: String,
     /// What the ending and the tails still take of each.
     pub ending: Grams,
+    /// Whether that stretch may run on until the yarn is shared out: it is not shaped, and no other piece wants yarn.
+    pub may_run_on: bool,
 }
 
 /// For pieces made more than once of one yarn: what must be left when each is done, and while the last stretch of the
@@ -209,7 +211,10 @@ pub fn stop_weights(design: &Design, proof: &SizeProof, yarn: usize, sure: Confi
         let knitted = lengths.map_or(0.0, |l| l.of(f64::from(loops), 0.0).0 / 1000.0);
         let ending = Grams((knitted + piece.yarn.tails) * tex.0 / 1000.0);
         let stretch = of.stretches.last().map_or(String::new(), |s| s.name.clone());
-        all.push(StopAt { piece: plan.name.clone(), make: plan.make, left, stretch, ending });
+        let others = design.pieces.iter().filter(|p| p.yarn == yarn).count() > 1;
+        let free = of.stretches.last().is_some_and(|s| s.shaping.is_none() && of.ending != Ending::Point);
+        let may_run_on = free && !others;
+        all.push(StopAt { may_run_on, piece: plan.name.clone(), make: plan.make, left, stretch, ending });
     }
     all
 }

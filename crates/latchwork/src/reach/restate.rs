@@ -1,8 +1,8 @@
 //! A design restated for another gauge of machine or another yarn: the document with its machine, yarn, swatches and
 //! counts put in new terms, to be swatched before it is trusted.
 
-use crate::design::{Design, Length, When, Wish};
-use crate::measure::{BuiltIn, Yarn};
+use crate::design::{Design, Length, Stretch, When, Wish};
+use crate::measure::{BuiltIn, Dials, Yarn};
 use crate::text::{Node, Written};
 use crate::units::dial;
 
@@ -30,13 +30,13 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
     let tree = crate::text::read(source, &mut crate::notice::Notices::default());
     let mut edits: Vec<(usize, usize, String)> = Vec::new();
     let mut edit = |start: usize, end: usize, text: String| edits.push((start, end, text));
-    let mut seen: Vec<(&str, usize)> = Vec::new();
+    let mut seen: Vec<(&str, usize, Dials)> = Vec::new();
     let mut swatches = String::new();
     for g in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge) {
-        if seen.contains(&(g.fabric.name, g.yarn)) {
+        if seen.contains(&(g.fabric.name, g.yarn, g.dial)) {
             continue;
         }
-        seen.push((g.fabric.name, g.yarn));
+        seen.push((g.fabric.name, g.yarn, g.dial));
         swatches.push_str(&swatch(design, g, factor, yarn));
     }
     let mut first_swatch = true;
@@ -44,7 +44,8 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
         let (start, end) = (n.span.start, end_of(n));
         match n.name.as_str() {
             "machine" => {
-                if let Some(m) = machine {
+                // What an owner changed of a machine is not true of another.
+                if let Some(m) = machine.filter(|m| m.name != design.machine.class.name) {
                     edit(start, end, format!("machine \"{}\"", m.name));
                 }
             }
@@ -77,7 +78,8 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
         text.push('\n');
         text.push_str(&swatches);
     }
-    let swatch = seen.into_iter().map(|s| s.0.to_string()).collect();
+    let mut swatch: Vec<String> = seen.into_iter().map(|s| s.0.to_string()).collect();
+    swatch.dedup();
     Restated { text: tidied(&text), factor, swatch }
 }
 
@@ -154,16 +156,21 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
     {
         edit(own.span.start, end_of(own), format!("yarn \"{}\"", y.name));
     }
+    if (factor - 1.0).abs() < 1e-9 {
+        return;
+    }
+    let wide = |s: &Stretch, count: u32| {
+        let flat = s.gauge.needle.value * (f64::from(count) - 2.0 * f64::from(of.allowance)).max(1.0);
+        format!("width (mm){flat:.1}")
+    };
     let scaled = |count: u32, multiple: u32| -> u32 {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
         let near = (f64::from(count) / factor / f64::from(multiple)).round().max(1.0) as u32;
         near * multiple
     };
     for c in &n.children {
-        if let ("needles", Wish::Needles(count)) = (c.name.as_str(), exact(of.stretches.first())) {
-            let gauge = of.stretches[0].gauge.needle.value;
-            let flat = gauge * (f64::from(count) - 2.0 * f64::from(of.allowance));
-            edit(c.span.start, end_of(c), format!("width (mm){flat:.1}"));
+        if let ("needles", Wish::Needles(count @ 6..)) = (c.name.as_str(), exact(of.stretches.first())) {
+            edit(c.span.start, end_of(c), wide(&of.stretches[0], count));
         }
     }
     for node in n.children.iter().filter(|c| c.name == "stretch") {
@@ -176,16 +183,21 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
         for c in &node.children {
             match (c.name.as_str(), &s.length, &s.shaping) {
                 ("rows", Length::Rows(rows), _) => {
-                    edit(c.span.start, end_of(c), format!("rows {}", scaled(*rows, s.fabric.row_multiple().max(2))));
+                    edit(c.span.start, end_of(c), format!("rows {}", scaled(*rows, s.fabric.row_multiple())));
                 }
                 ("needles", _, _) => {
-                    if let Wish::Needles(count) = exact(Some(s)) {
-                        let flat = s.gauge.needle.value * (f64::from(count) - 2.0 * f64::from(of.allowance));
-                        edit(c.span.start, end_of(c), format!("width (mm){flat:.1}"));
+                    if let Wish::Needles(count @ 6..) = exact(Some(s)) {
+                        edit(c.span.start, end_of(c), wide(s, count));
                     }
                 }
-                ("stitch-size", _, _) => edit(c.span.start, end_of(c), String::new()),
                 ("decrease" | "increase", _, Some(sh)) => {
+                    // A goal in needles becomes a width; the last few of a point stay what they are.
+                    if let (Some(goal), When::To { wished, .. }) =
+                        (c.children.iter().find(|x| x.name == "needles"), &sh.when)
+                        && let Wish::Needles(count @ 6..) = wished.wish
+                    {
+                        edit(goal.span.start, end_of(goal), wide(s, count));
+                    }
                     if let When::Every { rows, times } = sh.when {
                         let fewer = scaled(times, 1);
                         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
@@ -194,7 +206,8 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                         let every = every.div_ceil(m) * m;
                         for (name, value) in [("every", every), ("times", fewer)] {
                             if let Some(p) = c.properties.iter().find(|p| p.name == name) {
-                                edit(p.value.span.start, p.value.span.start + p.value.span.len, value.to_string());
+                                let at = p.value.span;
+                                edit(at.start, at.start + at.len, format!("{name}={value}"));
                             }
                         }
                     }
@@ -205,7 +218,7 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
     }
 }
 
-fn exact(s: Option<&crate::design::Stretch>) -> Wish {
+fn exact(s: Option<&Stretch>) -> Wish {
     s.and_then(|s| s.wished.as_ref()).map_or(Wish::Needles(0), |w| w.wish.clone())
 }
 

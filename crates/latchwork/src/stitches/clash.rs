@@ -1,7 +1,7 @@
 //! The smallest group of wishes that cannot all be met.
 
 use super::chain::EXACT;
-use super::joint::Equal;
+use super::joint::{Equal, Searched};
 use super::settle::problem;
 use crate::design::{Design, EdgeKind, Length, Size, When};
 use crate::draft::Draft;
@@ -33,19 +33,40 @@ enum Asked {
     Seam(usize),
 }
 
+impl Asked {
+    fn piece(self) -> Option<usize> {
+        match self {
+            Asked::Width(p, _) | Asked::End(p, _) | Asked::Length(p, _) | Asked::Shaping(p, _) | Asked::Ends(p) => {
+                Some(p)
+            }
+            Asked::Seam(_) => None,
+        }
+    }
+}
+
 /// Largest group looked for by trying every group; a larger one is found by leaving out one wish after the other.
 const LARGEST: usize = 3;
 
-/// The smallest group of wishes of a size that clash; empty when they do not. Up to three wishes it is the smallest
-/// there is; a larger group cannot lose a wish and still clash.
+/// The smallest group of wishes of a size that clash; empty when they do not. Up to three wishes (two among more than
+/// sixteen) it is the smallest there is; a larger group cannot lose a wish and still clash.
 #[must_use]
 pub fn clash(design: &Design, size: &Size, draft: &Draft) -> Vec<Clashing> {
-    let all = asked(design, draft);
+    let mut all = asked(design, draft);
     let clashes = |group: &[Asked]| !possible(design, size, draft, group);
     if !clashes(&all) {
         return Vec::new();
     }
-    let mut group = (1..=LARGEST.min(all.len())).find_map(|n| {
+    // A piece whose wishes clash among themselves is enough.
+    let alone = |p: usize| all.iter().copied().filter(|a| a.piece() == Some(p)).collect::<Vec<_>>();
+    if let Some(own) = (0..design.pieces.len()).map(alone).find(|own| clashes(own)) {
+        all = own;
+    }
+    let largest = match all.len() {
+        0..=16 => LARGEST,
+        17..=40 => 2,
+        _ => 1,
+    };
+    let mut group = (1..=largest.min(all.len())).find_map(|n| {
         let mut found = None;
         each_group(&all, n, &mut Vec::new(), &mut |g| {
             if clashes(g) {
@@ -150,7 +171,11 @@ fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> boo
         .collect();
     design.seams = seams;
     let Some(problem) = problem(&design, size, &draft, true, &mut Notices::default()) else { return false };
-    problem.solve(&problem.free(), Equal::Eased).is_some_and(|s| s.cost < EXACT / 2.0)
+    match problem.search(&problem.free(), Equal::Eased) {
+        Searched::Best(s) => s.cost < EXACT / 2.0,
+        Searched::Nothing => false,
+        Searched::GaveUp => true,
+    }
 }
 
 fn words(design: &Design, a: Asked) -> Clashing {

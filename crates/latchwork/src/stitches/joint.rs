@@ -29,8 +29,34 @@ pub(super) enum Equal {
 /// Largest difference of two sewn edges that easing can take up: a tenth (common practice, no source).
 pub(super) const EASED: f64 = 0.10;
 
-/// More nodes than this are never needed by a design that a person writes; past it the next looser rule is tried.
-const MOST_NODES: usize = 20_000;
+/// More nodes than this are hardly needed by a design that a person writes; past it sewn edges are settled by the next
+/// looser rule, and sizes one after the other.
+const MOST_NODES: usize = 2_000;
+/// The same for sizes together, where each node settles a size anew.
+const MOST_SIZES: usize = 300;
+/// The same where only the smallest group of wishes that clash is looked for.
+const MOST_TRIED: usize = 300;
+
+/// What a search came to.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Searched<T> {
+    /// The best there is.
+    Best(T),
+    /// Nothing is possible.
+    Nothing,
+    /// It went on for too long to know.
+    GaveUp,
+}
+
+impl<T> Searched<T> {
+    /// The best, if it was found.
+    pub(super) fn found(self) -> Option<T> {
+        match self {
+            Searched::Best(t) => Some(t),
+            Searched::Nothing | Searched::GaveUp => None,
+        }
+    }
+}
 
 /// One size.
 #[derive(Debug)]
@@ -110,20 +136,20 @@ impl<T> Ord for Open<T> {
 }
 
 /// The best node with nothing broken: `root` to begin from, `divided` what a broken node is divided into.
-fn best_first<T>(root: (f64, T), mut divided: impl FnMut(&T) -> Option<Vec<(f64, T)>>) -> Option<T> {
+fn best_first<T>(root: (f64, T), most: usize, mut divided: impl FnMut(&T) -> Option<Vec<(f64, T)>>) -> Searched<T> {
     let mut heap = BinaryHeap::from([Open { cost: root.0, number: 0, node: root.1 }]);
     let mut number = 0;
     while let Some(open) = heap.pop() {
-        let Some(parts) = divided(&open.node) else { return Some(open.node) };
+        let Some(parts) = divided(&open.node) else { return Searched::Best(open.node) };
         for (cost, node) in parts {
             number += 1;
             heap.push(Open { cost, number, node });
         }
-        if number > MOST_NODES {
-            return None;
+        if number > most {
+            return Searched::GaveUp;
         }
     }
-    None
+    Searched::Nothing
 }
 
 struct Node {
@@ -146,18 +172,33 @@ impl SizeProblem<'_> {
 
     /// The best of this size within bounds.
     pub(super) fn solve(&self, bounds: &[PieceBounds], equal: Equal) -> Option<SizeSolution> {
+        self.search(bounds, equal).found()
+    }
+
+    /// The best of this size within bounds, or why there is none.
+    pub(super) fn search(&self, bounds: &[PieceBounds], equal: Equal) -> Searched<SizeSolution> {
+        let Some(root) = self.root(bounds) else { return Searched::Nothing };
+        let most = if self.pieces.iter().any(|p| p.hard) { MOST_TRIED } else { MOST_NODES };
+        let best = best_first((root.cost(), root), most, |node| {
+            let parts = self.broken(node, equal)?;
+            Some(parts.iter().filter_map(|limits| self.part(node, limits)).collect())
+        });
+        match best {
+            Searched::Best(b) => Searched::Best(SizeSolution { cost: b.cost(), chains: b.chains, rows: b.rows }),
+            Searched::Nothing => Searched::Nothing,
+            Searched::GaveUp => Searched::GaveUp,
+        }
+    }
+
+    /// Every piece at its best by itself.
+    fn root(&self, bounds: &[PieceBounds]) -> Option<Node> {
         let mut chains = Vec::new();
         let mut rows = Vec::new();
         for (p, b) in self.pieces.iter().zip(bounds) {
             chains.push(p.best_chain(b)?);
             rows.push(Rc::new(p.rows(b)?));
         }
-        let root = Node { bounds: bounds.to_vec(), chains, rows };
-        let best = best_first((root.cost(), root), |node| {
-            let parts = self.broken(node, equal)?;
-            Some(parts.iter().filter_map(|limits| self.part(node, limits)).collect())
-        })?;
-        Some(SizeSolution { cost: best.cost(), chains: best.chains, rows: best.rows })
+        Some(Node { bounds: bounds.to_vec(), chains, rows })
     }
 
     /// A node with more limits, its touched pieces settled again.
@@ -298,26 +339,22 @@ impl Sizes {
 /// All sizes together: the least sum, and no larger size smaller anywhere. `alone` are the sizes settled each by
 /// itself; those that miss an exact wish must be left out.
 pub(super) fn sizes_together(
-    problems: &[(&SizeProblem<'_>, &Size)],
-    alone: Vec<SizeSolution>,
-    equal: Equal,
+    problems: &[(&SizeProblem<'_>, &Size, Equal)],
+    alone: Vec<Rc<SizeSolution>>,
 ) -> Option<Vec<Rc<SizeSolution>>> {
     let pairs: Vec<(usize, usize)> = (0..problems.len())
         .flat_map(|i| (0..problems.len()).map(move |j| (i, j)))
         .filter(|(i, j)| i != j && smaller(problems[*i].1, problems[*j].1))
         .collect();
-    let root = Sizes {
-        bounds: problems.iter().map(|(p, _)| p.free()).collect(),
-        sizes: alone.into_iter().map(Rc::new).collect(),
-    };
-    let best = best_first((root.cost(), root), |node| {
+    let root = Sizes { bounds: problems.iter().map(|(p, ..)| p.free()).collect(), sizes: alone };
+    let best = best_first((root.cost(), root), MOST_SIZES, |node| {
         let (small, large, l) = pairs.iter().find_map(|(i, j)| backwards(&node.sizes, *i, *j))?;
         let part = |size: usize, limit_to: Limit| {
             let mut bounds = node.bounds.clone();
             if !limit(&mut bounds[size], limit_to) {
                 return None;
             }
-            let solved = problems[size].0.solve(&bounds[size], equal).filter(|s| s.cost < EXACT / 2.0)?;
+            let solved = problems[size].0.solve(&bounds[size], problems[size].2).filter(|s| s.cost < EXACT / 2.0)?;
             let mut sizes = node.sizes.clone();
             sizes[size] = Rc::new(solved);
             let node = Sizes { bounds, sizes };
@@ -325,8 +362,33 @@ pub(super) fn sizes_together(
         };
         let grown = Limit { at_least: true, value: l.value + 1, ..l };
         Some([part(small, l), part(large, grown)].into_iter().flatten().collect())
-    })?;
+    })
+    .found()?;
     Some(best.sizes)
+}
+
+/// Sizes one after the other, each at least as large as those below it: in order, if not proven the best.
+pub(super) fn one_after_the_other(problems: &[(&SizeProblem<'_>, &Size, Equal)]) -> Option<Vec<Rc<SizeSolution>>> {
+    let mut order: Vec<usize> = (0..problems.len()).collect();
+    // However sizes are listed, one comes after all that are smaller.
+    order.sort_by_key(|j| (0..problems.len()).filter(|i| smaller(problems[*i].1, problems[*j].1)).count());
+    let mut found: Vec<Option<Rc<SizeSolution>>> = vec![None; problems.len()];
+    for j in order {
+        let (problem, size, equal) = problems[j];
+        let mut bounds = problem.free();
+        for (i, below) in found.iter().enumerate() {
+            let Some(below) = below.as_ref().filter(|_| smaller(problems[i].1, size)) else { continue };
+            for (b, (chain, rows)) in bounds.iter_mut().zip(below.chains.iter().zip(&below.rows)) {
+                for ((b, counts), rows) in b.iter_mut().zip(&chain.counts).zip(&rows.rows) {
+                    b.start.0 = b.start.0.max(counts.start);
+                    b.end.0 = b.end.0.max(counts.end);
+                    b.rows.0 = b.rows.0.max(*rows);
+                }
+            }
+        }
+        found[j] = Some(Rc::new(problem.solve(&bounds, equal).filter(|s| s.cost < EXACT / 2.0)?));
+    }
+    found.into_iter().collect()
 }
 
 /// Where a larger size is smaller: the smaller size's number held at most at the larger's.

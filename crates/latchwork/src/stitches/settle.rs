@@ -6,7 +6,7 @@ use latchwork_machine::needle::Bed;
 
 use super::chain::{Chain, EXACT, PieceProblem};
 use super::clash::clash;
-use super::joint::{Equal, SizeProblem, SizeSolution, sizes_together};
+use super::joint::{Equal, Searched, SizeProblem, SizeSolution, one_after_the_other, sizes_together};
 use super::precheck::{ends_suit, fits_bed, rows};
 use super::worked::{near_the_wish, point, widest, worked};
 use super::{PieceStitches, Stitches};
@@ -14,7 +14,7 @@ use crate::design::{Design, Piece, Size};
 use crate::draft::{Draft, PieceDraft};
 use crate::fabric::{Ends, left_end};
 use crate::measure::Gauge;
-use crate::notice::{Notice, Notices};
+use crate::notice::{Level, Notice, Notices};
 
 /// A size with what was found of it.
 pub type Settled = (Option<Stitches>, Notices);
@@ -30,23 +30,20 @@ pub fn settle(design: &Design, sizes: &[(&Size, &Draft)]) -> Vec<Settled> {
         .map(|((size, draft), notices)| problem(design, size, draft, false, notices))
         .collect();
     let solutions = solutions(sizes, &problems);
+    let mut told = false;
     let worked = sizes.iter().zip(problems).zip(solutions).zip(found);
     worked
         .map(|((((size, draft), problem), solution), mut notices)| {
             let stitches = problem.and_then(|p| {
-                let Some((solution, settled)) = solution else {
+                let Some((solution, how)) = solution else {
                     notices.push(unsuited(&p.pieces[0], size));
                     return None;
                 };
-                if !settled {
-                    notices.push(
-                        Notice::warning(design.pieces[0].span, "Some larger size is smaller somewhere.")
-                            .because("No needles and rows keep every size at least as large as those below it."),
-                    );
-                }
+                notices.0.extend(how.told(design, size));
                 stitches(&p, &solution, size, &mut notices)
             });
-            if stitches.is_none() {
+            // Told for the first size that fails: the others most often fail alike.
+            if stitches.is_none() && !std::mem::replace(&mut told, true) {
                 clashing(design, size, draft, &mut notices);
             }
             (stitches, notices)
@@ -57,7 +54,7 @@ pub fn settle(design: &Design, sizes: &[(&Size, &Draft)]) -> Vec<Settled> {
 /// Names the smallest group of wishes that clash, where no single one is to blame.
 fn clashing(design: &Design, size: &Size, draft: &Draft, notices: &mut Notices) {
     let group = clash(design, size, draft);
-    let Some(last) = notices.0.iter_mut().rev().find(|n| n.level == crate::notice::Level::Error) else { return };
+    let Some(last) = notices.0.iter_mut().rev().find(|n| n.level == Level::Error) else { return };
     if group.len() > 1 {
         let names: Vec<&str> = group.iter().map(|g| g.text.as_str()).collect();
         let why = format!("The smallest group of wishes that clash: {}.", names.join("; "));
@@ -65,58 +62,99 @@ fn clashing(design: &Design, size: &Size, draft: &Draft, notices: &mut Notices) 
     }
 }
 
-/// Solutions of every size that has one, and whether all sizes are in order.
-type Solution = Option<(Rc<SizeSolution>, bool)>;
+/// How sure a solution is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum How {
+    /// The best there is.
+    Best,
+    /// Every size at least as large as those below it, and each the best so; not proven the best together.
+    OneAfterTheOther,
+    /// The best of this size alone; some larger size is smaller.
+    OutOfOrder,
+    /// Sewn edges left as they are, for there were too many ways to make them equal.
+    GaveUp,
+}
 
-fn solutions(sizes: &[(&Size, &Draft)], problems: &[Option<SizeProblem<'_>>]) -> Vec<Solution> {
-    let mut levels = vec![Equal::Free; problems.len()];
-    let mut alone: Vec<Option<SizeSolution>> = Vec::new();
-    for (i, p) in problems.iter().enumerate() {
-        let found = p.as_ref().and_then(|p| {
-            for equal in [Equal::Step, Equal::Eased] {
-                levels[i] = equal;
-                if let Some(s) = p.solve(&p.free(), equal).filter(|s| s.cost < EXACT / 2.0) {
-                    return Some(s);
-                }
+impl How {
+    fn told(self, design: &Design, size: &Size) -> Option<Notice> {
+        let span = design.seams.first().map_or(design.pieces[0].span, |s| s.span);
+        match self {
+            How::Best => None,
+            How::OneAfterTheOther => {
+                let n = Notice::warning(span, "The sizes were settled one after the other.");
+                let n = n
+                    .because("There were too many ways to settle them together; each is the best above the one below.");
+                Some(Notice { level: Level::Note, ..n })
             }
-            levels[i] = Equal::Free;
-            p.solve(&p.free(), Equal::Free)
-        });
-        alone.push(found);
-    }
-    let good: Vec<usize> =
-        (0..alone.len()).filter(|i| alone[*i].as_ref().is_some_and(|s| s.cost < EXACT / 2.0)).collect();
-    let loosest = good.iter().map(|i| levels[*i]).fold(Equal::Step, |a, b| if b as u8 > a as u8 { b } else { a });
-    let mut together = None;
-    for equal in [Equal::Step, Equal::Eased, Equal::Free].into_iter().filter(|e| *e as u8 >= loosest as u8) {
-        let chosen: Vec<(&SizeProblem<'_>, &Size)> =
-            good.iter().filter_map(|i| Some((problems[*i].as_ref()?, sizes[*i].0))).collect();
-        let each: Option<Vec<SizeSolution>> = good
-            .iter()
-            .map(|i| if levels[*i] == equal { alone[*i].clone() } else { chosen_alone(&problems[*i], equal) })
-            .collect();
-        let Some(each) = each else { continue };
-        together = sizes_together(&chosen, each, equal);
-        if together.is_some() {
-            break;
+            How::OutOfOrder => {
+                let n = Notice::warning(design.pieces[0].span, "Some larger size is smaller somewhere.");
+                Some(n.because("No needles and rows keep every size at least as large as those below it."))
+            }
+            How::GaveUp => Some(
+                Notice::warning(span, format!("The sewn edges of size {} were not made equal.", size.name))
+                    .because(
+                        "Their lengths are wished so far apart that there were too many ways to bring them together.",
+                    )
+                    .hint("Wish nearly the same length for edges that are sewn to each other."),
+            ),
         }
     }
-    let mut all: Vec<Solution> = alone.into_iter().map(|s| Some((Rc::new(s?), together.is_some()))).collect();
-    for (i, s) in good.iter().zip(together.into_iter().flatten()) {
-        all[*i] = Some((s, true));
+}
+
+type Solution = Option<(Rc<SizeSolution>, How)>;
+
+/// Solutions of every size that has one.
+fn solutions(sizes: &[(&Size, &Draft)], problems: &[Option<SizeProblem<'_>>]) -> Vec<Solution> {
+    let mut levels = vec![Equal::Free; problems.len()];
+    let mut all: Vec<Solution> = Vec::new();
+    for (i, p) in problems.iter().enumerate() {
+        let Some(p) = p else {
+            all.push(None);
+            continue;
+        };
+        let mut how = How::Best;
+        let mut found = None;
+        for equal in [Equal::Step, Equal::Eased] {
+            levels[i] = equal;
+            match p.search(&p.free(), equal) {
+                Searched::Best(s) if s.cost < EXACT / 2.0 => {
+                    found = Some(s);
+                    break;
+                }
+                Searched::Best(_) | Searched::Nothing => {}
+                Searched::GaveUp => how = How::GaveUp,
+            }
+        }
+        if found.is_none() {
+            levels[i] = Equal::Free;
+            found = p.solve(&p.free(), Equal::Free);
+        }
+        all.push(found.map(|s| (Rc::new(s), how)));
     }
     // A size that misses a wish is told by itself; order among the others is no matter of it.
-    for (i, s) in all.iter_mut().enumerate() {
-        if let (false, Some(s)) = (good.contains(&i), s) {
-            s.1 = true;
+    let good: Vec<usize> =
+        (0..all.len()).filter(|i| all[*i].as_ref().is_some_and(|s| s.0.cost < EXACT / 2.0)).collect();
+    let chosen: Vec<(&SizeProblem<'_>, &Size, Equal)> =
+        good.iter().filter_map(|i| Some((problems[*i].as_ref()?, sizes[*i].0, levels[*i]))).collect();
+    let alone: Vec<Rc<SizeSolution>> = good.iter().filter_map(|i| Some(Rc::clone(&all[*i].as_ref()?.0))).collect();
+    let (together, order) = match sizes_together(&chosen, alone) {
+        Some(t) => (Some(t), How::Best),
+        None => match one_after_the_other(&chosen) {
+            Some(t) => (Some(t), How::OneAfterTheOther),
+            None => (None, How::OutOfOrder),
+        },
+    };
+    for (k, i) in good.iter().enumerate() {
+        if let Some((solution, how)) = &mut all[*i] {
+            if let Some(t) = &together {
+                *solution = Rc::clone(&t[k]);
+            }
+            if *how == How::Best {
+                *how = order;
+            }
         }
     }
     all
-}
-
-fn chosen_alone(problem: &Option<SizeProblem<'_>>, equal: Equal) -> Option<SizeSolution> {
-    let p = problem.as_ref()?;
-    p.solve(&p.free(), equal).filter(|s| s.cost < EXACT / 2.0)
 }
 
 /// One size as a problem; none when it is plain already that it cannot be.
