@@ -214,6 +214,11 @@ fn regressions_pass_through_the_means() {
     let (_, direct) = estimate("person \"P\" { survey \"women\"; foot-girth (mm)228; }", "heel-girth");
     let (_, through) = estimate("person \"P\" { survey \"women\"; foot-length (mm)246; }", "heel-girth");
     assert!(through > direct);
+    // A shoe tells its foot, and so what hangs on it.
+    let (foot, _) = estimate("person \"P\" { survey \"women\"; eu-shoe 39; }", "foot-length");
+    close(foot, 245.0, 1e-9);
+    let (ball, _) = estimate("person \"P\" { survey \"women\"; eu-shoe 39; }", "foot-girth");
+    close(ball, 245.0 * 0.929, 1e-9);
     // Head girth must be asked for.
     let (p, _) = person_from_text("person \"P\" { survey \"men\"; stature (cm)176; chest-girth (cm)106; }");
     assert_eq!(p.unwrap().estimated("head-girth"), None);

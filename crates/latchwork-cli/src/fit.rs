@@ -5,7 +5,7 @@ use std::path::Path;
 use latchwork::check::{SizeProof, prove};
 use latchwork::design::{Design, person_from_text};
 use latchwork::fit::{Known, Line, Sewn, What, known, nearest_size, own_size, worn};
-use latchwork::measure::{Basis, Person, dial_words};
+use latchwork::measure::{Basis, Person, barleycorn_adult, dial_words, mondopoint, paris_point};
 use latchwork::picture::{fit_plot, notch_lines, sewing_map};
 use latchwork::record;
 use latchwork::units::Mm;
@@ -163,7 +163,8 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
                     1.0.. => format!(" (larger than any of the {} surveyed: check it)", s.words()),
                     _ => format!(" (larger than {:.0}% of the {} surveyed)", p * 100.0, s.words()),
                 });
-                say(&format!("{name} {}, measured{among}", show.length(k.value)));
+                let shoe = if k.measure == "foot-length" { shoe_sizes(k.value) } else { String::new() };
+                say(&format!("{name} {}, measured{among}{shoe}", show.length(k.value)));
             }
             Some(e) => say(&format!(
                 "{name} {} ± {}, estimated from {}",
@@ -203,6 +204,16 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
     if missing.is_empty() {
         made_for(design, person, &measures);
     }
+}
+
+/// About which shoe sizes a foot wears; makers differ.
+fn shoe_sizes(foot: Mm) -> String {
+    format!(
+        "; about Mondopoint {:.0}, EU {:.0}, UK {:.1}",
+        mondopoint(foot),
+        paris_point(foot),
+        (barleycorn_adult(foot) * 2.0).round() / 2.0
+    )
 }
 
 /// The design worked out for the person alone.

@@ -32,17 +32,22 @@ fn person(r: &mut Reader<'_>, nodes: &[crate::text::Node]) -> Option<Person> {
         r.one_of(n, &[("women", Some(Sex::Woman)), ("men", Some(Sex::Man)), ("children", None)])
     });
     let mut measures: Vec<(String, Mm)> = Vec::new();
-    for m in node.children.iter().filter(|c| c.name != "survey") {
+    let shoe = inside.one("eu-shoe").and_then(|n| {
+        r.leaf(n);
+        let v = r.first(n, "39")?;
+        r.number(v, "\"eu-shoe\"", 10.0, 60.0)
+    });
+    for m in node.children.iter().filter(|c| !matches!(c.name.as_str(), "survey" | "eu-shoe")) {
         r.leaf(m);
         if let Some(v) = r.length(m, 5.0..=3000.0) {
             measures.push((m.name.clone(), v));
         }
     }
-    if measures.is_empty() {
+    if measures.is_empty() && shoe.is_none() {
         r.error(
             Notice::error(Span { ..node.span }, format!("Nothing of \"{name}\" was measured."))
                 .hint("Write hand-girth (cm)19, head-girth (cm)56 or the like"),
         );
     }
-    Some(Person { name, sex: sex.flatten(), measures })
+    Some(Person { name, sex: sex.flatten(), measures, shoe })
 }

@@ -1,7 +1,7 @@
 //! The fit sheet: body, wish and result, how sure it is, how far the fabric must stretch, and whom it fits.
 
 use super::Measure;
-use crate::design::{Design, Ease, Length, Shaping, When, Wish};
+use crate::design::{Design, Length};
 use crate::draft::Draft;
 use crate::measure::{Basis, Sex, surveyed};
 use crate::stitches::Stitches;
@@ -194,8 +194,7 @@ fn fitting(achieved: Mm, wished_ease: f64, stretch: f64) -> (Mm, Mm) {
 
 /// The bodies that take a size by one measure: halfway to the next size on either side; at the ends as far beyond as
 /// the step before; a twentieth about a size that stands alone.
-#[must_use]
-pub fn taking(design: &Design, size: usize, measure: &str) -> (Mm, Mm) {
+fn taking(design: &Design, size: usize, measure: &str) -> (Mm, Mm) {
     let mut all: Vec<f64> = design.sizes.iter().filter_map(|s| s.measure(measure)).map(|m| m.0).collect();
     all.sort_by(f64::total_cmp);
     all.dedup();
@@ -206,19 +205,4 @@ pub fn taking(design: &Design, size: usize, measure: &str) -> (Mm, Mm) {
     let alone = own * 0.05;
     let (low, high) = (below.or(above).unwrap_or(alone), above.or(below).unwrap_or(alone));
     (Mm(own - low), Mm(own + high))
-}
-
-/// The ease that the author wishes of a measure, for a person who is none of the sizes.
-#[must_use]
-pub fn wished_ease(design: &Design, line: &Line) -> Option<Ease> {
-    let s = &design.pieces[line.piece].stretches[line.stretch];
-    let wished = match (line.what, &s.shaping) {
-        (What::Start, _) => s.wished.as_ref(),
-        (What::End, Some(Shaping { when: When::To { wished, .. }, .. })) => Some(wished),
-        (What::End | What::Length, _) => None,
-    }?;
-    match &wished.wish {
-        Wish::Around { ease, .. } => Some(*ease),
-        Wish::Needles(_) | Wish::Width(_) => None,
-    }
 }

@@ -57,12 +57,6 @@ impl Figure {
         Some(Figure { value, spread, basis: if n == 1 { Basis::OneSwatch } else { Basis::Swatches(n) } })
     }
 
-    /// Half the width of its 95 % range: two standard deviations.
-    #[must_use]
-    pub fn range(&self) -> f64 {
-        2.0 * self.spread * self.value
-    }
-
     /// Where it comes from, in words.
     #[must_use]
     pub fn basis_words(&self) -> String {

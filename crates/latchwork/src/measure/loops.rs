@@ -68,20 +68,4 @@ impl LoopLengths {
         let variance = knit * knit * v[0] + tuck * tuck * v[1] + 2.0 * knit * tuck * v[2];
         (knit * self.knit + tuck * self.tuck, variance.max(0.0).sqrt())
     }
-
-    /// Scaled to another yarn or machine, with more doubt added, as a share.
-    #[must_use]
-    pub fn scaled(&self, factor: f64, doubt: f64) -> LoopLengths {
-        let more = |v: f64, l: f64, m: f64| factor * factor * (v + doubt * doubt * l * m);
-        LoopLengths {
-            knit: self.knit * factor,
-            tuck: self.tuck * factor,
-            variance: [
-                more(self.variance[0], self.knit, self.knit),
-                more(self.variance[1], self.tuck, self.tuck),
-                more(self.variance[2], self.knit, self.tuck),
-            ],
-            basis: self.basis,
-        }
-    }
 }

@@ -1,5 +1,6 @@
 //! One person's measures, and the missing ones estimated from those that were taken.
 
+use super::shoes::foot_of;
 use super::survey::surveyed;
 use crate::units::Mm;
 
@@ -35,7 +36,12 @@ pub struct Person {
     pub sex: Option<Sex>,
     /// What was measured.
     pub measures: Vec<(String, Mm)>,
+    /// The European shoe size that they wear.
+    pub shoe: Option<f64>,
 }
+
+/// How far the foot may be from what its shoe's size says, one standard deviation: common practice, no source.
+const SHOE: Mm = Mm(7.0);
 
 /// A measure that was not taken.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -128,6 +134,9 @@ impl Person {
     }
 
     fn estimate(&self, measure: &str, depth: u32) -> Option<Estimate> {
+        if let (Some(size), "foot-length") = (self.shoe, measure) {
+            return Some(Estimate { value: foot_of(size), deviation: SHOE, from: "shoe size" });
+        }
         if depth > 3 || MUST_BE_TAKEN.contains(&measure) {
             return None;
         }
