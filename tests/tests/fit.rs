@@ -715,6 +715,13 @@ fn bad_input_is_told() {
         ),
         "may be too tight",
     );
+    let cuff = WARMERS.replace("\"wrist-girth\" (percent)-12", "\"wrist-girth\" (percent)-12 over=\"hand-length\"");
+    assert!(told(&cuff, &none, Level::Warning).is_empty(), "a hand's length is hardly more than its cuff");
+    let cuff = cuff.replace(
+        "counted needles=40 passes=60\n    flat (cm)16.6",
+        "stretches (cm)17\n    counted needles=40 passes=60\n    flat (cm)16.6",
+    );
+    has(&told(&cuff, &none, Level::Error), "too tight to pass over the hand length");
     has(&told(&HAT.replace("(percent)-20", "(cm)-57"), &none, Level::Error), "The ease leaves nothing");
     has(
         &told(&HAT.replace("size \"54\" { head-girth (cm)54; }", "size \"54\" { neck (cm)40; }"), &none, Level::Error),

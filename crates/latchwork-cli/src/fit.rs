@@ -14,7 +14,7 @@ use crate::Done;
 use crate::args;
 use crate::make::{What as Document, fresh, print, read, read_text, save, work_out};
 use crate::report::{say, tell, tell_line};
-use crate::table::aligned;
+use crate::table::{aligned, in_columns};
 
 pub(crate) fn fit(a: &args::Fit) -> Done {
     let r = match read(&a.which) {
@@ -85,7 +85,18 @@ fn size(design: &Design, s: &SizeProof) {
             share(1),
         ]);
     }
-    say(aligned(&rows).trim_end());
+    say(in_columns(&rows).trim_end());
+    for l in &s.sheet {
+        if let Some((over, w)) = &l.passes_over {
+            say(&format!(
+                "To pass over the {} \"{}\" stretches by {:.0}% of {:.0}%.",
+                over.replace('-', " "),
+                l.name(design),
+                w.needed * 100.0,
+                w.allowed * 100.0
+            ));
+        }
+    }
     let sewn: Vec<String> = s.sewing.measures.iter().map(|(n, v)| format!("{n} {}", show.length(*v))).collect();
     say(&format!("Sewn: {}.", sewn.join("; ")));
     for line in notch_lines(design, &[&s.sewing], &|v| v.first().cloned().unwrap_or_default()) {

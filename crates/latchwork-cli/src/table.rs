@@ -115,9 +115,6 @@ fn many(n: usize, what: &str) -> String {
 pub(crate) fn aligned(rows: &[Vec<String>]) -> String {
     let columns = rows.first().map_or(0, Vec::len);
     let turned: Vec<Vec<String>>;
-    let width = |rows: &[Vec<String>], c: usize| {
-        rows.iter().filter_map(|r| r.get(c)).map(|v| v.chars().count()).max().unwrap_or(0)
-    };
     let total: usize = (0..columns).map(|c| width(rows, c) + 2).sum();
     let rows = if total > 110 {
         turned = (0..columns).map(|c| rows.iter().map(|r| r.get(c).cloned().unwrap_or_default()).collect()).collect();
@@ -125,6 +122,11 @@ pub(crate) fn aligned(rows: &[Vec<String>]) -> String {
     } else {
         rows
     };
+    in_columns(rows)
+}
+
+/// Columns padded to their widest entry, figures to the right, however wide.
+pub(crate) fn in_columns(rows: &[Vec<String>]) -> String {
     let columns = rows.first().map_or(0, Vec::len);
     let widths: Vec<usize> = (0..columns).map(|c| width(rows, c)).collect();
     let mut text = String::new();
@@ -137,4 +139,8 @@ pub(crate) fn aligned(rows: &[Vec<String>]) -> String {
         text.push('\n');
     }
     text
+}
+
+fn width(rows: &[Vec<String>], c: usize) -> usize {
+    rows.iter().filter_map(|r| r.get(c)).map(|v| v.chars().count()).max().unwrap_or(0)
 }

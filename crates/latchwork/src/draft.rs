@@ -79,7 +79,7 @@ fn target(wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) ->
     match &wished.wish {
         Wish::Needles(n) => Some(Target { span, weight, needles: Some(*n), flat: None, body: None }),
         Wish::Width(w) => Some(Target { span, weight, needles: None, flat: Some(*w), body: None }),
-        Wish::Around { measure, ease, shared } => {
+        Wish::Around { measure, ease, shared, .. } => {
             let body = size.measure(measure)?;
             let flat = Mm(ease.applied(body).0 / f64::from(*shared));
             if flat.0 < 5.0 {

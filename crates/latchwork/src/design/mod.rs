@@ -159,6 +159,8 @@ pub enum Wish {
         ease: Ease,
         /// Among how many pieces.
         shared: u32,
+        /// A larger measure that it must pass over when it is put on.
+        over: Option<String>,
     },
 }
 
@@ -398,7 +400,7 @@ impl Design {
     /// Whether some wish is made of a body measure.
     #[must_use]
     pub fn asks_for(&self, measure: &str) -> bool {
-        let round = |w: &Wished| matches!(&w.wish, Wish::Around { measure: m, .. } if m == measure);
+        let round = |w: &Wished| matches!(&w.wish, Wish::Around { measure: m, over, .. } if m == measure || over.as_deref() == Some(measure));
         self.pieces.iter().flat_map(|p| &p.stretches).any(|s| {
             let shaped = match &s.shaping {
                 Some(Shaping { when: When::To { wished, .. }, .. }) => Some(wished),

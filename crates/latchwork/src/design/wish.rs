@@ -38,7 +38,7 @@ pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
             r.length(node, 5.0..=5000.0).map(Wish::Width)
         }
         _ => {
-            r.shape(node, 2, &["shared", "as", "weight"], &[], &[]);
+            r.shape(node, 2, &["shared", "as", "over", "weight"], &[], &[]);
             let measure = r.first(node, "\"head-girth\" (percent)-10").and_then(|v| measure(r, v, context));
             let ease = match node.arguments.get(1) {
                 None => usual_ease(r, node),
@@ -55,7 +55,11 @@ pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
                 Some(v) => r.length_value(v, "an ease", -1000.0..=2000.0).map(Ease::Of),
             };
             let shared = r.whole_property(node, "shared", 1, 20).unwrap_or(1);
-            measure.zip(ease).map(|(measure, ease)| Wish::Around { measure, ease, shared })
+            let over = match property(node, "over") {
+                Some(v) => Some(self::measure(r, v, context)?),
+                None => None,
+            };
+            measure.zip(ease).map(|(measure, ease)| Wish::Around { measure, ease, shared, over })
         }
     }?;
     let weight = weight(r, node).unwrap_or(1.0);

@@ -1,7 +1,7 @@
 //! The fit sheet: body, wish and result, how sure it is, how far the fabric must stretch, and whom it fits.
 
 use super::Measure;
-use crate::design::{Design, Length};
+use crate::design::{Design, Length, Wish};
 use crate::draft::Draft;
 use crate::measure::{Basis, Sex, surveyed};
 use crate::stitches::Stitches;
@@ -28,6 +28,8 @@ pub struct Line {
     pub basis: Basis,
     /// How far the fabric must stretch when worn, and how far it may; none where it is not worn stretched.
     pub stretch_worn: Option<Stretched>,
+    /// The larger measure that it passes over when it is put on, and how far the fabric must stretch for that.
+    pub passes_over: Option<(String, Stretched)>,
     /// The bodies that it fits; none where it goes round no body.
     pub fits: Option<(Mm, Mm)>,
     /// The share of surveyed people whom it fits.
@@ -130,6 +132,7 @@ pub fn sheet(design: &Design, size: usize, draft: &Draft, stitches: &Stitches) -
                 range: Mm(2.0 * s.gauge.pass.spread * w.length.0),
                 basis: s.gauge.pass.basis,
                 stretch_worn: None,
+                passes_over: None,
                 fits: None,
                 shares: Vec::new(),
             });
@@ -153,6 +156,7 @@ fn round(design: &Design, size: usize, m: &Measure) -> Line {
         range: Mm(2.0 * m.spread * m.achieved.0),
         basis: s.gauge.needle.basis,
         stretch_worn: None,
+        passes_over: None,
         fits: None,
         shares: Vec::new(),
     };
@@ -162,6 +166,14 @@ fn round(design: &Design, size: usize, m: &Measure) -> Line {
     let Some((name, body)) = m.body.clone() else { return line };
     let needed = (body.0 / m.achieved.0 - 1.0).max(0.0);
     line.stretch_worn = Some(Stretched { needed, allowed, measured });
+    if let (What::Start, Some(Wish::Around { over: Some(over), .. })) = (line.what, s.wished.as_ref().map(|w| &w.wish))
+    {
+        let larger = design.sizes.get(size).and_then(|z| z.measure(over));
+        line.passes_over = larger.map(|l| {
+            let needed = (l.0 / m.achieved.0 - 1.0).max(0.0);
+            (over.clone(), Stretched { needed, allowed, measured })
+        });
+    }
     let wished_ease = m.wished.0 / body.0 - 1.0;
     let fits = fitting(m.achieved, wished_ease, allowed);
     line.fits = Some(fits);

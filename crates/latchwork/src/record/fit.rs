@@ -68,6 +68,9 @@ fn line(design: &Design, l: &Line) -> Value {
         "stretch_worn": l.stretch_worn.map(|s| json!({
             "needed": round(s.needed, 3), "allowed": round(s.allowed, 3), "measured": s.measured
         })),
+        "passes_over": l.passes_over.as_ref().map(|(m, s)| json!({
+            "measure": m, "needed": round(s.needed, 3), "allowed": round(s.allowed, 3), "measured": s.measured
+        })),
         "fits": l.fits.map(|(a, b)| json!([round(a.0, 1), round(b.0, 1)])),
         "shares": shares,
     })

@@ -44,7 +44,7 @@ fn wished(w: &Wished) -> String {
     match &w.wish {
         Wish::Needles(n) => format!("{n} needles"),
         Wish::Width(w) => format!("{w} wide"),
-        Wish::Around { measure, ease, shared } => {
+        Wish::Around { measure, ease, shared, .. } => {
             let ease = match ease {
                 crate::design::Ease::Percent(p) => format!("{p:+}%"),
                 crate::design::Ease::Of(e) => format!("{:+.1} cm", e.0 / 10.0),
