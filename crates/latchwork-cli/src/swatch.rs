@@ -5,7 +5,9 @@ use std::path::{Path, PathBuf};
 use latchwork::design::{Design, book_from_text};
 use latchwork::fabric::{Fabric, find};
 use latchwork::handout::{SwatchPlan, card, rehearsed_swatch};
-use latchwork::measure::{Dials, Gauge, Machine, State, Yarn, dial_words, dials, find_machine, gauge, state_change};
+use latchwork::measure::{
+    Basis, Dials, Gauge, Machine, State, Yarn, dial_words, dials, find_machine, gauge, state_change,
+};
 use latchwork::units::{Tex, dial_from, length_from, tex_of, weight_from};
 use latchwork_print::{Paper, Type, card_pdf};
 
@@ -315,6 +317,22 @@ fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &'static Fabric) {
         }
     }
     say(aligned(&rows).trim_end());
+    for s in book.swatches.iter().filter(|s| s.fabric == f && s.yarn == y) {
+        let show = book.show;
+        let weight = s.weighed.map_or(String::new(), |w| format!(", {:.1} g", w.grams.0));
+        let date = if s.date.is_empty() { String::new() } else { format!(", {}", s.date) };
+        let notes = s.notes.iter().map(|n| format!("; {n}")).collect::<String>();
+        let reckoned = if s.reckoned { ", never knitted" } else { "" };
+        say(&format!(
+            "  at {}: {} needles by {} passes, {} by {}{weight}, {}{date}{reckoned}{notes}",
+            dial_words(f, s.dial),
+            s.needles,
+            s.passes,
+            show.length(s.width),
+            show.length(s.length),
+            s.state
+        ));
+    }
     let steps = [(State::AsKnitted, State::Rested), (State::Rested, State::Washed), (State::AsKnitted, State::Washed)];
     for (before, after) in steps {
         if let Some(c) = state_change(&book.swatches, f, y, before, after) {
@@ -340,7 +358,10 @@ fn gauge_row(g: &Gauge) -> Vec<String> {
         format!("{:.1}", 100.0 / g.pass.value),
         format!("±{doubt:.0}%"),
         g.loops.map_or("–".to_string(), |l| format!("{:.2} ± {:.2}", l.knit, 2.0 * l.of(1.0, 0.0).1)),
-        g.stretch.map_or("–".to_string(), |s| format!("{:.0}%", s.value * 100.0)),
+        g.stretch.map_or("–".to_string(), |s| {
+            let borrowed = if matches!(s.basis, Basis::Curve(_)) { " (of another size)" } else { "" };
+            format!("{:.0}%{borrowed}", s.value * 100.0)
+        }),
         g.state.to_string(),
         g.needle.basis_words(),
     ]

@@ -199,6 +199,13 @@ fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Ma
             r.text(n)
         })
         .unwrap_or_default();
+    let notes = inside
+        .all("note")
+        .filter_map(|n| {
+            r.leaf(n);
+            r.text(n)
+        })
+        .collect();
     let reckoned = inside.one("reckoned-from").is_some_and(|n| {
         r.leaf(n);
         r.text(n).is_some()
@@ -219,6 +226,7 @@ fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Ma
         unravelled,
         state: state?,
         date,
+        notes,
         reckoned,
         from: String::new(),
     })

@@ -101,6 +101,8 @@ pub struct Swatch {
     pub state: State,
     /// When, as the knitter wrote it.
     pub date: String,
+    /// What else the knitter wrote of it.
+    pub notes: Vec<String>,
     /// It was never knitted: its figures are scaled from another machine or yarn.
     pub reckoned: bool,
 }
