@@ -48,8 +48,8 @@ pub struct SizeProof {
     pub draft: Draft,
     /// Needles and rows.
     pub stitches: Stitches,
-    /// Steps.
-    pub plans: Plans,
+    /// Steps; shared, as the runs are.
+    pub plans: Arc<Plans>,
     /// What came of them; one for each piece plan.
     pub pieces: Vec<PieceProof>,
     /// How it fits.
@@ -183,7 +183,7 @@ pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
         planned[i].get_or_init(|| {
             let Some((draft, stitches, found)) = ready[i].clone() else { return (None, Notices::default()) };
             let whole = stitches.map(|s| {
-                let plans = plans(design, &s);
+                let plans = Arc::new(plans(design, &s));
                 (draft, s, plans)
             });
             (whole, found)
@@ -222,7 +222,7 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
     let Some(size) = design.sizes.first() else {
         return Outcome { sizes: Vec::new(), notices: Vec::new(), proven: None };
     };
-    let worked = (noted.draft.clone(), noted.stitches.clone(), noted.plans.clone());
+    let worked = (noted.draft.clone(), noted.stitches.clone(), Arc::new(noted.plans.clone()));
     let runs = noted.plans.pieces.iter().map(|p| rehearse(&p.plan, &design.machine.profile)).collect();
     let proof = rehearsed(design, (0, size), worked, runs, (&noted.stitches, noted.swatched), &mut found);
     let notices: Vec<_> = proof.notices.0.iter().map(|n| (Some(0), n.clone())).collect();
@@ -232,7 +232,7 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
 }
 
 /// Draft, needles and rows, steps.
-type Planned = (Draft, Stitches, Plans);
+type Planned = (Draft, Stitches, Arc<Plans>);
 
 /// Yarn left at each side where one ball follows another: common practice, no source.
 const JOIN: Mm = Mm(150.0);
