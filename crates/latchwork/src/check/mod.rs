@@ -268,7 +268,7 @@ fn rehearsed(
             seconds: cloth::seconds(&plan.plan, &design.pace),
         });
     }
-    rules::seams_meet(design, &stitches, size, notices);
+    rules::seams_meet(design, (&draft, &stitches), size, notices);
     let mut yarn = vec![Amount::NONE; design.yarns.len()];
     let mut seconds = 0;
     for (plan, proof) in plans.pieces.iter().zip(&pieces) {

@@ -6,10 +6,11 @@ use latchwork_machine::steps::{Action, Pass, Setting, Way, Yarn};
 
 use crate::cloth::Amount;
 use crate::design::{Design, Edge, Seam, Size};
+use crate::draft::Draft;
 use crate::fit::{Line, meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
 use crate::plan::{PartKind, PiecePlan};
-use crate::stitches::Stitches;
+use crate::stitches::{Stitches, clash};
 
 /// Every stretch must have the needles and passes that were worked out for it.
 pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Run, notices: &mut Notices) {
@@ -81,7 +82,8 @@ pub(super) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
 const EASED: f64 = 0.10;
 
 /// Sewn edges must meet: rows to rows within two (textbook, mattress stitch), else eased, else refused.
-pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, notices: &mut Notices) {
+pub(super) fn seams_meet(design: &Design, (draft, stitches): (&Draft, &Stitches), size: &Size, notices: &mut Notices) {
+    let mut group: Option<String> = None;
     for seam in &design.seams {
         let m = meeting(design, seam, stitches);
         for edge in &seam.edges {
@@ -106,7 +108,7 @@ pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, noti
                     seam.span,
                     format!("The edges of the seam \"{}\" do not meet in size {}.", seam.name, size.name),
                 )
-                .because(why)
+                .because(format!("{why}{}", group.get_or_insert_with(|| clashing(design, size, draft))))
                 .hint("Make the two stretches equally long, or sew another stretch of the edge."),
             );
         } else if alike {
@@ -125,6 +127,12 @@ pub(super) fn seams_meet(design: &Design, stitches: &Stitches, size: &Size, noti
             );
         }
     }
+}
+
+/// The smallest group of wishes that clash, where it is told by several.
+fn clashing(design: &Design, size: &Size, draft: &Draft) -> String {
+    let group: Vec<String> = clash(design, size, draft).into_iter().map(|c| c.text).collect();
+    if group.len() < 2 { String::new() } else { format!(" These clash: {}.", group.join("; ")) }
 }
 
 /// Parts sewn to places along a row must lie on it, and not one on another.
