@@ -1,3 +1,5 @@
-//! The runner of the case files: small pass lists in words, and the facts a knitter would check.
+//! The runner of the case files, and judges from outside: small pass lists in words, and the facts a knitter would check.
+#![allow(clippy::expect_used, reason = "tests")]
 
+pub mod outside;
 pub mod passes;

@@ -1,10 +1,9 @@
 //! The thread's diagram judged by a general knot library: knitting ravels, secured work does not.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use std::process::{Command, Stdio};
-
 use latchwork::notes::from_text;
 use latchwork_machine::rehearsal::rehearse;
+use latchwork_tests::outside::python;
 use latchwork_thread::code::code;
 use latchwork_thread::demand::faults;
 use latchwork_thread::path::diagram;
@@ -33,19 +32,6 @@ fn knitting_ravels_and_secured_work_does_not() {
             "name": name, "loose": of(&code(&loose)), "fast": of(&code(&fast)), "flips": flips,
         }));
     }
-    let python = std::env::var("LATCHWORK_PYTHON").unwrap_or_else(|_| "../target/outside/bin/python".to_string());
-    let mut child = Command::new(python)
-        .arg("outside/knots.py")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("the outside checks need Python; run ./check");
-    let input = serde_json::to_vec(&cases).unwrap();
-    let mut stdin = child.stdin.take().unwrap();
-    let writer = std::thread::spawn(move || std::io::Write::write_all(&mut stdin, &input).unwrap());
-    let out = child.wait_with_output().unwrap();
-    writer.join().unwrap();
-    let said = String::from_utf8_lossy(&out.stdout);
-    assert!(out.status.success(), "{said}");
+    let said = python("knots.py", serde_json::to_vec(&cases).unwrap());
     assert_eq!(said.lines().filter(|l| l.ends_with("as it should be")).count(), cases.len(), "{said}");
 }

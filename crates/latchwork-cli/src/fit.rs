@@ -3,10 +3,11 @@
 use std::path::Path;
 
 use latchwork::check::{SizeProof, prove};
-use latchwork::design::{Design, person_from_text};
+use latchwork::design::{Design, Edge, person_from_text};
 use latchwork::fit::{Known, Line, Sewn, What, known, nearest_size, own_size, worn};
 use latchwork::measure::{Basis, Person, barleycorn_adult, dial_words, mondopoint, paris_point};
-use latchwork::picture::{fit_plot, notch_lines, sewing_map};
+use latchwork::notice::Span;
+use latchwork::picture::{edge_words, fit_plot, notch_lines, sewing_map};
 use latchwork::record;
 use latchwork::units::Mm;
 
@@ -101,6 +102,24 @@ fn size(design: &Design, s: &SizeProof) {
     say(&format!("Sewn: {}.", sewn.join("; ")));
     for line in notch_lines(design, &[&s.sewing], &|v| v.first().cloned().unwrap_or_default()) {
         say(&line);
+    }
+    let open: Vec<String> = s
+        .sewing
+        .openings
+        .iter()
+        .map(|o| {
+            let edge = Edge {
+                piece: o.piece,
+                kind: o.kind,
+                stretches: o.stretches.clone(),
+                middles: Vec::new(),
+                span: Span::default(),
+            };
+            format!("{} {}", edge_words(design, &edge), show.length(o.length))
+        })
+        .collect();
+    if !open.is_empty() && !s.sewing.seams.is_empty() {
+        say(&format!("Left open: {}.", open.join("; ")));
     }
     let minutes: Vec<String> = s
         .plans

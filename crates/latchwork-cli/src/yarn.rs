@@ -205,7 +205,7 @@ fn instead(design: &Design, yarn: usize, path: &Path) -> Result<(), Done> {
     tell(&name, &text, &notices.0);
     let list: Vec<Yarn> = book.ok_or(Done::Refused)?.yarns;
     say(&format!("In place of {} ({:.0} tex):", design.yarns[yarn].name, design.yarns[yarn].tex.0));
-    let mut rows = vec![["yarn", "tex", "cover", "verdict", "why"].map(String::from).to_vec()];
+    let mut rows = vec![["yarn", "tex", "mm", "cover", "verdict", "why"].map(String::from).to_vec()];
     for s in suits(design, yarn, &list) {
         let verdict = match s.verdict {
             Verdict::Suits => "suits",
@@ -215,18 +215,20 @@ fn instead(design: &Design, yarn: usize, path: &Path) -> Result<(), Done> {
         rows.push(vec![
             s.name,
             format!("{:.0}", s.tex.0),
+            format!("{:.2}", s.tex.thickness().0),
             s.tightness.map_or("–".to_string(), |k| format!("{k:.2}")),
             verdict.to_string(),
             s.why,
         ]);
     }
     for r in &rows {
-        say(&format!("{:<24} {:>5}  {:>5}  {:<8} {}", r[0], r[1], r[2], r[3], r[4]));
+        say(&format!("{:<24} {:>5}  {:>5}  {:>5}  {:<8} {}", r[0], r[1], r[2], r[3], r[4], r[5]));
     }
     let mut fabrics: Vec<&str> = design.pieces.iter().flat_map(|p| &p.stretches).map(|s| s.fabric.name).collect();
     fabrics.sort_unstable();
     fabrics.dedup();
     say(&format!("To be swatched again in any of them: {}.", fabrics.join(", ")));
+    say(&format!("Needles stand {} mm apart; mm is the yarn's thickness laid free (Peirce).", design.machine.pitch.0));
     say("Cover is the square root of tex over the millimetres of yarn in a loop, at this design's loops.");
     Ok(())
 }

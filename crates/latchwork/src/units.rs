@@ -134,6 +134,13 @@ pub fn tex_of(count: f64, system: &str) -> Option<Tex> {
 }
 
 impl Tex {
+    /// Thickness of a yarn laid free: Peirce's d (inch) = 1/(28 sqrt Ne), a specific volume of 1.1 cm³/g.
+    #[must_use]
+    pub fn thickness(self) -> Mm {
+        let ne = POUND * 1000.0 / (YARD * 840.0) / self.0;
+        Mm(INCH / (28.0 * ne.sqrt()))
+    }
+
     /// Metres in a hundred grams.
     #[must_use]
     pub fn metres_in_100_g(self) -> f64 {

@@ -10,7 +10,7 @@ use crate::draft::Draft;
 use crate::fit::{Line, meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
 use crate::plan::{PartKind, PiecePlan};
-use crate::stitches::{Stitches, clash};
+use crate::stitches::{EASED, Stitches, clash};
 
 /// Every stretch must have the needles and passes that were worked out for it.
 pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Run, notices: &mut Notices) {
@@ -77,9 +77,6 @@ pub(super) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
         }
     }
 }
-
-/// Largest difference of two sewn edges that easing can take up: a tenth (common practice, no source).
-const EASED: f64 = 0.10;
 
 /// Sewn edges must meet: rows to rows within two (textbook, mattress stitch), else eased, else refused.
 pub(super) fn seams_meet(design: &Design, (draft, stitches): (&Draft, &Stitches), size: &Size, notices: &mut Notices) {

@@ -27,7 +27,7 @@ pub(super) enum Equal {
 }
 
 /// Largest difference of two sewn edges that easing can take up: a tenth (common practice, no source).
-pub(super) const EASED: f64 = 0.10;
+pub const EASED: f64 = 0.10;
 
 /// More nodes than this are hardly needed by a design that a person writes; past it sewn edges are settled by the next
 /// looser rule, and sizes one after the other.
@@ -347,14 +347,18 @@ pub(super) fn sizes_together(
         .filter(|(i, j)| i != j && smaller(problems[*i].1, problems[*j].1))
         .collect();
     let root = Sizes { bounds: problems.iter().map(|(p, ..)| p.free()).collect(), sizes: alone };
+    // A branch that was given up is not ruled out: what is found without it is not proven the best.
+    let mut gave_up = false;
     let best = best_first((root.cost(), root), MOST_SIZES, |node| {
         let (small, large, l) = pairs.iter().find_map(|(i, j)| backwards(&node.sizes, *i, *j))?;
-        let part = |size: usize, limit_to: Limit| {
+        let mut part = |size: usize, limit_to: Limit| {
             let mut bounds = node.bounds.clone();
             if !limit(&mut bounds[size], limit_to) {
                 return None;
             }
-            let solved = problems[size].0.solve(&bounds[size], problems[size].2).filter(|s| s.cost < EXACT / 2.0)?;
+            let searched = problems[size].0.search(&bounds[size], problems[size].2);
+            gave_up |= searched == Searched::GaveUp;
+            let solved = searched.found().filter(|s| s.cost < EXACT / 2.0)?;
             let mut sizes = node.sizes.clone();
             sizes[size] = Rc::new(solved);
             let node = Sizes { bounds, sizes };
@@ -364,7 +368,7 @@ pub(super) fn sizes_together(
         Some([part(small, l), part(large, grown)].into_iter().flatten().collect())
     })
     .found()?;
-    Some(best.sizes)
+    (!gave_up).then_some(best.sizes)
 }
 
 /// Sizes one after the other, each at least as large as those below it: in order, if not proven the best.

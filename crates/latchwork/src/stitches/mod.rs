@@ -16,6 +16,7 @@ use crate::fabric::Ends;
 use crate::units::Mm;
 
 pub use clash::{Clashing, clash};
+pub use joint::EASED;
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use spread::{Infeasible, Spread, spread, spread_plain_end};
 
