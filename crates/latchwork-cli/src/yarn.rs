@@ -161,7 +161,7 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
         let half = have.0 / f64::from(stop.make);
         let all = f64::from(stop.make - 1) * half;
         say(&format!(
-            "To use all of it on \"{}\": stop the first {} when {:.1} g are left, bind off ({:.1} g with its tails), and knit the others to the same row.",
+            "To use all of it on \"{}\": stop the first {} when {:.1} g are left, bind off ({:.1} g with its tail), and knit the others to the same row.",
             stop.stretch,
             stop.piece,
             all + stop.ending.0,

@@ -187,7 +187,7 @@ pub struct StopAt {
     pub left: Vec<Grams>,
     /// The stretch that is knitted until then, where the last one may run: its name.
     pub stretch: String,
-    /// What the ending and the tails still take of each.
+    /// What the ending and its tail still take of each.
     pub ending: Grams,
     /// Whether that stretch may run on until the yarn is shared out: it is not shaped, and no other piece wants yarn.
     pub may_run_on: bool,
@@ -209,7 +209,9 @@ pub fn stop_weights(design: &Design, proof: &SizeProof, yarn: usize, sure: Confi
         let loops = piece.loops.last().map_or(0, |l| l.all());
         let lengths = of.stretches.last().and_then(|s| s.gauge.loops);
         let knitted = lengths.map_or(0.0, |l| l.of(f64::from(loops), 0.0).0 / 1000.0);
-        let ending = Grams((knitted + piece.yarn.tails) * tex.0 / 1000.0);
+        // The cast-on's tail is long off the ball by then; that of the ending is not.
+        let tail = plan.tails.last().map_or(0.0, |t| t.length.0 / 1000.0);
+        let ending = Grams((knitted + tail) * tex.0 / 1000.0);
         let stretch = of.stretches.last().map_or(String::new(), |s| s.name.clone());
         let others = design.pieces.iter().filter(|p| p.yarn == yarn).count() > 1;
         let free = of.stretches.last().is_some_and(|s| s.shaping.is_none() && of.ending != Ending::Point);
