@@ -4,7 +4,7 @@ use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::{Way, Yarn};
 
 use crate::path::{Group, Weaver};
-use crate::weave::{Plane, Strand, Who, Why};
+use crate::weave::{Plane, Who, Why};
 
 impl Weaver<'_> {
     /// A strand drawn through loops from the front to the back, from one side of them to the other; then they close.
@@ -141,15 +141,8 @@ impl Weaver<'_> {
                 i = self.pass_one(i, way, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
             }
             let id = u32::MAX - k as u32;
-            let arc = self.d.weave.arc();
-            let (leg, on) = (Strand { arc, who: Who::Loop(id) }, Strand { arc, who });
-            self.d.weave.list[i].who = Who::Loop(id);
-            if way == Side::Left {
-                self.d.weave.list.splice(i..i, [on, leg]);
-            } else {
-                self.d.weave.list.splice(i + 1..i + 1, [leg, on]);
-                i += 2;
-            }
+            let (near, far) = self.feet(target, way);
+            i = self.d.weave.turn_up(i, way, Who::Loop(id), near, far);
             for _ in &stack {
                 i = self.pass_one(i, way, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
             }

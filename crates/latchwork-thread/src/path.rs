@@ -8,7 +8,7 @@ use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Mark, Pass, Plan, Setting, Yarn};
 
 pub use crate::weave::{Crossing, Plane, Who, Why};
-use crate::weave::{Strand, Weave};
+use crate::weave::{Spot, Strand, Weave};
 
 /// The diagram of a piece, its yarn's ends joined.
 #[derive(Debug, Clone)]
@@ -23,6 +23,10 @@ pub struct Diagram {
     pub(crate) feet: BTreeMap<usize, u32>,
     pub(crate) weave: Weave,
     pub(crate) closed: usize,
+    /// For each loop, by its number less one: the point where the yarn begins to make it.
+    pub(crate) begins: Vec<Option<u32>>,
+    /// The row drawn in each step: up the work.
+    pub(crate) rows: Vec<f64>,
 }
 
 impl Diagram {
@@ -112,6 +116,31 @@ pub(crate) struct Weaver<'a> {
     pub(crate) names: BTreeMap<Yarn, Yarn>,
     pub(crate) next_name: u8,
     pub(crate) last_yarn: Option<Yarn>,
+    /// The row being drawn, and how far up the work hands have come since.
+    pub(crate) row: f64,
+    pub(crate) tick: f64,
+    /// Least distance of needles that make loops in one pass, in pitches.
+    pub(crate) spacing: f64,
+}
+
+/// Least distance of needles that make loops in one pass, in pitches: a half where both beds knit at half pitch.
+fn spacing(plan: &Plan, run: &Run) -> f64 {
+    let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+    let mut least = 2;
+    for (i, step) in plan.steps.iter().enumerate() {
+        match step.action {
+            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (p, r),
+            Action::Pitch(p) => pitch = p,
+            Action::Rack(r) => racking = r,
+            Action::Pass(_) => {
+                let places: Vec<Place> =
+                    run.made_in(i).map(|id| Place::of(run.loops.needle(LoopId(id)), pitch, racking)).collect();
+                least = places.windows(2).map(|w| w[0].to(w[1])).filter(|d| *d > 0).fold(least, u32::min);
+            }
+            _ => {}
+        }
+    }
+    f64::from(least) / 2.0
 }
 
 /// Draws the yarn's path. With `secured` false, what makes loops fast is left undone: they are taken off as they are.
@@ -136,6 +165,8 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         feet: BTreeMap::new(),
         weave: Weave::default(),
         closed: 0,
+        begins: vec![None; run.loops.len()],
+        rows: Vec::new(),
     };
     let mut w = Weaver {
         run,
@@ -154,9 +185,13 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         names: BTreeMap::new(),
         next_name: 0,
         last_yarn: None,
+        row: 0.0,
+        tick: 0.0,
+        spacing: spacing(plan, run),
     };
     for (i, step) in plan.steps.iter().enumerate() {
         w.step(i, &step.action, secured).ok_or(NoDiagram::Unclear(i))?;
+        w.d.rows.push(w.row);
     }
     w.join_ends().ok_or(NoDiagram::Unclear(plan.steps.len()))?;
     w.d.crossings.clone_from(&w.d.weave.crossings);
@@ -287,14 +322,43 @@ impl Weaver<'_> {
         let at = if side == Side::Left { 0 } else { self.d.weave.list.len() };
         let (left, right) =
             if side == Side::Left { (Who::End(name), Who::Yarn(name)) } else { (Who::Yarn(name), Who::End(name)) };
-        self.d.weave.open(at, left, right);
+        let x = |s: &Strand| s.x;
+        let list = &self.d.weave.list;
+        let x = if side == Side::Left { list.first().map(x).unwrap_or(0.0) - 1.0 } else { list.last().map(x).unwrap_or(0.0) + 1.0 };
+        self.d.weave.open(at, left, right, [x, self.row]);
+    }
+
+    /// Where a needle's loops stand along the beds, in pitches.
+    fn column(&self, g: Group) -> f64 {
+        f64::from(self.place(g).0) / 2.0
+    }
+
+    /// Where a crossing of the strands at `i` and `i + 1` is drawn. Legs stand by their order in the stack, the
+    /// oldest outermost; what hands do rises between two rows.
+    fn spot(&mut self, i: usize, left_moves: bool, why: Why) -> Spot {
+        let (left, right) = (self.d.weave.list[i], self.d.weave.list[i + 1]);
+        let (passive, at) = if left_moves { (right, i + 1) } else { (left, i) };
+        let sign = if passive.left { -1.0 } else { 1.0 };
+        let group = self.group_at(at);
+        match (why, group, passive.who) {
+            (Why::Foot | Why::Stack | Why::Float, Some(g), Who::Loop(id)) if self.tick <= self.row => {
+                let stack = self.stacks.get(&g).map_or(&[][..], Vec::as_slice);
+                let deep = stack.iter().position(|s| *s == id).unwrap_or(0) as f64 / stack.len().max(1) as f64;
+                [self.column(g) + sign * self.spacing * (0.44 - 0.2 * deep), self.row]
+            }
+            _ => {
+                self.tick = self.tick.max(self.row + 0.62) + 0.01;
+                [f64::midpoint(left.x, right.x), self.tick]
+            }
+        }
     }
 
     pub(crate) fn cross(&mut self, i: usize, left_moves: bool, over: bool, why: Why, plane: Plane, bed: Bed) {
         if matches!(why, Why::Side | Why::Turn | Why::Fasten) {
             self.d.stated.insert(self.d.weave.crossings.len(), over);
         }
-        self.d.weave.cross(i, left_moves, over, why, plane, bed);
+        let spot = self.spot(i, left_moves, why);
+        self.d.weave.cross(i, left_moves, over, why, plane, bed, spot);
     }
 
     /// Moves a strand by one place; gives its new place.
@@ -331,8 +395,15 @@ impl Weaver<'_> {
         i
     }
 
+    /// A new row begins above what is drawn.
+    fn next_row(&mut self) {
+        self.row = (self.tick.max(self.row) + 0.3).ceil().max(self.row + 1.0);
+        self.tick = self.row;
+    }
+
     pub(crate) fn pass(&mut self, step: usize, p: &Pass) -> Option<()> {
         let way = p.direction;
+        self.next_row();
         if p.yarn.is_none() {
             if p.mark == Mark::Release {
                 let knits = |n: &Needle| {
@@ -406,21 +477,18 @@ impl Weaver<'_> {
                 w.d.feet.insert(w.d.weave.crossings.len(), id);
             }
         };
+        let back = if way == Side::Left { 0.5 } else { -0.5 };
+        let begins = [self.column(group) + back * self.spacing, self.row];
+        if let Some(b) = self.d.begins.get_mut(id as usize - 1) {
+            *b = Some(self.d.weave.go(i, begins, None));
+        }
         for _ in &stack {
             note(self, knit);
             i = self.pass_one(i, way, main, why, Plane::Bed(bed), bed);
         }
         // The yarn turns up as the near leg; the far leg and the yarn's way on are one arc.
-        let arc = self.d.weave.arc();
-        let (leg, on) = (Strand { arc, who: Who::Loop(id) }, Strand { arc, who });
-        self.d.weave.list[i].who = Who::Loop(id);
-        match way {
-            Side::Left => drop(self.d.weave.list.splice(i..i, [on, leg])),
-            Side::Right => {
-                self.d.weave.list.splice(i + 1..i + 1, [leg, on]);
-                i += 2;
-            }
-        }
+        let (near, far) = self.feet(group, way);
+        i = self.d.weave.turn_up(i, way, Who::Loop(id), near, far);
         for _ in &stack {
             note(self, knit);
             i = self.pass_one(i, way, main, why, Plane::Bed(bed), bed);
@@ -436,17 +504,28 @@ impl Weaver<'_> {
         self.d.weave.at(who)
     }
 
+    /// Where a loop's two feet turn up on its needle: the near one, and the far one.
+    pub(crate) fn feet(&self, g: Group, way: Side) -> (Spot, Spot) {
+        let (x, off) = (self.column(g), 0.15 * self.spacing);
+        let off = if way == Side::Left { off } else { -off };
+        ([x + off, self.row], [x - off, self.row])
+    }
+
     /// The old loops leave the needle over the new one, innermost first: each is closed above it, or stays as a bight
     /// in front if a later step picks it up.
     pub(crate) fn heads(&mut self, stack: &[u32], new: u32, bed: Bed) -> Option<()> {
-        for old in stack.iter().rev() {
+        for (k, old) in stack.iter().rev().enumerate() {
             let legs: Vec<usize> =
                 (0..self.d.weave.list.len()).filter(|k| self.d.weave.list[*k].who == Who::Loop(*old)).collect();
             let [l, mut r] = legs[..] else { return None };
             while r > l + 1 {
                 let plane = Plane::Bed(bed);
                 debug_assert_eq!(self.d.weave.list[r - 1].who, Who::Loop(new), "only the new loop lies within the old");
-                self.cross(r - 1, false, bed == Bed::Main, Why::Head, plane, bed);
+                let column = self.column(Group::Needle(self.run.loops.needle(LoopId(new))));
+                let off = 0.15 * self.spacing * if self.d.weave.list[r - 1].left { -1.0 } else { 1.0 };
+                let rise = 0.28 + 0.3 * (k + 1) as f64 / stack.len() as f64;
+                let spot = [column + off, self.row + rise];
+                self.d.weave.cross(r - 1, false, bed == Bed::Main, Why::Head, plane, bed, spot);
                 r -= 1;
             }
             self.group_of.remove(old);
@@ -497,6 +576,7 @@ impl Weaver<'_> {
             }
         }
         self.last_yarn = Some(yarn);
+        self.next_row();
         let made: Vec<u32> = self.run.made_in(step).collect();
         self.travel(yarn, way, &made)?;
         for id in made {

@@ -1,6 +1,6 @@
 //! Strands side by side, and what is done with neighbours: cross them, close them, turn up a new pair.
 
-use latchwork_machine::needle::Bed;
+use latchwork_machine::needle::{Bed, Side};
 use latchwork_machine::steps::Yarn;
 
 /// Whose strand it is.
@@ -75,6 +75,25 @@ pub struct Crossing {
 pub(crate) struct Strand {
     pub(crate) arc: u32,
     pub(crate) who: Who,
+    /// The newest point of its path.
+    pub(crate) end: u32,
+    /// Where it stands along the beds.
+    pub(crate) x: f64,
+    /// Whether it is the left leg of its loop.
+    pub(crate) left: bool,
+}
+
+/// A place on the drawing: along the beds in needle pitches, and up the work in rows.
+pub(crate) type Spot = [f64; 2];
+
+/// A point of the yarn's path as it is drawn.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Point {
+    pub(crate) at: Spot,
+    /// The crossing there, and whether this strand is the nearer one; none where the yarn only turns.
+    pub(crate) crossing: Option<(u32, bool)>,
+    /// Points before and after along the yarn, in no order.
+    pub(crate) links: [Option<u32>; 2],
 }
 
 #[derive(Debug, Clone, Default)]
@@ -83,6 +102,8 @@ pub(crate) struct Weave {
     pub(crate) crossings: Vec<Crossing>,
     /// Arcs that are one, by union.
     parent: Vec<u32>,
+    /// The path as drawn.
+    pub(crate) points: Vec<Point>,
 }
 
 impl Weave {
@@ -107,14 +128,71 @@ impl Weave {
         self.list.iter().position(|s| s.who == who)
     }
 
+    fn link(&mut self, a: u32, b: u32) {
+        for (from, to) in [(a, b), (b, a)] {
+            let [first, second] = &mut self.points[from as usize].links;
+            *if first.is_none() { first } else { second } = Some(to);
+        }
+    }
+
+    /// Goes on along the strand at `i` to a spot; gives the new point.
+    pub(crate) fn go(&mut self, i: usize, at: Spot, crossing: Option<(u32, bool)>) -> u32 {
+        let n = self.points.len() as u32;
+        self.points.push(Point { at, crossing, links: [None; 2] });
+        self.link(self.list[i].end, n);
+        self.list[i].end = n;
+        n
+    }
+
+    fn begin(&mut self, at: Spot) -> u32 {
+        self.points.push(Point { at, crossing: None, links: [None; 2] });
+        self.points.len() as u32 - 1
+    }
+
+    /// Turns the strand at `i` up into a leg of a loop; the other leg and the yarn's way on stand on its far side.
+    /// Gives the place of the yarn's way on.
+    pub(crate) fn turn_up(&mut self, i: usize, way: Side, leg: Who, near: Spot, far: Spot) -> usize {
+        let arc = self.arc();
+        let who = self.list[i].who;
+        self.go(i, near, None);
+        let end = self.begin(far);
+        let leg = Strand { arc, who: leg, end, x: far[0], left: way == Side::Left };
+        let on = Strand { arc, who, end, x: far[0], left: false };
+        let it = &mut self.list[i];
+        (it.who, it.x, it.left) = (leg.who, near[0], way == Side::Right);
+        match way {
+            Side::Left => {
+                self.list.splice(i..i, [on, leg]);
+                i
+            }
+            Side::Right => {
+                self.list.splice(i + 1..i + 1, [leg, on]);
+                i + 2
+            }
+        }
+    }
+
     /// Crosses the strands at `i` and `i + 1`; `left_moves` tells which of them is active, `over` whether that one
     /// is nearer to the knitter.
-    pub(crate) fn cross(&mut self, i: usize, left_moves: bool, over: bool, why: Why, plane: Plane, bed: Bed) {
+    #[allow(clippy::too_many_arguments, reason = "all that is known of a crossing")]
+    pub(crate) fn cross(
+        &mut self,
+        i: usize,
+        left_moves: bool,
+        over: bool,
+        why: Why,
+        plane: Plane,
+        bed: Bed,
+        spot: Spot,
+    ) {
+        let number = self.crossings.len() as u32;
+        self.go(i, spot, Some((number, left_moves == over)));
+        self.go(i + 1, spot, Some((number, left_moves != over)));
         let (left, right) = (self.list[i], self.list[i + 1]);
         let (rise, fall) = (self.arc(), self.arc());
         // The left strand goes on to above right, the right one to above left.
-        self.list[i] = Strand { arc: fall, who: right.who };
-        self.list[i + 1] = Strand { arc: rise, who: left.who };
+        self.list[i] = Strand { arc: fall, x: left.x, ..right };
+        self.list[i + 1] = Strand { arc: rise, x: right.x, ..left };
         let (active, passive) = if left_moves { (left.who, right.who) } else { (right.who, left.who) };
         self.crossings.push(Crossing {
             why,
@@ -132,12 +210,15 @@ impl Weave {
     pub(crate) fn close(&mut self, i: usize) {
         let (a, b) = (self.root(self.list[i].arc), self.root(self.list[i + 1].arc));
         self.parent[a as usize] = b;
+        self.link(self.list[i].end, self.list[i + 1].end);
         self.list.drain(i..i + 2);
     }
 
     /// A new pair at `i`: two strands of one arc.
-    pub(crate) fn open(&mut self, i: usize, left: Who, right: Who) {
+    pub(crate) fn open(&mut self, i: usize, left: Who, right: Who, at: Spot) {
         let arc = self.arc();
-        self.list.splice(i..i, [Strand { arc, who: left }, Strand { arc, who: right }]);
+        let end = self.begin(at);
+        let strand = |who| Strand { arc, who, end, x: at[0], left: false };
+        self.list.splice(i..i, [strand(left), strand(right)]);
     }
 }

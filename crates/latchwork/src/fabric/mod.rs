@@ -1,7 +1,11 @@
 //! Fabrics as data: which needles stand in work, what each pass of the repeat does, where the ends stand.
 
+mod sample;
+
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
 use latchwork_machine::steps::Setting;
+
+pub use sample::{SAMPLE, bench};
 
 /// How needles stand on the two beds. A place is one needle position along the beds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

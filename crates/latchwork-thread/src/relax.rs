@@ -1,0 +1,363 @@
+//! A repeat brought to rest: from the threads as laid to the cloth's measures.
+
+use crate::cell::Cell;
+use crate::crossings::{Threads, crossings};
+use crate::descent::{Descent, descend};
+use crate::newton::newton;
+use crate::rod::{Matter, Rod, Rods};
+use latchwork_machine::loops::Kind;
+
+/// Yarn in the loops of a repeat, in diameters.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lengths {
+    /// A knitted loop.
+    pub knit: f64,
+    /// A tuck against a knitted loop.
+    pub tuck: f64,
+}
+
+/// How finely the yarn is cut into segments.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fineness {
+    /// About 0.8 diameters: for pictures and many trials; sizes differ by at most 2 %.
+    Coarse,
+    /// About 0.3 diameters.
+    Fine,
+}
+
+/// A repeat at rest. Lengths are in yarn diameters.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rested {
+    /// Its threads in space.
+    pub threads: Threads,
+    /// Needles and passes that it covers.
+    pub needles: u32,
+    /// Passes that it covers.
+    pub passes: u32,
+    /// Width for each needle.
+    pub wale: f64,
+    /// Length for each pass.
+    pub course: f64,
+    /// From the nearest point to the farthest, yarn included.
+    pub thick: f64,
+    /// Where threads touch: place, how far they are squeezed as a share of the diameter, and which.
+    pub touches: Vec<([f64; 3], f64, (usize, usize))>,
+    /// Largest force left on a point, in bending stiffness over diameter squared.
+    pub residual: f64,
+    /// How far segments are stretched, root mean square.
+    pub strain: f64,
+    /// Bending, for each repeat, in bending stiffness over diameter.
+    pub bending: f64,
+    /// Stretching, likewise.
+    pub stretching: f64,
+    /// Steps taken.
+    pub steps: u32,
+}
+
+/// Why a repeat has no shape at rest.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoRest {
+    /// Laid out, its crossings are not those that the rehearsal demands: so many, of so many.
+    OtherCrossings {
+        /// Crossings found.
+        found: usize,
+        /// Crossings demanded.
+        demanded: usize,
+    },
+    /// The yarn came to rest tangled otherwise than the rehearsal demands.
+    Changed,
+    /// Loops too short to reach round one another: the yarn would have to stretch by this share.
+    TooTight {
+        /// Stretch, as a share.
+        strain: f64,
+    },
+    /// It did not come to rest: the largest force left.
+    NotSettled {
+        /// In bending stiffness over diameter squared.
+        residual: f64,
+    },
+}
+
+impl std::fmt::Display for NoRest {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            NoRest::OtherCrossings { found, demanded } => {
+                write!(f, "laid out, its yarn crosses itself {found} times in a repeat, not the {demanded} times that the rehearsal demands, or not in the same order")
+            }
+            NoRest::Changed => f.write_str("at rest its yarn is tangled otherwise than the rehearsal demands"),
+            NoRest::TooTight { strain } => {
+                write!(f, "its loops are too short to reach round one another: the yarn would have to stretch by {:.0} %", 100.0 * strain)
+            }
+            NoRest::NotSettled { residual } => write!(f, "it did not come to rest: a force of {residual:.2e} was left"),
+        }
+    }
+}
+
+/// Stages in which the yarn grows from thin to its thickness.
+const STAGES: u32 = 12;
+const THIN: f64 = 0.4;
+/// Most steps to rest.
+const MOST: u32 = 12;
+/// Force at which a point counts as at rest; and above which it was not settled at all.
+const FORCE: f64 = 5e-4;
+const UNSETTLED: f64 = 0.05;
+/// Stretching may cost this share of bending: above it, the yarn would have to give.
+const TIGHT: f64 = 0.05;
+/// Pull for each needle before friction is let go, and in how many steps it is let go and held.
+const PULL: f64 = 0.6;
+const RELEASE: u32 = 10;
+const HOLD: u32 = 10;
+
+/// The crossings that a laid cell demands, as listed from its own drawing.
+#[must_use]
+pub fn demanded(cell: &Cell) -> Vec<Vec<(usize, bool)>> {
+    let mut names = vec![None; cell.crossings];
+    let mut next = 0;
+    let mut all = Vec::new();
+    for course in &cell.courses {
+        let list = course.knots.iter().filter_map(|k| k.crossing).map(|(n, over)| {
+            let name = *names[n].get_or_insert_with(|| {
+                next += 1;
+                next - 1
+            });
+            (name, over)
+        });
+        all.push(list.collect());
+    }
+    all
+}
+
+impl Cell {
+    /// Yarn of each course, in diameters. A float takes about a relaxed wale for each needle passed, a quarter of a
+    /// loop (derived from the plain-knit constants).
+    fn lengths(&self, lengths: Lengths) -> Vec<f64> {
+        let of = |kind: Kind| if kind == Kind::Tuck { lengths.tuck * lengths.knit } else { lengths.knit };
+        self.courses
+            .iter()
+            .map(|c| c.stitches.iter().map(|s| of(s.kind)).sum::<f64>() + 0.25 * lengths.knit * c.floated)
+            .collect()
+    }
+
+    /// The threads as laid, scaled so that they are about as long as they shall be.
+    #[must_use]
+    pub fn laid(&self, lengths: Lengths) -> Threads {
+        let target: f64 = self.lengths(lengths).iter().sum();
+        let needles = f64::from(self.needles);
+        let (w, h) = (0.26 * lengths.knit * needles, 0.17 * lengths.knit * f64::from(self.passes));
+        let at = |k: f64| -> Threads {
+            let (sx, sy) = (k * w / self.across, k * h / self.up);
+            let points =
+                self.courses.iter().map(|c| c.knots.iter().map(|n| [n.at[0] * sx, n.at[1] * sy, n.at[2]]).collect());
+            Threads { width: k * w, height: k * h, points: points.collect() }
+        };
+        // By halving: the path grows with the scale.
+        let (mut low, mut high) = (0.1, 3.0);
+        for _ in 0..30 {
+            let middle = f64::midpoint(low, high);
+            let long: f64 = lengths_of(&at(middle)).iter().sum();
+            if long > 1.12 * target { high = middle } else { low = middle }
+        }
+        at(low)
+    }
+}
+
+fn lengths_of(threads: &Threads) -> Vec<f64> {
+    threads
+        .points
+        .iter()
+        .map(|p| {
+            let n = p.len();
+            (0..n)
+                .map(|i| {
+                    let mut q = p[(i + 1) % n];
+                    if i + 1 == n {
+                        q[0] += threads.width;
+                    }
+                    (q[0] - p[i][0]).hypot(q[1] - p[i][1]).hypot(q[2] - p[i][2])
+                })
+                .sum()
+        })
+        .collect()
+}
+
+/// The same threads cut into so many equal segments each.
+fn recut(threads: &Threads, counts: &[usize]) -> Threads {
+    let points = threads.points.iter().zip(counts).map(|(p, count)| {
+        let n = p.len();
+        let corner = |i: usize| {
+            let mut q = p[i % n];
+            q[0] += (i / n) as f64 * threads.width;
+            q
+        };
+        let mut sums = vec![0.0];
+        for i in 0..n {
+            let (a, b) = (corner(i), corner(i + 1));
+            sums.push(sums[i] + (b[0] - a[0]).hypot(b[1] - a[1]).hypot(b[2] - a[2]));
+        }
+        let mut i = 0;
+        (0..*count)
+            .map(|k| {
+                let s = sums[n] * k as f64 / *count as f64;
+                while i + 1 < n && sums[i + 1] < s {
+                    i += 1;
+                }
+                let (a, b) = (corner(i), corner(i + 1));
+                let t = ((s - sums[i]) / (sums[i + 1] - sums[i]).max(1e-12)).clamp(0.0, 1.0);
+                [0, 1, 2].map(|c| a[c] + t * (b[c] - a[c]))
+            })
+            .collect()
+    });
+    Threads { width: threads.width, height: threads.height, points: points.collect() }
+}
+
+struct Bench {
+    rods: Rods,
+    x: Vec<f64>,
+    steps: u32,
+}
+
+impl Bench {
+    fn new(threads: &Threads, rests: &[f64], matter: Matter) -> Bench {
+        let mut rods = Vec::new();
+        let mut x = Vec::new();
+        for (points, rest) in threads.points.iter().zip(rests) {
+            rods.push(Rod { first: x.len() / 3, count: points.len(), rest: rest / points.len() as f64 });
+            x.extend(points.iter().flatten().copied());
+        }
+        x.extend([0.0, 0.0]);
+        Bench { rods: Rods::new(rods, matter, [threads.width, threads.height]), x, steps: 0 }
+    }
+
+    fn go(&mut self, most: u32, force: f64) -> Descent {
+        // Newton's steps are sure in long flat valleys, the others where threads lie side by side and what touches
+        // what keeps changing: by turns.
+        let mut turns = 0;
+        loop {
+            let d = descend(&mut self.rods, &mut self.x, 300, force);
+            self.steps += d.steps;
+            if d.force <= force || turns >= most {
+                return d;
+            }
+            let d = newton(&mut self.rods, &mut self.x, 25, force);
+            self.steps += d.steps;
+            if d.force <= force {
+                return d;
+            }
+            turns += 1;
+        }
+    }
+
+    /// To rest; with friction after a pull up the cloth that is let go little by little, for where friction holds
+    /// depends on where the cloth comes from.
+    fn settle(&mut self, friction: f64, needles: u32) -> Descent {
+        if friction == 0.0 {
+            return self.go(MOST, FORCE);
+        }
+        self.rods.pull = PULL * f64::from(needles);
+        self.go(MOST, 1e-2);
+        self.rods.matter.friction = friction;
+        let mut p = Vec::new();
+        let mut last = None;
+        for step in 0..RELEASE + HOLD {
+            self.rods.points(&self.x, &mut p);
+            self.rods.list(&p, self.rods.periods(&self.x));
+            self.rods.take_hold(&self.x, &p);
+            let left = 1.0 - f64::from(step + 1) / f64::from(RELEASE);
+            self.rods.pull = PULL * f64::from(needles) * left.max(0.0);
+            let end = step + 1 == RELEASE + HOLD;
+            last = Some(self.go(if end { MOST } else { 0 }, if end { 10.0 * FORCE } else { 1e-2 }));
+        }
+        last.unwrap_or_else(|| self.go(MOST, FORCE))
+    }
+
+    fn threads(&self) -> Threads {
+        let [width, height] = self.rods.periods(&self.x);
+        let mut p = Vec::new();
+        self.rods.points(&self.x, &mut p);
+        let points = self.rods.rods.iter().map(|r| p[r.first..r.first + r.count].to_vec());
+        Threads { width, height, points: points.collect() }
+    }
+}
+
+/// Brings a repeat to rest. Before: its laid crossings must be those demanded. After: so must its tangle.
+///
+/// # Errors
+/// When they are not, when loops are too short, or when it does not settle.
+pub fn relax(cell: &Cell, lengths: Lengths, matter: Matter, fineness: Fineness) -> Result<Rested, NoRest> {
+    let rests = cell.lengths(lengths);
+    let laid = cell.laid(lengths);
+    let counts = |segment: f64| -> Vec<usize> {
+        rests.iter().map(|r| (r / segment).ceil().max(4.0) as usize).collect()
+    };
+    // Cut finely, so that no crossing lies on a corner.
+    let listed = crossings(&recut(&laid, &counts(0.29)));
+    let found = listed.code();
+    if found != demanded(cell) {
+        return Err(NoRest::OtherCrossings { found: listed.len(), demanded: cell.crossings });
+    }
+    let laid = recut(&laid, &counts(0.8));
+    let print = listed.print();
+    if crossings(&laid).print() != print {
+        return Err(NoRest::OtherCrossings { found: listed.len(), demanded: cell.crossings });
+    }
+    let start = lengths_of(&laid);
+    let mut bench = Bench::new(&laid, &rests, matter);
+    let friction = core::mem::take(&mut bench.rods.matter.friction);
+    for stage in 1..=STAGES {
+        let t = f64::from(stage) / f64::from(STAGES);
+        bench.rods.thick = THIN + (1.0 - THIN) * t;
+        let grown: Vec<f64> = start.iter().zip(&rests).map(|(a, b)| a + (b - a) * t).collect();
+        bench.rods.set_lengths(&grown);
+        bench.steps += descend(&mut bench.rods, &mut bench.x, 60, 5e-2).steps;
+    }
+    let mut end = if fineness == Fineness::Fine && friction > 0.0 {
+        bench.go(MOST, 1e-2)
+    } else {
+        bench.settle(friction, cell.needles)
+    };
+    if fineness == Fineness::Fine {
+        let fine = recut(&bench.threads(), &counts(0.3));
+        let steps = bench.steps;
+        bench = Bench::new(&fine, &rests, Matter { friction: 0.0, ..matter });
+        bench.steps = steps;
+        end = bench.settle(friction, cell.needles);
+    }
+    finish(cell, &mut bench, end, &print)
+}
+
+fn finish(cell: &Cell, bench: &mut Bench, end: Descent, print: &[u8]) -> Result<Rested, NoRest> {
+    let threads = bench.threads();
+    let numbers = threads.points.iter().flatten().flatten().chain([&threads.width, &threads.height, &end.force]);
+    if !numbers.into_iter().all(|v| v.is_finite()) {
+        return Err(NoRest::NotSettled { residual: f64::INFINITY });
+    }
+    let length: f64 = bench.rods.rods.iter().map(|r| r.rest * r.count as f64).sum();
+    let strain = (2.0 * end.parts.stretch / (crate::rod::STRETCH * length)).sqrt();
+    if end.parts.stretch > TIGHT * end.parts.bend {
+        return Err(NoRest::TooTight { strain });
+    }
+    if end.force > UNSETTLED {
+        return Err(NoRest::NotSettled { residual: end.force });
+    }
+    if crossings(&threads).print() != print {
+        return Err(NoRest::Changed);
+    }
+    let z = || threads.points.iter().flatten().map(|p| p[2]);
+    let thick = z().fold(f64::NEG_INFINITY, f64::max) - z().fold(f64::INFINITY, f64::min) + 1.0;
+    let mut p = Vec::new();
+    bench.rods.points(&bench.x, &mut p);
+    Ok(Rested {
+        needles: cell.needles,
+        passes: cell.passes,
+        wale: threads.width / f64::from(cell.needles),
+        course: threads.height / f64::from(cell.passes),
+        thick,
+        touches: bench.rods.touches(&bench.x, &p),
+        residual: end.force,
+        strain,
+        bending: end.parts.bend,
+        stretching: end.parts.stretch,
+        steps: bench.steps,
+        threads,
+    })
+}
