@@ -2,4 +2,5 @@
 #![allow(clippy::expect_used, reason = "tests")]
 
 pub mod outside;
+pub mod cloths;
 pub mod passes;

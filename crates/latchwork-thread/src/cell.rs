@@ -11,6 +11,7 @@ use latchwork_machine::needle::{Bed, Pitch, Place, Racking, Side};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Plan, Yarn};
 
+use crate::crossings::{Crossings, Seen};
 use crate::path::{Diagram, NoDiagram, diagram};
 
 /// A loop of a repeat.
@@ -60,7 +61,7 @@ pub struct Cell {
     /// Its threads, one for each pass and yarn.
     pub courses: Vec<Course>,
     /// How many crossings it has.
-    pub crossings: usize,
+    pub(crate) crossings: usize,
 }
 
 /// Why no repeat was laid out.
@@ -190,8 +191,10 @@ pub fn cell(plan: &Plan, run: &Run, steps: core::ops::Range<usize>) -> Result<Ce
     let low = rows[first..=last].iter().filter_map(ends).map(|e| e.0).max().ok_or(NoCell::NoRepeat)?;
     let high = rows[first..=last].iter().filter_map(ends).map(|e| e.1).min().ok_or(NoCell::NoRepeat)?;
     let within = (low + 3, high - 3);
+    // The first rows may still settle into the repeat.
+    let begun = first + end.saturating_sub(first) / 3;
     let up = (1..=end.saturating_sub(first) / 2)
-        .find(|p| (end - 2 * p..end - p).all(|r| reading.alike(r, r + p, 0, within)))
+        .find(|p| (begun.min(end - 2 * p)..end - p).all(|r| reading.alike(r, r + p, 0, within)))
         .ok_or(NoCell::NoRepeat)?;
     let window = end - up..end;
     let across = (1..=(within.1 - within.0) / 2)
@@ -314,6 +317,52 @@ fn thread(drawn: &Diagram, direction: Side, here: u32, there: u32) -> Option<Vec
         Knot { at: [p.at[0], p.at[1], 0.0], crossing: p.crossing.map(|c| (c.0 as usize, c.1)) }
     };
     Some(knots.iter().map(knot).collect())
+}
+
+impl Cell {
+    /// The crossings that the rehearsal demands.
+    #[must_use]
+    pub fn demands(&self) -> Crossings {
+        let mut first: Vec<Option<[f64; 2]>> = vec![None; self.crossings];
+        // Where each strand comes from and goes on to, by crossing, the lower strand first.
+        let mut ways = vec![[[0.0; 2]; 2]; self.crossings];
+        for course in &self.courses {
+            let n = course.knots.len();
+            for (i, k) in course.knots.iter().enumerate() {
+                let Some((crossing, over)) = k.crossing else { continue };
+                let angle = |j: usize, wrap: f64| {
+                    let to = course.knots[j].at;
+                    (to[1] - k.at[1]).atan2(to[0] + wrap * self.across - k.at[0])
+                };
+                let before = if i == 0 { angle(n - 1, -1.0) } else { angle(i - 1, 0.0) };
+                let after = if i + 1 == n { angle(0, 1.0) } else { angle(i + 1, 0.0) };
+                ways[crossing][usize::from(over)] = [before, after];
+            }
+        }
+        let from_right = |c: usize| {
+            let [[below, _], [back, ahead]] = ways[c];
+            // Turning clockwise from where the upper strand goes, the lower one's beginning comes before the upper's.
+            let turn = |a: f64| (ahead - a).rem_euclid(core::f64::consts::TAU);
+            turn(below) < turn(back)
+        };
+        let seen = self.courses.iter().enumerate().map(|(thread, course)| {
+            let crossed = course.knots.iter().enumerate().filter_map(|(i, k)| Some((i, k, k.crossing?)));
+            let list = crossed.map(|(i, k, (crossing, over))| {
+                let at = *first[crossing].get_or_insert([k.at[0], k.at[1]]);
+                let moved = |c: usize, period: f64| ((at[c] - k.at[c]) / period).round() as i32;
+                Seen {
+                    thread,
+                    along: i as f64,
+                    over,
+                    crossing,
+                    moved: (moved(0, self.across), moved(1, self.up)),
+                    from_right: from_right(crossing),
+                }
+            });
+            list.collect()
+        });
+        Crossings { seen: seen.collect(), count: self.crossings }
+    }
 }
 
 /// How far apart in height two strands are laid where they cross, in diameters.

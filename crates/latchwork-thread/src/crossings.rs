@@ -14,23 +14,23 @@ pub struct Threads {
 
 /// A crossing seen on one strand.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Seen {
-    thread: usize,
+pub(crate) struct Seen {
+    pub(crate) thread: usize,
     /// How far along the thread, in segments.
-    along: f64,
-    over: bool,
+    pub(crate) along: f64,
+    pub(crate) over: bool,
     /// The crossing's number, and by how many periods it is moved from where it was first seen.
-    crossing: usize,
-    moved: (i32, i32),
+    pub(crate) crossing: usize,
+    pub(crate) moved: (i32, i32),
     /// Whether the strand below passes from the right of the one above to its left.
-    from_right: bool,
+    pub(crate) from_right: bool,
 }
 
 /// All crossings of a repeat.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Crossings {
-    seen: Vec<Vec<Seen>>,
-    count: usize,
+    pub(crate) seen: Vec<Vec<Seen>>,
+    pub(crate) count: usize,
 }
 
 /// Lists every crossing of the threads as seen along the height.

@@ -116,6 +116,8 @@ pub(crate) struct Weaver<'a> {
     pub(crate) names: BTreeMap<Yarn, Yarn>,
     pub(crate) next_name: u8,
     pub(crate) last_yarn: Option<Yarn>,
+    /// Whether the yarn is on its way along the beds.
+    pub(crate) passing: bool,
     /// The row being drawn, and how far up the work hands have come since.
     pub(crate) row: f64,
     pub(crate) tick: f64,
@@ -185,6 +187,7 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         names: BTreeMap::new(),
         next_name: 0,
         last_yarn: None,
+        passing: false,
         row: 0.0,
         tick: 0.0,
         spacing: spacing(plan, run),
@@ -341,14 +344,18 @@ impl Weaver<'_> {
         let sign = if passive.left { -1.0 } else { 1.0 };
         let group = self.group_at(at);
         match (why, group, passive.who) {
-            (Why::Foot | Why::Stack | Why::Float, Some(g), Who::Loop(id)) if self.tick <= self.row => {
+            (Why::Foot | Why::Stack | Why::Float, Some(g), Who::Loop(id)) if self.passing => {
                 let stack = self.stacks.get(&g).map_or(&[][..], Vec::as_slice);
                 let deep = stack.iter().position(|s| *s == id).unwrap_or(0) as f64 / stack.len().max(1) as f64;
                 [self.column(g) + sign * self.spacing * (0.44 - 0.2 * deep), self.row]
             }
             _ => {
-                self.tick = self.tick.max(self.row + 0.62) + 0.01;
-                [f64::midpoint(left.x, right.x), self.tick]
+                // Above what either strand has come to, so that what is alike is drawn alike wherever it stands.
+                let weave = &self.d.weave;
+                let come = |s: Strand| weave.points[s.end as usize].at[1];
+                let y = come(left).max(come(right)).max(self.row + 0.62) + 0.02;
+                self.tick = self.tick.max(y);
+                [f64::midpoint(left.x, right.x), y]
             }
         }
     }
@@ -434,6 +441,13 @@ impl Weaver<'_> {
 
     /// A yarn goes across the work and makes these loops, in this order.
     pub(crate) fn travel(&mut self, yarn: Yarn, way: Side, made: &[u32]) -> Option<()> {
+        self.passing = true;
+        let done = self.cross_the_work(yarn, way, made);
+        self.passing = false;
+        done
+    }
+
+    fn cross_the_work(&mut self, yarn: Yarn, way: Side, made: &[u32]) -> Option<()> {
         let who = Who::Yarn(*self.names.get(&yarn)?);
         let mut i = self.come_in(self.d.weave.at(who)?, way);
         let mut next = made.iter().copied().peekable();
