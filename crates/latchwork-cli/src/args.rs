@@ -57,6 +57,11 @@ pub(crate) enum Command {
         after_help = "Examples:\n  latchwork yarn hat.kdl\n  latchwork yarn mitts.kdl --in-hand 43g --sure 90\n  latchwork yarn scarf.kdl --remnant red=40g --remnant blue=60g\n  latchwork yarn hat.kdl --instead cupboard.kdl"
     )]
     Yarn(YarnOf),
+    /// What a fabric will look like and how large it will be, from the yarn up.
+    #[command(
+        after_help = "Examples:\n  latchwork cloth --fabric plain --tex 250 --loop 14.4mm\n  latchwork cloth --fabric \"half cardigan\" --tex 250 --loop 12mm --out cloth\n  latchwork cloth --fabric \"1x1 rib\" --tex 200 --loop 11mm --json"
+    )]
+    Cloth(Cloth),
     /// Swatches: a card to knit one from, the book of those measured, and what it says.
     #[command(subcommand)]
     Swatch(Swatch),
@@ -207,6 +212,49 @@ pub(crate) struct Fit {
     /// Also draw the sizes against surveyed bodies, and the sewing maps, as SVG files in this folder.
     #[arg(long, value_name = "DIR")]
     pub(crate) svg: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Cloth {
+    /// The fabric.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) fabric: String,
+    /// The yarn's count, in tex.
+    #[arg(long, value_name = "TEX")]
+    pub(crate) tex: f64,
+    /// Yarn in one knitted loop, such as 14.4mm: unravel ten loops of a swatch and measure.
+    #[arg(long = "loop", value_name = "LENGTH")]
+    pub(crate) loop_length: String,
+    /// A tuck against a knitted loop.
+    #[arg(long, value_name = "SHARE", default_value_t = 0.75)]
+    pub(crate) tuck: f64,
+    /// The fibre, for how much room the yarn takes.
+    #[arg(long, value_name = "FIBRE", default_value = "wool")]
+    pub(crate) fibre: String,
+    /// How much of the yarn's section is fibre: worsted 0.5 to 0.6, soft woollen yarn 0.35 to 0.45.
+    #[arg(long, value_name = "SHARE", default_value_t = 0.6)]
+    pub(crate) packing: f64,
+    /// Hard thread without friction, nothing fitted; otherwise soft yarn lying flat.
+    #[arg(long)]
+    pub(crate) hard: bool,
+    /// Cut the yarn coarsely: quicker, and up to 2 % off.
+    #[arg(long)]
+    pub(crate) coarse: bool,
+    /// Print everything as JSON, the yarn's path and where it touches too.
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Draw both faces here as PNG and SVG, and the thread as glTF for any viewer of solid shapes.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Colour of the yarn in pictures, as #rrggbb.
+    #[arg(long, value_name = "COLOUR", default_value = "#8b9499")]
+    pub(crate) colour: String,
+    /// Plies twisted together in pictures; 1 is plain yarn.
+    #[arg(long, value_name = "PLIES", default_value_t = 2)]
+    pub(crate) plies: u32,
+    /// Repeats across in pictures.
+    #[arg(long, value_name = "NUMBER", default_value_t = 5)]
+    pub(crate) repeats: u32,
 }
 
 #[derive(Debug, Args)]

@@ -2,6 +2,7 @@
 
 mod args;
 mod came_out;
+mod cloth;
 mod fit;
 mod lists;
 mod make;
@@ -38,6 +39,7 @@ fn main() -> ExitCode {
         Command::Show(a) => make::show(&a),
         Command::Fit(a) => fit::fit(&a),
         Command::Yarn(a) => yarn::yarn(&a),
+        Command::Cloth(a) => cloth::cloth(&a),
         Command::Swatch(a) => swatch::swatch(&a),
         Command::CameOut(a) => came_out::came_out(&a),
         Command::Restate(a) => came_out::restated(&a),

@@ -16,3 +16,4 @@ pub mod rod;
 mod descent;
 mod newton;
 pub mod relax;
+pub mod look;

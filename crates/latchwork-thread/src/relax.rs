@@ -54,6 +54,14 @@ pub struct Rested {
     pub steps: u32,
 }
 
+impl Rested {
+    /// Whether it came to rest. If not, its sizes are of no use but to say so.
+    #[must_use]
+    pub fn settled(&self) -> bool {
+        self.residual <= UNSETTLED
+    }
+}
+
 /// Why a repeat has no shape at rest.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NoRest {
@@ -71,11 +79,8 @@ pub enum NoRest {
         /// Stretch, as a share.
         strain: f64,
     },
-    /// It did not come to rest: the largest force left.
-    NotSettled {
-        /// In bending stiffness over diameter squared.
-        residual: f64,
-    },
+    /// It came apart: no number is to be had.
+    Lost,
 }
 
 impl std::fmt::Display for NoRest {
@@ -88,7 +93,7 @@ impl std::fmt::Display for NoRest {
             NoRest::TooTight { strain } => {
                 write!(f, "its loops are too short to reach round one another: the yarn would have to stretch by {:.0} %", 100.0 * strain)
             }
-            NoRest::NotSettled { residual } => write!(f, "it did not come to rest: a force of {residual:.2e} was left"),
+            NoRest::Lost => f.write_str("it came apart while it was brought to rest"),
         }
     }
 }
@@ -117,6 +122,12 @@ impl Cell {
             .iter()
             .map(|c| c.stitches.iter().map(|s| of(s.kind)).sum::<f64>() + 0.25 * lengths.knit * c.floated)
             .collect()
+    }
+
+    /// Yarn in one repeat, in diameters.
+    #[must_use]
+    pub fn yarn(&self, lengths: Lengths) -> f64 {
+        self.lengths(lengths).iter().sum()
     }
 
     /// The threads as laid, scaled so that they are about as long as they shall be.
@@ -311,15 +322,12 @@ fn finish(cell: &Cell, bench: &mut Bench, end: Descent, print: &[u8]) -> Result<
     let threads = bench.threads();
     let numbers = threads.points.iter().flatten().flatten().chain([&threads.width, &threads.height, &end.force]);
     if !numbers.into_iter().all(|v| v.is_finite()) {
-        return Err(NoRest::NotSettled { residual: f64::INFINITY });
+        return Err(NoRest::Lost);
     }
     let length: f64 = bench.rods.rods.iter().map(|r| r.rest * r.count as f64).sum();
     let strain = (2.0 * end.parts.stretch / (crate::rod::STRETCH * length)).sqrt();
     if end.parts.stretch > TIGHT * end.parts.bend {
         return Err(NoRest::TooTight { strain });
-    }
-    if end.force > UNSETTLED {
-        return Err(NoRest::NotSettled { residual: end.force });
     }
     if crossings(&threads).print() != print {
         return Err(NoRest::Changed);

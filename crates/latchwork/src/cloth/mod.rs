@@ -1,5 +1,7 @@
 //! What was knitted: loops by part, yarn and time, from the run alone and the measured loop lengths.
 
+mod rest;
+
 use latchwork_machine::loops::LoopId;
 use latchwork_machine::needle::Bed;
 use latchwork_machine::rehearsal::Run;
@@ -7,6 +9,8 @@ use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 
 use crate::measure::{Basis, LoopLengths, Pace};
 use crate::units::{Grams, Mm, Tex};
+
+pub use rest::{AtRest, Bulk, FIBRES, NoCloth, Sample, repeat, rest};
 
 /// Loops of one part of a piece, in the working yarn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

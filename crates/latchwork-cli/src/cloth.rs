@@ -1,0 +1,147 @@
+//! `cloth`: one repeat of a fabric at rest, in numbers and pictures.
+
+use std::path::Path;
+
+use latchwork::cloth::{AtRest, Bulk, FIBRES, Sample, rest};
+use latchwork::fabric::{FABRICS, Fabric, find};
+use latchwork::record;
+use latchwork::units::{Tex, length_from};
+use latchwork_thread::look::{Face, Pixels, Strand, gltf, pixels, smooth, svg, tiled};
+use latchwork_thread::relax::Fineness;
+use latchwork_thread::rod::Matter;
+
+use crate::Done;
+use crate::args;
+use crate::make::{print, save, tidy};
+use crate::report::{say, tell_line};
+use crate::table::aligned;
+
+pub(crate) fn cloth(a: &args::Cloth) -> Done {
+    let Some(fabric) = find(&a.fabric) else {
+        let names: Vec<&str> = FABRICS.iter().map(|f| f.name).collect();
+        return Done::Usage(format!("No fabric is called \"{}\". There are: {}.", a.fabric, names.join(", ")));
+    };
+    let sample = match asked(a) {
+        Ok(s) => s,
+        Err(why) => return Done::Usage(why),
+    };
+    let c = match rest(fabric, sample, true) {
+        Ok(c) => c,
+        Err(why) => {
+            tell_line(&format!("There is no {} of this yarn and loop to show: {why}.", fabric.name));
+            tell_line(&format!(
+                "The yarn is {:.2} mm thick and the loop {:.1} times as long; cloth that knits has loops of 14 to 22 times.",
+                sample.diameter.0,
+                sample.loop_length.0 / sample.diameter.0
+            ));
+            return Done::Refused;
+        }
+    };
+    if a.json {
+        print(&record::cloth(fabric, &c));
+    } else {
+        say(&told(fabric, &c));
+    }
+    if let Some(dir) = &a.out
+        && let Err(e) = draw(dir, fabric, &c, a)
+    {
+        return Done::Usage(format!("The pictures could not be written to {}: {e}", dir.display()));
+    }
+    if c.rested.settled() { Done::Fine } else { Done::Refused }
+}
+
+fn asked(a: &args::Cloth) -> Result<Sample, String> {
+    let within = |name: &str, v: f64, low: f64, high: f64| {
+        if v.is_finite() && v >= low && v <= high {
+            Ok(v)
+        } else {
+            Err(format!("{name} must lie between {low} and {high}, not {v}."))
+        }
+    };
+    let loop_length = length_from(&a.loop_length)
+        .ok_or_else(|| format!("\"{}\" is no length; write 14.4mm or 0.57in.", a.loop_length))?;
+    let tex = Tex(within("--tex", a.tex, 5.0, 5000.0)?);
+    within("--loop in mm", loop_length.0, 1.0, 200.0)?;
+    let density = FIBRES.iter().find(|f| f.0 == a.fibre.to_lowercase()).map(|f| f.1).ok_or_else(|| {
+        let names: Vec<&str> = FIBRES.iter().map(|f| f.0).collect();
+        format!("The density of \"{}\" is not known. There are: {}.", a.fibre, names.join(", "))
+    })?;
+    let bulk = Bulk { density, packing: within("--packing", a.packing, 0.1, 0.91)? };
+    Ok(Sample {
+        tex,
+        diameter: bulk.diameter(tex),
+        loop_length,
+        tuck: within("--tuck", a.tuck, 0.4, 1.5)?,
+        matter: if a.hard { Matter::HARD } else { Matter::SOFT },
+        fineness: if a.coarse { Fineness::Coarse } else { Fineness::Fine },
+    })
+}
+
+fn told(fabric: &Fabric, c: &AtRest) -> String {
+    let l = c.sample.loop_length.0;
+    let row = |name: &str, value: String| vec![name.to_string(), value];
+    let mut rows = vec![
+        row("yarn", format!("{:.0} tex, {:.2} mm thick; a loop {:.1} times as long", c.sample.tex.0, c.sample.diameter.0, l / c.sample.diameter.0)),
+        row("one repeat", format!("{} needles, {} passes", c.rested.needles, c.rested.passes)),
+        row("across", format!("{:.2} needles in 1 cm ({:.1} in 10 cm)", 10.0 / c.needle(), 100.0 / c.needle())),
+        row("along", format!("{:.2} passes in 1 cm ({:.1} in 10 cm)", 10.0 / c.pass(), 100.0 / c.pass())),
+        row("thickness", format!("{:.1} mm", c.thickness())),
+        row("cover", format!("{:.0} % of the area", 100.0 * c.cover)),
+        row("weight", format!("{:.0} g in 1 m²", c.weight())),
+        row("loop over course, over wale", format!("{:.2}, {:.2}", l / c.pass(), l / c.needle())),
+    ];
+    if let Some([w, h]) = c.slopes {
+        rows.push(row("for each 1 % more loop", format!("width {w:+.1} %, length {h:+.1} %")));
+    }
+    let deepest = c.rested.touches.iter().map(|t| t.1).fold(0.0, f64::max);
+    rows.push(row("yarn touches yarn", format!("at {} places a repeat, squeezed by {:.0} % at most", c.rested.touches.len(), 100.0 * deepest)));
+    let mut text = format!("{}, predicted from the yarn alone\n{}", fabric.name, aligned(&rows).trim_end());
+    if c.rested.settled() {
+        text += "\n\nNo swatch stands behind this: swatch it before you trust it.";
+    } else {
+        text += &format!("\n\nIt did not come to rest (a force of {:.1e} was left): do not use these numbers.", c.rested.residual);
+    }
+    text
+}
+
+fn colour(text: &str) -> [u8; 3] {
+    let hex = text.trim_start_matches('#');
+    let part = |i: usize| hex.get(i..i + 2).and_then(|h| u8::from_str_radix(h, 16).ok());
+    match (part(0), part(2), part(4)) {
+        (Some(r), Some(g), Some(b)) => [r, g, b],
+        _ => [0x8b, 0x94, 0x99],
+    }
+}
+
+fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth) -> std::io::Result<()> {
+    let d = c.sample.diameter.0;
+    let t = &c.rested.threads;
+    let across = a.repeats.clamp(1, 60);
+    let up = ((f64::from(across) * t.width / t.height).round() as u32).clamp(1, 200);
+    let mut strands: Vec<Strand> =
+        tiled(t, &vec![colour(&a.colour); t.points.len()], (across, up), 0.5 * d);
+    for s in &mut strands {
+        s.points = smooth(&s.points, 0.15).iter().map(|p| p.map(|v| v * d)).collect();
+    }
+    let window = [0.0, 0.0, f64::from(across) * t.width * d, f64::from(up) * t.height * d];
+    let name = tidy(fabric.name);
+    for (face, word) in [(Face::Far, "main-bed-side"), (Face::Near, "ribber-side")] {
+        save(&dir.join(format!("{name}-{word}.png")), &png(&pixels(&strands, window, face, 1200, a.plies))?)?;
+        let title = format!("{}, seen from the {}", fabric.name, word.replace('-', " "));
+        save(&dir.join(format!("{name}-{word}.svg")), svg(&strands, window, face, &title).as_bytes())?;
+    }
+    save(&dir.join(format!("{name}.glb")), &gltf(&strands))?;
+    tell_line(&format!("Pictures and a shape for viewers: {}", dir.display()));
+    Ok(())
+}
+
+fn png(p: &Pixels) -> std::io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    let size = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    let mut encoder = png::Encoder::new(&mut bytes, size(p.width), size(p.height));
+    encoder.set_color(png::ColorType::Rgb);
+    let mut writer = encoder.write_header().map_err(std::io::Error::other)?;
+    writer.write_image_data(&p.rgb).map_err(std::io::Error::other)?;
+    writer.finish().map_err(std::io::Error::other)?;
+    Ok(bytes)
+}

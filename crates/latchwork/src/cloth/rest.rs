@@ -1,0 +1,155 @@
+//! One repeat of a fabric at rest, in millimetres: its gauge, thickness and cover from the yarn up.
+
+use latchwork_machine::rehearsal::rehearse;
+use latchwork_thread::cell::{Cell, NoCell, cell};
+use latchwork_thread::look::cover;
+use latchwork_thread::relax::{Fineness, Lengths, NoRest, Rested, relax};
+use latchwork_thread::rod::Matter;
+
+use crate::fabric::{Fabric, SAMPLE, bench};
+use crate::units::{Mm, Tex};
+
+/// Densities of fibres at 65 % relative humidity, g/cm³: Morton and Hearle, Physical Properties of Textile Fibres,
+/// table 5.1.
+pub const FIBRES: [(&str, f64); 9] = [
+    ("wool", 1.31),
+    ("cotton", 1.52),
+    ("viscose", 1.49),
+    ("silk", 1.34),
+    ("nylon", 1.14),
+    ("polyester", 1.39),
+    ("acrylic", 1.19),
+    ("acetate", 1.32),
+    ("polypropylene", 0.91),
+];
+
+/// How much room a yarn takes: the density of its fibre, and how much of the yarn's section is fibre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bulk {
+    /// g/cm³.
+    pub density: f64,
+    /// Fibre in the yarn's section, as a share. Worsted 0.5 to 0.6, woollen or hand-knitting yarn 0.35 to 0.45 (from
+    /// memory); a circle of yarn is meant, not a squeezed one.
+    pub packing: f64,
+}
+
+impl Bulk {
+    /// Wool spun as worsted.
+    pub const WORSTED: Bulk = Bulk { density: 1.31, packing: 0.6 };
+
+    /// The diameter of a round yarn of this count: d = sqrt(4 T / (pi rho phi)).
+    #[must_use]
+    pub fn diameter(self, tex: Tex) -> Mm {
+        // tex is mg/m: 1e-3 mm² of a density of 1 g/cm³.
+        Mm((4.0 * tex.0 * 1e-3 / (core::f64::consts::PI * self.density * self.packing)).sqrt())
+    }
+}
+
+/// What is asked of a fabric.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sample {
+    /// Yarn count.
+    pub tex: Tex,
+    /// The yarn's diameter.
+    pub diameter: Mm,
+    /// Yarn in a knitted loop.
+    pub loop_length: Mm,
+    /// A tuck against a knitted loop.
+    pub tuck: f64,
+    /// How the yarn behaves.
+    pub matter: Matter,
+    /// How finely it is cut.
+    pub fineness: Fineness,
+}
+
+/// Why there is no cloth to show.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoCloth {
+    /// No repeat was laid out.
+    Cell(NoCell),
+    /// It has no shape at rest.
+    Rest(NoRest),
+}
+
+impl std::fmt::Display for NoCloth {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            NoCloth::Cell(why) => write!(f, "{why}"),
+            NoCloth::Rest(why) => write!(f, "{why}"),
+        }
+    }
+}
+
+/// A fabric's repeat at rest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AtRest {
+    /// What was asked.
+    pub sample: Sample,
+    /// The repeat in yarn diameters.
+    pub rested: Rested,
+    /// Yarn over the area, as a share of it.
+    pub cover: f64,
+    /// Yarn in one repeat, in millimetres.
+    pub yarn: f64,
+    /// How width and length move with the loop: per cent for each per cent.
+    pub slopes: Option<[f64; 2]>,
+}
+
+impl AtRest {
+    /// Millimetres of width for each needle in work on both beds.
+    #[must_use]
+    pub fn needle(&self) -> f64 {
+        self.rested.wale * self.sample.diameter.0
+    }
+
+    /// Millimetres of length for each pass.
+    #[must_use]
+    pub fn pass(&self) -> f64 {
+        self.rested.course * self.sample.diameter.0
+    }
+
+    /// Millimetres from face to face.
+    #[must_use]
+    pub fn thickness(&self) -> f64 {
+        self.rested.thick * self.sample.diameter.0
+    }
+
+    /// Grams in a square metre.
+    #[must_use]
+    pub fn weight(&self) -> f64 {
+        let d = self.sample.diameter.0;
+        let area = self.rested.threads.width * self.rested.threads.height * d * d;
+        self.yarn * self.sample.tex.0 / area
+    }
+}
+
+/// The smallest repeat of a fabric, from a rehearsed sample of it.
+///
+/// # Errors
+/// When nothing repeats or the yarn cannot be laid out.
+pub fn repeat(fabric: &Fabric) -> Result<Cell, NoCell> {
+    let passes = u32::try_from(8 * fabric.repeat.len()).unwrap_or(8);
+    let plan = fabric.sample(4 * fabric.layout.repeat().max(3), passes);
+    let run = rehearse(&plan, &bench());
+    let first = plan.steps.iter().position(|s| s.origin == SAMPLE).unwrap_or(0);
+    cell(&plan, &run, first..plan.steps.len())
+}
+
+/// Brings a fabric's repeat to rest; with `slopes` also at a loop a little shorter and longer.
+///
+/// # Errors
+/// When there is no repeat, or no shape at rest.
+pub fn rest(fabric: &Fabric, sample: Sample, slopes: bool) -> Result<AtRest, NoCloth> {
+    let cell = repeat(fabric).map_err(NoCloth::Cell)?;
+    let lengths = |by: f64| Lengths { knit: by * sample.loop_length.0 / sample.diameter.0, tuck: sample.tuck };
+    let rested = relax(&cell, lengths(1.0), sample.matter, sample.fineness).map_err(NoCloth::Rest)?;
+    let slopes = slopes.then(|| {
+        const STEP: f64 = 0.06;
+        let at = |by: f64| relax(&cell, lengths(by), sample.matter, Fineness::Coarse).ok();
+        let (short, long) = (at(1.0 - STEP)?, at(1.0 + STEP)?);
+        let per = ((1.0 + STEP) / (1.0 - STEP)).ln();
+        Some([(long.wale / short.wale).ln() / per, (long.course / short.course).ln() / per])
+    });
+    let yarn = cell.yarn(lengths(1.0)) * sample.diameter.0;
+    Ok(AtRest { sample, cover: cover(&rested.threads), yarn, slopes: slopes.flatten(), rested })
+}
