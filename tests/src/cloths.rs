@@ -67,8 +67,7 @@ impl Knit {
     /// Lets everything off; gives the plan.
     #[must_use]
     pub fn off(mut self) -> Plan {
-        let needles =
-            self.main.iter().map(|s| Needle::main(*s)).chain(self.ribber.iter().map(|s| Needle::ribber(*s)));
+        let needles = self.main.iter().map(|s| Needle::main(*s)).chain(self.ribber.iter().map(|s| Needle::ribber(*s)));
         let needles = needles.collect();
         self.act(Action::Release(needles));
         self.plan
@@ -131,25 +130,24 @@ pub fn all() -> Vec<(&'static str, Plan)> {
     }
     found.push(("racked rib", k.off()));
 
-    let mut k = Knit::on(&main, &ribber, Pitch::Full);
-    for n in 0..12 {
-        k.act(Action::Rack(Racking(if n % 2 == 0 { 2 } else { 0 })));
-        k.pass(K, T);
-        k.pass(K, K);
-    }
-    found.push(("racked half cardigan", k.off()));
-
     let mut k = Knit::on(&bed, &[], Pitch::Full);
-    let mut ribber_back = Vec::new();
     for _ in 0..8 {
-        // Every fourth needle brought in empty, knitted for two rows, then let run down.
-        let down: Vec<Needle> = (-12..12).step_by(4).map(|s| Needle::main(s + 1)).collect();
+        // Every fourth loop let run down one row, and its needle knitting again from empty.
         k.row();
         k.row();
-        k.act(Action::Release(down.clone()));
+        k.act(Action::Release((-12..12).step_by(4).map(|s| Needle::main(s + 1)).collect()));
         k.row();
-        ribber_back.extend(down);
     }
-    found.push(("dropped runs", k.off()));
+    found.push(("dropped stitches", k.off()));
+
+    let mut k = Knit::on(&bed, &bed, Pitch::Half);
+    for n in 0..16_i16 {
+        let of = |s: &i16, odd: i16| s.rem_euclid(2) == odd;
+        let main = bed.iter().filter(|s| of(s, n % 2)).map(|s| Needle::main(*s));
+        let ribber = bed.iter().filter(|s| of(s, 1 - n % 2)).map(|s| Needle::ribber(*s));
+        k.act(Action::Forward(main.chain(ribber).collect()));
+        k.pass(Setting::Slip, Setting::Slip);
+    }
+    found.push(("interlock", k.off()));
     found
 }

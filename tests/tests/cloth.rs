@@ -1,37 +1,239 @@
-//! Cloth.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, reason = "tests")]
+//! Cloth from the yarn up: crossings as the rehearsal demands them, and sizes as published for real fabrics.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use latchwork::fabric::{FABRICS, bench};
+use latchwork::cloth::{AtRest, Bulk, Sample, repeat, rest};
+use latchwork::fabric::{FABRICS, find};
+use latchwork::units::{Mm, Tex};
 use latchwork_machine::rehearsal::rehearse;
-use latchwork_thread::cell::cell;
-use latchwork_thread::relax::{Fineness, Lengths, relax};
+use latchwork_tests::cloths;
+use latchwork_thread::cell::{Cell, cell};
+use latchwork_thread::look::{Face, gltf, pixels, svg, tiled};
+use latchwork_thread::relax::{Fineness, Lengths, NoRest, Rested, relax};
 use latchwork_thread::rod::Matter;
 
+fn hard(cell: &Cell, l: f64) -> Rested {
+    relax(cell, Lengths { knit: l, tuck: 0.75 }, Matter::HARD, Fineness::Fine).unwrap()
+}
+
+fn of(name: &str) -> Cell {
+    repeat(find(name).unwrap()).unwrap()
+}
+
+fn near(what: &str, got: f64, wanted: f64, share: f64) {
+    assert!((got / wanted - 1.0).abs() <= share, "{what}: {got:.3} is not within {share} of {wanted}");
+}
+
+/// Munden 1959, wet relaxed wool, as tabulated in Spencer, Knitting Technology, 3rd ed., p. 280: kc 5.3, kw 4.1.
+/// Nothing here was chosen to fit: hard thread, no friction.
 #[test]
-fn look() {
-    let fine = if std::env::var("FINE").is_ok() { Fineness::Fine } else { Fineness::Coarse };
-    let matter = if std::env::var("SOFT").is_ok() { Matter::SOFT } else { Matter::HARD };
-    let l: f64 = std::env::var("L").map_or(17.0, |v| v.parse().unwrap());
-    let own = FABRICS.iter().map(|f| (f.name, f.sample(14, 8 * f.repeat.len() as u32)));
-    let own: Vec<_> = if std::env::var("MORE").is_ok() { latchwork_tests::cloths::all() } else { own.collect() };
-    for (name, plan) in own {
-        let run = rehearse(&plan, &bench());
-        let t = std::time::Instant::now();
-        match cell(&plan, &run, 0..plan.steps.len()) {
-            Ok(c) => {
-                let t1 = t.elapsed();
-                let r = relax(&c, Lengths { knit: l, tuck: 0.75 }, matter, fine);
-                let t2 = t.elapsed();
-                match r {
-                    Ok(r) => println!(
-                        "{:18} {}x{} cr {:3} | w {:.3} h {:.3} kc {:.2} kw {:.2} t {:.2} res {:.1e} E {:.3} strain {:.4} steps {} nodes {} {:?} {:?}",
-                        name, c.needles, c.passes, c.demands().len(), r.wale, r.course, l / r.course, l / r.wale, r.thick, r.residual, r.bending,
-                        r.strain, r.steps, r.threads.points.iter().map(Vec::len).sum::<usize>(), t1, t2 - t1
-                    ),
-                    Err(e) => println!("{:18} {}x{} cr {} {e} {:?} {:?}", name, c.needles, c.passes, c.demands().len(), t1, t2 - t1),
+fn plain_of_hard_thread_has_mundens_constants() {
+    let plain = of("plain");
+    for l in [16.0, 17.0, 18.0] {
+        let r = hard(&plain, l);
+        assert!(r.settled());
+        near("kc", l / r.course, 5.3, 0.05);
+        // At 18 the prototype's 4.9 % was luck of its cutting: finer and finer, the miss is 5.4 %.
+        near("kw", l / r.wale, 4.1, if l < 18.0 { 0.05 } else { 0.06 });
+    }
+}
+
+/// Chamberlain 1926 and Hepworth and Leaf 1976: wales jam at w = 4 d, below l/d 16.67 and 16.75.
+#[test]
+fn wales_jam_at_four_diameters() {
+    let plain = of("plain");
+    for l in [15.0, 16.0, 16.5] {
+        near("jammed wale", hard(&plain, l).wale, 4.0, 0.015);
+    }
+    assert!(hard(&plain, 17.5).wale > 4.25, "slack cloth is free to widen");
+}
+
+#[test]
+fn loops_too_short_are_refused() {
+    let tight = relax(&of("plain"), Lengths { knit: 12.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse);
+    assert!(matches!(tight, Err(NoRest::TooTight { .. })), "{tight:?}");
+}
+
+/// Widths and lengths of double-bed fabrics against one another: textbooks agree on the order (Spencer, ch. 18; Buck
+/// 1921), thickness: Fibers and Polymers 22 (2021) 2878.
+#[test]
+fn ribs_and_cardigans_stand_in_the_order_of_the_textbooks() {
+    let at = |name| hard(&of(name), 17.0);
+    let (plain, rib, half, full) = (at("plain"), at("1x1 rib"), at("half cardigan"), at("full cardigan"));
+    assert!(rib.wale < plain.wale, "rib draws in");
+    assert!(half.wale > 1.2 * rib.wale && half.course < rib.course, "half cardigan is wider and shorter than rib");
+    assert!(full.wale >= half.wale, "full cardigan is at least as wide");
+    assert!(rib.thick < half.thick && half.thick < full.thick, "thickness");
+    // Theory, Spencer ch. 7: half the width of plain; measured trade fabric is wider.
+    near("rib over plain", rib.wale / plain.wale, 0.5, 0.15);
+}
+
+/// Cotton interlock, Roy, Varshney and Kothari (IJFTR): kc 5.64, kw 4.0. Hard thread misses both by about a tenth: its
+/// loops stand more on edge than those of finished cotton. The miss is published in docs/cloth.md.
+#[test]
+fn interlock_misses_cotton_by_a_tenth() {
+    let plan = cloths::all().into_iter().find(|c| c.0 == "interlock").unwrap().1;
+    let run = rehearse(&plan, &latchwork::fabric::bench());
+    let r = hard(&cell(&plan, &run, 0..plan.steps.len()).unwrap(), 17.0);
+    // Each needle knits in every second pass; a wale of one face is two needles wide.
+    near("kc", 17.0 / (2.0 * r.course), 5.64, 0.13);
+    near("kw", 17.0 / (2.0 * r.wale), 4.0, 0.13);
+}
+
+fn sample(tex: f64, loop_length: f64) -> Sample {
+    let tex = Tex(tex);
+    let diameter = Bulk::WORSTED.diameter(tex);
+    let matter = Matter::HARD;
+    Sample { tex, diameter, loop_length: Mm(loop_length), tuck: 0.75, matter, fineness: Fineness::Coarse }
+}
+
+fn plain(tex: f64, loop_length: f64) -> AtRest {
+    rest(find("plain").unwrap(), sample(tex, loop_length), false).unwrap()
+}
+
+/// d (cm) = 3.568e-3 sqrt(T / (rho phi)): exact geometry, and as exam notes print it for phi 0.646.
+#[test]
+fn a_yarns_diameter_follows_from_its_count() {
+    let d = Bulk { density: 1.31, packing: 0.646 }.diameter(Tex(100.0)).0;
+    near("mm", d, 10.0 * 3.568e-3 * (100.0_f64 / (1.31 * 0.646)).sqrt(), 1e-3);
+    near("handbook", d, 10.0 * 4.44e-3 * (100.0_f64 / 1.31).sqrt(), 1e-2);
+}
+
+#[test]
+fn four_times_the_tex_and_twice_the_loop_is_the_same_cloth_twice_as_large() {
+    let (small, large) = (plain(100.0, 7.0), plain(400.0, 14.0));
+    near("needle", large.needle(), 2.0 * small.needle(), 1e-6);
+    near("pass", large.pass(), 2.0 * small.pass(), 1e-6);
+    // g/m² = S l T: the handbook's mass identity.
+    let loops = 1000.0 / large.needle() * (1000.0 / large.pass());
+    near("weight", large.weight(), loops * 14.0 * 400.0 * 1e-6, 1e-9);
+}
+
+#[test]
+fn every_fabric_is_laid_as_demanded_and_comes_to_rest() {
+    for f in &FABRICS {
+        let c = repeat(f).unwrap_or_else(|e| panic!("{}: {e}", f.name));
+        assert_eq!(usize::try_from(c.passes).unwrap(), f.repeat.len(), "{}: its repeat is the smallest", f.name);
+        let r = relax(&c, Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse)
+            .unwrap_or_else(|e| panic!("{}: {e}", f.name));
+        assert!(r.residual < 0.3 && r.strain < 0.005, "{}: {} {}", f.name, r.residual, r.strain);
+    }
+}
+
+/// One crossing the other way round is always noticed: as another order of overs and unders, and as another tangle.
+#[test]
+fn a_crossing_turned_over_is_refused() {
+    for name in ["plain", "1x1 rib", "half cardigan", "full cardigan"] {
+        let good = of(name);
+        let print = good.demands().print();
+        let turned = |which: usize| {
+            let mut bad = good.clone();
+            for k in bad.courses.iter_mut().flat_map(|c| &mut c.knots) {
+                if let Some((n, over)) = &mut k.crossing
+                    && *n == which
+                {
+                    *over = !*over;
                 }
             }
-            Err(e) => println!("{:18} {e} {:?}", name, run.error()),
+            bad
+        };
+        let mut other = 0;
+        for which in 0..good.demands().len() {
+            let bad = turned(which);
+            assert_ne!(bad.demands().code(), good.demands().code(), "{name}, crossing {which}");
+            other += usize::from(bad.demands().print() != print);
+            if which == 0 {
+                let found = relax(&bad, Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse);
+                assert!(matches!(found, Err(NoRest::OtherCrossings { .. })), "{name}: {found:?}");
+            }
+        }
+        assert!(other * 10 >= 9 * good.demands().len(), "{name}: the print tells of {other} crossings only");
+    }
+}
+
+#[test]
+fn lace_cables_tucks_and_racking_are_laid_or_refused_but_never_shown_wrong() {
+    let mut shown = Vec::new();
+    for (name, plan) in cloths::all() {
+        let run = rehearse(&plan, &latchwork::fabric::bench());
+        let c = cell(&plan, &run, 0..plan.steps.len()).unwrap_or_else(|e| panic!("{name}: {e}"));
+        if c.needles > 4 {
+            continue;
+        }
+        match relax(&c, Lengths { knit: 18.0, tuck: 0.8 }, Matter::HARD, Fineness::Coarse) {
+            Ok(_) => shown.push(name),
+            Err(NoRest::OtherCrossings { .. }) => {}
+            Err(e) => panic!("{name}: {e}"),
         }
     }
+    for must in
+        ["eyelets", "cable one over one", "tucks over two rows", "tucks over three rows", "racked rib", "interlock"]
+    {
+        assert!(shown.contains(&must), "{must} is shown: {shown:?}");
+    }
+}
+
+/// Plain shows upright legs on its smooth side and arcs across on the other; both faces of 1x1 rib show legs (textbooks
+/// agree). Told by how much more the light changes across than up.
+#[test]
+fn faces_look_as_they_should() {
+    let upright = |name: &str, face| {
+        let r = relax(&of(name), Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse).unwrap();
+        let t = &r.threads;
+        let strands = tiled(t, &vec![[200; 3]; t.points.len()], (4, 4), 0.5);
+        let seen = pixels(&strands, [0.0, 0.0, 4.0 * t.width, 4.0 * t.height], face, 240, 1);
+        let at = |x: usize, y: usize| i32::from(seen.rgb[3 * (y * seen.width + x)]);
+        let (mut across, mut up) = (0, 0);
+        for y in 1..seen.height {
+            for x in 1..seen.width {
+                across += (at(x, y) - at(x - 1, y)).abs();
+                up += (at(x, y) - at(x, y - 1)).abs();
+            }
+        }
+        f64::from(across) / f64::from(up)
+    };
+    let both = |name| (upright(name, Face::Far), upright(name, Face::Near));
+    let (smooth, rough) = both("plain");
+    assert!(smooth > 1.25 * rough, "plain: {smooth:.2} and {rough:.2}");
+    let (one, other) = both("1x1 rib");
+    assert!((one / other - 1.0).abs() < 0.1, "1x1 rib: {one:.2} and {other:.2}");
+}
+
+/// Half cardigan's knitting bed clears a loop every pass, the tucking bed every second (Spencer, ch. 18), so its faces
+/// are not alike, as those of full cardigan are: told by how unlike a face is to itself moved up by one pass.
+#[test]
+fn half_cardigans_faces_are_told_apart() {
+    let unlike = |name: &str, face| {
+        let r = relax(&of(name), Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse).unwrap();
+        let t = &r.threads;
+        let strands = tiled(t, &vec![[200; 3]; t.points.len()], (4, 4), 0.5);
+        let moved = |by: f64| pixels(&strands, [0.0, by, 4.0 * t.width, 3.0 * t.height], face, 240, 1).rgb;
+        let (one, other) = (moved(0.0), moved(0.5 * t.height));
+        one.iter().zip(&other).map(|(a, b)| f64::from(a.abs_diff(*b))).sum::<f64>() / one.len() as f64
+    };
+    let ratio = |name| unlike(name, Face::Far) / unlike(name, Face::Near);
+    let (half, full) = (ratio("half cardigan"), ratio("full cardigan"));
+    assert!((half - 1.0).abs() > 0.12 && (full - 1.0).abs() < 0.06, "{half:.2} and {full:.2}");
+}
+
+/// The container of glTF 2.0 (Khronos Group, section "Binary glTF layout"): magic, version, length, JSON, then data.
+#[test]
+fn the_solid_shape_is_a_gltf_file() {
+    let r = relax(&of("plain"), Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse).unwrap();
+    let strands = tiled(&r.threads, &[[1, 2, 3]], (2, 2), 0.5);
+    let file = gltf(&strands);
+    let word = |at: usize| u32::from_le_bytes(file[at..at + 4].try_into().unwrap()) as usize;
+    assert_eq!((&file[..4], word(4), word(8)), (&b"glTF"[..], 2, file.len()));
+    let json: serde_json::Value = serde_json::from_slice(&file[20..20 + word(12)]).unwrap();
+    assert_eq!(&file[16..20], b"JSON");
+    let data = 20 + word(12);
+    assert_eq!(&file[data + 4..data + 8], b"BIN\0");
+    assert_eq!(json["buffers"][0]["byteLength"].as_u64().unwrap() as usize, word(data));
+    assert_eq!(json["meshes"].as_array().unwrap().len(), strands.len());
+    for a in json["accessors"].as_array().unwrap() {
+        let view = &json["bufferViews"][a["bufferView"].as_u64().unwrap() as usize];
+        let size = if a["type"] == "VEC3" { 12 } else { 4 };
+        assert_eq!(a["count"].as_u64().unwrap() * size, view["byteLength"].as_u64().unwrap());
+    }
+    let drawing = svg(&strands, [0.0, 0.0, r.threads.width, r.threads.height], Face::Far, "plain & smooth");
+    assert!(drawing.contains("<title>plain &amp; smooth</title>"));
 }

@@ -14,7 +14,6 @@ use crate::Done;
 use crate::args;
 use crate::make::{print, save, tidy};
 use crate::report::{say, tell_line};
-use crate::table::aligned;
 
 pub(crate) fn cloth(a: &args::Cloth) -> Done {
     let Some(fabric) = find(&a.fabric) else {
@@ -79,9 +78,17 @@ fn asked(a: &args::Cloth) -> Result<Sample, String> {
 
 fn told(fabric: &Fabric, c: &AtRest) -> String {
     let l = c.sample.loop_length.0;
-    let row = |name: &str, value: String| vec![name.to_string(), value];
+    let row = |name: &str, value: String| format!("    {name:<28}{value}");
     let mut rows = vec![
-        row("yarn", format!("{:.0} tex, {:.2} mm thick; a loop {:.1} times as long", c.sample.tex.0, c.sample.diameter.0, l / c.sample.diameter.0)),
+        row(
+            "yarn",
+            format!(
+                "{:.0} tex, {:.2} mm thick; a loop {:.1} times as long",
+                c.sample.tex.0,
+                c.sample.diameter.0,
+                l / c.sample.diameter.0
+            ),
+        ),
         row("one repeat", format!("{} needles, {} passes", c.rested.needles, c.rested.passes)),
         row("across", format!("{:.2} needles in 1 cm ({:.1} in 10 cm)", 10.0 / c.needle(), 100.0 / c.needle())),
         row("along", format!("{:.2} passes in 1 cm ({:.1} in 10 cm)", 10.0 / c.pass(), 100.0 / c.pass())),
@@ -94,12 +101,18 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
         rows.push(row("for each 1 % more loop", format!("width {w:+.1} %, length {h:+.1} %")));
     }
     let deepest = c.rested.touches.iter().map(|t| t.1).fold(0.0, f64::max);
-    rows.push(row("yarn touches yarn", format!("at {} places a repeat, squeezed by {:.0} % at most", c.rested.touches.len(), 100.0 * deepest)));
-    let mut text = format!("{}, predicted from the yarn alone\n{}", fabric.name, aligned(&rows).trim_end());
+    rows.push(row(
+        "yarn touches yarn",
+        format!("at {} places a repeat, squeezed by {:.0} % at most", c.rested.touches.len(), 100.0 * deepest),
+    ));
+    let mut text = format!("{}, predicted from the yarn alone\n{}", fabric.name, rows.join("\n"));
     if c.rested.settled() {
         text += "\n\nNo swatch stands behind this: swatch it before you trust it.";
     } else {
-        text += &format!("\n\nIt did not come to rest (a force of {:.1e} was left): do not use these numbers.", c.rested.residual);
+        text += &format!(
+            "\n\nIt did not come to rest (a force of {:.1e} was left): do not use these numbers.",
+            c.rested.residual
+        );
     }
     text
 }
@@ -118,19 +131,27 @@ fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth) -> std::io::Re
     let t = &c.rested.threads;
     let across = a.repeats.clamp(1, 60);
     let up = ((f64::from(across) * t.width / t.height).round() as u32).clamp(1, 200);
-    let mut strands: Vec<Strand> =
-        tiled(t, &vec![colour(&a.colour); t.points.len()], (across, up), 0.5 * d);
-    for s in &mut strands {
-        s.points = smooth(&s.points, 0.15).iter().map(|p| p.map(|v| v * d)).collect();
-    }
-    let window = [0.0, 0.0, f64::from(across) * t.width * d, f64::from(up) * t.height * d];
+    let colours = vec![colour(&a.colour); t.points.len()];
+    let drawn = |(across, up): (u32, u32), longest: f64| -> Vec<Strand> {
+        let mut strands = tiled(t, &colours, (across, up), 0.5 * d);
+        for s in &mut strands {
+            s.points = smooth(&s.points, longest).iter().map(|p| p.map(|v| v * d)).collect();
+        }
+        strands
+    };
+    let strands = drawn((across, up), 0.15);
+    let size = |(across, up): (u32, u32)| [0.0, 0.0, f64::from(across) * t.width * d, f64::from(up) * t.height * d];
+    let window = size((across, up));
+    // A drawing and a shape have a part for every bend: for few loops only.
+    let few = (across.min(3), up.min(3));
+    let (few_strands, few_window) = (drawn(few, 0.35), size(few));
     let name = tidy(fabric.name);
     for (face, word) in [(Face::Far, "main-bed-side"), (Face::Near, "ribber-side")] {
         save(&dir.join(format!("{name}-{word}.png")), &png(&pixels(&strands, window, face, 1200, a.plies))?)?;
         let title = format!("{}, seen from the {}", fabric.name, word.replace('-', " "));
-        save(&dir.join(format!("{name}-{word}.svg")), svg(&strands, window, face, &title).as_bytes())?;
+        save(&dir.join(format!("{name}-{word}.svg")), svg(&few_strands, few_window, face, &title).as_bytes())?;
     }
-    save(&dir.join(format!("{name}.glb")), &gltf(&strands))?;
+    save(&dir.join(format!("{name}.glb")), &gltf(&few_strands))?;
     tell_line(&format!("Pictures and a shape for viewers: {}", dir.display()));
     Ok(())
 }

@@ -245,18 +245,12 @@ fn lay(
                 spots.entry((key(k.at[0], width), key(k.at[1], up))).or_default().push((courses.len(), i));
             }
             needles.extend(inside.iter().map(|(p, bed, _)| (*p, *bed)));
-            let places: Vec<i32> =
-                inside.iter().map(|s| s.0).chain(core::iter::once(place + across)).collect();
+            let places: Vec<i32> = inside.iter().map(|s| s.0).chain(core::iter::once(place + across)).collect();
             let floated = places.windows(2).map(|w| (f64::from(w[1] - w[0]) / 2.0 - 1.0).max(0.0)).sum();
             let kind = |id: u32| reading.run.loops.kind(LoopId(id));
             let stitches = inside.iter().map(|(p, bed, id)| Stitch { place: *p, bed: *bed, kind: kind(*id) });
             let yarn = if second { row.yarns.1 } else { row.yarns.0 };
-            courses.push(Course {
-                yarn: yarn.unwrap_or(Yarn(0)),
-                knots,
-                stitches: stitches.collect(),
-                floated,
-            });
+            courses.push(Course { yarn: yarn.unwrap_or(Yarn(0)), knots, stitches: stitches.collect(), floated });
         }
     }
     let crossings = spots.len();
@@ -274,14 +268,8 @@ fn lay(
         }
     }
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-    let mut cell = Cell {
-        across: width,
-        up,
-        needles: count(needles.len()),
-        passes: count(window.len()),
-        courses,
-        crossings,
-    };
+    let mut cell =
+        Cell { across: width, up, needles: count(needles.len()), passes: count(window.len()), courses, crossings };
     heights(&mut cell)?;
     Ok(cell)
 }

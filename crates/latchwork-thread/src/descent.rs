@@ -83,8 +83,7 @@ impl Factor {
                     for k in i.saturating_sub(8).max(j.saturating_sub(8))..j {
                         sum -= band[row][8 - (i - k)] * band[first + j][8 - (j - k)];
                     }
-                    band[row][8 - (i - j)] =
-                        if i == j { sum.max(1e-6).sqrt() } else { sum / band[first + j][8] };
+                    band[row][8 - (i - j)] = if i == j { sum.max(1e-6).sqrt() } else { sum / band[first + j][8] };
                 }
             }
         }
@@ -116,12 +115,12 @@ impl Factor {
 }
 
 /// Goes downhill for at most so many steps, or until no point feels more than `force`.
-pub(crate) fn descend(rods: &mut Rods, x: &mut Vec<f64>, most: u32, force: f64) -> Descent {
+pub(crate) fn descend(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> Descent {
     let n = x.len();
     let mut p = Vec::new();
     rods.points(x, &mut p);
     rods.list(&p, rods.periods(x));
-    let (mut g, mut trial, mut slope) = (vec![0.0; n], x.clone(), vec![0.0; n]);
+    let (mut g, mut trial, mut slope) = (vec![0.0; n], x.to_vec(), vec![0.0; n]);
     let mut parts = rods.cost(x, &p, &mut g);
     let mut history: VecDeque<(Vec<f64>, Vec<f64>, f64)> = VecDeque::new();
     let mut factor = Factor::new(rods, &p);

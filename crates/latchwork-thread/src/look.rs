@@ -108,7 +108,8 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
     let deep = ((highest - lowest) * scale).max(1e-9);
     for strand in strands {
         let r = (strand.radius * scale).max(0.35);
-        let turn = 2.0 * core::f64::consts::TAU / (9.0 * r);
+        // One turn of the twist in three and a half diameters (common practice, no source).
+        let turn = core::f64::consts::TAU / (7.0 * r);
         let mut along = 0.0;
         for pair in strand.points.windows(2) {
             let (a, b) = (place(&pair[0]), place(&pair[1]));
@@ -135,17 +136,17 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
                     nearest[at] = z;
                     let n = [ox / r, -oy / r, rise / r];
                     let light = (n[0] * LIGHT[0] + n[1] * LIGHT[1] + n[2] * LIGHT[2]).max(0.0);
-                    let mut lit = 0.46 + 0.58 * light;
+                    let mut lit = 0.62 + 0.62 * light;
                     if plies > 1 {
                         // How far round the yarn this is, and how far along.
                         let side = (ox * -dy + oy * dx) / flat.sqrt() / r;
                         let round = side.clamp(-1.0, 1.0).asin();
-                        let phase = f64::from(plies) * round + turn * (along + t * length);
-                        lit *= 0.86 + 0.16 * phase.sin();
+                        let phase = 0.5 * f64::from(plies) * (round + turn * (along + t * length));
+                        lit *= 0.84 + 0.2 * phase.sin().abs().sqrt();
                     }
                     // Towards its edge a round thread hides light from what lies below.
-                    lit *= 0.72 + 0.28 * (rise / r).sqrt();
-                    let depth = 0.62 + 0.38 * ((f64::from(z) - lowest * scale) / deep).clamp(0.0, 1.0);
+                    lit *= 0.66 + 0.34 * (rise / r).sqrt();
+                    let depth = 0.58 + 0.42 * ((f64::from(z) - lowest * scale) / deep).clamp(0.0, 1.0);
                     shade[at] = strand.colour.map(|c| (f64::from(c) * lit * depth).min(255.0) as f32);
                 }
             }
@@ -190,7 +191,9 @@ pub fn svg(strands: &[Strand], window: Window, face: Face, title: &str) -> Strin
             })
             .collect();
         for part in points.windows(3).step_by(2) {
-            let seen = |p: &[f64; 3]| p[0] > -2.0 && p[0] < width + 2.0 && p[1] > -2.0 && p[1] < height + 2.0;
+            let seen = |p: &[f64; 3]| {
+                p[0] > -s.radius && p[0] < width + s.radius && p[1] > -s.radius && p[1] < height + s.radius
+            };
             if part.iter().any(seen) {
                 let path = part.iter().map(|p| format!("{:.2},{:.2}", p[0], p[1])).collect::<Vec<_>>().join(" ");
                 pieces.push((part[1][2], path, s.radius, s.colour));
@@ -313,9 +316,8 @@ type Corners = Vec<[f32; 3]>;
 /// Corners round a strand and which way each looks. The frame is carried along without twist.
 fn tube(s: &Strand) -> (Corners, Corners) {
     let n = s.points.len();
-    let cross = |a: [f64; 3], b: [f64; 3]| {
-        [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-    };
+    let cross =
+        |a: [f64; 3], b: [f64; 3]| [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
     let unit = |v: [f64; 3]| {
         let l = v[0].hypot(v[1]).hypot(v[2]).max(1e-12);
         v.map(|c| c / l)

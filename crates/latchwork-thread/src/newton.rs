@@ -10,7 +10,7 @@ use crate::descent::{Descent, LONGEST, SHARE};
 use crate::rod::{Hessian, PERIOD, Parts, Rods};
 
 /// Goes downhill for at most so many steps, or until no point feels more than `force`.
-pub(crate) fn newton(rods: &mut Rods, x: &mut Vec<f64>, most: u32, force: f64) -> Descent {
+pub(crate) fn newton(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> Descent {
     let n = x.len() - 2;
     let mut p = Vec::new();
     rods.points(x, &mut p);
@@ -20,7 +20,7 @@ pub(crate) fn newton(rods: &mut Rods, x: &mut Vec<f64>, most: u32, force: f64) -
     let mut hessian = Hessian::default();
     let mut shift = 1.0_f64;
     let mut steps = 0;
-    let mut trial = x.clone();
+    let mut trial = x.to_vec();
     let largest = |g: &[f64]| {
         let on_points = g[..n].chunks_exact(3).map(|c| c[0].hypot(c[1]).hypot(c[2])).fold(0.0, f64::max);
         on_points.max(g[n].abs()).max(g[n + 1].abs())

@@ -327,7 +327,11 @@ impl Weaver<'_> {
             if side == Side::Left { (Who::End(name), Who::Yarn(name)) } else { (Who::Yarn(name), Who::End(name)) };
         let x = |s: &Strand| s.x;
         let list = &self.d.weave.list;
-        let x = if side == Side::Left { list.first().map(x).unwrap_or(0.0) - 1.0 } else { list.last().map(x).unwrap_or(0.0) + 1.0 };
+        let x = if side == Side::Left {
+            list.first().map(x).unwrap_or(0.0) - 1.0
+        } else {
+            list.last().map(x).unwrap_or(0.0) + 1.0
+        };
         self.d.weave.open(at, left, right, [x, self.row]);
     }
 

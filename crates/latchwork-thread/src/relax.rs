@@ -87,11 +87,18 @@ impl std::fmt::Display for NoRest {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             NoRest::OtherCrossings { found, demanded } => {
-                write!(f, "laid out, its yarn crosses itself {found} times in a repeat, not the {demanded} times that the rehearsal demands, or not in the same order")
+                write!(
+                    f,
+                    "laid out, its yarn crosses itself {found} times in a repeat, not the {demanded} times that the rehearsal demands, or not in the same order"
+                )
             }
             NoRest::Changed => f.write_str("at rest its yarn is tangled otherwise than the rehearsal demands"),
             NoRest::TooTight { strain } => {
-                write!(f, "its loops are too short to reach round one another: the yarn would have to stretch by {:.0} %", 100.0 * strain)
+                write!(
+                    f,
+                    "its loops are too short to reach round one another: the yarn would have to stretch by {:.0} %",
+                    100.0 * strain
+                )
             }
             NoRest::Lost => f.write_str("it came apart while it was brought to rest"),
         }
@@ -104,14 +111,14 @@ const THIN: f64 = 0.4;
 /// Most steps to rest.
 const MOST: u32 = 12;
 /// Force at which a point counts as at rest; and above which it was not settled at all.
-const FORCE: f64 = 5e-4;
+const FORCE: f64 = 4e-4;
 const UNSETTLED: f64 = 0.05;
 /// Stretching may cost this share of bending: above it, the yarn would have to give.
 const TIGHT: f64 = 0.05;
 /// Pull for each needle before friction is let go, and in how many steps it is let go and held.
 const PULL: f64 = 0.6;
-const RELEASE: u32 = 10;
-const HOLD: u32 = 10;
+const RELEASE: u32 = 6;
+const HOLD: u32 = 4;
 
 impl Cell {
     /// Yarn of each course, in diameters. A float takes about a relaxed wale for each needle passed, a quarter of a
@@ -278,9 +285,8 @@ impl Bench {
 pub fn relax(cell: &Cell, lengths: Lengths, matter: Matter, fineness: Fineness) -> Result<Rested, NoRest> {
     let rests = cell.lengths(lengths);
     let laid = cell.laid(lengths);
-    let counts = |segment: f64| -> Vec<usize> {
-        rests.iter().map(|r| (r / segment).ceil().max(4.0) as usize).collect()
-    };
+    let counts =
+        |segment: f64| -> Vec<usize> { rests.iter().map(|r| (r / segment).ceil().max(4.0) as usize).collect() };
     // Cut finely, so that no crossing lies on a corner.
     let listed = crossings(&recut(&laid, &counts(0.29)));
     let demands = cell.demands();

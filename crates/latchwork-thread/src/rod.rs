@@ -112,8 +112,8 @@ impl Hessian {
                 self.blocks.push((*i as u32, *j as u32, m.map(|row| row.map(|v| v * by))));
             }
             for k in 0..2 {
-                for c in 0..3 {
-                    self.columns[k][3 * i + c] += wi * m[c][k] * rb[k];
+                for (c, row) in m.iter().enumerate() {
+                    self.columns[k][3 * i + c] += wi * row[k] * rb[k];
                 }
             }
         }
@@ -453,9 +453,7 @@ impl Rods {
                 let unit = [e[0] / len, e[1] / len, e[2] / len];
                 let (along, across) = (STRETCH / r, STRETCH * (len / r - 1.0) / len);
                 let m = core::array::from_fn(|c| {
-                    core::array::from_fn(|d| {
-                        (along - across) * unit[c] * unit[d] + if c == d { across } else { 0.0 }
-                    })
+                    core::array::from_fn(|d| (along - across) * unit[c] * unit[d] + if c == d { across } else { 0.0 })
                 });
                 hessian.add(&[(i, -1.0), (next, 1.0)], e, &[(i, -1.0), (next, 1.0)], e, &m);
                 let (a, b) = (before, e);
@@ -513,8 +511,7 @@ impl Rods {
             };
             let n = [apart[0] / distance, apart[1] / distance, apart[2] / distance];
             let m = core::array::from_fn(|c| core::array::from_fn(|d| stiff * n[c] * n[d]));
-            let ends =
-                [(i, 1.0 - s), (self.next[i] as usize, s), (j, t - 1.0), (self.next[j] as usize, -t)];
+            let ends = [(i, 1.0 - s), (self.next[i] as usize, s), (j, t - 1.0), (self.next[j] as usize, -t)];
             hessian.add(&ends, apart, &ends, apart, &m);
         }
         for g in &self.grips {
@@ -529,8 +526,7 @@ impl Rods {
             let m = core::array::from_fn(|c| {
                 core::array::from_fn(|d| k * (f64::from(u8::from(c == d)) - g.normal[c] * g.normal[d]))
             });
-            let ends =
-                [(i, 1.0 - g.s), (self.next[i] as usize, g.s), (j, g.t - 1.0), (self.next[j] as usize, -g.t)];
+            let ends = [(i, 1.0 - g.s), (self.next[i] as usize, g.s), (j, g.t - 1.0), (self.next[j] as usize, -g.t)];
             hessian.add(&ends, apart, &ends, apart, &m);
         }
         hessian.corner[1][1] -= self.pull * h;

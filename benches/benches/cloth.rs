@@ -1,0 +1,44 @@
+//! Each fabric's repeat brought to rest, coarsely and finely; and a picture of many loops.
+#![allow(clippy::print_stdout, clippy::expect_used, missing_docs, reason = "a benchmark prints")]
+
+use std::time::Instant;
+
+use latchwork::cloth::repeat;
+use latchwork::fabric::FABRICS;
+use latchwork_thread::look::{Face, pixels, smooth, tiled};
+use latchwork_thread::relax::{Fineness, Lengths, relax};
+use latchwork_thread::rod::Matter;
+
+fn main() {
+    let lengths = Lengths { knit: 17.0, tuck: 0.75 };
+    for f in &FABRICS {
+        let cell = repeat(f).expect("built in");
+        let time = |matter, fineness| {
+            let start = Instant::now();
+            let settled = relax(&cell, lengths, matter, fineness).is_ok_and(|r| r.settled());
+            format!("{:>6.0} ms{}", start.elapsed().as_secs_f64() * 1e3, if settled { "" } else { " (not settled)" })
+        };
+        println!(
+            "{:<16} hard coarse {}  hard fine {}  soft coarse {}  soft fine {}",
+            f.name,
+            time(Matter::HARD, Fineness::Coarse),
+            time(Matter::HARD, Fineness::Fine),
+            time(Matter::SOFT, Fineness::Coarse),
+            time(Matter::SOFT, Fineness::Fine)
+        );
+    }
+    let cell = repeat(&FABRICS[0]).expect("plain");
+    let t = relax(&cell, lengths, Matter::HARD, Fineness::Coarse).expect("plain rests").threads;
+    let start = Instant::now();
+    let mut strands = tiled(&t, &[[139, 148, 153]], (141, 142), 0.5);
+    for s in &mut strands {
+        s.points = smooth(&s.points, 0.4);
+    }
+    let seen = pixels(&strands, [0.0, 0.0, 141.0 * t.width, 142.0 * t.height], Face::Far, 2000, 2);
+    println!(
+        "picture of 20,022 loops, {} x {}: {:.0} ms",
+        seen.width,
+        seen.height,
+        start.elapsed().as_secs_f64() * 1e3
+    );
+}
