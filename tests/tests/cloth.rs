@@ -1,7 +1,7 @@
 //! Cloth from the yarn up: crossings as the rehearsal demands them, and sizes as published for real fabrics.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use latchwork::cloth::{AtRest, Bulk, Sample, repeat, rest};
+use latchwork::cloth::{AtRest, Bulk, Measured, Rests, Sample, predict, repeat, rest};
 use latchwork::fabric::{FABRICS, find};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::rehearsal::rehearse;
@@ -236,4 +236,26 @@ fn the_solid_shape_is_a_gltf_file() {
     }
     let drawing = svg(&strands, [0.0, 0.0, r.threads.width, r.threads.height], Face::Far, "plain & smooth");
     assert!(drawing.contains("<title>plain &amp; smooth</title>"));
+}
+
+/// Swatches made by the model itself, of a yarn thicker than its count tells and pulled wider: what is left out is
+/// found again, and from one swatch alone the range is the guessed one.
+#[test]
+fn a_swatch_left_out_is_predicted_from_the_others() {
+    let (usual, thick, wide) = (0.6, 0.63, 1.04_f64);
+    let measured = |name: &str, knit: f64| {
+        let fabric = find(name).unwrap();
+        let lengths = Lengths { knit: knit / thick, tuck: 0.75 };
+        let r = relax(&repeat(fabric).unwrap(), lengths, Matter::SOFT, Fineness::Coarse).unwrap();
+        Measured { fabric, knit, tuck: 0.75, needle: r.wale * thick * wide, pass: r.course * thick }
+    };
+    let all = [measured("plain", 11.0), measured("half cardigan", 11.0), measured("full cardigan", 11.0)];
+    let mut rests = Rests::default();
+    let p = predict(&all[..2], all[2].fabric, (11.0, 0.75), usual, &mut rests).unwrap();
+    near("needle", p.needle, all[2].needle, 0.06);
+    near("pass", p.pass, all[2].pass, 0.06);
+    assert_eq!(p.left_out.len(), 2, "each of two left out once");
+    assert!(p.left_out.iter().all(|l| l.needle.abs() < 0.12), "{:?}", p.left_out);
+    let alone = predict(&all[..1], all[2].fabric, (11.0, 0.75), usual, &mut rests).unwrap();
+    assert!(alone.left_out.is_empty() && alone.needle_spread > p.needle_spread, "less sure");
 }

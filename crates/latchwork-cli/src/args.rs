@@ -298,6 +298,11 @@ pub(crate) enum Swatch {
         #[arg(long, value_name = "DIR", default_value = "swatches")]
         book: PathBuf,
     },
+    /// The gauge of a fabric not swatched yet, predicted from those swatched in the same yarn.
+    #[command(
+        after_help = "Examples:\n  latchwork swatch predict \"full cardigan\"\n  latchwork swatch predict milano --yarn \"pilot sock\" --loop 11.5mm --stitch-size 4 --add"
+    )]
+    Predict(Predict),
     /// Two fabrics, or two stitch sizes of one, side by side.
     #[command(after_help = "Example:\n  latchwork swatch compare \"1x1 rib at 2\" \"1x1 rib at 4\"")]
     Compare {
@@ -312,6 +317,30 @@ pub(crate) enum Swatch {
         #[arg(long, value_name = "DIR", default_value = "swatches")]
         book: PathBuf,
     },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Predict {
+    /// The fabric.
+    pub(crate) fabric: String,
+    /// In which yarn, if the book has several.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) yarn: Option<String>,
+    /// Yarn in one knitted loop, such as 11.5mm; without it, as in the swatches.
+    #[arg(long = "loop", value_name = "LENGTH")]
+    pub(crate) loop_length: Option<String>,
+    /// A tuck against a knitted loop; without it, as in the swatches.
+    #[arg(long, value_name = "SHARE")]
+    pub(crate) tuck: Option<f64>,
+    /// The stitch size that it shall stand for in the book, such as 4 or 4/3.
+    #[arg(long, value_name = "SIZE", requires = "add")]
+    pub(crate) stitch_size: Option<String>,
+    /// Put it into the book, marked as never knitted, so that a design can be drafted with it.
+    #[arg(long, requires = "stitch_size")]
+    pub(crate) add: bool,
+    /// The folder of the book.
+    #[arg(long, value_name = "DIR", default_value = "swatches")]
+    pub(crate) book: PathBuf,
 }
 
 #[derive(Debug, Args)]

@@ -6,6 +6,7 @@ mod cloth;
 mod fit;
 mod lists;
 mod make;
+mod predict;
 mod progress;
 mod rehearse;
 mod report;

@@ -14,6 +14,7 @@ use latchwork_print::{Paper, Type, card_pdf};
 use crate::Done;
 use crate::args::{self, Swatch};
 use crate::make::{save, shelf, tidy};
+use crate::predict::predicted;
 use crate::report::{say, tell, tell_line};
 use crate::table::aligned;
 
@@ -22,6 +23,7 @@ pub(crate) fn swatch(a: &Swatch) -> Done {
         Swatch::Plan(a) => plan(a),
         Swatch::Add(a) => add(a),
         Swatch::Show { fabric, book } => show(fabric.as_deref(), book),
+        Swatch::Predict(a) => predicted(a),
         Swatch::Compare { first, second, yarn, book } => compare(first, second, yarn.as_deref(), book),
     };
     done.err().unwrap_or(Done::Fine)
@@ -65,7 +67,7 @@ fn dials_from(text: &str) -> Option<Dials> {
     }
 }
 
-fn stitch_sizes(text: &str) -> Result<Dials, Done> {
+pub(crate) fn stitch_sizes(text: &str) -> Result<Dials, Done> {
     let text = text.replace(" 1/3", "⅓").replace(" 2/3", "⅔");
     dials_from(&text).ok_or_else(|| {
         Done::Usage(format!("{text} is no stitch size; write 3, \"3 1/3\" or 4/3 (main bed, then ribber)."))
@@ -197,7 +199,7 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
 }
 
 /// A stitch size as a document has it.
-fn written(thirds: u8) -> String {
+pub(crate) fn written(thirds: u8) -> String {
     match thirds % 3 {
         0 => (thirds / 3).to_string(),
         part => format!("\"{} {part}/3\"", thirds / 3),
@@ -271,7 +273,7 @@ pub(crate) fn append(
     Ok(())
 }
 
-fn books(folder: &Path) -> Result<Vec<(String, Design)>, Done> {
+pub(crate) fn books(folder: &Path) -> Result<Vec<(String, Design)>, Done> {
     let shelf = shelf(folder);
     if shelf.books.is_empty() {
         return Err(Done::Usage(format!(

@@ -1,5 +1,6 @@
 //! What was knitted: loops by part, yarn and time, from the run alone and the measured loop lengths.
 
+mod predict;
 mod rest;
 
 use latchwork_machine::loops::LoopId;
@@ -10,6 +11,7 @@ use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 use crate::measure::{Basis, LoopLengths, Pace};
 use crate::units::{Grams, Mm, Tex};
 
+pub use predict::{LeftOut, Measured, Prediction, Rests, predict};
 pub use rest::{AtRest, Bulk, FIBRES, NoCloth, Sample, repeat, rest};
 
 /// Loops of one part of a piece, in the working yarn.

@@ -69,6 +69,8 @@ pub enum NoCloth {
     Cell(NoCell),
     /// It has no shape at rest.
     Rest(NoRest),
+    /// It did not come to rest: the largest force left.
+    Unsettled(f64),
 }
 
 impl std::fmt::Display for NoCloth {
@@ -76,6 +78,7 @@ impl std::fmt::Display for NoCloth {
         match self {
             NoCloth::Cell(why) => write!(f, "{why}"),
             NoCloth::Rest(why) => write!(f, "{why}"),
+            NoCloth::Unsettled(force) => write!(f, "it did not come to rest (a force of {force:.1e} was left)"),
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::Shelf;
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::read::{Nodes, Reader, property};
-use crate::measure::{Machine, State, Swatch, Unravelled, Weighed};
+use crate::measure::{Machine, RECKONED, State, Swatch, Unravelled, Weighed};
 use crate::notice::{Notice, Span};
 use crate::text::Node;
 use crate::units::Grams;
@@ -206,8 +206,12 @@ fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Ma
             r.text(n)
         })
         .collect();
+    let mut doubt = RECKONED;
     let reckoned = inside.one("reckoned-from").is_some_and(|n| {
-        r.leaf(n);
+        r.shape(n, 1, &["doubt"], &[], &[]);
+        if let Some(percent) = property(n, "doubt").and_then(|v| r.number(v, "doubt=", 1.0, 60.0)) {
+            doubt = percent / 100.0;
+        }
         r.text(n).is_some()
     });
     let (needles, passes) = counted?;
@@ -228,6 +232,7 @@ fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Ma
         date,
         notes,
         reckoned,
+        doubt,
         from: String::new(),
     })
 }

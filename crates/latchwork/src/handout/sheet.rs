@@ -289,7 +289,7 @@ impl<'a> Sheet<'a> {
         }
         let bases = self.sizes.iter().flat_map(|s| &s.pieces).map(|p| p.yarn.basis);
         text.push_str(match bases.max() {
-            Some(Basis::Reckoned) => " Amounts are reckoned from another machine or yarn: swatch before you trust them.",
+            Some(Basis::Reckoned) => " Amounts are reckoned from another machine, yarn or fabric: swatch before you trust them.",
             Some(Basis::Formula | Basis::Unknown) => " Amounts are reckoned in part by the published constants of plain knitting, and ± is their doubt: weigh a swatch.",
             Some(Basis::OneSwatch | Basis::Swatches(_) | Basis::Curve(_) | Basis::OtherState(_)) | None => " Amounts come from weighed swatches; ± is their uncertainty.",
         });

@@ -81,7 +81,7 @@ const ONE_UNRAVELLED: f64 = 0.02;
 /// Spread of one stretched swatch: common practice, no source.
 const ONE_STRETCH: f64 = 0.10;
 /// Spread of a gauge scaled from another machine or yarn: a guess, no source.
-const RECKONED: f64 = 0.08;
+pub const RECKONED: f64 = 0.08;
 
 /// What the swatches say of a change from one state to the next: width, length, and how many stitch sizes show it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -225,7 +225,7 @@ fn points(swatches: &[Swatch], of: &[&Swatch], fabric: &Fabric, yarn: usize, tex
         }
         let (w, l, more) =
             change.map_or((1.0, 1.0, 0.0), |c| (c.needle.value, c.pass.value, c.needle.spread.max(c.pass.spread)));
-        let more = if s.reckoned { more.hypot(RECKONED) } else { more };
+        let more = if s.reckoned { more.hypot(s.doubt) } else { more };
         let loops = fabric.loops_per_needle_pass();
         let mean = s.weighed.map(|x| x.grams.0 / tex.0 * 1e6 / (x.needles * x.passes * loops));
         points.push(Point {

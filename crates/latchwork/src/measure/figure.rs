@@ -13,7 +13,7 @@ pub enum Basis {
     OtherState(u32),
     /// A published formula.
     Formula,
-    /// Scaled from a swatch on another machine or in another yarn.
+    /// Scaled from a swatch on another machine or in another yarn, or predicted from other fabrics.
     Reckoned,
     /// Nothing: it was never swatched, and stands for no length.
     Unknown,
@@ -37,7 +37,7 @@ const ASSUMED_WEIGHT: f64 = 4.0;
 /// The spread of one measurement, from what was seen (`sum` of squared deviations with `freedom` degrees) and what
 /// is assumed: both variances weighed by their degrees of freedom.
 #[must_use]
-pub(super) fn pooled(sum: f64, freedom: f64, assumed: f64) -> f64 {
+pub fn pooled(sum: f64, freedom: f64, assumed: f64) -> f64 {
     ((ASSUMED_WEIGHT * assumed.powi(2) + sum) / (ASSUMED_WEIGHT + freedom)).sqrt()
 }
 
@@ -65,7 +65,9 @@ impl Figure {
             Basis::OneSwatch => "one swatch, so the range is wide".to_string(),
             Basis::Curve(n) => format!("between the stitch sizes of {n} swatches"),
             Basis::OtherState(n) => format!("from {n} less finished, brought on as others changed"),
-            Basis::Reckoned => "reckoned from another machine or yarn: swatch this before you trust it".to_string(),
+            Basis::Reckoned => {
+                "reckoned from another machine, yarn or fabric: swatch this before you trust it".to_string()
+            }
             Basis::Unknown => "not swatched".to_string(),
             Basis::Formula => "from the gauge by the plain-knit constants".to_string(),
         }

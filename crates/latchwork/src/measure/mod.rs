@@ -15,10 +15,12 @@ mod machines;
 mod pace;
 
 pub use bodies::{TABLES, Table, find as find_table};
-pub use book::{Dials, Gauge, NoGauge, ONE_GAUGE, StateChange, along, dial_words, dials, gauge, state_change};
+pub use book::{
+    Dials, Gauge, NoGauge, ONE_GAUGE, RECKONED, StateChange, along, dial_words, dials, gauge, state_change,
+};
 pub use curve::Curve;
 pub use ease::{CONVENTIONS, Convention, convention};
-pub use figure::{Basis, Figure};
+pub use figure::{Basis, Figure, pooled};
 pub use loops::LoopLengths;
 pub use machines::{BUILT_IN, BuiltIn, Machine, OWN_WORDS, find as find_machine};
 pub use pace::Pace;

@@ -105,6 +105,8 @@ pub struct Swatch {
     pub notes: Vec<String>,
     /// It was never knitted: its figures are scaled from another machine or yarn.
     pub reckoned: bool,
+    /// How unsure its figures are then, one standard deviation as a share.
+    pub doubt: f64,
 }
 
 impl Swatch {
