@@ -17,3 +17,4 @@ mod descent;
 mod newton;
 pub mod relax;
 pub mod look;
+pub mod sheet;
