@@ -3,8 +3,11 @@
 
 use std::time::Instant;
 
-use latchwork::cloth::repeat;
-use latchwork::fabric::FABRICS;
+use latchwork::cloth::{Stuff, piece_at_rest, repeat};
+use latchwork::fabric::{FABRICS, bench};
+use latchwork_machine::profile::Profile;
+use latchwork_machine::rehearsal::rehearse;
+use latchwork_machine::steps::{Action, Origin};
 use latchwork_thread::look::{Face, pixels, smooth, tiled};
 use latchwork_thread::relax::{Fineness, Lengths, relax};
 use latchwork_thread::rod::Matter;
@@ -25,6 +28,29 @@ fn main() {
             time(Matter::HARD, Fineness::Fine),
             time(Matter::SOFT, Fineness::Coarse),
             time(Matter::SOFT, Fineness::Fine)
+        );
+    }
+    for (places, passes) in [(200, 250), (1000, 1000)] {
+        // A rib below a plain two fifths up.
+        let mut plan = FABRICS[0].sample(places, passes);
+        let row = |s: &latchwork_machine::steps::Step| matches!(s.action, Action::Pass(_));
+        let at: Vec<usize> = plan.steps.iter().enumerate().filter(|s| row(s.1)).map(|s| s.0).collect();
+        for i in &at[2 * passes as usize / 5..] {
+            plan.steps[*i].origin = Origin(2);
+        }
+        let profile = Profile { main_needles: 2000, ..bench() };
+        let run = rehearse(&plan, &profile);
+        let rib = Stuff { needle: 2.2, pass: 2.2, stretch: 0.5 };
+        let plain = Stuff { needle: 3.0, pass: 2.2, stretch: 0.3 };
+        let start = Instant::now();
+        let rested = piece_at_rest(&plan, &run, &[None, Some(rib), Some(plain)]).expect("it has rows");
+        println!(
+            "sheet of {} loops: {:.0} ms, {} steps, {} triangles{}",
+            run.loops.len(),
+            start.elapsed().as_secs_f64() * 1e3,
+            rested.end.steps,
+            rested.sheet.triangles.len(),
+            if rested.end.settled() { "" } else { " (not settled)" }
         );
     }
     let cell = repeat(&FABRICS[0]).expect("plain");

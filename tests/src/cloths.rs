@@ -34,9 +34,20 @@ impl Knit {
         self.plan.steps.push(Step { action, origin: Origin(0) });
     }
 
+    /// Plain rows of the main bed past the needles in holding.
+    pub fn held_rows(&mut self, rows: u32) {
+        for _ in 0..rows {
+            self.passed_holding(Setting::Knit, Setting::Slip, Mark::Plain, true);
+        }
+    }
+
     fn passed(&mut self, main: Setting, ribber: Setting, mark: Mark) {
+        self.passed_holding(main, ribber, mark, false);
+    }
+
+    fn passed_holding(&mut self, main: Setting, ribber: Setting, mark: Mark, hold: bool) {
         self.side = self.side.other();
-        let bed = |setting| BedSetting { setting, hold: false, dial: Dial(12) };
+        let bed = |setting| BedSetting { setting, hold, dial: Dial(12) };
         self.act(Action::Pass(Pass {
             direction: self.side,
             main: bed(main),

@@ -99,3 +99,75 @@ fn a_small_load_is_as_in_a_finite_element_library() {
         }
     }
 }
+
+mod pieces {
+    use latchwork::cloth::{PieceAtRest, Stuff, piece_at_rest};
+    use latchwork::fabric::bench;
+    use latchwork_machine::needle::{Needle, Pitch};
+    use latchwork_machine::rehearsal::rehearse;
+    use latchwork_machine::steps::{Action, Origin, Plan};
+    use latchwork_tests::cloths::Knit;
+
+    const PLAIN: Stuff = Stuff { needle: 3.0, pass: 2.2, stretch: 0.3 };
+    const TIGHT: Stuff = Stuff { needle: 2.2, pass: 2.2, stretch: 0.5 };
+
+    fn rest(plan: &Plan, parts: &[Option<Stuff>]) -> PieceAtRest {
+        let run = rehearse(plan, &bench());
+        let piece = piece_at_rest(plan, &run, parts).expect("it has rows");
+        assert!(piece.end.settled(), "{:?}", piece.end);
+        piece
+    }
+
+    fn near(got: f64, wanted: f64, share: f64) {
+        assert!((got / wanted - 1.0).abs() < share, "{got:.2} is not {wanted:.2}");
+    }
+
+    #[test]
+    fn one_fabric_alone_has_the_size_of_its_gauge() {
+        let bed: Vec<i16> = (-20..20).collect();
+        let mut k = Knit::on(&bed, &[], Pitch::Full);
+        (0..60).for_each(|_| k.row());
+        let p = rest(&k.off(), &[Some(PLAIN)]).parts[0];
+        near(p.width.1, 120.0, 1e-6);
+        near(p.length.1, 61.0 * 2.2, 1e-6);
+    }
+
+    /// A cuff under a wider palm: where they meet both give, the stiffer less (common practice: a rib draws in).
+    #[test]
+    fn a_cuff_draws_the_palm_in() {
+        let bed: Vec<i16> = (-20..20).collect();
+        let mut k = Knit::on(&bed, &[], Pitch::Full);
+        (0..60).for_each(|_| k.row());
+        let mut plan = k.off();
+        let passes: Vec<usize> =
+            (0..plan.steps.len()).filter(|i| matches!(plan.steps[*i].action, Action::Pass(_))).collect();
+        passes[30..].iter().for_each(|i| plan.steps[*i].origin = Origin(1));
+        let p = rest(&plan, &[Some(TIGHT), Some(PLAIN)]);
+        let [cuff, palm] = p.parts[..] else { panic!("two parts") };
+        assert!(cuff.width.1 > 40.0 * 2.2 && palm.width.0 < 40.0 * 3.0, "both give where they meet");
+        assert!(palm.width.1 > 40.0 * 3.0 * 0.97, "far from the cuff the palm has its own width: {palm:?}");
+        assert!(cuff.strain.1 > 0.05 && palm.strain.0 < -0.05, "drawn out below, squeezed above");
+    }
+
+    /// Short rows over the middle needles make the middle longer than the sides.
+    #[test]
+    fn short_rows_make_the_middle_longer() {
+        let bed: Vec<i16> = (-20..20).collect();
+        let mut k = Knit::on(&bed, &[], Pitch::Full);
+        (0..20).for_each(|_| k.row());
+        let sides = |n: i16| (-20..20).filter(move |s: &i16| *s < -20 + n || *s >= 20 - n).map(Needle::main).collect();
+        for n in 1..6 {
+            k.act(Action::Hold(sides(n)));
+            k.held_rows(2);
+        }
+        k.act(Action::BackToWorking(sides(5)));
+        (0..20).for_each(|_| k.row());
+        let p = rest(&k.off(), &[Some(PLAIN)]);
+        let of = |x: f64| {
+            let near: Vec<f64> = p.sheet.points.iter().filter(|q| (q[0] - x).abs() < 4.0).map(|q| q[1]).collect();
+            near.iter().copied().fold(0.0, f64::max) - near.iter().copied().fold(f64::INFINITY, f64::min)
+        };
+        let edge = p.sheet.points.iter().map(|q| q[0]).fold(0.0, f64::max);
+        assert!(of(0.0) > of(0.9 * edge) + 8.0, "middle {:.0}, side {:.0}", of(0.0), of(0.9 * edge));
+    }
+}

@@ -59,7 +59,7 @@ pub(crate) enum Command {
     Yarn(YarnOf),
     /// What a fabric will look like and how large it will be, from the yarn up.
     #[command(
-        after_help = "Examples:\n  latchwork cloth --fabric plain --tex 250 --loop 14.4mm\n  latchwork cloth --fabric \"half cardigan\" --tex 250 --loop 12mm --out cloth\n  latchwork cloth --fabric \"1x1 rib\" --tex 200 --loop 11mm --json"
+        after_help = "Examples:\n  latchwork cloth hat.kdl --size 57 --out cloth\n  latchwork cloth --fabric plain --tex 250 --loop 14.4mm\n  latchwork cloth --fabric \"half cardigan\" --tex 250 --loop 12mm --out cloth\n  latchwork cloth --fabric \"1x1 rib\" --tex 200 --loop 11mm --json"
     )]
     Cloth(Cloth),
     /// Swatches: a card to knit one from, the book of those measured, and what it says.
@@ -216,15 +216,18 @@ pub(crate) struct Fit {
 
 #[derive(Debug, Args)]
 pub(crate) struct Cloth {
-    /// The fabric.
-    #[arg(long, value_name = "NAME")]
-    pub(crate) fabric: String,
+    /// The pieces of a design at rest, by its swatches; without --fabric, of the built-in deck hat.
+    #[command(flatten)]
+    pub(crate) which: Which,
+    /// One repeat of a fabric instead.
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["design", "size"], requires = "tex", requires = "loop_length")]
+    pub(crate) fabric: Option<String>,
     /// The yarn's count, in tex.
-    #[arg(long, value_name = "TEX")]
-    pub(crate) tex: f64,
+    #[arg(long, value_name = "TEX", requires = "fabric")]
+    pub(crate) tex: Option<f64>,
     /// Yarn in one knitted loop, such as 14.4mm: unravel ten loops of a swatch and measure.
-    #[arg(long = "loop", value_name = "LENGTH")]
-    pub(crate) loop_length: String,
+    #[arg(long = "loop", value_name = "LENGTH", requires = "fabric")]
+    pub(crate) loop_length: Option<String>,
     /// A tuck against a knitted loop.
     #[arg(long, value_name = "SHARE", default_value_t = 0.75)]
     pub(crate) tuck: f64,

@@ -13,12 +13,14 @@ use latchwork_thread::rod::Matter;
 use crate::Done;
 use crate::args;
 use crate::make::{print, save, tidy};
+use crate::pieces::pieces;
 use crate::report::{say, tell_line};
 
 pub(crate) fn cloth(a: &args::Cloth) -> Done {
-    let Some(fabric) = find(&a.fabric) else {
+    let Some(name) = &a.fabric else { return pieces(a) };
+    let Some(fabric) = find(name) else {
         let names: Vec<&str> = FABRICS.iter().map(|f| f.name).collect();
-        return Done::Usage(format!("No fabric is called \"{}\". There are: {}.", a.fabric, names.join(", ")));
+        return Done::Usage(format!("No fabric is called \"{name}\". There are: {}.", names.join(", ")));
     };
     let sample = match asked(a) {
         Ok(s) => s,
@@ -57,9 +59,9 @@ fn asked(a: &args::Cloth) -> Result<Sample, String> {
             Err(format!("{name} must lie between {low} and {high}, not {v}."))
         }
     };
-    let loop_length = length_from(&a.loop_length)
-        .ok_or_else(|| format!("\"{}\" is no length; write 14.4mm or 0.57in.", a.loop_length))?;
-    let tex = Tex(within("--tex", a.tex, 5.0, 5000.0)?);
+    let text = a.loop_length.as_deref().unwrap_or_default();
+    let loop_length = length_from(text).ok_or_else(|| format!("\"{text}\" is no length; write 14.4mm or 0.57in."))?;
+    let tex = Tex(within("--tex", a.tex.unwrap_or_default(), 5.0, 5000.0)?);
     within("--loop in mm", loop_length.0, 1.0, 200.0)?;
     let density = FIBRES.iter().find(|f| f.0 == a.fibre.to_lowercase()).map(|f| f.1).ok_or_else(|| {
         let names: Vec<&str> = FIBRES.iter().map(|f| f.0).collect();
@@ -127,6 +129,7 @@ fn colour(text: &str) -> [u8; 3] {
 }
 
 fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth) -> std::io::Result<()> {
+    std::fs::create_dir_all(dir)?;
     let d = c.sample.diameter.0;
     let t = &c.rested.threads;
     let across = a.repeats.clamp(1, 60);

@@ -6,6 +6,7 @@ mod cloth;
 mod fit;
 mod lists;
 mod make;
+mod pieces;
 mod predict;
 mod progress;
 mod rehearse;

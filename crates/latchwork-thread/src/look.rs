@@ -224,6 +224,37 @@ pub fn svg(strands: &[Strand], window: Window, face: Face, title: &str) -> Strin
     out + "</g></svg>\n"
 }
 
+/// A sheet at rest as SVG, as it lies before the knitter, newest row at the top: lighter where it is squeezed together
+/// across, darker where it is drawn out, full dark at `limit` of each triangle. Shape alone tells the outline.
+#[must_use]
+pub fn sheet_svg(sheet: &crate::sheet::Sheet, limit: impl Fn(usize) -> f64, title: &str) -> String {
+    let ends = |c: usize| {
+        let all = sheet.points.iter().map(|p| p[c]);
+        all.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)))
+    };
+    let ((x0, x1), (y0, y1)) = (ends(0), ends(1));
+    let title = title.replace('&', "&amp;").replace('<', "&lt;");
+    let (w, h) = (x1 - x0 + 10.0, y1 - y0 + 10.0);
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w:.1} {h:.1}\" width=\"{w:.0}mm\" height=\"{h:.0}mm\" role=\"img\"><title>{title}</title>\n"
+    );
+    for (i, t) in sheet.triangles.iter().enumerate() {
+        let drawn = (t.strain(&sheet.points)[0] / limit(i).max(1e-9)).clamp(-1.0, 1.0);
+        // Between pale and deep grey of the house's cloth.
+        let mix = |pale: f64, deep: f64| (pale + (deep - pale) * (0.5 + 0.5 * drawn)).round() as u8;
+        let (r, g, b) = (mix(226.0, 62.0), mix(229.0, 72.0), mix(230.0, 77.0));
+        let points = t.corners.map(|c| {
+            let p = sheet.points[c as usize];
+            format!("{:.2},{:.2}", p[0] - x0 + 5.0, y1 - p[1] + 5.0)
+        });
+        out += &format!(
+            "<polygon points=\"{}\" fill=\"#{r:02x}{g:02x}{b:02x}\" stroke=\"#{r:02x}{g:02x}{b:02x}\" stroke-width=\"0.2\"/>\n",
+            points.join(" ")
+        );
+    }
+    out + "</svg>\n"
+}
+
 /// Corners round a tube.
 const ROUND: usize = 8;
 

@@ -156,7 +156,7 @@ impl Sheet {
             on.map(f64::abs).fold(0.0, f64::max)
         };
         let mut symbolic: Option<SymbolicLlt<usize>> = None;
-        while steps < 200 && largest(&slope) > 1e-9 * stiffest.max(1e-3) {
+        while steps < 400 && largest(&slope) > 1e-9 * stiffest.max(1e-3) {
             let triplets = self.second(&fixed, &free, shift * stiffest);
             let Ok(matrix) = SparseColMat::<usize, f64>::try_new_from_triplets(2 * n, 2 * n, &triplets) else { break };
             // The pattern never changes.

@@ -1,5 +1,6 @@
 //! What was knitted: loops by part, yarn and time, from the run alone and the measured loop lengths.
 
+mod piece;
 mod predict;
 mod rest;
 
@@ -11,6 +12,7 @@ use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 use crate::measure::{Basis, LoopLengths, Pace};
 use crate::units::{Grams, Mm, Tex};
 
+pub use piece::{PartAtRest, PieceAtRest, Stuff, piece_at_rest};
 pub use predict::{LeftOut, Measured, Prediction, Rests, predict};
 pub use rest::{AtRest, Bulk, FIBRES, NoCloth, Sample, repeat, rest};
 

@@ -1,0 +1,316 @@
+//! A whole piece at rest: its rows and needles as a sheet in which each fabric would have its own size.
+//!
+//! Between some rows of the run lies a strip of triangles. A needle that knitted in it is as much longer as it has
+//! passes; one that was held has none there, so that short rows gather the sheet of themselves.
+
+use std::collections::BTreeSet;
+
+use latchwork_machine::loops::LoopId;
+use latchwork_machine::needle::{Needle, Pitch, Place, Racking};
+use latchwork_machine::rehearsal::Run;
+use latchwork_machine::steps::{Action, Plan};
+use latchwork_thread::sheet::{Sheet, SheetEnd, Stiffness, Triangle};
+
+/// What a part of a piece is made of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stuff {
+    /// Millimetres for each needle, both beds counted.
+    pub needle: f64,
+    /// Millimetres for each pass.
+    pub pass: f64,
+    /// How far it stretches across without harm, as a share.
+    pub stretch: f64,
+}
+
+impl Stuff {
+    /// How it resists. A cloth that stretches further resists less; plain stretches about twice as far across as along
+    /// (teaching pages after Spencer). How much width answers to length, and shear: guesses, no source.
+    fn stiffness(self) -> Stiffness {
+        let across = 1.0 / self.stretch;
+        let along = 2.0 / 0.30;
+        Stiffness { across, along, both: 0.3 * (across * along).sqrt(), shear: 0.3 * across }
+    }
+}
+
+/// A part of a piece at rest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PartAtRest {
+    /// Its origin number in the plan.
+    pub part: usize,
+    /// Widest width of its fabric by itself, in millimetres.
+    pub alone: f64,
+    /// Narrowest and widest width in the piece, along a row.
+    pub width: (f64, f64),
+    /// Length of its middle by itself, and in the piece.
+    pub length: (f64, f64),
+    /// Most that it is squeezed together and drawn out across, as shares.
+    pub strain: (f64, f64),
+}
+
+/// A piece at rest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PieceAtRest {
+    /// The sheet, in millimetres.
+    pub sheet: Sheet,
+    /// The part of each triangle.
+    pub of: Vec<usize>,
+    /// How it came to rest.
+    pub end: SheetEnd,
+    /// Its parts, in the order knitted.
+    pub parts: Vec<PartAtRest>,
+}
+
+/// Most strips up a piece and columns across it: finer ones change widths by less than a thousandth.
+const STRIPS: usize = 160;
+const COLUMNS: f64 = 64.0;
+
+struct Row {
+    part: usize,
+    /// Outermost places that knitted, in pitches.
+    made: (f64, f64),
+    /// Outermost places that carry loops afterwards.
+    live: (f64, f64),
+    stitches: f64,
+    /// Outermost places from which loops were moved since the row before.
+    moved: (f64, f64),
+}
+
+fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
+    let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+    let mut live: BTreeSet<Needle> = BTreeSet::new();
+    let mut rows = Vec::new();
+    let mut moved = none();
+    for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
+        match &step.action {
+            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
+            Action::Pitch(p) => pitch = *p,
+            Action::Rack(r) => racking = *r,
+            Action::Transfer(m) => {
+                let u = f64::from(Place::of(m.from, pitch, racking).0) / 2.0;
+                moved = (moved.0.min(u), moved.1.max(u));
+                live.remove(&m.from);
+                live.insert(m.to);
+            }
+            Action::MoveTogether(moves) => {
+                for m in moves {
+                    let u = f64::from(Place::of(m.from, pitch, racking).0) / 2.0;
+                    moved = (moved.0.min(u), moved.1.max(u));
+                }
+                live.retain(|n| moves.iter().all(|m| m.from != *n));
+                live.extend(moves.iter().map(|m| m.to));
+            }
+            Action::Wrap { needles, .. } | Action::PutBack { needles, .. } => live.extend(needles),
+            Action::PickUp { needle, .. } => live.extend([*needle]),
+            Action::TakeOff { needles, .. } | Action::Secure { needles, .. } | Action::Release(needles) => {
+                live.retain(|n| !needles.contains(n));
+            }
+            Action::Pass(_) => {
+                let place = |n: &Needle| f64::from(Place::of(*n, pitch, racking).0) / 2.0;
+                let made: Vec<Needle> = run.made_in(i).map(|id| run.loops.needle(LoopId(id))).collect();
+                live.extend(&made);
+                let ends = |n: &mut dyn Iterator<Item = f64>| {
+                    n.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)))
+                };
+                let part = step.origin.0 as usize;
+                if made.is_empty() || parts.get(part).is_none_or(Option::is_none) {
+                    continue;
+                }
+                let reading = run.readings[i].stitches;
+                rows.push(Row {
+                    part,
+                    made: ends(&mut made.iter().map(place)),
+                    live: ends(&mut live.iter().map(place)),
+                    stitches: f64::from(reading.0 + reading.1),
+                    moved: core::mem::replace(&mut moved, none()),
+                });
+            }
+            _ => {}
+        }
+    }
+    rows
+}
+
+/// Where the sheet's points stand on one row: place and point, from left to right.
+type Line = Vec<(f64, u32)>;
+
+/// Brings a rehearsed piece to rest. `parts` tells the stuff of each origin number of the plan; rows of others (a
+/// cast-on, an ending) are left out. None where nothing remains.
+#[must_use]
+pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<PieceAtRest> {
+    let rows = rows(plan, run, parts);
+    let first = rows.first()?;
+    let span = rows.iter().fold((first.live.0, first.live.1), |s, r| (s.0.min(r.live.0), s.1.max(r.live.1)));
+    let apart = ((span.1 - span.0) / COLUMNS).ceil().max(1.0);
+    let grid: Vec<f64> = {
+        let middle = f64::midpoint(span.0, span.1).round();
+        let n = ((span.1 - span.0) / apart).ceil() as i32 + 1;
+        (-n..=n).map(|k| middle + f64::from(k) * apart).collect()
+    };
+    let ends = |r: &Row| (r.live.0 - 0.5, r.live.1 + 0.5);
+    let places = |(a, b): (f64, f64)| -> Vec<f64> {
+        let inner = grid.iter().copied().filter(|u| *u > a + 0.3 * apart && *u < b - 0.3 * apart);
+        core::iter::once(a).chain(inner).chain(core::iter::once(b)).collect()
+    };
+    let stuff = |part: usize| parts[part].unwrap_or(Stuff { needle: 1.0, pass: 1.0, stretch: 0.3 });
+    let scale = |r: &Row| stuff(r.part).needle * r.stitches / (r.live.1 - r.live.0 + 1.0);
+    let mut sheet = Sheet::default();
+    let mut of = Vec::new();
+    let mut point = |at: [f64; 2]| {
+        sheet.points.push(at);
+        sheet.points.len() as u32 - 1
+    };
+    let mut line: Line = places(ends(first)).into_iter().map(|u| (u, point([u * scale(first), 0.0]))).collect();
+    let mut lines: Vec<(usize, f64, Line)> = vec![(first.part, scale(first), line.clone())];
+    let mut triangles = Vec::new();
+    // Points that loops moved inwards have made one with another.
+    let mut same: Vec<(u32, u32)> = Vec::new();
+    let most = rows.len().div_ceil(STRIPS);
+    let mut from = 0;
+    let mut height = 0.0;
+    while from < rows.len() {
+        let part = rows[from].part;
+        let to = (from..rows.len()).take(most).take_while(|i| rows[*i].part == part).last().unwrap_or(from) + 1;
+        let strip = &rows[from..to];
+        let top = &rows[to - 1];
+        let s = stuff(part);
+        let scale = scale(top);
+        let tall = |u: f64| {
+            let knits = |r: &&Row| u >= r.made.0 - 1.0 && u <= r.made.1 + 1.0;
+            strip.iter().filter(knits).count() as f64 * s.pass
+        };
+        let full = strip.len() as f64 * s.pass;
+        // Columns whose loops were moved inwards end on the one that took them.
+        let ends_now = ends(top);
+        let joins = strip.iter().fold(none(), |m, r| (m.0.min(r.moved.0), m.1.max(r.moved.1)));
+        if joins.0 < ends_now.0 {
+            let keep = line.iter().position(|l| l.0 >= ends_now.0 - 0.3).unwrap_or(0);
+            same.extend(line[..keep].iter().map(|l| (l.1, line[keep].1)));
+            line.drain(..keep);
+        }
+        if joins.1 > ends_now.1 {
+            let keep = line.iter().rposition(|l| l.0 <= ends_now.1 + 0.3).unwrap_or(line.len() - 1);
+            same.extend(line[keep + 1..].iter().map(|l| (l.1, line[keep].1)));
+            line.truncate(keep + 1);
+        }
+        let next: Line = places(ends(top))
+            .into_iter()
+            .map(|u| {
+                let same = line.iter().find(|(v, _)| (v - u).abs() < 1e-9).map(|l| l.1);
+                match same {
+                    // Held all the while: the same loop still.
+                    Some(n) if tall(u) == 0.0 => (u, n),
+                    _ => (u, point([u * scale, height + full])),
+                }
+            })
+            .collect();
+        zip(&line, &next, |corners: [(f64, u32, bool); 3]| {
+            let rest = corners.map(|(u, _, up)| [u * scale, if up { tall(u) } else { 0.0 }]);
+            let [a, b, c] = rest;
+            let area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+            let numbers = corners.map(|c| c.1);
+            if area.abs() > 1e-9 && numbers[0] != numbers[1] && numbers[1] != numbers[2] && numbers[0] != numbers[2] {
+                triangles.push(Triangle { corners: numbers, rest, stiffness: s.stiffness() });
+                of.push(part);
+            }
+        });
+        height += full;
+        line = next;
+        lines.push((part, scale, line.clone()));
+        from = to;
+    }
+    let mut one: Vec<u32> = (0..sheet.points.len() as u32).collect();
+    same.iter().for_each(|(gone, kept)| one[*gone as usize] = *kept);
+    // One that took loops may itself have been taken in later.
+    let last = |mut p: u32| {
+        while one[p as usize] != p {
+            p = one[p as usize];
+        }
+        p
+    };
+    let mut kept = Vec::with_capacity(of.len());
+    for (mut t, part) in triangles.into_iter().zip(of) {
+        let t: &mut Triangle = &mut t;
+        t.corners = t.corners.map(last);
+        let [a, b, c] = t.corners;
+        if a != b && b != c && a != c {
+            sheet.triangles.push(*t);
+            kept.push(part);
+        }
+    }
+    let of = kept;
+    let middle = |l: &Line| l[l.len() / 2].1;
+    sheet.held = vec![(middle(&lines.first()?.2), [true, true]), (middle(&lines.last()?.2), [true, false])];
+    let end = sheet.settle();
+    for p in 0..one.len() {
+        sheet.points[p] = sheet.points[last(p as u32) as usize];
+    }
+    let parts = told(&sheet, &of, &lines, &rows, parts);
+    Some(PieceAtRest { sheet, of, end, parts })
+}
+
+fn none() -> (f64, f64) {
+    (f64::INFINITY, f64::NEG_INFINITY)
+}
+
+/// Triangles between two lines of points, both from left to right.
+fn zip(bottom: &Line, top: &Line, mut found: impl FnMut([(f64, u32, bool); 3])) {
+    let (mut i, mut j) = (0, 0);
+    while i + 1 < bottom.len() || j + 1 < top.len() {
+        let (b, t) = ((bottom[i].0, bottom[i].1, false), (top[j].0, top[j].1, true));
+        let up = i + 1 >= bottom.len() || (j + 1 < top.len() && top[j + 1].0 <= bottom[i + 1].0);
+        if up {
+            j += 1;
+            found([b, (top[j].0, top[j].1, true), t]);
+        } else {
+            i += 1;
+            found([b, (bottom[i].0, bottom[i].1, false), t]);
+        }
+    }
+}
+
+fn told(
+    sheet: &Sheet,
+    of: &[usize],
+    lines: &[(usize, f64, Line)],
+    rows: &[Row],
+    parts: &[Option<Stuff>],
+) -> Vec<PartAtRest> {
+    let between = |a: u32, b: u32| {
+        let (p, q) = (sheet.points[a as usize], sheet.points[b as usize]);
+        (p[0] - q[0]).hypot(p[1] - q[1])
+    };
+    let mut order: Vec<usize> = Vec::new();
+    for r in rows {
+        if !order.contains(&r.part) {
+            order.push(r.part);
+        }
+    }
+    let mut all = Vec::new();
+    for part in order {
+        let Some(Some(stuff)) = parts.get(part) else { continue };
+        let mine: Vec<&Line> = lines.iter().filter(|l| l.0 == part).map(|l| &l.2).collect();
+        let width = |l: &Line| l.windows(2).map(|w| between(w[0].1, w[1].1)).sum::<f64>();
+        let widths: Vec<f64> = mine.iter().map(|l| width(l)).collect();
+        let count = rows.iter().filter(|r| r.part == part).count() as f64;
+        let alone = rows.iter().filter(|r| r.part == part).map(|r| r.stitches).fold(0.0, f64::max) * stuff.needle;
+        // Up the middle of all its lines, from the line below its first.
+        let at = lines.iter().position(|l| l.0 == part).unwrap_or(0);
+        let with_below = lines[at.saturating_sub(1)..]
+            .iter()
+            .take_while(|l| l.0 == part || core::ptr::eq(*l, &lines[at.saturating_sub(1)]));
+        let middles: Vec<u32> = with_below
+            .map(|l| {
+                let centre = f64::midpoint(l.2[0].0, l.2[l.2.len() - 1].0);
+                let near = l.2.iter().min_by(|a, b| (a.0 - centre).abs().total_cmp(&(b.0 - centre).abs()));
+                near.map_or(0, |n| n.1)
+            })
+            .collect();
+        let length: f64 = middles.windows(2).map(|w| between(w[0], w[1])).sum();
+        let strains = sheet.triangles.iter().zip(of).filter(|t| *t.1 == part).map(|t| t.0.strain(&sheet.points)[0]);
+        let strain = strains.fold((0.0_f64, 0.0_f64), |s, e| (s.0.min(e), s.1.max(e)));
+        let least = widths.iter().copied().fold(f64::INFINITY, f64::min);
+        let widest = widths.iter().copied().fold(0.0, f64::max);
+        all.push(PartAtRest { part, alone, width: (least, widest), length: (count * stuff.pass, length), strain });
+    }
+    all
+}
