@@ -151,25 +151,20 @@ fn a_crossing_turned_over_is_refused() {
 }
 
 #[test]
-fn lace_cables_tucks_and_racking_are_laid_or_refused_but_never_shown_wrong() {
-    let mut shown = Vec::new();
+fn lace_cables_tucks_racking_and_dropped_stitches_come_to_rest_as_demanded() {
+    let mut laid = 0;
     for (name, plan) in cloths::all() {
         let run = rehearse(&plan, &latchwork::fabric::bench());
         let c = cell(&plan, &run, 0..plan.steps.len()).unwrap_or_else(|e| panic!("{name}: {e}"));
-        if c.needles > 4 {
-            continue;
-        }
-        match relax(&c, Lengths { knit: 18.0, tuck: 0.8 }, Matter::HARD, Fineness::Coarse) {
-            Ok(_) => shown.push(name),
-            Err(NoRest::OtherCrossings { .. }) => {}
-            Err(e) => panic!("{name}: {e}"),
+        // The cable of two over two is laid too; it takes ten seconds to come to rest.
+        if c.needles <= 4 {
+            let lengths = Lengths { knit: 18.0, tuck: 0.8 };
+            let r = relax(&c, lengths, Matter::HARD, Fineness::Coarse).unwrap_or_else(|e| panic!("{name}: {e}"));
+            assert!(r.strain < 0.005, "{name}: {}", r.strain);
+            laid += 1;
         }
     }
-    for must in
-        ["eyelets", "cable one over one", "tucks over two rows", "tucks over three rows", "racked rib", "interlock"]
-    {
-        assert!(shown.contains(&must), "{must} is shown: {shown:?}");
-    }
+    assert_eq!(laid, 7);
 }
 
 /// Plain shows upright legs on its smooth side and arcs across on the other; both faces of 1x1 rib show legs (textbooks

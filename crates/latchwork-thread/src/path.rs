@@ -572,6 +572,13 @@ impl Weaver<'_> {
         for id in self.stacks.remove(&g).unwrap_or_default().into_iter().rev() {
             self.group_of.remove(&id);
             if let Some(i) = self.d.weave.at(Who::Loop(id)) {
+                // Its head stands free above what it was drawn through.
+                let weave = &mut self.d.weave;
+                let top = |k: usize| weave.points[weave.list[k].end as usize].at;
+                let (left, right) = (top(i), top(i + 1));
+                let y = left[1].max(right[1]) + 0.2;
+                weave.go(i, [left[0], y], None);
+                weave.go(i + 1, [right[0], y], None);
                 self.close(i);
             }
         }
