@@ -1,6 +1,6 @@
 //! What makes loops fast: drawn through one another, chained, gathered on the yarn.
 
-use latchwork_machine::needle::{Needle, Side};
+use latchwork_machine::needle::{Bed, Needle, Side};
 use latchwork_machine::steps::{Way, Yarn};
 
 use crate::path::{Group, Weaver};
@@ -165,6 +165,25 @@ impl Weaver<'_> {
             i = self.d.weave.at(who)?;
         }
         self.thread_through(i, way.other(), chain)?;
+        Some(())
+    }
+
+    /// Takes off what is still live, and joins the two ends of every yarn, in front of all.
+    pub(crate) fn join_ends(&mut self) -> Option<()> {
+        let groups: Vec<Group> = self.stacks.keys().copied().collect();
+        groups.into_iter().for_each(|g| self.let_off(g));
+        for s in &mut self.d.weave.list {
+            if let Who::Yarn(name) = s.who {
+                s.who = Who::End(name);
+            }
+        }
+        while let Some(first) = self.d.weave.list.first().copied() {
+            let mut j = (1..self.d.weave.list.len()).find(|j| self.d.weave.list[*j].who == first.who)?;
+            while j > 1 {
+                j = self.pass_one(j, Side::Left, true, Why::Side, Plane::Side, Bed::Main);
+            }
+            self.close(0);
+        }
         Some(())
     }
 }

@@ -2,11 +2,13 @@
 //!
 //! The piece is seen from the knitter's side, the main bed behind and the ribber in front. The diagram grows row by
 //! row: the loops that are live stand side by side as pairs of strands, and each step of the plan crosses strands,
-//! turns the yarn up into a new pair, or closes a pair that left its needle.
+//! turns the yarn up into a new pair, or closes a pair that left its needle. A repeat of it is laid out in space
+//! (`cell`), checked (`crossings`) and brought to rest (`relax`); whole pieces are sheets (`sheet`); `look` shows both.
 
 mod weave;
 pub mod path;
 mod carry;
+mod wrap;
 mod fasten;
 pub mod demand;
 pub mod code;

@@ -1,0 +1,64 @@
+//! Yarn wound round needles by hand: wraps of a cast-on, and those at short-row turns.
+
+use latchwork_machine::needle::{Bed, Needle, Side};
+use latchwork_machine::steps::Yarn;
+
+use crate::path::{Group, Weaver};
+use crate::weave::{Plane, Who, Why};
+
+impl Weaver<'_> {
+    pub(crate) fn wrap(&mut self, step: usize, needles: &[Needle], yarn: Yarn) -> Option<()> {
+        let name = *self.names.get(&yarn)?;
+        let way = self.side;
+        // The yarn is laid to the far end first, past what hangs between.
+        let mut i = self.come_in(self.d.weave.at(Who::Yarn(name))?, way.other());
+        let first = self.place(Group::Needle(*needles.first()?));
+        while let Some(g) = self.beside(i, way.other()).and_then(|j| self.group_at(j)) {
+            let there = self.place(g);
+            if if way == Side::Right { there < first } else { there > first } {
+                break;
+            }
+            for _ in 0..2 * self.stacks.get(&g)?.len() {
+                let plane = self.plane(g);
+                i = self.pass_one(i, way.other(), plane == Plane::Bed(Bed::Main), Why::Float, plane, self.bed(g));
+            }
+        }
+        self.last_yarn = Some(yarn);
+        self.next_row();
+        let made: Vec<u32> = self.run.made_in(step).collect();
+        self.travel(yarn, way, &made)?;
+        for id in made {
+            // The wrap crosses itself once.
+            let at = self.d.weave.at(Who::Loop(id))?;
+            self.cross(at, true, true, Why::Turn, Plane::Bed(Bed::Main), Bed::Main);
+        }
+        Some(())
+    }
+
+    pub(crate) fn turn_wrap(&mut self, step: usize, needle: Needle, yarn: Yarn) -> Option<()> {
+        let name = *self.names.get(&yarn)?;
+        let who = Who::Yarn(name);
+        let id = self.run.made_in(step).next()?;
+        let way = self.side.other();
+        let mut i = self.come_in(self.d.weave.at(who)?, way);
+        while let Some(g) = self.beside(i, way).and_then(|j| self.group_at(j))
+            && g != Group::Needle(needle)
+        {
+            for _ in 0..2 * self.stacks.get(&g)?.len() {
+                let plane = self.plane(g);
+                i = self.pass_one(i, way, plane == Plane::Bed(Bed::Main), Why::Float, plane, self.bed(g));
+            }
+        }
+        i = self.form(i, way, who, id, needle)?;
+        // And back in front of everything to the carriage's side.
+        while let Some(g) = self.beside(i, self.side).and_then(|j| self.group_at(j)) {
+            for _ in 0..2 * self.stacks.get(&g)?.len() {
+                let plane = self.plane(g);
+                let over = plane == Plane::Bed(Bed::Main);
+                i = self.pass_one(i, self.side, over, Why::Float, plane, self.bed(g));
+            }
+        }
+        self.last_yarn = Some(yarn);
+        Some(())
+    }
+}
