@@ -51,6 +51,8 @@ fn wales_jam_at_four_diameters() {
 fn loops_too_short_are_refused() {
     let tight = relax(&of("plain"), Lengths { knit: 12.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse);
     assert!(matches!(tight, Err(NoRest::TooTight { .. })), "{tight:?}");
+    let soft = relax(&of("plain"), Lengths { knit: 8.0, tuck: 0.75 }, Matter::SOFT, Fineness::Coarse);
+    assert!(matches!(soft, Err(NoRest::Squeezed { .. } | NoRest::TooTight { .. })), "{soft:?}");
 }
 
 /// Widths and lengths of double-bed fabrics against one another: textbooks agree on the order (Spencer, ch. 18; Buck

@@ -108,6 +108,12 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
         format!("at {} places a repeat, squeezed by {:.0} % at most", c.rested.touches.len(), 100.0 * deepest),
     ));
     let mut text = format!("{}, predicted from the yarn alone\n{}", fabric.name, rows.join("\n"));
+    let ratio = l / c.sample.diameter.0;
+    if !(13.0..=23.0).contains(&ratio) {
+        text += &format!(
+            "\n\nLoops of {ratio:.0} yarn diameters were never compared with real cloth, which has 14 to 22: look at the tex and the loop again."
+        );
+    }
     if c.rested.settled() {
         text += "\n\nNo swatch stands behind this: swatch it before you trust it.";
     } else {

@@ -79,6 +79,11 @@ pub enum NoRest {
         /// Stretch, as a share.
         strain: f64,
     },
+    /// Loops too short to reach round one another: the yarn would have to be squeezed by this share.
+    Squeezed {
+        /// Of its diameter.
+        share: f64,
+    },
     /// It came apart: no number is to be had.
     Lost,
 }
@@ -100,6 +105,11 @@ impl std::fmt::Display for NoRest {
                     100.0 * strain
                 )
             }
+            NoRest::Squeezed { share } => write!(
+                f,
+                "its loops are too short to reach round one another: the yarn would have to be squeezed by {:.0} %",
+                100.0 * share
+            ),
             NoRest::Lost => f.write_str("it came apart while it was brought to rest"),
         }
     }
@@ -115,6 +125,8 @@ const FORCE: f64 = 4e-4;
 const UNSETTLED: f64 = 0.05;
 /// Stretching may cost this share of bending: above it, the yarn would have to give.
 const TIGHT: f64 = 0.05;
+/// Soft yarn gives by 6 to 19 % in cloth that knits; more than this is none (a guess, no source).
+const MOST_SQUEEZED: f64 = 0.3;
 /// Pull for each needle before friction is let go, and in how many steps it is let go and held.
 const PULL: f64 = 0.6;
 const RELEASE: u32 = 6;
@@ -338,17 +350,22 @@ fn finish(cell: &Cell, bench: &mut Bench, end: Descent, print: &[u8]) -> Result<
     if crossings(&threads).print() != print {
         return Err(NoRest::Changed);
     }
-    let z = || threads.points.iter().flatten().map(|p| p[2]);
-    let thick = z().fold(f64::NEG_INFINITY, f64::max) - z().fold(f64::INFINITY, f64::min) + 1.0;
     let mut p = Vec::new();
     bench.rods.points(&bench.x, &mut p);
+    let touches = bench.rods.touches(&bench.x, &p);
+    let share = touches.iter().map(|t| t.1).fold(0.0, f64::max);
+    if share > MOST_SQUEEZED {
+        return Err(NoRest::Squeezed { share });
+    }
+    let z = || threads.points.iter().flatten().map(|p| p[2]);
+    let thick = z().fold(f64::NEG_INFINITY, f64::max) - z().fold(f64::INFINITY, f64::min) + 1.0;
     Ok(Rested {
         needles: cell.needles,
         passes: cell.passes,
         wale: threads.width / f64::from(cell.needles),
         course: threads.height / f64::from(cell.passes),
         thick,
-        touches: bench.rods.touches(&bench.x, &p),
+        touches,
         residual: end.force,
         strain,
         bending: end.parts.bend,
