@@ -255,9 +255,15 @@ fn none() -> (f64, f64) {
 /// Triangles between two lines of points, both from left to right.
 fn zip(bottom: &Line, top: &Line, mut found: impl FnMut([(f64, u32, bool); 3])) {
     let (mut i, mut j) = (0, 0);
+    let middle = f64::midpoint(bottom[0].0, bottom[bottom.len() - 1].0);
     while i + 1 < bottom.len() || j + 1 < top.len() {
         let (b, t) = ((bottom[i].0, bottom[i].1, false), (top[j].0, top[j].1, true));
-        let up = i + 1 >= bottom.len() || (j + 1 < top.len() && top[j + 1].0 <= bottom[i + 1].0);
+        // Squares are cut the other way on the right, so that a piece alike on both sides stays so.
+        let up = i + 1 >= bottom.len()
+            || (j + 1 < top.len() && {
+                let apart = top[j + 1].0 - bottom[i + 1].0;
+                apart < -1e-9 || (apart < 1e-9 && top[j + 1].0 <= middle)
+            });
         if up {
             j += 1;
             found([b, (top[j].0, top[j].1, true), t]);
