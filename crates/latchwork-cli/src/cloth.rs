@@ -26,6 +26,9 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
         Ok(s) => s,
         Err(why) => return Done::Usage(why),
     };
+    let Some(ink) = colour(&a.colour) else {
+        return Done::Usage(format!("{} is no colour; write #8b9499: red, green and blue in hexadecimal.", a.colour));
+    };
     let c = match rest(fabric, sample, true) {
         Ok(c) => c,
         Err(why) => {
@@ -44,7 +47,7 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
         say(&told(fabric, &c));
     }
     if let Some(dir) = &a.out
-        && let Err(e) = draw(dir, fabric, &c, a)
+        && let Err(e) = draw(dir, fabric, &c, a, ink)
     {
         return Done::Usage(format!("The pictures could not be written to {}: {e}", dir.display()));
     }
@@ -125,22 +128,19 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
     text
 }
 
-fn colour(text: &str) -> [u8; 3] {
+fn colour(text: &str) -> Option<[u8; 3]> {
     let hex = text.trim_start_matches('#');
-    let part = |i: usize| hex.get(i..i + 2).and_then(|h| u8::from_str_radix(h, 16).ok());
-    match (part(0), part(2), part(4)) {
-        (Some(r), Some(g), Some(b)) => [r, g, b],
-        _ => [0x8b, 0x94, 0x99],
-    }
+    let part = |i: usize| u8::from_str_radix(hex.get(i..i + 2)?, 16).ok();
+    (hex.len() == 6).then_some([part(0)?, part(2)?, part(4)?])
 }
 
-fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth) -> std::io::Result<()> {
+fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) -> std::io::Result<()> {
     std::fs::create_dir_all(dir)?;
     let d = c.sample.diameter.0;
     let t = &c.rested.threads;
     let across = a.repeats.clamp(1, 60);
     let up = ((f64::from(across) * t.width / t.height).round() as u32).clamp(1, 200);
-    let colours = vec![colour(&a.colour); t.points.len()];
+    let colours = vec![ink; t.points.len()];
     let drawn = |(across, up): (u32, u32), longest: f64| -> Vec<Strand> {
         let mut strands = tiled(t, &colours, (across, up), 0.5 * d);
         for s in &mut strands {

@@ -333,13 +333,12 @@ impl Cell {
             let turn = |a: f64| (ahead - a).rem_euclid(core::f64::consts::TAU);
             turn(below) < turn(back)
         };
-        let seen = self.courses.iter().enumerate().map(|(thread, course)| {
+        let seen = self.courses.iter().map(|course| {
             let crossed = course.knots.iter().enumerate().filter_map(|(i, k)| Some((i, k, k.crossing?)));
             let list = crossed.map(|(i, k, (crossing, over))| {
                 let at = *first[crossing].get_or_insert([k.at[0], k.at[1]]);
                 let moved = |c: usize, period: f64| ((at[c] - k.at[c]) / period).round() as i32;
                 Seen {
-                    thread,
                     along: i as f64,
                     over,
                     crossing,

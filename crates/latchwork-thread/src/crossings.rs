@@ -15,7 +15,6 @@ pub struct Threads {
 /// A crossing seen on one strand.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Seen {
-    pub(crate) thread: usize,
     /// How far along the thread, in segments.
     pub(crate) along: f64,
     pub(crate) over: bool,
@@ -75,10 +74,9 @@ pub fn crossings(threads: &Threads) -> Crossings {
                     // Going along a, b crosses from its right to its left where the turn a to b is to the left.
                     let b_from_right = det > 0.0;
                     let from_right = if above { b_from_right } else { !b_from_right };
-                    let one =
-                        |thread, along, over, moved| Seen { thread, along, over, crossing: count, moved, from_right };
-                    seen[*ta].push(one(*ta, *ia as f64 + s, above, (0, 0)));
-                    seen[*tb].push(one(*tb, *ib as f64 + t, !above, (x, y)));
+                    let one = |along, over, moved| Seen { along, over, crossing: count, moved, from_right };
+                    seen[*ta].push(one(*ia as f64 + s, above, (0, 0)));
+                    seen[*tb].push(one(*ib as f64 + t, !above, (x, y)));
                     count += 1;
                 }
             }

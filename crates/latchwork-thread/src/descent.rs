@@ -5,7 +5,7 @@
 
 use std::collections::VecDeque;
 
-use crate::rod::{Parts, Rods};
+use crate::rod::{PERIOD, Parts, Rods, STRETCH};
 
 /// Memory of the method.
 const MEMORY: usize = 30;
@@ -60,7 +60,7 @@ impl Factor {
                 if k + 1 < rod.count {
                     let e = [0, 1, 2].map(|c| p[i + 1][c] - p[i][c]);
                     let len = (e[0] * e[0] + e[1] * e[1] + e[2] * e[2]).max(1e-12);
-                    let k = 1000.0 / r / len;
+                    let k = STRETCH / r / len;
                     for c in 0..3 {
                         for d in 0..3 {
                             let v = k * e[c] * e[d];
@@ -114,6 +114,12 @@ impl Factor {
     }
 }
 
+/// The largest force on any point, or on the growth of a period.
+pub(crate) fn largest(g: &[f64]) -> f64 {
+    let (points, growth) = g.split_at(g.len() - 2);
+    points.chunks_exact(3).map(|c| c[0].hypot(c[1]).hypot(c[2])).fold(growth[0].abs().max(growth[1].abs()), f64::max)
+}
+
 /// Goes downhill for at most so many steps, or until no point feels more than `force`.
 pub(crate) fn descend(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> Descent {
     let n = x.len();
@@ -126,10 +132,6 @@ pub(crate) fn descend(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> 
     let mut factor = Factor::new(rods, &p);
     let mut q = Vec::new();
     let mut steps = 0;
-    let largest = |g: &[f64]| {
-        let on_points = g[..n - 2].chunks_exact(3).map(|c| c[0].hypot(c[1]).hypot(c[2])).fold(0.0, f64::max);
-        on_points.max(g[n - 2].abs()).max(g[n - 1].abs())
-    };
     while steps < most && largest(&g) > force {
         if steps % 30 == 29 {
             factor = Factor::new(rods, &p);
@@ -154,8 +156,11 @@ pub(crate) fn descend(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> 
             factor.solve(&mut way);
             down = g.iter().zip(&way).map(|(g, w)| g * w).sum::<f64>();
         }
-        let growth = way[n - 2].abs().max(way[n - 1].abs()) / crate::rod::PERIOD;
+        let growth = way[n - 2].abs().max(way[n - 1].abs()) / PERIOD;
         let longest = way[..n - 2].chunks_exact(3).map(|c| c[0].hypot(c[1]).hypot(c[2])).fold(growth, f64::max);
+        // Coordinates are those of the first periods; in space they have grown with them.
+        let grown = rods.periods(x).iter().zip(rods.base).map(|(p, b)| p / b).fold(1.0, f64::max);
+        let longest = longest * grown;
         let cap = LONGEST.min(SHARE * parts.nearest);
         let mut size = if longest > cap { cap / longest } else { 1.0 };
         let before = parts.sum();

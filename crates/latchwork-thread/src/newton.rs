@@ -6,7 +6,7 @@ use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
 use faer::sparse::{SparseColMat, Triplet};
 use faer::{Mat, Side};
 
-use crate::descent::{Descent, LONGEST, SHARE};
+use crate::descent::{Descent, LONGEST, SHARE, largest};
 use crate::rod::{Hessian, PERIOD, Parts, Rods};
 
 /// Goes downhill for at most so many steps, or until no point feels more than `force`.
@@ -21,10 +21,6 @@ pub(crate) fn newton(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> D
     let mut shift = 1.0_f64;
     let mut steps = 0;
     let mut trial = x.to_vec();
-    let largest = |g: &[f64]| {
-        let on_points = g[..n].chunks_exact(3).map(|c| c[0].hypot(c[1]).hypot(c[2])).fold(0.0, f64::max);
-        on_points.max(g[n].abs()).max(g[n + 1].abs())
-    };
     while steps < most && largest(&g) > force {
         rods.bend_of_cost(x, &p, &mut hessian);
         let periods = rods.periods(x);

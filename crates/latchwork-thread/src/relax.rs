@@ -293,7 +293,7 @@ impl Bench {
 /// Brings a repeat to rest. Before: its laid crossings must be those demanded. After: so must its tangle.
 ///
 /// # Errors
-/// When they are not, when loops are too short, or when it does not settle.
+/// When they are not, or when loops are too short. One that did not settle is given with the force left on it.
 pub fn relax(cell: &Cell, lengths: Lengths, matter: Matter, fineness: Fineness) -> Result<Rested, NoRest> {
     let rests = cell.lengths(lengths);
     let laid = cell.laid(lengths);

@@ -60,7 +60,7 @@ pub struct PieceAtRest {
     pub parts: Vec<PartAtRest>,
 }
 
-/// Most strips up a piece and columns across it: finer ones change widths by less than a thousandth.
+/// Most strips up a piece and columns across it: a bound on the work.
 const STRIPS: usize = 160;
 const COLUMNS: f64 = 64.0;
 
@@ -160,7 +160,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<
         sheet.points.len() as u32 - 1
     };
     let mut line: Line = places(ends(first)).into_iter().map(|u| (u, point([u * scale(first), 0.0]))).collect();
-    let mut lines: Vec<(usize, f64, Line)> = vec![(first.part, scale(first), line.clone())];
+    let mut lines: Vec<(usize, Line)> = vec![(first.part, line.clone())];
     let mut triangles = Vec::new();
     // Points that loops moved inwards have made one with another.
     let mut same: Vec<(u32, u32)> = Vec::new();
@@ -215,7 +215,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<
         });
         height += full;
         line = next;
-        lines.push((part, scale, line.clone()));
+        lines.push((part, line.clone()));
         from = to;
     }
     let mut one: Vec<u32> = (0..sheet.points.len() as u32).collect();
@@ -239,7 +239,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<
     }
     let of = kept;
     let middle = |l: &Line| l[l.len() / 2].1;
-    sheet.held = vec![(middle(&lines.first()?.2), [true, true]), (middle(&lines.last()?.2), [true, false])];
+    sheet.held = vec![(middle(&lines.first()?.1), [true, true]), (middle(&lines.last()?.1), [true, false])];
     let end = sheet.settle();
     for p in 0..one.len() {
         sheet.points[p] = sheet.points[last(p as u32) as usize];
@@ -277,7 +277,7 @@ fn zip(bottom: &Line, top: &Line, mut found: impl FnMut([(f64, u32, bool); 3])) 
 fn told(
     sheet: &Sheet,
     of: &[usize],
-    lines: &[(usize, f64, Line)],
+    lines: &[(usize, Line)],
     rows: &[Row],
     parts: &[Option<Stuff>],
 ) -> Vec<PartAtRest> {
@@ -294,7 +294,7 @@ fn told(
     let mut all = Vec::new();
     for part in order {
         let Some(Some(stuff)) = parts.get(part) else { continue };
-        let mine: Vec<&Line> = lines.iter().filter(|l| l.0 == part).map(|l| &l.2).collect();
+        let mine: Vec<&Line> = lines.iter().filter(|l| l.0 == part).map(|l| &l.1).collect();
         let width = |l: &Line| l.windows(2).map(|w| between(w[0].1, w[1].1)).sum::<f64>();
         let widths: Vec<f64> = mine.iter().map(|l| width(l)).collect();
         let count = rows.iter().filter(|r| r.part == part).count() as f64;
@@ -306,8 +306,8 @@ fn told(
             .take_while(|l| l.0 == part || core::ptr::eq(*l, &lines[at.saturating_sub(1)]));
         let middles: Vec<u32> = with_below
             .map(|l| {
-                let centre = f64::midpoint(l.2[0].0, l.2[l.2.len() - 1].0);
-                let near = l.2.iter().min_by(|a, b| (a.0 - centre).abs().total_cmp(&(b.0 - centre).abs()));
+                let centre = f64::midpoint(l.1[0].0, l.1[l.1.len() - 1].0);
+                let near = l.1.iter().min_by(|a, b| (a.0 - centre).abs().total_cmp(&(b.0 - centre).abs()));
                 near.map_or(0, |n| n.1)
             })
             .collect();
