@@ -59,7 +59,7 @@ pub(crate) enum Command {
     Yarn(YarnOf),
     /// What a fabric will look like and how large it will be, from the yarn up.
     #[command(
-        after_help = "Examples:\n  latchwork cloth hat.kdl --size 57 --out cloth\n  latchwork cloth --fabric plain --tex 250 --loop 14.4mm\n  latchwork cloth --fabric \"half cardigan\" --tex 250 --loop 12mm --out cloth\n  latchwork cloth --fabric \"1x1 rib\" --tex 200 --loop 11mm --json"
+        after_help = "Examples:\n  latchwork cloth hat.kdl --size 57 --out cloth\n  latchwork cloth hat.kdl --size 57 --face public --view 3cm,5cm,4cm --out cloth\n  latchwork cloth --fabric plain --tex 250 --loop 14.4mm\n  latchwork cloth --fabric \"half cardigan\" --tex 250 --loop 12mm --out cloth\n  latchwork cloth --fabric \"1x1 rib\" --tex 200 --loop 11mm --json"
     )]
     Cloth(Cloth),
     /// Swatches: a card to knit one from, the book of those measured, and what it says.
@@ -220,14 +220,23 @@ pub(crate) struct Cloth {
     #[command(flatten)]
     pub(crate) which: Which,
     /// One repeat of a fabric instead.
-    #[arg(long, value_name = "NAME", conflicts_with_all = ["design", "size"], requires = "tex", requires = "loop_length")]
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["design", "size", "face", "view"], requires = "tex", requires = "loop_length")]
     pub(crate) fabric: Option<String>,
-    /// The yarn's count, in tex.
-    #[arg(long, value_name = "TEX", requires = "fabric")]
+    /// The yarn's count, in tex; with pass notes that have no swatch too.
+    #[arg(long, value_name = "TEX", requires = "loop_length")]
     pub(crate) tex: Option<f64>,
     /// Yarn in one knitted loop, such as 14.4mm: unravel ten loops of a swatch and measure.
-    #[arg(long = "loop", value_name = "LENGTH", requires = "fabric")]
+    #[arg(long = "loop", value_name = "LENGTH", requires = "tex")]
     pub(crate) loop_length: Option<String>,
+    /// Draw only this face of the pieces.
+    #[arg(long, value_name = "FACE")]
+    pub(crate) face: Option<FaceOf>,
+    /// Draw only a part of each piece, nearer: so far from its left end, so far up, and so wide, such as 2cm,5cm,3cm.
+    #[arg(long, value_name = "LEFT,UP,WIDE")]
+    pub(crate) view: Option<String>,
+    /// Pixels across.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1600)]
+    pub(crate) pixels: usize,
     /// A tuck against a knitted loop.
     #[arg(long, value_name = "SHARE", default_value_t = 0.75)]
     pub(crate) tuck: f64,
@@ -246,7 +255,7 @@ pub(crate) struct Cloth {
     /// Print everything as JSON, the yarn's path and where it touches too.
     #[arg(long)]
     pub(crate) json: bool,
-    /// Draw both faces here as PNG and SVG, and the thread as glTF for any viewer of solid shapes.
+    /// Draw both faces here as PNG, few loops as SVG too, and the thread as glTF for any viewer of solid shapes.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
     /// Colour of the yarn in pictures, as #rrggbb.
@@ -258,6 +267,15 @@ pub(crate) struct Cloth {
     /// Repeats across in pictures.
     #[arg(long, value_name = "NUMBER", default_value_t = 5)]
     pub(crate) repeats: u32,
+}
+
+/// A face of a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum FaceOf {
+    /// The one worn outside.
+    Public,
+    /// The other.
+    Back,
 }
 
 #[derive(Debug, Args)]

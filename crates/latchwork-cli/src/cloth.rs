@@ -4,9 +4,10 @@ use std::path::Path;
 
 use latchwork::cloth::{AtRest, Bulk, FIBRES, Sample, rest};
 use latchwork::fabric::{FABRICS, Fabric, find};
+use latchwork::reach::colour;
 use latchwork::record;
 use latchwork::units::{Tex, length_from};
-use latchwork_thread::look::{Face, Pixels, Strand, gltf, pixels, smooth, svg, tiled};
+use latchwork_thread::look::{Face, Pixels, gltf, pixels, svg};
 use latchwork_thread::relax::Fineness;
 use latchwork_thread::rod::Matter;
 
@@ -128,32 +129,14 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
     text
 }
 
-fn colour(text: &str) -> Option<[u8; 3]> {
-    let hex = text.trim_start_matches('#');
-    let part = |i: usize| u8::from_str_radix(hex.get(i..i + 2)?, 16).ok();
-    (hex.len() == 6).then_some([part(0)?, part(2)?, part(4)?])
-}
-
 fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) -> std::io::Result<()> {
     std::fs::create_dir_all(dir)?;
-    let d = c.sample.diameter.0;
     let t = &c.rested.threads;
     let across = a.repeats.clamp(1, 60);
     let up = ((f64::from(across) * t.width / t.height).round() as u32).clamp(1, 200);
-    let colours = vec![ink; t.points.len()];
-    let drawn = |(across, up): (u32, u32), longest: f64| -> Vec<Strand> {
-        let mut strands = tiled(t, &colours, (across, up), 0.5 * d);
-        for s in &mut strands {
-            s.points = smooth(&s.points, longest).iter().map(|p| p.map(|v| v * d)).collect();
-        }
-        strands
-    };
-    let strands = drawn((across, up), 0.15);
-    let size = |(across, up): (u32, u32)| [0.0, 0.0, f64::from(across) * t.width * d, f64::from(up) * t.height * d];
-    let window = size((across, up));
+    let (strands, window) = c.close_up((across, up), ink, 0.15);
     // A drawing and a shape have a part for every bend: for few loops only.
-    let few = (across.min(3), up.min(3));
-    let (few_strands, few_window) = (drawn(few, 0.35), size(few));
+    let (few_strands, few_window) = c.close_up((across.min(3), up.min(3)), ink, 0.35);
     let name = tidy(fabric.name);
     for (face, word) in [(Face::Far, "main-bed-side"), (Face::Near, "ribber-side")] {
         save(&dir.join(format!("{name}-{word}.png")), &png(&pixels(&strands, window, face, 1200, a.plies))?)?;
@@ -165,7 +148,7 @@ fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) 
     Ok(())
 }
 
-fn png(p: &Pixels) -> std::io::Result<Vec<u8>> {
+pub(crate) fn png(p: &Pixels) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     let size = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
     let mut encoder = png::Encoder::new(&mut bytes, size(p.width), size(p.height));

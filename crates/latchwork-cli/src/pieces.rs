@@ -1,14 +1,19 @@
-//! `cloth DESIGN`: whole pieces at rest, by the swatches of their fabrics.
+//! `cloth DESIGN`: whole pieces at rest, by the swatches of their fabrics, and pictures of their yarn.
 
-use latchwork::cloth::{PieceAtRest, Stuff, piece_at_rest};
+use std::path::Path;
+
+use latchwork::cloth::PieceAtRest;
 use latchwork::design::Design;
 use latchwork::plan::PiecePlan;
-use latchwork::units::Mm;
-use latchwork_thread::look::sheet_svg;
+use latchwork::reach::{Looks, PieceLook, public_face, stuff};
+use latchwork::units::{Mm, Tex, length_from};
+use latchwork_thread::look::{Face, Strand, Window, gltf, pixels, sheet_svg, svg};
 
 use crate::Done;
-use crate::args;
+use crate::args::{self, FaceOf};
+use crate::cloth::png;
 use crate::make::{What, fresh, read, save, tidy, work_out};
+use crate::progress::Progress;
 use crate::report::{say, tell_line};
 use crate::table::aligned;
 
@@ -16,55 +21,138 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
     if a.json {
         return Done::Usage("--json is for one repeat of a fabric: add --fabric, --tex and --loop.".to_string());
     }
-    let r = match read(&a.which) {
+    let view = match a.view.as_deref().map(view).transpose() {
+        Ok(v) => v,
+        Err(why) => return Done::Usage(why),
+    };
+    let mut r = match read(&a.which) {
         Ok(r) => r,
         Err(done) => return done,
     };
-    if matches!(r.what, What::Notes(_)) {
-        return Done::Usage("Notes have no swatches; cloth is for designs, or for --fabric.".to_string());
+    if !r.swatched()
+        && let What::Notes(noted) = &mut r.what
+    {
+        let (Some(tex), Some(loop_length)) = (a.tex, a.loop_length.as_deref().and_then(length_from)) else {
+            return Done::Usage(
+                "These notes have no swatch: add --tex and --loop, the yarn's count and the yarn in a loop."
+                    .to_string(),
+            );
+        };
+        Looks::assume(&mut noted.design, Tex(tex), loop_length);
     }
     let outcome = work_out(&r);
     let design = r.design();
+    let progress = Progress::start("Bringing the yarn to rest");
+    let looks = Looks::of(design);
+    drop(progress);
     let mut fine = outcome.proven.is_some();
+    for look in &looks.all {
+        if let Err(why) = &look.rested {
+            tell_line(&format!("{} is drawn as its yarn crosses, not as it lies: {why}.", look.fabric.name));
+        }
+    }
     let mut taken = Vec::new();
     for size in &outcome.sizes {
-        say(&format!("size {}", design.sizes[size.size].name));
+        let name = &design.sizes[size.size].name;
+        say(&format!("size {name}"));
         for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-            let parts = stuff(design, plan);
-            let Some(rest) = piece_at_rest(&plan.plan, &proof.run, &parts) else { continue };
-            say(&told(design, plan, &rest));
-            fine &= rest.end.settled();
-            if let Some(dir) = &a.out {
-                let title = format!("{}, size {}, at rest", plan.name, design.sizes[size.size].name);
-                let limit = |i: usize| parts[rest.of[i]].map_or(0.3, |s| s.stretch);
-                let name = fresh(&mut taken, &format!("{}-{}", tidy(&plan.name), tidy(&design.sizes[size.size].name)));
-                let svg = sheet_svg(&rest.sheet, limit, &title);
-                let written =
-                    std::fs::create_dir_all(dir).and_then(|()| save(&dir.join(format!("{name}.svg")), svg.as_bytes()));
-                if let Err(e) = written {
-                    return Done::Usage(format!("The pictures could not be written to {}: {e}", dir.display()));
-                }
+            let Some(look) = looks.piece(design, plan, &proof.run) else { continue };
+            say(&told(design, plan, &look.rest));
+            fine &= look.rest.end.settled();
+            let Some(dir) = &a.out else { continue };
+            let file = fresh(&mut taken, &format!("{}-{}", tidy(&plan.name), tidy(name)));
+            let title = format!("{}, size {name}, at rest", plan.name);
+            let limits = stuff(design, plan);
+            let limit = |i: usize| limits[look.rest.of[i]].map_or(0.3, |s| s.stretch);
+            let outline = sheet_svg(&look.rest.sheet, limit, &title);
+            let written = std::fs::create_dir_all(dir)
+                .and_then(|()| save(&dir.join(format!("{file}-outline.svg")), outline.as_bytes()))
+                .and_then(|()| draw(dir, &file, &title, &look, public_face(design, plan.piece), view, a));
+            if let Err(e) = written {
+                return Done::Usage(format!("The pictures could not be written to {}: {e}", dir.display()));
             }
         }
     }
     if let Some(dir) = &a.out {
-        tell_line(&format!("Outlines: {}", dir.display()));
+        tell_line(&format!("Pictures: {}", dir.display()));
     }
     if fine { Done::Fine } else { Done::Refused }
 }
 
-/// What each part of a piece is made of: the gauge of its stretch.
-fn stuff(design: &Design, plan: &PiecePlan) -> Vec<Option<Stuff>> {
-    let piece = &design.pieces[plan.piece];
-    plan.origins
-        .iter()
-        .map(|part| {
-            part.fabric()?;
-            let g = &piece.stretches.get(part.stretch()?)?.gauge;
-            let stretch = g.stretch.map_or(g.fabric.usual_stretch(), |s| s.value);
-            Some(Stuff { needle: g.needle.value, pass: g.pass.value, stretch })
-        })
-        .collect()
+/// From the left, up, and how wide.
+fn view(text: &str) -> Result<[f64; 3], String> {
+    let lengths: Vec<f64> = text.split(',').filter_map(|t| length_from(t.trim())).map(|l| l.0).collect();
+    match lengths[..] {
+        [left, up, wide] if wide > 0.0 => Ok([left, up, wide]),
+        _ => Err(format!("\"{text}\" is no view; write 2cm,5cm,3cm: so far from the left, so far up, and so wide.")),
+    }
+}
+
+/// Most points of yarn in a drawing of strokes.
+const FEW: usize = 12_000;
+
+fn draw(
+    dir: &Path,
+    file: &str,
+    title: &str,
+    look: &PieceLook,
+    public: Face,
+    view: Option<[f64; 3]>,
+    a: &args::Cloth,
+) -> std::io::Result<()> {
+    let yarn = match &look.yarn {
+        Ok(yarn) => yarn,
+        Err(why) => {
+            tell_line(&format!("{title} has no picture of its yarn: {why}."));
+            return Ok(());
+        }
+    };
+    if yarn.wrong > 0 {
+        tell_line(&format!(
+            "{title} has no picture of its yarn: {} of its crossings could not be drawn the right way round.",
+            yarn.wrong
+        ));
+        return Ok(());
+    }
+    let back = if public == Face::Far { Face::Near } else { Face::Far };
+    for (face, of, word) in [(public, FaceOf::Public, "public"), (back, FaceOf::Back, "back")] {
+        if a.face.is_some_and(|f| f != of) {
+            continue;
+        }
+        let mut window = yarn.window;
+        if let Some([left, up, wide]) = view {
+            // Seen from behind, the left end is the other one.
+            let from = if face == Face::Near { window[0] + left } else { window[0] + window[2] - left - wide };
+            window = [from, window[1] + up, wide, wide];
+        }
+        let across = a.pixels.clamp(100, 12_000);
+        save(&dir.join(format!("{file}-{word}.png")), &png(&pixels(&yarn.strands, window, face, across, a.plies))?)?;
+        let near = within(&yarn.strands, window);
+        let few = near.iter().map(|s| s.points.len()).sum::<usize>() < FEW;
+        if few {
+            let seen = format!("{title}, {word} side");
+            save(&dir.join(format!("{file}-{word}.svg")), svg(&near, window, face, &seen).as_bytes())?;
+        }
+        if few && (view.is_some() || of == FaceOf::Public) {
+            save(&dir.join(format!("{file}.glb")), &gltf(&near))?;
+        }
+    }
+    Ok(())
+}
+
+/// The yarn that a window shows.
+fn within(strands: &[Strand], [left, bottom, width, height]: Window) -> Vec<Strand> {
+    let mut near: Vec<Strand> = Vec::new();
+    for s in strands {
+        let seen = |p: &[f64; 3]| {
+            let edge = 4.0 * s.radius;
+            p[0] > left - edge && p[0] < left + width + edge && p[1] > bottom - edge && p[1] < bottom + height + edge
+        };
+        for points in s.points.split(|p| !seen(p)).filter(|p| p.len() > 1) {
+            near.push(Strand { points: points.to_vec(), ..*s });
+        }
+    }
+    near
 }
 
 fn told(design: &Design, plan: &PiecePlan, rest: &PieceAtRest) -> String {

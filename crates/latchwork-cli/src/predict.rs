@@ -1,6 +1,6 @@
 //! `swatch predict`: the gauge of a fabric that was not swatched, from those that were.
 
-use latchwork::cloth::{Bulk, FIBRES, Measured, Prediction, Rests, predict};
+use latchwork::cloth::{Bulk, Measured, Prediction, Rests, predict};
 use latchwork::design::Design;
 use latchwork::fabric::Fabric;
 use latchwork::measure::{BUILT_IN, Yarn, dials, gauge};
@@ -49,17 +49,13 @@ pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
     if !(0.4..=1.5).contains(&tuck) || !(1.0..=200.0).contains(&knit) {
         return Err(Done::Usage("A loop takes 1 to 200 mm, a tuck 0.4 to 1.5 of it.".to_string()));
     }
-    let density = yarn
-        .fibres
-        .iter()
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        .and_then(|(name, _)| FIBRES.iter().find(|f| name.to_lowercase().contains(f.0)).map(|f| f.1));
-    let bulk = Bulk { density: density.unwrap_or(Bulk::WORSTED.density), ..Bulk::WORSTED };
     let mut rests = Rests::default();
-    let p = predict(&swatched, fabric, (knit, tuck), bulk.diameter(yarn.tex).0, &mut rests).map_err(|why| {
-        tell_line(&format!("{} cannot be predicted: {why}.", fabric.name));
-        Done::Refused
-    })?;
+    let p = predict(&swatched, fabric, (knit, tuck), Bulk::of(&yarn.fibres).diameter(yarn.tex).0, &mut rests).map_err(
+        |why| {
+            tell_line(&format!("{} cannot be predicted: {why}.", fabric.name));
+            Done::Refused
+        },
+    )?;
     say(&told(fabric, yarn, &swatched, (knit, tuck), &p));
     if a.add && !p.of_use() {
         return Err(Done::Usage("So unsure a figure is not put into the book: swatch the fabric.".to_string()));

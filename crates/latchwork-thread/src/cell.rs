@@ -45,6 +45,10 @@ pub struct Course {
     pub stitches: Vec<Stitch>,
     /// Needles floated past, in pitches beyond the nearest neighbours.
     pub floated: f64,
+    /// What each loop is, and where its head lies along the knots, a period before them if below nought.
+    pub(crate) heads: Vec<(Like, f64)>,
+    /// Which pass of the repeat it is.
+    pub(crate) row: usize,
 }
 
 /// The smallest repeat of a cloth.
@@ -62,6 +66,8 @@ pub struct Cell {
     pub courses: Vec<Course>,
     /// How many crossings it has.
     pub(crate) crossings: usize,
+    /// Its left end within the run, in half pitches.
+    pub(crate) begin: i32,
 }
 
 /// Why no repeat was laid out.
@@ -89,26 +95,31 @@ impl std::fmt::Display for NoCell {
 }
 
 /// A pass that made loops.
-struct Row {
-    step: usize,
+pub(crate) struct Row {
+    pub(crate) step: usize,
     direction: Side,
     yarns: (Option<Yarn>, Option<Yarn>),
     /// Loops by place and bed.
-    loops: BTreeMap<(i32, Bed), u32>,
+    pub(crate) loops: BTreeMap<(i32, Bed), u32>,
 }
 
-/// What a loop is, told by what lies about it.
+/// What a loop is, told by what lies about it: those that it is drawn through, rows and half pitches away.
 type Mark = (Kind, bool, Vec<(usize, i32, Bed)>);
 
-struct Reading<'a> {
+/// What a loop is: its bed, its mark, and the loop drawn through it, likewise told, with how many that goes through.
+pub(crate) type Like = (Bed, Mark, Option<(usize, i32, Bed, usize)>);
+
+pub(crate) struct Reading<'a> {
     run: &'a Run,
-    rows: Vec<Row>,
+    pub(crate) rows: Vec<Row>,
     /// Row and place of each loop, by its number less one.
-    at: Vec<Option<(usize, i32)>>,
+    pub(crate) at: Vec<Option<(usize, i32)>>,
+    /// The loop drawn through each.
+    into: Vec<Option<u32>>,
 }
 
 impl<'a> Reading<'a> {
-    fn new(plan: &Plan, run: &'a Run) -> Reading<'a> {
+    pub(crate) fn new(plan: &Plan, run: &'a Run) -> Reading<'a> {
         let mut rows: Vec<Row> = Vec::new();
         let mut at = vec![None; run.loops.len()];
         let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
@@ -132,7 +143,24 @@ impl<'a> Reading<'a> {
                 _ => {}
             }
         }
-        Reading { run, rows, at }
+        let mut into = vec![None; run.loops.len()];
+        for row in &rows {
+            for id in row.loops.values() {
+                run.loops.through(LoopId(*id)).iter().for_each(|old| into[*old as usize - 1] = Some(*id));
+            }
+        }
+        Reading { run, rows, at, into }
+    }
+
+    /// What a loop is.
+    pub(crate) fn like(&self, id: u32) -> Option<Like> {
+        let (row, place) = self.at[id as usize - 1]?;
+        let loops = &self.run.loops;
+        let into = self.into[id as usize - 1].and_then(|new| {
+            let (r, p) = self.at[new as usize - 1]?;
+            Some((r - row, p - place, loops.needle(LoopId(new)).bed, loops.through(LoopId(new)).len()))
+        });
+        Some((loops.needle(LoopId(id)).bed, self.mark(row, place, id), into))
     }
 
     fn mark(&self, row: usize, place: i32, id: u32) -> Mark {
@@ -231,7 +259,18 @@ fn lay(
                 .collect();
             let Some(&(place, bed, here)) = inside.first() else { continue };
             let there = *row.loops.get(&(place + across, bed)).ok_or(NoCell::Uneven)?;
-            let mut knots = thread(drawn, row.direction, here, there).ok_or(NoCell::Uneven)?;
+            let ids = thread(drawn, row.direction, here, there).ok_or(NoCell::Uneven)?;
+            let mut knots: Vec<Knot> = ids.iter().map(|n| drawn.knot(*n)).collect();
+            let mut heads = Vec::new();
+            for (i, w) in ids.windows(2).enumerate() {
+                let Some(id) = drawn.heads.get(&(w[0].min(w[1]), w[0].max(w[1]))) else { continue };
+                let (id, before) = if *id == there { (here, ids.len() as f64) } else { (*id, 0.0) };
+                heads.push((reading.like(id).ok_or(NoCell::Uneven)?, i as f64 + 0.5 - before));
+            }
+            heads.sort_by(|a, b| a.1.total_cmp(&b.1));
+            if heads.len() != inside.len() {
+                return Err(NoCell::Uneven);
+            }
             // The drawing of this row moved to the first period up.
             let base = height(window.start);
             let left = f64::from(begin) / 2.0;
@@ -250,7 +289,8 @@ fn lay(
             let kind = |id: u32| reading.run.loops.kind(LoopId(id));
             let stitches = inside.iter().map(|(p, bed, id)| Stitch { place: *p, bed: *bed, kind: kind(*id) });
             let yarn = if second { row.yarns.1 } else { row.yarns.0 };
-            courses.push(Course { yarn: yarn.unwrap_or(Yarn(0)), knots, stitches: stitches.collect(), floated });
+            let (yarn, stitches) = (yarn.unwrap_or(Yarn(0)), stitches.collect());
+            courses.push(Course { yarn, knots, stitches, floated, heads, row: r - window.start });
         }
     }
     let crossings = spots.len();
@@ -268,14 +308,21 @@ fn lay(
         }
     }
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-    let mut cell =
-        Cell { across: width, up, needles: count(needles.len()), passes: count(window.len()), courses, crossings };
+    let mut cell = Cell {
+        across: width,
+        up,
+        needles: count(needles.len()),
+        passes: count(window.len()),
+        courses,
+        crossings,
+        begin,
+    };
     heights(&mut cell)?;
     Ok(cell)
 }
 
 /// The points of the yarn from the beginning of one loop to that of its like a period on, from left to right.
-fn thread(drawn: &Diagram, direction: Side, here: u32, there: u32) -> Option<Vec<Knot>> {
+fn thread(drawn: &Diagram, direction: Side, here: u32, there: u32) -> Option<Vec<u32>> {
     let begin = |id: u32| drawn.begins[id as usize - 1];
     let (from, to) = match direction {
         Side::Right => (begin(here)?, begin(there)?),
@@ -300,11 +347,15 @@ fn thread(drawn: &Diagram, direction: Side, here: u32, there: u32) -> Option<Vec
         knots.push(to);
         knots.reverse();
     }
-    let knot = |n: &u32| {
-        let p = &points[*n as usize];
+    Some(knots)
+}
+
+impl Diagram {
+    /// A point of the drawing, without height.
+    pub(crate) fn knot(&self, number: u32) -> Knot {
+        let p = &self.weave.points[number as usize];
         Knot { at: [p.at[0], p.at[1], 0.0], crossing: p.crossing.map(|c| (c.0 as usize, c.1)) }
-    };
-    Some(knots.iter().map(knot).collect())
+    }
 }
 
 impl Cell {

@@ -18,5 +18,6 @@ pub mod rod;
 mod descent;
 mod newton;
 pub mod relax;
+pub mod portrait;
 pub mod look;
 pub mod sheet;

@@ -27,6 +27,10 @@ pub struct Diagram {
     pub(crate) begins: Vec<Option<u32>>,
     /// The row drawn in each step: up the work.
     pub(crate) rows: Vec<f64>,
+    /// The two points between which a loop's head lies, the lesser first, and the loop.
+    pub(crate) heads: BTreeMap<(u32, u32), u32>,
+    /// Each length of yarn: its number, and the points where it begins and ends.
+    pub(crate) yarns: Vec<(Yarn, u32, u32)>,
 }
 
 impl Diagram {
@@ -169,6 +173,8 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         closed: 0,
         begins: vec![None; run.loops.len()],
         rows: Vec::new(),
+        heads: BTreeMap::new(),
+        yarns: Vec::new(),
     };
     let mut w = Weaver {
         run,
@@ -196,6 +202,8 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         w.step(i, &step.action, secured).ok_or(NoDiagram::Unclear(i))?;
         w.d.rows.push(w.row);
     }
+    let still: Vec<Yarn> = w.names.keys().copied().collect();
+    still.into_iter().for_each(|y| w.yarn_ends(y));
     w.join_ends().ok_or(NoDiagram::Unclear(plan.steps.len()))?;
     w.d.crossings.clone_from(&w.d.weave.crossings);
     Ok(w.d)
@@ -210,6 +218,7 @@ impl Weaver<'_> {
             Action::Pass(p) => self.pass(i, p)?,
             Action::Join { yarn, side } => self.join(*yarn, *side),
             Action::Cut(yarn) => {
+                self.yarn_ends(*yarn);
                 let name = self.names.remove(yarn)?;
                 let at = self.d.weave.at(Who::Yarn(name))?;
                 self.d.weave.list[at].who = Who::End(name);
@@ -333,6 +342,16 @@ impl Weaver<'_> {
             list.last().map(x).unwrap_or(0.0) + 1.0
         };
         self.d.weave.open(at, left, right, [x, self.row]);
+        let begin = self.d.weave.points.len() as u32 - 1;
+        self.d.yarns.push((yarn, begin, begin));
+    }
+
+    fn yarn_ends(&mut self, yarn: Yarn) {
+        let strand = self.names.get(&yarn).and_then(|name| self.d.weave.at(Who::Yarn(*name)));
+        let end = strand.map(|i| self.d.weave.list[i].end);
+        if let (Some(end), Some(y)) = (end, self.d.yarns.iter_mut().rev().find(|y| y.0 == yarn)) {
+            y.2 = end;
+        }
     }
 
     /// Where a needle's loops stand along the beds, in pitches.
@@ -564,6 +583,10 @@ impl Weaver<'_> {
     pub(crate) fn close(&mut self, i: usize) {
         let same = self.d.weave.root(self.d.weave.list[i].arc) == self.d.weave.root(self.d.weave.list[i + 1].arc);
         self.d.closed += usize::from(same);
+        if let Who::Loop(id @ 1..) = self.d.weave.list[i].who {
+            let (a, b) = (self.d.weave.list[i].end, self.d.weave.list[i + 1].end);
+            self.d.heads.insert((a.min(b), a.max(b)), id);
+        }
         self.d.weave.close(i);
     }
 

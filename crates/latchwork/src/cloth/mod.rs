@@ -1,6 +1,7 @@
 //! What was knitted: loops by part, yarn and time, from the run alone and the measured loop lengths.
 
 mod piece;
+mod portrait;
 mod predict;
 mod rest;
 
@@ -12,9 +13,10 @@ use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 use crate::measure::{Basis, LoopLengths, Pace};
 use crate::units::{Grams, Mm, Tex};
 
-pub use piece::{PartAtRest, PieceAtRest, Stuff, piece_at_rest};
+pub use piece::{Line, PartAtRest, PieceAtRest, Stuff, piece_at_rest};
+pub use portrait::{Ink, Portrayed, portray};
 pub use predict::{LeftOut, Measured, Prediction, Rests, predict};
-pub use rest::{AtRest, Bulk, FIBRES, NoCloth, Sample, repeat, rest};
+pub use rest::{AtRest, Bulk, FIBRES, NoCloth, Sample, repeat, rest, rest_of};
 
 /// Loops of one part of a piece, in the working yarn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -58,6 +58,31 @@ pub struct PieceAtRest {
     pub end: SheetEnd,
     /// Its parts, in the order knitted.
     pub parts: Vec<PartAtRest>,
+    /// Its rows of points from the first up: the step of the pass that begins above each, and places along the beds
+    /// with their points. The last has the step of the last pass.
+    pub lines: Vec<(usize, Line)>,
+}
+
+impl PieceAtRest {
+    /// Where on the sheet a place along the beds lies, so far from line to line; beyond its edges as they go on.
+    #[must_use]
+    pub fn place(&self, place: f64, line: f64) -> [f64; 2] {
+        let last = self.lines.len() - 1;
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the lines")]
+        let below = line.floor().clamp(0.0, last.saturating_sub(1) as f64) as usize;
+        let (a, b) = (self.on(below, place), self.on((below + 1).min(last), place));
+        let t = line - below as f64;
+        [0, 1].map(|c| a[c] + t * (b[c] - a[c]))
+    }
+
+    fn on(&self, line: usize, place: f64) -> [f64; 2] {
+        let l = &self.lines[line].1;
+        let right = l.partition_point(|p| p.0 <= place).clamp(1, l.len().max(2) - 1);
+        let ((u, a), (v, b)) = (l[right - 1], l[right.min(l.len() - 1)]);
+        let (a, b) = (self.sheet.points[a as usize], self.sheet.points[b as usize]);
+        let t = if v > u { (place - u) / (v - u) } else { 0.0 };
+        [0, 1].map(|c| a[c] + t * (b[c] - a[c]))
+    }
 }
 
 /// Most strips up a piece and columns across it: a bound on the work.
@@ -66,6 +91,7 @@ const COLUMNS: f64 = 64.0;
 
 struct Row {
     part: usize,
+    step: usize,
     /// Outermost places that knitted, in pitches.
     made: (f64, f64),
     /// Outermost places that carry loops afterwards.
@@ -118,6 +144,7 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
                 let reading = run.readings[i].stitches;
                 rows.push(Row {
                     part,
+                    step: i,
                     made: ends(&mut made.iter().map(place)),
                     live: ends(&mut live.iter().map(place)),
                     stitches: f64::from(reading.0 + reading.1),
@@ -131,7 +158,7 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
 }
 
 /// Where the sheet's points stand on one row: place and point, from left to right.
-type Line = Vec<(f64, u32)>;
+pub type Line = Vec<(f64, u32)>;
 
 /// Brings a rehearsed piece to rest. `parts` tells the stuff of each origin number of the plan; rows of others (a
 /// cast-on, an ending) are left out. None where nothing remains.
@@ -160,7 +187,9 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<
         sheet.points.len() as u32 - 1
     };
     let mut line: Line = places(ends(first)).into_iter().map(|u| (u, point([u * scale(first), 0.0]))).collect();
+    // The part below each line, and the line.
     let mut lines: Vec<(usize, Line)> = vec![(first.part, line.clone())];
+    let mut begun = Vec::new();
     let mut triangles = Vec::new();
     // Points that loops moved inwards have made one with another.
     let mut same: Vec<(u32, u32)> = Vec::new();
@@ -214,6 +243,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<
             }
         });
         height += full;
+        begun.push(strip[0].step);
         line = next;
         lines.push((part, line.clone()));
         from = to;
@@ -245,7 +275,9 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<
         sheet.points[p] = sheet.points[last(p as u32) as usize];
     }
     let parts = told(&sheet, &of, &lines, &rows, parts);
-    Some(PieceAtRest { sheet, of, end, parts })
+    begun.extend(rows.last().map(|r| r.step));
+    let lines = begun.into_iter().zip(lines).map(|(step, l)| (step, l.1)).collect();
+    Some(PieceAtRest { sheet, of, end, parts, lines })
 }
 
 fn none() -> (f64, f64) {

@@ -2,7 +2,7 @@
 
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_thread::cell::{Cell, NoCell, cell};
-use latchwork_thread::look::cover;
+use latchwork_thread::look::{Strand, Window, cover, smooth, tiled};
 use latchwork_thread::relax::{Fineness, Lengths, NoRest, Rested, relax};
 use latchwork_thread::rod::Matter;
 
@@ -36,6 +36,14 @@ pub struct Bulk {
 impl Bulk {
     /// Wool spun as worsted.
     pub const WORSTED: Bulk = Bulk { density: 1.31, packing: 0.6 };
+
+    /// A yarn of these fibres, by the one that it has most of; wool where none is known.
+    #[must_use]
+    pub fn of(fibres: &[(String, f64)]) -> Bulk {
+        let most = fibres.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+        let known = |name: &str| FIBRES.iter().find(|f| name.to_lowercase().contains(f.0)).map(|f| f.1);
+        Bulk { density: most.and_then(|f| known(&f.0)).unwrap_or(Bulk::WORSTED.density), ..Bulk::WORSTED }
+    }
 
     /// The diameter of a round yarn of this count: d = sqrt(4 T / (pi rho phi)).
     #[must_use]
@@ -117,6 +125,26 @@ impl AtRest {
         self.rested.thick * self.sample.diameter.0
     }
 
+    /// So many repeats side by side and one above the other, in millimetres, with more all round: the yarn, and the
+    /// window that it fills.
+    #[must_use]
+    pub fn close_up(&self, (across, up): (u32, u32), colour: [u8; 3], longest: f64) -> (Vec<Strand>, Window) {
+        let (t, d) = (&self.rested.threads, self.sample.diameter.0);
+        let mut strands = tiled(t, &vec![colour; t.points.len()], (across, up), 0.5 * d);
+        for s in &mut strands {
+            s.points = smooth(&s.points, longest).iter().map(|p| p.map(|v| v * d)).collect();
+        }
+        (strands, [0.0, 0.0, f64::from(across) * t.width * d, f64::from(up) * t.height * d])
+    }
+
+    /// Repeats across and up that fill about a square of so many millimetres.
+    #[must_use]
+    pub fn to_fill(&self, side: f64) -> (u32, u32) {
+        let (t, d) = (&self.rested.threads, self.sample.diameter.0);
+        let count = |period: f64| (side / (period * d)).round().clamp(1.0, 200.0) as u32;
+        (count(t.width), count(t.height))
+    }
+
     /// Grams in a square metre.
     #[must_use]
     pub fn weight(&self) -> f64 {
@@ -144,15 +172,29 @@ pub fn repeat(fabric: &Fabric) -> Result<Cell, NoCell> {
 /// When there is no repeat, or no shape at rest.
 pub fn rest(fabric: &Fabric, sample: Sample, slopes: bool) -> Result<AtRest, NoCloth> {
     let cell = repeat(fabric).map_err(NoCloth::Cell)?;
-    let lengths = |by: f64| Lengths { knit: by * sample.loop_length.0 / sample.diameter.0, tuck: sample.tuck };
-    let rested = relax(&cell, lengths(1.0), sample.matter, sample.fineness).map_err(NoCloth::Rest)?;
-    let slopes = slopes.then(|| {
-        const STEP: f64 = 0.06;
-        let at = |by: f64| relax(&cell, lengths(by), sample.matter, Fineness::Coarse).ok();
-        let (short, long) = (at(1.0 - STEP)?, at(1.0 + STEP)?);
+    let rested = rest_of(&cell, sample).map_err(NoCloth::Rest)?;
+    if !slopes {
+        return Ok(rested);
+    }
+    const STEP: f64 = 0.06;
+    let at = |by: f64| relax(&cell, lengths(sample, by), sample.matter, Fineness::Coarse).ok();
+    let slopes = at(1.0 - STEP).zip(at(1.0 + STEP)).map(|(short, long)| {
         let per = ((1.0 + STEP) / (1.0 - STEP)).ln();
-        Some([(long.wale / short.wale).ln() / per, (long.course / short.course).ln() / per])
+        [(long.wale / short.wale).ln() / per, (long.course / short.course).ln() / per]
     });
-    let yarn = cell.yarn(lengths(1.0)) * sample.diameter.0;
-    Ok(AtRest { sample, cover: cover(&rested.threads), yarn, slopes: slopes.flatten(), rested })
+    Ok(AtRest { slopes, ..rested })
+}
+
+fn lengths(sample: Sample, by: f64) -> Lengths {
+    Lengths { knit: by * sample.loop_length.0 / sample.diameter.0, tuck: sample.tuck }
+}
+
+/// Brings any repeat to rest.
+///
+/// # Errors
+/// When it has no shape at rest.
+pub fn rest_of(cell: &Cell, sample: Sample) -> Result<AtRest, NoRest> {
+    let rested = relax(cell, lengths(sample, 1.0), sample.matter, sample.fineness)?;
+    let yarn = cell.yarn(lengths(sample, 1.0)) * sample.diameter.0;
+    Ok(AtRest { sample, cover: cover(&rested.threads), yarn, slopes: None, rested })
 }

@@ -11,8 +11,10 @@ use crate::stitches::{PieceStitches, Worked};
 use crate::units::Mm;
 
 /// The working yarn, waste yarn and ravel cord, by their numbers in every plan.
-pub(crate) const WORKING: Yarn = Yarn(0);
-pub(crate) const WASTE: Yarn = Yarn(1);
+/// The yarn of the piece itself.
+pub const WORKING: Yarn = Yarn(0);
+/// Yarn that is taken away again.
+pub const WASTE: Yarn = Yarn(1);
 pub(crate) const CORD: Yarn = Yarn(2);
 
 /// Rows after which weights are moved up, grown cloth between them: common practice, 20 to 40.

@@ -15,7 +15,8 @@ use crate::notice::Span;
 use crate::stitches::Stitches;
 use crate::units::Mm;
 
-pub(crate) use build::{Builder, WASTE, WORKING};
+pub(crate) use build::Builder;
+pub use build::{WASTE, WORKING};
 pub use tails::{sewn_with, yarn_along};
 
 /// The plans of one size: one for each piece, two for a pair.

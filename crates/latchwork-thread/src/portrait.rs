@@ -1,0 +1,425 @@
+//! A whole piece thread by thread, for pictures: its diagram of crossings, in which yarn that lies as in a repeat at
+//! rest takes that repeat's shape.
+//!
+//! Between the heads of two neighbours the yarn is regular if both loops are what two loops of the repeat are and the
+//! same crossings follow. Elsewhere (edges, eyelets, moved and dropped loops) it follows the diagram, and heights are
+//! found that hold the nearer strand nearer.
+
+use std::collections::BTreeMap;
+
+use latchwork_machine::rehearsal::Run;
+use latchwork_machine::steps::{Plan, Yarn};
+
+use crate::cell::{Cell, Like, Reading};
+use crate::path::{Diagram, NoDiagram, diagram};
+use crate::relax::{Lengths, Rested};
+
+/// A fabric's repeat and how it lies at rest.
+#[derive(Debug, Clone, Copy)]
+pub struct Pattern<'a> {
+    /// The repeat.
+    pub cell: &'a Cell,
+    /// At rest.
+    pub rested: &'a Rested,
+    /// The lengths that it was brought to rest with.
+    pub lengths: Lengths,
+}
+
+/// A length of yarn: pitches along the beds, rows up the work, and diameters towards the knitter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// Which yarn.
+    pub yarn: Yarn,
+    /// Its points, and the loop that each belongs to.
+    pub points: Vec<([f64; 3], u32)>,
+}
+
+/// A piece drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Portrait {
+    /// Its yarns.
+    pub lines: Vec<Line>,
+    /// The step of each row: every pass that makes loops is one, counted from nought.
+    pub rows: Vec<usize>,
+    /// Spans of yarn from loop to loop that lie as in a repeat, of so many.
+    pub regular: (usize, usize),
+    /// Crossings drawn with the wrong strand nearer: nought, or the picture is not to be trusted.
+    pub wrong: usize,
+}
+
+/// The yarn of a repeat from one loop's head to the next's, places told from the left loop's needle and row.
+struct Span {
+    ends: [Like; 2],
+    /// Half pitches from loop to loop.
+    apart: i32,
+    course: usize,
+    /// Crossings on the way: whether this strand is nearer, and where.
+    crossed: Vec<(bool, [f64; 3])>,
+    points: Vec<[f64; 3]>,
+}
+
+impl Pattern<'_> {
+    fn spans(&self) -> Vec<Span> {
+        let (cell, threads) = (self.cell, &self.rested.threads);
+        let laid = cell.laid(self.lengths);
+        let scale = [cell.across / threads.width, f64::from(cell.passes) / threads.height];
+        let up = f64::from(cell.passes) / cell.up;
+        let mut spans = Vec::new();
+        // Knots of each course, by share of its yarn; and how far the repeat has drifted from where it was laid.
+        let mut drift = [0.0; 3];
+        let mut count = 0.0;
+        let shares: Vec<Vec<f64>> = laid.points.iter().map(|p| shares(p, laid.width)).collect();
+        let at = |course: usize, share: f64| {
+            let p = &threads.points[course];
+            let n = p.len() as f64;
+            let t = share * n;
+            let point = |i: f64| {
+                let mut q = p[i.rem_euclid(n) as usize];
+                q[0] += (i / n).floor() * threads.width;
+                q
+            };
+            let (a, b) = (point(t.floor()), point(t.floor() + 1.0));
+            let f = t - t.floor();
+            let q = [0, 1, 2].map(|c| a[c] + f * (b[c] - a[c]));
+            [q[0] * scale[0], q[1] * scale[1], q[2]]
+        };
+        for (c, course) in cell.courses.iter().enumerate() {
+            for (k, knot) in course.knots.iter().enumerate() {
+                let q = at(c, shares[c][k]);
+                count += 1.0;
+                drift[0] += q[0] - knot.at[0];
+                drift[1] += q[1] - up * knot.at[1];
+                drift[2] += q[2];
+            }
+        }
+        let drift = drift.map(|d| d / f64::max(count, 1.0));
+        for (c, course) in cell.courses.iter().enumerate() {
+            let n = course.knots.len();
+            let share = |knot: f64| {
+                let (period, k) = ((knot / n as f64).floor(), knot.rem_euclid(n as f64));
+                let i = k as usize;
+                period + shares[c][i] + (k - i as f64) * (shares[c][i + 1] - shares[c][i])
+            };
+            for (s, (left, from)) in course.heads.iter().enumerate() {
+                let last = s + 1 == course.heads.len();
+                let (right, to) = course.heads.get(s + 1).unwrap_or(&course.heads[0]);
+                let to = if last { to + n as f64 } else { *to };
+                let place = course.stitches[s].place;
+                let next = if last {
+                    course.stitches[0].place + (2.0 * cell.across) as i32
+                } else {
+                    course.stitches[s + 1].place
+                };
+                let home = [f64::from(place - cell.begin) / 2.0, course.row as f64, 0.0];
+                let seen = |share: f64| {
+                    let q = at(c, share);
+                    [0, 1, 2].map(|d| q[d] - drift[d] - home[d])
+                };
+                let knots = (from.ceil() as i64)..=(to.floor() as i64);
+                let crossed = knots.filter_map(|k| {
+                    let (_, over) = course.knots[k.rem_euclid(n as i64) as usize].crossing?;
+                    Some((over, seen(share(k as f64))))
+                });
+                let crossed = crossed.collect();
+                let (a, b) = (share(*from), share(to));
+                let pieces = ((b - a) * threads.points[c].len() as f64).ceil().max(2.0) as u32;
+                let points = (0..=pieces).map(|i| seen(a + (b - a) * f64::from(i) / f64::from(pieces))).collect();
+                spans.push(Span {
+                    ends: [left.clone(), right.clone()],
+                    apart: next - place,
+                    course: c,
+                    crossed,
+                    points,
+                });
+            }
+        }
+        spans
+    }
+}
+
+/// The share of the yarn that lies before each point, and 1.
+fn shares(points: &[[f64; 3]], width: f64) -> Vec<f64> {
+    let n = points.len();
+    let mut sums = vec![0.0];
+    for i in 0..n {
+        let (a, mut b) = (points[i], points[(i + 1) % n]);
+        if i + 1 == n {
+            b[0] += width;
+        }
+        sums.push(sums[i] + (b[0] - a[0]).hypot(b[1] - a[1]).hypot(b[2] - a[2]));
+    }
+    let all = sums[n];
+    sums.iter().map(|s| s / all).collect()
+}
+
+/// A walk along a yarn: its points, and where heads lie: after which point, and whose.
+struct Walk {
+    yarn: Yarn,
+    points: Vec<u32>,
+    heads: Vec<(usize, u32)>,
+}
+
+fn walks(d: &Diagram) -> Vec<Walk> {
+    let points = &d.weave.points;
+    let walk = |(yarn, begin, end): (Yarn, u32, u32), first: u32| {
+        let mut w = Walk { yarn, points: vec![begin], heads: Vec::new() };
+        let (mut before, mut now) = (begin, first);
+        while w.points.len() <= points.len() {
+            if let Some(id) = d.heads.get(&(before.min(now), before.max(now))) {
+                w.heads.push((w.points.len() - 1, *id));
+            }
+            w.points.push(now);
+            if now == end || now == begin {
+                break;
+            }
+            let [a, b] = points[now as usize].links;
+            let Some(next) = (if a == Some(before) { b } else { a }) else { break };
+            (before, now) = (now, next);
+        }
+        w
+    };
+    let both = d.yarns.iter().filter_map(|y| {
+        // One way leads along the yarn, the other back from its other end.
+        let ways = points[y.1 as usize].links.into_iter().flatten().map(|first| walk(*y, first));
+        ways.filter(|w| !w.heads.is_empty()).min_by_key(|w| w.points.len())
+    });
+    both.collect()
+}
+
+/// Draws a rehearsed piece. `patterns` gives the repeat of each origin number of the plan; `shown` tells which yarns
+/// are drawn.
+///
+/// # Errors
+/// When there is no diagram of it.
+pub fn portrait(
+    plan: &Plan,
+    run: &Run,
+    patterns: &[Option<Pattern<'_>>],
+    shown: impl Fn(Yarn) -> bool,
+) -> Result<Portrait, NoDiagram> {
+    let d = diagram(plan, run, true)?;
+    let reading = Reading::new(plan, run);
+    let walks: Vec<Walk> = walks(&d).into_iter().filter(|w| shown(w.yarn)).collect();
+    // One list of spans for all origin numbers of one fabric.
+    let mut lists: Vec<(*const Cell, Vec<Span>)> = Vec::new();
+    let of_part: Vec<Option<usize>> = patterns
+        .iter()
+        .map(|p| {
+            let p = p.as_ref()?;
+            let key: *const Cell = p.cell;
+            Some(lists.iter().position(|l| l.0 == key).unwrap_or_else(|| {
+                lists.push((key, p.spans()));
+                lists.len() - 1
+            }))
+        })
+        .collect();
+    let part = |row: usize| of_part.get(plan.steps[reading.rows[row].step].origin.0 as usize).copied().flatten();
+    // Hands may take some room between two rows of the drawing; in the cloth they take none.
+    let heights_of: Vec<f64> = reading.rows.iter().map(|r| d.rows[r.step]).collect();
+    let row = |v: f64| {
+        let above = heights_of.partition_point(|h| *h <= v);
+        match (above.checked_sub(1).map(|k| heights_of[k]), heights_of.get(above)) {
+            (Some(a), Some(b)) => above as f64 - 1.0 + (v - a) / (b - a),
+            (Some(a), None) => above as f64 - 1.0 + v - a,
+            (None, b) => v - b.copied().unwrap_or(0.0),
+        }
+    };
+    let mut at: Vec<[f64; 3]> = d.weave.points.iter().map(|p| [p.at[0], row(p.at[1]), 0.0]).collect();
+    let mut fixed = vec![false; at.len()];
+    // The span of each stretch from head to head; the course last taken in each row.
+    let mut taken: Vec<Vec<Option<(&Span, bool)>>> = Vec::new();
+    let mut course_of: BTreeMap<usize, usize> = BTreeMap::new();
+    for w in &walks {
+        let mut mine = Vec::new();
+        for h in w.heads.windows(2) {
+            let [(i, one), (j, two)] = [h[0], h[1]];
+            let found = (|| {
+                let (a, b) = (reading.at[one as usize - 1]?, reading.at[two as usize - 1]?);
+                if a.0 != b.0 {
+                    return None;
+                }
+                let list = &lists[part(a.0)?].1;
+                let rightwards = a.1 < b.1;
+                let (left, right) = if rightwards { (one, two) } else { (two, one) };
+                let (l, r) = (reading.like(left)?, reading.like(right)?);
+                let mut crossed: Vec<(u32, bool)> = w.points[i + 1..=j]
+                    .iter()
+                    .filter_map(|p| Some((*p, d.weave.points[*p as usize].crossing?.1)))
+                    .collect();
+                if !rightwards {
+                    crossed.reverse();
+                }
+                let apart = (a.1 - b.1).abs();
+                let fits = |s: &&Span| {
+                    s.apart == apart
+                        && s.ends[0] == l
+                        && s.ends[1] == r
+                        && s.crossed.len() == crossed.len()
+                        && s.crossed.iter().zip(&crossed).all(|(x, y)| x.0 == y.1)
+                };
+                let before = course_of.get(&a.0);
+                let span = list
+                    .iter()
+                    .filter(fits)
+                    .find(|s| before.is_some_and(|c| *c == s.course))
+                    .or_else(|| list.iter().find(fits))?;
+                course_of.insert(a.0, span.course);
+                let home = [f64::from(a.1.min(b.1)) / 2.0, a.0 as f64, 0.0];
+                for ((p, _), (_, q)) in crossed.iter().zip(&span.crossed) {
+                    at[*p as usize] = [0, 1, 2].map(|c| q[c] + home[c]);
+                    fixed[*p as usize] = true;
+                }
+                Some((span, rightwards))
+            })();
+            mine.push(found);
+        }
+        taken.push(mine);
+    }
+    ease(&d, &walks, &mut at, &fixed);
+    let wrong = heights(&d, &walks, &mut at, &fixed);
+    let lines = walks.iter().zip(&taken).map(|(w, spans)| {
+        let mut points: Vec<([f64; 3], u32)> = Vec::with_capacity(4 * w.points.len());
+        let first = w.heads.first().map_or(0, |h| h.1);
+        let upto = w.heads.first().map_or(0, |h| h.0 + 1);
+        points.extend(w.points[..upto].iter().map(|p| (at[*p as usize], first)));
+        for (h, span) in w.heads.windows(2).zip(spans) {
+            match span {
+                Some((span, rightwards)) => {
+                    let left = if *rightwards { h[0].1 } else { h[1].1 };
+                    let Some((row, place)) = reading.at[left as usize - 1] else { continue };
+                    let home = [f64::from(place) / 2.0, row as f64, 0.0];
+                    let mut laid: Vec<[f64; 3]> =
+                        span.points.iter().map(|q| [0, 1, 2].map(|c| q[c] + home[c])).collect();
+                    if !rightwards {
+                        laid.reverse();
+                    }
+                    let half = laid.len() / 2;
+                    points.extend(laid.into_iter().enumerate().map(|(k, p)| (p, h[usize::from(k > half)].1)));
+                }
+                None => {
+                    let (from, to) = (h[0].0 + 1, h[1].0);
+                    let half = usize::midpoint(from, to);
+                    points.extend((from..=to).map(|k| (at[w.points[k] as usize], h[usize::from(k > half)].1)));
+                }
+            }
+        }
+        let (from, last) = w.heads.last().map_or((0, 0), |h| (h.0 + 1, h.1));
+        points.extend(w.points[from..].iter().map(|p| (at[*p as usize], last)));
+        // The ends that hang from it are cut short.
+        let near = |p: &([f64; 3], u32), to: Option<&(usize, u32)>| {
+            let Some(to) = to.map(|h| at[w.points[h.0] as usize]) else { return true };
+            (p.0[0] - to[0]).abs() < END && (p.0[1] - to[1]).abs() < 2.0 * END
+        };
+        let begin = points.iter().position(|p| p.1 != first || near(p, w.heads.first())).unwrap_or(0);
+        points.drain(..begin);
+        let end = points.iter().rposition(|p| p.1 != last || near(p, w.heads.last())).map_or(0, |i| i + 1);
+        points.truncate(end);
+        points.dedup_by(|b, a| (0..3).all(|c| (a.0[c] - b.0[c]).abs() < 1e-9));
+        Line { yarn: w.yarn, points }
+    });
+    let lines = lines.collect();
+    let spans = || taken.iter().flatten();
+    let regular = (spans().filter(|s| s.is_some()).count(), spans().count());
+    let rows = reading.rows.iter().map(|r| r.step).collect();
+    Ok(Portrait { lines, rows, regular, wrong })
+}
+
+/// How far an end of yarn is drawn from its first or last loop, in pitches.
+const END: f64 = 2.0;
+
+/// Rounds in which yarn that follows the diagram is drawn straighter, and how far in each.
+const ROUNDS: u32 = 12;
+const FARTHER: f64 = 0.5;
+
+/// Draws yarn that follows the diagram straighter: every crossing towards the middle of where its four strands come
+/// from, which keeps a drawing plane (Tutte 1963: one with all inner points in the middle of their neighbours has no
+/// other crossings).
+fn ease(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[bool]) {
+    // Both strands of a crossing are one spot.
+    let mut spot: Vec<u32> = (0..at.len() as u32).collect();
+    let mut first = vec![u32::MAX; d.crossings.len()];
+    for (n, p) in d.weave.points.iter().enumerate() {
+        if let Some((crossing, _)) = p.crossing {
+            let f = &mut first[crossing as usize];
+            if *f == u32::MAX {
+                *f = n as u32;
+            }
+            spot[n] = *f;
+        }
+    }
+    let mut still = vec![false; at.len()];
+    for (n, fixed) in fixed.iter().enumerate().filter(|f| *f.1) {
+        still[spot[n] as usize] = *fixed;
+        at[spot[n] as usize] = [at[n][0], at[n][1], at[spot[n] as usize][2]];
+    }
+    let mut near: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+    for w in walks {
+        for p in w.points.windows(2) {
+            let (a, b) = (spot[p[0] as usize], spot[p[1] as usize]);
+            if a != b {
+                near.entry(a).or_default().push(b);
+                near.entry(b).or_default().push(a);
+            }
+        }
+    }
+    near.retain(|n, list| !still[*n as usize] && list.len() > 1);
+    for _ in 0..ROUNDS {
+        for (n, list) in &near {
+            for c in 0..2 {
+                let middle = list.iter().map(|m| at[*m as usize][c]).sum::<f64>() / list.len() as f64;
+                at[*n as usize][c] += FARTHER * (middle - at[*n as usize][c]);
+            }
+        }
+    }
+    for n in 0..at.len() {
+        if !fixed[n] {
+            let s = at[spot[n] as usize];
+            at[n] = [s[0], s[1], at[n][2]];
+        }
+    }
+}
+
+/// How far apart two strands are laid where they cross, in diameters, and how near they may be left.
+const GAP: f64 = 0.95;
+const LEAST: f64 = 0.5;
+
+/// Finds heights of the points that are not fixed: each midway between its neighbours, pushed apart where strands
+/// cross. Gives the number of crossings left the wrong way round.
+fn heights(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[bool]) -> usize {
+    let mut drawn = vec![false; at.len()];
+    walks.iter().flat_map(|w| &w.points).for_each(|p| drawn[*p as usize] = true);
+    let mut pairs = vec![[u32::MAX; 2]; d.crossings.len()];
+    for (n, p) in d.weave.points.iter().enumerate().filter(|(n, _)| drawn[*n]) {
+        if let Some((crossing, over)) = p.crossing {
+            pairs[crossing as usize][usize::from(over)] = n as u32;
+        }
+    }
+    pairs.retain(|p| p.iter().all(|n| *n != u32::MAX) && p.iter().any(|n| !fixed[*n as usize]));
+    let free = |w: &Walk| -> Vec<[usize; 3]> {
+        let inner = w.points.windows(3).map(|p| [p[0] as usize, p[1] as usize, p[2] as usize]);
+        inner.filter(|p| !fixed[p[1]]).collect()
+    };
+    let free: Vec<[usize; 3]> = walks.iter().flat_map(free).collect();
+    let gap = |at: &[[f64; 3]], [under, over]: [u32; 2]| at[over as usize][2] - at[under as usize][2];
+    for _ in 0..400 {
+        for [a, b, c] in &free {
+            let mean = f64::midpoint(at[*a][2], at[*c][2]);
+            at[*b][2] += 0.3 * (mean - at[*b][2]);
+        }
+        let mut least = GAP;
+        for p in &pairs {
+            let short = GAP - gap(at, *p);
+            least = least.min(GAP - short);
+            let [under, over] = p.map(|n| n as usize);
+            let share = if fixed[under] || fixed[over] { 1.0 } else { 0.5 };
+            if short > 0.0 {
+                at[over][2] += if fixed[over] { 0.0 } else { share * short };
+                at[under][2] -= if fixed[under] { 0.0 } else { share * short };
+            }
+        }
+        if least > 0.9 * GAP {
+            break;
+        }
+    }
+    pairs.iter().filter(|p| gap(at, **p) < LEAST).count()
+}

@@ -1,0 +1,181 @@
+//! How the pieces of a design will look and lie: each fabric's repeat at rest in its yarn, and the pieces made of it.
+
+use latchwork_machine::rehearsal::Run;
+use latchwork_machine::steps::Yarn as Feeder;
+use latchwork_thread::cell::Cell;
+use latchwork_thread::look::Face;
+use latchwork_thread::path::NoDiagram;
+use latchwork_thread::portrait::Pattern;
+use latchwork_thread::relax::Fineness;
+use latchwork_thread::rod::Matter;
+
+use crate::cloth::{
+    AtRest, Bulk, Ink, NoCloth, PieceAtRest, Portrayed, Sample, Stuff, piece_at_rest, portray, repeat, rest, rest_of,
+};
+use crate::design::Design;
+use crate::fabric::Fabric;
+use crate::measure::{Figure, Gauge, LoopLengths, Yarn};
+use crate::plan::{PiecePlan, WASTE, WORKING};
+use crate::units::{Mm, Tex};
+
+/// A fabric of a design in its yarn and stitch size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Look {
+    /// The fabric.
+    pub fabric: &'static Fabric,
+    /// The yarn, by its index in the design.
+    pub yarn: usize,
+    /// Yarn in a knitted loop.
+    pub loop_length: Mm,
+    /// Its repeat at rest.
+    pub rested: Result<(Cell, AtRest), NoCloth>,
+}
+
+/// The fabrics of a design, each once.
+#[derive(Debug, Clone, Default)]
+pub struct Looks {
+    /// In the order they are met.
+    pub all: Vec<Look>,
+}
+
+/// A piece at rest and its yarn.
+#[derive(Debug, Clone)]
+pub struct PieceLook {
+    /// The sheet.
+    pub rest: PieceAtRest,
+    /// The yarn; why there is none where it could not be drawn.
+    pub yarn: Result<Portrayed, NoDiagram>,
+}
+
+/// Loop over diameter where no swatch tells: the middle of what knits well.
+const USUAL_LOOP: f64 = 17.0;
+/// A tuck against a knitted loop where no swatch tells: a guess.
+const TUCK: f64 = 0.75;
+/// Yarn without a colour is drawn in this.
+const UNDYED: [u8; 3] = [139, 148, 153];
+
+/// Red, green and blue of `#rrggbb`.
+#[must_use]
+pub fn colour(text: &str) -> Option<[u8; 3]> {
+    let hex = text.trim_start_matches('#');
+    let part = |i: usize| u8::from_str_radix(hex.get(i..i + 2)?, 16).ok();
+    (hex.len() == 6).then_some([part(0)?, part(2)?, part(4)?])
+}
+
+/// What a gauge says of the yarn in its loops, or what is usual.
+fn sample(gauge: &Gauge, yarn: &Yarn) -> Sample {
+    let diameter = Bulk::of(&yarn.fibres).diameter(yarn.tex);
+    let knit = gauge.loops.map_or(USUAL_LOOP * diameter.0, |l| l.knit);
+    let tuck = match gauge.loops {
+        Some(l) if gauge.fabric.tuck_share() > 0.0 => l.tuck / l.knit,
+        _ => TUCK,
+    };
+    let loop_length = Mm(knit);
+    Sample { tex: yarn.tex, diameter, loop_length, tuck, matter: Matter::SOFT, fineness: Fineness::Coarse }
+}
+
+impl Looks {
+    /// Sizes of fabrics that were not swatched, as their yarn alone tells: for notes without a swatch.
+    pub fn assume(design: &mut Design, tex: Tex, loop_length: Mm) {
+        design.yarns.iter_mut().for_each(|y| y.tex = tex);
+        for s in design.pieces.iter_mut().flat_map(|p| &mut p.stretches) {
+            let diameter = Bulk::of(design.yarns.get(s.gauge.yarn).map_or(&[][..], |y| &y.fibres)).diameter(tex);
+            let matter = Matter::SOFT;
+            let sample = Sample { tex, diameter, loop_length, tuck: TUCK, matter, fineness: Fineness::Coarse };
+            if let Ok(r) = rest(s.gauge.fabric, sample, false) {
+                s.gauge.needle.value = r.needle();
+                s.gauge.pass.value = r.pass();
+                s.gauge.loops = Some(LoopLengths::alike(Figure { value: loop_length.0, ..s.gauge.needle }));
+            }
+        }
+    }
+
+    /// Brings every fabric of a design to rest.
+    #[must_use]
+    pub fn of(design: &Design) -> Looks {
+        let mut looks = Looks::default();
+        for gauge in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge) {
+            let Some(yarn) = design.yarns.get(gauge.yarn) else { continue };
+            let sample = sample(gauge, yarn);
+            if looks.find(gauge, sample.loop_length).is_none() {
+                let rested = repeat(gauge.fabric).map_err(NoCloth::Cell).and_then(|cell| {
+                    let rested = rest_of(&cell, sample).map_err(NoCloth::Rest)?;
+                    if rested.rested.settled() {
+                        Ok((cell, rested))
+                    } else {
+                        Err(NoCloth::Unsettled(rested.rested.residual))
+                    }
+                });
+                let (fabric, loop_length) = (gauge.fabric, sample.loop_length);
+                looks.all.push(Look { fabric, yarn: gauge.yarn, loop_length, rested });
+            }
+        }
+        looks
+    }
+
+    fn find(&self, gauge: &Gauge, loop_length: Mm) -> Option<&Look> {
+        self.all.iter().find(|l| l.fabric == gauge.fabric && l.yarn == gauge.yarn && l.loop_length == loop_length)
+    }
+
+    /// One piece at rest by its gauges, and its yarn. None where nothing of it is of a fabric.
+    #[must_use]
+    pub fn piece(&self, design: &Design, plan: &PiecePlan, run: &Run) -> Option<PieceLook> {
+        let rest = piece_at_rest(&plan.plan, run, &stuff(design, plan))?;
+        let gauges = gauges(design, plan);
+        let patterns: Vec<Option<Pattern<'_>>> = gauges
+            .iter()
+            .map(|g| {
+                let g = (*g)?;
+                let look = self.find(g, sample(g, design.yarns.get(g.yarn)?).loop_length)?;
+                let (cell, at) = look.rested.as_ref().ok()?;
+                Some(at.pattern(cell))
+            })
+            .collect();
+        let own = design.yarns.get(design.pieces.get(plan.piece)?.yarn);
+        let ink = |yarn: Feeder| match yarn {
+            WASTE => None,
+            WORKING => Some(ink(own?)),
+            other => {
+                let name = plan.yarns.get(usize::from(other.0))?;
+                // A cord that is pulled out again is no yarn of the design.
+                Some(ink(design.yarns.iter().find(|y| y.name == *name)?))
+            }
+        };
+        let yarn = portray(&plan.plan, run, &rest, &patterns, ink);
+        Some(PieceLook { rest, yarn })
+    }
+}
+
+/// The face of a piece that is worn outside, as its design says; the main bed's side where it says nothing of beds.
+#[must_use]
+pub fn public_face(design: &Design, piece: usize) -> Face {
+    let ribber = design.pieces.get(piece).is_some_and(|p| p.public.contains("ribber"));
+    if ribber { Face::Near } else { Face::Far }
+}
+
+/// How a yarn is drawn.
+#[must_use]
+pub fn ink(yarn: &Yarn) -> Ink {
+    let colour = yarn.colour.as_deref().and_then(colour).unwrap_or(UNDYED);
+    Ink { diameter: Bulk::of(&yarn.fibres).diameter(yarn.tex), colour }
+}
+
+/// The gauge of each origin number of a plan that is a fabric.
+fn gauges<'a>(design: &'a Design, plan: &PiecePlan) -> Vec<Option<&'a Gauge>> {
+    let stretches = design.pieces.get(plan.piece).map_or(&[][..], |p| &p.stretches);
+    let gauge = |part: &crate::plan::Part| {
+        part.fabric()?;
+        Some(&stretches.get(part.stretch()?)?.gauge)
+    };
+    plan.origins.iter().map(gauge).collect()
+}
+
+/// What each part of a piece is made of: the gauge of its stretch.
+#[must_use]
+pub fn stuff(design: &Design, plan: &PiecePlan) -> Vec<Option<Stuff>> {
+    let of = |g: &Gauge| {
+        let stretch = g.stretch.map_or(g.fabric.usual_stretch(), |s| s.value);
+        Stuff { needle: g.needle.value, pass: g.pass.value, stretch }
+    };
+    gauges(design, plan).into_iter().map(|g| g.map(of)).collect()
+}
