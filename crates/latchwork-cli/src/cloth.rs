@@ -7,7 +7,8 @@ use latchwork::fabric::{FABRICS, Fabric, find};
 use latchwork::reach::colour;
 use latchwork::record;
 use latchwork::units::{Tex, length_from};
-use latchwork_thread::look::{Face, Pixels, gltf, pixels, svg};
+use latchwork_print::png;
+use latchwork_thread::look::{Face, gltf, pixels, svg};
 use latchwork_thread::relax::Fineness;
 use latchwork_thread::rod::Matter;
 
@@ -139,22 +140,11 @@ fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) 
     let (few_strands, few_window) = c.close_up((across.min(3), up.min(3)), ink, 0.35);
     let name = tidy(fabric.name);
     for (face, word) in [(Face::Far, "main-bed-side"), (Face::Near, "ribber-side")] {
-        save(&dir.join(format!("{name}-{word}.png")), &png(&pixels(&strands, window, face, 1200, a.plies))?)?;
+        save(&dir.join(format!("{name}-{word}.png")), &png(&pixels(&strands, window, face, 1200, a.plies)))?;
         let title = format!("{}, seen from the {}", fabric.name, word.replace('-', " "));
         save(&dir.join(format!("{name}-{word}.svg")), svg(&few_strands, few_window, face, &title).as_bytes())?;
     }
     save(&dir.join(format!("{name}.glb")), &gltf(&few_strands))?;
     tell_line(&format!("Pictures and a shape for viewers: {}", dir.display()));
     Ok(())
-}
-
-pub(crate) fn png(p: &Pixels) -> std::io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    let size = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-    let mut encoder = png::Encoder::new(&mut bytes, size(p.width), size(p.height));
-    encoder.set_color(png::ColorType::Rgb);
-    let mut writer = encoder.write_header().map_err(std::io::Error::other)?;
-    writer.write_image_data(&p.rgb).map_err(std::io::Error::other)?;
-    writer.finish().map_err(std::io::Error::other)?;
-    Ok(bytes)
 }

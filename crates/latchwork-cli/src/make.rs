@@ -7,10 +7,11 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use latchwork::check::{Outcome, Proven, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::design::{Design, Shelf, book_from_text, from_text_with};
-use latchwork::handout::handout;
+use latchwork::handout::{cloth, handout};
 use latchwork::notes::{self, Noted, is_notes};
 use latchwork::notice::{Notice, Notices, Span};
 use latchwork::picture::{diagram, schematic};
+use latchwork::reach::Looks;
 use latchwork::record;
 use latchwork_print::{Paper, PrintError, Type, pdf, printable};
 
@@ -323,16 +324,19 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<File>, Box<dyn std::erro
     };
     let type_size = if a.large { Type::Large } else { Type::Normal };
     let large = if a.large { "-large" } else { "" };
+    let looks = if proven.swatched() { Looks::of(design) } else { Looks::default() };
     let mut jobs = Vec::new();
     let mut taken = Vec::new();
     if a.one_size {
         for i in &all {
             let name = fresh(&mut taken, &design.sizes[proven.sizes()[*i].size].name);
-            let sheet = handout(proven, &[*i], a.words)?;
+            let mut sheet = handout(proven, &[*i], a.words)?;
+            sheet.cloth = cloth(proven, &[*i], &looks);
             jobs.extend(papers.iter().map(|(p, n)| (format!("handout-{name}{large}-{n}.pdf"), sheet.clone(), *p)));
         }
     } else {
-        let sheet = handout(proven, &all, a.words)?;
+        let mut sheet = handout(proven, &all, a.words)?;
+        sheet.cloth = cloth(proven, &all, &looks);
         jobs.extend(papers.iter().map(|(p, n)| (format!("handout{large}-{n}.pdf"), sheet.clone(), *p)));
     }
     let workers = std::thread::available_parallelism().map_or(1, usize::from).min(jobs.len().max(1));

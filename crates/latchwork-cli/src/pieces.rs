@@ -7,11 +7,11 @@ use latchwork::design::Design;
 use latchwork::plan::PiecePlan;
 use latchwork::reach::{Looks, PieceLook, public_face, stuff};
 use latchwork::units::{Mm, Tex, length_from};
+use latchwork_print::png;
 use latchwork_thread::look::{Face, Strand, Window, gltf, pixels, sheet_svg, svg};
 
 use crate::Done;
 use crate::args::{self, FaceOf};
-use crate::cloth::png;
 use crate::make::{What, fresh, read, save, tidy, work_out};
 use crate::progress::Progress;
 use crate::report::{say, tell_line};
@@ -126,7 +126,7 @@ fn draw(
             window = [from, window[1] + up, wide, wide];
         }
         let across = a.pixels.clamp(100, 12_000);
-        save(&dir.join(format!("{file}-{word}.png")), &png(&pixels(&yarn.strands, window, face, across, a.plies))?)?;
+        save(&dir.join(format!("{file}-{word}.png")), &png(&pixels(&yarn.strands, window, face, across, a.plies)))?;
         let near = within(&yarn.strands, window);
         let few = near.iter().map(|s| s.points.len()).sum::<usize>() < FEW;
         if few {

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use latchwork::handout::{Card, Grid, Handout, PieceText, StepText};
+use latchwork::handout::{Card, Grid, Handout, PieceText, Shape, StepText};
 use latchwork::words::{ShapingRow, Token};
 use latchwork_machine::needle::Side;
+use latchwork_thread::look::Pixels;
 use serde_json::{Value, json};
 
 use crate::{Paper, Type};
@@ -84,7 +85,14 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         file(&name, &picture.svg);
         needles.push(json!({ "file": name, "caption": caption, "alt": picture.alt, "width": picture.width }));
     }
+    let mut cloth = Vec::new();
+    for (i, c) in h.cloth.iter().enumerate() {
+        let name = format!("cloth-{i}.png");
+        files.insert(name.clone(), png(&c.pixels));
+        cloth.push(json!({ "file": name, "caption": c.caption, "alt": c.alt, "shape": shape(c.shape) }));
+    }
     let data = json!({
+        "cloth": cloth,
         "paper": paper_name(paper),
         "size": type_points(type_size),
         "large": type_size == Type::Large,
@@ -118,8 +126,31 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         "notes": h.notes,
         "errata": h.errata,
     });
-    file("handout.json", &data.to_string());
+    files.insert("handout.json".to_string(), data.to_string().into_bytes());
     files
+}
+
+/// A picture as PNG (ISO/IEC 15948). Nothing when it has no pixels.
+#[must_use]
+pub fn png(p: &Pixels) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let size = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    let mut encoder = png::Encoder::new(&mut bytes, size(p.width), size(p.height));
+    encoder.set_color(png::ColorType::Rgba);
+    encoder.set_compression(png::Compression::Balanced);
+    let written = encoder.write_header().and_then(|mut w| w.write_image_data(&p.rgba).and_then(|()| w.finish()));
+    if written.is_err() {
+        bytes.clear();
+    }
+    bytes
+}
+
+fn shape(s: Shape) -> &'static str {
+    match s {
+        Shape::Near => "near",
+        Shape::Wide => "wide",
+        Shape::Narrow => "narrow",
+    }
 }
 
 fn pairs(list: &[(String, String)]) -> Value {

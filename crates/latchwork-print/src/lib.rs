@@ -3,6 +3,8 @@
 mod data;
 mod world;
 
+pub use data::png;
+
 use std::collections::BTreeMap;
 
 use latchwork::handout::{Card, Handout};

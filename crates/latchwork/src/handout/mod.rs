@@ -5,11 +5,13 @@ mod making_up;
 mod proof;
 mod texts;
 mod card;
+mod cloth;
 mod fit_page;
 
 use latchwork_machine::needle::Side;
 
 pub use card::{Card, SwatchPlan, card, rehearsed_swatch};
+pub use cloth::{ClothPicture, Shape, cloth};
 pub use proof::{Misprint, glossary, heard_as_planned};
 
 use crate::check::Proven;
@@ -51,6 +53,8 @@ pub struct Handout {
     pub ladder: Grid,
     /// The owner's own words, when asked for.
     pub own_words: Vec<(String, String)>,
+    /// The cloth; empty unless asked for ([`cloth`]).
+    pub cloth: Vec<ClothPicture>,
     /// To tick before the first pass.
     pub before: Vec<String>,
     /// The instructions.

@@ -77,6 +77,7 @@ impl<'a> Sheet<'a> {
             needles: self.needles(),
             ladder: self.ladder(),
             own_words: own,
+            cloth: Vec::new(),
             before: self.before(),
             pieces: self.pieces(own_words),
             making_up: self.making_up(),
