@@ -43,7 +43,8 @@ fn main() {
         let rib = Stuff { needle: 2.2, pass: 2.2, stretch: 0.5 };
         let plain = Stuff { needle: 3.0, pass: 2.2, stretch: 0.3 };
         let start = Instant::now();
-        let rested = piece_at_rest(&plan, &run, &[None, Some(rib), Some(plain)]).expect("it has rows");
+        let rested = piece_at_rest(&plan, &run, &[None, Some(rib), Some(plain)], latchwork::cloth::Mesh::FLAT)
+            .expect("it has rows");
         println!(
             "sheet of {} loops: {:.0} ms, {} steps, {} triangles{}",
             run.loops.len(),

@@ -113,7 +113,7 @@ mod pieces {
 
     fn rest(plan: &Plan, parts: &[Option<Stuff>]) -> PieceAtRest {
         let run = rehearse(plan, &bench());
-        let piece = piece_at_rest(plan, &run, parts).expect("it has rows");
+        let piece = piece_at_rest(plan, &run, parts, latchwork::cloth::Mesh::FLAT).expect("it has rows");
         assert!(piece.end.settled(), "{:?}", piece.end);
         piece
     }

@@ -5,10 +5,10 @@ use std::path::Path;
 use latchwork::cloth::PieceAtRest;
 use latchwork::design::Design;
 use latchwork::plan::PiecePlan;
-use latchwork::reach::{Looks, PieceLook, public_face, stuff};
+use latchwork::reach::{Finished, Looks, PieceLook, finished, ink, public_face, stuff};
 use latchwork::units::{Mm, Tex, length_from};
 use latchwork_print::png;
-use latchwork_thread::look::{Face, Strand, Window, gltf, pixels, sheet_svg, svg};
+use latchwork_thread::look::{Face, Pixels, Strand, Window, gltf, pixels, sheet_svg, svg};
 
 use crate::Done;
 use crate::args::{self, FaceOf};
@@ -72,11 +72,77 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
                 return Done::Usage(format!("The pictures could not be written to {}: {e}", dir.display()));
             }
         }
+        let progress = Progress::start("Sewing it together");
+        let thing = finished(design, size);
+        drop(progress);
+        match thing {
+            Ok(thing) => {
+                say(&sewn(design, &thing));
+                fine &= thing.rest.1.settled() && thing.worn.1.settled();
+                let Some(dir) = &a.out else { continue };
+                if let Err(e) = draw_sewn(dir, &tidy(name), &thing, colour_of(design)) {
+                    return Done::Usage(format!("The pictures could not be written to {}: {e}", dir.display()));
+                }
+            }
+            Err(why) => tell_line(&format!("It is not shown sewn together: {why}.")),
+        }
     }
     if let Some(dir) = &a.out {
         tell_line(&format!("Pictures: {}", dir.display()));
     }
     if fine { Done::Fine } else { Done::Refused }
+}
+
+fn colour_of(design: &Design) -> [u8; 3] {
+    design.yarns.first().map_or([139, 148, 153], |y| ink(y).colour)
+}
+
+/// The finished thing, round by round.
+fn sewn(design: &Design, thing: &Finished) -> String {
+    let unit = design.show;
+    let span = |(a, b): (f64, f64)| {
+        let (a, b) = (unit.length(Mm(a)), unit.length(Mm(b)));
+        if a == b { a } else { format!("{a} to {b}") }
+    };
+    let head = ["", "round by itself", "round on the form", "stretched at most", "its fabric allows"];
+    let mut rows = vec![head.map(String::from).to_vec()];
+    for r in &thing.rounds {
+        let share = |v: f64| format!("{:+.0} %", 100.0 * v);
+        rows.push(vec![r.name.clone(), span(r.rest), span(r.worn), share(r.stretched), share(r.allowed)]);
+    }
+    let mut text = format!("sewn together, on {}\n{}", thing.body.words(), aligned(&rows).trim_end());
+    for (end, which) in [(&thing.rest.1, "By itself"), (&thing.worn.1, "On the form")] {
+        if !end.settled() {
+            text +=
+                &format!("\n{which} it did not come to rest ({:.1} mm were left): do not use these figures.", end.left);
+        }
+    }
+    text + "\n"
+}
+
+fn draw_sewn(dir: &Path, size: &str, thing: &Finished, colour: [u8; 3]) -> std::io::Result<()> {
+    for (surface, name) in [(thing.at_rest(colour), "sewn"), (thing.worn(), "worn")] {
+        let both = side_by_side(
+            &surface.pixels(0.5, 1600).halved(),
+            &surface.pixels(0.5 + core::f64::consts::PI, 1600).halved(),
+        );
+        save(&dir.join(format!("{name}-{size}.png")), &png(&both))?;
+        save(&dir.join(format!("{name}-{size}.glb")), &surface.gltf())?;
+    }
+    Ok(())
+}
+
+/// Two pictures of one height beside one another.
+fn side_by_side(a: &Pixels, b: &Pixels) -> Pixels {
+    let (width, height) = (a.width + b.width, a.height.max(b.height));
+    let mut rgba = vec![0; 4 * width * height];
+    for (from, left) in [(a, 0), (b, a.width)] {
+        for (y, row) in from.rgba.chunks_exact(4 * from.width).enumerate() {
+            let at = 4 * (y * width + left);
+            rgba[at..at + row.len()].copy_from_slice(row);
+        }
+    }
+    Pixels { width, height, rgba }
 }
 
 /// From the left, up, and how wide.

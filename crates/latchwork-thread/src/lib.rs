@@ -21,3 +21,6 @@ pub mod relax;
 pub mod portrait;
 pub mod look;
 pub mod sheet;
+pub mod form;
+pub mod space;
+pub mod scene;

@@ -344,6 +344,11 @@ pub fn gltf(strands: &[Strand]) -> Vec<u8> {
         views.join(","),
         data.len()
     );
+    glb(json, data)
+}
+
+/// The container: a header and two chunks, each to a multiple of four bytes.
+pub(crate) fn glb(json: String, mut data: Vec<u8>) -> Vec<u8> {
     let mut json = json.into_bytes();
     json.resize(json.len().next_multiple_of(4), b' ');
     data.resize(data.len().next_multiple_of(4), 0);

@@ -67,14 +67,14 @@ impl SheetEnd {
 }
 
 /// What does not change of a triangle: area, and how its two directions follow from its corners.
-struct Fixed {
-    area: f64,
+pub(crate) struct Fixed {
+    pub(crate) area: f64,
     /// Weights of the corners in the direction across, and along.
-    weights: [[f64; 3]; 2],
+    pub(crate) weights: [[f64; 3]; 2],
 }
 
 impl Triangle {
-    fn fixed(&self) -> Fixed {
+    pub(crate) fn fixed(&self) -> Fixed {
         let [a, b, c] = self.rest;
         let (b, c) = ([b[0] - a[0], b[1] - a[1]], [c[0] - a[0], c[1] - a[1]]);
         let det = b[0] * c[1] - b[1] * c[0];
@@ -96,7 +96,7 @@ impl Triangle {
     }
 }
 
-const SMALL: f64 = 1e-9;
+pub(crate) const SMALL: f64 = 1e-9;
 
 impl Sheet {
     fn cost(&self, fixed: &[Fixed], points: &[[f64; 2]], slope: Option<&mut Vec<[f64; 2]>>) -> f64 {

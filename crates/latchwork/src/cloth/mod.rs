@@ -13,7 +13,7 @@ use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 use crate::measure::{Basis, LoopLengths, Pace};
 use crate::units::{Grams, Mm, Tex};
 
-pub use piece::{Line, PartAtRest, PieceAtRest, Stuff, piece_at_rest};
+pub use piece::{Line, Mesh, PartAtRest, PieceAtRest, Stuff, piece_at_rest};
 pub use portrait::{Ink, Portrayed, portray};
 pub use predict::{LeftOut, Measured, Prediction, Rests, predict};
 pub use rest::{AtRest, Bulk, FIBRES, NoCloth, Sample, repeat, rest, rest_of};

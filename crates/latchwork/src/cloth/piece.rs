@@ -86,8 +86,25 @@ impl PieceAtRest {
 }
 
 /// Most strips up a piece and columns across it: a bound on the work.
-const STRIPS: usize = 160;
-const COLUMNS: f64 = 64.0;
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mesh {
+    /// Strips.
+    pub strips: usize,
+    /// Columns.
+    pub columns: f64,
+}
+
+impl Mesh {
+    /// For flat pieces.
+    pub const FLAT: Mesh = Mesh { strips: 160, columns: 64.0 };
+
+    /// For things in space: as many as fit so far apart in a piece so wide and long, in millimetres.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+    pub fn apart(each: f64, wide: f64, long: f64) -> Mesh {
+        Mesh { strips: (long / each).clamp(6.0, 60.0) as usize, columns: (wide / each).clamp(6.0, 60.0) }
+    }
+}
 
 struct Row {
     part: usize,
@@ -163,11 +180,11 @@ pub type Line = Vec<(f64, u32)>;
 /// Brings a rehearsed piece to rest. `parts` tells the stuff of each origin number of the plan; rows of others (a
 /// cast-on, an ending) are left out. None where nothing remains.
 #[must_use]
-pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<PieceAtRest> {
+pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh) -> Option<PieceAtRest> {
     let rows = rows(plan, run, parts);
     let first = rows.first()?;
     let span = rows.iter().fold((first.live.0, first.live.1), |s, r| (s.0.min(r.live.0), s.1.max(r.live.1)));
-    let apart = ((span.1 - span.0) / COLUMNS).ceil().max(1.0);
+    let apart = ((span.1 - span.0) / mesh.columns).ceil().max(1.0);
     let grid: Vec<f64> = {
         let middle = f64::midpoint(span.0, span.1).round();
         let n = ((span.1 - span.0) / apart).ceil() as i32 + 1;
@@ -193,7 +210,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Option<
     let mut triangles = Vec::new();
     // Points that loops moved inwards have made one with another.
     let mut same: Vec<(u32, u32)> = Vec::new();
-    let most = rows.len().div_ceil(STRIPS);
+    let most = rows.len().div_ceil(mesh.strips);
     let mut from = 0;
     let mut height = 0.0;
     while from < rows.len() {

@@ -10,7 +10,8 @@ use latchwork_thread::relax::Fineness;
 use latchwork_thread::rod::Matter;
 
 use crate::cloth::{
-    AtRest, Bulk, Ink, NoCloth, PieceAtRest, Portrayed, Sample, Stuff, piece_at_rest, portray, repeat, rest, rest_of,
+    AtRest, Bulk, Ink, Mesh, NoCloth, PieceAtRest, Portrayed, Sample, Stuff, piece_at_rest, portray, repeat, rest,
+    rest_of,
 };
 use crate::design::Design;
 use crate::fabric::Fabric;
@@ -120,7 +121,7 @@ impl Looks {
     /// One piece at rest by its gauges, and its yarn. None where nothing of it is of a fabric.
     #[must_use]
     pub fn piece(&self, design: &Design, plan: &PiecePlan, run: &Run) -> Option<PieceLook> {
-        let rest = piece_at_rest(&plan.plan, run, &stuff(design, plan))?;
+        let rest = piece_at_rest(&plan.plan, run, &stuff(design, plan), Mesh::FLAT)?;
         let gauges = gauges(design, plan);
         let patterns: Vec<Option<Pattern<'_>>> = gauges
             .iter()

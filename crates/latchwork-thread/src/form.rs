@@ -1,0 +1,264 @@
+//! Body forms that knitted things are tried on: elliptic rings strung along a line, and balls.
+
+/// A vector in space, in millimetres.
+pub type Point = [f64; 3];
+
+/// A ring of a form.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ring {
+    /// Its middle.
+    pub middle: Point,
+    /// Which way the form goes on, of length 1.
+    pub along: Point,
+    /// To the wearer's side, of length 1 and square to it.
+    pub side: Point,
+    /// Half its width to the side, and half its depth.
+    pub half: [f64; 2],
+}
+
+/// A body form.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Form {
+    /// Its rings, in order; between two it goes over evenly.
+    pub rings: Vec<Ring>,
+    /// Balls: middle and radius.
+    pub balls: Vec<(Point, f64)>,
+}
+
+pub(crate) fn minus(a: Point, b: Point) -> Point {
+    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
+}
+
+pub(crate) fn dot(a: Point, b: Point) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+pub(crate) fn cross(a: Point, b: Point) -> Point {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+fn unit(v: Point) -> Point {
+    let l = dot(v, v).sqrt().max(1e-12);
+    v.map(|c| c / l)
+}
+
+/// Half axes of an ellipse of this girth, its depth so many times its width (Ramanujan's first formula, 1914).
+#[must_use]
+pub fn half_axes(girth: f64, depth: f64) -> [f64; 2] {
+    let around = core::f64::consts::PI * (3.0 * (1.0 + depth) - ((3.0 + depth) * (1.0 + 3.0 * depth)).sqrt());
+    let a = girth / around;
+    [a, a * depth]
+}
+
+impl Form {
+    /// Upright rings: height and girth of each, from below, and how deep against their width.
+    #[must_use]
+    pub fn upright(rings: &[(f64, f64)], depth: f64) -> Form {
+        let ring = |(height, girth): &(f64, f64)| Ring {
+            middle: [0.0, 0.0, *height],
+            along: [0.0, 0.0, 1.0],
+            side: [1.0, 0.0, 0.0],
+            half: half_axes(*girth, depth),
+        };
+        Form { rings: rings.iter().map(ring).collect(), balls: Vec::new() }.smooth()
+    }
+
+    /// Rings between the rings, so that the skin has no edges (Catmull-Rom).
+    fn smooth(self) -> Form {
+        const BETWEEN: u32 = 5;
+        let n = self.rings.len();
+        let mut rings = Vec::new();
+        for k in 1..n {
+            let at = |i: isize| self.rings[(k as isize - 1 + i).clamp(0, n as isize - 1) as usize];
+            let four = [at(-1), at(0), at(1), at(2)];
+            let between = |t: f64, of: &dyn Fn(&Ring) -> f64| {
+                let [a, b, c, d] = [0, 1, 2, 3].map(|i| of(&four[i]));
+                0.5 * (2.0 * b
+                    + (c - a) * t
+                    + (2.0 * a - 5.0 * b + 4.0 * c - d) * t * t
+                    + (3.0 * b - a - 3.0 * c + d) * t * t * t)
+            };
+            rings.extend((0..BETWEEN).map(|i| {
+                let t = f64::from(i) / f64::from(BETWEEN);
+                Ring {
+                    middle: [0, 1, 2].map(|c| between(t, &|r| r.middle[c])),
+                    along: unit([0, 1, 2].map(|c| between(t, &|r| r.along[c]))),
+                    side: four[1].side,
+                    half: [0, 1].map(|c| between(t, &|r| r.half[c]).max(1.0)),
+                }
+            }));
+        }
+        rings.extend(self.rings.last().copied());
+        Form { rings, balls: self.balls }
+    }
+
+    /// A head of this girth: from a neck up, the girth about its widest, and a round crown. Depth to breadth as the
+    /// means of head length and breadth, 197 and 154 mm (ANSUR II).
+    #[must_use]
+    pub fn head(girth: f64) -> Form {
+        let [wide, _] = half_axes(girth, 1.28);
+        // The crown stands about as high above the girth's line as the head is wide by half.
+        let crown = 1.25 * wide;
+        let mut rings = vec![(-1.9 * wide, 0.62 * girth), (-1.2 * wide, 0.72 * girth), (-0.5 * wide, 0.95 * girth)];
+        rings.extend((0..=12).map(|k| {
+            let t = f64::from(k) / 12.0;
+            let angle = t * core::f64::consts::FRAC_PI_2;
+            (crown * angle.sin(), girth * angle.cos().max(0.03))
+        }));
+        Form::upright(&rings, 1.28)
+    }
+
+    /// A hand block, fingers up: forearm, wrist at nought, palm and fingers together.
+    #[must_use]
+    pub fn hand(wrist: f64, palm: f64, length: f64) -> Form {
+        let rings = [
+            (-0.8 * length, 1.25 * wrist),
+            (-0.3 * length, 1.05 * wrist),
+            (0.0, wrist),
+            (0.25 * length, 0.96 * palm),
+            (0.45 * length, palm),
+            (0.7 * length, 0.9 * palm),
+            (0.95 * length, 0.65 * palm),
+            (length, 0.3 * palm),
+        ];
+        Form::upright(&rings, 0.5)
+    }
+
+    /// A foot, the leg going down to it and the toes forward.
+    #[must_use]
+    pub fn foot(ankle: f64, ball: f64, length: f64) -> Form {
+        let level = |z: f64, y: f64, lean: f64, half: [f64; 2]| Ring {
+            middle: [0.0, y, z],
+            along: [0.0, lean.sin(), -lean.cos()],
+            side: [1.0, 0.0, 0.0],
+            half,
+        };
+        let right = core::f64::consts::FRAC_PI_2;
+        let rings = vec![
+            level(1.2 * length, 0.0, 0.0, half_axes(1.35 * ankle, 1.1)),
+            level(0.55 * length, 0.0, 0.0, half_axes(1.05 * ankle, 1.15)),
+            level(0.35 * length, 0.0, 0.0, half_axes(ankle, 1.25)),
+            level(0.20 * length, 0.03 * length, 0.35 * right, half_axes(1.08 * ankle, 1.3)),
+            level(0.13 * length, 0.18 * length, 0.7 * right, half_axes(1.1 * ball, 0.9)),
+            level(0.12 * length, 0.36 * length, 0.95 * right, half_axes(1.02 * ball, 0.75)),
+            level(0.10 * length, 0.52 * length, right, half_axes(ball, 0.6)),
+            level(0.08 * length, 0.68 * length, right, half_axes(0.85 * ball, 0.5)),
+            level(0.07 * length, 0.78 * length, right, half_axes(0.35 * ball, 0.5)),
+        ];
+        let rings = Form { rings, balls: Vec::new() }.smooth().rings;
+        Form { rings, balls: vec![([0.0, -0.06 * length, 0.13 * length], 0.14 * length)] }
+    }
+
+    /// The form thinner by so many millimetres all round.
+    #[must_use]
+    pub fn thinner(&self, by: f64) -> Form {
+        let ring = |r: &Ring| Ring { half: r.half.map(|h| (h - by).max(0.2 * h)), ..*r };
+        Form {
+            rings: self.rings.iter().map(ring).collect(),
+            balls: self.balls.iter().map(|(m, r)| (*m, (r - by).max(0.2 * r))).collect(),
+        }
+    }
+
+    /// A place on the skin: so far along its profile from the first ring, and the angle round it from the side; beyond
+    /// its ends as it goes on.
+    #[must_use]
+    pub fn skin(&self, along: f64, angle: f64) -> Point {
+        let last = self.rings.len().saturating_sub(2);
+        let mut left = along;
+        for (k, w) in self.rings.windows(2).enumerate() {
+            let (a, b) = (w[0], w[1]);
+            let rise = apart(a.middle, b.middle).hypot(0.5 * (a.half[0] + a.half[1] - b.half[0] - b.half[1]));
+            if left <= rise || k == last {
+                let t = left / rise.max(1e-9);
+                let mix = |p: f64, q: f64| p + t * (q - p);
+                let half = [0, 1].map(|c| mix(a.half[c], b.half[c]).max(0.5));
+                let middle = [0, 1, 2].map(|c| mix(a.middle[c], b.middle[c]));
+                let way = unit([0, 1, 2].map(|c| mix(a.along[c], b.along[c])));
+                let depth = cross(way, a.side);
+                let (sin, cos) = angle.sin_cos();
+                return [0, 1, 2].map(|c| middle[c] + half[0] * cos * a.side[c] + half[1] * sin * depth[c]);
+            }
+            left -= rise;
+        }
+        [0.0; 3]
+    }
+
+    /// Length of the profile from the first ring to the last.
+    #[must_use]
+    pub fn profile(&self) -> f64 {
+        let rise = |w: &[Ring]| {
+            let (a, b) = (w[0], w[1]);
+            apart(a.middle, b.middle).hypot(0.5 * (a.half[0] + a.half[1] - b.half[0] - b.half[1]))
+        };
+        self.rings.windows(2).map(rise).sum()
+    }
+
+    /// Length of the profile from the first ring up to a height, of an upright form.
+    #[must_use]
+    pub fn profile_to(&self, height: f64) -> f64 {
+        let rings = self.rings.iter().filter(|r| r.middle[2] <= height).copied().collect();
+        Form { rings, balls: Vec::new() }.profile()
+    }
+
+    /// Below 1 inside, 1 on the skin.
+    fn level(&self, p: Point) -> f64 {
+        let mut least = f64::INFINITY;
+        for w in self.rings.windows(2) {
+            let (a, b) = (w[0], w[1]);
+            // How far it lies between the planes of the two rings.
+            let (below, above) = (dot(minus(p, a.middle), a.along), dot(minus(b.middle, p), b.along));
+            if below < 0.0 || above < 0.0 {
+                continue;
+            }
+            let t = below / (below + above).max(1e-9);
+            let mix = |p: f64, q: f64| p + t * (q - p);
+            let middle = [0, 1, 2].map(|c| mix(a.middle[c], b.middle[c]));
+            let way = unit([0, 1, 2].map(|c| mix(a.along[c], b.along[c])));
+            let depth = cross(way, a.side);
+            let off = minus(p, middle);
+            let (x, y) = (dot(off, a.side) / mix(a.half[0], b.half[0]), dot(off, depth) / mix(a.half[1], b.half[1]));
+            least = least.min(x.hypot(y));
+        }
+        for (middle, radius) in &self.balls {
+            least = least.min(apart(p, *middle) / radius);
+        }
+        least
+    }
+
+    /// How deep a point lies within the form: the first-order distance to its skin (Taubin 1991). Nought outside.
+    #[must_use]
+    pub fn depth(&self, p: Point) -> f64 {
+        let here = self.level(p);
+        if here >= 1.0 {
+            return 0.0;
+        }
+        let slope = steps(p).map(|q| {
+            let there = self.level(q);
+            if there.is_finite() { (there - here) / STEP } else { 0.0 }
+        });
+        (1.0 - here) / dot(slope, slope).sqrt().max(1e-3)
+    }
+
+    /// How deep a point lies, and how that grows along each axis; none outside.
+    #[must_use]
+    pub fn depth_and_slope(&self, p: Point) -> Option<(f64, Point)> {
+        let here = self.depth(p);
+        (here > 0.0).then(|| (here, steps(p).map(|q| (self.depth(q) - here) / STEP)))
+    }
+}
+
+/// How far apart slopes are taken, in millimetres.
+const STEP: f64 = 0.02;
+
+fn steps(p: Point) -> [Point; 3] {
+    [0, 1, 2].map(|c| {
+        let mut q = p;
+        q[c] += STEP;
+        q
+    })
+}
+
+fn apart(a: Point, b: Point) -> f64 {
+    let d = minus(a, b);
+    dot(d, d).sqrt()
+}
