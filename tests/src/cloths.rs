@@ -75,6 +75,13 @@ impl Knit {
         self.act(Action::MoveTogether(moves.iter().map(one).collect()));
     }
 
+    /// Lets a loop of the main bed run, its needle out of work from then on.
+    pub fn run_down(&mut self, slot: i16) {
+        self.act(Action::Release(vec![Needle::main(slot)]));
+        self.act(Action::OutOfWork(vec![Needle::main(slot)]));
+        self.main.retain(|s| *s != slot);
+    }
+
     /// Lets everything off; gives the plan.
     #[must_use]
     pub fn off(mut self) -> Plan {

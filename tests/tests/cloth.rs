@@ -180,7 +180,7 @@ fn faces_look_as_they_should() {
         let t = &r.threads;
         let strands = tiled(t, &vec![[200; 3]; t.points.len()], (4, 4), 0.5);
         let seen = pixels(&strands, [0.0, 0.0, 4.0 * t.width, 4.0 * t.height], face, 240, 1);
-        let at = |x: usize, y: usize| i32::from(seen.rgb[3 * (y * seen.width + x)]);
+        let at = |x: usize, y: usize| i32::from(seen.rgba[4 * (y * seen.width + x)]);
         let (mut across, mut up) = (0, 0);
         for y in 1..seen.height {
             for x in 1..seen.width {
@@ -205,7 +205,11 @@ fn half_cardigans_faces_are_told_apart() {
         let r = relax(&of(name), Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse).unwrap();
         let t = &r.threads;
         let strands = tiled(t, &vec![[200; 3]; t.points.len()], (4, 4), 0.5);
-        let moved = |by: f64| pixels(&strands, [0.0, by, 4.0 * t.width, 3.0 * t.height], face, 240, 1).rgb;
+        // Lightness of the yarn; where there is none, that of paper.
+        let moved = |by: f64| -> Vec<u8> {
+            let seen = pixels(&strands, [0.0, by, 4.0 * t.width, 3.0 * t.height], face, 240, 1);
+            seen.rgba.chunks_exact(4).map(|p| if p[3] == 0 { 251 } else { p[0] }).collect()
+        };
         let (one, other) = (moved(0.0), moved(0.5 * t.height));
         one.iter().zip(&other).map(|(a, b)| f64::from(a.abs_diff(*b))).sum::<f64>() / one.len() as f64
     };

@@ -1,4 +1,4 @@
-//! What makes loops fast: drawn through one another, chained, gathered on the yarn.
+//! What makes loops fast: drawn through one another, chained, gathered on the yarn; and how loops close or are let off.
 
 use latchwork_machine::needle::{Bed, Needle, Side};
 use latchwork_machine::steps::{Way, Yarn};
@@ -185,5 +185,32 @@ impl Weaver<'_> {
             self.close(0);
         }
         Some(())
+    }
+
+    pub(crate) fn close(&mut self, i: usize) {
+        let same = self.d.weave.root(self.d.weave.list[i].arc) == self.d.weave.root(self.d.weave.list[i + 1].arc);
+        self.d.closed += usize::from(same);
+        if let Who::Loop(id @ 1..) = self.d.weave.list[i].who {
+            let (a, b) = (self.d.weave.list[i].end, self.d.weave.list[i + 1].end);
+            self.d.heads.insert((a.min(b), a.max(b)), id);
+        }
+        self.d.weave.close(i);
+    }
+
+    /// Loops let off a needle close by themselves, innermost first.
+    pub(crate) fn let_off(&mut self, g: Group) {
+        for id in self.stacks.remove(&g).unwrap_or_default().into_iter().rev() {
+            self.group_of.remove(&id);
+            if let Some(i) = self.d.weave.at(Who::Loop(id)) {
+                // Its head stands free above what it was drawn through.
+                let weave = &mut self.d.weave;
+                let top = |k: usize| weave.points[weave.list[k].end as usize].at;
+                let (left, right) = (top(i), top(i + 1));
+                let y = left[1].max(right[1]) + 0.2;
+                weave.go(i, [left[0], y], None);
+                weave.go(i + 1, [right[0], y], None);
+                self.close(i);
+            }
+        }
     }
 }

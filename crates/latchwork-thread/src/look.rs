@@ -80,11 +80,17 @@ pub fn tiled(threads: &Threads, colours: &[[u8; 3]], (across, up): (u32, u32), r
 /// A smooth line through points: Catmull-Rom, cut so that no piece is longer than `longest`.
 #[must_use]
 pub fn smooth(points: &[[f64; 3]], longest: f64) -> Vec<[f64; 3]> {
+    smooth_from(points, longest).into_iter().map(|p| p.0).collect()
+}
+
+/// The same, with the number of the point that each comes after.
+#[must_use]
+pub fn smooth_from(points: &[[f64; 3]], longest: f64) -> Vec<([f64; 3], usize)> {
     let n = points.len();
     if n < 3 {
-        return points.to_vec();
+        return points.iter().copied().zip(0..).collect();
     }
-    let mut out = vec![points[0]];
+    let mut out = vec![(points[0], 0)];
     for i in 0..n - 1 {
         let at = |k: isize| points[k.clamp(0, n as isize - 1) as usize];
         let i = i as isize;
@@ -94,12 +100,13 @@ pub fn smooth(points: &[[f64; 3]], longest: f64) -> Vec<[f64; 3]> {
         for k in 1..=pieces {
             let t = f64::from(k) / f64::from(pieces);
             let (t2, t3) = (t * t, t * t * t);
-            out.push([0, 1, 2].map(|m| {
+            let at = [0, 1, 2].map(|m| {
                 0.5 * (2.0 * b[m]
                     + (c[m] - a[m]) * t
                     + (2.0 * a[m] - 5.0 * b[m] + 4.0 * c[m] - d[m]) * t2
                     + (3.0 * b[m] - a[m] - 3.0 * c[m] + d[m]) * t3)
-            }));
+            });
+            out.push((at, i as usize));
         }
     }
     out

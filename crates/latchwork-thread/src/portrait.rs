@@ -53,8 +53,8 @@ struct Span {
     /// Half pitches from loop to loop.
     apart: i32,
     course: usize,
-    /// Crossings on the way: whether this strand is nearer, and where.
-    crossed: Vec<(bool, [f64; 3])>,
+    /// Crossings on the way: their number in the repeat, whether this strand is nearer, and where.
+    crossed: Vec<(usize, bool, [f64; 3])>,
     points: Vec<[f64; 3]>,
 }
 
@@ -117,8 +117,8 @@ impl Pattern<'_> {
                 };
                 let knots = (from.ceil() as i64)..=(to.floor() as i64);
                 let crossed = knots.filter_map(|k| {
-                    let (_, over) = course.knots[k.rem_euclid(n as i64) as usize].crossing?;
-                    Some((over, seen(share(k as f64))))
+                    let (number, over) = course.knots[k.rem_euclid(n as i64) as usize].crossing?;
+                    Some((number, over, seen(share(k as f64))))
                 });
                 let crossed = crossed.collect();
                 let (a, b) = (share(*from), share(to));
@@ -186,6 +186,109 @@ fn walks(d: &Diagram) -> Vec<Walk> {
     both.collect()
 }
 
+/// What is known of the drawing while yarn takes its shapes.
+struct Drawing<'a> {
+    d: &'a Diagram,
+    reading: &'a Reading<'a>,
+    /// The spans of each fabric, and which fabric each row is of.
+    lists: &'a [Vec<Span>],
+    of_row: Vec<Option<usize>>,
+    /// Where each point lies; and which crossing of which repeat it is, where a repeat says so.
+    at: Vec<[f64; 3]>,
+    fixed: Vec<Option<(usize, usize)>>,
+    /// The course of the repeat last taken in each row.
+    course: BTreeMap<usize, usize>,
+}
+
+/// A span that yarn takes, and whether it runs from left to right.
+type Taken<'a> = Option<(&'a Span, bool)>;
+
+impl<'a> Drawing<'a> {
+    /// The place of a loop: row and half pitches.
+    fn place(&self, id: u32) -> Option<(usize, i32)> {
+        self.reading.at[id as usize - 1]
+    }
+
+    fn home(row: usize, place: i32) -> [f64; 3] {
+        [f64::from(place) / 2.0, row as f64, 0.0]
+    }
+
+    /// The span that fits the yarn between two heads of a walk, if one does; its crossings take their places.
+    fn take(&mut self, w: &Walk, from: (usize, u32), to: (usize, u32)) -> Taken<'a> {
+        let (a, b) = (self.place(from.1)?, self.place(to.1)?);
+        if a.0 != b.0 {
+            return None;
+        }
+        let fabric = self.of_row[a.0]?;
+        let list: &'a [Span] = &self.lists[fabric];
+        let rightwards = a.1 < b.1;
+        let (left, right) = if rightwards { (from.1, to.1) } else { (to.1, from.1) };
+        let ends = [self.reading.like(left)?, self.reading.like(right)?];
+        let points = &self.d.weave.points;
+        let crossed = w.points[from.0 + 1..=to.0].iter().filter_map(|p| Some((*p, points[*p as usize].crossing?.1)));
+        let mut crossed: Vec<(u32, bool)> = crossed.collect();
+        if !rightwards {
+            crossed.reverse();
+        }
+        let apart = (a.1 - b.1).abs();
+        let fits = |s: &&Span| {
+            s.apart == apart
+                && s.ends == ends
+                && s.crossed.len() == crossed.len()
+                && s.crossed.iter().zip(&crossed).all(|(x, y)| x.1 == y.1)
+        };
+        // Neighbours in a row are of one course, where several would fit.
+        let before = self.course.get(&a.0).copied();
+        let same = list.iter().filter(fits).find(|s| before == Some(s.course));
+        let span = same.or_else(|| list.iter().find(fits))?;
+        self.course.insert(a.0, span.course);
+        let home = Self::home(a.0, a.1.min(b.1));
+        for ((p, _), (number, _, q)) in crossed.iter().zip(&span.crossed) {
+            self.at[*p as usize] = [0, 1, 2].map(|c| q[c] + home[c]);
+            self.fixed[*p as usize] = Some((fabric, *number));
+        }
+        Some((span, rightwards))
+    }
+
+    /// A walk with its shapes.
+    fn line(&self, w: &Walk, taken: &[Taken<'_>]) -> Line {
+        let at = |k: usize| self.at[w.points[k] as usize];
+        let mut points: Vec<([f64; 3], u32)> = Vec::with_capacity(4 * w.points.len());
+        let (first, last) = (w.heads[0], w.heads[w.heads.len() - 1]);
+        points.extend((0..=first.0).map(|k| (at(k), first.1)));
+        for (h, span) in w.heads.windows(2).zip(taken) {
+            let laid: Vec<[f64; 3]> = match span {
+                Some((span, rightwards)) => {
+                    let left = if *rightwards { h[0].1 } else { h[1].1 };
+                    let Some((row, place)) = self.place(left) else { continue };
+                    let home = Self::home(row, place);
+                    let mut laid: Vec<[f64; 3]> =
+                        span.points.iter().map(|q| [0, 1, 2].map(|c| q[c] + home[c])).collect();
+                    if !rightwards {
+                        laid.reverse();
+                    }
+                    laid
+                }
+                None => (h[0].0 + 1..=h[1].0).map(at).collect(),
+            };
+            let half = laid.len() / 2;
+            points.extend(laid.into_iter().enumerate().map(|(k, p)| (p, h[usize::from(k > half)].1)));
+        }
+        points.extend((last.0 + 1..w.points.len()).map(|k| (at(k), last.1)));
+        // The ends that hang from it are cut short.
+        let near = |p: [f64; 3], to: (usize, u32)| {
+            let to = at(to.0);
+            (p[0] - to[0]).abs() < END && (p[1] - to[1]).abs() < 2.0 * END
+        };
+        let begin = points.iter().position(|p| p.1 != first.1 || near(p.0, first)).unwrap_or(0);
+        points.drain(..begin);
+        let end = points.iter().rposition(|p| p.1 != last.1 || near(p.0, last)).map_or(0, |i| i + 1);
+        points.truncate(end);
+        points.dedup_by(|b, a| (0..3).all(|c| (a.0[c] - b.0[c]).abs() < 1e-9));
+        Line { yarn: w.yarn, points }
+    }
+}
+
 /// Draws a rehearsed piece. `patterns` gives the repeat of each origin number of the plan; `shown` tells which yarns
 /// are drawn.
 ///
@@ -201,19 +304,20 @@ pub fn portrait(
     let reading = Reading::new(plan, run);
     let walks: Vec<Walk> = walks(&d).into_iter().filter(|w| shown(w.yarn)).collect();
     // One list of spans for all origin numbers of one fabric.
-    let mut lists: Vec<(*const Cell, Vec<Span>)> = Vec::new();
+    let mut cells: Vec<&Cell> = Vec::new();
+    let mut lists: Vec<Vec<Span>> = Vec::new();
     let of_part: Vec<Option<usize>> = patterns
         .iter()
         .map(|p| {
             let p = p.as_ref()?;
-            let key: *const Cell = p.cell;
-            Some(lists.iter().position(|l| l.0 == key).unwrap_or_else(|| {
-                lists.push((key, p.spans()));
+            Some(cells.iter().position(|c| core::ptr::eq(*c, p.cell)).unwrap_or_else(|| {
+                cells.push(p.cell);
+                lists.push(p.spans());
                 lists.len() - 1
             }))
         })
         .collect();
-    let part = |row: usize| of_part.get(plan.steps[reading.rows[row].step].origin.0 as usize).copied().flatten();
+    let part = |step: usize| of_part.get(plan.steps[step].origin.0 as usize).copied().flatten();
     // Hands may take some room between two rows of the drawing; in the cloth they take none.
     let heights_of: Vec<f64> = reading.rows.iter().map(|r| d.rows[r.step]).collect();
     let row = |v: f64| {
@@ -224,100 +328,20 @@ pub fn portrait(
             (None, b) => v - b.copied().unwrap_or(0.0),
         }
     };
-    let mut at: Vec<[f64; 3]> = d.weave.points.iter().map(|p| [p.at[0], row(p.at[1]), 0.0]).collect();
-    let mut fixed = vec![false; at.len()];
-    // The span of each stretch from head to head; the course last taken in each row.
-    let mut taken: Vec<Vec<Option<(&Span, bool)>>> = Vec::new();
-    let mut course_of: BTreeMap<usize, usize> = BTreeMap::new();
-    for w in &walks {
-        let mut mine = Vec::new();
-        for h in w.heads.windows(2) {
-            let [(i, one), (j, two)] = [h[0], h[1]];
-            let found = (|| {
-                let (a, b) = (reading.at[one as usize - 1]?, reading.at[two as usize - 1]?);
-                if a.0 != b.0 {
-                    return None;
-                }
-                let list = &lists[part(a.0)?].1;
-                let rightwards = a.1 < b.1;
-                let (left, right) = if rightwards { (one, two) } else { (two, one) };
-                let (l, r) = (reading.like(left)?, reading.like(right)?);
-                let mut crossed: Vec<(u32, bool)> = w.points[i + 1..=j]
-                    .iter()
-                    .filter_map(|p| Some((*p, d.weave.points[*p as usize].crossing?.1)))
-                    .collect();
-                if !rightwards {
-                    crossed.reverse();
-                }
-                let apart = (a.1 - b.1).abs();
-                let fits = |s: &&Span| {
-                    s.apart == apart
-                        && s.ends[0] == l
-                        && s.ends[1] == r
-                        && s.crossed.len() == crossed.len()
-                        && s.crossed.iter().zip(&crossed).all(|(x, y)| x.0 == y.1)
-                };
-                let before = course_of.get(&a.0);
-                let span = list
-                    .iter()
-                    .filter(fits)
-                    .find(|s| before.is_some_and(|c| *c == s.course))
-                    .or_else(|| list.iter().find(fits))?;
-                course_of.insert(a.0, span.course);
-                let home = [f64::from(a.1.min(b.1)) / 2.0, a.0 as f64, 0.0];
-                for ((p, _), (_, q)) in crossed.iter().zip(&span.crossed) {
-                    at[*p as usize] = [0, 1, 2].map(|c| q[c] + home[c]);
-                    fixed[*p as usize] = true;
-                }
-                Some((span, rightwards))
-            })();
-            mine.push(found);
-        }
-        taken.push(mine);
-    }
-    ease(&d, &walks, &mut at, &fixed);
-    let wrong = heights(&d, &walks, &mut at, &fixed);
-    let lines = walks.iter().zip(&taken).map(|(w, spans)| {
-        let mut points: Vec<([f64; 3], u32)> = Vec::with_capacity(4 * w.points.len());
-        let first = w.heads.first().map_or(0, |h| h.1);
-        let upto = w.heads.first().map_or(0, |h| h.0 + 1);
-        points.extend(w.points[..upto].iter().map(|p| (at[*p as usize], first)));
-        for (h, span) in w.heads.windows(2).zip(spans) {
-            match span {
-                Some((span, rightwards)) => {
-                    let left = if *rightwards { h[0].1 } else { h[1].1 };
-                    let Some((row, place)) = reading.at[left as usize - 1] else { continue };
-                    let home = [f64::from(place) / 2.0, row as f64, 0.0];
-                    let mut laid: Vec<[f64; 3]> =
-                        span.points.iter().map(|q| [0, 1, 2].map(|c| q[c] + home[c])).collect();
-                    if !rightwards {
-                        laid.reverse();
-                    }
-                    let half = laid.len() / 2;
-                    points.extend(laid.into_iter().enumerate().map(|(k, p)| (p, h[usize::from(k > half)].1)));
-                }
-                None => {
-                    let (from, to) = (h[0].0 + 1, h[1].0);
-                    let half = usize::midpoint(from, to);
-                    points.extend((from..=to).map(|k| (at[w.points[k] as usize], h[usize::from(k > half)].1)));
-                }
-            }
-        }
-        let (from, last) = w.heads.last().map_or((0, 0), |h| (h.0 + 1, h.1));
-        points.extend(w.points[from..].iter().map(|p| (at[*p as usize], last)));
-        // The ends that hang from it are cut short.
-        let near = |p: &([f64; 3], u32), to: Option<&(usize, u32)>| {
-            let Some(to) = to.map(|h| at[w.points[h.0] as usize]) else { return true };
-            (p.0[0] - to[0]).abs() < END && (p.0[1] - to[1]).abs() < 2.0 * END
-        };
-        let begin = points.iter().position(|p| p.1 != first || near(p, w.heads.first())).unwrap_or(0);
-        points.drain(..begin);
-        let end = points.iter().rposition(|p| p.1 != last || near(p, w.heads.last())).map_or(0, |i| i + 1);
-        points.truncate(end);
-        points.dedup_by(|b, a| (0..3).all(|c| (a.0[c] - b.0[c]).abs() < 1e-9));
-        Line { yarn: w.yarn, points }
-    });
-    let lines = lines.collect();
+    let mut drawing = Drawing {
+        d: &d,
+        reading: &reading,
+        lists: &lists,
+        of_row: reading.rows.iter().map(|r| part(r.step)).collect(),
+        at: d.weave.points.iter().map(|p| [p.at[0], row(p.at[1]), 0.0]).collect(),
+        fixed: vec![None; d.weave.points.len()],
+        course: BTreeMap::new(),
+    };
+    let taken: Vec<Vec<Taken<'_>>> =
+        walks.iter().map(|w| w.heads.windows(2).map(|h| drawing.take(w, h[0], h[1])).collect()).collect();
+    ease(&d, &walks, &mut drawing.at, &drawing.fixed);
+    let wrong = heights(&d, &walks, &mut drawing.at, &drawing.fixed);
+    let lines = walks.iter().zip(&taken).map(|(w, taken)| drawing.line(w, taken)).collect();
     let spans = || taken.iter().flatten();
     let regular = (spans().filter(|s| s.is_some()).count(), spans().count());
     let rows = reading.rows.iter().map(|r| r.step).collect();
@@ -334,7 +358,7 @@ const FARTHER: f64 = 0.5;
 /// Draws yarn that follows the diagram straighter: every crossing towards the middle of where its four strands come
 /// from, which keeps a drawing plane (Tutte 1963: one with all inner points in the middle of their neighbours has no
 /// other crossings).
-fn ease(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[bool]) {
+fn ease(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[Option<(usize, usize)>]) {
     // Both strands of a crossing are one spot.
     let mut spot: Vec<u32> = (0..at.len() as u32).collect();
     let mut first = vec![u32::MAX; d.crossings.len()];
@@ -348,8 +372,8 @@ fn ease(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[bool]) {
         }
     }
     let mut still = vec![false; at.len()];
-    for (n, fixed) in fixed.iter().enumerate().filter(|f| *f.1) {
-        still[spot[n] as usize] = *fixed;
+    for (n, _) in fixed.iter().enumerate().filter(|f| f.1.is_some()) {
+        still[spot[n] as usize] = true;
         at[spot[n] as usize] = [at[n][0], at[n][1], at[spot[n] as usize][2]];
     }
     let mut near: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
@@ -365,14 +389,14 @@ fn ease(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[bool]) {
     near.retain(|n, list| !still[*n as usize] && list.len() > 1);
     for _ in 0..ROUNDS {
         for (n, list) in &near {
-            for c in 0..2 {
-                let middle = list.iter().map(|m| at[*m as usize][c]).sum::<f64>() / list.len() as f64;
-                at[*n as usize][c] += FARTHER * (middle - at[*n as usize][c]);
-            }
+            let count = list.len() as f64;
+            let middle = [0, 1].map(|c| list.iter().map(|m| at[*m as usize][c]).sum::<f64>() / count);
+            let here = &mut at[*n as usize];
+            *here = [here[0] + FARTHER * (middle[0] - here[0]), here[1] + FARTHER * (middle[1] - here[1]), here[2]];
         }
     }
     for n in 0..at.len() {
-        if !fixed[n] {
+        if fixed[n].is_none() {
             let s = at[spot[n] as usize];
             at[n] = [s[0], s[1], at[n][2]];
         }
@@ -385,7 +409,8 @@ const LEAST: f64 = 0.5;
 
 /// Finds heights of the points that are not fixed: each midway between its neighbours, pushed apart where strands
 /// cross. Gives the number of crossings left the wrong way round.
-fn heights(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[bool]) -> usize {
+fn heights(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[Option<(usize, usize)>]) -> usize {
+    let still = |n: u32| fixed[n as usize].is_some();
     let mut drawn = vec![false; at.len()];
     walks.iter().flat_map(|w| &w.points).for_each(|p| drawn[*p as usize] = true);
     let mut pairs = vec![[u32::MAX; 2]; d.crossings.len()];
@@ -394,10 +419,11 @@ fn heights(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[bool]) -> 
             pairs[crossing as usize][usize::from(over)] = n as u32;
         }
     }
-    pairs.retain(|p| p.iter().all(|n| *n != u32::MAX) && p.iter().any(|n| !fixed[*n as usize]));
+    pairs.retain(|p| p.iter().all(|n| *n != u32::MAX));
+    let settled: Vec<[u32; 2]> = pairs.extract_if(.., |p| p.iter().all(|n| still(*n))).collect();
     let free = |w: &Walk| -> Vec<[usize; 3]> {
         let inner = w.points.windows(3).map(|p| [p[0] as usize, p[1] as usize, p[2] as usize]);
-        inner.filter(|p| !fixed[p[1]]).collect()
+        inner.filter(|p| fixed[p[1]].is_none()).collect()
     };
     let free: Vec<[usize; 3]> = walks.iter().flat_map(free).collect();
     let gap = |at: &[[f64; 3]], [under, over]: [u32; 2]| at[over as usize][2] - at[under as usize][2];
@@ -411,15 +437,17 @@ fn heights(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[bool]) -> 
             let short = GAP - gap(at, *p);
             least = least.min(GAP - short);
             let [under, over] = p.map(|n| n as usize);
-            let share = if fixed[under] || fixed[over] { 1.0 } else { 0.5 };
+            let share = if p.iter().any(|n| still(*n)) { 1.0 } else { 0.5 };
             if short > 0.0 {
-                at[over][2] += if fixed[over] { 0.0 } else { share * short };
-                at[under][2] -= if fixed[under] { 0.0 } else { share * short };
+                at[over][2] += if still(p[1]) { 0.0 } else { share * short };
+                at[under][2] -= if still(p[0]) { 0.0 } else { share * short };
             }
         }
         if least > 0.9 * GAP {
             break;
         }
     }
-    pairs.iter().filter(|p| gap(at, **p) < LEAST).count()
+    let wrong = pairs.iter().filter(|p| gap(at, **p) < LEAST).count();
+    // Where both strands take a shape at rest, it must be that of one crossing of the repeat.
+    wrong + settled.iter().filter(|[a, b]| fixed[*a as usize] != fixed[*b as usize]).count()
 }

@@ -3,7 +3,7 @@
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Plan, Yarn};
 use latchwork_thread::cell::Cell;
-use latchwork_thread::look::{Strand, smooth};
+use latchwork_thread::look::{Strand, smooth_from};
 use latchwork_thread::path::NoDiagram;
 use latchwork_thread::portrait::{Line, Pattern, portrait};
 use latchwork_thread::relax::Lengths;
@@ -79,8 +79,10 @@ pub fn portray(
                 [x, y, z * d]
             })
             .collect();
-        strands.push(Strand { points: smooth(&laid, 0.35 * d), radius: 0.5 * d, colour: ink.colour });
-        loops.push(points.iter().map(|p| p.1).collect());
+        let smoothed = smooth_from(&laid, 0.35 * d);
+        loops.push(smoothed.iter().map(|(_, from)| points[*from].1).collect());
+        let points = smoothed.into_iter().map(|p| p.0).collect();
+        strands.push(Strand { points, radius: 0.5 * d, colour: ink.colour });
     }
     let ends = |c: usize| {
         let all = strands.iter().flat_map(|s: &Strand| &s.points).map(|p| p[c]);

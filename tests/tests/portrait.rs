@@ -1,0 +1,182 @@
+//! Pictures of whole pieces: the same crossings as the rehearsal's, regular yarn as its fabric lies, holes where they
+//! are made.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::cloth::{
+    AtRest, Bulk, Ink, Mesh, PieceAtRest, Portrayed, Sample, Stuff, piece_at_rest, portray, repeat, rest_of,
+};
+use latchwork::fabric::{FABRICS, SAMPLE, bench, find};
+use latchwork::units::{Mm, Tex};
+use latchwork_machine::needle::{Needle, Pitch};
+use latchwork_machine::rehearsal::rehearse;
+use latchwork_machine::steps::{Action, Leaves, Plan};
+use latchwork_tests::cloths::Knit;
+use latchwork_thread::cell::Cell;
+use latchwork_thread::look::{Face, pixels};
+use latchwork_thread::relax::Fineness;
+use latchwork_thread::rod::Matter;
+
+const GREY: [u8; 3] = [140, 140, 140];
+
+fn at_rest(name: &str) -> (Cell, AtRest) {
+    let diameter = Bulk::WORSTED.diameter(Tex(240.0));
+    let cell = repeat(find(name).unwrap()).unwrap();
+    let sample = Sample {
+        tex: Tex(240.0),
+        diameter,
+        loop_length: Mm(17.5 * diameter.0),
+        tuck: 0.75,
+        matter: Matter::SOFT,
+        fineness: Fineness::Coarse,
+    };
+    let rested = rest_of(&cell, sample).unwrap();
+    (cell, rested)
+}
+
+fn drawn(plan: &Plan, name: &str, parts: usize) -> (PieceAtRest, Portrayed) {
+    let (cell, rested) = at_rest(name);
+    let run = rehearse(plan, &bench());
+    let stuff = Stuff { needle: rested.needle(), pass: rested.pass(), stretch: 0.4 };
+    let rest = piece_at_rest(plan, &run, &vec![Some(stuff); parts], Mesh::FLAT).unwrap();
+    let patterns = vec![Some(rested.pattern(&cell)); parts];
+    let ink = Ink { diameter: rested.sample.diameter, colour: GREY };
+    let yarn = portray(plan, &run, &rest, &patterns, |_| Some(ink)).unwrap();
+    (rest, yarn)
+}
+
+/// Panel of plain, 24 needles.
+fn panel(inside: impl FnOnce(&mut Knit)) -> Portrayed {
+    let bed: Vec<i16> = (-12..12).collect();
+    let mut k = Knit::on(&bed, &[], Pitch::Full);
+    (0..12).for_each(|_| k.row());
+    inside(&mut k);
+    (0..12).for_each(|_| k.row());
+    drawn(&k.off(), "plain", 1).1
+}
+
+/// Pixels for each millimetre.
+const FINE: f64 = 6.0;
+
+/// Share of each square of so many millimetres that shows no yarn, by its middle.
+fn bare(yarn: &Portrayed, side: f64) -> Vec<([f64; 2], f64)> {
+    let [left, bottom, width, height] = yarn.window;
+    let seen = pixels(&yarn.strands, yarn.window, Face::Near, (FINE * width) as usize, 1);
+    let n = (FINE * side) as usize;
+    let mut all = Vec::new();
+    for y in (n..seen.height - 2 * n).step_by(2) {
+        for x in (n..seen.width - 2 * n).step_by(2) {
+            let inside = (0..n * n).filter(|k| seen.rgba[4 * ((y + k / n) * seen.width + x + k % n) + 3] == 0);
+            let middle = |at: usize| (at + n / 2) as f64 / FINE;
+            all.push(([left + middle(x), bottom + height - middle(y)], inside.count() as f64 / (n * n) as f64));
+        }
+    }
+    all
+}
+
+/// The barest square well inside, and how bare.
+fn barest(yarn: &Portrayed, side: f64) -> ([f64; 2], f64) {
+    let [left, bottom, width, height] = yarn.window;
+    let inside = |p: &[f64; 2]| {
+        (p[0] - left - width / 2.0).abs() < 0.4 * width && (p[1] - bottom - height / 2.0).abs() < 0.35 * height
+    };
+    bare(yarn, side).into_iter().filter(|b| inside(&b.0)).max_by(|a, b| a.1.total_cmp(&b.1)).unwrap()
+}
+
+/// How bare a column of the panel's needles is on the whole, in its upper half.
+fn bare_column(yarn: &Portrayed, needle: f64) -> f64 {
+    let [left, bottom, width, height] = yarn.window;
+    let of: Vec<f64> = bare(yarn, 1.0)
+        .into_iter()
+        .filter(|(p, _)| {
+            (p[0] - left - width * needle / 24.0).abs() < 0.8
+                && p[1] > bottom + 0.6 * height
+                && p[1] < bottom + 0.9 * height
+        })
+        .map(|b| b.1)
+        .collect();
+    of.iter().sum::<f64>() / of.len() as f64
+}
+
+/// Every fabric's sample: no crossing the wrong way round, and away from edges, beginning and end all yarn regular.
+#[test]
+fn samples_of_all_fabrics_lie_as_their_repeats() {
+    for fabric in FABRICS.iter() {
+        let passes = u32::try_from(8 * fabric.repeat.len()).unwrap();
+        let plan = fabric.sample(4 * fabric.layout.repeat().max(6), passes);
+        let parts = usize::try_from(SAMPLE.0).unwrap() + 1;
+        let (_, yarn) = drawn(&plan, fabric.name, parts);
+        assert_eq!(yarn.wrong, 0, "{}", fabric.name);
+        let share = yarn.regular.0 as f64 / yarn.regular.1 as f64;
+        assert!(share > 0.5, "{}: {:?}", fabric.name, yarn.regular);
+    }
+}
+
+#[test]
+fn an_eyelet_is_a_hole_where_the_loop_was_moved() {
+    let whole = panel(|_| {});
+    let holed = panel(|k| k.moved(&[(3, 4)], Leaves::Eyelet));
+    assert_eq!((whole.wrong, holed.wrong), (0, 0));
+    let side = 1.6;
+    let (_, before) = barest(&whole, side);
+    let (at, after) = barest(&holed, side);
+    assert!(before < 0.75 && after > 0.95, "{before:.2} and {after:.2}");
+    // Needle 3 of -12 to 11 stands at 15.5 of 24 from the left; the hole is above the twelfth row of some 26.
+    let share = [(at[0] - holed.window[0]) / holed.window[2], (at[1] - holed.window[1]) / holed.window[3]];
+    assert!((share[0] - 15.5 / 24.0).abs() < 0.06 && (share[1] - 0.5).abs() < 0.12, "{share:?}");
+}
+
+/// A loop let off runs: a ladder of bare bars up the column.
+#[test]
+fn a_dropped_loop_leaves_a_ladder() {
+    let run = panel(|k| k.run_down(0));
+    assert_eq!(run.wrong, 0);
+    let (bars, cloth) = (bare_column(&run, 12.5), bare_column(&run, 6.0));
+    assert!(bars > cloth + 0.15, "{bars:.2} and {cloth:.2}");
+}
+
+/// Two loops crossed: the one carried in front hides the other from the knitter's side, and the other way round behind.
+#[test]
+fn crossed_loops_keep_their_order() {
+    let crossed = panel(|k| {
+        let moves = [(-2, 0), (-1, 1), (0, -2), (1, -1)];
+        k.act(Action::MoveTogether(
+            moves
+                .map(|(a, b)| latchwork_machine::steps::Move {
+                    from: Needle::main(a),
+                    to: Needle::main(b),
+                    leaves: Leaves::Refill,
+                })
+                .to_vec(),
+        ));
+    });
+    assert_eq!(crossed.wrong, 0);
+    assert!(crossed.regular.0 > crossed.regular.1 / 2);
+}
+
+/// The yarn of a piece on its sheet is where its needle and row are: the mean of a loop's points, by its number.
+#[test]
+fn yarn_lies_where_its_needle_and_row_are() {
+    let bed: Vec<i16> = (-12..12).collect();
+    let mut k = Knit::on(&bed, &[], Pitch::Full);
+    (0..20).for_each(|_| k.row());
+    let plan = k.off();
+    let (rest, yarn) = drawn(&plan, "plain", 1);
+    let run = rehearse(&plan, &bench());
+    let mut rows: Vec<(f64, f64)> = Vec::new();
+    for step in 0..run.readings.len() {
+        let made = run.made_in(step);
+        if made.is_empty() {
+            continue;
+        }
+        let points = yarn.strands.iter().zip(&yarn.loops).flat_map(|(s, l)| s.points.iter().zip(l));
+        let heights: Vec<f64> = points.filter(|(_, l)| made.contains(l)).map(|(p, _)| p[1]).collect();
+        let mean = heights.iter().sum::<f64>() / heights.len() as f64;
+        let line = rest.lines.iter().position(|l| l.0 == step).map(|k| rest.place(0.0, k as f64 + 0.5)[1]);
+        rows.extend(line.map(|l| (mean, l)));
+    }
+    assert!(rows.len() > 15);
+    let pass = rest.parts[0].length.1 / rows.len() as f64;
+    for (mean, line) in &rows[2..rows.len() - 2] {
+        assert!((mean - line).abs() < 1.2 * pass, "{mean:.2} and {line:.2}");
+    }
+}

@@ -1,0 +1,168 @@
+//! Cloth in space: forms of the girths asked for, tubes over them, and things sewn together.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::prove;
+use latchwork::design::from_text;
+use latchwork::reach::{Body, NotRound, finished};
+use latchwork_thread::form::{Form, half_axes};
+use latchwork_thread::scene::Surface;
+use latchwork_thread::sheet::{Stiffness, Triangle};
+use latchwork_thread::space::{Space, Tie};
+
+fn near(what: &str, got: f64, wanted: f64, share: f64) {
+    assert!((got / wanted - 1.0).abs() <= share, "{what}: {got:.3} is not within {share} of {wanted}");
+}
+
+/// Length of an ellipse by summing a thousand chords.
+fn around([a, b]: [f64; 2]) -> f64 {
+    let at = |k: u32| {
+        let (s, c) = (core::f64::consts::TAU * f64::from(k) / 1000.0).sin_cos();
+        (a * c, b * s)
+    };
+    (0..1000).map(|k| (at(k), at(k + 1))).map(|(p, q)| (p.0 - q.0).hypot(p.1 - q.1)).sum()
+}
+
+#[test]
+fn forms_have_the_girths_asked_for() {
+    for depth in [0.5, 1.0, 1.28] {
+        near("girth", around(half_axes(560.0, depth)), 560.0, 0.001);
+    }
+    let at = |form: &Form, height: f64| {
+        let ring =
+            form.rings.iter().min_by(|a, b| (a.middle[2] - height).abs().total_cmp(&(b.middle[2] - height).abs()));
+        around(ring.unwrap().half)
+    };
+    near("head", at(&Form::head(560.0), 0.0), 560.0, 0.005);
+    let hand = Form::hand(170.0, 210.0, 190.0);
+    near("wrist", at(&hand, 0.0), 170.0, 0.005);
+    near("palm", at(&hand, 0.45 * 190.0), 210.0, 0.005);
+}
+
+#[test]
+fn depth_is_the_distance_to_the_skin() {
+    let form = Form::upright(&[(0.0, 300.0), (200.0, 300.0)], 1.0);
+    let radius = 300.0 / core::f64::consts::TAU;
+    for (deep, angle) in [(0.5, 0.3_f64), (3.0, 1.0), (6.0, 4.0)] {
+        let (s, c) = angle.sin_cos();
+        near("depth", form.depth([(radius - deep) * c, (radius - deep) * s, 80.0]), deep, 0.02);
+    }
+    assert!(form.depth([radius + 0.5, 0.0, 80.0]) < 1e-12);
+    assert!(form.depth([0.9 * radius, 0.0, 250.0]) < 1e-12, "beyond its end");
+}
+
+/// A tube of so many millimetres round and 80 long, sewn up its back, laid about a form.
+fn tube(round: f64, form: &Form) -> Space {
+    const ACROSS: u32 = 36;
+    const UP: u32 = 8;
+    let mut s = Space::default();
+    let at = |i: u32, j: u32| [round * f64::from(i) / f64::from(ACROSS), 10.0 * f64::from(j)];
+    let number = |i: u32, j: u32| j * (ACROSS + 1) + i;
+    for j in 0..=UP {
+        for i in 0..=ACROSS {
+            let angle = core::f64::consts::TAU * f64::from(i) / f64::from(ACROSS);
+            s.points.push(form.skin(60.0 + at(i, j)[1], angle));
+        }
+    }
+    let stiffness = Stiffness { across: 3.0, along: 6.0, both: 1.0, shear: 1.0 };
+    for j in 0..UP {
+        for i in 0..ACROSS {
+            for corners in [[(i, j), (i + 1, j), (i + 1, j + 1)], [(i, j), (i + 1, j + 1), (i, j + 1)]] {
+                s.triangles.push(Triangle {
+                    corners: corners.map(|(i, j)| number(i, j)),
+                    rest: corners.map(|(i, j)| at(i, j)),
+                    stiffness,
+                });
+            }
+        }
+    }
+    let tie = |j: u32| Tie { point: number(ACROSS, j), to: [(number(0, j), 1.0), (number(0, j), 0.0)] };
+    s.ties.extend((0..=UP).map(tie));
+    s
+}
+
+/// A ring of cloth over a wider cylinder is stretched by what the cylinder is wider.
+#[test]
+fn a_tube_over_a_cylinder_is_stretched_by_its_girth() {
+    let form = Form::upright(&[(0.0, 300.0), (200.0, 300.0)], 1.0);
+    for round in [240.0, 270.0] {
+        let mut s = tube(round, &form);
+        s.form = Some(form.clone());
+        let end = s.settle();
+        assert!(end.settled(), "{end:?}");
+        let mean = s.triangles.iter().map(|t| t.stretch_in_space(&s.points)[0]).sum::<f64>() / s.triangles.len() as f64;
+        near("stretch", 1.0 + mean, 300.0 / round, 0.01);
+    }
+}
+
+/// By itself a tube goes back to its own girth.
+#[test]
+fn a_sewn_tube_keeps_its_girth() {
+    let wide = Form::upright(&[(0.0, 300.0), (200.0, 300.0)], 1.0);
+    let mut s = tube(240.0, &wide);
+    let end = s.settle();
+    assert!(end.settled(), "{end:?}");
+    let girth: f64 = (0..36)
+        .map(|i| (s.points[4 * 37 + i], s.points[4 * 37 + i + 1]))
+        .map(|(a, b)| (0..3).map(|c| (a[c] - b[c]).powi(2)).sum::<f64>().sqrt())
+        .sum();
+    near("girth", girth, 240.0, 0.01);
+}
+
+fn thing(text: &str, size: usize) -> Result<latchwork::reach::Finished, NotRound> {
+    let design = from_text(text).0.unwrap();
+    let proven = prove(&design, &[size]).proven.unwrap();
+    finished(&design, &proven.sizes()[0])
+}
+
+/// The hat's brim of 43.8 cm on a head of 54 cm: a stretch of 23 %; its crown is gathered to a point, its flaps hang.
+#[test]
+fn the_deck_hat_sits_on_a_head() {
+    let hat = thing(include_str!("../../designs/deck-hat.kdl"), 2).unwrap();
+    assert_eq!(hat.body, Body::Head);
+    assert!(hat.rest.1.settled() && hat.worn.1.settled(), "{:?} {:?}", hat.rest.1, hat.worn.1);
+    let brim = &hat.rounds[0];
+    near("brim by itself", brim.rest.1, 438.0, 0.02);
+    near("brim on the head", brim.worn.1, 540.0, 0.02);
+    near("brim stretched", 1.0 + brim.stretched, 540.0 / 438.0, 0.03);
+    assert!(hat.rounds[1].worn.0 < 60.0, "gathered");
+    let low = |s: &Space| s.points.iter().map(|p| p[2]).fold(f64::INFINITY, f64::min);
+    let brim_low = hat.worn.0.points[..20].iter().map(|p| p[2]).fold(f64::INFINITY, f64::min);
+    assert!(low(&hat.worn.0) < brim_low - 50.0, "the flaps hang below the brim");
+    for space in [&hat.rest.0, &hat.worn.0] {
+        for t in &space.ties {
+            let [(a, wa), (b, wb)] = t.to;
+            let gap = |c: usize| {
+                let p = |n: u32| space.points[n as usize][c];
+                p(t.point) - wa * p(a) - wb * p(b)
+            };
+            assert!((0..3).all(|c| gap(c).abs() < 2.0), "seams close");
+        }
+    }
+}
+
+#[test]
+fn a_mitt_opens_at_the_thumb() {
+    let text = include_str!("../../designs/wrist-warmers.kdl");
+    let mitt = thing(text, 0).unwrap();
+    assert_eq!(mitt.body, Body::Hand);
+    assert!(mitt.worn.1.settled(), "{:?}", mitt.worn.1);
+    assert!(mitt.rounds.iter().all(|r| r.worn.1 > 0.98 * r.rest.0));
+}
+
+#[test]
+fn what_is_not_sewn_round_is_not_shown_round() {
+    assert_eq!(thing(include_str!("../../designs/scarf.kdl"), 0).unwrap_err(), NotRound::NoRound);
+}
+
+/// The container of glTF 2.0 (Khronos Group, "Binary glTF layout"); every corner has a place and a colour.
+#[test]
+fn a_surface_is_a_gltf_file() {
+    let s = Surface::of(&Form::head(560.0), [10, 20, 30]);
+    let file = s.gltf();
+    let word = |at: usize| u32::from_le_bytes(file[at..at + 4].try_into().unwrap()) as usize;
+    assert_eq!((&file[..4], word(4), word(8)), (&b"glTF"[..], 2, file.len()));
+    let json: serde_json::Value = serde_json::from_slice(&file[20..20 + word(12)]).unwrap();
+    let corners = json["accessors"][0]["count"].as_u64().unwrap();
+    assert_eq!(corners as usize, 3 * s.triangles.len());
+    assert_eq!(json["buffers"][0]["byteLength"].as_u64().unwrap(), 24 * corners);
+}
