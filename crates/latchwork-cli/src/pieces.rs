@@ -154,6 +154,8 @@ fn view(text: &str) -> Result<[f64; 3], String> {
     }
 }
 
+/// Most pixels of a picture.
+const MOST_PIXELS: f64 = 4e6;
 /// Most points of yarn in a drawing of strokes.
 const FEW: usize = 12_000;
 
@@ -191,7 +193,9 @@ fn draw(
             let from = if face == Face::Near { window[0] + left } else { window[0] + window[2] - left - wide };
             window = [from, window[1] + up, wide, wide];
         }
-        let across = a.pixels.clamp(100, 12_000);
+        // A long piece is drawn no wider than makes a file of sense.
+        let most = (MOST_PIXELS * window[2] / window[3].max(1.0)).sqrt();
+        let across = (a.pixels.clamp(100, 12_000) as f64).min(most).max(100.0) as usize;
         save(&dir.join(format!("{file}-{word}.png")), &png(&pixels(&yarn.strands, window, face, across, a.plies)))?;
         let near = within(&yarn.strands, window);
         let few = near.iter().map(|s| s.points.len()).sum::<usize>() < FEW;

@@ -190,7 +190,9 @@ impl Weaver<'_> {
     pub(crate) fn close(&mut self, i: usize) {
         let same = self.d.weave.root(self.d.weave.list[i].arc) == self.d.weave.root(self.d.weave.list[i + 1].arc);
         self.d.closed += usize::from(same);
-        if let Who::Loop(id @ 1..) = self.d.weave.list[i].who {
+        if let Who::Loop(id) = self.d.weave.list[i].who
+            && (1..=self.run.loops.len()).contains(&(id as usize))
+        {
             let (a, b) = (self.d.weave.list[i].end, self.d.weave.list[i + 1].end);
             self.d.heads.insert((a.min(b), a.max(b)), id);
         }
