@@ -4,9 +4,9 @@
 use std::path::{Path, PathBuf};
 
 /// The rooms of the maker in reading order: each may use itself and those before it.
-const ROOMS: [&str; 20] = [
+const ROOMS: [&str; 22] = [
     "units", "notice", "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes", "words",
-    "cloth", "check", "reach", "readback", "picture", "handout", "record", "trial",
+    "cloth", "check", "reach", "readback", "picture", "handout", "cues", "revise", "record", "trial",
 ];
 
 /// What a room must not use although it comes before.

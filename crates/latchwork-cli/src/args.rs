@@ -62,6 +62,9 @@ pub(crate) enum Command {
         after_help = "Examples:\n  latchwork cloth hat.kdl --size 57 --out cloth\n  latchwork cloth hat.kdl --size 57 --face public --view 3cm,5cm,4cm --out cloth\n  latchwork cloth --fabric plain --tex 250 --loop 14.4mm\n  latchwork cloth --fabric \"half cardigan\" --tex 250 --loop 12mm --out cloth\n  latchwork cloth --fabric \"1x1 rib\" --tex 200 --loop 11mm --json"
     )]
     Cloth(Cloth),
+    /// The workshop page: design, look, rehearse and print in a browser; be cued at the machine.
+    #[command(after_help = "Examples:\n  latchwork open\n  latchwork open designs --share")]
+    Open(Open),
     /// Swatches: a card to knit one from, the book of those measured, and what it says.
     #[command(subcommand)]
     Swatch(Swatch),
@@ -267,6 +270,21 @@ pub(crate) struct Cloth {
     /// Repeats across in pictures.
     #[arg(long, value_name = "NUMBER", default_value_t = 5)]
     pub(crate) repeats: u32,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Open {
+    /// The folder of designs; made if there is none, workshop/ by default.
+    pub(crate) folder: Option<PathBuf>,
+    /// Do not open a browser.
+    #[arg(long)]
+    pub(crate) no_browser: bool,
+    /// Let devices on the home network in that give a code.
+    #[arg(long)]
+    pub(crate) share: bool,
+    /// The port; any that is free if none is given.
+    #[arg(long, default_value_t = 0, value_name = "NUMBER")]
+    pub(crate) port: u16,
 }
 
 /// A face of a piece.

@@ -6,6 +6,7 @@ mod cloth;
 mod fit;
 mod lists;
 mod make;
+mod open;
 mod pieces;
 mod predict;
 mod progress;
@@ -42,6 +43,7 @@ fn main() -> ExitCode {
         Command::Fit(a) => fit::fit(&a),
         Command::Yarn(a) => yarn::yarn(&a),
         Command::Cloth(a) => cloth::cloth(&a),
+        Command::Open(a) => open::opened(&a),
         Command::Swatch(a) => swatch::swatch(&a),
         Command::CameOut(a) => came_out::came_out(&a),
         Command::Restate(a) => came_out::restated(&a),

@@ -167,6 +167,25 @@ pub struct View {
 pub fn view_after(plan: &Plan, profile: &Profile, step: usize) -> View {
     let upto = Plan { steps: plan.steps.iter().take(step + 1).cloned().collect() };
     let (bench, readings) = run(&upto, profile);
+    let before = readings.len().checked_sub(2).and_then(|i| readings.get(i)).map_or(0, |r| r.loops);
+    view(&bench, before)
+}
+
+/// Shows the beds after every step in turn, up to where the run stops.
+pub fn views(plan: &Plan, profile: &Profile, mut shown: impl FnMut(usize, View)) {
+    let mut bench = Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new() };
+    for (i, s) in plan.steps.iter().enumerate() {
+        let before = bench.reading().loops;
+        if bench.begin_or_act(i, &s.action).is_err() {
+            break;
+        }
+        bench.warnings.clear();
+        shown(i, view(&bench, before));
+    }
+}
+
+/// The beds as they stand; `before` loops had been made before the last step.
+fn view(bench: &Bench<'_>, before: u32) -> View {
     let state = &bench.state;
     let mut needles = Vec::new();
     for bed in crate::needle::Bed::BOTH {
@@ -180,7 +199,6 @@ pub fn view_after(plan: &Plan, profile: &Profile, step: usize) -> View {
             });
         }
     }
-    let before = readings.len().checked_sub(2).and_then(|i| readings.get(i)).map_or(0, |r| r.loops);
     View {
         needles,
         pitch: state.pitch,

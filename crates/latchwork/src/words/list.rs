@@ -27,7 +27,7 @@ pub(super) fn slots(all: &[Slot]) -> String {
 }
 
 /// Needles bed by bed: main bed L3, R1 and ribber R2. Order is kept within a bed.
-pub(super) fn needles(all: &[Needle]) -> String {
+pub(crate) fn needles(all: &[Needle]) -> String {
     let of = |bed: Bed| all.iter().filter(|n| n.bed == bed).map(|n| n.slot).collect::<Vec<Slot>>();
     let (main, ribber) = (of(Bed::Main), of(Bed::Ribber));
     match (main.is_empty(), ribber.is_empty()) {
@@ -38,7 +38,7 @@ pub(super) fn needles(all: &[Needle]) -> String {
 }
 
 /// Needles in an order that may change beds: runs of one bed, parted by "then".
-pub(super) fn in_order(all: &[Needle]) -> String {
+pub(crate) fn in_order(all: &[Needle]) -> String {
     let runs: Vec<String> = all.chunk_by(|a, b| a.bed == b.bed).map(needles).collect();
     runs.join(" then ")
 }

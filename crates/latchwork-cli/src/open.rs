@@ -1,0 +1,42 @@
+//! `open`: the workshop page over a folder.
+
+use latchwork_web::{Opening, open};
+
+use crate::Done;
+use crate::args;
+use crate::report::{say, tell_line};
+
+pub(crate) fn opened(a: &args::Open) -> Done {
+    let folder = a.folder.clone().unwrap_or_else(|| "workshop".into());
+    let opening = Opening { folder, port: a.port, share: a.share };
+    let ended = open(&opening, |opened| {
+        say(&format!("The workshop is open at {}", opened.address));
+        if let Some((address, code)) = &opened.shared {
+            say(&format!("On another device in the house: {address} with the code {code}"));
+            if let Ok(qr) = qrcode::QrCode::new(address) {
+                say(&qr.render::<qrcode::render::unicode::Dense1x2>().build());
+            }
+        }
+        say("End it with Ctrl-C; nothing counted is lost.");
+        if !a.no_browser && !browse(&opened.address) {
+            tell_line("No browser could be opened; open the address yourself.");
+        }
+    });
+    match ended {
+        Ok(()) => Done::Fine,
+        Err(e) => Done::Usage(format!("The workshop could not be opened in {}: {e}.", opening.folder.display())),
+    }
+}
+
+/// Asks the system to show an address.
+fn browse(address: &str) -> bool {
+    let with = if cfg!(target_os = "macos") {
+        "open"
+    } else if cfg!(target_os = "windows") {
+        "explorer"
+    } else {
+        "xdg-open"
+    };
+    let mut command = std::process::Command::new(with);
+    command.arg(address).stdout(std::process::Stdio::null()).stderr(std::process::Stdio::null()).spawn().is_ok()
+}

@@ -1,0 +1,94 @@
+// At the machine. A touch is kept here until the server has it in its journal; sent twice, it counts once.
+const box = document.getElementById('cue'), $ = (id) => document.getElementById(id);
+const url = box.dataset.work, KEPT = 'latchwork:' + url;
+let state = JSON.parse(box.dataset.state), busy = false, wake = null, sound = null;
+let waiting = JSON.parse(localStorage.getItem(KEPT) || 'null');
+
+const key = () => [...crypto.getRandomValues(new Uint8Array(16))].map((b) => b.toString(16).padStart(2, '0')).join('');
+
+function tone(pitch, when, long) {
+  if (!$('clicks').checked) return;
+  try {
+    sound = sound || new AudioContext();
+    const o = sound.createOscillator(), g = sound.createGain(), t = sound.currentTime + when;
+    o.frequency.value = pitch; g.gain.setValueAtTime(0.25, t); g.gain.exponentialRampToValueAtTime(0.001, t + long);
+    o.connect(g).connect(sound.destination); o.start(t); o.stop(t + long);
+  } catch { /* a device without sound */ }
+}
+function say(text) {
+  if (!$('speak').checked || !window.speechSynthesis) return;
+  speechSynthesis.cancel();
+  const u = new SpeechSynthesisUtterance(text);
+  u.lang = 'en'; u.rate = Number($('rate').value);
+  speechSynthesis.speak(u);
+}
+function show(next, quiet) {
+  const moved = next.position !== state.position;
+  state = next;
+  $('now').innerHTML = state.html;
+  box.classList.toggle('change', !state.plain && state.position < state.total);
+  box.dataset.position = state.position; box.dataset.seq = state.seq;
+  $('left').textContent = state.left;
+  $('progress').value = state.total ? state.position / state.total : 0;
+  $('many').textContent = state.runWords; $('many').hidden = state.run < 2;
+  $('pause').textContent = state.paused ? $('pause').dataset.on : $('pause').dataset.off;
+  $('replanned').hidden = !state.replanned;
+  if (moved && !quiet) { if (state.plain) tone(660, 0, 0.06); else { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } say(state.say); }
+}
+function tell(text) { $('lost').textContent = text; $('lost').hidden = !text; }
+
+async function flush() {
+  if (!waiting || busy) return;
+  busy = true;
+  try {
+    const answer = await fetch(url, { method: 'POST', body: new URLSearchParams(waiting) });
+    if (answer.status >= 500) throw new Error('not kept');
+    const next = await answer.json();
+    waiting = null; localStorage.removeItem(KEPT);
+    tell(answer.status === 409 ? box.dataset.late : answer.status === 422 ? box.dataset.noCounter : '');
+    show(next);
+  } catch {
+    tell(box.dataset.lost);
+    setTimeout(() => { busy = false; flush(); }, 800);
+    return;
+  }
+  busy = false;
+}
+function happened(kind, n, note) {
+  // One touch at a time: what is not kept yet is sent first.
+  if (waiting) return flush();
+  waiting = { key: key(), seq: state.seq, kind, n: n === undefined ? '' : String(n), note: note || '' };
+  localStorage.setItem(KEPT, JSON.stringify(waiting));
+  flush();
+}
+const done = () => { if (state.position < state.total) happened('made', 1); };
+$('touch').onclick = done;
+const acts = {
+  back: () => happened('back'),
+  counter: () => { const n = prompt(box.dataset.askCounter); if (n) happened('counter', n); },
+  ripped: () => { const n = prompt(box.dataset.askRipped); if (n) happened('ripped', n); },
+  note: () => { const n = prompt(box.dataset.askNote); if (n) happened('note', '', n.slice(0, 480)); },
+  many: () => happened('made', state.run),
+  pause: () => happened(state.paused ? 'resume' : 'pause'),
+};
+for (const b of box.querySelectorAll('[data-do]')) b.onclick = () => acts[b.dataset.do]();
+$('carry-on').onclick = () => happened('carry-on');
+addEventListener('keydown', (e) => {
+  if (e.target.closest('input,textarea,select,summary,a') || e.repeat) return;
+  const onButton = e.target.closest('button') && e.target.id !== 'touch';
+  if ((e.key === ' ' || e.key === 'Enter') && onButton) return;
+  if ([' ', 'Enter', 'PageDown', 'ArrowRight', 'MediaPlayPause'].includes(e.key)) { e.preventDefault(); done(); }
+  if (['Backspace', 'PageUp', 'ArrowLeft'].includes(e.key)) { e.preventDefault(); acts.back(); }
+});
+$('full').onclick = () => (document.fullscreenElement ? document.exitFullscreen() : box.requestFullscreen());
+async function awake() { try { wake = await navigator.wakeLock.request('screen'); } catch { /* not offered */ } }
+document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') { awake(); fresh(); } });
+async function fresh() { try { const a = await fetch(url); if (a.ok) show(await a.json(), true); } catch { /* told when it is next touched */ } }
+// What another device counts is shown here too.
+const ears = new EventSource(url + '/stream');
+ears.onmessage = (e) => { if (Number(e.data) > state.seq && !busy) fresh(); };
+ears.onopen = () => { if (waiting) flush(); else fresh(); };
+for (const t of document.querySelectorAll('[data-at]')) t.textContent = new Date(Number(t.dataset.at)).toLocaleString();
+show(state, true); awake();
+if (waiting) flush();
+box.dataset.ready = '1';

@@ -1,0 +1,85 @@
+// The design room: forms answered in place, stretches dragged, problems found in the text.
+document.documentElement.classList.add('js');
+const work = document.getElementById('work');
+const told = document.getElementById('told');
+
+async function send(form, body) {
+  const focus = document.activeElement && document.activeElement.id;
+  const to = form.dataset.revise === '' ? `/d/${encodeURIComponent(work.dataset.name)}/revise` : form.getAttribute('action');
+  const answer = await fetch(to, { method: 'POST', headers: { 'x-work': '1' }, body: new URLSearchParams(body) });
+  const html = await answer.text();
+  if (!answer.ok) { document.open(); document.write(html); document.close(); return; }
+  work.innerHTML = html;
+  const again = focus && document.getElementById(focus);
+  if (again) again.focus({ preventScroll: true });
+  const heading = work.querySelector('#fi');
+  if (told && heading) told.textContent = heading.textContent;
+}
+
+if (work) {
+  work.addEventListener('submit', (e) => {
+    if (!e.target.matches('form[data-work]')) return;
+    e.preventDefault();
+    send(e.target, new FormData(e.target));
+  });
+  work.addEventListener('change', (e) => {
+    const form = e.target.closest('.fields form[data-work]');
+    if (form && form.reportValidity()) send(form, new FormData(form));
+  });
+
+  const rowsForm = (grip) => [...work.querySelectorAll('.fields form')].find((f) =>
+    f.elements.what.value === 'rows' && f.elements.piece.value === grip.dataset.piece && f.elements.stretch.value === grip.dataset.stretch);
+  const set = (grip, rows) => {
+    const form = rowsForm(grip);
+    if (!form) return;
+    form.elements.value.value = Math.max(1, Math.min(2000, rows));
+    const name = grip.dataset.stretch, piece = grip.dataset.piece;
+    send(form, new FormData(form)).then(() => {
+      const again = [...work.querySelectorAll('.grip')].find((g) => g.dataset.stretch === name && g.dataset.piece === piece);
+      if (again) again.focus({ preventScroll: true });
+    });
+  };
+  work.addEventListener('keydown', (e) => {
+    const grip = e.target.closest && e.target.closest('.grip');
+    if (!grip) return;
+    const by = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[e.key];
+    if (!by) return;
+    e.preventDefault();
+    set(grip, Number(grip.getAttribute('aria-valuenow')) + by);
+  });
+  work.addEventListener('pointerdown', (e) => {
+    const grip = e.target.closest && e.target.closest('.grip');
+    if (!grip) return;
+    e.preventDefault();
+    grip.focus();
+    grip.setPointerCapture(e.pointerId);
+    const scale = grip.ownerSVGElement.getScreenCTM().a;
+    const from = e.clientY, rows = Number(grip.getAttribute('aria-valuenow')), each = Number(grip.dataset.each) * scale;
+    const start = grip.getAttribute('transform');
+    let now = rows;
+    const move = (m) => {
+      now = Math.max(1, rows + Math.round((from - m.clientY) / each));
+      grip.setAttribute('transform', `${start} translate(0 ${-(now - rows) * Number(grip.dataset.each)})`);
+      grip.setAttribute('aria-valuetext', String(now));
+    };
+    const end = () => {
+      grip.removeEventListener('pointermove', move);
+      if (now !== rows) set(grip, now); else grip.setAttribute('transform', start);
+    };
+    grip.addEventListener('pointermove', move);
+    grip.addEventListener('pointerup', end, { once: true });
+    grip.addEventListener('pointercancel', end, { once: true });
+  });
+}
+
+// A finding's line in the document.
+for (const link of document.querySelectorAll('[data-line]')) {
+  link.addEventListener('click', (e) => {
+    e.preventDefault();
+    const text = document.getElementById('text');
+    const lines = text.value.split('\n');
+    const start = lines.slice(0, link.dataset.line - 1).join('\n').length + (link.dataset.line > 1 ? 1 : 0);
+    text.focus();
+    text.setSelectionRange(start, start + lines[link.dataset.line - 1].length);
+  });
+}

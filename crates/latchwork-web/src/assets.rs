@@ -1,0 +1,33 @@
+//! Files served as they are: style, scripts, fonts.
+
+use axum::extract::Path;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+
+const CSS: &str = "text/css; charset=utf-8";
+const JS: &str = "text/javascript; charset=utf-8";
+const WOFF2: &str = "font/woff2";
+
+fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
+    Some(match name {
+        "look.css" => (CSS, include_bytes!("../assets/look.css")),
+        "work.js" => (JS, include_bytes!("../assets/work.js")),
+        "rehearse.js" => (JS, include_bytes!("../assets/rehearse.js")),
+        "machine.js" => (JS, include_bytes!("../assets/machine.js")),
+        "cloth.js" => (JS, include_bytes!("../assets/cloth.js")),
+        "needles.js" => (JS, include_bytes!("../assets/needles.js")),
+        "serif-regular.woff2" => (WOFF2, include_bytes!("../assets/serif-regular.woff2")),
+        "serif-italic.woff2" => (WOFF2, include_bytes!("../assets/serif-italic.woff2")),
+        "serif-semibold.woff2" => (WOFF2, include_bytes!("../assets/serif-semibold.woff2")),
+        _ => return None,
+    })
+}
+
+pub(crate) async fn asset(Path(name): Path<String>) -> Response {
+    match file(&name) {
+        Some((kind, bytes)) => {
+            ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, "max-age=3600")], bytes).into_response()
+        }
+        None => StatusCode::NOT_FOUND.into_response(),
+    }
+}

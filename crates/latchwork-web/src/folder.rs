@@ -1,0 +1,110 @@
+//! The folder of documents: designs, pass notes, and the swatches that they share.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use latchwork::design::{Shelf, book_from_text};
+
+/// The folder.
+#[derive(Debug, Clone)]
+pub(crate) struct Folder {
+    root: PathBuf,
+}
+
+/// Why a document could not be read or written.
+#[derive(Debug)]
+pub(crate) enum Fault {
+    /// There is none of this name, or the name is none.
+    Missing,
+    /// It is no text, or too long.
+    Unreadable,
+    /// It could not be written; in the system's words.
+    Unwritten(String),
+}
+
+impl Folder {
+    pub(crate) fn new(root: PathBuf) -> Folder {
+        Folder { root }
+    }
+
+    /// A name is letters, figures, blanks, `-` and `_`, and one ending of ours: no path leads out of the folder.
+    fn path(&self, name: &str) -> Option<PathBuf> {
+        let (stem, end) = name.rsplit_once('.')?;
+        let fine = |c: char| c.is_alphanumeric() || "-_ ".contains(c);
+        let ours = end == "kdl" || end == "notes";
+        (ours && !stem.is_empty() && stem.len() < 120 && stem.chars().all(fine) && !stem.starts_with(' '))
+            .then(|| self.root.join(name))
+    }
+
+    /// The documents, by name.
+    pub(crate) fn names(&self) -> Vec<String> {
+        let Ok(entries) = std::fs::read_dir(&self.root) else { return Vec::new() };
+        let mut names: Vec<String> =
+            entries.filter_map(|e| e.ok()?.file_name().into_string().ok()).filter(|n| self.path(n).is_some()).collect();
+        names.sort();
+        names
+    }
+
+    /// A document's text.
+    pub(crate) fn read(&self, name: &str) -> Result<String, Fault> {
+        text_of(&self.path(name).ok_or(Fault::Missing)?)
+    }
+
+    /// Writes a document: beside its place first, on the disk, then into it, so that a half-written one is never found.
+    pub(crate) fn write(&self, name: &str, text: &str) -> Result<(), Fault> {
+        let path = self.path(name).ok_or(Fault::Missing)?;
+        write_whole(&path, text.as_bytes()).map_err(|e| Fault::Unwritten(e.to_string()))
+    }
+
+    /// Whether there is a document of this name.
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.path(name).is_some_and(|p| p.exists())
+    }
+
+    /// The shared book of swatches; a file that cannot be read is left out.
+    pub(crate) fn shelf(&self) -> Shelf {
+        let Ok(entries) = std::fs::read_dir(self.root.join("swatches")) else { return Shelf::default() };
+        let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
+        paths.retain(|p| p.extension().is_some_and(|e| e == "kdl"));
+        paths.sort();
+        let book = |path: &PathBuf| {
+            let text = text_of(path).ok()?;
+            Some((path.display().to_string(), book_from_text(&text).0?))
+        };
+        Shelf { books: paths.iter().filter_map(book).collect() }
+    }
+
+    /// Puts the examples into an empty folder.
+    pub(crate) fn fill(&self) -> Result<(), Fault> {
+        const EXAMPLES: [(&str, &str); 3] = [
+            ("deck-hat.kdl", include_str!("../../../designs/deck-hat.kdl")),
+            ("wrist-warmers.kdl", include_str!("../../../designs/wrist-warmers.kdl")),
+            ("scarf.kdl", include_str!("../../../designs/scarf.kdl")),
+        ];
+        for (name, text) in EXAMPLES.iter().filter(|e| !self.has(e.0)) {
+            self.write(name, text)?;
+        }
+        Ok(())
+    }
+}
+
+fn text_of(path: &Path) -> Result<String, Fault> {
+    let meta = std::fs::metadata(path).map_err(|_| Fault::Missing)?;
+    if !meta.is_file() || meta.len() > latchwork::text::LARGEST as u64 {
+        return Err(Fault::Unreadable);
+    }
+    let bytes = std::fs::read(path).map_err(|_| Fault::Unreadable)?;
+    String::from_utf8(bytes).map_err(|_| Fault::Unreadable)
+}
+
+fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let mut beside = path.as_os_str().to_owned();
+    beside.push(".part");
+    let done = std::fs::File::create(&beside)
+        .and_then(|mut f| f.write_all(bytes).and_then(|()| f.sync_all()))
+        .and_then(|()| std::fs::rename(&beside, path));
+    if done.is_err() {
+        let _ = std::fs::remove_file(&beside);
+    }
+    done
+}

@@ -1,0 +1,141 @@
+//! Who may come in: this machine, and devices that were paired; never a page of another site.
+
+use std::collections::BTreeSet;
+use std::net::{IpAddr, SocketAddr, UdpSocket};
+use std::sync::Mutex;
+
+use axum::body::Body;
+use axum::extract::{ConnectInfo, State};
+use axum::http::{HeaderMap, Method, Request, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use crate::pages;
+use crate::shared::Workshop;
+
+/// The guard of one opening.
+#[derive(Debug)]
+pub(crate) struct Guard {
+    port: u16,
+    code: Option<String>,
+    /// Cookies of paired devices.
+    paired: Mutex<BTreeSet<String>>,
+    /// Wrong codes given so far.
+    wrong: Mutex<u32>,
+}
+
+/// Wrong codes after which no code is taken any more.
+const MOST_WRONG: u32 = 20;
+/// The cookie's name.
+const COOKIE: &str = "latchwork";
+
+fn random(length: usize) -> String {
+    let mut bytes = vec![0_u8; length];
+    // Without randomness of the system nothing may be shared.
+    if getrandom::fill(&mut bytes).is_err() {
+        return String::new();
+    }
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// This machine's address on the home network; no packet is sent to find it.
+pub(crate) fn own_address() -> IpAddr {
+    let found = UdpSocket::bind("0.0.0.0:0").and_then(|s| s.connect("192.0.2.1:9").and_then(|()| s.local_addr()));
+    found.map_or(IpAddr::from([127, 0, 0, 1]), |a| a.ip())
+}
+
+impl Guard {
+    pub(crate) fn new(port: u16, share: bool) -> Guard {
+        // Eight figures: short enough to type, and only so many tries.
+        let code = share.then(|| {
+            let hex = random(8);
+            let number = u64::from_str_radix(&hex, 16).unwrap_or_default() % 100_000_000;
+            format!("{number:08}")
+        });
+        Guard { port, code, paired: Mutex::default(), wrong: Mutex::default() }
+    }
+
+    pub(crate) fn code(&self) -> Option<String> {
+        self.code.clone()
+    }
+
+    /// Takes a pairing code; gives the cookie of the new device.
+    pub(crate) fn pair(&self, code: &str) -> Option<String> {
+        let mut wrong = self.wrong.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let given: String = code.chars().filter(char::is_ascii_digit).collect();
+        if *wrong >= MOST_WRONG || self.code.as_ref() != Some(&given) {
+            *wrong += 1;
+            return None;
+        }
+        let token = random(24);
+        if token.is_empty() {
+            return None;
+        }
+        self.paired.lock().unwrap_or_else(std::sync::PoisonError::into_inner).insert(token.clone());
+        Some(format!("{COOKIE}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age=2592000"))
+    }
+
+    /// Whether the request is addressed to us by a name that is ours: another name could be another site's.
+    fn ours(&self, host: &str) -> bool {
+        let (name, port) = host.rsplit_once(':').unwrap_or((host, "80"));
+        if port.parse() != Ok(self.port) {
+            return false;
+        }
+        let name = name.trim_matches(['[', ']']);
+        let local = name == "localhost" || name.parse::<IpAddr>().is_ok_and(|ip| ip.is_loopback());
+        local || self.code.is_some() && name.parse::<IpAddr>().is_ok_and(|ip| ip == own_address())
+    }
+
+    fn known(&self, headers: &HeaderMap) -> bool {
+        let paired = self.paired.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let cookies = headers.get_all(header::COOKIE).iter().filter_map(|c| c.to_str().ok());
+        cookies
+            .flat_map(|c| c.split(';'))
+            .filter_map(|c| c.trim().split_once('='))
+            .any(|(name, token)| name == COOKIE && paired.contains(token))
+    }
+}
+
+/// Stands before every page.
+pub(crate) async fn stand(
+    State(workshop): State<Workshop>,
+    ConnectInfo(from): ConnectInfo<SocketAddr>,
+    request: Request<Body>,
+    next: Next,
+) -> Response {
+    let headers = request.headers();
+    let text = |name: header::HeaderName| headers.get(name).and_then(|v| v.to_str().ok()).map(str::to_string);
+    let guard = &workshop.guard;
+    let Some(host) = text(header::HOST).filter(|h| guard.ours(h)) else {
+        return (StatusCode::MISDIRECTED_REQUEST, "This address is not the workshop's.").into_response();
+    };
+    if request.method() != Method::GET && request.method() != Method::HEAD {
+        // A browser tells where a post comes from; one from another site is turned away.
+        let own = format!("http://{host}");
+        let from_us = match text(header::ORIGIN) {
+            Some(origin) => origin == own,
+            None => headers.get("sec-fetch-site").is_none_or(|s| s == "same-origin" || s == "none"),
+        };
+        if !from_us {
+            return (StatusCode::FORBIDDEN, "Only the workshop's own pages may change something.").into_response();
+        }
+    }
+    let open = ["/pair", "/look.css"].contains(&request.uri().path()) || request.uri().path().starts_with("/fonts/");
+    if !from.ip().is_loopback() && !open && !guard.known(headers) {
+        return (StatusCode::UNAUTHORIZED, pages::pair(false)).into_response();
+    }
+    let mut response = next.run(request).await;
+    let out = response.headers_mut();
+    let fixed = [
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (
+            header::CONTENT_SECURITY_POLICY,
+            "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; frame-ancestors 'self'; form-action 'self'; base-uri 'none'",
+        ),
+    ];
+    for (name, value) in fixed {
+        out.entry(name).or_insert(header::HeaderValue::from_static(value));
+    }
+    response
+}

@@ -1,0 +1,236 @@
+//! What must never be lost: versions of documents, and what was counted at the machine. One SQLite file; a write is on
+//! the disk before it is answered.
+
+use std::path::Path;
+use std::sync::Mutex;
+
+use rusqlite::{Connection, OptionalExtension, params};
+
+/// The journal of a folder.
+#[derive(Debug)]
+pub(crate) struct Journal {
+    base: Mutex<Connection>,
+}
+
+/// Something that happened at the machine.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Event {
+    /// Its number in its work, from 1.
+    pub(crate) seq: i64,
+    /// Milliseconds since 1970.
+    pub(crate) at: i64,
+    /// What: made, back, ripped, counter, pause, resume, note, begin.
+    pub(crate) kind: String,
+    /// The cue that is next after it.
+    pub(crate) position: i64,
+    /// Words.
+    pub(crate) note: String,
+}
+
+/// What came of writing an event.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Written {
+    /// It is kept.
+    Kept,
+    /// It had been kept before: the same key.
+    Known,
+    /// Something else happened first.
+    Late,
+}
+
+const SCHEMA: &str = "
+CREATE TABLE IF NOT EXISTS version (document TEXT, n INTEGER, text TEXT, what TEXT, at INTEGER, PRIMARY KEY (document, n));
+CREATE TABLE IF NOT EXISTS head (document TEXT PRIMARY KEY, n INTEGER);
+CREATE TABLE IF NOT EXISTS event (work TEXT, seq INTEGER, key TEXT UNIQUE, at INTEGER, kind TEXT, position INTEGER, note TEXT, PRIMARY KEY (work, seq));
+CREATE TABLE IF NOT EXISTS work (work TEXT PRIMARY KEY, plan TEXT);
+";
+
+type Answer<T> = rusqlite::Result<T>;
+
+impl Journal {
+    /// Opens or begins the journal of a folder; one that cannot be written is kept in memory, and told.
+    pub(crate) fn open(folder: &Path) -> std::io::Result<Journal> {
+        std::fs::create_dir_all(folder)?;
+        let beside = folder.join(".latchwork.db");
+        let base = Connection::open(&beside).and_then(|c| prepared(&c).map(|()| c));
+        let base = match base {
+            Ok(base) => base,
+            Err(e) => {
+                return Err(std::io::Error::other(format!("the journal {} cannot be kept: {e}", beside.display())));
+            }
+        };
+        Ok(Journal { base: Mutex::new(base) })
+    }
+
+    fn with<T>(&self, job: impl FnOnce(&mut Connection) -> Answer<T>) -> Answer<T> {
+        let mut base = self.base.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        job(&mut base)
+    }
+
+    /// The newest version of a document that is known, and its number.
+    pub(crate) fn head(&self, document: &str) -> Answer<Option<(i64, String)>> {
+        self.with(|b| {
+            b.query_row(
+                "SELECT v.n, v.text FROM head h JOIN version v ON v.document = h.document AND v.n = h.n WHERE h.document = ?1",
+                [document],
+                |r| Ok((r.get(0)?, r.get(1)?)),
+            )
+            .optional()
+        })
+    }
+
+    /// Keeps a version after the present one; what was undone is forgotten.
+    pub(crate) fn keep(&self, document: &str, text: &str, what: &str, at: i64) -> Answer<()> {
+        self.with(|b| {
+            let t = b.transaction()?;
+            let n: i64 = t
+                .query_row("SELECT n FROM head WHERE document = ?1", [document], |r| r.get(0))
+                .optional()?
+                .unwrap_or(0);
+            t.execute("DELETE FROM version WHERE document = ?1 AND n > ?2", params![document, n])?;
+            t.execute(
+                "INSERT INTO version (document, n, text, what, at) VALUES (?1, ?2, ?3, ?4, ?5)",
+                params![document, n + 1, text, what, at],
+            )?;
+            t.execute(
+                "INSERT INTO head (document, n) VALUES (?1, ?2) ON CONFLICT (document) DO UPDATE SET n = ?2",
+                params![document, n + 1],
+            )?;
+            t.commit()
+        })
+    }
+
+    /// What undo and redo would undo and redo, in words.
+    pub(crate) fn around(&self, document: &str) -> Answer<(Option<String>, Option<String>)> {
+        self.with(|b| {
+            let n: i64 = b
+                .query_row("SELECT n FROM head WHERE document = ?1", [document], |r| r.get(0))
+                .optional()?
+                .unwrap_or(0);
+            let what = |n: i64| {
+                b.query_row("SELECT what FROM version WHERE document = ?1 AND n = ?2", params![document, n], |r| {
+                    r.get(0)
+                })
+                .optional()
+            };
+            let undo = if n > 1 { what(n)? } else { None };
+            Ok((undo, what(n + 1)?))
+        })
+    }
+
+    /// The version one back or one on; it becomes the present one.
+    pub(crate) fn step(&self, document: &str, by: i64) -> Answer<Option<String>> {
+        self.with(|b| {
+            let t = b.transaction()?;
+            let n: Option<i64> =
+                t.query_row("SELECT n FROM head WHERE document = ?1", [document], |r| r.get(0)).optional()?;
+            let Some(n) = n else { return Ok(None) };
+            let text: Option<String> = t
+                .query_row("SELECT text FROM version WHERE document = ?1 AND n = ?2", params![document, n + by], |r| {
+                    r.get(0)
+                })
+                .optional()?;
+            if text.is_some() {
+                t.execute("UPDATE head SET n = ?2 WHERE document = ?1", params![document, n + by])?;
+            }
+            t.commit()?;
+            Ok(text)
+        })
+    }
+
+    /// Everything that happened in a work, in order.
+    pub(crate) fn events(&self, work: &str) -> Answer<Vec<Event>> {
+        self.with(|b| {
+            let mut q =
+                b.prepare_cached("SELECT seq, at, kind, position, note FROM event WHERE work = ?1 ORDER BY seq")?;
+            let rows = q.query_map([work], |r| {
+                Ok(Event { seq: r.get(0)?, at: r.get(1)?, kind: r.get(2)?, position: r.get(3)?, note: r.get(4)? })
+            })?;
+            rows.collect()
+        })
+    }
+
+    /// Writes an event, once: the same key again changes nothing, and one that does not follow what it has seen is late.
+    pub(crate) fn write(&self, work: &str, key: &str, event: &Event) -> Answer<Written> {
+        self.with(|b| {
+            let t = b.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+            let known: bool = t.query_row("SELECT EXISTS (SELECT 1 FROM event WHERE key = ?1)", [key], |r| r.get(0))?;
+            if known {
+                return Ok(Written::Known);
+            }
+            let last: i64 =
+                t.query_row("SELECT COALESCE(MAX(seq), 0) FROM event WHERE work = ?1", [work], |r| r.get(0))?;
+            if event.seq != last + 1 {
+                return Ok(Written::Late);
+            }
+            t.execute(
+                "INSERT INTO event (work, seq, key, at, kind, position, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                params![work, event.seq, key, event.at, event.kind, event.position, event.note],
+            )?;
+            t.commit()?;
+            Ok(Written::Kept)
+        })
+    }
+
+    /// The plan that a work was begun with; told on its first pass.
+    pub(crate) fn plan_of(&self, work: &str, plan: &str) -> Answer<String> {
+        self.with(|b| {
+            b.execute("INSERT OR IGNORE INTO work (work, plan) VALUES (?1, ?2)", params![work, plan])?;
+            b.query_row("SELECT plan FROM work WHERE work = ?1", [work], |r| r.get(0))
+        })
+    }
+
+    /// Goes on with another plan.
+    pub(crate) fn replan(&self, work: &str, plan: &str) -> Answer<()> {
+        self.with(|b| b.execute("UPDATE work SET plan = ?2 WHERE work = ?1", params![work, plan]).map(|_| ()))
+    }
+}
+
+fn prepared(base: &Connection) -> Answer<()> {
+    base.pragma_update(None, "journal_mode", "WAL")?;
+    // A count is on the disk before it is shown.
+    base.pragma_update(None, "synchronous", "FULL")?;
+    base.busy_timeout(std::time::Duration::from_secs(5))?;
+    base.execute_batch(SCHEMA)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    fn event(seq: i64, position: i64) -> Event {
+        Event { seq, at: 0, kind: "made".to_string(), position, note: String::new() }
+    }
+
+    #[test]
+    fn an_event_is_kept_once_and_only_in_its_turn() {
+        let folder = tempfile::tempdir().unwrap();
+        let j = Journal::open(folder.path()).unwrap();
+        assert_eq!(j.write("w", "a", &event(1, 1)).unwrap(), Written::Kept);
+        assert_eq!(j.write("w", "a", &event(1, 1)).unwrap(), Written::Known);
+        assert_eq!(j.write("w", "b", &event(1, 1)).unwrap(), Written::Late);
+        assert_eq!(j.write("w", "b", &event(2, 2)).unwrap(), Written::Kept);
+        drop(j);
+        let again = Journal::open(folder.path()).unwrap();
+        assert_eq!(again.events("w").unwrap().len(), 2);
+    }
+
+    #[test]
+    fn undo_and_redo_outlive_a_restart_and_a_change_forgets_what_was_undone() {
+        let folder = tempfile::tempdir().unwrap();
+        let j = Journal::open(folder.path()).unwrap();
+        for text in ["one", "two", "three"] {
+            j.keep("d", text, text, 0).unwrap();
+        }
+        assert_eq!(j.step("d", -1).unwrap().as_deref(), Some("two"));
+        drop(j);
+        let j = Journal::open(folder.path()).unwrap();
+        assert_eq!(j.around("d").unwrap(), (Some("two".to_string()), Some("three".to_string())));
+        assert_eq!(j.step("d", 1).unwrap().as_deref(), Some("three"));
+        assert_eq!(j.step("d", 1).unwrap(), None);
+        j.step("d", -1).unwrap();
+        j.keep("d", "other", "other", 0).unwrap();
+        assert_eq!(j.around("d").unwrap(), (Some("other".to_string()), None));
+    }
+}

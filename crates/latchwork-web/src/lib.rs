@@ -1,0 +1,63 @@
+//! The workshop page: a local web server over a folder of documents. Pages are made here; the knitting is the maker's.
+//!
+//! Documents in the folder are the truth. Beside them a journal (SQLite) keeps what the knitter counted at the machine
+//! and every version of a document, for undo.
+
+mod assets;
+mod cloths;
+mod folder;
+mod guard;
+mod journal;
+mod pages;
+mod routes;
+mod said;
+mod shared;
+mod work;
+
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
+
+use tokio::net::TcpListener;
+
+/// How the workshop is opened.
+#[derive(Debug, Clone)]
+pub struct Opening {
+    /// The folder of documents.
+    pub folder: PathBuf,
+    /// The port; 0 takes any that is free.
+    pub port: u16,
+    /// Whether devices on the home network may be paired.
+    pub share: bool,
+}
+
+/// What the knitter is told when the workshop is open.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Opened {
+    /// The address for this machine.
+    pub address: String,
+    /// The address for other devices and the code that pairs them, when shared.
+    pub shared: Option<(String, String)>,
+}
+
+/// Opens the workshop and serves it until the program ends. `ready` is called once with its address.
+///
+/// # Errors
+/// When the folder cannot be used, or no port can be had.
+pub fn open(opening: &Opening, ready: impl FnOnce(&Opened)) -> std::io::Result<()> {
+    let journal = journal::Journal::open(&opening.folder)?;
+    let folder = folder::Folder::new(opening.folder.clone());
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
+    runtime.block_on(async {
+        let host: IpAddr = if opening.share { Ipv4Addr::UNSPECIFIED.into() } else { Ipv4Addr::LOCALHOST.into() };
+        let listener = TcpListener::bind(SocketAddr::new(host, opening.port)).await?;
+        let port = listener.local_addr()?.port();
+        let guard = guard::Guard::new(port, opening.share);
+        ready(&Opened {
+            address: format!("http://127.0.0.1:{port}/"),
+            shared: guard.code().map(|code| (format!("http://{}:{port}/", guard::own_address()), code)),
+        });
+        let workshop = shared::Shared::new(folder, journal, guard);
+        let app = routes::routes(workshop);
+        axum::serve(listener, app.into_make_service_with_connect_info::<SocketAddr>()).await
+    })
+}

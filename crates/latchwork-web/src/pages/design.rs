@@ -1,0 +1,413 @@
+//! The design room: sizes, pieces by their stretches, findings with their remedies, yarn, cloth.
+
+use maud::{Markup, PreEscaped, html};
+
+use latchwork::check::SizeProof;
+use latchwork::design::{Design, Length, Piece, Wish};
+use latchwork::fabric::FABRICS;
+use latchwork::fit::Measure;
+use latchwork::notice::{Level, Notice};
+use latchwork::picture::{fit_plot, schematic, sewing_map};
+use latchwork::plan::PartKind;
+use latchwork::units::{Mm, counter};
+
+use super::{Room, enc, finding, flag, page};
+use crate::said::{t, tf};
+use crate::work::Worked;
+
+/// What undo and redo would do, in words.
+pub(crate) type Around = (Option<String>, Option<String>);
+
+/// The whole page.
+pub(crate) fn design(name: &str, worked: &Worked, size: Option<&str>, around: &Around, told: Option<&str>) -> Markup {
+    let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
+    page(
+        title,
+        Some((name, Room::Design)),
+        &["work.js", "cloth.js"],
+        &html! {
+            div id="work" data-name=(name) { (work_area(name, worked, size, around, told)) }
+            p.vh id="told" role="status" aria-live="polite" {}
+        },
+    )
+}
+
+/// All that changes when the document does.
+pub(crate) fn work_area(
+    name: &str,
+    worked: &Worked,
+    size: Option<&str>,
+    around: &Around,
+    told: Option<&str>,
+) -> Markup {
+    let base = &worked.base;
+    html! {
+        @if let Some(told) = told { p.told role="alert" { (told) } }
+        @if let Some(d) = &worked.design {
+            @let shown = worked.size(size);
+            div.top {
+                div { h1 { (d.title) } @if !d.summary.is_empty() { p.label { (d.summary) } } @if !d.scenario.is_empty() { p.small.label { (d.scenario) } } }
+                @if d.sizes.len() > 1 {
+                    nav.sizes aria-label=(t("sizes")) {
+                        span.label { (t("size")) }
+                        @for s in &d.sizes {
+                            a href={ "/d/" (enc(name)) "?size=" (enc(&s.name)) } aria-current=[shown.is_some_and(|x| d.sizes[x.size].name == s.name).then_some("true")] { (s.name) }
+                        }
+                    }
+                }
+            }
+            div.work {
+                div {
+                    @if let Some(shown) = shown {
+                        @for (p, piece) in d.pieces.iter().enumerate() { (one_piece(name, base, worked, d, shown, p, piece)) }
+                    }
+                    (acts(name, base, around, worked.notes))
+                }
+                aside { (findings(name, worked, d)) (yarn(d, worked)) }
+            }
+            @if worked.outcome.as_ref().is_some_and(|o| !o.sizes.is_empty()) { (all_sizes(d, worked, shown)) }
+        } @else {
+            h1 { (name) }
+            p.gap { (t("cannot-read")) }
+            (acts(name, base, around, worked.notes))
+            section.gap aria-label=(t("findings")) {
+                @for n in worked.read.iter().take(40) { (finding(n, &[], name, base)) }
+            }
+        }
+    }
+}
+
+fn acts(name: &str, base: &str, around: &Around, notes: bool) -> Markup {
+    html! {
+        div.acts {
+            @for (word, path, what) in [("undo", "undo", &around.0), ("redo", "redo", &around.1)] {
+                form method="post" action={ "/d/" (enc(name)) "/" (path) } data-work="" {
+                    input type="hidden" name="base" value=(base);
+                    button disabled[what.is_none()] { (t(word)) @if let Some(w) = what { span.label { (w) } } }
+                }
+            }
+            a.button href={ "/d/" (enc(name)) "/document" } { @if notes { (t("open-notes")) } @else { (t("open-document")) } }
+        }
+    }
+}
+
+/// Scale of the drawing: millimetres to its units.
+fn scale(worked: &latchwork::stitches::PieceStitches) -> f64 {
+    let widest = worked.stretches.iter().map(|s| s.width.0.0.max(s.width.1.0)).fold(1.0, f64::max);
+    (520.0 / widest).min(440.0 / worked.length().0.max(1.0))
+}
+
+#[allow(clippy::too_many_arguments, reason = "a piece in its place")]
+fn one_piece(
+    name: &str,
+    base: &str,
+    worked: &Worked,
+    d: &Design,
+    shown: &SizeProof,
+    p: usize,
+    piece: &Piece,
+) -> Markup {
+    let stitches = &shown.stitches.pieces[p];
+    let k = scale(stitches);
+    let tall = stitches.length().0 * k;
+    let plan = shown.plans.pieces.iter().position(|x| x.piece == p);
+    let size = &d.sizes[shown.size].name;
+    let counters = |s: usize| counters(shown, plan?, s);
+    let mut y = tall + 16.0;
+    let mut bands = Vec::new();
+    for (s, w) in stitches.stretches.iter().enumerate() {
+        let (a, b, h) = (w.width.0.0 * k / 2.0, w.width.1.0 * k / 2.0, w.length.0 * k);
+        bands.push((s, y, h, a, b));
+        y -= h;
+    }
+    let alt: Vec<String> = stitches
+        .stretches
+        .iter()
+        .zip(&piece.stretches)
+        .map(|(w, s)| {
+            tf(
+                "band-alt",
+                &[
+                    ("name", &s.name),
+                    ("wide", &d.show.length(w.width.0)),
+                    ("end", &d.show.length(w.width.1)),
+                    ("long", &d.show.length(w.length)),
+                ],
+            )
+        })
+        .collect();
+    html! {
+        section.piece aria-labelledby={ "p" (p) } {
+            h2 id={ "p" (p) } { (piece.name) @if let Some(plan) = plan { @if shown.plans.pieces[plan].make > 1 { ", " (tf("make", &[("n", &shown.plans.pieces[plan].make.to_string())])) } } }
+            div.lay {
+                svg.draw viewBox={ "-290 0 580 " (format!("{:.0}", tall + 32.0)) } role="group" aria-label={ (piece.name) ": " (alt.join(" ")) } {
+                    @for (s, y, h, a, b) in &bands {
+                        path.band d={ "M" (f(-a)) " " (f(*y)) "L" (f(-b)) " " (f(y - h)) "H" (f(*b)) "L" (f(*a)) " " (f(*y)) "Z" } data-fabric=(piece.stretches[*s].fabric.name) {}
+                        text x="0" y=(f(y - h / 2.0 + 5.0)) text-anchor="middle" { (piece.stretches[*s].name) }
+                        @if !worked.notes && !matches!(piece.stretches[*s].length, Length::AsShaped) {
+                            @let w = &stitches.stretches[*s];
+                            g.grip tabindex="0" role="slider" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{:.3}", h / f64::from(w.rows.max(1))))
+                                aria-label=(tf("height-of", &[("name", &piece.stretches[*s].name)])) aria-valuemin="1" aria-valuemax="2000" aria-valuenow=(w.rows)
+                                aria-valuetext=(tf("rows-long", &[("rows", &w.rows.to_string()), ("long", &d.show.length(w.length))])) transform={ "translate(0 " (f(y - h)) ")" } {
+                                path.cased d={ "M" (f(-b)) " 0H" (f(*b)) } {}
+                                path.dyed d={ "M" (f(-b)) " 0H" (f(*b)) } {}
+                                rect x="-22" y="-22" width="44" height="44" fill="transparent" {}
+                                ellipse rx="12" ry="8" {}
+                                path.arrow d="M-4 -2L0 -5 4 -2M-4 2L0 5 4 2" {}
+                            }
+                        }
+                    }
+                }
+                ol.stretches reversed {
+                    @for s in (0..piece.stretches.len()).rev() {
+                        li { (one_stretch(name, base, worked, d, shown, (p, s), counters(s))) }
+                    }
+                }
+            }
+            @if let Some(plan) = plan {
+                figure.cloth data-cloth={ "/d/" (enc(name)) "/cloth/" (enc(size)) "/" (plan) } {
+                    img src={ "/d/" (enc(name)) "/cloth/" (enc(size)) "/" (plan) "/public.png?across=900&v=" (base) } loading="lazy" alt=(tf("cloth-alt", &[("piece", &piece.name)])) width="900" height="420";
+                    figcaption.small.label { (t("cloth-how")) }
+                }
+            }
+        }
+    }
+}
+
+fn f(v: f64) -> String {
+    format!("{v:.1}")
+}
+
+/// What the counter reads while a stretch is knitted.
+fn counters(shown: &SizeProof, plan: usize, stretch: usize) -> Option<(u32, u32)> {
+    let (plan, proof) = (shown.plans.pieces.get(plan)?, shown.pieces.get(plan)?);
+    let of = |step: &latchwork_machine::steps::Step| {
+        matches!(plan.origins.get(step.origin.0 as usize).map(|o| o.kind), Some(PartKind::Stretch { index, .. }) if index == stretch)
+            && matches!(step.action, latchwork_machine::steps::Action::Pass(_))
+    };
+    let mine = || plan.plan.steps.iter().zip(&proof.run.readings).filter(|(s, _)| of(s)).map(|(_, r)| r.counter);
+    Some((mine().next()?, mine().last()?))
+}
+
+fn one_stretch(
+    name: &str,
+    base: &str,
+    worked: &Worked,
+    d: &Design,
+    shown: &SizeProof,
+    (p, s): (usize, usize),
+    counters: Option<(u32, u32)>,
+) -> Markup {
+    let (piece, stretch) = (&d.pieces[p], &d.pieces[p].stretches[s]);
+    let w = &shown.stitches.pieces[p].stretches[s];
+    let size = &d.sizes[shown.size].name;
+    let id = format!("{p}-{s}");
+    let measured: Option<&Measure> = shown.fit.iter().find(|m| m.piece == p && m.stretch == s && !m.at_end);
+    let ease = match stretch.wished.as_ref().map(|w| &w.wish) {
+        Some(Wish::Around { ease: latchwork::design::Ease::Percent(v), measure, .. }) => Some((*v, measure.clone())),
+        _ => None,
+    };
+    let hidden = |what: &str| {
+        html! {
+            input type="hidden" name="base" value=(base);
+            input type="hidden" name="size" value=(size);
+            input type="hidden" name="piece" value=(piece.name);
+            input type="hidden" name="stretch" value=(stretch.name);
+            input type="hidden" name="what" value=(what);
+        }
+    };
+    let post = format!("/d/{}/revise", enc(name));
+    html! {
+        h3 { (stretch.name) }
+        @if worked.notes {
+            p { (stretch.fabric.name) ", " (tf("rows", &[("n", &w.rows.to_string())])) }
+        } @else {
+            div.fields {
+                form method="post" action=(post) data-work="" {
+                    (hidden("fabric"))
+                    label for={ "f" (id) } { (t("fabric")) }
+                    select id={ "f" (id) } name="value" {
+                        @for fabric in FABRICS.iter() { option value=(fabric.name) selected[fabric.name == stretch.fabric.name] { (fabric.name) } }
+                    }
+                    button.go { (t("set")) }
+                }
+                @if !matches!(stretch.length, Length::AsShaped) {
+                    form method="post" action=(post) data-work="" {
+                        (hidden("rows"))
+                        label for={ "r" (id) } { (t("rows-word")) }
+                        input id={ "r" (id) } name="value" inputmode="numeric" value=(w.rows) required pattern="[0-9]{1,4}";
+                        button.go { (t("set")) }
+                    }
+                }
+                @if let Some((percent, _)) = &ease {
+                    form method="post" action=(post) data-work="" {
+                        (hidden("ease"))
+                        label for={ "e" (id) } { (t("ease-word")) }
+                        input id={ "e" (id) } name="value" inputmode="decimal" value=(format!("{percent}")) required;
+                        button.go { (t("set")) }
+                    }
+                }
+            }
+        }
+        p.small {
+            (d.show.length(w.length)) " " (t("long")) ", " (d.show.length(w.width.0)) " " (t("wide"))
+            @if (w.width.0.0 - w.width.1.0).abs() > 1.0 { " " (tf("to-wide", &[("wide", &d.show.length(w.width.1))])) }
+            ", " (tf("needles", &[("n", &w.needles.to_string())]))
+            @if let Some(m) = measured { @if let (Some((body, _)), Some(e)) = (&m.body, m.ease_percent()) { ", " (tf("ease-is", &[("ease", &format!("{e:+.0}")), ("body", &body.replace('-', " "))])) } }
+            @if let Some((a, b)) = counters { span.label { " · " (tf("counter-span", &[("from", &counter(a)), ("to", &counter(b))])) } }
+        }
+        @if !worked.notes {
+            details {
+                summary { (t("more")) }
+                form.stack method="post" action=(post) data-work="" {
+                    (hidden("add"))
+                    label for={ "n" (id) } { (t("add-after")) }
+                    input.wide id={ "n" (id) } name="value" required maxlength="60" placeholder=(t("add-name"));
+                    button { (t("add")) }
+                }
+                form.stack method="post" action=(post) data-work="" {
+                    (hidden("remove"))
+                    input type="hidden" name="value" value="-";
+                    button { (tf("remove", &[("name", &stretch.name)])) }
+                }
+            }
+        }
+    }
+}
+
+fn findings(name: &str, worked: &Worked, d: &Design) -> Markup {
+    // One message said of several sizes is said once.
+    let mut all: Vec<(&Notice, Vec<String>)> = Vec::new();
+    for (size, n) in worked.findings() {
+        let of = size.and_then(|s| d.sizes.get(s)).map(|s| s.name.clone());
+        match all.iter_mut().find(|a| a.0.message == n.message) {
+            Some(a) => a.1.extend(of),
+            None => all.push((n, of.into_iter().collect())),
+        }
+    }
+    all.sort_by_key(|a| std::cmp::Reverse(a.0.level));
+    let count = all.len().to_string();
+    html! {
+        section aria-labelledby="fi" {
+            h2 id="fi" { @if all.is_empty() { (t("nothing-found")) } @else { (tf("things-to-know", &[("n", &count)])) } }
+            @if all.is_empty() { p.gap { (t("rehearsed-all")) } }
+            @for (n, sizes) in all.iter().take(12) { (finding(n, if d.sizes.len() > 1 { sizes } else { &[] }, name, &worked.base)) }
+            @if all.len() > 12 { p.small.label { (tf("and-more", &[("n", &(all.len() - 12).to_string())])) } }
+        }
+    }
+}
+
+fn yarn(d: &Design, worked: &Worked) -> Markup {
+    let Some(outcome) = &worked.outcome else { return html! {} };
+    html! {
+        @for (i, y) in d.yarns.iter().enumerate() {
+            @let amounts: Vec<(&str, f64, f64)> = outcome.sizes.iter().map(|s| { let (g, r) = s.grams(d, i); (d.sizes[s.size].name.as_str(), g.0, r.0.max(1.0)) }).collect();
+            @let most = amounts.iter().map(|a| a.1 + a.2).chain(y.in_hand.map(|g| g.0)).fold(1.0, f64::max) * 1.05;
+            @let x = |g: f64| 60.0 + 300.0 * g / most;
+            section aria-labelledby={ "ya" (i) } {
+                h2 id={ "ya" (i) } { (y.name) }
+                svg.draw viewBox={ "0 0 376 " (30 * amounts.len() + 34) } role="img" aria-label=(amounts.iter().map(|(n, g, r)| tf("yarn-alt", &[("size", n), ("grams", &format!("{g:.0}")), ("range", &format!("{r:.0}"))])).collect::<Vec<_>>().join(" ")) {
+                    @for (k, (n, g, r)) in amounts.iter().enumerate() {
+                        @let y0 = 22 + 30 * k;
+                        text x="0" y=(y0 + 5) font-size="16" { (n) }
+                        path.ink stroke-width="1.5" d={ "M60 " (y0) "H" (f(x(g - r))) } {}
+                        path.ink stroke-width="1.5" stroke-dasharray="2 4" d={ "M" (f(x(g - r))) " " (y0) "H" (f(x(g + r))) } {}
+                        path.ink stroke-width="2" d={ "M" (f(x(*g))) " " (y0 - 6) "v12" } {}
+                    }
+                    @if let Some(have) = y.in_hand {
+                        path.ink stroke-width="1" d={ "M" (f(x(have.0))) " 8V" (30 * amounts.len() + 8) } {}
+                        text x=(f(x(have.0))) y=(30 * amounts.len() + 26) font-size="15" text-anchor="middle" { (tf("in-hand", &[("grams", &format!("{:.0}", have.0))])) }
+                    }
+                }
+                @if !worked.notes { (in_hand(y, worked)) }
+            }
+        }
+    }
+}
+
+fn in_hand(y: &latchwork::measure::Yarn, worked: &Worked) -> Markup {
+    html! {
+        form.stack method="post" data-work="" data-revise="" {
+            input type="hidden" name="base" value=(worked.base);
+            input type="hidden" name="piece" value=(y.name);
+            input type="hidden" name="stretch" value="";
+            input type="hidden" name="what" value="in-hand";
+            label { (t("you-have")) " " input name="value" inputmode="decimal" value=[y.in_hand.map(|g| format!("{:.0}", g.0))] required; }
+            button { (t("set")) }
+        }
+    }
+}
+
+/// Every size: small drawings, a table, how it fits, how it is sewn.
+fn all_sizes(d: &Design, worked: &Worked, shown: Option<&SizeProof>) -> Markup {
+    let Some(outcome) = &worked.outcome else { return html! {} };
+    let fits: Vec<_> = outcome.sizes.iter().map(|s| (s.size, s.sheet.as_slice())).collect();
+    let swatched = outcome.proven.as_ref().is_none_or(latchwork::check::Proven::swatched);
+    html! {
+        section.all aria-labelledby="every" {
+            h2 id="every" { (t("every-size")) }
+            @if outcome.sizes.len() > 1 {
+                div.multiples {
+                    @for s in &outcome.sizes {
+                        figure.paper { (PreEscaped(schematic(d, &[&s.stitches]).svg)) figcaption { (d.sizes[s.size].name) } }
+                    }
+                }
+            }
+            div.wide tabindex="0" role="region" aria-labelledby="every" {
+                table {
+                    thead { tr {
+                        th scope="col" { (t("size")) }
+                        @for p in &d.pieces { th.n scope="col" { (p.name) ", " (t("needles-word")) } th.n scope="col" { (t("rows-word")) } th.n scope="col" { (t("long")) } }
+                        th.n scope="col" { (t("yarn")) } th.n scope="col" { (t("time")) } th scope="col" { (t("found")) }
+                    } }
+                    tbody {
+                        @for s in &outcome.sizes {
+                            tr.at[shown.is_some_and(|x| x.size == s.size)] {
+                                th scope="row" { (d.sizes[s.size].name) }
+                                @for w in &s.stitches.pieces {
+                                    td.n { (w.stretches.first().map_or(0, |s| s.needles)) } td.n { (w.rows()) } td.n { (d.show.length(w.length())) }
+                                }
+                                td.n { @if swatched { @for i in 0..d.yarns.len() { @let (g, r) = s.grams(d, i); (format!("{:.0} ± {:.0} g ", g.0, r.0.max(1.0))) } } @else { "–" } }
+                                td.n { (format!("{} h {:02}", s.seconds / 3600, s.seconds / 60 % 60)) }
+                                td { @match s.notices.0.iter().map(|n| n.level).max() { Some(l) => span.flagged { (flag(l)) }, None => (t("none")) } }
+                            }
+                        }
+                    }
+                }
+            }
+            @if let Some(plot) = fit_plot(d, &fits) {
+                h3.gap { (t("fits-whom")) }
+                figure.paper { (PreEscaped(plot.svg)) figcaption.vh { (plot.alt) } }
+            }
+            @if let Some(s) = shown.filter(|_| !d.seams.is_empty()) {
+                h3.gap { (t("sewn-how")) }
+                @let map = sewing_map(d, &s.stitches, &s.sewing);
+                figure.paper { (PreEscaped(map.svg)) figcaption.vh { (map.alt) } }
+            }
+            @if outcome.sizes.iter().any(|s| s.notices.0.iter().any(|n| n.level == Level::Error)) { p.small.label { (t("some-fail")) } }
+        }
+    }
+}
+
+/// Millimetres that so many rows of a stretch are, and how the document would say so.
+pub(crate) fn length_of_rows(
+    d: &Design,
+    shown: &SizeProof,
+    (p, s): (usize, usize),
+    rows: u32,
+) -> Option<(String, bool)> {
+    let stretch = d.pieces.get(p)?.stretches.get(s)?;
+    let mm = f64::from(rows) * stretch.gauge.pass.value;
+    let two = |v: f64| {
+        let text = format!("{v:.2}");
+        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    };
+    Some(match &stretch.length {
+        Length::Rows(_) => (rows.to_string(), true),
+        Length::Of(_) | Length::AsShaped => (format!("(cm){}", two(mm / 10.0)), false),
+        Length::Share { measure, plus, .. } => {
+            let body = d.sizes[shown.size].measure(measure).unwrap_or(Mm(mm));
+            (format!("(percent){}", two(100.0 * (mm - plus.0) / body.0.max(1.0))), false)
+        }
+    })
+}

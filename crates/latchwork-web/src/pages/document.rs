@@ -1,0 +1,72 @@
+//! The document itself, with what is wrong with it beside the line; and what happens when two change it.
+
+use maud::{Markup, html};
+
+use latchwork::notice::Notice;
+
+use super::{Room, enc, flag, page};
+use crate::said::{t, tf};
+use crate::work::Worked;
+
+fn line_of(text: &str, at: usize) -> usize {
+    text.get(..at).map_or(1, |t| t.matches('\n').count() + 1)
+}
+
+/// The document room.
+pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Markup {
+    let mut found: Vec<(usize, &Notice)> =
+        worked.findings().into_iter().filter_map(|(_, n)| Some((line_of(&worked.text, n.span?.start), n))).collect();
+    found.sort_by_key(|f| f.0);
+    found.dedup_by(|a, b| a.1.message == b.1.message);
+    page(
+        name,
+        Some((name, Room::Design)),
+        &["work.js"],
+        &html! {
+            h1 { (name) }
+            @if let Some(told) = told { p.told role="alert" { (told) } }
+            form.gap method="post" action={ "/d/" (enc(name)) "/document" } {
+                input type="hidden" name="base" value=(worked.base);
+                label for="text" { (t("the-document")) }
+                div.paper-text {
+                    ol.lines aria-hidden="true" { @for (k, _) in worked.text.lines().enumerate() { li.bad[found.iter().any(|f| f.0 == k + 1)] {} } }
+                    textarea id="text" name="text" spellcheck="false" wrap="off" rows=(worked.text.lines().count() + 2) { (worked.text) }
+                }
+                div.acts { button.main { (t("keep-it")) } a.button href={ "/d/" (enc(name)) } { (t("back-to-design")) } }
+            }
+            section.gap aria-labelledby="fi" {
+                h2 id="fi" { @if found.is_empty() { (t("nothing-found")) } @else { (tf("things-to-know", &[("n", &found.len().to_string())])) } }
+                @for (line, n) in found.iter().take(60) {
+                    div.finding { (flag(n.level)) div { p { a href={ "#text" } data-line=(line) { (tf("line", &[("n", &line.to_string())])) } " " strong { (n.message) } " " (n.why) } @for h in &n.hints { p.small { (h) } } } }
+                }
+            }
+        },
+    )
+}
+
+/// Someone else changed the document: both are shown, nothing is overwritten.
+pub(crate) fn conflict(name: &str, mine: &str, theirs: &Worked) -> Markup {
+    page(
+        name,
+        Some((name, Room::Design)),
+        &[],
+        &html! {
+            h1 { (t("conflict")) }
+            p.gap { (t("conflict-how")) }
+            div.two.gap {
+                form method="post" action={ "/d/" (enc(name)) "/document" } {
+                    h2 { (t("yours")) }
+                    input type="hidden" name="base" value=(theirs.base);
+                    label.vh for="mine" { (t("yours")) }
+                    textarea id="mine" name="text" rows="24" spellcheck="false" wrap="off" { (mine) }
+                    button { (t("keep-mine")) }
+                }
+                div {
+                    h2 { (t("theirs")) }
+                    pre tabindex="0" { (theirs.text) }
+                    a.button href={ "/d/" (enc(name)) } { (t("keep-theirs")) }
+                }
+            }
+        },
+    )
+}

@@ -1,0 +1,196 @@
+//! Pages and parts of pages, as HTML.
+
+mod design;
+mod document;
+mod handout;
+mod machine;
+mod rehearse;
+mod shelf;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use latchwork::notice::{Level, Notice};
+
+use crate::said::{t, tf};
+
+pub(crate) use design::{design, length_of_rows, work_area};
+pub(crate) use document::{conflict, document};
+pub(crate) use handout::handout;
+pub(crate) use machine::{Standing, machine, stand};
+pub(crate) use rehearse::{rehearse, steps_json};
+pub(crate) use shelf::shelf;
+
+/// The rooms of a design.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Room {
+    Design,
+    Rehearse,
+    Machine,
+    Handout,
+}
+
+/// A name in an address.
+pub(crate) fn enc(name: &str) -> String {
+    name.bytes()
+        .map(|b| {
+            if b.is_ascii_alphanumeric() || b"-_.".contains(&b) {
+                char::from(b).to_string()
+            } else {
+                format!("%{b:02X}")
+            }
+        })
+        .collect()
+}
+
+const SYMBOLS: &str = r##"<svg width="0" height="0" style="position:absolute" aria-hidden="true"><defs>
+<pattern id="hatch" width="4" height="4" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0V4" stroke="var(--tar)" stroke-width="2.2"/></pattern>
+<symbol id="f-error" viewBox="0 0 30 34" class="flag"><path d="M4 2V33"/><path class="full" d="M4 3H27V20H4Z"/></symbol>
+<symbol id="f-warning" viewBox="0 0 30 34" class="flag"><path d="M4 2V33"/><path class="half" d="M4 3H28L21 11.5 28 20H4Z"/></symbol>
+<symbol id="f-note" viewBox="0 0 30 34" class="flag"><path d="M4 2V33"/><path d="M4 5L26 11.5 4 18Z"/></symbol>
+<symbol id="mark" viewBox="0 0 18 36"><path class="ink" stroke-width="2.4" d="M6 35V8C6 1 15 1 15 7.5M6 17L13 12"/><ellipse cx="6" cy="25" rx="6.6" ry="3.6" fill="var(--oilskin)" stroke="var(--tar)" stroke-width="1.7"/></symbol>
+<symbol id="stitch" viewBox="0 0 64 28"><path d="M0 1H64V9H0Z" fill="var(--fleece)"/><path class="yc" stroke-width="6" stroke-linecap="butt" d="M0 5C24 5 43 5 43 16C43 25 21 25 21 16C21 5 40 5 64 5"/><path class="yf" stroke-width="3" stroke-linecap="butt" d="M0 5C24 5 43 5 43 16C43 25 21 25 21 16C21 5 40 5 64 5"/></symbol>
+</defs></svg>"##;
+
+fn head(title: &str) -> Markup {
+    html! {
+        head {
+            meta charset="utf-8";
+            meta name="viewport" content="width=device-width,initial-scale=1";
+            title { (title) " · Latchwork" }
+            link rel="icon" href="data:,";
+            link rel="stylesheet" href="/look.css";
+        }
+    }
+}
+
+/// A page with the masthead. `at` is the document and the room, if it is of one.
+pub(crate) fn page(title: &str, at: Option<(&str, Room)>, scripts: &[&str], body: &Markup) -> Markup {
+    let rooms = [
+        (Room::Design, "room-design", ""),
+        (Room::Rehearse, "room-rehearse", "/rehearse"),
+        (Room::Machine, "room-machine", "/machine"),
+        (Room::Handout, "room-handout", "/handout"),
+    ];
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+        (head(title))
+        body {
+            (PreEscaped(SYMBOLS))
+            a.skip href="#main" { (t("skip")) }
+            header.mast {
+                a.mark href="/" { svg aria-hidden="true" { use href="#mark" {} } "Latchwork" }
+                @if let Some((name, here)) = at {
+                    nav aria-label=(t("rooms")) {
+                        @for (room, words, path) in rooms {
+                            a href={ "/d/" (enc(name)) (path) } aria-current=[(room == here).then_some("page")] {
+                                (t(words))
+                                @if room == here { svg aria-hidden="true" { use href="#stitch" {} } }
+                            }
+                        }
+                    }
+                }
+            }
+            div.thread aria-hidden="true" {}
+            main.page id="main" { (body) }
+            footer.page.foot-note { p.small.label { (t("invented")) } }
+            @for s in scripts { script type="module" src={ "/" (s) } {} }
+        }
+        }
+    }
+}
+
+/// A page that only says something.
+pub(crate) fn message(title: &str, text: &str, back: &str) -> Markup {
+    page(
+        title,
+        None,
+        &[],
+        &html! {
+            h1 { (title) }
+            p.gap { (text) }
+            p.gap { a.button href=(back) { (t("back")) } }
+        },
+    )
+}
+
+/// The page for a device that is not paired.
+pub(crate) fn pair(wrong: bool) -> Markup {
+    page(
+        &t("pair-title"),
+        None,
+        &[],
+        &html! {
+            h1 { (t("pair-title")) }
+            p.gap { (t("pair-how")) }
+            @if wrong { p.gap role="alert" { strong { (t("pair-wrong")) } } }
+            form.gap method="post" action="/pair" {
+                label for="code" { (t("pair-code")) " " }
+                input.wide id="code" name="code" inputmode="numeric" autocomplete="off" required;
+                " "
+                button.main { (t("pair-do")) }
+            }
+        },
+    )
+}
+
+/// How other devices come in.
+pub(crate) fn share(code: Option<&str>, address: &str) -> Markup {
+    page(
+        &t("share"),
+        None,
+        &[],
+        &html! {
+            h1 { (t("share")) }
+            @match code {
+                None => p.gap { (t("share-off")) },
+                Some(code) => {
+                    p.gap { (t("share-how")) }
+                    p.big { (address) }
+                    @if let Ok(qr) = qrcode::QrCode::new(address) {
+                        figure.paper.qr { (PreEscaped(qr.render::<qrcode::render::svg::Color<'_>>().build())) figcaption.vh { (address) } }
+                    }
+                    p { (t("pair-code")) " " strong.num { (code) } }
+                }
+            }
+        },
+    )
+}
+
+fn level(l: Level) -> (&'static str, String) {
+    match l {
+        Level::Error => ("#f-error", t("level-error")),
+        Level::Warning => ("#f-warning", t("level-warning")),
+        Level::Note => ("#f-note", t("level-note")),
+    }
+}
+
+/// A flag with its word.
+pub(crate) fn flag(l: Level) -> Markup {
+    let (symbol, word) = level(l);
+    html! { svg role="img" aria-label=(word) { use href=(symbol) {} } }
+}
+
+/// One finding: what, where, why, and what would work, with a remedy to press where there is one.
+pub(crate) fn finding(n: &Notice, sizes: &[String], name: &str, base: &str) -> Markup {
+    html! {
+        div.finding {
+            (flag(n.level))
+            div {
+                p { strong { (n.message) } @if !n.why.is_empty() { " " (n.why) } }
+                @if !sizes.is_empty() { p.small.label { (tf("in-sizes", &[("sizes", &sizes.join(", "))])) } }
+                @for hint in &n.hints { p.small { (hint) } }
+                @if let Some(change) = &n.change {
+                    form method="post" action={ "/d/" (enc(name)) "/mend" } data-work="" {
+                        input type="hidden" name="base" value=(base);
+                        input type="hidden" name="start" value=(change.span.start);
+                        input type="hidden" name="len" value=(change.span.len);
+                        input type="hidden" name="text" value=(change.text);
+                        input type="hidden" name="what" value=(change.what);
+                        button.remedy { (tf("remedy", &[("what", &change.what)])) }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,507 @@
+//! What each address answers.
+
+use std::convert::Infallible;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::middleware::from_fn_with_state;
+use axum::response::sse::{Event as Sent, KeepAlive, Sse};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use maud::Markup;
+use serde::Deserialize;
+use tokio_stream::StreamExt;
+use tokio_stream::wrappers::BroadcastStream;
+
+use latchwork::notice::{Change, Span, mended};
+use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
+
+use crate::assets::asset;
+use crate::folder::Fault;
+use crate::pages;
+use crate::said::{t, tf};
+use crate::shared::{Workshop, now};
+use crate::work::{Worked, base_of};
+
+mod count;
+mod pictures;
+
+/// Largest body of a request.
+const LARGEST: usize = 1_500_000;
+
+pub(crate) fn routes(workshop: Workshop) -> Router {
+    Router::new()
+        .route("/", get(shelf))
+        .route("/new", post(new))
+        .route("/examples", post(examples))
+        .route("/pair", get(pairing).post(pair))
+        .route("/share", get(share))
+        .route("/d/{name}", get(design))
+        .route("/d/{name}/revise", post(revise))
+        .route("/d/{name}/mend", post(mend))
+        .route("/d/{name}/undo", post(undo))
+        .route("/d/{name}/redo", post(redo))
+        .route("/d/{name}/document", get(document).post(keep))
+        .route("/d/{name}/rehearse", get(rehearse))
+        .route("/d/{name}/machine", get(count::machine))
+        .route("/d/{name}/count/{size}/{piece}", get(count::state).post(count::happened))
+        .route("/d/{name}/count/{size}/{piece}/stream", get(count::stream))
+        .route("/d/{name}/handout", get(pictures::handout))
+        .route("/d/{name}/handout.pdf", get(pictures::pdf))
+        .route("/d/{name}/files.zip", get(pictures::files))
+        .route("/d/{name}/cues.txt", get(pictures::cue_list))
+        .route("/d/{name}/steps/{size}/{piece}", get(pictures::steps))
+        .route("/d/{name}/cloth/{size}/{piece}/{face}", get(pictures::cloth))
+        .route("/d/{name}/loop/{size}/{piece}/{face}", get(pictures::loop_at))
+        .route("/d/{name}/fabric/{which}/{face}", get(pictures::fabric))
+        .route("/{file}", get(asset))
+        .layer(DefaultBodyLimit::max(LARGEST))
+        .layer(from_fn_with_state(workshop.clone(), crate::guard::stand))
+        .with_state(workshop)
+}
+
+/// A fault as a page.
+pub(crate) fn faulty(fault: &Fault) -> Response {
+    let (status, text) = match fault {
+        Fault::Missing => (StatusCode::NOT_FOUND, t("missing")),
+        Fault::Unreadable => (StatusCode::UNPROCESSABLE_ENTITY, t("unreadable")),
+        Fault::Unwritten(why) => (StatusCode::INSUFFICIENT_STORAGE, tf("unwritten", &[("why", why)])),
+    };
+    (status, pages::message(&t("sorry"), &text, "/")).into_response()
+}
+
+/// Does a job that takes its time off the threads that answer.
+pub(crate) async fn off<T: Send + 'static>(job: impl FnOnce() -> T + Send + 'static) -> Option<T> {
+    tokio::task::spawn_blocking(job).await.ok()
+}
+
+async fn shelf(State(w): State<Workshop>) -> Response {
+    let listed = off(move || {
+        w.folder
+            .names()
+            .into_iter()
+            .map(|name| {
+                let text = w.folder.read(&name).unwrap_or_default();
+                let first = |word: &str| {
+                    let line = text.lines().find(|l| l.starts_with(word))?;
+                    Some(line[word.len()..].trim().trim_matches('"').to_string())
+                };
+                let title = first("title ").filter(|s| !s.is_empty()).unwrap_or_else(|| name.clone());
+                (name, title, first("summary ").unwrap_or_default())
+            })
+            .collect::<Vec<_>>()
+    });
+    let machines: Vec<(&str, f64)> = latchwork::measure::BUILT_IN.iter().map(|m| (m.name, m.pitch)).collect();
+    pages::shelf(&listed.await.unwrap_or_default(), &machines, None).into_response()
+}
+
+async fn examples(State(w): State<Workshop>) -> Response {
+    match w.folder.fill() {
+        Ok(()) => Redirect::to("/").into_response(),
+        Err(fault) => faulty(&fault),
+    }
+}
+
+#[derive(Debug, Deserialize)]
+struct New {
+    title: String,
+    kind: String,
+    who: String,
+    girth: String,
+    machine: String,
+    yarn: String,
+    count: String,
+    needles_a: String,
+    passes_a: String,
+    wide_a: String,
+    long_a: String,
+    grams_a: String,
+    needles_b: String,
+    passes_b: String,
+    wide_b: String,
+    long_b: String,
+    grams_b: String,
+}
+
+fn number(text: &str) -> Option<f64> {
+    text.trim().replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite() && (0.0..100_000.0).contains(v))
+}
+
+fn whole(text: &str) -> Option<u32> {
+    text.trim().parse().ok().filter(|v| *v < 10_000)
+}
+
+fn answers(f: &New) -> Option<Answers> {
+    let swatch = |n: &str, p: &str, w: &str, l: &str, g: &str| {
+        Some(Measurement {
+            needles: whole(n)?,
+            passes: whole(p)?,
+            wide: number(w)?,
+            long: number(l)?,
+            grams: number(g)?,
+        })
+    };
+    Some(Answers {
+        title: f.title.clone(),
+        thing: match f.kind.as_str() {
+            "hat" => Thing::Hat,
+            "mitts" => Thing::Mitts,
+            "cuff" => Thing::Cuff,
+            "scarf" => Thing::Scarf,
+            _ => return None,
+        },
+        whom: match f.who.as_str() {
+            "adults" => Whom::Adults,
+            "children" => Whom::Children,
+            _ => Whom::One(number(&f.girth)?),
+        },
+        machine: f.machine.clone(),
+        yarn: f.yarn.clone(),
+        count: number(&f.count)?,
+        swatches: [
+            swatch(&f.needles_a, &f.passes_a, &f.wide_a, &f.long_a, &f.grams_a)?,
+            swatch(&f.needles_b, &f.passes_b, &f.wide_b, &f.long_b, &f.grams_b)?,
+        ],
+    })
+}
+
+async fn new(State(w): State<Workshop>, Form(f): Form<New>) -> Response {
+    let Some(a) = answers(&f) else {
+        let page = pages::message(&t("sorry"), &t("not-a-number"), "/");
+        return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
+    };
+    let kept: String =
+        a.title.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).take(60).collect();
+    let stem = kept.split('-').filter(|p| !p.is_empty()).collect::<Vec<_>>().join("-");
+    let stem = if stem.is_empty() { "design".to_string() } else { stem };
+    let mut names = std::iter::once(format!("{stem}.kdl")).chain((2..1000).map(|n| format!("{stem}-{n}.kdl")));
+    let Some(name) = names.find(|n| !w.folder.has(n)) else { return faulty(&Fault::Missing) };
+    match w.folder.write(&name, &begun(&a)) {
+        Ok(()) => Redirect::to(&format!("/d/{}", pages::enc(&name))).into_response(),
+        Err(fault) => faulty(&fault),
+    }
+}
+
+async fn pairing() -> Markup {
+    pages::pair(false)
+}
+
+#[derive(Debug, Deserialize)]
+struct Code {
+    code: String,
+}
+
+async fn pair(State(w): State<Workshop>, Form(f): Form<Code>) -> Response {
+    match w.guard.pair(&f.code) {
+        Some(cookie) => ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response(),
+        None => (StatusCode::UNAUTHORIZED, pages::pair(true)).into_response(),
+    }
+}
+
+async fn share(State(w): State<Workshop>, headers: HeaderMap) -> Response {
+    let port = headers.get(header::HOST).and_then(|h| h.to_str().ok()?.rsplit_once(':').map(|s| s.1.to_string()));
+    pages::share(
+        w.guard.code().as_deref(),
+        &format!("http://{}:{}/", crate::guard::own_address(), port.unwrap_or_default()),
+    )
+    .into_response()
+}
+
+/// Which size and piece are looked at.
+#[derive(Debug, Default, Deserialize)]
+pub(crate) struct Asked {
+    pub(crate) size: Option<String>,
+    pub(crate) piece: Option<usize>,
+    pub(crate) at: Option<usize>,
+}
+
+/// The undo and redo that stand ready.
+fn around(w: &Workshop, name: &str, worked: &Worked) -> (Option<String>, Option<String>) {
+    // What was changed elsewhere since is not undone by us.
+    match w.journal.head(name) {
+        Ok(Some((_, text))) if text == worked.text => w.journal.around(name).unwrap_or_default(),
+        _ => (None, None),
+    }
+}
+
+async fn design(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Asked>) -> Response {
+    let page = off(move || {
+        let worked = w.document(&name)?;
+        Ok::<_, Fault>(pages::design(&name, &worked, q.size.as_deref(), &around(&w, &name, &worked), None))
+    });
+    answer(page.await)
+}
+
+fn answer(page: Option<Result<Markup, Fault>>) -> Response {
+    match page {
+        Some(Ok(page)) => page.into_response(),
+        Some(Err(fault)) => faulty(&fault),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+/// Whether the script asks, which puts the answer into the page; else the whole page is asked for.
+fn scripted(headers: &HeaderMap) -> bool {
+    headers.get("x-work").is_some()
+}
+
+/// Changes a document if it is still what the page showed, and shows what came of it.
+async fn change(
+    w: Workshop,
+    headers: HeaderMap,
+    name: String,
+    base: String,
+    size: Option<String>,
+    job: impl FnOnce(&Workshop, &Worked) -> Result<(String, String), String> + Send + 'static,
+) -> Response {
+    let scripted = scripted(&headers);
+    let done = off(move || {
+        let worked = w.document(&name)?;
+        let told = if worked.base != base {
+            Some(t("changed-elsewhere"))
+        } else {
+            match job(&w, &worked) {
+                Ok((text, _)) if text == worked.text => None,
+                Ok((text, what)) => {
+                    // What cannot be read at all is never written by a press.
+                    w.save(&name, &worked.text, &text, &what)?;
+                    None
+                }
+                Err(why) => Some(why),
+            }
+        };
+        let worked = w.document(&name)?;
+        let around = around(&w, &name, &worked);
+        let told = told.as_deref();
+        let page = if scripted {
+            pages::work_area(&name, &worked, size.as_deref(), &around, told)
+        } else {
+            pages::design(&name, &worked, size.as_deref(), &around, told)
+        };
+        Ok::<_, Fault>(page)
+    });
+    answer(done.await)
+}
+
+#[derive(Debug, Deserialize)]
+struct Revising {
+    base: String,
+    size: Option<String>,
+    piece: String,
+    stretch: String,
+    what: String,
+    value: String,
+}
+
+async fn revise(
+    State(w): State<Workshop>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    Form(f): Form<Revising>,
+) -> Response {
+    let (base, size) = (f.base.clone(), f.size.clone());
+    change(w, headers, name, base, size, move |_, worked| {
+        let of = (f.piece.clone(), f.stretch.clone());
+        let bad = || t("not-a-number");
+        let (revision, what) = match f.what.as_str() {
+            "rows" => {
+                let rows = whole(&f.value).filter(|n| (1..=2000).contains(n)).ok_or_else(bad)?;
+                let (value, as_rows) = worked
+                    .design
+                    .as_ref()
+                    .zip(worked.size(f.size.as_deref()))
+                    .and_then(|(d, shown)| {
+                        let p = d.pieces.iter().position(|p| p.name == f.piece)?;
+                        let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
+                        pages::length_of_rows(d, shown, (p, s), rows)
+                    })
+                    .ok_or_else(|| t("missing"))?;
+                let what = tf("did-rows", &[("name", &f.stretch), ("rows", &rows.to_string())]);
+                (Revision::Length { of, value, rows: as_rows }, what)
+            }
+            "fabric" => {
+                let what = tf("did-fabric", &[("name", &f.stretch), ("fabric", &f.value)]);
+                (Revision::Fabric { of, name: f.value.clone() }, what)
+            }
+            "ease" => {
+                let percent = f
+                    .value
+                    .trim()
+                    .replace(',', ".")
+                    .parse::<f64>()
+                    .ok()
+                    .filter(|v| v.is_finite() && v.abs() < 200.0)
+                    .ok_or_else(bad)?;
+                (
+                    Revision::Ease { of, percent },
+                    tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]),
+                )
+            }
+            "add" => {
+                let fabric = worked
+                    .design
+                    .as_ref()
+                    .and_then(|d| {
+                        d.pieces.iter().find(|p| p.name == f.piece)?.stretches.iter().find(|s| s.name == f.stretch)
+                    })
+                    .map_or("1x1 rib", |s| s.fabric.name)
+                    .to_string();
+                let what = tf("did-add", &[("name", &f.value)]);
+                (Revision::AddStretch { after: of, name: f.value.trim().to_string(), fabric, length: 30.0 }, what)
+            }
+            "remove" => (Revision::RemoveStretch { of }, tf("did-remove", &[("name", &f.stretch)])),
+            "in-hand" => {
+                let grams = number(&f.value).ok_or_else(bad)?;
+                (
+                    Revision::InHand { yarn: f.piece.clone(), grams },
+                    tf("did-in-hand", &[("grams", &format!("{grams}"))]),
+                )
+            }
+            _ => return Err(t("missing")),
+        };
+        let text = revised(&worked.text, &revision).map_err(|e| e.to_string())?;
+        Ok((text, what))
+    })
+    .await
+}
+
+#[derive(Debug, Deserialize)]
+struct Mending {
+    base: String,
+    start: usize,
+    len: usize,
+    text: String,
+    what: String,
+}
+
+async fn mend(
+    State(w): State<Workshop>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    Form(f): Form<Mending>,
+) -> Response {
+    let base = f.base.clone();
+    change(w, headers, name, base, None, move |_, worked| {
+        let span = Span { start: f.start, len: f.len };
+        // Only what was offered may be done.
+        let offered =
+            worked.findings().iter().filter_map(|(_, n)| n.change.as_ref()).any(|c| c.span == span && c.text == f.text);
+        if !offered {
+            return Err(t("changed-elsewhere"));
+        }
+        let change = Change { span, text: f.text.clone(), what: f.what.clone() };
+        Ok((mended(&worked.text, &[change]), f.what.clone()))
+    })
+    .await
+}
+
+#[derive(Debug, Deserialize)]
+struct Base {
+    base: String,
+}
+
+async fn undo(
+    State(w): State<Workshop>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    Form(f): Form<Base>,
+) -> Response {
+    step(w, name, headers, f.base, -1).await
+}
+
+async fn redo(
+    State(w): State<Workshop>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    Form(f): Form<Base>,
+) -> Response {
+    step(w, name, headers, f.base, 1).await
+}
+
+async fn step(w: Workshop, name: String, headers: HeaderMap, base: String, by: i64) -> Response {
+    let scripted = scripted(&headers);
+    let done = off(move || {
+        let worked = w.document(&name)?;
+        let mut told = None;
+        let ours = matches!(w.journal.head(&name), Ok(Some((_, text))) if text == worked.text);
+        if worked.base != base || !ours {
+            told = Some(t("changed-elsewhere"));
+        } else if let Ok(Some(text)) = w.journal.step(&name, by)
+            && let Err(fault) = w.folder.write(&name, &text)
+        {
+            // The journal must not be ahead of the document.
+            let _ = w.journal.step(&name, -by);
+            return Err(fault);
+        }
+        let worked = w.document(&name)?;
+        let around = around(&w, &name, &worked);
+        Ok(if scripted {
+            pages::work_area(&name, &worked, None, &around, told.as_deref())
+        } else {
+            pages::design(&name, &worked, None, &around, told.as_deref())
+        })
+    });
+    answer(done.await)
+}
+
+async fn document(State(w): State<Workshop>, Path(name): Path<String>) -> Response {
+    let page = off(move || Ok::<_, Fault>(pages::document(&name, &*w.document(&name)?, None)));
+    answer(page.await)
+}
+
+#[derive(Debug, Deserialize)]
+struct Kept {
+    base: String,
+    text: String,
+}
+
+async fn keep(State(w): State<Workshop>, Path(name): Path<String>, Form(f): Form<Kept>) -> Response {
+    let done = off(move || {
+        let worked = w.document(&name)?;
+        // Forms send old line ends.
+        let text = f.text.replace("\r\n", "\n");
+        if worked.base != f.base {
+            return Ok((StatusCode::CONFLICT, pages::conflict(&name, &text, &worked)));
+        }
+        if base_of(&text) != worked.base {
+            w.save(&name, &worked.text, &text, &t("did-edit"))?;
+        }
+        Ok::<_, Fault>((StatusCode::OK, pages::document(&name, &*w.document(&name)?, Some(&t("kept")))))
+    });
+    match done.await {
+        Some(Ok(page)) => page.into_response(),
+        Some(Err(fault)) => faulty(&fault),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+async fn rehearse(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Asked>) -> Response {
+    let page = off(move || {
+        let worked = w.document(&name)?;
+        let Some(shown) = worked.size(q.size.as_deref()) else {
+            return Ok(pages::design(&name, &worked, None, &(None, None), None));
+        };
+        let piece = q.piece.unwrap_or(0).min(shown.plans.pieces.len().saturating_sub(1));
+        Ok::<_, Fault>(pages::rehearse(&name, &worked, shown, piece, q.at))
+    });
+    answer(page.await)
+}
+
+/// A stream of what happens at the machine, told by its number.
+pub(crate) fn told(w: &Workshop, work: &str) -> Response {
+    let Ok(seat) = w.listeners.clone().try_acquire_owned() else {
+        return (StatusCode::SERVICE_UNAVAILABLE, "Too many pages listen.").into_response();
+    };
+    let stream = BroadcastStream::new(w.listen(work)).filter_map(move |seq| {
+        // The seat is given back with the stream.
+        let _held = &seat;
+        seq.ok().map(|s| Ok::<_, Infallible>(Sent::default().data(s.to_string())))
+    });
+    Sse::new(stream).keep_alive(KeepAlive::default()).into_response()
+}
+
+/// The time, for the journal.
+pub(crate) fn at() -> i64 {
+    now()
+}

@@ -1,0 +1,235 @@
+//! Pictures, prints and files of a document.
+
+use std::io::Write;
+use std::sync::Arc;
+
+use axum::extract::{Path, Query, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+use serde_json::json;
+
+use latchwork::check::Proven;
+use latchwork::cues::Kind;
+use latchwork::handout::{cloth as cloth_pages, handout as contents};
+use latchwork::picture::{diagram, schematic};
+use latchwork::record;
+use latchwork::units::counter;
+use latchwork_machine::needle::Side;
+use latchwork_print::{Paper, Type, pdf as set};
+
+use super::{faulty, off};
+use crate::cloths::{Drawn, Part, fabric_png};
+use crate::folder::Fault;
+use crate::pages;
+use crate::said::t;
+use crate::shared::{Workshop, kept};
+use crate::work::Worked;
+
+#[derive(Debug, Deserialize)]
+pub(super) struct View {
+    left: Option<f64>,
+    top: Option<f64>,
+    wide: Option<f64>,
+    across: Option<usize>,
+    x: Option<f64>,
+    y: Option<f64>,
+}
+
+impl View {
+    fn part(&self) -> Part {
+        let fine = |v: Option<f64>, usual: f64| v.filter(|v| v.is_finite()).unwrap_or(usual);
+        Part {
+            left: fine(self.left, Part::WHOLE.left),
+            top: fine(self.top, Part::WHOLE.top),
+            wide: fine(self.wide, Part::WHOLE.wide),
+        }
+    }
+}
+
+/// A piece as it was drawn; kept, for every part of it that is looked at.
+fn drawn(w: &Workshop, name: &str, size: &str, piece: usize) -> Result<Seen, Fault> {
+    let worked = w.document(name)?;
+    let shown = worked.size(Some(size)).ok_or(Fault::Missing)?;
+    let key = format!("{name} {} {size} {piece}", worked.base);
+    let made = kept(&w.drawn, &key, || Drawn::new(&worked, shown, piece));
+    if made.is_some() { Ok(Seen(made)) } else { Err(Fault::Missing) }
+}
+
+/// A piece that could be drawn.
+struct Seen(Arc<Option<Drawn>>);
+
+impl Seen {
+    fn with<T>(&self, job: impl FnOnce(&Drawn) -> T) -> Result<T, Fault> {
+        self.0.as_ref().as_ref().map(job).ok_or(Fault::Missing)
+    }
+}
+
+fn bytes(kind: &'static str, found: Option<Result<Vec<u8>, Fault>>) -> Response {
+    match found {
+        Some(Ok(bytes)) => ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, "no-cache")], bytes).into_response(),
+        Some(Err(fault)) => faulty(&fault),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+pub(super) async fn cloth(
+    State(w): State<Workshop>,
+    Path((name, size, piece, face)): Path<(String, String, usize, String)>,
+    Query(q): Query<View>,
+) -> Response {
+    let made = off(move || {
+        let drawn = drawn(&w, &name, &size, piece)?;
+        let across = q.across.unwrap_or(900).clamp(60, 2400);
+        drawn.with(|d| d.png(q.part(), face != "back.png", across))
+    });
+    bytes("image/png", made.await)
+}
+
+pub(super) async fn loop_at(
+    State(w): State<Workshop>,
+    Path((name, size, piece, face)): Path<(String, String, usize, String)>,
+    Query(q): Query<View>,
+) -> Response {
+    let found = off(move || {
+        let drawn = drawn(&w, &name, &size, piece)?;
+        let at = [q.x.unwrap_or(0.5), q.y.unwrap_or(0.5)];
+        let step = drawn.with(|d| d.step_at(q.part(), face != "back", at))?;
+        Ok(json!({ "step": step }).to_string().into_bytes())
+    });
+    bytes("application/json", found.await)
+}
+
+pub(super) async fn fabric(
+    State(w): State<Workshop>,
+    Path((name, which, face)): Path<(String, usize, String)>,
+) -> Response {
+    let made = off(move || {
+        let worked = w.document(&name)?;
+        let looks = worked.looks().ok_or(Fault::Missing)?;
+        fabric_png(&worked, looks, which, face != "ribber.png", 360).ok_or(Fault::Missing)
+    });
+    bytes("image/png", made.await)
+}
+
+pub(super) async fn steps(
+    State(w): State<Workshop>,
+    Path((name, size, piece)): Path<(String, String, usize)>,
+) -> Response {
+    let told = off(move || {
+        let worked = w.document(&name)?;
+        let shown = worked.size(Some(&size)).ok_or(Fault::Missing)?;
+        let heights = drawn(&w, &name, &size, piece).and_then(|d| d.with(Drawn::heights)).unwrap_or_default();
+        pages::steps_json(&worked, shown, piece, &heights).map(String::into_bytes).ok_or(Fault::Missing)
+    });
+    bytes("application/json", told.await)
+}
+
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Print {
+    #[serde(default)]
+    paper: String,
+    #[serde(default, rename = "type")]
+    kind: String,
+    #[serde(default)]
+    size: String,
+    #[serde(default)]
+    words: String,
+}
+
+impl Print {
+    fn query(&self) -> String {
+        let e = pages::enc;
+        format!("paper={}&type={}&size={}&words={}", e(&self.paper), e(&self.kind), e(&self.size), e(&self.words))
+    }
+}
+
+pub(super) async fn handout(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
+    let page = off(move || {
+        let worked = w.document(&name)?;
+        Ok::<_, Fault>(pages::handout(&name, &worked, &q.query(), [&q.paper, &q.kind, &q.size, &q.words]))
+    });
+    super::answer(page.await)
+}
+
+fn printed(worked: &Worked, q: &Print) -> Option<Vec<u8>> {
+    let proven: &Proven = worked.outcome.as_ref()?.proven.as_ref().filter(|p| p.swatched())?;
+    let one = proven.design().size(&q.size);
+    let sizes: Vec<usize> =
+        (0..proven.sizes().len()).filter(|i| one.is_none_or(|o| proven.sizes()[*i].size == o)).collect();
+    let mut sheet = contents(proven, &sizes, q.words == "own").ok()?;
+    sheet.cloth = cloth_pages(proven, &sizes, worked.looks()?);
+    let paper = if q.paper == "letter" { Paper::Letter } else { Paper::A4 };
+    let kind = if q.kind == "large" { Type::Large } else { Type::Normal };
+    set(&sheet, paper, kind).ok()
+}
+
+pub(super) async fn pdf(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
+    let made = off(move || printed(&*w.document(&name)?, &q).ok_or(Fault::Missing));
+    bytes("application/pdf", made.await)
+}
+
+/// Everything of a design in one file: its document, handout, plan and rehearsal, drawings.
+fn zipped(name: &str, worked: &Worked) -> Option<Vec<u8>> {
+    let mut files: Vec<(String, Vec<u8>)> = vec![(name.to_string(), worked.text.clone().into_bytes())];
+    let outcome = worked.outcome.as_ref()?;
+    if let Some(pdf) = printed(worked, &Print::default()) {
+        files.push(("handout-a4.pdf".to_string(), pdf));
+    }
+    if let Some(proven) = &outcome.proven {
+        files.push(("plan.json".to_string(), record::plan(proven.design(), proven.sizes()).into_bytes()));
+        files.push(("rehearsal.json".to_string(), record::rehearsal(proven.design(), proven.sizes()).into_bytes()));
+        let stitches: Vec<_> = proven.sizes().iter().map(|s| &s.stitches).collect();
+        files.push(("schematic.svg".to_string(), schematic(proven.design(), &stitches).svg.into_bytes()));
+        for (k, p) in proven.sizes().first()?.plans.pieces.iter().enumerate() {
+            if let Some(picture) = diagram(&p.plan) {
+                files.push((format!("needles-{}.svg", k + 1), picture.svg.into_bytes()));
+            }
+        }
+    }
+    for size in &outcome.sizes {
+        files.push((format!("cues-{}.txt", size.size + 1), cue_text(worked, Some(size))?.into_bytes()));
+    }
+    let mut all = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    for (name, bytes) in files {
+        all.start_file(name, zip::write::SimpleFileOptions::default()).ok()?;
+        all.write_all(&bytes).ok()?;
+    }
+    Some(all.finish().ok()?.into_inner())
+}
+
+pub(super) async fn files(State(w): State<Workshop>, Path(name): Path<String>) -> Response {
+    let made = off(move || zipped(&name, &*w.document(&name)?).ok_or(Fault::Missing));
+    bytes("application/zip", made.await)
+}
+
+/// The cues of a size as a list to take along.
+fn cue_text(worked: &Worked, size: Option<&latchwork::check::SizeProof>) -> Option<String> {
+    let (design, shown) = (worked.design.as_ref()?, size?);
+    let mut text = format!("{}, {}\n", design.title, design.sizes[shown.size].name);
+    for (k, p) in shown.plans.pieces.iter().enumerate() {
+        text += &format!("\n{}\n", p.name);
+        for c in worked.cues(shown, k)? {
+            let line = match (c.kind, c.way) {
+                (Kind::Pass, Some(way)) => {
+                    let way = if way == Side::Left { t("to-the-left") } else { t("to-the-right") };
+                    let changed: Vec<String> = c.changed.iter().map(|x| format!("{} {}", x.what, x.to)).collect();
+                    let changed = if changed.is_empty() { String::new() } else { format!(" [{}]", changed.join(", ")) };
+                    format!("{} {way}.{changed} {}", counter(c.counter), c.does)
+                }
+                _ => c.hands.join(" "),
+            };
+            text += &format!("[ ] {line}\n");
+        }
+    }
+    Some(text)
+}
+
+pub(super) async fn cue_list(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
+    let made = off(move || {
+        let worked = w.document(&name)?;
+        let text = cue_text(&worked, worked.size(Some(&q.size)));
+        text.map(String::into_bytes).ok_or(Fault::Missing)
+    });
+    bytes("text/plain; charset=utf-8", made.await)
+}

@@ -1,0 +1,77 @@
+//! All words of the pages, in one catalogue.
+
+use std::sync::OnceLock;
+
+use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
+
+static BOOK: OnceLock<FluentBundle<FluentResource>> = OnceLock::new();
+
+fn book() -> &'static FluentBundle<FluentResource> {
+    BOOK.get_or_init(|| {
+        let mut book = FluentBundle::new_concurrent("en".parse().into_iter().collect());
+        book.set_use_isolating(false);
+        // Read in a test: the catalogue has no faults.
+        let words = FluentResource::try_new(include_str!("../assets/en.ftl").to_string());
+        let words = words.unwrap_or_else(|(rest, _)| rest);
+        let _ = book.add_resource(words);
+        book
+    })
+}
+
+/// The words of this name; the name itself where there are none.
+pub(crate) fn t(name: &str) -> String {
+    tf(name, &[])
+}
+
+/// The words of this name with what they speak of.
+pub(crate) fn tf(name: &str, with: &[(&str, &str)]) -> String {
+    let Some(pattern) = book().get_message(name).and_then(|m| m.value()) else { return name.to_string() };
+    let mut args = FluentArgs::new();
+    for (key, value) in with {
+        // A number chooses between one and many.
+        let value = value.parse::<f64>().map_or_else(|_| FluentValue::from(*value), FluentValue::from);
+        args.set(*key, value);
+    }
+    book().format_pattern(pattern, Some(&args), &mut Vec::new()).into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+
+    /// Every name used in the pages and scripts is in the catalogue, and every name in it is used.
+    #[test]
+    fn the_catalogue_is_whole() {
+        let text = include_str!("../assets/en.ftl");
+        assert!(FluentResource::try_new(text.to_string()).is_ok(), "the catalogue can be read");
+        let known: Vec<&str> = text
+            .lines()
+            .filter(|l| l.starts_with(|c: char| c.is_ascii_lowercase()))
+            .filter_map(|l| l.split_once(" =").map(|s| s.0))
+            .collect();
+        let mut sources = String::new();
+        for folder in ["src", "src/pages"] {
+            for entry in std::fs::read_dir(folder).unwrap() {
+                let path = entry.unwrap().path();
+                if path.extension().is_some_and(|e| e == "rs") {
+                    sources += &std::fs::read_to_string(path).unwrap();
+                }
+            }
+        }
+        for name in &known {
+            assert!(sources.contains(&format!("\"{name}\"")), "{name} is not used");
+        }
+        for call in ["t(\"", "tf(\""] {
+            for (at, _) in sources.match_indices(call) {
+                if sources[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_') {
+                    continue;
+                }
+                let rest = &sources[at + call.len()..];
+                let name = rest.split('"').next().unwrap();
+                assert!(known.contains(&name), "{name} is not in the catalogue");
+            }
+        }
+    }
+}

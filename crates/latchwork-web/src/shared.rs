@@ -1,0 +1,112 @@
+//! What all requests share: the folder, the journal, what was worked out, and who listens.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use tokio::sync::{Semaphore, broadcast};
+
+use crate::cloths::Drawn;
+use crate::folder::{Fault, Folder};
+use crate::guard::Guard;
+use crate::journal::Journal;
+use crate::work::{Worked, base_of};
+
+/// The workshop, as requests hold it.
+pub(crate) type Workshop = Arc<Shared>;
+
+/// What all requests share.
+#[derive(Debug)]
+pub(crate) struct Shared {
+    pub(crate) folder: Folder,
+    pub(crate) journal: Journal,
+    pub(crate) guard: Guard,
+    /// Documents worked out, newest use last.
+    worked: Mutex<Vec<(String, Arc<Worked>)>>,
+    /// Pieces drawn, newest use last.
+    pub(crate) drawn: Mutex<Vec<(String, Arc<Option<Drawn>>)>>,
+    /// Who is told what happens at the machine, by work.
+    told: Mutex<BTreeMap<String, broadcast::Sender<i64>>>,
+    /// Most listeners at once.
+    pub(crate) listeners: Arc<Semaphore>,
+}
+
+/// Documents kept worked out, and listeners at once: bounds on memory.
+const KEPT: usize = 6;
+const LISTENERS: usize = 64;
+
+fn unpoisoned<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    m.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+}
+
+/// Milliseconds since 1970.
+pub(crate) fn now() -> i64 {
+    SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| i64::try_from(d.as_millis()).unwrap_or(i64::MAX))
+}
+
+/// Finds a thing kept under a key or makes it; the newest use stands last, and few are kept.
+pub(crate) fn kept<T>(all: &Mutex<Vec<(String, Arc<T>)>>, key: &str, make: impl FnOnce() -> T) -> Arc<T> {
+    {
+        let mut all = unpoisoned(all);
+        if let Some(i) = all.iter().position(|k| k.0 == key) {
+            let found = all.remove(i);
+            all.push(found.clone());
+            return found.1;
+        }
+    }
+    let new = Arc::new(make());
+    let mut all = unpoisoned(all);
+    all.push((key.to_string(), new.clone()));
+    let more = all.len().saturating_sub(KEPT);
+    all.drain(..more);
+    new
+}
+
+impl Shared {
+    pub(crate) fn new(folder: Folder, journal: Journal, guard: Guard) -> Workshop {
+        Arc::new(Shared {
+            folder,
+            journal,
+            guard,
+            worked: Mutex::default(),
+            drawn: Mutex::default(),
+            told: Mutex::default(),
+            listeners: Arc::new(Semaphore::new(LISTENERS)),
+        })
+    }
+
+    /// A document as it now stands on the disk, worked out.
+    pub(crate) fn document(&self, name: &str) -> Result<Arc<Worked>, Fault> {
+        let text = self.folder.read(name)?;
+        let shelf = self.folder.shelf();
+        // Swatches of the shelf belong to what it is made of.
+        let key = format!("{name} {} {}", base_of(&text), base_of(&format!("{shelf:?}")));
+        Ok(kept(&self.worked, &key, || Worked::new(text, &shelf)))
+    }
+
+    /// Notes what a document is before and after a change made here, and writes it.
+    pub(crate) fn save(&self, name: &str, before: &str, text: &str, what: &str) -> Result<(), Fault> {
+        let told = |e: rusqlite::Error| Fault::Unwritten(e.to_string());
+        let known = self.journal.head(name).map_err(told)?;
+        if known.as_ref().is_none_or(|k| k.1 != before) {
+            // It was changed elsewhere, or is met for the first time.
+            self.journal.keep(name, before, "as it was found", now()).map_err(told)?;
+        }
+        self.folder.write(name, text)?;
+        self.journal.keep(name, text, what, now()).map_err(told)
+    }
+
+    fn channel(&self, work: &str) -> broadcast::Sender<i64> {
+        unpoisoned(&self.told).entry(work.to_string()).or_insert_with(|| broadcast::channel(16).0).clone()
+    }
+
+    /// Tells everyone who listens that something happened in a work.
+    pub(crate) fn tell(&self, work: &str, seq: i64) {
+        let _ = self.channel(work).send(seq);
+    }
+
+    /// Listens to a work.
+    pub(crate) fn listen(&self, work: &str) -> broadcast::Receiver<i64> {
+        self.channel(work).subscribe()
+    }
+}

@@ -1,0 +1,103 @@
+//! A document worked out: read, settled, planned and rehearsed.
+
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::OnceLock;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use latchwork::check::{Outcome, SizeProof, prove_notes, prove_with, with_best_stitch_sizes};
+use latchwork::cues::{Cue, cues};
+use latchwork::design::{Design, Shelf, from_text_with};
+use latchwork::notes::{self, is_notes};
+use latchwork::notice::Notice;
+use latchwork::reach::Looks;
+
+/// A document, and all that follows from it.
+#[derive(Debug)]
+pub(crate) struct Worked {
+    /// Its text.
+    pub(crate) text: String,
+    /// What the text is called in forms: a change made of another text is a conflict.
+    pub(crate) base: String,
+    /// The design understood; none where it has errors.
+    pub(crate) design: Option<Design>,
+    /// What came of it.
+    pub(crate) outcome: Option<Outcome>,
+    /// What was said while it was read.
+    pub(crate) read: Vec<Notice>,
+    /// Whether it is pass notes.
+    pub(crate) notes: bool,
+    looks: OnceLock<Looks>,
+}
+
+/// A short name of a text.
+pub(crate) fn base_of(text: &str) -> String {
+    let mut h = DefaultHasher::new();
+    text.hash(&mut h);
+    format!("{:016x}", h.finish())
+}
+
+/// Jobs on as many threads as the machine has.
+fn side_by_side(count: usize, job: &(dyn Fn(usize) + Sync)) {
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(count);
+    let next = AtomicUsize::new(0);
+    std::thread::scope(|scope| {
+        for _ in 0..workers {
+            scope.spawn(|| {
+                loop {
+                    let i = next.fetch_add(1, Ordering::Relaxed);
+                    if i >= count {
+                        break;
+                    }
+                    job(i);
+                }
+            });
+        }
+    });
+}
+
+impl Worked {
+    pub(crate) fn new(text: String, shelf: &Shelf) -> Worked {
+        let base = base_of(&text);
+        let looks = OnceLock::new();
+        if is_notes(&text) {
+            let (noted, found) = notes::from_text(&text);
+            let noted = noted.filter(|_| !found.has_error());
+            let outcome = noted.as_ref().map(prove_notes);
+            let design = noted.map(|n| n.design);
+            return Worked { text, base, design, outcome, read: found.0, notes: true, looks };
+        }
+        let (design, found) = from_text_with(&text, shelf);
+        let design = design.filter(|_| !found.has_error()).map(with_best_stitch_sizes);
+        let outcome = design.as_ref().map(|d| {
+            let all: Vec<usize> = (0..d.sizes.len()).collect();
+            prove_with(d, &all, &side_by_side)
+        });
+        Worked { text, base, design, outcome, read: found.0, notes: false, looks }
+    }
+
+    /// The fabrics at rest; worked out when first asked for.
+    pub(crate) fn looks(&self) -> Option<&Looks> {
+        let design = self.design.as_ref()?;
+        Some(self.looks.get_or_init(|| Looks::of(design)))
+    }
+
+    /// The size of this name, else the middle one.
+    pub(crate) fn size(&self, name: Option<&str>) -> Option<&SizeProof> {
+        let (design, outcome) = (self.design.as_ref()?, self.outcome.as_ref()?);
+        let wanted = name.and_then(|n| design.size(n));
+        let named = outcome.sizes.iter().find(|s| Some(s.size) == wanted);
+        named.or_else(|| outcome.sizes.get(outcome.sizes.len() / 2))
+    }
+
+    /// Everything found, with the size it was found in.
+    pub(crate) fn findings(&self) -> Vec<(Option<usize>, &Notice)> {
+        let read = self.read.iter().map(|n| (None, n));
+        let found = self.outcome.iter().flat_map(|o| &o.notices).map(|(s, n)| (*s, n));
+        read.chain(found).collect()
+    }
+
+    /// What to do at the machine for a piece of a size, by its place among the pieces.
+    pub(crate) fn cues(&self, size: &SizeProof, piece: usize) -> Option<Vec<Cue>> {
+        Some(cues(size.plans.pieces.get(piece)?, &size.pieces.get(piece)?.run))
+    }
+}

@@ -1,0 +1,138 @@
+//! What the hands do between two passes, in short sentences.
+
+use latchwork_machine::needle::{Needle, Pitch, Side};
+use latchwork_machine::steps::{Action, Leaves, Load, Move, Way};
+
+use crate::plan::PiecePlan;
+use crate::units::counter;
+use crate::words::{in_order, needles};
+
+/// Sentences, and the needles that they touch.
+pub(super) fn said(piece: &PiecePlan, steps: core::ops::Range<usize>) -> (Vec<String>, Vec<Needle>) {
+    let mut said: Vec<String> = Vec::new();
+    let mut touched = Vec::new();
+    let actions: Vec<&Action> = piece.plan.steps[steps].iter().map(|s| &s.action).collect();
+    let mut i = 0;
+    while let Some(action) = actions.get(i) {
+        // Single moves of one kind are one sentence.
+        let moves: Vec<Move> = actions[i..]
+            .iter()
+            .map_while(|a| match a {
+                Action::Transfer(m) => Some(*m),
+                _ => None,
+            })
+            .collect();
+        if moves.is_empty() {
+            if let Some(s) = sentence(piece, action, &mut touched) {
+                said.push(s);
+            }
+            i += 1;
+        } else {
+            said.push(moved(&moves, &mut touched));
+            i += moves.len();
+        }
+    }
+    touched.sort_unstable();
+    touched.dedup();
+    (said, touched)
+}
+
+fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> String {
+    let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
+    let to: Vec<Needle> = moves.iter().map(|m| m.to).collect();
+    touched.extend(from.iter().chain(&to));
+    let leaves = match (moves[0].leaves, moves.iter().all(|m| m.leaves == moves[0].leaves)) {
+        (Leaves::Out, true) => "; the emptied needles go out of work",
+        (Leaves::Eyelet, true) => "; the emptied needles stay in work, for holes",
+        (Leaves::Refill, true) => "; the emptied needles stay in work, to be filled",
+        (_, false) => "",
+    };
+    let across = moves.iter().all(|m| m.from.bed != m.to.bed && m.from.slot == m.to.slot);
+    if across {
+        let bed = moves[0].to.bed;
+        return format!(
+            "Move {} to the {bed} needles of the same numbers: {} loops{leaves}.",
+            needles(&from),
+            from.len()
+        );
+    }
+    if let [m] = moves {
+        return format!("Move the loop of {} to {}{leaves}.", needles(&[m.from]), needles(&[m.to]));
+    }
+    format!("Move the loops of {}, in this order, to {}{leaves}.", in_order(&from), in_order(&to))
+}
+
+fn side(s: Side) -> &'static str {
+    match s {
+        Side::Left => "left",
+        Side::Right => "right",
+    }
+}
+
+fn load(l: Load) -> &'static str {
+    match l {
+        Load::Comb => "the comb",
+        Load::Weights => "weights",
+    }
+}
+
+fn sentence(piece: &PiecePlan, action: &Action, touched: &mut Vec<Needle>) -> Option<String> {
+    let yarn =
+        |y: &latchwork_machine::steps::Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
+    let mut on = |n: &[Needle]| {
+        touched.extend(n);
+        needles(n)
+    };
+    Some(match action {
+        Action::Pass(_) | Action::Transfer(_) | Action::Claim(_) => return None,
+        Action::Start { carriage, pitch, racking } => {
+            let pitch = if *pitch == Pitch::Full { "full pitch" } else { "half pitch" };
+            let rack = if racking.0 == 0 { String::new() } else { format!(", rack {}", racking.0) };
+            format!("The carriage stands at the {}; {pitch}{rack}.", side(*carriage))
+        }
+        Action::IntoWork(n) => format!("Bring into work {}.", on(n)),
+        Action::OutOfWork(n) => format!("Put out of work {}.", on(n)),
+        Action::Hold(n) => format!("Put into holding {}.", on(n)),
+        Action::Forward(n) => format!("Bring forward {}.", on(n)),
+        Action::BackToWorking(n) => format!("Put back to work {}.", on(n)),
+        Action::MoveTogether(moves) => {
+            let (from, to): (Vec<Needle>, Vec<Needle>) = moves.iter().map(|m| (m.from, m.to)).unzip();
+            touched.extend(from.iter().chain(&to));
+            format!(
+                "Lift the loops of {} together and hang them, in this order, on {}.",
+                in_order(&from),
+                in_order(&to)
+            )
+        }
+        Action::Wrap { needles: n, yarn: y } => format!("Wind {} round {}, towards the carriage.", yarn(y), on(n)),
+        Action::TurnWrap { needle, yarn: y } => format!("Lay {} round {}.", yarn(y), on(&[*needle])),
+        Action::TakeOff { needles: n, .. } => format!("Take the loops of {} off on to a holder or waste yarn.", on(n)),
+        Action::PutBack { needles: n, .. } => format!("Hang the loops back on {}.", on(n)),
+        Action::PickUp { needle, .. } => format!("Pick up a loop of an earlier row and hang it on {}.", on(&[*needle])),
+        Action::Rack(r) if r.0 == 0 => "Rack the ribber back to where it is not racked.".to_string(),
+        Action::Rack(r) => format!("Rack the ribber to {}.", r.0),
+        Action::Pitch(Pitch::Full) => "Set full pitch.".to_string(),
+        Action::Pitch(Pitch::Half) => "Set half pitch.".to_string(),
+        Action::Join { yarn: y, side: s } => format!("Thread {}; it waits at the {}.", yarn(y), side(*s)),
+        Action::Cut(y) => format!("Cut {}.", yarn(y)),
+        Action::Hang { load: l, grams } => format!("Hang {}: {grams} g.", load(*l)),
+        Action::MoveUp(l) => format!("Move {} up.", load(*l)),
+        Action::Unhang { load: l, grams } => format!("Take {} down: {grams} g.", load(*l)),
+        Action::Counter(n) => format!("Set the counter to {}.", counter(*n)),
+        Action::RibberDown => "Lower the ribber.".to_string(),
+        Action::RibberUp => "Raise the ribber.".to_string(),
+        Action::Secure { needles: n, way, cut_length } => {
+            let with = cut_length.as_ref().map_or(String::new(), |y| format!(" with a length of {}", yarn(y)));
+            let how = match way {
+                Way::LoopThroughLoop => "Pull each loop through the one before it",
+                Way::Chain => "Chain the loops off with the latch tool",
+                Way::Sewn => "Sew the loops off",
+                Way::Gathered => "Draw a thread through every loop",
+                Way::Waste => "Leave the loops on waste yarn",
+            };
+            touched.extend(n);
+            format!("{how}{with}: {}.", in_order(n))
+        }
+        Action::Release(n) => format!("Let off {}.", on(n)),
+    })
+}

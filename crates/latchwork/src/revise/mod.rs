@@ -1,0 +1,219 @@
+//! Changes of a design document that keep everything else in it: comments, order and layout.
+
+mod begin;
+
+use crate::notice::{Change, Notices, Span, mended};
+use crate::text::{Node, Tree, read};
+
+pub use begin::{Answers, Measurement, Thing, Whom, begun};
+
+/// What is changed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Revision {
+    /// The title.
+    Title(String),
+    /// A stretch's length: rows, or a length or share as written, such as `(cm)6.5`.
+    Length {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// The new first value of `rows` or `length`.
+        value: String,
+        /// Whether it is a number of rows.
+        rows: bool,
+    },
+    /// A stretch's fabric.
+    Fabric {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// The fabric's name.
+        name: String,
+    },
+    /// A stretch's ease over its body measure, in percent.
+    Ease {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// Percent.
+        percent: f64,
+    },
+    /// A new stretch after one, as long as so many millimetres.
+    AddStretch {
+        /// Piece and the stretch before it, by name.
+        after: (String, String),
+        /// Its name.
+        name: String,
+        /// Its fabric.
+        fabric: String,
+        /// Its length in millimetres.
+        length: f64,
+    },
+    /// A stretch taken out.
+    RemoveStretch {
+        /// Piece and stretch, by name.
+        of: (String, String),
+    },
+    /// Grams of a yarn in hand.
+    InHand {
+        /// The yarn's name.
+        yarn: String,
+        /// Grams.
+        grams: f64,
+    },
+    /// How a piece ends.
+    Ending {
+        /// The piece, by name.
+        piece: String,
+        /// The ending's word.
+        word: String,
+    },
+}
+
+/// Why nothing was changed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NotRevised {
+    /// There is no such piece, stretch, yarn or line in the document.
+    NotFound(String),
+    /// The value is none.
+    NoValue(String),
+}
+
+impl std::fmt::Display for NotRevised {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            NotRevised::NotFound(what) => write!(f, "The document has no {what}."),
+            NotRevised::NoValue(what) => f.write_str(what),
+        }
+    }
+}
+
+/// A text in double quotes, as the document's language writes it.
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' => out.push_str("\\\""),
+            '\\' => out.push_str("\\\\"),
+            c if c.is_control() => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out + "\""
+}
+
+fn first_text(node: &Node) -> Option<&str> {
+    match &node.arguments.first()?.written {
+        crate::text::Written::Text(t) => Some(t),
+        _ => None,
+    }
+}
+
+fn named<'a>(nodes: &'a [Node], kind: &str, name: &str) -> Option<&'a Node> {
+    nodes.iter().find(|n| n.name == kind && first_text(n) == Some(name))
+}
+
+fn child<'a>(node: &'a Node, name: &str) -> Option<&'a Node> {
+    node.children.iter().find(|n| n.name == name)
+}
+
+fn stretch<'a>(tree: &'a Tree, (piece, name): &(String, String)) -> Result<&'a Node, NotRevised> {
+    let found = named(&tree.nodes, "piece", piece).and_then(|p| named(&p.children, "stretch", name));
+    found.ok_or_else(|| NotRevised::NotFound(format!("stretch \"{name}\" in the piece \"{piece}\"")))
+}
+
+fn put(span: Span, text: String) -> Change {
+    Change { span, text, what: String::new() }
+}
+
+/// The end of a node's line, and the blanks before its first word.
+fn line_of(source: &str, span: Span) -> (usize, String) {
+    let begin = source[..span.start].rfind('\n').map_or(0, |i| i + 1);
+    let indent: String = source[begin..span.start].chars().take_while(|c| c.is_whitespace()).collect();
+    let end = span.start + span.len;
+    let line_end = source[end..].find('\n').map_or(source.len(), |i| end + i);
+    (line_end, indent)
+}
+
+fn number(v: f64) -> String {
+    let text = format!("{v:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+/// The document revised.
+///
+/// # Errors
+/// When what is to be changed is not in it.
+pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> {
+    let tree = read(source, &mut Notices::default());
+    let missing = |what: &str| NotRevised::NotFound(what.to_string());
+    let change = match revision {
+        Revision::Title(title) => {
+            let node = tree.nodes.iter().find(|n| n.name == "title").ok_or_else(|| missing("title"))?;
+            let value = node.arguments.first().ok_or_else(|| missing("title"))?;
+            put(value.span, quoted(title))
+        }
+        Revision::Length { of, value, rows } => {
+            let node = stretch(&tree, of)?;
+            let (word, other) = if *rows { ("rows", "length") } else { ("length", "rows") };
+            match (child(node, word).and_then(|n| n.arguments.first()), child(node, other)) {
+                (Some(first), _) => put(first.span, value.clone()),
+                (None, Some(line)) => put(line.whole, format!("{word} {value}")),
+                (None, None) => return Err(missing("length in that stretch")),
+            }
+        }
+        Revision::Fabric { of, name } => {
+            let node = child(stretch(&tree, of)?, "fabric").ok_or_else(|| missing("fabric in that stretch"))?;
+            let value = node.arguments.first().ok_or_else(|| missing("fabric in that stretch"))?;
+            put(value.span, quoted(name))
+        }
+        Revision::Ease { of, percent } => {
+            let node = child(stretch(&tree, of)?, "around").ok_or_else(|| missing("body measure in that stretch"))?;
+            let value = format!("(percent){}", number(*percent));
+            match node.arguments.get(1) {
+                Some(second) => put(second.span, value),
+                None => {
+                    let first = node.arguments.first().ok_or_else(|| missing("body measure in that stretch"))?;
+                    put(Span { start: first.span.start + first.span.len, len: 0 }, format!(" {value}"))
+                }
+            }
+        }
+        Revision::AddStretch { after, name, fabric, length } => {
+            let node = stretch(&tree, after)?;
+            if named(&tree.nodes, "piece", &after.0).is_some_and(|p| named(&p.children, "stretch", name).is_some()) {
+                return Err(NotRevised::NoValue(format!("There is already a stretch \"{name}\".")));
+            }
+            let (end, indent) = line_of(source, node.whole);
+            let inner = format!("{indent}    ");
+            let text = format!(
+                "\n{indent}stretch {} {{\n{inner}fabric {}\n{inner}length (cm){}\n{indent}}}",
+                quoted(name),
+                quoted(fabric),
+                number(length / 10.0)
+            );
+            put(Span { start: end, len: 0 }, text)
+        }
+        Revision::RemoveStretch { of } => {
+            let node = stretch(&tree, of)?;
+            let begin = source[..node.whole.start].rfind('\n').unwrap_or(node.whole.start);
+            let end = node.whole.start + node.whole.len;
+            put(Span { start: begin, len: end - begin }, String::new())
+        }
+        Revision::InHand { yarn, grams } => {
+            let node = named(&tree.nodes, "yarn", yarn).ok_or_else(|| missing("such yarn"))?;
+            let value = format!("(g){}", number(*grams));
+            match (child(node, "in-hand").and_then(|n| n.arguments.first()), node.children.last()) {
+                (Some(first), _) => put(first.span, value),
+                (None, Some(last)) => {
+                    let (end, indent) = line_of(source, last.whole);
+                    put(Span { start: end, len: 0 }, format!("\n{indent}in-hand {value}"))
+                }
+                (None, None) => return Err(missing("line in that yarn")),
+            }
+        }
+        Revision::Ending { piece, word } => {
+            let node = named(&tree.nodes, "piece", piece).and_then(|p| child(p, "ending"));
+            let value = node.and_then(|n| n.arguments.first()).ok_or_else(|| missing("ending in that piece"))?;
+            put(value.span, quoted(word))
+        }
+    };
+    Ok(mended(source, &[change]))
+}
