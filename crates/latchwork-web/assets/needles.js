@@ -46,7 +46,7 @@ export function beds(canvas, first, frame, way) {
   }
   // The carriage: a hull whose bow points the way it went, the counter in it.
   const long = 64, y0 = 12, y1 = bottom + 40, mid = (top + bottom) / 2;
-  const at = frame.x === undefined ? (frame.s ? width - long - 8 : 84) : 84 + frame.x * (width - long - 92);
+  const at = frame.x === undefined ? (frame.s ? width - long - 26 : 100) : 84 + frame.x * (width - long - 92);
   const bow = way === 0 ? [at - 20, at] : [at + long + 20, at + long];
   c.beginPath();
   c.moveTo(bow[0], mid); c.lineTo(bow[1], y0); c.lineTo(way === 0 ? at + long : at, y0); c.lineTo(way === 0 ? at + long : at, y1); c.lineTo(bow[1], y1); c.closePath();

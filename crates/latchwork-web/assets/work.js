@@ -20,7 +20,7 @@ if (work) {
   work.addEventListener('submit', (e) => {
     if (!e.target.matches('form[data-work]')) return;
     e.preventDefault();
-    send(e.target, new FormData(e.target));
+    send(e.target, new FormData(e.target, e.submitter));
   });
   work.addEventListener('change', (e) => {
     const form = e.target.closest('.fields form[data-work]');

@@ -11,6 +11,7 @@ const WOFF2: &str = "font/woff2";
 fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
     Some(match name {
         "look.css" => (CSS, include_bytes!("../assets/look.css")),
+        "page.js" => (JS, include_bytes!("../assets/page.js")),
         "work.js" => (JS, include_bytes!("../assets/work.js")),
         "rehearse.js" => (JS, include_bytes!("../assets/rehearse.js")),
         "machine.js" => (JS, include_bytes!("../assets/machine.js")),

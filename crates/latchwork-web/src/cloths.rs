@@ -1,9 +1,13 @@
 //! Pictures of cloth for the pages.
 
-use latchwork::cloth::Portrayed;
-use latchwork::reach::{Looks, ink, public_face};
+use latchwork::cloth::{Bulk, Portrayed, Sample, rest};
+use latchwork::fabric::FABRICS;
+use latchwork::reach::{Looks, finished, ink, public_face};
+use latchwork::units::{Mm, Tex};
 use latchwork_machine::loops::LoopId;
 use latchwork_thread::look::{Face, pixels};
+use latchwork_thread::relax::Fineness;
+use latchwork_thread::rod::Matter;
 
 use crate::work::Worked;
 
@@ -127,4 +131,25 @@ pub(crate) fn fabric_png(worked: &Worked, looks: &Looks, which: usize, far: bool
     let (strands, window) = rest.close_up(rest.to_fill(14.0), colour, 0.3);
     let face = if far { Face::Far } else { Face::Near };
     Some(latchwork_print::png(&pixels(&strands, window, face, 2 * across.clamp(60, 900), 2).halved()))
+}
+
+/// Any built-in fabric, by its place in the list.
+pub(crate) fn any_fabric_png(which: usize) -> Option<Vec<u8>> {
+    let fabric = FABRICS.get(which)?;
+    let tex = Tex(240.0);
+    let diameter = Bulk::WORSTED.diameter(tex);
+    let loop_length = Mm(17.0 * diameter.0);
+    let sample = Sample { tex, diameter, loop_length, tuck: 0.75, matter: Matter::SOFT, fineness: Fineness::Coarse };
+    let cloth = rest(fabric, sample, false).ok()?;
+    let (strands, window) = cloth.close_up(cloth.to_fill(14.0), [139, 148, 153], 0.3);
+    Some(latchwork_print::png(&pixels(&strands, window, Face::Far, 480, 2).halved()))
+}
+
+/// The finished thing from in front and from behind, on its form or by itself.
+pub(crate) fn worn_png(worked: &Worked, size: &latchwork::check::SizeProof, worn: bool) -> Option<Vec<u8>> {
+    let design = worked.design.as_ref()?;
+    let thing = finished(design, size).ok()?;
+    let colour = design.yarns.first().map(|y| ink(y).colour)?;
+    let surface = if worn { thing.worn() } else { thing.at_rest(colour) };
+    Some(latchwork_print::png(&surface.pixels(0.5, 900).halved()))
 }

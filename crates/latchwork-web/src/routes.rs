@@ -47,6 +47,10 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/machine", get(count::machine))
         .route("/d/{name}/count/{size}/{piece}", get(count::state).post(count::happened))
         .route("/d/{name}/count/{size}/{piece}/stream", get(count::stream))
+        .route("/d/{name}/swatch", post(add_swatch))
+        .route("/d/{name}/units", post(units))
+        .route("/d/{name}/worn/{size}/{how}", get(pictures::worn))
+        .route("/fabrics/{which}/{face}", get(pictures::any_fabric))
         .route("/d/{name}/handout", get(pictures::handout))
         .route("/d/{name}/handout.pdf", get(pictures::pdf))
         .route("/d/{name}/files.zip", get(pictures::files))
@@ -362,6 +366,68 @@ async fn revise(
         };
         let text = revised(&worked.text, &revision).map_err(|e| e.to_string())?;
         Ok((text, what))
+    })
+    .await
+}
+
+#[derive(Debug, Deserialize)]
+struct Swatched {
+    base: String,
+    fabric: String,
+    sizes: String,
+    needles: String,
+    passes: String,
+    wide: String,
+    long: String,
+    grams: String,
+}
+
+async fn add_swatch(
+    State(w): State<Workshop>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    Form(f): Form<Swatched>,
+) -> Response {
+    let base = f.base.clone();
+    change(w, headers, name, base, None, move |_, worked| {
+        let measured = (|| {
+            Some(Measurement {
+                needles: whole(&f.needles)?,
+                passes: whole(&f.passes)?,
+                wide: number(&f.wide)?,
+                long: number(&f.long)?,
+                grams: number(&f.grams)?,
+            })
+        })();
+        let measured = measured.ok_or_else(|| t("not-a-number"))?;
+        let sizes: Vec<&str> =
+            f.sizes.split_whitespace().filter(|s| latchwork::units::dial_from(s).is_some()).collect();
+        if sizes.is_empty() || sizes.len() > 2 {
+            return Err(t("not-a-number"));
+        }
+        let quote = |s: &&str| if s.parse::<u32>().is_ok() { (*s).to_string() } else { format!("\"{s}\"") };
+        let sizes = sizes.iter().map(quote).collect::<Vec<_>>().join(" ");
+        let text = revised(&worked.text, &Revision::AddSwatch { fabric: f.fabric.clone(), sizes, measured });
+        Ok((text.map_err(|e| e.to_string())?, tf("did-swatch", &[("fabric", &f.fabric)])))
+    })
+    .await
+}
+
+#[derive(Debug, Deserialize)]
+struct Units {
+    base: String,
+    inches: String,
+}
+
+async fn units(
+    State(w): State<Workshop>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    Form(f): Form<Units>,
+) -> Response {
+    change(w, headers, name, f.base, None, move |_, worked| {
+        let text = revised(&worked.text, &Revision::Inches(f.inches == "yes")).map_err(|e| e.to_string())?;
+        Ok((text, t("did-units")))
     })
     .await
 }

@@ -25,6 +25,8 @@ pub(crate) struct Shared {
     worked: Mutex<Vec<(String, Arc<Worked>)>>,
     /// Pieces drawn, newest use last.
     pub(crate) drawn: Mutex<Vec<(String, Arc<Option<Drawn>>)>>,
+    /// Other pictures, newest use last.
+    pub(crate) fabrics: Mutex<Vec<(String, Arc<Option<Vec<u8>>>)>>,
     /// Who is told what happens at the machine, by work.
     told: Mutex<BTreeMap<String, broadcast::Sender<i64>>>,
     /// Most listeners at once.
@@ -32,7 +34,7 @@ pub(crate) struct Shared {
 }
 
 /// Documents kept worked out, and listeners at once: bounds on memory.
-const KEPT: usize = 6;
+const KEPT: usize = 24;
 const LISTENERS: usize = 64;
 
 fn unpoisoned<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
@@ -70,6 +72,7 @@ impl Shared {
             guard,
             worked: Mutex::default(),
             drawn: Mutex::default(),
+            fabrics: Mutex::default(),
             told: Mutex::default(),
             listeners: Arc::new(Semaphore::new(LISTENERS)),
         })

@@ -61,9 +61,21 @@ pub(crate) fn work_area(
                     @if let Some(shown) = shown {
                         @for (p, piece) in d.pieces.iter().enumerate() { (one_piece(name, base, worked, d, shown, p, piece)) }
                     }
+                    @if !d.seams.is_empty() && let Some(shown) = shown {
+                        @let size = &d.sizes[shown.size].name;
+                        section.piece aria-labelledby="worn" {
+                            h2 id="worn" { (t("finished")) }
+                            div.worn {
+                                @for (how, words) in [("sewn.png", "by-itself"), ("worn.png", "on-a-form")] {
+                                    figure { img src={ "/d/" (enc(name)) "/worn/" (enc(size)) "/" (how) "?v=" (base) } alt=(t(words)) loading="lazy" width="450" height="420"; figcaption.small.label { (t(words)) } }
+                                }
+                            }
+                        }
+                    }
                     (acts(name, base, around, worked.notes))
+                    @if !worked.notes { (units(name, base, d)) }
                 }
-                aside { (findings(name, worked, d)) (yarn(d, worked)) }
+                aside { (findings(name, worked, d)) (yarn(d, worked)) @if !worked.notes { (new_swatch(name, base)) } }
             }
             @if worked.outcome.as_ref().is_some_and(|o| !o.sizes.is_empty()) { (all_sizes(d, worked, shown)) }
         } @else {
@@ -87,6 +99,41 @@ fn acts(name: &str, base: &str, around: &Around, notes: bool) -> Markup {
                 }
             }
             a.button href={ "/d/" (enc(name)) "/document" } { @if notes { (t("open-notes")) } @else { (t("open-document")) } }
+        }
+    }
+}
+
+fn units(name: &str, base: &str, d: &Design) -> Markup {
+    let inches = d.show == latchwork::units::Show::Inches;
+    html! {
+        form.stack method="post" action={ "/d/" (enc(name)) "/units" } data-work="" {
+            input type="hidden" name="base" value=(base);
+            input type="hidden" name="inches" value=(if inches { "no" } else { "yes" });
+            button.quiet { @if inches { (t("in-cm")) } @else { (t("in-inches")) } }
+        }
+    }
+}
+
+/// A swatch entered by its measurements, with a drawing of where to measure.
+fn new_swatch(name: &str, base: &str) -> Markup {
+    let field = |id: &str, words: &str, usual: &str| {
+        html! { div { label for={ "s-" (id) } { (t(words)) } input id={ "s-" (id) } name=(id) inputmode="decimal" required placeholder=(usual); } }
+    };
+    html! {
+        section aria-labelledby="sw" {
+            h2 id="sw" { (t("add-swatch")) }
+            details {
+                summary { (t("measured-one")) }
+                figure.paper { (PreEscaped(latchwork::picture::where_to_measure(1).svg)) figcaption.small { (t("where-to-measure")) } }
+                form.guide.gap method="post" action={ "/d/" (enc(name)) "/swatch" } data-work="" {
+                    input type="hidden" name="base" value=(base);
+                    div { label for="s-fabric" { (t("fabric")) } select id="s-fabric" name="fabric" { @for f in FABRICS.iter() { option value=(f.name) { (f.name) } } } }
+                    (field("sizes", "stitch-sizes", "3 3")) (field("needles", "swatch-needles", "40")) (field("passes", "swatch-passes", "60"))
+                    (field("wide", "swatch-wide", "16.7")) (field("long", "swatch-long", "16.7")) (field("grams", "swatch-grams", "14.1"))
+                    p.small.label { (t("swatch-how")) }
+                    button { (t("add")) }
+                }
+            }
         }
     }
 }
@@ -259,6 +306,17 @@ fn one_stretch(
         @if !worked.notes {
             details {
                 summary { (t("more")) }
+                form method="post" action=(post) data-work="" {
+                    (hidden("fabric"))
+                    p.label { (t("by-its-cloth")) }
+                    div.swatches {
+                        @for (k, fabric) in FABRICS.iter().enumerate() {
+                            button name="value" value=(fabric.name) aria-current=[(fabric.name == stretch.fabric.name).then_some("true")] {
+                                img src={ "/fabrics/" (k) "/main.png" } alt="" width="96" height="96" loading="lazy"; span { (fabric.name) }
+                            }
+                        }
+                    }
+                }
                 form.stack method="post" action=(post) data-work="" {
                     (hidden("add"))
                     label for={ "n" (id) } { (t("add-after")) }

@@ -93,7 +93,11 @@ pub(crate) fn page(title: &str, at: Option<(&str, Room)>, scripts: &[&str], body
             }
             div.thread aria-hidden="true" {}
             main.page id="main" { (body) }
-            footer.page.foot-note { p.small.label { (t("invented")) } }
+            footer.page.foot-note {
+                p.small.label { (t("invented")) }
+                p.small.theme hidden { span.label { (t("theme")) } @for (v, w) in [("", "theme-system"), ("light", "theme-light"), ("dark", "theme-dark"), ("contrast", "theme-contrast")] { button.quiet data-theme-is=(v) { (t(w)) } } " " a href="/share" { (t("share")) } }
+            }
+            script src="/page.js" {}
             @for s in scripts { script type="module" src={ "/" (s) } {} }
         }
         }

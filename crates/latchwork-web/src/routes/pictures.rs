@@ -19,7 +19,7 @@ use latchwork_machine::needle::Side;
 use latchwork_print::{Paper, Type, pdf as set};
 
 use super::{faulty, off};
-use crate::cloths::{Drawn, Part, fabric_png};
+use crate::cloths::{Drawn, Part, any_fabric_png, fabric_png, worn_png};
 use crate::folder::Fault;
 use crate::pages;
 use crate::said::t;
@@ -108,6 +108,29 @@ pub(super) async fn fabric(
         let worked = w.document(&name)?;
         let looks = worked.looks().ok_or(Fault::Missing)?;
         fabric_png(&worked, looks, which, face != "ribber.png", 360).ok_or(Fault::Missing)
+    });
+    bytes("image/png", made.await)
+}
+
+/// Any built-in fabric in an undyed yarn of our own, with loops of a middling length.
+pub(super) async fn any_fabric(State(w): State<Workshop>, Path((which, face)): Path<(usize, String)>) -> Response {
+    let made = off(move || {
+        let png = kept(&w.fabrics, &which.to_string(), || any_fabric_png(which));
+        let _ = face;
+        png.as_ref().clone().ok_or(Fault::Missing)
+    });
+    bytes("image/png", made.await)
+}
+
+pub(super) async fn worn(
+    State(w): State<Workshop>,
+    Path((name, size, how)): Path<(String, String, String)>,
+) -> Response {
+    let made = off(move || {
+        let worked = w.document(&name)?;
+        let key = format!("{name} {} {size} {how}", worked.base);
+        let png = kept(&w.fabrics, &key, || worn_png(&worked, worked.size(Some(&size))?, how == "worn.png"));
+        png.as_ref().clone().ok_or(Fault::Missing)
     });
     bytes("image/png", made.await)
 }

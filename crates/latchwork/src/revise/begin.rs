@@ -61,7 +61,7 @@ pub struct Answers {
     pub swatches: [Measurement; 2],
 }
 
-fn swatch(fabric: &str, m: &Measurement, size: &str) -> String {
+pub(super) fn swatch(fabric: &str, m: &Measurement, size: &str) -> String {
     format!(
         "swatch {} {{\n    stitch-size {size}\n    counted needles={} passes={}\n    flat (cm){:.1} (cm){:.1}\n    weighed (g){:.1} needles={} passes={}\n    state \"washed\"\n}}\n",
         quoted(fabric),

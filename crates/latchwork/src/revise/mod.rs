@@ -58,6 +58,17 @@ pub enum Revision {
         /// Grams.
         grams: f64,
     },
+    /// A swatch as measured, of the first yarn where none is named.
+    AddSwatch {
+        /// The fabric's name.
+        fabric: String,
+        /// The stitch sizes, as written: `3 3`.
+        sizes: String,
+        /// What was measured.
+        measured: Measurement,
+    },
+    /// Lengths shown in inches, or else in centimetres.
+    Inches(bool),
     /// How a piece ends.
     Ending {
         /// The piece, by name.
@@ -207,6 +218,22 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
                     put(Span { start: end, len: 0 }, format!("\n{indent}in-hand {value}"))
                 }
                 (None, None) => return Err(missing("line in that yarn")),
+            }
+        }
+        Revision::AddSwatch { fabric, sizes, measured } => {
+            let last = tree.nodes.iter().rev().find(|n| n.name == "swatch" || n.name == "yarn");
+            let (end, _) = line_of(source, last.ok_or_else(|| missing("yarn"))?.whole);
+            put(Span { start: end, len: 0 }, format!("\n{}", begin::swatch(fabric, measured, sizes).trim_end()))
+        }
+        Revision::Inches(inches) => {
+            let word = if *inches { "in" } else { "cm" };
+            match tree.nodes.iter().find(|n| n.name == "units") {
+                Some(node) => put(node.whole, format!("units {}", quoted(word))),
+                None => {
+                    let first = tree.nodes.first().ok_or_else(|| missing("line"))?;
+                    let (end, _) = line_of(source, first.whole);
+                    put(Span { start: end, len: 0 }, format!("\nunits {}", quoted(word)))
+                }
             }
         }
         Revision::Ending { piece, word } => {
