@@ -4,3 +4,4 @@
 pub mod outside;
 pub mod cloths;
 pub mod passes;
+pub mod workshop;

@@ -1,0 +1,159 @@
+//! The workshop as a process of its own, and plain requests to it.
+
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+/// A workshop that is open; it is killed when it is dropped.
+#[derive(Debug)]
+pub struct Workshop {
+    child: Child,
+    /// Its port.
+    pub port: u16,
+}
+
+/// An answer.
+#[derive(Debug, Clone)]
+pub struct Answer {
+    /// Its status.
+    pub status: u16,
+    /// Its head, as sent.
+    pub head: String,
+    /// What it says.
+    pub body: Vec<u8>,
+}
+
+impl Answer {
+    /// The body as text.
+    #[must_use]
+    pub fn text(&self) -> String {
+        String::from_utf8_lossy(&self.body).to_string()
+    }
+}
+
+/// The program under test.
+#[must_use]
+pub fn program() -> PathBuf {
+    std::env::var("LATCHWORK_PROGRAM").map_or_else(|_| "../target/release/latchwork".into(), PathBuf::from)
+}
+
+impl Workshop {
+    /// Opens the workshop of a folder.
+    ///
+    /// # Panics
+    /// When the program is not built (`./check` builds it) or does not open.
+    #[must_use]
+    pub fn open(folder: &Path, more: &[&str]) -> Workshop {
+        let mut child = Command::new(program())
+            .arg("open")
+            .arg(folder)
+            .arg("--no-browser")
+            .args(more)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the program is built: run ./check");
+        let mut lines = BufReader::new(child.stdout.take().expect("its output is a pipe")).lines();
+        let port = loop {
+            let line = lines.next().expect("it says where it is open").expect("it is text");
+            if let Some(at) = line.split("http://127.0.0.1:").nth(1) {
+                break at.trim_end_matches('/').parse().expect("a port");
+            }
+        };
+        // The rest is read away, so that its pipe never fills.
+        std::thread::spawn(move || lines.for_each(drop));
+        Workshop { child, port }
+    }
+
+    /// Its process number.
+    #[must_use]
+    pub fn id(&self) -> u32 {
+        self.child.id()
+    }
+
+    /// Its address.
+    #[must_use]
+    pub fn address(&self) -> String {
+        format!("http://127.0.0.1:{}", self.port)
+    }
+
+    /// Kills it as a power cut would.
+    pub fn kill(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+
+    /// Sends a request as it is given; none where nothing came back.
+    #[must_use]
+    pub fn raw(&self, request: &[u8]) -> Option<Answer> {
+        let mut s = TcpStream::connect(("127.0.0.1", self.port)).ok()?;
+        s.set_read_timeout(Some(Duration::from_secs(30))).ok()?;
+        let _ = s.write_all(request);
+        let mut all = Vec::new();
+        let _ = s.read_to_end(&mut all);
+        let split = all.windows(4).position(|w| w == b"\r\n\r\n")?;
+        let head = String::from_utf8_lossy(&all[..split]).to_string();
+        let status = head.split(' ').nth(1)?.parse().ok()?;
+        let mut body = all[split + 4..].to_vec();
+        if head.to_lowercase().contains("transfer-encoding: chunked") {
+            body = unchunked(&body);
+        }
+        Some(Answer { status, head, body })
+    }
+
+    /// Gets a page.
+    ///
+    /// # Panics
+    /// When nothing answers.
+    #[must_use]
+    pub fn get(&self, path: &str) -> Answer {
+        let request = format!("GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n\r\n", self.port);
+        self.raw(request.as_bytes()).expect("it answers")
+    }
+
+    /// Posts a form as the workshop's own pages do; none where nothing came back.
+    #[must_use]
+    pub fn post(&self, path: &str, fields: &[(&str, &str)]) -> Option<Answer> {
+        self.post_from(path, fields, &format!("Origin: {}\r\n", self.address()))
+    }
+
+    /// Posts a form with other lines in its head.
+    #[must_use]
+    pub fn post_from(&self, path: &str, fields: &[(&str, &str)], lines: &str) -> Option<Answer> {
+        let body: Vec<String> = fields.iter().map(|(k, v)| format!("{}={}", coded(k), coded(v))).collect();
+        let body = body.join("&");
+        let request = format!(
+            "POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n{lines}\r\n{body}",
+            self.port,
+            body.len()
+        );
+        self.raw(request.as_bytes())
+    }
+}
+
+impl Drop for Workshop {
+    fn drop(&mut self) {
+        self.kill();
+    }
+}
+
+fn coded(text: &str) -> String {
+    text.bytes()
+        .map(|b| if b.is_ascii_alphanumeric() { char::from(b).to_string() } else { format!("%{b:02X}") })
+        .collect()
+}
+
+fn unchunked(mut body: &[u8]) -> Vec<u8> {
+    let mut out = Vec::new();
+    while let Some(end) = body.windows(2).position(|w| w == b"\r\n") {
+        let Ok(size) = usize::from_str_radix(String::from_utf8_lossy(&body[..end]).trim(), 16) else { break };
+        if size == 0 || body.len() < end + 2 + size {
+            break;
+        }
+        out.extend(&body[end + 2..end + 2 + size]);
+        body = &body[(end + 4 + size).min(body.len())..];
+    }
+    out
+}

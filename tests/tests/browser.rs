@@ -1,0 +1,310 @@
+//! The workshop page in a real browser: a newcomer's way from nothing to a handout, keyboard alone, two devices at one
+//! machine, accessibility (axe-core 4.11, WCAG 2.2 AA), three widths. Pictures of every page are left in target/screens.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+use fantoccini::key::Key;
+use fantoccini::{Client, ClientBuilder, Locator};
+use latchwork_tests::workshop::Workshop;
+
+struct Driver {
+    child: Child,
+    port: u16,
+}
+
+impl Driver {
+    fn start() -> Driver {
+        let mut child = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("chromedriver: run ./check");
+        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        let port = loop {
+            let line = lines.next().unwrap().unwrap();
+            if let Some(p) = line.split("started successfully on port ").nth(1) {
+                break p.trim_end_matches('.').parse().unwrap();
+            }
+        };
+        std::thread::spawn(move || lines.for_each(drop));
+        Driver { child, port }
+    }
+
+    async fn client(&self, folder: &Path, width: u32) -> Client {
+        let args = [
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-quic",
+            "--no-first-run",
+            "--disable-dev-shm-usage",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            "--force-device-scale-factor=1",
+            "--lang=en-GB",
+        ];
+        let mut args: Vec<String> = args.map(String::from).to_vec();
+        args.push(format!("--window-size={width},900"));
+        args.push(format!("--user-data-dir={}", folder.display()));
+        let caps = serde_json::json!({ "goog:chromeOptions": { "args": args } });
+        ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new())
+            .capabilities(caps.as_object().unwrap().clone())
+            .connect(&format!("http://127.0.0.1:{}", self.port))
+            .await
+            .unwrap()
+    }
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// Runs a scene in a browser; the browser is closed whatever comes of it.
+fn scene<F: Future<Output = ()>>(width: u32, act: impl FnOnce(Client) -> F) {
+    let driver = Driver::start();
+    let profile = tempfile::tempdir().unwrap();
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
+    runtime.block_on(async {
+        let c = driver.client(profile.path(), width).await;
+        act(c.clone()).await;
+        c.close().await.unwrap();
+    });
+}
+
+async fn text(c: &Client, css: &str) -> String {
+    c.wait().at_most(Duration::from_secs(20)).for_element(Locator::Css(css)).await.unwrap().text().await.unwrap()
+}
+
+/// Waits until a script says so.
+async fn until(c: &Client, what: &str, script: &str) {
+    for _ in 0..200 {
+        if c.execute(&format!("return {script}"), vec![]).await.unwrap().as_bool() == Some(true) {
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+    panic!("{what}: it never came to {script}");
+}
+
+async fn picture(c: &Client, name: &str) {
+    std::fs::create_dir_all("../target/screens").unwrap();
+    std::fs::write(format!("../target/screens/{name}.png"), c.screenshot().await.unwrap()).unwrap();
+}
+
+async fn axe(c: &Client, page: &str) {
+    let path = std::env::var("LATCHWORK_AXE").unwrap_or_else(|_| "../target/axe.min.js".to_string());
+    let script = std::fs::read_to_string(path).expect("axe-core: run ./check");
+    c.execute(&script, vec![]).await.unwrap();
+    let run = "const done=arguments[arguments.length-1];axe.run(document,{runOnly:{type:'tag',values:['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']}}).then(r=>done(r.violations.map(v=>v.id+': '+v.nodes.map(n=>n.html.slice(0,160)+' '+(n.any[0]?n.any[0].message:'')).slice(0,3).join(' | '))),e=>done([String(e)]))";
+    let found = c.execute_async(run, vec![]).await.unwrap();
+    assert_eq!(found.as_array().map_or(1, Vec::len), 0, "{page}: {found:#}");
+}
+
+fn opened() -> (tempfile::TempDir, Workshop) {
+    let folder = tempfile::tempdir().unwrap();
+    let w = Workshop::open(folder.path(), &[]);
+    w.post("/examples", &[]).unwrap();
+    (folder, w)
+}
+
+const PAGES: [(&str, &str); 7] = [
+    ("shelf", "/"),
+    ("design", "/d/deck-hat.kdl"),
+    ("document", "/d/deck-hat.kdl/document"),
+    ("rehearse", "/d/deck-hat.kdl/rehearse?at=60"),
+    ("machine", "/d/deck-hat.kdl/machine"),
+    ("handout", "/d/deck-hat.kdl/handout"),
+    ("share", "/share"),
+];
+
+async fn there(c: &Client, w: &Workshop, page: &str, path: &str) {
+    c.goto(&format!("{}{path}", w.address())).await.unwrap();
+    match page {
+        "rehearse" => until(c, page, "document.getElementById('nth').textContent.length > 3").await,
+        "machine" => until(c, page, "document.getElementById('cue').dataset.ready === '1'").await,
+        _ => {}
+    }
+}
+
+#[test]
+fn a_newcomer_gets_from_nothing_to_a_handout() {
+    let folder = tempfile::tempdir().unwrap();
+    let w = Workshop::open(folder.path(), &[]);
+    scene(1280, |c| async move {
+        c.goto(&w.address()).await.unwrap();
+        assert!(text(&c, "main").await.contains("Nothing here yet"));
+        let title = c.find(Locator::Css("#title")).await.unwrap();
+        title.clear().await.unwrap();
+        title.send_keys("Watch hat").await.unwrap();
+        c.find(Locator::Css("form.guide button.main")).await.unwrap().click().await.unwrap();
+        assert_eq!(text(&c, "#work h1").await, "Watch hat");
+        // A number typed is answered in place.
+        let rows = c.find(Locator::Css("#r0-0")).await.unwrap();
+        rows.clear().await.unwrap();
+        rows.send_keys(&format!("20{}", char::from(Key::Tab))).await.unwrap();
+        until(
+            &c,
+            "rows",
+            "document.querySelector('.acts form button .label')?.textContent.includes('brim: 20 rows') === true",
+        )
+        .await;
+        assert!(std::fs::read_to_string(folder.path().join("watch-hat.kdl")).unwrap().contains("length (cm)5.57"));
+        c.find(Locator::LinkText("Handout")).await.unwrap().click().await.unwrap();
+        text(&c, "iframe.sheet").await;
+        let pdf = c.execute_async("const done=arguments[0];fetch(document.querySelector('.acts a').href).then(r=>r.arrayBuffer()).then(b=>done(new TextDecoder().decode(b.slice(0,4))))", vec![]).await.unwrap();
+        assert_eq!(pdf, "%PDF");
+    });
+}
+
+#[test]
+fn every_page_is_accessible_in_every_light() {
+    let (_folder, w) = opened();
+    scene(1280, |c| async move {
+        for theme in ["light", "dark", "contrast"] {
+            for (page, path) in PAGES {
+                there(&c, &w, page, path).await;
+                c.execute(&format!("localStorage.setItem('latchwork:theme','{theme}');document.documentElement.dataset.theme='{theme}'"), vec![]).await.unwrap();
+                c.execute("document.querySelectorAll('details').forEach(d=>d.open=true)", vec![]).await.unwrap();
+                // Colours change in a moment of their own.
+                tokio::time::sleep(Duration::from_millis(300)).await;
+                axe(&c, &format!("{page}, {theme}")).await;
+            }
+        }
+    });
+}
+
+#[test]
+fn pages_fit_phones_tablets_and_desks() {
+    let (_folder, w) = opened();
+    scene(1440, |c| async move {
+        for width in [320, 768, 1440] {
+            // A window may not be made as narrow as a phone; a page can.
+            c.set_window_size(width.max(500), 900).await.unwrap();
+            for (page, path) in PAGES {
+                there(&c, &w, page, path).await;
+                if width == 320 {
+                    c.execute("document.documentElement.style.width='320px';document.body.style.width='320px'", vec![])
+                        .await
+                        .unwrap();
+                }
+                let over = c.execute("return Math.max(...[...document.body.querySelectorAll('*')].filter(e=>!e.closest('.wide,pre,textarea,.skip,.vh,svg,.paper-text')).map(e=>e.getBoundingClientRect().right))", vec![]).await.unwrap();
+                picture(&c, &format!("{page}-{width}")).await;
+                assert!(
+                    over.as_f64().unwrap() <= f64::from(width.max(320)) + 1.0
+                        || width == 320 && over.as_f64().unwrap() <= 500.0,
+                    "{page} at {width}: {over}"
+                );
+            }
+        }
+        c.set_window_size(1440, 3600).await.unwrap();
+        there(&c, &w, "design", PAGES[1].1).await;
+        until(&c, "cloth", "[...document.images].every(i => i.complete)").await;
+        picture(&c, "design-whole").await;
+    });
+}
+
+#[test]
+fn everything_is_done_by_keyboard_alone() {
+    let (folder, w) = opened();
+    scene(1280, |c| async move {
+        there(&c, &w, "design", PAGES[1].1).await;
+        let before = std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap();
+        // Tab until the handle of a stretch has the focus.
+        for _ in 0..60 {
+            let at = c.execute("return document.activeElement.classList.contains('grip')", vec![]).await.unwrap();
+            if at == true {
+                break;
+            }
+            c.active_element().await.unwrap().send_keys(&char::from(Key::Tab).to_string()).await.unwrap();
+        }
+        let was = c
+            .execute("return Number(document.activeElement.getAttribute('aria-valuenow'))", vec![])
+            .await
+            .unwrap()
+            .as_i64()
+            .unwrap();
+        c.active_element().await.unwrap().send_keys(&char::from(Key::PageUp).to_string()).await.unwrap();
+        until(&c, "taller", &format!("Number(document.activeElement.getAttribute('aria-valuenow')) > {was}")).await;
+        assert_ne!(std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap(), before);
+        there(&c, &w, "machine", PAGES[4].1).await;
+        for k in 1..=3 {
+            c.find(Locator::Css("body")).await.unwrap().send_keys(" ").await.unwrap();
+            until(&c, "counted", &format!("document.getElementById('cue').dataset.position === '{k}'")).await;
+        }
+        c.find(Locator::Css("body")).await.unwrap().send_keys(&char::from(Key::Backspace).to_string()).await.unwrap();
+        until(&c, "stepped back", "document.getElementById('cue').dataset.position === '2'").await;
+        there(&c, &w, "rehearse", PAGES[3].1).await;
+        let scrub = c.find(Locator::Css("#scrub")).await.unwrap();
+        scrub.send_keys(&char::from(Key::Right).to_string()).await.unwrap();
+        until(&c, "one on", "document.getElementById('nth').textContent.startsWith('Step 62 ')").await;
+    });
+}
+
+/// Two devices show one count; the server is killed under a touch, and the touch counts once when it is back.
+#[test]
+fn two_devices_count_as_one_and_a_kill_loses_nothing() {
+    let (folder, w) = opened();
+    let path = folder.path().to_path_buf();
+    let driver = Driver::start();
+    let (one, two) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
+    runtime.block_on(async {
+        let (a, b) = (driver.client(one.path(), 1024).await, driver.client(two.path(), 420).await);
+        for c in [&a, &b] {
+            there(c, &w, "machine", PAGES[4].1).await;
+        }
+        let touch = |c: Client| async move { c.find(Locator::Css("#touch")).await.unwrap().click().await.unwrap() };
+        let shows = |c: Client, n: i64| async move {
+            until(&c, "shows", &format!("document.getElementById('cue').dataset.position === '{n}'")).await
+        };
+        touch(a.clone()).await;
+        shows(a.clone(), 1).await;
+        shows(b.clone(), 1).await;
+        touch(b.clone()).await;
+        shows(a.clone(), 2).await;
+        picture(&b, "machine-phone").await;
+        let port = w.port.to_string();
+        let mut w = w;
+        w.kill();
+        touch(a.clone()).await;
+        until(&a, "told", "!document.getElementById('lost').hidden").await;
+        let w = Workshop::open(&path, &["--port", &port]);
+        shows(a.clone(), 3).await;
+        shows(b.clone(), 3).await;
+        until(&a, "told no more", "document.getElementById('lost').hidden").await;
+        let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
+        assert_eq!(state["seq"], 3, "the touch counts once");
+        a.close().await.unwrap();
+        b.close().await.unwrap();
+    });
+}
+
+/// A loop touched in the cloth leads to the pass that made it.
+#[test]
+fn the_cloth_leads_to_the_pass() {
+    let (_folder, w) = opened();
+    scene(1280, |c| async move {
+        there(&c, &w, "design", PAGES[1].1).await;
+        let img = c.find(Locator::Css("figure.cloth img")).await.unwrap();
+        c.execute("arguments[0].scrollIntoView({block:'center'})", vec![serde_json::to_value(&img).unwrap()])
+            .await
+            .unwrap();
+        until(&c, "drawn", "(i => i.complete && i.naturalWidth > 100)(document.querySelector('figure.cloth img'))")
+            .await;
+        img.click().await.unwrap();
+        until(&c, "nearer", "document.querySelector('figure.cloth').classList.contains('near') && document.querySelector('figure.cloth img').complete").await;
+        tokio::time::sleep(Duration::from_millis(800)).await;
+        picture(&c, "cloth-near").await;
+        c.find(Locator::Css("figure.cloth img")).await.unwrap().click().await.unwrap();
+        until(&c, "the pass", "location.pathname.endsWith('/rehearse') && location.search.includes('at=')").await;
+    });
+}

@@ -1,0 +1,415 @@
+//! The workshop page without a browser: documents kept, counts kept, strangers kept out.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::io::{Read, Write};
+use std::net::TcpStream;
+
+use latchwork_tests::workshop::{Answer, Workshop};
+
+fn opened() -> (tempfile::TempDir, Workshop) {
+    let folder = tempfile::tempdir().unwrap();
+    let w = Workshop::open(folder.path(), &[]);
+    assert_eq!(w.post("/examples", &[]).unwrap().status, 303);
+    (folder, w)
+}
+
+/// The name of the document's text as the page's forms carry it.
+fn base(page: &Answer) -> String {
+    let text = page.text();
+    let at = text.find("name=\"base\" value=\"").expect("the page has forms") + 19;
+    text[at..at + 16].to_string()
+}
+
+const HAT: &str = "/d/deck-hat.kdl";
+
+fn rows(w: &Workshop, base: &str, stretch: &str, rows: &str) -> Answer {
+    let fields =
+        [("base", base), ("size", "54"), ("piece", "hat"), ("stretch", stretch), ("what", "rows"), ("value", rows)];
+    w.post(&format!("{HAT}/revise"), &fields).unwrap()
+}
+
+#[test]
+fn an_empty_folder_offers_the_examples_and_a_first_design() {
+    let folder = tempfile::tempdir().unwrap();
+    let w = Workshop::open(folder.path(), &[]);
+    let first = w.get("/");
+    assert!(first.text().contains("Put the examples here") && first.text().contains("What to make"));
+    let weight: usize =
+        ["/", "/look.css", "/page.js", "/serif-regular.woff2", "/serif-italic.woff2", "/serif-semibold.woff2"]
+            .iter()
+            .map(|p| w.get(p).body.len())
+            .sum();
+    assert!(weight < 110_000, "the first page weighs {weight} bytes, type and all");
+    assert!(first.body.len() < 20_000);
+}
+
+#[test]
+fn every_guided_design_is_proven_and_printed() {
+    let folder = tempfile::tempdir().unwrap();
+    let w = Workshop::open(folder.path(), &[]);
+    for kind in ["hat", "mitts", "cuff", "scarf"] {
+        for who in ["adults", "children", "one"] {
+            let title = format!("{kind} for {who}");
+            let girth = if kind == "scarf" {
+                "150"
+            } else if kind == "hat" {
+                "56"
+            } else {
+                "20"
+            };
+            let fields = [
+                ("title", title.as_str()),
+                ("kind", kind),
+                ("who", who),
+                ("girth", girth),
+                ("machine", "standard"),
+                ("yarn", "my yarn"),
+                ("count", "420"),
+                ("needles_a", "40"),
+                ("passes_a", "60"),
+                ("wide_a", "16.7"),
+                ("long_a", "16.7"),
+                ("grams_a", "14.1"),
+                ("needles_b", "40"),
+                ("passes_b", "60"),
+                ("wide_b", "18.2"),
+                ("long_b", "13.7"),
+                ("grams_b", "15.1"),
+            ];
+            let made = w.post("/new", &fields).unwrap();
+            assert_eq!(made.status, 303, "{title}: {}", made.text());
+            let at = made.head.lines().find_map(|l| l.strip_prefix("location: ")).unwrap().to_string();
+            let page = w.get(&at);
+            assert!(
+                page.text().contains("rehearsed, needle by needle") || !page.text().contains("aria-label=\"Error\""),
+                "{title}"
+            );
+            let pdf = w.get(&format!("{at}/handout.pdf"));
+            assert!(pdf.status == 200 && pdf.body.starts_with(b"%PDF"), "{title}: {}", pdf.status);
+        }
+    }
+}
+
+#[test]
+fn a_change_keeps_comments_and_is_undone_after_a_restart() {
+    let (folder, mut w) = opened();
+    let path = folder.path().join("deck-hat.kdl");
+    let before = std::fs::read_to_string(&path).unwrap();
+    let page = rows(&w, &base(&w.get(HAT)), "brim", "30");
+    assert_eq!(page.status, 200);
+    let after = std::fs::read_to_string(&path).unwrap();
+    assert_ne!(before, after);
+    assert!(after.contains("// Two swatches of each fabric: their mean is the gauge"));
+    let changed = before.lines().zip(after.lines()).filter(|(a, b)| a != b).count();
+    assert_eq!((changed, before.lines().count()), (1, after.lines().count()));
+    w.kill();
+    let w = Workshop::open(folder.path(), &[]);
+    let page = w.get(HAT);
+    assert!(page.text().contains("brim: 30 rows"), "undo says what it undoes");
+    assert_eq!(w.post(&format!("{HAT}/undo"), &[("base", &base(&page))]).unwrap().status, 200);
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
+    assert_eq!(w.post(&format!("{HAT}/redo"), &[("base", &base(&w.get(HAT)))]).unwrap().status, 200);
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), after);
+}
+
+/// Whatever is changed by hand and eye stays a design that is read, and gives what was asked.
+#[test]
+fn every_kind_of_change_does_what_it_says() {
+    let (folder, w) = opened();
+    let read = || std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap();
+    let change = |what: &str, stretch: &str, value: &str| {
+        let piece = if what == "in-hand" { "harbour sock" } else { "hat" };
+        let fields = [
+            ("base", &*base(&w.get(HAT))),
+            ("size", "54"),
+            ("piece", piece),
+            ("stretch", stretch),
+            ("what", what),
+            ("value", value),
+        ];
+        let page = w.post(&format!("{HAT}/revise"), &fields).unwrap();
+        assert_eq!(page.status, 200, "{what}");
+        page.text()
+    };
+    assert!(change("rows", "body", "70").contains("value=\"70\""));
+    change("ease", "brim", "-15");
+    assert!(read().contains("around \"head-girth\" (percent)-15"));
+    change("add", "brim", "band");
+    assert!(read().contains("stretch \"band\""));
+    assert!(change("fabric", "band", "half cardigan").contains("band"));
+    change("remove", "band", "-");
+    assert!(!read().contains("\"band\""));
+    change("in-hand", "", "40");
+    assert!(read().contains("in-hand (g)40"));
+    let swatch = [
+        ("base", &*base(&w.get(HAT))),
+        ("fabric", "plain"),
+        ("sizes", "6"),
+        ("needles", "40"),
+        ("passes", "60"),
+        ("wide", "14.1"),
+        ("long", "14.7"),
+        ("grams", "14.1"),
+    ];
+    assert_eq!(w.post(&format!("{HAT}/swatch"), &swatch).unwrap().status, 200);
+    assert!(read().contains("swatch \"plain\""));
+    let inches = [("base", &*base(&w.get(HAT))), ("inches", "yes")];
+    assert!(w.post(&format!("{HAT}/units"), &inches).unwrap().text().contains(" in long"));
+}
+
+#[test]
+fn two_who_change_one_design_lose_nothing() {
+    let (folder, w) = opened();
+    let path = folder.path().join("deck-hat.kdl");
+    let old = base(&w.get(HAT));
+    let first = rows(&w, &old, "brim", "30");
+    assert_eq!(first.status, 200);
+    let now = std::fs::read_to_string(&path).unwrap();
+    assert!(rows(&w, &old, "brim", "40").text().contains("changed elsewhere"));
+    let both = w.post(&format!("{HAT}/document"), &[("base", &old), ("text", "title \"Mine\"")]).unwrap();
+    assert_eq!(both.status, 409);
+    assert!(both.text().contains("title &quot;Mine&quot;") && both.text().contains("Deck hat"));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), now, "nothing was overwritten");
+    // Changed on the disk meanwhile.
+    std::fs::write(&path, now.replace("Deck hat", "Other hat")).unwrap();
+    assert!(rows(&w, &base(&first), "brim", "50").text().contains("changed elsewhere"));
+    assert!(w.get(HAT).text().contains("Other hat"));
+}
+
+#[test]
+fn strangers_are_kept_out() {
+    let (_folder, w) = opened();
+    let host = |host: &str| {
+        w.raw(format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").as_bytes()).unwrap().status
+    };
+    assert_eq!(host("evil.example"), 421, "another name could be another site's");
+    assert_eq!(host(&format!("evil.example:{}", w.port)), 421);
+    assert_eq!(host(&format!("localhost:{}", w.port)), 200);
+    let fields = [("base", "x")];
+    let from = |lines: &str| w.post_from(&format!("{HAT}/undo"), &fields, lines).unwrap().status;
+    assert_eq!(from("Origin: http://evil.example\r\n"), 403);
+    assert_eq!(from("Origin: null\r\n"), 403);
+    assert_eq!(from("Sec-Fetch-Site: cross-site\r\n"), 403);
+    assert_eq!(from(&format!("Origin: {}\r\n", w.address())), 200);
+    for path in [
+        "/d/..%2F..%2Fetc%2Fpasswd",
+        "/d/%2Fetc%2Fpasswd",
+        "/d/.latchwork.db",
+        "/d/..",
+        "/..%2Fetc%2Fpasswd",
+        "/d/a%00.kdl",
+    ] {
+        assert_eq!(w.get(path).status, 404, "{path}");
+    }
+}
+
+#[test]
+fn huge_requests_are_refused() {
+    let (_folder, w) = opened();
+    let head = format!(
+        "POST {HAT}/document HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\nOrigin: {}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 1000000000\r\n\r\n",
+        w.port,
+        w.address()
+    );
+    let mut s = TcpStream::connect(("127.0.0.1", w.port)).unwrap();
+    s.write_all(head.as_bytes()).unwrap();
+    let mut sent = 0_usize;
+    while sent < 1_000_000_000 && s.write_all(&[b'a'; 65_536]).is_ok() {
+        sent += 65_536;
+        if sent > 8_000_000 {
+            break;
+        }
+    }
+    let mut said = String::new();
+    let _ = s.set_read_timeout(Some(std::time::Duration::from_secs(5)));
+    let _ = s.take(300).read_to_string(&mut said);
+    assert!(said.is_empty() || said.contains(" 413 "), "{said}");
+    assert_eq!(w.get("/").status, 200, "and it still answers");
+}
+
+#[test]
+fn many_listeners_do_not_bring_it_down() {
+    let (_folder, w) = opened();
+    let path = format!("{HAT}/count/54/0/stream");
+    let mut open = Vec::new();
+    let mut refused = 0;
+    for _ in 0..400 {
+        let mut s = TcpStream::connect(("127.0.0.1", w.port)).unwrap();
+        s.set_read_timeout(Some(std::time::Duration::from_secs(5))).unwrap();
+        s.write_all(format!("GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\n\r\n", w.port).as_bytes()).unwrap();
+        let mut said = [0_u8; 12];
+        s.read_exact(&mut said).unwrap();
+        if said.ends_with(b"503") {
+            refused += 1;
+        } else {
+            open.push(s);
+        }
+    }
+    assert!(open.len() <= 64 && refused >= 336, "{} and {refused}", open.len());
+    assert_eq!(w.get("/").status, 200);
+}
+
+#[test]
+fn scripts_in_every_field_stay_text() {
+    let (folder, w) = opened();
+    let bad = "<script>alert(1)</script>";
+    let text = std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap();
+    let text = text
+        .replace("Deck hat", bad)
+        .replace("harbour sock", "<img src=x onerror=alert(1)>")
+        .replace("\"brim\"", "\"<b onclick='alert(1)'>\"")
+        .replace("The crew of", bad)
+        .replace("back\"", "<svg onload=alert(1)>\"");
+    std::fs::write(folder.path().join("bad.kdl"), text).unwrap();
+    for path in
+        ["/", "/d/bad.kdl", "/d/bad.kdl/document", "/d/bad.kdl/rehearse", "/d/bad.kdl/machine", "/d/bad.kdl/handout"]
+    {
+        let page = w.get(path).text();
+        for raw in ["<script>alert", "<img src=x", "<b onclick", "<svg onload"] {
+            assert!(!page.contains(raw), "{path} has {raw}");
+        }
+        // The state of the machine page stands in an attribute.
+        assert!(!page.contains("data-state=\"{\"html\":\"<script"), "{path}");
+    }
+}
+
+#[test]
+fn a_folder_that_cannot_be_written_is_told_and_nothing_changes() {
+    let (folder, w) = opened();
+    let before = std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap();
+    // What is written beside its place first cannot be: a folder is in the way.
+    std::fs::create_dir(folder.path().join("deck-hat.kdl.part")).unwrap();
+    let page = rows(&w, &base(&w.get(HAT)), "brim", "31");
+    assert_eq!(page.status, 507);
+    assert!(page.text().contains("could not be written"));
+    assert_eq!(std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap(), before);
+    std::fs::remove_dir(folder.path().join("deck-hat.kdl.part")).unwrap();
+    assert_eq!(rows(&w, &base(&w.get(HAT)), "brim", "31").status, 200);
+}
+
+fn count(w: &Workshop, fields: &[(&str, &str)]) -> Option<(u16, serde_json::Value)> {
+    let a = w.post(&format!("{HAT}/count/54/0"), fields)?;
+    Some((a.status, serde_json::from_slice(&a.body).ok()?))
+}
+
+#[test]
+fn every_recovery_leads_to_where_the_knitter_is() {
+    let (_folder, w) = opened();
+    let mut seq = 0;
+    let mut n = 0;
+    let mut happened = |kind: &str, value: &str| {
+        n += 1;
+        let (status, state) =
+            count(&w, &[("key", &n.to_string()), ("seq", &seq.to_string()), ("kind", kind), ("n", value)]).unwrap();
+        if status == 200 {
+            seq = state["seq"].as_i64().unwrap();
+        }
+        (status, state)
+    };
+    for k in 1..=12 {
+        assert_eq!(happened("made", "1").1["position"], k);
+    }
+    let (_, at) = happened("counter", "20");
+    assert_eq!(at["counter"], 20);
+    let (_, at) = happened("ripped", "12");
+    assert_eq!(at["counter"], 12);
+    let (_, back) = happened("back", "");
+    assert_eq!(back["position"].as_u64().unwrap() + 1, at["position"].as_u64().unwrap());
+    assert_eq!(happened("counter", "999").0, 422, "no pass leaves the counter so");
+    let (_, paused) = happened("pause", "");
+    assert_eq!(paused["paused"], true);
+    assert_eq!(happened("resume", "").1["paused"], false);
+    // Several plain passes at one touch, but none across a change.
+    let run = back["run"].as_u64().unwrap();
+    assert!(run >= 2);
+    assert_eq!(happened("made", &(run + 1).to_string()).0, 422);
+    assert_eq!(happened("made", &run.to_string()).0, 200);
+}
+
+/// The design is changed while a piece of it is on the machine: it is told, and carried on when the knitter says so.
+#[test]
+fn a_design_changed_meanwhile_is_told_at_the_machine() {
+    let (_folder, w) = opened();
+    count(&w, &[("key", "a"), ("seq", "0"), ("kind", "made"), ("n", "1")]).unwrap();
+    rows(&w, &base(&w.get(HAT)), "brim", "40");
+    let state: serde_json::Value = serde_json::from_slice(&w.get(&format!("{HAT}/count/54/0")).body).unwrap();
+    assert_eq!(state["replanned"], true);
+    count(&w, &[("key", "b"), ("seq", "1"), ("kind", "carry-on")]).unwrap();
+    let state: serde_json::Value = serde_json::from_slice(&w.get(&format!("{HAT}/count/54/0")).body).unwrap();
+    assert_eq!((state["replanned"].as_bool(), state["position"].as_i64()), (Some(false), Some(1)));
+}
+
+/// The server is killed at random moments while a device counts and sends again what was not answered: no pass is lost
+/// or counted twice.
+#[test]
+fn no_kill_loses_a_pass_or_counts_it_twice() {
+    let kills: u32 = std::env::var("LATCHWORK_KILLS").ok().and_then(|k| k.parse().ok()).unwrap_or(1000);
+    let (folder, mut w) = opened();
+    let mut made = 0_i64;
+    let mut seed = 7_u64;
+    let mut random = move |below: u64| {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (seed >> 33) % below
+    };
+    for kill in 0..kills {
+        let port = w.port;
+        let delay = std::time::Duration::from_micros(random(9_000));
+        let pid = w.id().to_string();
+        let killer = std::thread::spawn(move || {
+            std::thread::sleep(delay);
+            let _ = std::process::Command::new("kill").args(["-9", &pid]).status();
+        });
+        // Counts until the server is gone, then again with the same key at the next.
+        let mut key = format!("{kill}-0");
+        let mut n = 0;
+        loop {
+            let seq = made.to_string();
+            let kind = if made >= 90 { "back" } else { "made" };
+            let body = format!("key={key}&seq={seq}&kind={kind}&n=1");
+            let request = format!(
+                "POST {HAT}/count/54/0 HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\nOrigin: http://127.0.0.1:{port}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",
+                body.len()
+            );
+            let answered = (|| {
+                let mut s = TcpStream::connect(("127.0.0.1", port)).ok()?;
+                s.write_all(request.as_bytes()).ok()?;
+                let mut all = String::new();
+                s.read_to_string(&mut all).ok()?;
+                all.starts_with("HTTP/1.1 200").then(|| all.ends_with('}'))?.then_some(())
+            })();
+            if answered.is_none() {
+                break;
+            }
+            made += 1;
+            n += 1;
+            key = format!("{kill}-{n}");
+        }
+        killer.join().unwrap();
+        w.kill();
+        w = Workshop::open(folder.path(), &[]);
+        let (status, state) = count(
+            &w,
+            &[
+                ("key", &key),
+                ("seq", &made.to_string()),
+                ("kind", if made >= 90 { "back" } else { "made" }),
+                ("n", "1"),
+            ],
+        )
+        .unwrap();
+        assert_eq!(status, 200, "kill {kill}: {state}");
+        made += 1;
+        assert_eq!(state["seq"], made, "kill {kill}: each touch counts once");
+        let wanted = if made <= 90 { made } else { 180 - made };
+        assert_eq!(state["position"], wanted.max(0), "kill {kill}");
+        if made >= 165 {
+            // Begin again with another folder's journal, so that the piece never ends.
+            w.kill();
+            std::fs::remove_file(folder.path().join(".latchwork.db")).unwrap();
+            let _ = std::fs::remove_file(folder.path().join(".latchwork.db-wal"));
+            let _ = std::fs::remove_file(folder.path().join(".latchwork.db-shm"));
+            w = Workshop::open(folder.path(), &[]);
+            made = 0;
+        }
+    }
+}
