@@ -146,6 +146,7 @@ fn a_newcomer_gets_from_nothing_to_a_handout() {
         title.clear().await.unwrap();
         title.send_keys("Watch hat").await.unwrap();
         c.find(Locator::Css("form.guide button.main")).await.unwrap().click().await.unwrap();
+        picture(&c, "newcomer").await;
         assert_eq!(text(&c, "#work h1").await, "Watch hat");
         // A number typed is answered in place.
         let rows = c.find(Locator::Css("#r0-0")).await.unwrap();
@@ -207,7 +208,7 @@ fn pages_fit_phones_tablets_and_desks() {
         }
         c.set_window_size(1440, 3600).await.unwrap();
         there(&c, &w, "design", PAGES[1].1).await;
-        until(&c, "cloth", "[...document.images].every(i => i.complete)").await;
+        until(&c, "cloth", "[...document.images].every(i => i.complete || i.closest('details:not([open])'))").await;
         picture(&c, "design-whole").await;
     });
 }

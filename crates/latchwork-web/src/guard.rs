@@ -128,7 +128,8 @@ pub(crate) async fn stand(
     let out = response.headers_mut();
     let fixed = [
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (header::REFERRER_POLICY, "no-referrer"),
+        // With none at all a browser hides where its own forms come from.
+        (header::REFERRER_POLICY, "same-origin"),
         (
             header::CONTENT_SECURITY_POLICY,
             "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; frame-ancestors 'self'; form-action 'self'; base-uri 'none'",

@@ -56,6 +56,7 @@ pub(crate) fn work_area(
                     }
                 }
             }
+            (acts(name, base, around, Some(d).filter(|_| !worked.notes)))
             div.work {
                 div {
                     @if let Some(shown) = shown {
@@ -72,8 +73,6 @@ pub(crate) fn work_area(
                             }
                         }
                     }
-                    (acts(name, base, around, worked.notes))
-                    @if !worked.notes { (units(name, base, d)) }
                 }
                 aside { (findings(name, worked, d)) (yarn(d, worked)) @if !worked.notes { (new_swatch(name, base)) } }
             }
@@ -81,7 +80,7 @@ pub(crate) fn work_area(
         } @else {
             h1 { (name) }
             p.gap { (t("cannot-read")) }
-            (acts(name, base, around, worked.notes))
+            (acts(name, base, around, None))
             section.gap aria-label=(t("findings")) {
                 @for n in worked.read.iter().take(40) { (finding(n, &[], name, base)) }
             }
@@ -89,7 +88,7 @@ pub(crate) fn work_area(
     }
 }
 
-fn acts(name: &str, base: &str, around: &Around, notes: bool) -> Markup {
+fn acts(name: &str, base: &str, around: &Around, d: Option<&Design>) -> Markup {
     html! {
         div.acts {
             @for (word, path, what) in [("undo", "undo", &around.0), ("redo", "redo", &around.1)] {
@@ -98,7 +97,8 @@ fn acts(name: &str, base: &str, around: &Around, notes: bool) -> Markup {
                     button disabled[what.is_none()] { (t(word)) @if let Some(w) = what { span.label { (w) } } }
                 }
             }
-            a.button href={ "/d/" (enc(name)) "/document" } { @if notes { (t("open-notes")) } @else { (t("open-document")) } }
+            a.button href={ "/d/" (enc(name)) "/document" } { (t("open-document")) }
+            @if let Some(d) = d { (units(name, base, d)) }
         }
     }
 }
@@ -106,7 +106,7 @@ fn acts(name: &str, base: &str, around: &Around, notes: bool) -> Markup {
 fn units(name: &str, base: &str, d: &Design) -> Markup {
     let inches = d.show == latchwork::units::Show::Inches;
     html! {
-        form.stack method="post" action={ "/d/" (enc(name)) "/units" } data-work="" {
+        form method="post" action={ "/d/" (enc(name)) "/units" } data-work="" {
             input type="hidden" name="base" value=(base);
             input type="hidden" name="inches" value=(if inches { "no" } else { "yes" });
             button.quiet { @if inches { (t("in-cm")) } @else { (t("in-inches")) } }
@@ -411,7 +411,7 @@ fn all_sizes(d: &Design, worked: &Worked, shown: Option<&SizeProof>) -> Markup {
                     }
                 }
             }
-            div.wide tabindex="0" role="region" aria-labelledby="every" {
+            div.wide tabindex="0" role="region" aria-label=(t("table-of-sizes")) {
                 table {
                     thead { tr {
                         th scope="col" { (t("size")) }

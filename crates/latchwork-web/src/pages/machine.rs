@@ -148,7 +148,7 @@ pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool)
                 @if let Some(way) = c.way {
                     div.go {
                         (hull(way, c.counter))
-                        div { h1 { @match way { Side::Left => (t("to-the-left")), Side::Right => (t("to-the-right")) } } p { (c.part) @if let Some((n, of)) = c.row { ", " (tf("row-of", &[("n", &n.to_string()), ("of", &of.to_string())])) } } }
+                        div { p.way { @match way { Side::Left => (t("to-the-left")), Side::Right => (t("to-the-right")) } } p { (c.part) @if let Some((n, of)) = c.row { ", " (tf("row-of", &[("n", &n.to_string()), ("of", &of.to_string())])) } } }
                     }
                 }
                 @if !c.changed.is_empty() {
@@ -209,7 +209,8 @@ pub(crate) fn machine(
         Some((name, Room::Machine)),
         &["machine.js"],
         &html! {
-            div.top.noprint { div { (choose(name, worked, shown, piece, "machine")) } }
+            h1.vh { (tf("at-machine", &[("title", title), ("size", size)])) }
+        div.top.noprint { div { (choose(name, worked, shown, piece, "machine")) } }
             div.cue id="cue" data-work=(work) data-state=(state.to_string()) data-lost=(t("lost")) data-late=(t("late")) data-ask-counter=(t("ask-counter")) data-ask-ripped=(t("ask-ripped")) data-ask-note=(t("ask-note")) data-no-counter=(t("no-counter")) {
                 div.bar { span { (title) @if !size.is_empty() { ", " (size) } } span id="left" {} button id="full" { (t("whole-screen")) } }
                 progress id="progress" max="1" value="0" aria-label=(t("progress")) {}
