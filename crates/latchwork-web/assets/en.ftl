@@ -230,3 +230,5 @@ theme-dark = dark
 theme-contrast = high contrast
 table-of-sizes = Needles, rows and yarn of every size
 at-machine = { $title }, { $size }, at the machine
+attach-log = Put the log into the design
+did-attach = the log attached

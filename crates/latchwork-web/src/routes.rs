@@ -47,6 +47,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/machine", get(count::machine))
         .route("/d/{name}/count/{size}/{piece}", get(count::state).post(count::happened))
         .route("/d/{name}/count/{size}/{piece}/stream", get(count::stream))
+        .route("/d/{name}/attach/{size}/{piece}", post(count::attach))
         .route("/d/{name}/swatch", post(add_swatch))
         .route("/d/{name}/units", post(units))
         .route("/d/{name}/worn/{size}/{how}", get(pictures::worn))

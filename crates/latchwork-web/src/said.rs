@@ -52,7 +52,7 @@ mod tests {
             .filter_map(|l| l.split_once(" =").map(|s| s.0))
             .collect();
         let mut sources = String::new();
-        for folder in ["src", "src/pages"] {
+        for folder in ["src", "src/pages", "src/routes"] {
             for entry in std::fs::read_dir(folder).unwrap() {
                 let path = entry.unwrap().path();
                 if path.extension().is_some_and(|e| e == "rs") {

@@ -15,6 +15,9 @@ use crate::work::{Worked, base_of};
 /// The workshop, as requests hold it.
 pub(crate) type Workshop = Arc<Shared>;
 
+/// Things kept under a name, the newest use last.
+pub(crate) type Kept<T> = Mutex<Vec<(String, Arc<T>)>>;
+
 /// What all requests share.
 #[derive(Debug)]
 pub(crate) struct Shared {
@@ -22,19 +25,21 @@ pub(crate) struct Shared {
     pub(crate) journal: Journal,
     pub(crate) guard: Guard,
     /// Documents worked out, newest use last.
-    worked: Mutex<Vec<(String, Arc<Worked>)>>,
+    worked: Kept<Worked>,
     /// Pieces drawn, newest use last.
-    pub(crate) drawn: Mutex<Vec<(String, Arc<Option<Drawn>>)>>,
+    pub(crate) drawn: Kept<Option<Drawn>>,
     /// Other pictures, newest use last.
-    pub(crate) fabrics: Mutex<Vec<(String, Arc<Option<Vec<u8>>>)>>,
+    pub(crate) fabrics: Kept<Option<Vec<u8>>>,
     /// Who is told what happens at the machine, by work.
     told: Mutex<BTreeMap<String, broadcast::Sender<i64>>>,
     /// Most listeners at once.
     pub(crate) listeners: Arc<Semaphore>,
 }
 
-/// Documents kept worked out, and listeners at once: bounds on memory.
-const KEPT: usize = 24;
+/// Documents kept worked out, pieces kept drawn, pictures kept, and listeners at once: bounds on memory.
+const WORKED: usize = 6;
+pub(crate) const DRAWN: usize = 3;
+pub(crate) const PICTURES: usize = 40;
 const LISTENERS: usize = 64;
 
 fn unpoisoned<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
@@ -46,8 +51,8 @@ pub(crate) fn now() -> i64 {
     SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| i64::try_from(d.as_millis()).unwrap_or(i64::MAX))
 }
 
-/// Finds a thing kept under a key or makes it; the newest use stands last, and few are kept.
-pub(crate) fn kept<T>(all: &Mutex<Vec<(String, Arc<T>)>>, key: &str, make: impl FnOnce() -> T) -> Arc<T> {
+/// Finds a thing kept under a key or makes it; the newest use stands last, and at most so many are kept.
+pub(crate) fn kept<T>(all: &Kept<T>, key: &str, most: usize, make: impl FnOnce() -> T) -> Arc<T> {
     {
         let mut all = unpoisoned(all);
         if let Some(i) = all.iter().position(|k| k.0 == key) {
@@ -59,7 +64,7 @@ pub(crate) fn kept<T>(all: &Mutex<Vec<(String, Arc<T>)>>, key: &str, make: impl 
     let new = Arc::new(make());
     let mut all = unpoisoned(all);
     all.push((key.to_string(), new.clone()));
-    let more = all.len().saturating_sub(KEPT);
+    let more = all.len().saturating_sub(most);
     all.drain(..more);
     new
 }
@@ -84,7 +89,7 @@ impl Shared {
         let shelf = self.folder.shelf();
         // Swatches of the shelf belong to what it is made of.
         let key = format!("{name} {} {}", base_of(&text), base_of(&format!("{shelf:?}")));
-        Ok(kept(&self.worked, &key, || Worked::new(text, &shelf)))
+        Ok(kept(&self.worked, &key, WORKED, || Worked::new(text, &shelf)))
     }
 
     /// Notes what a document is before and after a change made here, and writes it.

@@ -233,7 +233,7 @@ fn counters(shown: &SizeProof, plan: usize, stretch: usize) -> Option<(u32, u32)
             && matches!(step.action, latchwork_machine::steps::Action::Pass(_))
     };
     let mine = || plan.plan.steps.iter().zip(&proof.run.readings).filter(|(s, _)| of(s)).map(|(_, r)| r.counter);
-    Some((mine().next()?, mine().last()?))
+    Some((mine().next()?, mine().next_back()?))
 }
 
 fn one_stretch(

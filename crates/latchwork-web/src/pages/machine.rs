@@ -140,7 +140,7 @@ pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool)
             Some(c) if c.kind == Kind::Hands => {
                 p.label { (c.part) }
                 div.chg {
-                    div { @for h in &c.hands { p.big { (h) } } }
+                    div.many[c.hands.iter().map(String::len).sum::<usize>() > 110] { @for h in &c.hands { p.big { (h) } } }
                     (needles(&c.needles))
                 }
             }
@@ -210,7 +210,6 @@ pub(crate) fn machine(
         &["machine.js"],
         &html! {
             h1.vh { (tf("at-machine", &[("title", title), ("size", size)])) }
-        div.top.noprint { div { (choose(name, worked, shown, piece, "machine")) } }
             div.cue id="cue" data-work=(work) data-state=(state.to_string()) data-lost=(t("lost")) data-late=(t("late")) data-ask-counter=(t("ask-counter")) data-ask-ripped=(t("ask-ripped")) data-ask-note=(t("ask-note")) data-no-counter=(t("no-counter")) {
                 div.bar { span { (title) @if !size.is_empty() { ", " (size) } } span id="left" {} button id="full" { (t("whole-screen")) } }
                 progress id="progress" max="1" value="0" aria-label=(t("progress")) {}
@@ -228,8 +227,12 @@ pub(crate) fn machine(
                     p.small.label { (t("pedal")) }
                 }
             }
-            section.gap aria-labelledby="log" { h2 id="log" { (t("log")) }
+            div.gap.noprint { (choose(name, worked, shown, piece, "machine")) }
+        section.gap aria-labelledby="log" { h2 id="log" { (t("log")) }
                 ol.log { @for e in log.iter().rev().take(30) { li { span.label data-at=(e.at) {} " " (tf("log-line", &[("kind", &t(kind_words(&e.kind))), ("position", &e.position.to_string())])) @if !e.note.is_empty() { ": " (e.note) } } } }
+            @if !log.is_empty() && !worked.notes {
+                form.gap method="post" action={ "/d/" (enc(name)) "/attach/" (enc(size)) "/" (piece) } { input type="hidden" name="base" value=(worked.base); button { (t("attach-log")) } }
+            }
             }
         },
     )

@@ -13,6 +13,7 @@ use super::{Asked, at, faulty, off, told};
 use crate::folder::Fault;
 use crate::journal::{Event, Written};
 use crate::pages::{self, Standing};
+use crate::said::t;
 use crate::shared::Workshop;
 use crate::work::{Worked, base_of};
 
@@ -101,6 +102,53 @@ pub(super) async fn stream(
     Path((name, size, piece)): Path<(String, String, usize)>,
 ) -> Response {
     told(&w, &work_of(&name, &size, piece))
+}
+
+#[derive(Debug, Deserialize)]
+pub(super) struct Attached {
+    base: String,
+}
+
+/// Puts what was noted and when the piece was knitted into its design, as comments.
+pub(super) async fn attach(
+    State(w): State<Workshop>,
+    Path((name, size, piece)): Path<(String, String, usize)>,
+    headers: axum::http::HeaderMap,
+    Form(f): Form<Attached>,
+) -> Response {
+    let shown = size.clone();
+    super::change(w, headers, name.clone(), f.base, Some(shown), move |w, worked| {
+        let events = w.journal.events(&work_of(&name, &size, piece)).map_err(|e| e.to_string())?;
+        let (Some(first), Some(last)) = (events.first(), events.last()) else {
+            return Ok((worked.text.clone(), String::new()));
+        };
+        let minutes = (last.at - first.at) / 60_000;
+        let made = events.iter().filter(|e| e.kind == "made").count();
+        let mut text = worked.text.trim_end().to_string();
+        text += &format!(
+            "\n\n// Knitted, size {size}, piece {}: begun {}, {made} counts, {minutes} minutes.\n",
+            piece + 1,
+            day(first.at)
+        );
+        for e in events.iter().filter(|e| !e.note.is_empty()) {
+            let note: String = e.note.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+            text += &format!("// {}, at {}: {note}\n", day(e.at), e.position);
+        }
+        Ok((text, t("did-attach")))
+    })
+    .await
+}
+
+/// The day of a moment, in the calendar (Hinnant 2013, civil_from_days).
+fn day(at: i64) -> String {
+    let z = at.div_euclid(86_400_000) + 719_468;
+    let era = z.div_euclid(146_097);
+    let doe = z.rem_euclid(146_097);
+    let yoe = (doe - doe / 1460 + doe / 36_524 - doe / 146_096) / 365;
+    let doy = doe - (365 * yoe + yoe / 4 - yoe / 100);
+    let mp = (5 * doy + 2) / 153;
+    let (d, m) = (doy - (153 * mp + 2) / 5 + 1, if mp < 10 { mp + 3 } else { mp - 9 });
+    format!("{}-{m:02}-{d:02}", yoe + era * 400 + i64::from(m <= 2))
 }
 
 /// Something that happened. `key` is the device's own name for it: sent again, it counts once. `seq` is the number of

@@ -23,7 +23,7 @@ use crate::cloths::{Drawn, Part, any_fabric_png, fabric_png, worn_png};
 use crate::folder::Fault;
 use crate::pages;
 use crate::said::t;
-use crate::shared::{Workshop, kept};
+use crate::shared::{DRAWN, PICTURES, Workshop, kept};
 use crate::work::Worked;
 
 #[derive(Debug, Deserialize)]
@@ -52,7 +52,7 @@ fn drawn(w: &Workshop, name: &str, size: &str, piece: usize) -> Result<Seen, Fau
     let worked = w.document(name)?;
     let shown = worked.size(Some(size)).ok_or(Fault::Missing)?;
     let key = format!("{name} {} {size} {piece}", worked.base);
-    let made = kept(&w.drawn, &key, || Drawn::new(&worked, shown, piece));
+    let made = kept(&w.drawn, &key, DRAWN, || Drawn::new(&worked, shown, piece));
     if made.is_some() { Ok(Seen(made)) } else { Err(Fault::Missing) }
 }
 
@@ -115,7 +115,7 @@ pub(super) async fn fabric(
 /// Any built-in fabric in an undyed yarn of our own, with loops of a middling length.
 pub(super) async fn any_fabric(State(w): State<Workshop>, Path((which, face)): Path<(usize, String)>) -> Response {
     let made = off(move || {
-        let png = kept(&w.fabrics, &which.to_string(), || any_fabric_png(which));
+        let png = kept(&w.fabrics, &which.to_string(), PICTURES, || any_fabric_png(which));
         let _ = face;
         png.as_ref().clone().ok_or(Fault::Missing)
     });
@@ -129,7 +129,7 @@ pub(super) async fn worn(
     let made = off(move || {
         let worked = w.document(&name)?;
         let key = format!("{name} {} {size} {how}", worked.base);
-        let png = kept(&w.fabrics, &key, || worn_png(&worked, worked.size(Some(&size))?, how == "worn.png"));
+        let png = kept(&w.fabrics, &key, PICTURES, || worn_png(&worked, worked.size(Some(&size))?, how == "worn.png"));
         png.as_ref().clone().ok_or(Fault::Missing)
     });
     bytes("image/png", made.await)
