@@ -12,6 +12,8 @@ pub struct Workshop {
     child: Child,
     /// Its port.
     pub port: u16,
+    /// Its address for other devices, and the code that pairs them, when it is shared.
+    pub shared: Option<(String, String)>,
 }
 
 /// An answer.
@@ -62,9 +64,15 @@ impl Workshop {
                 break at.trim_end_matches('/').parse().expect("a port");
             }
         };
+        let shared = more.contains(&"--share").then(|| {
+            let line = lines.next().expect("it says how to pair").expect("it is text");
+            let (address, code) = line.split_once(" with the code ").expect("it tells the code");
+            let address = address.rsplit("http://").next().expect("it tells the address");
+            (address.trim_end_matches('/').to_string(), code.to_string())
+        });
         // The rest is read away, so that its pipe never fills.
         std::thread::spawn(move || lines.for_each(drop));
-        Workshop { child, port }
+        Workshop { child, port, shared }
     }
 
     /// Its process number.
@@ -88,19 +96,7 @@ impl Workshop {
     /// Sends a request as it is given; none where nothing came back.
     #[must_use]
     pub fn raw(&self, request: &[u8]) -> Option<Answer> {
-        let mut s = TcpStream::connect(("127.0.0.1", self.port)).ok()?;
-        s.set_read_timeout(Some(Duration::from_secs(30))).ok()?;
-        let _ = s.write_all(request);
-        let mut all = Vec::new();
-        let _ = s.read_to_end(&mut all);
-        let split = all.windows(4).position(|w| w == b"\r\n\r\n")?;
-        let head = String::from_utf8_lossy(&all[..split]).to_string();
-        let status = head.split(' ').nth(1)?.parse().ok()?;
-        let mut body = all[split + 4..].to_vec();
-        if head.to_lowercase().contains("transfer-encoding: chunked") {
-            body = unchunked(&body);
-        }
-        Some(Answer { status, head, body })
+        exchange(&format!("127.0.0.1:{}", self.port), request)
     }
 
     /// Gets a page.
@@ -156,4 +152,22 @@ fn unchunked(mut body: &[u8]) -> Vec<u8> {
         body = &body[(end + 4 + size).min(body.len())..];
     }
     out
+}
+
+/// Sends a request to an address and reads the answer to its end; none where nothing came back.
+#[must_use]
+pub fn exchange(address: &str, request: &[u8]) -> Option<Answer> {
+    let mut s = TcpStream::connect(address).ok()?;
+    s.set_read_timeout(Some(Duration::from_secs(30))).ok()?;
+    let _ = s.write_all(request);
+    let mut all = Vec::new();
+    let _ = s.read_to_end(&mut all);
+    let split = all.windows(4).position(|w| w == b"\r\n\r\n")?;
+    let head = String::from_utf8_lossy(&all[..split]).to_string();
+    let status = head.split(' ').nth(1)?.parse().ok()?;
+    let mut body = all[split + 4..].to_vec();
+    if head.to_lowercase().contains("transfer-encoding: chunked") {
+        body = unchunked(&body);
+    }
+    Some(Answer { status, head, body })
 }

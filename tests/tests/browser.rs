@@ -265,7 +265,7 @@ fn two_devices_count_as_one_and_a_kill_loses_nothing() {
         }
         let touch = |c: Client| async move { c.find(Locator::Css("#touch")).await.unwrap().click().await.unwrap() };
         let shows = |c: Client, n: i64| async move {
-            until(&c, "shows", &format!("document.getElementById('cue').dataset.position === '{n}'")).await
+            until(&c, "shows", &format!("document.getElementById('cue').dataset.position === '{n}'")).await;
         };
         touch(a.clone()).await;
         shows(a.clone(), 1).await;

@@ -4,7 +4,7 @@
 use std::io::{Read, Write};
 use std::net::TcpStream;
 
-use latchwork_tests::workshop::{Answer, Workshop};
+use latchwork_tests::workshop::{Answer, Workshop, exchange};
 
 fn opened() -> (tempfile::TempDir, Workshop) {
     let folder = tempfile::tempdir().unwrap();
@@ -201,6 +201,48 @@ fn strangers_are_kept_out() {
     ] {
         assert_eq!(w.get(path).status, 404, "{path}");
     }
+}
+
+/// Another device in the house sees nothing before it is paired; the code is taken only so often.
+#[test]
+fn only_paired_devices_come_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let w = Workshop::open(folder.path(), &["--share"]);
+    w.post("/examples", &[]).unwrap();
+    let (address, code) = w.shared.clone().unwrap();
+    assert!(code.len() == 8 && code.chars().all(|c| c.is_ascii_digit()));
+    if address.starts_with("127.") {
+        // A machine without a network has no other address to come from.
+        return;
+    }
+    let get = |path: &str, cookie: &str| {
+        exchange(
+            &address,
+            format!("GET {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n{cookie}\r\n").as_bytes(),
+        )
+        .unwrap()
+    };
+    let pair = |code: &str| {
+        let body = format!("code={code}");
+        exchange(&address, format!("POST /pair HTTP/1.1\r\nHost: {address}\r\nOrigin: http://{address}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}", body.len()).as_bytes()).unwrap()
+    };
+    for path in ["/", HAT, "/d/deck-hat.kdl/machine", "/d/deck-hat.kdl/count/54/0/stream", "/share"] {
+        let page = get(path, "");
+        assert_eq!(page.status, 401, "{path}");
+        assert!(!page.text().contains("Deck hat"), "{path}");
+    }
+    assert_eq!(pair("00000000").status, 401);
+    let paired = pair(&code);
+    assert_eq!(paired.status, 303);
+    let cookie = paired.head.lines().find_map(|l| l.strip_prefix("set-cookie: ")).unwrap().to_string();
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"));
+    let cookie = format!("Cookie: {}\r\n", cookie.split(';').next().unwrap());
+    assert!(get(HAT, &cookie).text().contains("Deck hat"));
+    for _ in 0..25 {
+        pair("12345678");
+    }
+    assert_eq!(pair(&code).status, 401, "guessing ends");
+    assert_eq!(w.get("/").status, 200, "this machine needs no code");
 }
 
 #[test]
