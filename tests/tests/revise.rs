@@ -1,0 +1,163 @@
+//! Changes of a document keep the rest of it, and cues say what the plan does.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::prove;
+use latchwork::cues::{Kind, cues};
+use latchwork::design::from_text;
+use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
+use latchwork_machine::steps::Action;
+
+const HAT: &str = include_str!("../../designs/deck-hat.kdl");
+
+fn of(piece: &str, stretch: &str) -> (String, String) {
+    (piece.to_string(), stretch.to_string())
+}
+
+fn changed(before: &str, after: &str) -> Vec<String> {
+    after.lines().filter(|l| !before.lines().any(|b| b == *l)).map(|l| l.trim().to_string()).collect()
+}
+
+#[test]
+fn one_line_changes_and_no_other() {
+    let cases = [
+        (Revision::Title("Two \"hats\"".to_string()), "title \"Two \\\"hats\\\"\""),
+        (Revision::Length { of: of("hat", "brim"), value: "(cm)7".to_string(), rows: false }, "length (cm)7"),
+        (Revision::Length { of: of("hat", "brim"), value: "30".to_string(), rows: true }, "rows 30"),
+        (
+            Revision::Length { of: of("hat", "body"), value: "(percent)30".to_string(), rows: false },
+            "length (percent)30 of=\"head-girth\"",
+        ),
+        (Revision::Fabric { of: of("hat", "body"), name: "full cardigan".to_string() }, "fabric \"full cardigan\""),
+        (Revision::Ease { of: of("hat", "body"), percent: -12.5 }, "around \"head-girth\" (percent)-12.5"),
+        (Revision::InHand { yarn: "harbour sock".to_string(), grams: 43.0 }, "in-hand (g)43"),
+        (Revision::Inches(true), "units \"in\""),
+        (Revision::Ending { piece: "hat".to_string(), word: "chain".to_string() }, "ending \"chain\""),
+    ];
+    for (revision, line) in cases {
+        let after = revised(HAT, &revision).unwrap();
+        assert_eq!(changed(HAT, &after), [line], "{revision:?}");
+        assert!(HAT.matches("//").count() == after.matches("//").count(), "comments stay");
+        assert!(from_text(&after).1.0.iter().all(|n| !n.message.contains("not understood")), "{revision:?}");
+    }
+}
+
+#[test]
+fn a_stretch_put_in_and_taken_out_leaves_the_document_as_it_was() {
+    let added = Revision::AddStretch {
+        after: of("hat", "brim"),
+        name: "band".to_string(),
+        fabric: "1x1 rib".to_string(),
+        length: 30.0,
+    };
+    let with = revised(HAT, &added).unwrap();
+    let names: Vec<String> = from_text(&with).0.unwrap().pieces[0].stretches.iter().map(|s| s.name.clone()).collect();
+    assert_eq!(names, ["brim", "band", "body"]);
+    assert_eq!(revised(&with, &Revision::RemoveStretch { of: of("hat", "band") }).unwrap(), HAT);
+    assert!(revised(&with, &added).is_err(), "two of one name");
+}
+
+#[test]
+fn what_is_not_there_is_told() {
+    for revision in [
+        Revision::RemoveStretch { of: of("hat", "sleeve") },
+        Revision::Fabric { of: of("coat", "brim"), name: "plain".to_string() },
+        Revision::InHand { yarn: "silk".to_string(), grams: 1.0 },
+    ] {
+        assert!(revised(HAT, &revision).unwrap_err().to_string().contains("has no"), "{revision:?}");
+    }
+    assert!(revised("", &Revision::Title("x".to_string())).is_err());
+}
+
+/// Documents written on one line, and old-fashioned ones, are changed as well.
+#[test]
+fn short_documents_are_changed_too() {
+    let text = "title \"T\"; piece \"p\" { stretch \"a\" { fabric \"plain\"; length (cm)3; }; ending \"chain\"; }";
+    let after = revised(text, &Revision::Length { of: of("p", "a"), value: "12".to_string(), rows: true }).unwrap();
+    assert!(after.contains("fabric \"plain\"; rows 12; }"), "{after}");
+}
+
+#[test]
+fn first_designs_are_proven_for_everyone() {
+    let swatches = [
+        Measurement { needles: 40, passes: 60, wide: 16.7, long: 16.7, grams: 14.1 },
+        Measurement { needles: 40, passes: 60, wide: 18.2, long: 13.7, grams: 15.1 },
+    ];
+    for thing in [Thing::Hat, Thing::Mitts, Thing::Cuff, Thing::Scarf] {
+        for whom in [
+            Whom::Adults,
+            Whom::Children,
+            Whom::One(if thing == Thing::Scarf {
+                150.0
+            } else if thing == Thing::Hat {
+                56.0
+            } else {
+                20.0
+            }),
+        ] {
+            let answers = Answers {
+                title: "A \"first\" one".to_string(),
+                thing,
+                whom,
+                machine: "standard".to_string(),
+                yarn: "my yarn".to_string(),
+                count: 420.0,
+                swatches,
+            };
+            let (design, notices) = from_text(&begun(&answers));
+            let design = design.unwrap_or_else(|| panic!("{thing:?} {whom:?}: {:?}", notices.0));
+            let all: Vec<usize> = (0..design.sizes.len()).collect();
+            let outcome = prove(&design, &all);
+            assert!(outcome.proven.is_some(), "{thing:?} {whom:?}: {:?}", outcome.notices);
+        }
+    }
+}
+
+/// Every pass of every example has its cue, in order; what a cue says of counter, side and loops is what the rehearsal
+/// read; what has changed is told, and nothing else.
+#[test]
+fn cues_are_the_plan() {
+    for text in [HAT, include_str!("../../designs/wrist-warmers.kdl"), include_str!("../../designs/scarf.kdl")] {
+        let design = from_text(text).0.unwrap();
+        let proven = prove(&design, &[0]).proven.unwrap();
+        let size = &proven.sizes()[0];
+        for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+            let all = cues(piece, &proof.run);
+            let passes: Vec<usize> = piece
+                .plan
+                .steps
+                .iter()
+                .enumerate()
+                .filter(|(_, s)| matches!(s.action, Action::Pass(_)))
+                .map(|(i, _)| i)
+                .collect();
+            let told: Vec<usize> = all.iter().filter(|c| c.kind == Kind::Pass).map(|c| c.steps.start).collect();
+            assert_eq!(passes, told);
+            assert!(all.windows(2).all(|w| w[0].steps.end <= w[1].steps.start), "in order, and none twice");
+            let mut now: std::collections::BTreeMap<String, String> = std::collections::BTreeMap::new();
+            for c in &all {
+                let reading = proof.run.readings[c.steps.end - 1];
+                assert_eq!((c.counter, c.stands, c.stitches), (reading.counter, reading.carriage, reading.stitches));
+                for x in &c.changed {
+                    assert_ne!(x.from, x.to);
+                    if let Some(before) = now.get(&x.what) {
+                        assert_eq!(*before, x.from, "{}", x.what);
+                    }
+                    now.insert(x.what.clone(), x.to.clone());
+                }
+                if let Action::Pass(p) = &piece.plan.steps[c.steps.start].action {
+                    assert_eq!(now["Main bed"], format!("{:?}", p.main.setting).to_lowercase());
+                    if let Some(ribber) = now.get("Ribber") {
+                        assert_eq!(*ribber, format!("{:?}", p.ribber.setting).to_lowercase());
+                    }
+                }
+            }
+            // Every act of the hands but promises is said.
+            let acts =
+                piece.plan.steps.iter().filter(|s| !matches!(s.action, Action::Pass(_) | Action::Claim(_))).count();
+            let said: usize = all.iter().map(|c| c.hands.len()).sum();
+            assert!(said > 0 && said <= acts);
+            let steps: usize = all.iter().filter(|c| c.kind == Kind::Hands).map(|c| c.steps.len()).sum();
+            assert!(steps >= acts);
+        }
+    }
+}
