@@ -57,6 +57,14 @@ fn a_stretch_put_in_and_taken_out_leaves_the_document_as_it_was() {
 }
 
 #[test]
+fn a_taper_is_changed_where_it_is_counted() {
+    let text = HAT.replace("decrease 2 { needles 3; finish \"plain\"; }", "decrease 2 every=6 times=6");
+    let after = revised(&text, &Revision::Taper { of: of("ear flap", "point"), every: 4, times: 5 }).unwrap();
+    assert_eq!(changed(&text, &after), ["decrease 2 every=4 times=5"]);
+    assert!(revised(HAT, &Revision::Taper { of: of("ear flap", "point"), every: 4, times: 5 }).is_err());
+}
+
+#[test]
 fn what_is_not_there_is_told() {
     for revision in [
         Revision::RemoveStretch { of: of("hat", "sleeve") },

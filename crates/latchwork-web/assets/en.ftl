@@ -232,3 +232,7 @@ table-of-sizes = Needles, rows and yarn of every size
 at-machine = { $title }, { $size }, at the machine
 attach-log = Put the log into the design
 did-attach = the log attached
+taper-every = Shaped every
+taper-times = rows, times
+did-taper = { $name }: every { $every } rows, { $times } times
+to-needle = to

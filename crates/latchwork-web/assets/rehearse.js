@@ -24,7 +24,7 @@ function show() {
   scrub.value = at;
   scrub.setAttribute('aria-valuetext', `${words.step} ${at + 1}, ${$('count').textContent}. ${$('does').textContent}`);
   const used = (b) => [...b[0]].map((p, i) => (p === '.' ? null : data.first + i)).filter((v) => v !== null);
-  const span = (b, w) => { const u = used(b); return u.length ? `${w} ${name(u[0])} ${name(u[u.length - 1])}, ${u.length}` : ''; };
+  const span = (b, w) => { const u = used(b); return u.length ? `${w} ${name(u[0])} ${words.to} ${name(u[u.length - 1])}: ${u.length}` : ''; };
   $('text-beds').textContent = [span(s.b[0], words.main), span(s.b[1], words.ribber), s.s ? words.right : words.left, s.h ? words.half : words.full, s.r ? `${words.rack} ${s.r}` : '', `${s.g} ${words.hang}`].filter(Boolean).join(' · ');
   $('grown').style.clipPath = `inset(${(100 * (1 - s.y)).toFixed(2)}% 0 0 0)`;
   drawn = at;

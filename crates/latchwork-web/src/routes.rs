@@ -297,6 +297,8 @@ struct Revising {
     stretch: String,
     what: String,
     value: String,
+    #[serde(default)]
+    times: String,
 }
 
 async fn revise(
@@ -342,6 +344,15 @@ async fn revise(
                     Revision::Ease { of, percent },
                     tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]),
                 )
+            }
+            "taper" => {
+                let (every, times) =
+                    whole(&f.value).zip(whole(&f.times)).filter(|(e, t)| *e > 0 && *t > 0).ok_or_else(bad)?;
+                let what = tf(
+                    "did-taper",
+                    &[("name", &f.stretch), ("every", &every.to_string()), ("times", &times.to_string())],
+                );
+                (Revision::Taper { of, every, times }, what)
             }
             "add" => {
                 let fabric = worked

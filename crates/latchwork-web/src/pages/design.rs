@@ -3,7 +3,7 @@
 use maud::{Markup, PreEscaped, html};
 
 use latchwork::check::SizeProof;
-use latchwork::design::{Design, Length, Piece, Wish};
+use latchwork::design::{Design, Length, Piece, When, Wish};
 use latchwork::fabric::FABRICS;
 use latchwork::fit::Measure;
 use latchwork::notice::{Level, Notice};
@@ -254,6 +254,10 @@ fn one_stretch(
         Some(Wish::Around { ease: latchwork::design::Ease::Percent(v), measure, .. }) => Some((*v, measure.clone())),
         _ => None,
     };
+    let taper = match stretch.shaping.as_ref().map(|s| &s.when) {
+        Some(When::Every { rows, times }) => Some((*rows, *times)),
+        _ => None,
+    };
     let hidden = |what: &str| {
         html! {
             input type="hidden" name="base" value=(base);
@@ -283,6 +287,16 @@ fn one_stretch(
                         (hidden("rows"))
                         label for={ "r" (id) } { (t("rows-word")) }
                         input id={ "r" (id) } name="value" inputmode="numeric" value=(w.rows) required pattern="[0-9]{1,4}";
+                        button.go { (t("set")) }
+                    }
+                }
+                @if let Some((every, times)) = taper {
+                    form method="post" action=(post) data-work="" {
+                        (hidden("taper"))
+                        label for={ "v" (id) } { (t("taper-every")) }
+                        input id={ "v" (id) } name="value" inputmode="numeric" value=(every) required pattern="[0-9]{1,4}";
+                        label for={ "t" (id) } { (t("taper-times")) }
+                        input id={ "t" (id) } name="times" inputmode="numeric" value=(times) required pattern="[0-9]{1,4}";
                         button.go { (t("set")) }
                     }
                 }

@@ -35,6 +35,15 @@ pub enum Revision {
         /// Percent.
         percent: f64,
     },
+    /// How a stretch tapers: every so many rows, so many times.
+    Taper {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// Rows from one shaping to the next.
+        every: u32,
+        /// How often.
+        times: u32,
+    },
     /// A new stretch after one, as long as so many millimetres.
     AddStretch {
         /// Piece and the stretch before it, by name.
@@ -186,6 +195,18 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
                     put(Span { start: first.span.start + first.span.len, len: 0 }, format!(" {value}"))
                 }
             }
+        }
+        Revision::Taper { of, every, times } => {
+            let node = stretch(&tree, of)?;
+            let shaping = child(node, "decrease").or_else(|| child(node, "increase"));
+            let shaping = shaping.ok_or_else(|| missing("shaping in that stretch"))?;
+            let mut changes = Vec::new();
+            for (name, value) in [("every", every), ("times", times)] {
+                let known = shaping.properties.iter().find(|p| p.name == name);
+                let known = known.ok_or_else(|| missing("row count in that shaping"))?;
+                changes.push(put(known.value.span, format!("{name}={value}")));
+            }
+            return Ok(mended(source, &changes));
         }
         Revision::AddStretch { after, name, fabric, length } => {
             let node = stretch(&tree, after)?;
