@@ -20,7 +20,6 @@ fn changed(before: &str, after: &str) -> Vec<String> {
 #[test]
 fn one_line_changes_and_no_other() {
     let cases = [
-        (Revision::Title("Two \"hats\"".to_string()), "title \"Two \\\"hats\\\"\""),
         (Revision::Length { of: of("hat", "brim"), value: "(cm)7".to_string(), rows: false }, "length (cm)7"),
         (Revision::Length { of: of("hat", "brim"), value: "30".to_string(), rows: true }, "rows 30"),
         (
@@ -31,7 +30,6 @@ fn one_line_changes_and_no_other() {
         (Revision::Ease { of: of("hat", "body"), percent: -12.5 }, "around \"head-girth\" (percent)-12.5"),
         (Revision::InHand { yarn: "harbour sock".to_string(), grams: 43.0 }, "in-hand (g)43"),
         (Revision::Inches(true), "units \"in\""),
-        (Revision::Ending { piece: "hat".to_string(), word: "chain".to_string() }, "ending \"chain\""),
     ];
     for (revision, line) in cases {
         let after = revised(HAT, &revision).unwrap();
@@ -73,7 +71,7 @@ fn what_is_not_there_is_told() {
     ] {
         assert!(revised(HAT, &revision).unwrap_err().to_string().contains("has no"), "{revision:?}");
     }
-    assert!(revised("", &Revision::Title("x".to_string())).is_err());
+    assert!(revised("", &Revision::Inches(true)).is_err());
 }
 
 /// Documents written on one line, and old-fashioned ones, are changed as well.
@@ -82,6 +80,42 @@ fn short_documents_are_changed_too() {
     let text = "title \"T\"; piece \"p\" { stretch \"a\" { fabric \"plain\"; length (cm)3; }; ending \"chain\"; }";
     let after = revised(text, &Revision::Length { of: of("p", "a"), value: "12".to_string(), rows: true }).unwrap();
     assert!(after.contains("fabric \"plain\"; rows 12; }"), "{after}");
+    let names = |text: &str| -> Vec<String> {
+        let mut notices = latchwork::notice::Notices::default();
+        let tree = latchwork::text::read(text, &mut notices);
+        assert!(!notices.has_error(), "{text}: {notices:?}");
+        let piece = tree.nodes.iter().find(|n| n.name == "piece").unwrap();
+        piece.children.iter().map(|c| c.name.clone()).collect()
+    };
+    let add =
+        Revision::AddStretch { after: of("p", "a"), name: "b".to_string(), fabric: "plain".to_string(), length: 30.0 };
+    let with = revised(text, &add).unwrap();
+    assert_eq!(names(&with), ["stretch", "stretch", "ending"], "{with}");
+    let without = revised(&with, &Revision::RemoveStretch { of: of("p", "a") }).unwrap();
+    assert_eq!(names(&without), ["stretch", "ending"], "{without}");
+    // A comment stays a comment, and what follows it stays what it is.
+    let commented = "piece \"p\" {\n    // the flap\n    stretch \"a\" { fabric \"plain\"; rows 3; }; stretch \"x\" {\n        rows 3\n    }\n}\n";
+    assert_eq!(names(&revised(commented, &Revision::RemoveStretch { of: of("p", "a") }).unwrap()), ["stretch"]);
+    let yarn = "yarn \"w\" { count (tex)200; fibre \"wool\"; }\n";
+    assert_eq!(
+        revised(yarn, &Revision::InHand { yarn: "w".to_string(), grams: 43.0 }).unwrap(),
+        "yarn \"w\" { count (tex)200; fibre \"wool\"; in-hand (g)43; }\n"
+    );
+    let windows = HAT.replace('\n', "\r\n");
+    let with = revised(
+        &windows,
+        &Revision::AddStretch {
+            after: of("hat", "brim"),
+            name: "b".to_string(),
+            fabric: "plain".to_string(),
+            length: 30.0,
+        },
+    )
+    .unwrap();
+    assert_eq!(with.matches('\n').count(), with.matches("\r\n").count(), "its own line ends");
+    assert_eq!(revised(&with, &Revision::RemoveStretch { of: of("hat", "b") }).unwrap(), windows);
+    let units = "title \"t\"\nunits \"cm\" /* why */ // so\n";
+    assert_eq!(revised(units, &Revision::Inches(true)).unwrap(), units.replace("cm", "in"));
 }
 
 #[test]

@@ -376,7 +376,7 @@ fn a_design_changed_meanwhile_is_told_at_the_machine() {
     rows(&w, &base(&w.get(HAT)), "brim", "40");
     let state: serde_json::Value = serde_json::from_slice(&w.get(&format!("{HAT}/count/54/0")).body).unwrap();
     assert_eq!(state["replanned"], true);
-    count(&w, &[("key", "b"), ("seq", "1"), ("kind", "carry-on")]).unwrap();
+    assert_eq!(w.post(&format!("{HAT}/count/54/0/carry-on"), &[]).unwrap().status, 200);
     let state: serde_json::Value = serde_json::from_slice(&w.get(&format!("{HAT}/count/54/0")).body).unwrap();
     assert_eq!((state["replanned"].as_bool(), state["position"].as_i64()), (Some(false), Some(1)));
 }
@@ -454,4 +454,91 @@ fn no_kill_loses_a_pass_or_counts_it_twice() {
             made = 0;
         }
     }
+}
+
+/// Posts that arrive together are done one after the other: one changes the document, the others are told.
+#[test]
+fn posts_at_one_moment_are_done_one_after_the_other() {
+    let (folder, w) = opened();
+    let path = folder.path().join("deck-hat.kdl");
+    for round in 0..12 {
+        let base = base(&w.get(HAT));
+        let told: Vec<(u16, bool)> = std::thread::scope(|s| {
+            let posts: Vec<_> = (0..3)
+                .map(|k| {
+                    let (w, base) = (&w, base.as_str());
+                    s.spawn(move || {
+                        let page = rows(w, base, "brim", &(20 + 3 * round + k).to_string());
+                        (page.status, page.text().contains("changed elsewhere"))
+                    })
+                })
+                .collect();
+            posts.into_iter().map(|p| p.join().unwrap()).collect()
+        });
+        assert!(told.iter().all(|t| t.0 == 200), "{told:?}");
+        let refused = told.iter().filter(|t| t.1).count();
+        // A post that asks for the rows that stand there already changes nothing.
+        assert!(refused >= 1, "{told:?}");
+        assert!(std::fs::read_to_string(&path).unwrap().ends_with("out.\"\n"));
+    }
+}
+
+/// Whatever a press would leave that cannot be understood is refused, and the document stays.
+#[test]
+fn a_press_never_leaves_a_document_that_cannot_be_understood() {
+    let (folder, w) = opened();
+    let path = folder.path().join("deck-hat.kdl");
+    let before = std::fs::read_to_string(&path).unwrap();
+    for (what, value) in [("fabric", "nonsense"), ("ease", "-150"), ("add", " "), ("add", "brim"), ("taper", "5")] {
+        let fields = [
+            ("base", &*base(&w.get(HAT))),
+            ("size", "54"),
+            ("piece", "hat"),
+            ("stretch", "brim"),
+            ("what", what),
+            ("value", value),
+            ("times", "3"),
+        ];
+        let page = w.post(&format!("{HAT}/revise"), &fields).unwrap();
+        assert!(page.text().contains("role=\"alert\""), "{what} {value}");
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), before, "{what} {value}");
+    }
+}
+
+#[test]
+fn what_is_kept_is_answered_and_strange_counts_are_refused() {
+    let (_folder, w) = opened();
+    let send = |key: &str, seq: &str, kind: &str, n: &str| {
+        count(&w, &[("key", key), ("seq", seq), ("kind", kind), ("n", n)]).unwrap()
+    };
+    assert_eq!(send("a", "0", "made", "1").0, 200);
+    assert_eq!(send("a", "0", "made", "1").1["position"], 1, "sent again, it counts once");
+    for n in ["abc", "-7", "0"] {
+        assert_eq!(send("b", "1", "made", n).0, 422, "{n}");
+    }
+    assert_eq!(send("c", &i64::MAX.to_string(), "made", "1").0, 422);
+    assert_eq!(send("d", "0", "made", "1").0, 409, "it follows something older");
+    assert_eq!(
+        w.post(&format!("{HAT}/count/none/0"), &[("key", "e"), ("seq", "0"), ("kind", "made")]).unwrap().status,
+        404
+    );
+    assert_eq!(w.get(&format!("{HAT}/count/none/0/stream")).status, 404);
+    let far = "編".repeat(480);
+    let noted =
+        w.post(&format!("{HAT}/count/54/0"), &[("key", "f"), ("seq", "1"), ("kind", "note"), ("note", &far)]).unwrap();
+    assert_eq!(noted.status, 200);
+    // The log becomes comments of the design, and nothing else.
+    let page = w.post(&format!("{HAT}/attach/54/0"), &[("base", &base(&w.get(HAT)))]).unwrap();
+    assert!(page.status == 200 && !page.text().contains("cannot be understood"));
+    assert!(w.get(&format!("{HAT}/document")).text().contains("// Knitted, size 54"));
+}
+
+/// What does not rehearse to its end is not cued: nobody is told that it is done.
+#[test]
+fn what_was_not_rehearsed_to_its_end_is_not_knitted() {
+    let (folder, w) = opened();
+    let notes = include_str!("../../designs/ladder-cuff.notes").replace("bind off\n", "");
+    std::fs::write(folder.path().join("cuff.notes"), notes).unwrap();
+    let page = w.get("/d/cuff.notes/machine").text();
+    assert!(page.contains("not cued at the machine") && !page.contains("id=\"touch\""));
 }

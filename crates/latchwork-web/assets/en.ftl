@@ -236,3 +236,6 @@ taper-every = Shaped every
 taper-times = rows, times
 did-taper = { $name }: every { $every } rows, { $times } times
 to-needle = to
+not-to-be-knitted = This piece is not cued at the machine: its rehearsal did not come to a good end, or there is no such size. What is wrong stands here.
+not-understood-after = That would leave a document that cannot be understood, so nothing was changed: { $why }
+no-such = There is no { $what } of that name here. Nothing was changed.

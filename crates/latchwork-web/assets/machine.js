@@ -2,7 +2,7 @@
 const box = document.getElementById('cue'), $ = (id) => document.getElementById(id);
 const url = box.dataset.work, KEPT = 'latchwork:' + url;
 let state = JSON.parse(box.dataset.state), busy = false, wake = null, sound = null;
-let waiting = JSON.parse(localStorage.getItem(KEPT) || 'null');
+const queue = JSON.parse(localStorage.getItem(KEPT) || '[]');
 
 const key = () => [...crypto.getRandomValues(new Uint8Array(16))].map((b) => b.toString(16).padStart(2, '0')).join('');
 
@@ -38,13 +38,21 @@ function show(next, quiet) {
 function tell(text) { $('lost').textContent = text; $('lost').hidden = !text; }
 
 async function flush() {
-  if (!waiting || busy) return;
+  if (!queue.length || busy) return;
   busy = true;
+  const first = queue[0];
   try {
-    const answer = await fetch(url, { method: 'POST', body: new URLSearchParams(waiting) });
-    if (answer.status >= 500) throw new Error('not kept');
+    // One that follows another of this device's own follows where that led.
+    first.seq = first.seq ?? state.seq;
+    keep();
+    const [to, body] = first.kind === 'carry-on' ? [url + '/carry-on', ''] : [url, new URLSearchParams(first)];
+    const answer = await fetch(to, { method: 'POST', body, signal: AbortSignal.timeout(4000) });
+    if (answer.status >= 500 || answer.status === 404) throw new Error('not kept');
     const next = await answer.json();
-    waiting = null; localStorage.removeItem(KEPT);
+    queue.shift();
+    // After a refusal nothing that was meant to follow holds.
+    if (answer.status !== 200) queue.length = 0;
+    keep();
     tell(answer.status === 409 ? box.dataset.late : answer.status === 422 ? box.dataset.noCounter : '');
     show(next);
   } catch {
@@ -53,15 +61,15 @@ async function flush() {
     return;
   }
   busy = false;
-}
-function happened(kind, n, note) {
-  // One touch at a time: what is not kept yet is sent first.
-  if (waiting) return flush();
-  waiting = { key: key(), seq: state.seq, kind, n: n === undefined ? '' : String(n), note: note || '' };
-  localStorage.setItem(KEPT, JSON.stringify(waiting));
   flush();
 }
-const done = () => { if (state.position < state.total) happened('made', 1); };
+function keep() { localStorage.setItem(KEPT, JSON.stringify(queue)); }
+function happened(kind, n, note) {
+  queue.push({ key: key(), kind, n: n === undefined ? '' : String(n), note: note || '' });
+  keep();
+  flush();
+}
+const done = () => { if (state.position + queue.length < state.total) happened('made', 1); };
 $('touch').onclick = done;
 const acts = {
   back: () => happened('back'),
@@ -87,8 +95,8 @@ async function fresh() { try { const a = await fetch(url); if (a.ok) show(await 
 // What another device counts is shown here too.
 const ears = new EventSource(url + '/stream');
 ears.onmessage = (e) => { if (Number(e.data) > state.seq && !busy) fresh(); };
-ears.onopen = () => { if (waiting) flush(); else fresh(); };
+ears.onopen = () => { if (queue.length) flush(); else fresh(); };
 for (const t of document.querySelectorAll('[data-at]')) t.textContent = new Date(Number(t.dataset.at)).toLocaleString();
 show(state, true); awake();
-if (waiting) flush();
+flush();
 box.dataset.ready = '1';

@@ -4,6 +4,8 @@ const work = document.getElementById('work');
 const told = document.getElementById('told');
 
 async function send(form, body) {
+  const shown = new URLSearchParams(location.search).get('size');
+  if (shown && !body.has('size')) body.append('size', shown);
   const focus = document.activeElement && document.activeElement.id;
   const to = form.dataset.revise === '' ? `/d/${encodeURIComponent(work.dataset.name)}/revise` : form.getAttribute('action');
   const answer = await fetch(to, { method: 'POST', headers: { 'x-work': '1' }, body: new URLSearchParams(body) });

@@ -32,7 +32,7 @@ impl Folder {
         let (stem, end) = name.rsplit_once('.')?;
         let fine = |c: char| c.is_alphanumeric() || "-_ ".contains(c);
         let ours = end == "kdl" || end == "notes";
-        (ours && !stem.is_empty() && stem.len() < 120 && stem.chars().all(fine) && !stem.starts_with(' '))
+        (ours && !stem.is_empty() && stem.len() < 200 && stem.chars().all(fine) && !stem.starts_with(' '))
             .then(|| self.root.join(name))
     }
 
@@ -48,6 +48,17 @@ impl Folder {
     /// A document's text.
     pub(crate) fn read(&self, name: &str) -> Result<String, Fault> {
         text_of(&self.path(name).ok_or(Fault::Missing)?)
+    }
+
+    /// Writes a document that must not be there yet.
+    pub(crate) fn create(&self, name: &str, text: &str) -> Result<bool, Fault> {
+        let path = self.path(name).ok_or(Fault::Missing)?;
+        let made = std::fs::OpenOptions::new().write(true).create_new(true).open(&path);
+        match made.and_then(|mut f| f.write_all(text.as_bytes()).and_then(|()| f.sync_all())) {
+            Ok(()) => Ok(true),
+            Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => Ok(false),
+            Err(e) => Err(Fault::Unwritten(e.to_string())),
+        }
     }
 
     /// Writes a document: beside its place first, on the disk, then into it, so that a half-written one is never found.
@@ -103,6 +114,12 @@ fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let done = std::fs::File::create(&beside)
         .and_then(|mut f| f.write_all(bytes).and_then(|()| f.sync_all()))
         .and_then(|()| std::fs::rename(&beside, path));
+    // The folder's own entry is put on the disk too, where the system lets a folder be opened.
+    if let Some(folder) = path.parent().filter(|_| done.is_ok())
+        && let Ok(folder) = std::fs::File::open(folder)
+    {
+        let _ = folder.sync_all();
+    }
     if done.is_err() {
         let _ = std::fs::remove_file(&beside);
     }

@@ -120,6 +120,12 @@ pub(crate) async fn stand(
             return (StatusCode::FORBIDDEN, "Only the workshop's own pages may change something.").into_response();
         }
     }
+    // Pages of other sites may not even look: pictures cost work.
+    if headers.get("sec-fetch-site").is_some_and(|s| s == "cross-site")
+        && headers.get("sec-fetch-mode").is_none_or(|m| m != "navigate")
+    {
+        return (StatusCode::FORBIDDEN, "Only the workshop's own pages are served.").into_response();
+    }
     let open = ["/pair", "/look.css"].contains(&request.uri().path()) || request.uri().path().starts_with("/fonts/");
     if !from.ip().is_loopback() && !open && !guard.known(headers) {
         return (StatusCode::UNAUTHORIZED, pages::pair(false)).into_response();
@@ -128,6 +134,7 @@ pub(crate) async fn stand(
     let out = response.headers_mut();
     let fixed = [
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
         // With none at all a browser hides where its own forms come from.
         (header::REFERRER_POLICY, "same-origin"),
         (

@@ -12,6 +12,46 @@ pub(crate) struct Journal {
     base: Mutex<Connection>,
 }
 
+/// What can happen at the machine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum Deed {
+    /// Something was done: a pass, or what the hands do.
+    Made,
+    /// One step back.
+    Back,
+    /// Rows were ripped out.
+    Ripped,
+    /// The counter says something else.
+    Counter,
+    /// A pause.
+    Pause,
+    /// The end of it.
+    Resume,
+    /// Words.
+    Note,
+}
+
+impl Deed {
+    const ALL: [(Deed, &'static str); 7] = [
+        (Deed::Made, "made"),
+        (Deed::Back, "back"),
+        (Deed::Ripped, "ripped"),
+        (Deed::Counter, "counter"),
+        (Deed::Pause, "pause"),
+        (Deed::Resume, "resume"),
+        (Deed::Note, "note"),
+    ];
+
+    fn word(self) -> &'static str {
+        Deed::ALL.iter().find(|d| d.0 == self).map_or("note", |d| d.1)
+    }
+
+    fn of(word: &str) -> Deed {
+        Deed::ALL.iter().find(|d| d.1 == word).map_or(Deed::Note, |d| d.0)
+    }
+}
+
 /// Something that happened at the machine.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Event {
@@ -19,8 +59,8 @@ pub(crate) struct Event {
     pub(crate) seq: i64,
     /// Milliseconds since 1970.
     pub(crate) at: i64,
-    /// What: made, back, ripped, counter, pause, resume, note, begin.
-    pub(crate) kind: String,
+    /// What.
+    pub(crate) kind: Deed,
     /// The cue that is next after it.
     pub(crate) position: i64,
     /// Words.
@@ -41,14 +81,14 @@ pub(crate) enum Written {
 const SCHEMA: &str = "
 CREATE TABLE IF NOT EXISTS version (document TEXT, n INTEGER, text TEXT, what TEXT, at INTEGER, PRIMARY KEY (document, n));
 CREATE TABLE IF NOT EXISTS head (document TEXT PRIMARY KEY, n INTEGER);
-CREATE TABLE IF NOT EXISTS event (work TEXT, seq INTEGER, key TEXT UNIQUE, at INTEGER, kind TEXT, position INTEGER, note TEXT, PRIMARY KEY (work, seq));
+CREATE TABLE IF NOT EXISTS event (work TEXT, seq INTEGER, key TEXT, at INTEGER, kind TEXT, position INTEGER, note TEXT, PRIMARY KEY (work, seq), UNIQUE (work, key));
 CREATE TABLE IF NOT EXISTS work (work TEXT PRIMARY KEY, plan TEXT);
 ";
 
 type Answer<T> = rusqlite::Result<T>;
 
 impl Journal {
-    /// Opens or begins the journal of a folder; one that cannot be written is kept in memory, and told.
+    /// Opens or begins the journal of a folder.
     pub(crate) fn open(folder: &Path) -> std::io::Result<Journal> {
         std::fs::create_dir_all(folder)?;
         let beside = folder.join(".latchwork.db");
@@ -144,17 +184,29 @@ impl Journal {
             let mut q =
                 b.prepare_cached("SELECT seq, at, kind, position, note FROM event WHERE work = ?1 ORDER BY seq")?;
             let rows = q.query_map([work], |r| {
-                Ok(Event { seq: r.get(0)?, at: r.get(1)?, kind: r.get(2)?, position: r.get(3)?, note: r.get(4)? })
+                let kind: String = r.get(2)?;
+                Ok(Event { seq: r.get(0)?, at: r.get(1)?, kind: Deed::of(&kind), position: r.get(3)?, note: r.get(4)? })
             })?;
             rows.collect()
         })
     }
 
+    /// Whether an event of this key is kept.
+    pub(crate) fn knows(&self, work: &str, key: &str) -> Answer<bool> {
+        self.with(|b| {
+            b.query_row("SELECT EXISTS (SELECT 1 FROM event WHERE work = ?1 AND key = ?2)", [work, key], |r| r.get(0))
+        })
+    }
+
     /// Writes an event, once: the same key again changes nothing, and one that does not follow what it has seen is late.
-    pub(crate) fn write(&self, work: &str, key: &str, event: &Event) -> Answer<Written> {
+    /// `plan` is what it is an event of; that of the first is remembered.
+    pub(crate) fn write(&self, work: &str, key: &str, plan: &str, event: &Event) -> Answer<Written> {
         self.with(|b| {
             let t = b.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-            let known: bool = t.query_row("SELECT EXISTS (SELECT 1 FROM event WHERE key = ?1)", [key], |r| r.get(0))?;
+            let known: bool =
+                t.query_row("SELECT EXISTS (SELECT 1 FROM event WHERE work = ?1 AND key = ?2)", [work, key], |r| {
+                    r.get(0)
+                })?;
             if known {
                 return Ok(Written::Known);
             }
@@ -165,19 +217,17 @@ impl Journal {
             }
             t.execute(
                 "INSERT INTO event (work, seq, key, at, kind, position, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                params![work, event.seq, key, event.at, event.kind, event.position, event.note],
+                params![work, event.seq, key, event.at, event.kind.word(), event.position, event.note],
             )?;
+            t.execute("INSERT OR IGNORE INTO work (work, plan) VALUES (?1, ?2)", params![work, plan])?;
             t.commit()?;
             Ok(Written::Kept)
         })
     }
 
-    /// The plan that a work was begun with; told on its first pass.
-    pub(crate) fn plan_of(&self, work: &str, plan: &str) -> Answer<String> {
-        self.with(|b| {
-            b.execute("INSERT OR IGNORE INTO work (work, plan) VALUES (?1, ?2)", params![work, plan])?;
-            b.query_row("SELECT plan FROM work WHERE work = ?1", [work], |r| r.get(0))
-        })
+    /// The plan that a work was begun with, if it was begun.
+    pub(crate) fn plan_of(&self, work: &str) -> Answer<Option<String>> {
+        self.with(|b| b.query_row("SELECT plan FROM work WHERE work = ?1", [work], |r| r.get(0)).optional())
     }
 
     /// Goes on with another plan.
@@ -200,17 +250,17 @@ mod tests {
     use super::*;
 
     fn event(seq: i64, position: i64) -> Event {
-        Event { seq, at: 0, kind: "made".to_string(), position, note: String::new() }
+        Event { seq, at: 0, kind: Deed::Made, position, note: String::new() }
     }
 
     #[test]
     fn an_event_is_kept_once_and_only_in_its_turn() {
         let folder = tempfile::tempdir().unwrap();
         let j = Journal::open(folder.path()).unwrap();
-        assert_eq!(j.write("w", "a", &event(1, 1)).unwrap(), Written::Kept);
-        assert_eq!(j.write("w", "a", &event(1, 1)).unwrap(), Written::Known);
-        assert_eq!(j.write("w", "b", &event(1, 1)).unwrap(), Written::Late);
-        assert_eq!(j.write("w", "b", &event(2, 2)).unwrap(), Written::Kept);
+        assert_eq!(j.write("w", "a", "p", &event(1, 1)).unwrap(), Written::Kept);
+        assert_eq!(j.write("w", "a", "p", &event(1, 1)).unwrap(), Written::Known);
+        assert_eq!(j.write("w", "b", "p", &event(1, 1)).unwrap(), Written::Late);
+        assert_eq!(j.write("w", "b", "p", &event(2, 2)).unwrap(), Written::Kept);
         drop(j);
         let again = Journal::open(folder.path()).unwrap();
         assert_eq!(again.events("w").unwrap().len(), 2);

@@ -14,14 +14,14 @@ use serde::Deserialize;
 use tokio_stream::StreamExt;
 use tokio_stream::wrappers::BroadcastStream;
 
-use latchwork::notice::{Change, Span, mended};
+use latchwork::notice::{Change, Level, Span, mended};
 use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
 
 use crate::assets::asset;
 use crate::folder::Fault;
 use crate::pages;
 use crate::said::{t, tf};
-use crate::shared::{Workshop, now};
+use crate::shared::{Workshop, now, unpoisoned};
 use crate::work::{Worked, base_of};
 
 mod count;
@@ -46,6 +46,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/rehearse", get(rehearse))
         .route("/d/{name}/machine", get(count::machine))
         .route("/d/{name}/count/{size}/{piece}", get(count::state).post(count::happened))
+        .route("/d/{name}/count/{size}/{piece}/carry-on", post(count::carry_on))
         .route("/d/{name}/count/{size}/{piece}/stream", get(count::stream))
         .route("/d/{name}/attach/{size}/{piece}", post(count::attach))
         .route("/d/{name}/swatch", post(add_swatch))
@@ -98,7 +99,7 @@ async fn shelf(State(w): State<Workshop>) -> Response {
             .collect::<Vec<_>>()
     });
     let machines: Vec<(&str, f64)> = latchwork::measure::BUILT_IN.iter().map(|m| (m.name, m.pitch)).collect();
-    pages::shelf(&listed.await.unwrap_or_default(), &machines, None).into_response()
+    pages::shelf(&listed.await.unwrap_or_default(), &machines).into_response()
 }
 
 async fn examples(State(w): State<Workshop>) -> Response {
@@ -176,16 +177,30 @@ async fn new(State(w): State<Workshop>, Form(f): Form<New>) -> Response {
         let page = pages::message(&t("sorry"), &t("not-a-number"), "/");
         return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
     };
+    let text = begun(&a);
+    if let Some(wrong) = Worked::new(text.clone(), &w.folder.shelf()).read.iter().find(|n| n.level == Level::Error) {
+        let page = pages::message(&t("sorry"), &tf("not-understood-after", &[("why", &wrong.message)]), "/");
+        return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
+    }
     let kept: String =
         a.title.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).take(60).collect();
     let stem = kept.split('-').filter(|p| !p.is_empty()).collect::<Vec<_>>().join("-");
     let stem = if stem.is_empty() { "design".to_string() } else { stem };
-    let mut names = std::iter::once(format!("{stem}.kdl")).chain((2..1000).map(|n| format!("{stem}-{n}.kdl")));
-    let Some(name) = names.find(|n| !w.folder.has(n)) else { return faulty(&Fault::Missing) };
-    match w.folder.write(&name, &begun(&a)) {
-        Ok(()) => Redirect::to(&format!("/d/{}", pages::enc(&name))).into_response(),
-        Err(fault) => faulty(&fault),
+    // A name has so many bytes, whatever its letters.
+    let mut end = stem.len().min(80);
+    while !stem.is_char_boundary(end) {
+        end -= 1;
     }
+    let stem = &stem[..end];
+    for n in 1..1000 {
+        let name = if n == 1 { format!("{stem}.kdl") } else { format!("{stem}-{n}.kdl") };
+        match w.folder.create(&name, &text) {
+            Ok(true) => return Redirect::to(&format!("/d/{}", pages::enc(&name))).into_response(),
+            Ok(false) => {}
+            Err(fault) => return faulty(&fault),
+        }
+    }
+    faulty(&Fault::Missing)
 }
 
 async fn pairing() -> Markup {
@@ -262,20 +277,25 @@ async fn change(
 ) -> Response {
     let scripted = scripted(&headers);
     let done = off(move || {
+        let changing = unpoisoned(&w.changing);
         let worked = w.document(&name)?;
         let told = if worked.base != base {
             Some(t("changed-elsewhere"))
         } else {
             match job(&w, &worked) {
                 Ok((text, _)) if text == worked.text => None,
-                Ok((text, what)) => {
-                    // What cannot be read at all is never written by a press.
-                    w.save(&name, &worked.text, &text, &what)?;
-                    None
-                }
+                Ok((text, what)) => match unreadable(&w, &worked, &text) {
+                    // What cannot be understood is never written by a press.
+                    Some(why) => Some(tf("not-understood-after", &[("why", &why)])),
+                    None => {
+                        w.save(&name, &worked.text, &text, &what)?;
+                        None
+                    }
+                },
                 Err(why) => Some(why),
             }
         };
+        drop(changing);
         let worked = w.document(&name)?;
         let around = around(&w, &name, &worked);
         let told = told.as_deref();
@@ -287,6 +307,17 @@ async fn change(
         Ok::<_, Fault>(page)
     });
     answer(done.await)
+}
+
+/// Why a changed text would be no design, where the text before it was one: the first thing wrong with it.
+fn unreadable(w: &Workshop, before: &Worked, text: &str) -> Option<String> {
+    before.design.as_ref()?;
+    let after = Worked::new(text.to_string(), &w.folder.shelf());
+    if after.design.is_some() {
+        return None;
+    }
+    let wrong = after.read.iter().find(|n| n.level == Level::Error);
+    Some(wrong.map_or(String::new(), |n| n.message.clone()))
 }
 
 #[derive(Debug, Deserialize)]
@@ -385,6 +416,7 @@ async fn revise(
 #[derive(Debug, Deserialize)]
 struct Swatched {
     base: String,
+    size: Option<String>,
     fabric: String,
     sizes: String,
     needles: String,
@@ -400,8 +432,8 @@ async fn add_swatch(
     headers: HeaderMap,
     Form(f): Form<Swatched>,
 ) -> Response {
-    let base = f.base.clone();
-    change(w, headers, name, base, None, move |_, worked| {
+    let (base, size) = (f.base.clone(), f.size.clone());
+    change(w, headers, name, base, size, move |_, worked| {
         let measured = (|| {
             Some(Measurement {
                 needles: whole(&f.needles)?,
@@ -428,6 +460,7 @@ async fn add_swatch(
 #[derive(Debug, Deserialize)]
 struct Units {
     base: String,
+    size: Option<String>,
     inches: String,
 }
 
@@ -437,7 +470,7 @@ async fn units(
     headers: HeaderMap,
     Form(f): Form<Units>,
 ) -> Response {
-    change(w, headers, name, f.base, None, move |_, worked| {
+    change(w, headers, name, f.base, f.size.clone(), move |_, worked| {
         let text = revised(&worked.text, &Revision::Inches(f.inches == "yes")).map_err(|e| e.to_string())?;
         Ok((text, t("did-units")))
     })
@@ -447,6 +480,7 @@ async fn units(
 #[derive(Debug, Deserialize)]
 struct Mending {
     base: String,
+    size: Option<String>,
     start: usize,
     len: usize,
     text: String,
@@ -459,8 +493,8 @@ async fn mend(
     headers: HeaderMap,
     Form(f): Form<Mending>,
 ) -> Response {
-    let base = f.base.clone();
-    change(w, headers, name, base, None, move |_, worked| {
+    let (base, size) = (f.base.clone(), f.size.clone());
+    change(w, headers, name, base, size, move |_, worked| {
         let span = Span { start: f.start, len: f.len };
         // Only what was offered may be done.
         let offered =
@@ -477,6 +511,7 @@ async fn mend(
 #[derive(Debug, Deserialize)]
 struct Base {
     base: String,
+    size: Option<String>,
 }
 
 async fn undo(
@@ -485,7 +520,7 @@ async fn undo(
     headers: HeaderMap,
     Form(f): Form<Base>,
 ) -> Response {
-    step(w, name, headers, f.base, -1).await
+    step(w, name, headers, f, -1).await
 }
 
 async fn redo(
@@ -494,16 +529,17 @@ async fn redo(
     headers: HeaderMap,
     Form(f): Form<Base>,
 ) -> Response {
-    step(w, name, headers, f.base, 1).await
+    step(w, name, headers, f, 1).await
 }
 
-async fn step(w: Workshop, name: String, headers: HeaderMap, base: String, by: i64) -> Response {
+async fn step(w: Workshop, name: String, headers: HeaderMap, f: Base, by: i64) -> Response {
     let scripted = scripted(&headers);
     let done = off(move || {
+        let changing = unpoisoned(&w.changing);
         let worked = w.document(&name)?;
         let mut told = None;
         let ours = matches!(w.journal.head(&name), Ok(Some((_, text))) if text == worked.text);
-        if worked.base != base || !ours {
+        if worked.base != f.base || !ours {
             told = Some(t("changed-elsewhere"));
         } else if let Ok(Some(text)) = w.journal.step(&name, by)
             && let Err(fault) = w.folder.write(&name, &text)
@@ -512,12 +548,13 @@ async fn step(w: Workshop, name: String, headers: HeaderMap, base: String, by: i
             let _ = w.journal.step(&name, -by);
             return Err(fault);
         }
+        drop(changing);
         let worked = w.document(&name)?;
         let around = around(&w, &name, &worked);
         Ok(if scripted {
-            pages::work_area(&name, &worked, None, &around, told.as_deref())
+            pages::work_area(&name, &worked, f.size.as_deref(), &around, told.as_deref())
         } else {
-            pages::design(&name, &worked, None, &around, told.as_deref())
+            pages::design(&name, &worked, f.size.as_deref(), &around, told.as_deref())
         })
     });
     answer(done.await)
@@ -536,9 +573,11 @@ struct Kept {
 
 async fn keep(State(w): State<Workshop>, Path(name): Path<String>, Form(f): Form<Kept>) -> Response {
     let done = off(move || {
+        let _changing = unpoisoned(&w.changing);
         let worked = w.document(&name)?;
-        // Forms send old line ends.
+        // Forms send old line ends; a document keeps its own.
         let text = f.text.replace("\r\n", "\n");
+        let text = if worked.text.contains("\r\n") { text.replace('\n', "\r\n") } else { text };
         if worked.base != f.base {
             return Ok((StatusCode::CONFLICT, pages::conflict(&name, &text, &worked)));
         }

@@ -1,7 +1,7 @@
 //! What all requests share: the folder, the journal, what was worked out, and who listens.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, OnceLock};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use tokio::sync::{Semaphore, broadcast};
@@ -15,8 +15,8 @@ use crate::work::{Worked, base_of};
 /// The workshop, as requests hold it.
 pub(crate) type Workshop = Arc<Shared>;
 
-/// Things kept under a name, the newest use last.
-pub(crate) type Kept<T> = Mutex<Vec<(String, Arc<T>)>>;
+/// Things kept under a name, the newest use last; each is made once, however many ask for it meanwhile.
+pub(crate) type Kept<T> = Mutex<Vec<(String, Arc<OnceLock<Arc<T>>>)>>;
 
 /// What all requests share.
 #[derive(Debug)]
@@ -24,6 +24,8 @@ pub(crate) struct Shared {
     pub(crate) folder: Folder,
     pub(crate) journal: Journal,
     pub(crate) guard: Guard,
+    /// Held from reading a document to having changed it: changes are made one after the other.
+    pub(crate) changing: Mutex<()>,
     /// Documents worked out, newest use last.
     worked: Kept<Worked>,
     /// Pieces drawn, newest use last.
@@ -42,7 +44,7 @@ pub(crate) const DRAWN: usize = 3;
 pub(crate) const PICTURES: usize = 40;
 const LISTENERS: usize = 64;
 
-fn unpoisoned<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+pub(crate) fn unpoisoned<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
     m.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
 }
 
@@ -53,20 +55,16 @@ pub(crate) fn now() -> i64 {
 
 /// Finds a thing kept under a key or makes it; the newest use stands last, and at most so many are kept.
 pub(crate) fn kept<T>(all: &Kept<T>, key: &str, most: usize, make: impl FnOnce() -> T) -> Arc<T> {
-    {
+    let place = {
         let mut all = unpoisoned(all);
-        if let Some(i) = all.iter().position(|k| k.0 == key) {
-            let found = all.remove(i);
-            all.push(found.clone());
-            return found.1;
-        }
-    }
-    let new = Arc::new(make());
-    let mut all = unpoisoned(all);
-    all.push((key.to_string(), new.clone()));
-    let more = all.len().saturating_sub(most);
-    all.drain(..more);
-    new
+        let found = all.iter().position(|k| k.0 == key).map(|i| all.remove(i));
+        let place = found.unwrap_or_else(|| (key.to_string(), Arc::default()));
+        all.push(place.clone());
+        let more = all.len().saturating_sub(most);
+        all.drain(..more);
+        place.1
+    };
+    place.get_or_init(|| Arc::new(make())).clone()
 }
 
 impl Shared {
@@ -75,6 +73,7 @@ impl Shared {
             folder,
             journal,
             guard,
+            changing: Mutex::default(),
             worked: Mutex::default(),
             drawn: Mutex::default(),
             fabrics: Mutex::default(),
@@ -105,7 +104,10 @@ impl Shared {
     }
 
     fn channel(&self, work: &str) -> broadcast::Sender<i64> {
-        unpoisoned(&self.told).entry(work.to_string()).or_insert_with(|| broadcast::channel(16).0).clone()
+        let mut told = unpoisoned(&self.told);
+        // Works that nobody listens to any more are forgotten.
+        told.retain(|_, s| s.receiver_count() > 0);
+        told.entry(work.to_string()).or_insert_with(|| broadcast::channel(16).0).clone()
     }
 
     /// Tells everyone who listens that something happened in a work.

@@ -1,6 +1,5 @@
 //! A document worked out: read, settled, planned and rehearsed.
 
-use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -10,6 +9,7 @@ use latchwork::design::{Design, Shelf, from_text_with};
 use latchwork::notes::{self, is_notes};
 use latchwork::notice::Notice;
 use latchwork::reach::Looks;
+use latchwork_machine::rehearsal::Ended;
 
 /// A document, and all that follows from it.
 #[derive(Debug)]
@@ -29,11 +29,10 @@ pub(crate) struct Worked {
     looks: OnceLock<Looks>,
 }
 
-/// A short name of a text.
+/// A short name of a text, the same on every machine and in every release (FNV-1a, 64 bits).
 pub(crate) fn base_of(text: &str) -> String {
-    let mut h = DefaultHasher::new();
-    text.hash(&mut h);
-    format!("{:016x}", h.finish())
+    let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
+    format!("{hash:016x}")
 }
 
 /// Jobs on as many threads as the machine has.
@@ -89,6 +88,13 @@ impl Worked {
         named.or_else(|| outcome.sizes.get(outcome.sizes.len() / 2))
     }
 
+    /// The size of this name and no other.
+    pub(crate) fn named(&self, name: &str) -> Option<&SizeProof> {
+        let (design, outcome) = (self.design.as_ref()?, self.outcome.as_ref()?);
+        let wanted = design.size(name)?;
+        outcome.sizes.iter().find(|s| s.size == wanted)
+    }
+
     /// Everything found, with the size it was found in.
     pub(crate) fn findings(&self) -> Vec<(Option<usize>, &Notice)> {
         let read = self.read.iter().map(|n| (None, n));
@@ -97,7 +103,9 @@ impl Worked {
     }
 
     /// What to do at the machine for a piece of a size, by its place among the pieces.
+    /// None where its rehearsal did not come to its end: that is not to be knitted.
     pub(crate) fn cues(&self, size: &SizeProof, piece: usize) -> Option<Vec<Cue>> {
-        Some(cues(size.plans.pieces.get(piece)?, &size.pieces.get(piece)?.run))
+        let (plan, run) = (size.plans.pieces.get(piece)?, &size.pieces.get(piece)?.run);
+        (run.ended == Ended::Finished && run.error().is_none()).then(|| cues(plan, run))
     }
 }

@@ -30,7 +30,7 @@ pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Marku
                 label for="text" { (t("the-document")) }
                 div.paper-text {
                     ol.lines aria-hidden="true" { @for (k, _) in worked.text.lines().enumerate() { li.bad[found.iter().any(|f| f.0 == k + 1)] {} } }
-                    textarea id="text" name="text" spellcheck="false" wrap="off" rows=(worked.text.lines().count() + 2) { (worked.text) }
+                    textarea id="text" name="text" spellcheck="false" wrap="off" rows=(worked.text.lines().count() + 2) { "\n" (worked.text) }
                 }
                 div.acts { button.main { (t("keep-it")) } a.button href={ "/d/" (enc(name)) } { (t("back-to-design")) } }
             }
@@ -58,12 +58,12 @@ pub(crate) fn conflict(name: &str, mine: &str, theirs: &Worked) -> Markup {
                     h2 { (t("yours")) }
                     input type="hidden" name="base" value=(theirs.base);
                     label.vh for="mine" { (t("yours")) }
-                    textarea id="mine" name="text" rows="24" spellcheck="false" wrap="off" { (mine) }
+                    textarea id="mine" name="text" rows="24" spellcheck="false" wrap="off" { "\n" (mine) }
                     button { (t("keep-mine")) }
                 }
                 div {
                     h2 { (t("theirs")) }
-                    pre tabindex="0" { (theirs.text) }
+                    pre tabindex="0" { "\n" (theirs.text) }
                     a.button href={ "/d/" (enc(name)) } { (t("keep-theirs")) }
                 }
             }

@@ -10,7 +10,7 @@ use latchwork_machine::needle::{Bed, Needle, Side};
 
 use super::rehearse::choose;
 use super::{Room, enc, page};
-use crate::journal::Event;
+use crate::journal::{Deed, Event};
 use crate::said::{t, tf};
 use crate::work::Worked;
 
@@ -31,11 +31,11 @@ impl Standing {
     /// Read off what happened.
     pub(crate) fn of(events: &[Event]) -> Standing {
         let last = events.last();
-        let paused = events.iter().rev().find(|e| e.kind == "pause" || e.kind == "resume" || e.kind == "made");
+        let paused = events.iter().rev().find(|e| matches!(e.kind, Deed::Pause | Deed::Resume | Deed::Made));
         // Between two counts of one pass each, pauses left out: the middle one.
         let mut gaps: Vec<i64> = events
             .windows(2)
-            .filter(|w| w[1].kind == "made" && w[1].position == w[0].position + 1)
+            .filter(|w| w[1].kind == Deed::Made && w[1].position == w[0].position + 1)
             .map(|w| w[1].at - w[0].at)
             .filter(|g| (300..120_000).contains(g))
             .collect();
@@ -43,7 +43,7 @@ impl Standing {
         Standing {
             seq: last.map_or(0, |e| e.seq),
             position: last.map_or(0, |e| usize::try_from(e.position).unwrap_or(0)),
-            paused: paused.is_some_and(|e| e.kind == "pause"),
+            paused: paused.is_some_and(|e| e.kind == Deed::Pause),
             pace: gaps.get(gaps.len() / 2).copied().filter(|_| gaps.len() >= 5),
         }
     }
@@ -229,7 +229,7 @@ pub(crate) fn machine(
             }
             div.gap.noprint { (choose(name, worked, shown, piece, "machine")) }
         section.gap aria-labelledby="log" { h2 id="log" { (t("log")) }
-                ol.log { @for e in log.iter().rev().take(30) { li { span.label data-at=(e.at) {} " " (tf("log-line", &[("kind", &t(kind_words(&e.kind))), ("position", &e.position.to_string())])) @if !e.note.is_empty() { ": " (e.note) } } } }
+                ol.log { @for e in log.iter().rev().take(30) { li { span.label data-at=(e.at) {} " " (tf("log-line", &[("kind", &t(kind_words(e.kind))), ("position", &e.position.to_string())])) @if !e.note.is_empty() { ": " (e.note) } } } }
             @if !log.is_empty() && !worked.notes {
                 form.gap method="post" action={ "/d/" (enc(name)) "/attach/" (enc(size)) "/" (piece) } { input type="hidden" name="base" value=(worked.base); button { (t("attach-log")) } }
             }
@@ -238,14 +238,14 @@ pub(crate) fn machine(
     )
 }
 
-fn kind_words(kind: &str) -> &'static str {
+fn kind_words(kind: Deed) -> &'static str {
     match kind {
-        "made" => "kind-made",
-        "back" => "kind-back",
-        "ripped" => "kind-ripped",
-        "counter" => "kind-counter",
-        "pause" => "kind-pause",
-        "resume" => "kind-resume",
-        _ => "kind-note",
+        Deed::Made => "kind-made",
+        Deed::Back => "kind-back",
+        Deed::Ripped => "kind-ripped",
+        Deed::Counter => "kind-counter",
+        Deed::Pause => "kind-pause",
+        Deed::Resume => "kind-resume",
+        Deed::Note => "kind-note",
     }
 }

@@ -13,14 +13,13 @@ pub(crate) const KINDS: [(&str, &str); 4] =
     [("hat", "kind-hat"), ("mitts", "kind-mitts"), ("cuff", "kind-cuff"), ("scarf", "kind-scarf")];
 
 /// The shelf.
-pub(crate) fn shelf(all: &[Listed], machines: &[(&str, f64)], told: Option<&str>) -> Markup {
+pub(crate) fn shelf(all: &[Listed], machines: &[(&str, f64)]) -> Markup {
     page(
         &t("shelf"),
         None,
         &[],
         &html! {
             h1 { (t("shelf")) }
-            @if let Some(told) = told { p.told role="alert" { (told) } }
             @if all.is_empty() {
                 p.gap { (t("empty")) }
                 form.gap method="post" action="/examples" { button.main { (t("take-examples")) } }

@@ -11,16 +11,11 @@ use latchwork::cues::{Cue, Kind};
 
 use super::{Asked, at, faulty, off, told};
 use crate::folder::Fault;
-use crate::journal::{Event, Written};
+use crate::journal::{Deed, Event, Written};
 use crate::pages::{self, Standing};
 use crate::said::t;
 use crate::shared::Workshop;
 use crate::work::{Worked, base_of};
-
-/// The name under which a piece of a size is counted.
-fn work_of(name: &str, size: &str, piece: usize) -> String {
-    format!("{name}/{size}/{piece}")
-}
 
 fn unwritten(e: &rusqlite::Error) -> Fault {
     Fault::Unwritten(e.to_string())
@@ -28,35 +23,41 @@ fn unwritten(e: &rusqlite::Error) -> Fault {
 
 /// A piece being knitted.
 struct Counted<'a> {
+    /// The name under which it is counted.
+    work: String,
+    size: &'a str,
     cues: Vec<Cue>,
     shown: &'a SizeProof,
     piece: usize,
     events: Vec<Event>,
     standing: Standing,
-    /// Whether the plan is another than that it was begun with.
+    /// A short name of its plan as it is now.
+    plan: String,
+    /// Whether that is another than it was begun with.
     replanned: bool,
     pace: i64,
 }
 
+/// A piece of a size and no other; it must have been rehearsed to its end.
 fn counted<'a>(
     w: &Workshop,
     worked: &'a Worked,
     name: &str,
-    size: Option<&str>,
+    shown: &'a SizeProof,
     piece: usize,
 ) -> Result<Counted<'a>, Fault> {
-    let shown = worked.size(size).ok_or(Fault::Missing)?;
     let design = worked.design.as_ref().ok_or(Fault::Missing)?;
-    let piece = piece.min(shown.plans.pieces.len().saturating_sub(1));
+    let size = design.sizes[shown.size].name.as_str();
     let cues = worked.cues(shown, piece).ok_or(Fault::Missing)?;
-    let work = work_of(name, &design.sizes[shown.size].name, piece);
+    let work = format!("{name}/{size}/{piece}");
     let events = w.journal.events(&work).map_err(|e| unwritten(&e))?;
-    let plan = base_of(&format!("{:?}", shown.plans.pieces[piece].plan));
-    let replanned = !events.is_empty() && w.journal.plan_of(&work, &plan).map_err(|e| unwritten(&e))? != plan;
+    let plan = base_of(&format!("{:?}", cues));
+    let begun = w.journal.plan_of(&work).map_err(|e| unwritten(&e))?;
     let mut standing = Standing::of(&events);
     standing.position = standing.position.min(cues.len());
     let pace = (1000.0 * design.pace.pass) as i64;
-    Ok(Counted { cues, shown, piece, events, standing, replanned, pace })
+    let replanned = begun.is_some_and(|b| b != plan);
+    Ok(Counted { work, size, cues, shown, piece, events, standing, plan, replanned, pace })
 }
 
 impl Counted<'_> {
@@ -68,10 +69,17 @@ impl Counted<'_> {
 pub(super) async fn machine(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Asked>) -> Response {
     let page = off(move || {
         let worked = w.document(&name)?;
-        if worked.size(q.size.as_deref()).is_none() {
-            return Ok(pages::design(&name, &worked, None, &(None, None), None));
-        }
-        let c = counted(&w, &worked, &name, q.size.as_deref(), q.piece.unwrap_or(0))?;
+        let shown = match &q.size {
+            Some(size) => worked.named(size),
+            None => worked.size(None),
+        };
+        let piece = q.piece.unwrap_or(0);
+        let Some(shown) = shown.filter(|s| worked.cues(s, piece).is_some()) else {
+            // What was not rehearsed to its end is not knitted: the design says what is wrong.
+            let told = t("not-to-be-knitted");
+            return Ok(pages::design(&name, &worked, q.size.as_deref(), &(None, None), Some(&told)));
+        };
+        let c = counted(&w, &worked, &name, shown, piece)?;
         Ok::<_, Fault>(pages::machine(&name, &worked, c.shown, c.piece, &c.state(), &c.events))
     });
     super::answer(page.await)
@@ -88,7 +96,8 @@ pub(super) async fn state(
 ) -> Response {
     let found = off(move || {
         let worked = w.document(&name)?;
-        counted(&w, &worked, &name, Some(&size), piece).map(|c| c.state())
+        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        counted(&w, &worked, &name, shown, piece).map(|c| c.state())
     });
     match found.await {
         Some(Ok(state)) => json(StatusCode::OK, &state),
@@ -101,7 +110,17 @@ pub(super) async fn stream(
     State(w): State<Workshop>,
     Path((name, size, piece)): Path<(String, String, usize)>,
 ) -> Response {
-    told(&w, &work_of(&name, &size, piece))
+    let asked = w.clone();
+    let work = off(move || {
+        let worked = asked.document(&name)?;
+        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        counted(&asked, &worked, &name, shown, piece).map(|c| c.work)
+    });
+    match work.await {
+        Some(Ok(work)) => told(&w, &work),
+        Some(Err(fault)) => faulty(&fault),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -118,12 +137,15 @@ pub(super) async fn attach(
 ) -> Response {
     let shown = size.clone();
     super::change(w, headers, name.clone(), f.base, Some(shown), move |w, worked| {
-        let events = w.journal.events(&work_of(&name, &size, piece)).map_err(|e| e.to_string())?;
-        let (Some(first), Some(last)) = (events.first(), events.last()) else {
+        let shown = worked.named(&size).ok_or_else(|| t("missing"))?;
+        let c = counted(w, worked, &name, shown, piece).map_err(|_| t("missing"))?;
+        let (events, size) = (&c.events, plain(c.size));
+        let Some(first) = events.first() else {
             return Ok((worked.text.clone(), String::new()));
         };
-        let minutes = (last.at - first.at) / 60_000;
-        let made = events.iter().filter(|e| e.kind == "made").count();
+        // Time between counts; what is longer than a pause for tea is none of it.
+        let minutes = events.windows(2).map(|w| w[1].at - w[0].at).filter(|g| *g < 900_000).sum::<i64>() / 60_000;
+        let made = events.iter().filter(|e| e.kind == Deed::Made).count();
         let mut text = worked.text.trim_end().to_string();
         text += &format!(
             "\n\n// Knitted, size {size}, piece {}: begun {}, {made} counts, {minutes} minutes.\n",
@@ -131,12 +153,16 @@ pub(super) async fn attach(
             day(first.at)
         );
         for e in events.iter().filter(|e| !e.note.is_empty()) {
-            let note: String = e.note.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-            text += &format!("// {}, at {}: {note}\n", day(e.at), e.position);
+            text += &format!("// {}, at {}: {}\n", day(e.at), e.position, plain(&e.note));
         }
         Ok((text, t("did-attach")))
     })
     .await
+}
+
+/// Words that stay on one line of a comment.
+fn plain(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() || ['\u{2028}', '\u{2029}'].contains(&c) { ' ' } else { c }).collect()
 }
 
 /// The day of a moment, in the calendar (Hinnant 2013, civil_from_days).
@@ -157,35 +183,51 @@ fn day(at: i64) -> String {
 pub(super) struct Happened {
     key: String,
     seq: i64,
-    kind: String,
+    kind: Deed,
     #[serde(default)]
     n: String,
     #[serde(default)]
     note: String,
 }
 
-/// The cue that is next when the counter reads so: the first after the last pass that leaves it so.
-fn after_counter(cues: &[Cue], reading: u32) -> Option<usize> {
-    if reading == 0 {
-        return Some(0);
-    }
-    cues.iter().rposition(|c| c.kind == Kind::Pass && c.counter == reading).map(|k| k + 1)
+/// Longest note, in characters.
+const LONGEST: usize = 480;
+
+/// The cues from the last time that the counter was set to nought, or from the beginning, up to the next time; in them
+/// a reading is met once. `now` is the cue that is next.
+fn same_count(cues: &[Cue], now: usize) -> core::ops::Range<usize> {
+    let falls = |k: &usize| *k > 0 && cues[*k].counter < cues[*k - 1].counter;
+    let begin = (0..now.min(cues.len())).rev().find(falls).unwrap_or(0);
+    // Set back just now: what follows is what the knitter counts.
+    let begin = if cues.get(now).is_some() && falls(&now) { now } else { begin };
+    let end = (begin + 1..cues.len()).find(falls).unwrap_or(cues.len());
+    begin..end
+}
+
+/// The cue that is next when the counter reads so.
+fn after_counter(cues: &[Cue], now: usize, reading: u32) -> Option<usize> {
+    let count = same_count(cues, now);
+    let pass = count.clone().rev().find(|k| cues[*k].kind == Kind::Pass && cues[*k].counter == reading);
+    pass.map(|k| k + 1).or_else(|| {
+        let first = count.clone().find(|k| cues[*k].kind == Kind::Pass && cues[*k].counter > reading);
+        (reading == 0).then_some(first.unwrap_or(count.start))
+    })
 }
 
 fn next_position(c: &Counted<'_>, h: &Happened) -> Option<usize> {
     let (now, end) = (c.standing.position, c.cues.len());
-    let n: usize = h.n.trim().parse().unwrap_or(1);
-    match h.kind.as_str() {
-        "made" if now < end && n == 1 => Some(now + 1),
+    let n: usize = if h.n.trim().is_empty() { 1 } else { h.n.trim().parse().ok()? };
+    match h.kind {
+        Deed::Made if n == 1 => (now < end).then_some(now + 1),
         // Several at once only where nothing changes between them.
-        "made" if n > 1 => {
+        Deed::Made => {
             let plain = c.cues.iter().skip(now).take_while(|c| c.plain()).count();
-            (n <= plain).then_some(now + n)
+            (n > 1 && n <= plain).then_some(now + n)
         }
-        "back" => now.checked_sub(1),
-        "ripped" | "counter" => after_counter(&c.cues, h.n.trim().parse().ok()?),
-        "pause" | "resume" | "note" => Some(now),
-        _ => None,
+        Deed::Back => now.checked_sub(1),
+        Deed::Ripped => after_counter(&c.cues, now, h.n.trim().parse().ok()?).filter(|k| *k <= now),
+        Deed::Counter => after_counter(&c.cues, now, h.n.trim().parse().ok()?),
+        Deed::Pause | Deed::Resume | Deed::Note => Some(now),
     }
 }
 
@@ -196,44 +238,86 @@ pub(super) async fn happened(
 ) -> Response {
     let done = off(move || {
         let worked = w.document(&name)?;
-        let c = counted(&w, &worked, &name, Some(&size), piece)?;
-        let work = work_of(&name, &size, c.piece);
-        let plan = base_of(&format!("{:?}", c.shown.plans.pieces[c.piece].plan));
-        if h.kind == "carry-on" {
-            w.journal.replan(&work, &plan).map_err(|e| unwritten(&e))?;
+        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let c = counted(&w, &worked, &name, shown, piece)?;
+        if h.key.is_empty() || h.key.len() > 80 || h.note.chars().count() > LONGEST {
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, c.state()));
         }
-        w.journal.plan_of(&work, &plan).map_err(|e| unwritten(&e))?;
-        let mut status = StatusCode::OK;
-        if h.kind != "carry-on" {
-            if h.key.is_empty() || h.key.len() > 80 || h.note.len() > 500 {
-                return Ok((StatusCode::UNPROCESSABLE_ENTITY, c.state()));
-            }
-            let known = h.seq < c.standing.seq;
-            match next_position(&c, &h) {
-                Some(position) => {
-                    let event = Event {
-                        seq: h.seq + 1,
-                        at: at(),
-                        kind: h.kind.clone(),
-                        position: i64::try_from(position).unwrap_or(0),
-                        note: h.note.clone(),
-                    };
-                    match w.journal.write(&work, &h.key, &event).map_err(|e| unwritten(&e))? {
-                        Written::Kept => w.tell(&work, event.seq),
-                        Written::Known => {}
-                        Written::Late => status = StatusCode::CONFLICT,
+        // What is kept already is answered first: where it leads now is not where it led then.
+        if w.journal.knows(&c.work, &h.key).map_err(|e| unwritten(&e))? {
+            return Ok((StatusCode::OK, c.state()));
+        }
+        let status = match (next_position(&c, &h), h.seq.checked_add(1)) {
+            _ if h.seq < c.standing.seq => StatusCode::CONFLICT,
+            (Some(position), Some(seq)) => {
+                let position = i64::try_from(position).unwrap_or(0);
+                let event = Event { seq, at: at(), kind: h.kind, position, note: h.note.clone() };
+                match w.journal.write(&c.work, &h.key, &c.plan, &event).map_err(|e| unwritten(&e))? {
+                    Written::Kept => {
+                        w.tell(&c.work, seq);
+                        StatusCode::OK
                     }
+                    Written::Known => StatusCode::OK,
+                    Written::Late => StatusCode::CONFLICT,
                 }
-                None if known => status = StatusCode::CONFLICT,
-                None => status = StatusCode::UNPROCESSABLE_ENTITY,
             }
-        }
-        let c = counted(&w, &worked, &name, Some(&size), piece)?;
+            _ => StatusCode::UNPROCESSABLE_ENTITY,
+        };
+        let c = counted(&w, &worked, &name, shown, piece)?;
         Ok::<_, Fault>((status, c.state()))
     });
     match done.await {
         Some(Ok((status, state))) => json(status, &state),
         Some(Err(fault)) => faulty(&fault),
         None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+/// Goes on with the plan as it is now.
+pub(super) async fn carry_on(
+    State(w): State<Workshop>,
+    Path((name, size, piece)): Path<(String, String, usize)>,
+) -> Response {
+    let done = off(move || {
+        let worked = w.document(&name)?;
+        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let c = counted(&w, &worked, &name, shown, piece)?;
+        w.journal.replan(&c.work, &c.plan).map_err(|e| unwritten(&e))?;
+        counted(&w, &worked, &name, shown, piece).map(|c| c.state())
+    });
+    match done.await {
+        Some(Ok(state)) => json(StatusCode::OK, &state),
+        Some(Err(fault)) => faulty(&fault),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "tests")]
+    use super::*;
+    use latchwork::check::prove;
+    use latchwork::cues::cues;
+    use latchwork::design::from_text;
+
+    /// The hat is cast on with four passes, the counter is set to nought, and the brim begins.
+    #[test]
+    fn a_reading_is_meant_as_the_knitter_counts_now() {
+        let design = from_text(include_str!("../../../../designs/deck-hat.kdl")).0.unwrap();
+        let proven = prove(&design, &[2]).proven.unwrap();
+        let size = &proven.sizes()[0];
+        let all = cues(&size.plans.pieces[0], &size.pieces[0].run);
+        let pass = |from: usize, reading: u32| {
+            (from..all.len()).find(|k| all[*k].kind == Kind::Pass && all[*k].counter == reading).unwrap()
+        };
+        let brim = (1..all.len()).find(|k| all[*k].counter < all[*k - 1].counter).unwrap();
+        let cast_on = pass(0, 3);
+        assert_eq!(after_counter(&all, cast_on + 1, 2), Some(pass(0, 2) + 1), "of the cast-on, while casting on");
+        let body = pass(brim, 40);
+        assert_eq!(after_counter(&all, body + 1, 2), Some(pass(brim, 2) + 1), "of the brim, once it is begun");
+        assert_eq!(after_counter(&all, body + 1, 50), Some(pass(brim, 50) + 1));
+        let back_to_none = after_counter(&all, body + 1, 0).unwrap();
+        assert!(back_to_none >= brim && all[back_to_none].counter <= 1, "not before the cast-on");
+        assert_eq!(after_counter(&all, cast_on, 60), None, "no pass of the cast-on leaves it so");
     }
 }

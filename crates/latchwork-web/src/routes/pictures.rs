@@ -50,7 +50,7 @@ impl View {
 /// A piece as it was drawn; kept, for every part of it that is looked at.
 fn drawn(w: &Workshop, name: &str, size: &str, piece: usize) -> Result<Seen, Fault> {
     let worked = w.document(name)?;
-    let shown = worked.size(Some(size)).ok_or(Fault::Missing)?;
+    let shown = worked.named(size).ok_or(Fault::Missing)?;
     let key = format!("{name} {} {size} {piece}", worked.base);
     let made = kept(&w.drawn, &key, DRAWN, || Drawn::new(&worked, shown, piece));
     if made.is_some() { Ok(Seen(made)) } else { Err(Fault::Missing) }
@@ -129,7 +129,7 @@ pub(super) async fn worn(
     let made = off(move || {
         let worked = w.document(&name)?;
         let key = format!("{name} {} {size} {how}", worked.base);
-        let png = kept(&w.fabrics, &key, PICTURES, || worn_png(&worked, worked.size(Some(&size))?, how == "worn.png"));
+        let png = kept(&w.fabrics, &key, PICTURES, || worn_png(&worked, worked.named(&size)?, how == "worn.png"));
         png.as_ref().clone().ok_or(Fault::Missing)
     });
     bytes("image/png", made.await)
@@ -141,7 +141,7 @@ pub(super) async fn steps(
 ) -> Response {
     let told = off(move || {
         let worked = w.document(&name)?;
-        let shown = worked.size(Some(&size)).ok_or(Fault::Missing)?;
+        let shown = worked.named(&size).ok_or(Fault::Missing)?;
         let heights = drawn(&w, &name, &size, piece).and_then(|d| d.with(Drawn::heights)).unwrap_or_default();
         pages::steps_json(&worked, shown, piece, &heights).map(String::into_bytes).ok_or(Fault::Missing)
     });
@@ -211,7 +211,9 @@ fn zipped(name: &str, worked: &Worked) -> Option<Vec<u8>> {
         }
     }
     for size in &outcome.sizes {
-        files.push((format!("cues-{}.txt", size.size + 1), cue_text(worked, Some(size))?.into_bytes()));
+        if let Some(text) = cue_text(worked, Some(size)) {
+            files.push((format!("cues-{}.txt", size.size + 1), text.into_bytes()));
+        }
     }
     let mut all = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
     for (name, bytes) in files {
@@ -251,7 +253,12 @@ fn cue_text(worked: &Worked, size: Option<&latchwork::check::SizeProof>) -> Opti
 pub(super) async fn cue_list(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
     let made = off(move || {
         let worked = w.document(&name)?;
-        let text = cue_text(&worked, worked.size(Some(&q.size)));
+        let all = worked.outcome.as_ref().map_or(&[][..], |o| o.sizes.as_slice());
+        let text: Option<String> = if q.size.is_empty() {
+            all.iter().map(|s| cue_text(&worked, Some(s))).collect::<Option<Vec<_>>>().map(|t| t.join("\n"))
+        } else {
+            cue_text(&worked, worked.named(&q.size))
+        };
         text.map(String::into_bytes).ok_or(Fault::Missing)
     });
     bytes("text/plain; charset=utf-8", made.await)

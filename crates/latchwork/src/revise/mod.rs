@@ -10,8 +10,6 @@ pub use begin::{Answers, Measurement, Thing, Whom, begun};
 /// What is changed.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Revision {
-    /// The title.
-    Title(String),
     /// A stretch's length: rows, or a length or share as written, such as `(cm)6.5`.
     Length {
         /// Piece and stretch, by name.
@@ -78,13 +76,6 @@ pub enum Revision {
     },
     /// Lengths shown in inches, or else in centimetres.
     Inches(bool),
-    /// How a piece ends.
-    Ending {
-        /// The piece, by name.
-        piece: String,
-        /// The ending's word.
-        word: String,
-    },
 }
 
 /// Why nothing was changed.
@@ -144,13 +135,61 @@ fn put(span: Span, text: String) -> Change {
     Change { span, text, what: String::new() }
 }
 
-/// The end of a node's line, and the blanks before its first word.
-fn line_of(source: &str, span: Span) -> (usize, String) {
-    let begin = source[..span.start].rfind('\n').map_or(0, |i| i + 1);
-    let indent: String = source[begin..span.start].chars().take_while(|c| c.is_whitespace()).collect();
-    let end = span.start + span.len;
-    let line_end = source[end..].find('\n').map_or(source.len(), |i| end + i);
-    (line_end, indent)
+/// The line ends of a document.
+fn line_end(source: &str) -> &'static str {
+    if source.contains("\r\n") { "\r\n" } else { "\n" }
+}
+
+/// The blanks before a node, if nothing else stands before it on its line.
+fn indent(source: &str, node: &Node) -> Option<String> {
+    let begin = source[..node.whole.start].rfind('\n').map_or(0, |i| i + 1);
+    let before = &source[begin..node.whole.start];
+    before.chars().all(char::is_whitespace).then(|| before.to_string())
+}
+
+/// What follows a node on its line.
+fn rest_of_line<'a>(source: &'a str, node: &Node) -> &'a str {
+    let end = node.whole.start + node.whole.len;
+    source[end..].split('\n').next().unwrap_or_default().trim_end_matches('\r')
+}
+
+/// Puts a node after another: on lines of its own where the other stands on its own, else after a semicolon.
+fn put_after(source: &str, node: &Node, lines: &str) -> Change {
+    let end = node.whole.start + node.whole.len;
+    let rest = rest_of_line(source, node);
+    let alone = rest.trim_start();
+    match indent(source, node).filter(|_| alone.is_empty() || alone.starts_with("//")) {
+        Some(indent) => {
+            let text: String = lines.lines().map(|l| format!("{}{indent}{l}", line_end(source))).collect();
+            put(Span { start: end + rest.len(), len: 0 }, text)
+        }
+        None => {
+            let flat: Vec<&str> = lines.lines().map(str::trim).collect();
+            // Within one line every node but an opening brace is ended.
+            let flat = flat.iter().enumerate().map(|(k, l)| {
+                let last = l.ends_with('{') || flat.get(k + 1).is_none();
+                if last { format!("{l} ") } else { format!("{l}; ") }
+            });
+            let text = format!("; {}", flat.collect::<String>().trim_end());
+            let ended = alone.starts_with(';') || alone.starts_with('}') || alone.is_empty();
+            put(Span { start: end, len: 0 }, if ended { text } else { text + ";" })
+        }
+    }
+}
+
+/// Takes a node out: with its line where it stands alone on its lines, else with the semicolon that ends it.
+fn take_out(source: &str, node: &Node) -> Change {
+    let (start, end) = (node.whole.start, node.whole.start + node.whole.len);
+    let rest = rest_of_line(source, node);
+    if let Some(indent) = indent(source, node).filter(|_| rest.trim().is_empty()) {
+        let line = start - indent.len();
+        let after = end + rest.len();
+        let after = after + source[after..].find('\n').map_or(0, |i| i + 1);
+        return put(Span { start: line, len: after - line }, String::new());
+    }
+    let blank = rest.len() - rest.trim_start().len();
+    let more = if rest.trim_start().starts_with(';') { blank + 1 } else { 0 };
+    put(Span { start, len: end + more - start }, String::new())
 }
 
 fn number(v: f64) -> String {
@@ -166,11 +205,6 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
     let tree = read(source, &mut Notices::default());
     let missing = |what: &str| NotRevised::NotFound(what.to_string());
     let change = match revision {
-        Revision::Title(title) => {
-            let node = tree.nodes.iter().find(|n| n.name == "title").ok_or_else(|| missing("title"))?;
-            let value = node.arguments.first().ok_or_else(|| missing("title"))?;
-            put(value.span, quoted(title))
-        }
         Revision::Length { of, value, rows } => {
             let node = stretch(&tree, of)?;
             let (word, other) = if *rows { ("rows", "length") } else { ("length", "rows") };
@@ -213,54 +247,40 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
             if named(&tree.nodes, "piece", &after.0).is_some_and(|p| named(&p.children, "stretch", name).is_some()) {
                 return Err(NotRevised::NoValue(format!("There is already a stretch \"{name}\".")));
             }
-            let (end, indent) = line_of(source, node.whole);
-            let inner = format!("{indent}    ");
-            let text = format!(
-                "\n{indent}stretch {} {{\n{inner}fabric {}\n{inner}length (cm){}\n{indent}}}",
+            let lines = format!(
+                "stretch {} {{\n    fabric {}\n    length (cm){}\n}}",
                 quoted(name),
                 quoted(fabric),
                 number(length / 10.0)
             );
-            put(Span { start: end, len: 0 }, text)
+            put_after(source, node, &lines)
         }
         Revision::RemoveStretch { of } => {
             let node = stretch(&tree, of)?;
-            let begin = source[..node.whole.start].rfind('\n').unwrap_or(node.whole.start);
-            let end = node.whole.start + node.whole.len;
-            put(Span { start: begin, len: end - begin }, String::new())
+            take_out(source, node)
         }
         Revision::InHand { yarn, grams } => {
             let node = named(&tree.nodes, "yarn", yarn).ok_or_else(|| missing("such yarn"))?;
             let value = format!("(g){}", number(*grams));
             match (child(node, "in-hand").and_then(|n| n.arguments.first()), node.children.last()) {
                 (Some(first), _) => put(first.span, value),
-                (None, Some(last)) => {
-                    let (end, indent) = line_of(source, last.whole);
-                    put(Span { start: end, len: 0 }, format!("\n{indent}in-hand {value}"))
-                }
+                (None, Some(last)) => put_after(source, last, &format!("in-hand {value}")),
                 (None, None) => return Err(missing("line in that yarn")),
             }
         }
         Revision::AddSwatch { fabric, sizes, measured } => {
             let last = tree.nodes.iter().rev().find(|n| n.name == "swatch" || n.name == "yarn");
-            let (end, _) = line_of(source, last.ok_or_else(|| missing("yarn"))?.whole);
-            put(Span { start: end, len: 0 }, format!("\n{}", begin::swatch(fabric, measured, sizes).trim_end()))
+            put_after(source, last.ok_or_else(|| missing("yarn"))?, begin::swatch(fabric, measured, sizes).trim_end())
         }
         Revision::Inches(inches) => {
             let word = if *inches { "in" } else { "cm" };
             match tree.nodes.iter().find(|n| n.name == "units") {
-                Some(node) => put(node.whole, format!("units {}", quoted(word))),
+                Some(node) => put(node.arguments.first().ok_or_else(|| missing("unit"))?.span, quoted(word)),
                 None => {
                     let first = tree.nodes.first().ok_or_else(|| missing("line"))?;
-                    let (end, _) = line_of(source, first.whole);
-                    put(Span { start: end, len: 0 }, format!("\nunits {}", quoted(word)))
+                    put_after(source, first, &format!("units {}", quoted(word)))
                 }
             }
-        }
-        Revision::Ending { piece, word } => {
-            let node = named(&tree.nodes, "piece", piece).and_then(|p| child(p, "ending"));
-            let value = node.and_then(|n| n.arguments.first()).ok_or_else(|| missing("ending in that piece"))?;
-            put(value.span, quoted(word))
         }
     };
     Ok(mended(source, &[change]))
