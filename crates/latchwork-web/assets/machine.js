@@ -33,6 +33,8 @@ function show(next, quiet) {
   $('many').textContent = state.runWords; $('many').hidden = state.run < 2;
   $('pause').textContent = state.paused ? $('pause').dataset.on : $('pause').dataset.off;
   $('replanned').hidden = !state.replanned;
+  $('lines').innerHTML = state.log;
+  for (const t of $('lines').querySelectorAll('[data-at]')) t.textContent = new Date(Number(t.dataset.at)).toLocaleString();
   if (moved && !quiet) { if (state.plain) tone(660, 0, 0.06); else { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } say(state.say); }
 }
 function tell(text) { $('lost').textContent = text; $('lost').hidden = !text; }
@@ -53,7 +55,7 @@ async function flush() {
     // After a refusal nothing that was meant to follow holds.
     if (answer.status !== 200) queue.length = 0;
     keep();
-    tell(answer.status === 409 ? box.dataset.late : answer.status === 422 ? box.dataset.noCounter : '');
+    tell(answer.status === 409 ? box.dataset.late : answer.status === 422 ? `${box.dataset.noCounter} ${state.span}` : '');
     show(next);
   } catch {
     tell(box.dataset.lost);
@@ -69,20 +71,29 @@ function happened(kind, n, note) {
   keep();
   flush();
 }
-const done = () => { if (state.position + queue.length < state.total) happened('made', 1); };
+const done = () => { if (state.paused) return; if (state.position + queue.length < state.total) happened('made', 1); };
 $('touch').onclick = done;
+// A question in the page, with room for large figures.
+function ask(text, figures, usual) {
+  const d = $('ask'), field = $('answer');
+  $('asked').textContent = text;
+  field.value = usual ?? ''; field.inputMode = figures ? 'numeric' : 'text';
+  if (figures) { field.pattern = '[0-9]{1,4}'; field.className = 'figures'; } else { field.removeAttribute('pattern'); field.className = 'wide'; }
+  d.returnValue = 'no'; d.showModal(); field.select();
+  return new Promise((done) => d.addEventListener('close', () => done(d.returnValue === 'yes' ? field.value.trim() : ''), { once: true }));
+}
 const acts = {
   back: () => happened('back'),
-  counter: () => { const n = prompt(box.dataset.askCounter); if (n) happened('counter', n); },
-  ripped: () => { const n = prompt(box.dataset.askRipped); if (n) happened('ripped', n); },
-  note: () => { const n = prompt(box.dataset.askNote); if (n) happened('note', '', n.slice(0, 480)); },
-  many: () => happened('made', state.run),
+  counter: async () => { const n = await ask(`${box.dataset.askCounter} ${state.span}`, true); if (n) happened('counter', n); },
+  ripped: async () => { const n = await ask(`${box.dataset.askRipped} ${state.span}`, true); if (n) happened('ripped', n); },
+  note: async () => { const n = await ask(box.dataset.askNote, false); if (n) happened('note', '', [...n].slice(0, 480).join('')); },
+  many: async () => { const n = await ask(`${box.dataset.askMany} ${state.run}`, true, state.run); if (n) happened('made', n); },
   pause: () => happened(state.paused ? 'resume' : 'pause'),
 };
 for (const b of box.querySelectorAll('[data-do]')) b.onclick = () => acts[b.dataset.do]();
 $('carry-on').onclick = () => happened('carry-on');
 addEventListener('keydown', (e) => {
-  if (e.target.closest('input,textarea,select,summary,a') || e.repeat) return;
+  if (e.target.closest('input,textarea,select,summary,a,dialog') || e.repeat) return;
   const onButton = e.target.closest('button') && e.target.id !== 'touch';
   if ((e.key === ' ' || e.key === 'Enter') && onButton) return;
   if ([' ', 'Enter', 'PageDown', 'ArrowRight', 'MediaPlayPause'].includes(e.key)) { e.preventDefault(); done(); }
@@ -96,7 +107,6 @@ async function fresh() { try { const a = await fetch(url); if (a.ok) show(await 
 const ears = new EventSource(url + '/stream');
 ears.onmessage = (e) => { if (Number(e.data) > state.seq && !busy) fresh(); };
 ears.onopen = () => { if (queue.length) flush(); else fresh(); };
-for (const t of document.querySelectorAll('[data-at]')) t.textContent = new Date(Number(t.dataset.at)).toLocaleString();
 show(state, true); awake();
 flush();
 box.dataset.ready = '1';

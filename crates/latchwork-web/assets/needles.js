@@ -5,8 +5,9 @@ export function beds(canvas, first, frame, way) {
   const [[mp, ml], [rp, rl]] = frame.b;
   const n = mp.length, dpr = window.devicePixelRatio || 1;
   const room = canvas.parentElement.clientWidth || 1000;
-  const p = Math.max(11, Math.min(30, (room - 96) / (n + 1)));
-  const width = 96 + p * (n + 1), height = 236;
+  // The carriage stands beside the needles, never over them.
+  const side = 96, p = Math.max(11, Math.min(30, (room - 84 - 2 * side) / (n + 1)));
+  const width = 84 + 2 * side + p * (n + 1), height = 236;
   if (canvas.width !== Math.round(width * dpr)) { canvas.width = Math.round(width * dpr); canvas.height = height * dpr; canvas.style.width = width + 'px'; canvas.style.height = height + 'px'; }
   const c = canvas.getContext('2d'), css = getComputedStyle(canvas);
   const ink = css.getPropertyValue('--tar'), dye = css.getPropertyValue('--oilskin'), sheet = css.getPropertyValue('--sheet'), peat = css.getPropertyValue('--peat');
@@ -14,11 +15,12 @@ export function beds(canvas, first, frame, way) {
   c.clearRect(0, 0, width, height);
   c.strokeStyle = ink; c.fillStyle = ink; c.lineCap = 'round';
   const k = Math.min(1, p / 22), top = 52, bottom = 178, half = frame.h ? p / 2 : 0;
-  const x = (i, ribber) => 84 + p * (i + 0.5) + (ribber ? half + frame.r * (frame.h ? p : p) : 0);
+  const x = (i, ribber) => 84 + side + p * (i + 0.5) + (ribber ? half + frame.r * (frame.h ? p : p) : 0);
   const line = (w, ...pts) => { c.lineWidth = w; c.beginPath(); c.moveTo(pts[0], pts[1]); for (let i = 2; i < pts.length; i += 2) c.lineTo(pts[i], pts[i + 1]); c.stroke(); };
-  line(4.5, 78, top, width - 6, top);
-  const two = /[jvt]/.test(rp);
-  if (two) { line(1.4, 78, bottom - 2, width - 6, bottom - 2); line(1.4, 78, bottom + 2, width - 6, bottom + 2); }
+  const begin = 84 + side - 10, end = width - side + 10;
+  line(4.5, begin, top, end, top);
+  const two = frame.two;
+  if (two) { line(1.4, begin, bottom - 2, end, bottom - 2); line(1.4, begin, bottom + 2, end, bottom + 2); }
   c.font = 'italic 15px "Libertinus Serif", Georgia, serif'; c.fillStyle = peat;
   c.fillText(canvas.dataset.main || 'main', 0, top + 5); if (two) c.fillText(canvas.dataset.ribber || 'ribber', 0, bottom + 5);
   const needle = (px, y, d, pos, mark) => {
@@ -46,7 +48,7 @@ export function beds(canvas, first, frame, way) {
   }
   // The carriage: a hull whose bow points the way it went, the counter in it.
   const long = 64, y0 = 12, y1 = bottom + 40, mid = (top + bottom) / 2;
-  const at = frame.x === undefined ? (frame.s ? width - long - 26 : 100) : 84 + frame.x * (width - long - 92);
+  const at = frame.s ? width - long - 22 : 98;
   const bow = way === 0 ? [at - 20, at] : [at + long + 20, at + long];
   c.beginPath();
   c.moveTo(bow[0], mid); c.lineTo(bow[1], y0); c.lineTo(way === 0 ? at + long : at, y0); c.lineTo(way === 0 ? at + long : at, y1); c.lineTo(bow[1], y1); c.closePath();

@@ -12,3 +12,12 @@ for (const b of row.querySelectorAll('button')) {
     dispatchEvent(new Event('resize'));
   };
 }
+
+// A figure for one person means one person; and one person needs a figure.
+const girth = document.getElementById('girth');
+if (girth) {
+  const who = [...document.querySelectorAll('input[name=who]')];
+  const check = () => { girth.required = who.find((r) => r.checked).value === 'one'; };
+  girth.oninput = () => { if (girth.value) { who.find((r) => r.value === 'one').checked = true; check(); } };
+  for (const r of who) r.onchange = check;
+}

@@ -8,6 +8,8 @@ canvas.dataset.main = words.main; canvas.dataset.ribber = words.ribber;
 // Beds are told only where they change.
 let last = [['', ''], ['', '']];
 for (const s of data.steps) { if (s.b) last = s.b; else s.b = last; }
+const two = data.steps.some((s) => /[jvt]/.test(s.b[1][0]));
+for (const s of data.steps) s.two = two;
 const cueOf = new Array(data.steps.length);
 data.cues.forEach((c) => { for (let i = c.from; i < c.to; i++) cueOf[i] = c; });
 const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
@@ -42,7 +44,13 @@ $('back').onclick = () => { stop(); go(at - 1); };
 $('on').onclick = () => { stop(); go(at + 1); };
 scrub.max = data.steps.length - 1;
 scrub.oninput = () => { stop(); go(Number(scrub.value)); };
-$('go').onchange = () => { const c = Number($('go').value); const i = data.steps.findIndex((s) => s.c === c && s.c > 0); if (i >= 0) { stop(); go(i); } };
+$('go').onchange = () => {
+  const c = Number($('go').value), is = (s) => s.c === c;
+  // From here on first: a counter that was set back reads the same twice.
+  const on = data.steps.findIndex((s, i) => i > at && is(s)), i = on >= 0 ? on : data.steps.findIndex(is);
+  if (i >= 0) { stop(); go(i); }
+  $('go').setCustomValidity(i >= 0 ? '' : words.none); $('go').reportValidity();
+};
 $('next-finding').disabled = !data.found.length;
 $('next-finding').onclick = () => { stop(); const f = data.found.find((x) => x.step > at) || data.found[0]; if (f) go(f.step); };
 const NS = 'http://www.w3.org/2000/svg';

@@ -3,14 +3,33 @@ document.documentElement.classList.add('js');
 const work = document.getElementById('work');
 const told = document.getElementById('told');
 
-async function send(form, body) {
+let sending = Promise.resolve();
+// One after the other: each change is made of what the last one left.
+function send(form, body) {
+  if (form.dataset.sent) return sending;
+  form.dataset.sent = '1';
+  sending = sending.then(() => post(form, body)).catch(() => say(work.dataset.lost));
+  return sending;
+}
+function say(text) {
+  const p = document.createElement('p');
+  p.className = 'told'; p.setAttribute('role', 'alert'); p.textContent = text;
+  work.prepend(p);
+}
+
+async function post(form, body) {
   const shown = new URLSearchParams(location.search).get('size');
   if (shown && !body.has('size')) body.append('size', shown);
   const focus = document.activeElement && document.activeElement.id;
   const to = form.dataset.revise === '' ? `/d/${encodeURIComponent(work.dataset.name)}/revise` : form.getAttribute('action');
   const answer = await fetch(to, { method: 'POST', headers: { 'x-work': '1' }, body: new URLSearchParams(body) });
   const html = await answer.text();
-  if (!answer.ok) { document.open(); document.write(html); document.close(); return; }
+  if (!answer.ok) {
+    delete form.dataset.sent;
+    const page = new DOMParser().parseFromString(html, 'text/html');
+    say([...page.querySelectorAll('main p')].map((p) => p.textContent).filter((t) => t.length > 12).join(' '));
+    return;
+  }
   work.innerHTML = html;
   const again = focus && document.getElementById(focus);
   if (again) again.focus({ preventScroll: true });

@@ -134,6 +134,18 @@ fn number(text: &str) -> Option<f64> {
     text.trim().replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite() && (0.0..100_000.0).contains(v))
 }
 
+/// What a stretch came out at, where that is not what was asked for.
+fn otherwise(worked: &Worked, f: &Revising) -> Option<String> {
+    let asked = whole(&f.value).filter(|_| f.what == "rows")?;
+    let (d, shown) = (worked.design.as_ref()?, worked.size(f.size.as_deref())?);
+    let p = d.pieces.iter().position(|p| p.name == f.piece)?;
+    let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
+    let rows = shown.stitches.pieces[p].stretches[s].rows;
+    (rows != asked).then(|| {
+        tf("rows-otherwise", &[("name", &f.stretch), ("rows", &rows.to_string()), ("asked", &asked.to_string())])
+    })
+}
+
 fn whole(text: &str) -> Option<u32> {
     text.trim().parse().ok().filter(|v| *v < 10_000)
 }
@@ -275,6 +287,19 @@ async fn change(
     size: Option<String>,
     job: impl FnOnce(&Workshop, &Worked) -> Result<(String, String), String> + Send + 'static,
 ) -> Response {
+    change_and(w, headers, name, base, size, |_| None, job).await
+}
+
+/// As [`change`]; `after` may say what came out otherwise than asked.
+async fn change_and(
+    w: Workshop,
+    headers: HeaderMap,
+    name: String,
+    base: String,
+    size: Option<String>,
+    after: impl FnOnce(&Worked) -> Option<String> + Send + 'static,
+    job: impl FnOnce(&Workshop, &Worked) -> Result<(String, String), String> + Send + 'static,
+) -> Response {
     let scripted = scripted(&headers);
     let done = off(move || {
         let changing = unpoisoned(&w.changing);
@@ -298,6 +323,7 @@ async fn change(
         drop(changing);
         let worked = w.document(&name)?;
         let around = around(&w, &name, &worked);
+        let told = told.or_else(|| after(&worked));
         let told = told.as_deref();
         let page = if scripted {
             pages::work_area(&name, &worked, size.as_deref(), &around, told)
@@ -320,7 +346,7 @@ fn unreadable(w: &Workshop, before: &Worked, text: &str) -> Option<String> {
     Some(wrong.map_or(String::new(), |n| n.message.clone()))
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 struct Revising {
     base: String,
     size: Option<String>,
@@ -339,77 +365,93 @@ async fn revise(
     Form(f): Form<Revising>,
 ) -> Response {
     let (base, size) = (f.base.clone(), f.size.clone());
-    change(w, headers, name, base, size, move |_, worked| {
-        let of = (f.piece.clone(), f.stretch.clone());
-        let bad = || t("not-a-number");
-        let (revision, what) = match f.what.as_str() {
-            "rows" => {
-                let rows = whole(&f.value).filter(|n| (1..=2000).contains(n)).ok_or_else(bad)?;
-                let (value, as_rows) = worked
-                    .design
-                    .as_ref()
-                    .zip(worked.size(f.size.as_deref()))
-                    .and_then(|(d, shown)| {
-                        let p = d.pieces.iter().position(|p| p.name == f.piece)?;
-                        let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
-                        pages::length_of_rows(d, shown, (p, s), rows)
-                    })
-                    .ok_or_else(|| t("missing"))?;
-                let what = tf("did-rows", &[("name", &f.stretch), ("rows", &rows.to_string())]);
-                (Revision::Length { of, value, rows: as_rows }, what)
-            }
-            "fabric" => {
-                let what = tf("did-fabric", &[("name", &f.stretch), ("fabric", &f.value)]);
-                (Revision::Fabric { of, name: f.value.clone() }, what)
-            }
-            "ease" => {
-                let percent = f
-                    .value
-                    .trim()
-                    .replace(',', ".")
-                    .parse::<f64>()
-                    .ok()
-                    .filter(|v| v.is_finite() && v.abs() < 200.0)
-                    .ok_or_else(bad)?;
-                (
-                    Revision::Ease { of, percent },
-                    tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]),
-                )
-            }
-            "taper" => {
-                let (every, times) =
-                    whole(&f.value).zip(whole(&f.times)).filter(|(e, t)| *e > 0 && *t > 0).ok_or_else(bad)?;
-                let what = tf(
-                    "did-taper",
-                    &[("name", &f.stretch), ("every", &every.to_string()), ("times", &times.to_string())],
-                );
-                (Revision::Taper { of, every, times }, what)
-            }
-            "add" => {
-                let fabric = worked
-                    .design
-                    .as_ref()
-                    .and_then(|d| {
-                        d.pieces.iter().find(|p| p.name == f.piece)?.stretches.iter().find(|s| s.name == f.stretch)
-                    })
-                    .map_or("1x1 rib", |s| s.fabric.name)
-                    .to_string();
-                let what = tf("did-add", &[("name", &f.value)]);
-                (Revision::AddStretch { after: of, name: f.value.trim().to_string(), fabric, length: 30.0 }, what)
-            }
-            "remove" => (Revision::RemoveStretch { of }, tf("did-remove", &[("name", &f.stretch)])),
-            "in-hand" => {
-                let grams = number(&f.value).ok_or_else(bad)?;
-                (
-                    Revision::InHand { yarn: f.piece.clone(), grams },
-                    tf("did-in-hand", &[("grams", &format!("{grams}"))]),
-                )
-            }
-            _ => return Err(t("missing")),
-        };
-        let text = revised(&worked.text, &revision).map_err(|e| e.to_string())?;
-        Ok((text, what))
-    })
+    let asked = f.clone();
+    change_and(
+        w,
+        headers,
+        name,
+        base,
+        size,
+        move |worked| otherwise(worked, &asked),
+        move |_, worked| {
+            let of = (f.piece.clone(), f.stretch.clone());
+            let bad = || t("not-a-number");
+            let (revision, what) = match f.what.as_str() {
+                "rows" => {
+                    let rows = whole(&f.value).filter(|n| (1..=2000).contains(n)).ok_or_else(bad)?;
+                    let (value, as_rows) = worked
+                        .design
+                        .as_ref()
+                        .zip(worked.size(f.size.as_deref()))
+                        .and_then(|(d, shown)| {
+                            let p = d.pieces.iter().position(|p| p.name == f.piece)?;
+                            let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
+                            pages::length_of_rows(d, shown, (p, s), rows)
+                        })
+                        .ok_or_else(|| t("missing"))?;
+                    let what = tf("did-rows", &[("name", &f.stretch), ("rows", &rows.to_string())]);
+                    (Revision::Length { of, value, rows: as_rows }, what)
+                }
+                "fabric" => {
+                    let what = tf("did-fabric", &[("name", &f.stretch), ("fabric", &f.value)]);
+                    (Revision::Fabric { of, name: f.value.clone() }, what)
+                }
+                "share" => {
+                    let share = number(&f.value).filter(|v| (1.0..=100.0).contains(v)).ok_or_else(bad)?;
+                    (
+                        Revision::Ease { of, percent: share - 100.0 },
+                        tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{}", share - 100.0))]),
+                    )
+                }
+                "ease" => {
+                    let percent = f
+                        .value
+                        .trim()
+                        .replace(',', ".")
+                        .parse::<f64>()
+                        .ok()
+                        .filter(|v| v.is_finite() && v.abs() < 200.0)
+                        .ok_or_else(bad)?;
+                    (
+                        Revision::Ease { of, percent },
+                        tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]),
+                    )
+                }
+                "taper" => {
+                    let (every, times) =
+                        whole(&f.value).zip(whole(&f.times)).filter(|(e, t)| *e > 0 && *t > 0).ok_or_else(bad)?;
+                    let what = tf(
+                        "did-taper",
+                        &[("name", &f.stretch), ("every", &every.to_string()), ("times", &times.to_string())],
+                    );
+                    (Revision::Taper { of, every, times }, what)
+                }
+                "add" => {
+                    let fabric = worked
+                        .design
+                        .as_ref()
+                        .and_then(|d| {
+                            d.pieces.iter().find(|p| p.name == f.piece)?.stretches.iter().find(|s| s.name == f.stretch)
+                        })
+                        .map_or("1x1 rib", |s| s.fabric.name)
+                        .to_string();
+                    let what = tf("did-add", &[("name", &f.value)]);
+                    (Revision::AddStretch { after: of, name: f.value.trim().to_string(), fabric, length: 30.0 }, what)
+                }
+                "remove" => (Revision::RemoveStretch { of }, tf("did-remove", &[("name", &f.stretch)])),
+                "in-hand" => {
+                    let grams = number(&f.value).ok_or_else(bad)?;
+                    (
+                        Revision::InHand { yarn: f.piece.clone(), grams },
+                        tf("did-in-hand", &[("grams", &format!("{grams}"))]),
+                    )
+                }
+                _ => return Err(t("missing")),
+            };
+            let text = revised(&worked.text, &revision).map_err(|e| e.to_string())?;
+            Ok((text, what))
+        },
+    )
     .await
 }
 
@@ -584,7 +626,9 @@ async fn keep(State(w): State<Workshop>, Path(name): Path<String>, Form(f): Form
         if base_of(&text) != worked.base {
             w.save(&name, &worked.text, &text, &t("did-edit"))?;
         }
-        Ok::<_, Fault>((StatusCode::OK, pages::document(&name, &*w.document(&name)?, Some(&t("kept")))))
+        let now = w.document(&name)?;
+        let told = if now.design.is_some() { t("kept") } else { t("kept-broken") };
+        Ok::<_, Fault>((StatusCode::OK, pages::document(&name, &now, Some(&told))))
     });
     match done.await {
         Some(Ok(page)) => page.into_response(),

@@ -4,7 +4,7 @@ use maud::{Markup, PreEscaped, html};
 
 use latchwork::check::SizeProof;
 use latchwork::design::{Design, Length, Piece, When, Wish};
-use latchwork::fabric::FABRICS;
+use latchwork::fabric::{FABRICS, Fabric};
 use latchwork::fit::Measure;
 use latchwork::notice::{Level, Notice};
 use latchwork::picture::{fit_plot, schematic, sewing_map};
@@ -26,7 +26,7 @@ pub(crate) fn design(name: &str, worked: &Worked, size: Option<&str>, around: &A
         Some((name, Room::Design)),
         &["work.js", "cloth.js"],
         &html! {
-            div id="work" data-name=(name) { (work_area(name, worked, size, around, told)) }
+            div id="work" data-name=(name) data-lost=(t("lost-page")) { (work_area(name, worked, size, around, told)) }
             p.vh id="told" role="status" aria-live="polite" {}
         },
     )
@@ -59,6 +59,7 @@ pub(crate) fn work_area(
             (acts(name, base, around, Some(d).filter(|_| !worked.notes)))
             div.work {
                 div {
+                    @if shown.is_none() { (without_figures(name, base, d)) }
                     @if let Some(shown) = shown {
                         @for (p, piece) in d.pieces.iter().enumerate() { (one_piece(name, base, worked, d, shown, p, piece)) }
                     }
@@ -132,6 +133,32 @@ fn new_swatch(name: &str, base: &str) -> Markup {
                     (field("wide", "swatch-wide", "16.7")) (field("long", "swatch-long", "16.7")) (field("grams", "swatch-grams", "14.1"))
                     p.small.label { (t("swatch-how")) }
                     button { (t("add")) }
+                }
+            }
+        }
+    }
+}
+
+/// The stretches where no size could be worked out: what was wished, to be changed.
+fn without_figures(name: &str, base: &str, d: &Design) -> Markup {
+    let post = format!("/d/{}/revise", enc(name));
+    html! {
+        p.gap { (t("no-size-works")) }
+        @for (p, piece) in d.pieces.iter().enumerate() {
+            section.piece aria-labelledby={ "p" (p) } {
+                h2 id={ "p" (p) } { (piece.name) }
+                ol.stretches reversed {
+                    @for (s, stretch) in piece.stretches.iter().enumerate().rev() {
+                        li {
+                            h3 { (stretch.name) ", " (stretch.fabric.name) }
+                            @if let Some(Wish::Around { ease: latchwork::design::Ease::Percent(percent), .. }) = stretch.wished.as_ref().map(|w| &w.wish) {
+                                div.fields { form method="post" action=(post) data-work="" {
+                                    input type="hidden" name="base" value=(base); input type="hidden" name="piece" value=(piece.name); input type="hidden" name="stretch" value=(stretch.name); input type="hidden" name="what" value="ease";
+                                    label for={ "e" (p) "-" (s) } { (t("ease-word")) } input id={ "e" (p) "-" (s) } name="value" inputmode="decimal" value=(format!("{percent}")) required; button.go { (t("set")) }
+                                } }
+                            }
+                        }
+                    }
                 }
             }
         }
@@ -258,6 +285,7 @@ fn one_stretch(
         Some(When::Every { rows, times }) => Some((*rows, *times)),
         _ => None,
     };
+    let swatched = |f: &Fabric| d.swatches.iter().any(|s| s.fabric == f);
     let hidden = |what: &str| {
         html! {
             input type="hidden" name="base" value=(base);
@@ -278,7 +306,7 @@ fn one_stretch(
                     (hidden("fabric"))
                     label for={ "f" (id) } { (t("fabric")) }
                     select id={ "f" (id) } name="value" {
-                        @for fabric in FABRICS.iter() { option value=(fabric.name) selected[fabric.name == stretch.fabric.name] { (fabric.name) } }
+                        @for fabric in FABRICS.iter() { option value=(fabric.name) selected[fabric.name == stretch.fabric.name] { (fabric.name) @if !swatched(fabric) { " – " (t("no-swatch")) } } }
                     }
                     button.go { (t("set")) }
                 }
@@ -300,11 +328,13 @@ fn one_stretch(
                         button.go { (t("set")) }
                     }
                 }
-                @if let Some((percent, _)) = &ease {
+                @if let Some((percent, body)) = &ease {
                     form method="post" action=(post) data-work="" {
-                        (hidden("ease"))
-                        label for={ "e" (id) } { (t("ease-word")) }
-                        input id={ "e" (id) } name="value" inputmode="decimal" value=(format!("{percent}")) required;
+                        // Far narrower than the measure is a share of it, not ease.
+                        @let share = *percent < -50.0;
+                        (hidden(if share { "share" } else { "ease" }))
+                        label for={ "e" (id) } { @if share { (tf("share-word", &[("body", &body.replace('-', " "))])) } @else { (t("ease-word")) } }
+                        input id={ "e" (id) } name="value" inputmode="decimal" value=(format!("{}", if share { percent + 100.0 } else { *percent })) required;
                         button.go { (t("set")) }
                     }
                 }
@@ -314,7 +344,7 @@ fn one_stretch(
             (d.show.length(w.length)) " " (t("long")) ", " (d.show.length(w.width.0)) " " (t("wide"))
             @if (w.width.0.0 - w.width.1.0).abs() > 1.0 { " " (tf("to-wide", &[("wide", &d.show.length(w.width.1))])) }
             ", " (tf("needles", &[("n", &w.needles.to_string())]))
-            @if let Some(m) = measured { @if let (Some((body, _)), Some(e)) = (&m.body, m.ease_percent()) { ", " (tf("ease-is", &[("ease", &format!("{e:+.0}")), ("body", &body.replace('-', " "))])) } }
+            @if let Some(m) = measured { @if let (Some((body, _)), Some(e)) = (&m.body, m.ease_percent().filter(|e| *e > -50.0)) { ", " (tf("ease-is", &[("ease", &format!("{e:+.0}")), ("body", &body.replace('-', " "))])) } }
             @if let Some((a, b)) = counters { span.label { " · " (tf("counter-span", &[("from", &counter(a)), ("to", &counter(b))])) } }
         }
         @if !worked.notes {
@@ -326,7 +356,7 @@ fn one_stretch(
                     div.swatches {
                         @for (k, fabric) in FABRICS.iter().enumerate() {
                             button name="value" value=(fabric.name) aria-current=[(fabric.name == stretch.fabric.name).then_some("true")] {
-                                img src={ "/fabrics/" (k) "/main.png" } alt="" width="96" height="96" loading="lazy"; span { (fabric.name) }
+                                img src={ "/fabrics/" (k) "/main.png" } alt="" width="96" height="96" loading="lazy"; span { (fabric.name) @if !swatched(fabric) { br; em { (t("no-swatch")) } } }
                             }
                         }
                     }
@@ -359,9 +389,10 @@ fn findings(name: &str, worked: &Worked, d: &Design) -> Markup {
     }
     all.sort_by_key(|a| std::cmp::Reverse(a.0.level));
     let count = all.len().to_string();
+    let errors = all.iter().filter(|a| a.0.level == Level::Error).count();
     html! {
         section aria-labelledby="fi" {
-            h2 id="fi" { @if all.is_empty() { (t("nothing-found")) } @else { (tf("things-to-know", &[("n", &count)])) } }
+            h2 id="fi" { @if all.is_empty() { (t("nothing-found")) } @else if errors > 0 { (tf("errors", &[("n", &errors.to_string())])) } @else { (tf("things-to-know", &[("n", &count)])) } }
             @if all.is_empty() { p.gap { (t("rehearsed-all")) } }
             @for (n, sizes) in all.iter().take(12) { (finding(n, if d.sizes.len() > 1 { sizes } else { &[] }, name, &worked.base)) }
             @if all.len() > 12 { p.small.label { (tf("and-more", &[("n", &(all.len() - 12).to_string())])) } }
@@ -375,16 +406,18 @@ fn yarn(d: &Design, worked: &Worked) -> Markup {
         @for (i, y) in d.yarns.iter().enumerate() {
             @let amounts: Vec<(&str, f64, f64)> = outcome.sizes.iter().map(|s| { let (g, r) = s.grams(d, i); (d.sizes[s.size].name.as_str(), g.0, r.0.max(1.0)) }).collect();
             @let most = amounts.iter().map(|a| a.1 + a.2).chain(y.in_hand.map(|g| g.0)).fold(1.0, f64::max) * 1.05;
-            @let x = |g: f64| 60.0 + 300.0 * g / most;
+            @let gutter = 14.0 + 8.2 * amounts.iter().map(|a| a.0.chars().count()).max().unwrap_or(2) as f64;
+            @let x = |g: f64| gutter + (290.0 - gutter) * g / most;
             section aria-labelledby={ "ya" (i) } {
                 h2 id={ "ya" (i) } { (y.name) }
                 svg.draw viewBox={ "0 0 376 " (30 * amounts.len() + 34) } role="img" aria-label=(amounts.iter().map(|(n, g, r)| tf("yarn-alt", &[("size", n), ("grams", &format!("{g:.0}")), ("range", &format!("{r:.0}"))])).collect::<Vec<_>>().join(" ")) {
                     @for (k, (n, g, r)) in amounts.iter().enumerate() {
                         @let y0 = 22 + 30 * k;
                         text x="0" y=(y0 + 5) font-size="16" { (n) }
-                        path.ink stroke-width="1.5" d={ "M60 " (y0) "H" (f(x(g - r))) } {}
+                        path.ink stroke-width="1.5" d={ "M" (f(gutter)) " " (y0) "H" (f(x(g - r))) } {}
                         path.ink stroke-width="1.5" stroke-dasharray="2 4" d={ "M" (f(x(g - r))) " " (y0) "H" (f(x(g + r))) } {}
                         path.ink stroke-width="2" d={ "M" (f(x(*g))) " " (y0 - 6) "v12" } {}
+                        text x="376" y=(y0 + 5) font-size="15" text-anchor="end" { (format!("{g:.0} ± {r:.0} g")) }
                     }
                     @if let Some(have) = y.in_hand {
                         path.ink stroke-width="1" d={ "M" (f(x(have.0))) " 8V" (30 * amounts.len() + 8) } {}

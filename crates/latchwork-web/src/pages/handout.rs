@@ -19,7 +19,7 @@ pub(crate) fn handout(name: &str, worked: &Worked, query: &str, chosen: [&str; 4
         &html! {
             h1 { (t("room-handout")) }
             @if ready {
-                form.guide.gap method="get" action={ "/d/" (enc(name)) "/handout" } {
+                form.row.gap method="get" action={ "/d/" (enc(name)) "/handout" } {
                     div { label for="paper" { (t("paper")) } select id="paper" name="paper" { @for (v, w) in [("a4", "A4"), ("letter", "Letter")] { option value=(v) selected[v == paper] { (w) } } } }
                     div { label for="type" { (t("type")) } select id="type" name="type" { @for (v, w) in [("normal", "type-normal"), ("large", "type-large")] { option value=(v) selected[v == kind] { (t(w)) } } } }
                     @if let Some(d) = d { div { label for="size" { (t("size")) } select id="size" name="size" { option value="" { (t("all-sizes")) } @for s in &d.sizes { option value=(s.name) selected[s.name == size] { (s.name) } } } } }

@@ -129,13 +129,16 @@ fn plain_run(cues: &[Cue], at: usize) -> usize {
 }
 
 /// What is shown now, as the script puts it on the page.
-pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool) -> Value {
+pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool, log: &[Event]) -> Value {
     let now = cues.get(standing.position);
+    let reads = standing.position.checked_sub(1).and_then(|k| cues.get(k)).map_or(0, |c| c.counter);
     let next = cues.get(standing.position + 1);
     let plain = now.is_some_and(Cue::plain);
     let run = plain_run(cues, standing.position);
     let body = html! {
-        @match now {
+        @if standing.paused { p.big { (tf("paused-at", &[("counter", &counter(reads))])) } p.next { (t("paused-how")) } }
+        @match now.filter(|_| !standing.paused) {
+            None if standing.paused => {}
             None => { p.big { (t("all-done")) } }
             Some(c) if c.kind == Kind::Hands => {
                 p.label { (c.part) }
@@ -148,7 +151,7 @@ pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool)
                 @if let Some(way) = c.way {
                     div.go {
                         (hull(way, c.counter))
-                        div { p.way { @match way { Side::Left => (t("to-the-left")), Side::Right => (t("to-the-right")) } } p { (c.part) @if let Some((n, of)) = c.row { ", " (tf("row-of", &[("n", &n.to_string()), ("of", &of.to_string())])) } } }
+                        div { p.way { @match way { Side::Left => (t("to-the-left")), Side::Right => (t("to-the-right")) } } p { (c.part) @if let Some((n, of)) = c.row { ", " (tf("row-of", &[("n", &n.to_string()), ("of", &of.to_string())])) } } p.label { (tf("counter-then", &[("now", &counter(reads)), ("then", &counter(c.counter))])) } }
                     }
                 }
                 @if !c.changed.is_empty() {
@@ -158,7 +161,7 @@ pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool)
                 @for look in &c.check { p.next { b { (t("check")) } " " (look) } }
             }
         }
-        @if now.is_some() {
+        @if now.is_some() && !standing.paused {
             p.next { em { (t("after-this")) } " " (after_this(next)) }
             p.next { b { (t("touch")) } " " @match now.and_then(|c| c.way) { Some(w) => (tf("when-at", &[("side", &side(w))])), None => (t("when-done")) } }
         }
@@ -186,20 +189,15 @@ pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool)
         "html": body.into_string(),
         "say": say.trim(),
         "left": left(cues, standing, standing.pace.unwrap_or(pace)),
-        "counter": standing.position.checked_sub(1).and_then(|k| cues.get(k)).map_or(0, |c| c.counter),
+        "counter": reads,
+        "log": log_lines(cues, log).into_string(),
+        "span": tf("counter-runs", &[("from", &counter(cues.iter().map(|c| c.counter).min().unwrap_or(0))), ("to", &counter(cues.iter().map(|c| c.counter).max().unwrap_or(0)))]),
         "replanned": changed,
     })
 }
 
 /// The page.
-pub(crate) fn machine(
-    name: &str,
-    worked: &Worked,
-    shown: &SizeProof,
-    piece: usize,
-    state: &Value,
-    log: &[Event],
-) -> Markup {
+pub(crate) fn machine(name: &str, worked: &Worked, shown: &SizeProof, piece: usize, state: &Value) -> Markup {
     let d = worked.design.as_ref();
     let size = d.map_or("", |d| d.sizes[shown.size].name.as_str());
     let title = d.map_or(name, |d| d.title.as_str());
@@ -210,12 +208,13 @@ pub(crate) fn machine(
         &["machine.js"],
         &html! {
             h1.vh { (tf("at-machine", &[("title", title), ("size", size)])) }
-            div.cue id="cue" data-work=(work) data-state=(state.to_string()) data-lost=(t("lost")) data-late=(t("late")) data-ask-counter=(t("ask-counter")) data-ask-ripped=(t("ask-ripped")) data-ask-note=(t("ask-note")) data-no-counter=(t("no-counter")) {
+            div.cue id="cue" data-work=(work) data-state=(state.to_string()) data-lost=(t("lost")) data-late=(t("late")) data-ask-counter=(t("ask-counter")) data-ask-ripped=(t("ask-ripped")) data-ask-note=(t("ask-note")) data-no-counter=(t("no-counter")) data-ask-many=(t("ask-many")) {
                 div.bar { span { (title) @if !size.is_empty() { ", " (size) } } span id="left" {} button id="full" { (t("whole-screen")) } }
                 progress id="progress" max="1" value="0" aria-label=(t("progress")) {}
                 p.told id="lost" role="alert" hidden {}
                 p.told id="replanned" hidden { (t("replanned")) " " button id="carry-on" { (t("carry-on")) } }
                 div.pass { button.touch id="touch" aria-describedby="now" { span.vh { (t("pass-made")) } } div id="now" aria-live="polite" {} }
+                dialog id="ask" { form method="dialog" { label { span id="asked" {} input id="answer" autocomplete="off"; } div.acts { button.main value="yes" { (t("do-it")) } button value="no" formnovalidate { (t("leave-it")) } } } }
                 div.foot {
                     button data-do="back" { (t("step-back")) } button data-do="counter" { (t("counter-says")) } button data-do="ripped" { (t("ripped")) } button data-do="note" { (t("note")) }
                     button data-do="many" id="many" {} button data-do="pause" id="pause" data-on=(t("go-on")) data-off=(t("pause")) { (t("pause")) }
@@ -229,13 +228,32 @@ pub(crate) fn machine(
             }
             div.gap.noprint { (choose(name, worked, shown, piece, "machine")) }
         section.gap aria-labelledby="log" { h2 id="log" { (t("log")) }
-                ol.log { @for e in log.iter().rev().take(30) { li { span.label data-at=(e.at) {} " " (tf("log-line", &[("kind", &t(kind_words(e.kind))), ("position", &e.position.to_string())])) @if !e.note.is_empty() { ": " (e.note) } } } }
-            @if !log.is_empty() && !worked.notes {
+                ol.log id="lines" {}
+            @if !worked.notes {
                 form.gap method="post" action={ "/d/" (enc(name)) "/attach/" (enc(size)) "/" (piece) } { input type="hidden" name="base" value=(worked.base); button { (t("attach-log")) } }
             }
             }
         },
     )
+}
+
+/// What happened, as a knitter counts it: the newest first.
+fn log_lines(cues: &[Cue], log: &[Event]) -> Markup {
+    let reads = |position: i64| {
+        let at = usize::try_from(position).ok().and_then(|p| p.checked_sub(1)).and_then(|k| cues.get(k));
+        counter(at.map_or(0, |c| c.counter))
+    };
+    html! {
+        @for (k, e) in log.iter().enumerate().rev().take(30) {
+            @let before = k.checked_sub(1).map_or(0, |b| log[b].position);
+            @let many = (e.position - before).max(1);
+            li {
+                span.label data-at=(e.at) {} " "
+                (tf(kind_words(e.kind), &[("n", &many.to_string()), ("counter", &reads(e.position))]))
+                @if !e.note.is_empty() { ": " (e.note) }
+            }
+        }
+    }
 }
 
 fn kind_words(kind: Deed) -> &'static str {

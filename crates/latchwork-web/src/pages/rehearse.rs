@@ -144,5 +144,5 @@ pub(crate) fn steps_json(worked: &Worked, shown: &SizeProof, piece: usize, heigh
         })
         .collect();
     Some(json!({ "first": first, "steps": steps, "cues": told, "found": found,
-        "words": { "step": t("step-word"), "of": t("of"), "left": t("at-left"), "right": t("at-right"), "half": t("half-pitch"), "full": t("full-pitch"), "rack": t("rack"), "main": t("main-bed"), "ribber": t("ribber"), "hang": t("hang"), "to": t("to-needle") } }).to_string())
+        "words": { "step": t("step-word"), "of": t("of"), "left": t("at-left"), "right": t("at-right"), "half": t("half-pitch"), "full": t("full-pitch"), "rack": t("rack"), "main": t("main-bed"), "ribber": t("ribber"), "hang": t("hang"), "to": t("to-needle"), "none": t("no-counter") } }).to_string())
 }

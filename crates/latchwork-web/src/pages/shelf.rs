@@ -46,7 +46,7 @@ pub(crate) fn shelf(all: &[Listed], machines: &[(&str, f64)]) -> Markup {
                         @for (who, words) in [("adults", "for-adults"), ("children", "for-children"), ("one", "for-one")] {
                             label.choice { input type="radio" name="who" value=(who) checked[who == "adults"]; " " (t(words)) }
                         }
-                        label for="girth" { (t("girth")) } " " input id="girth" name="girth" inputmode="decimal" value="" placeholder="56";
+                        label for="girth" { (t("girth")) } " " input id="girth" name="girth" inputmode="decimal" pattern="[0-9.,]{1,6}";
                     }
                     div { label for="machine" { (t("machine")) } select id="machine" name="machine" { @for (m, pitch) in machines { option value=(m) selected[*m == "standard"] { (m) " (" (pitch) " mm)" } } } }
                     fieldset {

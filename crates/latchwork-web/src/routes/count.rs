@@ -62,7 +62,7 @@ fn counted<'a>(
 
 impl Counted<'_> {
     fn state(&self) -> Value {
-        pages::stand(&self.cues, &self.standing, self.pace, self.replanned)
+        pages::stand(&self.cues, &self.standing, self.pace, self.replanned, &self.events)
     }
 }
 
@@ -80,7 +80,7 @@ pub(super) async fn machine(State(w): State<Workshop>, Path(name): Path<String>,
             return Ok(pages::design(&name, &worked, q.size.as_deref(), &(None, None), Some(&told)));
         };
         let c = counted(&w, &worked, &name, shown, piece)?;
-        Ok::<_, Fault>(pages::machine(&name, &worked, c.shown, c.piece, &c.state(), &c.events))
+        Ok::<_, Fault>(pages::machine(&name, &worked, c.shown, c.piece, &c.state()))
     });
     super::answer(page.await)
 }
@@ -135,8 +135,8 @@ pub(super) async fn attach(
     headers: axum::http::HeaderMap,
     Form(f): Form<Attached>,
 ) -> Response {
-    let shown = size.clone();
-    super::change(w, headers, name.clone(), f.base, Some(shown), move |w, worked| {
+    let (shown, to) = (size.clone(), format!("/d/{}", pages::enc(&name)));
+    let done = super::change(w, headers, name.clone(), f.base, Some(shown), move |w, worked| {
         let shown = worked.named(&size).ok_or_else(|| t("missing"))?;
         let c = counted(w, worked, &name, shown, piece).map_err(|_| t("missing"))?;
         let (events, size) = (&c.events, plain(c.size));
@@ -157,7 +157,8 @@ pub(super) async fn attach(
         }
         Ok((text, t("did-attach")))
     })
-    .await
+    .await;
+    if done.status() == StatusCode::OK { axum::response::Redirect::to(&to).into_response() } else { done }
 }
 
 /// Words that stay on one line of a comment.

@@ -464,14 +464,14 @@ impl Finished {
         Surface { points: self.rest.0.points.clone(), triangles, colours }
     }
 
-    /// On the form: paler where it is loose, darker the nearer it comes to what its fabric allows, red beyond that.
+    /// On the form: paler where it is loose, darker the nearer it comes to what its fabric allows, black beyond that.
     #[must_use]
     pub fn worn(&self) -> Surface {
         let space = &self.worn.0;
         let colour = |(t, allowed): (&latchwork_thread::sheet::Triangle, &f64)| {
             let share = t.stretch_in_space(&space.points)[0] / allowed.max(1e-9);
             let mix = |pale: f64, deep: f64| (pale + (deep - pale) * share.clamp(0.0, 1.0)).round() as u8;
-            if share > 1.0 { [176, 58, 46] } else { [mix(222.0, 38.0), mix(228.0, 88.0), mix(230.0, 100.0)] }
+            if share > 1.0 { [34, 33, 29] } else { [mix(222.0, 38.0), mix(228.0, 88.0), mix(230.0, 100.0)] }
         };
         let cloth = Surface {
             points: space.points.clone(),
