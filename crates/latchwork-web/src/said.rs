@@ -29,8 +29,10 @@ pub(crate) fn tf(name: &str, with: &[(&str, &str)]) -> String {
     let Some(pattern) = book().get_message(name).and_then(|m| m.value()) else { return name.to_string() };
     let mut args = FluentArgs::new();
     for (key, value) in with {
-        // A number chooses between one and many.
-        let value = value.parse::<f64>().map_or_else(|_| FluentValue::from(*value), FluentValue::from);
+        // A number chooses between one and many; a counter's reading keeps its noughts.
+        let reading = value.len() > 1 && value.starts_with('0') && !value.contains('.');
+        let number = value.parse::<f64>().ok().filter(|_| !reading);
+        let value = number.map_or_else(|| FluentValue::from(*value), FluentValue::from);
         args.set(*key, value);
     }
     book().format_pattern(pattern, Some(&args), &mut Vec::new()).into_owned()
