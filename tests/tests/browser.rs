@@ -5,6 +5,7 @@
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::sync::Mutex;
 use std::time::Duration;
 
 use fantoccini::key::Key;
@@ -17,22 +18,25 @@ struct Driver {
 }
 
 impl Driver {
+    /// Starts a driver; one that finds no port is started again.
     fn start() -> Driver {
-        let mut child = Command::new("chromedriver")
-            .arg("--port=0")
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("chromedriver: run ./check");
-        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-        let port = loop {
-            let line = lines.next().unwrap().unwrap();
-            if let Some(p) = line.split("started successfully on port ").nth(1) {
-                break p.trim_end_matches('.').parse().unwrap();
+        for _ in 0..5 {
+            let mut child = Command::new("chromedriver")
+                .arg("--port=0")
+                .stdout(Stdio::piped())
+                .stderr(Stdio::null())
+                .spawn()
+                .expect("chromedriver: run ./check");
+            let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map_while(Result::ok);
+            let said = lines.find_map(|l| l.split("started successfully on port ").nth(1).map(str::to_string));
+            if let Some(port) = said.and_then(|p| p.trim_end_matches('.').parse().ok()) {
+                std::thread::spawn(move || lines.for_each(drop));
+                return Driver { child, port };
             }
-        };
-        std::thread::spawn(move || lines.for_each(drop));
-        Driver { child, port }
+            let _ = child.kill();
+            let _ = child.wait();
+        }
+        panic!("no chromedriver starts");
     }
 
     async fn client(&self, folder: &Path, width: u32) -> Client {
@@ -68,8 +72,16 @@ impl Drop for Driver {
     }
 }
 
+/// One browser at a time: two at once starve each other on a small machine.
+static TURN: Mutex<()> = Mutex::new(());
+
+fn turn() -> std::sync::MutexGuard<'static, ()> {
+    TURN.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+}
+
 /// Runs a scene in a browser; the browser is closed whatever comes of it.
 fn scene<F: Future<Output = ()>>(width: u32, act: impl FnOnce(Client) -> F) {
+    let _turn = turn();
     let driver = Driver::start();
     let profile = tempfile::tempdir().unwrap();
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
@@ -255,6 +267,7 @@ fn everything_is_done_by_keyboard_alone() {
 fn two_devices_count_as_one_and_a_kill_loses_nothing() {
     let (folder, w) = opened();
     let path = folder.path().to_path_buf();
+    let _turn = turn();
     let driver = Driver::start();
     let (one, two) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();

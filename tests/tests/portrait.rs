@@ -180,3 +180,39 @@ fn yarn_lies_where_its_needle_and_row_are() {
         assert!((mean - line).abs() < 1.2 * pass, "{mean:.2} and {line:.2}");
     }
 }
+
+/// Every piece of every example is drawn with its crossings right, bind-offs and gathers included; the handout shows
+/// each fabric twice and each piece, in words too.
+#[test]
+fn examples_are_drawn_and_described() {
+    use latchwork::check::prove;
+    use latchwork::design::from_text;
+    use latchwork::handout::{cloth, handout};
+    use latchwork::reach::Looks;
+    for text in [
+        include_str!("../../designs/deck-hat.kdl"),
+        include_str!("../../designs/wrist-warmers.kdl"),
+        include_str!("../../designs/scarf.kdl"),
+    ] {
+        let design = from_text(text).0.unwrap();
+        let proven = prove(&design, &[0]).proven.unwrap();
+        let size = &proven.sizes()[0];
+        let looks = Looks::of(&design);
+        for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+            let yarn = looks.piece(&design, plan, &proof.run).unwrap().yarn.unwrap();
+            assert_eq!(yarn.wrong, 0, "{}", plan.name);
+            assert!(yarn.strands.iter().zip(&yarn.loops).all(|(s, l)| s.points.len() == l.len()));
+            assert!(yarn.loops.iter().flatten().all(|id| (*id as usize) <= proof.run.loops.len()));
+        }
+        let pictures = cloth(&proven, &[0], &looks);
+        let pieces = size.plans.pieces.len();
+        assert_eq!(pictures.len(), 2 * looks.all.len() + pieces);
+        assert!(pictures.iter().all(|p| p.alt.len() > 60 && !p.caption.is_empty()));
+        let half = pictures.iter().filter(|p| p.caption.starts_with("half cardigan")).count();
+        assert!(half == 2 && pictures[0].pixels.rgba.iter().any(|v| *v > 0));
+        let mut sheet = handout(&proven, &[0], false).unwrap();
+        sheet.cloth = pictures;
+        let pdf = latchwork_print::pdf(&sheet, latchwork_print::Paper::A4, latchwork_print::Type::Normal).unwrap();
+        assert!(pdf.starts_with(b"%PDF"));
+    }
+}

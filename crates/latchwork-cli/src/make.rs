@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use latchwork::check::{Outcome, Proven, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::design::{Design, Shelf, book_from_text, from_text_with};
@@ -14,6 +13,7 @@ use latchwork::picture::{diagram, schematic};
 use latchwork::reach::Looks;
 use latchwork::record;
 use latchwork_print::{Paper, PrintError, Type, pdf, printable};
+use latchwork_web::side_by_side;
 
 use crate::Done;
 use crate::args::{self, Sheets, Which};
@@ -199,28 +199,6 @@ fn unprintable(text: &str, notices: &mut Notices) {
             break;
         }
     }
-}
-
-/// Jobs on as many threads as the machine has, each taking the next that is left.
-fn side_by_side(count: usize, job: &(dyn Fn(usize) + Sync)) {
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(count);
-    if workers < 2 {
-        return (0..count).for_each(job);
-    }
-    let next = AtomicUsize::new(0);
-    std::thread::scope(|scope| {
-        for _ in 0..workers {
-            scope.spawn(|| {
-                loop {
-                    let i = next.fetch_add(1, Ordering::Relaxed);
-                    if i >= count {
-                        break;
-                    }
-                    job(i);
-                }
-            });
-        }
-    });
 }
 
 /// Works out and rehearses without a word of what was found.

@@ -16,6 +16,7 @@ mod work;
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use tokio::net::TcpListener;
 
@@ -60,4 +61,26 @@ pub fn open(opening: &Opening, ready: impl FnOnce(&Opened)) -> std::io::Result<(
         let app = routes::routes(workshop);
         axum::serve(listener, app.into_make_service_with_connect_info::<SocketAddr>()).await
     })
+}
+
+/// Does jobs on as many threads as the machine has, each taking the next that is left.
+pub fn side_by_side(count: usize, job: &(dyn Fn(usize) + Sync)) {
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(count);
+    if workers < 2 {
+        return (0..count).for_each(job);
+    }
+    let next = AtomicUsize::new(0);
+    std::thread::scope(|scope| {
+        for _ in 0..workers {
+            scope.spawn(|| {
+                loop {
+                    let i = next.fetch_add(1, Ordering::Relaxed);
+                    if i >= count {
+                        break;
+                    }
+                    job(i);
+                }
+            });
+        }
+    });
 }

@@ -1,7 +1,6 @@
 //! A document worked out: read, settled, planned and rehearsed.
 
 use std::sync::OnceLock;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use latchwork::check::{Outcome, SizeProof, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::cues::{Cue, cues};
@@ -10,6 +9,8 @@ use latchwork::notes::{self, is_notes};
 use latchwork::notice::Notice;
 use latchwork::reach::Looks;
 use latchwork_machine::rehearsal::Ended;
+
+use crate::side_by_side;
 
 /// A document, and all that follows from it.
 #[derive(Debug)]
@@ -33,25 +34,6 @@ pub(crate) struct Worked {
 pub(crate) fn base_of(text: &str) -> String {
     let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
     format!("{hash:016x}")
-}
-
-/// Jobs on as many threads as the machine has.
-fn side_by_side(count: usize, job: &(dyn Fn(usize) + Sync)) {
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(count);
-    let next = AtomicUsize::new(0);
-    std::thread::scope(|scope| {
-        for _ in 0..workers {
-            scope.spawn(|| {
-                loop {
-                    let i = next.fetch_add(1, Ordering::Relaxed);
-                    if i >= count {
-                        break;
-                    }
-                    job(i);
-                }
-            });
-        }
-    });
 }
 
 impl Worked {

@@ -136,7 +136,7 @@ pub(super) async fn attach(
     Form(f): Form<Attached>,
 ) -> Response {
     let (shown, to) = (size.clone(), format!("/d/{}", pages::enc(&name)));
-    let done = super::change(w, headers, name.clone(), f.base, Some(shown), move |w, worked| {
+    let done = super::changes::change(w, headers, name.clone(), f.base, Some(shown), move |w, worked| {
         let shown = worked.named(&size).ok_or_else(|| t("missing"))?;
         let c = counted(w, worked, &name, shown, piece).map_err(|_| t("missing"))?;
         let (events, size) = (&c.events, plain(c.size));
