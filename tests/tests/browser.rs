@@ -128,7 +128,7 @@ fn opened() -> (tempfile::TempDir, Workshop) {
     (folder, w)
 }
 
-const PAGES: [(&str, &str); 7] = [
+const PAGES: [(&str, &str); 8] = [
     ("shelf", "/"),
     ("design", "/d/deck-hat.kdl"),
     ("document", "/d/deck-hat.kdl/document"),
@@ -136,6 +136,7 @@ const PAGES: [(&str, &str); 7] = [
     ("machine", "/d/deck-hat.kdl/machine"),
     ("handout", "/d/deck-hat.kdl/handout"),
     ("share", "/share"),
+    ("cues", "/d/deck-hat.kdl/cues"),
 ];
 
 async fn there(c: &Client, w: &Workshop, page: &str, path: &str) {
@@ -318,6 +319,11 @@ fn the_cloth_leads_to_the_pass() {
         until(&c, "nearer", "document.querySelector('figure.cloth').classList.contains('near') && document.querySelector('figure.cloth img').complete").await;
         tokio::time::sleep(Duration::from_millis(800)).await;
         picture(&c, "cloth-near").await;
+        // Both sides, and down to a single loop, by buttons too.
+        c.find(Locator::Css("[data-cloth-do=turn]")).await.unwrap().click().await.unwrap();
+        c.find(Locator::Css("[data-cloth-do=in]")).await.unwrap().click().await.unwrap();
+        until(&c, "the other side", "(i => i.src.includes('/back.png') && i.complete && i.naturalWidth > 100)(document.querySelector('figure.cloth img'))").await;
+        picture(&c, "cloth-back").await;
         c.find(Locator::Css("figure.cloth img")).await.unwrap().click().await.unwrap();
         until(&c, "the pass", "location.pathname.endsWith('/rehearse') && location.search.includes('at=')").await;
     });

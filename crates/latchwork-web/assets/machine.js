@@ -35,7 +35,7 @@ function show(next, quiet) {
   $('replanned').hidden = !state.replanned;
   $('lines').innerHTML = state.log;
   for (const t of $('lines').querySelectorAll('[data-at]')) t.textContent = new Date(Number(t.dataset.at)).toLocaleString();
-  if (moved && !quiet) { if (state.plain) tone(660, 0, 0.06); else { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } say(state.say); }
+  if (moved && !quiet) { if (state.plain) tone(660, 0, 0.06); else { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } say(state[$('wording').value]); }
 }
 function tell(text) { $('lost').textContent = text; $('lost').hidden = !text; }
 
@@ -107,6 +107,11 @@ async function fresh() { try { const a = await fetch(url); if (a.ok) show(await 
 const ears = new EventSource(url + '/stream');
 ears.onmessage = (e) => { if (Number(e.data) > state.seq && !busy) fresh(); };
 ears.onopen = () => { if (queue.length) flush(); else fresh(); };
+for (const id of ['speak', 'clicks', 'rate', 'wording']) {
+  const c = $(id), kept = localStorage.getItem('latchwork:' + id), is = c.type === 'checkbox' ? 'checked' : 'value';
+  if (kept !== null) c[is] = is === 'checked' ? kept === 'true' : kept;
+  c.onchange = () => localStorage.setItem('latchwork:' + id, String(c[is]));
+}
 show(state, true); awake();
 flush();
 box.dataset.ready = '1';

@@ -55,6 +55,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/handout.pdf", get(pictures::pdf))
         .route("/d/{name}/files.zip", get(pictures::files))
         .route("/d/{name}/cues.txt", get(pictures::cue_list))
+        .route("/d/{name}/cues", get(pictures::cue_card))
         .route("/d/{name}/steps/{size}/{piece}", get(pictures::steps))
         .route("/d/{name}/cloth/{size}/{piece}/{face}", get(pictures::cloth))
         .route("/d/{name}/loop/{size}/{piece}/{face}", get(pictures::loop_at))

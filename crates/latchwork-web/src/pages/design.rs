@@ -241,6 +241,13 @@ fn one_piece(
             @if let Some(plan) = plan {
                 figure.cloth data-cloth={ "/d/" (enc(name)) "/cloth/" (enc(size)) "/" (plan) } {
                     img src={ "/d/" (enc(name)) "/cloth/" (enc(size)) "/" (plan) "/public.png?across=900&v=" (base) } loading="lazy" alt=(tf("cloth-alt", &[("piece", &piece.name)])) width="900" height="420";
+                    div.acts.noprint hidden {
+                        button data-cloth-do="in" { (t("nearer")) } button data-cloth-do="out" { (t("farther")) }
+                        button data-cloth-do="turn" data-back=(t("public-side")) { (t("other-side")) }
+                        button data-cloth-do="left" aria-label=(t("go-left")) { "←" } button data-cloth-do="right" aria-label=(t("go-right")) { "→" }
+                        button data-cloth-do="up" aria-label=(t("go-up")) { "↑" } button data-cloth-do="down" aria-label=(t("go-down")) { "↓" }
+                        button.quiet data-cloth-do="pass" { (t("pass-in-the-middle")) }
+                    }
                     figcaption.small.label { (t("cloth-how")) }
                 }
             }

@@ -178,6 +178,11 @@ pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool,
             format!("{} {way}. {}.", changes.join(" "), c.does)
         }
     };
+    // What a practised knitter wants to hear: only what is not as it was.
+    let short = match now {
+        Some(c) if c.plain() => c.way.map_or(String::new(), side),
+        _ => say.trim().to_string(),
+    };
     json!({
         "seq": standing.seq,
         "position": standing.position,
@@ -188,6 +193,7 @@ pub(crate) fn stand(cues: &[Cue], standing: &Standing, pace: i64, changed: bool,
         "runWords": tf("count-many", &[("n", &run.to_string())]),
         "html": body.into_string(),
         "say": say.trim(),
+        "short": short,
         "left": left(cues, standing, standing.pace.unwrap_or(pace)),
         "counter": reads,
         "log": log_lines(cues, log).into_string(),
@@ -221,6 +227,7 @@ pub(crate) fn machine(name: &str, worked: &Worked, shown: &SizeProof, piece: usi
                 }
                 details.voice { summary { (t("voice")) }
                     label.choice { input type="checkbox" id="speak"; " " (t("speak")) }
+                    label { (t("wording")) " " select id="wording" { option value="say" { (t("wording-full")) } option value="short" { (t("wording-short")) } } }
                     label { (t("pace")) " " input id="rate" type="range" min="0.5" max="1.6" step="0.1" value="1"; }
                     label.choice { input type="checkbox" id="clicks" checked; " " (t("clicks")) }
                     p.small.label { (t("pedal")) }

@@ -15,7 +15,7 @@ use crate::said::{t, tf};
 
 pub(crate) use design::{design, length_of_rows, work_area};
 pub(crate) use document::{conflict, document};
-pub(crate) use handout::handout;
+pub(crate) use handout::{cue_card, handout};
 pub(crate) use machine::{Standing, machine, stand};
 pub(crate) use rehearse::{rehearse, steps_json};
 pub(crate) use shelf::shelf;

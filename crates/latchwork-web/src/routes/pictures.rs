@@ -263,3 +263,12 @@ pub(super) async fn cue_list(State(w): State<Workshop>, Path(name): Path<String>
     });
     bytes("text/plain; charset=utf-8", made.await)
 }
+
+pub(super) async fn cue_card(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
+    let page = off(move || {
+        let worked = w.document(&name)?;
+        let shown = if q.size.is_empty() { worked.size(None) } else { worked.named(&q.size) };
+        Ok::<_, Fault>(pages::cue_card(&name, &worked, shown.ok_or(Fault::Missing)?))
+    });
+    super::answer(page.await)
+}
