@@ -328,3 +328,39 @@ fn the_cloth_leads_to_the_pass() {
         until(&c, "the pass", "location.pathname.endsWith('/rehearse') && location.search.includes('at=')").await;
     });
 }
+
+/// Heights and tapers are dragged with a pointer.
+#[test]
+fn stretches_are_dragged() {
+    use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+    let (folder, w) = opened();
+    scene(1280, |c| async move {
+        there(&c, &w, "design", PAGES[1].1).await;
+        for (what, x, y) in [("rows", 0.0, -40.0), ("end-needles", 60.0, 0.0)] {
+            let css = format!(".grip[data-what='{what}'] ellipse");
+            let all = c.find_all(Locator::Css(&css)).await.unwrap();
+            let grip = all.last().unwrap().clone();
+            c.execute("arguments[0].scrollIntoView({block:'center'})", vec![serde_json::to_value(&grip).unwrap()])
+                .await
+                .unwrap();
+            let before = std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap();
+            let moment = Some(Duration::from_millis(60));
+            let drag = MouseActions::new("mouse".to_string())
+                .then(PointerAction::MoveToElement { element: grip, duration: moment, x: 0.0, y: 0.0 })
+                .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+                .then(PointerAction::MoveBy { duration: moment, x: x / 2.0, y: y / 2.0 })
+                .then(PointerAction::MoveBy { duration: moment, x: x / 2.0, y: y / 2.0 })
+                .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+            c.perform_actions(drag).await.unwrap();
+            let undo = if what == "rows" { " rows" } else { "left at its end" };
+            until(
+                &c,
+                what,
+                &format!("document.querySelector('.acts form button .label')?.textContent.includes('{undo}') === true"),
+            )
+            .await;
+            assert_ne!(std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap(), before, "{what}");
+        }
+        picture(&c, "dragged").await;
+    });
+}

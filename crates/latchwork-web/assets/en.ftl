@@ -271,3 +271,6 @@ card-how = Print this page and tick as you go: a box, the counter after it, and 
 wording = Words
 wording-full = everything
 wording-short = only what changes, and the side
+end-needles = Needles left at its end
+taper-of = Taper of { $name }: needles left at its end. Drag, or press left and right
+did-end-needles = { $name }: { $needles } needles left at its end

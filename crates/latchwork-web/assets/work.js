@@ -49,21 +49,21 @@ if (work) {
   });
 
   const rowsForm = (grip) => [...work.querySelectorAll('.fields form')].find((f) =>
-    f.elements.what.value === 'rows' && f.elements.piece.value === grip.dataset.piece && f.elements.stretch.value === grip.dataset.stretch);
+    f.elements.what.value === grip.dataset.what && f.elements.piece.value === grip.dataset.piece && f.elements.stretch.value === grip.dataset.stretch);
   const set = (grip, rows) => {
     const form = rowsForm(grip);
     if (!form) return;
     form.elements.value.value = Math.max(1, Math.min(2000, rows));
-    const name = grip.dataset.stretch, piece = grip.dataset.piece;
+    const name = grip.dataset.stretch, piece = grip.dataset.piece, what = grip.dataset.what;
     send(form, new FormData(form)).then(() => {
-      const again = [...work.querySelectorAll('.grip')].find((g) => g.dataset.stretch === name && g.dataset.piece === piece);
+      const again = [...work.querySelectorAll('.grip')].find((g) => g.dataset.stretch === name && g.dataset.piece === piece && g.dataset.what === what);
       if (again) again.focus({ preventScroll: true });
     });
   };
   work.addEventListener('keydown', (e) => {
     const grip = e.target.closest && e.target.closest('.grip');
     if (!grip) return;
-    const by = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[e.key];
+    const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 10, PageDown: -10 }[e.key];
     if (!by) return;
     e.preventDefault();
     set(grip, Number(grip.getAttribute('aria-valuenow')) + by);
@@ -75,12 +75,13 @@ if (work) {
     grip.focus();
     grip.setPointerCapture(e.pointerId);
     const scale = grip.ownerSVGElement.getScreenCTM().a;
-    const from = e.clientY, rows = Number(grip.getAttribute('aria-valuenow')), each = Number(grip.dataset.each) * scale;
+    const x = grip.dataset.axis === 'x', from = x ? e.clientX : e.clientY, rows = Number(grip.getAttribute('aria-valuenow')), each = Number(grip.dataset.each) * scale;
     const start = grip.getAttribute('transform');
     let now = rows;
     const move = (m) => {
-      now = Math.max(1, rows + Math.round((from - m.clientY) / each));
-      grip.setAttribute('transform', `${start} translate(0 ${-(now - rows) * Number(grip.dataset.each)})`);
+      now = Math.max(1, rows + Math.round((x ? m.clientX - from : from - m.clientY) / each));
+      const off = (now - rows) * Number(grip.dataset.each);
+      grip.setAttribute('transform', x ? `${start} translate(${off} 0)` : `${start} translate(0 ${-off})`);
       grip.setAttribute('aria-valuetext', String(now));
     };
     const end = () => {

@@ -216,11 +216,12 @@ fn one_piece(
             div.lay {
                 svg.draw viewBox={ "-290 0 580 " (format!("{:.0}", tall + 32.0)) } role="group" aria-label={ (piece.name) ": " (alt.join(" ")) } {
                     @for (s, y, h, a, b) in &bands {
+                        @let ends = end_needles(&piece.stretches[*s]).filter(|_| !worked.notes);
                         path.band d={ "M" (f(-a)) " " (f(*y)) "L" (f(-b)) " " (f(y - h)) "H" (f(*b)) "L" (f(*a)) " " (f(*y)) "Z" } data-fabric=(piece.stretches[*s].fabric.name) {}
                         text x="0" y=(f(y - h / 2.0 + 5.0)) text-anchor="middle" { (piece.stretches[*s].name) }
                         @if !worked.notes && !matches!(piece.stretches[*s].length, Length::AsShaped) {
                             @let w = &stitches.stretches[*s];
-                            g.grip tabindex="0" role="slider" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{:.3}", h / f64::from(w.rows.max(1))))
+                            g.grip tabindex="0" role="slider" data-what="rows" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{:.3}", h / f64::from(w.rows.max(1))))
                                 aria-label=(tf("height-of", &[("name", &piece.stretches[*s].name)])) aria-valuemin="1" aria-valuemax="2000" aria-valuenow=(w.rows)
                                 aria-valuetext=(tf("rows-long", &[("rows", &w.rows.to_string()), ("long", &d.show.length(w.length))])) transform={ "translate(0 " (f(y - h)) ")" } {
                                 path.cased d={ "M" (f(-b)) " 0H" (f(*b)) } {}
@@ -228,6 +229,16 @@ fn one_piece(
                                 rect x="-22" y="-22" width="44" height="44" fill="transparent" {}
                                 ellipse rx="12" ry="8" {}
                                 path.arrow d="M-4 -2L0 -5 4 -2M-4 2L0 5 4 2" {}
+                            }
+                        }
+                        @if let Some(needles) = ends {
+                            @let w = &stitches.stretches[*s];
+                            g.grip tabindex="0" role="slider" data-what="end-needles" data-axis="x" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{:.3}", b / f64::from(w.needles_end.max(1))))
+                                aria-label=(tf("taper-of", &[("name", &piece.stretches[*s].name)])) aria-valuemin="1" aria-valuemax="400" aria-valuenow=(needles)
+                                aria-valuetext=(tf("needles", &[("n", &needles.to_string())])) transform={ "translate(" (f(b + 30.0)) " " (f(y - h + 2.0)) ")" } {
+                                rect x="-22" y="-22" width="44" height="44" fill="transparent" {}
+                                ellipse rx="8" ry="12" {}
+                                path.arrow d="M-2 -4L-5 0 -2 4M2 -4L5 0 2 4" {}
                             }
                         }
                     }
@@ -252,6 +263,17 @@ fn one_piece(
                 }
             }
         }
+    }
+}
+
+/// The needles wished where a shaped stretch ends.
+fn end_needles(stretch: &latchwork::design::Stretch) -> Option<u32> {
+    match stretch.shaping.as_ref().map(|s| &s.when) {
+        Some(When::To { wished, .. }) => match wished.wish {
+            Wish::Needles(n) => Some(n),
+            Wish::Width(_) | Wish::Around { .. } => None,
+        },
+        Some(When::Every { .. }) | None => None,
     }
 }
 
@@ -293,6 +315,7 @@ fn one_stretch(
         _ => None,
     };
     let swatched = |f: &Fabric| d.swatches.iter().any(|s| s.fabric == f);
+    let ends = end_needles(stretch);
     let hidden = |what: &str| {
         html! {
             input type="hidden" name="base" value=(base);
@@ -322,6 +345,14 @@ fn one_stretch(
                         (hidden("rows"))
                         label for={ "r" (id) } { (t("rows-word")) }
                         input id={ "r" (id) } name="value" inputmode="numeric" value=(w.rows) required pattern="[0-9]{1,4}";
+                        button.go { (t("set")) }
+                    }
+                }
+                @if let Some(needles) = ends {
+                    form method="post" action=(post) data-work="" {
+                        (hidden("end-needles"))
+                        label for={ "g" (id) } { (t("end-needles")) }
+                        input id={ "g" (id) } name="value" inputmode="numeric" value=(needles) required pattern="[0-9]{1,3}";
                         button.go { (t("set")) }
                     }
                 }

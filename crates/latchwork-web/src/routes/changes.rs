@@ -265,6 +265,11 @@ pub(super) async fn revise(
                         tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]),
                     )
                 }
+                "end-needles" => {
+                    let needles = whole(&f.value).filter(|n| (1..=400).contains(n)).ok_or_else(bad)?;
+                    let what = tf("did-end-needles", &[("name", &f.stretch), ("needles", &needles.to_string())]);
+                    (Revision::EndNeedles { of, needles }, what)
+                }
                 "taper" => {
                     let (every, times) =
                         whole(&f.value).zip(whole(&f.times)).filter(|(e, t)| *e > 0 && *t > 0).ok_or_else(bad)?;

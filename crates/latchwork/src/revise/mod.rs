@@ -42,6 +42,13 @@ pub enum Revision {
         /// How often.
         times: u32,
     },
+    /// How many needles are left where a shaped stretch ends.
+    EndNeedles {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// Needles on both beds.
+        needles: u32,
+    },
     /// A new stretch after one, as long as so many millimetres.
     AddStretch {
         /// Piece and the stretch before it, by name.
@@ -241,6 +248,12 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
                 changes.push(put(known.value.span, format!("{name}={value}")));
             }
             return Ok(mended(source, &changes));
+        }
+        Revision::EndNeedles { of, needles } => {
+            let node = stretch(&tree, of)?;
+            let shaping = child(node, "decrease").or_else(|| child(node, "increase"));
+            let line = shaping.and_then(|s| child(s, "needles")).and_then(|n| n.arguments.first());
+            put(line.ok_or_else(|| missing("needles at the end of that stretch"))?.span, needles.to_string())
         }
         Revision::AddStretch { after, name, fabric, length } => {
             let node = stretch(&tree, after)?;
