@@ -3,14 +3,14 @@
 use maud::{Markup, PreEscaped, html};
 
 use latchwork::check::SizeProof;
-use latchwork::design::{Design, Length, Piece, When, Wish};
-use latchwork::fabric::{FABRICS, Fabric};
-use latchwork::fit::Measure;
+use latchwork::design::{Design, Length, Piece};
+use latchwork::fabric::FABRICS;
 use latchwork::notice::{Level, Notice};
 use latchwork::picture::{fit_plot, schematic, sewing_map};
 use latchwork::plan::PartKind;
-use latchwork::units::{Mm, counter};
+use latchwork::units::Mm;
 
+use super::stretch::{At, end_needles, one_stretch};
 use super::{Room, enc, finding, flag, page};
 use crate::said::{t, tf};
 use crate::work::Worked;
@@ -141,23 +141,15 @@ fn new_swatch(name: &str, base: &str) -> Markup {
 
 /// The stretches where no size could be worked out: what was wished, to be changed.
 fn without_figures(name: &str, base: &str, d: &Design) -> Markup {
-    let post = format!("/d/{}/revise", enc(name));
     html! {
         p.gap { (t("no-size-works")) }
         @for (p, piece) in d.pieces.iter().enumerate() {
             section.piece aria-labelledby={ "p" (p) } {
                 h2 id={ "p" (p) } { (piece.name) }
                 ol.stretches reversed {
-                    @for (s, stretch) in piece.stretches.iter().enumerate().rev() {
-                        li {
-                            h3 { (stretch.name) ", " (stretch.fabric.name) }
-                            @if let Some(Wish::Around { ease: latchwork::design::Ease::Percent(percent), .. }) = stretch.wished.as_ref().map(|w| &w.wish) {
-                                div.fields { form method="post" action=(post) data-work="" {
-                                    input type="hidden" name="base" value=(base); input type="hidden" name="piece" value=(piece.name); input type="hidden" name="stretch" value=(stretch.name); input type="hidden" name="what" value="ease";
-                                    label for={ "e" (p) "-" (s) } { (t("ease-word")) } input id={ "e" (p) "-" (s) } name="value" inputmode="decimal" value=(format!("{percent}")) required; button.go { (t("set")) }
-                                } }
-                            }
-                        }
+                    @for s in (0..piece.stretches.len()).rev() {
+                        @let at = At { name, base, d, size: None, place: (p, s) };
+                        li { h3 { (piece.stretches[s].name) } (at.fields(None)) (at.more()) }
                     }
                 }
             }
@@ -245,7 +237,8 @@ fn one_piece(
                 }
                 ol.stretches reversed {
                     @for s in (0..piece.stretches.len()).rev() {
-                        li { (one_stretch(name, base, worked, d, shown, (p, s), counters(s))) }
+                        @let at = At { name, base, d, size: Some(size), place: (p, s) };
+                        li { (one_stretch(&at, worked, shown, counters(s))) }
                     }
                 }
             }
@@ -266,17 +259,6 @@ fn one_piece(
     }
 }
 
-/// The needles wished where a shaped stretch ends.
-fn end_needles(stretch: &latchwork::design::Stretch) -> Option<u32> {
-    match stretch.shaping.as_ref().map(|s| &s.when) {
-        Some(When::To { wished, .. }) => match wished.wish {
-            Wish::Needles(n) => Some(n),
-            Wish::Width(_) | Wish::Around { .. } => None,
-        },
-        Some(When::Every { .. }) | None => None,
-    }
-}
-
 fn f(v: f64) -> String {
     format!("{v:.1}")
 }
@@ -290,129 +272,6 @@ fn counters(shown: &SizeProof, plan: usize, stretch: usize) -> Option<(u32, u32)
     };
     let mine = || plan.plan.steps.iter().zip(&proof.run.readings).filter(|(s, _)| of(s)).map(|(_, r)| r.counter);
     Some((mine().next()?, mine().next_back()?))
-}
-
-fn one_stretch(
-    name: &str,
-    base: &str,
-    worked: &Worked,
-    d: &Design,
-    shown: &SizeProof,
-    (p, s): (usize, usize),
-    counters: Option<(u32, u32)>,
-) -> Markup {
-    let (piece, stretch) = (&d.pieces[p], &d.pieces[p].stretches[s]);
-    let w = &shown.stitches.pieces[p].stretches[s];
-    let size = &d.sizes[shown.size].name;
-    let id = format!("{p}-{s}");
-    let measured: Option<&Measure> = shown.fit.iter().find(|m| m.piece == p && m.stretch == s && !m.at_end);
-    let ease = match stretch.wished.as_ref().map(|w| &w.wish) {
-        Some(Wish::Around { ease: latchwork::design::Ease::Percent(v), measure, .. }) => Some((*v, measure.clone())),
-        _ => None,
-    };
-    let taper = match stretch.shaping.as_ref().map(|s| &s.when) {
-        Some(When::Every { rows, times }) => Some((*rows, *times)),
-        _ => None,
-    };
-    let swatched = |f: &Fabric| d.swatches.iter().any(|s| s.fabric == f);
-    let ends = end_needles(stretch);
-    let hidden = |what: &str| {
-        html! {
-            input type="hidden" name="base" value=(base);
-            input type="hidden" name="size" value=(size);
-            input type="hidden" name="piece" value=(piece.name);
-            input type="hidden" name="stretch" value=(stretch.name);
-            input type="hidden" name="what" value=(what);
-        }
-    };
-    let post = format!("/d/{}/revise", enc(name));
-    html! {
-        h3 { (stretch.name) }
-        @if worked.notes {
-            p { (stretch.fabric.name) ", " (tf("rows", &[("n", &w.rows.to_string())])) }
-        } @else {
-            div.fields {
-                form method="post" action=(post) data-work="" {
-                    (hidden("fabric"))
-                    label for={ "f" (id) } { (t("fabric")) }
-                    select id={ "f" (id) } name="value" {
-                        @for fabric in FABRICS.iter() { option value=(fabric.name) selected[fabric.name == stretch.fabric.name] { (fabric.name) @if !swatched(fabric) { " – " (t("no-swatch")) } } }
-                    }
-                    button.go { (t("set")) }
-                }
-                @if !matches!(stretch.length, Length::AsShaped) {
-                    form method="post" action=(post) data-work="" {
-                        (hidden("rows"))
-                        label for={ "r" (id) } { (t("rows-word")) }
-                        input id={ "r" (id) } name="value" inputmode="numeric" value=(w.rows) required pattern="[0-9]{1,4}";
-                        button.go { (t("set")) }
-                    }
-                }
-                @if let Some(needles) = ends {
-                    form method="post" action=(post) data-work="" {
-                        (hidden("end-needles"))
-                        label for={ "g" (id) } { (t("end-needles")) }
-                        input id={ "g" (id) } name="value" inputmode="numeric" value=(needles) required pattern="[0-9]{1,3}";
-                        button.go { (t("set")) }
-                    }
-                }
-                @if let Some((every, times)) = taper {
-                    form method="post" action=(post) data-work="" {
-                        (hidden("taper"))
-                        label for={ "v" (id) } { (t("taper-every")) }
-                        input id={ "v" (id) } name="value" inputmode="numeric" value=(every) required pattern="[0-9]{1,4}";
-                        label for={ "t" (id) } { (t("taper-times")) }
-                        input id={ "t" (id) } name="times" inputmode="numeric" value=(times) required pattern="[0-9]{1,4}";
-                        button.go { (t("set")) }
-                    }
-                }
-                @if let Some((percent, body)) = &ease {
-                    form method="post" action=(post) data-work="" {
-                        // Far narrower than the measure is a share of it, not ease.
-                        @let share = *percent < -50.0;
-                        (hidden(if share { "share" } else { "ease" }))
-                        label for={ "e" (id) } { @if share { (tf("share-word", &[("body", &body.replace('-', " "))])) } @else { (t("ease-word")) } }
-                        input id={ "e" (id) } name="value" inputmode="decimal" value=(format!("{}", if share { percent + 100.0 } else { *percent })) required;
-                        button.go { (t("set")) }
-                    }
-                }
-            }
-        }
-        p.small {
-            (d.show.length(w.length)) " " (t("long")) ", " (d.show.length(w.width.0)) " " (t("wide"))
-            @if (w.width.0.0 - w.width.1.0).abs() > 1.0 { " " (tf("to-wide", &[("wide", &d.show.length(w.width.1))])) }
-            ", " (tf("needles", &[("n", &w.needles.to_string())]))
-            @if let Some(m) = measured { @if let (Some((body, _)), Some(e)) = (&m.body, m.ease_percent().filter(|e| *e > -50.0)) { ", " (tf("ease-is", &[("ease", &format!("{e:+.0}")), ("body", &body.replace('-', " "))])) } }
-            @if let Some((a, b)) = counters { span.label { " · " (tf("counter-span", &[("from", &counter(a)), ("to", &counter(b))])) } }
-        }
-        @if !worked.notes {
-            details {
-                summary { (t("more")) }
-                form method="post" action=(post) data-work="" {
-                    (hidden("fabric"))
-                    p.label { (t("by-its-cloth")) }
-                    div.swatches {
-                        @for (k, fabric) in FABRICS.iter().enumerate() {
-                            button name="value" value=(fabric.name) aria-current=[(fabric.name == stretch.fabric.name).then_some("true")] {
-                                img src={ "/fabrics/" (k) "/main.png" } alt="" width="96" height="96" loading="lazy"; span { (fabric.name) @if !swatched(fabric) { br; em { (t("no-swatch")) } } }
-                            }
-                        }
-                    }
-                }
-                form.stack method="post" action=(post) data-work="" {
-                    (hidden("add"))
-                    label for={ "n" (id) } { (t("add-after")) }
-                    input.wide id={ "n" (id) } name="value" required maxlength="60" placeholder=(t("add-name"));
-                    button { (t("add")) }
-                }
-                form.stack method="post" action=(post) data-work="" {
-                    (hidden("remove"))
-                    input type="hidden" name="value" value="-";
-                    button { (tf("remove", &[("name", &stretch.name)])) }
-                }
-            }
-        }
-    }
 }
 
 fn findings(name: &str, worked: &Worked, d: &Design) -> Markup {
@@ -441,7 +300,7 @@ fn findings(name: &str, worked: &Worked, d: &Design) -> Markup {
 fn yarn(d: &Design, worked: &Worked) -> Markup {
     let Some(outcome) = &worked.outcome else { return html! {} };
     html! {
-        @for (i, y) in d.yarns.iter().enumerate() {
+        @for (i, y) in d.yarns.iter().enumerate().filter(|_| !outcome.sizes.is_empty()) {
             @let amounts: Vec<(&str, f64, f64)> = outcome.sizes.iter().map(|s| { let (g, r) = s.grams(d, i); (d.sizes[s.size].name.as_str(), g.0, r.0.max(1.0)) }).collect();
             @let most = amounts.iter().map(|a| a.1 + a.2).chain(y.in_hand.map(|g| g.0)).fold(1.0, f64::max) * 1.05;
             @let gutter = 14.0 + 8.2 * amounts.iter().map(|a| a.0.chars().count()).max().unwrap_or(2) as f64;

@@ -6,6 +6,7 @@ mod handout;
 mod machine;
 mod rehearse;
 mod shelf;
+mod stretch;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
