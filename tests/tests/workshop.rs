@@ -363,6 +363,15 @@ fn every_recovery_leads_to_where_the_knitter_is() {
     let (_, paused) = happened("pause", "");
     assert_eq!(paused["paused"], true);
     assert_eq!(happened("resume", "").1["paused"], false);
+    // The second of a pair is begun from the start, and what was knitted stays in the log.
+    let (_, begun) = happened("begin", "");
+    assert_eq!(begun["position"], 0);
+    let (_, back) = happened("counter", "2");
+    assert_eq!(back["counter"], 2);
+    for _ in 0..6 {
+        happened("made", "1");
+    }
+    let back: serde_json::Value = serde_json::from_slice(&w.get(&format!("{HAT}/count/54/0")).body).unwrap();
     // Several plain passes at one touch, but none across a change.
     let run = back["run"].as_u64().unwrap();
     assert!(run >= 2);

@@ -1,5 +1,7 @@
 //! `open`: the workshop page over a folder.
 
+use std::io::ErrorKind;
+
 use latchwork_web::{Opening, open};
 
 use crate::Done;
@@ -24,7 +26,15 @@ pub(crate) fn opened(a: &args::Open) -> Done {
     });
     match ended {
         Ok(()) => Done::Fine,
-        Err(e) => Done::Usage(format!("The workshop could not be opened in {}: {e}.", opening.folder.display())),
+        Err(e) => Done::Usage(match e.kind() {
+            ErrorKind::AddrInUse => {
+                format!("Port {} is taken: leave --port out to have any that is free.", opening.port)
+            }
+            ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
+                format!("{} is a file: name a folder.", opening.folder.display())
+            }
+            _ => format!("The workshop could not be opened in {}: {e}.", opening.folder.display()),
+        }),
     }
 }
 

@@ -74,19 +74,21 @@ function happened(kind, n, note) {
 const done = () => { if (state.paused) return; if (state.position + queue.length < state.total) happened('made', 1); };
 $('touch').onclick = done;
 // A question in the page, with room for large figures.
-function ask(text, figures, usual) {
+function ask(text, figures, usual, only) {
   const d = $('ask'), field = $('answer');
   $('asked').textContent = text;
   field.value = usual ?? ''; field.inputMode = figures ? 'numeric' : 'text';
   if (figures) { field.pattern = '[0-9]{1,4}'; field.className = 'figures'; } else { field.removeAttribute('pattern'); field.className = 'wide'; }
-  d.returnValue = 'no'; d.showModal(); field.select();
-  return new Promise((done) => d.addEventListener('close', () => done(d.returnValue === 'yes' ? field.value.trim() : ''), { once: true }));
+  field.hidden = Boolean(only);
+  d.returnValue = 'no'; d.showModal(); if (!only) field.select();
+  return new Promise((done) => d.addEventListener('close', () => done(d.returnValue !== 'yes' ? '' : only ? 'yes' : field.value.trim()), { once: true }));
 }
 const acts = {
   back: () => happened('back'),
   counter: async () => { const n = await ask(`${box.dataset.askCounter} ${state.span}`, true); if (n) happened('counter', n); },
   ripped: async () => { const n = await ask(`${box.dataset.askRipped} ${state.span}`, true); if (n) happened('ripped', n); },
   note: async () => { const n = await ask(box.dataset.askNote, false); if (n) happened('note', '', [...n].slice(0, 480).join('')); },
+  again: async () => { if (await ask(document.querySelector('[data-do=again]').dataset.ask, false, ' ', true)) happened('begin'); },
   many: async () => { const n = await ask(`${box.dataset.askMany} ${state.run}`, true, state.run); if (n) happened('made', n); },
   pause: () => happened(state.paused ? 'resume' : 'pause'),
 };

@@ -30,10 +30,12 @@ pub(crate) enum Deed {
     Resume,
     /// Words.
     Note,
+    /// The piece from its first step, such as the second of a pair.
+    Begin,
 }
 
 impl Deed {
-    const ALL: [(Deed, &'static str); 7] = [
+    const ALL: [(Deed, &'static str); 8] = [
         (Deed::Made, "made"),
         (Deed::Back, "back"),
         (Deed::Ripped, "ripped"),
@@ -41,6 +43,7 @@ impl Deed {
         (Deed::Pause, "pause"),
         (Deed::Resume, "resume"),
         (Deed::Note, "note"),
+        (Deed::Begin, "begin"),
     ];
 
     fn word(self) -> &'static str {

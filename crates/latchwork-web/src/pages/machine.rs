@@ -31,7 +31,8 @@ impl Standing {
     /// Read off what happened.
     pub(crate) fn of(events: &[Event]) -> Standing {
         let last = events.last();
-        let paused = events.iter().rev().find(|e| matches!(e.kind, Deed::Pause | Deed::Resume | Deed::Made));
+        let paused =
+            events.iter().rev().find(|e| matches!(e.kind, Deed::Pause | Deed::Resume | Deed::Made | Deed::Begin));
         // Between two counts of one pass each, pauses left out: the middle one.
         let mut gaps: Vec<i64> = events
             .windows(2)
@@ -223,7 +224,7 @@ pub(crate) fn machine(name: &str, worked: &Worked, shown: &SizeProof, piece: usi
                 dialog id="ask" { form method="dialog" { label { span id="asked" {} input id="answer" autocomplete="off"; } div.acts { button.main value="yes" { (t("do-it")) } button value="no" formnovalidate { (t("leave-it")) } } } }
                 div.foot {
                     button data-do="back" { (t("step-back")) } button data-do="counter" { (t("counter-says")) } button data-do="ripped" { (t("ripped")) } button data-do="note" { (t("note")) }
-                    button data-do="many" id="many" {} button data-do="pause" id="pause" data-on=(t("go-on")) data-off=(t("pause")) { (t("pause")) }
+                    button data-do="again" data-ask=(t("ask-again")) { (t("again")) } button data-do="many" id="many" {} button data-do="pause" id="pause" data-on=(t("go-on")) data-off=(t("pause")) { (t("pause")) }
                 }
                 details.voice { summary { (t("voice")) }
                     label.choice { input type="checkbox" id="speak"; " " (t("speak")) }
@@ -272,5 +273,6 @@ fn kind_words(kind: Deed) -> &'static str {
         Deed::Pause => "kind-pause",
         Deed::Resume => "kind-resume",
         Deed::Note => "kind-note",
+        Deed::Begin => "kind-begin",
     }
 }

@@ -52,6 +52,11 @@ fn otherwise(worked: &Worked, f: &Revising) -> Option<String> {
     })
 }
 
+/// A length in centimetres, or with its unit: `6.5in`.
+fn centimetres(text: &str) -> Option<f64> {
+    number(text).or_else(|| latchwork::units::length_from(text.trim()).map(|l| l.0 / 10.0))
+}
+
 fn whole(text: &str) -> Option<u32> {
     text.trim().parse().ok().filter(|v| *v < 10_000)
 }
@@ -61,8 +66,8 @@ fn answers(f: &New) -> Option<Answers> {
         Some(Measurement {
             needles: whole(n)?,
             passes: whole(p)?,
-            wide: number(w)?,
-            long: number(l)?,
+            wide: centimetres(w)?,
+            long: centimetres(l)?,
             grams: number(g)?,
         })
     };
@@ -333,8 +338,8 @@ pub(super) async fn add_swatch(
             Some(Measurement {
                 needles: whole(&f.needles)?,
                 passes: whole(&f.passes)?,
-                wide: number(&f.wide)?,
-                long: number(&f.long)?,
+                wide: centimetres(&f.wide)?,
+                long: centimetres(&f.long)?,
                 grams: number(&f.grams)?,
             })
         })();

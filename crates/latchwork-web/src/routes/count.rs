@@ -229,6 +229,7 @@ fn next_position(c: &Counted<'_>, h: &Happened) -> Option<usize> {
         Deed::Ripped => after_counter(&c.cues, now, h.n.trim().parse().ok()?).filter(|k| *k <= now),
         Deed::Counter => after_counter(&c.cues, now, h.n.trim().parse().ok()?),
         Deed::Pause | Deed::Resume | Deed::Note => Some(now),
+        Deed::Begin => Some(0),
     }
 }
 
