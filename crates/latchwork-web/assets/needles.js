@@ -1,12 +1,13 @@
 // Needles drawn on a canvas: by shape alone, as the page explains. Main bed above, ribber below.
 export const name = (slot) => (slot < 0 ? 'L' + -slot : 'R' + (slot + 1));
 
-export function beds(canvas, first, frame, way) {
+// `move` is how far the carriage has come across, from 0 to 1, and the beds as they were before it.
+export function beds(canvas, first, frame, way, move) {
   const [[mp, ml], [rp, rl]] = frame.b;
   const n = mp.length, dpr = window.devicePixelRatio || 1;
   const room = canvas.parentElement.clientWidth || 1000;
   // The carriage stands beside the needles, never over them.
-  const side = 96, p = Math.max(11, Math.min(30, (room - 84 - 2 * side) / (n + 1)));
+  const side = 96, p = Math.max(8, Math.min(30, (room - 84 - 2 * side) / (n + 1)));
   const width = 84 + 2 * side + p * (n + 1), height = 236;
   if (canvas.width !== Math.round(width * dpr)) { canvas.width = Math.round(width * dpr); canvas.height = height * dpr; canvas.style.width = width + 'px'; canvas.style.height = height + 'px'; }
   const c = canvas.getContext('2d'), css = getComputedStyle(canvas);
@@ -40,15 +41,18 @@ export function beds(canvas, first, frame, way) {
     }
     if (loops > 2) { c.fillStyle = ink; c.font = '11px serif'; c.fillText(String(loops), px + 6 * k, y + d * 14 + 4); }
   };
+  const long = 64, y0 = 12, y1 = bottom + 40, mid = (top + bottom) / 2, ends = [98, width - long - 22];
+  const at = move ? ends[1 - way] + (ends[way] - ends[1 - way]) * move.t : ends[frame.s ? 1 : 0];
+  // What the carriage has not reached yet is as it was.
+  const done = (px) => !move || (way === 1 ? px < at + long / 2 : px > at + long / 2);
   for (let i = 0; i < n; i++) {
-    needle(x(i, false), top, 1, mp[i], ml[i]);
-    if (two) needle(x(i, true), bottom, -1, rp[i], rl[i]);
+    const [m, r] = [x(i, false), x(i, true)];
+    if (done(m)) needle(m, top, 1, mp[i], ml[i]); else needle(m, top, 1, move.old[0][0][i], move.old[0][1][i].replace(/[a-z]/, (l) => String(l.charCodeAt(0) - 97)));
+    if (two) { if (done(r)) needle(r, bottom, -1, rp[i], rl[i]); else needle(r, bottom, -1, move.old[1][0][i], move.old[1][1][i].replace(/[a-z]/, (l) => String(l.charCodeAt(0) - 97))); }
     const s = first + i, fifth = s < 0 ? s % 5 === 0 : (s + 1) % 5 === 0;
     if (fifth || s === -1 || s === 0) { c.fillStyle = ink; c.font = '14px "Libertinus Serif", Georgia, serif'; c.textAlign = 'center'; if (p * 5 > 60 || s % 2) c.fillText(name(s), x(i, false), top - 18); c.textAlign = 'start'; }
   }
   // The carriage: a hull whose bow points the way it went, the counter in it.
-  const long = 64, y0 = 12, y1 = bottom + 40, mid = (top + bottom) / 2;
-  const at = frame.s ? width - long - 22 : 98;
   const bow = way === 0 ? [at - 20, at] : [at + long + 20, at + long];
   c.beginPath();
   c.moveTo(bow[0], mid); c.lineTo(bow[1], y0); c.lineTo(way === 0 ? at + long : at, y0); c.lineTo(way === 0 ? at + long : at, y1); c.lineTo(bow[1], y1); c.closePath();

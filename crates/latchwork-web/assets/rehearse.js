@@ -18,7 +18,7 @@ let at = 0, timer = 0, drawn = -1, want = 0;
 function show() {
   const s = data.steps[at], cue = cueOf[at];
   const way = cue && cue.way ? (s.s ? 1 : 0) : s.s;
-  beds(canvas, data.first, s, way);
+  if (timer && !still && at > 0 && cue && cue.way) cross(s, way); else beds(canvas, data.first, s, way);
   $('count').textContent = String(s.c).padStart(3, '0');
   $('does').textContent = cue ? [cue.way, cue.text].filter(Boolean).join('. ').replace(/^./, (l) => l.toUpperCase()) : '';
   $('where').textContent = cue ? [cue.part, cue.row].filter(Boolean).join(', ') : '';
@@ -30,6 +30,17 @@ function show() {
   $('text-beds').textContent = [span(s.b[0], words.main), span(s.b[1], words.ribber), s.s ? words.right : words.left, s.h ? words.half : words.full, s.r ? `${words.rack} ${s.r}` : '', `${s.g} ${words.hang}`].filter(Boolean).join(' · ');
   $('grown').style.clipPath = `inset(${(100 * (1 - s.y)).toFixed(2)}% 0 0 0)`;
   drawn = at;
+}
+// The carriage crosses while the rehearsal runs.
+function cross(s, way) {
+  const here = at, old = data.steps[at - 1].b, begun = performance.now();
+  const draw = (now) => {
+    if (at !== here) return;
+    const t = Math.min(1, (now - begun) / 320);
+    beds(canvas, data.first, s, way, t < 1 ? { t, old } : undefined);
+    if (t < 1) requestAnimationFrame(draw);
+  };
+  draw(begun);
 }
 function frame() { if (want !== drawn) { at = want; show(); } }
 function go(n) { want = Math.max(0, Math.min(data.steps.length - 1, n)); requestAnimationFrame(frame); }

@@ -18,7 +18,7 @@ use crate::assets::asset;
 use crate::folder::Fault;
 use crate::pages;
 use crate::said::{t, tf};
-use crate::shared::{Workshop, now};
+use crate::shared::Workshop;
 use crate::work::Worked;
 
 mod changes;
@@ -194,9 +194,4 @@ pub(crate) fn told(w: &Workshop, work: &str) -> Response {
         seq.ok().map(|s| Ok::<_, Infallible>(Sent::default().data(s.to_string())))
     });
     Sse::new(stream).keep_alive(KeepAlive::default()).into_response()
-}
-
-/// The time, for the journal.
-pub(crate) fn at() -> i64 {
-    now()
 }

@@ -103,20 +103,17 @@ impl Shared {
         self.journal.keep(name, text, what, now()).map_err(told)
     }
 
-    fn channel(&self, work: &str) -> broadcast::Sender<i64> {
-        let mut told = unpoisoned(&self.told);
-        // Works that nobody listens to any more are forgotten.
-        told.retain(|_, s| s.receiver_count() > 0);
-        told.entry(work.to_string()).or_insert_with(|| broadcast::channel(16).0).clone()
-    }
-
     /// Tells everyone who listens that something happened in a work.
     pub(crate) fn tell(&self, work: &str, seq: i64) {
-        let _ = self.channel(work).send(seq);
+        if let Some(sender) = unpoisoned(&self.told).get(work) {
+            let _ = sender.send(seq);
+        }
     }
 
-    /// Listens to a work.
+    /// Listens to a work. Works that nobody listens to any more are forgotten.
     pub(crate) fn listen(&self, work: &str) -> broadcast::Receiver<i64> {
-        self.channel(work).subscribe()
+        let mut told = unpoisoned(&self.told);
+        told.retain(|_, s| s.receiver_count() > 0);
+        told.entry(work.to_string()).or_insert_with(|| broadcast::channel(16).0).subscribe()
     }
 }

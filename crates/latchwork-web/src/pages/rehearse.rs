@@ -50,7 +50,6 @@ pub(crate) fn rehearse(name: &str, worked: &Worked, shown: &SizeProof, piece: us
                 div.say { div { p.label id="where" { (t("loading")) } h1 id="does" aria-live="polite" {} } p.counter { span.label { (t("counter-word")) } b id="count" { "000" } } }
                 div.wide tabindex="0" role="region" aria-label=(t("beds")) { canvas id="beds" width="1336" height="250" role="img" aria-label=(t("beds")) {} }
                 p.small id="text-beds" {}
-                div.grown { img id="grown" src=(cloth) alt=(t("grown-alt")) loading="lazy"; }
                 section.time aria-label=(t("time-line")) {
                     div id="flags" {}
                     input id="scrub" type="range" min="0" max="0" value="0" aria-label=(t("step-word"));
@@ -62,6 +61,7 @@ pub(crate) fn rehearse(name: &str, worked: &Worked, shown: &SizeProof, piece: us
                     span.label id="nth" {}
                     label.label for="go" { (t("go-to-counter")) } input id="go" inputmode="numeric";
                 }
+                div.grown { img id="grown" src=(cloth) alt=(t("grown-alt")) loading="lazy"; }
                 section.fs id="found" aria-label=(t("findings")) {}
             }
             section.key aria-labelledby="key" { h2 id="key" { (t("how-to-read")) } p { (t("key-text")) } }

@@ -9,12 +9,12 @@ use serde_json::Value;
 use latchwork::check::SizeProof;
 use latchwork::cues::{Cue, Kind};
 
-use super::{Asked, at, faulty, off, told};
+use super::{Asked, faulty, off, told};
 use crate::folder::Fault;
 use crate::journal::{Deed, Event, Written};
 use crate::pages::{self, Standing};
 use crate::said::t;
-use crate::shared::Workshop;
+use crate::shared::{Workshop, now};
 use crate::work::{Worked, base_of};
 
 fn unwritten(e: &rusqlite::Error) -> Fault {
@@ -85,9 +85,16 @@ pub(super) async fn machine(State(w): State<Workshop>, Path(name): Path<String>,
     super::answer(page.await)
 }
 
-fn json(status: StatusCode, value: &Value) -> Response {
-    (status, [(header::CONTENT_TYPE, "application/json"), (header::CACHE_CONTROL, "no-store")], value.to_string())
-        .into_response()
+/// How things stand, as the script reads it.
+fn answered(found: Option<Result<(StatusCode, Value), Fault>>) -> Response {
+    match found {
+        Some(Ok((status, state))) => {
+            let head = [(header::CONTENT_TYPE, "application/json"), (header::CACHE_CONTROL, "no-store")];
+            (status, head, state.to_string()).into_response()
+        }
+        Some(Err(fault)) => faulty(&fault),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
 }
 
 pub(super) async fn state(
@@ -97,13 +104,9 @@ pub(super) async fn state(
     let found = off(move || {
         let worked = w.document(&name)?;
         let shown = worked.named(&size).ok_or(Fault::Missing)?;
-        counted(&w, &worked, &name, shown, piece).map(|c| c.state())
+        counted(&w, &worked, &name, shown, piece).map(|c| (StatusCode::OK, c.state()))
     });
-    match found.await {
-        Some(Ok(state)) => json(StatusCode::OK, &state),
-        Some(Err(fault)) => faulty(&fault),
-        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
-    }
+    answered(found.await)
 }
 
 pub(super) async fn stream(
@@ -253,7 +256,7 @@ pub(super) async fn happened(
             _ if h.seq < c.standing.seq => StatusCode::CONFLICT,
             (Some(position), Some(seq)) => {
                 let position = i64::try_from(position).unwrap_or(0);
-                let event = Event { seq, at: at(), kind: h.kind, position, note: h.note.clone() };
+                let event = Event { seq, at: now(), kind: h.kind, position, note: h.note.clone() };
                 match w.journal.write(&c.work, &h.key, &c.plan, &event).map_err(|e| unwritten(&e))? {
                     Written::Kept => {
                         w.tell(&c.work, seq);
@@ -268,11 +271,7 @@ pub(super) async fn happened(
         let c = counted(&w, &worked, &name, shown, piece)?;
         Ok::<_, Fault>((status, c.state()))
     });
-    match done.await {
-        Some(Ok((status, state))) => json(status, &state),
-        Some(Err(fault)) => faulty(&fault),
-        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
-    }
+    answered(done.await)
 }
 
 /// Goes on with the plan as it is now.
@@ -285,13 +284,9 @@ pub(super) async fn carry_on(
         let shown = worked.named(&size).ok_or(Fault::Missing)?;
         let c = counted(&w, &worked, &name, shown, piece)?;
         w.journal.replan(&c.work, &c.plan).map_err(|e| unwritten(&e))?;
-        counted(&w, &worked, &name, shown, piece).map(|c| c.state())
+        counted(&w, &worked, &name, shown, piece).map(|c| (StatusCode::OK, c.state()))
     });
-    match done.await {
-        Some(Ok(state)) => json(StatusCode::OK, &state),
-        Some(Err(fault)) => faulty(&fault),
-        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
-    }
+    answered(done.await)
 }
 
 #[cfg(test)]
