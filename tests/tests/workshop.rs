@@ -39,7 +39,7 @@ fn an_empty_folder_offers_the_examples_and_a_first_design() {
             .iter()
             .map(|p| w.get(p).body.len())
             .sum();
-    assert!(weight < 110_000, "the first page weighs {weight} bytes, type and all");
+    assert!(weight < 100_000, "the first page weighs {weight} bytes, type and all");
     assert!(first.body.len() < 20_000);
 }
 
