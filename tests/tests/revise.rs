@@ -207,3 +207,26 @@ fn cues_are_the_plan() {
         }
     }
 }
+
+proptest::proptest! {
+    /// A document broken anywhere, or with anything put in, is changed or told, and no reader falls over.
+    #[test]
+    fn broken_documents_are_changed_or_told(at in 0..2600_usize, cut in 0..40_usize, put in ".{0,12}", rows in 1..99_u32) {
+        let start = (0..=at.min(HAT.len())).rev().find(|i| HAT.is_char_boundary(*i)).unwrap_or(0);
+        let end = (start + cut..HAT.len()).find(|i| HAT.is_char_boundary(*i)).unwrap_or(HAT.len());
+        let text = format!("{}{put}{}", &HAT[..start], &HAT[end.max(start)..]);
+        for revision in [
+            Revision::Length { of: of("hat", "brim"), value: rows.to_string(), rows: true },
+            Revision::Fabric { of: of("hat", "body"), name: put.clone() },
+            Revision::Ease { of: of("hat", "brim"), percent: f64::from(rows) },
+            Revision::AddStretch { after: of("hat", "brim"), name: put.clone(), fabric: put.clone(), length: 30.0 },
+            Revision::RemoveStretch { of: of("hat", "body") },
+            Revision::InHand { yarn: "harbour sock".to_string(), grams: 40.0 },
+            Revision::Inches(true),
+        ] {
+            if let Ok(after) = revised(&text, &revision) {
+                let _ = from_text(&after);
+            }
+        }
+    }
+}
