@@ -98,7 +98,7 @@ async fn text(c: &Client, css: &str) -> String {
 
 /// Waits until a script says so.
 async fn until(c: &Client, what: &str, script: &str) {
-    for _ in 0..200 {
+    for _ in 0..800 {
         if c.execute(&format!("return {script}"), vec![]).await.unwrap().as_bool() == Some(true) {
             return;
         }
