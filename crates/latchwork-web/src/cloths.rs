@@ -2,7 +2,7 @@
 
 use latchwork::cloth::{Bulk, Portrayed, Sample, rest};
 use latchwork::fabric::FABRICS;
-use latchwork::reach::{Looks, finished, ink, public_face};
+use latchwork::reach::{finished, ink, public_face};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::loops::LoopId;
 use latchwork_thread::look::{Face, pixels};
@@ -121,16 +121,6 @@ fn heights(yarn: &Portrayed, steps: &[usize], count: usize) -> Vec<f64> {
         *t = most;
     }
     top
-}
-
-/// A close-up of a fabric of a design, main bed's side or ribber's.
-pub(crate) fn fabric_png(worked: &Worked, looks: &Looks, which: usize, far: bool, across: usize) -> Option<Vec<u8>> {
-    let look = looks.all.get(which)?;
-    let (_, rest) = look.rested.as_ref().ok()?;
-    let colour = worked.design.as_ref()?.yarns.get(look.yarn).map(|y| ink(y).colour)?;
-    let (strands, window) = rest.close_up(rest.to_fill(14.0), colour, 0.3);
-    let face = if far { Face::Far } else { Face::Near };
-    Some(latchwork_print::png(&pixels(&strands, window, face, 2 * across.clamp(60, 900), 2).halved()))
 }
 
 /// Any built-in fabric, by its place in the list.

@@ -29,13 +29,9 @@ const MOST_WRONG: u32 = 20;
 /// The cookie's name.
 const COOKIE: &str = "latchwork";
 
-fn random(length: usize) -> String {
-    let mut bytes = vec![0_u8; length];
-    // Without randomness of the system nothing may be shared.
-    if getrandom::fill(&mut bytes).is_err() {
-        return String::new();
-    }
-    bytes.iter().map(|b| format!("{b:02x}")).collect()
+fn random<const N: usize>() -> Option<[u8; N]> {
+    let mut bytes = [0; N];
+    getrandom::fill(&mut bytes).ok().map(|()| bytes)
 }
 
 /// This machine's address on the home network; no packet is sent to find it.
@@ -45,14 +41,19 @@ pub(crate) fn own_address() -> IpAddr {
 }
 
 impl Guard {
-    pub(crate) fn new(port: u16, share: bool) -> Guard {
-        // Eight figures: short enough to type, and only so many tries.
-        let code = share.then(|| {
-            let hex = random(8);
-            let number = u64::from_str_radix(&hex, 16).unwrap_or_default() % 100_000_000;
-            format!("{number:08}")
-        });
-        Guard { port, code, paired: Mutex::default(), wrong: Mutex::default() }
+    /// A guard for a port; shared, it makes a code.
+    ///
+    /// # Errors
+    /// When the system has no randomness: then nothing may be shared.
+    pub(crate) fn new(port: u16, share: bool) -> std::io::Result<Guard> {
+        let code = if share {
+            let bytes = random().ok_or_else(|| std::io::Error::other("no code can be made: there is no randomness"))?;
+            // Eight figures: short enough to type, and only so many tries.
+            Some(format!("{:08}", u64::from_le_bytes(bytes) % 100_000_000))
+        } else {
+            None
+        };
+        Ok(Guard { port, code, paired: Mutex::default(), wrong: Mutex::default() })
     }
 
     pub(crate) fn code(&self) -> Option<String> {
@@ -67,10 +68,7 @@ impl Guard {
             *wrong += 1;
             return None;
         }
-        let token = random(24);
-        if token.is_empty() {
-            return None;
-        }
+        let token: String = random::<24>()?.iter().map(|b| format!("{b:02x}")).collect();
         self.paired.lock().unwrap_or_else(std::sync::PoisonError::into_inner).insert(token.clone());
         Some(format!("{COOKIE}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age=2592000"))
     }
@@ -96,6 +94,11 @@ impl Guard {
     }
 }
 
+/// What a device that is not paired may have: the page that asks for the code, and its looks.
+fn open_to_all(path: &str) -> bool {
+    ["/pair", "/look.css", "/page.js"].contains(&path) || (path.starts_with("/serif-") && path.ends_with(".woff2"))
+}
+
 /// Stands before every page.
 pub(crate) async fn stand(
     State(workshop): State<Workshop>,
@@ -103,34 +106,11 @@ pub(crate) async fn stand(
     request: Request<Body>,
     next: Next,
 ) -> Response {
-    let headers = request.headers();
-    let text = |name: header::HeaderName| headers.get(name).and_then(|v| v.to_str().ok()).map(str::to_string);
-    let guard = &workshop.guard;
-    let Some(host) = text(header::HOST).filter(|h| guard.ours(h)) else {
-        return (StatusCode::MISDIRECTED_REQUEST, "This address is not the workshop's.").into_response();
+    let refused = refused(&workshop.guard, from, &request);
+    let mut response = match refused {
+        Some(refused) => refused,
+        None => next.run(request).await,
     };
-    if request.method() != Method::GET && request.method() != Method::HEAD {
-        // A browser tells where a post comes from; one from another site is turned away.
-        let own = format!("http://{host}");
-        let from_us = match text(header::ORIGIN) {
-            Some(origin) => origin == own,
-            None => headers.get("sec-fetch-site").is_none_or(|s| s == "same-origin" || s == "none"),
-        };
-        if !from_us {
-            return (StatusCode::FORBIDDEN, "Only the workshop's own pages may change something.").into_response();
-        }
-    }
-    // Pages of other sites may not even look: pictures cost work.
-    if headers.get("sec-fetch-site").is_some_and(|s| s == "cross-site")
-        && headers.get("sec-fetch-mode").is_none_or(|m| m != "navigate")
-    {
-        return (StatusCode::FORBIDDEN, "Only the workshop's own pages are served.").into_response();
-    }
-    let open = ["/pair", "/look.css"].contains(&request.uri().path()) || request.uri().path().starts_with("/fonts/");
-    if !from.ip().is_loopback() && !open && !guard.known(headers) {
-        return (StatusCode::UNAUTHORIZED, pages::pair(false)).into_response();
-    }
-    let mut response = next.run(request).await;
     let out = response.headers_mut();
     let fixed = [
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
@@ -146,4 +126,33 @@ pub(crate) async fn stand(
         out.entry(name).or_insert(header::HeaderValue::from_static(value));
     }
     response
+}
+
+/// Why a request is not let in; none where it is.
+fn refused(guard: &Guard, from: SocketAddr, request: &Request<Body>) -> Option<Response> {
+    let headers = request.headers();
+    let text = |name: header::HeaderName| headers.get(name).and_then(|v| v.to_str().ok()).map(str::to_string);
+    let Some(host) = text(header::HOST).filter(|h| guard.ours(h)) else {
+        return Some((StatusCode::MISDIRECTED_REQUEST, "This address is not the workshop's.").into_response());
+    };
+    if request.method() != Method::GET && request.method() != Method::HEAD {
+        // A browser tells where a post comes from; one from another site is turned away.
+        let own = format!("http://{host}");
+        let from_us = match text(header::ORIGIN) {
+            Some(origin) => origin == own,
+            None => headers.get("sec-fetch-site").is_none_or(|s| s == "same-origin" || s == "none"),
+        };
+        if !from_us {
+            let told = "Only the workshop's own pages may change something.";
+            return Some((StatusCode::FORBIDDEN, told).into_response());
+        }
+    }
+    // Pages of other sites may not even look: pictures cost work.
+    if headers.get("sec-fetch-site").is_some_and(|s| s == "cross-site")
+        && headers.get("sec-fetch-mode").is_none_or(|m| m != "navigate")
+    {
+        return Some((StatusCode::FORBIDDEN, "Only the workshop's own pages are served.").into_response());
+    }
+    let known = from.ip().is_loopback() || open_to_all(request.uri().path()) || guard.known(headers);
+    (!known).then(|| (StatusCode::UNAUTHORIZED, pages::pair(false)).into_response())
 }

@@ -52,7 +52,7 @@ pub fn open(opening: &Opening, ready: impl FnOnce(&Opened)) -> std::io::Result<(
         let host: IpAddr = if opening.share { Ipv4Addr::UNSPECIFIED.into() } else { Ipv4Addr::LOCALHOST.into() };
         let listener = TcpListener::bind(SocketAddr::new(host, opening.port)).await?;
         let port = listener.local_addr()?.port();
-        let guard = guard::Guard::new(port, opening.share);
+        let guard = guard::Guard::new(port, opening.share)?;
         ready(&Opened {
             address: format!("http://127.0.0.1:{port}/"),
             shared: guard.code().map(|code| (format!("http://{}:{port}/", guard::own_address()), code)),

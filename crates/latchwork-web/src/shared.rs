@@ -10,7 +10,7 @@ use crate::cloths::Drawn;
 use crate::folder::{Fault, Folder};
 use crate::guard::Guard;
 use crate::journal::Journal;
-use crate::work::{Worked, base_of};
+use crate::work::Worked;
 
 /// The workshop, as requests hold it.
 pub(crate) type Workshop = Arc<Shared>;
@@ -86,8 +86,7 @@ impl Shared {
     pub(crate) fn document(&self, name: &str) -> Result<Arc<Worked>, Fault> {
         let text = self.folder.read(name)?;
         let shelf = self.folder.shelf();
-        // Swatches of the shelf belong to what it is made of.
-        let key = format!("{name} {} {}", base_of(&text), base_of(&format!("{shelf:?}")));
+        let key = format!("{name} {}", Worked::key(&text, &shelf));
         Ok(kept(&self.worked, &key, WORKED, || Worked::new(text, &shelf)))
     }
 

@@ -6,7 +6,7 @@ use latchwork::check::{Outcome, SizeProof, prove_notes, prove_with, with_best_st
 use latchwork::cues::{Cue, cues};
 use latchwork::design::{Design, Shelf, from_text_with};
 use latchwork::notes::{self, is_notes};
-use latchwork::notice::Notice;
+use latchwork::notice::{Level, Notice};
 use latchwork::reach::Looks;
 use latchwork_machine::rehearsal::Ended;
 
@@ -19,6 +19,8 @@ pub(crate) struct Worked {
     pub(crate) text: String,
     /// What the text is called in forms: a change made of another text is a conflict.
     pub(crate) base: String,
+    /// A name of all that it is made of, the shared swatches too: pictures are kept under it.
+    pub(crate) key: String,
     /// The design understood; none where it has errors.
     pub(crate) design: Option<Design>,
     /// What came of it.
@@ -37,15 +39,34 @@ pub(crate) fn base_of(text: &str) -> String {
 }
 
 impl Worked {
+    /// What a text and a shelf make.
+    pub(crate) fn key(text: &str, shelf: &Shelf) -> String {
+        format!("{} {}", base_of(text), base_of(&format!("{shelf:?}")))
+    }
+
+    /// What is wrong with a text, if it cannot be understood: the first error. Nothing is worked out.
+    pub(crate) fn unreadable(text: &str, shelf: &Shelf) -> Option<String> {
+        let (understood, found) = if is_notes(text) {
+            let (noted, found) = notes::from_text(text);
+            (noted.is_some(), found)
+        } else {
+            let (design, found) = from_text_with(text, shelf);
+            (design.is_some(), found)
+        };
+        let wrong = found.0.into_iter().find(|n| n.level == Level::Error);
+        (!understood || wrong.is_some()).then(|| wrong.map_or(String::new(), |n| n.message))
+    }
+
     pub(crate) fn new(text: String, shelf: &Shelf) -> Worked {
         let base = base_of(&text);
+        let key = Worked::key(&text, shelf);
         let looks = OnceLock::new();
         if is_notes(&text) {
             let (noted, found) = notes::from_text(&text);
             let noted = noted.filter(|_| !found.has_error());
             let outcome = noted.as_ref().map(prove_notes);
             let design = noted.map(|n| n.design);
-            return Worked { text, base, design, outcome, read: found.0, notes: true, looks };
+            return Worked { text, base, key, design, outcome, read: found.0, notes: true, looks };
         }
         let (design, found) = from_text_with(&text, shelf);
         let design = design.filter(|_| !found.has_error()).map(with_best_stitch_sizes);
@@ -53,7 +74,7 @@ impl Worked {
             let all: Vec<usize> = (0..d.sizes.len()).collect();
             prove_with(d, &all, &side_by_side)
         });
-        Worked { text, base, design, outcome, read: found.0, notes: false, looks }
+        Worked { text, base, key, design, outcome, read: found.0, notes: false, looks }
     }
 
     /// The fabrics at rest; worked out when first asked for.

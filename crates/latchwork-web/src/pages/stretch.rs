@@ -136,7 +136,7 @@ impl At<'_> {
                     div.swatches {
                         @for (k, fabric) in FABRICS.iter().enumerate() {
                             button name="value" value=(fabric.name) aria-current=[(fabric.name == stretch.fabric.name).then_some("true")] {
-                                img src={ "/fabrics/" (k) "/main.png" } alt="" width="96" height="96" loading="lazy"; span { (fabric.name) @if !self.swatched(fabric) { br; em { (t("no-swatch")) } } }
+                                img src={ "/fabrics/" (k) } alt="" width="96" height="96" loading="lazy"; span { (fabric.name) @if !self.swatched(fabric) { br; em { (t("no-swatch")) } } }
                             }
                         }
                     }

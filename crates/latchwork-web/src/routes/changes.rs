@@ -5,7 +5,7 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
-use latchwork::notice::{Change, Level, Span, mended};
+use latchwork::notice::{Change, Span, mended};
 use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
 
 use super::{answer, around, faulty, off};
@@ -101,8 +101,8 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<New>) -> Respon
         return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
     };
     let text = begun(&a);
-    if let Some(wrong) = Worked::new(text.clone(), &w.folder.shelf()).read.iter().find(|n| n.level == Level::Error) {
-        let page = pages::message(&t("sorry"), &tf("not-understood-after", &[("why", &wrong.message)]), "/");
+    if let Some(wrong) = Worked::unreadable(&text, &w.folder.shelf()) {
+        let page = pages::message(&t("sorry"), &tf("not-understood-after", &[("why", &wrong)]), "/");
         return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
     }
     let kept: String =
@@ -191,12 +191,7 @@ async fn change_and(
 /// Why a changed text would be no design, where the text before it was one: the first thing wrong with it.
 fn unreadable(w: &Workshop, before: &Worked, text: &str) -> Option<String> {
     before.design.as_ref()?;
-    let after = Worked::new(text.to_string(), &w.folder.shelf());
-    if after.design.is_some() {
-        return None;
-    }
-    let wrong = after.read.iter().find(|n| n.level == Level::Error);
-    Some(wrong.map_or(String::new(), |n| n.message.clone()))
+    Worked::unreadable(text, &w.folder.shelf())
 }
 
 #[derive(Debug, Clone, Deserialize)]

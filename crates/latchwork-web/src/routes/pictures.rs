@@ -19,7 +19,7 @@ use latchwork_machine::needle::Side;
 use latchwork_print::{Paper, Type, pdf as set};
 
 use super::{faulty, off};
-use crate::cloths::{Drawn, Part, any_fabric_png, fabric_png, worn_png};
+use crate::cloths::{Drawn, Part, any_fabric_png, worn_png};
 use crate::folder::Fault;
 use crate::pages;
 use crate::said::t;
@@ -51,7 +51,7 @@ impl View {
 fn drawn(w: &Workshop, name: &str, size: &str, piece: usize) -> Result<Seen, Fault> {
     let worked = w.document(name)?;
     let shown = worked.named(size).ok_or(Fault::Missing)?;
-    let key = format!("{name} {} {size} {piece}", worked.base);
+    let key = format!("{name} {} {size} {piece}", worked.key);
     let made = kept(&w.drawn, &key, DRAWN, || Drawn::new(&worked, shown, piece));
     if made.is_some() { Ok(Seen(made)) } else { Err(Fault::Missing) }
 }
@@ -100,23 +100,10 @@ pub(super) async fn loop_at(
     bytes("application/json", found.await)
 }
 
-pub(super) async fn fabric(
-    State(w): State<Workshop>,
-    Path((name, which, face)): Path<(String, usize, String)>,
-) -> Response {
-    let made = off(move || {
-        let worked = w.document(&name)?;
-        let looks = worked.looks().ok_or(Fault::Missing)?;
-        fabric_png(&worked, looks, which, face != "ribber.png", 360).ok_or(Fault::Missing)
-    });
-    bytes("image/png", made.await)
-}
-
 /// Any built-in fabric in an undyed yarn of our own, with loops of a middling length.
-pub(super) async fn any_fabric(State(w): State<Workshop>, Path((which, face)): Path<(usize, String)>) -> Response {
+pub(super) async fn any_fabric(State(w): State<Workshop>, Path(which): Path<usize>) -> Response {
     let made = off(move || {
         let png = kept(&w.fabrics, &which.to_string(), PICTURES, || any_fabric_png(which));
-        let _ = face;
         png.as_ref().clone().ok_or(Fault::Missing)
     });
     bytes("image/png", made.await)
@@ -128,7 +115,7 @@ pub(super) async fn worn(
 ) -> Response {
     let made = off(move || {
         let worked = w.document(&name)?;
-        let key = format!("{name} {} {size} {how}", worked.base);
+        let key = format!("{name} {} {size} {how}", worked.key);
         let png = kept(&w.fabrics, &key, PICTURES, || worn_png(&worked, worked.named(&size)?, how == "worn.png"));
         png.as_ref().clone().ok_or(Fault::Missing)
     });

@@ -9,7 +9,7 @@ use latchwork_thread::space::{Space, SpaceEnd, Tie};
 use crate::check::SizeProof;
 use crate::cloth::{Mesh, PieceAtRest, piece_at_rest};
 use crate::design::{Design, Edge, EdgeKind, Ending, Seam};
-use crate::fit::{Measure, measures};
+use crate::fit::Measure;
 use crate::plan::PiecePlan;
 use crate::reach::looks::stuff;
 
@@ -259,8 +259,7 @@ fn ring(design: &Design) -> Option<Vec<usize>> {
 fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> Option<(Body, Form, f64)> {
     let known = |name: &str| design.sizes[size.size].measure(name).map(|m| m.0);
     let body = |m: &Measure| m.body.as_ref().map(|(name, value)| (name.clone(), value.0));
-    let all = measures(design, &size.draft, &size.stitches);
-    let own = all.iter().filter(|m| parts.iter().any(|p| p.plan.piece == m.piece));
+    let own = size.fit.iter().filter(|m| parts.iter().any(|p| p.plan.piece == m.piece));
     let asked: Vec<(usize, String, f64)> = own.filter_map(|m| body(m).map(|(n, v)| (m.stretch, n, v))).collect();
     let named = |part: &str| asked.iter().find(|a| a.1.contains(part));
     // Up to the stretch that first goes round a measure.
@@ -298,7 +297,7 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
 fn lay(parts: &[Part<'_>], rounds: usize, hung: &[(usize, &Seam, usize, f64)], form: &Form, start: f64) -> Space {
     let all: f64 = parts[..rounds].iter().map(Part::widest).sum();
     let mut space = Space::default();
-    // The middle of the first piece looks at the wearer's back seam's far side.
+    // The first seam lies at the wearer's back.
     let mut from = -0.25 * TAU;
     let mut begins = Vec::new();
     for part in &parts[..rounds] {
