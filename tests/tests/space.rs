@@ -147,6 +147,26 @@ fn a_mitt_opens_at_the_thumb() {
     assert_eq!(mitt.body, Body::Hand);
     assert!(mitt.worn.1.settled(), "{:?}", mitt.worn.1);
     assert!(mitt.rounds.iter().all(|r| r.worn.1 > 0.98 * r.rest.0));
+    // Points of edges that nothing is sewn to, well below the top and above the beginning: the gap.
+    let space = &mitt.worn.0;
+    let mut sides = std::collections::BTreeMap::new();
+    for t in &space.triangles {
+        for k in 0..3 {
+            let (a, b) = (t.corners[k], t.corners[(k + 1) % 3]);
+            *sides.entry((a.min(b), a.max(b))).or_insert(0) += 1;
+        }
+    }
+    let sewn: std::collections::BTreeSet<u32> =
+        space.ties.iter().flat_map(|t| [t.point, t.to[0].0, t.to[1].0]).collect();
+    let free = sides.iter().filter(|s| *s.1 == 1).flat_map(|s| [s.0.0, s.0.1]).filter(|p| !sewn.contains(p));
+    let height = |p: u32| space.points[p as usize][2];
+    let (low, high) =
+        space.points.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |m, p| (m.0.min(p[2]), m.1.max(p[2])));
+    let gap: Vec<f64> = free.map(height).filter(|z| *z > low + 15.0 && *z < high - 15.0).collect();
+    assert!(gap.len() >= 4, "{gap:?}");
+    // It lies above the cuff and below the top, and is about as long as the gap that was asked for: 4.5 cm.
+    let long = gap.iter().fold(0.0_f64, |m, z| m.max(*z)) - gap.iter().fold(f64::INFINITY, |m, z| m.min(*z));
+    assert!((20.0..60.0).contains(&long), "{long}");
 }
 
 #[test]

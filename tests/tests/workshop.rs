@@ -79,11 +79,6 @@ fn every_guided_design_is_proven_and_printed() {
             let made = w.post("/new", &fields).unwrap();
             assert_eq!(made.status, 303, "{title}: {}", made.text());
             let at = made.head.lines().find_map(|l| l.strip_prefix("location: ")).unwrap().to_string();
-            let page = w.get(&at);
-            assert!(
-                page.text().contains("rehearsed, needle by needle") || !page.text().contains("aria-label=\"Error\""),
-                "{title}"
-            );
             let pdf = w.get(&format!("{at}/handout.pdf"));
             assert!(pdf.status == 200 && pdf.body.starts_with(b"%PDF"), "{title}: {}", pdf.status);
         }
@@ -479,7 +474,7 @@ fn posts_at_one_moment_are_done_one_after_the_other() {
                 .map(|k| {
                     let (w, base) = (&w, base.as_str());
                     s.spawn(move || {
-                        let page = rows(w, base, "brim", &(20 + 3 * round + k).to_string());
+                        let page = rows(w, base, "brim", &(30 + 3 * round + k).to_string());
                         (page.status, page.text().contains("changed elsewhere"))
                     })
                 })
@@ -487,9 +482,7 @@ fn posts_at_one_moment_are_done_one_after_the_other() {
             posts.into_iter().map(|p| p.join().unwrap()).collect()
         });
         assert!(told.iter().all(|t| t.0 == 200), "{told:?}");
-        let refused = told.iter().filter(|t| t.1).count();
-        // A post that asks for the rows that stand there already changes nothing.
-        assert!(refused >= 1, "{told:?}");
+        assert_eq!(told.iter().filter(|t| t.1).count(), 2, "one is done, two are told: {told:?}");
         assert!(std::fs::read_to_string(&path).unwrap().ends_with("out.\"\n"));
     }
 }

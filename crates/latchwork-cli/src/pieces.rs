@@ -203,7 +203,8 @@ fn draw(
             let seen = format!("{title}, {word} side");
             save(&dir.join(format!("{file}-{word}.svg")), svg(&near, window, face, &seen).as_bytes())?;
         }
-        if few && (view.is_some() || of == FaceOf::Public) {
+        // The solid shape has both faces; the first that is drawn tells what part of it.
+        if few && (of == FaceOf::Public || a.face.is_some()) {
             save(&dir.join(format!("{file}.glb")), &gltf(&near))?;
         }
     }

@@ -93,10 +93,10 @@ impl Form {
     }
 
     /// A head of this girth: from a neck up, the girth about its widest, and a round crown. Depth to breadth as the
-    /// means of head length and breadth, 197 and 154 mm (ANSUR II).
+    /// means of head length and breadth, 199.5 and 154.3 mm (ANSUR II, men).
     #[must_use]
     pub fn head(girth: f64) -> Form {
-        let [wide, _] = half_axes(girth, 1.28);
+        let [wide, _] = half_axes(girth, 1.29);
         // The crown stands about as high above the girth's line as the head is wide by half.
         let crown = 1.25 * wide;
         let mut rings = vec![(-1.9 * wide, 0.62 * girth), (-1.2 * wide, 0.72 * girth), (-0.5 * wide, 0.95 * girth)];
@@ -105,7 +105,7 @@ impl Form {
             let angle = t * core::f64::consts::FRAC_PI_2;
             (crown * angle.sin(), girth * angle.cos().max(0.03))
         }));
-        Form::upright(&rings, 1.28)
+        Form::upright(&rings, 1.29)
     }
 
     /// A hand block, fingers up: forearm, wrist at nought, palm and fingers together.

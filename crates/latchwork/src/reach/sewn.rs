@@ -276,8 +276,8 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
     }
     if let Some(first) = named("hand").or_else(|| named("wrist")) {
         let palm = known("hand-girth").or_else(|| named("hand").map(|a| a.2)).unwrap_or(first.2 * 1.2);
-        // A wrist is about 0.82 of the hand's girth (ANSUR II: 176 of 214 mm, men's means).
-        let wrist = known("wrist-girth").unwrap_or(0.82 * palm);
+        // A wrist is 0.83 of the hand's girth (ANSUR II: 175.9 of 212.3 mm, men's means).
+        let wrist = known("wrist-girth").unwrap_or(0.83 * palm);
         let form = Form::hand(wrist, palm, known("hand-length").unwrap_or(0.9 * palm));
         let hand = asked.iter().find(|a| a.1.contains("hand")).map_or(0.6 * tall, |a| up_to(a.0));
         let start = form.profile_to(0.0) - hand;
