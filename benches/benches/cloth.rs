@@ -3,8 +3,11 @@
 
 use std::time::Instant;
 
+use latchwork::check::prove;
 use latchwork::cloth::{Stuff, piece_at_rest, repeat};
+use latchwork::design::from_text;
 use latchwork::fabric::{FABRICS, bench};
+use latchwork::reach::{Looks, finished};
 use latchwork_machine::profile::Profile;
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_machine::steps::{Action, Origin};
@@ -68,4 +71,26 @@ fn main() {
         seen.height,
         start.elapsed().as_secs_f64() * 1e3
     );
+    pieces();
+}
+
+/// The deck hat in its middle size: its fabrics at rest, its yarn laid, a picture of it, the thing sewn and worn.
+fn pieces() {
+    let design = from_text(include_str!("../../designs/deck-hat.kdl")).0.expect("an example");
+    let proven = prove(&design, &[2]).proven.expect("it is proven");
+    let size = &proven.sizes()[0];
+    let told = |what: &str, start: Instant| println!("{what}: {:.0} ms", start.elapsed().as_secs_f64() * 1e3);
+    let start = Instant::now();
+    let looks = Looks::of(&design);
+    told("deck hat, its fabrics at rest", start);
+    let start = Instant::now();
+    let yarn = looks.piece(&design, &size.plans.pieces[0], &size.pieces[0].run).and_then(|l| l.yarn.ok());
+    let yarn = yarn.expect("it is drawn");
+    told(&format!("its yarn laid, {} spans", yarn.regular.1), start);
+    let start = Instant::now();
+    let _ = pixels(&yarn.strands, yarn.window, Face::Far, 1800, 2);
+    told("a picture of it, 1800 px", start);
+    let start = Instant::now();
+    let thing = finished(&design, size).expect("it is sewn");
+    told(&format!("sewn and worn, {} triangles", thing.worn.0.triangles.len()), start);
 }

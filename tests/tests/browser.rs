@@ -367,3 +367,29 @@ fn stretches_are_dragged() {
         picture(&c, "dragged").await;
     });
 }
+
+/// Scrubbing a rehearsal draws every frame that the screen asks for; the figure itself is printed for
+/// docs/performance.md (`--nocapture`) and not judged, for a test machine may be busy.
+#[test]
+fn scrubbing_draws_every_step_asked_for() {
+    let (folder, w) = opened();
+    let scarf = std::fs::read_to_string(folder.path().join("scarf.kdl")).unwrap();
+    std::fs::write(folder.path().join("wide.kdl"), scarf.replace("width (cm)20", "width (cm)60")).unwrap();
+    scene(1440, |c| async move {
+        there(&c, &w, "rehearse", "/d/wide.kdl/rehearse?size=long").await;
+        let run = "const done=arguments[0],s=document.getElementById('scrub'),n=document.getElementById('nth');let k=0,last=performance.now(),seen=new Set();const t=[];\
+            function f(now){seen.add(n.textContent);s.value=(k*7)%Number(s.max);s.dispatchEvent(new Event('input'));t.push(now-last);last=now;\
+            if(++k<240)requestAnimationFrame(f);else{t.sort((a,b)=>a-b);done([Number(s.max)+1,seen.size,t[120],t[228],t[239]])}}requestAnimationFrame(f)";
+        let told = c.execute_async(run, vec![]).await.unwrap();
+        let of = |k: usize| told[k].as_f64().unwrap();
+        println!(
+            "{} steps: {:.1} ms a frame at the median, {:.1} at the 95th percentile, {:.1} at worst",
+            of(0),
+            of(2),
+            of(3),
+            of(4)
+        );
+        // Of 240 frames each showed another step, but for the few that repeat or come before the first.
+        assert!(of(1) > 200.0, "{told:?}");
+    });
+}
