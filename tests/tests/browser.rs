@@ -1,6 +1,12 @@
 //! The workshop page in a real browser: a newcomer's way from nothing to a handout, keyboard alone, two devices at one
 //! machine, accessibility (axe-core 4.11, WCAG 2.2 AA), three widths. Pictures of every page are left in target/screens.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "tests, one of which tells a time"
+)]
 
 use std::io::{BufRead, BufReader};
 use std::path::Path;

@@ -148,7 +148,7 @@ fn every_kind_of_change_does_what_it_says() {
     ];
     assert_eq!(w.post(&format!("{HAT}/swatch"), &swatch).unwrap().status, 200);
     assert!(read().contains("swatch \"plain\""));
-    let inches = [("base", &*base(&w.get(HAT))), ("inches", "yes")];
+    let inches = [("base", &*base(&w.get(HAT))), ("inches", "true")];
     assert!(w.post(&format!("{HAT}/units"), &inches).unwrap().text().contains(" in long"));
 }
 

@@ -1,5 +1,6 @@
 //! `came-out`: the test knit against its prediction, and back into the book. `restate`: another machine or yarn.
 
+use latchwork_web::save;
 use std::path::{Path, PathBuf};
 
 use latchwork::check::SizeProof;
@@ -10,7 +11,7 @@ use latchwork::units::{length_from, weight_from};
 
 use crate::Done;
 use crate::args;
-use crate::make::{Read, read, read_text, save, swatch_folder, work_out, work_out_silently};
+use crate::make::{Read, read, read_text, swatch_folder, work_out, work_out_silently};
 use crate::report::{say, tell, tell_line};
 use crate::swatch::{append, count_from, plain};
 use crate::table::aligned;

@@ -1,5 +1,7 @@
 //! `cloth`: one repeat of a fabric at rest, in numbers and pictures.
 
+use latchwork::record::tidy;
+use latchwork_web::save;
 use std::path::Path;
 
 use latchwork::cloth::{AtRest, Bulk, FIBRES, Sample, rest};
@@ -14,7 +16,7 @@ use latchwork_thread::rod::Matter;
 
 use crate::Done;
 use crate::args;
-use crate::make::{print, save, tidy};
+use crate::make::print;
 use crate::pieces::pieces;
 use crate::report::{say, tell_line};
 

@@ -1,5 +1,7 @@
 //! `fit`: how every size fits, sews up and how long it takes; and a person trying the sizes on.
 
+use latchwork::record::fresh;
+use latchwork_web::save;
 use std::path::Path;
 
 use latchwork::check::{SizeProof, prove};
@@ -13,7 +15,7 @@ use latchwork::units::Mm;
 
 use crate::Done;
 use crate::args;
-use crate::make::{What as Document, fresh, print, read, read_text, save, work_out};
+use crate::make::{What as Document, print, read, read_text, work_out};
 use crate::report::{say, tell, tell_line};
 use crate::table::{aligned, in_columns};
 

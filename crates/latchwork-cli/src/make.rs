@@ -9,11 +9,10 @@ use latchwork::design::{Design, Shelf, book_from_text, from_text_with};
 use latchwork::handout::{cloth, handout};
 use latchwork::notes::{self, Noted, is_notes};
 use latchwork::notice::{Notice, Notices, Span};
-use latchwork::picture::{diagram, schematic};
 use latchwork::reach::Looks;
-use latchwork::record;
+use latchwork::record::{self, fresh, tidy};
 use latchwork_print::{Paper, PrintError, Type, pdf, printable};
-use latchwork_web::side_by_side;
+use latchwork_web::{save, side_by_side};
 
 use crate::Done;
 use crate::args::{self, Sheets, Which};
@@ -337,18 +336,7 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<File>, Box<dyn std::erro
         }
         Ok::<_, PrintError>(files)
     })?;
-    files.push(("plan.json".to_string(), record::plan(design, proven.sizes()).into_bytes()));
-    files.push(("rehearsal.json".to_string(), record::rehearsal(design, proven.sizes()).into_bytes()));
-    let stitches: Vec<_> = proven.sizes().iter().map(|s| &s.stitches).collect();
-    files.push(("schematic.svg".to_string(), schematic(design, &stitches).svg.into_bytes()));
-    if let Some(middle) = proven.sizes().get(proven.sizes().len() / 2) {
-        let mut taken = Vec::new();
-        for p in &middle.plans.pieces {
-            if let Some(picture) = diagram(&p.plan) {
-                files.push((format!("needles-{}.svg", fresh(&mut taken, &p.name)), picture.svg.into_bytes()));
-            }
-        }
-    }
+    files.extend(record::files(proven).into_iter().map(|(name, text)| (name, text.into_bytes())));
     Ok(files)
 }
 
@@ -380,38 +368,7 @@ pub(crate) fn print(text: &str) {
     let _ = std::io::stdout().write_all(text.as_bytes());
 }
 
-/// Written beside its place first, so that a half-written file is never found.
-pub(crate) fn save(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let mut beside = path.as_os_str().to_owned();
-    beside.push(".part");
-    let done = std::fs::write(&beside, bytes).and_then(|()| std::fs::rename(&beside, path));
-    if done.is_err() {
-        let _ = std::fs::remove_file(&beside);
-    }
-    done
-}
-
 fn slug(r: &Read) -> String {
     let stem = Path::new(&r.name).file_stem().and_then(|s| s.to_str()).unwrap_or("design");
     tidy(stem)
-}
-
-/// A name fit for a file that none of those taken has, whatever the case of its letters.
-pub(crate) fn fresh(taken: &mut Vec<String>, name: &str) -> String {
-    let base = tidy(name);
-    let mut name = base.clone();
-    let mut n = 2;
-    while taken.contains(&name) {
-        name = format!("{base}-{n}");
-        n += 1;
-    }
-    taken.push(name.clone());
-    name
-}
-
-/// A name fit for a file.
-pub(crate) fn tidy(name: &str) -> String {
-    let kept: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
-    let parts: Vec<&str> = kept.split('-').filter(|p| !p.is_empty()).collect();
-    if parts.is_empty() { "design".to_string() } else { parts.join("-").to_lowercase() }
 }

@@ -1,5 +1,7 @@
 //! `cloth DESIGN`: whole pieces at rest, by the swatches of their fabrics, and pictures of their yarn.
 
+use latchwork::record::{fresh, tidy};
+use latchwork_web::save;
 use std::path::Path;
 
 use latchwork::cloth::PieceAtRest;
@@ -12,7 +14,7 @@ use latchwork_thread::look::{Face, Pixels, Strand, Window, gltf, pixels, sheet_s
 
 use crate::Done;
 use crate::args::{self, FaceOf};
-use crate::make::{What, fresh, read, save, tidy, work_out};
+use crate::make::{What, read, work_out};
 use crate::progress::Progress;
 use crate::report::{say, tell_line};
 use crate::table::aligned;

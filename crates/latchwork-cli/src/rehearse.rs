@@ -1,5 +1,7 @@
 //! Rehearsals: of designs, pass notes and plan files; the beds at a step, charts, the thread; mending.
 
+use latchwork::record::tidy;
+use latchwork_web::save;
 use std::path::Path;
 
 use latchwork::check::{SizeProof, explain_fault, given, mend_design, mend_notes};
@@ -15,7 +17,7 @@ use latchwork_thread::path::{Crossing, MOST_LOOPS, Who, diagram};
 use serde_json::{Value, json};
 
 use crate::args::{Rehearse, Which};
-use crate::make::{print, read, save, tidy, work_out};
+use crate::make::{print, read, work_out};
 use crate::report::tell_line;
 use crate::{Done, table};
 

@@ -1,5 +1,7 @@
 //! `swatch`: a card to knit from, the book that holds what was measured, and what it says.
 
+use latchwork::record::tidy;
+use latchwork_web::save;
 use std::path::{Path, PathBuf};
 
 use latchwork::design::{Design, book_from_text};
@@ -13,7 +15,7 @@ use latchwork_print::{Paper, Type, card_pdf};
 
 use crate::Done;
 use crate::args::{self, Swatch};
-use crate::make::{save, shelf, tidy};
+use crate::make::shelf;
 use crate::predict::predicted;
 use crate::report::{say, tell, tell_line};
 use crate::table::aligned;

@@ -20,6 +20,7 @@ mod newton;
 pub mod relax;
 pub mod portrait;
 pub mod look;
+mod sparse;
 pub mod sheet;
 pub mod form;
 pub mod space;

@@ -5,10 +5,9 @@
 //! directions: A (k_across (s-1)²/2 + k_along (t-1)²/2 + k_both (s-1)(t-1) + k_shear c²/2). For small strains that is
 //! orthotropic linear elasticity in plane stress.
 
-use faer::prelude::Solve;
-use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
-use faer::sparse::{SparseColMat, Triplet};
-use faer::{Mat, Side};
+use faer::sparse::Triplet;
+
+use crate::sparse::{NoStep, Solver};
 
 /// How a cloth resists, as force for each millimetre of its width and share of stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -155,36 +154,26 @@ impl Sheet {
                 .flat_map(|(s, f)| [s[0] * f64::from(u8::from(f[0])), s[1] * f64::from(u8::from(f[1]))]);
             on.map(f64::abs).fold(0.0, f64::max)
         };
-        let mut symbolic: Option<SymbolicLlt<usize>> = None;
+        let mut solver = Solver::default();
         while steps < 400 && largest(&slope) > 1e-9 * stiffest.max(1e-3) {
             let triplets = self.second(&fixed, &free, shift * stiffest);
-            let Ok(matrix) = SparseColMat::<usize, f64>::try_new_from_triplets(2 * n, 2 * n, &triplets) else { break };
-            // The pattern never changes.
-            let pattern = match &symbolic {
-                Some(s) => s.clone(),
-                None => {
-                    let Ok(s) = SymbolicLlt::try_new(matrix.symbolic(), Side::Lower) else { break };
-                    symbolic.insert(s).clone()
+            let loose = slope.iter().zip(&free);
+            let right: Vec<f64> = loose.flat_map(|(s, f)| [0, 1].map(|d| if f[d] { s[d] } else { 0.0 })).collect();
+            let way = match solver.solve(&triplets, &right) {
+                Ok(way) => way,
+                Err(NoStep::Broken) => break,
+                Err(NoStep::NotRound) => {
+                    shift *= 10.0;
+                    steps += 1;
+                    continue;
                 }
             };
-            let Ok(factor) = Llt::try_new_with_symbolic(pattern, matrix.as_ref(), Side::Lower) else {
-                shift *= 10.0;
-                steps += 1;
-                continue;
-            };
-            let mut right = Mat::<f64>::zeros(2 * n, 1);
-            for (i, (s, f)) in slope.iter().zip(&free).enumerate() {
-                for d in 0..2 {
-                    right[(2 * i + d, 0)] = if f[d] { s[d] } else { 0.0 };
-                }
-            }
-            let way = factor.solve(&right);
-            let down: f64 = (0..2 * n).map(|i| way[(i, 0)] * right[(i, 0)]).sum();
+            let down: f64 = way.iter().zip(&right).map(|(w, r)| w * r).sum();
             let mut size = 1.0;
             let mut taken = false;
             for _ in 0..25 {
                 let trial: Vec<[f64; 2]> =
-                    (0..n).map(|i| [0, 1].map(|d| self.points[i][d] - size * way[(2 * i + d, 0)])).collect();
+                    (0..n).map(|i| [0, 1].map(|d| self.points[i][d] - size * way[2 * i + d])).collect();
                 let there = self.cost(&fixed, &trial, None);
                 if there <= energy - 1e-4 * size * down || (down.abs() < 1e-12 * energy.abs().max(1.0) && size == 1.0) {
                     self.points = trial;

@@ -3,15 +3,13 @@
 //! A triangle resists stretch and shear as in `sheet`, but gives to pressing, for loose cloth folds. Over a form a point
 //! is pushed out of it, and friction keeps it from sliding far along.
 
-use faer::prelude::Solve;
-use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
-use faer::sparse::{SparseColMat, Triplet};
-use faer::{Mat, Side};
+use faer::sparse::Triplet;
 
 use std::collections::BTreeMap;
 
 use crate::form::{Form, Point, dot, minus};
 use crate::sheet::{Fixed, SMALL, Triangle};
+use crate::sparse::{NoStep, Solver};
 
 /// A point sewn to a place between two others, by their shares.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -163,33 +161,28 @@ impl Space {
         let mut slope = vec![[0.0; 3]; n];
         let mut energy = self.cost(&fixed, &load, &self.points, Some(&mut slope));
         let largest = |s: &[Point]| s.iter().flatten().map(|c| c.abs()).fold(0.0, f64::max);
-        let mut symbolic: Option<SymbolicLlt<usize>> = None;
+        let mut solver = Solver::default();
         let (mut steps, mut shift) = (0, 1e-5);
         while steps < STEPS && largest(&slope) > REST * stiffest {
             steps += 1;
             let triplets = self.second(&fixed, &load, shift);
-            let Ok(matrix) = SparseColMat::<usize, f64>::try_new_from_triplets(3 * n, 3 * n, &triplets) else { break };
-            let pattern = match &symbolic {
-                Some(s) => s.clone(),
-                None => {
-                    let Ok(s) = SymbolicLlt::try_new(matrix.symbolic(), Side::Lower) else { break };
-                    symbolic.insert(s).clone()
+            let right: Vec<f64> = slope.iter().flatten().copied().collect();
+            let way = match solver.solve(&triplets, &right) {
+                Ok(way) => way,
+                Err(NoStep::Broken) => break,
+                Err(NoStep::NotRound) => {
+                    shift *= 10.0;
+                    continue;
                 }
             };
-            let Ok(factor) = Llt::try_new_with_symbolic(pattern, matrix.as_ref(), Side::Lower) else {
-                shift *= 10.0;
-                continue;
-            };
-            let right = Mat::<f64>::from_fn(3 * n, 1, |i, _| slope[i / 3][i % 3]);
-            let way = factor.solve(&right);
-            let down: f64 = (0..3 * n).map(|i| way[(i, 0)] * right[(i, 0)]).sum();
+            let down: f64 = way.iter().zip(&right).map(|(w, r)| w * r).sum();
             // No point leaps farther than a few loops at once.
-            let far = (0..3 * n).map(|i| way[(i, 0)].abs()).fold(1e-12, f64::max);
+            let far = way.iter().map(|w| w.abs()).fold(1e-12, f64::max);
             let mut size = (20.0 / far).min(1.0);
             let mut taken = false;
             for _ in 0..20 {
                 let trial: Vec<Point> =
-                    (0..n).map(|i| [0, 1, 2].map(|d| self.points[i][d] - size * way[(3 * i + d, 0)])).collect();
+                    (0..n).map(|i| [0, 1, 2].map(|d| self.points[i][d] - size * way[3 * i + d])).collect();
                 let there = self.cost(&fixed, &load, &trial, None);
                 if there <= energy - 1e-4 * size * down {
                     self.points = trial;

@@ -64,7 +64,7 @@ impl Folder {
     /// Writes a document: beside its place first, on the disk, then into it, so that a half-written one is never found.
     pub(crate) fn write(&self, name: &str, text: &str) -> Result<(), Fault> {
         let path = self.path(name).ok_or(Fault::Missing)?;
-        write_whole(&path, text.as_bytes()).map_err(|e| Fault::Unwritten(e.to_string()))
+        save(&path, text.as_bytes()).map_err(|e| Fault::Unwritten(e.to_string()))
     }
 
     /// Whether there is a document of this name.
@@ -108,7 +108,11 @@ fn text_of(path: &Path) -> Result<String, Fault> {
     String::from_utf8(bytes).map_err(|_| Fault::Unreadable)
 }
 
-fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+/// Writes a file: beside its place first, on the disk, then into it, so that a half-written one is never found.
+///
+/// # Errors
+/// When the system will not; then the place is as it was.
+pub fn save(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let mut beside = path.as_os_str().to_owned();
     beside.push(".part");
     let done = std::fs::File::create(&beside)

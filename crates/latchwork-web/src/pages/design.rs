@@ -109,7 +109,7 @@ fn units(name: &str, base: &str, d: &Design) -> Markup {
     html! {
         form method="post" action={ "/d/" (enc(name)) "/units" } data-work="" {
             input type="hidden" name="base" value=(base);
-            input type="hidden" name="inches" value=(if inches { "no" } else { "yes" });
+            input type="hidden" name="inches" value=(!inches);
             button.quiet { @if inches { (t("in-cm")) } @else { (t("in-inches")) } }
         }
     }

@@ -6,6 +6,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
 use latchwork::notice::{Change, Span, mended};
+use latchwork::record::tidy;
 use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
 
 use super::{answer, around, faulty, off};
@@ -42,7 +43,7 @@ fn number(text: &str) -> Option<f64> {
 
 /// What a stretch came out at, where that is not what was asked for.
 fn otherwise(worked: &Worked, f: &Revising) -> Option<String> {
-    let asked = whole(&f.value).filter(|_| f.what == "rows")?;
+    let asked = whole(&f.value).filter(|_| f.what == What::Rows)?;
     let (d, shown) = (worked.design.as_ref()?, worked.size(f.size.as_deref())?);
     let p = d.pieces.iter().position(|p| p.name == f.piece)?;
     let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
@@ -105,10 +106,7 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<New>) -> Respon
         let page = pages::message(&t("sorry"), &tf("not-understood-after", &[("why", &wrong)]), "/");
         return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
     }
-    let kept: String =
-        a.title.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).take(60).collect();
-    let stem = kept.split('-').filter(|p| !p.is_empty()).collect::<Vec<_>>().join("-");
-    let stem = if stem.is_empty() { "design".to_string() } else { stem };
+    let stem = tidy(&a.title);
     // A name has so many bytes, whatever its letters.
     let mut end = stem.len().min(80);
     while !stem.is_char_boundary(end) {
@@ -194,16 +192,105 @@ fn unreadable(w: &Workshop, before: &Worked, text: &str) -> Option<String> {
     Worked::unreadable(text, &w.folder.shelf())
 }
 
+/// What of a stretch, or of a yarn, is changed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum What {
+    Rows,
+    Fabric,
+    Share,
+    Ease,
+    EndNeedles,
+    Taper,
+    Add,
+    Remove,
+    InHand,
+}
+
 #[derive(Debug, Clone, Deserialize)]
 pub(super) struct Revising {
     base: String,
     size: Option<String>,
     piece: String,
     stretch: String,
-    what: String,
+    what: What,
     value: String,
     #[serde(default)]
     times: String,
+}
+
+/// What a form asks for, and what undo will call it.
+fn revision(f: &Revising, worked: &Worked) -> Result<(Revision, String), String> {
+    let of = (f.piece.clone(), f.stretch.clone());
+    let bad = || t("not-a-number");
+    Ok(match f.what {
+        What::Rows => {
+            let rows = whole(&f.value).filter(|n| (1..=2000).contains(n)).ok_or_else(bad)?;
+            let (value, as_rows) = worked
+                .design
+                .as_ref()
+                .zip(worked.size(f.size.as_deref()))
+                .and_then(|(d, shown)| {
+                    let p = d.pieces.iter().position(|p| p.name == f.piece)?;
+                    let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
+                    pages::length_of_rows(d, shown, (p, s), rows)
+                })
+                .ok_or_else(|| t("missing"))?;
+            let what = tf("did-rows", &[("name", &f.stretch), ("rows", &rows.to_string())]);
+            (Revision::Length { of, value, rows: as_rows }, what)
+        }
+        What::Fabric => {
+            let what = tf("did-fabric", &[("name", &f.stretch), ("fabric", &f.value)]);
+            (Revision::Fabric { of, name: f.value.clone() }, what)
+        }
+        What::Share => {
+            let share = number(&f.value).filter(|v| (1.0..=100.0).contains(v)).ok_or_else(bad)?;
+            (
+                Revision::Ease { of, percent: share - 100.0 },
+                tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{}", share - 100.0))]),
+            )
+        }
+        What::Ease => {
+            let percent = f
+                .value
+                .trim()
+                .replace(',', ".")
+                .parse::<f64>()
+                .ok()
+                .filter(|v| v.is_finite() && v.abs() < 200.0)
+                .ok_or_else(bad)?;
+            (Revision::Ease { of, percent }, tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]))
+        }
+        What::EndNeedles => {
+            let needles = whole(&f.value).filter(|n| (1..=400).contains(n)).ok_or_else(bad)?;
+            let what = tf("did-end-needles", &[("name", &f.stretch), ("needles", &needles.to_string())]);
+            (Revision::EndNeedles { of, needles }, what)
+        }
+        What::Taper => {
+            let (every, times) =
+                whole(&f.value).zip(whole(&f.times)).filter(|(e, t)| *e > 0 && *t > 0).ok_or_else(bad)?;
+            let what =
+                tf("did-taper", &[("name", &f.stretch), ("every", &every.to_string()), ("times", &times.to_string())]);
+            (Revision::Taper { of, every, times }, what)
+        }
+        What::Add => {
+            let fabric = worked
+                .design
+                .as_ref()
+                .and_then(|d| {
+                    d.pieces.iter().find(|p| p.name == f.piece)?.stretches.iter().find(|s| s.name == f.stretch)
+                })
+                .map_or("1x1 rib", |s| s.fabric.name)
+                .to_string();
+            let what = tf("did-add", &[("name", &f.value)]);
+            (Revision::AddStretch { after: of, name: f.value.trim().to_string(), fabric, length: 30.0 }, what)
+        }
+        What::Remove => (Revision::RemoveStretch { of }, tf("did-remove", &[("name", &f.stretch)])),
+        What::InHand => {
+            let grams = number(&f.value).ok_or_else(bad)?;
+            (Revision::InHand { yarn: f.piece.clone(), grams }, tf("did-in-hand", &[("grams", &format!("{grams}"))]))
+        }
+    })
 }
 
 pub(super) async fn revise(
@@ -222,85 +309,7 @@ pub(super) async fn revise(
         size,
         move |worked| otherwise(worked, &asked),
         move |_, worked| {
-            let of = (f.piece.clone(), f.stretch.clone());
-            let bad = || t("not-a-number");
-            let (revision, what) = match f.what.as_str() {
-                "rows" => {
-                    let rows = whole(&f.value).filter(|n| (1..=2000).contains(n)).ok_or_else(bad)?;
-                    let (value, as_rows) = worked
-                        .design
-                        .as_ref()
-                        .zip(worked.size(f.size.as_deref()))
-                        .and_then(|(d, shown)| {
-                            let p = d.pieces.iter().position(|p| p.name == f.piece)?;
-                            let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
-                            pages::length_of_rows(d, shown, (p, s), rows)
-                        })
-                        .ok_or_else(|| t("missing"))?;
-                    let what = tf("did-rows", &[("name", &f.stretch), ("rows", &rows.to_string())]);
-                    (Revision::Length { of, value, rows: as_rows }, what)
-                }
-                "fabric" => {
-                    let what = tf("did-fabric", &[("name", &f.stretch), ("fabric", &f.value)]);
-                    (Revision::Fabric { of, name: f.value.clone() }, what)
-                }
-                "share" => {
-                    let share = number(&f.value).filter(|v| (1.0..=100.0).contains(v)).ok_or_else(bad)?;
-                    (
-                        Revision::Ease { of, percent: share - 100.0 },
-                        tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{}", share - 100.0))]),
-                    )
-                }
-                "ease" => {
-                    let percent = f
-                        .value
-                        .trim()
-                        .replace(',', ".")
-                        .parse::<f64>()
-                        .ok()
-                        .filter(|v| v.is_finite() && v.abs() < 200.0)
-                        .ok_or_else(bad)?;
-                    (
-                        Revision::Ease { of, percent },
-                        tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]),
-                    )
-                }
-                "end-needles" => {
-                    let needles = whole(&f.value).filter(|n| (1..=400).contains(n)).ok_or_else(bad)?;
-                    let what = tf("did-end-needles", &[("name", &f.stretch), ("needles", &needles.to_string())]);
-                    (Revision::EndNeedles { of, needles }, what)
-                }
-                "taper" => {
-                    let (every, times) =
-                        whole(&f.value).zip(whole(&f.times)).filter(|(e, t)| *e > 0 && *t > 0).ok_or_else(bad)?;
-                    let what = tf(
-                        "did-taper",
-                        &[("name", &f.stretch), ("every", &every.to_string()), ("times", &times.to_string())],
-                    );
-                    (Revision::Taper { of, every, times }, what)
-                }
-                "add" => {
-                    let fabric = worked
-                        .design
-                        .as_ref()
-                        .and_then(|d| {
-                            d.pieces.iter().find(|p| p.name == f.piece)?.stretches.iter().find(|s| s.name == f.stretch)
-                        })
-                        .map_or("1x1 rib", |s| s.fabric.name)
-                        .to_string();
-                    let what = tf("did-add", &[("name", &f.value)]);
-                    (Revision::AddStretch { after: of, name: f.value.trim().to_string(), fabric, length: 30.0 }, what)
-                }
-                "remove" => (Revision::RemoveStretch { of }, tf("did-remove", &[("name", &f.stretch)])),
-                "in-hand" => {
-                    let grams = number(&f.value).ok_or_else(bad)?;
-                    (
-                        Revision::InHand { yarn: f.piece.clone(), grams },
-                        tf("did-in-hand", &[("grams", &format!("{grams}"))]),
-                    )
-                }
-                _ => return Err(t("missing")),
-            };
+            let (revision, what) = revision(&f, worked)?;
             let text = revised(&worked.text, &revision).map_err(|e| e.to_string())?;
             Ok((text, what))
         },
@@ -356,7 +365,7 @@ pub(super) async fn add_swatch(
 pub(super) struct Units {
     base: String,
     size: Option<String>,
-    inches: String,
+    inches: bool,
 }
 
 pub(super) async fn units(
@@ -366,7 +375,7 @@ pub(super) async fn units(
     Form(f): Form<Units>,
 ) -> Response {
     change(w, headers, name, f.base, f.size.clone(), move |_, worked| {
-        let text = revised(&worked.text, &Revision::Inches(f.inches == "yes")).map_err(|e| e.to_string())?;
+        let text = revised(&worked.text, &Revision::Inches(f.inches)).map_err(|e| e.to_string())?;
         Ok((text, t("did-units")))
     })
     .await

@@ -12,7 +12,6 @@ use serde_json::json;
 use latchwork::check::Proven;
 use latchwork::cues::Kind;
 use latchwork::handout::{cloth as cloth_pages, handout as contents};
-use latchwork::picture::{diagram, schematic};
 use latchwork::record;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
@@ -187,15 +186,7 @@ fn zipped(name: &str, worked: &Worked) -> Option<Vec<u8>> {
         files.push(("handout-a4.pdf".to_string(), pdf));
     }
     if let Some(proven) = &outcome.proven {
-        files.push(("plan.json".to_string(), record::plan(proven.design(), proven.sizes()).into_bytes()));
-        files.push(("rehearsal.json".to_string(), record::rehearsal(proven.design(), proven.sizes()).into_bytes()));
-        let stitches: Vec<_> = proven.sizes().iter().map(|s| &s.stitches).collect();
-        files.push(("schematic.svg".to_string(), schematic(proven.design(), &stitches).svg.into_bytes()));
-        for (k, p) in proven.sizes().first()?.plans.pieces.iter().enumerate() {
-            if let Some(picture) = diagram(&p.plan) {
-                files.push((format!("needles-{}.svg", k + 1), picture.svg.into_bytes()));
-            }
-        }
+        files.extend(record::files(proven).into_iter().map(|(name, text)| (name, text.into_bytes())));
     }
     for size in &outcome.sizes {
         if let Some(text) = cue_text(worked, Some(size)) {

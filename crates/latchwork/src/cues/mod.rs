@@ -231,8 +231,7 @@ fn changed<'a>(before: Option<&Pass>, p: &Pass, two: bool, yarn: &impl Fn(Yarn) 
     all
 }
 
-/// A repeat's change of every pass, such as a ribber that tucks one way, is told as a change; before the first pass of
-/// a part there is something to look at.
+/// Before the first pass of a part the knitter looks at the counter and how many loops there are.
 fn check(cues: &mut [Cue]) {
     for k in 0..cues.len() {
         let first = cues[k].row.is_some_and(|r| r.0 == 1);

@@ -1,12 +1,14 @@
 //! Every stage as text: what tests compare, what a bug report holds, what another program can run.
 
 mod cloth;
+mod files;
 mod fit;
 mod json;
 mod reader;
 mod stages;
 
 pub use cloth::cloth;
+pub use files::{files, fresh, tidy};
 pub use fit::fit;
 pub use json::{plan, rehearsal};
 pub use reader::{LARGEST_PLAN, PlanFault, PlanFile, PlannedPiece, read_plan};

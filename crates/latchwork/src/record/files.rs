@@ -1,0 +1,45 @@
+//! The files of a proven design beside its handout, and names that fit for files.
+
+use super::{plan, rehearsal};
+use crate::check::Proven;
+use crate::picture::{diagram, schematic};
+
+/// A name fit for a file.
+#[must_use]
+pub fn tidy(name: &str) -> String {
+    let kept: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    let parts: Vec<&str> = kept.split('-').filter(|p| !p.is_empty()).collect();
+    if parts.is_empty() { "design".to_string() } else { parts.join("-").to_lowercase() }
+}
+
+/// A name fit for a file that none of those taken has, whatever the case of its letters.
+pub fn fresh(taken: &mut Vec<String>, name: &str) -> String {
+    let base = tidy(name);
+    let mut name = base.clone();
+    let mut n = 2;
+    while taken.contains(&name) {
+        name = format!("{base}-{n}");
+        n += 1;
+    }
+    taken.push(name.clone());
+    name
+}
+
+/// Plan and rehearsal, the schematic, and the needles of each piece in the middle size, by name.
+#[must_use]
+pub fn files(proven: &Proven) -> Vec<(String, String)> {
+    let (design, sizes) = (proven.design(), proven.sizes());
+    let stitches: Vec<_> = sizes.iter().map(|s| &s.stitches).collect();
+    let mut files = vec![
+        ("plan.json".to_string(), plan(design, sizes)),
+        ("rehearsal.json".to_string(), rehearsal(design, sizes)),
+        ("schematic.svg".to_string(), schematic(design, &stitches).svg),
+    ];
+    let mut taken = Vec::new();
+    for p in sizes.get(sizes.len() / 2).iter().flat_map(|s| &s.plans.pieces) {
+        if let Some(picture) = diagram(&p.plan) {
+            files.push((format!("needles-{}.svg", fresh(&mut taken, &p.name)), picture.svg));
+        }
+    }
+    files
+}
