@@ -7,9 +7,9 @@ use latchwork::cloth::{
 };
 use latchwork::fabric::{FABRICS, SAMPLE, bench, find};
 use latchwork::units::{Mm, Tex};
-use latchwork_machine::needle::{Needle, Pitch};
+use latchwork_machine::needle::Pitch;
 use latchwork_machine::rehearsal::rehearse;
-use latchwork_machine::steps::{Action, Leaves, Plan};
+use latchwork_machine::steps::{Leaves, Plan};
 use latchwork_tests::cloths::Knit;
 use latchwork_thread::cell::Cell;
 use latchwork_thread::look::{Face, pixels};
