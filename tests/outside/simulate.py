@@ -73,8 +73,14 @@ class Machine:
             raise Fault("not-in-work")
         self.stack.setdefault(n, []).extend(loops)
         self.declared.discard(n)
-        if self.tucks(n) > self.limits["most_tucks"]:
+        self.count_tucks(n)
+
+    def count_tucks(self, n):
+        count = self.tucks(n)
+        if count > self.limits["most_tucks"]:
             raise Fault("too-many-tucks")
+        if count == self.limits["most_tucks"]:
+            self.warn("tucks-at-limit", n)
 
     def do_pass(self, s):
         met = sorted((n for n, p in self.position.items() if p != "out"), key=self.x)
@@ -168,7 +174,7 @@ class Machine:
         self.records.append([self.step, s["direction"], before_count, self.counter, len(formed),
                              len(self.loaded("main")), len(self.loaded("ribber"))])
 
-    def moves(self, moves):
+    def moves(self, moves, carry=None):
         lifted = []
         for m in moves:
             source, target = tuple(m["from"]), tuple(m["to"])
@@ -185,9 +191,16 @@ class Machine:
         for source, target, loops in lifted:
             distance = abs(self.x(source) - self.x(target))
             along = source[0] == target[0]
-            if distance >= 4 or (not along and distance > 1):
+            if along and carry is not None:
+                if distance > carry:
+                    raise Fault("past-stated-carry")
+                silent, told = 3, 5
+            else:
+                silent, told = (2, 3) if along else (1, 1)
+            # Half pitches along a bed do not occur.
+            if distance > told:
                 raise Fault("carried-far")
-            if along and distance >= 3:
+            if distance > silent:
                 self.warn("carried-far", source)
             self.hang_on(target, loops)
 
@@ -218,7 +231,7 @@ class Machine:
         elif do == "transfer":
             self.moves([s])
         elif do == "move-together":
-            self.moves(s["moves"])
+            self.moves(s["moves"], s.get("carry"))
         elif do == "wrap":
             if s["yarn"] not in self.yarn:
                 raise Fault("no-yarn")
@@ -232,10 +245,12 @@ class Machine:
             self.lay(s["yarn"])
         elif do == "turn-wrap":
             n = tuple(s["needle"])
+            if s["yarn"] not in self.yarn:
+                raise Fault("no-yarn")
             if self.position.get(n) != "holding":
                 raise Fault("not-holding")
             self.stack.setdefault(n, []).append(self.make(n, "tuck", [], s["yarn"]))
-            self.lay(s["yarn"])
+            self.count_tucks(n)
         elif do == "take-off":
             self.holders.setdefault(s["holder"], []).extend(self.lift(n) for n in needles)
         elif do == "put-back":
@@ -267,7 +282,7 @@ class Machine:
             self.hangs[s["what"]] -= s["grams"]
         elif do == "move-up":
             if not self.hangs[s["what"]]:
-                raise Fault("not-hanging")
+                raise Fault("nothing-to-move-up")
         elif do == "counter":
             self.counter = s["reading"]
         elif do == "ribber-down":
@@ -286,7 +301,8 @@ class Machine:
             main, ribber = len(self.loaded("main")), len(self.loaded("ribber"))
             if s["counter"] not in (None, self.counter):
                 raise Fault("claim-counter")
-            if s["main_stitches"] is not None and (s["main_stitches"], s["ribber_stitches"]) != (main, ribber):
+            counts = {"main_stitches": main, "ribber_stitches": ribber, "stitches": main + ribber}
+            if any(s[what] not in (None, count) for what, count in counts.items()):
                 raise Fault("claim-stitches")
             if s["carriage"] not in (None, self.carriage):
                 raise Fault("claim-carriage")

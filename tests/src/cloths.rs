@@ -72,7 +72,7 @@ impl Knit {
     /// Moves loops along the main bed.
     pub fn moved(&mut self, moves: &[(i16, i16)], leaves: Leaves) {
         let one = |(a, b): &(i16, i16)| Move { from: Needle::main(*a), to: Needle::main(*b), leaves };
-        self.act(Action::MoveTogether(moves.iter().map(one).collect()));
+        self.act(Action::MoveTogether { moves: moves.iter().map(one).collect(), carry: None });
     }
 
     /// Lets a loop of the main bed run, its needle out of work from then on.

@@ -222,7 +222,13 @@ fn actions(line: &str) -> Vec<Action> {
         "forward" => Action::Forward(needles(rest)),
         "working" => Action::BackToWorking(needles(rest)),
         "move" => Action::Transfer(moves(rest)[0]),
-        "together" => Action::MoveTogether(moves(rest)),
+        "together" => Action::MoveTogether { moves: moves(rest), carry: None },
+        // cross 3: R1 -> R4 refill, …
+        "cross" => {
+            let (carry, rest) = rest.split_once(':').expect("a stated carry");
+            Action::MoveTogether { moves: moves(rest), carry: carry.parse().ok() }
+        }
+        "move-up" => Action::MoveUp(load(args[0])),
         "wrap" => Action::Wrap { needles: needles(rest), yarn },
         "turn-wrap" => Action::TurnWrap { needle: needles(rest)[0], yarn },
         "take-off" => Action::TakeOff { needles: needles(rest), holder: latchwork_machine::steps::Holder(0) },
@@ -246,7 +252,9 @@ fn actions(line: &str) -> Vec<Action> {
         "release" => Action::Release(needles(rest)),
         "claim" => Action::Claim(Claim {
             counter: args[0].parse().ok(),
-            stitches: args[1].split_once('+').and_then(|(m, r)| Some((m.parse().ok()?, r.parse().ok()?))),
+            main: args[1].split_once('+').and_then(|(m, _)| m.parse().ok()),
+            ribber: args[1].split_once('+').and_then(|(_, r)| r.split_once('=').map_or(r, |r| r.0).parse().ok()),
+            total: args[1].split_once('=').and_then(|(_, t)| t.parse().ok()),
             carriage: args.get(2).filter(|s| **s != "-").map(|s| side(s)),
         }),
         _ => panic!("no such step: {line}"),

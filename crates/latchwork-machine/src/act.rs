@@ -6,7 +6,7 @@ use crate::needle::{Bed, Needle, Side};
 use crate::profile::Profile;
 use crate::rehearsal::Reading;
 use crate::state::{Position, Stack, State, YarnState};
-use crate::steps::{Action, Claim, Holder, Leaves, Load, Move, Way, Yarn};
+use crate::steps::{Action, Claim, Counted, Holder, Leaves, Load, Move, Way, Yarn};
 
 /// The machine at work on one piece.
 pub(crate) struct Bench<'a> {
@@ -64,8 +64,8 @@ impl Bench<'_> {
             Action::Hold(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Holding)),
             Action::Forward(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Forward)),
             Action::BackToWorking(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Working)),
-            Action::Transfer(m) => self.move_stacks(core::slice::from_ref(m)),
-            Action::MoveTogether(moves) => self.move_stacks(moves),
+            Action::Transfer(m) => self.move_stacks(core::slice::from_ref(m), None),
+            Action::MoveTogether { moves, carry } => self.move_stacks(moves, *carry),
             Action::Wrap { needles, yarn } => self.wrap(needles, *yarn),
             Action::TurnWrap { needle, yarn } => self.turn_wrap(*needle, *yarn),
             Action::TakeOff { needles, holder } => self.take_off(needles, *holder),
@@ -93,8 +93,7 @@ impl Bench<'_> {
                 Ok(())
             }
             Action::MoveUp(load) => {
-                let hangs = *self.load(*load);
-                if hangs == 0 { Err(Fault::NotHanging { load: *load, hangs, asked: 1 }) } else { Ok(()) }
+                if *self.load(*load) == 0 { Err(Fault::NothingToMoveUp { load: *load }) } else { Ok(()) }
             }
             Action::Unhang { load, grams } => {
                 let hangs = self.load(*load);
@@ -161,7 +160,7 @@ impl Bench<'_> {
         Ok(())
     }
 
-    fn move_stacks(&mut self, moves: &[Move]) -> Result<(), Fault> {
+    fn move_stacks(&mut self, moves: &[Move], carry: Option<u8>) -> Result<(), Fault> {
         let mut lifted = Vec::with_capacity(moves.len());
         for m in moves {
             self.known(m.from)?;
@@ -184,7 +183,7 @@ impl Bench<'_> {
         // Needles that stay in work keep their places.
         self.state.order_stale |= moves.iter().any(|m| m.leaves == Leaves::Out);
         for (m, stack) in moves.iter().zip(&lifted) {
-            self.carried(m)?;
+            self.carried(m, carry)?;
             self.hang(m.to, stack)?;
         }
         Ok(())
@@ -214,21 +213,33 @@ impl Bench<'_> {
         if was_empty {
             self.state.carrying[needle.bed.index()] += 1;
         }
+        self.tucked(needle, tucks)
+    }
+
+    /// Tucks on a needle, however they came there: as many as the limit warn, more are an error.
+    fn tucked(&mut self, needle: Needle, tucks: u32) -> Result<(), Fault> {
         let limit = self.profile.tucks.value;
         if tucks > limit {
             return Err(Fault::TooManyTucks { needle, tucks, limit });
         }
+        if tucks == limit {
+            self.warnings.push(Fault::TucksAtLimit { needle, tucks });
+        }
         Ok(())
     }
 
-    /// How far a stack is carried: along a bed 2 pitches silent, 3 a warning, more an error; across 1 silent.
-    fn carried(&mut self, m: &Move) -> Result<(), Fault> {
+    /// How far a stack is carried: along a bed 2 pitches silent, 3 a warning, more an error; across 1 silent. In a
+    /// crossing that states its carry 3 are silent, 4 and 5 a warning, and more than stated an error.
+    fn carried(&mut self, m: &Move, carry: Option<u8>) -> Result<(), Fault> {
         let halves = self.state.place(m.from).to(self.state.place(m.to));
         let along = m.from.bed == m.to.bed;
-        let level = match (along, halves) {
-            (true, 0..=5) | (false, 0..=2) => return Ok(()),
-            (true, 6..=7) => Level::Warning,
-            (true | false, _) => Level::Error,
+        if let Some(stated) = carry.filter(|c| along && halves > 2 * u32::from(*c)) {
+            return Err(Fault::PastStatedCarry { from: m.from, to: m.to, halves, stated });
+        }
+        let level = match (along, carry, halves) {
+            (true, None, 0..=5) | (true, Some(_), 0..=7) | (false, _, 0..=2) => return Ok(()),
+            (true, None, 6..=7) | (true, Some(_), 8..=11) => Level::Warning,
+            (true | false, _, _) => Level::Error,
         };
         let fault = Fault::CarriedFar { from: m.from, to: m.to, halves, level };
         if level == Level::Error {
@@ -274,6 +285,7 @@ impl Bench<'_> {
         self.state.last_yarn = Some(yarn);
     }
 
+    /// One tuck laid on a holding needle. The yarn goes on waiting where it was.
     fn turn_wrap(&mut self, needle: Needle, yarn: Yarn) -> Result<(), Fault> {
         self.yarn_exists(yarn)?;
         let spot = self.state.spot_mut(needle).ok_or(Fault::OutsideBed { needle })?;
@@ -287,9 +299,7 @@ impl Bench<'_> {
         if was_empty {
             self.state.carrying[needle.bed.index()] += 1;
         }
-        self.lay(yarn);
-        let limit = self.profile.tucks.value;
-        if tucks > limit { Err(Fault::TooManyTucks { needle, tucks, limit }) } else { Ok(()) }
+        self.tucked(needle, tucks)
     }
 
     fn take_off(&mut self, needles: &[Needle], holder: Holder) -> Result<(), Fault> {
@@ -374,9 +384,16 @@ impl Bench<'_> {
         if let Some(said) = claim.counter.filter(|c| *c != state.counter) {
             return Err(Fault::ClaimCounter { said, is: state.counter });
         }
-        let is = (state.carrying[0], state.carrying[1]);
-        if let Some(said) = claim.stitches.filter(|s| *s != is) {
-            return Err(Fault::ClaimStitches { said, is });
+        let [main, ribber] = state.carrying;
+        let counts = [
+            (Counted::On(Bed::Main), claim.main, main),
+            (Counted::On(Bed::Ribber), claim.ribber, ribber),
+            (Counted::InAll, claim.total, main + ribber),
+        ];
+        for (of, said, is) in counts {
+            if let Some(said) = said.filter(|s| *s != is) {
+                return Err(Fault::ClaimStitches { of, said, is });
+            }
         }
         if let Some(said) = claim.carriage.filter(|s| *s != state.carriage) {
             return Err(Fault::ClaimCarriage { said, is: state.carriage });

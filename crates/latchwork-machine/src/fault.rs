@@ -1,7 +1,7 @@
 //! What can go wrong: facts with their numbers, never sentences.
 
 use crate::needle::{Needle, Side};
-use crate::steps::{Load, Yarn};
+use crate::steps::{Counted, Load, Yarn};
 
 /// How bad it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -48,12 +48,14 @@ pub enum Fault {
     NoSuchLoop { number: u32 },
     /// More grams taken away than hang.
     NotHanging { load: Load, hangs: u32, asked: u32 },
-    /// Loops that end on nothing: still live at the end of the piece.
-    LiveAtEnd { loops: u32, first: Needle },
+    /// Comb or weights moved up where none hang.
+    NothingToMoveUp { load: Load },
+    /// Loops that end on nothing: still live at the end of the piece, on a needle or else on a holder.
+    LiveAtEnd { loops: u32, first: Option<Needle>, held: u32 },
     /// A counter reading that is not so.
     ClaimCounter { said: u32, is: u32 },
     /// A stitch count that is not so.
-    ClaimStitches { said: (u32, u32), is: (u32, u32) },
+    ClaimStitches { of: Counted, said: u32, is: u32 },
     /// A carriage side that is not so.
     ClaimCarriage { said: Side, is: Side },
     /// Two neighbouring empties of one bed take one strand.
@@ -80,6 +82,8 @@ pub enum Fault {
     LongFloat { from: Needle, to: Needle, halves: u32, limit: u32 },
     /// A loop carried far.
     CarriedFar { from: Needle, to: Needle, halves: u32, level: Level },
+    /// A loop of a crossing carried farther than the crossing states.
+    PastStatedCarry { from: Needle, to: Needle, halves: u32, stated: u8 },
     /// Grams for each needle outside the band.
     Weight { grams: u32, needles: u32, least: u32, most: u32 },
     /// A yarn carried up the side for many passes.
@@ -121,6 +125,8 @@ impl Fault {
             | Fault::HolderCount { .. }
             | Fault::NoSuchLoop { .. }
             | Fault::NotHanging { .. }
+            | Fault::NothingToMoveUp { .. }
+            | Fault::PastStatedCarry { .. }
             | Fault::LiveAtEnd { .. }
             | Fault::ClaimCounter { .. }
             | Fault::ClaimStitches { .. }
@@ -154,6 +160,7 @@ impl Fault {
             Fault::HolderCount { .. } => ("holder-count", None),
             Fault::NoSuchLoop { .. } => ("no-such-loop", None),
             Fault::NotHanging { .. } => ("not-hanging", None),
+            Fault::NothingToMoveUp { .. } => ("nothing-to-move-up", None),
             Fault::LiveAtEnd { .. } => ("live-at-end", None),
             Fault::ClaimCounter { .. } => ("claim-counter", None),
             Fault::ClaimStitches { .. } => ("claim-stitches", None),
@@ -170,6 +177,7 @@ impl Fault {
             Fault::NothingHangs => ("nothing-hangs", None),
             Fault::LongFloat { from, .. } => ("long-float", Some(from)),
             Fault::CarriedFar { from, .. } => ("carried-far", Some(from)),
+            Fault::PastStatedCarry { from, .. } => ("past-stated-carry", Some(from)),
             Fault::Weight { .. } => ("weight", None),
             Fault::CarriedYarn { .. } => ("carried-yarn", None),
             Fault::WrongEnd { .. } => ("bind-off-from-yarn-end", None),

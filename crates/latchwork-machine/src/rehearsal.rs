@@ -228,7 +228,8 @@ fn run<'p>(plan: &Plan, profile: &'p Profile) -> (Bench<'p>, Vec<Reading>) {
 fn left_live(state: &State) -> Option<Fault> {
     let on_needles = state.beds.iter().flat_map(|b| &b.spots).map(|s| s.stack.len()).sum::<usize>();
     let held = state.holders.values().flatten().map(|s| s.len()).sum::<usize>();
-    let loops = u32::try_from(on_needles + held).unwrap_or(u32::MAX);
+    let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    let loops = count(on_needles + held);
     if loops == 0 {
         return None;
     }
@@ -238,7 +239,7 @@ fn left_live(state: &State) -> Option<Fault> {
         let slot = crate::needle::Slot(b.first.0 + i16::try_from(i).unwrap_or(i16::MAX));
         Some(Needle { bed, slot })
     });
-    Some(Fault::LiveAtEnd { loops, first: first.unwrap_or(Needle::main(0)) })
+    Some(Fault::LiveAtEnd { loops, first, held: count(held) })
 }
 
 /// How many loops ended in each way: knitted through, secured, released, live.

@@ -1,6 +1,6 @@
 //! The closed list of steps: all that a plan can ask of the machine and of the knitter's hands.
 
-use crate::needle::{Needle, Pitch, Racking, Side};
+use crate::needle::{Bed, Needle, Pitch, Racking, Side};
 
 /// Which part of a design a step came from. The machine does not know what it means; it only groups by it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -156,15 +156,36 @@ pub enum Way {
     Waste,
 }
 
-/// A state that the text promises; it must be true when the step is reached.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+/// A state that the text promises; it must be true when the step is reached, each member by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Claim {
     /// The row counter's reading.
     pub counter: Option<u32>,
-    /// Needles that carry a loop, on the main bed and on the ribber.
-    pub stitches: Option<(u32, u32)>,
+    /// Needles of the main bed that carry a loop.
+    pub main: Option<u32>,
+    /// Needles of the ribber that carry a loop.
+    pub ribber: Option<u32>,
+    /// Needles of both beds together that carry a loop.
+    pub total: Option<u32>,
     /// Where the carriages stand.
     pub carriage: Option<Side>,
+}
+
+impl Claim {
+    /// The claim with the stitches of each bed, and so of both together.
+    #[must_use]
+    pub fn stitches(self, main: u32, ribber: u32) -> Claim {
+        Claim { main: Some(main), ribber: Some(ribber), total: Some(main + ribber), ..self }
+    }
+}
+
+/// Which needles a stitch count is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Counted {
+    /// Those of one bed.
+    On(Bed),
+    /// Those of both.
+    InAll,
 }
 
 /// The closed list.
@@ -194,7 +215,12 @@ pub enum Action {
     /// Moves one stack.
     Transfer(Move),
     /// Lifts all stacks, then hangs them in this order.
-    MoveTogether(Vec<Move>),
+    MoveTogether {
+        /// The moves.
+        moves: Vec<Move>,
+        /// How far the farthest may be carried along its bed, in pitches: stated for a crossing.
+        carry: Option<u8>,
+    },
     /// Winds the yarn round empty needles in work, in order towards the carriage.
     Wrap {
         /// The needles.
@@ -295,7 +321,9 @@ impl Action {
             Action::Forward(n) => Action::Forward(all(n)),
             Action::BackToWorking(n) => Action::BackToWorking(all(n)),
             Action::Transfer(m) => Action::Transfer(one(m)),
-            Action::MoveTogether(m) => Action::MoveTogether(m.iter().map(one).collect()),
+            Action::MoveTogether { moves, carry } => {
+                Action::MoveTogether { moves: moves.iter().map(one).collect(), carry: *carry }
+            }
             Action::Wrap { needles, yarn } => Action::Wrap { needles: all(needles), yarn: *yarn },
             Action::TurnWrap { needle, yarn } => Action::TurnWrap { needle: needle.mirror(), yarn: *yarn },
             Action::TakeOff { needles, holder } => Action::TakeOff { needles: all(needles), holder: *holder },

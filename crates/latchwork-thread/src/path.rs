@@ -232,7 +232,7 @@ impl Weaver<'_> {
                 self.sort(Why::Rack, &[]);
             }
             Action::Transfer(m) => self.move_together(core::slice::from_ref(m))?,
-            Action::MoveTogether(moves) => self.move_together(moves)?,
+            Action::MoveTogether { moves, .. } => self.move_together(moves)?,
             Action::Hold(n) => {
                 self.forward.retain(|x| !n.contains(x));
                 self.held.extend(n);

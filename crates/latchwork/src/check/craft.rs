@@ -1,12 +1,15 @@
 //! Failures of the craft that a run shows and a machine does not mind: strands over two hooks, long turns, weights
 //! left too low, a cast-on or a bind-off that will not lie right.
 
+use std::collections::BTreeSet;
+
 use latchwork_machine::loops::{Kind, LoopId};
-use latchwork_machine::needle::{Needle, Pitch, Place, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
 use latchwork_machine::rehearsal::Run;
-use latchwork_machine::steps::{Action, Setting};
+use latchwork_machine::steps::{Action, Leaves, Setting};
 
 use crate::design::Design;
+use crate::fabric::find;
 use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PartKind, PiecePlan};
 
@@ -88,9 +91,45 @@ pub(super) const TIGHT: CraftRule = CraftRule {
     source: "Teaching pages: the loosest row, or 2 to 5 numbers up",
 };
 
+pub(super) const BARE: CraftRule = CraftRule {
+    id: "two-beds-unweighted",
+    level: Level::Warning,
+    says: "Both beds knit with nothing hanging from the work.",
+    why: "The loops ride up between the beds and jump off.",
+    remedy: "Hang weights, or move the work to the main bed first.",
+    source: PRACTICE,
+};
+pub(super) const HELD: CraftRule = CraftRule {
+    id: "bound-off-holding",
+    level: Level::Warning,
+    says: "Stitches are made fast on needles that are still in holding position.",
+    why: "They did not knit in the row before, so the edge is tight and the rows under it are short.",
+    remedy: "Write back to work all, and knit a row over them first.",
+    source: PRACTICE,
+};
+pub(super) const OTHER_PITCH: CraftRule = CraftRule {
+    id: "other-pitch",
+    level: Level::Warning,
+    says: "The ribber does not stand at the pitch of this fabric.",
+    why: "Its needles are not midway between their neighbours, so the stitches come out uneven.",
+    remedy: "Set the pitch back before these rows.",
+    source: "Common practice, no source: alternate needles at full pitch, every needle at half pitch",
+};
+
 /// The rules of the craft.
-pub(super) const RULES: [&CraftRule; 8] =
-    [&SIDE_BY_SIDE, &BED_END, &RACKED_FAR, &WEIGHTS_LOW, &LOOSE_CAST_ON, &LONG_TURN, &FAR_INCREASE, &TIGHT];
+pub(super) const RULES: [&CraftRule; 11] = [
+    &SIDE_BY_SIDE,
+    &BED_END,
+    &RACKED_FAR,
+    &WEIGHTS_LOW,
+    &LOOSE_CAST_ON,
+    &LONG_TURN,
+    &FAR_INCREASE,
+    &TIGHT,
+    &BARE,
+    &HELD,
+    &OTHER_PITCH,
+];
 
 /// Rows after which weights should have been moved up.
 const ROWS_HELD: u32 = 40;
@@ -124,7 +163,9 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
     };
     let profile = &design.machine.profile;
     let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
-    let mut ribber_loops = false;
+    // Where the ribber stood at the last pass, in half pitches, if it carried loops then.
+    let mut stood: Option<i32> = None;
+    let mut holding: BTreeSet<Needle> = BTreeSet::new();
     let mut since_moved = 0;
     let mut hangs = false;
     let mut turn: Option<Needle> = None;
@@ -134,14 +175,13 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
         match &step.action {
             Action::Start { pitch: p, racking: r, carriage: c } => (pitch, racking, carriage) = (*p, *r, *c),
             Action::Pitch(p) => pitch = *p,
-            Action::Rack(r) => {
-                let by = r.0.abs_diff(racking.0);
-                if ribber_loops && by >= 2 {
-                    tell(&RACKED_FAR, i, format!(", by {by} needles"));
-                }
-                racking = *r;
+            Action::Rack(r) => racking = *r,
+            Action::Hold(n) => holding.extend(n),
+            Action::Forward(n) | Action::BackToWorking(n) | Action::OutOfWork(n) => {
+                holding.retain(|h| !n.contains(h));
             }
             Action::IntoWork(needles) => {
+                holding.retain(|h| !needles.contains(h));
                 for n in needles {
                     if let Some((first, last)) = profile.reach(n.bed)
                         && (n.slot.0 - first.0 < 2 || last.0 - n.slot.0 < 2)
@@ -162,10 +202,37 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
                 }
                 turn = None;
             }
-            Action::TurnWrap { .. } | Action::Secure { .. } | Action::Cut(_) | Action::Join { .. } => turn = None,
+            Action::Secure { needles, .. } => {
+                turn = None;
+                if let Some(n) = needles.iter().find(|n| holding.contains(n)) {
+                    tell(&HELD, i, format!(", {n} first"));
+                }
+            }
+            Action::TurnWrap { .. } | Action::Cut(_) | Action::Join { .. } => turn = None,
             Action::Pass(p) => {
                 carriage = p.direction;
                 let made = run.made_in(i);
+                holding.retain(|n| if n.bed == Bed::Main { p.main.hold } else { p.ribber.hold });
+                let before = i.checked_sub(1).and_then(|j| run.readings.get(j)).map_or((0, 0), |r| r.stitches);
+                let now = Place::of(Needle::ribber(0), pitch, racking).0;
+                let part = plan.origins.get(step.origin.0 as usize);
+                // The cast-on of some ribs racks by itself, before the loops are drawn tight.
+                let set_up = part.is_some_and(|p| p.kind == PartKind::CastOn);
+                if let Some(stood) = stood
+                    && before.1 > 0
+                    && now.abs_diff(stood) >= 4
+                {
+                    tell(&RACKED_FAR, i, format!(", by {} needles", now.abs_diff(stood) / 2));
+                }
+                let layout = part.and_then(|p| p.fabric()).and_then(find).map(|f| f.layout);
+                if layout.is_some_and(|l| l.two_beds() && l.pitch() != pitch) {
+                    tell(&OTHER_PITCH, i, String::new());
+                }
+                let both = run.readings[i].stitches.0 > 0 && run.readings[i].stitches.1 > 0;
+                if both && !made.is_empty() && before.1 > 0 && run.readings[i].grams == 0 {
+                    tell(&BARE, i, String::new());
+                }
+                stood = (!set_up && run.readings[i].stitches.1 > 0).then_some(now);
                 since_moved += 1;
                 if hangs && since_moved > ROWS_HELD {
                     tell(&WEIGHTS_LOW, i, String::new());
@@ -194,7 +261,9 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
                     turn = Some(run.loops.needle(LoopId(made.end - 1)));
                     yarn = p.yarn;
                 }
-                ribber_loops = run.readings[i].stitches.1 > 0;
+            }
+            Action::Transfer(m) if m.leaves == Leaves::Out => {
+                holding.remove(&m.from);
             }
             _ => {}
         }

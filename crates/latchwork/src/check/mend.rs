@@ -5,6 +5,7 @@ use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::{Bed, Needle};
 use latchwork_machine::rehearsal::Finding;
 
+use super::wording::racked_before;
 use super::{prove, prove_notes};
 use crate::design;
 use crate::notes::{self, Noted};
@@ -37,7 +38,13 @@ pub fn mend_notes(source: &str) -> (String, Vec<String>) {
             let outcome = prove_notes(&noted);
             for (plan, proof) in noted.plans.pieces.iter().zip(outcome.sizes.iter().flat_map(|s| &s.pieces)) {
                 let spans = |f: &Finding| plan.origins.get(f.origin.0 as usize).map(|p| p.span);
-                changes.extend(proof.run.findings.iter().filter_map(|f| remedy(text, &noted, spans(f)?, &f.fault)));
+                changes.extend(
+                    proof
+                        .run
+                        .findings
+                        .iter()
+                        .filter_map(|f| remedy(text, &noted, spans(f)?, &f.fault, racked_before(plan, f.step) != 0)),
+                );
             }
             let told = outcome.notices.into_iter().map(|n| n.1);
             changes.extend(told.filter_map(|n| of_craft(text, &n)));
@@ -93,10 +100,10 @@ fn at(text: &str, span: Span) -> &str {
 }
 
 /// The change of notes that mends a fault, where there is one.
-fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault) -> Option<Change> {
+fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool) -> Option<Change> {
     let aim = |needles: u32| (noted.design.machine.aim * needles).div_ceil(10) * 10;
     Some(match *fault {
-        Fault::LiveAtEnd { .. } => {
+        Fault::LiveAtEnd { first: Some(_), .. } => {
             let end = text.trim_end().len();
             Change {
                 span: Span { start: end, len: 0 },
@@ -106,7 +113,7 @@ fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault) -> Option<Change
         }
         Fault::Undeclared { needle } => before(text, span, &format!("out of work {}", name(needle))),
         Fault::NotInWork { needle } => before(text, span, &format!("into work {}", name(needle))),
-        Fault::Facing { .. } => before(text, span, "half pitch"),
+        Fault::Facing { .. } => before(text, span, if racked { "rack back" } else { "half pitch" }),
         Fault::NothingHangs => before(text, span, "weights 200 g"),
         Fault::RibberIsDown { .. } => before(text, span, "raise the ribber"),
         Fault::DownWithLoops { .. } => before(text, span, "move the ribber to the main bed"),

@@ -7,7 +7,7 @@ mod rules;
 
 use std::sync::{Arc, OnceLock};
 
-use latchwork_machine::rehearsal::{Run, rehearse};
+use latchwork_machine::rehearsal::{Finding, Run, rehearse};
 use latchwork_machine::steps::{Action, Yarn};
 
 use crate::cloth::{self, Amount, Knitted, Loops};
@@ -23,6 +23,7 @@ use crate::words::{Given, Label};
 
 pub use mend::{mend_design, mend_notes};
 pub use wording::{Rule, explain, explain_fault, one_of_each, rules};
+use wording::explain_cause;
 
 /// A piece of one size, rehearsed.
 #[derive(Debug, Clone)]
@@ -237,6 +238,22 @@ type Planned = (Draft, Stitches, Arc<Plans>);
 /// Yarn left at each side where one ball follows another: common practice, no source.
 const JOIN: Mm = Mm(150.0);
 
+/// Findings of one rule from one line, the first of them with how often it was met in all, and on how many needles.
+fn by_cause(findings: &[Finding]) -> Vec<(Finding, usize)> {
+    let mut causes: Vec<(Finding, usize)> = Vec::new();
+    for f in findings {
+        let same = |c: &&mut (Finding, usize)| c.0.fault.rule().0 == f.fault.rule().0 && c.0.origin == f.origin;
+        match causes.iter_mut().find(same) {
+            Some((first, needles)) => {
+                first.times += f.times;
+                *needles += 1;
+            }
+            None => causes.push((*f, 1)),
+        }
+    }
+    causes
+}
+
 /// What was wished, needles and rows, and what was found.
 type Ready = (Draft, Option<Stitches>, Notices);
 
@@ -251,8 +268,8 @@ fn rehearsed(
 ) -> SizeProof {
     let mut pieces = Vec::new();
     for (plan, run) in plans.pieces.iter().zip(runs) {
-        for finding in &run.findings {
-            notices.push(explain(design, plan, finding));
+        for (finding, needles) in by_cause(&run.findings) {
+            notices.push(explain_cause(design, plan, &finding, needles));
         }
         rules::knitted_as_drafted(plan, &stitches, &run, notices);
         rules::loose_enough(plan, notices);

@@ -2,9 +2,9 @@
 //! its limit comes from. The rules that need more than the machine stand in `craft` and `rules`.
 
 use latchwork_machine::fault::{Fault, Level as FaultLevel};
-use latchwork_machine::needle::Needle;
+use latchwork_machine::needle::{Bed, Needle};
 use latchwork_machine::rehearsal::Finding;
-use latchwork_machine::steps::Action;
+use latchwork_machine::steps::{Action, Counted};
 
 use crate::design::Design;
 use crate::notice::{Level, Notice, Span};
@@ -13,6 +13,20 @@ use crate::plan::PiecePlan;
 /// A finding in words, pointing at the step and at the line of the document that caused it.
 #[must_use]
 pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
+    explain_cause(design, plan, finding, 1)
+}
+
+/// How far the ribber is racked when a step is begun.
+pub(super) fn racked_before(plan: &PiecePlan, step: usize) -> i8 {
+    let racked = plan.plan.steps[..step.min(plan.plan.steps.len())].iter().rev().find_map(|s| match &s.action {
+        Action::Rack(r) | Action::Start { racking: r, .. } => Some(r.0),
+        _ => None,
+    });
+    racked.unwrap_or(0)
+}
+
+/// As [`explain`], of findings of one rule on so many needles, told by the first.
+pub(super) fn explain_cause(design: &Design, plan: &PiecePlan, finding: &Finding, needles: usize) -> Notice {
     let part = plan.origins.get(finding.origin.0 as usize);
     let span = part.map_or(Span::default(), |p| p.span);
     let place = part.map_or("", |p| p.label.as_str());
@@ -25,6 +39,14 @@ pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
         _ => what,
     };
     let rule = finding.fault.rule().0;
+    // What stands in each other's way only because of the racking is put right by racking back.
+    let across = matches!(finding.fault, Fault::CarriedFar { from, to, .. } if from.bed != to.bed);
+    let hint = if (across || matches!(finding.fault, Fault::Facing { .. })) && racked_before(plan, finding.step) != 0 {
+        "Rack the ribber back to zero first.".to_string()
+    } else {
+        hint
+    };
+    let needles = if needles > 1 { format!(", {needles} needles") } else { String::new() };
     let times = if finding.times > 1 { format!(", {} times", finding.times) } else { String::new() };
     let level = match finding.fault.level() {
         FaultLevel::Warning => Level::Warning,
@@ -34,7 +56,7 @@ pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
         level,
         span: Some(span),
         message: format!(
-            "{what} ({}, {place}, counter {}, step {}{times}.)",
+            "{what} ({}, {place}, counter {}, step {}{needles}{times}.)",
             plan.name,
             crate::units::counter(counter_before(plan, finding.step)),
             finding.step + 1
@@ -58,7 +80,7 @@ fn source(fault: &Fault) -> &'static str {
         }
         Fault::LongFloat { .. } => "Common practice, no source: about 2 cm, 6 needles on standard; the owner decides",
         Fault::CarriedFar { .. } => {
-            "Common practice, no source: 2 needles along a bed or 1 across go, 3 along are a stretch"
+            "Common practice, no source: 2 needles along a bed or 1 across go, 3 along are a stretch; a crossing goes to 3, and 5 at most"
         }
         Fault::ManyThrough { .. } => "Common practice, no source: more than three loops are knitted by hand",
         Fault::Weight { .. } => "Common practice, no source: grams a needle by gauge; the owner decides",
@@ -92,9 +114,10 @@ pub fn one_of_each() -> Vec<Fault> {
         Fault::HolderCount { stacks: 1, needles: 2 },
         Fault::NoSuchLoop { number: 9 },
         Fault::NotHanging { load: Load::Comb, hangs: 0, asked: 1 },
-        Fault::LiveAtEnd { loops: 1, first: a },
+        Fault::NothingToMoveUp { load: Load::Weights },
+        Fault::LiveAtEnd { loops: 1, first: Some(a), held: 0 },
         Fault::ClaimCounter { said: 1, is: 2 },
-        Fault::ClaimStitches { said: (1, 0), is: (2, 0) },
+        Fault::ClaimStitches { of: Counted::InAll, said: 1, is: 2 },
         Fault::ClaimCarriage { said: Side::Left, is: Side::Right },
         Fault::TwoEmpties { first: a, second: b },
         Fault::LastTuck { needle },
@@ -108,6 +131,7 @@ pub fn one_of_each() -> Vec<Fault> {
         Fault::NothingHangs,
         Fault::LongFloat { from: a, to: b, halves: 14, limit: 6 },
         Fault::CarriedFar { from: a, to: b, halves: 6, level: FaultLevel::Warning },
+        Fault::PastStatedCarry { from: a, to: b, halves: 6, stated: 2 },
         Fault::Weight { grams: 1, needles: 9, least: 2, most: 12 },
         Fault::CarriedYarn { yarn, passes: 8 },
         Fault::WrongEnd { yarn_at: Side::Left },
@@ -171,7 +195,7 @@ pub(super) fn counter_before(plan: &PiecePlan, step: usize) -> u32 {
 fn n(needle: Needle) -> String {
     format!(
         "{} {}",
-        if needle.bed == latchwork_machine::needle::Bed::Main { "main bed" } else { "ribber" },
+        if needle.bed == Bed::Main { "main bed" } else { "ribber" },
         needle.slot
     )
 }
@@ -253,20 +277,42 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
         Fault::NotHanging { hangs, asked, .. } => {
             say(format!("{asked} g are taken off, and {hangs} g hang."), "", "Take off no more than hangs.")
         }
-        Fault::LiveAtEnd { loops, first } => say(
-            format!("{loops} loops are left live at the end, the first on {}.", n(first)),
+        Fault::NothingToMoveUp { .. } => say(
+            "The weights are moved up, and nothing hangs.".into(),
+            "",
+            "Hang them first, or leave that line out.",
+        ),
+        Fault::LiveAtEnd { loops, first: Some(first), held } => say(
+            format!(
+                "{} left at the end{}, the first on {}.",
+                if loops == 1 { "One open loop is".to_string() } else { format!("{loops} open loops are") },
+                if held > 0 { format!(", {held} of them on a holder") } else { String::new() },
+                n(first)
+            ),
             "They would run.",
             "Bind them off, gather them, or keep them on waste yarn.",
+        ),
+        Fault::LiveAtEnd { loops, first: None, .. } => say(
+            format!(
+                "{} left on a holder at the end.",
+                if loops == 1 { "One loop is".to_string() } else { format!("{loops} loops are") }
+            ),
+            "They would run.",
+            "Put them back on needles and bind them off.",
         ),
         Fault::ClaimCounter { said, is } => say(
             format!("The counter reads {is:03} where the text says {said:03}."),
             "",
             "Count the rows before it again.",
         ),
-        Fault::ClaimStitches { said, is } => say(
+        Fault::ClaimStitches { of, said, is } => say(
             format!(
-                "{} needles of the main bed and {} of the ribber carry loops where the text says {} and {}.",
-                is.0, is.1, said.0, said.1
+                "{is} needles {}carry loops where the text says {said}.",
+                match of {
+                    Counted::On(Bed::Main) => "of the main bed ",
+                    Counted::On(Bed::Ribber) => "of the ribber ",
+                    Counted::InAll => "",
+                }
             ),
             "",
             "Count the decreases and increases before it again.",
@@ -335,6 +381,16 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
             format!("A loop is carried {} needles, from {} to {}.", pitches(halves), n(from), n(to)),
             "So far the yarn does not stretch.",
             "Move it in two steps with a row between.",
+        ),
+        Fault::PastStatedCarry { from, to, halves, stated } => say(
+            format!(
+                "A crossing said to carry stitches up to {stated} needles carries one {}, from {} to {}.",
+                pitches(halves),
+                n(from),
+                n(to)
+            ),
+            "",
+            "State the longest move of the crossing.",
         ),
         Fault::Weight { grams, needles, least, most } => (
             format!("{grams} g hang from {needles} loops."),

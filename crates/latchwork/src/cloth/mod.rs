@@ -237,7 +237,7 @@ impl Work {
             match &step.action {
                 Action::Pass(_) => w.passes += 1,
                 Action::Transfer(_) => w.moved += 1,
-                Action::MoveTogether(moves) => w.moved += count(moves.len()),
+                Action::MoveTogether { moves, .. } => w.moved += count(moves.len()),
                 Action::Wrap { needles, .. } => w.wrapped += count(needles.len()),
                 Action::Secure { needles, .. } => w.bound += count(needles.len()),
                 Action::Hang { .. } | Action::Unhang { .. } => w.weights += 1,

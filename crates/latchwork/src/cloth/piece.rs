@@ -134,7 +134,7 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
                 live.remove(&m.from);
                 live.insert(m.to);
             }
-            Action::MoveTogether(moves) => {
+            Action::MoveTogether { moves, .. } => {
                 for m in moves {
                     let u = f64::from(Place::of(m.from, pitch, racking).0) / 2.0;
                     moved = (moved.0.min(u), moved.1.max(u));

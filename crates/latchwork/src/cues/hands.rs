@@ -95,7 +95,7 @@ fn sentence(piece: &PiecePlan, action: &Action, touched: &mut Vec<Needle>) -> Op
         Action::Hold(n) => format!("Put into holding {}.", on(n)),
         Action::Forward(n) => format!("Bring forward {}.", on(n)),
         Action::BackToWorking(n) => format!("Put back to work {}.", on(n)),
-        Action::MoveTogether(moves) => {
+        Action::MoveTogether { moves, .. } => {
             let (from, to): (Vec<Needle>, Vec<Needle>) = moves.iter().map(|m| (m.from, m.to)).unzip();
             touched.extend(from.iter().chain(&to));
             format!(

@@ -12,7 +12,7 @@ use latchwork_machine::needle::Side;
 
 pub use person::person_from_text;
 
-use crate::fabric::{Ends, Fabric};
+use crate::fabric::{Ends, Fabric, Layout};
 use crate::measure::{BUILT_IN, Gauge, Machine, Pace, Swatch, Yarn, gauge};
 use crate::notice::{Level, Notice, Notices, Span};
 use crate::text::Tree;
@@ -302,6 +302,9 @@ pub struct Piece {
     pub cast_on: CastOn,
     /// Stitches lost in the seam at each side edge.
     pub allowance: u32,
+    /// Whether an edge in rib on alternate needles loses half a stitch instead, where both ends stand on one bed: so
+    /// the rib goes on over the seam.
+    pub half_in_rib: bool,
     /// Where the end needles stand, if the author says so.
     pub ends: Option<Ends>,
     /// Its public side.
@@ -312,6 +315,20 @@ pub struct Piece {
     pub ending: Ending,
     /// Where the ending stands.
     pub ending_span: Span,
+}
+
+impl Piece {
+    /// Whether sewn edges of a stretch lose half a stitch each.
+    #[must_use]
+    pub fn half_stitch(&self, stretch: &Stretch, ends: Ends) -> bool {
+        self.half_in_rib && stretch.fabric.layout == Layout::Alternate && ends == Ends::BothMain
+    }
+
+    /// Stitches that both side edges of a stretch lose in their seams.
+    #[must_use]
+    pub fn lost(&self, stretch: &Stretch, ends: Ends) -> f64 {
+        if self.half_stitch(stretch, ends) { 1.0 } else { 2.0 * f64::from(self.allowance) }
+    }
 }
 
 /// An edge of a piece.

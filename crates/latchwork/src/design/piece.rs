@@ -168,6 +168,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
             yarn,
             cast_on,
             allowance: allowance.unwrap_or(0),
+            half_in_rib: false,
             ends,
             public,
             stretches,

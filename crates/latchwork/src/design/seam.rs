@@ -174,7 +174,8 @@ fn check(
     }
 }
 
-/// A side edge that is sewn loses one stitch in the seam, where the author gave no other figure.
+/// A side edge that is sewn loses one stitch in the seam, or half a stitch of a rib that goes on over it, where the
+/// author gave no other figure.
 pub(super) fn allowances(pieces: &mut [NamedPiece], seams: &[Seam]) {
     for (i, p) in pieces.iter_mut().enumerate() {
         let sewn = seams
@@ -184,6 +185,7 @@ pub(super) fn allowances(pieces: &mut [NamedPiece], seams: &[Seam]) {
             .any(|e| e.piece == i && e.kind.is_side());
         if let (Some(piece), false, true) = (&mut p.piece, p.allowance_given, sewn) {
             piece.allowance = 1;
+            piece.half_in_rib = true;
         }
     }
 }

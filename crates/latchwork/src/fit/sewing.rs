@@ -127,6 +127,10 @@ fn notches(
         seam.edges.iter().zip(m.count).map(|(e, n)| walk(e, n, s)).collect()
     };
     let (here, there) = (walks(stitches), walks(like));
+    // Edges that are alike row by row need no mark: they are sewn row to row.
+    if there[0] == there[1] && seam.edges.iter().all(|e| e.kind.is_side()) {
+        return Vec::new();
+    }
     let share = |walks: &[Vec<(f64, u32)>], at: Option<(usize, usize)>, else_: f64| {
         at.and_then(|(e, i)| walks[e].get(i)).map_or(else_, |p| p.0)
     };

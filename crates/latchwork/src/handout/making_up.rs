@@ -5,6 +5,7 @@ use latchwork_machine::steps::Way;
 use super::sheet::Sheet;
 use crate::check::SizeProof;
 use crate::design::{Edge, Method, Seam};
+use crate::fabric::Ends;
 use crate::fit::{meeting, part_and_whole};
 use crate::picture::edge_words;
 use crate::plan::sewn_with;
@@ -48,7 +49,7 @@ impl Sheet<'_> {
     fn seam(&self, seam: &Seam) -> String {
         let [a, b] = &seam.edges;
         let how = match seam.method {
-            Method::Mattress => "with mattress stitch, one stitch in from each edge",
+            Method::Mattress => self.mattress(seam),
             Method::Oversewn => "laid level one on the other and oversewn through both",
             Method::Grafted => "by grafting, loop to loop",
         };
@@ -95,6 +96,26 @@ impl Sheet<'_> {
         text
     }
 
+    /// How far in from its edges a seam is sewn: half a stitch where a rib ends on the same bed at both edges.
+    fn mattress(&self, seam: &Seam) -> &'static str {
+        let Some(size) = self.sizes.first() else { return "with mattress stitch" };
+        let sides = seam.edges.iter().filter(|e| e.kind.is_side());
+        let halves: Vec<bool> = sides
+            .flat_map(|e| {
+                let piece = &self.design.pieces[e.piece];
+                let ends = size.stitches.pieces[e.piece].ends;
+                e.stretches.iter().map(move |i| piece.half_stitch(&piece.stretches[*i], ends))
+            })
+            .collect();
+        if halves.iter().all(|half| *half) && !halves.is_empty() {
+            "with mattress stitch, half a stitch in from each edge, so that the rib goes on"
+        } else if halves.contains(&true) {
+            "with mattress stitch, one stitch in from each edge, but half a stitch in where it is rib, so that the rib goes on"
+        } else {
+            "with mattress stitch, one stitch in from each edge"
+        }
+    }
+
     /// Two parts sewn at the same distance from either end of a row.
     fn begins_from_both_ends(&self, seam: &Seam, short: &Edge, long: &Edge) -> Option<String> {
         let [a, b] = long.middles.as_slice() else { return None };
@@ -111,7 +132,8 @@ impl Sheet<'_> {
         // Measured from the seam that closes the row, where there is one.
         let closed =
             self.design.seams.iter().any(|s| s.edges.iter().all(|e| e.piece == long.piece && e.kind.is_side()));
-        let lost = if closed { f64::from(piece.allowance) } else { 0.0 };
+        let ends = self.sizes.first().map_or(Ends::BothMain, |s| s.stitches.pieces[long.piece].ends);
+        let lost = piece.stretches.first().filter(|_| closed).map_or(0.0, |s| piece.lost(s, ends) / 2.0);
         let place = if closed {
             "from the seam on each side of it, the seam's own stitches not counted"
         } else {

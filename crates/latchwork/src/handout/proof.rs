@@ -40,7 +40,7 @@ impl StepText {
         }
         t.extend(self.tokens.iter().map(Token::text));
         let Some(table) = &self.table else { return t };
-        t.push_str(" In each column: counter, where the carriage stands, stitches left");
+        t.push_str(" In each column: counter, where the carriage stands, stitches after");
         if table.rows.iter().flatten().flatten().any(|r| r.hangs.is_some()) {
             t.push_str("; what hangs from then on");
         }

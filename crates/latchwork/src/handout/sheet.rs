@@ -274,7 +274,7 @@ impl<'a> Sheet<'a> {
     fn about_yarn(&self) -> String {
         let allowance = self.design.pieces.iter().any(|p| p.allowance > 0);
         let round = if allowance {
-            "Widths and rounds are those after sewing: flat, a sewn piece is two stitches wider. "
+            "Widths and rounds are those after sewing: flat, a sewn piece is wider by the stitches that its seam takes in. "
         } else {
             ""
         };
@@ -524,12 +524,12 @@ impl<'a> Sheet<'a> {
             many => format!("Sizes {} only.", many.iter().map(|i| names[*i].as_str()).collect::<Vec<_>>().join(", ")),
         };
         let table = m.table.map(|t| {
-            // Sizes that are shaped alike share a column.
+            // Neighbouring sizes that are shaped alike share a column, so that sizes keep their order.
             let column = |k: usize| t.rows.iter().map(|r| r[k]).collect::<Vec<Option<ShapingRow>>>();
             let mut columns: Vec<(Vec<&str>, Vec<Option<ShapingRow>>)> = Vec::new();
             for (k, name) in names.iter().enumerate() {
                 let rows = column(k);
-                match columns.iter_mut().find(|c| c.1 == rows) {
+                match columns.last_mut().filter(|c| c.1 == rows) {
                     Some(c) => c.0.push(name),
                     None => columns.push((vec![name], rows)),
                 }

@@ -103,7 +103,7 @@ impl Scribe<'_> {
             self.joined.remove(&self.b.yarn);
             self.ended = self.waiting.is_empty();
         } else {
-            self.claim();
+            self.b.claim();
             self.b.reweigh();
         }
         Ok(())
@@ -113,7 +113,7 @@ impl Scribe<'_> {
     pub(super) fn gone(&mut self, needles: &[Needle]) {
         self.b.needles.retain(|n| !needles.contains(n));
         for n in needles {
-            self.empty.remove(n);
+            self.b.empty.remove(n);
             self.held.remove(n);
             self.forward.remove(n);
         }

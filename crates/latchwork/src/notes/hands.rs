@@ -71,8 +71,9 @@ impl Scribe<'_> {
                         self.layout = Layout::Alternate;
                     }
                 }
+                self.placed_anew(needles);
                 let new = needles.iter().filter(|n| !self.b.needles.contains(n)).copied().collect::<Vec<_>>();
-                self.empty.extend(&new);
+                self.b.empty.extend(&new);
                 self.b.needles.extend(new);
                 self.b.reorder();
             }
@@ -84,26 +85,26 @@ impl Scribe<'_> {
             Asked::Hold(pick) => {
                 let needles = self.picked(span, pick)?;
                 self.part(note, "hold");
+                self.placed_anew(&needles);
                 self.held.extend(&needles);
-                self.hold = true;
+                self.b.hold = true;
                 self.b.step(Action::Hold(needles));
             }
             Asked::Forward(pick) => {
                 let needles = self.picked(span, pick)?;
                 self.part(note, "forward");
+                self.placed_anew(&needles);
                 self.forward.extend(&needles);
                 self.b.step(Action::Forward(needles));
             }
             Asked::BackToWork(pick) => {
                 let needles = self.picked(span, pick)?;
                 self.part(note, "back to work");
-                for n in &needles {
-                    self.held.remove(n);
-                }
-                self.hold = !self.held.is_empty();
+                self.placed_anew(&needles);
+                self.b.hold = !self.held.is_empty();
                 self.b.step(Action::BackToWorking(needles));
             }
-            Asked::HoldSwitch(on) => self.hold = *on,
+            Asked::HoldSwitch(on) => self.b.hold = *on,
             Asked::ShortRows { n, times, wrapped, back } => self.short_rows(note, *n, *times, *wrapped, *back)?,
             Asked::Move { from, to, leaves } => self.moves(note, from, to, *leaves),
             Asked::RibberToMain => {
@@ -116,14 +117,17 @@ impl Scribe<'_> {
                 let one = |from: &Needle, to: &Needle| Move { from: *from, to: *to, leaves: Leaves::Refill };
                 let moves = a.iter().zip(b).map(|(a, b)| one(a, b));
                 let moves: Vec<Move> = moves.chain(b.iter().zip(a).map(|(b, a)| one(b, a))).collect();
-                self.b.step(Action::MoveTogether(moves));
+                let along = moves.iter().filter(|m| m.from.bed == m.to.bed);
+                let far = along.map(|m| m.from.slot.0.abs_diff(m.to.slot.0)).max();
+                let carry = far.map(|n| u8::try_from(n).unwrap_or(u8::MAX));
+                self.b.step(Action::MoveTogether { moves, carry });
             }
             Asked::Drop { needles, stay } => {
                 self.part(note, "drop");
                 self.b.step(Action::Release(needles.clone()));
                 if *stay {
                     self.b.step(Action::IntoWork(needles.clone()));
-                    self.empty.extend(needles);
+                    self.b.empty.extend(needles);
                 } else {
                     self.b.step(Action::OutOfWork(needles.clone()));
                     self.gone(needles);
@@ -140,6 +144,7 @@ impl Scribe<'_> {
             }
             Asked::PutBack(holder, needles) => {
                 self.part(note, "put back");
+                self.placed_anew(needles);
                 self.b.step(Action::IntoWork(needles.clone()));
                 self.b.step(Action::PutBack { holder: Holder(*holder), needles: needles.clone() });
                 let new = needles.iter().filter(|n| !self.b.needles.contains(n)).copied().collect::<Vec<_>>();
@@ -167,7 +172,7 @@ impl Scribe<'_> {
                 self.b.step(Action::Wrap { needles: order, yarn: self.b.yarn });
                 self.b.needles.extend(needles);
                 self.b.reorder();
-                self.claim();
+                self.b.claim();
                 self.b.reweigh();
             }
             Asked::UseYarn(name) if self.begun_piece => self.use_yarn(note, name)?,
@@ -212,6 +217,14 @@ impl Scribe<'_> {
         Ok(())
     }
 
+    /// A needle has one position: these forget the one that they had.
+    fn placed_anew(&mut self, needles: &[Needle]) {
+        for n in needles {
+            self.held.remove(n);
+            self.forward.remove(n);
+        }
+    }
+
     fn moves(&mut self, note: &Note, from: &[Needle], to: &[Needle], leaves: Leaves) {
         self.part(note, "move");
         // The facing needle that takes a loop from the other bed is brought in first.
@@ -227,15 +240,15 @@ impl Scribe<'_> {
         }
         for (f, t) in from.iter().zip(to) {
             self.b.step(Action::Transfer(Move { from: *f, to: *t, leaves }));
-            self.empty.remove(t);
+            self.b.empty.remove(t);
             if leaves == Leaves::Out {
                 self.gone(&[*f]);
             } else {
-                self.empty.insert(*f);
+                self.b.empty.insert(*f);
             }
         }
         self.b.reorder();
-        self.claim();
+        self.b.claim();
     }
 
     /// The row whose loops lie lower, hung on the needles where they were made: a hem, a joined cuff.
@@ -261,7 +274,7 @@ impl Scribe<'_> {
     fn short_rows(&mut self, note: &Note, n: usize, times: u32, wrapped: bool, back: bool) -> Result<(), Fault> {
         self.part(note, "short rows");
         let dial = self.dial_now(note.span)?;
-        self.hold = true;
+        self.b.hold = true;
         for _ in 0..times {
             let far = self.b.side.other();
             let active: Vec<Needle> = self.b.needles.iter().copied().filter(|x| !self.held.contains(x)).collect();
@@ -314,9 +327,9 @@ impl Scribe<'_> {
             }
         }
         if self.held.is_empty() {
-            self.hold = false;
+            self.b.hold = false;
         }
-        self.claim();
+        self.b.claim();
         Ok(())
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use latchwork_machine::needle::{Bed, Needle, Racking, Side};
-use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Mark, Pass, Setting, Yarn};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Mark, Pass, Setting, Yarn};
 
 use super::set_up::stretch;
 use super::{Asked, Fault, How, Knits, Note, fault, hinted};
@@ -38,11 +38,8 @@ pub(super) struct Scribe<'a> {
     fabric_pass: u32,
     dial: Option<(u8, u8)>,
     dial_told: bool,
-    pub(super) hold: bool,
     pub(super) held: BTreeSet<Needle>,
     pub(super) forward: BTreeSet<Needle>,
-    /// Needles in work that carry no loop yet.
-    pub(super) empty: BTreeSet<Needle>,
     selection: Vec<Vec<bool>>,
     selected_row: usize,
     pub(super) joined: BTreeSet<Yarn>,
@@ -66,10 +63,8 @@ impl<'a> Scribe<'a> {
             fabric_pass: 0,
             dial: None,
             dial_told: false,
-            hold: false,
             held: BTreeSet::new(),
             forward: BTreeSet::new(),
-            empty: BTreeSet::new(),
             selection: Vec::new(),
             selected_row: 0,
             joined: BTreeSet::from([WORKING]),
@@ -116,14 +111,6 @@ impl<'a> Scribe<'a> {
         let before = self.kept.stretches.len().min(self.b.piece.stretches.len().saturating_sub(1));
         let label = note.label.as_deref().unwrap_or(name);
         self.b.part_at(label, PartKind::Between { before }, note.span);
-    }
-
-    /// What must be true now, for the rehearsal to prove.
-    pub(super) fn claim(&mut self) {
-        let known = self.empty.is_empty();
-        let stitches = known.then(|| (self.b.count(Bed::Main), self.b.count(Bed::Ribber)));
-        let claim = Claim { counter: Some(self.b.counter), stitches, carriage: Some(self.b.side) };
-        self.b.step(Action::Claim(claim));
     }
 
     fn line(&mut self, note: &Note) -> Result<(), Fault> {
@@ -189,7 +176,7 @@ impl<'a> Scribe<'a> {
                 ));
             }
             Asked::Stitches(n) => {
-                let is = self.b.needles.len() - self.empty.len();
+                let is = self.b.needles.len() - self.b.empty.len();
                 if is != *n as usize {
                     return Err(hinted(
                         span,
@@ -270,7 +257,7 @@ impl<'a> Scribe<'a> {
         self.layout = layout;
         self.begun_piece = true;
         self.b.set_counter(0);
-        self.claim();
+        self.b.claim();
         self.begun = self.b.side;
         Ok(())
     }
@@ -360,7 +347,7 @@ impl<'a> Scribe<'a> {
             self.knit(course, dial, *knits == Knits::Free, second, counted);
             self.b.move_up(10);
         }
-        self.claim();
+        self.b.claim();
         Ok(())
     }
 
@@ -386,7 +373,7 @@ impl<'a> Scribe<'a> {
 
     /// Whether no needle is held or forward, so that rows are those of the fabric and nothing else.
     fn hands_free(&self) -> bool {
-        self.held.is_empty() && self.forward.is_empty() && !self.hold
+        self.held.is_empty() && self.forward.is_empty() && !self.b.hold
     }
 
     fn next_course(&mut self, fabric: Option<&'static Fabric>) -> Course {
@@ -436,7 +423,7 @@ impl<'a> Scribe<'a> {
         }
         debug_assert_eq!(self.rows, first + n, "every row counts");
         if shapings.last() != Some(&n) {
-            self.claim();
+            self.b.claim();
         }
         let end = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
         let wide = |needles: u32| Mm(f64::from(needles) * s.gauge.needle.value);
@@ -504,15 +491,13 @@ impl<'a> Scribe<'a> {
         match change {
             Change::Decrease => {
                 self.b.decrease(stitches, at);
-                self.claim();
+                self.b.claim();
                 self.b.reweigh();
             }
             Change::Increase => {
-                let before: BTreeSet<Needle> = self.b.needles.iter().copied().collect();
-                self.claim();
+                self.b.claim();
                 self.b.increase(stitches, at, self.layout);
-                self.empty.extend(self.b.needles.iter().filter(|n| !before.contains(n)));
-                self.b.reweigh_next = true;
+                self.b.reweigh();
             }
         }
         Ok(())
@@ -540,7 +525,7 @@ impl<'a> Scribe<'a> {
 
     /// One pass.
     pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), free: bool, second: Option<Yarn>, counted: bool) {
-        let bed = |setting, dial| BedSetting { setting, hold: self.hold, dial: Dial(dial) };
+        let bed = |setting, dial| BedSetting { setting, hold: self.b.hold, dial: Dial(dial) };
         let pass = Pass {
             direction: self.b.side.other(),
             main: bed(course.main, dial.0),
@@ -557,15 +542,15 @@ impl<'a> Scribe<'a> {
                 let setting = if n.bed == Bed::Main { course.main } else { course.ribber };
                 self.forward.contains(n)
                     || (setting != Setting::Slip && !self.held.contains(n))
-                    || (self.held.contains(n) && !self.hold)
+                    || (self.held.contains(n) && !self.b.hold)
             };
-            let formed: Vec<Needle> = self.empty.iter().copied().filter(forms).collect();
+            let formed: Vec<Needle> = self.b.empty.iter().copied().filter(forms).collect();
             for n in formed {
-                self.empty.remove(&n);
+                self.b.empty.remove(&n);
             }
         }
         self.forward.clear();
-        if !self.hold {
+        if !self.b.hold {
             self.held.clear();
         }
         self.b.put(pass);

@@ -113,6 +113,7 @@ fn piece(
         yarn: 0,
         cast_on,
         allowance: 0,
+        half_in_rib: false,
         ends: Some(ends),
         public: String::new(),
         stretches: vec![stretch(head, "cast-on", span, first, None)],

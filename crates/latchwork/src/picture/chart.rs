@@ -75,7 +75,7 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
             Action::Transfer(m) if m.leaves == Leaves::Out => {
                 in_work.remove(&m.from);
             }
-            Action::MoveTogether(moves) => moves.iter().filter(|m| m.leaves == Leaves::Out).for_each(|m| {
+            Action::MoveTogether { moves, .. } => moves.iter().filter(|m| m.leaves == Leaves::Out).for_each(|m| {
                 in_work.remove(&m.from);
             }),
             Action::Pass(p) if p.yarn.is_some() => {

@@ -1,5 +1,7 @@
 //! One piece from its cast-on to its ending.
 
+use std::collections::BTreeSet;
+
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
 
@@ -17,6 +19,9 @@ pub const WORKING: Yarn = Yarn(0);
 pub const WASTE: Yarn = Yarn(1);
 pub(crate) const CORD: Yarn = Yarn(2);
 
+/// Fewest loops that a comb is hung on: common practice, no source.
+const FEWEST_FOR_COMB: u32 = 10;
+
 /// Rows after which weights are moved up, grown cloth between them: common practice, 20 to 40.
 const MOVE_UP: u32 = 30;
 
@@ -32,8 +37,10 @@ pub(crate) struct Builder<'a> {
     origin: Origin,
     pub(crate) side: Side,
     pub(crate) counter: u32,
-    /// Needles that carry loops, in order of place.
+    /// Needles in work, in order of place.
     pub(crate) needles: Vec<Needle>,
+    /// Those of them that take their first loops in a row to come.
+    pub(crate) empty: BTreeSet<Needle>,
     pub(crate) pitch: Pitch,
     pub(crate) racking: Racking,
     pub(crate) ribber_up: bool,
@@ -41,8 +48,8 @@ pub(crate) struct Builder<'a> {
     pub(crate) weights: u32,
     /// Hang comb and weights after the next pass.
     pub(crate) hang_next: bool,
-    /// Look at what hangs after the next pass, when new needles carry their first loops.
-    pub(crate) reweigh_next: bool,
+    /// Whether needles in holding are passed over.
+    pub(crate) hold: bool,
     pub(crate) yarn: Yarn,
     /// Passes since something was hung or moved up.
     since_moved: u32,
@@ -82,13 +89,14 @@ impl<'a> Builder<'a> {
             side: piece.carriage,
             counter: 0,
             needles: Vec::new(),
+            empty: BTreeSet::new(),
             pitch: Pitch::Full,
             racking: Racking(0),
             ribber_up: true,
             comb: 0,
             weights: 0,
             hang_next: false,
-            reweigh_next: false,
+            hold: false,
             yarn: WORKING,
             since_moved: 0,
         }
@@ -136,7 +144,7 @@ impl Builder<'_> {
 
     /// One pass; with sizes in thirds for main bed and ribber.
     pub(crate) fn pass(&mut self, course: Course, dial: (u8, u8), mark: Mark) {
-        let bed = |setting, dial| BedSetting { setting, hold: false, dial: Dial(dial) };
+        let bed = |setting, dial| BedSetting { setting, hold: self.hold, dial: Dial(dial) };
         self.put(Pass {
             direction: self.side.other(),
             main: bed(course.main, dial.0),
@@ -146,6 +154,7 @@ impl Builder<'_> {
             counted: true,
             mark,
         });
+        self.empty.retain(|n| (if n.bed == Bed::Main { course.main } else { course.ribber }) == Setting::Slip);
     }
 
     /// A pass with all its settings.
@@ -157,10 +166,6 @@ impl Builder<'_> {
         if self.hang_next {
             self.hang_next = false;
             self.hang();
-        }
-        if self.reweigh_next {
-            self.reweigh_next = false;
-            self.reweigh();
         }
     }
 
@@ -187,8 +192,15 @@ impl Builder<'_> {
         self.needles.sort_by_key(|n| Place::of(*n, pitch, racking));
     }
 
+    /// Needles of a bed in work.
     pub(crate) fn count(&self, bed: Bed) -> u32 {
         u32::try_from(self.needles.iter().filter(|n| n.bed == bed).count()).unwrap_or(u32::MAX)
+    }
+
+    /// Needles of a bed that carry loops.
+    fn carrying(&self, bed: Bed) -> u32 {
+        let empty = u32::try_from(self.empty.iter().filter(|n| n.bed == bed).count()).unwrap_or(0);
+        self.count(bed) - empty
     }
 
     pub(crate) fn loops(&self) -> u32 {
@@ -197,11 +209,8 @@ impl Builder<'_> {
 
     /// States counter, stitch count and carriage side, for the rehearsal to prove.
     pub(crate) fn claim(&mut self) {
-        self.step(Action::Claim(Claim {
-            counter: Some(self.counter),
-            stitches: Some((self.count(Bed::Main), self.count(Bed::Ribber))),
-            carriage: Some(self.side),
-        }));
+        let stands = Claim { counter: Some(self.counter), carriage: Some(self.side), ..Claim::default() };
+        self.step(Action::Claim(stands.stitches(self.carrying(Bed::Main), self.carrying(Bed::Ribber))));
     }
 
     /// Grams aimed at for the loops now on the needles, to the nearest ten.
@@ -239,7 +248,8 @@ impl Builder<'_> {
     /// Comb and weights for the loops now on the needles.
     pub(crate) fn hang(&mut self) {
         let aim = self.aim();
-        let comb = aim.min(COMB);
+        // A comb hangs from a row, not from a few loops.
+        let comb = if self.loops() < FEWEST_FOR_COMB { 0 } else { aim.min(COMB) };
         self.load(Load::Comb, comb, true);
         self.load(Load::Weights, aim - comb, true);
     }
@@ -305,12 +315,11 @@ impl Builder<'_> {
                         self.claim();
                         self.reweigh();
                     }
-                    // The new needles carry no loop before the next pass.
+                    // The new needles take their first loops in the next pass.
                     Change::Increase => {
-                        let claim = Claim { counter: Some(self.counter), stitches: None, carriage: Some(self.side) };
-                        self.step(Action::Claim(claim));
+                        self.claim();
                         self.increase(sh.stitches, sh.at, s.fabric.layout);
-                        self.reweigh_next = true;
+                        self.reweigh();
                     }
                 }
             }

@@ -160,7 +160,9 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
         return;
     }
     let wide = |s: &Stretch, count: u32| {
-        let flat = s.gauge.needle.value * (f64::from(count) - 2.0 * f64::from(of.allowance)).max(1.0);
+        // An odd count on alternate needles ends on one bed.
+        let ends = if count.is_multiple_of(2) { Ends::MainRibber } else { Ends::BothMain };
+        let flat = s.gauge.needle.value * (f64::from(count) - of.lost(s, ends)).max(1.0);
         format!("width (mm){flat:.1}")
     };
     let scaled = |count: u32, multiple: u32| -> u32 {

@@ -114,7 +114,7 @@ pub fn deeds(plan: &Plan) -> Vec<Deed> {
             Action::IntoWork(n) => in_work.extend(n),
             Action::OutOfWork(n) => in_work.retain(|x| !n.contains(x)),
             Action::Transfer(m) if m.leaves == Leaves::Out => drop(in_work.remove(&m.from)),
-            Action::MoveTogether(moves) => {
+            Action::MoveTogether { moves, .. } => {
                 for m in moves.iter().filter(|m| m.leaves == Leaves::Out) {
                     in_work.remove(&m.from);
                 }

@@ -6,6 +6,14 @@ use latchwork_machine::steps::{Action, Holder, Leaves, Move, Way};
 use super::deeds::{Deed, sorted};
 use super::reader::Reader;
 
+/// How many of the needles that take loops from the other bed are brought in for it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Bring {
+    All,
+    Some,
+    None,
+}
+
 const HAND_SAFE: &str = "Then lift the chain off the pegs.";
 
 impl Reader<'_> {
@@ -23,14 +31,23 @@ impl Reader<'_> {
         self.c.lit(", each to the ")?;
         (self.c.bed()? == bed.other()).then_some(())?;
         self.c.lit(" needle of its own number")?;
-        let bring = self.c.opt(", which you bring into work first");
+        let bring = self.c.word(&[
+            (", which is brought into work first", Bring::All),
+            (", which carries a stitch already", Bring::None),
+            ("; bring it into work first where it is out. The other needles then carry two stitches", Bring::Some),
+        ])?;
         self.c.lit(". Put the emptied ")?;
         (self.c.bed()? == bed).then_some(())?;
         self.c.lit(" needles out of work.")?;
         let to = |n: &Needle| Needle { bed: bed.other(), slot: n.slot };
         let new: Vec<Needle> = from.iter().map(to).filter(|n| !self.s.in_work.contains(n)).collect();
-        (new.is_empty() != bring).then_some(())?;
-        if bring {
+        let told = match new.len() {
+            0 => Bring::None,
+            n if n == from.len() => Bring::All,
+            _ => Bring::Some,
+        };
+        (told == bring).then_some(())?;
+        if !new.is_empty() {
             self.s.bring_in(&new);
         }
         for n in from {
@@ -147,7 +164,7 @@ impl Reader<'_> {
             self.s.forward.remove(n);
         }
         match what {
-            0 => self.s.in_work.retain(|n| !needles.contains(n)),
+            0 => needles.iter().for_each(|n| self.s.gone(n)),
             1 => self.s.held.extend(&needles),
             2 => self.s.forward.extend(&needles),
             _ => {}
@@ -169,7 +186,15 @@ impl Reader<'_> {
     }
 
     pub(super) fn together(&mut self) -> Option<()> {
-        self.c.lit("Lift off together and hang in this order: ")?;
+        let mut carry = None;
+        if self.c.opt("Cross, carrying no stitch past ") {
+            let n = u8::try_from(self.c.plain_number()?).ok()?;
+            self.c.lit(if n == 1 { " needle" } else { " needles" })?;
+            self.c.lit(": lift off together and hang in this order: ")?;
+            carry = Some(n);
+        } else {
+            self.c.lit("Lift off together and hang in this order: ")?;
+        }
         let mut moves = Vec::new();
         loop {
             let from = self.needle()?;
@@ -186,9 +211,9 @@ impl Reader<'_> {
         }
         self.c.lit(". What is hung later lies nearer to you.")?;
         for m in moves.iter().filter(|m| m.leaves == Leaves::Out) {
-            self.s.in_work.remove(&m.from);
+            self.s.gone(&m.from);
         }
-        self.s.step(Action::MoveTogether(moves));
+        self.s.step(Action::MoveTogether { moves, carry });
         Some(())
     }
 
@@ -223,7 +248,7 @@ impl Reader<'_> {
     pub(super) fn pick_up(&mut self) -> Option<()> {
         if self.c.opt("Hang again the loops of ") {
             let row = if self.c.opt("the first row in ") {
-                (self.yarn()? == latchwork_machine::steps::Yarn(0)).then(|| self.s.first_row.clone())?
+                (self.yarn_words()? == latchwork_machine::steps::Yarn(0)).then(|| self.s.first_row.clone())?
             } else {
                 self.c.lit("row ")?;
                 let reading = self.c.plain_counter()?;
@@ -280,7 +305,7 @@ impl Reader<'_> {
     pub(super) fn bind_off(&mut self) -> Option<()> {
         let mut cut_length = None;
         if self.c.opt("With a cut length of ") {
-            cut_length = Some(self.yarn()?);
+            cut_length = Some(self.yarn_words()?);
             self.c.lit(": ")?;
         }
         if self.c.opt("Draw the tail through the last loop and take it off its needle, ") {

@@ -165,9 +165,19 @@ impl<'a> Reader<'a> {
         self.c.name(&self.names.yarns).and_then(|i| u8::try_from(i).ok()).map(Yarn)
     }
 
+    /// A yarn in a sentence: its name, and the word yarn where the name does not say what it is.
+    pub(super) fn yarn_words(&mut self) -> Option<Yarn> {
+        let yarn = self.yarn()?;
+        let name = self.names.yarns.get(usize::from(yarn.0))?.to_lowercase();
+        if !(name.ends_with("yarn") || name.ends_with("cord") || name.ends_with("wool") || name.ends_with("thread")) {
+            self.c.lit(" yarn")?;
+        }
+        Some(yarn)
+    }
+
     fn thread(&mut self) -> Option<()> {
         self.c.lit("Thread the ")?;
-        let yarn = self.yarn()?;
+        let yarn = self.yarn_words()?;
         (self.c.opt(" again") == self.s.joined.contains(&yarn)).then_some(())?;
         let mut side = self.s.side;
         if self.c.opt(", to wait at the ") {
@@ -196,7 +206,7 @@ impl<'a> Reader<'a> {
             return Some(());
         }
         self.c.lit("Take up the ")?;
-        let yarn = self.yarn()?;
+        let yarn = self.yarn_words()?;
         self.c.lit(".")?;
         self.s.yarn = Some(yarn);
         Some(())
@@ -212,7 +222,7 @@ impl<'a> Reader<'a> {
             return Some(());
         }
         if self.c.opt("Needles that are forward take the ") {
-            let yarn = self.yarn()?;
+            let yarn = self.yarn_words()?;
             self.c.lit(" from here on.")?;
             self.s.second = Some(yarn);
             return Some(());
@@ -257,7 +267,7 @@ impl<'a> Reader<'a> {
             return self.told(1, Mark::OpenStart);
         }
         if self.c.opt("one row: ") {
-            return self.told(1, Mark::Plain);
+            return if self.c.opt("needles in ") { self.pushed_out() } else { self.told(1, Mark::Plain) };
         }
         let mut n = 1;
         if !self.c.opt("one loose row") {
@@ -265,10 +275,39 @@ impl<'a> Reader<'a> {
                 n = self.c.number()?;
                 self.c.lit(if n == 1 { " row in " } else { " rows in " })?;
             }
-            (Some(self.yarn()?) == self.s.yarn).then_some(())?;
+            (Some(self.yarn_words()?) == self.s.yarn).then_some(())?;
         }
         self.c.lit(" on the main bed.")?;
         (0..n).for_each(|_| self.s.pass((Setting::Knit, Setting::Slip), Mark::Plain));
+        Some(())
+    }
+
+    /// A row in which needles in forward or holding position knit, whatever their bed is set to.
+    fn pushed_out(&mut self) -> Option<()> {
+        let (forward, held) = self.c.word(&[
+            ("forward or holding", (true, true)),
+            ("forward", (true, false)),
+            ("holding", (false, true)),
+        ])?;
+        self.c.lit(" position knit, the others ")?;
+        const PLURAL: [(&str, Setting); 3] = [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
+        let settings = if self.c.opt("of the main bed ") {
+            let main = self.c.word(&PLURAL)?;
+            self.c.lit(", those of the ribber ")?;
+            (main, self.c.word(&PLURAL)?)
+        } else {
+            let all = self.c.word(&PLURAL)?;
+            (all, all)
+        };
+        self.c.lit(".")?;
+        let set = |n: &&Needle| if n.bed == Bed::Main { settings.0 } else { settings.1 };
+        let odd = |n: &&Needle| set(n) != Setting::Knit;
+        let out = (
+            self.s.forward.iter().any(|n| odd(&n)),
+            self.s.held.iter().any(|n| odd(&n) && !self.s.hold[n.bed.index()]),
+        );
+        (out == (forward, held)).then_some(())?;
+        self.s.pass(settings, Mark::Plain);
         Some(())
     }
 

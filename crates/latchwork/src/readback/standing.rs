@@ -117,15 +117,23 @@ impl Standing {
     }
 
     pub(super) fn bring_in(&mut self, needles: &[Needle]) {
+        needles.iter().for_each(|n| self.gone(n));
         self.in_work.extend(needles);
         self.step(Action::IntoWork(sorted(needles)));
     }
 
     pub(super) fn transfer(&mut self, m: Move) {
         if m.leaves == Leaves::Out {
-            self.in_work.remove(&m.from);
+            self.gone(&m.from);
         }
         self.step(Action::Transfer(m));
+    }
+
+    /// A needle put out of work; it forgets that it was held or brought forward.
+    pub(super) fn gone(&mut self, n: &Needle) {
+        self.in_work.remove(n);
+        self.held.remove(n);
+        self.forward.remove(n);
     }
 
     pub(super) fn hangs(&mut self, grams: u32, comb: bool) {
@@ -144,7 +152,7 @@ impl Standing {
     }
 
     /// The k-th needle from an end, in order of place.
-    fn nth(&self, side: Side, k: usize) -> Option<Needle> {
+    pub(super) fn nth(&self, side: Side, k: usize) -> Option<Needle> {
         let mut row: Vec<(i32, Needle)> =
             self.in_work.iter().map(|n| (Place::of(*n, self.pitch, self.racking).0, *n)).collect();
         row.sort_unstable();

@@ -15,6 +15,16 @@ struct Shape {
     two_beds: bool,
     times: u32,
     short: bool,
+    onto: Onto,
+}
+
+/// Which needles an increase takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Onto {
+    Same,
+    Other,
+    Each,
+    Two,
 }
 
 /// A row of the table, for the size that is read.
@@ -48,10 +58,18 @@ impl Reader<'_> {
             c.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + c.as_str())
         };
         let labels: Vec<String> = self.names.labels.iter().map(capital).collect();
-        let marked = self.c.opt("Stretch ");
-        let label = self.names.labels.get(self.c.name(&labels)?)?.clone();
-        (marked == label.starts_with(|c: char| c.is_ascii_digit())).then_some(())?;
+        let figure = |label: &str| label.starts_with(|c: char| c.is_ascii_digit());
+        let marked = if self.c.opt("In ") { Some(true) } else { self.c.opt("Part ").then_some(false) };
+        let names = if marked.is_some() { &self.names.labels } else { &labels };
+        let label = self.names.labels.get(self.c.name(names)?)?.clone();
         let mut fabric = label.clone();
+        let fabric_too = self.c.rest.starts_with(" in ");
+        let fits = match marked {
+            Some(true) => !fabric_too,
+            Some(false) => fabric_too && figure(&label),
+            None => !figure(&label),
+        };
+        fits.then_some(())?;
         if self.c.opt(" in ") {
             fabric.clone_from(self.names.fabrics.get(self.c.name(&self.names.fabrics)?)?);
         }
@@ -65,6 +83,9 @@ impl Reader<'_> {
         }
         let shape = self.shape_words();
         let mut claws = Vec::new();
+        let mut loads = Vec::new();
+        let hung = (self.s.grams, self.s.comb);
+        self.loads_at(&mut loads)?;
         if self.c.opt(" Move the claws up when the counter reads ") {
             claws = self.c.counters()?;
             if self.c.opt(", then every ") {
@@ -79,19 +100,10 @@ impl Reader<'_> {
                 self.c.lit("; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight.")?;
             }
         }
+        self.loads_at(&mut loads)?;
         self.c.space();
         let grams_told = self.c.opt(GRAMS);
         self.c.space();
-        let mut loads = Vec::new();
-        let hung = (self.s.grams, self.s.comb);
-        while self.c.opt("When the counter reads ") {
-            let when = self.c.counter()?;
-            self.c.lit(": ")?;
-            let load = self.load_words()?;
-            (self.s.grams, self.s.comb) = load;
-            loads.push((when, load));
-            self.c.space();
-        }
         (self.s.grams, self.s.comb) = hung;
         while self.marks().is_some() {
             self.c.space();
@@ -99,6 +111,18 @@ impl Reader<'_> {
         self.manual();
         let table = if shape.is_some() { self.table()? } else { Vec::new() };
         self.knit(Said { rows, shape, table, claws, loads, grams_told, label, fabric })
+    }
+
+    /// What is hung at which readings.
+    fn loads_at(&mut self, loads: &mut Vec<(u32, (u32, bool))>) -> Option<()> {
+        while self.c.opt(" When the counter reads ") {
+            let when = self.c.counter()?;
+            self.c.lit(": ")?;
+            let load = self.load_words()?;
+            (self.s.grams, self.s.comb) = load;
+            loads.push((when, load));
+        }
+        Some(())
     }
 
     /// Knits the rows and does what falls between them; nothing is left over. This is the last of the forms, so that
@@ -138,7 +162,16 @@ impl Reader<'_> {
         if shape.wider {
             let mut new = Vec::new();
             for side in shape.sides {
-                new.extend(self.s.wider(*side, shape.stitches)?);
+                let end = self.s.nth(*side, 0)?;
+                let more = self.s.wider(*side, shape.stitches)?;
+                let onto = match more.as_slice() {
+                    [one] if one.bed == end.bed => Onto::Same,
+                    [_] => Onto::Other,
+                    [a, b] if a.bed != b.bed => Onto::Each,
+                    _ => Onto::Two,
+                };
+                (onto == shape.onto).then_some(())?;
+                new.extend(more);
             }
             let two = new.iter().any(|n| n.bed != new[0].bed);
             (shape.stitches == 1 || two == shape.two_beds).then_some(())?;
@@ -166,10 +199,10 @@ impl Reader<'_> {
 
     fn try_shape_words(&mut self) -> Option<Shape> {
         let (wider, stitches) = self.c.word(&[
-            (" Take one stitch off ", (false, 1)),
-            (" Take two stitches off ", (false, 2)),
-            (" Bring one empty needle into work at ", (true, 1)),
-            (" Bring two empty needles into work at ", (true, 2)),
+            (" Decrease one stitch at ", (false, 1)),
+            (" Decrease two stitches at ", (false, 2)),
+            (" Increase one stitch at ", (true, 1)),
+            (" Increase two stitches at ", (true, 2)),
         ])?;
         let sides: &'static [Side] = self.c.word(&[
             ("each end, the right end first", RIGHT_FIRST),
@@ -185,14 +218,23 @@ impl Reader<'_> {
         let times = self.c.number()?;
         self.c.lit(if times == 1 { " time" } else { " times" }).or_else(|| self.c.lit(" times"))?;
         self.c.lit(", when the counter reads as below. ")?;
+        let mut onto = Onto::Same;
         match (wider, stitches) {
-            (true, _) => self.c.lit("They are the next of the alternation, and take their first loops in the next row.")?,
+            (true, _) => {
+                self.c.lit("Each time bring the next ")?;
+                onto = self.c.word(&[
+                    ("needle into work, empty. It takes its first loop in the next row.", Onto::Same),
+                    ("needle of the other bed into work, empty. It takes its first loop in the next row.", Onto::Other),
+                    ("needle of each bed into work, empty. They take their first loops in the next row.", Onto::Each),
+                    ("two needles into work, empty. They take their first loops in the next row.", Onto::Two),
+                ])?;
+            }
             (false, 1) => self.c.lit("Each time move the end stitch on to its neighbour, and put the emptied needle out of work.")?,
             (false, _) => self.c.lit("Each time, counting the needles of both beds from the end, move the second stitch on to the fourth and then the first on to the third, and put the emptied needles out of work.")?,
         }
         let short =
             self.c.opt(" Where the fourth is missing, or stands on the other bed, the second goes on to the third.");
-        Some(Shape { wider, stitches, sides, two_beds, times, short })
+        Some(Shape { wider, stitches, sides, two_beds, times, short, onto })
     }
 
     /// A thread hung in the edge, to find an opening again.
@@ -216,7 +258,7 @@ impl Reader<'_> {
 
     /// The table of shapings: the rows of the column that the size stands over.
     fn table(&mut self) -> Option<Vec<Row>> {
-        self.c.lit("In each column: counter, where the carriage stands, stitches left")?;
+        self.c.lit("In each column: counter, where the carriage stands, stitches after")?;
         self.c.opt("; what hangs from then on");
         self.c.lit(". no. ")?;
         let mut found = None;

@@ -164,8 +164,8 @@ fn step_json(n: usize, step: &Step, p: &PiecePlan) -> String {
         Action::Transfer(m) => {
             json!({ "do": "transfer", "from": needle(m.from), "to": needle(m.to), "leaves": leaves(m.leaves) })
         }
-        Action::MoveTogether(m) => {
-            json!({ "do": "move-together", "moves": m.iter().map(one_move).collect::<Vec<_>>() })
+        Action::MoveTogether { moves, carry } => {
+            json!({ "do": "move-together", "moves": moves.iter().map(one_move).collect::<Vec<_>>(), "carry": carry })
         }
         Action::Wrap { needles: n, yarn: y } => json!({ "do": "wrap", "needles": needles(n), "yarn": y.0 }),
         Action::TurnWrap { needle: n, yarn: y } => json!({ "do": "turn-wrap", "needle": needle(*n), "yarn": y.0 }),
@@ -195,9 +195,9 @@ fn step_json(n: usize, step: &Step, p: &PiecePlan) -> String {
         Action::Claim(c) => json!({
             "do": "claim",
             "counter": c.counter,
-            "main_stitches": c.stitches.map(|s| s.0),
-            "ribber_stitches": c.stitches.map(|s| s.1),
-            "stitches": c.stitches.map(|s| s.0 + s.1),
+            "main_stitches": c.main,
+            "ribber_stitches": c.ribber,
+            "stitches": c.total,
             "carriage": c.carriage.map(side),
         }),
     };

@@ -173,8 +173,9 @@ impl<'a> Members<'a> {
         }
     }
 
-    fn skip(&mut self, name: &'static str) {
-        self.asked.push(name);
+    /// A member that need not be there.
+    fn may<T>(&mut self, name: &'static str, read: impl Fn(&At<'a>) -> Read<T>) -> Read<Option<T>> {
+        if self.of.contains_key(name) { self.get(name)?.or_null(read) } else { Ok(None) }
     }
 
     fn end(self) -> Read<()> {
@@ -316,6 +317,9 @@ fn step(at: &At<'_>, index: usize, parts: usize, yarns: usize) -> Read<Step> {
     }
     let action = action(&mut m)?;
     m.end()?;
+    if matches!(&action, Action::Pass(Pass { yarn: None, second: Some(_), .. })) {
+        return at.fault("a pass with a second yarn has a first one too");
+    }
     let unknown = |y: &Yarn| usize::from(y.0) >= yarns;
     let named: Vec<Yarn> = match &action {
         Action::Pass(p) => p.yarn.into_iter().chain(p.second).collect(),
@@ -359,7 +363,8 @@ fn action(m: &mut Members<'_>) -> Read<Action> {
         "back-to-working" => Action::BackToWorking(m.get("needles")?.needles()?),
         "transfer" => Action::Transfer(m.one_move()?),
         "move-together" => {
-            Action::MoveTogether(m.get("moves")?.list()?.iter().map(At::one_move).collect::<Read<Vec<_>>>()?)
+            let moves = m.get("moves")?.list()?.iter().map(At::one_move).collect::<Read<Vec<_>>>()?;
+            Action::MoveTogether { moves, carry: m.may("carry", At::whole)? }
         }
         "wrap" => Action::Wrap { needles: m.get("needles")?.needles()?, yarn: m.get("yarn")?.yarn()? },
         "turn-wrap" => Action::TurnWrap { needle: m.get("needle")?.needle()?, yarn: m.get("yarn")?.yarn()? },
@@ -393,12 +398,11 @@ fn action(m: &mut Members<'_>) -> Read<Action> {
         },
         "release" => Action::Release(m.get("needles")?.needles()?),
         "claim" => {
-            let main = m.get("main_stitches")?.or_null(At::whole::<u32>)?;
-            let ribber = m.get("ribber_stitches")?.or_null(At::whole::<u32>)?;
-            m.skip("stitches");
             Action::Claim(Claim {
                 counter: m.get("counter")?.or_null(At::whole)?,
-                stitches: main.zip(ribber),
+                main: m.get("main_stitches")?.or_null(At::whole)?,
+                ribber: m.get("ribber_stitches")?.or_null(At::whole)?,
+                total: m.get("stitches")?.or_null(At::whole)?,
                 carriage: m.get("carriage")?.or_null(At::side)?,
             })
         }

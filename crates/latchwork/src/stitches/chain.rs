@@ -7,7 +7,7 @@
 
 use std::rc::Rc;
 
-use super::precheck::{changed, even, moved, plain_end, spread_as, spreads, suits, width};
+use super::precheck::{after_last, changed, even, moved, spread_as, spreads, suits, width};
 use super::spread::Infeasible;
 use crate::design::{Ending, Piece, When};
 use crate::draft::{PieceDraft, Target};
@@ -95,7 +95,7 @@ impl<'a> PieceProblem<'a> {
         let s = &self.piece.stretches[i];
         match self.drafted.stretches[i].length {
             None => 0,
-            Some(_) => even(if spreads(s) { self.nearest[i].1 } else { s.fabric.row_multiple() }),
+            Some(_) => even(if spreads(self.piece, i) { self.nearest[i].1 } else { s.fabric.row_multiple() }),
         }
     }
 
@@ -215,7 +215,7 @@ impl<'a> PieceProblem<'a> {
         match (target.needles, target.flat) {
             (Some(n), _) => exact * f64::from(n.abs_diff(needles)),
             (None, Some(flat)) => {
-                let off = width(s, needles, self.piece.allowance).0 - flat.0;
+                let off = width(self.piece, s, needles, self.ends).0 - flat.0;
                 if self.hard {
                     if near_enough(off, flat.0, s.gauge.needle.value) { 0.0 } else { exact }
                 } else {
@@ -272,8 +272,8 @@ impl Search<'_> {
                     When::To { .. } => {
                         let unit = p.nearest[i].1;
                         let most = b.rows.1.min(p.row_reach(i).1);
-                        // After an increase, and where it is asked, a plain run follows the last shaping.
-                        let room = (most / unit).saturating_sub(u32::from(plain_end(sh)));
+                        // Some rows may have to follow the last shaping.
+                        let room = (most / unit).saturating_sub(after_last(p.piece, i));
                         for times in 0..=room {
                             let Some(end) = p.end(i, needles, times).filter(|n| *n >= least && *n <= 1000) else {
                                 break;
@@ -313,7 +313,7 @@ impl Search<'_> {
 pub(super) fn has_room(piece: &Piece, i: usize, times: u32, rows: u32, unit: u32) -> bool {
     match &piece.stretches[i].shaping {
         Some(sh) if matches!(sh.when, When::To { .. }) => {
-            !matches!(spread_as(sh, times, rows, unit), Err(Infeasible::TooMany { .. }))
+            !matches!(spread_as(piece, i, times, rows, unit), Err(Infeasible::TooMany { .. }))
         }
         _ => true,
     }

@@ -18,7 +18,7 @@ use crate::units::Mm;
 pub use clash::{Clashing, clash};
 pub use joint::EASED;
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
-pub use spread::{Infeasible, Spread, spread, spread_plain_end};
+pub use spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
 
 /// The needles and rows of one size.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,11 +1,13 @@
 //! What can be told of a piece before anything is settled: rows at which it stays with its repeats and the
 //! carriage, needles that the beds have, ends that its fabrics agree on.
 
+use latchwork_machine::steps::Setting;
+
 use super::cast_on_passes;
-use super::spread::{Infeasible, Spread, spread, spread_plain_end};
-use crate::design::{Change, Design, Length, Piece, Shaping, Size, Stretch, When};
+use super::spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
+use crate::design::{Change, Design, Ending, Length, Piece, Shaping, Size, Stretch, When};
 use crate::draft::PieceDraft;
-use crate::fabric::{Ends, Layout};
+use crate::fabric::{Course, Ends, Layout};
 use crate::notice::{Notice, Notices};
 use crate::units::Mm;
 
@@ -33,7 +35,7 @@ pub(super) fn fits_bed(
         for t in d.width.iter().chain(&d.end) {
             let wanted = match (t.needles, t.flat) {
                 (Some(n), _) => f64::from(n),
-                (None, Some(flat)) => flat.0 / s.gauge.needle.value + 2.0 * f64::from(piece.allowance),
+                (None, Some(flat)) => flat.0 / s.gauge.needle.value + piece.lost(s, Ends::BothMain),
                 (None, None) => continue,
             };
             let (main, ribber) = s.fabric.layout.needle_count(12);
@@ -107,12 +109,12 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 *n
             }
             (Length::AsShaped, _) => match &s.shaping {
-                Some(sh @ Shaping { when: When::Every { rows, times }, .. }) => {
-                    rows * times + if plain_end(sh) { even(m) } else { 0 }
+                Some(Shaping { when: When::Every { rows, times }, .. }) => {
+                    rows * times + if after_last(piece, i) > 0 { even(m) } else { 0 }
                 }
                 Some(Shaping { when: When::To { .. }, .. }) | None => 0,
             },
-            (Length::Of(_) | Length::Share { .. }, Some(l)) => whole(l, s, even(if spreads(s) { unit } else { m })),
+            (Length::Of(_) | Length::Share { .. }, Some(l)) => whole(l, s, even(if spreads(piece, i) { unit } else { m })),
             (Length::Of(_) | Length::Share { .. }, None) => return None,
         };
         if rows == 0 || rows > 20_000 {
@@ -122,16 +124,16 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                     .hint("Check the length and the swatch."),
             );
             whole_piece = false;
-        } else if let Some(sh @ Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
-            && every * times + u32::from(plain_end(sh)) > rows
+        } else if let Some(Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
+            && every * times + after_last(piece, i) > rows
         {
-            let fit = (rows - u32::from(plain_end(sh))) / every;
+            let fit = (rows - after_last(piece, i)) / every;
             notices.push(
                 Notice::error(*span, format!("\"{}\" is too short for its shaping in size {}.", s.name, size.name))
                     .because(format!(
                         "{times} times every {every} rows take {} rows{}, and it has {rows}.",
                         every * times,
-                        if plain_end(sh) { " and one after the last" } else { "" }
+                        if after_last(piece, i) > 0 { " and one after the last" } else { "" }
                     ))
                     .hint(if fit == 0 {
                         "Make it longer.".to_string()
@@ -148,18 +150,58 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
     whole_piece.then_some(all)
 }
 
-pub(super) fn spreads(s: &Stretch) -> bool {
-    s.shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::To { .. }) && !plain_end(sh))
+/// How the shaping of a stretch ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Finish {
+    /// The last shaping falls on the last row.
+    LastRow,
+    /// A row must follow, in which new needles take their first loops.
+    RowAfter,
+    /// A plain run is asked for, as long as the others.
+    PlainRun,
 }
 
-/// Whether a plain run follows the last shaping. After an increase one must: the new needles need a row to take
-/// their first loops.
-pub(super) fn plain_end(sh: &Shaping) -> bool {
-    sh.change == Change::Increase || matches!(sh.when, When::To { plain_end: true, .. })
+/// How the shaping of stretch `i` ends. The needles of an increase take their first loops in the row after it; where
+/// none follows in the same needles, the stretch keeps one for them.
+pub(super) fn finish(piece: &Piece, i: usize) -> Finish {
+    match &piece.stretches[i].shaping {
+        Some(Shaping { when: When::To { plain_end: true, .. }, .. }) => Finish::PlainRun,
+        Some(Shaping { change: Change::Increase, .. }) if !row_follows(piece, i) => Finish::RowAfter,
+        Some(_) | None => Finish::LastRow,
+    }
 }
 
-pub(super) fn spread_as(sh: &Shaping, times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
-    if plain_end(sh) { spread_plain_end(times, rows, unit) } else { spread(times, rows, unit) }
+/// Whether a row that knits every needle comes straight after the last row of stretch `i`.
+fn row_follows(piece: &Piece, i: usize) -> bool {
+    let layout = piece.stretches[i].fabric.layout;
+    let knits_all = |c: &Course| c.main == Setting::Knit && (c.ribber == Setting::Knit || !layout.two_beds());
+    match piece.stretches.get(i + 1) {
+        _ if clears(piece, i) => true,
+        Some(next) => next.fabric.layout == layout && next.fabric.repeat.iter().all(knits_all),
+        // The loose row before the loops are made fast.
+        None => {
+            !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain | Ending::Gather)
+        }
+    }
+}
+
+/// Rows that must follow the last shaping, in units of it.
+pub(super) fn after_last(piece: &Piece, i: usize) -> u32 {
+    u32::from(finish(piece, i) != Finish::LastRow)
+}
+
+/// Whether the rows of a stretch must be whole units of its shaping.
+pub(super) fn spreads(piece: &Piece, i: usize) -> bool {
+    let to = piece.stretches[i].shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::To { .. }));
+    to && finish(piece, i) == Finish::LastRow
+}
+
+pub(super) fn spread_as(piece: &Piece, i: usize, times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
+    match finish(piece, i) {
+        Finish::LastRow => spread(times, rows, unit),
+        Finish::RowAfter => spread_row_after(times, rows, unit),
+        Finish::PlainRun => spread_plain_end(times, rows, unit),
+    }
 }
 
 /// A length is made up of an even number of passes, so that the carriages come to the same side in every size.
@@ -197,6 +239,6 @@ pub(super) fn moved(from: Layout, to: Layout, needles: u32) -> u32 {
     }
 }
 
-pub(super) fn width(s: &Stretch, needles: u32, allowance: u32) -> Mm {
-    Mm((f64::from(needles) - 2.0 * f64::from(allowance)).max(0.0) * s.gauge.needle.value)
+pub(super) fn width(piece: &Piece, s: &Stretch, needles: u32, ends: Ends) -> Mm {
+    Mm((f64::from(needles) - piece.lost(s, ends)).max(0.0) * s.gauge.needle.value)
 }

@@ -15,6 +15,7 @@ use crate::draft::{Draft, PieceDraft};
 use crate::fabric::{Ends, left_end};
 use crate::measure::Gauge;
 use crate::notice::{Level, Notice, Notices};
+use crate::units::Show;
 
 /// A size with what was found of it.
 pub type Settled = (Option<Stitches>, Notices);
@@ -40,7 +41,7 @@ pub fn settle(design: &Design, sizes: &[(&Size, &Draft)]) -> Vec<Settled> {
                     return None;
                 };
                 notices.0.extend(how.told(design, size));
-                stitches(&p, &solution, size, &mut notices)
+                stitches(design.show, &p, &solution, size, &mut notices)
             });
             // Told for the first size that fails: the others most often fail alike.
             if stitches.is_none() && !std::mem::replace(&mut told, true) {
@@ -262,6 +263,7 @@ fn ends(problem: &PieceProblem<'_>) -> Result<(Ends, Chain), bool> {
 
 /// The solution as the plan needs it, with what is wrong with it.
 fn stitches(
+    show: Show,
     problem: &SizeProblem<'_>,
     solution: &SizeSolution,
     size: &Size,
@@ -287,7 +289,7 @@ fn stitches(
                 return None;
             }
             let settled = PieceStitches { ends: p.ends, left: left_end(chain.places), places: chain.places, stretches };
-            let near = near_the_wish(p.piece, p.drafted, &settled, size, notices);
+            let near = near_the_wish(show, p.piece, p.drafted, &settled, size, notices);
             (point(p.piece, &settled, size, notices) && near).then_some(settled)
         })
         .collect();

@@ -74,6 +74,21 @@ pub fn spread(times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
     Ok(Spread { first: (q * unit, times - r), then: ((q + 1) * unit, r), after: 0 })
 }
 
+/// Spreads `times` shapings over `rows` rows with the fewest plain rows after the last: one unit, and what is no
+/// whole unit. An increase needs them where nothing is knitted after it.
+///
+/// # Errors
+/// When there are more shapings than places.
+pub fn spread_row_after(times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
+    let unit = unit.max(1);
+    let slots = (rows / unit).saturating_sub(1);
+    if times > slots {
+        return Err(Infeasible::TooMany { most: slots, rows: (times + 1) * unit });
+    }
+    let spread = spread(times, slots * unit, unit)?;
+    Ok(Spread { after: if times == 0 { rows } else { rows - slots * unit }, ..spread })
+}
+
 /// Spreads `times` shapings so that a plain run follows the last: every R div (N + 1) rows, the rows left over
 /// after the last.
 ///

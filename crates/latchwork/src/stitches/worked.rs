@@ -10,7 +10,7 @@ use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
 use crate::fabric::Layout;
 use crate::notice::{Notice, Notices};
-use crate::units::Mm;
+use crate::units::{Mm, Show};
 
 pub(super) fn worked(
     problem: &PieceProblem<'_>,
@@ -29,7 +29,7 @@ pub(super) fn worked(
         if let Some(sh) = &s.shaping {
             let spread = match &sh.when {
                 When::Every { rows, times } => spread(*times, rows * times, *rows),
-                When::To { .. } => spread_as(sh, times, *rows, unit),
+                When::To { .. } => spread_as(piece, i, times, *rows, unit),
             };
             match spread {
                 Ok(spread) => {
@@ -84,7 +84,7 @@ pub(super) fn worked(
             clearing,
             shapings,
             carriage: side,
-            width: (width(s, needles, piece.allowance), width(s, end, piece.allowance)),
+            width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
             length: Mm(passes * s.gauge.pass.value),
         });
         side = side.after(rows + u32::from(clearing));
@@ -117,8 +117,41 @@ pub(super) fn widest(piece: &Piece, places: u32, stretches: &[Worked]) -> u32 {
     places + piece.stretches.iter().zip(stretches).map(|(s, w)| grown(s, w) * 2 / ends(s)).sum::<u32>()
 }
 
-/// Refuses a count that suits everything but the wish.
+/// How far a width may be off before it is told: a twentieth, the range of the swatch, or half a step of the fabric's
+/// needles, whichever is most.
+fn missed(s: &Stretch, flat: Mm) -> f64 {
+    let (main, ribber) = s.fabric.layout.needle_count(s.fabric.layout.repeat() * 2);
+    let step = f64::from(main + ribber) / 2.0 * s.gauge.needle.value;
+    (0.05 * flat.0).max(2.0 * s.gauge.needle.spread * flat.0).max(step)
+}
+
+/// Stretches of a piece that wish a width of their own beside this one.
+fn others<'p>(piece: &'p Piece, s: &Stretch) -> Vec<&'p str> {
+    piece.stretches.iter().filter(|o| o.name != s.name && o.wished.is_some()).map(|o| o.name.as_str()).collect()
+}
+
+fn sharing(piece: &Piece, s: &Stretch) -> String {
+    match others(piece, s).as_slice() {
+        [] => format!("{} stands on {}, so not every count can be.", s.fabric.name, s.fabric.layout.words()),
+        [one] => format!("It shares its needles with \"{one}\", whose width is wished too."),
+        several => {
+            format!("It shares its needles with \"{}\", whose widths are wished too.", several.join("\", \""))
+        }
+    }
+}
+
+fn give_up(piece: &Piece, s: &Stretch) -> String {
+    match others(piece, s).first() {
+        None => "Wish a width that its fabric can have, or choose another fabric.".to_string(),
+        Some(other) => format!(
+            "Give up one: write weight=10 beside the width that matters more, wish another width of \"{other}\", or knit them as two pieces."
+        ),
+    }
+}
+
+/// Refuses a count that suits everything but the wish, and tells a wish that is missed by more than a little.
 pub(super) fn near_the_wish(
+    show: Show,
     piece: &Piece,
     drafted: &PieceDraft,
     settled: &PieceStitches,
@@ -129,12 +162,22 @@ pub(super) fn near_the_wish(
     for ((s, d), w) in piece.stretches.iter().zip(&drafted.stretches).zip(&settled.stretches) {
         for (target, is) in [(&d.width, w.width.0), (&d.end, w.width.1)] {
             let Some((flat, span)) = target.as_ref().and_then(|t| Some((t.flat?, t.span))) else { continue };
+            let off = (is.0 - flat.0).abs();
             if !near_enough(is.0 - flat.0, flat.0, s.gauge.needle.value) {
                 near = false;
                 notices.push(
                     Notice::error(span, format!("\"{}\" cannot be as wide as wished in size {}.", s.name, size.name))
                         .because(format!("{flat} is wished, and the nearest that suits the rest of the piece is {is}."))
                         .hint("Change the shaping, or the wishes of the stretches that share its needles."),
+                );
+            } else if off > missed(s, flat) {
+                notices.push(
+                    Notice::warning(
+                        span,
+                        format!("\"{}\" comes out {} wide in size {}, not {}.", s.name, show.length(is), size.name, show.length(flat)),
+                    )
+                    .because(sharing(piece, s))
+                    .hint(give_up(piece, s)),
                 );
             }
         }

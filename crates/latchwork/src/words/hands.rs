@@ -105,8 +105,12 @@ impl Speaker<'_> {
             s.strong("Move these ").strong(here).strong(" loops across").text(": ").value(slots(&from));
             s.text(", each to the ").text(there).text(" needle of its own number");
         }
-        if !new.is_empty() {
-            s.text(", which you bring into work first");
+        if new.len() == moves.len() {
+            s.text(", which is brought into work first");
+        } else if new.is_empty() {
+            s.text(", which carries a stitch already");
+        } else {
+            s.text("; bring it into work first where it is out. The other needles then carry two stitches");
         }
         s.text(". Put the emptied ").text(here).text(" needles out of work. ");
         (0..skip + moves.len()).for_each(|_| self.done());
@@ -205,8 +209,14 @@ impl Speaker<'_> {
                 Action::BackToWorking(n) => {
                     s.strong("Put back to working").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
                 }
-                Action::MoveTogether(moves) => {
-                    s.strong("Lift off together").text(" and hang in this order: ");
+                Action::MoveTogether { moves, carry } => {
+                    match carry {
+                        None => s.strong("Lift off together").text(" and hang in this order: "),
+                        Some(n) => s.strong("Cross").text(&format!(
+                            ", carrying no stitch past {n} {}: lift off together and hang in this order: ",
+                            if *n == 1 { "needle" } else { "needles" }
+                        )),
+                    };
                     for (i, m) in moves.iter().enumerate() {
                         s.text(if i == 0 { "" } else { "; " });
                         s.text(&needle(m.from)).text(" on to ").text(&needle(m.to));
@@ -289,7 +299,7 @@ impl Speaker<'_> {
         if whole(loops_of(before, None)) {
             s.strong("Hang again")
                 .text(" the loops of the first row in ")
-                .text(self.yarn_name(latchwork_machine::steps::Yarn(0)));
+                .text(&self.yarn_words(latchwork_machine::steps::Yarn(0)));
         } else if let Some(row) = reading_of(before, picked[0].0).filter(|r| whole(loops_of(before, Some(*r)))) {
             s.strong("Hang again").text(" the loops of row ").text(&crate::units::counter(row));
         } else {
@@ -368,7 +378,7 @@ impl Speaker<'_> {
         let (Some(a), Some(b)) = (stitches.first(), stitches.last()) else { return };
         s.text(" ");
         if let Some(yarn) = cut_length {
-            s.text("With a cut length of ").text(self.yarn_name(yarn)).text(": ");
+            s.text("With a cut length of ").text(&self.yarn_words(yarn)).text(": ");
         }
         if let ([one], Way::LoopThroughLoop) = (stitches, way) {
             s.text("Draw the tail through the last loop and ").strong("take it off").text(" its needle, ");

@@ -26,6 +26,33 @@ fn one(s: Settings) -> String {
     }
 }
 
+fn plural(s: Setting) -> &'static str {
+    match s {
+        Setting::Knit => "knit",
+        Setting::Tuck => "tuck",
+        Setting::Slip => "slip",
+    }
+}
+
+/// One row in which needles knit that are in forward or in holding position, whatever their bed is set to; `beds`
+/// says which beds have needles in work.
+pub(super) fn pushed(p: &Pass, (forward, held): (bool, bool), beds: [bool; 2]) -> String {
+    let which = match (forward, held) {
+        (true, false) => "forward",
+        (false, _) => "holding",
+        (true, true) => "forward or holding",
+    };
+    let (main, ribber) = settings(p);
+    let others = match beds {
+        [true, true] if main != ribber => {
+            format!("the others of the main bed {}, those of the ribber {}", plural(main), plural(ribber))
+        }
+        [true, _] => format!("the others {}", plural(main)),
+        [false, _] => format!("the others {}", plural(ribber)),
+    };
+    format!("needles in {which} position knit, {others}")
+}
+
 /// Whether the last pass knits on both beds after passes that all tuck: it clears the tucks.
 pub(super) fn clears(passes: &[&Pass]) -> bool {
     let tucks = |p: &&Pass| p.main.setting == Setting::Tuck || p.ribber.setting == Setting::Tuck;

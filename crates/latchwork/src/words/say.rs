@@ -6,7 +6,7 @@ use latchwork_machine::needle::{Bed, Needle, Pitch, Side, Slot};
 use latchwork_machine::steps::{Action, Load, Mark, Pass, Plan, Setting, Step, Yarn};
 
 use super::list::pattern;
-use super::passes::phrase;
+use super::passes::{phrase, pushed};
 use super::stand::Stand;
 use super::{Line, Sentence, Token, list};
 use crate::units::{Mm, Show, dial};
@@ -118,6 +118,13 @@ impl<'a> Speaker<'a> {
 
     pub(super) fn yarn_name(&self, yarn: Yarn) -> &'a str {
         self.given.yarns.get(usize::from(yarn.0)).map_or("yarn", String::as_str)
+    }
+
+    /// A yarn in a sentence: the red yarn, the waste yarn, the ravel cord.
+    pub(super) fn yarn_words(&self, yarn: Yarn) -> String {
+        let name = self.yarn_name(yarn);
+        let says_so = ["yarn", "cord", "wool", "thread"].iter().any(|w| name.to_lowercase().ends_with(w));
+        if says_so { name.to_string() } else { format!("{name} yarn") }
     }
 
     /// One line, from the step at hand.
@@ -316,7 +323,7 @@ impl<'a> Speaker<'a> {
     pub(super) fn join(&mut self, s: &mut Sentence) {
         if let Some(Action::Join { yarn, side }) = self.action() {
             let again = if self.joined.insert(*yarn) { "" } else { " again" };
-            s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " }).text(self.yarn_name(*yarn)).text(again);
+            s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " }).text(&self.yarn_words(*yarn)).text(again);
             if *side != self.side {
                 s.text(", to wait at the ").text(&side.to_string());
             } else {
@@ -340,7 +347,7 @@ impl<'a> Speaker<'a> {
     pub(super) fn take_up(&mut self, s: &mut Sentence, yarn: Yarn) {
         if self.yarn != Some(yarn) {
             self.yarn = Some(yarn);
-            s.text("Take up the ").text(self.yarn_name(yarn)).text(". ");
+            s.text("Take up the ").text(&self.yarn_words(yarn)).text(". ");
         }
     }
 
@@ -357,7 +364,9 @@ impl<'a> Speaker<'a> {
         if p.second != self.second {
             self.second = p.second;
             match p.second {
-                Some(y) => s.text("Needles that are forward take the ").text(self.yarn_name(y)).text(" from here on. "),
+                Some(y) => {
+                    s.text("Needles that are forward take the ").text(&self.yarn_words(y)).text(" from here on. ")
+                }
                 None => s.text("Needles that are forward take no yarn of their own from here on. "),
             };
         }
@@ -424,8 +433,12 @@ impl<'a> Speaker<'a> {
         let threaded = matches!(threaded.map(|s| &s.action), Some(Action::Join { .. }));
         self.settings(s, first);
         let mut passes: Vec<&Pass> = Vec::new();
+        // Needles pushed out knit once, so that their row is told by itself.
+        let out = self.stand.pushed_out(first);
+        let beds = [self.stand.any(Bed::Main), self.stand.any(Bed::Ribber)];
+        let once = first.mark == Mark::OpenStart || out != (false, false);
         while let Some(Action::Pass(p)) = self.action() {
-            if !Self::alike(p, first) || (first.mark == Mark::OpenStart && !passes.is_empty()) {
+            if !Self::alike(p, first) || (once && !passes.is_empty()) {
                 break;
             }
             passes.push(p);
@@ -453,12 +466,15 @@ impl<'a> Speaker<'a> {
                 s.text("Knit ").strong("one row over the empty needles").text(", and let it lie in the hooks: ");
                 s.text(&phrase(&passes)).text(".");
             }
+            (Some(_), _) if out != (false, false) => {
+                s.text("Knit ").strong("one row").text(": ").text(&pushed(first, out, beds)).text(".");
+            }
             (Some(yarn), _) if main && n > 1 => {
-                let name = self.yarn_name(yarn);
-                s.strong("Knit ").value(n).text(rows).text(" in ").text(name).text(" on the main bed.");
+                let name = self.yarn_words(yarn);
+                s.strong("Knit ").value(n).text(rows).text(" in ").text(&name).text(" on the main bed.");
             }
             (Some(yarn), _) if main && threaded => {
-                s.strong("Knit ").text("one row in ").text(self.yarn_name(yarn)).text(" on the main bed.");
+                s.strong("Knit ").text("one row in ").text(&self.yarn_words(yarn)).text(" on the main bed.");
             }
             _ if n == 1 && both && !knitted => {
                 s.strong("Zigzag").text(": one row, both beds knit.");
@@ -486,7 +502,7 @@ impl<'a> Speaker<'a> {
 
 /// One space between sentences, none before the first or after the last.
 fn tidy(tokens: &mut Vec<Token>) {
-    let mut open = true;
+    let (mut open, mut stop) = (true, false);
     for t in tokens.iter_mut() {
         if let Token::Text(text) = t {
             if open {
@@ -495,6 +511,10 @@ fn tidy(tokens: &mut Vec<Token>) {
             *text = text.replace("  ", " ");
         }
         let (Token::Text(text) | Token::Strong(text) | Token::Value(text)) = t;
+        if stop && text.starts_with(char::is_alphanumeric) {
+            text.insert(0, ' ');
+        }
+        stop = text.ends_with('.') || (stop && text.is_empty());
         open = text.ends_with(' ') || (open && text.is_empty());
     }
     tokens.retain(|t| !matches!(t, Token::Text(text) if text.is_empty()));

@@ -1,20 +1,34 @@
-//! Which needles stand in work, as far as the words have told.
+//! Which needles are in work and in which position, as far as the words have told.
 
 use std::collections::BTreeSet;
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
-use latchwork_machine::steps::{Action, Leaves, Move};
+use latchwork_machine::steps::{Action, Leaves, Move, Pass, Setting};
 
 #[derive(Debug, Clone)]
 pub(super) struct Stand {
     pub(super) pitch: Pitch,
     pub(super) racking: Racking,
     pub(super) needles: BTreeSet<Needle>,
+    forward: BTreeSet<Needle>,
+    held: BTreeSet<Needle>,
+}
+
+/// What a pass sets for a bed, and whether hold is on.
+fn of_bed(p: &Pass, bed: Bed) -> (Setting, bool) {
+    let bed = if bed == Bed::Main { p.main } else { p.ribber };
+    (bed.setting, bed.hold)
 }
 
 impl Stand {
     pub(super) fn new() -> Stand {
-        Stand { pitch: Pitch::Full, racking: Racking(0), needles: BTreeSet::new() }
+        Stand {
+            pitch: Pitch::Full,
+            racking: Racking(0),
+            needles: BTreeSet::new(),
+            forward: BTreeSet::new(),
+            held: BTreeSet::new(),
+        }
     }
 
     pub(super) fn does(&mut self, action: &Action) {
@@ -22,18 +36,53 @@ impl Stand {
             Action::Start { pitch, racking, .. } => (self.pitch, self.racking) = (*pitch, *racking),
             Action::Pitch(p) => self.pitch = *p,
             Action::Rack(r) => self.racking = *r,
-            Action::IntoWork(n) => self.needles.extend(n),
-            Action::OutOfWork(n) => self.needles.retain(|x| !n.contains(x)),
+            Action::IntoWork(n) => {
+                self.placed(n);
+                self.needles.extend(n);
+            }
+            Action::OutOfWork(n) => {
+                self.placed(n);
+                self.needles.retain(|x| !n.contains(x));
+            }
+            Action::Hold(n) => {
+                self.placed(n);
+                self.held.extend(n);
+            }
+            Action::Forward(n) => {
+                self.placed(n);
+                self.forward.extend(n);
+            }
+            Action::BackToWorking(n) => self.placed(n),
+            Action::Pass(p) => {
+                self.forward.clear();
+                self.held.retain(|n| of_bed(p, n.bed).1);
+            }
             Action::Transfer(m) => self.moved(m),
-            Action::MoveTogether(moves) => moves.iter().for_each(|m| self.moved(m)),
+            Action::MoveTogether { moves, .. } => moves.iter().for_each(|m| self.moved(m)),
             _ => {}
         }
     }
 
     fn moved(&mut self, m: &Move) {
         if m.leaves == Leaves::Out {
+            self.placed(&[m.from]);
             self.needles.remove(&m.from);
         }
+    }
+
+    /// Each needle has one position; these forget theirs.
+    fn placed(&mut self, needles: &[Needle]) {
+        for n in needles {
+            self.held.remove(n);
+            self.forward.remove(n);
+        }
+    }
+
+    /// Whether needles in forward position, and needles in holding position, knit in a pass that does not set their
+    /// bed to knit.
+    pub(super) fn pushed_out(&self, p: &Pass) -> (bool, bool) {
+        let odd = |n: &&Needle| of_bed(p, n.bed).0 != Setting::Knit;
+        (self.forward.iter().any(|n| odd(&n)), self.held.iter().any(|n| odd(&n) && !of_bed(p, n.bed).1))
     }
 
     pub(super) fn any(&self, bed: Bed) -> bool {
@@ -56,7 +105,7 @@ impl Stand {
     }
 
     /// The needles in order of place, from an end.
-    fn row_from(&self, side: Side) -> Vec<Needle> {
+    pub(super) fn row_from(&self, side: Side) -> Vec<Needle> {
         let mut all: Vec<Needle> = self.needles.iter().copied().collect();
         all.sort_by_key(|n| Place::of(*n, self.pitch, self.racking));
         if side == Side::Right {

@@ -31,7 +31,14 @@ impl Shaping {
 
 const NARROW_TWO: &str = "Each time, counting the needles of both beds from the end, move the second stitch on to the fourth and then the first on to the third, and put the emptied needles out of work.";
 const NARROW_ONE: &str = "Each time move the end stitch on to its neighbour, and put the emptied needle out of work.";
-const WIDEN: &str = "They are the next of the alternation, and take their first loops in the next row.";
+const WIDEN_NEXT: &str =
+    "Each time bring the next needle into work, empty. It takes its first loop in the next row.";
+const WIDEN_OTHER: &str =
+    "Each time bring the next needle of the other bed into work, empty. It takes its first loop in the next row.";
+const WIDEN_EACH: &str =
+    "Each time bring the next needle of each bed into work, empty. They take their first loops in the next row.";
+const WIDEN_TWO: &str =
+    "Each time bring the next two needles into work, empty. They take their first loops in the next row.";
 const SHORT: &str = " Where the fourth is missing, or stands on the other bed, the second goes on to the third.";
 
 /// Whether two lists of moves do the same, and if so, whether their order matters: where no needle occurs twice it
@@ -46,12 +53,31 @@ fn same_moves(a: &[Move], b: &[Move]) -> Option<bool> {
     (a == b || (x == y && !ordered)).then_some(ordered)
 }
 
+/// When the claws are moved up.
+fn claws(s: &mut Sentence, moved_up: &[u32]) {
+    let gap = moved_up.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(0);
+    let even = moved_up.len() > 2 && moved_up.windows(2).all(|w| w[1] - w[0] == gap);
+    if let ([first, .., last], true) = (moved_up, even) {
+        s.text(" Move the claws up when the counter reads ").value(crate::units::counter(*first));
+        s.text(", then every ").text(&gap.to_string()).text(" rows, the last time at ");
+        s.value(crate::units::counter(*last));
+        s.text(if moved_up.len() > 4 {
+            "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight."
+        } else {
+            "."
+        });
+    } else if !moved_up.is_empty() {
+        let list: Vec<String> = moved_up.iter().map(|c| crate::units::counter(*c)).collect();
+        s.text(" Move the claws up when the counter reads ").value(list.join(", ")).text(".");
+    }
+}
+
 impl<'a> Speaker<'a> {
     pub(super) fn stretch(&mut self, s: &mut Sentence, part: u32, shapings: &mut Vec<ShapingRow>) {
         let label = self.given.labels.get(part as usize);
         let (label, fabric) = label.map_or(("", ""), |l| (l.text.as_str(), l.fabric.unwrap_or("")));
         let mut passes: Vec<&'a Pass> = Vec::new();
-        let mut loads = Sentence::default();
+        let mut loads: Vec<(u32, Sentence)> = Vec::new();
         let mut said: Option<Shaping> = None;
         let mut moved_up: Vec<u32> = Vec::new();
         if let Some(Action::Pass(p)) = self.action() {
@@ -93,8 +119,10 @@ impl<'a> Speaker<'a> {
                     shapings.push(row);
                 }
                 Action::Hang { .. } | Action::Unhang { .. } => {
-                    loads.text(" When the counter reads ").value(crate::units::counter(self.counter)).text(":");
-                    self.loads(&mut loads);
+                    let mut load = Sentence::default();
+                    load.text(" When the counter reads ").value(crate::units::counter(self.counter)).text(":");
+                    self.loads(&mut load);
+                    loads.push((self.counter, load));
                 }
                 Action::MoveUp(_) => {
                     moved_up.push(self.counter);
@@ -106,13 +134,16 @@ impl<'a> Speaker<'a> {
         }
         let clearing = clears(&passes);
         let n = passes.len() - usize::from(clearing);
-        // A name that begins with a figure could be taken for the number of the next step.
-        let mark = if label.starts_with(|c: char| c.is_ascii_digit()) { "Stretch " } else { "" };
-        s.text(mark).strong(&capital(label));
-        // A stretch called tubular would begin as the tubular rows of a cast-on do.
-        if !label.eq_ignore_ascii_case(fabric) || fabric == "tubular" {
-            s.text(" in ").text(fabric);
-        }
+        // A name that begins with a figure could be taken for the number of the next step, and a stretch called
+        // tubular for the tubular rows of a cast-on.
+        let own = !label.eq_ignore_ascii_case(fabric);
+        let figure = label.starts_with(|c: char| c.is_ascii_digit());
+        match (own, figure || fabric == "tubular") {
+            (false, true) => s.strong("In ").strong(label),
+            (true, _) if figure => s.text("Part ").strong(label).text(" in ").text(fabric),
+            (true, _) => s.strong(&capital(label)).text(" in ").text(fabric),
+            (false, false) => s.strong(&capital(label)),
+        };
         s.text(", ").value(n).text(if n == 1 { " row: " } else { " rows: " });
         s.text(&phrase(&passes[..n])).text(".");
         if clearing {
@@ -133,21 +164,12 @@ impl<'a> Speaker<'a> {
                 s.text(SHORT);
             }
         }
-        let gap = moved_up.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(0);
-        let even = moved_up.len() > 2 && moved_up.windows(2).all(|w| w[1] - w[0] == gap);
-        if let ([first, .., last], true) = (moved_up.as_slice(), even) {
-            s.text(" Move the claws up when the counter reads ").value(crate::units::counter(*first));
-            s.text(", then every ").text(&gap.to_string()).text(" rows, the last time at ");
-            s.value(crate::units::counter(*last));
-            s.text(if moved_up.len() > 4 {
-                "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight."
-            } else {
-                "."
-            });
-        } else if !moved_up.is_empty() {
-            let list: Vec<String> = moved_up.iter().map(|c| crate::units::counter(*c)).collect();
-            s.text(" Move the claws up when the counter reads ").value(list.join(", ")).text(".");
-        }
+        // In the order in which the counter comes to them.
+        let early = moved_up.first().map_or(loads.len(), |first| loads.iter().take_while(|l| l.0 <= *first).count());
+        let late = loads.split_off(early);
+        s.0.extend(loads.into_iter().flat_map(|l| l.1.0));
+        claws(s, &moved_up);
+        s.0.extend(late.into_iter().flat_map(|l| l.1.0));
         if shapings.iter().any(|r| r.hangs.is_some()) {
             s.text(
                 " Where grams stand beside a row, change what hangs to about that in all, comb included, before you knit on. No comb: draw \
@@ -155,7 +177,6 @@ impl<'a> Speaker<'a> {
                  grams alone stand there, the comb and a claw at each edge stay.",
             );
         }
-        s.0.extend(loads.0);
     }
 
     /// The decrease or increase at the ends that the next steps make, and how many steps they are.
@@ -195,13 +216,20 @@ impl<'a> Speaker<'a> {
                 (false, _) => "",
             };
             let first = sides.first().copied().filter(|_| ordered && sides.len() == 2);
+            let count = if stitches == 1 { "one stitch" } else { "two stitches" };
             let shaping = if moves.is_empty() {
-                let count = if stitches == 1 { "one empty needle" } else { "two empty needles" };
-                Shaping { what: format!("Bring {count} into work at {at}"), beds, how: WIDEN, short: false, first }
+                let end = self.stand.row_from(sides[0]).first().copied();
+                let other = end.is_some_and(|e| !needles.iter().any(|n| n.bed == e.bed));
+                let how = match (stitches, two, other) {
+                    (1, _, true) => WIDEN_OTHER,
+                    (1, _, false) => WIDEN_NEXT,
+                    (_, true, _) => WIDEN_EACH,
+                    (_, false, _) => WIDEN_TWO,
+                };
+                Shaping { what: format!("Increase {count} at {at}"), beds, how, short: false, first }
             } else {
-                let count = if stitches == 1 { "one stitch" } else { "two stitches" };
                 let how = if stitches == 1 { NARROW_ONE } else { NARROW_TWO };
-                Shaping { what: format!("Take {count} off {at}"), beds, how, short, first }
+                Shaping { what: format!("Decrease {count} at {at}"), beds, how, short, first }
             };
             return Some((shaping, steps));
         }
