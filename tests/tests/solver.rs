@@ -121,8 +121,8 @@ fn ways(design: &Design, p: usize, drafted: &Draft) -> Vec<Way> {
         for (i, s) in piece.stretches.iter().enumerate() {
             let d = &drafted.pieces[p].stretches[i];
             let share = |flat: f64, needles: u32| {
-                let width = f64::from(needles).mul_add(s.gauge.needle.value, 0.0)
-                    - piece.lost(s, ends) * s.gauge.needle.value;
+                let width =
+                    f64::from(needles).mul_add(s.gauge.needle.value, 0.0) - piece.lost(s, ends) * s.gauge.needle.value;
                 (width.max(0.0) / flat - 1.0).powi(2)
             };
             let alike = piece

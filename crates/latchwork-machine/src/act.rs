@@ -93,7 +93,11 @@ impl Bench<'_> {
                 Ok(())
             }
             Action::MoveUp(load) => {
-                if *self.load(*load) == 0 { Err(Fault::NothingToMoveUp { load: *load }) } else { Ok(()) }
+                if *self.load(*load) == 0 {
+                    Err(Fault::NothingToMoveUp { load: *load })
+                } else {
+                    Ok(())
+                }
             }
             Action::Unhang { load, grams } => {
                 let hangs = self.load(*load);

@@ -84,8 +84,7 @@ fn rows(steps: &[Step], mut each: impl FnMut(Row)) {
                             Position::Holding => !bed.hold,
                         }
                 };
-                let loops: Vec<(u32, Needle)> =
-                    (next..).zip(order.into_iter().filter(forms).map(|(n, _)| n)).collect();
+                let loops: Vec<(u32, Needle)> = (next..).zip(order.into_iter().filter(forms).map(|(n, _)| n)).collect();
                 next += u32::try_from(loops.len()).unwrap_or(0);
                 for (n, at) in &mut in_work {
                     let hold = if n.bed == Bed::Main { p.main.hold } else { p.ribber.hold };

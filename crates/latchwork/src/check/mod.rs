@@ -22,8 +22,8 @@ use crate::units::{Grams, Mm, Show};
 use crate::words::{Given, Label};
 
 pub use mend::{mend_design, mend_notes};
-pub use wording::{Rule, explain, explain_fault, one_of_each, rules};
 use wording::explain_cause;
+pub use wording::{Rule, explain, explain_fault, one_of_each, rules};
 
 /// A piece of one size, rehearsed.
 #[derive(Debug, Clone)]

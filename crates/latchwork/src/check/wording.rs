@@ -193,11 +193,7 @@ pub(super) fn counter_before(plan: &PiecePlan, step: usize) -> u32 {
 
 /// A needle as knitters name it.
 fn n(needle: Needle) -> String {
-    format!(
-        "{} {}",
-        if needle.bed == Bed::Main { "main bed" } else { "ribber" },
-        needle.slot
-    )
+    format!("{} {}", if needle.bed == Bed::Main { "main bed" } else { "ribber" }, needle.slot)
 }
 
 fn pitches(halves: u32) -> String {
@@ -277,11 +273,9 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
         Fault::NotHanging { hangs, asked, .. } => {
             say(format!("{asked} g are taken off, and {hangs} g hang."), "", "Take off no more than hangs.")
         }
-        Fault::NothingToMoveUp { .. } => say(
-            "The weights are moved up, and nothing hangs.".into(),
-            "",
-            "Hang them first, or leave that line out.",
-        ),
+        Fault::NothingToMoveUp { .. } => {
+            say("The weights are moved up, and nothing hangs.".into(), "", "Hang them first, or leave that line out.")
+        }
         Fault::LiveAtEnd { loops, first: Some(first), held } => say(
             format!(
                 "{} left at the end{}, the first on {}.",

@@ -2,6 +2,7 @@
 //! counts put in new terms, to be swatched before it is trusted.
 
 use crate::design::{Design, Length, Stretch, When, Wish};
+use crate::fabric::Ends;
 use crate::measure::{BuiltIn, Dials, Yarn};
 use crate::text::{Node, Written};
 use crate::units::dial;

@@ -290,7 +290,8 @@ impl<'a> Reader<'a> {
             ("holding", (false, true)),
         ])?;
         self.c.lit(" position knit, the others ")?;
-        const PLURAL: [(&str, Setting); 3] = [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
+        const PLURAL: [(&str, Setting); 3] =
+            [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
         let settings = if self.c.opt("of the main bed ") {
             let main = self.c.word(&PLURAL)?;
             self.c.lit(", those of the ribber ")?;

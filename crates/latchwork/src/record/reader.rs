@@ -397,15 +397,13 @@ fn action(m: &mut Members<'_>) -> Read<Action> {
             cut_length: m.get("cut_length")?.or_null(At::yarn)?,
         },
         "release" => Action::Release(m.get("needles")?.needles()?),
-        "claim" => {
-            Action::Claim(Claim {
-                counter: m.get("counter")?.or_null(At::whole)?,
-                main: m.get("main_stitches")?.or_null(At::whole)?,
-                ribber: m.get("ribber_stitches")?.or_null(At::whole)?,
-                total: m.get("stitches")?.or_null(At::whole)?,
-                carriage: m.get("carriage")?.or_null(At::side)?,
-            })
-        }
+        "claim" => Action::Claim(Claim {
+            counter: m.get("counter")?.or_null(At::whole)?,
+            main: m.get("main_stitches")?.or_null(At::whole)?,
+            ribber: m.get("ribber_stitches")?.or_null(At::whole)?,
+            total: m.get("stitches")?.or_null(At::whole)?,
+            carriage: m.get("carriage")?.or_null(At::side)?,
+        }),
         _ => return what.fault("there is no such step"),
     })
 }

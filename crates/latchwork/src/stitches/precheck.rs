@@ -114,7 +114,9 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 }
                 Some(Shaping { when: When::To { .. }, .. }) | None => 0,
             },
-            (Length::Of(_) | Length::Share { .. }, Some(l)) => whole(l, s, even(if spreads(piece, i) { unit } else { m })),
+            (Length::Of(_) | Length::Share { .. }, Some(l)) => {
+                whole(l, s, even(if spreads(piece, i) { unit } else { m }))
+            }
             (Length::Of(_) | Length::Share { .. }, None) => return None,
         };
         if rows == 0 || rows > 20_000 {
@@ -179,9 +181,7 @@ fn row_follows(piece: &Piece, i: usize) -> bool {
         _ if clears(piece, i) => true,
         Some(next) => next.fabric.layout == layout && next.fabric.repeat.iter().all(knits_all),
         // The loose row before the loops are made fast.
-        None => {
-            !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain | Ending::Gather)
-        }
+        None => !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain | Ending::Gather),
     }
 }
 

@@ -174,7 +174,13 @@ pub(super) fn near_the_wish(
                 notices.push(
                     Notice::warning(
                         span,
-                        format!("\"{}\" comes out {} wide in size {}, not {}.", s.name, show.length(is), size.name, show.length(flat)),
+                        format!(
+                            "\"{}\" comes out {} wide in size {}, not {}.",
+                            s.name,
+                            show.length(is),
+                            size.name,
+                            show.length(flat)
+                        ),
                     )
                     .because(sharing(piece, s))
                     .hint(give_up(piece, s)),

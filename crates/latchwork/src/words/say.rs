@@ -323,7 +323,9 @@ impl<'a> Speaker<'a> {
     pub(super) fn join(&mut self, s: &mut Sentence) {
         if let Some(Action::Join { yarn, side }) = self.action() {
             let again = if self.joined.insert(*yarn) { "" } else { " again" };
-            s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " }).text(&self.yarn_words(*yarn)).text(again);
+            s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " })
+                .text(&self.yarn_words(*yarn))
+                .text(again);
             if *side != self.side {
                 s.text(", to wait at the ").text(&side.to_string());
             } else {

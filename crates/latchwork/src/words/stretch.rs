@@ -31,8 +31,7 @@ impl Shaping {
 
 const NARROW_TWO: &str = "Each time, counting the needles of both beds from the end, move the second stitch on to the fourth and then the first on to the third, and put the emptied needles out of work.";
 const NARROW_ONE: &str = "Each time move the end stitch on to its neighbour, and put the emptied needle out of work.";
-const WIDEN_NEXT: &str =
-    "Each time bring the next needle into work, empty. It takes its first loop in the next row.";
+const WIDEN_NEXT: &str = "Each time bring the next needle into work, empty. It takes its first loop in the next row.";
 const WIDEN_OTHER: &str =
     "Each time bring the next needle of the other bed into work, empty. It takes its first loop in the next row.";
 const WIDEN_EACH: &str =
