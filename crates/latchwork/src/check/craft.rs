@@ -163,8 +163,8 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
     };
     let profile = &design.machine.profile;
     let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
-    // Where the ribber stood at the last pass, in half pitches, if it carried loops then.
-    let mut stood: Option<i32> = None;
+    // Where the ribber stood before it was racked, in half pitches, and the step that racks it.
+    let mut racked_from: Option<(i32, usize)> = None;
     let mut holding: BTreeSet<Needle> = BTreeSet::new();
     let mut since_moved = 0;
     let mut hangs = false;
@@ -172,6 +172,17 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
     let mut yarn = None;
     let mut carriage = Side::Right;
     for (i, step) in plan.plan.steps.iter().enumerate().take(run.readings.len()) {
+        let stands = Place::of(Needle::ribber(0), pitch, racking).0;
+        if matches!(step.action, Action::Rack(_) | Action::Pitch(_)) {
+            racked_from.get_or_insert((stands, i));
+        } else if let Some((from, at)) = racked_from.take() {
+            let origin = plan.origins.get(plan.plan.steps[at].origin.0 as usize);
+            // The cast-on of some ribs racks by itself, before the loops are drawn tight.
+            let loops = run.readings[at].stitches.1 > 0 && origin.is_none_or(|p| p.kind != PartKind::CastOn);
+            if loops && stands.abs_diff(from) >= 4 {
+                tell(&RACKED_FAR, at, format!(", by {} needles", stands.abs_diff(from) / 2));
+            }
+        }
         match &step.action {
             Action::Start { pitch: p, racking: r, carriage: c } => (pitch, racking, carriage) = (*p, *r, *c),
             Action::Pitch(p) => pitch = *p,
@@ -214,16 +225,7 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
                 let made = run.made_in(i);
                 holding.retain(|n| if n.bed == Bed::Main { p.main.hold } else { p.ribber.hold });
                 let before = i.checked_sub(1).and_then(|j| run.readings.get(j)).map_or((0, 0), |r| r.stitches);
-                let now = Place::of(Needle::ribber(0), pitch, racking).0;
                 let part = plan.origins.get(step.origin.0 as usize);
-                // The cast-on of some ribs racks by itself, before the loops are drawn tight.
-                let set_up = part.is_some_and(|p| p.kind == PartKind::CastOn);
-                if let Some(stood) = stood
-                    && before.1 > 0
-                    && now.abs_diff(stood) >= 4
-                {
-                    tell(&RACKED_FAR, i, format!(", by {} needles", now.abs_diff(stood) / 2));
-                }
                 let layout = part.and_then(|p| p.fabric()).and_then(find).map(|f| f.layout);
                 if layout.is_some_and(|l| l.two_beds() && l.pitch() != pitch) {
                     tell(&OTHER_PITCH, i, String::new());
@@ -232,7 +234,6 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
                 if both && !made.is_empty() && before.1 > 0 && run.readings[i].grams == 0 {
                     tell(&BARE, i, String::new());
                 }
-                stood = (!set_up && run.readings[i].stitches.1 > 0).then_some(now);
                 since_moved += 1;
                 if hangs && since_moved > ROWS_HELD {
                     tell(&WEIGHTS_LOW, i, String::new());

@@ -33,6 +33,10 @@ impl Scribe<'_> {
     ) -> Result<(), Fault> {
         let last = self.last_dial();
         let Some(pick) = pick else {
+            // On one bed the loose row gives them their loops.
+            if self.layout.two_beds() {
+                self.first_loops(note)?;
+            }
             let ending = match way {
                 Way::Chain => Ending::Chain,
                 Way::Gathered | Way::Sewn => Ending::Gather,

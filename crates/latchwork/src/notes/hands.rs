@@ -108,6 +108,7 @@ impl Scribe<'_> {
             Asked::ShortRows { n, times, wrapped, back } => self.short_rows(note, *n, *times, *wrapped, *back)?,
             Asked::Move { from, to, leaves } => self.moves(note, from, to, *leaves),
             Asked::RibberToMain => {
+                self.first_loops(note)?;
                 self.part(note, "to the main bed");
                 self.b.all_on_main_bed();
                 self.layout = Layout::MainOnly;

@@ -27,6 +27,8 @@ pub(super) struct Kept {
     pub(super) weights_told: bool,
     pub(super) unswatched: bool,
     pub(super) ending: Option<Ending>,
+    /// Lines before which a row was filled in.
+    pub(super) rows_filled: Vec<Span>,
 }
 
 pub(super) struct Scribe<'a> {
@@ -203,18 +205,35 @@ impl<'a> Scribe<'a> {
             }
             Asked::WasteOff(rows) => {
                 self.started(span)?;
+                self.first_loops(note)?;
                 self.ending(note, Ending::Waste);
                 let dial = self.last_dial();
                 self.b.on_waste(dial, *rows);
             }
             Asked::Point => {
                 self.started(span)?;
+                self.first_loops(note)?;
                 self.ending(note, Ending::Point);
                 let dial = self.last_dial();
                 self.b.point(dial);
             }
             _ => self.hand(note)?,
         }
+        Ok(())
+    }
+
+    /// A row in which the needles of the last increase take their first loops, where none is told before loops are
+    /// moved or made fast.
+    pub(super) fn first_loops(&mut self, note: &Note) -> Result<(), Fault> {
+        if self.b.empty.is_empty() || self.fabric.is_none() {
+            return Ok(());
+        }
+        let dial = self.dial_now(note.span)?;
+        self.part(note, "row for the new stitches");
+        let ribber = if self.layout.two_beds() { Setting::Knit } else { Setting::Slip };
+        self.knit(Course { main: Setting::Knit, ribber, going: None }, dial, false, None, true);
+        self.b.claim();
+        self.kept.rows_filled.push(note.span);
         Ok(())
     }
 
@@ -509,6 +528,7 @@ impl<'a> Scribe<'a> {
             return Ok(());
         }
         self.two_beds(note.span, to.layout.two_beds())?;
+        self.first_loops(note)?;
         let simple = self.layout.one_per_place() && to.layout.one_per_place() && self.hands_free();
         if !simple && to.layout != Layout::MainOnly {
             return Err(hinted(

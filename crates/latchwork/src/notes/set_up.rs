@@ -135,6 +135,16 @@ fn piece(
                 .hint("Write weights 250 g where you hang them.")
         });
     }
+    for span in &scribe.kept.rows_filled {
+        notices.push(Notice {
+            level: Level::Note,
+            ..Notice::warning(
+                *span,
+                "One row is knitted before this line, in which the needles of the last increase take their first stitches.",
+            )
+            .hint("Write the row: 1 row.")
+        });
+    }
     let swatched = !scribe.kept.unswatched;
     let extra = scribe.kept.extra_yarns;
     let mut plan = scribe.b.finished();

@@ -103,20 +103,11 @@ impl Builder<'_> {
         self.rack(Racking(0), self.pitch);
         let main = |n: &Needle| Needle { bed: Bed::Main, slot: n.slot };
         let new: Vec<Needle> = ribber.iter().map(main).filter(|n| !self.needles.contains(n)).collect();
-        // A needle that carries nothing yet gives its place to the one of its number on the main bed.
-        let bare: Vec<Needle> = ribber.iter().copied().filter(|n| self.empty.contains(n)).collect();
-        if !bare.is_empty() {
-            self.step(Action::OutOfWork(bare.clone()));
-            let taken: Vec<Needle> = bare.iter().map(main).filter(|n| new.contains(n)).collect();
-            self.empty.retain(|n| n.bed == Bed::Main);
-            self.empty.extend(taken);
-        }
         if !new.is_empty() {
             self.step(Action::IntoWork(new.clone()));
         }
-        for from in ribber.iter().filter(|n| !bare.contains(n)) {
+        for from in &ribber {
             self.step(Action::Transfer(Move { from: *from, to: main(from), leaves: Leaves::Out }));
-            self.empty.remove(&main(from));
         }
         self.needles.retain(|n| n.bed == Bed::Main);
         self.needles.extend(new);

@@ -118,10 +118,11 @@ pub(super) fn widest(piece: &Piece, places: u32, stretches: &[Worked]) -> u32 {
 }
 
 /// How far a width may be off before it is told: a twentieth, the range of the swatch, or half a step of the fabric's
-/// needles, whichever is most.
+/// needles or of the shaping, whichever is most.
 fn missed(s: &Stretch, flat: Mm) -> f64 {
     let (main, ribber) = s.fabric.layout.needle_count(s.fabric.layout.repeat() * 2);
-    let step = f64::from(main + ribber) / 2.0 * s.gauge.needle.value;
+    let shaped = s.shaping.as_ref().map_or(0, |sh| sh.stitches * sh.at.ends());
+    let step = f64::from((main + ribber).max(shaped)) / 2.0 * s.gauge.needle.value;
     (0.05 * flat.0).max(2.0 * s.gauge.needle.spread * flat.0).max(step)
 }
 

@@ -217,8 +217,9 @@ impl<'a> Speaker<'a> {
             let first = sides.first().copied().filter(|_| ordered && sides.len() == 2);
             let count = if stitches == 1 { "one stitch" } else { "two stitches" };
             let shaping = if moves.is_empty() {
+                let beside = self.stand.increase(1, &sides[..1]);
                 let end = self.stand.row_from(sides[0]).first().copied();
-                let other = end.is_some_and(|e| !needles.iter().any(|n| n.bed == e.bed));
+                let other = end.zip(beside.first()).is_some_and(|(end, new)| end.bed != new.bed);
                 let how = match (stitches, two, other) {
                     (1, _, true) => WIDEN_OTHER,
                     (1, _, false) => WIDEN_NEXT,
