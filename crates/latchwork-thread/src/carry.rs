@@ -35,10 +35,11 @@ impl Weaver<'_> {
     }
 
     /// Puts the groups in order of place by passing neighbours. `movers` are those moved by hand, the last in front.
-    pub(crate) fn sort(&mut self, why: Why, movers: &[Group]) {
+    /// None where a group's strands do not stand together.
+    pub(crate) fn sort(&mut self, why: Why, movers: &[Group]) -> Option<()> {
         loop {
             let row = self.row();
-            let Some(k) = row.windows(2).position(|w| self.place(w[0]) > self.place(w[1])) else { return };
+            let Some(k) = row.windows(2).position(|w| self.place(w[0]) > self.place(w[1])) else { return Some(()) };
             let (a, b) = (row[k], row[k + 1]);
             let rank = |g: Group| movers.iter().position(|m| *m == g);
             let left_moves = match (rank(a), rank(b), why) {
@@ -53,6 +54,10 @@ impl Weaver<'_> {
             let n = |g: Group| 2 * self.stacks.get(&g).map_or(0, Vec::len);
             let (na, nb) = (n(a), n(b));
             let (plane, bed) = (self.plane(other), self.bed(mover));
+            let together = |from: usize, n: usize, g: Group| (from..from + n).all(|i| self.group_at(i) == Some(g));
+            if !together(first, na, a) || !together(first + na, nb, b) {
+                return None;
+            }
             // Every strand of b passes every strand of a.
             for j in 0..nb {
                 for s in (0..na).rev() {
@@ -75,7 +80,7 @@ impl Weaver<'_> {
             self.places.insert(Group::Hand(k), self.place(Group::Needle(m.to)));
             self.beds.insert(Group::Hand(k), if m.from.bed == m.to.bed { m.to.bed } else { m.from.bed });
         }
-        self.sort(Why::Carry, &hands);
+        self.sort(Why::Carry, &hands)?;
         for (k, m) in moves.iter().enumerate() {
             self.beds.insert(Group::Hand(k), m.to.bed);
             self.nest(Group::Hand(k), m.to, Why::Stack)?;
@@ -86,7 +91,7 @@ impl Weaver<'_> {
     /// Moves a group to a needle and hangs it on top.
     pub(crate) fn hang(&mut self, g: Group, to: Needle, why: Why) -> Option<()> {
         self.places.insert(g, self.place(Group::Needle(to)));
-        self.sort(why, &[g]);
+        self.sort(why, &[g])?;
         let stack = if why == Why::Bight { Why::Bight } else { Why::Stack };
         self.nest(g, to, stack)
     }

@@ -16,7 +16,7 @@ impl Weaver<'_> {
                 i = self.pass_one(i, way, half, Why::Fasten, plane, bed);
             }
         }
-        let who = self.d.weave.list[i].who;
+        let who = self.d.weave.list.get(i)?.who;
         self.let_off(g);
         self.d.weave.at(who)
     }
@@ -140,6 +140,9 @@ impl Weaver<'_> {
             for _ in &stack {
                 i = self.pass_one(i, way, true, Why::Fasten, Plane::Bed(n.bed), n.bed);
             }
+            if self.lost {
+                return None;
+            }
             let id = u32::MAX - k as u32;
             let (near, far) = self.feet(target, way);
             i = self.d.weave.turn_up(i, way, Who::Loop(id), near, far);
@@ -183,11 +186,19 @@ impl Weaver<'_> {
                 j = self.pass_one(j, Side::Left, true, Why::Side, Plane::Side, Bed::Main);
             }
             self.close(0);
+            if self.lost {
+                return None;
+            }
         }
         Some(())
     }
 
     pub(crate) fn close(&mut self, i: usize) {
+        let who = |i: usize| self.d.weave.list.get(i).map(|s| s.who);
+        if who(i).is_none() || who(i) != who(i + 1) {
+            self.lost = true;
+            return;
+        }
         let same = self.d.weave.root(self.d.weave.list[i].arc) == self.d.weave.root(self.d.weave.list[i + 1].arc);
         self.d.closed += usize::from(same);
         if let Who::Loop(id) = self.d.weave.list[i].who
@@ -204,6 +215,10 @@ impl Weaver<'_> {
         for id in self.stacks.remove(&g).unwrap_or_default().into_iter().rev() {
             self.group_of.remove(&id);
             if let Some(i) = self.d.weave.at(Who::Loop(id)) {
+                if self.d.weave.list.get(i + 1).map(|s| s.who) != Some(Who::Loop(id)) {
+                    self.lost = true;
+                    return;
+                }
                 // Its head stands free above what it was drawn through.
                 let weave = &mut self.d.weave;
                 let top = |k: usize| weave.points[weave.list[k].end as usize].at;

@@ -127,6 +127,8 @@ pub(crate) struct Weaver<'a> {
     pub(crate) tick: f64,
     /// Least distance of needles that make loops in one pass, in pitches.
     pub(crate) spacing: f64,
+    /// Strands were asked for where none stand: what was drawn is not the yarn's path.
+    pub(crate) lost: bool,
 }
 
 /// Least distance of needles that make loops in one pass, in pitches: a half where both beds knit at half pitch.
@@ -197,14 +199,15 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         row: 0.0,
         tick: 0.0,
         spacing: spacing(plan, run),
+        lost: false,
     };
     for (i, step) in plan.steps.iter().enumerate() {
-        w.step(i, &step.action, secured).ok_or(NoDiagram::Unclear(i))?;
+        w.step(i, &step.action, secured).filter(|()| !w.lost).ok_or(NoDiagram::Unclear(i))?;
         w.d.rows.push(w.row);
     }
     let still: Vec<Yarn> = w.names.keys().copied().collect();
     still.into_iter().for_each(|y| w.yarn_ends(y));
-    w.join_ends().ok_or(NoDiagram::Unclear(plan.steps.len()))?;
+    w.join_ends().filter(|()| !w.lost).ok_or(NoDiagram::Unclear(plan.steps.len()))?;
     w.d.crossings.clone_from(&w.d.weave.crossings);
     Ok(w.d)
 }
@@ -225,11 +228,11 @@ impl Weaver<'_> {
             }
             Action::Rack(r) => {
                 self.racking = *r;
-                self.sort(Why::Rack, &[]);
+                self.sort(Why::Rack, &[])?;
             }
             Action::Pitch(p) => {
                 self.pitch = *p;
-                self.sort(Why::Rack, &[]);
+                self.sort(Why::Rack, &[])?;
             }
             Action::Transfer(m) => self.move_together(core::slice::from_ref(m))?,
             Action::MoveTogether { moves, .. } => self.move_together(moves)?,
@@ -384,6 +387,10 @@ impl Weaver<'_> {
     }
 
     pub(crate) fn cross(&mut self, i: usize, left_moves: bool, over: bool, why: Why, plane: Plane, bed: Bed) {
+        if i + 1 >= self.d.weave.list.len() {
+            self.lost = true;
+            return;
+        }
         if matches!(why, Why::Side | Why::Turn | Why::Fasten) {
             self.d.stated.insert(self.d.weave.crossings.len(), over);
         }
@@ -395,8 +402,12 @@ impl Weaver<'_> {
     pub(crate) fn pass_one(&mut self, i: usize, way: Side, over: bool, why: Why, plane: Plane, bed: Bed) -> usize {
         match way {
             Side::Left => {
-                self.cross(i - 1, false, over, why, plane, bed);
-                i - 1
+                let Some(left) = i.checked_sub(1) else {
+                    self.lost = true;
+                    return i;
+                };
+                self.cross(left, false, over, why, plane, bed);
+                left
             }
             Side::Right => {
                 self.cross(i, true, over, why, plane, bed);
@@ -522,6 +533,9 @@ impl Weaver<'_> {
         for _ in &stack {
             note(self, knit);
             i = self.pass_one(i, way, main, why, Plane::Bed(bed), bed);
+        }
+        if self.lost {
+            return None;
         }
         // The yarn turns up as the near leg; the far leg and the yarn's way on are one arc.
         let (near, far) = self.feet(group, way);
