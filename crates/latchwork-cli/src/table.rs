@@ -65,7 +65,11 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
             });
         }
         for w in &p.stitches.pieces {
-            row.push(if swatched { show.number(w.length()) } else { "–".to_string() });
+            row.push(match w.length().filter(|_| swatched) {
+                Some(length) => show.number(length),
+                None if swatched => "not known".to_string(),
+                None => "–".to_string(),
+            });
         }
         let mut grams = Vec::new();
         let mut metres = Vec::new();

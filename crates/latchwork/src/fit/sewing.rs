@@ -249,7 +249,9 @@ fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> 
                 all.push((format!("{}, {} round where it ends", piece.name, s.name), w.width.1));
             }
         }
-        all.push((format!("{} long", piece.name), stitches.pieces[p].length()));
+        if let Some(length) = stitches.pieces[p].length() {
+            all.push((format!("{} long", piece.name), length));
+        }
     }
     all
 }

@@ -256,7 +256,7 @@ impl<'a> Sheet<'a> {
                 }
             }
             for p in &s.stitches.pieces {
-                row.push(d.show.number(p.length()));
+                row.push(p.length().map_or_else(|| "not known".to_string(), |l| d.show.number(l)));
             }
             for (i, y) in s.yarn.iter().enumerate() {
                 let (g, range) = s.grams(d, i);

@@ -11,7 +11,7 @@ use crate::design::{At, Change, Design, Ending, Length, Piece, Shaping, Stretch,
 use crate::fabric::{Course, Fabric, Layout};
 use crate::measure::Basis;
 use crate::notice::Span;
-use crate::plan::{Builder, PartKind, WORKING};
+use crate::plan::{Builder, PartKind, WASTE, WORKING};
 use crate::stitches::{PieceStitches, Worked};
 use crate::units::Mm;
 
@@ -26,6 +26,8 @@ pub(super) struct Kept {
     pub(super) extra_yarns: Vec<String>,
     pub(super) weights_told: bool,
     pub(super) unswatched: bool,
+    /// Rows in no stretch, of which no length is known.
+    pub(super) unmeasured: u32,
     pub(super) ending: Option<Ending>,
     /// Lines before which a row was filled in.
     pub(super) rows_filled: Vec<Span>,
@@ -441,6 +443,7 @@ impl<'a> Scribe<'a> {
             }
         }
         debug_assert_eq!(self.rows, first + n, "every row counts");
+        self.kept.unmeasured -= n;
         if shapings.last() != Some(&n) {
             self.b.claim();
         }
@@ -556,6 +559,7 @@ impl<'a> Scribe<'a> {
             mark: Mark::Plain,
         };
         self.rows += u32::from(counted);
+        self.kept.unmeasured += u32::from(!free && self.b.yarn != WASTE);
         self.met += self.b.needles.len() as u64;
         if !free {
             let forms = |n: &Needle| {

@@ -120,12 +120,13 @@ fn piece(
         ending: Ending::LoopThroughLoop,
         ending_span: span,
     };
-    let mut stitches = PieceStitches { ends, left, places, stretches: Vec::new() };
+    let mut stitches = PieceStitches { ends, left, places, stretches: Vec::new(), unmeasured: 0 };
     let kept = Scribe::new(head, index, &p, &stitches).run(notes)?.kept;
     if !kept.stretches.is_empty() {
         p.stretches = kept.stretches;
     }
     p.ending = kept.ending.unwrap_or(Ending::LoopThroughLoop);
+    stitches.unmeasured = kept.unmeasured;
     stitches.stretches = if kept.worked.is_empty() { vec![idle(carriage)] } else { kept.worked };
     let scribe = Scribe::new(head, index, &p, &stitches).run(notes)?;
     if !scribe.kept.weights_told {

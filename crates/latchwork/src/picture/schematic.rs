@@ -22,10 +22,10 @@ pub fn schematic(design: &Design, sizes: &[&Stitches]) -> Picture {
     ink.raw(PATTERNS);
     let lying = |i: usize| {
         let p = &middle.pieces[i];
-        p.length().0 > 2.5 * widest(p)
+        p.measured().0 > 2.5 * widest(p)
     };
-    let across = |i: usize| if lying(i) { middle.pieces[i].length().0 } else { widest(&middle.pieces[i]) };
-    let up = |i: usize| if lying(i) { widest(&middle.pieces[i]) } else { middle.pieces[i].length().0 };
+    let across = |i: usize| if lying(i) { middle.pieces[i].measured().0 } else { widest(&middle.pieces[i]) };
+    let up = |i: usize| if lying(i) { widest(&middle.pieces[i]) } else { middle.pieces[i].measured().0 };
     let all = 0..design.pieces.len();
     let widest_piece = all.clone().map(across).fold(1.0, f64::max);
     let total: f64 = all.clone().map(up).sum::<f64>().max(1.0);
@@ -42,6 +42,10 @@ pub fn schematic(design: &Design, sizes: &[&Stitches]) -> Picture {
         } else {
             drawn.wide(&mut ink, y)
         };
+        if let Some(unknown) = drawn.unknown() {
+            ink.text(8.0, y + 6.0, 9.0, Anchor::Start, true, &unknown);
+            y += 14.0;
+        }
         alt.push_str(&drawn.words());
     }
     ink.finish(WIDTH, y, alt)
@@ -108,7 +112,7 @@ impl Drawn<'_> {
     }
 
     fn height(&self) -> f64 {
-        self.middle.length().0 * self.scale
+        self.middle.measured().0 * self.scale
     }
 
     fn wide(&self, ink: &mut Ink, y: f64) -> f64 {
@@ -180,7 +184,8 @@ impl Drawn<'_> {
         let middle = y + 22.0 + half;
         self.body(ink, |(px, py)| (x - py, middle + px));
         let end = x + self.height();
-        ink.text((x + end) / 2.0, y + 8.0, 9.0, Anchor::Middle, false, &self.figures(PieceStitches::length));
+        let long = if self.middle.unmeasured > 0 { String::new() } else { self.figures(PieceStitches::measured) };
+        ink.text((x + end) / 2.0, y + 8.0, 9.0, Anchor::Middle, false, &long);
         ink.span((x, y + 14.0), (end, y + 14.0));
         ink.span((end + 8.0, middle - half), (end + 8.0, middle + half));
         ink.text(end + 14.0, middle + 3.0, 9.0, Anchor::Start, false, &self.range(|p| p.stretches[0].width.0));
@@ -202,6 +207,13 @@ impl Drawn<'_> {
         lines
     }
 
+    /// What is not drawn, because no swatch measures it.
+    fn unknown(&self) -> Option<String> {
+        let n = self.middle.unmeasured;
+        let rows = if n == 1 { "1 row more is" } else { &format!("{n} rows more are") };
+        (n > 0).then(|| format!("{rows} not drawn: their length is not known."))
+    }
+
     fn words(&self) -> String {
         let mut text = format!("{}, from the bottom up: ", self.make());
         for (i, s) in self.piece.stretches.iter().enumerate() {
@@ -213,6 +225,7 @@ impl Drawn<'_> {
                 self.figures(|p| p.stretches[i].length)
             ));
         }
+        text.push_str(&self.unknown().unwrap_or_default());
         text
     }
 }

@@ -17,7 +17,7 @@ const SIDE: f64 = 30.0;
 pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Picture {
     let mut ink = Ink::new();
     let across: f64 = stitches.pieces.iter().map(widest).sum();
-    let tallest = stitches.pieces.iter().map(|p| p.length().0).fold(1.0, f64::max);
+    let tallest = stitches.pieces.iter().map(|p| p.measured().0).fold(1.0, f64::max);
     let gaps = GAP * stitches.pieces.len().saturating_sub(1) as f64;
     let scale = ((WIDTH - 2.0 * SIDE - gaps) / across.max(1.0)).max(0.02).min(TALLEST / tallest);
     let bottom = 30.0 + tallest * scale;
@@ -32,7 +32,7 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
             ink.text(placed.x + turned * side * half, bottom + 12.0, 8.0, Anchor::Middle, true, name);
         }
         placed.outline(&mut ink, piece.ending);
-        let middle = bottom - worked.length().0 * scale / 2.0;
+        let middle = bottom - worked.measured().0 * scale / 2.0;
         ink.text(placed.x, middle, 9.0, Anchor::Middle, true, &piece.name);
         places.push(placed);
         x += 2.0 * half + GAP;
@@ -94,7 +94,7 @@ impl Placed<'_> {
             }
             EdgeKind::Ending => {
                 let whole = w.last().map_or(0.0, |s| s.width.1.0) * self.scale;
-                let top = self.bottom - self.worked.length().0 * self.scale;
+                let top = self.bottom - self.worked.measured().0 * self.scale;
                 ((self.x + self.turned * whole * (share - 0.5), top), (0.0, -1.0))
             }
             EdgeKind::Left | EdgeKind::Right => {

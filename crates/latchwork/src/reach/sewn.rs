@@ -165,7 +165,7 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
         let stuff = stuff(design, plan);
         let stitches = size.stitches.pieces.get(piece)?;
         let wide = stitches.stretches.iter().map(|s| s.width.0.0.max(s.width.1.0)).fold(1.0, f64::max);
-        let mesh = Mesh::apart(APART.min(wide / 16.0), wide, stitches.length().0);
+        let mesh = Mesh::apart(APART.min(wide / 16.0), wide, stitches.measured().0);
         let sheet = piece_at_rest(&plan.plan, &proof.run, &stuff, mesh)?;
         let allowed = sheet.of.iter().map(|o| stuff[*o].map_or(0.3, |s| s.stretch)).collect();
         let first = count;

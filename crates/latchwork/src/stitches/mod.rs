@@ -38,6 +38,9 @@ pub struct PieceStitches {
     pub places: u32,
     /// One for each stretch.
     pub stretches: Vec<Worked>,
+    /// Rows knitted between the stretches, which no swatch measures: those of pass notes that are in no fabric, or over
+    /// a part of the needles.
+    pub unmeasured: u32,
 }
 
 /// A stretch worked out.
@@ -62,9 +65,15 @@ pub struct Worked {
 }
 
 impl PieceStitches {
-    /// Flat length of the whole piece.
+    /// Flat length of the whole piece, where every row of it is measured.
     #[must_use]
-    pub fn length(&self) -> Mm {
+    pub fn length(&self) -> Option<Mm> {
+        (self.unmeasured == 0).then(|| self.measured())
+    }
+
+    /// Flat length of the stretches together.
+    #[must_use]
+    pub fn measured(&self) -> Mm {
         Mm(self.stretches.iter().map(|s| s.length.0).sum())
     }
 

@@ -288,7 +288,13 @@ fn stitches(
                 );
                 return None;
             }
-            let settled = PieceStitches { ends: p.ends, left: left_end(chain.places), places: chain.places, stretches };
+            let settled = PieceStitches {
+                ends: p.ends,
+                left: left_end(chain.places),
+                places: chain.places,
+                stretches,
+                unmeasured: 0,
+            };
             let near = near_the_wish(show, p.piece, p.drafted, &settled, size, notices);
             (point(p.piece, &settled, size, notices) && near).then_some(settled)
         })
