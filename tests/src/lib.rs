@@ -2,6 +2,7 @@
 #![allow(clippy::expect_used, reason = "tests")]
 
 pub mod outside;
+pub mod sample;
 pub mod cloths;
 pub mod passes;
 pub mod workshop;
