@@ -176,29 +176,13 @@ fn the_program_writes_what_it_can_read() {
     let card = ["swatch", "plan", "1x1 rib", "--yarn", SEA, "--count", "420m/100g", "--out", "cards", "--paper", "a4"];
     fine(at, &card);
     fine(at, &["rehearse", "cards/swatch-1x1-rib.notes"]);
-    let measured = [
-        "--needles",
-        "40",
-        "--passes",
-        "60",
-        "--width",
-        "16.6cm",
-        "--length",
-        "16.7cm",
-        "--weight",
-        "14g",
-        "--whole",
-        "60x90",
-        "--state",
-        "washed",
-        "--note",
-        "the \"blue\" one",
-        "--date",
-        "a \\ day",
-    ];
-    for fabric in ["1x1 rib", "half cardigan"] {
+    let swatches = [("1x1 rib", "8.3cm", "13.6cm", "14g"), ("half cardigan", "11.1cm", "8.8cm", "15.6g")];
+    for (fabric, width, length, weight) in swatches {
         let add = ["swatch", "add", fabric, "--yarn", SEA, "--count", "420m/100g", "--stitch-size", "3 1/3"];
-        fine(at, &[&add[..], &measured].concat());
+        let measured = ["--needles", "40", "--passes", "60", "--width", width, "--length", length];
+        let more = ["--weight", weight, "--whole", "60x90", "--state", "washed"];
+        let said = ["--note", "the \"blue\" one", "--date", "a \\ day"];
+        fine(at, &[&add[..], &measured, &more, &said].concat());
     }
     assert!(fine(at, &["swatch", "show"]).contains(SEA));
     let predict = ["swatch", "predict", "full cardigan", "--yarn", SEA, "--stitch-size", "4", "--add"];

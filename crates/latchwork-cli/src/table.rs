@@ -157,14 +157,13 @@ fn padded(rows: &[Vec<String>]) -> String {
     text
 }
 
-/// Each row under its first entry, a line for each of the others with its heading.
+/// A line for each entry with its heading; those of a row stand under its first.
 fn listed(rows: &[Vec<String>], most: usize) -> String {
     let Some((head, rows)) = rows.split_first() else { return String::new() };
     let mut text = String::new();
     for r in rows {
         for (c, (name, value)) in head.iter().zip(r).enumerate() {
-            let line = if c == 0 { value.clone() } else { format!("{name} {value}") };
-            text.push_str(&wrapped(line.trim(), most, if c == 0 { 0 } else { 2 }));
+            text.push_str(&wrapped(&format!("{name} {value}"), most, if c == 0 { 0 } else { 2 }));
         }
     }
     text

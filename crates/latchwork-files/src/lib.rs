@@ -36,7 +36,7 @@ impl Writing {
         let folder = if folder.as_os_str().is_empty() { PathBuf::from(".") } else { folder.to_path_buf() };
         let writing = Writing { _lock: lock(&folder)?, folder };
         writing.finish_set()?;
-        writing.clear()?;
+        writing.clear();
         Ok(writing)
     }
 
@@ -84,8 +84,11 @@ impl Writing {
         let mut waiting: Vec<PathBuf> = Vec::new();
         let ready = files.iter().try_for_each(|(name, bytes)| {
             let place = self.folder.join(name);
-            if !plain(name) || place.is_dir() {
-                return Err(io::Error::new(ErrorKind::InvalidInput, format!("{name} is no name of a file here")));
+            if !plain(name) {
+                return Err(io::Error::new(ErrorKind::InvalidInput, format!("{name} is no name of a file")));
+            }
+            if place.is_dir() {
+                return Err(io::Error::new(ErrorKind::IsADirectory, format!("{name} is a folder")));
             }
             waiting.push(self.beside(bytes, &place)?);
             Ok(())
@@ -117,13 +120,11 @@ impl Writing {
     }
 
     /// Takes away what interrupted writers left: with the lock held, nobody is at it.
-    fn clear(&self) -> io::Result<()> {
-        for entry in fs::read_dir(&self.folder)?.filter_map(Result::ok) {
-            if entry.file_name().to_str().is_some_and(is_unplaced) && is_own_file(&entry.path()) {
-                fs::remove_file(entry.path())?;
-            }
+    fn clear(&self) {
+        let left = |e: &fs::DirEntry| e.file_name().to_str().is_some_and(is_unplaced) && is_own_file(&e.path());
+        for entry in fs::read_dir(&self.folder).into_iter().flatten().filter_map(Result::ok).filter(left) {
+            let _ = fs::remove_file(entry.path());
         }
-        Ok(())
     }
 
     /// Writes a file beside its place and onto the disk, under a name that nothing has, with the rights of the file whose
