@@ -114,3 +114,32 @@ fn text_of(path: &Path) -> Result<String, Fault> {
     let bytes = std::fs::read(path).map_err(|_| Fault::Unreadable)?;
     String::from_utf8(bytes).map_err(|_| Fault::Unreadable)
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+
+    /// Between reading a document and writing it another program may have been quicker.
+    #[test]
+    fn a_document_changed_meanwhile_is_not_written_over() {
+        let root = tempfile::tempdir().unwrap();
+        let folder = Folder::new(root.path().to_path_buf());
+        assert!(folder.create("hat.kdl", "first").unwrap());
+        assert!(!folder.create("hat.kdl", "second").unwrap(), "there is one of that name");
+        std::fs::write(root.path().join("hat.kdl"), "theirs").unwrap();
+        assert!(matches!(folder.write("hat.kdl", "first", "ours"), Err(Fault::Changed)));
+        assert_eq!(folder.read("hat.kdl").unwrap(), "theirs");
+        folder.write("hat.kdl", "theirs", "ours").unwrap();
+        assert_eq!(folder.read("hat.kdl").unwrap(), "ours");
+        // What somebody else writes in the folder is waited for.
+        let writing = Writing::begin(root.path()).unwrap();
+        std::thread::scope(|scope| {
+            let page = scope.spawn(|| folder.write("hat.kdl", "ours", "later"));
+            std::thread::sleep(std::time::Duration::from_millis(100));
+            writing.replace("hat.kdl", b"theirs again").unwrap();
+            drop(writing);
+            assert!(matches!(page.join().unwrap(), Err(Fault::Changed)));
+        });
+    }
+}
