@@ -3,6 +3,7 @@
 
 pub mod notes;
 pub mod outside;
+pub mod sample;
 pub mod cloths;
 pub mod passes;
 pub mod workshop;

@@ -107,6 +107,19 @@ fn the_core_is_pure() {
     }
 }
 
+/// Files are written by one package: nobody else opens one to write, or puts one in another's place.
+#[test]
+fn files_are_written_in_one_way() {
+    let banned = ["fs::write", "File::create", "OpenOptions", "fs::rename", "fs::copy", "remove_file"];
+    for path in sources(Path::new("../crates")).iter().filter(|p| !p.starts_with("../crates/latchwork-files")) {
+        let text = std::fs::read_to_string(path).unwrap();
+        let text = text.split("#[cfg(test)]").next().unwrap();
+        for word in banned {
+            assert!(!text.contains(word), "{}: {word}", path.display());
+        }
+    }
+}
+
 #[test]
 fn every_file_begins_by_saying_what_it_is() {
     for folder in ["../crates", "src", "tests", "../benches"] {

@@ -1,18 +1,18 @@
 //! `came-out`: the test knit against its prediction, and back into the book. `restate`: another machine or yarn.
 
-use latchwork_web::save;
 use std::path::{Path, PathBuf};
 
 use latchwork::check::SizeProof;
-use latchwork::design::{Design, book_from_text, from_text};
+use latchwork::design::{Design, book_from_text};
 use latchwork::measure::{State, Yarn, find_machine};
 use latchwork::reach::{CameOut, as_swatch, drift, restate};
+use latchwork::text::typed;
 use latchwork::units::{length_from, weight_from};
 
 use crate::Done;
 use crate::args;
-use crate::make::{Read, read, read_text, swatch_folder, work_out, work_out_silently};
-use crate::report::{say, tell, tell_line};
+use crate::make::{Read, created, read, read_text, readable, swatch_folder, work_out, work_out_silently};
+use crate::report::{say, tell, tell_line, word};
 use crate::swatch::{append, count_from, plain};
 use crate::table::aligned;
 
@@ -54,7 +54,7 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
         length: length("length", &a.length)?,
         weight,
         state,
-        date: a.date.as_deref().map(|d| plain("date", d)).transpose()?.unwrap_or_default().to_string(),
+        date: a.date.as_deref().map(|d| plain("date", d)).transpose()?.unwrap_or_default(),
     };
     say(&format!("{}, size {}, {}", design.title, a.size, stretches[stretch].name));
     let mut rows = vec![["", "predicted", "came out", "drift"].map(String::from).to_vec()];
@@ -144,9 +144,10 @@ fn changes(design: &Design, before: &[SizeProof], after: &[SizeProof]) {
 
 fn named<'a>(names: impl Iterator<Item = &'a str>, asked: Option<&str>, what: &str) -> Result<usize, Done> {
     let names: Vec<&str> = names.collect();
+    let typed_all: Vec<String> = names.iter().map(|n| typed(n)).collect();
     match asked {
         None if names.len() == 1 => Ok(0),
-        None => Err(Done::Usage(format!("Say which {what}: --{what} \"{}\".", names.join("\", \"")))),
+        None => Err(Done::Usage(format!("Say which {what}: --{what} {}.", typed_all.join(", ")))),
         Some(name) => names
             .iter()
             .position(|n| n.eq_ignore_ascii_case(name))
@@ -181,15 +182,7 @@ fn restating(a: &args::Restate) -> Result<Done, Done> {
     let yarn = a.yarn.as_deref().map(yarn_named).transpose()?;
     let restated = restate(&r.text, r.design(), machine, yarn.as_ref());
     let stem = Path::new(&r.name).file_stem().and_then(|s| s.to_str()).unwrap_or("design");
-    let path = free(a.out.clone(), a.design.as_deref(), stem)?;
-    let (design, notices) = from_text(&restated.text);
-    if design.is_none() {
-        tell(&path.display().to_string(), &restated.text, &notices.0);
-        tell_line("Nothing was written: the design cannot be put in these terms.");
-        return Ok(Done::Refused);
-    }
-    save(&path, restated.text.as_bytes())
-        .map_err(|e| Done::Usage(format!("{} could not be written: {e}.", path.display())))?;
+    let path = written(a, stem, &restated.text)?;
     say(&format!(
         "Written to {}: loops {:.2} times as long, gauge with them. Body measures and ease are as they were.",
         path.display(),
@@ -201,38 +194,32 @@ fn restating(a: &args::Restate) -> Result<Done, Done> {
         );
     }
     say(&format!("To be swatched before it is trusted: {}.", restated.swatch.join(", ")));
-    tell_line(&format!("See it with: latchwork fit {}", path.display()));
+    tell_line(&format!("See it with: latchwork fit {}", word(&path.display().to_string())));
     let again = read(&args::Which { design: Some(path), size: Vec::new() })?;
     let outcome = work_out(&again);
     say(&crate::table::sizes(again.design(), &outcome.sizes, true));
     Ok(if outcome.proven.is_some() { Done::Fine } else { Done::Refused })
 }
 
-/// A file that is not there yet.
-fn free(out: Option<PathBuf>, design: Option<&Path>, stem: &str) -> Result<PathBuf, Done> {
-    if let Some(path) = out {
-        return if path.exists() {
-            Err(Done::Usage(format!("{} is there already, and is not overwritten.", path.display())))
-        } else {
-            Ok(path)
-        };
-    }
-    let folder = design.and_then(Path::parent).unwrap_or_else(|| Path::new(""));
-    let mut path = folder.join(format!("{stem}-restated.kdl"));
-    let mut n = 2;
-    while path.exists() {
-        path = folder.join(format!("{stem}-restated-{n}.kdl"));
-        n += 1;
-    }
-    Ok(path)
+/// Writes the restated design into a file that was not there yet, once it was read back.
+fn written(a: &args::Restate, stem: &str, text: &str) -> Result<PathBuf, Done> {
+    let beside = a.design.as_deref().and_then(Path::parent).unwrap_or_else(|| Path::new(""));
+    let numbered = (2..).map(|n| format!("{stem}-restated-{n}.kdl"));
+    let usual = std::iter::once(format!("{stem}-restated.kdl")).chain(numbered).map(|n| beside.join(n));
+    let places: Box<dyn Iterator<Item = PathBuf>> = match &a.out {
+        Some(out) => Box::new(std::iter::once(out.clone())),
+        None => Box::new(usual),
+    };
+    readable(a.out.as_deref().unwrap_or(&beside.join(format!("{stem}-restated.kdl"))), text)?;
+    created(places, text)
 }
 
 /// `pier wool=210m/100g`, or a file whose first yarn it is.
 fn yarn_named(text: &str) -> Result<Yarn, Done> {
-    if let Some((name, count)) = text.split_once('=')
+    if let Some((name, count)) = text.rsplit_once('=')
         && let Some(tex) = count_from(count)
     {
-        return Ok(Yarn { name: plain("yarn's name", name)?.to_string(), tex, ..Yarn::unnamed() });
+        return Ok(Yarn { name: plain("yarn's name", name)?, tex, ..Yarn::unnamed() });
     }
     let (name, source) = read_text(Path::new(text)).map_err(|_| {
         Done::Usage(format!("{text} is neither a yarn such as \"pier wool=210m/100g\" nor a file with one."))

@@ -1,14 +1,13 @@
 //! `cloth`: one repeat of a fabric at rest, in numbers and pictures.
 
-use latchwork::record::tidy;
-use latchwork_web::save;
 use std::path::Path;
 
 use latchwork::cloth::{AtRest, Bulk, FIBRES, Sample, rest};
 use latchwork::fabric::{FABRICS, Fabric, find};
 use latchwork::reach::colour;
-use latchwork::record;
-use latchwork::units::{Tex, length_from};
+use latchwork::record::{self, tidy};
+use latchwork::units::{Mm, Tex, length_from};
+use latchwork_files::save;
 use latchwork_print::png;
 use latchwork_thread::look::{Face, gltf, pixels, svg};
 use latchwork_thread::relax::Fineness;
@@ -16,11 +15,14 @@ use latchwork_thread::rod::Matter;
 
 use crate::Done;
 use crate::args;
-use crate::make::print;
 use crate::pieces::pieces;
-use crate::report::{say, tell_line};
+use crate::report::{print, say, tell_line};
 
 pub(crate) fn cloth(a: &args::Cloth) -> Done {
+    let ink = match ink(a) {
+        Ok(ink) => ink,
+        Err(why) => return Done::Usage(why),
+    };
     let Some(name) = &a.fabric else { return pieces(a) };
     let Some(fabric) = find(name) else {
         let names: Vec<&str> = FABRICS.iter().map(|f| f.name).collect();
@@ -29,9 +31,6 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
     let sample = match asked(a) {
         Ok(s) => s,
         Err(why) => return Done::Usage(why),
-    };
-    let Some(ink) = colour(&a.colour) else {
-        return Done::Usage(format!("{} is no colour; write #8b9499: red, green and blue in hexadecimal.", a.colour));
     };
     let c = match rest(fabric, sample, true) {
         Ok(c) => c,
@@ -58,18 +57,30 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
     if c.rested.settled() { Done::Fine } else { Done::Refused }
 }
 
-fn asked(a: &args::Cloth) -> Result<Sample, String> {
-    let within = |name: &str, v: f64, low: f64, high: f64| {
-        if v.is_finite() && v >= low && v <= high {
-            Ok(v)
-        } else {
-            Err(format!("{name} must lie between {low} and {high}, not {v}."))
-        }
-    };
+fn within(name: &str, v: f64, low: f64, high: f64) -> Result<f64, String> {
+    let fine = v.is_finite() && (low..=high).contains(&v);
+    fine.then_some(v).ok_or_else(|| format!("{name} must lie between {low} and {high}, not {v}."))
+}
+
+/// The colour of the yarn in pictures; what else a picture is asked to be is checked with it.
+fn ink(a: &args::Cloth) -> Result<[u8; 3], String> {
+    within("--pixels", a.pixels as f64, 100.0, 12_000.0)?;
+    within("--plies", f64::from(a.plies), 1.0, 12.0)?;
+    within("--repeats", f64::from(a.repeats), 1.0, 60.0)?;
+    colour(&a.colour)
+        .ok_or_else(|| format!("{} is no colour; write #8b9499: red, green and blue in hexadecimal.", a.colour))
+}
+
+/// The yarn's count and the yarn in a loop.
+pub(crate) fn yarn(a: &args::Cloth) -> Result<(Tex, Mm), String> {
     let text = a.loop_length.as_deref().unwrap_or_default();
     let loop_length = length_from(text).ok_or_else(|| format!("\"{text}\" is no length; write 14.4mm or 0.57in."))?;
-    let tex = Tex(within("--tex", a.tex.unwrap_or_default(), 5.0, 5000.0)?);
     within("--loop in mm", loop_length.0, 1.0, 200.0)?;
+    Ok((Tex(within("--tex", a.tex.unwrap_or_default(), 5.0, 5000.0)?), loop_length))
+}
+
+fn asked(a: &args::Cloth) -> Result<Sample, String> {
+    let (tex, loop_length) = yarn(a)?;
     let density = FIBRES.iter().find(|f| f.0 == a.fibre.to_lowercase()).map(|f| f.1).ok_or_else(|| {
         let names: Vec<&str> = FIBRES.iter().map(|f| f.0).collect();
         format!("The density of \"{}\" is not known. There are: {}.", a.fibre, names.join(", "))
@@ -135,7 +146,7 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
 fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) -> std::io::Result<()> {
     std::fs::create_dir_all(dir)?;
     let t = &c.rested.threads;
-    let across = a.repeats.clamp(1, 60);
+    let across = a.repeats;
     let up = ((f64::from(across) * t.width / t.height).round() as u32).clamp(1, 200);
     let (strands, window) = c.close_up((across, up), ink, 0.15);
     // A drawing and a shape have a part for every bend: for few loops only.

@@ -1,7 +1,7 @@
 //! `fit`: how every size fits, sews up and how long it takes; and a person trying the sizes on.
 
 use latchwork::record::fresh;
-use latchwork_web::save;
+use latchwork_files::save;
 use std::path::Path;
 
 use latchwork::check::{SizeProof, prove};
@@ -11,12 +11,13 @@ use latchwork::measure::{Basis, Person, barleycorn_adult, dial_words, mondopoint
 use latchwork::notice::Span;
 use latchwork::picture::{edge_words, fit_plot, notch_lines, sewing_map};
 use latchwork::record;
+use latchwork::text::quoted;
 use latchwork::units::Mm;
 
 use crate::Done;
 use crate::args;
-use crate::make::{What as Document, print, read, read_text, work_out};
-use crate::report::{say, tell, tell_line};
+use crate::make::{What as Document, read, read_text, work_out};
+use crate::report::{print, say, tell, tell_line};
 use crate::table::{aligned, in_columns};
 
 pub(crate) fn fit(a: &args::Fit) -> Done {
@@ -272,11 +273,7 @@ fn made_for(design: &Design, person: &Person, measures: &[Known]) {
         .collect();
     say(&format!("Made for {} alone: {}. {}.", person.name, pieces.join("; "), fit.join("; ")));
     let measures: Vec<String> = own.sizes[0].measures.iter().map(|(n, v)| format!("{n} (mm){:.0}", v.0)).collect();
-    say(&format!(
-        "As a size of the design: size \"{}\" {{ {}; }}",
-        person.name.replace(['"', '\\'], "'"),
-        measures.join("; ")
-    ));
+    say(&format!("As a size of the design: size {} {{ {}; }}", quoted(&person.name), measures.join("; ")));
 }
 
 fn pictures(design: &Design, sizes: &[SizeProof], folder: &Path) -> Result<(), Done> {

@@ -35,7 +35,14 @@ pub(crate) enum Done {
 }
 
 fn main() -> ExitCode {
-    let done = match Latchwork::parse().command {
+    let asked = match Latchwork::try_parse() {
+        Ok(asked) => asked.command,
+        Err(text) => {
+            report::help(&text);
+            return ended(ExitCode::from(u8::try_from(text.exit_code()).unwrap_or(2)));
+        }
+    };
+    let done = match asked {
         Command::Make(a) => make::make(&a),
         Command::Rehearse(a) => rehearse::rehearse(&a),
         Command::New { name, from } => starter::write(&name, from.as_deref()),
@@ -59,11 +66,22 @@ fn main() -> ExitCode {
             Done::Fine
         }
     };
-    match done {
+    ended(match done {
         Done::Fine => ExitCode::SUCCESS,
         Done::Refused => ExitCode::from(1),
         Done::Usage(why) => {
             report::tell_line(&why);
+            ExitCode::from(2)
+        }
+    })
+}
+
+/// Half an output is none.
+fn ended(code: ExitCode) -> ExitCode {
+    match report::unwritten() {
+        None => code,
+        Some(why) => {
+            report::tell_line(&format!("What was to be printed could not be written whole: {why}."));
             ExitCode::from(2)
         }
     }

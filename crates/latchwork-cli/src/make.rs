@@ -1,23 +1,25 @@
 //! Designs in, files out.
 
 use std::collections::BTreeSet;
-use std::io::Write;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use latchwork::check::{Outcome, Proven, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::design::{Design, Shelf, book_from_text, from_text_with};
 use latchwork::handout::{cloth, handout};
 use latchwork::notes::{self, Noted, is_notes};
-use latchwork::notice::{Notice, Notices, Span};
+use latchwork::notice::{Level, Notice, Notices, Span};
 use latchwork::reach::Looks;
 use latchwork::record::{self, fresh, tidy};
+use latchwork::text::{quoted, typed};
+use latchwork_files::{Writing, place_of};
 use latchwork_print::{Paper, PrintError, Type, pdf, printable};
-use latchwork_web::{save, side_by_side};
+use latchwork_web::side_by_side;
 
 use crate::Done;
 use crate::args::{self, Sheets, Which};
 use crate::progress::Progress;
-use crate::report::{gather, tell, tell_line};
+use crate::report::{gather, print, tell, tell_line, word};
 use crate::table;
 
 /// The built-in example.
@@ -154,6 +156,34 @@ pub(crate) fn read(which: &Which) -> Result<Read, Done> {
     Ok(Read { name, text, what: What::Design(Box::new(design), sizes) })
 }
 
+/// Whether a document that is to be written can be read again as a design; else it is told why not.
+pub(crate) fn readable(place: &Path, text: &str) -> Result<(), Done> {
+    let (design, mut notices) = from_text_with(text, &shelf(&swatch_folder(Some(place))));
+    unprintable(text, &mut notices);
+    if design.is_some() && !notices.has_error() {
+        return Ok(());
+    }
+    notices.0.retain(|n| n.level == Level::Error);
+    tell(&place.display().to_string(), text, &notices.0);
+    tell_line("Nothing was written: this would be no design.");
+    Err(Done::Refused)
+}
+
+/// Writes a document into the first of these places that is free.
+pub(crate) fn created(places: impl Iterator<Item = PathBuf>, text: &str) -> Result<PathBuf, Done> {
+    let mut taken = None;
+    for path in places {
+        let done = place_of(&path).and_then(|(folder, name)| Writing::begin(folder)?.create(name, text.as_bytes()));
+        match done {
+            Ok(()) => return Ok(path),
+            Err(e) if e.kind() == ErrorKind::AlreadyExists => taken = Some(path),
+            Err(e) => return Err(Done::Usage(format!("{} could not be written: {e}.", path.display()))),
+        }
+    }
+    let taken = taken.unwrap_or_default();
+    Err(Done::Usage(format!("{} is there already, and is not overwritten.", taken.display())))
+}
+
 /// Reads pass notes alone.
 pub(crate) fn read_notes(path: &Path) -> Result<(String, Noted), Done> {
     let which = Which { design: Some(path.to_path_buf()), size: Vec::new() };
@@ -238,9 +268,9 @@ pub(crate) fn make(a: &args::Make) -> Done {
             .collect();
         without.dedup();
         tell_line(&format!(
-            "Nothing was printed: a handout gives measures and yarn, and there is no swatch of {}. Add swatch \"{}\" {{ … }} to the head of the notes (docs/notes.md).",
+            "Nothing was printed: a handout gives measures and yarn, and there is no swatch of {}. Add swatch {} {{ … }} to the head of the notes (docs/notes.md).",
             without.join(", "),
-            without.first().unwrap_or(&"plain")
+            quoted(without.first().unwrap_or(&"plain"))
         ));
         return Done::Refused;
     }
@@ -260,10 +290,11 @@ pub(crate) fn make(a: &args::Make) -> Done {
     if let Err(e) = std::fs::create_dir_all(&folder) {
         return Done::Usage(format!("The folder {} could not be made: {e}.", folder.display()));
     }
-    for (name, bytes) in &files {
-        if let Err(e) = save(&folder.join(name), bytes) {
-            return Done::Usage(format!("{name} could not be written: {e}."));
-        }
+    if let Err(e) = Writing::begin(&folder).and_then(|w| w.replace_all(&files)) {
+        return Done::Usage(format!(
+            "The files in {} could not be written, and are as they were: {e}.",
+            folder.display()
+        ));
     }
     let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
     print(&format!("Rehearsed needle by needle. Wrote to {}: {}.\n", folder.display(), names.join(", ")));
@@ -271,8 +302,7 @@ pub(crate) fn make(a: &args::Make) -> Done {
 }
 
 fn refusal(r: &Read, outcome: &Outcome) -> String {
-    let bad =
-        |i: &&usize| outcome.notices.iter().any(|(s, n)| *s == Some(**i) && n.level == latchwork::notice::Level::Error);
+    let bad = |i: &&usize| outcome.notices.iter().any(|(s, n)| *s == Some(**i) && n.level == Level::Error);
     let What::Design(design, sizes) = &r.what else { return "the notes have errors, told above.".to_string() };
     let name = |i: &usize| design.sizes[*i].name.as_str();
     let names: Vec<&str> = sizes.iter().filter(bad).map(name).collect();
@@ -284,7 +314,7 @@ fn refusal(r: &Read, outcome: &Outcome) -> String {
     if fine.is_empty() {
         return said;
     }
-    format!("{said} The others alone: latchwork make {} --size \"{}\"", r.name, fine.join(","))
+    format!("{said} The others alone: latchwork make {} --size {}", word(&r.name), typed(&fine.join(",")))
 }
 
 /// A file to write: its name and bytes.
@@ -361,11 +391,6 @@ pub(crate) fn show(a: &args::Show) -> Done {
         print(&record::show(r.design(), Some(p), stage));
     }
     if outcome.proven.is_some() { Done::Fine } else { Done::Refused }
-}
-
-/// To standard output; a reader that has gone away is no error.
-pub(crate) fn print(text: &str) {
-    let _ = std::io::stdout().write_all(text.as_bytes());
 }
 
 fn slug(r: &Read) -> String {

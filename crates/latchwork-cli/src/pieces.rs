@@ -1,19 +1,20 @@
 //! `cloth DESIGN`: whole pieces at rest, by the swatches of their fabrics, and pictures of their yarn.
 
 use latchwork::record::{fresh, tidy};
-use latchwork_web::save;
+use latchwork_files::save;
 use std::path::Path;
 
 use latchwork::cloth::PieceAtRest;
 use latchwork::design::Design;
 use latchwork::plan::PiecePlan;
 use latchwork::reach::{Finished, Looks, PieceLook, finished, ink, public_face, stuff};
-use latchwork::units::{Mm, Tex, length_from};
+use latchwork::units::{Mm, length_from};
 use latchwork_print::png;
 use latchwork_thread::look::{Face, Pixels, Strand, Window, gltf, pixels, sheet_svg, svg};
 
 use crate::Done;
 use crate::args::{self, FaceOf};
+use crate::cloth::yarn;
 use crate::make::{What, read, work_out};
 use crate::progress::Progress;
 use crate::report::{say, tell_line};
@@ -34,13 +35,16 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
     if !r.swatched()
         && let What::Notes(noted) = &mut r.what
     {
-        let (Some(tex), Some(loop_length)) = (a.tex, a.loop_length.as_deref().and_then(length_from)) else {
+        if a.tex.is_none() {
             return Done::Usage(
                 "These notes have no swatch: add --tex and --loop, the yarn's count and the yarn in a loop."
                     .to_string(),
             );
-        };
-        Looks::assume(&mut noted.design, Tex(tex), loop_length);
+        }
+        match yarn(a) {
+            Ok((tex, loop_length)) => Looks::assume(&mut noted.design, tex, loop_length),
+            Err(why) => return Done::Usage(why),
+        }
     }
     let outcome = work_out(&r);
     let design = r.design();
@@ -197,7 +201,7 @@ fn draw(
         }
         // A long piece is drawn no wider than makes a file of sense.
         let most = (MOST_PIXELS * window[2] / window[3].max(1.0)).sqrt();
-        let across = (a.pixels.clamp(100, 12_000) as f64).min(most).max(100.0) as usize;
+        let across = (a.pixels as f64).min(most).max(100.0) as usize;
         save(&dir.join(format!("{file}-{word}.png")), &png(&pixels(&yarn.strands, window, face, across, a.plies)))?;
         let near = within(&yarn.strands, window);
         let few = near.iter().map(|s| s.points.len()).sum::<usize>() < FEW;

@@ -4,6 +4,7 @@ use latchwork::cloth::{Bulk, Measured, Prediction, Rests, predict};
 use latchwork::design::Design;
 use latchwork::fabric::Fabric;
 use latchwork::measure::{BUILT_IN, Yarn, dials, gauge};
+use latchwork::text::quoted;
 use latchwork::units::length_from;
 
 use crate::Done;
@@ -67,15 +68,16 @@ pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
         let whole = |v: f64| v.round().max(1.0);
         // Large counts, so that rounding to tenths of a millimetre is no error.
         let node = format!(
-            "swatch \"{}\" {{\n    yarn \"{}\"\n    stitch-size {} {}\n    counted needles=100 passes=100\n    flat (mm){:.1} (mm){:.1}\n    unravelled (mm){:.1} loops=100\n    state \"{}\"\n    reckoned-from \"{names} in the same yarn; swatch this before you trust it\" doubt={}\n}}\n",
-            fabric.name,
-            yarn.name,
+            "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles=100 passes=100\n    flat (mm){:.1} (mm){:.1}\n    unravelled (mm){:.1} loops=100\n    state {}\n    reckoned-from {} doubt={}\n}}\n",
+            quoted(fabric.name),
+            quoted(&yarn.name),
             written(dial.0),
             written(dial.1),
             100.0 * p.needle,
             100.0 * p.pass,
             100.0 * knit,
-            state(book, index),
+            quoted(&state(book, index)),
+            quoted(&format!("{names} in the same yarn; swatch this before you trust it")),
             whole(doubt),
         );
         let count = format!("{:.3}tex", yarn.tex.0);

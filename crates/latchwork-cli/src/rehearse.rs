@@ -1,7 +1,7 @@
 //! Rehearsals: of designs, pass notes and plan files; the beds at a step, charts, the thread; mending.
 
 use latchwork::record::tidy;
-use latchwork_web::save;
+use latchwork_files::save;
 use std::path::Path;
 
 use latchwork::check::{SizeProof, explain_fault, given, mend_design, mend_notes};
@@ -17,8 +17,8 @@ use latchwork_thread::path::{Crossing, MOST_LOOPS, Who, diagram};
 use serde_json::{Value, json};
 
 use crate::args::{Rehearse, Which};
-use crate::make::{print, read, work_out};
-use crate::report::tell_line;
+use crate::make::{created, read, work_out};
+use crate::report::{print, tell_line};
 use crate::{Done, table};
 
 pub(crate) fn rehearse(a: &Rehearse) -> Done {
@@ -177,11 +177,11 @@ fn mend(a: &Rehearse) -> Done {
         let end = path.extension().and_then(|s| s.to_str()).map_or(String::new(), |e| format!(".{e}"));
         // What was written before may have been worked on since.
         let numbered = (2..).map(|n| format!("{stem}-mended-{n}{end}"));
-        let mut names = std::iter::once(format!("{stem}-mended{end}")).chain(numbered).map(|n| path.with_file_name(n));
-        let Some(beside) = names.find(|p| !p.exists()) else { return Done::Refused };
-        if let Err(e) = save(&beside, mended.as_bytes()) {
-            return Done::Usage(format!("{} could not be written: {e}.", beside.display()));
-        }
+        let names = std::iter::once(format!("{stem}-mended{end}")).chain(numbered).map(|n| path.with_file_name(n));
+        let beside = match created(names, &mended) {
+            Ok(beside) => beside,
+            Err(done) => return done,
+        };
         for what in &done {
             print(&format!("Mended: {what}.\n"));
         }

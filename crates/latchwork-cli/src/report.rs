@@ -1,10 +1,12 @@
 //! Notices on the terminal, with the line drawn.
 
 use std::fmt;
-use std::io::Write;
+use std::io::{self, ErrorKind, Write, stdout};
+use std::sync::OnceLock;
 
 use latchwork::design::Design;
 use latchwork::notice::{Level, Notice};
+use latchwork::text::typed;
 use miette::{Diagnostic, LabeledSpan, NamedSource, Severity, SourceCode};
 
 #[derive(Debug)]
@@ -42,14 +44,51 @@ impl Diagnostic for Told {
     }
 }
 
-/// A line to standard output; a reader that has gone away is no error.
-pub(crate) fn say(line: &str) {
-    let _ = writeln!(std::io::stdout(), "{line}");
+/// Why standard output was not written whole, in the system's words.
+static UNWRITTEN: OnceLock<String> = OnceLock::new();
+
+/// A reader that has gone away is no fault; a full disk is.
+fn heeded(done: io::Result<()>) {
+    if let Err(e) = done
+        && e.kind() != ErrorKind::BrokenPipe
+    {
+        let _ = UNWRITTEN.set(e.to_string());
+    }
 }
 
-/// A line to standard error, in the same way.
+/// A line to standard output.
+pub(crate) fn say(line: &str) {
+    print(&format!("{line}\n"));
+}
+
+/// Text to standard output.
+pub(crate) fn print(text: &str) {
+    heeded(stdout().write_all(text.as_bytes()));
+}
+
+/// What the argument reader prints by itself: help, the version, or what is wrong with the arguments.
+pub(crate) fn help(text: &clap::Error) {
+    let printed = text.print();
+    if !text.use_stderr() {
+        heeded(printed);
+    }
+}
+
+/// Why not all that was said is on standard output, if so.
+pub(crate) fn unwritten() -> Option<&'static str> {
+    heeded(stdout().flush());
+    UNWRITTEN.get().map(String::as_str)
+}
+
+/// A line to standard error; where that cannot be written, nothing can be told.
 pub(crate) fn tell_line(line: &str) {
-    let _ = writeln!(std::io::stderr(), "{line}");
+    let _ = writeln!(io::stderr(), "{line}");
+}
+
+/// A name as one word of a command line, between quotation marks only where it needs them.
+pub(crate) fn word(name: &str) -> String {
+    let bare = |c: char| c.is_alphanumeric() || "-_./=+:,@%".contains(c);
+    if !name.is_empty() && name.chars().all(bare) { name.to_string() } else { typed(name) }
 }
 
 /// Most notices drawn in one run.

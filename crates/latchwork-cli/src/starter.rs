@@ -1,10 +1,14 @@
 //! A starter design.
 
-use std::io::Write;
+use std::io::ErrorKind;
 use std::path::Path;
 
+use latchwork::text::quoted;
+use latchwork_files::{Writing, place_of};
+
 use crate::Done;
-use crate::report::say;
+use crate::make::readable;
+use crate::report::{say, word};
 
 const STARTER: &str = include_str!("starter.kdl");
 
@@ -20,25 +24,29 @@ pub(crate) fn write(name: &str, from: Option<&Path>) -> Done {
         if let Some(first) = chars.first_mut() {
             *first = first.to_uppercase().next().unwrap_or(*first);
         }
-        chars.into_iter().filter(|c| latchwork_print::printable(*c) && !['"', '\\'].contains(c)).collect()
+        chars.into_iter().filter(|c| latchwork_print::printable(*c)).collect()
     };
     let title = if title.trim().is_empty() { "A new design" } else { &title };
     let text = match from.map(restated) {
-        None => STARTER.replace("A new design", title),
+        None => STARTER.replace("\"A new design\"", &quoted(title)),
         Some(Ok(text)) => text,
         Some(Err(done)) => return done,
     };
-    let file = std::fs::OpenOptions::new().write(true).create_new(true).open(&path);
-    match file.and_then(|mut f| f.write_all(text.as_bytes())) {
+    let place = Path::new(&path);
+    if let Err(done) = readable(place, &text) {
+        return done;
+    }
+    let written = place_of(place).and_then(|(folder, name)| Writing::begin(folder)?.create(name, text.as_bytes()));
+    match written {
         Ok(()) => {
             let next = if from.is_some() { "Give it your sizes" } else { "Put your swatch and sizes in" };
-            say(&format!("Wrote {path}. {next}, then: latchwork make {path}"));
+            say(&format!("Wrote {path}. {next}, then: latchwork make {}", word(&path)));
             Done::Fine
         }
-        Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => {
+        Err(e) if e.kind() == ErrorKind::AlreadyExists => {
             Done::Usage(format!("There is already a {path}; nothing was changed. Choose another name."))
         }
-        Err(e) => Done::Usage(format!("{path} could not be written: {e}")),
+        Err(e) => Done::Usage(format!("{path} could not be written: {e}.")),
     }
 }
 

@@ -1,7 +1,6 @@
 //! `swatch`: a card to knit from, the book that holds what was measured, and what it says.
 
-use latchwork::record::tidy;
-use latchwork_web::save;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use latchwork::design::{Design, book_from_text};
@@ -10,7 +9,10 @@ use latchwork::handout::{SwatchPlan, card, rehearsed_swatch};
 use latchwork::measure::{
     Basis, Dials, Gauge, Machine, State, Yarn, dial_words, dials, find_machine, gauge, state_change,
 };
+use latchwork::record::tidy;
+use latchwork::text::quoted;
 use latchwork::units::{Tex, dial_from, length_from, tex_of, weight_from};
+use latchwork_files::{Writing, place_of, save};
 use latchwork_print::{Paper, Type, card_pdf};
 
 use crate::Done;
@@ -36,19 +38,17 @@ pub(crate) fn fabric_named(name: &str) -> Result<&'static Fabric, Done> {
     find(name).ok_or_else(|| Done::Usage(format!("There is no fabric {name}; `latchwork fabrics` lists them.")))
 }
 
-/// A name or remark as it can stand in a document between quotation marks.
-pub(crate) fn plain<'a>(what: &str, text: &'a str) -> Result<&'a str, Done> {
-    let fine = !text.trim().is_empty()
-        && text.chars().count() <= 60
-        && text.chars().all(|c| c != '"' && c != '\\' && latchwork_print::printable(c));
-    if fine {
-        Ok(text.trim())
-    } else {
-        Err(Done::Usage(format!(
-            "{} is no {what}: up to 60 letters, without quotation marks, backslashes or line ends, in letters that the handout has.",
-            text.escape_debug()
-        )))
+/// A name or remark as a document has it: spaces at its ends, or several in a row, are no part of it.
+pub(crate) fn plain(what: &str, text: &str) -> Result<String, Done> {
+    let name = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let fine = !name.is_empty() && name.chars().count() <= 60 && !text.contains(char::is_control);
+    if fine && name.chars().all(latchwork_print::printable) {
+        return Ok(name);
     }
+    Err(Done::Usage(format!(
+        "{} is no {what}: up to 60 letters, without line ends, in letters that the handout has.",
+        text.escape_debug()
+    )))
 }
 
 /// A yarn count such as `420m/100g` or `238tex`.
@@ -104,7 +104,7 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
     for fabric in fabrics {
         let fabric = fabric_named(fabric)?;
         let dials = if sizes.is_empty() { vec![first_try(fabric)] } else { sizes.clone() };
-        let yarn = Yarn { name: name.to_string(), tex, ..Yarn::unnamed() };
+        let yarn = Yarn { name: name.clone(), tex, ..Yarn::unnamed() };
         let planned = SwatchPlan { fabric, yarn, machine: Machine::of(class), dials };
         let proven = rehearsed_swatch(&planned).map_err(|(text, notices)| {
             tell("swatch.notes", &text, &notices.0);
@@ -150,9 +150,9 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
     };
     let (width, long) = (length("width", &a.width)?, length("length", &a.length)?);
     let mut node = format!(
-        "swatch \"{}\" {{\n    yarn \"{}\"\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n",
-        fabric.name,
-        yarn,
+        "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n",
+        quoted(fabric.name),
+        quoted(&yarn),
         written(dial.0),
         written(dial.1),
         a.needles,
@@ -190,21 +190,21 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
             node.push_str(&format!("    unravelled (mm){:.1} {word}={n}\n", l.0));
         }
     }
-    node.push_str(&format!("    state \"{}\"\n", a.state));
+    node.push_str(&format!("    state {}\n", quoted(&a.state)));
     for (word, text) in [("date", &a.date), ("note", &a.note)] {
         if let Some(t) = text {
-            node.push_str(&format!("    {word} \"{}\"\n", plain(word, t)?));
+            node.push_str(&format!("    {word} {}\n", quoted(&plain(word, t)?)));
         }
     }
     node.push_str("}\n");
-    append(&a.book, yarn, a.count.as_deref(), a.machine.as_deref(), &node)
+    append(&a.book, &yarn, a.count.as_deref(), a.machine.as_deref(), &node)
 }
 
 /// A stitch size as a document has it.
 pub(crate) fn written(thirds: u8) -> String {
     match thirds % 3 {
         0 => (thirds / 3).to_string(),
-        part => format!("\"{} {part}/3\"", thirds / 3),
+        part => quoted(&format!("{} {part}/3", thirds / 3)),
     }
 }
 
@@ -225,12 +225,21 @@ pub(crate) fn append(
     let tex = count
         .map(|c| count_from(c).ok_or_else(|| Done::Usage(format!("{c} is no yarn count; write 420m/100g or 238tex."))))
         .transpose()?;
+    let failed =
+        |e: std::io::Error| Done::Usage(format!("The book in {} could not be written: {e}.", folder.display()));
+    std::fs::create_dir_all(folder).map_err(failed)?;
+    // Held from reading the book to having written it: two swatches at once are both kept.
+    let writing = Writing::begin(folder).map_err(failed)?;
     // Names that differ only in signs would share a file's name; each yarn has its own, and each machine.
     let mut n = 1;
     let (path, before) = loop {
         let number = if n == 1 { String::new() } else { format!("-{n}") };
         let path = folder.join(format!("{}{number}.kdl", tidy(yarn)));
-        let Ok(text) = std::fs::read_to_string(&path) else { break (path, None) };
+        let text = match std::fs::read_to_string(&path) {
+            Ok(text) => text,
+            Err(e) if e.kind() == ErrorKind::NotFound => break (path, None),
+            Err(e) => return Err(Done::Usage(format!("{} could not be read: {e}.", path.display()))),
+        };
         let Some(book) = book_from_text(&text).0 else {
             return Err(Done::Usage(format!("{} has errors; mend it first.", path.display())));
         };
@@ -255,7 +264,8 @@ pub(crate) fn append(
                 Done::Usage(format!("The book does not know {yarn} yet; say how thick it is: --count 420m/100g."))
             })?;
             let machine = class.map_or("standard", |c| c.name);
-            format!("// Swatches of {yarn}.\nmachine \"{machine}\"\nyarn \"{yarn}\" {{ count (tex){:.3}; }}\n", tex.0)
+            let (machine, name) = (quoted(machine), quoted(yarn));
+            format!("// Swatches of {yarn}.\nmachine {machine}\nyarn {name} {{ count (tex){:.3}; }}\n", tex.0)
         }
     };
     let text = format!("{}\n\n{node}", head.trim_end());
@@ -268,9 +278,8 @@ pub(crate) fn append(
         tell_line("Nothing was written.");
         return Err(Done::Refused);
     }
-    let failed = |e: std::io::Error| Done::Usage(format!("{} could not be written: {e}.", path.display()));
-    std::fs::create_dir_all(folder).map_err(failed)?;
-    save(&path, text.as_bytes()).map_err(failed)?;
+    let (_, name) = place_of(&path).map_err(failed)?;
+    writing.replace(name, text.as_bytes()).map_err(failed)?;
     say(&format!("Written to {}.", path.display()));
     Ok(())
 }

@@ -114,23 +114,39 @@ fn many(n: usize, what: &str) -> String {
     if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
-/// Columns padded to their widest entry, figures to the right. A row that would pass the width of a screen is
-/// turned: one line for each heading.
-pub(crate) fn aligned(rows: &[Vec<String>]) -> String {
-    let columns = rows.first().map_or(0, Vec::len);
-    let turned: Vec<Vec<String>>;
-    let total: usize = (0..columns).map(|c| width(rows, c) + 2).sum();
-    let rows = if total > 110 {
-        turned = (0..columns).map(|c| rows.iter().map(|r| r.get(c).cloned().unwrap_or_default()).collect()).collect();
-        &turned
-    } else {
-        rows
-    };
-    in_columns(rows)
+/// Widest that a table is on paper, and on a screen that has room for more.
+const WIDEST: usize = 108;
+
+/// How many letters a line of the terminal has; none where the output goes elsewhere.
+fn screen() -> Option<usize> {
+    terminal_size::terminal_size_of(std::io::stdout()).map(|(w, _)| usize::from(w.0))
 }
 
-/// Columns padded to their widest entry, figures to the right, however wide.
+/// Columns padded to their widest entry, figures to the right. A row that would pass the width of a screen is
+/// turned: one line for each heading; on a narrow screen, one line for each figure.
+pub(crate) fn aligned(rows: &[Vec<String>]) -> String {
+    let screen = screen();
+    if whole(rows) <= screen.unwrap_or(WIDEST).min(WIDEST) {
+        return padded(rows);
+    }
+    let columns = rows.first().map_or(0, Vec::len);
+    let turned: Vec<Vec<String>> =
+        (0..columns).map(|c| rows.iter().map(|r| r.get(c).cloned().unwrap_or_default()).collect()).collect();
+    match screen.filter(|w| whole(&turned) > *w) {
+        Some(w) => listed(rows, w),
+        None => padded(&turned),
+    }
+}
+
+/// Columns padded to their widest entry, figures to the right, as wide as the terminal lets them be.
 pub(crate) fn in_columns(rows: &[Vec<String>]) -> String {
+    match screen().filter(|w| whole(rows) > *w) {
+        Some(w) => listed(rows, w),
+        None => padded(rows),
+    }
+}
+
+fn padded(rows: &[Vec<String>]) -> String {
     let columns = rows.first().map_or(0, Vec::len);
     let widths: Vec<usize> = (0..columns).map(|c| width(rows, c)).collect();
     let mut text = String::new();
@@ -143,6 +159,51 @@ pub(crate) fn in_columns(rows: &[Vec<String>]) -> String {
         text.push('\n');
     }
     text
+}
+
+/// A line for each entry with its heading; those of a row stand under its first.
+fn listed(rows: &[Vec<String>], most: usize) -> String {
+    let Some((head, rows)) = rows.split_first() else { return String::new() };
+    let mut text = String::new();
+    for r in rows {
+        for (c, (name, value)) in head.iter().zip(r).enumerate() {
+            text.push_str(&wrapped(&format!("{name} {value}"), most, if c == 0 { 0 } else { 2 }));
+        }
+    }
+    text
+}
+
+/// A line broken between words, and within one that is longer than a line; what follows the first stands further in.
+fn wrapped(line: &str, most: usize, indent: usize) -> String {
+    let mut text = " ".repeat(indent);
+    let mut at = indent;
+    for word in line.split_whitespace() {
+        let long = word.chars().count();
+        if at > indent && at + 1 + long > most {
+            text.push('\n');
+            text.push_str(&" ".repeat(indent + 2));
+            at = indent + 2;
+        } else if at > indent {
+            text.push(' ');
+            at += 1;
+        }
+        for c in word.chars() {
+            if at >= most.max(indent + 3) {
+                text.push('\n');
+                text.push_str(&" ".repeat(indent + 2));
+                at = indent + 2;
+            }
+            text.push(c);
+            at += 1;
+        }
+    }
+    text + "\n"
+}
+
+/// How wide a table is.
+fn whole(rows: &[Vec<String>]) -> usize {
+    let columns = rows.first().map_or(0, Vec::len);
+    (0..columns).map(|c| width(rows, c) + 2).sum::<usize>().saturating_sub(2)
 }
 
 fn width(rows: &[Vec<String>], c: usize) -> usize {

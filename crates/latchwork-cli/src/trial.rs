@@ -1,12 +1,11 @@
 //! Many made-up designs, read back.
 
-use std::io::Write;
-
 use latchwork::trial::{ENDINGS, FABRICS, Seed, Tally, combinations, document, possible};
 
 use crate::Done;
 use crate::args;
 use crate::progress::Progress;
+use crate::report::print;
 
 /// What each shaping of the made-up designs is.
 const SHAPINGS: [&str; 7] =
@@ -14,7 +13,7 @@ const SHAPINGS: [&str; 7] =
 
 pub(crate) fn trial(a: &args::Trial) -> Done {
     if let Some(number) = a.show {
-        let _ = std::io::stdout().write_all(document(&Seed::from_number(number, &combinations())).as_bytes());
+        print(&document(&Seed::from_number(number, &combinations())));
         return Done::Fine;
     }
     let progress = Progress::start("Making up designs and reading them back");
@@ -72,6 +71,6 @@ pub(crate) fn trial(a: &args::Trial) -> Done {
         }
     }
     out.push_str("– cannot be: 2x1 rib and full cardigan are not shaped, 2x2 ribs only narrowed, a point takes five stitches at most.\n");
-    let _ = std::io::stdout().write_all(out.as_bytes());
+    print(&out);
     if tally.wrong.is_empty() { Done::Fine } else { Done::Refused }
 }

@@ -1,9 +1,10 @@
 //! The folder of documents: designs, pass notes, and the swatches that they share.
 
-use std::io::Write;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use latchwork::design::{Shelf, book_from_text};
+use latchwork_files::Writing;
 
 /// The folder.
 #[derive(Debug, Clone)]
@@ -20,6 +21,8 @@ pub(crate) enum Fault {
     Unreadable,
     /// It could not be written; in the system's words.
     Unwritten(String),
+    /// Somebody else changed it meanwhile.
+    Changed,
 }
 
 impl Folder {
@@ -52,19 +55,23 @@ impl Folder {
 
     /// Writes a document that must not be there yet.
     pub(crate) fn create(&self, name: &str, text: &str) -> Result<bool, Fault> {
-        let path = self.path(name).ok_or(Fault::Missing)?;
-        let made = std::fs::OpenOptions::new().write(true).create_new(true).open(&path);
-        match made.and_then(|mut f| f.write_all(text.as_bytes()).and_then(|()| f.sync_all())) {
+        self.path(name).ok_or(Fault::Missing)?;
+        match Writing::begin(&self.root).and_then(|w| w.create(name, text.as_bytes())) {
             Ok(()) => Ok(true),
-            Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => Ok(false),
+            Err(e) if e.kind() == ErrorKind::AlreadyExists => Ok(false),
             Err(e) => Err(Fault::Unwritten(e.to_string())),
         }
     }
 
-    /// Writes a document: beside its place first, on the disk, then into it, so that a half-written one is never found.
-    pub(crate) fn write(&self, name: &str, text: &str) -> Result<(), Fault> {
-        let path = self.path(name).ok_or(Fault::Missing)?;
-        save(&path, text.as_bytes()).map_err(|e| Fault::Unwritten(e.to_string()))
+    /// Writes a document that is `before` until then; another writer may have been quicker.
+    pub(crate) fn write(&self, name: &str, before: &str, text: &str) -> Result<(), Fault> {
+        let told = |e: std::io::Error| Fault::Unwritten(e.to_string());
+        self.path(name).ok_or(Fault::Missing)?;
+        let writing = Writing::begin(&self.root).map_err(told)?;
+        if self.read(name)? != before {
+            return Err(Fault::Changed);
+        }
+        writing.replace(name, text.as_bytes()).map_err(told)
     }
 
     /// Whether there is a document of this name.
@@ -93,7 +100,7 @@ impl Folder {
             ("scarf.kdl", include_str!("../../../designs/scarf.kdl")),
         ];
         for (name, text) in EXAMPLES.iter().filter(|e| !self.has(e.0)) {
-            self.write(name, text)?;
+            self.create(name, text)?;
         }
         Ok(())
     }
@@ -108,24 +115,31 @@ fn text_of(path: &Path) -> Result<String, Fault> {
     String::from_utf8(bytes).map_err(|_| Fault::Unreadable)
 }
 
-/// Writes a file: beside its place first, on the disk, then into it, so that a half-written one is never found.
-///
-/// # Errors
-/// When the system will not; then the place is as it was.
-pub fn save(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let mut beside = path.as_os_str().to_owned();
-    beside.push(".part");
-    let done = std::fs::File::create(&beside)
-        .and_then(|mut f| f.write_all(bytes).and_then(|()| f.sync_all()))
-        .and_then(|()| std::fs::rename(&beside, path));
-    // The folder's own entry is put on the disk too, where the system lets a folder be opened.
-    if let Some(folder) = path.parent().filter(|_| done.is_ok())
-        && let Ok(folder) = std::fs::File::open(folder)
-    {
-        let _ = folder.sync_all();
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+
+    /// Between reading a document and writing it another program may have been quicker.
+    #[test]
+    fn a_document_changed_meanwhile_is_not_written_over() {
+        let root = tempfile::tempdir().unwrap();
+        let folder = Folder::new(root.path().to_path_buf());
+        assert!(folder.create("hat.kdl", "first").unwrap());
+        assert!(!folder.create("hat.kdl", "second").unwrap(), "there is one of that name");
+        std::fs::write(root.path().join("hat.kdl"), "theirs").unwrap();
+        assert!(matches!(folder.write("hat.kdl", "first", "ours"), Err(Fault::Changed)));
+        assert_eq!(folder.read("hat.kdl").unwrap(), "theirs");
+        folder.write("hat.kdl", "theirs", "ours").unwrap();
+        assert_eq!(folder.read("hat.kdl").unwrap(), "ours");
+        // What somebody else writes in the folder is waited for.
+        let writing = Writing::begin(root.path()).unwrap();
+        std::thread::scope(|scope| {
+            let page = scope.spawn(|| folder.write("hat.kdl", "ours", "later"));
+            std::thread::sleep(std::time::Duration::from_millis(100));
+            writing.replace("hat.kdl", b"theirs again").unwrap();
+            drop(writing);
+            assert!(matches!(page.join().unwrap(), Err(Fault::Changed)));
+        });
     }
-    if done.is_err() {
-        let _ = std::fs::remove_file(&beside);
-    }
-    done
 }

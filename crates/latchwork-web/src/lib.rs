@@ -20,8 +20,6 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use tokio::net::TcpListener;
 
-pub use folder::save;
-
 /// How the workshop is opened.
 #[derive(Debug, Clone)]
 pub struct Opening {

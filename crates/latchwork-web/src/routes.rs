@@ -70,6 +70,7 @@ pub(crate) fn faulty(fault: &Fault) -> Response {
     let (status, text) = match fault {
         Fault::Missing => (StatusCode::NOT_FOUND, t("missing")),
         Fault::Unreadable => (StatusCode::UNPROCESSABLE_ENTITY, t("unreadable")),
+        Fault::Changed => (StatusCode::CONFLICT, t("changed-elsewhere")),
         Fault::Unwritten(why) => (StatusCode::INSUFFICIENT_STORAGE, tf("unwritten", &[("why", why)])),
     };
     (status, pages::message(&t("sorry"), &text, "/")).into_response()

@@ -98,7 +98,7 @@ impl Shared {
             // It was changed elsewhere, or is met for the first time.
             self.journal.keep(name, before, "as it was found", now()).map_err(told)?;
         }
-        self.folder.write(name, text)?;
+        self.folder.write(name, before, text)?;
         self.journal.keep(name, text, what, now()).map_err(told)
     }
 

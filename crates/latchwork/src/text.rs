@@ -360,7 +360,7 @@ fn outline(source: &str) -> Vec<(usize, usize)> {
 
 /// Where a quoted text that begins before `i` ends: at its closing mark (followed by as many # as it began with), or
 /// before the end of the line.
-fn closing(bytes: &[u8], mut i: usize, raw: usize) -> usize {
+pub(crate) fn closing(bytes: &[u8], mut i: usize, raw: usize) -> usize {
     while let Some(&c) = bytes.get(i) {
         match c {
             b'\\' if raw == 0 => i += 1,
@@ -371,4 +371,46 @@ fn closing(bytes: &[u8], mut i: usize, raw: usize) -> usize {
         i += 1;
     }
     i
+}
+
+/// A text between quotation marks, as a document has it: what every writer of documents writes.
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' | '\\' => out.extend(['\\', c]),
+            // No text has line ends within it.
+            c if c.is_control() || matches!(c, '\u{2028}' | '\u{2029}') => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out + "\""
+}
+
+/// What a line of notes has between quotation marks, as it is meant.
+#[must_use]
+pub fn unquoted(written: &str) -> String {
+    let mut out = String::new();
+    let mut chars = written.chars().peekable();
+    while let Some(c) = chars.next() {
+        match (c, chars.peek()) {
+            ('\\', Some(&next @ ('"' | '\\'))) => {
+                out.push(next);
+                chars.next();
+            }
+            _ => out.push(c),
+        }
+    }
+    out
+}
+
+/// A text as one word of a command line: between quotation marks, single ones where it has signs that a shell reads.
+#[must_use]
+pub fn typed(text: &str) -> String {
+    if text.contains(['"', '\\', '$', '`', '!']) {
+        format!("'{}'", text.replace('\'', r"'\''"))
+    } else {
+        format!("\"{text}\"")
+    }
 }

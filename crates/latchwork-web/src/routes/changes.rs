@@ -163,10 +163,10 @@ async fn change_and(
                 Ok((text, what)) => match unreadable(&w, &worked, &text) {
                     // What cannot be understood is never written by a press.
                     Some(why) => Some(tf("not-understood-after", &[("why", &why)])),
-                    None => {
-                        w.save(&name, &worked.text, &text, &what)?;
-                        None
-                    }
+                    None => match w.save(&name, &worked.text, &text, &what) {
+                        Err(Fault::Changed) => Some(t("changed-elsewhere")),
+                        saved => saved.map(|()| None)?,
+                    },
                 },
                 Err(why) => Some(why),
             }
@@ -446,7 +446,7 @@ async fn step(w: Workshop, name: String, headers: HeaderMap, f: Base, by: i64) -
         if worked.base != f.base || !ours {
             told = Some(t("changed-elsewhere"));
         } else if let Ok(Some(text)) = w.journal.step(&name, by)
-            && let Err(fault) = w.folder.write(&name, &text)
+            && let Err(fault) = w.folder.write(&name, &worked.text, &text)
         {
             // The journal must not be ahead of the document.
             let _ = w.journal.step(&name, -by);
@@ -477,13 +477,16 @@ pub(super) async fn keep(State(w): State<Workshop>, Path(name): Path<String>, Fo
         // Forms send old line ends; a document keeps its own.
         let text = f.text.replace("\r\n", "\n");
         let text = if worked.text.contains("\r\n") { text.replace('\n', "\r\n") } else { text };
-        if worked.base != f.base {
-            return Ok((StatusCode::CONFLICT, pages::conflict(&name, &text, &worked)));
-        }
-        if base_of(&text) != worked.base {
-            w.save(&name, &worked.text, &text, &t("did-edit"))?;
-        }
+        let kept = match worked.base == f.base {
+            false => Err(Fault::Changed),
+            true if base_of(&text) == worked.base => Ok(()),
+            true => w.save(&name, &worked.text, &text, &t("did-edit")),
+        };
         let now = w.document(&name)?;
+        match kept {
+            Err(Fault::Changed) => return Ok((StatusCode::CONFLICT, pages::conflict(&name, &text, &now))),
+            kept => kept?,
+        }
         let told = if now.design.is_some() { t("kept") } else { t("kept-broken") };
         Ok::<_, Fault>((StatusCode::OK, pages::document(&name, &now, Some(&told))))
     });

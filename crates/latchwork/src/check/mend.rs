@@ -10,6 +10,7 @@ use super::{prove, prove_notes};
 use crate::design;
 use crate::notes::{self, Noted};
 use crate::notice::{Change, Level, Notice, Span, mended};
+use crate::text::quoted;
 
 /// Most times that a document is changed and read again.
 const MOST_ROUNDS: usize = 20;
@@ -122,7 +123,7 @@ fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool) ->
         Fault::YarnElsewhere { yarn, .. } => {
             let plan = noted.plans.pieces.iter().find(|p| p.origins.iter().any(|o| o.span == span))?;
             let name = plan.yarns.get(usize::from(yarn.0))?;
-            before(text, span, &format!("cut \"{name}\""))
+            before(text, span, &format!("cut {}", quoted(name)))
         }
         _ => return None,
     })

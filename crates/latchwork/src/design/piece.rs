@@ -9,7 +9,7 @@ use super::{At, CastOn, Change, Ending, Make, Piece, Shaping, Size, Stretch, Whe
 use crate::fabric::{Ends, Fabric, Layout};
 use crate::measure::{Dials, Gauge, Machine, NoGauge, Swatch, dial_words, dials, gauge};
 use crate::notice::{Notice, Span};
-use crate::text::{Node, Written};
+use crate::text::{Node, Written, quoted};
 
 pub(super) struct Context<'a> {
     pub(super) yarns: &'a [NamedYarn],
@@ -81,7 +81,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
                 let known = yarns.first().map_or("name", String::as_str);
                 r.error(
                     Notice::error(node.span, "This piece does not say which yarn it is knitted in.")
-                        .hint(format!("Write yarn \"{known}\"")),
+                        .hint(format!("Write yarn {}", quoted(known))),
                 );
             }
             None

@@ -1,7 +1,7 @@
 //! Reading nodes: one way to ask for a word, a number, a quantity, and to say what was wrong.
 
 use crate::notice::{Notice, Notices, Span, nearest};
-use crate::text::{Node, Value, Written};
+use crate::text::{Node, Value, Written, quoted};
 use crate::units::{LENGTH_UNITS, Mm, WEIGHT_UNITS, length_unit, weight_unit};
 
 pub(super) struct Reader<'a> {
@@ -43,7 +43,7 @@ pub(super) fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nod
     Nodes(nodes)
 }
 
-fn quoted(words: &[&str]) -> String {
+fn listed(words: &[&str]) -> String {
     words.join(", ")
 }
 
@@ -73,7 +73,7 @@ impl Reader<'_> {
                     Some(near) => {
                         e.hint(format!("Did you mean {near}?")).mend(n.span, near, format!("{} becomes {near}", n.name))
                     }
-                    None => e.hint(format!("What may stand here: {}.", quoted(known))),
+                    None => e.hint(format!("What may stand here: {}.", listed(known))),
                 };
                 self.error(e);
             } else if once.contains(&n.name.as_str()) && nodes[..i].iter().any(|m| m.name == n.name) {
@@ -115,7 +115,7 @@ impl Reader<'_> {
                 e = match nearest(&p.name, properties.iter().copied()) {
                     Some(near) => e.hint(format!("Did you mean {near}=?")),
                     None if properties.is_empty() => e.hint("It takes no name=value pairs."),
-                    None => e.hint(format!("It takes: {}.", quoted(properties))),
+                    None => e.hint(format!("It takes: {}.", listed(properties))),
                 };
                 self.error(e);
             }
@@ -236,7 +236,7 @@ impl Reader<'_> {
         };
         let Some(factor) = scale(unit) else {
             let mut e = Notice::error(value.span, format!("({unit}) is not a unit that {what} can have."))
-                .because(format!("It may be one of: {}.", quoted(units)));
+                .because(format!("It may be one of: {}.", listed(units)));
             e = match meant(unit).filter(|u| units.contains(u)) {
                 Some(near) => e.hint(format!("Write ({near}){n}")),
                 None => e.hint(format!("Write it in one of these, such as ({})…", units[0])),
@@ -309,7 +309,7 @@ impl Reader<'_> {
         }
         let known: Vec<&str> = words.iter().map(|(w, _)| *w).collect();
         let mut e = Notice::error(value.span, format!("{what} cannot be \"{text}\"."))
-            .because(format!("It is one of: {}.", quoted(&known)));
+            .because(format!("It is one of: {}.", listed(&known)));
         if let Some(near) = nearest(&text, known) {
             e = e.hint(format!("Write \"{near}\""));
         }
@@ -336,7 +336,7 @@ impl Reader<'_> {
             e = match nearest(name, names.iter().map(String::as_str)) {
                 Some(near) => e.hint(format!("Did you mean \"{near}\"?")).mend(
                     value.span,
-                    format!("\"{near}\""),
+                    quoted(near),
                     format!("\"{name}\" becomes \"{near}\""),
                 ),
                 None if names.is_empty() => e.because(format!("The design has no {what} yet.")),

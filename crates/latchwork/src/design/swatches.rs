@@ -5,7 +5,7 @@ use super::head::{NamedYarn, fabric, stitch_size};
 use super::read::{Nodes, Reader, property};
 use crate::measure::{Machine, RECKONED, State, Swatch, Unravelled, Weighed};
 use crate::notice::{Notice, Span};
-use crate::text::Node;
+use crate::text::{Node, quoted};
 use crate::units::Grams;
 
 const WORDS: [&str; 11] = [
@@ -97,7 +97,7 @@ fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Ma
             if !r.has_holes {
                 r.error(
                     Notice::error(node.span, "This swatch does not say which yarn it is of.")
-                        .hint(format!("Write yarn \"{}\"", yarns.first().map_or("name", String::as_str))),
+                        .hint(format!("Write yarn {}", quoted(yarns.first().map_or("name", String::as_str)))),
                 );
             }
             None

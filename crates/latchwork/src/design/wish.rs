@@ -5,7 +5,7 @@ use super::read::{Nodes, Reader, property};
 use super::{Ease, Length, Wish, Wished};
 use crate::measure::{CONVENTIONS, convention};
 use crate::notice::{Notice, Span, nearest};
-use crate::text::{Node, Value, Written};
+use crate::text::{Node, Value, Written, quoted};
 use crate::units::Mm;
 
 pub(super) const WISHES: [&str; 3] = ["needles", "width", "around"];
@@ -100,7 +100,7 @@ fn measure(r: &mut Reader<'_>, value: &Value, context: &Context<'_>) -> Option<S
     if let Some(near) = nearest(name, known.iter().copied()).filter(|n| n != name) {
         e = e.hint(format!("Did you mean \"{near}\"?")).mend(
             value.span,
-            format!("\"{near}\""),
+            quoted(near),
             format!("\"{name}\" becomes \"{near}\""),
         );
     }

@@ -7,6 +7,7 @@ use crate::measure::{Machine, Yarn};
 use crate::notes;
 use crate::notice::Notices;
 use crate::picture::{Picture, diagram, where_to_measure};
+use crate::text::{quoted, typed};
 use crate::units::dial;
 
 /// A swatch to be knitted.
@@ -97,14 +98,16 @@ impl SwatchPlan {
         };
         let (first, last) = (size(self.dials[0]), size(self.dials[self.dials.len() - 1]));
         let p = &self.machine.profile;
+        let own = quoted(&self.yarn.name);
+        // Two yarns have two names.
+        let other = if self.yarn.name.eq_ignore_ascii_case("contrast") { "\"other yarn\"" } else { "\"contrast\"" };
         let mut t = format!(
-            "title \"Swatch of {}\"\nmachine \"{}\" {{ pitch (mm){}; needles main={} ribber={}; }}\nyarn \"{}\" {{ count (tex){}; }}\nyarn \"contrast\" {{ count (tex){}; }}\n\nnotes \"swatch\"\ncarriage at the right\n",
-            f.name,
-            self.machine.class.name,
+            "title {}\nmachine {} {{ pitch (mm){}; needles main={} ribber={}; }}\nyarn {own} {{ count (tex){}; }}\nyarn {other} {{ count (tex){}; }}\n\nnotes \"swatch\"\ncarriage at the right\n",
+            quoted(&format!("Swatch of {}", f.name)),
+            quoted(self.machine.class.name),
             self.machine.pitch.0,
             p.main_needles,
             p.ribber_needles,
-            self.yarn.name,
             self.yarn.tex.0,
             self.yarn.tex.0,
         );
@@ -119,13 +122,13 @@ impl SwatchPlan {
         let contrast = self.contrast();
         for (i, d) in self.dials.iter().enumerate() {
             let at = size(*d);
-            t.push_str(&format!("First mark of {}: {contrast} rows {} at {at} in \"contrast\"\n", i + 1, f.name));
-            t.push_str("cut \"contrast\"\n");
-            t.push_str(&format!("Part {}: {} rows {} at {at} in \"{}\"\n", i + 1, self.rows(), f.name, self.yarn.name));
+            t.push_str(&format!("First mark of {}: {contrast} rows {} at {at} in {other}\n", i + 1, f.name));
+            t.push_str(&format!("cut {other}\n"));
+            t.push_str(&format!("Part {}: {} rows {} at {at} in {own}\n", i + 1, self.rows(), f.name));
         }
-        t.push_str(&format!("Last mark: {contrast} rows {} at {last} in \"contrast\"\n", f.name));
-        t.push_str("cut \"contrast\"\n");
-        t.push_str(&format!("End: {BORDER} rows {} at {last} in \"{}\"\nbind off\n", f.name, self.yarn.name));
+        t.push_str(&format!("Last mark: {contrast} rows {} at {last} in {other}\n", f.name));
+        t.push_str(&format!("cut {other}\n"));
+        t.push_str(&format!("End: {BORDER} rows {} at {last} in {own}\nbind off\n", f.name));
         t
     }
 }
@@ -201,9 +204,9 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         format!("--weight …g --whole {needles}x{}", plan.all_rows())
     };
     let then = format!(
-        "Enter each line: latchwork swatch add \"{}\" --yarn \"{}\" --count {:.0}tex --machine {} --stitch-size {one} --needles 40 --passes {} --width …cm --length …cm --stretched …cm --state washed {yarn}",
-        f.name,
-        plan.yarn.name,
+        "Enter each line: latchwork swatch add {} --yarn {} --count {:.0}tex --machine {} --stitch-size {one} --needles 40 --passes {} --width …cm --length …cm --stretched …cm --state washed {yarn}",
+        typed(f.name),
+        typed(&plan.yarn.name),
         plan.yarn.tex.0,
         plan.machine.class.name,
         plan.rows(),

@@ -4,6 +4,7 @@ use latchwork_machine::needle::{Side, Slot};
 
 use crate::fabric::{Fabric, find};
 use crate::notice::Span;
+use crate::text::{closing, unquoted};
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Word {
@@ -48,13 +49,19 @@ const SHORT: [(&str, &str); 18] = [
 const NUMBERS: [&str; 13] =
     ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
 
+/// What stands between quotation marks; the second may be missing.
+pub(super) fn inner_of(raw: &str) -> String {
+    let end = closing(raw.as_bytes(), 1, 0).min(raw.len());
+    unquoted(raw.get(1..end).unwrap_or_default())
+}
+
 impl Line {
     /// The words of a line that begins at `start`; what follows // is left out.
     pub(super) fn new(text: &str, start: usize) -> Line {
         let mut words = Vec::new();
         let mut push = |from: usize, to: usize, quoted: bool| {
             let raw = &text[from..to];
-            let inner = if quoted { raw.trim_matches('"').to_string() } else { raw.to_lowercase() };
+            let inner = if quoted { inner_of(raw) } else { raw.to_lowercase() };
             let span = Span { start: start + from, len: to - from };
             let long = SHORT.iter().find(|s| !quoted && s.0 == inner).map(|s| s.1);
             // T7 is stitch size 7.
@@ -83,7 +90,8 @@ impl Line {
                 break;
             }
             if c == '"' {
-                let end = chars.by_ref().find(|n| n.1 == '"').map_or(text.len(), |n| n.0 + 1);
+                let end = (closing(text.as_bytes(), i + 1, 0) + 1).min(text.len());
+                while chars.next_if(|n| n.0 < end).is_some() {}
                 push(i, end, true);
             } else if alone {
                 push(i, i + c.len_utf8(), false);

@@ -1,7 +1,7 @@
 //! Text to notes: the head by the design's reader, the body line by line.
 
 use super::grammar::asked;
-use super::line::Line;
+use super::line::{Line, inner_of};
 use super::set_up::work_out;
 use super::{Fault, Note, Noted, fault, hinted};
 use crate::design::head_from_text;
@@ -47,9 +47,7 @@ pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
         let mut all = lines(body);
         let Some((_, title)) = all.next() else { continue };
         let span = Span { start, len: title.trim_end().len() };
-        let name = title.trim_start_matches('\u{feff}').trim().trim_start_matches("notes").trim().trim_matches('"');
-        let name =
-            if name.is_empty() { "piece".to_string() } else { name.split_whitespace().collect::<Vec<_>>().join(" ") };
+        let name = named(title.trim_start_matches('\u{feff}').trim().trim_start_matches("notes").trim());
         if pieces.iter().any(|p| p.0 == name) {
             notices.push(
                 Notice::error(span, format!("There are two notes called \"{name}\".")).hint("Give one another name."),
@@ -93,6 +91,13 @@ pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
         return None;
     }
     work_out(head, &pieces, notices)
+}
+
+/// What notes are called.
+fn named(written: &str) -> String {
+    let name = if written.starts_with('"') { inner_of(written) } else { written.to_string() };
+    let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+    if name.is_empty() { "piece".to_string() } else { name }
 }
 
 /// repeat the last 6 lines 3 times: the lines before, so many times more.

@@ -3,6 +3,7 @@
 use crate::check::SizeProof;
 use crate::design::Design;
 use crate::measure::State;
+use crate::text::quoted;
 use crate::units::{Grams, Mm, dial};
 
 /// A stretch of a finished piece, measured flat before it is sewn.
@@ -84,28 +85,28 @@ pub fn as_swatch(design: &Design, proof: &SizeProof, c: &CameOut) -> String {
     let worked = proof.stretch(c.piece, c.stretch);
     let size = |d: u8| match d % 3 {
         0 => dial(d),
-        part => format!("\"{} {part}/3\"", d / 3),
+        part => quoted(&format!("{} {part}/3", d / 3)),
     };
     // Narrowed or widened, a stretch has fewer or more loops than its first row tells.
     let mean = f64::from(worked.needles + worked.needles_end) / 2.0;
     let weighed = c.weight.zip(share(proof, c)).map_or(String::new(), |(w, share)| {
         format!("    weighed (g){:.2} needles={mean} passes={}\n", w.0 * share, c.rows)
     });
-    let date = if c.date.is_empty() { String::new() } else { format!("    date \"{}\"\n", c.date) };
+    let date = if c.date.is_empty() { String::new() } else { format!("    date {}\n", quoted(&c.date)) };
+    let size_name = &design.sizes[proof.size].name;
+    let note = format!("{} of {}, size {size_name}, as it came out", s.name, design.title);
     format!(
-        "swatch \"{}\" {{\n    yarn \"{}\"\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state \"{}\"\n{date}    note \"{} of {}, size {}, as it came out\"\n}}\n",
-        s.fabric.name,
-        design.yarns[piece.yarn].name,
+        "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state {}\n{date}    note {}\n}}\n",
+        quoted(s.fabric.name),
+        quoted(&design.yarns[piece.yarn].name),
         size(s.gauge.dial.0),
         size(s.gauge.dial.1),
         worked.needles,
         c.rows,
         c.width.0,
         c.length.0,
-        c.state,
-        s.name,
-        design.title.replace('"', "'"),
-        design.sizes[proof.size].name,
+        quoted(&c.state.to_string()),
+        quoted(&note),
     )
 }
 

@@ -58,9 +58,10 @@ const UNDYED: [u8; 3] = [139, 148, 153];
 /// Red, green and blue of `#rrggbb`.
 #[must_use]
 pub fn colour(text: &str) -> Option<[u8; 3]> {
-    let hex = text.trim_start_matches('#');
+    let hex = text.strip_prefix('#').unwrap_or(text);
+    let fine = hex.len() == 6 && hex.bytes().all(|b| b.is_ascii_hexdigit());
     let part = |i: usize| u8::from_str_radix(hex.get(i..i + 2)?, 16).ok();
-    (hex.len() == 6).then_some([part(0)?, part(2)?, part(4)?])
+    Some([part(0)?, part(2)?, part(4)?]).filter(|_| fine)
 }
 
 /// What a gauge says of the yarn in its loops, or what is usual.

@@ -4,7 +4,7 @@
 use crate::design::{Design, Length, Stretch, When, Wish};
 use crate::fabric::Ends;
 use crate::measure::{BuiltIn, Dials, Yarn};
-use crate::text::{Node, Written};
+use crate::text::{Node, Written, quoted};
 use crate::units::dial;
 
 /// A design in new terms.
@@ -47,11 +47,11 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
             "machine" => {
                 // What an owner changed of a machine is not true of another.
                 if let Some(m) = machine.filter(|m| m.name != design.machine.class.name) {
-                    edit(start, end, format!("machine \"{}\"", m.name));
+                    edit(start, end, format!("machine {}", quoted(m.name)));
                 }
             }
             "yarn" => {
-                let own = n.arguments.first().is_some_and(|v| v.written == Written::Text(design.yarns[0].name.clone()));
+                let own = name_of(n).is_some_and(|name| name == design.yarns[0].name);
                 if let (Some(y), true) = (yarn, own) {
                     edit(start, end, yarn_node(y));
                 }
@@ -99,9 +99,9 @@ fn tidied(text: &str) -> String {
 }
 
 fn yarn_node(y: &Yarn) -> String {
-    let mut t = format!("yarn \"{}\" {{\n    count (tex){:.1}\n", y.name, y.tex.0);
+    let mut t = format!("yarn {} {{\n    count (tex){:.1}\n", quoted(&y.name), y.tex.0);
     for (fibre, share) in &y.fibres {
-        t.push_str(&format!("    fibre \"{fibre}\" (percent){share}\n"));
+        t.push_str(&format!("    fibre {} (percent){share}\n", quoted(fibre)));
     }
     if let Some(b) = y.ball {
         t.push_str(&format!("    ball (g){}\n", b.0));
@@ -121,7 +121,7 @@ fn swatch(design: &Design, g: &crate::measure::Gauge, factor: f64, yarn: Option<
     let size = |d: u8| {
         let text = dial(d);
         match text.strip_suffix('⅓').or_else(|| text.strip_suffix('⅔')) {
-            Some(whole) => format!("\"{whole} {}/3\"", d % 3),
+            Some(whole) => quoted(&format!("{whole} {}/3", d % 3)),
             None => text,
         }
     };
@@ -131,31 +131,28 @@ fn swatch(design: &Design, g: &crate::measure::Gauge, factor: f64, yarn: Option<
         let metres = l.of(loops - tucks, tucks).0 * factor / 1000.0;
         format!("    weighed (g){:.1} needles=60 passes=60\n", metres * tex / 1000.0)
     });
+    let from =
+        format!("{} on {} mm between needles; swatch this before you trust it", own.name, design.machine.pitch.0);
     format!(
-        "swatch \"{}\" {{\n    yarn \"{name}\"\n    stitch-size {} {}\n    counted needles=40 passes=40\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state \"{}\"\n    reckoned-from \"{} on {} mm between needles; swatch this before you trust it\"\n    note \"The stitch size is the old machine's number: find your own.\"\n}}\n",
-        g.fabric.name,
+        "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles=40 passes=40\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state {}\n    reckoned-from {}\n    note \"The stitch size is the old machine's number: find your own.\"\n}}\n",
+        quoted(g.fabric.name),
+        quoted(name),
         size(g.dial.0),
         size(g.dial.1),
         g.needle.value * factor * 40.0,
         g.pass.value * factor * 40.0,
-        g.state,
-        own.name,
-        design.machine.pitch.0,
+        quoted(&g.state.to_string()),
+        quoted(&from),
     )
 }
 
 /// Exact rows, needles and shapings in new terms.
 fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut dyn FnMut(usize, usize, String)) {
-    let Some(of) = n.arguments.first().and_then(|v| match &v.written {
-        Written::Text(t) => design.pieces.iter().find(|p| p.name == *t),
-        _ => None,
-    }) else {
-        return;
-    };
+    let Some(of) = name_of(n).and_then(|t| design.pieces.iter().find(|p| p.name == t)) else { return };
     if let (Some(y), Some(own)) = (yarn, n.children.iter().find(|c| c.name == "yarn"))
         && of.yarn == 0
     {
-        edit(own.span.start, end_of(own), format!("yarn \"{}\"", y.name));
+        edit(own.span.start, end_of(own), format!("yarn {}", quoted(&y.name)));
     }
     if (factor - 1.0).abs() < 1e-9 {
         return;
@@ -177,12 +174,7 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
         }
     }
     for node in n.children.iter().filter(|c| c.name == "stretch") {
-        let Some(s) = node.arguments.first().and_then(|v| match &v.written {
-            Written::Text(t) => of.stretches.iter().find(|s| s.name == *t),
-            _ => None,
-        }) else {
-            continue;
-        };
+        let Some(s) = name_of(node).and_then(|t| of.stretches.iter().find(|s| s.name == t)) else { continue };
         for c in &node.children {
             match (c.name.as_str(), &s.length, &s.shaping) {
                 ("rows", Length::Rows(rows), _) => {
@@ -223,6 +215,14 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
 
 fn exact(s: Option<&Stretch>) -> Wish {
     s.and_then(|s| s.wished.as_ref()).map_or(Wish::Needles(0), |w| w.wish.clone())
+}
+
+/// A node's name as the design has it: spaces at its ends, or several in a row, are no part of it.
+fn name_of(n: &Node) -> Option<String> {
+    match &n.arguments.first()?.written {
+        Written::Text(t) => Some(t.split_whitespace().collect::<Vec<_>>().join(" ")),
+        _ => None,
+    }
 }
 
 fn end_of(n: &Node) -> usize {

@@ -1,6 +1,6 @@
 //! A first design from a few answers: what to make, whom for, machine, yarn and two swatches.
 
-use super::quoted;
+use crate::text::quoted;
 
 /// What is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

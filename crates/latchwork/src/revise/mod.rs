@@ -3,7 +3,7 @@
 mod begin;
 
 use crate::notice::{Change, Notices, Span, mended};
-use crate::text::{Node, Tree, read};
+use crate::text::{Node, Tree, quoted, read};
 
 pub use begin::{Answers, Measurement, Thing, Whom, begun};
 
@@ -103,21 +103,6 @@ impl std::fmt::Display for NotRevised {
     }
 }
 
-/// A text in double quotes, as the document's language writes it.
-#[must_use]
-pub fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for c in text.chars() {
-        match c {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out + "\""
-}
-
 fn first_text(node: &Node) -> Option<&str> {
     match &node.arguments.first()?.written {
         crate::text::Written::Text(t) => Some(t),
@@ -126,7 +111,9 @@ fn first_text(node: &Node) -> Option<&str> {
 }
 
 fn named<'a>(nodes: &'a [Node], kind: &str, name: &str) -> Option<&'a Node> {
-    nodes.iter().find(|n| n.name == kind && first_text(n) == Some(name))
+    // Spaces at a name's ends, or several in a row, are no part of it.
+    let same = |t: &str| t.split_whitespace().eq(name.split_whitespace());
+    nodes.iter().find(|n| n.name == kind && first_text(n).is_some_and(same))
 }
 
 fn child<'a>(node: &'a Node, name: &str) -> Option<&'a Node> {

@@ -1,0 +1,13 @@
+//! How much of a long test is run: `./check` samples, `./check whole` runs it whole.
+
+/// Whether everything is asked for.
+#[must_use]
+pub fn whole() -> bool {
+    std::env::var("LATCHWORK_WHOLE").is_ok_and(|w| w == "1")
+}
+
+/// The one where everything is asked for, else the other.
+#[must_use]
+pub fn of<T>(sampled: T, all: T) -> T {
+    if whole() { all } else { sampled }
+}
