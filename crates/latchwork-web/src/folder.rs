@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 
 use latchwork::design::{Shelf, book_from_text};
 
+use crate::journal::Unkept;
+
 /// The folder.
 #[derive(Debug, Clone)]
 pub(crate) struct Folder {
@@ -20,6 +22,17 @@ pub(crate) enum Fault {
     Unreadable,
     /// It could not be written; in the system's words.
     Unwritten(String),
+    /// Another program holds the journal.
+    Held,
+}
+
+impl From<Unkept> for Fault {
+    fn from(e: Unkept) -> Fault {
+        match e {
+            Unkept::Held => Fault::Held,
+            Unkept::Failed(why) => Fault::Unwritten(why),
+        }
+    }
 }
 
 impl Folder {
