@@ -1,7 +1,7 @@
 //! The workshop's door: silent, slow and strange requests do not stop it, and what costs work is done once.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use std::io::{Read, Write};
+use std::io::{ErrorKind, Read, Write};
 use std::net::TcpStream;
 use std::time::Duration;
 
@@ -54,10 +54,17 @@ fn nobody_is_waited_for_without_end() {
         let mut s = connected(&w);
         s.write_all(request.as_bytes()).unwrap();
         let mut all = Vec::new();
-        let _ = s.read_to_end(&mut all);
+        let ended = s.read_to_end(&mut all).err().map(|e| e.kind());
+        let waits = [ErrorKind::WouldBlock, ErrorKind::TimedOut];
+        assert!(
+            !ended.is_some_and(|e| waits.contains(&e)),
+            "it is still waited for: {}",
+            String::from_utf8_lossy(&all)
+        );
         String::from_utf8_lossy(&all).to_string()
     };
     std::thread::scope(|scope| {
+        scope.spawn(|| rest(String::new()));
         scope.spawn(|| rest("GET / HTTP/1.1\r\nHost: ".to_string()));
         scope.spawn(|| {
             let said = rest(format!("GET /look.css HTTP/1.1\r\n{host}\r\n"));

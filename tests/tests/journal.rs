@@ -3,6 +3,7 @@
 
 use std::fs;
 use std::path::Path;
+use std::process::{Command, Output};
 use std::time::{Duration, Instant};
 
 use latchwork_tests::workshop::{Workshop, program};
@@ -39,6 +40,11 @@ fn counted(w: &Workshop, n: i64) {
     for seq in 0..n {
         assert_eq!(count(w, seq).0, 200);
     }
+}
+
+/// Opens a workshop that is expected to end by itself.
+fn open_again(folder: &Path) -> Output {
+    Command::new(program()).arg("open").arg(folder).arg("--no-browser").output().unwrap()
 }
 
 /// Whatever another program does to the file, the next count is kept with all before it, and the page says so.
@@ -182,7 +188,7 @@ fn a_stranger_of_that_name_is_left_alone() {
 /// Another program holds the journal: the page is answered while it still waits, and counts once when it is free.
 #[test]
 fn a_held_journal_is_told_within_what_the_page_waits() {
-    let (folder, w) = opened();
+    let (folder, mut w) = opened();
     counted(&w, 3);
     let other = Connection::open(folder.path().join(".latchwork.db")).unwrap();
     other.execute_batch("BEGIN EXCLUSIVE").unwrap();
@@ -204,6 +210,13 @@ fn a_held_journal_is_told_within_what_the_page_waits() {
     assert_eq!(count(&w, 3).1["position"], 4);
     assert_eq!(count(&w, 3).1["position"], 4, "it counts once");
     assert!(state(&w)["journal"].is_null(), "nothing was lost");
+    w.kill();
+    let other = Connection::open(folder.path().join(".latchwork.db")).unwrap();
+    other.execute_batch("BEGIN EXCLUSIVE").unwrap();
+    let out = open_again(folder.path());
+    let said = String::from_utf8_lossy(&out.stderr).to_string();
+    assert!(out.status.code() == Some(2) && said.contains("another program holds the journal"), "{said}");
+    assert!(!folder.path().join(".latchwork-2.db").exists(), "a held journal is no damaged one");
 }
 
 /// A folder that can no longer be written: counts are refused, and what was counted can be saved.
@@ -251,11 +264,7 @@ fn a_clock_set_back_gives_no_negative_times() {
 #[test]
 fn the_second_workshop_of_a_folder_is_told_where_the_first_is() {
     let (folder, mut w) = opened();
-    let second = || {
-        let mut c = std::process::Command::new(program());
-        c.arg("open").arg(folder.path()).arg("--no-browser").output().unwrap()
-    };
-    let out = second();
+    let out = open_again(folder.path());
     let said = String::from_utf8_lossy(&out.stderr).to_string();
     assert_eq!(out.status.code(), Some(2), "{said}");
     assert!(said.contains("open already") && said.contains(&format!("http://127.0.0.1:{}/", w.port)), "{said}");

@@ -299,4 +299,4 @@ journal-unreadable = The journal { $file } could not be read. That file was left
 journal-goes-on = Counting goes on in { $file }, with everything that is known here.
 journal-nowhere = No new journal can be written: { $why }. What is counted now is not kept. Save a copy of what was counted, then free some room or open a folder that may be written to.
 journal-copy = Save a copy of the journal
-journal-held = Another program holds the journal. Close it there. What you touched is kept here and sent again; go on when this line is gone.
+journal-held = Another program holds the journal, so nothing was changed. Close it there. A touch at the machine is kept and sent again until it is taken.
