@@ -31,11 +31,14 @@ const MOST_SILENT: usize = 32;
 /// Most requests under way, pages that listen among them.
 const MOST_INSIDE: usize = 128;
 
+/// Connections by number, the longest silent first, and how each is closed.
+type Silent = VecDeque<(u64, Arc<Notify>)>;
+
 /// The door of one opening.
 #[derive(Debug)]
 pub(crate) struct Door {
-    /// Connections whose request was not let in, from this machine and from others, the longest silent first.
-    silent: Mutex<[VecDeque<(u64, Arc<Notify>)>; 2]>,
+    /// Connections whose request was not let in, from this machine and from others.
+    silent: Mutex<[Silent; 2]>,
     next: AtomicU64,
     inside: Arc<Semaphore>,
 }
