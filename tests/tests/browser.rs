@@ -312,6 +312,40 @@ fn two_devices_count_as_one_and_a_kill_loses_nothing() {
     });
 }
 
+/// The journal is held by another program, then overwritten: the page at the machine says which, and every touch counts once.
+#[test]
+fn what_befalls_the_journal_is_told_at_the_machine() {
+    let (folder, w) = opened();
+    let journal = folder.path().join(".latchwork.db");
+    scene(1024, |c| async move {
+        there(&c, &w, "machine", PAGES[4].1).await;
+        let touch = || async { c.find(Locator::Css("#touch")).await.unwrap().click().await.unwrap() };
+        let at = |n: i64| format!("document.getElementById('cue').dataset.position === '{n}'");
+        touch().await;
+        until(&c, "counted", &at(1)).await;
+        let other = rusqlite::Connection::open(&journal).unwrap();
+        other.execute_batch("BEGIN EXCLUSIVE").unwrap();
+        touch().await;
+        until(&c, "told", "document.getElementById('lost').textContent.includes('Another program holds the journal')")
+            .await;
+        drop(other);
+        until(&c, "counted when it is free", &at(2)).await;
+        until(
+            &c,
+            "told no more",
+            "document.getElementById('lost').hidden && document.getElementById('journal').hidden",
+        )
+        .await;
+        std::fs::write(&journal, "something else").unwrap();
+        // Nobody touches: it is told all the same.
+        until(&c, "told", "!document.getElementById('journal').hidden && document.getElementById('journal').textContent.includes('.latchwork-2.db')").await;
+        axe(&c, "a lost journal").await;
+        picture(&c, "machine-journal").await;
+        touch().await;
+        until(&c, "goes on", &at(3)).await;
+    });
+}
+
 /// A loop touched in the cloth leads to the pass that made it.
 #[test]
 fn the_cloth_leads_to_the_pass() {

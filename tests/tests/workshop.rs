@@ -185,7 +185,9 @@ fn strangers_are_kept_out() {
     assert_eq!(from("Origin: http://evil.example\r\n"), 403);
     assert_eq!(from("Origin: null\r\n"), 403);
     assert_eq!(from("Sec-Fetch-Site: cross-site\r\n"), 403);
+    assert_eq!(from(""), 403, "nobody says where it comes from");
     assert_eq!(from(&format!("Origin: {}\r\n", w.address())), 200);
+    assert_eq!(from("Sec-Fetch-Site: same-origin\r\n"), 200);
     for path in [
         "/d/..%2F..%2Fetc%2Fpasswd",
         "/d/%2Fetc%2Fpasswd",
@@ -198,7 +200,7 @@ fn strangers_are_kept_out() {
     }
 }
 
-/// Another device in the house sees nothing before it is paired; the code is taken only so often.
+/// Another device in the house sees nothing before it is paired; a code is tried only so often.
 #[test]
 fn only_paired_devices_come_in() {
     let folder = tempfile::tempdir().unwrap();
@@ -228,17 +230,21 @@ fn only_paired_devices_come_in() {
         assert_eq!(page.status, 401, "{path}");
         assert!(!page.text().contains("Deck hat"), "{path}");
     }
-    assert_eq!(pair("00000000").status, 401);
+    let wrong = if code == "00000000" { "00000001" } else { "00000000" };
+    let moment = || std::thread::sleep(std::time::Duration::from_millis(1100));
+    assert_eq!(pair(wrong).status, 401);
+    for _ in 0..25 {
+        let told = pair(&code);
+        assert_eq!(told.status, 429, "one try a second, even with the right code");
+        assert!(told.text().contains("one try a second") && told.head.contains("retry-after: 1"));
+    }
+    moment();
     let paired = pair(&code);
-    assert_eq!(paired.status, 303);
+    assert_eq!(paired.status, 303, "and nobody is locked out");
     let cookie = paired.head.lines().find_map(|l| l.strip_prefix("set-cookie: ")).unwrap().to_string();
     assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"));
     let cookie = format!("Cookie: {}\r\n", cookie.split(';').next().unwrap());
     assert!(get(HAT, &cookie).text().contains("Deck hat"));
-    for _ in 0..25 {
-        pair("12345678");
-    }
-    assert_eq!(pair(&code).status, 401, "guessing ends");
     assert_eq!(w.get("/").status, 200, "this machine needs no code");
 }
 

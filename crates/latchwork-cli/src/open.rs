@@ -2,7 +2,7 @@
 
 use std::io::ErrorKind;
 
-use latchwork_web::{Opening, open};
+use latchwork_web::{Opened, Opening, open};
 
 use crate::Done;
 use crate::args;
@@ -11,10 +11,11 @@ use crate::report::{say, tell_line};
 pub(crate) fn opened(a: &args::Open) -> Done {
     let folder = a.folder.clone().unwrap_or_else(|| "workshop".into());
     let opening = Opening { folder, port: a.port, share: a.share };
-    let ended = open(&opening, |opened| {
+    let ready = |opened: &Opened| {
         say(&format!("The workshop is open at {}", opened.address));
         if let Some((address, code)) = &opened.shared {
             say(&format!("On another device in the house: {address} with the code {code}"));
+            say("A code lives ten minutes. The page \"Other devices\" shows the present one.");
             if let Ok(qr) = qrcode::QrCode::new(address) {
                 say(&qr.render::<qrcode::render::unicode::Dense1x2>().build());
             }
@@ -23,8 +24,8 @@ pub(crate) fn opened(a: &args::Open) -> Done {
         if !a.no_browser && !browse(&opened.address) {
             tell_line("No browser could be opened; open the address yourself.");
         }
-    });
-    match ended {
+    };
+    match open(&opening, ready, say) {
         Ok(()) => Done::Fine,
         Err(e) => Done::Usage(match e.kind() {
             ErrorKind::AddrInUse => {
@@ -33,6 +34,7 @@ pub(crate) fn opened(a: &args::Open) -> Done {
             ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
                 format!("{} is a file: name a folder.", opening.folder.display())
             }
+            ErrorKind::ResourceBusy => e.to_string(),
             _ => format!("The workshop could not be opened in {}: {e}.", opening.folder.display()),
         }),
     }

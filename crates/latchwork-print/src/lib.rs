@@ -73,3 +73,8 @@ fn set(files: BTreeMap<String, Vec<u8>>) -> Result<Vec<u8>, PrintError> {
     let options = PdfOptions { standards, ..Default::default() };
     typst_pdf::pdf(&document, &options).map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))
 }
+
+/// Forgets what the typesetter remembers for its next run; a program that runs for days would keep it all.
+pub fn forget() {
+    typst::comemo::evict(0);
+}

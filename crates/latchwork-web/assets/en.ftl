@@ -13,10 +13,22 @@ unreadable = This file is no text that can be read here.
 unwritten = It could not be written: { $why }. Nothing was changed. Free some room, or open a folder that may be written to.
 not-a-number = A figure was expected there, such as 24 or 6.5. Nothing was changed.
 pair-title = Pair this device
-pair-how = The workshop runs on another machine in the house. It shows a code of eight figures; type it here.
+pair-how = The workshop runs on another computer in the house. It shows a code of eight figures; type it here.
 pair-code = Code
 pair-do = Pair
-pair-wrong = That is not the code. Look at the machine that runs the workshop.
+pair-wrong = That is not the code. A code lives ten minutes: look at the computer that runs the workshop for the present one.
+pair-too-soon = A code was tried a moment ago, here or on another device. All devices together have one try a second: wait a moment and try again.
+code-lives = A code lives ten minutes; this page shows the present one.
+code-now = The code is now { $code }, for ten minutes.
+busy = The workshop is doing too much at once. Try again in a moment.
+too-large = That is too large: at most 1.5 MB are taken. Nothing was changed.
+too-slow = That took too long to arrive. Nothing was changed; send it again.
+went-wrong = The program failed at this. Nothing was changed. Go back and try again.
+not-understood = The workshop cannot make sense of this address or form. Nothing was changed.
+not-our-address = This address is not the workshop's.
+own-pages-change = Only the workshop's own pages may change something. Nothing was changed.
+own-pages-look = Only the workshop's own pages are served.
+too-many-listen = Too many pages listen at once. Close some.
 share = Other devices
 share-off = The workshop is open on this machine alone. To use a tablet beside the knitting machine, end it and open it again with --share.
 share-how = On the tablet or phone, in the same home network, open this address or read the square with its camera. Then type the code.
@@ -277,3 +289,14 @@ did-end-needles = { $name }: { $needles } needles left at its end
 again = From the start
 ask-again = Begin this piece from its first step, such as the second of a pair?
 kind-begin = begun from the start
+journal-deleted = The journal { $file } was deleted while the workshop was open.
+journal-replaced = Another program overwrote the journal { $file } while the workshop was open. That file was left as it now is.
+journal-unreadable = The journal { $file } could not be read. That file was left as it is; { $n ->
+    [0] no counts could be read out of it.
+    [one] 1 count was read out of it.
+   *[other] { $n } counts were read out of it.
+}
+journal-goes-on = Counting goes on in { $file }, with everything that is known here.
+journal-nowhere = No new journal can be written: { $why }. What is counted now is not kept. Save a copy of what was counted, then free some room or open a folder that may be written to.
+journal-copy = Save a copy of the journal
+journal-held = Another program holds the journal, so nothing was changed. Close it there. A touch at the machine is kept and sent again until it is taken.

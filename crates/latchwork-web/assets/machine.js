@@ -33,23 +33,28 @@ function show(next, quiet) {
   $('many').textContent = state.runWords; $('many').hidden = state.run < 2;
   $('pause').textContent = state.paused ? $('pause').dataset.on : $('pause').dataset.off;
   $('replanned').hidden = !state.replanned;
+  if ($('journal-words').textContent !== (state.journal || '')) $('journal-words').textContent = state.journal || '';
+  $('journal').hidden = !state.journal;
   $('lines').innerHTML = state.log;
   for (const t of $('lines').querySelectorAll('[data-at]')) t.textContent = new Date(Number(t.dataset.at)).toLocaleString();
   if (moved && !quiet) { if (state.plain) tone(660, 0, 0.06); else { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } say(state[$('wording').value]); }
 }
+// What a page that refuses says.
+const words = (html) => [...new DOMParser().parseFromString(html, 'text/html').querySelectorAll('main p:not(:has(a))')].map((p) => p.textContent).join(' ');
 function tell(text) { $('lost').textContent = text; $('lost').hidden = !text; }
 
 async function flush() {
   if (!queue.length || busy) return;
   busy = true;
   const first = queue[0];
+  let why = box.dataset.lost;
   try {
     // One that follows another of this device's own follows where that led.
     first.seq = first.seq ?? state.seq;
     keep();
     const [to, body] = first.kind === 'carry-on' ? [url + '/carry-on', ''] : [url, new URLSearchParams(first)];
     const answer = await fetch(to, { method: 'POST', body, signal: AbortSignal.timeout(4000) });
-    if (answer.status >= 500 || answer.status === 404) throw new Error('not kept');
+    if (answer.status >= 500 || answer.status === 404) { why = words(await answer.text()) || why; throw new Error('not kept'); }
     const next = await answer.json();
     queue.shift();
     // After a refusal nothing that was meant to follow holds.
@@ -58,7 +63,7 @@ async function flush() {
     tell(answer.status === 409 ? box.dataset.late : answer.status === 422 ? `${box.dataset.noCounter} ${state.span}` : '');
     show(next);
   } catch {
-    tell(box.dataset.lost);
+    tell(why);
     setTimeout(() => { busy = false; flush(); }, 800);
     return;
   }

@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use latchwork::design::{Shelf, book_from_text};
 use latchwork_files::Writing;
 
+use crate::journal::Unkept;
+
 /// The folder.
 #[derive(Debug, Clone)]
 pub(crate) struct Folder {
@@ -23,7 +25,17 @@ pub(crate) enum Fault {
     Unwritten(String),
     /// Somebody else changed it meanwhile.
     Changed,
+    /// Another program holds the journal.
+    Held,
 }
+
+impl From<Unkept> for Fault {
+    fn from(e: Unkept) -> Fault {
+        match e {
+            Unkept::Held => Fault::Held,
+            Unkept::Failed(why) => Fault::Unwritten(why),
+        }
+    }
 
 impl Folder {
     pub(crate) fn new(root: PathBuf) -> Folder {

@@ -2,14 +2,22 @@
 //! the disk before it is answered.
 
 use std::path::Path;
-use std::sync::Mutex;
+use std::sync::{Mutex, MutexGuard};
 
 use rusqlite::{Connection, OptionalExtension, params};
+
+mod store;
+
+use store::Store;
+pub(crate) use store::{Fate, Loss, Unkept};
+
+use crate::guard::token;
+use crate::shared::unpoisoned;
 
 /// The journal of a folder.
 #[derive(Debug)]
 pub(crate) struct Journal {
-    base: Mutex<Connection>,
+    store: Mutex<Store>,
 }
 
 /// What can happen at the machine.
@@ -81,38 +89,36 @@ pub(crate) enum Written {
     Late,
 }
 
-const SCHEMA: &str = "
-CREATE TABLE IF NOT EXISTS version (document TEXT, n INTEGER, text TEXT, what TEXT, at INTEGER, PRIMARY KEY (document, n));
-CREATE TABLE IF NOT EXISTS head (document TEXT PRIMARY KEY, n INTEGER);
-CREATE TABLE IF NOT EXISTS event (work TEXT, seq INTEGER, key TEXT, at INTEGER, kind TEXT, position INTEGER, note TEXT, PRIMARY KEY (work, seq), UNIQUE (work, key));
-CREATE TABLE IF NOT EXISTS work (work TEXT PRIMARY KEY, plan TEXT);
-";
-
-type Answer<T> = rusqlite::Result<T>;
+type Answer<T> = Result<T, Unkept>;
 
 impl Journal {
     /// Opens or begins the journal of a folder.
+    ///
+    /// # Errors
+    /// When the folder cannot be written, or another program holds the journal.
     pub(crate) fn open(folder: &Path) -> std::io::Result<Journal> {
-        std::fs::create_dir_all(folder)?;
-        let beside = folder.join(".latchwork.db");
-        let base = Connection::open(&beside).and_then(|c| prepared(&c).map(|()| c));
-        let base = match base {
-            Ok(base) => base,
-            Err(e) => {
-                return Err(std::io::Error::other(format!("the journal {} cannot be kept: {e}", beside.display())));
-            }
-        };
-        Ok(Journal { base: Mutex::new(base) })
+        let mark =
+            token().ok_or_else(|| std::io::Error::other("the journal cannot be kept: there is no randomness"))?;
+        Ok(Journal { store: Mutex::new(Store::open(folder, &mark)?) })
     }
 
-    fn with<T>(&self, job: impl FnOnce(&mut Connection) -> Answer<T>) -> Answer<T> {
-        let mut base = self.base.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        job(&mut base)
+    /// What became of the journal's file, if it was lost; a new one is begun then.
+    pub(crate) fn look(&self) -> Option<Loss> {
+        self.store().look().cloned()
+    }
+
+    /// A copy of the whole journal, as a file.
+    pub(crate) fn copy(&self) -> Answer<Vec<u8>> {
+        self.store().copy()
+    }
+
+    fn store(&self) -> MutexGuard<'_, Store> {
+        unpoisoned(&self.store)
     }
 
     /// The newest version of a document that is known, and its number.
     pub(crate) fn head(&self, document: &str) -> Answer<Option<(i64, String)>> {
-        self.with(|b| {
+        self.store().read(|b| {
             b.query_row(
                 "SELECT v.n, v.text FROM head h JOIN version v ON v.document = h.document AND v.n = h.n WHERE h.document = ?1",
                 [document],
@@ -124,32 +130,25 @@ impl Journal {
 
     /// Keeps a version after the present one; what was undone is forgotten.
     pub(crate) fn keep(&self, document: &str, text: &str, what: &str, at: i64) -> Answer<()> {
-        self.with(|b| {
-            let t = b.transaction()?;
-            let n: i64 = t
-                .query_row("SELECT n FROM head WHERE document = ?1", [document], |r| r.get(0))
-                .optional()?
-                .unwrap_or(0);
-            t.execute("DELETE FROM version WHERE document = ?1 AND n > ?2", params![document, n])?;
-            t.execute(
+        self.store().write(|b| {
+            let n = 1 + head_of(b, document)?.unwrap_or(0);
+            b.execute("DELETE FROM version WHERE document = ?1 AND n >= ?2", params![document, n])?;
+            b.execute(
                 "INSERT INTO version (document, n, text, what, at) VALUES (?1, ?2, ?3, ?4, ?5)",
-                params![document, n + 1, text, what, at],
+                params![document, n, text, what, at],
             )?;
-            t.execute(
+            b.execute(
                 "INSERT INTO head (document, n) VALUES (?1, ?2) ON CONFLICT (document) DO UPDATE SET n = ?2",
-                params![document, n + 1],
+                params![document, n],
             )?;
-            t.commit()
+            Ok(())
         })
     }
 
     /// What undo and redo would undo and redo, in words.
     pub(crate) fn around(&self, document: &str) -> Answer<(Option<String>, Option<String>)> {
-        self.with(|b| {
-            let n: i64 = b
-                .query_row("SELECT n FROM head WHERE document = ?1", [document], |r| r.get(0))
-                .optional()?
-                .unwrap_or(0);
+        self.store().read(|b| {
+            let n = head_of(b, document)?.unwrap_or(0);
             let what = |n: i64| {
                 b.query_row("SELECT what FROM version WHERE document = ?1 AND n = ?2", params![document, n], |r| {
                     r.get(0)
@@ -163,27 +162,23 @@ impl Journal {
 
     /// The version one back or one on; it becomes the present one.
     pub(crate) fn step(&self, document: &str, by: i64) -> Answer<Option<String>> {
-        self.with(|b| {
-            let t = b.transaction()?;
-            let n: Option<i64> =
-                t.query_row("SELECT n FROM head WHERE document = ?1", [document], |r| r.get(0)).optional()?;
-            let Some(n) = n else { return Ok(None) };
-            let text: Option<String> = t
+        self.store().write(|b| {
+            let Some(n) = head_of(b, document)? else { return Ok(None) };
+            let text: Option<String> = b
                 .query_row("SELECT text FROM version WHERE document = ?1 AND n = ?2", params![document, n + by], |r| {
                     r.get(0)
                 })
                 .optional()?;
             if text.is_some() {
-                t.execute("UPDATE head SET n = ?2 WHERE document = ?1", params![document, n + by])?;
+                b.execute("UPDATE head SET n = ?2 WHERE document = ?1", params![document, n + by])?;
             }
-            t.commit()?;
             Ok(text)
         })
     }
 
     /// Everything that happened in a work, in order.
     pub(crate) fn events(&self, work: &str) -> Answer<Vec<Event>> {
-        self.with(|b| {
+        self.store().read(|b| {
             let mut q =
                 b.prepare_cached("SELECT seq, at, kind, position, note FROM event WHERE work = ?1 ORDER BY seq")?;
             let rows = q.query_map([work], |r| {
@@ -196,55 +191,48 @@ impl Journal {
 
     /// Whether an event of this key is kept.
     pub(crate) fn knows(&self, work: &str, key: &str) -> Answer<bool> {
-        self.with(|b| {
-            b.query_row("SELECT EXISTS (SELECT 1 FROM event WHERE work = ?1 AND key = ?2)", [work, key], |r| r.get(0))
-        })
+        self.store().read(|b| known(b, work, key))
     }
 
     /// Writes an event, once: the same key again changes nothing, and one that does not follow what it has seen is late.
     /// `plan` is what it is an event of; that of the first is remembered.
     pub(crate) fn write(&self, work: &str, key: &str, plan: &str, event: &Event) -> Answer<Written> {
-        self.with(|b| {
-            let t = b.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-            let known: bool =
-                t.query_row("SELECT EXISTS (SELECT 1 FROM event WHERE work = ?1 AND key = ?2)", [work, key], |r| {
-                    r.get(0)
-                })?;
-            if known {
+        self.store().write(|b| {
+            if known(b, work, key)? {
                 return Ok(Written::Known);
             }
             let last: i64 =
-                t.query_row("SELECT COALESCE(MAX(seq), 0) FROM event WHERE work = ?1", [work], |r| r.get(0))?;
+                b.query_row("SELECT COALESCE(MAX(seq), 0) FROM event WHERE work = ?1", [work], |r| r.get(0))?;
             if event.seq != last + 1 {
                 return Ok(Written::Late);
             }
-            t.execute(
+            b.execute(
                 "INSERT INTO event (work, seq, key, at, kind, position, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
                 params![work, event.seq, key, event.at, event.kind.word(), event.position, event.note],
             )?;
-            t.execute("INSERT OR IGNORE INTO work (work, plan) VALUES (?1, ?2)", params![work, plan])?;
-            t.commit()?;
+            b.execute("INSERT OR IGNORE INTO work (work, plan) VALUES (?1, ?2)", params![work, plan])?;
             Ok(Written::Kept)
         })
     }
 
     /// The plan that a work was begun with, if it was begun.
     pub(crate) fn plan_of(&self, work: &str) -> Answer<Option<String>> {
-        self.with(|b| b.query_row("SELECT plan FROM work WHERE work = ?1", [work], |r| r.get(0)).optional())
+        self.store().read(|b| b.query_row("SELECT plan FROM work WHERE work = ?1", [work], |r| r.get(0)).optional())
     }
 
     /// Goes on with another plan.
     pub(crate) fn replan(&self, work: &str, plan: &str) -> Answer<()> {
-        self.with(|b| b.execute("UPDATE work SET plan = ?2 WHERE work = ?1", params![work, plan]).map(|_| ()))
+        self.store().write(|b| b.execute("UPDATE work SET plan = ?2 WHERE work = ?1", params![work, plan]).map(|_| ()))
     }
 }
 
-fn prepared(base: &Connection) -> Answer<()> {
-    base.pragma_update(None, "journal_mode", "WAL")?;
-    // A count is on the disk before it is shown.
-    base.pragma_update(None, "synchronous", "FULL")?;
-    base.busy_timeout(std::time::Duration::from_secs(5))?;
-    base.execute_batch(SCHEMA)
+/// The number of the present version of a document.
+fn head_of(b: &Connection, document: &str) -> rusqlite::Result<Option<i64>> {
+    b.query_row("SELECT n FROM head WHERE document = ?1", [document], |r| r.get(0)).optional()
+}
+
+fn known(b: &Connection, work: &str, key: &str) -> rusqlite::Result<bool> {
+    b.query_row("SELECT EXISTS (SELECT 1 FROM event WHERE work = ?1 AND key = ?2)", [work, key], |r| r.get(0))
 }
 
 #[cfg(test)]

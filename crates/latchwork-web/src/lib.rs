@@ -5,9 +5,12 @@
 
 mod assets;
 mod cloths;
+mod door;
 mod folder;
 mod guard;
 mod journal;
+mod made;
+mod only;
 mod pages;
 mod routes;
 mod said;
@@ -17,6 +20,7 @@ mod work;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
 
 use tokio::net::TcpListener;
 
@@ -40,11 +44,17 @@ pub struct Opened {
     pub shared: Option<(String, String)>,
 }
 
-/// Opens the workshop and serves it until the program ends. `ready` is called once with its address.
+/// Between two looks at the journal's file while nobody counts.
+const LOOKS: Duration = Duration::from_secs(2);
+
+/// Opens the workshop and serves it until the program ends. `ready` is called once with its address, `say` with what
+/// is to be told while it is open.
 ///
 /// # Errors
-/// When the folder cannot be used, or no port can be had.
-pub fn open(opening: &Opening, ready: impl FnOnce(&Opened)) -> std::io::Result<()> {
+/// When the folder cannot be used or is open already ([`std::io::ErrorKind::ResourceBusy`], told where), or no port
+/// can be had.
+pub fn open(opening: &Opening, ready: impl FnOnce(&Opened), say: fn(&str)) -> std::io::Result<()> {
+    let only = only::Only::take(&opening.folder)?;
     let journal = journal::Journal::open(&opening.folder)?;
     let folder = folder::Folder::new(opening.folder.clone());
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
@@ -52,15 +62,32 @@ pub fn open(opening: &Opening, ready: impl FnOnce(&Opened)) -> std::io::Result<(
         let host: IpAddr = if opening.share { Ipv4Addr::UNSPECIFIED.into() } else { Ipv4Addr::LOCALHOST.into() };
         let listener = TcpListener::bind(SocketAddr::new(host, opening.port)).await?;
         let port = listener.local_addr()?.port();
-        let guard = guard::Guard::new(port, opening.share)?;
+        let guard = guard::Guard::new(port, opening.share, Instant::now())?;
+        let address = format!("http://127.0.0.1:{port}/");
+        only.at(&address);
         ready(&Opened {
-            address: format!("http://127.0.0.1:{port}/"),
+            address,
             shared: guard.code().map(|code| (format!("http://{}:{port}/", guard::own_address()), code)),
         });
-        let workshop = shared::Shared::new(folder, journal, guard);
-        let app = routes::routes(workshop);
-        axum::serve(listener, app.into_make_service_with_connect_info::<SocketAddr>()).await
+        let workshop = shared::Shared::new(folder, journal, guard, say);
+        tokio::spawn(watch(workshop.clone()));
+        door::serve(listener, routes::routes(workshop)).await
     })
+}
+
+/// Looks after the journal's file, so that what is counted is soon in a new one when it is lost.
+async fn watch(workshop: shared::Workshop) {
+    let mut told = None;
+    loop {
+        let looked = workshop.clone();
+        let loss = routes::off(move || looked.journal.look()).await.flatten();
+        if let Some(loss) = loss.filter(|l| told.as_ref() != Some(l)) {
+            (workshop.say)(&said::told_loss(&loss));
+            workshop.tell_all();
+            told = Some(loss);
+        }
+        tokio::time::sleep(LOOKS).await;
+    }
 }
 
 /// Does jobs on as many threads as the machine has, each taking the next that is left.

@@ -1,9 +1,10 @@
 //! What each address answers.
 
 use std::convert::Infallible;
+use std::time::Instant;
 
 use axum::Router;
-use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::middleware::from_fn_with_state;
 use axum::response::sse::{Event as Sent, KeepAlive, Sse};
@@ -16,6 +17,7 @@ use tokio_stream::wrappers::BroadcastStream;
 
 use crate::assets::asset;
 use crate::folder::Fault;
+use crate::guard::{Tried, ask_for_code};
 use crate::pages;
 use crate::said::{t, tf};
 use crate::shared::Workshop;
@@ -24,9 +26,6 @@ use crate::work::Worked;
 mod changes;
 mod count;
 mod pictures;
-
-/// Largest body of a request.
-const LARGEST: usize = 1_500_000;
 
 pub(crate) fn routes(workshop: Workshop) -> Router {
     Router::new()
@@ -59,8 +58,8 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/steps/{size}/{piece}", get(pictures::steps))
         .route("/d/{name}/cloth/{size}/{piece}/{face}", get(pictures::cloth))
         .route("/d/{name}/loop/{size}/{piece}/{face}", get(pictures::loop_at))
+        .route("/journal.db", get(journal))
         .route("/{file}", get(asset))
-        .layer(DefaultBodyLimit::max(LARGEST))
         .layer(from_fn_with_state(workshop.clone(), crate::guard::stand))
         .with_state(workshop)
 }
@@ -72,6 +71,7 @@ pub(crate) fn faulty(fault: &Fault) -> Response {
         Fault::Unreadable => (StatusCode::UNPROCESSABLE_ENTITY, t("unreadable")),
         Fault::Changed => (StatusCode::CONFLICT, t("changed-elsewhere")),
         Fault::Unwritten(why) => (StatusCode::INSUFFICIENT_STORAGE, tf("unwritten", &[("why", why)])),
+        Fault::Held => (StatusCode::SERVICE_UNAVAILABLE, t("journal-held")),
     };
     (status, pages::message(&t("sorry"), &text, "/")).into_response()
 }
@@ -108,8 +108,8 @@ async fn examples(State(w): State<Workshop>) -> Response {
     }
 }
 
-async fn pairing() -> Markup {
-    pages::pair(false)
+async fn pairing(State(w): State<Workshop>) -> Response {
+    ask_for_code(&w, StatusCode::OK, None)
 }
 
 #[derive(Debug, Deserialize)]
@@ -118,19 +118,40 @@ struct Code {
 }
 
 async fn pair(State(w): State<Workshop>, Form(f): Form<Code>) -> Response {
-    match w.guard.pair(&f.code) {
-        Some(cookie) => ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response(),
-        None => (StatusCode::UNAUTHORIZED, pages::pair(true)).into_response(),
+    match w.guard.pair(&f.code, Instant::now()) {
+        Tried::Paired(cookie) => ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response(),
+        Tried::Wrong => ask_for_code(&w, StatusCode::UNAUTHORIZED, Some(&t("pair-wrong"))),
+        Tried::TooSoon => {
+            let page = ask_for_code(&w, StatusCode::TOO_MANY_REQUESTS, Some(&t("pair-too-soon")));
+            ([(header::RETRY_AFTER, "1")], page).into_response()
+        }
     }
 }
 
 async fn share(State(w): State<Workshop>, headers: HeaderMap) -> Response {
     let port = headers.get(header::HOST).and_then(|h| h.to_str().ok()?.rsplit_once(':').map(|s| s.1.to_string()));
+    w.guard.renewed(Instant::now());
     pages::share(
         w.guard.code().as_deref(),
         &format!("http://{}:{}/", crate::guard::own_address(), port.unwrap_or_default()),
     )
     .into_response()
+}
+
+/// A copy of the journal, for whoever wants what was counted.
+async fn journal(State(w): State<Workshop>) -> Response {
+    match off(move || w.journal.copy()).await {
+        Some(Ok(bytes)) => {
+            let head = [
+                (header::CONTENT_TYPE, "application/vnd.sqlite3"),
+                (header::CONTENT_DISPOSITION, "attachment; filename=\"latchwork.db\""),
+                (header::CACHE_CONTROL, "no-store"),
+            ];
+            (head, bytes).into_response()
+        }
+        Some(Err(unkept)) => faulty(&unkept.into()),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
 }
 
 /// Which size and piece are looked at.
@@ -186,7 +207,8 @@ async fn rehearse(State(w): State<Workshop>, Path(name): Path<String>, Query(q):
 /// A stream of what happens at the machine, told by its number.
 pub(crate) fn told(w: &Workshop, work: &str) -> Response {
     let Ok(seat) = w.listeners.clone().try_acquire_owned() else {
-        return (StatusCode::SERVICE_UNAVAILABLE, "Too many pages listen.").into_response();
+        let page = pages::message(&t("sorry"), &t("too-many-listen"), "/");
+        return (StatusCode::SERVICE_UNAVAILABLE, page).into_response();
     };
     let stream = BroadcastStream::new(w.listen(work)).filter_map(move |seq| {
         // The seat is given back with the stream.

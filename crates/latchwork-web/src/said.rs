@@ -5,6 +5,8 @@ use std::sync::OnceLock;
 use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 
+use crate::journal::{Fate, Loss};
+
 static BOOK: OnceLock<FluentBundle<FluentResource>> = OnceLock::new();
 
 fn book() -> &'static FluentBundle<FluentResource> {
@@ -36,6 +38,20 @@ pub(crate) fn tf(name: &str, with: &[(&str, &str)]) -> String {
         args.set(*key, value);
     }
     book().format_pattern(pattern, Some(&args), &mut Vec::new()).into_owned()
+}
+
+/// What became of the journal's file, and what is done about it.
+pub(crate) fn told_loss(loss: &Loss) -> String {
+    let happened = match loss.fate {
+        Fate::Deleted => tf("journal-deleted", &[("file", &loss.old)]),
+        Fate::Replaced => tf("journal-replaced", &[("file", &loss.old)]),
+        Fate::Unreadable(counts) => tf("journal-unreadable", &[("file", &loss.old), ("n", &counts.to_string())]),
+    };
+    let done = match &loss.new {
+        Ok(new) => tf("journal-goes-on", &[("file", new)]),
+        Err(why) => tf("journal-nowhere", &[("why", why)]),
+    };
+    format!("{happened} {done}")
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ use crate::cloths::Drawn;
 use crate::folder::{Fault, Folder};
 use crate::guard::Guard;
 use crate::journal::Journal;
+use crate::made::MadeThings;
 use crate::work::Worked;
 
 /// The workshop, as requests hold it.
@@ -24,24 +25,25 @@ pub(crate) struct Shared {
     pub(crate) folder: Folder,
     pub(crate) journal: Journal,
     pub(crate) guard: Guard,
+    /// Says a line where the workshop runs.
+    pub(crate) say: fn(&str),
     /// Held from reading a document to having changed it: changes are made one after the other.
     pub(crate) changing: Mutex<()>,
     /// Documents worked out, newest use last.
     worked: Kept<Worked>,
     /// Pieces drawn, newest use last.
     pub(crate) drawn: Kept<Option<Drawn>>,
-    /// Other pictures, newest use last.
-    pub(crate) fabrics: Kept<Option<Vec<u8>>>,
+    /// Pictures, prints and files.
+    pub(crate) made: MadeThings,
     /// Who is told what happens at the machine, by work.
     told: Mutex<BTreeMap<String, broadcast::Sender<i64>>>,
     /// Most listeners at once.
     pub(crate) listeners: Arc<Semaphore>,
 }
 
-/// Documents kept worked out, pieces kept drawn, pictures kept, and listeners at once: bounds on memory.
+/// Documents kept worked out, pieces kept drawn, and listeners at once: bounds on memory.
 const WORKED: usize = 6;
 pub(crate) const DRAWN: usize = 3;
-pub(crate) const PICTURES: usize = 40;
 const LISTENERS: usize = 64;
 
 pub(crate) fn unpoisoned<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
@@ -68,15 +70,16 @@ pub(crate) fn kept<T>(all: &Kept<T>, key: &str, most: usize, make: impl FnOnce()
 }
 
 impl Shared {
-    pub(crate) fn new(folder: Folder, journal: Journal, guard: Guard) -> Workshop {
+    pub(crate) fn new(folder: Folder, journal: Journal, guard: Guard, say: fn(&str)) -> Workshop {
         Arc::new(Shared {
             folder,
             journal,
             guard,
+            say,
             changing: Mutex::default(),
             worked: Mutex::default(),
             drawn: Mutex::default(),
-            fabrics: Mutex::default(),
+            made: MadeThings::new(),
             told: Mutex::default(),
             listeners: Arc::new(Semaphore::new(LISTENERS)),
         })
@@ -92,20 +95,26 @@ impl Shared {
 
     /// Notes what a document is before and after a change made here, and writes it.
     pub(crate) fn save(&self, name: &str, before: &str, text: &str, what: &str) -> Result<(), Fault> {
-        let told = |e: rusqlite::Error| Fault::Unwritten(e.to_string());
-        let known = self.journal.head(name).map_err(told)?;
+        let known = self.journal.head(name)?;
         if known.as_ref().is_none_or(|k| k.1 != before) {
             // It was changed elsewhere, or is met for the first time.
-            self.journal.keep(name, before, "as it was found", now()).map_err(told)?;
+            self.journal.keep(name, before, "as it was found", now())?;
         }
         self.folder.write(name, before, text)?;
-        self.journal.keep(name, text, what, now()).map_err(told)
+        Ok(self.journal.keep(name, text, what, now())?)
     }
 
     /// Tells everyone who listens that something happened in a work.
     pub(crate) fn tell(&self, work: &str, seq: i64) {
         if let Some(sender) = unpoisoned(&self.told).get(work) {
             let _ = sender.send(seq);
+        }
+    }
+
+    /// Tells everyone who listens that things are not as they were, whatever they listen to.
+    pub(crate) fn tell_all(&self) {
+        for sender in unpoisoned(&self.told).values() {
+            let _ = sender.send(i64::MAX);
         }
     }
 

@@ -34,7 +34,12 @@ pub(crate) struct Worked {
 
 /// A short name of a text, the same on every machine and in every release (FNV-1a, 64 bits).
 pub(crate) fn base_of(text: &str) -> String {
-    let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
+    hash(text.as_bytes())
+}
+
+/// A short name of bytes, in the same way.
+pub(crate) fn hash(bytes: &[u8]) -> String {
+    let hash = bytes.iter().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(*b)).wrapping_mul(0x0100_0000_01b3));
     format!("{hash:016x}")
 }
 

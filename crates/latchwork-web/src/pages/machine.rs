@@ -219,6 +219,7 @@ pub(crate) fn machine(name: &str, worked: &Worked, shown: &SizeProof, piece: usi
                 div.bar { span { (title) @if !size.is_empty() { ", " (size) } } span id="left" {} button id="full" { (t("whole-screen")) } }
                 progress id="progress" max="1" value="0" aria-label=(t("progress")) {}
                 p.told id="lost" role="alert" hidden {}
+                p.told id="journal" role="alert" hidden { span id="journal-words" {} " " a href="/journal.db" download { (t("journal-copy")) } }
                 p.told id="replanned" hidden { (t("replanned")) " " button id="carry-on" { (t("carry-on")) } }
                 div.pass { button.touch id="touch" aria-describedby="now" { span.vh { (t("pass-made")) } } div id="now" aria-live="polite" {} }
                 dialog id="ask" { form method="dialog" { label { span id="asked" {} input id="answer" autocomplete="off"; } div.acts { button.main value="yes" { (t("do-it")) } button value="no" formnovalidate { (t("leave-it")) } } } }

@@ -119,8 +119,8 @@ pub(crate) fn message(title: &str, text: &str, back: &str) -> Markup {
     )
 }
 
-/// The page for a device that is not paired.
-pub(crate) fn pair(wrong: bool) -> Markup {
+/// The page for a device that is not paired; `told` is what came of a try.
+pub(crate) fn pair(told: Option<&str>) -> Markup {
     page(
         &t("pair-title"),
         None,
@@ -128,7 +128,7 @@ pub(crate) fn pair(wrong: bool) -> Markup {
         &html! {
             h1 { (t("pair-title")) }
             p.gap { (t("pair-how")) }
-            @if wrong { p.gap role="alert" { strong { (t("pair-wrong")) } } }
+            @if let Some(told) = told { p.gap role="alert" { strong { (told) } } }
             form.gap method="post" action="/pair" {
                 label for="code" { (t("pair-code")) " " }
                 input.wide id="code" name="code" inputmode="numeric" autocomplete="off" required;
@@ -155,7 +155,7 @@ pub(crate) fn share(code: Option<&str>, address: &str) -> Markup {
                     @if let Ok(qr) = qrcode::QrCode::new(address) {
                         figure.paper.qr { (PreEscaped(qr.render::<qrcode::render::svg::Color<'_>>().build())) figcaption.vh { (address) } }
                     }
-                    p { (t("pair-code")) " " strong.num { (code) } }
+                    p { (t("pair-code")) " " strong.num { (code) } " " (t("code-lives")) }
                 }
             }
         },

@@ -11,15 +11,11 @@ use latchwork::cues::{Cue, Kind};
 
 use super::{Asked, faulty, off, told};
 use crate::folder::Fault;
-use crate::journal::{Deed, Event, Written};
+use crate::journal::{Deed, Event, Loss, Written};
 use crate::pages::{self, Standing};
-use crate::said::t;
+use crate::said::{t, told_loss};
 use crate::shared::{Workshop, now};
 use crate::work::{Worked, base_of};
-
-fn unwritten(e: &rusqlite::Error) -> Fault {
-    Fault::Unwritten(e.to_string())
-}
 
 /// A piece being knitted.
 struct Counted<'a> {
@@ -36,6 +32,8 @@ struct Counted<'a> {
     /// Whether that is another than it was begun with.
     replanned: bool,
     pace: i64,
+    /// What became of the journal's file, if it was lost.
+    loss: Option<Loss>,
 }
 
 /// A piece of a size and no other; it must have been rehearsed to its end.
@@ -50,19 +48,23 @@ fn counted<'a>(
     let size = design.sizes[shown.size].name.as_str();
     let cues = worked.cues(shown, piece).ok_or(Fault::Missing)?;
     let work = format!("{name}/{size}/{piece}");
-    let events = w.journal.events(&work).map_err(|e| unwritten(&e))?;
+    // Nothing is answered before the file was looked at.
+    let loss = w.journal.look();
+    let events = w.journal.events(&work)?;
     let plan = base_of(&format!("{:?}", cues));
-    let begun = w.journal.plan_of(&work).map_err(|e| unwritten(&e))?;
+    let begun = w.journal.plan_of(&work)?;
     let mut standing = Standing::of(&events);
     standing.position = standing.position.min(cues.len());
     let pace = (1000.0 * design.pace.pass) as i64;
     let replanned = begun.is_some_and(|b| b != plan);
-    Ok(Counted { work, size, cues, shown, piece, events, standing, plan, replanned, pace })
+    Ok(Counted { work, size, cues, shown, piece, events, standing, plan, replanned, pace, loss })
 }
 
 impl Counted<'_> {
     fn state(&self) -> Value {
-        pages::stand(&self.cues, &self.standing, self.pace, self.replanned, &self.events)
+        let mut state = pages::stand(&self.cues, &self.standing, self.pace, self.replanned, &self.events);
+        state["journal"] = self.loss.as_ref().map(told_loss).into();
+        state
     }
 }
 
@@ -146,8 +148,9 @@ pub(super) async fn attach(
         let Some(first) = events.first() else {
             return Ok((worked.text.clone(), String::new()));
         };
-        // Time between counts; what is longer than a pause for tea is none of it.
-        let minutes = events.windows(2).map(|w| w[1].at - w[0].at).filter(|g| *g < 900_000).sum::<i64>() / 60_000;
+        // Time between counts; what is longer than a pause for tea, or less than none, is none of it.
+        let gaps = events.windows(2).map(|w| w[1].at.saturating_sub(w[0].at));
+        let minutes = gaps.filter(|g| (0..900_000).contains(g)).sum::<i64>() / 60_000;
         let made = events.iter().filter(|e| e.kind == Deed::Made).count();
         let mut text = worked.text.trim_end().to_string();
         text += &format!(
@@ -249,7 +252,7 @@ pub(super) async fn happened(
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, c.state()));
         }
         // What is kept already is answered first: where it leads now is not where it led then.
-        if w.journal.knows(&c.work, &h.key).map_err(|e| unwritten(&e))? {
+        if w.journal.knows(&c.work, &h.key)? {
             return Ok((StatusCode::OK, c.state()));
         }
         let status = match (next_position(&c, &h), h.seq.checked_add(1)) {
@@ -257,7 +260,7 @@ pub(super) async fn happened(
             (Some(position), Some(seq)) => {
                 let position = i64::try_from(position).unwrap_or(0);
                 let event = Event { seq, at: now(), kind: h.kind, position, note: h.note.clone() };
-                match w.journal.write(&c.work, &h.key, &c.plan, &event).map_err(|e| unwritten(&e))? {
+                match w.journal.write(&c.work, &h.key, &c.plan, &event)? {
                     Written::Kept => {
                         w.tell(&c.work, seq);
                         StatusCode::OK
@@ -283,7 +286,7 @@ pub(super) async fn carry_on(
         let worked = w.document(&name)?;
         let shown = worked.named(&size).ok_or(Fault::Missing)?;
         let c = counted(&w, &worked, &name, shown, piece)?;
-        w.journal.replan(&c.work, &c.plan).map_err(|e| unwritten(&e))?;
+        w.journal.replan(&c.work, &c.plan)?;
         counted(&w, &worked, &name, shown, piece).map(|c| (StatusCode::OK, c.state()))
     });
     answered(done.await)

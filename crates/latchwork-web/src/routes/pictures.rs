@@ -4,7 +4,7 @@ use std::io::Write;
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use serde_json::json;
@@ -15,14 +15,15 @@ use latchwork::handout::{cloth as cloth_pages, handout as contents};
 use latchwork::record;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
-use latchwork_print::{Paper, Type, pdf as set};
+use latchwork_print::{Paper, Type, forget, pdf as set};
 
 use super::{faulty, off};
 use crate::cloths::{Drawn, Part, any_fabric_png, worn_png};
 use crate::folder::Fault;
+use crate::made::{answer_made, in_turn};
 use crate::pages;
 use crate::said::t;
-use crate::shared::{DRAWN, PICTURES, Workshop, kept};
+use crate::shared::{DRAWN, Shared, Workshop, kept};
 use crate::work::Worked;
 
 #[derive(Debug, Deserialize)]
@@ -47,11 +48,10 @@ impl View {
 }
 
 /// A piece as it was drawn; kept, for every part of it that is looked at.
-fn drawn(w: &Workshop, name: &str, size: &str, piece: usize) -> Result<Seen, Fault> {
-    let worked = w.document(name)?;
+fn drawn(w: &Shared, worked: &Worked, size: &str, piece: usize) -> Result<Seen, Fault> {
     let shown = worked.named(size).ok_or(Fault::Missing)?;
-    let key = format!("{name} {} {size} {piece}", worked.key);
-    let made = kept(&w.drawn, &key, DRAWN, || Drawn::new(&worked, shown, piece));
+    let key = format!("{} {size} {piece}", worked.key);
+    let made = kept(&w.drawn, &key, DRAWN, || Drawn::new(worked, shown, piece));
     if made.is_some() { Ok(Seen(made)) } else { Err(Fault::Missing) }
 }
 
@@ -75,14 +75,19 @@ fn bytes(kind: &'static str, found: Option<Result<Vec<u8>, Fault>>) -> Response 
 pub(super) async fn cloth(
     State(w): State<Workshop>,
     Path((name, size, piece, face)): Path<(String, String, usize, String)>,
+    headers: HeaderMap,
     Query(q): Query<View>,
 ) -> Response {
-    let made = off(move || {
-        let drawn = drawn(&w, &name, &size, piece)?;
-        let across = q.across.unwrap_or(900).clamp(60, 2400);
-        drawn.with(|d| d.png(q.part(), face != "back.png", across))
-    });
-    bytes("image/png", made.await)
+    let (part, across) = (q.part(), q.across.unwrap_or(900).clamp(60, 2400));
+    let find = move |w: &Shared| {
+        let worked = w.document(&name)?;
+        let key = format!("cloth {} {size} {piece} {face} {part:?} {across}", worked.key);
+        Ok((key, (worked, size, face)))
+    };
+    let make = move |w: &Shared, (worked, size, face): &(Arc<Worked>, String, String)| {
+        drawn(w, worked, size, piece).and_then(|d| d.with(|d| d.png(part, face != "back.png", across))).ok()
+    };
+    answer_made(w, headers, "image/png", find, make).await
 }
 
 pub(super) async fn loop_at(
@@ -90,8 +95,8 @@ pub(super) async fn loop_at(
     Path((name, size, piece, face)): Path<(String, String, usize, String)>,
     Query(q): Query<View>,
 ) -> Response {
-    let found = off(move || {
-        let drawn = drawn(&w, &name, &size, piece)?;
+    let found = in_turn(&w, move |w| {
+        let drawn = drawn(w, &*w.document(&name)?, &size, piece)?;
         let at = [q.x.unwrap_or(0.5), q.y.unwrap_or(0.5)];
         let step = drawn.with(|d| d.step_at(q.part(), face != "back", at))?;
         Ok(json!({ "step": step }).to_string().into_bytes())
@@ -100,35 +105,34 @@ pub(super) async fn loop_at(
 }
 
 /// Any built-in fabric in an undyed yarn of our own, with loops of a middling length.
-pub(super) async fn any_fabric(State(w): State<Workshop>, Path(which): Path<usize>) -> Response {
-    let made = off(move || {
-        let png = kept(&w.fabrics, &which.to_string(), PICTURES, || any_fabric_png(which));
-        png.as_ref().clone().ok_or(Fault::Missing)
-    });
-    bytes("image/png", made.await)
+pub(super) async fn any_fabric(State(w): State<Workshop>, Path(which): Path<usize>, headers: HeaderMap) -> Response {
+    let find = move |_: &Shared| Ok((format!("fabric {which}"), ()));
+    answer_made(w, headers, "image/png", find, move |_, ()| any_fabric_png(which)).await
 }
 
 pub(super) async fn worn(
     State(w): State<Workshop>,
     Path((name, size, how)): Path<(String, String, String)>,
+    headers: HeaderMap,
 ) -> Response {
-    let made = off(move || {
+    let find = move |w: &Shared| {
         let worked = w.document(&name)?;
-        let key = format!("{name} {} {size} {how}", worked.key);
-        let png = kept(&w.fabrics, &key, PICTURES, || worn_png(&worked, worked.named(&size)?, how == "worn.png"));
-        png.as_ref().clone().ok_or(Fault::Missing)
-    });
-    bytes("image/png", made.await)
+        Ok((format!("finished {} {size} {how}", worked.key), (worked, size, how)))
+    };
+    let make = |_: &Shared, (worked, size, how): &(Arc<Worked>, String, String)| {
+        worn_png(worked, worked.named(size)?, how == "worn.png")
+    };
+    answer_made(w, headers, "image/png", find, make).await
 }
 
 pub(super) async fn steps(
     State(w): State<Workshop>,
     Path((name, size, piece)): Path<(String, String, usize)>,
 ) -> Response {
-    let told = off(move || {
+    let told = in_turn(&w, move |w| {
         let worked = w.document(&name)?;
         let shown = worked.named(&size).ok_or(Fault::Missing)?;
-        let heights = drawn(&w, &name, &size, piece).and_then(|d| d.with(Drawn::heights)).unwrap_or_default();
+        let heights = drawn(w, &worked, &size, piece).and_then(|d| d.with(Drawn::heights)).unwrap_or_default();
         pages::steps_json(&worked, shown, piece, &heights).map(String::into_bytes).ok_or(Fault::Missing)
     });
     bytes("application/json", told.await)
@@ -170,19 +174,38 @@ fn printed(worked: &Worked, q: &Print) -> Option<Vec<u8>> {
     sheet.cloth = cloth_pages(proven, &sizes, worked.looks()?);
     let paper = if q.paper == "letter" { Paper::Letter } else { Paper::A4 };
     let kind = if q.kind == "large" { Type::Large } else { Type::Normal };
-    set(&sheet, paper, kind).ok()
+    let pdf = set(&sheet, paper, kind).ok();
+    forget();
+    pdf
 }
 
-pub(super) async fn pdf(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
-    let made = off(move || printed(&*w.document(&name)?, &q).ok_or(Fault::Missing));
-    bytes("application/pdf", made.await)
+/// What a print is called among the things made.
+fn print_key(worked: &Worked, q: &Print) -> String {
+    let (paper, kind, own) = (q.paper == "letter", q.kind == "large", q.words == "own");
+    let size = worked.design.as_ref().and_then(|d| d.size(&q.size));
+    format!("print {} {paper} {kind} {own} {size:?}", worked.key)
+}
+
+pub(super) async fn pdf(
+    State(w): State<Workshop>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    Query(q): Query<Print>,
+) -> Response {
+    let find = move |w: &Shared| {
+        let worked = w.document(&name)?;
+        Ok((print_key(&worked, &q), (worked, q)))
+    };
+    let make = |_: &Shared, (worked, q): &(Arc<Worked>, Print)| printed(worked, q);
+    answer_made(w, headers, "application/pdf", find, make).await
 }
 
 /// Everything of a design in one file: its document, handout, plan and rehearsal, drawings.
-fn zipped(name: &str, worked: &Worked) -> Option<Vec<u8>> {
+fn zipped(w: &Shared, name: &str, worked: &Worked) -> Option<Vec<u8>> {
     let mut files: Vec<(String, Vec<u8>)> = vec![(name.to_string(), worked.text.clone().into_bytes())];
     let outcome = worked.outcome.as_ref()?;
-    if let Some(pdf) = printed(worked, &Print::default()) {
+    let usual = Print::default();
+    if let Some(pdf) = w.made.bytes(&print_key(worked, &usual), || printed(worked, &usual)) {
         files.push(("handout-a4.pdf".to_string(), pdf));
     }
     if let Some(proven) = &outcome.proven {
@@ -201,9 +224,13 @@ fn zipped(name: &str, worked: &Worked) -> Option<Vec<u8>> {
     Some(all.finish().ok()?.into_inner())
 }
 
-pub(super) async fn files(State(w): State<Workshop>, Path(name): Path<String>) -> Response {
-    let made = off(move || zipped(&name, &*w.document(&name)?).ok_or(Fault::Missing));
-    bytes("application/zip", made.await)
+pub(super) async fn files(State(w): State<Workshop>, Path(name): Path<String>, headers: HeaderMap) -> Response {
+    let find = move |w: &Shared| {
+        let worked = w.document(&name)?;
+        Ok((format!("files {name} {}", worked.key), (name, worked)))
+    };
+    let make = |w: &Shared, (name, worked): &(String, Arc<Worked>)| zipped(w, name, worked);
+    answer_made(w, headers, "application/zip", find, make).await
 }
 
 /// The cues of a size as a list to take along.
