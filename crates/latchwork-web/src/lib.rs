@@ -4,10 +4,12 @@
 //! and every version of a document, for undo.
 
 mod assets;
+mod books;
 mod cloths;
 mod folder;
 mod guard;
 mod journal;
+mod kept;
 mod pages;
 mod routes;
 mod said;
