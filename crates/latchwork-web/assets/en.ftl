@@ -76,6 +76,7 @@ measure = Measure
 wished = wished
 came-out = came out
 was-wished = wished { $wished }
+span = { $from } to { $to }
 things-to-know = { $n ->
     [one] One thing to know
    *[other] { $n } things to know

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use latchwork::notice::Notice;
 
-use super::findings::{Said, said, sizes_of};
+use super::findings::{Said, heading, misses, said, sizes_of};
 use super::{Room, enc, flag, page};
 use crate::said::{t, tf};
 use crate::work::Worked;
@@ -15,8 +15,9 @@ fn line_of(text: &str, at: usize) -> usize {
 
 /// The document room.
 pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Markup {
+    let all = said(worked);
     let line = |n: &Notice| n.span.map(|s| line_of(&worked.text, s.start));
-    let mut found: Vec<(Option<usize>, Said<'_>)> = said(worked).into_iter().map(|s| (line(s.notice), s)).collect();
+    let mut found: Vec<(Option<usize>, &Said<'_>)> = all.iter().map(|s| (line(s.notice), s)).collect();
     found.sort_by_key(|f| f.0);
     page(
         name,
@@ -35,7 +36,7 @@ pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Marku
                 div.acts { button.main { (t("keep-it")) } a.button href={ "/d/" (enc(name)) } { (t("back-to-design")) } }
             }
             section.gap aria-labelledby="fi" {
-                h2 id="fi" { @if found.is_empty() { (t("nothing-found")) } @else { (tf("things-to-know", &[("n", &found.len().to_string())])) } }
+                (heading(worked, &all))
                 @for (line, said) in found.iter().take(60) {
                     @let n = said.notice;
                     div.finding { (flag(n.level)) div {
@@ -44,6 +45,7 @@ pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Marku
                         @for h in &n.hints { p.small { (h) } }
                     } }
                 }
+                (misses(worked, !all.is_empty()))
             }
         },
     )

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use latchwork::design::Design;
 use latchwork::fit::Measure;
 use latchwork::notice::{Level, Notice};
+use latchwork::units::Mm;
 
 use super::finding;
 use crate::said::{t, tf};
@@ -41,74 +42,102 @@ pub(super) fn said(worked: &Worked) -> Vec<Said<'_>> {
     all.into_iter().map(|a| a.1).collect()
 }
 
-/// A share of the wish; what misses it by more is told. A needle more or less is about half of it.
-const NEAR: f64 = 0.03;
+/// A share of the wish; what misses it by more is told.
+const NEAR: f64 = 0.05;
 
-/// A measure that missed its wish, in a size.
-struct Missed<'a> {
-    of: String,
-    size: &'a str,
-    wished: String,
-    came_out: String,
-}
-
-/// Whether a measure missed its wish by more than a needle or the swatch's own doubt explains.
+/// Whether a measure missed its wish by more than needles and repeats explain.
 pub(super) fn missed(m: &Measure) -> bool {
     m.wished.0 > 0.0 && (m.achieved.0 / m.wished.0 - 1.0).abs() > NEAR
 }
 
-/// A wish and what came of it: as ease where a body is measured, else as a width.
-pub(super) fn wish_and_came_out(d: &Design, m: &Measure) -> (String, String) {
-    let ease = m.body.as_ref().map(|(_, b)| (m.wished.0 / b.0 - 1.0) * 100.0).zip(m.ease_percent());
-    match ease.filter(|e| e.0 > -50.0) {
-        Some((wished, is)) => (format!("{wished:+.0} %"), format!("{is:+.0} %")),
-        None => (d.show.length(m.wished), d.show.length(m.achieved)),
+/// A wish, or what came of it: as ease where a body is measured, else as a width.
+pub(super) fn as_ease(d: &Design, m: &Measure, is: Mm) -> String {
+    let ease = |of: Mm| m.body.as_ref().map(|(_, b)| (of.0 / b.0 - 1.0) * 100.0);
+    match (ease(m.wished), ease(is)) {
+        (Some(wished), Some(is)) if wished > -50.0 => {
+            let sign = if is.round() < 0.0 { "−" } else { "+" };
+            format!("{sign}{:.0} %", is.abs())
+        }
+        _ => d.show.length(is),
     }
 }
 
-fn all_missed<'a>(d: &'a Design, worked: &Worked) -> Vec<Missed<'a>> {
-    let sizes = worked.outcome.iter().flat_map(|o| &o.sizes);
-    let of_size = |s: &latchwork::check::SizeProof| {
-        let size = d.sizes[s.size].name.as_str();
-        let row = move |m: &Measure| {
-            let (wished, came_out) = wish_and_came_out(d, m);
-            Missed { of: format!("{}, {}", m.name(d), d.pieces[m.piece].name), size, wished, came_out }
-        };
-        s.fit.iter().filter(|m| missed(m)).map(row).collect::<Vec<_>>()
-    };
-    sizes.flat_map(of_size).collect()
+/// A measure that missed its wish, with each size that it missed it in, what was wished there and what came out.
+struct Missed {
+    of: String,
+    sizes: Vec<[String; 3]>,
+}
+
+impl Missed {
+    /// What the first and the last size say, once where they say the same.
+    fn span(&self, column: usize) -> String {
+        match (self.sizes.first(), self.sizes.last()) {
+            (Some(a), Some(b)) if a[column] != b[column] => tf("span", &[("from", &a[column]), ("to", &b[column])]),
+            (Some(a), _) => a[column].clone(),
+            (None, _) => String::new(),
+        }
+    }
+}
+
+fn all_missed(d: &Design, worked: &Worked) -> Vec<Missed> {
+    let mut all: Vec<Missed> = Vec::new();
+    for s in worked.outcome.iter().flat_map(|o| &o.sizes) {
+        for m in s.fit.iter().filter(|m| missed(m)) {
+            let of = format!("{}, {}", m.name(d), d.pieces[m.piece].name);
+            let row = [d.sizes[s.size].name.clone(), as_ease(d, m, m.wished), as_ease(d, m, m.achieved)];
+            match all.iter_mut().find(|a| a.of == of) {
+                Some(known) => known.sizes.push(row),
+                None => all.push(Missed { of, sizes: vec![row] }),
+            }
+        }
+    }
+    all
 }
 
 /// The findings with their remedies.
 pub(super) fn findings(name: &str, worked: &Worked, d: &Design) -> Markup {
     let all = said(worked);
-    let missed = all_missed(d, worked);
-    let count = all.len().to_string();
-    let errors = all.iter().filter(|a| a.notice.level == Level::Error).count();
     html! {
         section aria-labelledby="fi" {
-            h2 id="fi" {
-                @if errors > 0 { (tf("errors", &[("n", &errors.to_string())])) }
-                @else if !all.is_empty() { (tf("things-to-know", &[("n", &count)])) }
-                @else if !missed.is_empty() { (t("not-as-wished")) }
-                @else { (t("nothing-found")) }
-            }
+            (heading(worked, &all))
             @if all.is_empty() { p.gap { (t("rehearsed-all")) } }
             @for a in all.iter().take(12) { (finding(a.notice, &sizes_of(d, a), name, &worked.base)) }
             @if all.len() > 12 { p.small.label { (tf("and-more", &[("n", &(all.len() - 12).to_string())])) } }
-            @if !missed.is_empty() { (table(&missed, d.sizes.len() > 1, !all.is_empty())) }
+            (misses(worked, !all.is_empty()))
         }
     }
 }
 
-fn table(missed: &[Missed<'_>], many: bool, titled: bool) -> Markup {
+/// What there is to know, in a few words: that all is well only where nothing was found and no wish was missed.
+pub(super) fn heading(worked: &Worked, all: &[Said<'_>]) -> Markup {
+    let errors = all.iter().filter(|a| a.notice.level == Level::Error).count();
+    let missed = worked.design.as_ref().is_some_and(|d| !all_missed(d, worked).is_empty());
+    html! {
+        h2 id="fi" {
+            @if errors > 0 { (tf("errors", &[("n", &errors.to_string())])) }
+            @else if !all.is_empty() { (tf("things-to-know", &[("n", &all.len().to_string())])) }
+            @else if missed { (t("not-as-wished")) }
+            @else { (t("nothing-found")) }
+        }
+    }
+}
+
+/// The measures that missed their wish, if any did; under a title of their own where other things were found.
+pub(super) fn misses(worked: &Worked, titled: bool) -> Markup {
+    let Some(d) = &worked.design else { return html! {} };
+    let missed = all_missed(d, worked);
+    html! { @if !missed.is_empty() { (table(&missed, d.sizes.len() > 1, titled)) } }
+}
+
+fn table(missed: &[Missed], many: bool, titled: bool) -> Markup {
+    let sizes = |m: &Missed| m.sizes.iter().map(|s| s[0].as_str()).collect::<Vec<_>>().join(", ");
     html! {
         @if titled { h3.gap { (t("not-as-wished")) } }
-        div.wide tabindex="0" role="region" aria-label=(t("not-as-wished")) {
-            table.misses {
-                thead { tr { th scope="col" { (t("measure")) } @if many { th scope="col" { (t("size")) } } th.n scope="col" { (t("wished")) } th.n scope="col" { (t("came-out")) } } }
-                tbody { @for m in missed { tr { th scope="row" { (m.of) } @if many { td { (m.size) } } td.n { (m.wished) } td.n { (m.came_out) } } } }
-            }
+        table.misses {
+            thead { tr { th scope="col" { (t("measure")) } th.n scope="col" { (t("wished")) } th.n scope="col" { (t("came-out")) } } }
+            tbody { @for m in missed {
+                tr { th scope="row" { (m.of) @if many { br; span.small { (tf("in-sizes", &[("sizes", &sizes(m))])) } } } td.n { (m.span(1)) } td.n { (m.span(2)) } }
+            } }
         }
     }
 }

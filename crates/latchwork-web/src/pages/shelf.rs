@@ -57,8 +57,8 @@ pub(crate) fn shelf(all: &OnShelf, told: Option<&Told>) -> Markup {
                 ul.shelf {
                     @for d in &all.documents {
                         li {
-                            a href={ "/d/" (enc(&d.file)) } { (d.title) } " " span.label { (d.summary) } span.small.label { " " (d.file) }
-                            " " a.small.keeping href={ "/d/" (enc(&d.file)) "/keeping" } { (t("keeping")) span.vh { ": " (d.title) } }
+                            span { a href={ "/d/" (enc(&d.file)) } { (d.title) } " " span.label { (d.summary) } span.small.label { " " (d.file) } }
+                            a.keeping href={ "/d/" (enc(&d.file)) "/keeping" } { (t("keeping")) span.vh { ": " (d.title) } }
                         }
                     }
                 }
@@ -81,7 +81,7 @@ fn examples(all: &OnShelf) -> Markup {
                 h2 id="examples" { (t("examples")) }
                 ul.shelf {
                     @for e in &all.examples {
-                        li.offer {
+                        li {
                             span { (e.title) " " span.label { (e.summary) } }
                             form method="post" action="/examples" { input type="hidden" name="file" value=(e.file); button { (t("take-example")) span.vh { ": " (e.title) } } }
                         }
@@ -101,7 +101,7 @@ fn away(away: &[Listed]) -> Markup {
                 p.gap { (tf("away-how", &[("folder", AWAY)])) }
                 ul.shelf {
                     @for d in away {
-                        li.offer {
+                        li {
                             span { (d.title) " " span.label { (d.summary) } span.small.label { " " (d.file) } }
                             form method="post" action="/take-back" { input type="hidden" name="file" value=(d.file); button { (t("take-back")) span.vh { ": " (d.title) } } }
                         }

@@ -9,7 +9,7 @@ use latchwork::fit::Measure;
 use latchwork::units::counter;
 
 use super::enc;
-use super::findings::{missed, wish_and_came_out};
+use super::findings::{as_ease, missed};
 use super::form::{Entry, Told, entry, of, wrong};
 use crate::said::{t, tf};
 use crate::work::Worked;
@@ -214,7 +214,7 @@ pub(super) fn one_stretch(at: &At<'_>, worked: &Worked, shown: &SizeProof, count
             @if (w.width.0.0 - w.width.1.0).abs() > 1.0 { " " (tf("to-wide", &[("wide", &d.show.length(w.width.1))])) }
             ", " (tf("needles", &[("n", &w.needles.to_string())]))
             @if let Some(m) = measured { @if let (Some((body, _)), Some(e)) = (&m.body, m.ease_percent().filter(|e| *e > -50.0)) { ", " (tf("ease-is", &[("ease", &format!("{e:+.0}")), ("body", &body.replace('-', " "))])) } }
-            @if let Some(m) = measured.filter(|m| missed(m)) { strong { ", " (tf("was-wished", &[("wished", &wish_and_came_out(d, m).0)])) } }
+            @if let Some(m) = measured.filter(|m| missed(m)) { strong { ", " (tf("was-wished", &[("wished", &as_ease(d, m, m.wished))])) } }
             @if let Some((a, b)) = counters { span.label { " · " (tf("counter-span", &[("from", &counter(a)), ("to", &counter(b))])) } }
         }
         @if !worked.notes { (at.more()) }
