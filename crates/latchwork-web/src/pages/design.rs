@@ -286,7 +286,7 @@ fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &P
                     img src={ "/d/" (enc(name)) "/cloth/" (enc(size)) "/" (plan) "/public.png?across=900&v=" (base) } loading="lazy" alt=(tf("cloth-alt", &[("piece", &piece.name)])) width="900" height="420";
                     div.acts.noprint hidden {
                         button data-cloth-do="in" { (of(&t("nearer"), &piece.name)) } button data-cloth-do="out" { (of(&t("farther"), &piece.name)) }
-                        button data-cloth-do="turn" data-back=(t("public-side")) { (t("other-side")) }
+                        button data-cloth-do="turn" data-back=(t("public-side")) { (of(&t("other-side"), &piece.name)) }
                         button data-cloth-do="left" aria-label={ (t("go-left")) ", " (piece.name) } { "←" } button data-cloth-do="right" aria-label={ (t("go-right")) ", " (piece.name) } { "→" }
                         button data-cloth-do="up" aria-label={ (t("go-up")) ", " (piece.name) } { "↑" } button data-cloth-do="down" aria-label={ (t("go-down")) ", " (piece.name) } { "↓" }
                         button.quiet data-cloth-do="pass" { (of(&t("pass-in-the-middle"), &piece.name)) }

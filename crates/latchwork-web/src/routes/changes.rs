@@ -242,7 +242,8 @@ fn in_hand(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
     let at = worked.design.as_ref().and_then(|d| d.yarns.iter().position(|y| y.name == f.piece));
     let id = at.map_or(String::new(), |i| format!("h{i}"));
     let label = format!("{} {}", t("you-have"), tf("of-whose", &[("whose", &f.piece)]));
-    let grams = figure(&id, &label, &f.value, (0.0, 100_000.0), "43")?;
+    let grams = figure(&id, &label, &f.value, (0.0, 100_000.0), "43")
+        .map_err(|told| told.typed(vec![(id.clone(), f.value.clone())]))?;
     Ok((Revision::InHand { yarn, grams: Some(grams) }, tf("did-in-hand", &[("grams", &format!("{grams}"))])))
 }
 
@@ -299,7 +300,8 @@ pub(super) async fn revise(
         move |worked| otherwise(worked, &asked),
         move |_, worked| {
             let (at, typed) = (first_field(&f, worked), typed(&f, worked));
-            let (revision, what) = revision(&f, worked).map_err(|told| told.typed(typed.clone()))?;
+            let (revision, what) = revision(&f, worked)
+                .map_err(|told| if told.typed.is_empty() { told.typed(typed.clone()) } else { told })?;
             let refused = |e: NotRevised| Told { at: at.clone(), typed: typed.clone(), ..Told::from(e.to_string()) };
             let text = revised(&worked.text, &revision).map_err(refused)?;
             Ok(Made { text, what, form: (at, typed) })
@@ -321,26 +323,38 @@ pub(super) async fn add_swatch(
 ) -> Response {
     let get = |name: &str| swatch_typed(&f, name);
     let (base, size) = (get("base"), Some(get("size")).filter(|s| !s.is_empty()));
-    change(w, headers, name, base, size, move |_, worked| {
+    let wanted = Wanted { fabric: get("fabric"), yarn: get("yarn"), of: (get("piece"), get("stretch")) };
+    let (asked, after) = (wanted.clone(), w.clone());
+    let after = move |worked: &Worked| not_knitted_in(&after, worked, &asked);
+    change_and(w, headers, name, base, size, after, move |w, worked| {
         let get = |name: &str| swatch_typed(&f, name.trim_start_matches("s-"));
         let typed: Vec<(String, String)> = f.iter().map(|(k, v)| (format!("s-{k}"), v.clone())).collect();
-        let (fabric, of) = (get("fabric"), (get("piece"), get("stretch")));
-        let wanted = Wanted { fabric: fabric.clone(), yarn: get("yarn"), of: of.clone() };
         let again = |told: Told| Told { swatch: Some(wanted.clone()), ..told.typed(typed.clone()) };
         let sizes = stitch_sizes(&get("sizes")).map_err(again)?;
         let measured = super::shelf::measured(&get, "", "").map_err(again)?;
-        let yarn = Some(get("yarn")).filter(|y| !y.is_empty());
-        let swatch = Revision::AddSwatch { fabric: fabric.clone(), yarn, sizes, measured };
+        let yarn = Some(wanted.yarn.clone()).filter(|y| !y.is_empty());
+        let swatch = Revision::AddSwatch { fabric: wanted.fabric.clone(), yarn, sizes, measured };
         let refused = |e: NotRevised| again(Told::from(e.to_string()).at("s-fabric"));
-        let mut text = revised(&worked.text, &swatch).map_err(refused)?;
-        if !of.1.is_empty() {
-            // The stretch that wanted it is knitted in it.
-            text = revised(&text, &Revision::Fabric { of, name: fabric.clone() }).map_err(refused)?;
-        }
-        let what = tf("did-swatch", &[("fabric", &fabric)]);
+        let text = revised(&worked.text, &swatch).map_err(refused)?;
+        // The stretch that wanted it is knitted in it, where that can be.
+        let text = knitted_in(&text, &wanted).filter(|t| unreadable(w, worked, t).is_none()).unwrap_or(text);
+        let what = tf("did-swatch", &[("fabric", &wanted.fabric)]);
         Ok(Made { text, what, form: (Some("s-needles".to_string()), typed) })
     })
     .await
+}
+
+/// The text with the stretch that wanted a swatch knitted in its fabric; none where no stretch did.
+fn knitted_in(text: &str, wanted: &Wanted) -> Option<String> {
+    let fabric = Revision::Fabric { of: wanted.of.clone(), name: wanted.fabric.clone() };
+    revised(text, &fabric).ok().filter(|_| !wanted.of.1.is_empty())
+}
+
+/// Why a stretch is not knitted in the fabric that it wanted a swatch of, now that there is one.
+fn not_knitted_in(w: &Workshop, worked: &Worked, wanted: &Wanted) -> Option<String> {
+    let text = knitted_in(&worked.text, wanted).filter(|t| *t != worked.text)?;
+    let why = unreadable(w, worked, &text)?;
+    Some(tf("swatch-kept", &[("name", &wanted.of.1), ("why", &why)]))
 }
 
 /// Stitch sizes as they are written in a document.
