@@ -33,6 +33,17 @@ impl Answer {
     pub fn text(&self) -> String {
         String::from_utf8_lossy(&self.body).to_string()
     }
+
+    /// The name of the document's text as the page's forms carry it.
+    ///
+    /// # Panics
+    /// When the page has no forms.
+    #[must_use]
+    pub fn base(&self) -> String {
+        let text = self.text();
+        let at = text.find("name=\"base\" value=\"").expect("the page has forms") + 19;
+        text[at..at + 16].to_string()
+    }
 }
 
 /// The program under test.

@@ -433,3 +433,159 @@ fn scrubbing_draws_every_step_asked_for() {
         assert!(of(1) > 200.0, "{told:?}");
     });
 }
+
+/// A command of the browser's own protocol.
+#[derive(Debug)]
+struct Own(&'static str, serde_json::Value);
+
+impl fantoccini::wd::WebDriverCompatibleCommand for Own {
+    fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
+        base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
+    }
+
+    fn method_and_body(&self, _: &url::Url) -> (http::Method, Option<String>) {
+        let body = serde_json::json!({ "cmd": self.0, "params": self.1 });
+        (http::Method::POST, Some(body.to_string()))
+    }
+}
+
+async fn media(c: &Client, media: &str, features: &[(&str, &str)]) {
+    let features: Vec<_> = features.iter().map(|(k, v)| serde_json::json!({ "name": k, "value": v })).collect();
+    let params = serde_json::json!({ "media": media, "features": features });
+    c.issue_cmd(Own("Emulation.setEmulatedMedia", params)).await.unwrap();
+}
+
+/// Contrast of every word in a drawing with the paper or the cloth that it stands on, and of all text with the page:
+/// the least of them, and where. Colours are read back from a canvas, as they are shown.
+const CONTRAST: &str = "const cv=document.createElement('canvas').getContext('2d',{willReadFrequently:true});\
+    const rgb=c=>{cv.clearRect(0,0,1,1);cv.fillStyle=c;cv.fillRect(0,0,1,1);return [...cv.getImageData(0,0,1,1).data]};\
+    const lum=c=>{const l=rgb(c).slice(0,3).map(v=>{v/=255;return v<=.03928?v/12.92:((v+.055)/1.055)**2.4});return .2126*l[0]+.7152*l[1]+.0722*l[2]};\
+    const ratio=(a,b)=>{const x=lum(a),y=lum(b);return (Math.max(x,y)+.05)/(Math.min(x,y)+.05)};\
+    const st=(e,p)=>getComputedStyle(e)[p];\
+    const behind=e=>{for(;e;e=e.parentElement){const b=st(e,'backgroundColor');if(rgb(b)[3]===255)return b}return st(document.documentElement,'backgroundColor')};\
+    let worst=[99,''];const see=(a,b,what)=>{const r=ratio(a,b);if(r<worst[0])worst=[r,what+' '+a+' on '+b]};\
+    for(const t of document.querySelectorAll('.paper svg text'))see(st(t,'fill'),behind(t),'chart: '+t.textContent);\
+    for(const p of document.querySelectorAll('.paper svg path[stroke=\"#000\"]'))see(st(p,'stroke'),behind(p),'line');\
+    for(const t of document.querySelectorAll('.lay .draw > text'))for(const b of t.parentElement.querySelectorAll('.band'))see(st(t,'fill'),st(b,'fill'),'band: '+t.textContent);\
+    for(const e of document.querySelectorAll('main h1,main h2,main p,main label,main td'))see(st(e,'color'),behind(e),e.tagName+' '+e.textContent.slice(0,30));\
+    return worst";
+
+/// Words and charts hold on what they stand on, in every light, in high contrast, in the system's own colours, and
+/// printed from any of them: on paper all is dark on white.
+#[test]
+fn words_and_charts_hold_in_every_light_and_on_paper() {
+    let (_folder, w) = opened();
+    scene(1280, |c| async move {
+        there(&c, &w, "design", PAGES[1].1).await;
+        let dark = ("prefers-color-scheme", "dark");
+        let cases: [(&str, &str, &[(&str, &str)]); 10] = [
+            ("light", "light", &[]),
+            ("dark", "dark", &[]),
+            ("contrast", "contrast", &[]),
+            ("system-dark", "", &[dark]),
+            ("system-contrast", "", &[("prefers-contrast", "more")]),
+            ("system-dark-contrast", "", &[dark, ("prefers-contrast", "more")]),
+            ("forced-light", "", &[("forced-colors", "active"), ("prefers-color-scheme", "light")]),
+            ("forced-dark", "", &[("forced-colors", "active"), dark]),
+            ("forced-over-dark", "dark", &[("forced-colors", "active"), dark]),
+            ("forced-over-contrast", "contrast", &[("forced-colors", "active"), ("prefers-color-scheme", "light")]),
+        ];
+        for (name, theme, features) in cases {
+            let set = if theme.is_empty() {
+                "delete document.documentElement.dataset.theme".to_string()
+            } else {
+                format!("document.documentElement.dataset.theme='{theme}'")
+            };
+            c.execute(&set, vec![]).await.unwrap();
+            for on in ["screen", "print"] {
+                // The system's own colours are for the screen.
+                if on == "print" && name.starts_with("forced") {
+                    continue;
+                }
+                media(&c, on, features).await;
+                tokio::time::sleep(Duration::from_millis(200)).await;
+                let worst = c.execute(CONTRAST, vec![]).await.unwrap();
+                if name.starts_with("forced") {
+                    // Words on the highlight: the system would put the page's ground behind them, and hide them.
+                    let own =
+                        "return getComputedStyle(document.querySelector('.sizes [aria-current]')).forcedColorAdjust";
+                    assert_eq!(c.execute(own, vec![]).await.unwrap(), "none", "{name}");
+                }
+                assert!(worst[0].as_f64().unwrap() >= 4.5, "{name}, {on}: {worst}");
+                let ground = c
+                    .execute("return getComputedStyle(document.documentElement).backgroundColor", vec![])
+                    .await
+                    .unwrap();
+                assert!(on == "screen" || ground == "rgb(255, 255, 255)", "{name}: paper is {ground}");
+                picture(&c, &format!("light-{name}-{on}")).await;
+            }
+        }
+    });
+}
+
+/// Every control has a name of its own, so that one who does not see where it stands knows what it is of.
+#[test]
+fn no_two_controls_have_one_name() {
+    let (_folder, w) = opened();
+    scene(1280, |c| async move {
+        for path in ["/", PAGES[1].1, "/d/wrist-warmers.kdl", "/d/deck-hat.kdl/keeping"] {
+            c.goto(&format!("{}{path}", w.address())).await.unwrap();
+            c.execute("document.querySelectorAll('details').forEach(d=>d.open=true)", vec![]).await.unwrap();
+            let tree = c.issue_cmd(Own("Accessibility.getFullAXTree", serde_json::json!({}))).await.unwrap();
+            let mut names: Vec<String> = Vec::new();
+            for n in tree["nodes"].as_array().unwrap() {
+                let role = n["role"]["value"].as_str().unwrap_or_default();
+                let control =
+                    ["combobox", "textbox", "spinbutton", "button", "slider", "DisclosureTriangle"].contains(&role);
+                if control && n["ignored"] == false {
+                    names.push(format!("{role}: {}", n["name"]["value"].as_str().unwrap_or_default()));
+                }
+            }
+            assert!(names.len() > 4, "{path}: {names:?}");
+            names.sort();
+            for two in names.windows(2) {
+                assert_ne!(two[0], two[1], "{path}");
+            }
+        }
+    });
+}
+
+/// A fault is said at its field, where the focus goes; a fabric without a swatch leads to the form of its swatch.
+#[test]
+fn a_fault_is_said_where_it_is_and_a_wanted_swatch_is_one_press_away() {
+    let (_folder, w) = opened();
+    scene(1280, |c| async move {
+        there(&c, &w, "design", PAGES[1].1).await;
+        let ease = c.find(Locator::Css("#e0-0")).await.unwrap();
+        ease.clear().await.unwrap();
+        ease.send_keys(&format!("tight{}", char::from(Key::Tab))).await.unwrap();
+        until(&c, "at the field", "document.activeElement.id === 'e0-0' && document.activeElement.value === 'tight' && document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent.includes('Ease, % of brim, hat')").await;
+        axe(&c, "a fault at a field").await;
+        picture(&c, "fault-at-field").await;
+        c.execute("const s=document.getElementById('f0-0');s.value='full cardigan';s.dispatchEvent(new Event('change',{bubbles:true}))", vec![]).await.unwrap();
+        until(&c, "wanted", "!!document.querySelector('a[data-to]')").await;
+        assert!(text(&c, "#wrong").await.contains("full cardigan has no swatch in harbour sock yet"));
+        picture(&c, "swatch-wanted").await;
+        c.find(Locator::Css("a[data-to]")).await.unwrap().click().await.unwrap();
+        until(
+            &c,
+            "at the swatch",
+            "document.activeElement.id === 's-sizes' && document.getElementById('s-fabric').value === 'full cardigan'",
+        )
+        .await;
+        axe(&c, "the swatch wanted").await;
+        picture(&c, "swatch-form").await;
+        for (id, value) in [
+            ("sizes", "3 3"),
+            ("needles", "40"),
+            ("passes", "60"),
+            ("wide", "20.5"),
+            ("long", "12.7"),
+            ("grams", "14.4"),
+        ] {
+            c.find(Locator::Css(&format!("#s-{id}"))).await.unwrap().send_keys(value).await.unwrap();
+        }
+        c.execute("document.getElementById('s-grams').form.requestSubmit()", vec![]).await.unwrap();
+        until(&c, "knitted in it", "document.getElementById('f0-0').value === 'full cardigan'").await;
+    });
+}

@@ -28,7 +28,7 @@ fn one_line_changes_and_no_other() {
         ),
         (Revision::Fabric { of: of("hat", "body"), name: "full cardigan".to_string() }, "fabric \"full cardigan\""),
         (Revision::Ease { of: of("hat", "body"), percent: -12.5 }, "around \"head-girth\" (percent)-12.5"),
-        (Revision::InHand { yarn: "harbour sock".to_string(), grams: 43.0 }, "in-hand (g)43"),
+        (Revision::InHand { yarn: "harbour sock".to_string(), grams: Some(43.0) }, "in-hand (g)43"),
         (
             Revision::EndNeedles { of: of("ear flap", "point"), needles: 5 },
             "decrease 2 { needles 5; finish \"plain\"; }",
@@ -71,7 +71,7 @@ fn what_is_not_there_is_told() {
     for revision in [
         Revision::RemoveStretch { of: of("hat", "sleeve") },
         Revision::Fabric { of: of("coat", "brim"), name: "plain".to_string() },
-        Revision::InHand { yarn: "silk".to_string(), grams: 1.0 },
+        Revision::InHand { yarn: "silk".to_string(), grams: Some(1.0) },
     ] {
         assert!(revised(HAT, &revision).unwrap_err().to_string().contains("has no"), "{revision:?}");
     }
@@ -102,7 +102,7 @@ fn short_documents_are_changed_too() {
     assert_eq!(names(&revised(commented, &Revision::RemoveStretch { of: of("p", "a") }).unwrap()), ["stretch"]);
     let yarn = "yarn \"w\" { count (tex)200; fibre \"wool\"; }\n";
     assert_eq!(
-        revised(yarn, &Revision::InHand { yarn: "w".to_string(), grams: 43.0 }).unwrap(),
+        revised(yarn, &Revision::InHand { yarn: "w".to_string(), grams: Some(43.0) }).unwrap(),
         "yarn \"w\" { count (tex)200; fibre \"wool\"; in-hand (g)43; }\n"
     );
     let windows = HAT.replace('\n', "\r\n");
@@ -221,7 +221,7 @@ proptest::proptest! {
             Revision::Ease { of: of("hat", "brim"), percent: f64::from(rows) },
             Revision::AddStretch { after: of("hat", "brim"), name: put.clone(), fabric: put.clone(), length: 30.0 },
             Revision::RemoveStretch { of: of("hat", "body") },
-            Revision::InHand { yarn: "harbour sock".to_string(), grams: 40.0 },
+            Revision::InHand { yarn: "harbour sock".to_string(), grams: Some(40.0) },
             Revision::Inches(true),
         ] {
             if let Ok(after) = revised(&text, &revision) {

@@ -47,7 +47,7 @@ document.addEventListener('click', (e) => {
       in: () => zoom(figure, 0.4), out: () => zoom(figure, 2.5),
       left: () => { v.left -= step; draw(figure); }, right: () => { v.left += step; draw(figure); },
       up: () => { v.top -= step; draw(figure); }, down: () => { v.top += step; draw(figure); },
-      turn: () => { v.side = v.side === 'back' ? 'public' : 'back'; v.left = 1 - v.left - v.wide; const words = button.textContent; button.textContent = button.dataset.back; button.dataset.back = words; draw(figure); },
+      turn: () => { v.side = v.side === 'back' ? 'public' : 'back'; v.left = 1 - v.left - v.wide; const words = button.firstChild.nodeValue; button.firstChild.nodeValue = button.dataset.back; button.dataset.back = words; draw(figure); },
       pass: () => pass(figure, 0.5, 0.5),
     };
     does[button.dataset.clothDo]();

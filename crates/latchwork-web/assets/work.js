@@ -31,13 +31,22 @@ async function post(form, body) {
     return;
   }
   work.innerHTML = html;
-  const again = focus && document.getElementById(focus);
-  if (again) again.focus({ preventScroll: true });
+  // What is said of a field is said at it.
+  const wrong = work.querySelector('[aria-invalid=true]');
+  const again = wrong || (focus && document.getElementById(focus));
+  if (again) again.focus({ preventScroll: !wrong });
   const heading = work.querySelector('#fi');
-  if (told && heading) told.textContent = heading.textContent;
+  if (told && heading && !wrong) told.textContent = heading.textContent;
 }
 
 if (work) {
+  work.addEventListener('click', (e) => {
+    const to = e.target.closest('a[data-to]');
+    if (!to) return;
+    e.preventDefault();
+    document.getElementById('sw').scrollIntoView();
+    document.getElementById(to.dataset.to).focus({ preventScroll: true });
+  });
   work.addEventListener('submit', (e) => {
     if (!e.target.matches('form[data-work]')) return;
     e.preventDefault();

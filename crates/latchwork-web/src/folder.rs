@@ -3,7 +3,6 @@
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-use latchwork::design::{Shelf, book_from_text};
 use latchwork_files::Writing;
 
 use crate::journal::Unkept;
@@ -11,7 +10,7 @@ use crate::journal::Unkept;
 /// The folder.
 #[derive(Debug, Clone)]
 pub(crate) struct Folder {
-    root: PathBuf,
+    pub(crate) root: PathBuf,
 }
 
 /// Why a document could not be read or written.
@@ -36,6 +35,7 @@ impl From<Unkept> for Fault {
             Unkept::Failed(why) => Fault::Unwritten(why),
         }
     }
+}
 
 impl Folder {
     pub(crate) fn new(root: PathBuf) -> Folder {
@@ -43,7 +43,7 @@ impl Folder {
     }
 
     /// A name is letters, figures, blanks, `-` and `_`, and one ending of ours: no path leads out of the folder.
-    fn path(&self, name: &str) -> Option<PathBuf> {
+    pub(crate) fn path(&self, name: &str) -> Option<PathBuf> {
         let (stem, end) = name.rsplit_once('.')?;
         let fine = |c: char| c.is_alphanumeric() || "-_ ".contains(c);
         let ours = end == "kdl" || end == "notes";
@@ -90,35 +90,10 @@ impl Folder {
     pub(crate) fn has(&self, name: &str) -> bool {
         self.path(name).is_some_and(|p| p.exists())
     }
-
-    /// The shared book of swatches; a file that cannot be read is left out.
-    pub(crate) fn shelf(&self) -> Shelf {
-        let Ok(entries) = std::fs::read_dir(self.root.join("swatches")) else { return Shelf::default() };
-        let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
-        paths.retain(|p| p.extension().is_some_and(|e| e == "kdl"));
-        paths.sort();
-        let book = |path: &PathBuf| {
-            let text = text_of(path).ok()?;
-            Some((path.display().to_string(), book_from_text(&text).0?))
-        };
-        Shelf { books: paths.iter().filter_map(book).collect() }
-    }
-
-    /// Puts the examples into an empty folder.
-    pub(crate) fn fill(&self) -> Result<(), Fault> {
-        const EXAMPLES: [(&str, &str); 3] = [
-            ("deck-hat.kdl", include_str!("../../../designs/deck-hat.kdl")),
-            ("wrist-warmers.kdl", include_str!("../../../designs/wrist-warmers.kdl")),
-            ("scarf.kdl", include_str!("../../../designs/scarf.kdl")),
-        ];
-        for (name, text) in EXAMPLES.iter().filter(|e| !self.has(e.0)) {
-            self.create(name, text)?;
-        }
-        Ok(())
-    }
 }
 
-fn text_of(path: &Path) -> Result<String, Fault> {
+/// The text of a file, if it is one of ours.
+pub(crate) fn text_of(path: &Path) -> Result<String, Fault> {
     let meta = std::fs::metadata(path).map_err(|_| Fault::Missing)?;
     if !meta.is_file() || meta.len() > latchwork::text::LARGEST as u64 {
         return Err(Fault::Unreadable);

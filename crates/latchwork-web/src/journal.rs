@@ -145,6 +145,17 @@ impl Journal {
         })
     }
 
+    /// The present version of a document and those before it, newest first.
+    pub(crate) fn earlier(&self, document: &str, most: i64) -> Answer<Vec<String>> {
+        self.with(|b| {
+            let mut q = b.prepare_cached(
+                "SELECT v.text FROM version v JOIN head h ON h.document = v.document AND v.n <= h.n WHERE v.document = ?1 ORDER BY v.n DESC LIMIT ?2",
+            )?;
+            let rows = q.query_map(params![document, most], |r| r.get(0))?;
+            rows.collect()
+        })
+    }
+
     /// What undo and redo would undo and redo, in words.
     pub(crate) fn around(&self, document: &str) -> Answer<(Option<String>, Option<String>)> {
         self.store().read(|b| {

@@ -4,11 +4,13 @@
 //! and every version of a document, for undo.
 
 mod assets;
+mod books;
 mod cloths;
 mod door;
 mod folder;
 mod guard;
 mod journal;
+mod kept;
 mod made;
 mod only;
 mod pages;

@@ -18,7 +18,7 @@ use tokio_stream::wrappers::BroadcastStream;
 use crate::assets::asset;
 use crate::folder::Fault;
 use crate::guard::{Tried, ask_for_code};
-use crate::pages;
+use crate::pages::{self, Seen};
 use crate::said::{t, tf};
 use crate::shared::Workshop;
 use crate::work::Worked;
@@ -26,12 +26,14 @@ use crate::work::Worked;
 mod changes;
 mod count;
 mod pictures;
+mod shelf;
 
 pub(crate) fn routes(workshop: Workshop) -> Router {
     Router::new()
-        .route("/", get(shelf))
-        .route("/new", post(changes::new))
-        .route("/examples", post(examples))
+        .route("/", get(shelf::shelf))
+        .route("/new", post(shelf::new))
+        .route("/examples", post(shelf::examples))
+        .route("/take-back", post(shelf::take_back))
         .route("/pair", get(pairing).post(pair))
         .route("/share", get(share))
         .route("/d/{name}", get(design))
@@ -39,6 +41,10 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/mend", post(changes::mend))
         .route("/d/{name}/undo", post(changes::undo))
         .route("/d/{name}/redo", post(changes::redo))
+        .route("/d/{name}/keeping", get(shelf::keeping))
+        .route("/d/{name}/rename", post(shelf::rename))
+        .route("/d/{name}/copy", post(shelf::copy))
+        .route("/d/{name}/put-away", post(shelf::put_away))
         .route("/d/{name}/document", get(document).post(changes::keep))
         .route("/d/{name}/rehearse", get(rehearse))
         .route("/d/{name}/machine", get(count::machine))
@@ -79,33 +85,6 @@ pub(crate) fn faulty(fault: &Fault) -> Response {
 /// Does a job that takes its time off the threads that answer.
 pub(crate) async fn off<T: Send + 'static>(job: impl FnOnce() -> T + Send + 'static) -> Option<T> {
     tokio::task::spawn_blocking(job).await.ok()
-}
-
-async fn shelf(State(w): State<Workshop>) -> Response {
-    let listed = off(move || {
-        w.folder
-            .names()
-            .into_iter()
-            .map(|name| {
-                let text = w.folder.read(&name).unwrap_or_default();
-                let first = |word: &str| {
-                    let line = text.lines().find(|l| l.starts_with(word))?;
-                    Some(line[word.len()..].trim().trim_matches('"').to_string())
-                };
-                let title = first("title ").filter(|s| !s.is_empty()).unwrap_or_else(|| name.clone());
-                (name, title, first("summary ").unwrap_or_default())
-            })
-            .collect::<Vec<_>>()
-    });
-    let machines: Vec<(&str, f64)> = latchwork::measure::BUILT_IN.iter().map(|m| (m.name, m.pitch)).collect();
-    pages::shelf(&listed.await.unwrap_or_default(), &machines).into_response()
-}
-
-async fn examples(State(w): State<Workshop>) -> Response {
-    match w.folder.fill() {
-        Ok(()) => Redirect::to("/").into_response(),
-        Err(fault) => faulty(&fault),
-    }
 }
 
 async fn pairing(State(w): State<Workshop>) -> Response {
@@ -174,7 +153,10 @@ fn around(w: &Workshop, name: &str, worked: &Worked) -> (Option<String>, Option<
 async fn design(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Asked>) -> Response {
     let page = off(move || {
         let worked = w.document(&name)?;
-        Ok::<_, Fault>(pages::design(&name, &worked, q.size.as_deref(), &around(&w, &name, &worked), None))
+        let (around, before) = (around(&w, &name, &worked), w.last_drawn(&name, &worked));
+        let size = q.size.as_deref();
+        let seen = Seen { name: &name, worked: &worked, size, around: &around, told: None, before: before.as_deref() };
+        Ok::<_, Fault>(pages::design(&seen))
     });
     answer(page.await)
 }
@@ -196,7 +178,9 @@ async fn rehearse(State(w): State<Workshop>, Path(name): Path<String>, Query(q):
     let page = off(move || {
         let worked = w.document(&name)?;
         let Some(shown) = worked.size(q.size.as_deref()) else {
-            return Ok(pages::design(&name, &worked, None, &(None, None), None));
+            let around = (None, None);
+            let seen = Seen { name: &name, worked: &worked, size: None, around: &around, told: None, before: None };
+            return Ok(pages::design(&seen));
         };
         let piece = q.piece.unwrap_or(0).min(shown.plans.pieces.len().saturating_sub(1));
         Ok::<_, Fault>(pages::rehearse(&name, &worked, shown, piece, q.at))

@@ -6,6 +6,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use tokio::sync::{Semaphore, broadcast};
 
+use crate::books::Books;
 use crate::cloths::Drawn;
 use crate::folder::{Fault, Folder};
 use crate::guard::Guard;
@@ -45,6 +46,8 @@ pub(crate) struct Shared {
 const WORKED: usize = 6;
 pub(crate) const DRAWN: usize = 3;
 const LISTENERS: usize = 64;
+/// Earlier versions looked at for one that can be drawn.
+const EARLIER: i64 = 4;
 
 pub(crate) fn unpoisoned<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
     m.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
@@ -88,9 +91,23 @@ impl Shared {
     /// A document as it now stands on the disk, worked out.
     pub(crate) fn document(&self, name: &str) -> Result<Arc<Worked>, Fault> {
         let text = self.folder.read(name)?;
-        let shelf = self.folder.shelf();
-        let key = format!("{name} {}", Worked::key(&text, &shelf));
-        Ok(kept(&self.worked, &key, WORKED, || Worked::new(text, &shelf)))
+        Ok(self.worked_out(name, text, &self.folder.books()))
+    }
+
+    fn worked_out(&self, name: &str, text: String, books: &Books) -> Arc<Worked> {
+        let key = format!("{name} {}", Worked::key(&text, books));
+        kept(&self.worked, &key, WORKED, || Worked::new(text, books))
+    }
+
+    /// The newest earlier version of a document that could be drawn, where the present one cannot be.
+    pub(crate) fn last_drawn(&self, name: &str, now: &Worked) -> Option<Arc<Worked>> {
+        if now.design.is_none() || now.drawn() {
+            return None;
+        }
+        let books = self.folder.books();
+        let texts = self.journal.earlier(name, EARLIER).unwrap_or_default();
+        let mut earlier = texts.into_iter().filter(|t| *t != now.text).map(|t| self.worked_out(name, t, &books));
+        earlier.find(|w| w.drawn())
     }
 
     /// Notes what a document is before and after a change made here, and writes it.

@@ -4,12 +4,13 @@ use std::sync::OnceLock;
 
 use latchwork::check::{Outcome, SizeProof, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::cues::{Cue, cues};
-use latchwork::design::{Design, Shelf, from_text_with};
+use latchwork::design::{Design, from_text_with};
 use latchwork::notes::{self, is_notes};
-use latchwork::notice::{Level, Notice};
+use latchwork::notice::{Level, Notice, Span};
 use latchwork::reach::Looks;
 use latchwork_machine::rehearsal::Ended;
 
+use crate::books::Books;
 use crate::side_by_side;
 
 /// A document, and all that follows from it.
@@ -44,27 +45,27 @@ pub(crate) fn hash(bytes: &[u8]) -> String {
 }
 
 impl Worked {
-    /// What a text and a shelf make.
-    pub(crate) fn key(text: &str, shelf: &Shelf) -> String {
-        format!("{} {}", base_of(text), base_of(&format!("{shelf:?}")))
+    /// What a text and the shared swatches make.
+    pub(crate) fn key(text: &str, books: &Books) -> String {
+        format!("{} {}", base_of(text), base_of(&format!("{books:?}")))
     }
 
     /// What is wrong with a text, if it cannot be understood: the first error. Nothing is worked out.
-    pub(crate) fn unreadable(text: &str, shelf: &Shelf) -> Option<String> {
+    pub(crate) fn unreadable(text: &str, books: &Books) -> Option<Notice> {
         let (understood, found) = if is_notes(text) {
             let (noted, found) = notes::from_text(text);
             (noted.is_some(), found)
         } else {
-            let (design, found) = from_text_with(text, shelf);
+            let (design, found) = from_text_with(text, &books.shelf);
             (design.is_some(), found)
         };
         let wrong = found.0.into_iter().find(|n| n.level == Level::Error);
-        (!understood || wrong.is_some()).then(|| wrong.map_or(String::new(), |n| n.message))
+        wrong.or_else(|| (!understood).then(|| Notice::error(Span::default(), String::new())))
     }
 
-    pub(crate) fn new(text: String, shelf: &Shelf) -> Worked {
+    pub(crate) fn new(text: String, books: &Books) -> Worked {
         let base = base_of(&text);
-        let key = Worked::key(&text, shelf);
+        let key = Worked::key(&text, books);
         let looks = OnceLock::new();
         if is_notes(&text) {
             let (noted, found) = notes::from_text(&text);
@@ -73,19 +74,28 @@ impl Worked {
             let design = noted.map(|n| n.design);
             return Worked { text, base, key, design, outcome, read: found.0, notes: true, looks };
         }
-        let (design, found) = from_text_with(&text, shelf);
+        let (design, mut found) = from_text_with(&text, &books.shelf);
         let design = design.filter(|_| !found.has_error()).map(with_best_stitch_sizes);
         let outcome = design.as_ref().map(|d| {
             let all: Vec<usize> = (0..d.sizes.len()).collect();
             prove_with(d, &all, &side_by_side)
         });
-        Worked { text, base, key, design, outcome, read: found.0, notes: false, looks }
+        // Without those swatches a design may miss some, or be worked out of fewer: they are the cause, and told first.
+        let level = if design.is_some() { Level::Warning } else { Level::Error };
+        let mut read: Vec<Notice> = books.broken.iter().filter_map(|b| b.told(&text, level)).collect();
+        read.append(&mut found.0);
+        Worked { text, base, key, design, outcome, read, notes: false, looks }
     }
 
     /// The fabrics at rest; worked out when first asked for.
     pub(crate) fn looks(&self) -> Option<&Looks> {
         let design = self.design.as_ref()?;
         Some(self.looks.get_or_init(|| Looks::of(design)))
+    }
+
+    /// Whether some size could be worked out, and drawn.
+    pub(crate) fn drawn(&self) -> bool {
+        self.outcome.as_ref().is_some_and(|o| !o.sizes.is_empty())
     }
 
     /// The size of this name, else the middle one.

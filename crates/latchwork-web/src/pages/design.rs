@@ -5,11 +5,13 @@ use maud::{Markup, PreEscaped, html};
 use latchwork::check::SizeProof;
 use latchwork::design::{Design, Length, Piece};
 use latchwork::fabric::FABRICS;
-use latchwork::notice::{Level, Notice};
+use latchwork::notice::Level;
 use latchwork::picture::{fit_plot, schematic, sewing_map};
 use latchwork::plan::PartKind;
 use latchwork::units::Mm;
 
+use super::findings::findings;
+use super::form::{Entry, Told, entry, of, wrong};
 use super::stretch::{At, end_needles, one_stretch};
 use super::{Room, enc, finding, flag, page};
 use crate::said::{t, tf};
@@ -18,31 +20,44 @@ use crate::work::Worked;
 /// What undo and redo would do, in words.
 pub(crate) type Around = (Option<String>, Option<String>);
 
+/// A design as it is looked at.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Seen<'a> {
+    /// Its file.
+    pub(crate) name: &'a str,
+    /// What came of it.
+    pub(crate) worked: &'a Worked,
+    /// The size asked for.
+    pub(crate) size: Option<&'a str>,
+    /// What can be undone and redone.
+    pub(crate) around: &'a Around,
+    /// What the last form was answered with.
+    pub(crate) told: Option<&'a Told>,
+    /// The newest version that could be drawn, where this one cannot.
+    pub(crate) before: Option<&'a Worked>,
+}
+
 /// The whole page.
-pub(crate) fn design(name: &str, worked: &Worked, size: Option<&str>, around: &Around, told: Option<&str>) -> Markup {
-    let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
+pub(crate) fn design(seen: &Seen<'_>) -> Markup {
+    let title = seen.worked.design.as_ref().map_or(seen.name, |d| d.title.as_str());
     page(
         title,
-        Some((name, Room::Design)),
+        Some((seen.name, Room::Design)),
         &["work.js", "cloth.js"],
         &html! {
-            div id="work" data-name=(name) data-lost=(t("lost-page")) { (work_area(name, worked, size, around, told)) }
+            div id="work" data-name=(seen.name) data-lost=(t("lost-page")) { (work_area(seen)) }
             p.vh id="told" role="status" aria-live="polite" {}
         },
     )
 }
 
 /// All that changes when the document does.
-pub(crate) fn work_area(
-    name: &str,
-    worked: &Worked,
-    size: Option<&str>,
-    around: &Around,
-    told: Option<&str>,
-) -> Markup {
+pub(crate) fn work_area(seen: &Seen<'_>) -> Markup {
+    let Seen { name, worked, size, around, told, .. } = *seen;
     let base = &worked.base;
     html! {
-        @if let Some(told) = told { p.told role="alert" { (told) } }
+        // What is said of a field stands at the field.
+        @if let Some(told) = told.filter(|t| t.at.is_none()) { p.told role="alert" { (told.text) } }
         @if let Some(d) = &worked.design {
             @let shown = worked.size(size);
             div.top {
@@ -59,9 +74,9 @@ pub(crate) fn work_area(
             (acts(name, base, around, Some(d).filter(|_| !worked.notes)))
             div.work {
                 div {
-                    @if shown.is_none() { (without_figures(name, base, d)) }
+                    @if shown.is_none() { (without_figures(seen, d)) }
                     @if let Some(shown) = shown {
-                        @for (p, piece) in d.pieces.iter().enumerate() { (one_piece(name, base, worked, d, shown, p, piece)) }
+                        @for (p, piece) in d.pieces.iter().enumerate() { (one_piece(seen, d, shown, p, piece)) }
                     }
                     @if !d.seams.is_empty() && let Some(shown) = shown {
                         @let size = &d.sizes[shown.size].name;
@@ -75,7 +90,7 @@ pub(crate) fn work_area(
                         }
                     }
                 }
-                aside { (findings(name, worked, d)) (yarn(d, worked)) @if !worked.notes { (new_swatch(name, base)) } }
+                aside { (findings(name, worked, d)) (yarn(d, worked, told)) @if !worked.notes { (new_swatch(seen, d)) } }
             }
             @if worked.outcome.as_ref().is_some_and(|o| !o.sizes.is_empty()) { (all_sizes(d, worked, shown)) }
         } @else {
@@ -99,6 +114,7 @@ fn acts(name: &str, base: &str, around: &Around, d: Option<&Design>) -> Markup {
                 }
             }
             a.button href={ "/d/" (enc(name)) "/document" } { (t("open-document")) }
+            a.button href={ "/d/" (enc(name)) "/keeping" } { (t("keeping")) }
             @if let Some(d) = d { (units(name, base, d)) }
         }
     }
@@ -115,40 +131,70 @@ fn units(name: &str, base: &str, d: &Design) -> Markup {
     }
 }
 
-/// A swatch entered by its measurements, with a drawing of where to measure.
-fn new_swatch(name: &str, base: &str) -> Markup {
-    let field = |id: &str, words: &str, usual: &str| {
-        html! { div { label for={ "s-" (id) } { (t(words)) } input id={ "s-" (id) } name=(id) inputmode="decimal" required placeholder=(usual); } }
+/// A swatch entered by its measurements, with a drawing of where to measure. It stands open where it is wanted.
+fn new_swatch(seen: &Seen<'_>, d: &Design) -> Markup {
+    let Seen { name, told, .. } = *seen;
+    let wanted = told.and_then(|t| t.swatch.as_ref());
+    let whose = t("the-new-swatch");
+    let field = |id: &str, words: &str, usual: &str, mode: &str| {
+        let e =
+            Entry { id: &format!("s-{id}"), name: id, mode: Some(mode), placeholder: Some(usual), ..Entry::default() };
+        html! { div { label for={ "s-" (id) } { (of(&t(words), &whose)) } (entry(e, told)) } }
     };
+    let chosen = |w: Option<&str>, value: &str| w == Some(value);
     html! {
         section aria-labelledby="sw" {
             h2 id="sw" { (t("add-swatch")) }
-            details {
+            details open[wanted.is_some()] {
                 summary { (t("measured-one")) }
                 figure.paper { (PreEscaped(latchwork::picture::where_to_measure(1).svg)) figcaption.small { (t("where-to-measure")) } }
                 form.guide.gap method="post" action={ "/d/" (enc(name)) "/swatch" } data-work="" {
-                    input type="hidden" name="base" value=(base);
-                    div { label for="s-fabric" { (t("fabric")) } select id="s-fabric" name="fabric" { @for f in FABRICS.iter() { option value=(f.name) { (f.name) } } } }
-                    (field("sizes", "stitch-sizes", "3 3")) (field("needles", "swatch-needles", "40")) (field("passes", "swatch-passes", "60"))
-                    (field("wide", "swatch-wide", "16.7")) (field("long", "swatch-long", "16.7")) (field("grams", "swatch-grams", "14.1"))
+                    input type="hidden" name="base" value=(seen.worked.base);
+                    @if let Some(w) = wanted.filter(|w| !w.of.1.is_empty()) {
+                        input type="hidden" name="piece" value=(w.of.0);
+                        input type="hidden" name="stretch" value=(w.of.1);
+                        p { (tf("then-knitted-in", &[("name", &w.of.1)])) }
+                    }
+                    div {
+                        label for="s-fabric" { (of(&t("fabric"), &whose)) }
+                        select id="s-fabric" name="fabric" { @for f in FABRICS.iter() { option value=(f.name) selected[chosen(wanted.map(|w| w.fabric.as_str()), f.name)] { (f.name) } } }
+                        (wrong("s-fabric", told))
+                    }
+                    @if d.yarns.len() > 1 {
+                        div {
+                            label for="s-yarn" { (of(&t("yarn"), &whose)) }
+                            select id="s-yarn" name="yarn" { @for y in &d.yarns { option value=(y.name) selected[chosen(wanted.map(|w| w.yarn.as_str()), &y.name)] { (y.name) } } }
+                        }
+                    }
+                    (field("sizes", "stitch-sizes", "3 3", "text"))
+                    (field("needles", "swatch-needles", "40", "numeric")) (field("passes", "swatch-passes", "60", "numeric"))
+                    (field("wide", "swatch-wide", "16.7", "decimal")) (field("long", "swatch-long", "16.7", "decimal")) (field("grams", "swatch-grams", "14.1", "decimal"))
                     p.small.label { (t("swatch-how")) }
-                    button { (t("add")) }
+                    button { (of(&t("add"), &whose)) }
                 }
             }
         }
     }
 }
 
-/// The stretches where no size could be worked out: what was wished, to be changed.
-fn without_figures(name: &str, base: &str, d: &Design) -> Markup {
+/// The stretches where no size could be worked out: the drawing that there was, and what was wished, to be changed.
+fn without_figures(seen: &Seen<'_>, d: &Design) -> Markup {
+    let Seen { name, told, before, .. } = *seen;
     html! {
         p.gap { (t("no-size-works")) }
+        @if let Some((old, shown)) = before.and_then(|b| b.design.as_ref().zip(b.size(seen.size))) {
+            figure.paper.before {
+                @let drawing = schematic(old, &[&shown.stitches]);
+                (PreEscaped(drawing.svg))
+                figcaption.label { (tf("drawn-before", &[("size", &old.sizes[shown.size].name)])) }
+            }
+        }
         @for (p, piece) in d.pieces.iter().enumerate() {
             section.piece aria-labelledby={ "p" (p) } {
                 h2 id={ "p" (p) } { (piece.name) }
                 ol.stretches reversed {
                     @for s in (0..piece.stretches.len()).rev() {
-                        @let at = At { name, base, d, size: None, place: (p, s) };
+                        @let at = At { name, base: &seen.worked.base, d, size: None, place: (p, s), told };
                         li { h3 { (piece.stretches[s].name) } (at.fields(None)) (at.more()) }
                     }
                 }
@@ -163,16 +209,9 @@ fn scale(worked: &latchwork::stitches::PieceStitches) -> f64 {
     (520.0 / widest).min(440.0 / worked.length().0.max(1.0))
 }
 
-#[allow(clippy::too_many_arguments, reason = "a piece in its place")]
-fn one_piece(
-    name: &str,
-    base: &str,
-    worked: &Worked,
-    d: &Design,
-    shown: &SizeProof,
-    p: usize,
-    piece: &Piece,
-) -> Markup {
+fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &Piece) -> Markup {
+    let Seen { name, worked, told, .. } = *seen;
+    let base = worked.base.as_str();
     let stitches = &shown.stitches.pieces[p];
     let k = scale(stitches);
     let tall = stitches.length().0 * k;
@@ -214,7 +253,7 @@ fn one_piece(
                         @if !worked.notes && !matches!(piece.stretches[*s].length, Length::AsShaped) {
                             @let w = &stitches.stretches[*s];
                             g.grip tabindex="0" role="slider" data-what="rows" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{:.3}", h / f64::from(w.rows.max(1))))
-                                aria-label=(tf("height-of", &[("name", &piece.stretches[*s].name)])) aria-valuemin="1" aria-valuemax="2000" aria-valuenow=(w.rows)
+                                aria-label=(tf("height-of", &[("name", &format!("{}, {}", piece.stretches[*s].name, piece.name))])) aria-valuemin="1" aria-valuemax="2000" aria-valuenow=(w.rows)
                                 aria-valuetext=(tf("rows-long", &[("rows", &w.rows.to_string()), ("long", &d.show.length(w.length))])) transform={ "translate(0 " (f(y - h)) ")" } {
                                 path.cased d={ "M" (f(-b)) " 0H" (f(*b)) } {}
                                 path.dyed d={ "M" (f(-b)) " 0H" (f(*b)) } {}
@@ -226,7 +265,7 @@ fn one_piece(
                         @if let Some(needles) = ends {
                             @let w = &stitches.stretches[*s];
                             g.grip tabindex="0" role="slider" data-what="end-needles" data-axis="x" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{:.3}", b / f64::from(w.needles_end.max(1))))
-                                aria-label=(tf("taper-of", &[("name", &piece.stretches[*s].name)])) aria-valuemin="1" aria-valuemax="400" aria-valuenow=(needles)
+                                aria-label=(tf("taper-of", &[("name", &format!("{}, {}", piece.stretches[*s].name, piece.name))])) aria-valuemin="1" aria-valuemax="400" aria-valuenow=(needles)
                                 aria-valuetext=(tf("needles", &[("n", &needles.to_string())])) transform={ "translate(" (f(b + 30.0)) " " (f(y - h + 2.0)) ")" } {
                                 rect x="-22" y="-22" width="44" height="44" fill="transparent" {}
                                 ellipse rx="8" ry="12" {}
@@ -237,7 +276,7 @@ fn one_piece(
                 }
                 ol.stretches reversed {
                     @for s in (0..piece.stretches.len()).rev() {
-                        @let at = At { name, base, d, size: Some(size), place: (p, s) };
+                        @let at = At { name, base, d, size: Some(size), place: (p, s), told };
                         li { (one_stretch(&at, worked, shown, counters(s))) }
                     }
                 }
@@ -246,11 +285,11 @@ fn one_piece(
                 figure.cloth data-cloth={ "/d/" (enc(name)) "/cloth/" (enc(size)) "/" (plan) } {
                     img src={ "/d/" (enc(name)) "/cloth/" (enc(size)) "/" (plan) "/public.png?across=900&v=" (base) } loading="lazy" alt=(tf("cloth-alt", &[("piece", &piece.name)])) width="900" height="420";
                     div.acts.noprint hidden {
-                        button data-cloth-do="in" { (t("nearer")) } button data-cloth-do="out" { (t("farther")) }
-                        button data-cloth-do="turn" data-back=(t("public-side")) { (t("other-side")) }
-                        button data-cloth-do="left" aria-label=(t("go-left")) { "←" } button data-cloth-do="right" aria-label=(t("go-right")) { "→" }
-                        button data-cloth-do="up" aria-label=(t("go-up")) { "↑" } button data-cloth-do="down" aria-label=(t("go-down")) { "↓" }
-                        button.quiet data-cloth-do="pass" { (t("pass-in-the-middle")) }
+                        button data-cloth-do="in" { (of(&t("nearer"), &piece.name)) } button data-cloth-do="out" { (of(&t("farther"), &piece.name)) }
+                        button data-cloth-do="turn" data-back=(t("public-side")) { (of(&t("other-side"), &piece.name)) }
+                        button data-cloth-do="left" aria-label={ (t("go-left")) ", " (piece.name) } { "←" } button data-cloth-do="right" aria-label={ (t("go-right")) ", " (piece.name) } { "→" }
+                        button data-cloth-do="up" aria-label={ (t("go-up")) ", " (piece.name) } { "↑" } button data-cloth-do="down" aria-label={ (t("go-down")) ", " (piece.name) } { "↓" }
+                        button.quiet data-cloth-do="pass" { (of(&t("pass-in-the-middle"), &piece.name)) }
                     }
                     figcaption.small.label { (t("cloth-how")) }
                 }
@@ -274,30 +313,7 @@ fn counters(shown: &SizeProof, plan: usize, stretch: usize) -> Option<(u32, u32)
     Some((mine().next()?, mine().next_back()?))
 }
 
-fn findings(name: &str, worked: &Worked, d: &Design) -> Markup {
-    // One message said of several sizes is said once.
-    let mut all: Vec<(&Notice, Vec<String>)> = Vec::new();
-    for (size, n) in worked.findings() {
-        let of = size.and_then(|s| d.sizes.get(s)).map(|s| s.name.clone());
-        match all.iter_mut().find(|a| a.0.message == n.message) {
-            Some(a) => a.1.extend(of),
-            None => all.push((n, of.into_iter().collect())),
-        }
-    }
-    all.sort_by_key(|a| std::cmp::Reverse(a.0.level));
-    let count = all.len().to_string();
-    let errors = all.iter().filter(|a| a.0.level == Level::Error).count();
-    html! {
-        section aria-labelledby="fi" {
-            h2 id="fi" { @if all.is_empty() { (t("nothing-found")) } @else if errors > 0 { (tf("errors", &[("n", &errors.to_string())])) } @else { (tf("things-to-know", &[("n", &count)])) } }
-            @if all.is_empty() { p.gap { (t("rehearsed-all")) } }
-            @for (n, sizes) in all.iter().take(12) { (finding(n, if d.sizes.len() > 1 { sizes } else { &[] }, name, &worked.base)) }
-            @if all.len() > 12 { p.small.label { (tf("and-more", &[("n", &(all.len() - 12).to_string())])) } }
-        }
-    }
-}
-
-fn yarn(d: &Design, worked: &Worked) -> Markup {
+fn yarn(d: &Design, worked: &Worked, told: Option<&Told>) -> Markup {
     let Some(outcome) = &worked.outcome else { return html! {} };
     html! {
         @for (i, y) in d.yarns.iter().enumerate().filter(|_| !outcome.sizes.is_empty()) {
@@ -321,21 +337,27 @@ fn yarn(d: &Design, worked: &Worked) -> Markup {
                         text x=(f(x(have.0))) y=(30 * amounts.len() + 26) font-size="15" text-anchor="middle" { (tf("in-hand", &[("grams", &format!("{:.0}", have.0))])) }
                     }
                 }
-                @if !worked.notes { (in_hand(y, worked)) }
+                @if !worked.notes { (in_hand(i, y, worked, told)) }
             }
         }
     }
 }
 
-fn in_hand(y: &latchwork::measure::Yarn, worked: &Worked) -> Markup {
+/// Grams in hand: a figure, or nothing where it is not known.
+fn in_hand(i: usize, y: &latchwork::measure::Yarn, worked: &Worked, told: Option<&Told>) -> Markup {
+    let id = format!("h{i}");
+    let have = y.in_hand.map_or(String::new(), |g| format!("{:.0}", g.0));
+    let e = Entry { id: &id, name: "value", mode: Some("decimal"), value: &have, optional: true, ..Entry::default() };
     html! {
         form.stack method="post" data-work="" data-revise="" {
             input type="hidden" name="base" value=(worked.base);
             input type="hidden" name="piece" value=(y.name);
             input type="hidden" name="stretch" value="";
             input type="hidden" name="what" value="in-hand";
-            label { (t("you-have")) " " input name="value" inputmode="decimal" value=[y.in_hand.map(|g| format!("{:.0}", g.0))] required; }
-            button { (t("set")) }
+            label for=(id) { (of(&t("you-have"), &y.name)) }
+            (entry(e, told))
+            button { (t("set")) span.vh { ": " (of(&t("you-have"), &y.name)) } }
+            p.small.label { (t("in-hand-how")) }
         }
     }
 }

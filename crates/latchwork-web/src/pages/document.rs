@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use latchwork::notice::Notice;
 
+use super::findings::{Said, heading, misses, said, sizes_of};
 use super::{Room, enc, flag, page};
 use crate::said::{t, tf};
 use crate::work::Worked;
@@ -14,10 +15,10 @@ fn line_of(text: &str, at: usize) -> usize {
 
 /// The document room.
 pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Markup {
-    let mut found: Vec<(usize, &Notice)> =
-        worked.findings().into_iter().filter_map(|(_, n)| Some((line_of(&worked.text, n.span?.start), n))).collect();
+    let all = said(worked);
+    let line = |n: &Notice| n.span.map(|s| line_of(&worked.text, s.start));
+    let mut found: Vec<(Option<usize>, &Said<'_>)> = all.iter().map(|s| (line(s.notice), s)).collect();
     found.sort_by_key(|f| f.0);
-    found.dedup_by(|a, b| a.1.message == b.1.message);
     page(
         name,
         Some((name, Room::Design)),
@@ -29,16 +30,22 @@ pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Marku
                 input type="hidden" name="base" value=(worked.base);
                 label for="text" { (t("the-document")) }
                 div.paper-text {
-                    ol.lines aria-hidden="true" { @for (k, _) in worked.text.lines().enumerate() { li.bad[found.iter().any(|f| f.0 == k + 1)] {} } }
+                    ol.lines aria-hidden="true" { @for (k, _) in worked.text.lines().enumerate() { li.bad[found.iter().any(|f| f.0 == Some(k + 1))] {} } }
                     textarea id="text" name="text" spellcheck="false" wrap="off" rows=(worked.text.lines().count() + 2) { "\n" (worked.text) }
                 }
                 div.acts { button.main { (t("keep-it")) } a.button href={ "/d/" (enc(name)) } { (t("back-to-design")) } }
             }
             section.gap aria-labelledby="fi" {
-                h2 id="fi" { @if found.is_empty() { (t("nothing-found")) } @else { (tf("things-to-know", &[("n", &found.len().to_string())])) } }
-                @for (line, n) in found.iter().take(60) {
-                    div.finding { (flag(n.level)) div { p { a href={ "#text" } data-line=(line) { (tf("line", &[("n", &line.to_string())])) } " " strong { (n.message) } " " (n.why) } @for h in &n.hints { p.small { (h) } } } }
+                (heading(worked, &all))
+                @for (line, said) in found.iter().take(60) {
+                    @let n = said.notice;
+                    div.finding { (flag(n.level)) div {
+                        p { @if let Some(line) = line { a href={ "#text" } data-line=(line) { (tf("line", &[("n", &line.to_string())])) } " " } strong { (n.message) } " " (n.why) }
+                        @if let Some(d) = &worked.design { @for words in sizes_of(d, said) { p.small.label { (words) } } }
+                        @for h in &n.hints { p.small { (h) } }
+                    } }
                 }
+                (misses(worked, !all.is_empty()))
             }
         },
     )

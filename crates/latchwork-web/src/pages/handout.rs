@@ -3,19 +3,24 @@
 use maud::{Markup, html};
 
 use super::{Room, enc, page};
-use latchwork::check::SizeProof;
+use latchwork::check::{Proven, SizeProof};
 use latchwork::cues::Kind;
+use latchwork::design::Design;
+use latchwork::notice::Level;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
 
-use crate::said::t;
+use crate::said::{t, tf};
 use crate::work::Worked;
+
+/// What may be printed: sizes of fabrics that were all swatched.
+pub(crate) fn printable(worked: &Worked) -> Option<&Proven> {
+    worked.outcome.as_ref()?.printable().filter(|p| p.swatched())
+}
 
 /// The room.
 pub(crate) fn handout(name: &str, worked: &Worked, query: &str, chosen: [&str; 4]) -> Markup {
-    let d = worked.design.as_ref();
-    let title = d.map_or(name, |d| d.title.as_str());
-    let ready = worked.outcome.as_ref().and_then(|o| o.proven.as_ref()).is_some_and(latchwork::check::Proven::swatched);
+    let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
     let [paper, kind, size, words] = chosen;
     page(
         title,
@@ -23,11 +28,14 @@ pub(crate) fn handout(name: &str, worked: &Worked, query: &str, chosen: [&str; 4
         &[],
         &html! {
             h1 { (t("room-handout")) }
-            @if ready {
+            @if let Some(proven) = printable(worked) {
+                @let d = proven.design();
+                @let sizes: Vec<&str> = proven.sizes().iter().map(|s| d.sizes[s.size].name.as_str()).collect();
+                (left_out(worked, d, &sizes))
                 form.row.gap method="get" action={ "/d/" (enc(name)) "/handout" } {
                     div { label for="paper" { (t("paper")) } select id="paper" name="paper" { @for (v, w) in [("a4", "A4"), ("letter", "Letter")] { option value=(v) selected[v == paper] { (w) } } } }
                     div { label for="type" { (t("type")) } select id="type" name="type" { @for (v, w) in [("normal", "type-normal"), ("large", "type-large")] { option value=(v) selected[v == kind] { (t(w)) } } } }
-                    @if let Some(d) = d { div { label for="size" { (t("size")) } select id="size" name="size" { option value="" { (t("all-sizes")) } @for s in &d.sizes { option value=(s.name) selected[s.name == size] { (s.name) } } } } }
+                    div { label for="size" { (t("size")) } select id="size" name="size" { option value="" { (t("all-sizes")) } @for s in &sizes { option value=(s) selected[*s == size] { (s) } } } }
                     div { label for="words" { (t("words")) } select id="words" name="words" { @for (v, w) in [("", "words-neutral"), ("own", "words-own")] { option value=(v) selected[v == words] { (t(w)) } } } }
                     button.main { (t("show")) }
                 }
@@ -38,6 +46,22 @@ pub(crate) fn handout(name: &str, worked: &Worked, query: &str, chosen: [&str; 4
             }
         },
     )
+}
+
+/// The sizes that are not printed, each with what stands in its way.
+fn left_out(worked: &Worked, d: &Design, printed: &[&str]) -> Markup {
+    let found = worked.findings();
+    let why = |size: usize| found.iter().find(|(of, n)| *of == Some(size) && n.level == Level::Error).map(|f| f.1);
+    let out: Vec<(usize, &str)> =
+        d.sizes.iter().enumerate().map(|(i, s)| (i, s.name.as_str())).filter(|s| !printed.contains(&s.1)).collect();
+    html! {
+        @if !out.is_empty() {
+            section.left-out aria-labelledby="left-out" {
+                h2 id="left-out" { (tf("printed-are", &[("sizes", &printed.join(", "))])) }
+                dl.gap { @for (i, size) in &out { dt { (tf("left-out", &[("size", size)])) } dd { @if let Some(n) = why(*i) { (n.message) " " (n.why) } } } }
+            }
+        }
+    }
 }
 
 /// The cues of a size as a card to print and tick: a box, the counter after it, and what to do.

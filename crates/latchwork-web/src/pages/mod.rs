@@ -2,6 +2,8 @@
 
 mod design;
 mod document;
+mod findings;
+mod form;
 mod handout;
 mod machine;
 mod rehearse;
@@ -14,12 +16,14 @@ use latchwork::notice::{Level, Notice};
 
 use crate::said::{t, tf};
 
-pub(crate) use design::{design, length_of_rows, work_area};
+pub(crate) use design::{Seen, design, length_of_rows, work_area};
 pub(crate) use document::{conflict, document};
-pub(crate) use handout::{cue_card, handout};
+pub(crate) use form::{Told, Wanted, centimetres, figure, whole};
+pub(crate) use handout::{cue_card, handout, printable};
 pub(crate) use machine::{Standing, machine, stand};
 pub(crate) use rehearse::{rehearse, steps_json};
-pub(crate) use shelf::shelf;
+pub(crate) use shelf::{MEASURED, OnShelf, SWATCHES, keeping, shelf};
+pub(crate) use stretch::swatched;
 
 /// The rooms of a design.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -177,13 +181,14 @@ pub(crate) fn flag(l: Level) -> Markup {
 }
 
 /// One finding: what, where, why, and what would work, with a remedy to press where there is one.
+/// `sizes` tells the sizes that it holds in, in words.
 pub(crate) fn finding(n: &Notice, sizes: &[String], name: &str, base: &str) -> Markup {
     html! {
         div.finding {
             (flag(n.level))
             div {
                 p { strong { (n.message) } @if !n.why.is_empty() { " " (n.why) } }
-                @if !sizes.is_empty() { p.small.label { (tf("in-sizes", &[("sizes", &sizes.join(", "))])) } }
+                @for said in sizes { p.small.label { (said) } }
                 @for hint in &n.hints { p.small { (hint) } }
                 @if let Some(change) = &n.change {
                     form method="post" action={ "/d/" (enc(name)) "/mend" } data-work="" {

@@ -3,12 +3,14 @@
 use maud::{Markup, html};
 
 use latchwork::check::SizeProof;
-use latchwork::design::{Design, Ease, Length, Stretch, When, Wish};
+use latchwork::design::{Design, Ease, Length, Piece, Stretch, When, Wish};
 use latchwork::fabric::{FABRICS, Fabric};
 use latchwork::fit::Measure;
 use latchwork::units::counter;
 
 use super::enc;
+use super::findings::{as_ease, missed};
+use super::form::{Entry, Told, entry, of, wrong};
 use crate::said::{t, tf};
 use crate::work::Worked;
 
@@ -19,6 +21,7 @@ pub(super) struct At<'a> {
     pub(super) d: &'a Design,
     pub(super) size: Option<&'a str>,
     pub(super) place: (usize, usize),
+    pub(super) told: Option<&'a Told>,
 }
 
 /// The needles wished where a shaped stretch ends.
@@ -51,8 +54,46 @@ impl At<'_> {
         }
     }
 
-    fn swatched(&self, f: &Fabric) -> bool {
-        self.d.swatches.iter().any(|s| s.fabric == f)
+    fn piece(&self) -> &Piece {
+        &self.d.pieces[self.place.0]
+    }
+
+    /// Whose a field is, for those who do not see where it stands.
+    fn whose(&self) -> String {
+        format!("{}, {}", self.stretch().name, self.piece().name)
+    }
+
+    fn label(&self, id: &str, word: &str) -> Markup {
+        html! { label for=(id) { (of(word, &self.whose())) } }
+    }
+
+    fn number(&self, id: &str, name: &str, value: u32, pattern: &str) -> Markup {
+        let value = value.to_string();
+        let e = Entry { id, name, mode: Some("numeric"), value: &value, pattern: Some(pattern), ..Entry::default() };
+        entry(e, self.told)
+    }
+
+    fn set(&self, word: &str) -> Markup {
+        html! { button.go { (t("set")) span.vh { ": " (of(word, &self.whose())) } } }
+    }
+
+    /// The fabrics that can be chosen, and those that want a swatch first.
+    fn fabrics(&self, id: &str) -> Markup {
+        let now = self.stretch().fabric.name;
+        let (have, want): (Vec<&Fabric>, Vec<&Fabric>) =
+            FABRICS.iter().partition(|f| swatched(self.d, self.piece(), f));
+        let bad = self.told.is_some_and(|t| t.at.as_deref() == Some(id));
+        html! {
+            (self.label(id, &t("fabric")))
+            select id=(id) name="value" aria-invalid=[bad.then_some("true")] aria-describedby=[bad.then_some("wrong")] {
+                @for (words, group) in [("swatched", have), ("no-swatch", want)] {
+                    @if !group.is_empty() { optgroup label=(t(words)) { @for f in group { option value=(f.name) selected[f.name == now] { (f.name) } } } }
+                }
+            }
+            (self.set(&t("fabric")))
+            (wrong(id, self.told))
+            @if bad && self.told.is_some_and(|t| t.swatch.is_some()) { a.button href="#sw" data-to="s-sizes" { (t("enter-swatch")) } }
+        }
     }
 
     /// What is typed or chosen; `rows` as they came out, where they did.
@@ -73,51 +114,39 @@ impl At<'_> {
             _ => None,
         };
         let ends = end_needles(stretch);
+        let form = |what: &str, fields: Markup| {
+            html! { form method="post" action=(post) data-work="" { (self.hidden(what)) (fields) } }
+        };
+        let (rows_word, ends_word) = (t("rows-word"), t("end-needles"));
         html! {
             div.fields {
-                form method="post" action=(post) data-work="" {
-                    (self.hidden("fabric"))
-                    label for={ "f" (id) } { (t("fabric")) }
-                    select id={ "f" (id) } name="value" {
-                        @for fabric in FABRICS.iter() { option value=(fabric.name) selected[fabric.name == stretch.fabric.name] { (fabric.name) @if !self.swatched(fabric) { " – " (t("no-swatch")) } } }
-                    }
-                    button.go { (t("set")) }
-                }
+                (form("fabric", self.fabrics(&format!("f{id}"))))
                 @if let Some(rows) = rows {
-                    form method="post" action=(post) data-work="" {
-                        (self.hidden("rows"))
-                        label for={ "r" (id) } { (t("rows-word")) }
-                        input id={ "r" (id) } name="value" inputmode="numeric" value=(rows) required pattern="[0-9]{1,4}";
-                        button.go { (t("set")) }
-                    }
+                    @let r = format!("r{id}");
+                    (form("rows", html! { (self.label(&r, &rows_word)) (self.number(&r, "value", rows, "[0-9]{1,4}")) (self.set(&rows_word)) }))
                 }
                 @if let Some(needles) = ends {
-                    form method="post" action=(post) data-work="" {
-                        (self.hidden("end-needles"))
-                        label for={ "g" (id) } { (t("end-needles")) }
-                        input id={ "g" (id) } name="value" inputmode="numeric" value=(needles) required pattern="[0-9]{1,3}";
-                        button.go { (t("set")) }
-                    }
+                    @let g = format!("g{id}");
+                    (form("end-needles", html! { (self.label(&g, &ends_word)) (self.number(&g, "value", needles, "[0-9]{1,3}")) (self.set(&ends_word)) }))
                 }
                 @if let Some((every, times)) = taper {
-                    form method="post" action=(post) data-work="" {
-                        (self.hidden("taper"))
-                        label for={ "v" (id) } { (t("taper-every")) }
-                        input id={ "v" (id) } name="value" inputmode="numeric" value=(every) required pattern="[0-9]{1,4}";
-                        label for={ "t" (id) } { (t("taper-times")) }
-                        input id={ "t" (id) } name="times" inputmode="numeric" value=(times) required pattern="[0-9]{1,4}";
-                        button.go { (t("set")) }
-                    }
+                    @let (v, u) = (format!("v{id}"), format!("t{id}"));
+                    (form("taper", html! {
+                        (self.label(&v, &t("taper-every"))) (self.number(&v, "value", every, "[0-9]{1,4}"))
+                        (self.label(&u, &t("taper-times"))) (self.number(&u, "times", times, "[0-9]{1,4}"))
+                        (self.set(&t("taper-every")))
+                    }))
                 }
                 @if let Some((percent, body)) = &ease {
-                    form method="post" action=(post) data-work="" {
-                        // Far narrower than the measure is a share of it, not ease.
-                        @let share = *percent < -50.0;
-                        (self.hidden(if share { "share" } else { "ease" }))
-                        label for={ "e" (id) } { @if share { (tf("share-word", &[("body", &body.replace('-', " "))])) } @else { (t("ease-word")) } }
-                        input id={ "e" (id) } name="value" inputmode="decimal" value=(format!("{}", if share { percent + 100.0 } else { *percent })) required;
-                        button.go { (t("set")) }
-                    }
+                    // Far narrower than the measure is a share of it, not ease.
+                    @let share = *percent < -50.0;
+                    @let word = if share { tf("share-word", &[("body", &body.replace('-', " "))]) } else { t("ease-word") };
+                    @let (e, value) = (format!("e{id}"), format!("{}", if share { percent + 100.0 } else { *percent }));
+                    (form(if share { "share" } else { "ease" }, html! {
+                        (self.label(&e, &word))
+                        (entry(Entry { id: &e, name: "value", mode: Some("decimal"), value: &value, ..Entry::default() }, self.told))
+                        (self.set(&word))
+                    }))
                 }
             }
         }
@@ -127,34 +156,44 @@ impl At<'_> {
     pub(super) fn more(&self) -> Markup {
         let stretch = self.stretch();
         let (post, id) = (self.post(), format!("{}-{}", self.place.0, self.place.1));
+        let whose = self.whose();
+        let n = format!("n{id}");
+        let name = Entry { id: &n, name: "value", wide: true, placeholder: Some(&t("add-name")), ..Entry::default() };
+        let asked = self.told.is_some_and(|t| t.at.as_deref() == Some(&n));
         html! {
-            details {
-                summary { (t("more")) }
+            details open[asked] {
+                summary { (of(&t("more"), &whose)) }
                 form method="post" action=(post) data-work="" {
                     (self.hidden("fabric"))
                     p.label { (t("by-its-cloth")) }
                     div.swatches {
                         @for (k, fabric) in FABRICS.iter().enumerate() {
                             button name="value" value=(fabric.name) aria-current=[(fabric.name == stretch.fabric.name).then_some("true")] {
-                                img src={ "/fabrics/" (k) } alt="" width="96" height="96" loading="lazy"; span { (fabric.name) @if !self.swatched(fabric) { br; em { (t("no-swatch")) } } }
+                                img src={ "/fabrics/" (k) } alt="" width="96" height="96" loading="lazy";
+                                span { (of(fabric.name, &whose)) @if !swatched(self.d, self.piece(), fabric) { br; em { (t("no-swatch")) } } }
                             }
                         }
                     }
                 }
                 form.stack method="post" action=(post) data-work="" {
                     (self.hidden("add"))
-                    label for={ "n" (id) } { (t("add-after")) }
-                    input.wide id={ "n" (id) } name="value" required maxlength="60" placeholder=(t("add-name"));
-                    button { (t("add")) }
+                    label for=(n) { (of(&t("add-after"), &whose)) }
+                    (entry(name, self.told))
+                    button { (t("add")) span.vh { ": " (of(&t("add-after"), &whose)) } }
                 }
                 form.stack method="post" action=(post) data-work="" {
                     (self.hidden("remove"))
                     input type="hidden" name="value" value="-";
-                    button { (tf("remove", &[("name", &stretch.name)])) }
+                    button { (tf("remove", &[("name", &stretch.name)])) span.vh { " " (tf("of-whose", &[("whose", &self.piece().name)])) } }
                 }
             }
         }
     }
+}
+
+/// Whether a fabric has a swatch in a piece's yarn.
+pub(crate) fn swatched(d: &Design, piece: &Piece, fabric: &'static Fabric) -> bool {
+    d.gauge(fabric, piece.yarn).is_some()
 }
 
 /// A stretch with its figures in the size shown.
@@ -175,6 +214,7 @@ pub(super) fn one_stretch(at: &At<'_>, worked: &Worked, shown: &SizeProof, count
             @if (w.width.0.0 - w.width.1.0).abs() > 1.0 { " " (tf("to-wide", &[("wide", &d.show.length(w.width.1))])) }
             ", " (tf("needles", &[("n", &w.needles.to_string())]))
             @if let Some(m) = measured { @if let (Some((body, _)), Some(e)) = (&m.body, m.ease_percent().filter(|e| *e > -50.0)) { ", " (tf("ease-is", &[("ease", &format!("{e:+.0}")), ("body", &body.replace('-', " "))])) } }
+            @if let Some(m) = measured.filter(|m| missed(m)) { strong { ", " (tf("was-wished", &[("wished", &as_ease(d, m, m.wished))])) } }
             @if let Some((a, b)) = counters { span.label { " · " (tf("counter-span", &[("from", &counter(a)), ("to", &counter(b))])) } }
         }
         @if !worked.notes { (at.more()) }

@@ -2,48 +2,24 @@
 
 use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, StatusCode};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Response};
+use maud::Markup;
 use serde::Deserialize;
 
+use latchwork::fabric::FABRICS;
 use latchwork::notice::{Change, Span, mended};
-use latchwork::record::tidy;
-use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
+use latchwork::revise::{NotRevised, Revision, revised};
 
-use super::{answer, around, faulty, off};
+use super::{answer, around, off};
 use crate::folder::Fault;
-use crate::pages;
+use crate::pages::{self, Seen, Told, Wanted, figure, whole};
 use crate::said::{t, tf};
 use crate::shared::{Workshop, unpoisoned};
 use crate::work::{Worked, base_of};
 
-#[derive(Debug, Deserialize)]
-pub(super) struct New {
-    title: String,
-    kind: String,
-    who: String,
-    girth: String,
-    machine: String,
-    yarn: String,
-    count: String,
-    needles_a: String,
-    passes_a: String,
-    wide_a: String,
-    long_a: String,
-    grams_a: String,
-    needles_b: String,
-    passes_b: String,
-    wide_b: String,
-    long_b: String,
-    grams_b: String,
-}
-
-fn number(text: &str) -> Option<f64> {
-    text.trim().replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite() && (0.0..100_000.0).contains(v))
-}
-
 /// What a stretch came out at, where that is not what was asked for.
 fn otherwise(worked: &Worked, f: &Revising) -> Option<String> {
-    let asked = whole(&f.value).filter(|_| f.what == What::Rows)?;
+    let asked = f.value.trim().parse::<u32>().ok().filter(|_| f.what == What::Rows)?;
     let (d, shown) = (worked.design.as_ref()?, worked.size(f.size.as_deref())?);
     let p = d.pieces.iter().position(|p| p.name == f.piece)?;
     let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
@@ -53,75 +29,20 @@ fn otherwise(worked: &Worked, f: &Revising) -> Option<String> {
     })
 }
 
-/// A length in centimetres, or with its unit: `6.5in`.
-fn centimetres(text: &str) -> Option<f64> {
-    number(text).or_else(|| latchwork::units::length_from(text.trim()).map(|l| l.0 / 10.0))
+/// What a form makes of a document.
+#[derive(Debug, Clone)]
+pub(crate) struct Made {
+    text: String,
+    /// What undo will call it.
+    what: String,
+    /// The form's first field, where what follows from the change is said, and what was typed, by the fields' ids.
+    form: (Option<String>, Vec<(String, String)>),
 }
 
-fn whole(text: &str) -> Option<u32> {
-    text.trim().parse().ok().filter(|v| *v < 10_000)
-}
-
-fn answers(f: &New) -> Option<Answers> {
-    let swatch = |n: &str, p: &str, w: &str, l: &str, g: &str| {
-        Some(Measurement {
-            needles: whole(n)?,
-            passes: whole(p)?,
-            wide: centimetres(w)?,
-            long: centimetres(l)?,
-            grams: number(g)?,
-        })
-    };
-    Some(Answers {
-        title: f.title.clone(),
-        thing: match f.kind.as_str() {
-            "hat" => Thing::Hat,
-            "mitts" => Thing::Mitts,
-            "cuff" => Thing::Cuff,
-            "scarf" => Thing::Scarf,
-            _ => return None,
-        },
-        whom: match f.who.as_str() {
-            "adults" => Whom::Adults,
-            "children" => Whom::Children,
-            _ => Whom::One(number(&f.girth)?),
-        },
-        machine: f.machine.clone(),
-        yarn: f.yarn.clone(),
-        count: number(&f.count)?,
-        swatches: [
-            swatch(&f.needles_a, &f.passes_a, &f.wide_a, &f.long_a, &f.grams_a)?,
-            swatch(&f.needles_b, &f.passes_b, &f.wide_b, &f.long_b, &f.grams_b)?,
-        ],
-    })
-}
-
-pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<New>) -> Response {
-    let Some(a) = answers(&f) else {
-        let page = pages::message(&t("sorry"), &t("not-a-number"), "/");
-        return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
-    };
-    let text = begun(&a);
-    if let Some(wrong) = Worked::unreadable(&text, &w.folder.shelf()) {
-        let page = pages::message(&t("sorry"), &tf("not-understood-after", &[("why", &wrong)]), "/");
-        return (StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
+impl Made {
+    pub(crate) fn new(text: String, what: String) -> Made {
+        Made { text, what, form: (None, Vec::new()) }
     }
-    let stem = tidy(&a.title);
-    // A name has so many bytes, whatever its letters.
-    let mut end = stem.len().min(80);
-    while !stem.is_char_boundary(end) {
-        end -= 1;
-    }
-    let stem = &stem[..end];
-    for n in 1..1000 {
-        let name = if n == 1 { format!("{stem}.kdl") } else { format!("{stem}-{n}.kdl") };
-        match w.folder.create(&name, &text) {
-            Ok(true) => return Redirect::to(&format!("/d/{}", pages::enc(&name))).into_response(),
-            Ok(false) => {}
-            Err(fault) => return faulty(&fault),
-        }
-    }
-    faulty(&Fault::Missing)
 }
 
 /// Whether the script asks, which puts the answer into the page; else the whole page is asked for.
@@ -136,7 +57,7 @@ pub(super) async fn change(
     name: String,
     base: String,
     size: Option<String>,
-    job: impl FnOnce(&Workshop, &Worked) -> Result<(String, String), String> + Send + 'static,
+    job: impl FnOnce(&Workshop, &Worked) -> Result<Made, Told> + Send + 'static,
 ) -> Response {
     change_and(w, headers, name, base, size, |_| None, job).await
 }
@@ -149,47 +70,50 @@ async fn change_and(
     base: String,
     size: Option<String>,
     after: impl FnOnce(&Worked) -> Option<String> + Send + 'static,
-    job: impl FnOnce(&Workshop, &Worked) -> Result<(String, String), String> + Send + 'static,
+    job: impl FnOnce(&Workshop, &Worked) -> Result<Made, Told> + Send + 'static,
 ) -> Response {
     let scripted = scripted(&headers);
     let done = off(move || {
         let changing = unpoisoned(&w.changing);
         let worked = w.document(&name)?;
-        let told = if worked.base != base {
-            Some(t("changed-elsewhere"))
+        let told: Option<Told> = if worked.base != base {
+            Some(t("changed-elsewhere").into())
         } else {
             match job(&w, &worked) {
-                Ok((text, _)) if text == worked.text => None,
-                Ok((text, what)) => match unreadable(&w, &worked, &text) {
+                Ok(made) if made.text == worked.text => None,
+                Ok(made) => match unreadable(&w, &worked, &made.text) {
                     // What cannot be understood is never written by a press.
-                    Some(why) => Some(tf("not-understood-after", &[("why", &why)])),
-                    None => match w.save(&name, &worked.text, &text, &what) {
-                        Err(Fault::Changed) => Some(t("changed-elsewhere")),
+                    Some(why) => {
+                        let text = tf("not-understood-after", &[("why", &why)]);
+                        Some(Told { at: made.form.0, typed: made.form.1, ..Told::from(text) })
+                    }
+                    None => match w.save(&name, &worked.text, &made.text, &made.what) {
+                        Err(Fault::Changed) => Some(t("changed-elsewhere").into()),
                         saved => saved.map(|()| None)?,
                     },
                 },
-                Err(why) => Some(why),
+                Err(told) => Some(told),
             }
         };
         drop(changing);
         let worked = w.document(&name)?;
-        let around = around(&w, &name, &worked);
-        let told = told.or_else(|| after(&worked));
-        let told = told.as_deref();
-        let page = if scripted {
-            pages::work_area(&name, &worked, size.as_deref(), &around, told)
-        } else {
-            pages::design(&name, &worked, size.as_deref(), &around, told)
-        };
-        Ok::<_, Fault>(page)
+        let told = told.or_else(|| after(&worked).map(Told::from));
+        Ok::<_, Fault>(shown(&w, &name, &worked, size.as_deref(), told.as_ref(), scripted))
     });
     answer(done.await)
+}
+
+/// The design's page, or what changes of it.
+fn shown(w: &Workshop, name: &str, worked: &Worked, size: Option<&str>, told: Option<&Told>, scripted: bool) -> Markup {
+    let (around, before) = (around(w, name, worked), w.last_drawn(name, worked));
+    let seen = Seen { name, worked, size, around: &around, told, before: before.as_deref() };
+    if scripted { pages::work_area(&seen) } else { pages::design(&seen) }
 }
 
 /// Why a changed text would be no design, where the text before it was one: the first thing wrong with it.
 fn unreadable(w: &Workshop, before: &Worked, text: &str) -> Option<String> {
     before.design.as_ref()?;
-    Worked::unreadable(text, &w.folder.shelf())
+    Worked::unreadable(text, &w.folder.books()).map(|n| n.message)
 }
 
 /// What of a stretch, or of a yarn, is changed.
@@ -219,78 +143,144 @@ pub(super) struct Revising {
     times: String,
 }
 
+/// A stretch as a form names it: by its place among the pieces, and in words.
+struct Place {
+    at: (usize, usize),
+    words: String,
+}
+
+impl Place {
+    fn of(f: &Revising, worked: &Worked) -> Result<Place, Told> {
+        let found = worked.design.as_ref().and_then(|d| {
+            let p = d.pieces.iter().position(|p| p.name == f.piece)?;
+            Some((p, d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?))
+        });
+        let words = format!("{}, {}", f.stretch, f.piece);
+        found.map(|at| Place { at, words }).ok_or_else(|| t("missing").into())
+    }
+
+    fn id(&self, letter: char) -> String {
+        format!("{letter}{}-{}", self.at.0, self.at.1)
+    }
+
+    fn label(&self, word: &str) -> String {
+        format!("{} {}", t(word), tf("of-whose", &[("whose", &self.words)]))
+    }
+
+    fn whole(&self, letter: char, word: &str, text: &str, most: u32, such: &str) -> Result<u32, Told> {
+        whole(&self.id(letter), &self.label(word), text, (1, most), such)
+    }
+}
+
 /// What a form asks for, and what undo will call it.
-fn revision(f: &Revising, worked: &Worked) -> Result<(Revision, String), String> {
+fn revision(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
     let of = (f.piece.clone(), f.stretch.clone());
-    let bad = || t("not-a-number");
+    if f.what == What::InHand {
+        return in_hand(f, worked);
+    }
+    let place = Place::of(f, worked)?;
     Ok(match f.what {
         What::Rows => {
-            let rows = whole(&f.value).filter(|n| (1..=2000).contains(n)).ok_or_else(bad)?;
+            let rows = place.whole('r', "rows-word", &f.value, 2000, "24")?;
             let (value, as_rows) = worked
                 .design
                 .as_ref()
                 .zip(worked.size(f.size.as_deref()))
-                .and_then(|(d, shown)| {
-                    let p = d.pieces.iter().position(|p| p.name == f.piece)?;
-                    let s = d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?;
-                    pages::length_of_rows(d, shown, (p, s), rows)
-                })
+                .and_then(|(d, shown)| pages::length_of_rows(d, shown, place.at, rows))
                 .ok_or_else(|| t("missing"))?;
             let what = tf("did-rows", &[("name", &f.stretch), ("rows", &rows.to_string())]);
             (Revision::Length { of, value, rows: as_rows }, what)
         }
         What::Fabric => {
+            wants_swatch(f, worked, &place)?;
             let what = tf("did-fabric", &[("name", &f.stretch), ("fabric", &f.value)]);
             (Revision::Fabric { of, name: f.value.clone() }, what)
         }
         What::Share => {
-            let share = number(&f.value).filter(|v| (1.0..=100.0).contains(v)).ok_or_else(bad)?;
-            (
-                Revision::Ease { of, percent: share - 100.0 },
-                tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{}", share - 100.0))]),
-            )
+            let label = format!("{} {}", t("ease-word"), tf("of-whose", &[("whose", &place.words)]));
+            let percent = figure(&place.id('e'), &label, &f.value, (1.0, 100.0), "50")? - 100.0;
+            (Revision::Ease { of, percent }, tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]))
         }
         What::Ease => {
-            let percent = f
-                .value
-                .trim()
-                .replace(',', ".")
-                .parse::<f64>()
-                .ok()
-                .filter(|v| v.is_finite() && v.abs() < 200.0)
-                .ok_or_else(bad)?;
+            let percent = figure(&place.id('e'), &place.label("ease-word"), &f.value, (-95.0, 200.0), "-10")?;
             (Revision::Ease { of, percent }, tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]))
         }
         What::EndNeedles => {
-            let needles = whole(&f.value).filter(|n| (1..=400).contains(n)).ok_or_else(bad)?;
+            let needles = place.whole('g', "end-needles", &f.value, 400, "12")?;
             let what = tf("did-end-needles", &[("name", &f.stretch), ("needles", &needles.to_string())]);
             (Revision::EndNeedles { of, needles }, what)
         }
         What::Taper => {
-            let (every, times) =
-                whole(&f.value).zip(whole(&f.times)).filter(|(e, t)| *e > 0 && *t > 0).ok_or_else(bad)?;
+            let every = place.whole('v', "taper-every", &f.value, 2000, "6")?;
+            let times = place.whole('t', "taper-times", &f.times, 2000, "4")?;
             let what =
                 tf("did-taper", &[("name", &f.stretch), ("every", &every.to_string()), ("times", &times.to_string())]);
             (Revision::Taper { of, every, times }, what)
         }
         What::Add => {
-            let fabric = worked
-                .design
-                .as_ref()
-                .and_then(|d| {
-                    d.pieces.iter().find(|p| p.name == f.piece)?.stretches.iter().find(|s| s.name == f.stretch)
-                })
-                .map_or("1x1 rib", |s| s.fabric.name)
-                .to_string();
-            let what = tf("did-add", &[("name", &f.value)]);
-            (Revision::AddStretch { after: of, name: f.value.trim().to_string(), fabric, length: 30.0 }, what)
+            let name = f.value.trim().to_string();
+            if name.is_empty() {
+                let said = tf("wrong-words", &[("field", &t("add-after"))]);
+                return Err(Told::from(format!("{said} {}", t("nothing-changed"))).at(place.id('n')));
+            }
+            let fabric =
+                worked.design.as_ref().map_or("1x1 rib", |d| d.pieces[place.at.0].stretches[place.at.1].fabric.name);
+            let what = tf("did-add", &[("name", &name)]);
+            (Revision::AddStretch { after: of, name, fabric: fabric.to_string(), length: 30.0 }, what)
         }
         What::Remove => (Revision::RemoveStretch { of }, tf("did-remove", &[("name", &f.stretch)])),
-        What::InHand => {
-            let grams = number(&f.value).ok_or_else(bad)?;
-            (Revision::InHand { yarn: f.piece.clone(), grams }, tf("did-in-hand", &[("grams", &format!("{grams}"))]))
-        }
+        What::InHand => return in_hand(f, worked),
     })
+}
+
+/// Grams in hand; none where the field was emptied.
+fn in_hand(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
+    let yarn = f.piece.clone();
+    if f.value.trim().is_empty() {
+        return Ok((Revision::InHand { yarn, grams: None }, tf("did-in-hand-not", &[("yarn", &f.piece)])));
+    }
+    let at = worked.design.as_ref().and_then(|d| d.yarns.iter().position(|y| y.name == f.piece));
+    let id = at.map_or(String::new(), |i| format!("h{i}"));
+    let label = format!("{} {}", t("you-have"), tf("of-whose", &[("whose", &f.piece)]));
+    let grams = figure(&id, &label, &f.value, (0.0, 100_000.0), "43")
+        .map_err(|told| told.typed(vec![(id.clone(), f.value.clone())]))?;
+    Ok((Revision::InHand { yarn, grams: Some(grams) }, tf("did-in-hand", &[("grams", &format!("{grams}"))])))
+}
+
+/// A fabric that has no swatch in the yarn of its piece is not chosen: its swatch comes first.
+fn wants_swatch(f: &Revising, worked: &Worked, place: &Place) -> Result<(), Told> {
+    let Some((d, fabric)) = worked.design.as_ref().zip(FABRICS.iter().find(|x| x.name == f.value)) else {
+        return Ok(());
+    };
+    let piece = &d.pieces[place.at.0];
+    if pages::swatched(d, piece, fabric) {
+        return Ok(());
+    }
+    let yarn = d.yarns.get(piece.yarn).map_or(String::new(), |y| y.name.clone());
+    let text = tf("wants-swatch", &[("fabric", fabric.name), ("yarn", &yarn)]);
+    let swatch = Wanted { fabric: fabric.name.to_string(), yarn, of: (f.piece.clone(), f.stretch.clone()) };
+    Err(Told { swatch: Some(swatch), ..Told::from(text).at(place.id('f')) })
+}
+
+/// The field that a refused form is said at.
+fn first_field(f: &Revising, worked: &Worked) -> Option<String> {
+    let letter = match f.what {
+        What::Rows => 'r',
+        What::Fabric => 'f',
+        What::Share | What::Ease => 'e',
+        What::EndNeedles => 'g',
+        What::Taper => 'v',
+        What::Add => 'n',
+        What::Remove | What::InHand => return None,
+    };
+    Place::of(f, worked).ok().map(|p| p.id(letter))
+}
+
+/// What was typed, by the fields' ids.
+fn typed(f: &Revising, worked: &Worked) -> Vec<(String, String)> {
+    let first = first_field(f, worked).filter(|_| f.what != What::Fabric).map(|id| (id, f.value.clone()));
+    let times = Place::of(f, worked).ok().filter(|_| f.what == What::Taper).map(|p| (p.id('t'), f.times.clone()));
+    first.into_iter().chain(times).collect()
 }
 
 pub(super) async fn revise(
@@ -309,56 +299,74 @@ pub(super) async fn revise(
         size,
         move |worked| otherwise(worked, &asked),
         move |_, worked| {
-            let (revision, what) = revision(&f, worked)?;
-            let text = revised(&worked.text, &revision).map_err(|e| e.to_string())?;
-            Ok((text, what))
+            let (at, typed) = (first_field(&f, worked), typed(&f, worked));
+            let (revision, what) = revision(&f, worked)
+                .map_err(|told| if told.typed.is_empty() { told.typed(typed.clone()) } else { told })?;
+            let refused = |e: NotRevised| Told { at: at.clone(), typed: typed.clone(), ..Told::from(e.to_string()) };
+            let text = revised(&worked.text, &revision).map_err(refused)?;
+            Ok(Made { text, what, form: (at, typed) })
         },
     )
     .await
 }
 
-#[derive(Debug, Deserialize)]
-pub(super) struct Swatched {
-    base: String,
-    size: Option<String>,
-    fabric: String,
-    sizes: String,
-    needles: String,
-    passes: String,
-    wide: String,
-    long: String,
-    grams: String,
+/// A swatch as it was typed, by the fields' ids.
+fn swatch_typed(f: &[(String, String)], name: &str) -> String {
+    f.iter().find(|x| x.0 == name).map_or(String::new(), |x| x.1.clone())
 }
 
 pub(super) async fn add_swatch(
     State(w): State<Workshop>,
     Path(name): Path<String>,
     headers: HeaderMap,
-    Form(f): Form<Swatched>,
+    Form(f): Form<Vec<(String, String)>>,
 ) -> Response {
-    let (base, size) = (f.base.clone(), f.size.clone());
-    change(w, headers, name, base, size, move |_, worked| {
-        let measured = (|| {
-            Some(Measurement {
-                needles: whole(&f.needles)?,
-                passes: whole(&f.passes)?,
-                wide: centimetres(&f.wide)?,
-                long: centimetres(&f.long)?,
-                grams: number(&f.grams)?,
-            })
-        })();
-        let measured = measured.ok_or_else(|| t("not-a-number"))?;
-        let sizes: Vec<&str> =
-            f.sizes.split_whitespace().filter(|s| latchwork::units::dial_from(s).is_some()).collect();
-        if sizes.is_empty() || sizes.len() > 2 {
-            return Err(t("not-a-number"));
-        }
-        let quote = |s: &&str| if s.parse::<u32>().is_ok() { (*s).to_string() } else { format!("\"{s}\"") };
-        let sizes = sizes.iter().map(quote).collect::<Vec<_>>().join(" ");
-        let text = revised(&worked.text, &Revision::AddSwatch { fabric: f.fabric.clone(), sizes, measured });
-        Ok((text.map_err(|e| e.to_string())?, tf("did-swatch", &[("fabric", &f.fabric)])))
+    let get = |name: &str| swatch_typed(&f, name);
+    let (base, size) = (get("base"), Some(get("size")).filter(|s| !s.is_empty()));
+    let wanted = Wanted { fabric: get("fabric"), yarn: get("yarn"), of: (get("piece"), get("stretch")) };
+    let (asked, after) = (wanted.clone(), w.clone());
+    let after = move |worked: &Worked| not_knitted_in(&after, worked, &asked);
+    change_and(w, headers, name, base, size, after, move |w, worked| {
+        let get = |name: &str| swatch_typed(&f, name.trim_start_matches("s-"));
+        let typed: Vec<(String, String)> = f.iter().map(|(k, v)| (format!("s-{k}"), v.clone())).collect();
+        let again = |told: Told| Told { swatch: Some(wanted.clone()), ..told.typed(typed.clone()) };
+        let sizes = stitch_sizes(&get("sizes")).map_err(again)?;
+        let measured = super::shelf::measured(&get, "", "").map_err(again)?;
+        let yarn = Some(wanted.yarn.clone()).filter(|y| !y.is_empty());
+        let swatch = Revision::AddSwatch { fabric: wanted.fabric.clone(), yarn, sizes, measured };
+        let refused = |e: NotRevised| again(Told::from(e.to_string()).at("s-fabric"));
+        let text = revised(&worked.text, &swatch).map_err(refused)?;
+        // The stretch that wanted it is knitted in it, where that can be.
+        let text = knitted_in(&text, &wanted).filter(|t| unreadable(w, worked, t).is_none()).unwrap_or(text);
+        let what = tf("did-swatch", &[("fabric", &wanted.fabric)]);
+        Ok(Made { text, what, form: (Some("s-needles".to_string()), typed) })
     })
     .await
+}
+
+/// The text with the stretch that wanted a swatch knitted in its fabric; none where no stretch did.
+fn knitted_in(text: &str, wanted: &Wanted) -> Option<String> {
+    let fabric = Revision::Fabric { of: wanted.of.clone(), name: wanted.fabric.clone() };
+    revised(text, &fabric).ok().filter(|_| !wanted.of.1.is_empty())
+}
+
+/// Why a stretch is not knitted in the fabric that it wanted a swatch of, now that there is one.
+fn not_knitted_in(w: &Workshop, worked: &Worked, wanted: &Wanted) -> Option<String> {
+    let text = knitted_in(&worked.text, wanted).filter(|t| *t != worked.text)?;
+    let why = unreadable(w, worked, &text)?;
+    Some(tf("swatch-kept", &[("name", &wanted.of.1), ("why", &why)]))
+}
+
+/// Stitch sizes as they are written in a document.
+fn stitch_sizes(text: &str) -> Result<String, Told> {
+    let sizes: Vec<&str> = text.split_whitespace().collect();
+    let fine = (1..=2).contains(&sizes.len()) && sizes.iter().all(|s| latchwork::units::dial_from(s).is_some());
+    if !fine {
+        let said = tf("wrong-sizes", &[("field", &t("stitch-sizes"))]);
+        return Err(Told::from(format!("{said} {}", t("nothing-changed"))).at("s-sizes"));
+    }
+    let quote = |s: &&str| if s.parse::<u32>().is_ok() { (*s).to_string() } else { format!("\"{s}\"") };
+    Ok(sizes.iter().map(quote).collect::<Vec<_>>().join(" "))
 }
 
 #[derive(Debug, Deserialize)]
@@ -376,7 +384,7 @@ pub(super) async fn units(
 ) -> Response {
     change(w, headers, name, f.base, f.size.clone(), move |_, worked| {
         let text = revised(&worked.text, &Revision::Inches(f.inches)).map_err(|e| e.to_string())?;
-        Ok((text, t("did-units")))
+        Ok(Made::new(text, t("did-units")))
     })
     .await
 }
@@ -404,10 +412,10 @@ pub(super) async fn mend(
         let offered =
             worked.findings().iter().filter_map(|(_, n)| n.change.as_ref()).any(|c| c.span == span && c.text == f.text);
         if !offered {
-            return Err(t("changed-elsewhere"));
+            return Err(t("changed-elsewhere").into());
         }
         let change = Change { span, text: f.text.clone(), what: f.what.clone() };
-        Ok((mended(&worked.text, &[change]), f.what.clone()))
+        Ok(Made::new(mended(&worked.text, &[change]), f.what.clone()))
     })
     .await
 }
@@ -441,10 +449,10 @@ async fn step(w: Workshop, name: String, headers: HeaderMap, f: Base, by: i64) -
     let done = off(move || {
         let changing = unpoisoned(&w.changing);
         let worked = w.document(&name)?;
-        let mut told = None;
+        let mut told: Option<Told> = None;
         let ours = matches!(w.journal.head(&name), Ok(Some((_, text))) if text == worked.text);
         if worked.base != f.base || !ours {
-            told = Some(t("changed-elsewhere"));
+            told = Some(t("changed-elsewhere").into());
         } else if let Ok(Some(text)) = w.journal.step(&name, by)
             && let Err(fault) = w.folder.write(&name, &worked.text, &text)
         {
@@ -454,12 +462,7 @@ async fn step(w: Workshop, name: String, headers: HeaderMap, f: Base, by: i64) -
         }
         drop(changing);
         let worked = w.document(&name)?;
-        let around = around(&w, &name, &worked);
-        Ok(if scripted {
-            pages::work_area(&name, &worked, f.size.as_deref(), &around, told.as_deref())
-        } else {
-            pages::design(&name, &worked, f.size.as_deref(), &around, told.as_deref())
-        })
+        Ok(shown(&w, &name, &worked, f.size.as_deref(), told.as_ref(), scripted))
     });
     answer(done.await)
 }
@@ -492,7 +495,7 @@ pub(super) async fn keep(State(w): State<Workshop>, Path(name): Path<String>, Fo
     });
     match done.await {
         Some(Ok(page)) => page.into_response(),
-        Some(Err(fault)) => faulty(&fault),
+        Some(Err(fault)) => super::faulty(&fault),
         None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
     }
 }

@@ -9,10 +9,11 @@ use serde_json::Value;
 use latchwork::check::SizeProof;
 use latchwork::cues::{Cue, Kind};
 
+use super::changes::Made;
 use super::{Asked, faulty, off, told};
 use crate::folder::Fault;
 use crate::journal::{Deed, Event, Loss, Written};
-use crate::pages::{self, Standing};
+use crate::pages::{self, Seen, Standing, Told};
 use crate::said::{t, told_loss};
 use crate::shared::{Workshop, now};
 use crate::work::{Worked, base_of};
@@ -79,7 +80,10 @@ pub(super) async fn machine(State(w): State<Workshop>, Path(name): Path<String>,
         let Some(shown) = shown.filter(|s| worked.cues(s, piece).is_some()) else {
             // What was not rehearsed to its end is not knitted: the design says what is wrong.
             let told = t("not-to-be-knitted");
-            return Ok(pages::design(&name, &worked, q.size.as_deref(), &(None, None), Some(&told)));
+            let (around, told) = ((None, None), Told::from(told));
+            let size = q.size.as_deref();
+            let seen = Seen { name: &name, worked: &worked, size, around: &around, told: Some(&told), before: None };
+            return Ok(pages::design(&seen));
         };
         let c = counted(&w, &worked, &name, shown, piece)?;
         Ok::<_, Fault>(pages::machine(&name, &worked, c.shown, c.piece, &c.state()))
@@ -146,7 +150,7 @@ pub(super) async fn attach(
         let c = counted(w, worked, &name, shown, piece).map_err(|_| t("missing"))?;
         let (events, size) = (&c.events, plain(c.size));
         let Some(first) = events.first() else {
-            return Ok((worked.text.clone(), String::new()));
+            return Ok(Made::new(worked.text.clone(), String::new()));
         };
         // Time between counts; what is longer than a pause for tea, or less than none, is none of it.
         let gaps = events.windows(2).map(|w| w[1].at.saturating_sub(w[0].at));
@@ -161,7 +165,7 @@ pub(super) async fn attach(
         for e in events.iter().filter(|e| !e.note.is_empty()) {
             text += &format!("// {}, at {}: {}\n", day(e.at), e.position, plain(&e.note));
         }
-        Ok((text, t("did-attach")))
+        Ok(Made::new(text, t("did-attach")))
     })
     .await;
     if done.status() == StatusCode::OK { axum::response::Redirect::to(&to).into_response() } else { done }

@@ -9,7 +9,6 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use serde_json::json;
 
-use latchwork::check::Proven;
 use latchwork::cues::Kind;
 use latchwork::handout::{cloth as cloth_pages, handout as contents};
 use latchwork::record;
@@ -166,10 +165,13 @@ pub(super) async fn handout(State(w): State<Workshop>, Path(name): Path<String>,
 }
 
 fn printed(worked: &Worked, q: &Print) -> Option<Vec<u8>> {
-    let proven: &Proven = worked.outcome.as_ref()?.proven.as_ref().filter(|p| p.swatched())?;
+    let proven = pages::printable(worked)?;
     let one = proven.design().size(&q.size);
     let sizes: Vec<usize> =
         (0..proven.sizes().len()).filter(|i| one.is_none_or(|o| proven.sizes()[*i].size == o)).collect();
+    if sizes.is_empty() {
+        return None;
+    }
     let mut sheet = contents(proven, &sizes, q.words == "own").ok()?;
     sheet.cloth = cloth_pages(proven, &sizes, worked.looks()?);
     let paper = if q.paper == "letter" { Paper::Letter } else { Paper::A4 };
@@ -200,15 +202,25 @@ pub(super) async fn pdf(
     answer_made(w, headers, "application/pdf", find, make).await
 }
 
-/// Everything of a design in one file: its document, handout, plan and rehearsal, drawings.
+/// Everything of a design in one file: its document, the shared swatches that it uses, handout, plan and rehearsal,
+/// drawings.
 fn zipped(w: &Shared, name: &str, worked: &Worked) -> Option<Vec<u8>> {
     let mut files: Vec<(String, Vec<u8>)> = vec![(name.to_string(), worked.text.clone().into_bytes())];
     let outcome = worked.outcome.as_ref()?;
+    let mut books: Vec<&str> = worked.design.iter().flat_map(|d| &d.swatches).map(|s| s.from.as_str()).collect();
+    books.sort_unstable();
+    books.dedup();
+    for book in books {
+        // Swatches of the design's own come from no file.
+        if let Some(text) = w.folder.book_text(book) {
+            files.push((book.to_string(), text.into_bytes()));
+        }
+    }
     let usual = Print::default();
     if let Some(pdf) = w.made.bytes(&print_key(worked, &usual), || printed(worked, &usual)) {
         files.push(("handout-a4.pdf".to_string(), pdf));
     }
-    if let Some(proven) = &outcome.proven {
+    if let Some(proven) = outcome.printable() {
         files.extend(record::files(proven).into_iter().map(|(name, text)| (name, text.into_bytes())));
     }
     for size in &outcome.sizes {
@@ -260,7 +272,9 @@ pub(super) async fn cue_list(State(w): State<Workshop>, Path(name): Path<String>
         let worked = w.document(&name)?;
         let all = worked.outcome.as_ref().map_or(&[][..], |o| o.sizes.as_slice());
         let text: Option<String> = if q.size.is_empty() {
-            all.iter().map(|s| cue_text(&worked, Some(s))).collect::<Option<Vec<_>>>().map(|t| t.join("\n"))
+            // A size that was not rehearsed to its end has no cues; the others have.
+            let texts: Vec<String> = all.iter().filter_map(|s| cue_text(&worked, Some(s))).collect();
+            (!texts.is_empty()).then(|| texts.join("\n"))
         } else {
             cue_text(&worked, worked.named(&q.size))
         };

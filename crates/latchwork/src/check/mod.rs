@@ -98,9 +98,19 @@ pub struct Outcome {
     pub notices: Vec<(Option<usize>, Notice)>,
     /// What may be printed: all asked sizes, none with an error.
     pub proven: Option<Proven>,
+    /// What may be printed while other sizes have errors: the sizes that have none.
+    pub apart: Option<Proven>,
 }
 
-/// A design whose asked sizes were all rehearsed without an error. Only this room makes one.
+impl Outcome {
+    /// What may be printed now: every asked size, or those of them that have no error.
+    #[must_use]
+    pub fn printable(&self) -> Option<&Proven> {
+        self.proven.as_ref().or(self.apart.as_ref())
+    }
+}
+
+/// A design with sizes that were all rehearsed without an error. Only this room makes one.
 #[derive(Debug, Clone)]
 pub struct Proven {
     design: Design,
@@ -212,7 +222,13 @@ pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
     let clean =
         proofs.len() == sizes.len() && !sizes.is_empty() && notices.iter().all(|(_, n)| n.level != Level::Error);
     let proven = clean.then(|| Proven { design: design.clone(), sizes: proofs.clone(), swatched: true });
-    Outcome { sizes: proofs, notices, proven }
+    let good: Vec<SizeProof> = if clean { &[] } else { proofs.as_slice() }
+        .iter()
+        .filter(|s| notices.iter().all(|(of, n)| n.level != Level::Error || of.is_some_and(|of| of != s.size)))
+        .cloned()
+        .collect();
+    let apart = (!good.is_empty()).then(|| Proven { design: design.clone(), sizes: good, swatched: true });
+    Outcome { sizes: proofs, notices, proven, apart }
 }
 
 /// Rehearses notes: a design of one size whose plan is given.
@@ -221,7 +237,7 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
     let mut found = Notices::default();
     let design = &noted.design;
     let Some(size) = design.sizes.first() else {
-        return Outcome { sizes: Vec::new(), notices: Vec::new(), proven: None };
+        return Outcome { sizes: Vec::new(), notices: Vec::new(), proven: None, apart: None };
     };
     let worked = (noted.draft.clone(), noted.stitches.clone(), Arc::new(noted.plans.clone()));
     let runs = noted.plans.pieces.iter().map(|p| rehearse(&p.plan, &design.machine.profile)).collect();
@@ -229,7 +245,7 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
     let notices: Vec<_> = proof.notices.0.iter().map(|n| (Some(0), n.clone())).collect();
     let clean = !notices.iter().any(|(_, n)| n.level == Level::Error) && !noted.plans.pieces.is_empty();
     let proven = clean.then(|| Proven { design: design.clone(), sizes: vec![proof.clone()], swatched: noted.swatched });
-    Outcome { sizes: vec![proof], notices, proven }
+    Outcome { sizes: vec![proof], notices, proven, apart: None }
 }
 
 /// Draft, needles and rows, steps.

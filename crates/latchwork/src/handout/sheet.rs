@@ -57,7 +57,8 @@ impl<'a> Sheet<'a> {
         let rehearsed = match names.as_slice() {
             [one] if one == ONE_SIZE => "Rehearsed needle by needle".to_string(),
             [one] => format!("Rehearsed needle by needle in size {one}"),
-            many => format!("Rehearsed needle by needle in all {} sizes", many.len()),
+            all if all.len() == d.sizes.len() => format!("Rehearsed needle by needle in all {} sizes", all.len()),
+            some => format!("Rehearsed needle by needle in these {} sizes", some.len()),
         };
         let own = if own_words { d.machine.own_words.clone() } else { Vec::new() };
         Handout {

@@ -61,9 +61,10 @@ pub struct Answers {
     pub swatches: [Measurement; 2],
 }
 
-pub(super) fn swatch(fabric: &str, m: &Measurement, size: &str) -> String {
+pub(super) fn swatch(fabric: &str, yarn: Option<&str>, m: &Measurement, size: &str) -> String {
+    let yarn = yarn.map_or(String::new(), |y| format!("    yarn {}\n", quoted(y)));
     format!(
-        "swatch {} {{\n    stitch-size {size}\n    counted needles={} passes={}\n    flat (cm){:.1} (cm){:.1}\n    weighed (g){:.1} needles={} passes={}\n    state \"washed\"\n}}\n",
+        "swatch {} {{\n{yarn}    stitch-size {size}\n    counted needles={} passes={}\n    flat (cm){:.1} (cm){:.1}\n    weighed (g){:.1} needles={} passes={}\n    state \"washed\"\n}}\n",
         quoted(fabric),
         m.needles,
         m.passes,
@@ -130,9 +131,11 @@ pub fn begun(a: &Answers) -> String {
         ),
     };
     let used = match a.thing {
-        Thing::Hat | Thing::Mitts => swatch(rib, &a.swatches[0], "3 3") + &swatch(soft, &a.swatches[1], "4 3"),
-        Thing::Cuff => swatch(rib, &a.swatches[0], "3 3"),
-        Thing::Scarf => swatch(soft, &a.swatches[1], "4 3"),
+        Thing::Hat | Thing::Mitts => {
+            swatch(rib, None, &a.swatches[0], "3 3") + &swatch(soft, None, &a.swatches[1], "4 3")
+        }
+        Thing::Cuff => swatch(rib, None, &a.swatches[0], "3 3"),
+        Thing::Scarf => swatch(soft, None, &a.swatches[1], "4 3"),
     };
     format!(
         "title {}\n\nmachine {}\n\nyarn {} {{\n    count (\"m/100g\"){}\n    fibre \"wool\"\n}}\n\n{used}\n{sizes}\n{pieces}\ncare \"Wash and dry as the yarn label says; dry flat.\"\n",

@@ -65,17 +65,21 @@ pub enum Revision {
         /// Piece and stretch, by name.
         of: (String, String),
     },
-    /// Grams of a yarn in hand.
+    /// Grams of a yarn in hand; none where they are not known.
     InHand {
         /// The yarn's name.
         yarn: String,
         /// Grams.
-        grams: f64,
+        grams: Option<f64>,
     },
-    /// A swatch as measured, of the first yarn where none is named.
+    /// The title.
+    Title(String),
+    /// A swatch as measured.
     AddSwatch {
         /// The fabric's name.
         fabric: String,
+        /// The yarn's name; none where the design has one yarn.
+        yarn: Option<String>,
         /// The stitch sizes, as written: `3 3`.
         sizes: String,
         /// What was measured.
@@ -261,16 +265,25 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
         }
         Revision::InHand { yarn, grams } => {
             let node = named(&tree.nodes, "yarn", yarn).ok_or_else(|| missing("such yarn"))?;
+            let known = child(node, "in-hand");
+            let Some(grams) = grams else {
+                return Ok(known.map_or_else(|| source.to_string(), |n| mended(source, &[take_out(source, n)])));
+            };
             let value = format!("(g){}", number(*grams));
-            match (child(node, "in-hand").and_then(|n| n.arguments.first()), node.children.last()) {
+            match (known.and_then(|n| n.arguments.first()), node.children.last()) {
                 (Some(first), _) => put(first.span, value),
                 (None, Some(last)) => put_after(source, last, &format!("in-hand {value}")),
                 (None, None) => return Err(missing("line in that yarn")),
             }
         }
-        Revision::AddSwatch { fabric, sizes, measured } => {
+        Revision::Title(title) => match tree.nodes.iter().find(|n| n.name == "title") {
+            Some(node) => put(node.arguments.first().ok_or_else(|| missing("title"))?.span, quoted(title)),
+            None => put(Span::default(), format!("title {}{}", quoted(title), line_end(source))),
+        },
+        Revision::AddSwatch { fabric, yarn, sizes, measured } => {
             let last = tree.nodes.iter().rev().find(|n| n.name == "swatch" || n.name == "yarn");
-            put_after(source, last.ok_or_else(|| missing("yarn"))?, begin::swatch(fabric, measured, sizes).trim_end())
+            let text = begin::swatch(fabric, yarn.as_deref(), measured, sizes);
+            put_after(source, last.ok_or_else(|| missing("yarn"))?, text.trim_end())
         }
         Revision::Inches(inches) => {
             let word = if *inches { "in" } else { "cm" };

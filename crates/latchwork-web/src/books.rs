@@ -1,0 +1,101 @@
+//! The swatches that designs share: what can be read of them, and what cannot.
+
+use std::path::PathBuf;
+
+use latchwork::design::{Shelf, book_from_text};
+use latchwork::notice::{Level, Notice, Notices};
+use latchwork::text::{self, Node, Written};
+
+use crate::folder::{Folder, text_of};
+
+/// The shared books of swatches.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Books {
+    /// Those that can be read, by their path in the folder.
+    pub(crate) shelf: Shelf,
+    /// Those that cannot.
+    pub(crate) broken: Vec<Broken>,
+}
+
+/// A book that cannot be read.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Broken {
+    /// Its path in the folder.
+    file: String,
+    /// The yarns named in it; none where it is no text at all.
+    yarns: Vec<String>,
+    /// What is wrong, and what would work.
+    why: String,
+    hints: Vec<String>,
+}
+
+/// The names of the yarns at the top of a text, as far as it can be read.
+fn yarns(text: &str) -> Vec<String> {
+    let name = |n: &Node| match &n.arguments.first()?.written {
+        Written::Text(t) => Some(t.clone()),
+        _ => None,
+    };
+    text::read(text, &mut Notices::default()).nodes.iter().filter(|n| n.name == "yarn").filter_map(name).collect()
+}
+
+impl Broken {
+    fn new(file: &str, text: Option<&str>, found: &Notices) -> Broken {
+        let file = file.to_string();
+        let (Some(text), Some(first)) = (text, found.0.iter().find(|n| n.level == Level::Error)) else {
+            return Broken { file, yarns: Vec::new(), why: "It is no text.".to_string(), hints: Vec::new() };
+        };
+        let line = first.span.and_then(|s| text.get(..s.start)).map_or(1, |t| t.matches('\n').count() + 1);
+        Broken {
+            file,
+            yarns: yarns(text),
+            why: format!("Line {line}: {}", first.message),
+            hints: first.hints.iter().take(1).cloned().collect(),
+        }
+    }
+
+    /// What is to be told of it where a design is of one of its yarns, or could be.
+    pub(crate) fn told(&self, design: &str, level: Level) -> Option<Notice> {
+        let ours = yarns(design);
+        let meant = self.yarns.is_empty() || self.yarns.iter().any(|y| ours.iter().any(|o| o.eq_ignore_ascii_case(y)));
+        meant.then(|| Notice {
+            level,
+            span: None,
+            message: format!("The shared swatches in {} cannot be read, and are missing here.", self.file),
+            why: self.why.clone(),
+            hints: self.hints.clone(),
+            rule: None,
+            change: None,
+        })
+    }
+}
+
+impl Folder {
+    /// The files of the shared book, by their path in the folder.
+    fn book_files(&self) -> Vec<(String, PathBuf)> {
+        let Ok(entries) = std::fs::read_dir(self.root.join("swatches")) else { return Vec::new() };
+        let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
+        paths.retain(|p| p.extension().is_some_and(|e| e == "kdl"));
+        paths.sort();
+        let named = |p: PathBuf| Some((format!("swatches/{}", p.file_name()?.to_str()?), p));
+        paths.into_iter().filter_map(named).collect()
+    }
+
+    /// The shared book of swatches.
+    pub(crate) fn books(&self) -> Books {
+        let mut books = Books::default();
+        for (file, path) in self.book_files() {
+            let text = text_of(&path).ok();
+            let (book, found) = text.as_deref().map(book_from_text).unwrap_or_default();
+            match book {
+                Some(book) => books.shelf.books.push((file, book)),
+                None => books.broken.push(Broken::new(&file, text.as_deref(), &found)),
+            }
+        }
+        books
+    }
+
+    /// The text of a file of the shared book.
+    pub(crate) fn book_text(&self, file: &str) -> Option<String> {
+        self.book_files().into_iter().find(|f| f.0 == file).and_then(|f| text_of(&f.1).ok())
+    }
+}
