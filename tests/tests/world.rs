@@ -62,12 +62,12 @@ fn intervals(times: u32, rows: u32, unit: u32) -> [(u32, u32); 2] {
 /// Shaping problems with answers: the numbers are those of the list in the facts on sizes, section 7.
 #[test]
 fn shaping_problems() {
-    // 1. 36 each side in 140 rows (getknitting.com "magic formula").
+    // 1. 36 each side in 140 rows.
     assert_eq!(intervals(36, 140, 1), [(3, 4), (4, 32)]);
     // 2. The naive version, every 3rd 36 times, leaves 32 rows.
     assert_eq!(140 - 3 * 36, 32);
     assert_eq!(spread(36, 108, 1).unwrap().rows().last(), Some(&108));
-    // 4. Armhole: 26 stitches in 64 rows (designyourownsweater): every 2nd 14, every 3rd 12.
+    // 4. Armhole: 26 stitches in 64 rows: every 2nd 14, every 3rd 12.
     assert_eq!(intervals(26, 64, 1), [(2, 14), (3, 12)]);
     // 6. 11 increases in 108 rows (kristentendyke): the page gives 9; every 9th 2, every 10th 9.
     assert_eq!(intervals(11, 108, 1), [(9, 2), (10, 9)]);

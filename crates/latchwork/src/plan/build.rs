@@ -210,7 +210,8 @@ impl Builder<'_> {
         let least = self.design.machine.profile.least_grams.value * loops;
         let most = self.design.machine.profile.most_grams.value * loops;
         // Nobody weighs out tens of grams of half a kilo.
-        let aim = self.design.machine.aim * loops;
+        let machine = &self.design.machine;
+        let aim = loops * if self.count(Bed::Ribber) == 0 { machine.aim_one_bed } else { machine.aim };
         let round = if aim >= 200 { 50 } else { 10 };
         ((aim + round / 2) / round * round).max(10).clamp(least, most)
     }
@@ -260,6 +261,14 @@ impl Builder<'_> {
             self.load(Load::Weights, hangs - aim, false);
         } else {
             self.load(Load::Weights, aim - hangs, true);
+        }
+    }
+
+    /// Takes off what two beds wanted and the main bed alone does not.
+    pub(crate) fn lighten(&mut self) {
+        let (hangs, aim) = (self.comb + self.weights, self.aim());
+        if hangs * 2 > aim * 3 && aim >= self.comb {
+            self.load(Load::Weights, hangs - aim, false);
         }
     }
 
