@@ -67,14 +67,14 @@ fn every_guided_design_is_proven_and_printed() {
                 ("count", "420"),
                 ("needles_a", "40"),
                 ("passes_a", "60"),
-                ("wide_a", "16.7"),
-                ("long_a", "16.7"),
-                ("grams_a", "14.1"),
+                ("wide_a", "8.3"),
+                ("long_a", "13.6"),
+                ("grams_a", "14.0"),
                 ("needles_b", "40"),
                 ("passes_b", "60"),
-                ("wide_b", "18.2"),
-                ("long_b", "13.7"),
-                ("grams_b", "15.1"),
+                ("wide_b", "11.1"),
+                ("long_b", "8.8"),
+                ("grams_b", "15.6"),
             ];
             let made = w.post("/new", &fields).unwrap();
             assert_eq!(made.status, 303, "{title}: {}", made.text());

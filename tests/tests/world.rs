@@ -186,7 +186,7 @@ fn case_c1() {
 #[test]
 fn case_c2() {
     let text = "title \"T\"\nmachine \"standard\"\nyarn \"y\" { count (tex)250; }
-        swatch \"half cardigan\" { stitch-size 4 3; counted needles=40 passes=60; flat (cm)18 (cm)14; weighed (g)15 needles=60 passes=90; state \"washed\"; }
+        swatch \"half cardigan\" { stitch-size 4 3; counted needles=40 passes=60; flat (cm)11.2 (cm)8.8; weighed (g)16 needles=60 passes=90; state \"washed\"; }
         sizes { size \"one\" { x (cm)30; }; }
         piece \"p\" { needles 151; stretch \"s\" { fabric \"half cardigan\"; rows 200; }; ending \"loop through loop\"; }";
     let proof = prove(&design(text), &[0]).proven.expect("it knits");

@@ -130,7 +130,7 @@ fn new_swatch(name: &str, base: &str) -> Markup {
                     input type="hidden" name="base" value=(base);
                     div { label for="s-fabric" { (t("fabric")) } select id="s-fabric" name="fabric" { @for f in FABRICS.iter() { option value=(f.name) { (f.name) } } } }
                     (field("sizes", "stitch-sizes", "3 3")) (field("needles", "swatch-needles", "40")) (field("passes", "swatch-passes", "60"))
-                    (field("wide", "swatch-wide", "16.7")) (field("long", "swatch-long", "16.7")) (field("grams", "swatch-grams", "14.1"))
+                    (field("wide", "swatch-wide", "8.3")) (field("long", "swatch-long", "13.6")) (field("grams", "swatch-grams", "14.0"))
                     p.small.label { (t("swatch-how")) }
                     button { (t("add")) }
                 }

@@ -58,7 +58,7 @@ pub(crate) fn shelf(all: &[Listed], machines: &[(&str, f64)]) -> Markup {
                         fieldset {
                             legend { (tf("swatch-of", &[("fabric", fabric)])) }
                             p.small.label { (t("swatch-how")) }
-                            @for (field, words, value) in [("needles", "swatch-needles", "40"), ("passes", "swatch-passes", "60"), ("wide", "swatch-wide", if id == "a" { "16.7" } else { "18.2" }), ("long", "swatch-long", if id == "a" { "16.7" } else { "13.7" }), ("grams", "swatch-grams", if id == "a" { "14.1" } else { "15.1" })] {
+                            @for (field, words, value) in [("needles", "swatch-needles", "40"), ("passes", "swatch-passes", "60"), ("wide", "swatch-wide", if id == "a" { "8.3" } else { "11.1" }), ("long", "swatch-long", if id == "a" { "13.6" } else { "8.8" }), ("grams", "swatch-grams", if id == "a" { "14.0" } else { "15.6" })] {
                                 label for={ (field) (id) } { (t(words)) } input id={ (field) (id) } name={ (field) "_" (id) } inputmode="decimal" required value=(value);
                             }
                         }

@@ -11,8 +11,8 @@ use crate::units::{Mm, Tex};
 /// Least and most passes to a needle in the same length of plain.
 const PLAIN_SHAPE: (f64, f64) = (1.1, 1.75);
 
-/// Needles and passes that are off by so nearly the same share, as a logarithm, point to the weight.
-const TOGETHER: f64 = 0.2;
+/// Needles and passes both off, the one by at least this part of the other, point to the weight.
+const TOGETHER: f64 = 0.5;
 
 /// What to look at again for each figure.
 const COUNT_AND_REST: &str = "Let it rest a day, lay it flat without drawing it out, and measure again. Needles are counted on both beds together, each once.";
@@ -39,7 +39,7 @@ pub fn doubt(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
         return Some(n);
     }
     let bed = bed_of_needle(s.fabric, pitch);
-    if s.needle() > bed {
+    if s.needle() > bed * 1.001 {
         return Some(
             Notice::warning(s.span, "This swatch is wider than on the needles: it looks drawn out.")
                 .because(format!(
@@ -100,7 +100,8 @@ fn of_area(s: &Swatch, r: &Relaxed, e: &Expected, tex: Tex, pitch: Mm) -> Notice
     let of_gauge = (r.width * r.length * s.needle() * s.pass()).sqrt();
     let (yarn, reach) = (loops_of_yarn(tex), loops_of_pitch(s.fabric, pitch));
     let knittable = (yarn.0.max(reach.0)..=yarn.1.min(reach.1)).contains(&of_gauge);
-    if (wide - long).abs() < TOGETHER && knittable {
+    let together = wide * long > 0.0 && wide.abs().min(long.abs()) > TOGETHER * wide.abs().max(long.abs());
+    if together && knittable {
         let (what, hint) = match s.weighed {
             Some(w) => {
                 let grams = w.needles * w.passes * s.fabric.loops_per_needle_pass() * of_gauge * tex.0 * 1e-6;

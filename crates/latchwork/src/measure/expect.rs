@@ -37,6 +37,8 @@ pub fn expectations(fabric: &Fabric, tex: Tex, pitch: Mm) -> Option<[Expected; 3
     let r = fabric.relaxed?;
     let usual = tex.0.sqrt() / r.tightness;
     let (least, most) = loops_of_pitch(fabric, pitch);
+    // At rest no fabric is wider than on the needles.
+    let most = most.min(r.width * bed_of_needle(fabric, pitch)).max(least);
     let at = |share: f64| expected(fabric, Mm((usual * share).clamp(least, most)));
     Some([at(1.0 - FIRM)?, at(1.0)?, at(1.0 + FIRM)?])
 }
