@@ -326,3 +326,15 @@ fn weights_for_one_bed_and_for_two() {
     let notices = from_text(&outside).1;
     assert!(notices.0.iter().any(|n| n.message.contains("outside the weight band")), "{:?}", notices.0);
 }
+
+/// Weights for one bed lie near the least that the bed wants: what grows is given more in time, and what ends on waste
+/// yarn has its claws moved up for those rows too.
+#[test]
+fn a_growing_piece_keeps_its_weights() {
+    let text = include_str!("../../benches/benches/jersey.kdl");
+    let (design, notices) = from_text(text);
+    let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
+    let all: Vec<usize> = (0..design.sizes.len()).collect();
+    let outcome = prove(&design, &all);
+    assert!(outcome.notices.is_empty(), "{:#?}", outcome.notices);
+}

@@ -4,7 +4,7 @@ use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
 
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
-use crate::design::{Change, Design, Piece};
+use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout};
 use crate::notice::Span;
 use crate::stitches::{PieceStitches, Worked};
@@ -16,6 +16,9 @@ pub const WORKING: Yarn = Yarn(0);
 /// Yarn that is taken away again.
 pub const WASTE: Yarn = Yarn(1);
 pub(crate) const CORD: Yarn = Yarn(2);
+
+/// Most loops that one increase adds: two at each end.
+const GROWS: u32 = 4;
 
 /// Rows after which weights are moved up, grown cloth between them: common practice, 20 to 40.
 const MOVE_UP: u32 = 30;
@@ -160,7 +163,8 @@ impl Builder<'_> {
         }
         if self.reweigh_next {
             self.reweigh_next = false;
-            self.reweigh();
+            // The next increase must not find too little.
+            self.reweigh_for(GROWS);
         }
     }
 
@@ -247,9 +251,15 @@ impl Builder<'_> {
 
     /// Changes what hangs when it no longer suits the number of loops.
     pub(crate) fn reweigh(&mut self) {
+        self.reweigh_for(0);
+    }
+
+    /// The same, with so many more loops to come.
+    fn reweigh_for(&mut self, more: u32) {
         let hangs = self.comb + self.weights;
         let profile = &self.design.machine.profile;
-        let (least, most) = (profile.least_grams.value * self.loops(), profile.most_grams.value * self.loops());
+        let (least, most) =
+            (profile.least_grams.value * (self.loops() + more), profile.most_grams.value * self.loops());
         if hangs == 0 || (least..=most).contains(&hangs) {
             return;
         }
@@ -303,7 +313,12 @@ impl Builder<'_> {
         let mut shapings = worked.shapings.iter().peekable();
         for pass in 0..worked.rows {
             self.pass(s.fabric.course(begun, pass), dial, Mark::Plain);
-            let left = worked.rows - pass - 1 + if i + 1 < self.piece.stretches.len() { MOVE_UP } else { 0 };
+            let after = match self.piece.ending {
+                _ if i + 1 < self.piece.stretches.len() => MOVE_UP,
+                Ending::Waste => super::WASTE_END,
+                _ => 0,
+            };
+            let left = worked.rows - pass - 1 + after;
             self.move_up(left);
             if shapings.next_if(|r| **r == pass + 1).is_some()
                 && let Some(sh) = &s.shaping
