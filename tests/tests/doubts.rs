@@ -5,7 +5,8 @@
 use latchwork::check::prove;
 use latchwork::design::{book_from_text, from_text};
 use latchwork::fabric::{FABRICS, find};
-use latchwork::measure::{expectations, expected};
+use latchwork::handout::{SwatchPlan, card, expected_swatch, rehearsed_swatch};
+use latchwork::measure::{Machine, Yarn, expectations, expected, find_machine};
 use latchwork::notice::{Level, Notice};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::steps::{Action, Way};
@@ -337,4 +338,49 @@ fn a_growing_piece_keeps_its_weights() {
     let all: Vec<usize> = (0..design.sizes.len()).collect();
     let outcome = prove(&design, &all);
     assert!(outcome.notices.is_empty(), "{:#?}", outcome.notices);
+}
+
+/// Every fabric's own limits, a hundredth and a half to either side.
+#[test]
+fn each_fabric_by_its_own_limits() {
+    let tex = Tex(238.0952);
+    let mut tried = 0;
+    for f in &FABRICS {
+        let Some(r) = f.relaxed else { continue };
+        let [firm, e, soft] = expectations(f, tex, Mm(4.5)).unwrap();
+        assert!((firm.loop_length.0 / e.loop_length.0 - 0.92).abs() < 0.08 && soft.loop_length.0 >= e.loop_length.0);
+        let grams = weighed(e.grams(f, tex, 60.0, 90.0));
+        let area = r.width * r.length;
+        let with = |share: f64| match f.name {
+            "plain" => told(&swatch(f.name, e.needles * share, e.passes, &grams)),
+            _ => told(&swatch(f.name, e.needles, e.passes * share, &grams)),
+        };
+        for (limit, out) in [(r.area.0, 0.985), (r.area.1, 1.015)] {
+            assert_eq!(with(limit * out / area).len(), 1, "{} past {limit}", f.name);
+            none(&with(limit / out / area));
+        }
+        tried += 1;
+    }
+    assert_eq!(tried, 9);
+}
+
+/// The table on the card and of `swatch expect`.
+#[test]
+fn the_card_says_what_to_expect() {
+    let plan = |fabric: &str, dials: Vec<(u8, u8)>| SwatchPlan {
+        fabric: find(fabric).unwrap(),
+        yarn: Yarn { name: "harbour sock".to_string(), tex: Tex(238.095), ..Yarn::unnamed() },
+        machine: Machine::of(find_machine("standard").unwrap()),
+        dials,
+    };
+    let one = plan("1x1 rib", vec![(9, 9)]);
+    let (grid, sure) = expected_swatch(&one).unwrap();
+    assert_eq!(grid.rows[1], ["usual", "10.9 mm", "48", "44", "8.4 cm", "13.6 cm", "13.4 g"]);
+    assert!(sure.contains("8 %") && sure.contains("Washed, some 6 %"), "{sure}");
+    let proven = rehearsed_swatch(&one).unwrap();
+    assert_eq!(card(&one, &proven).unwrap().expected, Some((grid, sure)));
+    // A ladder cannot be weighed in parts.
+    let (ladder, _) = expected_swatch(&plan("half cardigan", vec![(9, 9), (12, 9)])).unwrap();
+    assert_eq!(ladder.rows[1], ["usual", "12.1 mm", "36", "69", "11.0 cm", "6.9 cm"]);
+    assert_eq!(expected_swatch(&plan("milano", vec![(9, 9)])), None);
 }
