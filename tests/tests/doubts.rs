@@ -384,3 +384,22 @@ fn the_card_says_what_to_expect() {
     assert_eq!(ladder.rows[1], ["usual", "12.1 mm", "36", "69", "11.0 cm", "6.9 cm"]);
     assert_eq!(expected_swatch(&plan("milano", vec![(9, 9)])), None);
 }
+
+/// From two beds to one in the middle of a piece, what is too much for one bed comes off.
+#[test]
+fn going_on_on_one_bed_takes_weights_off() {
+    let text = TUBE.replace("MACHINE", "").replace("COUNT", "71").replace(
+        "stretch \"s\" { fabric \"FABRIC\"; rows 40; }",
+        "stretch \"welt\" { fabric \"1x1 rib\"; rows 20; }; stretch \"s\" { fabric \"plain\"; rows 40; }",
+    );
+    let (design, notices) = from_text(&text);
+    let outcome = prove(&design.unwrap_or_else(|| panic!("{:?}", notices.0)), &[0]);
+    let proven = outcome.proven.unwrap_or_else(|| panic!("{:?}", outcome.notices));
+    let steps = &proven.sizes()[0].plans.pieces[0].plan.steps;
+    let off = steps.iter().find_map(|s| match &s.action {
+        Action::Unhang { grams, .. } => Some(*grams),
+        _ => None,
+    });
+    // 5 g for each of 71 loops, then 3 g.
+    assert_eq!(off, Some(150));
+}
