@@ -144,7 +144,7 @@ fn long_tables_go_on_over_the_page() {
     let sizes: String = (1..=14).map(|n| format!("size \"s{n:02}\" {{ x (cm)54; }}; ")).collect();
     let text = format!(
         "title \"T\"\nmachine \"standard\"\nyarn \"w\" {{ count (tex)238; ball (g)50; }}
-        swatch \"plain\" {{ stitch-size 6; counted needles=40 passes=60; flat (cm)14.1 (cm)14.7; weighed (g)14.1 needles=60 passes=90; state \"washed\"; }}
+        swatch \"plain\" {{ stitch-size 6; counted needles=40 passes=60; flat (cm)12.7 (cm)14.6; weighed (g)16.7 needles=60 passes=90; state \"washed\"; }}
         sizes {{ {sizes} }}
         piece \"p\" {{ stretch \"a\" {{ fabric \"plain\"; needles 150; rows 140; decrease 1 every=2 times=70; }}; ending \"chain\"; }}"
     );

@@ -67,8 +67,14 @@ fn printed(sheet: &Handout, bytes: &[u8]) -> Vec<String> {
             let until = titles.get(k + 1).copied().unwrap_or(all.len());
             let steps = &all[*at..until];
             let first = steps.iter().position(|l| *l == heads).unwrap();
-            let kept: Vec<&str> = steps[first..].iter().copied().filter(|l| *l != heads).collect();
-            kept.join("\n")
+            let steps = &steps[first..];
+            // A table of shapings that goes on over the page has its head again.
+            let again = |i: usize, l: &str| {
+                l.starts_with("no. ")
+                    && steps[i + 1..].iter().find(|l| **l != heads).is_some_and(|l| !l.starts_with("1 "))
+            };
+            let kept = steps.iter().enumerate().filter(|(i, l)| **l != heads && !again(*i, l)).map(|(_, l)| *l);
+            kept.collect::<Vec<&str>>().join("\n")
         })
         .collect()
 }

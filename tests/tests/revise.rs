@@ -125,8 +125,8 @@ fn short_documents_are_changed_too() {
 #[test]
 fn first_designs_are_proven_for_everyone() {
     let swatches = [
-        Measurement { needles: 40, passes: 60, wide: 16.7, long: 16.7, grams: 14.1 },
-        Measurement { needles: 40, passes: 60, wide: 18.2, long: 13.7, grams: 15.1 },
+        Measurement { needles: 40, passes: 60, wide: 8.3, long: 13.6, grams: 14.0 },
+        Measurement { needles: 40, passes: 60, wide: 11.1, long: 8.8, grams: 15.6 },
     ];
     for thing in [Thing::Hat, Thing::Mitts, Thing::Cuff, Thing::Scarf] {
         for whom in [

@@ -64,14 +64,14 @@ fn every_guided_design_is_proven_and_printed() {
                 ("count", "420"),
                 ("needles-a", "40"),
                 ("passes-a", "60"),
-                ("wide-a", "16.7"),
-                ("long-a", "16.7"),
-                ("grams-a", "14.1"),
+                ("wide-a", "8.3"),
+                ("long-a", "13.6"),
+                ("grams-a", "14.0"),
                 ("needles-b", "40"),
                 ("passes-b", "60"),
-                ("wide-b", "18.2"),
-                ("long-b", "13.7"),
-                ("grams-b", "15.1"),
+                ("wide-b", "11.1"),
+                ("long-b", "8.8"),
+                ("grams-b", "15.6"),
             ];
             let made = w.post("/new", &fields).unwrap();
             assert_eq!(made.status, 303, "{title}: {}", made.text());

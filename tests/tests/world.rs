@@ -5,7 +5,7 @@ use latchwork::check::prove;
 use latchwork::cloth::{Loops, count, yarn};
 use latchwork::design::{Design, from_text};
 use latchwork::fabric::find;
-use latchwork::measure::{Basis, Figure, LoopLengths, State, find_table};
+use latchwork::measure::{Basis, CONVENTIONS, Figure, LoopLengths, State, TABLES, find_table};
 use latchwork::stitches::{Infeasible, spread, spread_plain_end};
 use latchwork::units::{Mm, Tex, tex_of};
 use latchwork_machine::needle::Bed;
@@ -62,12 +62,12 @@ fn intervals(times: u32, rows: u32, unit: u32) -> [(u32, u32); 2] {
 /// Shaping problems with answers: the numbers are those of the list in the facts on sizes, section 7.
 #[test]
 fn shaping_problems() {
-    // 1. 36 each side in 140 rows (getknitting.com "magic formula").
+    // 1. 36 each side in 140 rows.
     assert_eq!(intervals(36, 140, 1), [(3, 4), (4, 32)]);
     // 2. The naive version, every 3rd 36 times, leaves 32 rows.
     assert_eq!(140 - 3 * 36, 32);
     assert_eq!(spread(36, 108, 1).unwrap().rows().last(), Some(&108));
-    // 4. Armhole: 26 stitches in 64 rows (designyourownsweater): every 2nd 14, every 3rd 12.
+    // 4. Armhole: 26 stitches in 64 rows: every 2nd 14, every 3rd 12.
     assert_eq!(intervals(26, 64, 1), [(2, 14), (3, 12)]);
     // 6. 11 increases in 108 rows (kristentendyke): the page gives 9; every 9th 2, every 10th 9.
     assert_eq!(intervals(11, 108, 1), [(9, 2), (10, 9)]);
@@ -186,7 +186,7 @@ fn case_c1() {
 #[test]
 fn case_c2() {
     let text = "title \"T\"\nmachine \"standard\"\nyarn \"y\" { count (tex)250; }
-        swatch \"half cardigan\" { stitch-size 4 3; counted needles=40 passes=60; flat (cm)18 (cm)14; weighed (g)15 needles=60 passes=90; state \"washed\"; }
+        swatch \"half cardigan\" { stitch-size 4 3; counted needles=40 passes=60; flat (cm)11.2 (cm)8.8; weighed (g)16 needles=60 passes=90; state \"washed\"; }
         sizes { size \"one\" { x (cm)30; }; }
         piece \"p\" { needles 151; stretch \"s\" { fabric \"half cardigan\"; rows 200; }; ending \"loop through loop\"; }";
     let proof = prove(&design(text), &[0]).proven.expect("it knits");
@@ -323,4 +323,48 @@ fn loops_of_sixty_places() {
         main + ribber
     };
     assert_eq!([all("1x1 rib"), all("full needle rib"), all("2x2 rib"), all("2x2 wide rib")], [60, 120, 80, 60]);
+}
+
+/// What users are told of a source is its kind: no address and no person's name. Addresses stand in
+/// `suite/world/ease-sources.txt`.
+#[test]
+fn sources_are_told_by_kind() {
+    let addresses = include_str!("../suite/world/ease-sources.txt");
+    let listed: Vec<&str> =
+        addresses.split_whitespace().map(|w| w.trim_matches([';', ',', ':'])).filter(|w| w.contains('.')).collect();
+    assert!(listed.len() > 8, "{listed:?}");
+    let told = CONVENTIONS.iter().map(|c| c.source).chain(TABLES.iter().map(|t| t.source));
+    for source in told {
+        assert!(!source.is_empty());
+        for word in source.split_whitespace() {
+            let word = word.trim_end_matches(['.', ',', ';', ')']);
+            assert!(!word.contains('.') && !word.contains("//"), "an address or initials: {source}");
+        }
+    }
+    for c in &CONVENTIONS {
+        assert!(addresses.contains(c.part), "{} is listed with its source", c.part);
+    }
+}
+
+/// A sweater of rib and plain takes about a working day at the usual pace, most of it at the machine; nobody has knitted
+/// one in two and a half hours.
+#[test]
+fn a_sweater_takes_a_working_day() {
+    let d = design(include_str!("../../benches/benches/jersey.kdl"));
+    let proven = prove(&d, &[5]).proven.expect("it knits");
+    let s = &proven.sizes()[0];
+    let (machine, sewing) = (f64::from(s.seconds) / 3600.0, f64::from(s.sewing.seconds(&d.pace)) / 3600.0);
+    assert!((5.0..=8.0).contains(&machine), "{machine} h at the machine");
+    assert!((5.5..=9.0).contains(&(machine + sewing)), "{machine} h and {sewing} h of sewing");
+}
+
+/// How far 1x1 and 2x2 rib draw out: published factors 1.96 and 2.23.
+#[test]
+fn ribs_draw_out() {
+    let of = |name: &str| find(name).unwrap().usual_stretch();
+    close(of("1x1 rib"), 0.96, 9);
+    close(of("2x2 rib"), 1.23, 9);
+    close(of("2x2 wide rib"), 1.23, 9);
+    close(of("half cardigan"), 0.40, 9);
+    close(of("full needle rib"), 0.30, 9);
 }

@@ -324,9 +324,14 @@ pub(crate) enum Swatch {
         after_help = "Examples:\n  latchwork swatch plan \"1x1 rib\" \"half cardigan\" --yarn \"harbour sock\" --count 420m/100g\n  latchwork swatch plan \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 2 --stitch-size 3 --stitch-size 4"
     )]
     Plan(SwatchCard),
+    /// What a swatch may be expected to come out at, before it is knitted.
+    #[command(
+        after_help = "Examples:\n  latchwork swatch expect \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g\n  latchwork swatch expect \"half cardigan\" \"full cardigan\" --yarn \"pier wool\" --count 105m/50g --machine mid"
+    )]
+    Expect(SwatchYarn),
     /// Put a measured swatch into the book.
     #[command(
-        after_help = "Example:\n  latchwork swatch add \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 3 --needles 40 --passes 60 --width 16.6cm --length 16.7cm --weight 14g --whole 60x90 --state washed"
+        after_help = "Example:\n  latchwork swatch add \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 3 --needles 40 --passes 60 --width 8.3cm --length 13.6cm --weight 14g --whole 60x90 --state washed"
     )]
     Add(Box<SwatchAdd>),
     /// What the book says: gauge, loops and their spread, changes of state, stitch sizes.
@@ -382,8 +387,9 @@ pub(crate) struct Predict {
     pub(crate) book: PathBuf,
 }
 
+/// Fabrics in a yarn on a machine.
 #[derive(Debug, Args)]
-pub(crate) struct SwatchCard {
+pub(crate) struct SwatchYarn {
     /// The fabrics.
     #[arg(required = true)]
     pub(crate) fabric: Vec<String>,
@@ -396,6 +402,12 @@ pub(crate) struct SwatchCard {
     /// The machine.
     #[arg(long, default_value = "standard", value_name = "CLASS")]
     pub(crate) machine: String,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SwatchCard {
+    #[command(flatten)]
+    pub(crate) of: SwatchYarn,
     /// A stitch size, such as 3, "3 1/3" or 4/3; several for a ladder of them in one swatch.
     #[arg(long, value_name = "SIZE")]
     pub(crate) stitch_size: Vec<String>,
@@ -432,7 +444,7 @@ pub(crate) struct SwatchAdd {
     /// Passes between the contrast rows.
     #[arg(long)]
     pub(crate) passes: u32,
-    /// Width between the marks, such as 16.6cm.
+    /// Width between the marks, such as 8.3cm.
     #[arg(long)]
     pub(crate) width: String,
     /// Length between the contrast rows.

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use latchwork::check::{SizeProof, prove};
 use latchwork::design::{Design, Edge, person_from_text};
-use latchwork::fit::{Known, Line, Sewn, What, known, nearest_size, own_size, worn};
+use latchwork::fit::{Known, Line, What, known, nearest_size, own_size, worn};
 use latchwork::measure::{Basis, Person, barleycorn_adult, dial_words, mondopoint, paris_point};
 use latchwork::notice::Span;
 use latchwork::picture::{edge_words, fit_plot, notch_lines, sewing_map};
@@ -133,9 +133,8 @@ fn size(design: &Design, s: &SizeProof) {
             format!("{} {:.0} min{}", plan.name, f64::from(p.seconds) / 60.0, if plan.make > 1 { " each" } else { "" })
         })
         .collect();
-    let each = |w: &Sewn| w.length[0].0 / 100.0 * design.pace.seam / 60.0 * f64::from(w.times);
-    let seams: f64 = s.sewing.seams.iter().map(each).sum();
-    let sewing = if seams > 0.0 { format!("; sewing it all {seams:.0} min") } else { String::new() };
+    let seams = s.sewing.seconds(&design.pace);
+    let sewing = if seams > 0 { format!("; sewing it all {:.0} min", f64::from(seams) / 60.0) } else { String::new() };
     say(&format!("Time: {}{sewing}.", minutes.join(", ")));
 }
 

@@ -27,8 +27,11 @@ pub(crate) fn fabrics() -> Done {
 }
 
 pub(crate) fn machines() -> Done {
-    let mut rows =
-        vec![["machine", "pitch mm", "needles a bed", "yarn about", "grams a loop"].map(String::from).to_vec()];
+    let mut rows = vec![
+        ["machine", "pitch mm", "needles a bed", "yarn about", "grams a loop", "hung", "on one bed"]
+            .map(String::from)
+            .to_vec(),
+    ];
     for m in &BUILT_IN {
         rows.push(vec![
             m.name.to_string(),
@@ -36,6 +39,8 @@ pub(crate) fn machines() -> Done {
             m.needles.to_string(),
             format!("{} tex", m.tex),
             format!("{} to {}", m.grams.0, m.grams.1),
+            m.aim.to_string(),
+            m.aim_one_bed.to_string(),
         ]);
     }
     say(aligned(&rows).trim_end());

@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 
 use latchwork::design::{Design, book_from_text};
 use latchwork::fabric::{Fabric, find};
-use latchwork::handout::{SwatchPlan, card, rehearsed_swatch};
+use latchwork::handout::{SwatchPlan, card, expected_swatch, rehearsed_swatch};
 use latchwork::measure::{
-    Basis, Dials, Gauge, Machine, State, Yarn, dial_words, dials, find_machine, gauge, state_change,
+    Basis, BuiltIn, Dials, Gauge, Machine, State, Yarn, dial_words, dials, find_machine, gauge, state_change,
 };
 use latchwork::record::tidy;
 use latchwork::text::quoted;
@@ -25,6 +25,7 @@ use crate::table::aligned;
 pub(crate) fn swatch(a: &Swatch) -> Done {
     let done = match a {
         Swatch::Plan(a) => plan(a),
+        Swatch::Expect(a) => expect(a),
         Swatch::Add(a) => add(a),
         Swatch::Show { fabric, book } => show(fabric.as_deref(), book),
         Swatch::Predict(a) => predicted(a),
@@ -76,7 +77,8 @@ pub(crate) fn stitch_sizes(text: &str) -> Result<Dials, Done> {
     })
 }
 
-fn plan(a: &args::SwatchCard) -> Result<(), Done> {
+/// The machine and the yarn asked for, with a word where they hardly suit each other.
+fn yarn_on_machine(a: &args::SwatchYarn) -> Result<(&'static BuiltIn, Yarn), Done> {
     let class = find_machine(&a.machine)
         .ok_or_else(|| Done::Usage(format!("There is no machine {}; `latchwork machines` lists them.", a.machine)))?;
     let tex = count_from(&a.count)
@@ -89,7 +91,40 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
             tex.0, class.pitch
         ));
     }
-    let mut fabrics: Vec<&String> = a.fabric.iter().collect();
+    Ok((class, Yarn { name: name.to_string(), tex, ..Yarn::unnamed() }))
+}
+
+/// What a swatch may be expected to come out at.
+fn expect(a: &args::SwatchYarn) -> Result<(), Done> {
+    let (class, yarn) = yarn_on_machine(a)?;
+    let mut known = false;
+    for fabric in &a.fabric {
+        let fabric = fabric_named(fabric)?;
+        let planned =
+            SwatchPlan { fabric, yarn: yarn.clone(), machine: Machine::of(class), dials: vec![first_try(fabric)] };
+        let Some((grid, sure)) = expected_swatch(&planned) else {
+            say(&format!("Of {} no published figures are known: knit a swatch.", fabric.name));
+            continue;
+        };
+        known = true;
+        let (needles, _) = planned.needles();
+        say(&format!(
+            "{} in {} ({:.0} tex), {} mm between needles; the whole swatch is {needles} needles by {} passes",
+            fabric.name,
+            yarn.name,
+            yarn.tex.0,
+            class.pitch,
+            planned.all_rows()
+        ));
+        say(aligned(&[vec![grid.head], grid.rows].concat()).trim_end());
+        say(&sure);
+    }
+    if known { Ok(()) } else { Err(Done::Refused) }
+}
+
+fn plan(a: &args::SwatchCard) -> Result<(), Done> {
+    let (class, yarn) = yarn_on_machine(&a.of)?;
+    let mut fabrics: Vec<&String> = a.of.fabric.iter().collect();
     fabrics.dedup();
     let mut sizes = a.stitch_size.iter().map(|s| stitch_sizes(s)).collect::<Result<Vec<_>, _>>()?;
     sizes.dedup();
@@ -104,8 +139,7 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
     for fabric in fabrics {
         let fabric = fabric_named(fabric)?;
         let dials = if sizes.is_empty() { vec![first_try(fabric)] } else { sizes.clone() };
-        let yarn = Yarn { name: name.clone(), tex, ..Yarn::unnamed() };
-        let planned = SwatchPlan { fabric, yarn, machine: Machine::of(class), dials };
+        let planned = SwatchPlan { fabric, yarn: yarn.clone(), machine: Machine::of(class), dials };
         let proven = rehearsed_swatch(&planned).map_err(|(text, notices)| {
             tell("swatch.notes", &text, &notices.0);
             Done::Refused
@@ -146,7 +180,7 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
     let yarn = plain("yarn's name", &a.yarn)?;
     let dial = stitch_sizes(&a.stitch_size)?;
     let length = |what: &str, text: &str| {
-        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 16.7cm or 6.5in.")))
+        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 8.3cm or 3.3in.")))
     };
     let (width, long) = (length("width", &a.width)?, length("length", &a.length)?);
     let mut node = format!(
@@ -281,6 +315,11 @@ pub(crate) fn append(
     let (_, name) = place_of(&path).map_err(failed)?;
     writing.replace(name, text.as_bytes()).map_err(failed)?;
     say(&format!("Written to {}.", path.display()));
+    // What the swatch itself makes one doubt is told at once, while it lies at hand.
+    let from = text.len() - node.len();
+    for n in notices.0.iter().filter(|n| n.span.is_some_and(|s| s.start >= from)) {
+        tell_line(&format!("{} {} {}", n.message, n.why, n.hints.join(" ")));
+    }
     Ok(())
 }
 

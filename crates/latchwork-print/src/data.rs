@@ -48,6 +48,7 @@ pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<St
         "needles": c.needles.as_ref().map(|n| json!({ "alt": n.alt, "width": n.width })),
         "pieces": c.pieces.iter().map(piece).collect::<Vec<_>>(),
         "after": c.after,
+        "expected": c.expected.as_ref().map(|(rows, sure)| json!({ "grid": grid(rows), "sure": sure })),
         "form": grid(&c.form),
         "then": c.then,
     });

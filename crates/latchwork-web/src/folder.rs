@@ -68,11 +68,7 @@ impl Folder {
     /// Writes a document that must not be there yet.
     pub(crate) fn create(&self, name: &str, text: &str) -> Result<bool, Fault> {
         self.path(name).ok_or(Fault::Missing)?;
-        match Writing::begin(&self.root).and_then(|w| w.create(name, text.as_bytes())) {
-            Ok(()) => Ok(true),
-            Err(e) if e.kind() == ErrorKind::AlreadyExists => Ok(false),
-            Err(e) => Err(Fault::Unwritten(e.to_string())),
-        }
+        fresh(&self.root, name, text.as_bytes())
     }
 
     /// Writes a document that is `before` until then; another writer may have been quicker.
@@ -89,6 +85,15 @@ impl Folder {
     /// Whether there is a document of this name.
     pub(crate) fn has(&self, name: &str) -> bool {
         self.path(name).is_some_and(|p| p.exists())
+    }
+}
+
+/// Writes a file that must not be there yet; false where it is.
+pub(crate) fn fresh(folder: &Path, name: &str, bytes: &[u8]) -> Result<bool, Fault> {
+    match Writing::begin(folder).and_then(|w| w.create(name, bytes)) {
+        Ok(()) => Ok(true),
+        Err(e) if e.kind() == ErrorKind::AlreadyExists => Ok(false),
+        Err(e) => Err(Fault::Unwritten(e.to_string())),
     }
 }
 

@@ -1,13 +1,12 @@
 //! Documents put away, taken back, copied, and the examples: nothing here overwrites a file or throws one away.
 
-use std::io::{ErrorKind, Write};
 use std::path::Path;
 
 use latchwork::notice::Notices;
 use latchwork::record::tidy;
 use latchwork::text::{self, Tree, Written};
 
-use crate::folder::{Fault, Folder, text_of};
+use crate::folder::{Fault, Folder, fresh, text_of};
 
 /// Where documents go that are put away.
 pub(crate) const AWAY: &str = "put-away";
@@ -62,16 +61,6 @@ fn unwritten(e: &std::io::Error) -> Fault {
     Fault::Unwritten(e.to_string())
 }
 
-/// Writes a file that must not be there yet; false where it is.
-fn fresh(path: &Path, bytes: &[u8]) -> Result<bool, Fault> {
-    let made = std::fs::OpenOptions::new().write(true).create_new(true).open(path);
-    match made.and_then(|mut f| f.write_all(bytes).and_then(|()| f.sync_all())) {
-        Ok(()) => Ok(true),
-        Err(e) if e.kind() == ErrorKind::AlreadyExists => Ok(false),
-        Err(e) => Err(unwritten(&e)),
-    }
-}
-
 /// Names like one, until one is free; `put` says whether it took it.
 fn first_free(stem: &str, end: &str, mut put: impl FnMut(&str) -> Result<bool, Fault>) -> Result<String, Fault> {
     for n in 1..1000 {
@@ -106,7 +95,7 @@ impl Folder {
             if let Some((name, text)) = e.swatches {
                 let swatches = self.root.join("swatches");
                 std::fs::create_dir_all(&swatches).map_err(|e| unwritten(&e))?;
-                fresh(&swatches.join(name), text.as_bytes())?;
+                fresh(&swatches, name, text.as_bytes())?;
             }
         }
         Ok(())
@@ -157,7 +146,7 @@ impl Folder {
 fn moved(from: &Path, to: &Path, name: &str) -> Result<String, Fault> {
     let bytes = std::fs::read(from).map_err(|_| Fault::Missing)?;
     let (stem, end) = name.rsplit_once('.').ok_or(Fault::Missing)?;
-    let name = first_free(stem, end, |name| fresh(&to.join(name), &bytes))?;
+    let name = first_free(stem, end, |name| fresh(to, name, &bytes))?;
     std::fs::remove_file(from).map_err(|e| unwritten(&e))?;
     Ok(name)
 }

@@ -168,7 +168,7 @@ fn new_swatch(seen: &Seen<'_>, d: &Design) -> Markup {
                     }
                     (field("sizes", "stitch-sizes", "3 3", "text"))
                     (field("needles", "swatch-needles", "40", "numeric")) (field("passes", "swatch-passes", "60", "numeric"))
-                    (field("wide", "swatch-wide", "16.7", "decimal")) (field("long", "swatch-long", "16.7", "decimal")) (field("grams", "swatch-grams", "14.1", "decimal"))
+                    (field("wide", "swatch-wide", "8.3", "decimal")) (field("long", "swatch-long", "13.6", "decimal")) (field("grams", "swatch-grams", "14.0", "decimal"))
                     p.small.label { (t("swatch-how")) }
                     button { (of(&t("add"), &whose)) }
                 }

@@ -16,8 +16,8 @@ pub(crate) const WHOM: [(&str, &str); 3] = [("adults", "for-adults"), ("children
 
 /// The two swatches that are asked for: fabric, the ending of its fields' ids, and invented figures to begin with.
 pub(crate) const SWATCHES: [(&str, &str, [&str; 5]); 2] = [
-    ("1x1 rib", "a", ["40", "60", "16.7", "16.7", "14.1"]),
-    ("half cardigan", "b", ["40", "60", "18.2", "13.7", "15.1"]),
+    ("1x1 rib", "a", ["40", "60", "8.3", "13.6", "14.0"]),
+    ("half cardigan", "b", ["40", "60", "11.1", "8.8", "15.6"]),
 ];
 
 /// What is measured of a swatch: the beginning of the field's id, and its words.

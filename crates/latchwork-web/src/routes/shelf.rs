@@ -77,7 +77,7 @@ pub(super) fn measured(get: &dyn Fn(&str) -> String, end: &str, of: &str) -> Res
     };
     let length = |field: &str| {
         let (id, label) = at(field);
-        centimetres(&id, &label, &get(&id), "16.7")
+        centimetres(&id, &label, &get(&id), "8.3")
     };
     let (id, label) = at("grams");
     Ok(Measurement {
@@ -85,7 +85,7 @@ pub(super) fn measured(get: &dyn Fn(&str) -> String, end: &str, of: &str) -> Res
         passes: count("passes", "60")?,
         wide: length("wide")?,
         long: length("long")?,
-        grams: figure(&id, &label, &get(&id), (0.1, 5000.0), "14.1")?,
+        grams: figure(&id, &label, &get(&id), (0.1, 5000.0), "14.0")?,
     })
 }
 

@@ -19,7 +19,18 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
         node,
         1,
         &[],
-        &["name", "pitch", "needles", "stitch-sizes", "most-tucks", "longest-float", "weight-band", "say"],
+        &[
+            "name",
+            "pitch",
+            "needles",
+            "stitch-sizes",
+            "most-tucks",
+            "longest-float",
+            "most-gathered",
+            "weight-band",
+            "weight-aim",
+            "say",
+        ],
         &["say"],
     );
     let words: Vec<(&str, &str)> = BUILT_IN.iter().map(|m| (m.name, m.name)).collect();
@@ -72,31 +83,13 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
     }) {
         m.profile.float = owner(n);
     }
-    if let Some(n) = inside.one("weight-band") {
-        r.shape(n, 2, &[], &[], &[]);
-        let grams = |r: &mut Reader<'_>, v: &Value| r.weight_value(v, "\"weight-band\"").map(f64::round);
-        if let [a, b] = n.arguments.as_slice() {
-            if let (Some(a), Some(b)) = (grams(r, a), grams(r, b)) {
-                if (1.0..=100.0).contains(&a) && a < b && b <= 200.0 {
-                    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 200")]
-                    let (least, most) = (a as u32, b as u32);
-                    m.profile.least_grams = owner(least);
-                    m.profile.most_grams = owner(most);
-                    m.aim = m.aim.clamp(least, most);
-                } else {
-                    r.error(
-                        Notice::error(
-                            n.span,
-                            "The weight band runs from its least to its most grams a needle, 1 g to 200 g.",
-                        )
-                        .hint("Write weight-band (g)2 (g)12"),
-                    );
-                }
-            }
-        } else {
-            r.error(Notice::error(n.span, "\"weight-band\" wants two weights.").hint("Write weight-band (g)2 (g)12"));
-        }
+    if let Some(n) = inside.one("most-gathered").and_then(|n| {
+        r.leaf(n);
+        r.whole(n, 2, 400)
+    }) {
+        m.gathered = n;
     }
+    weights(r, &inside, &mut m);
     for n in inside.all("say") {
         r.shape(n, 2, &[], &[], &[]);
         let words: Vec<(&str, &str)> = OWN_WORDS.iter().map(|w| (*w, *w)).collect();
@@ -122,6 +115,62 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
         }
     }
     Some(m)
+}
+
+/// Grams for each loop: what may hang, and what the plan hangs.
+fn weights(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
+    let two = |r: &mut Reader<'_>, n: &Node, example: &str| -> Option<(u32, u32)> {
+        r.shape(n, 2, &[], &[], &[]);
+        let [a, b] = n.arguments.as_slice() else {
+            r.error(
+                Notice::error(n.span, format!("\"{}\" wants two weights.", n.name)).hint(format!("Write {example}")),
+            );
+            return None;
+        };
+        let name = format!("\"{}\"", n.name);
+        let grams = |r: &mut Reader<'_>, v: &Value| {
+            let g = r.weight_value(v, &name)?.round();
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1000")]
+            let whole = g.clamp(0.0, 1000.0) as u32;
+            Some(whole)
+        };
+        let both = (grams(r, a), grams(r, b));
+        both.0.zip(both.1)
+    };
+    let owner = |value| Limit { value, source: Source::Owner };
+    if let Some(n) = inside.one("weight-band")
+        && let Some((least, most)) = two(r, n, "weight-band (g)2 (g)12")
+    {
+        if (1..=100).contains(&least) && least < most && most <= 200 {
+            m.profile.least_grams = owner(least);
+            m.profile.most_grams = owner(most);
+            m.aim = m.aim.clamp(least, most);
+            m.aim_one_bed = m.aim_one_bed.clamp(least, most);
+        } else {
+            r.error(
+                Notice::error(n.span, "The weight band runs from its least to its most grams a needle, 1 g to 200 g.")
+                    .hint("Write weight-band (g)2 (g)12"),
+            );
+        }
+    }
+    if let Some(n) = inside.one("weight-aim")
+        && let Some((two_beds, one_bed)) = two(r, n, "weight-aim (g)5 (g)3")
+    {
+        let band = m.profile.least_grams.value..=m.profile.most_grams.value;
+        if band.contains(&two_beds) && band.contains(&one_bed) {
+            (m.aim, m.aim_one_bed) = (two_beds, one_bed);
+        } else {
+            r.error(
+                Notice::error(n.span, "What the plan hangs lies outside the weight band.")
+                    .because(format!(
+                        "The band is {} g to {} g for each needle that carries a loop.",
+                        band.start(),
+                        band.end()
+                    ))
+                    .hint("Write weight-aim (g)5 (g)3 (both beds, then the main bed alone), or widen weight-band"),
+            );
+        }
+    }
 }
 
 /// A stitch size in thirds.

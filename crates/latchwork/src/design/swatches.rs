@@ -3,7 +3,7 @@
 use super::Shelf;
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::read::{Nodes, Reader, property};
-use crate::measure::{Machine, RECKONED, State, Swatch, Unravelled, Weighed};
+use crate::measure::{Machine, RECKONED, State, Swatch, Unravelled, Weighed, doubt, doubts_between};
 use crate::notice::{Notice, Span};
 use crate::text::{Node, quoted};
 use crate::units::Grams;
@@ -31,10 +31,26 @@ pub(super) fn swatches(
     let names: Vec<String> = yarns.iter().map(|y| y.0.clone()).collect();
     let nodes: Vec<&Node> = top.all("swatch").collect();
     let all: Vec<Swatch> = nodes.into_iter().filter_map(|n| swatch(r, n, &names, machine.as_ref())).collect();
+    let before = r.notices.0.len();
     for s in &all {
         plausible(r, s, yarns, machine.as_ref());
     }
+    if r.notices.0.len() == before {
+        doubted(r, &all, yarns, machine.as_ref());
+    }
     all
+}
+
+/// Doubts of swatches that could be, each a warning.
+fn doubted(r: &mut Reader<'_>, all: &[Swatch], yarns: &[NamedYarn], machine: Option<&Machine>) {
+    let Some(machine) = machine else { return };
+    let mut found: Vec<Notice> =
+        all.iter().filter_map(|s| doubt(s, yarns.get(s.yarn)?.1.as_ref()?.tex, machine.pitch)).collect();
+    // What is doubted by itself need not be compared.
+    if found.is_empty() {
+        found = doubts_between(all);
+    }
+    found.into_iter().for_each(|n| r.notices.push(n));
 }
 
 /// A swatch whose figures cannot be of this machine: most often a slip of the pen or of the scales.

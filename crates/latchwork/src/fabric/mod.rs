@@ -1,10 +1,12 @@
 //! Fabrics as data: which needles stand in work, what each pass of the repeat does, where the ends stand.
 
+mod relaxed;
 mod sample;
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
 use latchwork_machine::steps::Setting;
 
+pub use relaxed::Relaxed;
 pub use sample::{SAMPLE, bench};
 
 /// How needles stand on the two beds. A place is one needle position along the beds.
@@ -50,7 +52,7 @@ impl Course {
 }
 
 /// A fabric.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, PartialEq)]
 pub struct Fabric {
     /// The name printed.
     pub name: &'static str,
@@ -68,6 +70,8 @@ pub struct Fabric {
     pub ends: &'static [Ends],
     /// Habit, not a rule: thirds of a stitch size against stocking stitch of the same yarn.
     pub habit_thirds: i8,
+    /// How it lies at rest, where that is known.
+    pub relaxed: Option<Relaxed>,
     /// One sentence about the cloth.
     pub cloth: &'static str,
 }
@@ -91,6 +95,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::BothMain],
         habit_thirds: 0,
+        relaxed: Some(relaxed::PLAIN),
         cloth: "Smooth on the public side; curls at its edges.",
     },
     Fabric {
@@ -102,6 +107,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::BothMain, Ends::MainRibber],
         habit_thirds: -6,
+        relaxed: Some(relaxed::RIB),
         cloth: "Springy, lies flat, both faces alike.",
     },
     Fabric {
@@ -113,6 +119,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::MainRibber],
         habit_thirds: -6,
+        relaxed: Some(relaxed::TWO_TWO),
         cloth: "Deep and springy; good for welts and cuffs.",
     },
     Fabric {
@@ -124,6 +131,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::MainRibber],
         habit_thirds: -4,
+        relaxed: Some(relaxed::TWO_TWO),
         cloth: "Flatter and less springy than the two-of-three form.",
     },
     Fabric {
@@ -135,6 +143,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::MainRibber],
         habit_thirds: -6,
+        relaxed: Some(relaxed::TWO_ONE),
         cloth: "Unequal faces: two knit columns to one recessed.",
     },
     Fabric {
@@ -146,6 +155,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::MainRibber],
         habit_thirds: -4,
+        relaxed: Some(relaxed::FULL_NEEDLE),
         cloth: "Thick, firm and wide; wants a finer yarn.",
     },
     Fabric {
@@ -157,6 +167,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::MainRibber],
         habit_thirds: 0,
+        relaxed: Some(relaxed::TUBE),
         cloth: "A tube of plain; two passes make one round.",
     },
     Fabric {
@@ -168,6 +179,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::BothMain],
         habit_thirds: -5,
+        relaxed: Some(relaxed::HALF_CARDIGAN),
         cloth: "Wide, thick and soft; the knitting bed's side is the public side.",
     },
     Fabric {
@@ -182,6 +194,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: true,
         ends: &[Ends::MainRibber],
         habit_thirds: -5,
+        relaxed: Some(relaxed::FULL_CARDIGAN),
         cloth: "The thickest and widest; both faces alike.",
     },
     Fabric {
@@ -193,6 +206,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::MainRibber],
         habit_thirds: -3,
+        relaxed: None,
         cloth: "Firm, ridged on one side, little stretch across.",
     },
     Fabric {
@@ -204,6 +218,7 @@ pub const FABRICS: [Fabric; 11] = [
         always_open: false,
         ends: &[Ends::MainRibber],
         habit_thirds: -3,
+        relaxed: None,
         cloth: "Firm and balanced, ridges on both sides.",
     },
 ];
@@ -255,16 +270,17 @@ impl Fabric {
         (loops, tucks)
     }
 
-    /// How far it stretches in width without harm, as a share: common practice, no source; of these only plain's
+    /// How far it stretches in width without harm, as a share of its width at rest. Ribs: published factors 1.96 (1x1)
+    /// and 2.23 (2x2) of pages that name no survey; the others common practice, no source, of which only plain's
     /// recovery from 40 % is told in a textbook (Spencer, Knitting Technology, ch. 7, from memory). A stretched swatch
     /// replaces it.
     #[must_use]
     pub fn usual_stretch(&self) -> f64 {
         match (self.layout, self.repeat.len()) {
             (Layout::MainOnly, _) => 0.30,
-            (Layout::Alternate, 1) => 0.50,
-            (Layout::Alternate, _) => 0.40,
-            (Layout::TwoTwo | Layout::TwoThree | Layout::TwoOne, _) => 0.60,
+            (Layout::Alternate | Layout::TwoOne, 1) => 0.96,
+            (Layout::Alternate | Layout::TwoOne, _) => 0.40,
+            (Layout::TwoTwo | Layout::TwoThree, _) => 1.23,
             (Layout::Every, 1) => 0.30,
             (Layout::Every, _) => 0.20,
         }

@@ -3,6 +3,7 @@
 
 use super::{Measure, meeting};
 use crate::design::{Design, EdgeKind, Ending, Seam};
+use crate::measure::Pace;
 use crate::stitches::Stitches;
 use crate::units::Mm;
 
@@ -15,6 +16,17 @@ pub struct SewingMap {
     pub openings: Vec<Opening>,
     /// What the sewn thing measures.
     pub measures: Vec<(String, Mm)>,
+}
+
+impl SewingMap {
+    /// Whole seconds of sewing at a pace, all seams.
+    #[must_use]
+    pub fn seconds(&self, pace: &Pace) -> u32 {
+        let each = |w: &Sewn| w.length[0].0 / 100.0 * pace.seam * f64::from(w.times);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hours, never negative")]
+        let whole = self.seams.iter().map(each).sum::<f64>().round() as u32;
+        whole
+    }
 }
 
 /// A seam of one size.

@@ -3,7 +3,7 @@
 use super::{Grid, PieceText, proofread};
 use crate::check::{Outcome, Proven, prove_notes};
 use crate::fabric::{Ends, Fabric, Layout};
-use crate::measure::{Machine, Yarn};
+use crate::measure::{Machine, Yarn, expectations};
 use crate::notes;
 use crate::notice::Notices;
 use crate::picture::{Picture, diagram, where_to_measure};
@@ -38,6 +38,8 @@ pub struct Card {
     pub measure: Picture,
     /// What to do when it is off the machine.
     pub after: Vec<String>,
+    /// What it may be expected to come out at, and how sure that is.
+    pub expected: Option<(Grid, String)>,
     /// To fill in.
     pub form: Grid,
     /// What to do with the figures.
@@ -46,6 +48,8 @@ pub struct Card {
 
 /// Needles of a swatch, about so many (EN 14971 measures over wide pieces; at least 60 is common practice).
 const NEEDLES: u32 = 60;
+/// Needles between the marks.
+const COUNTED: u32 = 40;
 /// Rows at each end, between marks, and of each further stitch size: multiples of every repeat.
 const BORDER: u32 = 12;
 const ROWS: u32 = 60;
@@ -145,6 +149,56 @@ pub fn rehearsed_swatch(plan: &SwatchPlan) -> Result<Proven, (String, Notices)> 
     proven.ok_or_else(|| (text, Notices(notices.into_iter().map(|n| n.1).collect())))
 }
 
+/// What such a swatch may be expected to come out at, rested: firm, usual and soft; none of a fabric that no constants
+/// are known of.
+#[must_use]
+pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
+    let (f, tex) = (plan.fabric, plan.yarn.tex);
+    let rows = expectations(f, tex, plan.machine.pitch)?;
+    let (needles, _) = plan.needles();
+    let (counted, passes) = (f64::from(COUNTED), f64::from(plan.rows()));
+    let whole = plan.dials.len() == 1;
+    let mut head = vec![
+        String::new(),
+        "yarn in a loop".to_string(),
+        "needles in 10 cm".to_string(),
+        "passes in 10 cm".to_string(),
+        format!("{COUNTED} needles"),
+        format!("{} passes", plan.rows()),
+    ];
+    if whole {
+        head.push("whole swatch".to_string());
+    }
+    let rows = ["firm", "usual", "soft"].iter().zip(&rows).map(|(word, e)| {
+        let mut row = vec![
+            (*word).to_string(),
+            format!("{:.1} mm", e.loop_length.0),
+            format!("{:.0}", e.needles),
+            format!("{:.0}", e.passes),
+            format!("{:.1} cm", 10.0 * counted / e.needles),
+            format!("{:.1} cm", 10.0 * passes / e.passes),
+        ];
+        if whole {
+            row.push(format!("{:.1} g", e.grams(f, tex, f64::from(needles), f64::from(plan.all_rows()))));
+        }
+        row
+    });
+    let r = f.relaxed?;
+    let washed = r.washed.map_or(String::new(), |(needles, passes)| {
+        format!(
+            " Washed, some {:.0} % more needles and {:.0} % more passes lie in 10 cm.",
+            (needles - 1.0) * 100.0,
+            (passes - 1.0) * 100.0
+        )
+    });
+    let sure = format!(
+        "Rested, flat, not drawn out; needles and passes give or take {:.0} % ({}). It is no gauge to design by; it lets you see a slip in counting, measuring or weighing.{washed}",
+        r.doubt * 100.0,
+        r.source
+    );
+    Some((Grid { head, rows: rows.collect() }, sure))
+}
+
 /// The card of a swatch that was rehearsed.
 ///
 /// # Errors
@@ -175,7 +229,7 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         "Lay it flat without drawing it out, and measure it: as knitted. Leave it a day and measure again: rested.".to_string(),
         "Wash and dry it as the finished thing will be, leave it flat a day, and measure once more: washed.".to_string(),
         format!(
-            "Width: pin two marks so that 40 needles lie between them, counted on both beds together, ten needles from either edge. Length: from contrast to contrast, {} passes.",
+            "Width: pin two marks so that {COUNTED} needles lie between them, counted on both beds together, ten needles from either edge. Length: from contrast to contrast, {} passes.",
             plan.rows()
         ),
         "Draw it out across as far as it comfortably goes, and measure between the same marks: that is what it allows when worn.".to_string(),
@@ -189,7 +243,7 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
     let mut rows = Vec::new();
     for s in &sizes {
         for state in states {
-            let counted = ["40".to_string(), plan.rows().to_string()];
+            let counted = [COUNTED.to_string(), plan.rows().to_string()];
             let mut row = vec![s.clone(), state.to_string()];
             row.extend(counted);
             row.extend(std::iter::repeat_n(String::new(), columns.len() - 4));
@@ -204,7 +258,7 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         format!("--weight …g --whole {needles}x{}", plan.all_rows())
     };
     let then = format!(
-        "Enter each line: latchwork swatch add {} --yarn {} --count {:.0}tex --machine {} --stitch-size {one} --needles 40 --passes {} --width …cm --length …cm --stretched …cm --state washed {yarn}",
+        "Enter each line: latchwork swatch add {} --yarn {} --count {:.0}tex --machine {} --stitch-size {one} --needles {COUNTED} --passes {} --width …cm --length …cm --stretched …cm --state washed {yarn}",
         typed(f.name),
         typed(&plan.yarn.name),
         plan.yarn.tex.0,
@@ -219,6 +273,7 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         pieces,
         measure: where_to_measure(plan.dials.len()),
         after,
+        expected: expected(plan),
         form,
         then,
     })

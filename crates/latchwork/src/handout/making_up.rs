@@ -42,6 +42,27 @@ impl Sheet<'_> {
         list
     }
 
+    /// How long it takes at the machine, and to sew.
+    pub(super) fn time(&self) -> String {
+        let d = self.design;
+        let hours = |s: u32| match s / 3600 {
+            0 => format!("{} min", s / 60),
+            h => format!("{h} h {:02}", s / 60 % 60),
+        };
+        let range = |of: &dyn Fn(&SizeProof) -> u32| {
+            let all = || self.sizes.iter().map(|s| of(s));
+            let (least, most) = (hours(all().min().unwrap_or(0)), hours(all().max().unwrap_or(0)));
+            if least == most { least } else { format!("{least} to {most}") }
+        };
+        let sewn = if d.seams.is_empty() {
+            String::new()
+        } else {
+            format!(" and {} to sew it", range(&|s| s.sewing.seconds(&d.pace)))
+        };
+        let pace = if d.pace.own { "the designer's pace" } else { "a steady pace" };
+        format!("about {} at the machine{sewn}, at {pace}", range(&|s| s.seconds))
+    }
+
     fn edge_name(&self, e: &Edge) -> String {
         edge_words(self.design, e)
     }

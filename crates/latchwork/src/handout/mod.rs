@@ -10,7 +10,7 @@ mod fit_page;
 
 use latchwork_machine::needle::Side;
 
-pub use card::{Card, SwatchPlan, card, rehearsed_swatch};
+pub use card::{Card, SwatchPlan, card, expected as expected_swatch, rehearsed_swatch};
 pub use cloth::{ClothPicture, Shape, cloth};
 pub use proof::{Misprint, glossary, heard_as_planned};
 

@@ -146,14 +146,7 @@ impl<'a> Sheet<'a> {
             let count = format!("{:.0} m in 100 g ({:.0} tex)", y.tex.metres_in_100_g(), y.tex.0);
             fact(&mut facts, "Yarn", format!("{}, {count}{fibre}", y.name));
         }
-        let time = |of: fn(u32, u32) -> u32| self.sizes.iter().map(|s| s.seconds).reduce(of).unwrap_or(0);
-        let hours = |s: u32| match s / 3600 {
-            0 => format!("{} min", s / 60),
-            h => format!("{h} h {:02}", s / 60 % 60),
-        };
-        let (least, most) = (hours(time(u32::min)), hours(time(u32::max)));
-        let range = if least == most { least } else { format!("{least} to {most}") };
-        fact(&mut facts, "Time", format!("about {range} at the machine, at a steady pace"));
+        fact(&mut facts, "Time", self.time());
         fact(&mut facts, "Sizes from", d.sizes_source.clone());
         fact(&mut facts, "Note", d.scenario.clone());
         facts

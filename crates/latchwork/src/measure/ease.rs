@@ -11,7 +11,7 @@ pub struct Convention {
     pub millimetres: f64,
     /// The range that is told.
     pub range: &'static str,
-    /// Who tells it.
+    /// What kind of source tells it; addresses stand beside the tests, in `tests/suite/world/ease-sources.txt`.
     pub source: &'static str,
 }
 
@@ -25,22 +25,22 @@ const fn length(part: &'static str, millimetres: f64, range: &'static str, sourc
 
 /// The conventions. Published charts of two generations differ by a whole step: the number counts, not the word.
 pub const CONVENTIONS: [Convention; 12] = [
-    share("hat", -12.5, "−10 to −15 % of the head", "knitgrammer.com, hat head sizes"),
+    share("hat", -12.5, "5 to 10 cm under the head, most often 5", "a craft page on hats"),
     share(
         "sock",
         -10.0,
         "−10 % of foot or ankle; −9 to −12.5 % in a sock book",
-        "wabi-sabi.ca; K. Atherley, Custom Socks",
+        "a yarn shop's sock page; the introduction of a sock book",
     ),
-    share("lace sock", -15.0, "−10 to −20 %", "3sleeves.blogspot.com 2008/07"),
-    length("sock foot", -10.0, "1 cm shorter than the foot", "wabi-sabi.ca; bakedaywednesday 2015/02"),
-    share("mitten", 0.0, "none at the knuckles", "tiajudy.com, forepaws"),
-    share("mitten cuff", -10.0, "−10 % of the hand's stitches", "tiajudy.com, forepaws"),
-    length("close sweater", 0.0, "none", "worldknits.com (current wording)"),
-    length("sweater", 62.5, "5 to 7.5 cm", "worldknits.com (current wording)"),
-    length("loose sweater", 100.0, "10 cm and more", "worldknits.com (current wording)"),
-    length("baby sweater", 20.0, "1.3 to 2.5 cm", "crochetville.com topic 9021"),
-    share("sweater rib", -10.0, "90 % of the body", "percentage system after E. Zimmermann, diydiy.info"),
+    share("lace sock", -15.0, "−10 to −20 %", "a knitter's own page on socks"),
+    length("sock foot", -10.0, "1 cm shorter than the foot", "a yarn shop's sock page; a knitter's own page"),
+    share("mitten", 0.0, "none at the knuckles", "a published mitten pattern"),
+    share("mitten cuff", -10.0, "−10 % of the hand's stitches", "a published mitten pattern"),
+    length("close sweater", 0.0, "none", "a page that quotes the yarn trade's size chart"),
+    length("sweater", 62.5, "5 to 7.5 cm", "a page that quotes the yarn trade's size chart"),
+    length("loose sweater", 100.0, "10 cm and more", "a page that quotes the yarn trade's size chart"),
+    length("baby sweater", 20.0, "1.3 to 2.5 cm", "a crafters' forum"),
+    share("sweater rib", -10.0, "90 % of the body", "a page on the percentage system"),
     length("scarf", 0.0, "none", "common practice, no source"),
 ];
 

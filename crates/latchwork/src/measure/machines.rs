@@ -15,8 +15,10 @@ pub struct BuiltIn {
     pub needles: u16,
     /// Least and most grams for each needle that carries loops (common practice, no source).
     pub grams: (u32, u32),
-    /// What is aimed at, grams a needle (common practice, no source).
+    /// What is aimed at, grams a loop, with both beds in work (common practice, no source).
     pub aim: u32,
+    /// The same with the main bed alone, where much weight only draws the stitches long (common practice, no source).
+    pub aim_one_bed: u32,
     /// Longest float in needles (common practice: about 2 cm).
     pub float: u32,
     /// The yarn it likes, tex, by the textbook rule tex = 12.36 pitch².
@@ -25,11 +27,14 @@ pub struct BuiltIn {
 
 /// The built-in machines: pitches and yarns from teaching pages, needle counts and grams common practice.
 pub const BUILT_IN: [BuiltIn; 4] = [
-    BuiltIn { name: "fine", pitch: 3.6, needles: 250, grams: (1, 9), aim: 3, float: 7, tex: 160 },
-    BuiltIn { name: "standard", pitch: 4.5, needles: 200, grams: (2, 12), aim: 5, float: 6, tex: 250 },
-    BuiltIn { name: "mid", pitch: 6.5, needles: 150, grams: (3, 16), aim: 8, float: 5, tex: 522 },
-    BuiltIn { name: "bulky", pitch: 9.0, needles: 114, grams: (3, 18), aim: 8, float: 4, tex: 1001 },
+    BuiltIn { name: "fine", pitch: 3.6, needles: 250, grams: (1, 9), aim: 3, aim_one_bed: 2, float: 7, tex: 160 },
+    BuiltIn { name: "standard", pitch: 4.5, needles: 200, grams: (2, 12), aim: 5, aim_one_bed: 3, float: 6, tex: 250 },
+    BuiltIn { name: "mid", pitch: 6.5, needles: 150, grams: (3, 16), aim: 8, aim_one_bed: 4, float: 5, tex: 522 },
+    BuiltIn { name: "bulky", pitch: 9.0, needles: 114, grams: (3, 18), aim: 8, aim_one_bed: 4, float: 4, tex: 1001 },
 ];
+
+/// Most loops drawn up as they are: more make a thick ruffle. Common practice says 60 to 80 of a fine yarn, no source.
+const GATHERED: u32 = 60;
 
 /// The built-in machine of this name.
 #[must_use]
@@ -54,8 +59,12 @@ pub struct Machine {
     pub profile: Profile,
     /// Least and most stitch size, in thirds.
     pub dial: (u8, u8),
-    /// Grams for each needle that the plan aims at.
+    /// Grams for each loop that the plan aims at, both beds in work.
     pub aim: u32,
+    /// The same with the main bed alone.
+    pub aim_one_bed: u32,
+    /// Most loops that are gathered as they are; more are halved first.
+    pub gathered: u32,
     /// The owner's own words, by neutral word.
     pub own_words: Vec<(String, String)>,
 }
@@ -79,6 +88,8 @@ impl Machine {
             },
             dial: (0, 30),
             aim: class.aim,
+            aim_one_bed: class.aim_one_bed,
+            gathered: GATHERED,
             own_words: Vec::new(),
         }
     }

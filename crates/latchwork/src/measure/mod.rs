@@ -6,6 +6,8 @@ mod loops;
 mod yarn;
 mod swatch;
 mod book;
+mod expect;
+mod doubt;
 mod survey;
 mod bodies;
 mod person;
@@ -19,7 +21,9 @@ pub use book::{
     Dials, Gauge, NoGauge, ONE_GAUGE, RECKONED, StateChange, along, dial_words, dials, gauge, state_change,
 };
 pub use curve::Curve;
+pub use doubt::{doubt, doubts_between};
 pub use ease::{CONVENTIONS, Convention, convention};
+pub use expect::{Expected, expectations, expected, loops_of_pitch};
 pub use figure::{Basis, Figure, pooled};
 pub use loops::LoopLengths;
 pub use machines::{BUILT_IN, BuiltIn, Machine, OWN_WORDS, find as find_machine};

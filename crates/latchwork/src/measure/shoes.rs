@@ -2,7 +2,7 @@
 
 use crate::units::{INCH, Mm};
 
-/// A last is longer than its foot: 15 mm here; sources say 10 to 20 (stefaniaganassini.com; thefullwiki.org).
+/// A last is longer than its foot: 15 mm here; two reference pages say 10 to 20.
 const ALLOWANCE: f64 = 15.0;
 
 /// Mondopoint (ISO 9407): foot length in millimetres, in steps of 5.

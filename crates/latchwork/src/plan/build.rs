@@ -6,7 +6,7 @@ use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
 
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
-use crate::design::{Change, Design, Piece};
+use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout};
 use crate::notice::Span;
 use crate::stitches::{PieceStitches, Worked};
@@ -219,7 +219,8 @@ impl Builder<'_> {
         let least = self.design.machine.profile.least_grams.value * loops;
         let most = self.design.machine.profile.most_grams.value * loops;
         // Nobody weighs out tens of grams of half a kilo.
-        let aim = self.design.machine.aim * loops;
+        let machine = &self.design.machine;
+        let aim = loops * if self.count(Bed::Ribber) == 0 { machine.aim_one_bed } else { machine.aim };
         let round = if aim >= 200 { 50 } else { 10 };
         ((aim + round / 2) / round * round).max(10).clamp(least, most)
     }
@@ -273,6 +274,14 @@ impl Builder<'_> {
         }
     }
 
+    /// Takes off what two beds wanted and the main bed alone does not.
+    pub(crate) fn lighten(&mut self) {
+        let (hangs, aim) = (self.comb + self.weights, self.aim());
+        if hangs * 2 > aim * 3 && aim >= self.comb {
+            self.load(Load::Weights, hangs - aim, false);
+        }
+    }
+
     /// Makes what hangs come to so many grams in all, of which the comb is at most `comb`.
     pub(crate) fn hang_to(&mut self, grams: u32, comb: u32) {
         let hangs = self.comb + self.weights;
@@ -304,7 +313,12 @@ impl Builder<'_> {
         let mut shapings = worked.shapings.iter().peekable();
         for pass in 0..worked.rows {
             self.pass(s.fabric.course(begun, pass), dial, Mark::Plain);
-            let left = worked.rows - pass - 1 + if i + 1 < self.piece.stretches.len() { MOVE_UP } else { 0 };
+            let after = match self.piece.ending {
+                _ if i + 1 < self.piece.stretches.len() => MOVE_UP,
+                Ending::Waste => super::WASTE_END,
+                _ => 0,
+            };
+            let left = worked.rows - pass - 1 + after;
             self.move_up(left);
             if shapings.next_if(|r| **r == pass + 1).is_some()
                 && let Some(sh) = &s.shaping

@@ -21,7 +21,10 @@ impl Builder<'_> {
             Ending::Waste => self.on_waste(dial, WASTE_END),
             Ending::LoopThroughLoop => self.bind_off(Way::LoopThroughLoop, loose),
             Ending::Chain => self.bind_off(Way::Chain, loose),
-            Ending::Gather => self.bind_off(Way::Gathered, loose),
+            Ending::Gather => {
+                self.halved_on_main_bed();
+                self.bind_off(Way::Gathered, loose);
+            }
         }
     }
 

@@ -72,6 +72,7 @@ impl Builder<'_> {
     pub(crate) fn change_layout(&mut self, to: Layout) {
         if to == Layout::MainOnly {
             self.all_on_main_bed();
+            self.lighten();
             return;
         }
         if !self.ribber_up {
@@ -89,6 +90,39 @@ impl Builder<'_> {
         self.needles = wanted;
         self.rack(Racking(0), to.pitch());
         self.reorder();
+        self.claim();
+        self.reweigh();
+    }
+
+    /// All loops on the main bed; where they are more than can be gathered neatly, each second one is laid on its
+    /// left-hand neighbour, so that a ribber's loops need not be moved twice.
+    pub(crate) fn halved_on_main_bed(&mut self) {
+        if self.loops() <= self.design.machine.gathered {
+            return;
+        }
+        let by_turns = |b: &Builder<'_>| {
+            let bed = |i: usize| if i.is_multiple_of(2) { Bed::Main } else { Bed::Ribber };
+            b.needles.iter().enumerate().all(|(i, n)| n.bed == bed(i))
+        };
+        let one_each = self.piece.stretches.last().is_some_and(|s| s.fabric.layout.one_per_place());
+        if by_turns(self) {
+            self.rack(Racking(0), self.pitch);
+        } else {
+            self.all_on_main_bed();
+            if !one_each {
+                return;
+            }
+        }
+        let moved: Vec<Needle> = self.needles.iter().copied().skip(1).step_by(2).collect();
+        let kept: Vec<Needle> = self.needles.iter().copied().step_by(2).collect();
+        for (from, to) in moved.into_iter().zip(&kept) {
+            self.step(Action::Transfer(Move { from, to: *to, leaves: Leaves::Out }));
+        }
+        self.needles = kept;
+        if self.ribber_up {
+            self.ribber_up = false;
+            self.step(Action::RibberDown);
+        }
         self.claim();
         self.reweigh();
     }

@@ -80,6 +80,29 @@ impl Reader<'_> {
         Some(())
     }
 
+    pub(super) fn neighbours(&mut self) -> Option<()> {
+        let bed = self.c.word(&[
+            ("Lay each ribber loop on to the main bed needle at its left: ", Bed::Ribber),
+            (
+                "Lay every second loop on to its left-hand neighbour, beginning with the second from the left: ",
+                Bed::Main,
+            ),
+        ])?;
+        let n = self.c.number()?;
+        self.c.lit(match bed {
+            Bed::Ribber => ". Put the emptied ribber needles out of work.",
+            Bed::Main => ". Put the emptied needles out of work.",
+        })?;
+        let mut row: Vec<Needle> = self.s.in_work.iter().copied().collect();
+        row.sort_by_key(|n| (n.slot, n.bed));
+        let fits = row.iter().enumerate().all(|(i, n)| n.bed == if i % 2 == 1 { bed } else { Bed::Main });
+        (fits && row.len() / 2 == n as usize).then_some(())?;
+        for pair in row.chunks_exact(2) {
+            self.s.transfer(Move { from: pair[1], to: pair[0], leaves: Leaves::Out });
+        }
+        Some(())
+    }
+
     pub(super) fn point(&mut self) -> Option<()> {
         self.c.lit("Move the last ")?;
         let n = self.c.number()?;

@@ -31,6 +31,7 @@ impl<'a> Reader<'a> {
             Reader::stands,
             Reader::bed_across,
             Reader::pairs,
+            Reader::neighbours,
             Reader::point,
             Reader::moves,
             Reader::carry,

@@ -97,7 +97,7 @@ pub fn begun(a: &Answers) -> String {
             },
             format!(
                 "piece \"hat\" {{\n    cast-on \"closed\" tubular=3\n    public-side \"the main bed's side\"\n{}{}    ending \"gather\"\n}}\n\nseam \"back\" {{\n    edge \"hat\" \"left\"\n    edge \"hat\" \"right\"\n}}\n",
-                stretch("brim", rib, "length (cm)6\naround \"head-girth\" (percent)-20"),
+                stretch("brim", rib, "length (cm)6\naround \"head-girth\" (percent)-34"),
                 stretch("body", soft, "length (percent)26 of=\"head-girth\"\naround \"head-girth\" (percent)-13"),
             ),
         ),
@@ -105,17 +105,17 @@ pub fn begun(a: &Answers) -> String {
             hands(&a.whom),
             format!(
                 "piece \"mitt\" {{\n    make 2\n    public-side \"the main bed's side\"\n{}{}{}{}    ending \"loop through loop\"\n}}\n\nseam \"below the thumb\" {{\n    edge \"mitt\" \"left\" \"cuff\" \"palm\"\n    edge \"mitt\" \"right\" \"cuff\" \"palm\"\n}}\nseam \"above the thumb\" {{\n    edge \"mitt\" \"left\" \"top\"\n    edge \"mitt\" \"right\" \"top\"\n}}\n",
-                stretch("cuff", rib, "length (percent)35 of=\"hand-length\"\naround \"wrist-girth\" (percent)-12"),
-                stretch("palm", soft, "length (percent)18 of=\"hand-length\"\naround \"hand-girth\" (percent)-6"),
-                stretch("thumb gap", soft, "length (cm)4.5\naround \"hand-girth\" (percent)-6"),
-                stretch("top", rib, "rows 8\naround \"hand-girth\" (percent)-10"),
+                stretch("cuff", rib, "length (percent)35 of=\"hand-length\"\naround \"wrist-girth\" (percent)-13"),
+                stretch("palm", soft, "length (percent)18 of=\"hand-length\"\naround \"hand-girth\" (percent)-5"),
+                stretch("thumb gap", soft, "length (cm)4.5\naround \"hand-girth\" (percent)-5"),
+                stretch("top", rib, "rows 8\naround \"hand-girth\" (percent)-28"),
             ),
         ),
         Thing::Cuff => (
             hands(&a.whom),
             format!(
                 "piece \"cuff\" {{\n    make 2\n{}    ending \"loop through loop\"\n}}\n\nseam \"side\" {{\n    edge \"cuff\" \"left\"\n    edge \"cuff\" \"right\"\n}}\n",
-                stretch("cuff", rib, "length (percent)45 of=\"hand-length\"\naround \"wrist-girth\" (percent)-8"),
+                stretch("cuff", rib, "length (percent)45 of=\"hand-length\"\naround \"wrist-girth\" (percent)-25"),
             ),
         ),
         Thing::Scarf => (

@@ -1,6 +1,8 @@
 //! Designs made from a few numbers, over all fabrics, shapings and endings, for laws that must always hold.
 
 use crate::fabric::{Layout, find};
+use crate::measure::expectations;
+use crate::units::{Mm, Tex};
 
 /// Fabrics by name.
 pub const FABRICS: [&str; 11] = [
@@ -101,7 +103,7 @@ impl Seed {
             fabrics,
             shaping,
             ending,
-            width: 40 + next(220),
+            width: 20 + next(110),
             length: 20 + next(80),
             left: next(2) == 0,
             pair: next(2) == 0,
@@ -110,6 +112,14 @@ impl Seed {
             sizes: 1 + next(6),
         }
     }
+}
+
+/// Width of 40 needles and length of 60 passes, in centimetres, and grams of 60 needles by 90 passes, such as the yarn
+/// gives; a guess where no constants are known.
+fn usual(fabric: &str) -> (f64, f64, f64) {
+    let tex = Tex(238.0);
+    let known = find(fabric).and_then(|f| Some((f, expectations(f, tex, Mm(4.5))?[1])));
+    known.map_or((10.0, 12.0, 11.0), |(f, e)| (400.0 / e.needles, 600.0 / e.passes, e.grams(f, tex, 60.0, 90.0)))
 }
 
 /// The design document of a seed.
@@ -122,8 +132,9 @@ pub fn document(s: &Seed) -> String {
         text.push_str("units \"in\"\n");
     }
     for (_, f) in FABRICS.iter().enumerate().filter(|(i, _)| s.fabrics.contains(i)) {
+        let (wide, long, grams) = usual(f);
         text.push_str(&format!(
-            "swatch \"{f}\" {{ stitch-size 3 3; counted needles=40 passes=60; flat (cm)16.4 (cm)16.2; weighed (g)14 needles=60 passes=90; state \"washed\"; }}\n"
+            "swatch \"{f}\" {{ stitch-size 3 3; counted needles=40 passes=60; flat (cm){wide:.1} (cm){long:.1}; weighed (g){grams:.1} needles=60 passes=90; state \"washed\"; }}\n"
         ));
     }
     let unit = |mm: u32| if s.inches { format!("(in){}", f64::from(mm) / 25.4) } else { format!("(mm){mm}") };

@@ -8,6 +8,9 @@ use super::Sentence;
 use super::list::{in_order, needle, needles, needles as needles_text, slots, sorted};
 use super::say::{LOWER, Speaker};
 
+/// Fewer moves than this are told needle by needle.
+const FEW: usize = 5;
+
 fn bed_word(bed: Bed) -> &'static str {
     if bed == Bed::Main { "main bed" } else { "ribber" }
 }
@@ -48,7 +51,7 @@ impl Speaker<'_> {
     /// Loops moved outside a stretch: all of a bed across, on to one needle, or by name.
     pub(super) fn transfers(&mut self, s: &mut Sentence) {
         loop {
-            let said = self.all_across(s) || self.pairs_halved(s) || self.point(s);
+            let said = self.all_across(s) || self.pairs_halved(s) || self.laid_on_neighbours(s) || self.point(s);
             if !said {
                 match self.action() {
                     Some(Action::Transfer(_)) => self.moves_by_name(s),
@@ -148,6 +151,37 @@ impl Speaker<'_> {
         s.strong(&format!("Lay the {which} loop of each ribber pair on to its {whither}-hand neighbour"));
         s.text(" on the ribber; the emptied needles go out of work. ");
         (0..moves.len()).for_each(|_| self.done());
+        true
+    }
+
+    /// Each second loop of the whole row laid on the main bed needle at its left, before many are gathered.
+    fn laid_on_neighbours(&mut self, s: &mut Sentence) -> bool {
+        let moves =
+            self.run(self.at, |m| m.to.bed == Bed::Main && m.to.slot.0 < m.from.slot.0 && m.leaves == Leaves::Out);
+        let Some(bed) = moves.first().map(|m| m.from.bed) else { return false };
+        let mut row: Vec<Needle> = self.stand.needles.iter().copied().collect();
+        row.sort_by_key(|n| (n.slot, n.bed));
+        let pairs = row.chunks_exact(2).map(|p| (p[1], p[0]));
+        if moves.len() < FEW
+            || !moves.iter().map(|m| (m.from, m.to)).eq(pairs)
+            || moves.iter().any(|m| m.from.bed != bed)
+        {
+            return false;
+        }
+        if bed == Bed::Ribber {
+            s.strong("Lay each ribber loop").text(" on to the main bed needle at its left: ").value(moves.len());
+            s.text(". Put the emptied ribber needles out of work. ");
+        } else {
+            s.strong("Lay every second loop")
+                .text(" on to its left-hand neighbour, beginning with the second from the left: ");
+            s.value(moves.len()).text(". Put the emptied needles out of work. ");
+        }
+        (0..moves.len()).for_each(|_| self.done());
+        if let Some(Action::RibberDown) = self.action() {
+            s.text(LOWER).text(" ");
+            self.done();
+        }
+        s.text("Loops now lie on ").value(self.stand.count()).text(" needles. ");
         true
     }
 
