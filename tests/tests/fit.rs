@@ -2,7 +2,6 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::float_cmp, reason = "tests")]
 
 use latchwork::check::{SizeProof, prove};
-use latchwork::cloth::{Loops, yarn};
 use latchwork::design::{Design, Shelf, book_from_text, from_text, from_text_with, person_from_text};
 use latchwork::fabric::find;
 use latchwork::fit::{What, known, nearest_size};
@@ -11,7 +10,7 @@ use latchwork::notice::Level;
 use latchwork::reach::{
     CameOut, Confidence, Remnant, Verdict, as_swatch, drift, longest, restate, stop_weights, stripes, suits, what_fits,
 };
-use latchwork::units::{Grams, Mm, Tex, tex_of};
+use latchwork::units::{Grams, Mm, Tex};
 use latchwork_tests::outside::{close, python};
 use serde_json::{Value, json};
 
