@@ -1,12 +1,13 @@
 #!/usr/bin/env python3
 """Changes one line of the program at a time and looks whether a test notices (cargo-mutants).
 
-    tests/mutants.py draw  --seed 20261125 --count 300    what would be tried, one a line
-    tests/mutants.py run   --seed 20261125 --count 300 --shard 0/6 [--minutes 60]
-    tests/mutants.py score                                what all shards came to
+    tests/mutants.py draw  --seed 20261125 --count 300                what would be tried, one a line
+    tests/mutants.py run   --seed 20261125 --count 300 --shard 0/6    tries them; --minutes 60 begins none later
+    tests/mutants.py score                                            what came of all that were tried
 
 Drawn from the judge and from the rooms check, cloth, fit and stitches. Works in a copy under target/mutants, with the
-tests that need neither a browser nor the typesetter; a run takes hours, so it is no part of ./check.
+tests that need neither a browser nor the typesetter; the judge's own are tried first. What was tried is kept in
+target/mutants/results.json and not tried again. A whole run takes hours, so it is no part of ./check.
 """
 
 import argparse
@@ -30,32 +31,58 @@ CRATES = ["latchwork-machine", "latchwork-thread", "latchwork"]
 ROOMS = ["crates/latchwork-machine/src/**/*.rs"] + [
     f"crates/latchwork/src/{room}/**/*.rs" for room in ("check", "cloth", "fit", "stitches")
 ]
-# Quick ones first: the first that fails ends a trial.
-TESTS = ["rehearsal", "yarn", "notes", "suites", "world", "plan_file", "reader", "tidy", "fit", "revise", "laws", "solver", "thread", "cloth"]
+JUDGE = "crates/latchwork-machine/"
+# Quick ones first: the first file that fails ends a trial.
+TESTS = ["rehearsal", "yarn", "notes", "suites", "world", "fit", "plan_file", "reader", "revise", "laws", "solver", "cloth"]
 NEEDS_MORE = ("latchwork_print", "latchwork_web", "fantoccini", "tokio")
+# The judge's tests need the judge alone: a trial takes seconds.
+JUDGE_TESTS = """[package]
+name = "judge-tests"
+version.workspace = true
+edition.workspace = true
+
+[lib]
+name = "latchwork_tests"
+path = "lib.rs"
+
+[[test]]
+name = "rehearsal"
+path = "../tests/tests/rehearsal.rs"
+
+[dependencies]
+latchwork-machine.workspace = true
+"""
+# Compiling is most of a trial: less of it for what is changed each time.
+QUICKER = "".join(
+    f"\n[profile.release.package.{name}]\nopt-level = {level}\n"
+    for name, level in [("latchwork-machine", 1), ("latchwork-thread", 3), ("latchwork", 1), ("latchwork-tests", 1), ("judge-tests", 0)]
+)
 
 
 def tree():
     """A copy of the maker and its tests without what draws and serves pages: a third of the compiling."""
-    for part in ["crates", "tests", "designs", "docs", "benches"]:
+    for part in ["crates", "tests", "judge", "designs", "docs", "benches"]:
         if (TREE / part).exists():
             shutil.rmtree(TREE / part)
     for crate in CRATES:
         shutil.copytree(ROOT / "crates" / crate, TREE / "crates" / crate)
     for part in ["tests", "designs", "docs", "benches"]:
         shutil.copytree(ROOT / part, TREE / part)
+    shutil.rmtree(TREE / "tests" / "examples")
     shutil.copy(ROOT / "Cargo.lock", TREE / "Cargo.lock")
     top = (ROOT / "Cargo.toml").read_text()
-    top = re.sub(r"members = .*", 'members = ["crates/*", "tests"]', top)
+    top = re.sub(r"members = .*", 'members = ["crates/*", "tests", "judge"]', top)
     top = re.sub(r"latchwork-(web|print) = .*\n", "", top)
-    (TREE / "Cargo.toml").write_text(top + "\n[workspace.metadata]\nmade-by = \"tests/mutants.py\"\n")
-    manifest = (ROOT / "tests" / "Cargo.toml").read_text()
-    kept = [line for line in manifest.splitlines() if not re.match(r"(fantoccini|hyper-util|tokio|latchwork-print|latchwork-web)\b", line)]
-    (TREE / "tests" / "Cargo.toml").write_text("\n".join(kept) + "\n")
+    (TREE / "Cargo.toml").write_text(top + QUICKER)
+    (TREE / "judge").mkdir()
+    (TREE / "judge" / "Cargo.toml").write_text(JUDGE_TESTS)
+    (TREE / "judge" / "lib.rs").write_text('#[path = "../tests/src/passes.rs"]\npub mod passes;\n')
+    manifest = (ROOT / "tests" / "Cargo.toml").read_text().splitlines()
+    more = re.compile(r"(fantoccini|hyper-util|tokio|latchwork-print|latchwork-web)\b")
+    (TREE / "tests" / "Cargo.toml").write_text("\n".join(line for line in manifest if not more.match(line)) + "\n")
     for path in (TREE / "tests" / "tests").glob("*.rs"):
         if path.stem not in TESTS or any(word in path.read_text() for word in NEEDS_MORE):
             path.unlink()
-    shutil.rmtree(TREE / "tests" / "examples")
 
 
 def tool():
@@ -87,28 +114,42 @@ def wilson(caught, tried):
     return p, middle - half, middle + half
 
 
+def trial(name, package, tests):
+    """What comes of one mutant. In place: the tree is a copy, and its target is never copied again."""
+    out = WORK / "out"
+    shutil.rmtree(out, ignore_errors=True)
+    subprocess.run(
+        ["cargo", "mutants", "--dir", TREE, "--in-place", "--output", out, *files(), "--re", f"^{re.escape(name)}$",
+         "--baseline", "skip", "--timeout", "600", "--build-timeout", "900", "--profile", "release",
+         "--test-package", package, *[f"--cargo-test-arg=--test={test}" for test in tests]],
+        env=tool(), check=False, stdout=subprocess.DEVNULL)
+    for what in ("caught", "missed", "unviable", "timeout"):
+        if name in (out / "mutants.out" / f"{what}.txt").read_text().splitlines():
+            return what
+    sys.exit(f"{name} came to nothing: see {out}")
+
+
 def run(seed, count, shard, minutes):
     tree()
     names, of = drawn(seed, count)
     k, n = map(int, shard.split("/"))
     mine = names[k::n]
-    print(f"seed {seed}: {len(names)} of {of} mutants, {len(mine)} in shard {shard}", flush=True)
-    tests = [word for name in TESTS if (TREE / "tests" / "tests" / f"{name}.rs").exists() for word in ("--test", name)]
-    found = json.loads(RESULTS.read_text()) if RESULTS.exists() else {}
+    print(f"seed {seed}: {len(names)} drawn of {of} mutants, {len(mine)} in shard {shard}", flush=True)
+    tests = [name for name in TESTS if (TREE / "tests" / "tests" / f"{name}.rs").exists()]
+    # Unchanged, all must pass.
+    for package, wanted in [("judge-tests", ["rehearsal"]), ("latchwork-tests", tests)]:
+        subprocess.run(["cargo", "test", "--release", "-q", "-p", package, *[w for t in wanted for w in ("--test", t)]],
+                       cwd=TREE, env=tool(), check=True, stdout=subprocess.DEVNULL)
     until = time.time() + 60 * minutes
-    first = True
     for name in mine:
-        if name in found.get(str(seed), {}) or time.time() > until:
+        found = json.loads(RESULTS.read_text()) if RESULTS.exists() else {}
+        if name in found.get(str(seed), {}):
             continue
-        # In place: the tree is a copy, and its target is never copied again.
-        subprocess.run(
-            ["cargo", "mutants", "--dir", TREE, "--in-place", "--output", WORK / "out", *files(), "--re", f"^{re.escape(name)}$",
-             "--baseline", "run" if first else "skip", "--timeout", "900", "--build-timeout", "900", "--profile", "release", "--test-workspace", "false", "--test-package", "latchwork-tests", "--cargo-test-arg=-q", *[f"--cargo-test-arg={word}" for word in tests]],
-            env=tool(), check=False)
-        first = False
-        outcome = next((what for what in ("caught", "missed", "unviable", "timeout") if name in (WORK / "out/mutants.out" / f"{what}.txt").read_text().splitlines()), None)
-        if outcome is None:
-            sys.exit(f"{name} came to nothing: see {WORK / 'out'}")
+        if time.time() > until:
+            break
+        outcome = trial(name, "judge-tests", ["rehearsal"]) if name.startswith(JUDGE) else "missed"
+        if outcome == "missed":
+            outcome = trial(name, "latchwork-tests", tests)
         found.setdefault(str(seed), {})[name] = outcome
         RESULTS.write_text(json.dumps(found, indent=1))
         print(f"{outcome:9}{name}", flush=True)
