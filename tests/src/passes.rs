@@ -1,7 +1,8 @@
 //! Pass lists: `--- name ---`, one step a line, what must come of it on lines that begin with `>` or `!`.
 //!
 //! `> 15 main L3 [8], 16 ribber L2 tuck` are the loops made in the step above; `! rule` is a finding of the
-//! whole case; `= knitted 45 secured 3 released 0 live 0` counts how loops ended.
+//! whole case, `! rule main R8 x2` one on this needle told so often; `= knitted 45 secured 3 released 0 live 0`
+//! counts how loops ended.
 #![allow(
     clippy::panic,
     clippy::expect_used,
@@ -12,7 +13,7 @@
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
 use latchwork_machine::profile::{Limit, Profile, Source};
-use latchwork_machine::rehearsal::{Run, fates, rehearse};
+use latchwork_machine::rehearsal::{Finding, Run, fates, rehearse};
 use latchwork_machine::steps::{
     Action, BedSetting, Claim, Dial, Leaves, Load, Mark, Move, Origin, Pass, Plan, Setting, Step, Way, Yarn,
 };
@@ -26,7 +27,7 @@ pub struct Case {
     pub plan: Plan,
     /// Step index and the loops it must make.
     pub loops: Vec<(usize, String)>,
-    /// The rules of all findings, in order.
+    /// All findings, in order: the rule, or the rule with its needle and how often it was met.
     pub findings: Vec<String>,
     /// Knitted, secured, released, live.
     pub fates: Option<[u32; 4]>,
@@ -85,7 +86,15 @@ pub fn run(case: &Case) {
         assert_eq!(&made.join(", "), expected, "{}: loops of step {step}", case.name);
     }
     let rules: Vec<&str> = run.findings.iter().map(|f| f.fault.rule().0).collect();
-    assert_eq!(rules, case.findings, "{}: findings {:?}", case.name, run.findings);
+    let told: Vec<String> = run
+        .findings
+        .iter()
+        .enumerate()
+        .map(
+            |(i, f)| if case.findings.get(i).is_some_and(|w| w.contains(' ')) { full(f) } else { rules[i].to_string() },
+        )
+        .collect();
+    assert_eq!(told, case.findings, "{}: findings {:?}", case.name, run.findings);
     if let Some(expected) = case.fates {
         assert_eq!(fates(&run.loops), expected, "{}: knitted, secured, released, live", case.name);
     }
@@ -95,6 +104,13 @@ pub fn run(case: &Case) {
     assert_eq!(here, there, "{}: its mirror image", case.name);
     let there: Vec<&str> = other.findings.iter().map(|f| f.fault.rule().0).collect();
     assert_eq!(rules, there, "{}: findings of its mirror image", case.name);
+}
+
+/// A finding with its needle and how often it was met.
+fn full(finding: &Finding) -> String {
+    let (rule, needle) = finding.fault.rule();
+    let needle = needle.map_or(String::new(), |n| format!(" {n}"));
+    if finding.times > 1 { format!("{rule}{needle} x{}", finding.times) } else { format!("{rule}{needle}") }
 }
 
 fn say(run: &Run, id: LoopId, mirrored: bool) -> String {
@@ -229,7 +245,10 @@ fn actions(line: &str) -> Vec<Action> {
             Action::MoveTogether { moves: moves(rest), carry: carry.parse().ok() }
         }
         "move-up" => Action::MoveUp(load(args[0])),
-        "wrap" => Action::Wrap { needles: needles(rest), yarn },
+        "wrap" => match rest.strip_prefix("yarn1 ") {
+            Some(rest) => Action::Wrap { needles: needles(rest), yarn: Yarn(1) },
+            None => Action::Wrap { needles: needles(rest), yarn },
+        },
         "turn-wrap" => Action::TurnWrap { needle: needles(rest)[0], yarn },
         "take-off" => Action::TakeOff { needles: needles(rest), holder: latchwork_machine::steps::Holder(0) },
         "put-back" => Action::PutBack { needles: needles(rest), holder: latchwork_machine::steps::Holder(0) },

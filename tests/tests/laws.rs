@@ -111,7 +111,7 @@ proptest! {
 
     #[test]
     fn noise_is_told_and_never_panics(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
-        let _ = from_text(&String::from_utf8_lossy(&bytes));
+        told(&String::from_utf8_lossy(&bytes));
     }
 
     #[test]
@@ -120,10 +120,29 @@ proptest! {
         let at = at.min(text.len());
         let end = (at + cut).min(text.len());
         text.splice(at..end, with.chars());
-        let text: String = text.into_iter().collect();
-        if let (Some(design), _) = from_text(&text) {
-            let all: Vec<usize> = (0..design.sizes.len()).collect();
-            let _ = prove(&design, &all);
+        told(&text.into_iter().collect::<String>());
+    }
+}
+
+/// A document becomes something proven, or is told an error: a sentence of its own at a place that is in it.
+fn told(text: &str) {
+    let (design, notices) = from_text(text);
+    let mut all = notices.0;
+    let read = design.is_some();
+    let mut proven = false;
+    if let Some(design) = design {
+        let sizes: Vec<usize> = (0..design.sizes.len()).collect();
+        let outcome = prove(&design, &sizes);
+        proven = outcome.proven.is_some();
+        all.extend(outcome.notices.into_iter().map(|n| n.1));
+    }
+    let errors: Vec<_> = all.iter().filter(|n| n.level == Level::Error).collect();
+    assert!(proven == errors.is_empty(), "read: {read}, proven: {proven}, and {errors:?}");
+    for n in &all {
+        assert!(n.message.split_whitespace().count() > 2, "{n:?}");
+        assert!(!n.why.is_empty() || !n.hints.is_empty() || n.span.is_some(), "nothing to go by: {n:?}");
+        if let Some(s) = n.span {
+            assert!(text.is_char_boundary(s.start) && text.is_char_boundary(s.start + s.len), "{n:?}");
         }
     }
 }

@@ -1,10 +1,11 @@
 //! The judge against the machine model: worked cases, silent pieces, rules and near misses, counts that follow.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use latchwork::check::one_of_each;
+use latchwork_machine::fault::{Fault, Level};
 use latchwork_machine::loops::{Kind, LoopId};
-use latchwork_machine::needle::Bed;
-use latchwork_machine::rehearsal::rehearse;
+use latchwork_machine::needle::{Bed, Needle, Side};
+use latchwork_machine::rehearsal::{Ended, rehearse};
+use latchwork_machine::steps::{Load, Yarn};
 use latchwork_tests::passes::{read, run, standard};
 
 fn all(text: &str) {
@@ -28,20 +29,123 @@ fn silent_pieces_stay_silent() {
 #[test]
 fn every_rule_and_its_near_miss() {
     all(include_str!("../suite/rehearsal/rules.cases"));
-    let text = include_str!("../suite/rehearsal/pairs.cases");
-    all(text);
-    let cases = read(text);
-    for fault in one_of_each() {
-        let rule = fault.rule().0;
-        let named =
-            |name: &str| cases.iter().filter(|c| c.name.split([':', ',']).next() == Some(name)).collect::<Vec<_>>();
-        let (hit, near) = (named(rule), named(&format!("near {rule}")));
-        assert!(hit.iter().any(|c| c.findings.iter().any(|f| f == rule)), "{rule} has a case that triggers it");
-        assert!(!near.is_empty(), "{rule} has a near miss");
-        assert!(
-            near.iter().all(|c| c.findings.iter().all(|f| f != rule)),
-            "the near miss of {rule} is silent about it"
-        );
+    all(include_str!("../suite/rehearsal/pairs.cases"));
+    all(include_str!("../suite/rehearsal/edges.cases"));
+}
+
+#[test]
+fn what_the_model_settled() {
+    all(include_str!("../suite/rehearsal/settled.cases"));
+}
+
+/// The first fault of a pass list, with its numbers.
+fn first_fault(steps: &str) -> Option<Fault> {
+    let case = read(&format!("--- faults ---\nstart right full\n{steps}")).remove(0);
+    rehearse(&case.plan, &standard()).findings.first().map(|f| f.fault)
+}
+
+/// Every fault that counts something says the right number of the right needle.
+#[test]
+fn faults_say_their_numbers() {
+    let (main, ribber) = (Needle::main, Needle::ribber);
+    let rib = "work main R1 R3 ribber R2\npass left knit/knit\n";
+    let three = "work main R1 R2 R3\nwrap main R1..R3\n";
+    let stacked = "move main R1 -> main R2 out\nmove main R2 -> main R3 out\n";
+    let cases: Vec<(String, Fault)> = vec![
+        (format!("{three}move main R1 -> main R2 out\nout main R2"), Fault::OutWithLoops { needle: main(1), loops: 2 }),
+        (format!("{three}wrap main R2"), Fault::NotEmpty { needle: main(1), loops: 1 }),
+        (
+            format!("{three}{stacked}wrap main R3"),
+            Fault::NotEmpty { needle: main(2), loops: 3 },
+        ),
+        (
+            "work main R1 ribber R2 R3\npitch half\npass left knit/knit\nribber-down".to_string(),
+            Fault::TwoEmpties { first: ribber(2), second: ribber(1) },
+        ),
+        (
+            "work main R1 R3 ribber R2 R4\npass left knit/knit\nribber-down".to_string(),
+            Fault::DownWithLoops { needle: ribber(1), needles: 2 },
+        ),
+        (format!("{three}take-off main R1..R3\nput-back main R1 R2"), Fault::HolderCount { stacks: 3, needles: 2 }),
+        (format!("{three}pick-up 4 main R1"), Fault::NoSuchLoop { number: 4 }),
+        (format!("{three}pick-up 0 main R1"), Fault::NoSuchLoop { number: 0 }),
+        (
+            "hang comb 10\nunhang comb 11".to_string(),
+            Fault::NotHanging { load: Load::Comb, hangs: 10, asked: 11 },
+        ),
+        (
+            "hang comb 10\nunhang weights 1".to_string(),
+            Fault::NotHanging { load: Load::Weights, hangs: 0, asked: 1 },
+        ),
+        (format!("{three}{stacked}"), Fault::LiveAtEnd { loops: 3, first: main(2) }),
+        (format!("{three}take-off main R1 R2"), Fault::LiveAtEnd { loops: 3, first: main(2) }),
+        (format!("{three}counter 5\nclaim 6 - -"), Fault::ClaimCounter { said: 6, is: 5 }),
+        (format!("{rib}claim - 1+2 -"), Fault::ClaimStitches { said: (1, 2), is: (2, 1) }),
+        (format!("{rib}claim - - right"), Fault::ClaimCarriage { said: Side::Right, is: Side::Left }),
+        (
+            format!("{rib}hang comb 37\npass right knit/knit"),
+            Fault::Weight { grams: 37, needles: 3, least: 2, most: 12 },
+        ),
+        (
+            "work main R1 R8\npass left knit/slip open-start".to_string(),
+            Fault::LongFloat { from: main(7), to: main(0), halves: 14, limit: 6 },
+        ),
+        (
+            "work main R1 R8\nwrap main R1 R8\npass left knit/slip".to_string(),
+            Fault::LongFloat { from: main(7), to: main(0), halves: 14, limit: 6 },
+        ),
+        (
+            "work main R1 R4\nwrap main R1 R4\nmove main R1 -> main R4 out".to_string(),
+            Fault::CarriedFar { from: main(0), to: main(3), halves: 6, level: Level::Warning },
+        ),
+        (
+            "work main R1 R5\nwrap main R1 R5\nmove main R1 -> main R5 out".to_string(),
+            Fault::CarriedFar { from: main(0), to: main(4), halves: 8, level: Level::Error },
+        ),
+        (
+            "work main R1 ribber R2\npitch half\npass left knit/knit\nmove ribber R2 -> main R1 out".to_string(),
+            Fault::CarriedFar { from: ribber(1), to: main(0), halves: 3, level: Level::Error },
+        ),
+        (
+            "join 1 left\nwork main R1\npasses 7 left knit/slip\npass right knit/slip yarn1".to_string(),
+            Fault::CarriedYarn { yarn: Yarn(1), passes: 7 },
+        ),
+        (format!("{three}{stacked}pass left knit/slip no-yarn"), Fault::FellOff { needle: main(2), loops: 3 }),
+        (
+            "work main R1..R4\nwrap main R1..R4\ntogether main R1 -> main R2 out, main R4 -> main R2 out, main R3 -> main R2 out\npass left knit/slip".to_string(),
+            Fault::ManyThrough { needle: main(1), loops: 4 },
+        ),
+        (
+            format!("{three}hold main R1\nturn-wrap main R1\nturn-wrap main R1\nturn-wrap main R1\nchain main R3 R2 R1"),
+            Fault::OpenTuck { needle: main(0) },
+        ),
+        (format!("{rib}rack 1\npass right knit/knit"), Fault::Facing { main: main(2), ribber: ribber(1) }),
+        (
+            format!("{rib}rack -1\npass right knit/knit"),
+            Fault::Facing { main: main(0), ribber: ribber(1) },
+        ),
+        (format!("{three}chain main R3 R2 R1\nchain main R1"), Fault::NoLoop { needle: main(0) }),
+    ];
+    for (steps, fault) in cases {
+        assert_eq!(first_fault(&steps), Some(fault), "{steps}");
+    }
+}
+
+/// Comb and weights are moved up only where they hang, each by itself.
+#[test]
+fn what_does_not_hang_is_not_moved_up() {
+    for (steps, stops) in [
+        ("hang comb 10\nmove-up comb", false),
+        ("hang weights 10\nmove-up weights", false),
+        ("move-up comb", true),
+        ("hang comb 10\nmove-up weights", true),
+        ("hang weights 10\nmove-up comb", true),
+        ("hang comb 10\nunhang comb 10\nmove-up comb", true),
+    ] {
+        let case = read(&format!("--- up ---\nstart right full\n{steps}")).remove(0);
+        let last = case.plan.steps.len() - 1;
+        let ended = rehearse(&case.plan, &standard()).ended;
+        assert_eq!(ended, if stops { Ended::Stopped { step: last } } else { Ended::Finished }, "{steps}");
     }
 }
 

@@ -2,9 +2,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::prove;
-use latchwork::cues::{Kind, cues};
+use latchwork::cues::{Cue, Kind, cues};
 use latchwork::design::from_text;
+use latchwork::plan::PiecePlan;
 use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
+use latchwork_machine::needle::Needle;
 use latchwork_machine::steps::Action;
 
 const HAT: &str = include_str!("../../designs/deck-hat.kdl");
@@ -197,13 +199,36 @@ fn cues_are_the_plan() {
                     }
                 }
             }
-            // Every act of the hands but promises is said.
-            let acts =
-                piece.plan.steps.iter().filter(|s| !matches!(s.action, Action::Pass(_) | Action::Claim(_))).count();
-            let said: usize = all.iter().map(|c| c.hands.len()).sum();
-            assert!(said > 0 && said <= acts);
-            let steps: usize = all.iter().filter(|c| c.kind == Kind::Hands).map(|c| c.steps.len()).sum();
-            assert!(steps >= acts);
+            every_act_is_said(piece, &all);
+        }
+    }
+}
+
+/// Every act of the hands but promises is said once: moves that follow each other in one sentence, every other act in
+/// a sentence of its own, with the grams that hang, the counter and the needles that are touched.
+fn every_act_is_said(piece: &PiecePlan, all: &[Cue]) {
+    let act = |i: usize| &piece.plan.steps[i].action;
+    let is_act = |i: &usize| !matches!(act(*i), Action::Pass(_) | Action::Claim(_));
+    let in_cues: Vec<usize> =
+        all.iter().filter(|c| c.kind == Kind::Hands).flat_map(|c| c.steps.clone()).filter(is_act).collect();
+    assert_eq!(in_cues, (0..piece.plan.steps.len()).filter(is_act).collect::<Vec<_>>(), "none left out, none twice");
+    for c in all.iter().filter(|c| c.kind == Kind::Hands) {
+        let moved = |i: usize| matches!(act(i), Action::Transfer(_));
+        let sentences =
+            c.steps.clone().filter(is_act).filter(|i| !(moved(*i) && c.steps.start < *i && moved(i - 1))).count();
+        assert_eq!(c.hands.len(), sentences, "{:?}", c.hands);
+        for i in c.steps.clone() {
+            let said = |words: &str| assert!(c.hands.iter().any(|h| h.contains(words)), "{words}: {:?}", c.hands);
+            let touched =
+                |needles: &[Needle]| assert!(needles.iter().all(|n| c.needles.contains(n)), "{:?}", c.needles);
+            match act(i) {
+                Action::Hang { grams, .. } | Action::Unhang { grams, .. } => said(&format!("{grams} g")),
+                Action::Counter(n) => said(&format!("{n:03}")),
+                Action::Transfer(m) => touched(&[m.from, m.to]),
+                Action::IntoWork(n) | Action::OutOfWork(n) | Action::Release(n) => touched(n),
+                Action::Wrap { needles, .. } | Action::Secure { needles, .. } => touched(needles),
+                _ => {}
+            }
         }
     }
 }

@@ -159,15 +159,24 @@ fn a_mitt_opens_at_the_thumb() {
     }
     let sewn: std::collections::BTreeSet<u32> =
         space.ties.iter().flat_map(|t| [t.point, t.to[0].0, t.to[1].0]).collect();
-    let free = sides.iter().filter(|s| *s.1 == 1).flat_map(|s| [s.0.0, s.0.1]).filter(|p| !sewn.contains(p));
     let height = |p: u32| space.points[p as usize][2];
     let (low, high) =
         space.points.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |m, p| (m.0.min(p[2]), m.1.max(p[2])));
-    let gap: Vec<f64> = free.map(height).filter(|z| *z > low + 15.0 && *z < high - 15.0).collect();
+    let inside = |p: u32| (low + 15.0..high - 15.0).contains(&height(p));
+    let open = |p: &u32| !sewn.contains(p) && inside(*p);
+    // Edges of the gap, with the last points sewn below it and above it.
+    let gap: Vec<f64> = sides
+        .iter()
+        .filter(|s| *s.1 == 1)
+        .map(|s| [s.0.0, s.0.1])
+        .filter(|ends| ends.iter().any(open) && ends.iter().all(|p| inside(*p)))
+        .flatten()
+        .map(height)
+        .collect();
     assert!(gap.len() >= 4, "{gap:?}");
-    // It lies above the cuff and below the top, and is about as long as the gap that was asked for: 4.5 cm.
+    // It lies above the cuff and below the top, and is as long as the gap that was asked for: 4.5 cm.
     let long = gap.iter().fold(0.0_f64, |m, z| m.max(*z)) - gap.iter().fold(f64::INFINITY, |m, z| m.min(*z));
-    assert!((20.0..60.0).contains(&long), "{long}");
+    near("gap", long, 45.0, 0.12);
 }
 
 #[test]

@@ -2,9 +2,9 @@
 //! its limit comes from. The rules that need more than the machine stand in `craft` and `rules`.
 
 use latchwork_machine::fault::{Fault, Level as FaultLevel};
-use latchwork_machine::needle::{Bed, Needle};
+use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 use latchwork_machine::rehearsal::Finding;
-use latchwork_machine::steps::{Action, Counted};
+use latchwork_machine::steps::{Action, Counted, Load, Yarn};
 
 use crate::design::Design;
 use crate::notice::{Level, Notice, Span};
@@ -68,75 +68,82 @@ pub(super) fn explain_cause(design: &Design, plan: &PiecePlan, finding: &Finding
     }
 }
 
-/// Where a rule's limit comes from.
-#[must_use]
-fn source(fault: &Fault) -> &'static str {
-    match fault {
-        Fault::TucksAtLimit { .. } | Fault::TooManyTucks { .. } => {
-            "Textbook: up to four successive tucks (Spencer, Knitting Technology, 3rd ed.); the owner decides"
+const MACHINE: &str = "How the machine works";
+const SAID: &str = "What the document itself says";
+const PRACTICE: &str = "Common practice, no source";
+const TUCKS: &str = "Textbook: up to four successive tucks (Spencer, Knitting Technology, 3rd ed.); the owner decides";
+const EDGE_TUCKS: &str =
+    "Textbook: a tuck on the last needle met is pulled off at the turn; teachers differ on the first";
+const FLOATS: &str = "Common practice, no source: about 2 cm, 6 needles on standard; the owner decides";
+const REACH: &str =
+    "Common practice, no source: 2 needles along a bed or 1 across go, 3 along are a stretch; a crossing goes to 3, and 5 at most";
+const THROUGH: &str = "Common practice, no source: more than three loops are knitted by hand";
+const GRAMS: &str = "Common practice, no source: grams a needle by gauge; the owner decides";
+const CARRIED: &str = "Common practice, no source: a yarn is carried up over six passes at most";
+
+const A: Needle = Needle { bed: Bed::Main, slot: Slot(0) };
+const B: Needle = Needle { bed: Bed::Main, slot: Slot(1) };
+const OPPOSITE: Needle = Needle { bed: Bed::Ribber, slot: Slot(0) };
+const YARN: Yarn = Yarn(0);
+
+/// A row for each fault: how it is known, one of it for the list of rules, and where its limit comes from. A fault
+/// without a row does not compile.
+macro_rules! rule_book {
+    ($($fault:pat => $one:expr, $source:expr;)+) => {
+        /// One of each fault, for the list of rules.
+        #[must_use]
+        pub fn one_of_each() -> Vec<Fault> {
+            vec![$($one),+]
         }
-        Fault::LastTuck { .. } | Fault::FirstTuck { .. } => {
-            "Textbook: a tuck on the last needle met is pulled off at the turn; teachers differ on the first"
+
+        /// Where a rule's limit comes from.
+        fn source(fault: &Fault) -> &'static str {
+            match fault {
+                $($fault => $source,)+
+            }
         }
-        Fault::LongFloat { .. } => "Common practice, no source: about 2 cm, 6 needles on standard; the owner decides",
-        Fault::CarriedFar { .. } => {
-            "Common practice, no source: 2 needles along a bed or 1 across go, 3 along are a stretch; a crossing goes to 3, and 5 at most"
-        }
-        Fault::ManyThrough { .. } => "Common practice, no source: more than three loops are knitted by hand",
-        Fault::Weight { .. } => "Common practice, no source: grams a needle by gauge; the owner decides",
-        Fault::CarriedYarn { .. } => "Common practice, no source: a yarn is carried up over six passes at most",
-        Fault::OpenTuck { .. } => "Common practice, no source",
-        _ => "How the machine works",
-    }
+    };
 }
 
-/// One of each fault, for the list of rules.
-#[must_use]
-pub fn one_of_each() -> Vec<Fault> {
-    use latchwork_machine::needle::Side;
-    use latchwork_machine::steps::{Load, Yarn};
-    let (a, b) = (Needle::main(0), Needle::main(1));
-    let (yarn, needle) = (Yarn(0), a);
-    vec![
-        Fault::Start,
-        Fault::OutsideBed { needle },
-        Fault::Facing { main: a, ribber: Needle::ribber(0) },
-        Fault::WrongSide { stands: Side::Left },
-        Fault::YarnElsewhere { yarn, waits: Side::Left },
-        Fault::NoYarn { yarn },
-        Fault::NoLoop { needle },
-        Fault::NotInWork { needle },
-        Fault::NotHolding { needle },
-        Fault::NotEmpty { needle, loops: 1 },
-        Fault::OutWithLoops { needle, loops: 1 },
-        Fault::DownWithLoops { needle, needles: 1 },
-        Fault::RibberIsDown { needle },
-        Fault::HolderCount { stacks: 1, needles: 2 },
-        Fault::NoSuchLoop { number: 9 },
-        Fault::NotHanging { load: Load::Comb, hangs: 0, asked: 1 },
-        Fault::NothingToMoveUp { load: Load::Weights },
-        Fault::LiveAtEnd { loops: 1, first: Some(a), held: 0 },
-        Fault::ClaimCounter { said: 1, is: 2 },
-        Fault::ClaimStitches { of: Counted::InAll, said: 1, is: 2 },
-        Fault::ClaimCarriage { said: Side::Left, is: Side::Right },
-        Fault::TwoEmpties { first: a, second: b },
-        Fault::LastTuck { needle },
-        Fault::FirstTuck { needle },
-        Fault::EndMissed { needle },
-        Fault::TucksAtLimit { needle, tucks: 4 },
-        Fault::TooManyTucks { needle, tucks: 5, limit: 4 },
-        Fault::ManyThrough { needle, loops: 4 },
-        Fault::OpenTuck { needle },
-        Fault::Undeclared { needle },
-        Fault::NothingHangs,
-        Fault::LongFloat { from: a, to: b, halves: 14, limit: 6 },
-        Fault::CarriedFar { from: a, to: b, halves: 6, level: FaultLevel::Warning },
-        Fault::PastStatedCarry { from: a, to: b, halves: 6, stated: 2 },
-        Fault::Weight { grams: 1, needles: 9, least: 2, most: 12 },
-        Fault::CarriedYarn { yarn, passes: 8 },
-        Fault::WrongEnd { yarn_at: Side::Left },
-        Fault::FellOff { needle, loops: 1 },
-    ]
+rule_book! {
+    Fault::Start => Fault::Start, MACHINE;
+    Fault::OutsideBed { .. } => Fault::OutsideBed { needle: A }, MACHINE;
+    Fault::Facing { .. } => Fault::Facing { main: A, ribber: OPPOSITE }, MACHINE;
+    Fault::WrongSide { .. } => Fault::WrongSide { stands: Side::Left }, MACHINE;
+    Fault::YarnElsewhere { .. } => Fault::YarnElsewhere { yarn: YARN, waits: Side::Left }, MACHINE;
+    Fault::NoYarn { .. } => Fault::NoYarn { yarn: YARN }, MACHINE;
+    Fault::NoLoop { .. } => Fault::NoLoop { needle: A }, MACHINE;
+    Fault::NotInWork { .. } => Fault::NotInWork { needle: A }, MACHINE;
+    Fault::NotHolding { .. } => Fault::NotHolding { needle: A }, MACHINE;
+    Fault::NotEmpty { .. } => Fault::NotEmpty { needle: A, loops: 1 }, MACHINE;
+    Fault::OutWithLoops { .. } => Fault::OutWithLoops { needle: A, loops: 1 }, MACHINE;
+    Fault::DownWithLoops { .. } => Fault::DownWithLoops { needle: A, needles: 1 }, MACHINE;
+    Fault::RibberIsDown { .. } => Fault::RibberIsDown { needle: A }, MACHINE;
+    Fault::HolderCount { .. } => Fault::HolderCount { stacks: 1, needles: 2 }, MACHINE;
+    Fault::NoSuchLoop { .. } => Fault::NoSuchLoop { number: 9 }, MACHINE;
+    Fault::NotHanging { .. } => Fault::NotHanging { load: Load::Comb, hangs: 0, asked: 1 }, MACHINE;
+    Fault::NothingToMoveUp { .. } => Fault::NothingToMoveUp { load: Load::Weights }, MACHINE;
+    Fault::LiveAtEnd { .. } => Fault::LiveAtEnd { loops: 1, first: Some(A), held: 0 }, MACHINE;
+    Fault::ClaimCounter { .. } => Fault::ClaimCounter { said: 1, is: 2 }, SAID;
+    Fault::ClaimStitches { .. } => Fault::ClaimStitches { of: Counted::InAll, said: 1, is: 2 }, SAID;
+    Fault::ClaimCarriage { .. } => Fault::ClaimCarriage { said: Side::Left, is: Side::Right }, SAID;
+    Fault::TwoEmpties { .. } => Fault::TwoEmpties { first: A, second: B }, MACHINE;
+    Fault::LastTuck { .. } => Fault::LastTuck { needle: A }, EDGE_TUCKS;
+    Fault::FirstTuck { .. } => Fault::FirstTuck { needle: A }, EDGE_TUCKS;
+    Fault::EndMissed { .. } => Fault::EndMissed { needle: A }, MACHINE;
+    Fault::TucksAtLimit { .. } => Fault::TucksAtLimit { needle: A, tucks: 4 }, TUCKS;
+    Fault::TooManyTucks { .. } => Fault::TooManyTucks { needle: A, tucks: 5, limit: 4 }, TUCKS;
+    Fault::ManyThrough { .. } => Fault::ManyThrough { needle: A, loops: 4 }, THROUGH;
+    Fault::OpenTuck { .. } => Fault::OpenTuck { needle: A }, PRACTICE;
+    Fault::Undeclared { .. } => Fault::Undeclared { needle: A }, MACHINE;
+    Fault::NothingHangs => Fault::NothingHangs, MACHINE;
+    Fault::LongFloat { .. } => Fault::LongFloat { from: A, to: B, halves: 14, limit: 6 }, FLOATS;
+    Fault::CarriedFar { .. } => Fault::CarriedFar { from: A, to: B, halves: 6, level: FaultLevel::Warning }, REACH;
+    Fault::PastStatedCarry { .. } => Fault::PastStatedCarry { from: A, to: B, halves: 6, stated: 2 }, SAID;
+    Fault::Weight { .. } => Fault::Weight { grams: 1, needles: 9, least: 2, most: 12 }, GRAMS;
+    Fault::CarriedYarn { .. } => Fault::CarriedYarn { yarn: YARN, passes: 8 }, CARRIED;
+    Fault::WrongEnd { .. } => Fault::WrongEnd { yarn_at: Side::Left }, MACHINE;
+    Fault::FellOff { .. } => Fault::FellOff { needle: A, loops: 1 }, MACHINE;
 }
 
 /// A rule, for those who want to read the book.
