@@ -5,7 +5,7 @@ use latchwork_machine::fault::{Fault, Level};
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::needle::{Bed, Needle, Side};
 use latchwork_machine::rehearsal::{Ended, rehearse};
-use latchwork_machine::steps::{Load, Yarn};
+use latchwork_machine::steps::{Counted, Load, Yarn};
 use latchwork_tests::passes::{read, run, standard};
 
 fn all(text: &str) {
@@ -77,10 +77,10 @@ fn faults_say_their_numbers() {
             "hang comb 10\nunhang weights 1".to_string(),
             Fault::NotHanging { load: Load::Weights, hangs: 0, asked: 1 },
         ),
-        (format!("{three}{stacked}"), Fault::LiveAtEnd { loops: 3, first: main(2) }),
-        (format!("{three}take-off main R1 R2"), Fault::LiveAtEnd { loops: 3, first: main(2) }),
+        (format!("{three}{stacked}"), Fault::LiveAtEnd { loops: 3, first: Some(main(2)), held: 0 }),
+        (format!("{three}take-off main R1 R2"), Fault::LiveAtEnd { loops: 3, first: Some(main(2)), held: 2 }),
         (format!("{three}counter 5\nclaim 6 - -"), Fault::ClaimCounter { said: 6, is: 5 }),
-        (format!("{rib}claim - 1+2 -"), Fault::ClaimStitches { said: (1, 2), is: (2, 1) }),
+        (format!("{rib}claim - 1+2 -"), Fault::ClaimStitches { of: Counted::On(Bed::Main), said: 1, is: 2 }),
         (format!("{rib}claim - - right"), Fault::ClaimCarriage { said: Side::Right, is: Side::Left }),
         (
             format!("{rib}hang comb 37\npass right knit/knit"),

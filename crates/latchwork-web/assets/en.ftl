@@ -103,6 +103,7 @@ every-size = Every size
 time = Time
 found = Found
 none = none
+not-known = not known
 fits-whom = Whom each size fits
 sewn-how = How it is sewn
 some-fail = A size with an error is not printed; the others are, each alone.

@@ -147,7 +147,7 @@ impl Journal {
 
     /// The present version of a document and those before it, newest first.
     pub(crate) fn earlier(&self, document: &str, most: i64) -> Answer<Vec<String>> {
-        self.with(|b| {
+        self.store().read(|b| {
             let mut q = b.prepare_cached(
                 "SELECT v.text FROM version v JOIN head h ON h.document = v.document AND v.n <= h.n WHERE v.document = ?1 ORDER BY v.n DESC LIMIT ?2",
             )?;

@@ -4,7 +4,7 @@ use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Error, ErrorKind};
 use std::path::{Path, PathBuf};
 
-use crate::folder::save;
+use latchwork_files::save;
 
 /// A folder taken. The system gives it back when the program ends, however it ends.
 #[derive(Debug)]

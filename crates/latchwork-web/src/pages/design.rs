@@ -206,7 +206,7 @@ fn without_figures(seen: &Seen<'_>, d: &Design) -> Markup {
 /// Scale of the drawing: millimetres to its units.
 fn scale(worked: &latchwork::stitches::PieceStitches) -> f64 {
     let widest = worked.stretches.iter().map(|s| s.width.0.0.max(s.width.1.0)).fold(1.0, f64::max);
-    (520.0 / widest).min(440.0 / worked.length().0.max(1.0))
+    (520.0 / widest).min(440.0 / worked.measured().0.max(1.0))
 }
 
 fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &Piece) -> Markup {
@@ -214,7 +214,7 @@ fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &P
     let base = worked.base.as_str();
     let stitches = &shown.stitches.pieces[p];
     let k = scale(stitches);
-    let tall = stitches.length().0 * k;
+    let tall = stitches.measured().0 * k;
     let plan = shown.plans.pieces.iter().position(|x| x.piece == p);
     let size = &d.sizes[shown.size].name;
     let counters = |s: usize| counters(shown, plan?, s);
@@ -389,7 +389,7 @@ fn all_sizes(d: &Design, worked: &Worked, shown: Option<&SizeProof>) -> Markup {
                             tr.at[shown.is_some_and(|x| x.size == s.size)] {
                                 th scope="row" { (d.sizes[s.size].name) }
                                 @for w in &s.stitches.pieces {
-                                    td.n { (w.stretches.first().map_or(0, |s| s.needles)) } td.n { (w.rows()) } td.n { (d.show.length(w.length())) }
+                                    td.n { (w.stretches.first().map_or(0, |s| s.needles)) } td.n { (w.rows()) } td.n { (w.length().map_or_else(|| t("not-known"), |l| d.show.length(l))) }
                                 }
                                 td.n { @if swatched { @for i in 0..d.yarns.len() { @let (g, r) = s.grams(d, i); (format!("{:.0} ± {:.0} g ", g.0, r.0.max(1.0))) } } @else { "–" } }
                                 td.n { (format!("{} h {:02}", s.seconds / 3600, s.seconds / 60 % 60)) }

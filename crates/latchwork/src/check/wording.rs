@@ -75,8 +75,7 @@ const TUCKS: &str = "Textbook: up to four successive tucks (Spencer, Knitting Te
 const EDGE_TUCKS: &str =
     "Textbook: a tuck on the last needle met is pulled off at the turn; teachers differ on the first";
 const FLOATS: &str = "Common practice, no source: about 2 cm, 6 needles on standard; the owner decides";
-const REACH: &str =
-    "Common practice, no source: 2 needles along a bed or 1 across go, 3 along are a stretch; a crossing goes to 3, and 5 at most";
+const REACH: &str = "Common practice, no source: 2 needles along a bed or 1 across go, 3 along are a stretch; a crossing goes to 3, and 5 at most";
 const THROUGH: &str = "Common practice, no source: more than three loops are knitted by hand";
 const GRAMS: &str = "Common practice, no source: grams a needle by gauge; the owner decides";
 const CARRIED: &str = "Common practice, no source: a yarn is carried up over six passes at most";
