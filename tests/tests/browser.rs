@@ -1,5 +1,5 @@
 //! The workshop page in a real browser: a newcomer's way from nothing to a handout, keyboard alone, two devices at one
-//! machine, accessibility (axe-core 4.11, WCAG 2.2 AA), three widths. Pictures of every page are left in target/screens.
+//! machine, accessibility (axe-core 4.12, WCAG 2.2 AA), three widths. Pictures of every page are left in target/screens.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
