@@ -3,7 +3,7 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
 use latchwork_tests::workshop::{Workshop, program};
@@ -44,7 +44,15 @@ fn counted(w: &Workshop, n: i64) {
 
 /// Opens a workshop that is expected to end by itself.
 fn open_again(folder: &Path) -> Output {
-    Command::new(program()).arg("open").arg(folder).arg("--no-browser").output().unwrap()
+    let mut c = Command::new(program());
+    let mut c =
+        c.arg("open").arg(folder).arg("--no-browser").stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
+    let begun = Instant::now();
+    while c.try_wait().unwrap().is_none() && begun.elapsed() < Duration::from_secs(30) {
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    let _ = c.kill();
+    c.wait_with_output().unwrap()
 }
 
 /// Whatever another program does to the file, the next count is kept with all before it, and the page says so.
