@@ -141,7 +141,7 @@ fn opened() -> (tempfile::TempDir, Workshop) {
     (folder, w)
 }
 
-const PAGES: [(&str, &str); 8] = [
+const PAGES: [(&str, &str); 9] = [
     ("shelf", "/"),
     ("design", "/d/deck-hat.kdl"),
     ("document", "/d/deck-hat.kdl/document"),
@@ -150,6 +150,7 @@ const PAGES: [(&str, &str); 8] = [
     ("handout", "/d/deck-hat.kdl/handout"),
     ("share", "/share"),
     ("cues", "/d/deck-hat.kdl/cues"),
+    ("keeping", "/d/deck-hat.kdl/keeping"),
 ];
 
 async fn there(c: &Client, w: &Workshop, page: &str, path: &str) {

@@ -164,10 +164,9 @@ fn a_broken_book_of_swatches_is_told_as_one() {
 /// That there is nothing to worry about is said only where nothing is said.
 #[test]
 fn a_missed_wish_is_not_nothing_to_worry_about() {
-    let (folder, w) = opened();
+    let (_folder, w) = opened();
     // One count of needles cannot serve two wishes so far apart.
-    let (from, to) = ("around \"wrist-girth\" (percent)-12", "around \"wrist-girth\" (percent)-20");
-    change(folder.path(), "wrist-warmers.kdl", from, to);
+    revise(&w, "/d/wrist-warmers.kdl", "wrist warmer", "cuff", "ease", "-20");
     for path in ["/d/wrist-warmers.kdl", "/d/wrist-warmers.kdl/document"] {
         let page = w.get(path).text();
         assert!(!page.contains("Nothing to worry about"), "{path}");

@@ -11,7 +11,7 @@ use latchwork::plan::PartKind;
 use latchwork::units::Mm;
 
 use super::findings::findings;
-use super::form::{Entry, Told, entry, of, wrong};
+use super::form::{Entry, Told, entry, of, told_above, wrong};
 use super::stretch::{At, end_needles, one_stretch};
 use super::{Room, enc, finding, flag, page};
 use crate::said::{t, tf};
@@ -53,11 +53,14 @@ pub(crate) fn design(seen: &Seen<'_>) -> Markup {
 
 /// All that changes when the document does.
 pub(crate) fn work_area(seen: &Seen<'_>) -> Markup {
+    let area = area(seen);
+    html! { (told_above(&area, seen.told)) (area) }
+}
+
+fn area(seen: &Seen<'_>) -> Markup {
     let Seen { name, worked, size, around, told, .. } = *seen;
     let base = &worked.base;
     html! {
-        // What is said of a field stands at the field.
-        @if let Some(told) = told.filter(|t| t.at.is_none()) { p.told role="alert" { (told.text) } }
         @if let Some(d) = &worked.design {
             @let shown = worked.size(size);
             div.top {

@@ -66,6 +66,12 @@ pub(super) struct Entry<'a> {
     pub(super) optional: bool,
 }
 
+/// What is said of no field that stands in a page's part is said above it.
+pub(super) fn told_above(part: &Markup, told: Option<&Told>) -> Markup {
+    let in_place = part.0.contains(" id=\"wrong\"");
+    html! { @if let Some(told) = told.filter(|_| !in_place) { p.told role="alert" { (told.text) } } }
+}
+
 /// The words said of a field, where it is the one at fault.
 pub(super) fn wrong(id: &str, told: Option<&Told>) -> Markup {
     html! { @if let Some(told) = said_of(id, told) { p.wrong id="wrong" role="alert" { (told.text) } } }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::form::{Entry, Told, entry, typed, wrong};
+use super::form::{Entry, Told, entry, told_above, typed, wrong};
 use super::{enc, page};
 use crate::kept::{AWAY, Listed};
 use crate::said::{t, tf};
@@ -121,7 +121,7 @@ fn guide(machines: &[(&'static str, f64)], told: Option<&Told>) -> Markup {
     let decimal = |id: &str, usual: &str| {
         entry(Entry { id, name: id, mode: Some("decimal"), value: usual, ..Entry::default() }, told)
     };
-    html! {
+    let form = html! {
         form.guide method="post" action="/new" {
             div { label for="title" { (t("new-title")) } (words("title", t("new-name"))) }
             fieldset {
@@ -160,7 +160,8 @@ fn guide(machines: &[(&'static str, f64)], told: Option<&Told>) -> Markup {
             figure.paper { (PreEscaped(latchwork::picture::where_to_measure(1).svg)) figcaption.small.label { (t("where-to-measure")) } }
             button.main { (t("begin")) }
         }
-    }
+    };
+    html! { (told_above(&form, told)) (form) }
 }
 
 /// One document to be named anew, copied or put away.
