@@ -185,7 +185,7 @@ fn a_newcomer_gets_from_nothing_to_a_handout() {
             "document.querySelector('.acts form button .label')?.textContent.includes('brim: 20 rows') === true",
         )
         .await;
-        assert!(std::fs::read_to_string(folder.path().join("watch-hat.kdl")).unwrap().contains("length (cm)5.57"));
+        assert!(std::fs::read_to_string(folder.path().join("watch-hat.kdl")).unwrap().contains("length (cm)4.53"));
         c.find(Locator::LinkText("Handout")).await.unwrap().click().await.unwrap();
         text(&c, "iframe.sheet").await;
         let pdf = c.execute_async("const done=arguments[0];fetch(document.querySelector('.acts a').href).then(r=>r.arrayBuffer()).then(b=>done(new TextDecoder().decode(b.slice(0,4))))", vec![]).await.unwrap();

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::prove;
-use latchwork::design::{book_from_text, from_text};
+use latchwork::design::{Shelf, book_from_text, from_text, from_text_with};
 use latchwork::fabric::{FABRICS, find};
 use latchwork::handout::{SwatchPlan, card, expected_swatch, rehearsed_swatch};
 use latchwork::measure::{Machine, Yarn, expectations, expected, find_machine};
@@ -402,4 +402,21 @@ fn going_on_on_one_bed_takes_weights_off() {
     });
     // 5 g for each of 71 loops, then 3 g.
     assert_eq!(off, Some(150));
+}
+
+/// A swatch of the shared book is doubted in the design that uses it, with the file that it stands in.
+#[test]
+fn swatches_of_the_shared_book_are_doubted_too() {
+    let hat = include_str!("../../designs/deck-hat.kdl");
+    let of = |needles: f64| {
+        let text = format!(
+            "machine \"standard\"\nyarn \"harbour sock\" {{ count (\"m/100g\")420; }}\n{}",
+            swatch("1x1 rib", needles, 44.0, &weighed(14.0))
+        );
+        let shelf = Shelf { books: vec![("book.kdl".to_string(), book_from_text(&text).0.unwrap())] };
+        let notices = from_text_with(hat, &shelf).1;
+        notices.0.iter().map(|n| n.message.clone()).collect::<Vec<String>>()
+    };
+    one(&of(24.0), &["book.kdl: 24 needles in 10 cm looks pinned out"]);
+    none(&of(47.0));
 }

@@ -320,5 +320,11 @@ pub(super) fn shared(
             all.push(Swatch { yarn: index, span: Span::default(), from: file.clone(), ..s.clone() });
         }
     }
+    for s in &all {
+        let Some(yarn) = yarns.get(s.yarn).and_then(|y| y.1.as_ref()) else { continue };
+        if let Some(n) = doubt(s, yarn.tex, machine.pitch) {
+            r.notices.push(Notice { message: format!("{}: {}", s.from, n.message), span: Some(yarn.span), ..n });
+        }
+    }
     all
 }
