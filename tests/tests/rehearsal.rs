@@ -131,6 +131,37 @@ fn faults_say_their_numbers() {
     }
 }
 
+/// Loops are counted by kind over any stretch of numbers as they are one by one, and take the memory that is told: eight
+/// bytes a loop where needles are met for the first time, four where a pass is as one before it.
+#[test]
+fn loops_are_counted_and_kept_small() {
+    let mixed = "--- mixed ---\nstart right full\nwork main R1 R3 R5 ribber R2 R4\nwrap main R1 R3 R5\npass left knit/tuck\nhang comb 25\npass right knit/knit\nforward ribber R2\npasses 4 left knit/tuck knit/knit\nwork main R6\nwrap main R6";
+    let loops = rehearse(&read(mixed).remove(0).plan, &standard()).loops;
+    let last = u32::try_from(loops.len()).unwrap();
+    for from in 1..=last {
+        for to in from..=last + 1 {
+            let mut one_by_one = [0; 3];
+            for n in from..to {
+                one_by_one[match loops.kind(LoopId(n)) {
+                    Kind::Knit => 0,
+                    Kind::Tuck => 1,
+                    Kind::Wrap => 2,
+                }] += 1;
+            }
+            assert_eq!(loops.kinds(from..to), one_by_one, "{from}..{to} of {last}");
+        }
+    }
+    let bytes = |passes: u32| {
+        let text = format!(
+            "--- many ---\nstart right full\nwork main L50..R50\nwrap main L50..R50\npasses {passes} left knit/slip"
+        );
+        rehearse(&read(&text).remove(0).plan, &standard()).loops.bytes()
+    };
+    let batch = 12;
+    assert_eq!(bytes(0), 100 * 8 + batch);
+    assert_eq!(bytes(40) - bytes(20), 20 * (100 * 4 + batch));
+}
+
 /// Comb and weights are moved up only where they hang, each by itself.
 #[test]
 fn what_does_not_hang_is_not_moved_up() {
