@@ -4,8 +4,9 @@
 use latchwork_machine::fault::{Fault, Level};
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::needle::{Bed, Needle, Side};
+use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::rehearsal::{Ended, rehearse};
-use latchwork_machine::steps::{Counted, Load, Yarn};
+use latchwork_machine::steps::{Action, Counted, Load, Plan, Yarn};
 use latchwork_tests::passes::{read, run, standard};
 
 fn all(text: &str) {
@@ -129,6 +130,77 @@ fn faults_say_their_numbers() {
     for (steps, fault) in cases {
         assert_eq!(first_fault(&steps), Some(fault), "{steps}");
     }
+}
+
+/// Loops are counted by kind over any stretch of numbers as they are one by one, and take the memory that is told: eight
+/// bytes a loop where needles are met for the first time, four where a pass is as one before it.
+#[test]
+fn loops_are_counted_and_kept_small() {
+    let mixed = "--- mixed ---\nstart right full\nwork main R1 R3 R5 ribber R2 R4\nwrap main R1 R3 R5\npass left knit/tuck\nhang comb 25\npass right knit/knit\nforward ribber R2\npasses 4 left knit/tuck knit/knit\nwork main R6\nwrap main R6";
+    let loops = rehearse(&read(mixed).remove(0).plan, &standard()).loops;
+    let last = u32::try_from(loops.len()).unwrap();
+    assert!(!loops.is_empty() && rehearse(&Plan::default(), &standard()).loops.is_empty());
+    for from in 1..=last {
+        for to in from..=last + 1 {
+            let mut one_by_one = [0; 3];
+            for n in from..to {
+                one_by_one[match loops.kind(LoopId(n)) {
+                    Kind::Knit => 0,
+                    Kind::Tuck => 1,
+                    Kind::Wrap => 2,
+                }] += 1;
+            }
+            assert_eq!(loops.kinds(from..to), one_by_one, "{from}..{to} of {last}");
+        }
+    }
+    let bytes = |passes: u32| {
+        let text = format!(
+            "--- many ---\nstart right full\nwork main L50..R50\nwrap main L50..R50\npasses {passes} left knit/slip"
+        );
+        rehearse(&read(&text).remove(0).plan, &standard()).loops.bytes()
+    };
+    let batch = 12;
+    assert_eq!(bytes(0), 100 * 8 + batch);
+    assert_eq!(bytes(40) - bytes(20), 20 * (100 * 4 + batch));
+}
+
+/// Numbers of loops counted from the steps alone are those that the run gives, row by row, in every case that knits:
+/// a hem is hung on the loops that it names.
+#[test]
+fn loops_are_numbered_from_the_steps_alone() {
+    let files = [
+        include_str!("../suite/rehearsal/worked.cases"),
+        include_str!("../suite/rehearsal/silent.cases"),
+        include_str!("../suite/rehearsal/operations.cases"),
+        include_str!("../suite/rehearsal/pairs.cases"),
+        include_str!("../suite/rehearsal/edges.cases"),
+    ];
+    let (mut rows, mut wrong) = (0, Vec::new());
+    for case in files.into_iter().flat_map(read) {
+        let run = rehearse(&case.plan, &standard());
+        if run.error().is_some_and(|f| f.step + 1 < case.plan.steps.len()) {
+            continue;
+        }
+        let steps = &case.plan.steps[..run.readings.len()];
+        for (i, step) in steps.iter().enumerate() {
+            let Action::Pass(_) = step.action else { continue };
+            let reading = run.readings[i].counter;
+            let later = |j: usize| matches!(steps[j].action, Action::Pass(_)) && run.readings[j].counter == reading;
+            if (i + 1..steps.len()).any(later) {
+                continue;
+            }
+            let mut made: Vec<(u32, Needle)> = run.made_in(i).map(|n| (n, run.loops.needle(LoopId(n)))).collect();
+            made.sort_by_key(|(_, n)| (n.bed, n.slot));
+            let same = loops_of(steps, Some(reading)) == made
+                && made.iter().all(|(n, _)| reading_of(steps, *n) == Some(reading));
+            if !same {
+                wrong.push(format!("{}: the row at {reading}", case.name));
+            }
+            rows += 1;
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(rows > 200, "{rows} rows");
 }
 
 /// Comb and weights are moved up only where they hang, each by itself.
