@@ -91,7 +91,7 @@ proptest! {
         let text = begun(&answers);
         let design = good(&text);
         prop_assert_eq!((&design.title, &design.yarns[0].name), (&title, &yarn));
-        let in_hand = revised(&text, &Revision::InHand { yarn: yarn.clone(), grams: 40.0 }).unwrap();
+        let in_hand = revised(&text, &Revision::InHand { yarn: yarn.clone(), grams: Some(40.0) }).unwrap();
         prop_assert_eq!(good(&in_hand).yarns[0].in_hand.map(|g| g.0), Some(40.0));
         let named = Yarn { name: other.clone(), tex: Tex(300.0), ..Yarn::unnamed() };
         let bulky = find_machine("bulky");
