@@ -31,6 +31,7 @@ fn one_line_changes_and_no_other() {
         (Revision::Fabric { of: of("hat", "body"), name: "full cardigan".to_string() }, "fabric \"full cardigan\""),
         (Revision::Ease { of: of("hat", "body"), percent: -12.5 }, "around \"head-girth\" (percent)-12.5"),
         (Revision::InHand { yarn: "harbour sock".to_string(), grams: Some(43.0) }, "in-hand (g)43"),
+        (Revision::Title("Night \"hat\"".to_string()), "title \"Night \\\"hat\\\"\""),
         (
             Revision::EndNeedles { of: of("ear flap", "point"), needles: 5 },
             "decrease 2 { needles 5; finish \"plain\"; }",

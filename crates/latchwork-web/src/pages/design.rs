@@ -137,7 +137,7 @@ fn units(name: &str, base: &str, d: &Design) -> Markup {
 /// A swatch entered by its measurements, with a drawing of where to measure. It stands open where it is wanted.
 fn new_swatch(seen: &Seen<'_>, d: &Design) -> Markup {
     let Seen { name, told, .. } = *seen;
-    let wanted = told.and_then(|t| t.swatch.as_ref());
+    let wanted = told.and_then(|t| t.swatch.as_deref());
     let whose = t("the-new-swatch");
     let field = |id: &str, words: &str, usual: &str, mode: &str| {
         let e =

@@ -14,7 +14,7 @@ pub(crate) struct Told {
     /// What was typed in its form, by the fields' ids, so that nothing need be typed again.
     pub(crate) typed: Vec<(String, String)>,
     /// A swatch that is wanted first.
-    pub(crate) swatch: Option<Wanted>,
+    pub(crate) swatch: Option<Box<Wanted>>,
 }
 
 /// A swatch wanted for a stretch.

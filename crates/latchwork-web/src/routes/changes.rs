@@ -259,7 +259,7 @@ fn wants_swatch(f: &Revising, worked: &Worked, place: &Place) -> Result<(), Told
     let yarn = d.yarns.get(piece.yarn).map_or(String::new(), |y| y.name.clone());
     let text = tf("wants-swatch", &[("fabric", fabric.name), ("yarn", &yarn)]);
     let swatch = Wanted { fabric: fabric.name.to_string(), yarn, of: (f.piece.clone(), f.stretch.clone()) };
-    Err(Told { swatch: Some(swatch), ..Told::from(text).at(place.id('f')) })
+    Err(Told { swatch: Some(Box::new(swatch)), ..Told::from(text).at(place.id('f')) })
 }
 
 /// The field that a refused form is said at.
@@ -329,7 +329,7 @@ pub(super) async fn add_swatch(
     change_and(w, headers, name, base, size, after, move |w, worked| {
         let get = |name: &str| swatch_typed(&f, name.trim_start_matches("s-"));
         let typed: Vec<(String, String)> = f.iter().map(|(k, v)| (format!("s-{k}"), v.clone())).collect();
-        let again = |told: Told| Told { swatch: Some(wanted.clone()), ..told.typed(typed.clone()) };
+        let again = |told: Told| Told { swatch: Some(Box::new(wanted.clone())), ..told.typed(typed.clone()) };
         let sizes = stitch_sizes(&get("sizes")).map_err(again)?;
         let measured = super::shelf::measured(&get, "", "").map_err(again)?;
         let yarn = Some(wanted.yarn.clone()).filter(|y| !y.is_empty());

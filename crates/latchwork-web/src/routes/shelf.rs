@@ -182,15 +182,15 @@ pub(super) struct Named {
 }
 
 /// The title typed, or the page again with what is wrong with it.
-fn title(w: &Workshop, name: &str, f: &Named, id: &str) -> Result<String, Response> {
+fn title(w: &Workshop, name: &str, f: &Named, id: &str) -> Result<String, Box<Response>> {
     let title = f.title.trim();
     if !title.is_empty() {
         return Ok(title.to_string());
     }
-    let text = w.folder.read(name).map_err(|fault| faulty(&fault))?;
+    let text = w.folder.read(name).map_err(|fault| Box::new(faulty(&fault)))?;
     let said = format!("{} {}", tf("wrong-words", &[("field", &t("new-title"))]), t("nothing-changed"));
     let page = pages::keeping(&Listed::of(name, &text), &f.base, Some(&Told::from(said).at(id)));
-    Err((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    Err(Box::new((StatusCode::UNPROCESSABLE_ENTITY, page).into_response()))
 }
 
 pub(super) async fn rename(
@@ -201,7 +201,7 @@ pub(super) async fn rename(
 ) -> Response {
     let title = match title(&w, &name, &f, "named") {
         Ok(title) => title,
-        Err(page) => return page,
+        Err(page) => return *page,
     };
     change(w, headers, name, f.base, None, move |_, worked| {
         let text = revised(&worked.text, &Revision::Title(title.clone())).map_err(|e| e.to_string())?;
@@ -213,7 +213,7 @@ pub(super) async fn rename(
 pub(super) async fn copy(State(w): State<Workshop>, Path(name): Path<String>, Form(f): Form<Named>) -> Response {
     let title = match title(&w, &name, &f, "copied") {
         Ok(title) => title,
-        Err(page) => return page,
+        Err(page) => return *page,
     };
     let done = off(move || {
         let text = w.folder.read(&name)?;
