@@ -172,6 +172,7 @@ fn loops_are_numbered_from_the_steps_alone() {
         include_str!("../suite/rehearsal/worked.cases"),
         include_str!("../suite/rehearsal/silent.cases"),
         include_str!("../suite/rehearsal/operations.cases"),
+        include_str!("../suite/rehearsal/rules.cases"),
         include_str!("../suite/rehearsal/pairs.cases"),
         include_str!("../suite/rehearsal/edges.cases"),
     ];
