@@ -172,6 +172,7 @@ fn loops_are_numbered_from_the_steps_alone() {
         include_str!("../suite/rehearsal/worked.cases"),
         include_str!("../suite/rehearsal/silent.cases"),
         include_str!("../suite/rehearsal/operations.cases"),
+        include_str!("../suite/rehearsal/rules.cases"),
         include_str!("../suite/rehearsal/pairs.cases"),
         include_str!("../suite/rehearsal/edges.cases"),
     ];
@@ -201,6 +202,14 @@ fn loops_are_numbered_from_the_steps_alone() {
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
     assert!(rows > 200, "{rows} rows");
+}
+
+/// Without a reading it is the first row of the working yarn, after whatever waste went before it.
+#[test]
+fn the_first_row_is_that_of_the_working_yarn() {
+    let steps = "--- waste ---\nstart right full\njoin 1 right\nwork main R1 R2\npass left knit/slip yarn1 open-start\npass right knit/slip yarn1\npasses 3 left knit/slip";
+    let plan = read(steps).remove(0).plan;
+    assert_eq!(loops_of(&plan.steps, None), [(6, Needle::main(0)), (5, Needle::main(1))]);
 }
 
 /// Comb and weights are moved up only where they hang, each by itself.
