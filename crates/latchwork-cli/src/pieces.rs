@@ -1,7 +1,7 @@
 //! `cloth DESIGN`: whole pieces at rest, by the swatches of their fabrics, and pictures of their yarn.
 
 use latchwork::record::{fresh, tidy};
-use latchwork_web::save;
+use latchwork_web::{Rests, Store, save};
 use std::path::Path;
 
 use latchwork::cloth::PieceAtRest;
@@ -40,12 +40,14 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
                     .to_string(),
             );
         };
-        Looks::assume(&mut noted.design, Tex(tex), loop_length);
+        let rests = Rests::of(&Store::of_platform(), &Looks::assumed(&noted.design, Tex(tex), loop_length));
+        Looks::assume(&mut noted.design, Tex(tex), loop_length, &|a| rests.known(a));
     }
     let outcome = work_out(&r);
     let design = r.design();
     let progress = Progress::start("Bringing the yarn to rest");
-    let looks = Looks::of(design);
+    let rests = Rests::of(&Store::of_platform(), &Looks::asked(design));
+    let looks = Looks::of(design, &|a| rests.known(a));
     drop(progress);
     let mut fine = outcome.proven.is_some();
     for look in &looks.all {

@@ -11,18 +11,20 @@ use serde_json::json;
 
 use latchwork::check::Proven;
 use latchwork::cues::Kind;
-use latchwork::handout::{cloth as cloth_pages, handout as contents};
+use latchwork::handout::handout as contents;
 use latchwork::record;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
-use latchwork_print::{Paper, Type, pdf as set};
+use latchwork_print::{Paper, Type, pages as pages_of};
 
 use super::{faulty, off};
 use crate::cloths::{Drawn, Part, any_fabric_png, worn_png};
 use crate::folder::Fault;
 use crate::pages;
+use crate::rested::{pictures as cloth_pages, set};
 use crate::said::t;
 use crate::shared::{DRAWN, PICTURES, Workshop, kept};
+use crate::store::Store;
 use crate::work::Worked;
 
 #[derive(Debug, Deserialize)]
@@ -167,10 +169,11 @@ fn printed(worked: &Worked, q: &Print) -> Option<Vec<u8>> {
     let sizes: Vec<usize> =
         (0..proven.sizes().len()).filter(|i| one.is_none_or(|o| proven.sizes()[*i].size == o)).collect();
     let mut sheet = contents(proven, &sizes, q.words == "own").ok()?;
-    sheet.cloth = cloth_pages(proven, &sizes, worked.looks()?);
+    let store = Store::of_platform();
+    sheet.cloth = cloth_pages(&store, proven, &[sizes]).0.pop()?;
     let paper = if q.paper == "letter" { Paper::Letter } else { Paper::A4 };
     let kind = if q.kind == "large" { Type::Large } else { Type::Normal };
-    set(&sheet, paper, kind).ok()
+    set(&store, pages_of(&sheet, paper, kind)).ok()
 }
 
 pub(super) async fn pdf(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
