@@ -341,6 +341,14 @@ fn a_swatch_left_out_is_predicted_from_the_others() {
     near("pass", p.pass, all[2].pass, 0.06);
     assert_eq!(p.left_out.len(), 2, "each of two left out once");
     assert!(p.left_out.iter().all(|l| l.needle.abs() < 0.12), "{:?}", p.left_out);
+    // Where shapes that cost about as much lie far apart, it is no surer than they are.
+    let flat = |a: &latchwork::cloth::Asked| {
+        let found = a.found(&nothing);
+        Some(found.map(|r| Rested { wales: (0.5 * r.wale, 1.5 * r.wale), ..r }))
+    };
+    let unsure = predict(&all[..2], all[2].fabric, (11.0, 0.75), usual, &flat).unwrap();
+    assert!(unsure.needle_spread > 0.28 && !unsure.of_use(), "{unsure:?}");
+    assert!((unsure.needle / p.needle - 1.0).abs() < 1e-9 && (unsure.pass_spread - p.pass_spread).abs() < 1e-9);
     let alone = predict(&all[..1], all[2].fabric, (11.0, 0.75), usual, &nothing).unwrap();
     assert!(alone.left_out.is_empty() && alone.needle_spread > p.needle_spread, "less sure");
 }

@@ -450,8 +450,7 @@ pub fn relax_from(
         bench.rods.set_lengths(&grown);
         bench.steps += descend(&mut bench.rods, &mut bench.x, 60, 5e-2).steps;
     }
-    let mut end =
-        if fineness == Fineness::Fine && friction > 0.0 { bench.go(MOST, 1e-2) } else { bench.settle(friction, pull) };
+    let mut end = bench.settle(friction, pull);
     if fineness == Fineness::Fine {
         let fine = recut(&bench.threads(), &counts(0.3));
         let steps = bench.steps;

@@ -196,9 +196,9 @@ pub fn predict(
     let wanted = shape(fabric, knit, tuck, usual, known)?;
     let [needle, pass] = of(&found, &wanted, knit);
     let n = left_out.len() as f64;
-    // Shapes that cost about as much are each as likely: half their range is taken for one more standard deviation.
+    // Sizes between those of shapes that cost about as much are each as likely: it is no surer than they are.
     let spread = |assumed: f64, error: fn(&LeftOut) -> f64, apart: f64| {
-        pooled(left_out.iter().map(|l| error(l).powi(2)).sum(), n, assumed).hypot(apart / 2.0)
+        pooled(left_out.iter().map(|l| error(l).powi(2)).sum(), n, assumed).max(apart / 12.0_f64.sqrt())
     };
     Ok(Prediction {
         needle,
