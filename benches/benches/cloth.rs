@@ -4,7 +4,7 @@
 use std::time::Instant;
 
 use latchwork::check::prove;
-use latchwork::cloth::{Stuff, piece_at_rest, repeat};
+use latchwork::cloth::{Stuff, nothing, piece_at_rest, repeat};
 use latchwork::design::from_text;
 use latchwork::fabric::{FABRICS, bench};
 use latchwork::reach::{Looks, finished};
@@ -81,7 +81,7 @@ fn pieces() {
     let size = &proven.sizes()[0];
     let told = |what: &str, start: Instant| println!("{what}: {:.0} ms", start.elapsed().as_secs_f64() * 1e3);
     let start = Instant::now();
-    let looks = Looks::of(&design);
+    let looks = Looks::of(&design, &nothing);
     told("deck hat, its fabrics at rest", start);
     let start = Instant::now();
     let yarn = looks.piece(&design, &size.plans.pieces[0], &size.pieces[0].run).and_then(|l| l.yarn.ok());

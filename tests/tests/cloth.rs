@@ -1,14 +1,15 @@
 //! Cloth from the yarn up: crossings as the rehearsal demands them, and sizes as published for real fabrics.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use latchwork::cloth::{AtRest, Bulk, Measured, Rests, Sample, predict, repeat, rest};
+use latchwork::cloth::{AtRest, Bulk, Measured, Sample, nothing, predict, repeat, rest};
 use latchwork::fabric::{FABRICS, find};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_tests::cloths;
 use latchwork_thread::cell::{Cell, cell};
+use latchwork_thread::keep::{from_bytes, to_bytes};
 use latchwork_thread::look::{Face, gltf, pixels, svg, tiled};
-use latchwork_thread::relax::{Fineness, Lengths, NoRest, Rested, relax};
+use latchwork_thread::relax::{Fineness, Lengths, NoRest, Rested, Start, lowest, relax, relax_from};
 use latchwork_thread::rod::Matter;
 
 fn hard(cell: &Cell, l: f64) -> Rested {
@@ -69,16 +70,97 @@ fn ribs_and_cardigans_stand_in_the_order_of_the_textbooks() {
     near("rib over plain", rib.wale / plain.wale, 0.5, 0.15);
 }
 
-/// Cotton interlock, Roy, Varshney and Kothari (IJFTR): kc 5.64, kw 4.0. Hard thread misses both by about a tenth: its
-/// loops stand more on edge than those of finished cotton. The miss is published in docs/cloth.md.
+/// Cotton interlock, Roy, Varshney and Kothari (IJFTR): kc 5.64, kw 4.0, of a loop with the yarn that it floats past the
+/// next needle, as an unravelled course gives it. The miss is published in docs/cloth.md.
 #[test]
-fn interlock_misses_cotton_by_a_tenth() {
+fn interlock_is_held_against_cotton_with_its_floats() {
     let plan = cloths::all().into_iter().find(|c| c.0 == "interlock").unwrap().1;
     let run = rehearse(&plan, &latchwork::fabric::bench());
-    let r = hard(&cell(&plan, &run, 0..plan.steps.len()).unwrap(), 17.0);
+    let interlock = cell(&plan, &run, 0..plan.steps.len()).unwrap();
+    let lengths = Lengths { knit: 17.0, tuck: 0.75 };
+    let loops: usize = interlock.courses.iter().map(|c| c.stitches.len()).sum();
+    let l = interlock.yarn(lengths) / loops as f64;
+    assert!(l > 1.05 * 17.0, "a float lies between any two loops of a course: {l}");
+    let r = relax(&interlock, lengths, Matter::HARD, Fineness::Coarse).unwrap();
     // Each needle knits in every second pass; a wale of one face is two needles wide.
-    near("kc", 17.0 / (2.0 * r.course), 5.64, 0.13);
-    near("kw", 17.0 / (2.0 * r.wale), 4.0, 0.13);
+    near("kc", l / (2.0 * r.course), 5.64, INTERLOCK.0);
+    near("kw", l / (2.0 * r.wale), 4.0, INTERLOCK.1);
+}
+
+/// How far hard thread misses cotton interlock.
+const INTERLOCK: (f64, f64) = (0.07, 0.17);
+
+/// A shape as the choice among several sees it.
+fn shape(energy: f64, wale: f64, residual: f64) -> Rested {
+    let plain =
+        relax_from(&of("plain"), Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse, Start::Laid);
+    Rested { energy, wale, residual, wales: (wale, wale), ..plain.unwrap() }
+}
+
+#[test]
+fn the_shape_of_least_energy_is_taken_and_the_range_of_those_that_cost_about_as_much() {
+    let of = |found: Vec<Result<Rested, NoRest>>| lowest(found).map(|r| (r.wale, r.wales));
+    let (a, b, far) = (shape(8.0, 2.5, 1e-3), shape(8.1, 2.1, 1e-3), shape(8.2, 1.8, 1e-3));
+    let (wale, (low, high)) = of(vec![Ok(b.clone()), Ok(far), Ok(a)]).unwrap();
+    assert_eq!(wale, 2.5);
+    near("narrowest, with what one valley gives; 8.2 costs 2.5 % more", low, 0.96 * 2.1, 1e-9);
+    near("widest", high, 1.04 * 2.5, 1e-9);
+    // One that did not settle counts only where nothing did.
+    let loose = shape(7.0, 3.0, 0.2);
+    assert_eq!(of(vec![Ok(loose.clone()), Ok(b.clone())]), Ok((2.1, (2.1, 2.1))));
+    assert!(!lowest(vec![Ok(loose)]).unwrap().settled());
+    assert_eq!(of(vec![Err(NoRest::Changed), Ok(b)]), Ok((2.1, (2.1, 2.1))));
+    assert_eq!(of(vec![Err(NoRest::Changed), Err(NoRest::Lost)]), Err(NoRest::Changed), "why the first has none");
+}
+
+/// A start with left and right changed over comes to the same cloth, its yarn tangled as the rehearsal demands; and a
+/// shaken one too.
+#[test]
+fn every_start_keeps_the_tangle_and_plain_has_one_shape() {
+    let plain = of("plain");
+    let from = |start| relax_from(&plain, Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse, start);
+    let laid = from(Start::Laid).unwrap();
+    for start in [Start::Mirrored, Start::Shaken(1), Start::Shaken(2)] {
+        let other = from(start).unwrap();
+        assert_ne!(other.threads, laid.threads, "{start:?} is a start of its own");
+        near("wale", other.wale, laid.wale, 0.01);
+        near("energy", other.energy, laid.energy, 0.01);
+    }
+}
+
+/// Loops a hundred-thousandth apart once gave widths of 2.51, 2.62 and 2.12 diameters: now the width of each lies within
+/// the range told of the others.
+#[test]
+fn loops_a_hundred_thousandth_apart_tell_of_one_another() {
+    let rib = of("2x2 rib");
+    let at = |knit| relax(&rib, Lengths { knit, tuck: 0.75 }, Matter::SOFT, Fineness::Coarse).unwrap();
+    let all = [17.0, 17.000_17, 17.000_34].map(at);
+    for a in &all {
+        for b in &all {
+            assert!((b.wales.0..=b.wales.1).contains(&a.wale), "{:.3} is not within {:?}", a.wale, b.wales);
+        }
+    }
+}
+
+#[test]
+fn what_came_of_a_repeat_is_the_same_after_it_was_kept() {
+    let r = relax_from(&of("plain"), Lengths { knit: 17.0, tuck: 0.75 }, Matter::SOFT, Fineness::Coarse, Start::Laid);
+    let whys = [
+        NoRest::OtherCrossings { found: 3, demanded: 4 },
+        NoRest::Changed,
+        NoRest::TooTight { strain: 0.1 },
+        NoRest::Squeezed { share: 0.4 },
+        NoRest::Lost,
+    ];
+    for found in whys.into_iter().map(Err).chain([r]) {
+        let bytes = to_bytes(&found);
+        assert_eq!(from_bytes(&bytes), Some(found));
+        for cut in 0..bytes.len().min(400) {
+            assert_eq!(from_bytes(&bytes[..cut]), None, "cut after {cut} bytes");
+        }
+        assert_eq!(from_bytes(&[&bytes[..], &[0]].concat()), None);
+    }
+    assert_eq!(from_bytes(&[0xff; 400]), None);
 }
 
 fn sample(tex: f64, loop_length: f64) -> Sample {
@@ -89,7 +171,7 @@ fn sample(tex: f64, loop_length: f64) -> Sample {
 }
 
 fn plain(tex: f64, loop_length: f64) -> AtRest {
-    rest(find("plain").unwrap(), sample(tex, loop_length), false).unwrap()
+    rest(find("plain").unwrap(), sample(tex, loop_length), false, &nothing).unwrap()
 }
 
 /// d (cm) = 3.568e-3 sqrt(T / (rho phi)): exact geometry, and as exam notes print it for phi 0.646.
@@ -111,14 +193,14 @@ fn four_times_the_tex_and_twice_the_loop_is_the_same_cloth_twice_as_large() {
 }
 
 #[test]
-fn every_fabric_is_laid_as_demanded_and_all_but_coarse_milano_come_to_rest() {
+fn every_fabric_is_laid_as_demanded_and_all_come_to_rest() {
     for f in &FABRICS {
         let c = repeat(f).unwrap_or_else(|e| panic!("{}: {e}", f.name));
         assert_eq!(usize::try_from(c.passes).unwrap(), f.repeat.len(), "{}: its repeat is the smallest", f.name);
         let r = relax(&c, Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse)
             .unwrap_or_else(|e| panic!("{}: {e}", f.name));
-        // Milano cut coarsely does not come to rest, and says so.
-        assert!(r.settled() != (f.name == "milano"), "{}: {}", f.name, r.residual);
+        // From the layout alone milano cut coarsely does not; from another start it does.
+        assert!(r.settled(), "{}: {}", f.name, r.residual);
         assert!(r.strain < 0.005, "{}: {}", f.name, r.strain);
     }
 }
@@ -163,7 +245,8 @@ fn lace_cables_tucks_racking_and_dropped_stitches_keep_the_crossings_demanded() 
         // The cable of two over two is laid too; it takes ten seconds to come to rest.
         if c.needles <= 4 {
             let lengths = Lengths { knit: 18.0, tuck: 0.8 };
-            let r = relax(&c, lengths, Matter::HARD, Fineness::Coarse).unwrap_or_else(|e| panic!("{name}: {e}"));
+            let r = relax_from(&c, lengths, Matter::HARD, Fineness::Coarse, Start::Laid);
+            let r = r.unwrap_or_else(|e| panic!("{name}: {e}"));
             assert!(r.strain < 0.005, "{name}: {}", r.strain);
             laid += 1;
         }
@@ -253,12 +336,23 @@ fn a_swatch_left_out_is_predicted_from_the_others() {
         Measured { fabric, knit, tuck: 0.75, needle: r.wale * thick * wide, pass: r.course * thick }
     };
     let all = [measured("plain", 11.0), measured("half cardigan", 11.0), measured("full cardigan", 11.0)];
-    let mut rests = Rests::default();
-    let p = predict(&all[..2], all[2].fabric, (11.0, 0.75), usual, &mut rests).unwrap();
+    // As if each fabric had one shape, and as if shapes of nearly one energy lay far apart.
+    let with = |low: f64, high: f64| {
+        move |a: &latchwork::cloth::Asked| {
+            let of = |r: Rested| Rested { wales: (low * r.wale, high * r.wale), courses: (r.course, r.course), ..r };
+            Some(a.found(&nothing).map(of))
+        }
+    };
+    let (one, flat) = (with(1.0, 1.0), with(0.5, 1.5));
+    let p = predict(&all[..2], all[2].fabric, (11.0, 0.75), usual, &one).unwrap();
     near("needle", p.needle, all[2].needle, 0.06);
     near("pass", p.pass, all[2].pass, 0.06);
     assert_eq!(p.left_out.len(), 2, "each of two left out once");
     assert!(p.left_out.iter().all(|l| l.needle.abs() < 0.12), "{:?}", p.left_out);
-    let alone = predict(&all[..1], all[2].fabric, (11.0, 0.75), usual, &mut rests).unwrap();
+    let unsure = predict(&all[..2], all[2].fabric, (11.0, 0.75), usual, &flat).unwrap();
+    // It is no surer than they are.
+    assert!(unsure.needle_spread > 0.28 && !unsure.of_use(), "{unsure:?}");
+    assert!((unsure.needle / p.needle - 1.0).abs() < 1e-9 && (unsure.pass_spread - p.pass_spread).abs() < 1e-9);
+    let alone = predict(&all[..1], all[2].fabric, (11.0, 0.75), usual, &one).unwrap();
     assert!(alone.left_out.is_empty() && alone.needle_spread > p.needle_spread, "less sure");
 }

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::cloth::{
-    AtRest, Bulk, Ink, Mesh, PieceAtRest, Portrayed, Sample, Stuff, piece_at_rest, portray, repeat, rest_of,
+    AtRest, Bulk, Ink, Mesh, PieceAtRest, Portrayed, Sample, Stuff, nothing, piece_at_rest, portray, repeat, rest,
 };
 use latchwork::fabric::{FABRICS, SAMPLE, bench, find};
 use latchwork::units::{Mm, Tex};
@@ -29,7 +29,7 @@ fn at_rest(name: &str) -> (Cell, AtRest) {
         matter: Matter::SOFT,
         fineness: Fineness::Coarse,
     };
-    let rested = rest_of(&cell, sample).unwrap();
+    let rested = rest(find(name).unwrap(), sample, false, &nothing).unwrap();
     (cell, rested)
 }
 
@@ -185,6 +185,40 @@ fn yarn_lies_where_its_needle_and_row_are() {
     }
 }
 
+/// A piece of more loops than any sweater's back is drawn too.
+#[test]
+fn a_piece_of_a_hundred_and_fifty_thousand_loops_is_drawn() {
+    let plan = find("plain").unwrap().sample(200, 780);
+    let parts = usize::try_from(SAMPLE.0).unwrap() + 1;
+    let run = rehearse(&plan, &bench());
+    assert!(run.loops.len() > 150_000, "{}", run.loops.len());
+    let (_, yarn) = drawn(&plan, "plain", parts);
+    assert_eq!(yarn.wrong, 0);
+    assert!(yarn.regular.0 * 100 > yarn.regular.1 * 95, "{:?}", yarn.regular);
+}
+
+/// What did not come to rest is not shown in a handout: neither the fabric from near, nor a piece that has it.
+#[test]
+fn what_is_not_at_rest_is_not_shown() {
+    use latchwork::cloth::Asked;
+    let design = latchwork::design::from_text(include_str!("../../designs/deck-hat.kdl")).0.unwrap();
+    let proven = latchwork::check::prove(&design, &[0]).proven.unwrap();
+    let looks = |residual: f64| {
+        let loose = |a: &Asked| a.found(&nothing).map(|r| latchwork_thread::relax::Rested { residual, ..r });
+        latchwork::reach::Looks::of(&design, &|a| (a.fabric.name == "half cardigan").then(|| loose(a)))
+    };
+    let shown = |looks: &latchwork::reach::Looks| -> Vec<Result<String, String>> {
+        let wanted = latchwork::handout::cloth(&proven, &[0]);
+        wanted.iter().map(|w| w.draw(looks, &|_| Vec::new()).map(|p| p.caption)).collect()
+    };
+    assert!(shown(&looks(1e-3)).iter().all(Result::is_ok));
+    let found = shown(&looks(0.2));
+    let left_out: Vec<&String> = found.iter().filter_map(|f| f.as_ref().err()).collect();
+    assert_eq!(left_out.len(), 3, "both faces of it, and the hat: {found:?}");
+    assert!(left_out.iter().all(|why| why.contains("half cardigan") && why.contains("did not come to rest")));
+    assert!(found.iter().flatten().all(|c| !c.contains("half cardigan") && !c.starts_with("hat")));
+}
+
 /// Every piece of every example is drawn with its crossings right, bind-offs and gathers included; the handout shows
 /// each fabric twice and each piece, in words too.
 #[test]
@@ -201,19 +235,21 @@ fn examples_are_drawn_and_described() {
         let design = from_text(text).0.unwrap();
         let proven = prove(&design, &[0]).proven.unwrap();
         let size = &proven.sizes()[0];
-        let looks = Looks::of(&design);
+        let looks = Looks::of(&design, &nothing);
         for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
             let yarn = looks.piece(&design, plan, &proof.run).unwrap().yarn.unwrap();
             assert_eq!(yarn.wrong, 0, "{}", plan.name);
             assert!(yarn.strands.iter().zip(&yarn.loops).all(|(s, l)| s.points.len() == l.len()));
             assert!(yarn.loops.iter().flatten().all(|id| (*id as usize) <= proof.run.loops.len()));
         }
-        let pictures = cloth(&proven, &[0], &looks);
+        let wanted = cloth(&proven, &[0]);
+        let pictures: Vec<_> =
+            wanted.iter().map(|w| w.draw(&looks, &latchwork_print::png).unwrap_or_else(|e| panic!("{e}"))).collect();
         let pieces = size.plans.pieces.len();
         assert_eq!(pictures.len(), 2 * looks.all.len() + pieces);
         assert!(pictures.iter().all(|p| p.alt.len() > 60 && !p.caption.is_empty()));
         let half = pictures.iter().filter(|p| p.caption.starts_with("half cardigan")).count();
-        assert!(half == 2 && pictures[0].pixels.rgba.iter().any(|v| *v > 0));
+        assert!(half == 2 && pictures[0].png.starts_with(b"\x89PNG"));
         let mut sheet = handout(&proven, &[0], false).unwrap();
         sheet.cloth = pictures;
         let pdf = latchwork_print::pdf(&sheet, latchwork_print::Paper::A4, latchwork_print::Type::Normal).unwrap();

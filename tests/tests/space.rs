@@ -141,6 +141,15 @@ fn the_deck_hat_sits_on_a_head() {
     }
 }
 
+/// Three of its five sizes once stopped up to 1.2 mm short of rest.
+#[test]
+fn the_deck_hat_comes_to_rest_in_every_size() {
+    for size in 0..5 {
+        let hat = thing(include_str!("../../designs/deck-hat.kdl"), size).unwrap();
+        assert!(hat.rest.1.settled() && hat.worn.1.settled(), "{size}: {:?} {:?}", hat.rest.1, hat.worn.1);
+    }
+}
+
 #[test]
 fn a_mitt_opens_at_the_thumb() {
     let text = include_str!("../../designs/wrist-warmers.kdl");

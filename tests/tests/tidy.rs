@@ -111,10 +111,21 @@ fn the_core_is_pure() {
 #[test]
 fn files_are_written_in_one_way() {
     let banned = ["fs::write", "File::create", "OpenOptions", "fs::rename", "fs::copy", "remove_file"];
+    let allowed = [
+        // A database, which writes by itself: what is left of a damaged one is moved out of the way.
+        ("journal/store.rs", &["fs::rename", "remove_file"][..]),
+        // A lock, and the address beside it, which ends with it.
+        ("only.rs", &["OpenOptions", "remove_file"]),
+        // The last act of putting a document away, once it is written elsewhere.
+        ("kept.rs", &["remove_file"]),
+        // What is kept can be made anew, and makes room.
+        ("web/src/store.rs", &["remove_file"]),
+    ];
     for path in sources(Path::new("../crates")).iter().filter(|p| !p.starts_with("../crates/latchwork-files")) {
+        let may = allowed.iter().find(|a| path.to_string_lossy().ends_with(a.0)).map_or(&[][..], |a| a.1);
         let text = std::fs::read_to_string(path).unwrap();
         let text = text.split("#[cfg(test)]").next().unwrap();
-        for word in banned {
+        for word in banned.iter().filter(|w| !may.contains(w)) {
             assert!(!text.contains(word), "{}: {word}", path.display());
         }
     }

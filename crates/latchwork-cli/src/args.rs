@@ -140,6 +140,9 @@ pub(crate) struct Make {
     /// Paper of the handout.
     #[arg(long, value_enum, default_value_t = Sheets::Both)]
     pub(crate) paper: Sheets,
+    /// Tell how long each stage took.
+    #[arg(long)]
+    pub(crate) timings: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -252,7 +255,7 @@ pub(crate) struct Cloth {
     /// Hard thread without friction, nothing fitted; otherwise soft yarn lying flat.
     #[arg(long)]
     pub(crate) hard: bool,
-    /// Cut the yarn coarsely: quicker, and up to 2 % off.
+    /// Cut the yarn coarsely: quicker, and farther off (docs/cloth.md says how far).
     #[arg(long)]
     pub(crate) coarse: bool,
     /// Print everything as JSON, the yarn's path and where it touches too.

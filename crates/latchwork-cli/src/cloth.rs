@@ -1,8 +1,9 @@
 //! `cloth`: one repeat of a fabric at rest, in numbers and pictures.
 
+use latchwork_web::{Rests, Store};
 use std::path::Path;
 
-use latchwork::cloth::{AtRest, Bulk, FIBRES, Sample, rest};
+use latchwork::cloth::{Asked, AtRest, Bulk, FIBRES, Sample, rest};
 use latchwork::fabric::{FABRICS, Fabric, find};
 use latchwork::reach::colour;
 use latchwork::record::{self, tidy};
@@ -32,7 +33,9 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
         Ok(s) => s,
         Err(why) => return Done::Usage(why),
     };
-    let c = match rest(fabric, sample, true) {
+    let asked: Vec<Asked> = sample.beside(fabric).into_iter().chain([sample.asked(fabric, 1.0)]).collect();
+    let rests = Rests::of(&Store::of_platform(), &asked);
+    let c = match rest(fabric, sample, true, &|a| rests.known(a)) {
         Ok(c) => c,
         Err(why) => {
             tell_line(&format!("There is no {} of this yarn and loop to show: {why}.", fabric.name));
@@ -110,8 +113,8 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
             ),
         ),
         row("one repeat", format!("{} needles, {} passes", c.rested.needles, c.rested.passes)),
-        row("across", format!("{:.2} needles in 1 cm ({:.1} in 10 cm)", 10.0 / c.needle(), 100.0 / c.needle())),
-        row("along", format!("{:.2} passes in 1 cm ({:.1} in 10 cm)", 10.0 / c.pass(), 100.0 / c.pass())),
+        row("across", in_ten("needles", c.needle(), c.needles())),
+        row("along", in_ten("passes", c.pass(), c.passes())),
         row("thickness", format!("{:.1} mm", c.thickness())),
         row("cover", format!("{:.0} % of the area", 100.0 * c.cover)),
         row("weight", format!("{:.0} g in 1 m²", c.weight())),
@@ -141,6 +144,13 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
         );
     }
     text
+}
+
+/// How many so large lie in 10 cm; where several sizes are as likely, from the fewest to the most.
+fn in_ten(what: &str, size: f64, (least, most): (f64, f64)) -> String {
+    let one = format!("{:.2} {what} in 1 cm ({:.1} in 10 cm)", 10.0 / size, 100.0 / size);
+    let (few, many) = (format!("{:.1}", 100.0 / most), format!("{:.1}", 100.0 / least));
+    if few == many { one } else { format!("{one}; shapes of nearly one energy have {few} to {many}") }
 }
 
 fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) -> std::io::Result<()> {

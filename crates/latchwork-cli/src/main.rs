@@ -15,6 +15,7 @@ mod report;
 mod starter;
 mod swatch;
 mod table;
+mod timings;
 mod trial;
 mod yarn;
 

@@ -3,24 +3,25 @@
 use std::collections::BTreeSet;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use latchwork::check::{Outcome, Proven, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::design::{Design, Shelf, book_from_text, from_text_with};
-use latchwork::handout::{cloth, handout};
+use latchwork::handout::handout;
 use latchwork::notes::{self, Noted, is_notes};
 use latchwork::notice::{Level, Notice, Notices, Span};
-use latchwork::reach::Looks;
 use latchwork::record::{self, fresh, tidy};
 use latchwork::text::{quoted, typed};
 use latchwork_files::{Writing, place_of};
-use latchwork_print::{Paper, PrintError, Type, pdf, printable};
-use latchwork_web::side_by_side;
+use latchwork_print::{Paper, PrintError, Type, pages, printable};
+use latchwork_web::{Store, pictures, set, side_by_side};
 
 use crate::Done;
 use crate::args::{self, Sheets, Which};
 use crate::progress::Progress;
 use crate::report::{gather, print, tell, tell_line, word};
 use crate::table;
+use crate::timings::Timings;
 
 /// The built-in example.
 const DECK_HAT: &str = include_str!("../../../designs/deck-hat.kdl");
@@ -245,13 +246,24 @@ pub(crate) fn work_out(r: &Read) -> Outcome {
 }
 
 pub(crate) fn make(a: &args::Make) -> Done {
+    let mut timings = Timings::start();
+    let done = made(a, &mut timings);
+    if a.timings {
+        timings.tell();
+    }
+    done
+}
+
+fn made(a: &args::Make, timings: &mut Timings) -> Done {
     let r = match read(&a.which) {
         Ok(r) => r,
         Err(done) => return done,
     };
+    timings.stage("read");
     let progress = Progress::start("Working out and rehearsing every size");
     let outcome = work_out(&r);
     drop(progress);
+    timings.stage("worked out and rehearsed");
     print(&format!("{}\n\n{}\n", r.design().title, table::sizes(r.design(), &outcome.sizes, r.swatched())));
     let Some(proven) = outcome.proven else {
         tell_line(&format!("Nothing was printed: {}", refusal(&r, &outcome)));
@@ -281,7 +293,7 @@ pub(crate) fn make(a: &args::Make) -> Done {
     }
     let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out").join(slug(&r)));
     let progress = Progress::start("Setting the handout");
-    let files = files(a, &proven);
+    let files = files(a, &proven, timings);
     drop(progress);
     let files = match files {
         Ok(files) => files,
@@ -296,6 +308,7 @@ pub(crate) fn make(a: &args::Make) -> Done {
             folder.display()
         ));
     }
+    timings.stage("written");
     let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
     print(&format!("Rehearsed needle by needle. Wrote to {}: {}.\n", folder.display(), names.join(", ")));
     Done::Fine
@@ -321,7 +334,7 @@ fn refusal(r: &Read, outcome: &Outcome) -> String {
 type File = (String, Vec<u8>);
 
 /// Every file of a proven design.
-fn files(a: &args::Make, proven: &Proven) -> Result<Vec<File>, Box<dyn std::error::Error>> {
+fn files(a: &args::Make, proven: &Proven, timings: &mut Timings) -> Result<Vec<File>, Box<dyn std::error::Error>> {
     let all: Vec<usize> = (0..proven.sizes().len()).collect();
     let design = proven.design();
     let papers: &[(Paper, &str)] = match a.paper {
@@ -331,41 +344,36 @@ fn files(a: &args::Make, proven: &Proven) -> Result<Vec<File>, Box<dyn std::erro
     };
     let type_size = if a.large { Type::Large } else { Type::Normal };
     let large = if a.large { "-large" } else { "" };
-    let looks = if proven.swatched() { Looks::of(design) } else { Looks::default() };
-    let mut jobs = Vec::new();
     let mut taken = Vec::new();
-    if a.one_size {
-        for i in &all {
-            let name = fresh(&mut taken, &design.sizes[proven.sizes()[*i].size].name);
-            let mut sheet = handout(proven, &[*i], a.words)?;
-            sheet.cloth = cloth(proven, &[*i], &looks);
-            jobs.extend(papers.iter().map(|(p, n)| (format!("handout-{name}{large}-{n}.pdf"), sheet.clone(), *p)));
-        }
+    let handouts: Vec<(String, Vec<usize>)> = if a.one_size {
+        let named = |i: usize| fresh(&mut taken, &design.sizes[proven.sizes()[i].size].name);
+        let names: Vec<String> = all.iter().copied().map(named).collect();
+        names.into_iter().map(|n| format!("-{n}")).zip(all.iter().map(|i| vec![*i])).collect()
     } else {
-        let mut sheet = handout(proven, &all, a.words)?;
-        sheet.cloth = cloth(proven, &all, &looks);
-        jobs.extend(papers.iter().map(|(p, n)| (format!("handout{large}-{n}.pdf"), sheet.clone(), *p)));
+        vec![(String::new(), all)]
+    };
+    let sizes: Vec<Vec<usize>> = handouts.iter().map(|h| h.1.clone()).collect();
+    let store = Store::of_platform();
+    let (cloth, not_shown) = pictures(&store, proven, &sizes);
+    not_shown.iter().for_each(|why| tell_line(why));
+    timings.stage("cloth at rest and drawn");
+    let mut jobs = Vec::new();
+    for ((name, sizes), cloth) in handouts.into_iter().zip(cloth) {
+        let mut sheet = handout(proven, &sizes, a.words)?;
+        sheet.cloth = cloth;
+        jobs.extend(papers.iter().map(|(p, n)| (format!("handout{name}{large}-{n}.pdf"), sheet.clone(), *p)));
     }
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(jobs.len().max(1));
-    let each = jobs.len().div_ceil(workers);
-    let mut files = std::thread::scope(|scope| {
-        let handles: Vec<_> = jobs
-            .chunks(each.max(1))
-            .map(|jobs| {
-                scope.spawn(move || {
-                    jobs.iter()
-                        .map(|(name, sheet, paper)| pdf(sheet, *paper, type_size).map(|bytes| (name.clone(), bytes)))
-                        .collect::<Result<Vec<_>, PrintError>>()
-                })
-            })
-            .collect();
-        let mut files = Vec::new();
-        for h in handles {
-            let part = h.join().unwrap_or_else(|_| Err(PrintError("the typesetting thread stopped".to_string())))?;
-            files.extend(part);
-        }
-        Ok::<_, PrintError>(files)
-    })?;
+    timings.stage("written out and read back");
+    let done: Vec<OnceLock<Result<Vec<u8>, PrintError>>> = jobs.iter().map(|_| OnceLock::new()).collect();
+    side_by_side(jobs.len(), &|i| {
+        done[i].get_or_init(|| set(&store, pages(&jobs[i].1, jobs[i].2, type_size)));
+    });
+    let mut files = Vec::new();
+    for ((name, ..), bytes) in jobs.into_iter().zip(done) {
+        let stopped = || Err(PrintError("its setting was not finished".to_string()));
+        files.push((name, bytes.into_inner().unwrap_or_else(stopped)?));
+    }
+    timings.stage("set in type");
     files.extend(record::files(proven).into_iter().map(|(name, text)| (name, text.into_bytes())));
     Ok(files)
 }

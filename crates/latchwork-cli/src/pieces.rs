@@ -2,6 +2,7 @@
 
 use latchwork::record::{fresh, tidy};
 use latchwork_files::save;
+use latchwork_web::{Rests, Store};
 use std::path::Path;
 
 use latchwork::cloth::PieceAtRest;
@@ -42,14 +43,18 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
             );
         }
         match yarn(a) {
-            Ok((tex, loop_length)) => Looks::assume(&mut noted.design, tex, loop_length),
+            Ok((tex, loop_length)) => {
+                let rests = Rests::of(&Store::of_platform(), &Looks::assumed(&noted.design, tex, loop_length));
+                Looks::assume(&mut noted.design, tex, loop_length, &|a| rests.known(a));
+            }
             Err(why) => return Done::Usage(why),
         }
     }
     let outcome = work_out(&r);
     let design = r.design();
     let progress = Progress::start("Bringing the yarn to rest");
-    let looks = Looks::of(design);
+    let rests = Rests::of(&Store::of_platform(), &Looks::asked(design));
+    let looks = Looks::of(design, &|a| rests.known(a));
     drop(progress);
     let mut fine = outcome.proven.is_some();
     for look in &looks.all {

@@ -1,11 +1,12 @@
 //! `swatch predict`: the gauge of a fabric that was not swatched, from those that were.
 
-use latchwork::cloth::{Bulk, Measured, Prediction, Rests, predict};
+use latchwork::cloth::{Bulk, Measured, Prediction, asked_of, predict};
 use latchwork::design::Design;
 use latchwork::fabric::Fabric;
 use latchwork::measure::{BUILT_IN, Yarn, dials, gauge};
 use latchwork::text::quoted;
 use latchwork::units::length_from;
+use latchwork_web::{Rests, Store};
 
 use crate::Done;
 use crate::args;
@@ -50,13 +51,12 @@ pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
     if !(0.4..=1.5).contains(&tuck) || !(1.0..=200.0).contains(&knit) {
         return Err(Done::Usage("A loop takes 1 to 200 mm, a tuck 0.4 to 1.5 of it.".to_string()));
     }
-    let mut rests = Rests::default();
-    let p = predict(&swatched, fabric, (knit, tuck), Bulk::of(&yarn.fibres).diameter(yarn.tex).0, &mut rests).map_err(
-        |why| {
-            tell_line(&format!("{} cannot be predicted: {why}.", fabric.name));
-            Done::Refused
-        },
-    )?;
+    let usual = Bulk::of(&yarn.fibres).diameter(yarn.tex).0;
+    let rests = Rests::of(&Store::of_platform(), &asked_of(&swatched, fabric, (knit, tuck), usual));
+    let p = predict(&swatched, fabric, (knit, tuck), usual, &|a| rests.known(a)).map_err(|why| {
+        tell_line(&format!("{} cannot be predicted: {why}.", fabric.name));
+        Done::Refused
+    })?;
     say(&told(fabric, yarn, &swatched, (knit, tuck), &p));
     if a.add && !p.of_use() {
         return Err(Done::Usage("So unsure a figure is not put into the book: swatch the fabric.".to_string()));

@@ -13,7 +13,7 @@ use latchwork::words::say;
 use latchwork_machine::fault::Level;
 use latchwork_machine::rehearsal::{fates, rehearse as run_plan, view_after};
 use latchwork_thread::code::code;
-use latchwork_thread::path::{Crossing, MOST_LOOPS, Who, diagram};
+use latchwork_thread::path::{Crossing, Who, diagram};
 use serde_json::{Value, json};
 
 use crate::args::{Rehearse, Which};
@@ -121,6 +121,9 @@ fn charts(a: &Rehearse, sizes: &[SizeProof]) -> Result<(), String> {
     Ok(())
 }
 
+/// Most loops whose crossings are printed: a code of more is of no use to any reader of such codes.
+const MOST_TRACED: usize = 20_000;
+
 fn threads(a: &Rehearse, design: &Design, sizes: &[SizeProof]) -> Result<(), String> {
     let who = |w: Who| match w {
         Who::Loop(id) => json!({ "loop": id }),
@@ -134,9 +137,9 @@ fn threads(a: &Rehearse, design: &Design, sizes: &[SizeProof]) -> Result<(), Str
     let mut all: Vec<Value> = Vec::new();
     let wanted = pieces(a, sizes)?;
     let loops: usize = wanted.iter().map(|(s, k)| s.pieces[*k].run.loops.len()).sum();
-    if loops > MOST_LOOPS {
+    if loops > MOST_TRACED {
         return Err(format!(
-            "{loops} loops are too many to trace; at most {MOST_LOOPS} in all. Name a size and a piece, or make it smaller."
+            "{loops} loops are too many to trace; at most {MOST_TRACED} in all. Name a size and a piece, or make it smaller."
         ));
     }
     for (s, k) in wanted {

@@ -89,7 +89,7 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
     let mut cloth = Vec::new();
     for (i, c) in h.cloth.iter().enumerate() {
         let name = format!("cloth-{i}.png");
-        files.insert(name.clone(), png(&c.pixels));
+        files.insert(name.clone(), c.png.clone());
         cloth.push(json!({ "file": name, "caption": c.caption, "alt": c.alt, "shape": shape(c.shape) }));
     }
     let data = json!({

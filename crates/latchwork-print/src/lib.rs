@@ -53,7 +53,39 @@ pub fn printable(c: char) -> bool {
 /// # Errors
 /// When the typesetting engine refuses the template; that is a fault of this program, not of the design.
 pub fn pdf(handout: &Handout, paper: Paper, type_size: Type) -> Result<Vec<u8>, PrintError> {
-    set(data::files(handout, paper, type_size))
+    pages(handout, paper, type_size).pdf()
+}
+
+/// A handout on paper of a size, not set yet: all that its PDF follows from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pages {
+    files: BTreeMap<String, Vec<u8>>,
+}
+
+/// Makes a handout ready to be set.
+#[must_use]
+pub fn pages(handout: &Handout, paper: Paper, type_size: Type) -> Pages {
+    Pages { files: data::files(handout, paper, type_size) }
+}
+
+impl Pages {
+    /// All that the PDF follows from, in one: where it is the same, so is the PDF.
+    #[must_use]
+    pub fn content(&self) -> Vec<u8> {
+        let file = |(name, bytes): (&String, &Vec<u8>)| {
+            let lengths = [name.len() as u64, bytes.len() as u64].map(u64::to_le_bytes);
+            [lengths.as_flattened(), name.as_bytes(), bytes].concat()
+        };
+        self.files.iter().flat_map(file).collect()
+    }
+
+    /// Sets it.
+    ///
+    /// # Errors
+    /// As [`pdf`].
+    pub fn pdf(self) -> Result<Vec<u8>, PrintError> {
+        set(self.files)
+    }
 }
 
 /// Sets a swatch card in the same way.

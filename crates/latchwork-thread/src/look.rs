@@ -115,6 +115,15 @@ pub fn smooth_from(points: &[[f64; 3]], longest: f64) -> Vec<([f64; 3], usize)> 
 /// Where light comes from: above, from the left, in front.
 const LIGHT: [f64; 3] = [-0.42, 0.52, 0.74];
 
+/// What yarn a pixel shows: where off the yarn's middle, how far to its side, how far along it, and whose it is.
+#[derive(Debug, Clone, Copy, Default)]
+struct Seen {
+    off: [f32; 2],
+    side: f32,
+    along: f32,
+    strand: u32,
+}
+
 /// Draws strands: each pixel shows the nearest yarn, lit from above left and darker the deeper it lies. `plies` twists
 /// that many threads round one another; one is plain yarn.
 #[must_use]
@@ -123,7 +132,7 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
     let scale = across as f64 / width;
     let down = (height * scale).round().max(1.0) as usize;
     let mut nearest = vec![f32::NEG_INFINITY; across * down];
-    let mut shade: Vec<[f32; 3]> = vec![[0.0; 3]; across * down];
+    let mut seen = vec![Seen::default(); across * down];
     let depth = |z: f64| if face == Face::Near { z } else { -z };
     let place = |p: &[f64; 3]| {
         let x = (p[0] - left) * scale;
@@ -131,23 +140,21 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
         let x = if face == Face::Near { x } else { across as f64 - x };
         [x, down as f64 - (p[1] - bottom) * scale, depth(p[2]) * scale]
     };
-    let lowest = strands.iter().flat_map(|s| &s.points).map(|p| depth(p[2])).fold(f64::INFINITY, f64::min);
-    let highest = strands.iter().flat_map(|s| &s.points).map(|p| depth(p[2])).fold(f64::NEG_INFINITY, f64::max);
-    let deep = ((highest - lowest) * scale).max(1e-9);
-    for strand in strands {
-        let r = (strand.radius * scale).max(0.35);
-        // One turn of the twist in three and a half diameters (common practice, no source).
-        let turn = core::f64::consts::TAU / (7.0 * r);
+    let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
+    for (number, strand) in strands.iter().enumerate() {
+        let r = thickness(strand, scale);
         let mut along = 0.0;
-        for pair in strand.points.windows(2) {
-            let (a, b) = (place(&pair[0]), place(&pair[1]));
+        let mut next = strand.points.first().map_or([0.0; 3], place);
+        for point in strand.points.iter().skip(1) {
+            let (a, b) = (next, place(point));
+            next = b;
             let (dx, dy, dz) = (b[0] - a[0], b[1] - a[1], b[2] - a[2]);
             let flat = (dx * dx + dy * dy).max(1e-12);
             let length = (flat + dz * dz).sqrt();
-            let (x0, x1) = ((a[0].min(b[0]) - r).floor().max(0.0), (a[0].max(b[0]) + r).ceil().min(across as f64));
-            let (y0, y1) = ((a[1].min(b[1]) - r).floor().max(0.0), (a[1].max(b[1]) + r).ceil().min(down as f64));
-            for y in y0 as usize..y1.max(0.0) as usize {
-                for x in x0 as usize..x1.max(0.0) as usize {
+            let (x0, x1) = ((a[0].min(b[0]) - r).max(0.0) as usize, (a[0].max(b[0]) + r + 1.0).min(across as f64));
+            let (y0, y1) = ((a[1].min(b[1]) - r).max(0.0) as usize, (a[1].max(b[1]) + r + 1.0).min(down as f64));
+            for y in y0..y1.max(0.0) as usize {
+                for x in x0..x1.max(0.0) as usize {
                     let (px, py) = (x as f64 + 0.5 - a[0], y as f64 + 0.5 - a[1]);
                     let t = ((px * dx + py * dy) / flat).clamp(0.0, 1.0);
                     let (ox, oy) = (px - t * dx, py - t * dy);
@@ -155,38 +162,59 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
                     if off > r * r {
                         continue;
                     }
-                    let rise = (r * r - off).sqrt();
-                    let z = (a[2] + t * dz + rise) as f32;
+                    let z = (a[2] + t * dz + (r * r - off).sqrt()) as f32;
                     let at = y * across + x;
                     if z <= nearest[at] {
                         continue;
                     }
                     nearest[at] = z;
-                    let n = [ox / r, -oy / r, rise / r];
-                    let light = (n[0] * LIGHT[0] + n[1] * LIGHT[1] + n[2] * LIGHT[2]).max(0.0);
-                    let mut lit = 0.62 + 0.62 * light;
-                    if plies > 1 {
-                        // How far round the yarn this is, and how far along.
-                        let side = (ox * -dy + oy * dx) / flat.sqrt() / r;
-                        let round = side.clamp(-1.0, 1.0).asin();
-                        let phase = 0.5 * f64::from(plies) * (round + turn * (along + t * length));
-                        lit *= 0.84 + 0.2 * phase.sin().abs().sqrt();
-                    }
-                    // Towards its edge a round thread hides light from what lies below.
-                    lit *= 0.66 + 0.34 * (rise / r).sqrt();
-                    let depth = 0.58 + 0.42 * ((f64::from(z) - lowest * scale) / deep).clamp(0.0, 1.0);
-                    shade[at] = strand.colour.map(|c| (f64::from(c) * lit * depth).min(255.0) as f32);
+                    let side = (oy * dx - ox * dy) / flat.sqrt() / r;
+                    let (side, along) = (side as f32, (along + t * length) as f32);
+                    seen[at] = Seen { off: [ox as f32, oy as f32], side, along, strand: number as u32 };
                 }
             }
             along += length;
         }
+        let heights = strand.points.iter().map(|p| depth(p[2]));
+        (lowest, highest) = heights.fold((lowest, highest), |(l, h), z| (l.min(z), h.max(z)));
     }
+    // Each pixel is lit once, when it is known what it shows.
+    let deep = ((highest - lowest) * scale).max(1e-9);
     let mut rgba = Vec::with_capacity(4 * across * down);
-    for (z, colour) in nearest.iter().zip(&shade) {
-        rgba.extend(colour.map(|c| c as u8));
-        rgba.push(if *z == f32::NEG_INFINITY { 0 } else { 255 });
+    for (z, s) in nearest.iter().zip(&seen) {
+        let Some(strand) = strands.get(s.strand as usize).filter(|_| *z > f32::NEG_INFINITY) else {
+            rgba.extend([0; 4]);
+            continue;
+        };
+        let depth = 0.58 + 0.42 * ((f64::from(*z) - lowest * scale) / deep).clamp(0.0, 1.0);
+        let lit = depth * light(s, thickness(strand, scale), plies);
+        rgba.extend(strand.colour.map(|c| (f64::from(c) * lit).min(255.0) as u8));
+        rgba.push(255);
     }
     Pixels { width: across, height: down, rgba }
+}
+
+/// Half the thickness of a strand as drawn, in pixels.
+fn thickness(strand: &Strand, scale: f64) -> f64 {
+    (strand.radius * scale).max(0.35)
+}
+
+/// How much light a place on a yarn so thick sends out.
+fn light(s: &Seen, r: f64, plies: u32) -> f64 {
+    let [ox, oy] = s.off.map(f64::from);
+    let rise = (r * r - ox * ox - oy * oy).max(0.0).sqrt();
+    let light = ((ox * LIGHT[0] - oy * LIGHT[1] + rise * LIGHT[2]) / r).max(0.0);
+    let mut lit = 0.62 + 0.62 * light;
+    if plies > 1 {
+        // How far round the yarn this is, and how far along: one turn of the twist in three and a half diameters (common
+        // practice, no source).
+        let turn = core::f64::consts::TAU / (7.0 * r);
+        let round = f64::from(s.side).clamp(-1.0, 1.0).asin();
+        let phase = 0.5 * f64::from(plies) * (round + turn * f64::from(s.along));
+        lit *= 0.84 + 0.2 * phase.sin().abs().sqrt();
+    }
+    // Towards its edge a round thread hides light from what lies below.
+    lit * (0.66 + 0.34 * (rise / r).sqrt())
 }
 
 /// How much of a repeat is covered by yarn, as a share.

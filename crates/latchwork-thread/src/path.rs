@@ -84,8 +84,8 @@ impl std::fmt::Display for NoDiagram {
     }
 }
 
-/// Most loops drawn: the diagram is for proofs of small pieces.
-pub const MOST_LOOPS: usize = 20_000;
+/// Most loops drawn: a bound on memory, past what the beds of a home machine make of a garment's piece.
+pub const MOST_LOOPS: usize = 200_000;
 
 /// Live loops that stand together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -546,13 +546,13 @@ impl Weaver<'_> {
         }
         self.d.drawn.insert(id);
         if knit && !stack.is_empty() {
-            self.heads(&stack, id, bed)?;
+            self.heads(&stack, id, bed, i)?;
             self.stacks.insert(group, vec![id]);
         } else {
             self.stacks.entry(group).or_default().push(id);
         }
         self.group_of.insert(id, group);
-        self.d.weave.at(who)
+        self.d.weave.near(i, |_, s| s.who == who)
     }
 
     /// Where a loop's two feet turn up on its needle: the near one, and the far one.
@@ -563,12 +563,13 @@ impl Weaver<'_> {
     }
 
     /// The old loops leave the needle over the new one, innermost first: each is closed above it, or stays as a bight
-    /// in front if a later step picks it up.
-    pub(crate) fn heads(&mut self, stack: &[u32], new: u32, bed: Bed) -> Option<()> {
+    /// in front if a later step picks it up. They stand about the place `at`.
+    pub(crate) fn heads(&mut self, stack: &[u32], new: u32, bed: Bed, at: usize) -> Option<()> {
         for (k, old) in stack.iter().rev().enumerate() {
-            let legs: Vec<usize> =
-                (0..self.d.weave.list.len()).filter(|k| self.d.weave.list[*k].who == Who::Loop(*old)).collect();
-            let [l, mut r] = legs[..] else { return None };
+            let weave = &self.d.weave;
+            let one = weave.near(at, |_, s| s.who == Who::Loop(*old))?;
+            let other = weave.near(at, |k, s| s.who == Who::Loop(*old) && k != one)?;
+            let (l, mut r) = (one.min(other), one.max(other));
             while r > l + 1 {
                 let plane = Plane::Bed(bed);
                 debug_assert_eq!(self.d.weave.list[r - 1].who, Who::Loop(new), "only the new loop lies within the old");

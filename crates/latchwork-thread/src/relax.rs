@@ -19,7 +19,7 @@ pub struct Lengths {
 /// How finely the yarn is cut into segments.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Fineness {
-    /// About 0.8 diameters: for pictures and many trials; sizes differ by at most 2 %.
+    /// About 0.8 diameters: for pictures and many trials. How far sizes are off is measured in docs/cloth.md.
     Coarse,
     /// About 0.3 diameters.
     Fine,
@@ -50,8 +50,16 @@ pub struct Rested {
     pub bending: f64,
     /// Stretching, likewise.
     pub stretching: f64,
+    /// What this shape costs, for each repeat, in bending stiffness over diameter: bending, stretching, touching and
+    /// pressing.
+    pub energy: f64,
     /// Steps taken.
     pub steps: u32,
+    /// Widths for each needle of all shapes found that cost about as much, the narrowest and the widest: a range to use
+    /// where they differ.
+    pub wales: (f64, f64),
+    /// Lengths for each pass, likewise.
+    pub courses: (f64, f64),
 }
 
 impl Rested {
@@ -60,6 +68,74 @@ impl Rested {
     pub fn settled(&self) -> bool {
         self.residual <= UNSETTLED
     }
+
+    /// How far apart the widths and the lengths of the shapes found lie, as shares of this one's.
+    #[must_use]
+    pub fn apart(&self) -> [f64; 2] {
+        [(self.wales.1 - self.wales.0) / self.wale, (self.courses.1 - self.courses.0) / self.course]
+    }
+}
+
+/// From where a repeat goes to rest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Start {
+    /// As it is laid.
+    Laid,
+    /// Left and right changed over; what comes to rest is changed back.
+    Mirrored,
+    /// Every point moved a little, by a seed; and pulled across before it is let go, where the others are pulled up.
+    Shaken(u64),
+}
+
+impl Start {
+    /// Those that are tried. Cloth may have several shapes at rest, and one start finds one of them.
+    pub const ALL: [Start; 3] = [Start::Laid, Start::Mirrored, Start::Shaken(1)];
+
+    /// How a repeat is pulled across and up before it is let go.
+    fn pull(self, cell: &Cell) -> [f64; 2] {
+        match self {
+            Start::Laid | Start::Mirrored => [0.0, PULL * f64::from(cell.needles)],
+            Start::Shaken(_) => [PULL * f64::from(cell.passes), 0.0],
+        }
+    }
+}
+
+/// Shapes whose energies lie within this share of the least are not told apart: either may be found in real cloth.
+const ALIKE: f64 = 0.02;
+/// Where shapes found differ by more than this share, sizes are not sure to more than `GIVE` even within one valley: a
+/// hundred-thousandth more loop moved those of 2x2 rib by 3 %.
+const DIFFER: f64 = 0.02;
+const GIVE: f64 = 0.04;
+
+/// Of what several starts came to: the shape of the least energy, with the sizes of those that cost about as much.
+/// Where nothing settled, the one with the least force left; where there is no shape at all, why the first has none.
+///
+/// # Errors
+/// When there is no shape.
+pub fn lowest(found: Vec<Result<Rested, NoRest>>) -> Result<Rested, NoRest> {
+    let mut why = NoRest::Lost;
+    let mut shapes = Vec::new();
+    for f in found.into_iter().rev() {
+        match f {
+            Ok(r) => shapes.push(r),
+            Err(e) => why = e,
+        }
+    }
+    if shapes.iter().any(Rested::settled) {
+        shapes.retain(Rested::settled);
+        shapes.sort_by(|a, b| a.energy.total_cmp(&b.energy));
+    } else {
+        shapes.sort_by(|a, b| a.residual.total_cmp(&b.residual));
+    }
+    let least = shapes.first().map_or(0.0, |r| r.energy);
+    let alike = || shapes.iter().filter(|r| r.energy <= (1.0 + ALIKE) * least);
+    let range = |size: fn(&Rested) -> f64| {
+        let (low, high) = alike().map(size).fold((f64::INFINITY, 0.0_f64), |(a, b), v| (a.min(v), b.max(v)));
+        if high > (1.0 + DIFFER) * low { ((1.0 - GIVE) * low, (1.0 + GIVE) * high) } else { (low, high) }
+    };
+    let (wales, courses) = (range(|r| r.wale), range(|r| r.course));
+    let best = shapes.into_iter().next().ok_or(why)?;
+    Ok(Rested { wales, courses, ..best })
 }
 
 /// Why a repeat has no shape at rest.
@@ -127,7 +203,7 @@ const UNSETTLED: f64 = 0.05;
 const TIGHT: f64 = 0.05;
 /// Soft yarn gives by 6 to 19 % in cloth that knits; more than this is none (a guess, no source).
 const MOST_SQUEEZED: f64 = 0.3;
-/// Pull for each needle before friction is let go, and in how many steps it is let go and held.
+/// Pull for each needle or pass before it is let go, and in how many steps it is let go and held.
 const PULL: f64 = 0.6;
 const RELEASE: u32 = 6;
 const HOLD: u32 = 4;
@@ -258,13 +334,13 @@ impl Bench {
         }
     }
 
-    /// To rest; with friction after a pull up the cloth that is let go little by little, for where friction holds
-    /// depends on where the cloth comes from.
-    fn settle(&mut self, friction: f64, needles: u32) -> Descent {
-        if friction == 0.0 {
+    /// To rest; with friction after a pull that is let go little by little, for where friction holds depends on where
+    /// the cloth comes from.
+    fn settle(&mut self, friction: f64, pull: [f64; 2]) -> Descent {
+        if friction == 0.0 && pull[0] == 0.0 {
             return self.go(MOST, FORCE);
         }
-        self.rods.pull = PULL * f64::from(needles);
+        self.rods.pull = pull;
         self.go(MOST, 1e-2);
         self.rods.matter.friction = friction;
         let mut p = Vec::new();
@@ -274,9 +350,10 @@ impl Bench {
             self.rods.list(&p, self.rods.periods(&self.x));
             self.rods.take_hold(&self.x, &p);
             let left = 1.0 - f64::from(step + 1) / f64::from(RELEASE);
-            self.rods.pull = PULL * f64::from(needles) * left.max(0.0);
+            self.rods.pull = pull.map(|p| p * left.max(0.0));
             let end = step + 1 == RELEASE + HOLD;
-            last = Some(self.go(if end { MOST } else { 0 }, if end { 10.0 * FORCE } else { 1e-2 }));
+            let force = if friction == 0.0 { FORCE } else { 10.0 * FORCE };
+            last = Some(self.go(if end { MOST } else { 0 }, if end { force } else { 1e-2 }));
         }
         last.unwrap_or_else(|| self.go(MOST, FORCE))
     }
@@ -290,11 +367,53 @@ impl Bench {
     }
 }
 
+/// Threads with left and right changed over; each begins with the same point as before.
+fn mirrored(threads: &Threads) -> Threads {
+    let turned = |p: &Vec<[f64; 3]>| {
+        let first = p.iter().take(1).map(|[x, y, z]| [-x, *y, *z]);
+        first.chain(p.iter().skip(1).rev().map(|[x, y, z]| [threads.width - x, *y, *z])).collect()
+    };
+    Threads { points: threads.points.iter().map(turned).collect(), ..*threads }
+}
+
+/// How far each point of a shaken start is moved at most, in diameters.
+const SHAKE: f64 = 0.05;
+
+/// Threads with every point moved a little.
+fn shaken(threads: &Threads, seed: u64, by: f64) -> Threads {
+    let mut state = seed;
+    // Between -1 and 1 (SplitMix64: Steele, Lea and Flood 2014).
+    let mut next = || {
+        state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = state;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 52) as f64 - 1.0
+    };
+    let mut moved = |p: &[f64; 3]| p.map(|v| v + by * next());
+    let points = threads.points.iter().map(|p| p.iter().map(&mut moved).collect()).collect();
+    Threads { points, ..*threads }
+}
+
+/// Brings a repeat to rest from every start, one after the other, and gives the shape of the least energy.
+///
+/// # Errors
+/// As [`relax_from`], where no start comes to a shape.
+pub fn relax(cell: &Cell, lengths: Lengths, matter: Matter, fineness: Fineness) -> Result<Rested, NoRest> {
+    lowest(Start::ALL.map(|start| relax_from(cell, lengths, matter, fineness, start)).into())
+}
+
 /// Brings a repeat to rest. Before: its laid crossings must be those demanded. After: so must its tangle.
 ///
 /// # Errors
 /// When they are not, or when loops are too short. One that did not settle is given with the force left on it.
-pub fn relax(cell: &Cell, lengths: Lengths, matter: Matter, fineness: Fineness) -> Result<Rested, NoRest> {
+pub fn relax_from(
+    cell: &Cell,
+    lengths: Lengths,
+    matter: Matter,
+    fineness: Fineness,
+    start: Start,
+) -> Result<Rested, NoRest> {
     let rests = cell.lengths(lengths);
     let laid = cell.laid(lengths);
     let counts =
@@ -311,33 +430,40 @@ pub fn relax(cell: &Cell, lengths: Lengths, matter: Matter, fineness: Fineness) 
     if crossings(&laid).print() != print {
         return Err(NoRest::OtherCrossings { found: listed.len(), demanded: demands.len() });
     }
-    let start = lengths_of(&laid);
+    let laid = match start {
+        Start::Laid => laid,
+        Start::Mirrored => mirrored(&laid),
+        // Half as much where so much would tangle it otherwise.
+        Start::Shaken(seed) => (0..6)
+            .map(|half| shaken(&laid, seed, SHAKE * 0.5_f64.powi(half)))
+            .find(|s| crossings(s).print() == print)
+            .unwrap_or(laid),
+    };
+    let begun = lengths_of(&laid);
     let mut bench = Bench::new(&laid, &rests, matter);
     let friction = core::mem::take(&mut bench.rods.matter.friction);
+    let pull = start.pull(cell);
     for stage in 1..=STAGES {
         let t = f64::from(stage) / f64::from(STAGES);
         bench.rods.thick = THIN + (1.0 - THIN) * t;
-        let grown: Vec<f64> = start.iter().zip(&rests).map(|(a, b)| a + (b - a) * t).collect();
+        let grown: Vec<f64> = begun.iter().zip(&rests).map(|(a, b)| a + (b - a) * t).collect();
         bench.rods.set_lengths(&grown);
         bench.steps += descend(&mut bench.rods, &mut bench.x, 60, 5e-2).steps;
     }
-    let mut end = if fineness == Fineness::Fine && friction > 0.0 {
-        bench.go(MOST, 1e-2)
-    } else {
-        bench.settle(friction, cell.needles)
-    };
+    let mut end = bench.settle(friction, pull);
     if fineness == Fineness::Fine {
         let fine = recut(&bench.threads(), &counts(0.3));
         let steps = bench.steps;
         bench = Bench::new(&fine, &rests, Matter { friction: 0.0, ..matter });
         bench.steps = steps;
-        end = bench.settle(friction, cell.needles);
+        end = bench.settle(friction, pull);
     }
-    finish(cell, &mut bench, end, &print)
+    finish(cell, &bench, end, start, &print)
 }
 
-fn finish(cell: &Cell, bench: &mut Bench, end: Descent, print: &[u8]) -> Result<Rested, NoRest> {
+fn finish(cell: &Cell, bench: &Bench, end: Descent, start: Start, print: &[u8]) -> Result<Rested, NoRest> {
     let threads = bench.threads();
+    let threads = if start == Start::Mirrored { mirrored(&threads) } else { threads };
     let numbers = threads.points.iter().flatten().flatten().chain([&threads.width, &threads.height, &end.force]);
     if !numbers.into_iter().all(|v| v.is_finite()) {
         return Err(NoRest::Lost);
@@ -352,24 +478,31 @@ fn finish(cell: &Cell, bench: &mut Bench, end: Descent, print: &[u8]) -> Result<
     }
     let mut p = Vec::new();
     bench.rods.points(&bench.x, &mut p);
-    let touches = bench.rods.touches(&bench.x, &p);
+    let mut touches = bench.rods.touches(&bench.x, &p);
+    if start == Start::Mirrored {
+        touches.iter_mut().for_each(|t| t.0[0] = -t.0[0]);
+    }
     let share = touches.iter().map(|t| t.1).fold(0.0, f64::max);
     if share > MOST_SQUEEZED {
         return Err(NoRest::Squeezed { share });
     }
+    let (wale, course) = (threads.width / f64::from(cell.needles), threads.height / f64::from(cell.passes));
     let z = || threads.points.iter().flatten().map(|p| p[2]);
     let thick = z().fold(f64::NEG_INFINITY, f64::max) - z().fold(f64::INFINITY, f64::min) + 1.0;
     Ok(Rested {
         needles: cell.needles,
         passes: cell.passes,
-        wale: threads.width / f64::from(cell.needles),
-        course: threads.height / f64::from(cell.passes),
+        wale,
+        course,
         thick,
         touches,
         residual: end.force,
         strain,
         bending: end.parts.bend,
         stretching: end.parts.stretch,
+        energy: end.parts.shape(),
+        wales: (wale, wale),
+        courses: (course, course),
         steps: bench.steps,
         threads,
     })

@@ -60,8 +60,8 @@ pub(crate) struct Rods {
     pub(crate) thick: f64,
     /// Periods for which the points' own coordinates hold.
     pub(crate) base: [f64; 2],
-    /// Pull up the cloth.
-    pub(crate) pull: f64,
+    /// Pull across the cloth and up it.
+    pub(crate) pull: [f64; 2],
     next: Vec<u32>,
     rest: Vec<f64>,
     pairs: Vec<Pair>,
@@ -150,14 +150,21 @@ pub(crate) struct Parts {
     pub(crate) stretch: f64,
     pub(crate) bend: f64,
     pub(crate) touch: f64,
-    pub(crate) rest: f64,
+    pub(crate) press: f64,
+    /// What friction and pull add: they depend on the way that was come.
+    pub(crate) held: f64,
     /// Nearest that two listed segments come.
     pub(crate) nearest: f64,
 }
 
 impl Parts {
+    /// What follows from the shape alone, however it was come to.
+    pub(crate) fn shape(&self) -> f64 {
+        self.stretch + self.bend + self.touch + self.press
+    }
+
     pub(crate) fn sum(&self) -> f64 {
-        self.stretch + self.bend + self.touch + self.rest
+        self.shape() + self.held
     }
 }
 
@@ -176,7 +183,7 @@ impl Rods {
             matter,
             thick: 1.0,
             base,
-            pull: 0.0,
+            pull: [0.0; 2],
             next,
             rest,
             pairs: Vec::new(),
@@ -243,24 +250,29 @@ impl Rods {
         let [w, h] = periods;
         let longest = self.rods.iter().map(|r| r.rest).fold(0.0, f64::max);
         let reach = self.thick + SKIN + 1.1 * longest;
-        // Middles brought into one period and sorted up the cloth, so that each looks at a band only.
-        let mut order: Vec<(f64, usize)> = mids.iter().enumerate().map(|(i, m)| (m[1].rem_euclid(h), i)).collect();
+        // Middles brought into one period, by so many, and sorted up the cloth, so that each looks at a band only.
+        let turned: Vec<f64> = mids.iter().map(|m| (m[1] / h).floor()).collect();
+        let mut order: Vec<(f64, usize)> =
+            mids.iter().zip(&turned).enumerate().map(|(i, (m, t))| (m[1] - t * h, i)).collect();
         order.sort_by(|a, b| a.0.total_cmp(&b.0));
         for (k, (_, i)) in order.iter().enumerate() {
             // Every unordered pair of images once: partners at or above, up to the reach.
             let mut step = 0_usize;
             loop {
-                let at = k + step;
-                let j = order[at % n].1;
-                let rise = (order[at % n].0 + (at / n) as f64 * h) - order[k].0;
+                let (turns, at) =
+                    if k + step < n { (0.0, k + step) } else { (((k + step) / n) as f64, (k + step) % n) };
+                let j = order[at].1;
+                let rise = (order[at].0 + turns * h) - order[k].0;
                 if rise > reach || step > 64 * n {
                     break;
                 }
-                let turns = (at / n) as f64 * h;
-                let my = turns + order[at % n].0 - mids[j][1] - (order[k].0 - mids[*i][1]);
                 let d = sub(mids[j], mids[*i]);
+                if rise * rise + d[2] * d[2] > reach * reach {
+                    step += 1;
+                    continue;
+                }
                 let (x0, x1) = (((-reach - d[0]) / w).ceil() as i32, ((reach - d[0]) / w).floor() as i32);
-                let ky = (my / h).round();
+                let ky = turns + turned[*i] - turned[j];
                 for kx in x0..=x1 {
                     if (step == 0 && (kx <= 0)) || (*i == j && ky == 0.0 && kx == 0) {
                         continue;
@@ -336,7 +348,7 @@ impl Rods {
                 before = e;
                 before_len = len;
                 if self.matter.pressing > 0.0 {
-                    parts.rest += 0.5 * self.matter.pressing * r * p[i][2] * p[i][2];
+                    parts.press += 0.5 * self.matter.pressing * r * p[i][2] * p[i][2];
                     slope[3 * i + 2] += self.matter.pressing * r * p[i][2];
                 }
             }
@@ -373,14 +385,16 @@ impl Rods {
             let slid = along(slid, -dot(slid, g.normal), g.normal);
             let y = dot(slid, slid).sqrt();
             let k = self.matter.friction * g.force * if y < SOFT { 1.0 / SOFT } else { 1.0 / y };
-            parts.rest += self.matter.friction * g.force * if y < SOFT { y * y / (2.0 * SOFT) } else { y - SOFT / 2.0 };
+            parts.held += self.matter.friction * g.force * if y < SOFT { y * y / (2.0 * SOFT) } else { y - SOFT / 2.0 };
             let f = [k * slid[0], k * slid[1], k * slid[2]];
             virial[0] += f[0] * apart[0];
             virial[1] += f[1] * apart[1];
             self.push(slope, (i, g.s), (j, g.t), f);
         }
-        parts.rest -= self.pull * h;
-        virial[1] -= self.pull * h;
+        for (k, period) in [w, h].into_iter().enumerate() {
+            parts.held -= self.pull[k] * period;
+            virial[k] -= self.pull[k] * period;
+        }
         let (sx, sy) = (w / self.base[0], h / self.base[1]);
         for c in slope[..3 * n].chunks_exact_mut(3) {
             c[0] *= sx;
@@ -529,7 +543,8 @@ impl Rods {
             let ends = [(i, 1.0 - g.s), (self.next[i] as usize, g.s), (j, g.t - 1.0), (self.next[j] as usize, -g.t)];
             hessian.add(&ends, apart, &ends, apart, &m);
         }
-        hessian.corner[1][1] -= self.pull * h;
+        hessian.corner[0][0] -= self.pull[0] * w;
+        hessian.corner[1][1] -= self.pull[1] * h;
     }
 
     /// Points where threads touch: where, how deep one presses into the other as a share of the diameter, and which

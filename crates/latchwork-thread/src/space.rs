@@ -61,10 +61,10 @@ const CLING: f64 = 2e-5;
 /// Bending, against the stiffest cloth, in square millimetres: cloth a few millimetres thick (a guess, no source).
 const BEND: f64 = 0.4;
 /// Most steps, and the force at which it rests, against the stiffest cloth.
-const STEPS: u32 = 90;
+const STEPS: u32 = 240;
 const REST: f64 = 2e-3;
 /// What a step must win at least, as a share of the energy, to go on.
-const WORTH: f64 = 1e-7;
+const WORTH: f64 = 1e-9;
 
 impl Triangle {
     fn in_space(&self, f: &Fixed, points: &[Point]) -> [Point; 2] {

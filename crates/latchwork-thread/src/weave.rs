@@ -128,6 +128,13 @@ impl Weave {
         self.list.iter().position(|s| s.who == who)
     }
 
+    /// The nearest strand of a kind, from a place outwards: what is looked for while a row is made is close by, and a
+    /// wide piece takes no longer for each loop than a narrow one.
+    pub(crate) fn near(&self, place: usize, of: impl Fn(usize, &Strand) -> bool) -> Option<usize> {
+        let fits = |k: usize| self.list.get(k).is_some_and(|s| of(k, s)).then_some(k);
+        (0..=self.list.len()).find_map(|off| fits(place + off).or_else(|| fits(place.checked_sub(off)?)))
+    }
+
     fn link(&mut self, a: u32, b: u32) {
         for (from, to) in [(a, b), (b, a)] {
             let [first, second] = &mut self.points[from as usize].links;

@@ -9,6 +9,8 @@ use latchwork_thread::look::{Face, pixels};
 use latchwork_thread::relax::Fineness;
 use latchwork_thread::rod::Matter;
 
+use crate::rested::Rests;
+use crate::store::Store;
 use crate::work::Worked;
 
 /// A piece drawn, and which step made each loop.
@@ -130,7 +132,8 @@ pub(crate) fn any_fabric_png(which: usize) -> Option<Vec<u8>> {
     let diameter = Bulk::WORSTED.diameter(tex);
     let loop_length = Mm(17.0 * diameter.0);
     let sample = Sample { tex, diameter, loop_length, tuck: 0.75, matter: Matter::SOFT, fineness: Fineness::Coarse };
-    let cloth = rest(fabric, sample, false).ok()?;
+    let rests = Rests::of(&Store::of_platform(), &[sample.asked(fabric, 1.0)]);
+    let cloth = rest(fabric, sample, false, &|a| rests.known(a)).ok().filter(|c| c.rested.settled())?;
     let (strands, window) = cloth.close_up(cloth.to_fill(14.0), [139, 148, 153], 0.3);
     Some(latchwork_print::png(&pixels(&strands, window, Face::Far, 480, 2).halved()))
 }

@@ -1,7 +1,8 @@
 //! The workshop page: a local web server over a folder of documents. Pages are made here; the knitting is the maker's.
 //!
 //! Documents in the folder are the truth. Beside them a journal (SQLite) keeps what the knitter counted at the machine
-//! and every version of a document, for undo.
+//! and every version of a document, for undo. What takes long to work out is kept in the platform's folder for such
+//! things (`store`), which the program at the terminal shares.
 
 mod assets;
 mod books;
@@ -14,9 +15,11 @@ mod kept;
 mod made;
 mod only;
 mod pages;
+mod rested;
 mod routes;
 mod said;
 mod shared;
+mod store;
 mod work;
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
@@ -25,6 +28,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 use tokio::net::TcpListener;
+
+pub use rested::{Rests, pictures, set};
+pub use store::Store;
 
 /// How the workshop is opened.
 #[derive(Debug, Clone)]

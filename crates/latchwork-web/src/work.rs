@@ -11,7 +11,9 @@ use latchwork::reach::Looks;
 use latchwork_machine::rehearsal::Ended;
 
 use crate::books::Books;
+use crate::rested::Rests;
 use crate::side_by_side;
+use crate::store::Store;
 
 /// A document, and all that follows from it.
 #[derive(Debug)]
@@ -90,7 +92,10 @@ impl Worked {
     /// The fabrics at rest; worked out when first asked for.
     pub(crate) fn looks(&self) -> Option<&Looks> {
         let design = self.design.as_ref()?;
-        Some(self.looks.get_or_init(|| Looks::of(design)))
+        Some(self.looks.get_or_init(|| {
+            let rests = Rests::of(&Store::of_platform(), &Looks::asked(design));
+            Looks::of(design, &|a| rests.known(a))
+        }))
     }
 
     /// Whether some size could be worked out, and drawn.

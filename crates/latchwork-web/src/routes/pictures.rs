@@ -10,19 +10,21 @@ use serde::Deserialize;
 use serde_json::json;
 
 use latchwork::cues::Kind;
-use latchwork::handout::{cloth as cloth_pages, handout as contents};
+use latchwork::handout::handout as contents;
 use latchwork::record;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
-use latchwork_print::{Paper, Type, forget, pdf as set};
+use latchwork_print::{Paper, Type, forget, pages as pages_of};
 
 use super::{faulty, off};
 use crate::cloths::{Drawn, Part, any_fabric_png, worn_png};
 use crate::folder::Fault;
 use crate::made::{answer_made, in_turn};
 use crate::pages;
+use crate::rested::{pictures as cloth_pages, set};
 use crate::said::t;
 use crate::shared::{DRAWN, Shared, Workshop, kept};
+use crate::store::Store;
 use crate::work::Worked;
 
 #[derive(Debug, Deserialize)]
@@ -173,10 +175,11 @@ fn printed(worked: &Worked, q: &Print) -> Option<Vec<u8>> {
         return None;
     }
     let mut sheet = contents(proven, &sizes, q.words == "own").ok()?;
-    sheet.cloth = cloth_pages(proven, &sizes, worked.looks()?);
+    let store = Store::of_platform();
+    sheet.cloth = cloth_pages(&store, proven, &[sizes]).0.pop()?;
     let paper = if q.paper == "letter" { Paper::Letter } else { Paper::A4 };
     let kind = if q.kind == "large" { Type::Large } else { Type::Normal };
-    let pdf = set(&sheet, paper, kind).ok();
+    let pdf = set(&store, pages_of(&sheet, paper, kind)).ok();
     forget();
     pdf
 }

@@ -10,7 +10,7 @@ use std::sync::{Arc, OnceLock};
 use latchwork_machine::rehearsal::{Finding, Run, rehearse};
 use latchwork_machine::steps::{Action, Yarn};
 
-use crate::cloth::{self, Amount, Knitted, Loops};
+use crate::cloth::{self, Amount, Each, Knitted, Loops, in_turn};
 use crate::design::{Design, Size};
 use crate::draft::{Draft, draft};
 use crate::fit::{Line, Measure, SewingMap, measures, meeting, sewing, sheet};
@@ -143,14 +143,6 @@ impl Proven {
 pub fn given(plan: &PiecePlan, show: Show) -> Given<'_> {
     let labels = plan.origins.iter().map(|p| Label { text: p.label.clone(), fabric: p.fabric() });
     Given { labels: labels.collect(), yarns: &plan.yarns, tails: plan.tail_lengths(), show }
-}
-
-/// Does a job for each number below a count; an edge may do them side by side.
-pub type Each<'a> = &'a dyn Fn(usize, &(dyn Fn(usize) + Sync));
-
-/// One after the other.
-fn in_turn(count: usize, job: &(dyn Fn(usize) + Sync)) {
-    (0..count).for_each(job);
 }
 
 /// A design with the stitch sizes chosen that fit best, where its swatches leave a choice.

@@ -15,8 +15,11 @@ use crate::units::{Grams, Mm, Tex};
 
 pub use piece::{Line, Mesh, PartAtRest, PieceAtRest, Stuff, piece_at_rest};
 pub use portrait::{Ink, Portrayed, portray};
-pub use predict::{LeftOut, Measured, Prediction, Rests, predict};
-pub use rest::{AtRest, Bulk, FIBRES, NoCloth, Sample, repeat, rest, rest_of};
+pub use predict::{LeftOut, Measured, Prediction, asked_of, predict};
+pub use rest::{
+    Asked, AtRest, Bulk, Each, FIBRES, Found, LookUp, NoCloth, Sample, at_rest, bring_to_rest, in_turn, nothing,
+    repeat, rest,
+};
 
 /// Loops of one part of a piece, in the working yarn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -1,12 +1,10 @@
 //! What swatches of one yarn tell of fabrics not swatched in it: the yarn's thickness and how it lies are fitted to
 //! them, and what is left over is carried over in part.
 
-use std::collections::BTreeMap;
-
-use latchwork_thread::relax::{Fineness, Lengths, relax};
+use latchwork_thread::relax::{Fineness, Lengths};
 use latchwork_thread::rod::Matter;
 
-use super::rest::{NoCloth, repeat};
+use super::rest::{Asked, LookUp, NoCloth};
 use crate::fabric::Fabric;
 use crate::measure::pooled;
 
@@ -63,18 +61,14 @@ const OWN: f64 = 0.07;
 const WIDTH: f64 = 0.13;
 const LENGTH: f64 = 0.11;
 
-/// Repeats brought to rest, kept by what was asked.
-#[derive(Debug, Clone, Default)]
-pub struct Rests {
-    known: BTreeMap<(&'static str, u64, u64), Result<[f64; 2], NoCloth>>,
-}
-
 /// How a fabric's wale and course over the diameter change with loop over diameter: parabolas in logarithms.
 #[derive(Debug, Clone, Copy)]
 struct Shape {
     middle: f64,
     /// For width and length: at the middle, slope, half the curvature.
     of: [[f64; 3]; 2],
+    /// How far the shapes found at the middle that cost about as much lie apart, as shares of width and length.
+    apart: [f64; 2],
 }
 
 /// Step of the logarithm of loop over diameter between the shapes brought to rest.
@@ -96,33 +90,41 @@ impl Prediction {
     }
 }
 
-impl Rests {
-    /// Wale and course in diameters.
-    fn rest(&mut self, fabric: &'static Fabric, knit: f64, tuck: f64) -> Result<[f64; 2], NoCloth> {
-        let key = (fabric.name, (knit * 1e4).round() as u64, (tuck * 1e4).round() as u64);
-        self.known
-            .entry(key)
-            .or_insert_with(|| {
-                let cell = repeat(fabric).map_err(NoCloth::Cell)?;
-                let r = relax(&cell, Lengths { knit, tuck }, Matter::SOFT, Fineness::Coarse).map_err(NoCloth::Rest)?;
-                if r.settled() { Ok([r.wale, r.course]) } else { Err(NoCloth::Unsettled(r.residual)) }
-            })
-            .clone()
-    }
+/// What is asked for the shapes of a fabric: a little shorter, as it is, a little longer; and the middle's logarithm.
+fn three(fabric: &'static Fabric, knit: f64, tuck: f64, diameter: f64) -> ([Asked; 3], f64) {
+    // Loops of fewer diameters cannot be knitted, of many more are nets.
+    let middle = (knit / diameter).clamp(15.0, 24.0).ln();
+    // Rounded, so that what is asked for by one way and another is one.
+    let round = |v: f64| (v * 1e4).round() / 1e4;
+    let asked = [-STEP, 0.0, STEP].map(|by| {
+        let lengths = Lengths { knit: round((middle + by).exp()), tuck: round(tuck) };
+        Asked { fabric, lengths, matter: Matter::SOFT, fineness: Fineness::Coarse }
+    });
+    (asked, middle)
+}
 
-    fn shape(&mut self, fabric: &'static Fabric, knit: f64, tuck: f64, diameter: f64) -> Result<Shape, NoCloth> {
-        // Loops of fewer diameters cannot be knitted, of many more are nets.
-        let middle = (knit / diameter).clamp(15.0, 24.0).ln();
-        let mut at = |by: f64| self.rest(fabric, (middle + by).exp(), tuck).map(|v| v.map(f64::ln));
-        let (short, here, long) = (at(-STEP)?, at(0.0)?, at(STEP)?);
-        let of = [0, 1].map(|k| {
-            let (slope, bow) =
-                ((long[k] - short[k]) / (2.0 * STEP), (long[k] + short[k] - 2.0 * here[k]) / (2.0 * STEP * STEP));
-            // A snap between two shapes is no curvature: kept within what plain knit shows.
-            [here[k], slope.clamp(0.0, 2.5), bow.clamp(-3.0, 3.0)]
-        });
-        Ok(Shape { middle, of })
-    }
+fn shape(fabric: &'static Fabric, knit: f64, tuck: f64, diameter: f64, known: LookUp<'_>) -> Result<Shape, NoCloth> {
+    let (asked, middle) = three(fabric, knit, tuck, diameter);
+    let at = |a: &Asked| {
+        let r = a.found(known)?;
+        if r.settled() { Ok(([r.wale.ln(), r.course.ln()], r.apart())) } else { Err(NoCloth::Unsettled(r.residual)) }
+    };
+    let [short, (here, apart), long] = [at(&asked[0])?, at(&asked[1])?, at(&asked[2])?];
+    let of = [0, 1].map(|k| {
+        let (short, here, long) = (short.0[k], here[k], long.0[k]);
+        let (slope, bow) = ((long - short) / (2.0 * STEP), (long + short - 2.0 * here) / (2.0 * STEP * STEP));
+        // A snap between two shapes is no curvature: kept within what plain knit shows.
+        [here, slope.clamp(0.0, 2.5), bow.clamp(-3.0, 3.0)]
+    });
+    Ok(Shape { middle, of, apart })
+}
+
+/// All repeats that [`predict`] asks for, so that they can be looked up or worked out beforehand.
+#[must_use]
+pub fn asked_of(swatched: &[Measured], fabric: &'static Fabric, (knit, tuck): (f64, f64), usual: f64) -> Vec<Asked> {
+    let mut all: Vec<Asked> = swatched.iter().flat_map(|m| three(m.fabric, m.knit, m.tuck, usual).0).collect();
+    all.extend(three(fabric, knit, tuck, usual).0);
+    all
 }
 
 struct Fit {
@@ -161,11 +163,11 @@ pub fn predict(
     fabric: &'static Fabric,
     (knit, tuck): (f64, f64),
     usual: f64,
-    rests: &mut Rests,
+    known: LookUp<'_>,
 ) -> Result<Prediction, NoCloth> {
     let mut seen = Vec::new();
     for m in swatched {
-        seen.push((m, rests.shape(m.fabric, m.knit, m.tuck, usual)?));
+        seen.push((m, shape(m.fabric, m.knit, m.tuck, usual, known)?));
     }
     let of = |f: &Fit, shape: &Shape, knit: f64| {
         let ln = shape.at(knit, f.diameter);
@@ -191,15 +193,18 @@ pub fn predict(
         }
     }
     let found = fit(&seen, usual);
-    let [needle, pass] = of(&found, &rests.shape(fabric, knit, tuck, usual)?, knit);
+    let wanted = shape(fabric, knit, tuck, usual, known)?;
+    let [needle, pass] = of(&found, &wanted, knit);
     let n = left_out.len() as f64;
-    let spread =
-        |assumed: f64, error: fn(&LeftOut) -> f64| pooled(left_out.iter().map(|l| error(l).powi(2)).sum(), n, assumed);
+    // Sizes between those of shapes that cost about as much are each as likely: it is no surer than they are.
+    let spread = |assumed: f64, error: fn(&LeftOut) -> f64, apart: f64| {
+        pooled(left_out.iter().map(|l| error(l).powi(2)).sum(), n, assumed).max(apart / 12.0_f64.sqrt())
+    };
     Ok(Prediction {
         needle,
         pass,
-        needle_spread: spread(WIDTH, |l| l.needle),
-        pass_spread: spread(LENGTH, |l| l.pass),
+        needle_spread: spread(WIDTH, |l| l.needle, wanted.apart[0]),
+        pass_spread: spread(LENGTH, |l| l.pass, wanted.apart[1]),
         diameter: found.diameter,
         left_out,
     })

@@ -1,9 +1,11 @@
 //! One repeat of a fabric at rest, in millimetres: its gauge, thickness and cover from the yarn up.
 
+use std::sync::OnceLock;
+
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_thread::cell::{Cell, NoCell, cell};
 use latchwork_thread::look::{Strand, Window, cover, smooth, tiled};
-use latchwork_thread::relax::{Fineness, Lengths, NoRest, Rested, relax};
+use latchwork_thread::relax::{Fineness, Lengths, NoRest, Rested, Start, lowest, relax_from};
 use latchwork_thread::rod::Matter;
 
 use crate::fabric::{Fabric, SAMPLE, bench};
@@ -91,6 +93,78 @@ impl std::fmt::Display for NoCloth {
     }
 }
 
+/// A fabric's repeat as the thread is asked for it: in yarn diameters.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Asked {
+    /// The fabric.
+    pub fabric: &'static Fabric,
+    /// Yarn in its loops.
+    pub lengths: Lengths,
+    /// How the yarn behaves.
+    pub matter: Matter,
+    /// How finely it is cut.
+    pub fineness: Fineness,
+}
+
+/// What came of a repeat.
+pub type Found = Result<Rested, NoCloth>;
+
+/// Where repeats at rest are looked up; what is not known there is worked out.
+pub type LookUp<'a> = &'a (dyn Fn(&Asked) -> Option<Found> + Sync);
+
+/// Knows no repeat, so that all are worked out.
+#[must_use]
+pub fn nothing(_: &Asked) -> Option<Found> {
+    None
+}
+
+/// Does a job for each number below a count; an edge may do them side by side.
+pub type Each<'a> = &'a dyn Fn(usize, &(dyn Fn(usize) + Sync));
+
+/// One after the other.
+pub fn in_turn(count: usize, job: &(dyn Fn(usize) + Sync)) {
+    (0..count).for_each(job);
+}
+
+impl Asked {
+    /// A name of all that the shape follows from: what is asked alike has one name, and nothing else has it.
+    #[must_use]
+    pub fn name(&self) -> String {
+        format!("{} {:?} {:?} {:?}", self.fabric.name, self.lengths, self.matter, self.fineness)
+    }
+
+    /// What came of it, looked up or worked out.
+    ///
+    /// # Errors
+    /// When there is no repeat, or no shape at rest.
+    pub fn found(&self, known: LookUp<'_>) -> Found {
+        known(self).or_else(|| bring_to_rest(&[*self], &in_turn).pop()).unwrap_or(Err(NoCloth::Cell(NoCell::NoRepeat)))
+    }
+}
+
+/// Brings repeats to rest, each from every start; `each` decides whether one after the other or side by side.
+#[must_use]
+pub fn bring_to_rest(asked: &[Asked], each: Each<'_>) -> Vec<Found> {
+    let cells: Vec<Result<Cell, NoCell>> = asked.iter().map(|a| repeat(a.fabric)).collect();
+    let starts = Start::ALL.len();
+    let shapes: Vec<OnceLock<Result<Rested, NoRest>>> = (0..starts * asked.len()).map(|_| OnceLock::new()).collect();
+    each(shapes.len(), &|i| {
+        let (a, start) = (&asked[i / starts], Start::ALL[i % starts]);
+        if let Ok(cell) = &cells[i / starts] {
+            shapes[i].get_or_init(|| relax_from(cell, a.lengths, a.matter, a.fineness, start));
+        }
+    });
+    let mut shapes = shapes.into_iter().map(OnceLock::into_inner);
+    cells
+        .into_iter()
+        .map(|cell| {
+            let found: Vec<Result<Rested, NoRest>> = shapes.by_ref().take(starts).flatten().collect();
+            cell.map_err(NoCloth::Cell)?;
+            lowest(found).map_err(NoCloth::Rest)
+        })
+        .collect()
+}
+
 /// A fabric's repeat at rest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AtRest {
@@ -117,6 +191,20 @@ impl AtRest {
     #[must_use]
     pub fn pass(&self) -> f64 {
         self.rested.course * self.sample.diameter.0
+    }
+
+    /// Millimetres of width for each needle of all shapes found that cost about as much: the narrowest and the widest.
+    #[must_use]
+    pub fn needles(&self) -> (f64, f64) {
+        let d = self.sample.diameter.0;
+        (self.rested.wales.0 * d, self.rested.wales.1 * d)
+    }
+
+    /// Millimetres of length for each pass, likewise.
+    #[must_use]
+    pub fn passes(&self) -> (f64, f64) {
+        let d = self.sample.diameter.0;
+        (self.rested.courses.0 * d, self.rested.courses.1 * d)
     }
 
     /// Millimetres from face to face.
@@ -166,35 +254,52 @@ pub fn repeat(fabric: &Fabric) -> Result<Cell, NoCell> {
     cell(&plan, &run, first..plan.steps.len())
 }
 
-/// Brings a fabric's repeat to rest; with `slopes` also at a loop a little shorter and longer.
+impl Sample {
+    /// What is asked of the thread for it, with loops so many times as long.
+    #[must_use]
+    pub fn asked(&self, fabric: &'static Fabric, by: f64) -> Asked {
+        let lengths = Lengths { knit: by * self.loop_length.0 / self.diameter.0, tuck: self.tuck };
+        Asked { fabric, lengths, matter: self.matter, fineness: self.fineness }
+    }
+
+    /// The same of it a little shorter and longer, from which follows how sizes move with the loop.
+    #[must_use]
+    pub fn beside(&self, fabric: &'static Fabric) -> [Asked; 2] {
+        let coarse = Sample { fineness: Fineness::Coarse, ..*self };
+        [1.0 - STEP, 1.0 + STEP].map(|by| coarse.asked(fabric, by))
+    }
+}
+
+/// How much shorter and longer a loop is tried, as a share.
+const STEP: f64 = 0.06;
+/// Shapes that differ by more than this share in width tell nothing of how it moves with the loop.
+const APART: f64 = 0.02;
+
+/// A fabric's repeat at rest; with `slopes` also what a loop a little shorter and longer does, where that is known.
 ///
 /// # Errors
 /// When there is no repeat, or no shape at rest.
-pub fn rest(fabric: &Fabric, sample: Sample, slopes: bool) -> Result<AtRest, NoCloth> {
+pub fn rest(fabric: &'static Fabric, sample: Sample, slopes: bool, known: LookUp<'_>) -> Result<AtRest, NoCloth> {
     let cell = repeat(fabric).map_err(NoCloth::Cell)?;
-    let rested = rest_of(&cell, sample).map_err(NoCloth::Rest)?;
+    let rested = at_rest(&cell, sample, sample.asked(fabric, 1.0).found(known)?);
     if !slopes {
         return Ok(rested);
     }
-    const STEP: f64 = 0.06;
-    let at = |by: f64| relax(&cell, lengths(sample, by), sample.matter, Fineness::Coarse).ok();
-    let slopes = at(1.0 - STEP).zip(at(1.0 + STEP)).map(|(short, long)| {
-        let per = ((1.0 + STEP) / (1.0 - STEP)).ln();
-        [(long.wale / short.wale).ln() / per, (long.course / short.course).ln() / per]
-    });
+    let beside = sample.beside(fabric).map(|a| a.found(known).ok().filter(|r| r.settled() && r.apart()[0] < APART));
+    let slopes = match beside {
+        [Some(short), Some(long)] if rested.rested.apart()[0] < APART => {
+            let per = ((1.0 + STEP) / (1.0 - STEP)).ln();
+            Some([(long.wale / short.wale).ln() / per, (long.course / short.course).ln() / per])
+        }
+        _ => None,
+    };
     Ok(AtRest { slopes, ..rested })
 }
 
-fn lengths(sample: Sample, by: f64) -> Lengths {
-    Lengths { knit: by * sample.loop_length.0 / sample.diameter.0, tuck: sample.tuck }
-}
-
-/// Brings any repeat to rest.
-///
-/// # Errors
-/// When it has no shape at rest.
-pub fn rest_of(cell: &Cell, sample: Sample) -> Result<AtRest, NoRest> {
-    let rested = relax(cell, lengths(sample, 1.0), sample.matter, sample.fineness)?;
-    let yarn = cell.yarn(lengths(sample, 1.0)) * sample.diameter.0;
-    Ok(AtRest { sample, cover: cover(&rested.threads), yarn, slopes: None, rested })
+/// A repeat in millimetres, of its shape in yarn diameters.
+#[must_use]
+pub fn at_rest(cell: &Cell, sample: Sample, rested: Rested) -> AtRest {
+    let lengths = Lengths { knit: sample.loop_length.0 / sample.diameter.0, tuck: sample.tuck };
+    let yarn = cell.yarn(lengths) * sample.diameter.0;
+    AtRest { sample, cover: cover(&rested.threads), yarn, slopes: None, rested }
 }

@@ -2,14 +2,16 @@
 
 use latchwork_machine::loops::Kind;
 use latchwork_machine::needle::Bed;
+use latchwork_machine::rehearsal::Run;
 use latchwork_thread::cell::Cell;
 use latchwork_thread::look::{Face, Pixels, pixels};
 
 use crate::check::Proven;
-use crate::cloth::AtRest;
+use crate::cloth::{AtRest, Sample};
 use crate::design::Design;
 use crate::fabric::Fabric;
-use crate::reach::{Looks, PieceLook, ink, public_face};
+use crate::plan::PiecePlan;
+use crate::reach::{Looks, PieceLook, ink, public_face, stuff};
 use crate::units::Mm;
 
 /// A picture of cloth.
@@ -19,8 +21,8 @@ pub struct ClothPicture {
     pub caption: String,
     /// What is to be seen, in words.
     pub alt: String,
-    /// The picture.
-    pub pixels: Pixels,
+    /// The picture as a PNG.
+    pub png: Vec<u8>,
     /// How much room it takes.
     pub shape: Shape,
 }
@@ -43,43 +45,122 @@ const PIECE_ACROSS: usize = 1000;
 /// Plies of the yarn as drawn.
 const PLIES: u32 = 2;
 
-/// The pictures of a handout: both faces of each fabric, and the public face of each piece in the middle one of some
-/// of the proven sizes (by place among them).
+/// A picture of cloth that a handout has room for.
+#[derive(Debug, Clone, Copy)]
+pub struct Wanted<'a> {
+    design: &'a Design,
+    what: What<'a>,
+}
+
+#[derive(Debug, Clone, Copy)]
+enum What<'a> {
+    Near { fabric: &'static Fabric, yarn: usize, sample: Sample, face: Face },
+    Whole { size: &'a str, plan: &'a PiecePlan, run: &'a Run },
+}
+
+/// The pictures that a handout has room for: both faces of each fabric, and the public face of each piece in the
+/// middle one of some of the proven sizes (by place among them).
 #[must_use]
-pub fn cloth(proven: &Proven, sizes: &[usize], looks: &Looks) -> Vec<ClothPicture> {
+pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
     let design = proven.design();
-    let mut all = Vec::new();
-    for look in &looks.all {
-        let Ok((cell, rest)) = &look.rested else { continue };
-        let Some(yarn) = design.yarns.get(look.yarn) else { continue };
-        let (strands, window) = rest.close_up(rest.to_fill(NEAR), ink(yarn).colour, 0.3);
-        for (face, side) in [(Face::Far, "main bed's side"), (Face::Near, "ribber's side")] {
-            all.push(ClothPicture {
-                caption: format!("{}, {side}, {} across", look.fabric.name, design.show.length(Mm(window[2]))),
-                alt: near(look.fabric, cell, rest, face),
-                pixels: pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved(),
-                shape: Shape::Near,
-            });
+    let samples = Looks::samples(design).into_iter();
+    let near = samples.flat_map(|(fabric, yarn, sample)| {
+        [Face::Far, Face::Near].map(|face| What::Near { fabric, yarn, sample, face })
+    });
+    let middle = sizes.get(sizes.len() / 2).and_then(|i| proven.sizes().get(*i));
+    let pieces = middle.into_iter().flat_map(|size| {
+        let name = design.sizes[size.size].name.as_str();
+        let pieces = size.plans.pieces.iter().zip(&size.pieces);
+        pieces.map(move |(plan, proof)| What::Whole { size: name, plan, run: &proof.run })
+    });
+    near.chain(pieces).map(|what| Wanted { design, what }).collect()
+}
+
+impl Wanted<'_> {
+    /// A text of all that the picture follows from: where it is the same, so is the picture.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let d = self.design;
+        let show = d.show;
+        match self.what {
+            What::Near { fabric, yarn, sample, face } => {
+                let ink = d.yarns.get(yarn).map(ink);
+                format!("near {} {sample:?} {face:?} {ink:?} {show:?}", sample.asked(fabric, 1.0).name())
+            }
+            What::Whole { size, plan, .. } => {
+                let (yarns, profile) = (&d.yarns, &d.machine.profile);
+                let (stuff, samples, face) = (stuff(d, plan), Looks::samples(d), public_face(d, plan.piece));
+                format!("whole {size} {show:?} {face:?} {profile:?} {yarns:?} {samples:?} {stuff:?} {plan:?}")
+            }
         }
     }
-    let middle = sizes.get(sizes.len() / 2).and_then(|i| proven.sizes().get(*i));
-    let Some(size) = middle else { return all };
-    let name = &design.sizes[size.size].name;
-    for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-        let Some(look) = looks.piece(design, plan, &proof.run) else { continue };
-        let Some(yarn) = look.yarn.as_ref().ok().filter(|y| y.wrong == 0) else { continue };
-        let face = public_face(design, plan.piece);
+
+    /// Draws it; `png` writes pixels as PNG. What did not come to rest, or has a crossing the wrong way round, is not
+    /// shown.
+    ///
+    /// # Errors
+    /// Why it is not shown, in a sentence.
+    pub fn draw(&self, looks: &Looks, png: &dyn Fn(&Pixels) -> Vec<u8>) -> Result<ClothPicture, String> {
+        match self.what {
+            What::Near { fabric, yarn, sample, face } => self.near(looks, (fabric, yarn, sample), face, png),
+            What::Whole { size, plan, run } => self.whole(looks, size, plan, run, png),
+        }
+    }
+
+    fn near(
+        &self,
+        looks: &Looks,
+        (fabric, yarn, sample): (&'static Fabric, usize, Sample),
+        face: Face,
+        png: &dyn Fn(&Pixels) -> Vec<u8>,
+    ) -> Result<ClothPicture, String> {
+        let missing = || format!("There is no picture of {} from near: its yarn is not known.", fabric.name);
+        let look = looks.all.iter().find(|l| (l.fabric, l.yarn, l.loop_length) == (fabric, yarn, sample.loop_length));
+        let (look, yarn) = look.zip(self.design.yarns.get(yarn)).ok_or_else(missing)?;
+        let not = |why| format!("There is no picture of {} from near: {why}.", fabric.name);
+        let (cell, rest) = look.rested.as_ref().map_err(not)?;
+        let (strands, window) = rest.close_up(rest.to_fill(NEAR), ink(yarn).colour, 0.3);
+        let side = if face == Face::Far { "main bed's side" } else { "ribber's side" };
+        Ok(ClothPicture {
+            caption: format!("{}, {side}, {} across", fabric.name, self.design.show.length(Mm(window[2]))),
+            alt: near(fabric, cell, rest, face),
+            png: png(&pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved()),
+            shape: Shape::Near,
+        })
+    }
+
+    fn whole(
+        &self,
+        looks: &Looks,
+        size: &str,
+        plan: &PiecePlan,
+        run: &Run,
+        png: &dyn Fn(&Pixels) -> Vec<u8>,
+    ) -> Result<ClothPicture, String> {
+        let design = self.design;
+        let not = |why: String| format!("There is no picture of the {}: {why}.", plan.name);
+        if let Some((fabric, why)) = looks.unknown(design, plan) {
+            return Err(not(format!("of its {}, {why}", fabric.name)));
+        }
+        let look = looks.piece(design, plan, run).ok_or_else(|| not("it has no rows of a fabric".to_string()))?;
+        if !look.rest.end.settled() {
+            return Err(not(format!("it did not come to rest (a force of {:.1e} was left)", look.rest.end.residual)));
+        }
+        let yarn = look.yarn.as_ref().map_err(|why| not(why.to_string()))?;
+        if yarn.wrong > 0 {
+            return Err(not(format!("{} of its crossings could not be drawn the right way round", yarn.wrong)));
+        }
         // Narrow pieces stand side by side.
         let wide = yarn.window[2] > 1.2 * yarn.window[3];
         let across = if wide { PIECE_ACROSS } else { PIECE_ACROSS / 2 };
-        all.push(ClothPicture {
-            caption: format!("{}, size {name}, public side, flat and at rest", plan.name),
+        let face = public_face(design, plan.piece);
+        Ok(ClothPicture {
+            caption: format!("{}, size {size}, public side, flat and at rest", plan.name),
             alt: whole(design, plan, &look),
-            pixels: pixels(&yarn.strands, yarn.window, face, 2 * across, PLIES).halved(),
+            png: png(&pixels(&yarn.strands, yarn.window, face, 2 * across, PLIES).halved()),
             shape: if wide { Shape::Wide } else { Shape::Narrow },
-        });
+        })
     }
-    all
 }
 
 /// One face of a fabric in words.
@@ -110,17 +191,23 @@ fn near(fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> String {
         (false, true) => " Tucked yarn on the other side pushes its columns apart.",
     };
     format!(
-        "A close-up of {} as its yarn lies: {shown}.{tucked} In 10 cm {:.0} needles and {:.0} passes by the yarn alone; {:.1} mm thick; the yarn covers {:.0} % of the area.",
+        "A close-up of {} as its yarn lies: {shown}.{tucked} In 10 cm {} needles and {} passes by the yarn alone; {:.1} mm thick; the yarn covers {:.0} % of the area.",
         fabric.name,
-        100.0 / rest.needle(),
-        100.0 / rest.pass(),
+        in_ten(rest.needles()),
+        in_ten(rest.passes()),
         rest.thickness(),
         100.0 * rest.cover
     )
 }
 
+/// How many so wide lie in 10 cm, where several widths are as likely from the fewest to the most.
+fn in_ten((least, most): (f64, f64)) -> String {
+    let (few, many) = (format!("{:.0}", 100.0 / most), format!("{:.0}", 100.0 / least));
+    if few == many { few } else { format!("{few} to {many}") }
+}
+
 /// A piece in words.
-fn whole(design: &Design, plan: &crate::plan::PiecePlan, look: &PieceLook) -> String {
+fn whole(design: &Design, plan: &PiecePlan, look: &PieceLook) -> String {
     let length = |mm: f64| design.show.length(Mm(mm));
     let parts = look.rest.parts.iter().filter_map(|p| {
         let part = plan.origins.get(p.part)?;

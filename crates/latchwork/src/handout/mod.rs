@@ -11,7 +11,7 @@ mod fit_page;
 use latchwork_machine::needle::Side;
 
 pub use card::{Card, SwatchPlan, card, expected as expected_swatch, rehearsed_swatch};
-pub use cloth::{ClothPicture, Shape, cloth};
+pub use cloth::{ClothPicture, Shape, Wanted, cloth};
 pub use proof::{Misprint, glossary, heard_as_planned};
 
 use crate::check::Proven;

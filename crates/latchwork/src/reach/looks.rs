@@ -10,8 +10,8 @@ use latchwork_thread::relax::Fineness;
 use latchwork_thread::rod::Matter;
 
 use crate::cloth::{
-    AtRest, Bulk, Ink, Mesh, NoCloth, PieceAtRest, Portrayed, Sample, Stuff, piece_at_rest, portray, repeat, rest,
-    rest_of,
+    Asked, AtRest, Bulk, Ink, LookUp, Mesh, NoCloth, PieceAtRest, Portrayed, Sample, Stuff, at_rest, piece_at_rest,
+    portray, repeat, rest,
 };
 use crate::design::Design;
 use crate::fabric::Fabric;
@@ -76,15 +76,19 @@ fn sample(gauge: &Gauge, yarn: &Yarn) -> Sample {
     Sample { tex: yarn.tex, diameter, loop_length, tuck, matter: Matter::SOFT, fineness: Fineness::Coarse }
 }
 
+/// A sample of a fabric that was not swatched, in a yarn of this count.
+fn assumed(yarn: Option<&Yarn>, tex: Tex, loop_length: Mm) -> Sample {
+    let diameter = Bulk::of(yarn.map_or(&[][..], |y| &y.fibres)).diameter(tex);
+    Sample { tex, diameter, loop_length, tuck: TUCK, matter: Matter::SOFT, fineness: Fineness::Coarse }
+}
+
 impl Looks {
     /// Sizes of fabrics that were not swatched, as their yarn alone tells: for notes without a swatch.
-    pub fn assume(design: &mut Design, tex: Tex, loop_length: Mm) {
+    pub fn assume(design: &mut Design, tex: Tex, loop_length: Mm, known: LookUp<'_>) {
         design.yarns.iter_mut().for_each(|y| y.tex = tex);
         for s in design.pieces.iter_mut().flat_map(|p| &mut p.stretches) {
-            let diameter = Bulk::of(design.yarns.get(s.gauge.yarn).map_or(&[][..], |y| &y.fibres)).diameter(tex);
-            let matter = Matter::SOFT;
-            let sample = Sample { tex, diameter, loop_length, tuck: TUCK, matter, fineness: Fineness::Coarse };
-            if let Ok(r) = rest(s.gauge.fabric, sample, false) {
+            let sample = assumed(design.yarns.get(s.gauge.yarn), tex, loop_length);
+            if let Ok(r) = rest(s.gauge.fabric, sample, false, known) {
                 s.gauge.needle.value = r.needle();
                 s.gauge.pass.value = r.pass();
                 s.gauge.loops = Some(LoopLengths::alike(Figure { value: loop_length.0, ..s.gauge.needle }));
@@ -92,31 +96,62 @@ impl Looks {
         }
     }
 
-    /// Brings every fabric of a design to rest.
+    /// What [`Looks::assume`] asks for.
     #[must_use]
-    pub fn of(design: &Design) -> Looks {
-        let mut looks = Looks::default();
+    pub fn assumed(design: &Design, tex: Tex, loop_length: Mm) -> Vec<Asked> {
+        let gauges = design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge);
+        gauges.map(|g| assumed(design.yarns.get(g.yarn), tex, loop_length).asked(g.fabric, 1.0)).collect()
+    }
+
+    /// The fabrics of a design, each once: fabric, yarn, and the sample that its swatches tell of.
+    #[must_use]
+    pub fn samples(design: &Design) -> Vec<(&'static Fabric, usize, Sample)> {
+        let mut all: Vec<(&'static Fabric, usize, Sample)> = Vec::new();
         for gauge in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge) {
             let Some(yarn) = design.yarns.get(gauge.yarn) else { continue };
-            let sample = sample(gauge, yarn);
-            if looks.find(gauge, sample.loop_length).is_none() {
-                let rested = repeat(gauge.fabric).map_err(NoCloth::Cell).and_then(|cell| {
-                    let rested = rest_of(&cell, sample).map_err(NoCloth::Rest)?;
-                    if rested.rested.settled() {
-                        Ok((cell, rested))
-                    } else {
-                        Err(NoCloth::Unsettled(rested.rested.residual))
-                    }
-                });
-                let (fabric, loop_length) = (gauge.fabric, sample.loop_length);
-                looks.all.push(Look { fabric, yarn: gauge.yarn, loop_length, rested });
+            let one = (gauge.fabric, gauge.yarn, sample(gauge, yarn));
+            if all.iter().all(|a| (a.0, a.1, a.2.loop_length) != (one.0, one.1, one.2.loop_length)) {
+                all.push(one);
             }
         }
-        looks
+        all
+    }
+
+    /// What [`Looks::of`] asks for.
+    #[must_use]
+    pub fn asked(design: &Design) -> Vec<Asked> {
+        Looks::samples(design).into_iter().map(|(fabric, _, sample)| sample.asked(fabric, 1.0)).collect()
+    }
+
+    /// Brings every fabric of a design to rest.
+    #[must_use]
+    pub fn of(design: &Design, known: LookUp<'_>) -> Looks {
+        let look = |(fabric, yarn, sample): (&'static Fabric, usize, Sample)| {
+            let rested = repeat(fabric).map_err(NoCloth::Cell).and_then(|cell| {
+                let rested = sample.asked(fabric, 1.0).found(known)?;
+                if rested.settled() {
+                    let at = at_rest(&cell, sample, rested);
+                    Ok((cell, at))
+                } else {
+                    Err(NoCloth::Unsettled(rested.residual))
+                }
+            });
+            Look { fabric, yarn, loop_length: sample.loop_length, rested }
+        };
+        Looks { all: Looks::samples(design).into_iter().map(look).collect() }
     }
 
     fn find(&self, gauge: &Gauge, loop_length: Mm) -> Option<&Look> {
         self.all.iter().find(|l| l.fabric == gauge.fabric && l.yarn == gauge.yarn && l.loop_length == loop_length)
+    }
+
+    /// The first fabric of a piece that has no shape at rest, and why.
+    #[must_use]
+    pub fn unknown(&self, design: &Design, plan: &PiecePlan) -> Option<(&'static Fabric, &NoCloth)> {
+        gauges(design, plan).into_iter().flatten().find_map(|g| {
+            let loop_length = sample(g, design.yarns.get(g.yarn)?).loop_length;
+            Some((g.fabric, self.find(g, loop_length)?.rested.as_ref().err()?))
+        })
     }
 
     /// One piece at rest by its gauges, and its yarn. None where nothing of it is of a fabric.

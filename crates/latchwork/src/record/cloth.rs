@@ -33,6 +33,8 @@ pub fn cloth(fabric: &Fabric, c: &AtRest) -> String {
         "passes": c.rested.passes,
         "needle_mm": round(c.needle(), 4),
         "pass_mm": round(c.pass(), 4),
+        "needle_mm_range": [round(c.needles().0, 4), round(c.needles().1, 4)],
+        "pass_mm_range": [round(c.passes().0, 4), round(c.passes().1, 4)],
         "needles_per_cm": round(10.0 / c.needle(), 3),
         "passes_per_cm": round(10.0 / c.pass(), 3),
         "kc": round(l / c.pass(), 3),
