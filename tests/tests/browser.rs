@@ -479,7 +479,8 @@ fn words_and_charts_hold_in_every_light_and_on_paper() {
     scene(1280, |c| async move {
         there(&c, &w, "design", PAGES[1].1).await;
         let dark = ("prefers-color-scheme", "dark");
-        let cases: [(&str, &str, &[(&str, &str)]); 10] = [
+        type Case<'a> = (&'a str, &'a str, &'a [(&'a str, &'a str)]);
+        let cases: [Case<'_>; 10] = [
             ("light", "light", &[]),
             ("dark", "dark", &[]),
             ("contrast", "contrast", &[]),

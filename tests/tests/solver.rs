@@ -154,8 +154,10 @@ fn ways(design: &Design, p: usize, drafted: &Draft) -> Vec<Way> {
                 }
                 for r in &rows {
                     let slots = r / s.fabric.row_multiple();
-                    // New needles need a row, so a plain run follows an increase.
-                    let plain = matches!(&s.shaping, Some(sh) if sh.change == Change::Increase
+                    // New needles need a row, so a plain run follows an increase, but where the loose row of the bind-off
+                    // comes straight after it.
+                    let bound_off = i + 1 == piece.stretches.len() && !s.fabric.layout.two_beds();
+                    let plain = matches!(&s.shaping, Some(sh) if (sh.change == Change::Increase && !bound_off)
                         || matches!(sh.when, When::To { plain_end: true, .. }));
                     let most = match &s.shaping {
                         None => 0,

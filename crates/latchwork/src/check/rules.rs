@@ -20,7 +20,7 @@ pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Ru
     for (origin, part) in plan.origins.iter().enumerate() {
         let drafted = part.stretch().filter(|_| part.fabric().is_some());
         let Some(worked) = drafted.and_then(|i| stitches.pieces[plan.piece].stretches.get(i)) else { continue };
-        let steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
+        let mut steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
         let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
         // Needles brought in after the last row take their first loops in the next.
         let brought = steps.clone().rev().map_while(|(_, s)| match &s.action {
@@ -29,7 +29,7 @@ pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Ru
             _ => Some(0),
         });
         let brought = u32::try_from(brought.sum::<usize>()).unwrap_or(u32::MAX);
-        let after = steps.last().and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);
+        let after = steps.next_back().and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);
         let wanted = (worked.rows + u32::from(worked.clearing), worked.needles_end);
         let is = (u32::try_from(passes).unwrap_or(u32::MAX), after.0 + after.1 + brought);
         if wanted != is {
