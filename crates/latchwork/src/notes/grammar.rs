@@ -222,7 +222,8 @@ fn shape(l: &mut Line, change: Change) -> Result<Asked, Fault> {
         return Err(hinted(
             l.span,
             format!("At most two stitches are {does} at an end at a time, one on each bed."),
-            format!("Write {word} one on each bed at both ends; or, for several on the main bed, {}",
+            format!(
+                "Write {word} one on each bed at both ends; or, for several on the main bed, {}",
                 match change {
                     Change::Increase => "wrap new R21 to R24",
                     Change::Decrease => "bind off 4 at the right",

@@ -211,15 +211,13 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
             });
         }
         let counts = |p: u32| layout.needle_count(p).0 + layout.needle_count(p).1;
-        let any = (1..=needles).any(|p| {
-            counts(p) == needles && [Ends::BothMain, Ends::MainRibber].iter().any(|e| layout.allows(p, *e))
-        });
+        let any = (1..=needles)
+            .any(|p| counts(p) == needles && [Ends::BothMain, Ends::MainRibber].iter().any(|e| layout.allows(p, *e)));
         let other: Vec<String> = (1..=needles)
             .flat_map(|d| [needles.saturating_sub(d), needles + d])
             .filter(|n| {
-                (1..=*n).any(|p| {
-                    counts(p) == *n && [Ends::BothMain, Ends::MainRibber].iter().any(|e| layout.allows(p, *e))
-                })
+                (1..=*n)
+                    .any(|p| counts(p) == *n && [Ends::BothMain, Ends::MainRibber].iter().any(|e| layout.allows(p, *e)))
             })
             .take(2)
             .map(|n| n.to_string())
