@@ -12,7 +12,7 @@ use latchwork::notice::Span;
 use latchwork::picture::{edge_words, fit_plot, notch_lines, sewing_map};
 use latchwork::record;
 use latchwork::text::quoted;
-use latchwork::units::Mm;
+use latchwork::units::{Mm, Show};
 
 use crate::Done;
 use crate::args;
@@ -81,7 +81,7 @@ fn size(design: &Design, s: &SizeProof) {
             body.map_or("–".to_string(), |b| format!("{} {}", b.0.replace('-', " "), show.number(b.1))),
             show.number(l.wished),
             format!("{} ± {}", show.number(l.achieved), show.number(Mm(l.range.0.max(0.5)))),
-            ease(l),
+            ease(l, design.show),
             l.stretch_worn.map_or("–".to_string(), |w| {
                 format!("{:.0}% of {:.0}%{}", w.needed * 100.0, w.allowed * 100.0, if w.measured { "" } else { "*" })
             }),
@@ -138,9 +138,9 @@ fn size(design: &Design, s: &SizeProof) {
     say(&format!("Time: {}{sewing}.", minutes.join(", ")));
 }
 
-fn ease(l: &Line) -> String {
+fn ease(l: &Line, show: Show) -> String {
     match (l.ease(), l.ease_percent()) {
-        (Some(e), Some(p)) => format!("{:+.0} mm {p:+.0}%", e.0),
+        (Some(e), Some(p)) => format!("{} {p:+.0}%", show.ease(e)),
         _ => "–".to_string(),
     }
 }
@@ -227,7 +227,7 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
             rows.push(vec![
                 design.sizes[s.size].name.clone(),
                 l.name(design),
-                format!("{:+.0} mm {:+.0}%", w.ease.0, w.ease.0 / w.body.0 * 100.0),
+                format!("{} {:+.0}%", design.show.ease(w.ease), w.ease.0 / w.body.0 * 100.0),
                 w.fits.words().to_string(),
             ]);
         }

@@ -5,6 +5,7 @@ use latchwork::design::Design;
 use latchwork::notes::ONE_SIZE;
 use latchwork::notice::Level;
 use latchwork::plan::PartKind;
+use latchwork::units::Grams;
 use latchwork_machine::steps::{Action, Step};
 
 /// Prints one line for each size.
@@ -28,12 +29,14 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
     }
     let plans = first.map_or(&[][..], |p| &p.plans.pieces);
     if plans.len() > 1 {
-        head.extend(plans.iter().map(|p| format!("{} g{}", p.name, if p.make > 1 { " each" } else { "" })));
+        head.extend(
+            plans.iter().map(|p| format!("{} {}{}", p.name, show.weight_unit(), if p.make > 1 { " each" } else { "" })),
+        );
     }
-    head.extend(["yarn g", "yarn m", "balls"].map(String::from));
+    head.extend([format!("yarn {}", show.weight_unit()), format!("yarn {}", show.yarn_unit()), "balls".to_string()]);
     let in_hand = design.yarns.iter().any(|y| y.in_hand.is_some());
     if in_hand {
-        head.push("in hand g".to_string());
+        head.push(format!("in hand {}", show.weight_unit()));
     }
     head.extend(["time", "findings"].map(String::from));
     let mut rows = vec![head];
@@ -60,7 +63,7 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
             }
             row.push(match (m.ease(), m.ease_percent()) {
                 // A stretch far narrower than its measure is a share of it, not ease.
-                (Some(e), Some(p)) if p > -50.0 => format!("{:+.0} mm {p:+.0}%", e.0),
+                (Some(e), Some(p)) if p > -50.0 => format!("{} {p:+.0}%", show.ease(e)),
                 _ => "–".to_string(),
             });
         }
@@ -82,19 +85,19 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
                 continue;
             }
             let (g, range) = p.grams(design, i);
-            grams.push(format!("{:.0} ± {:.0}", g.0, range.0.max(1.0)));
-            metres.push(format!("{:.0}", p.yarn[i].metres));
+            grams.push(format!("{} ± {}", show.weight(g), show.weight(Grams(range.0.max(1.0)))));
+            metres.push(show.yarn(p.yarn[i].metres));
             balls.push(y.ball.map_or("–".to_string(), |b| format!("{:.0}", ((g.0 + range.0) / b.0).ceil())));
         }
         if p.pieces.len() > 1 {
             row.extend(p.plans.pieces.iter().zip(&p.pieces).map(|(plan, proof)| {
                 let tex = design.yarns[design.pieces[plan.piece].yarn].tex;
-                format!("{:.0}", proof.yarn.grams(tex).0.max(1.0))
+                show.weight(Grams(proof.yarn.grams(tex).0.max(1.0)))
             }));
         }
         row.extend([grams.join(", "), metres.join(", "), balls.join(", ")]);
         if in_hand {
-            let have = design.yarns.iter().map(|y| y.in_hand.map_or("–".to_string(), |g| format!("{:.0}", g.0)));
+            let have = design.yarns.iter().map(|y| y.in_hand.map_or("–".to_string(), |g| show.weight(g)));
             row.push(have.collect::<Vec<_>>().join(", "));
         }
         row.push(format!("{} h {:02}", p.seconds / 3600, p.seconds / 60 % 60));

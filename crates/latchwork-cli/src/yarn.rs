@@ -6,7 +6,7 @@ use latchwork::check::SizeProof;
 use latchwork::design::{Design, book_from_text};
 use latchwork::measure::{Yarn, dial_words};
 use latchwork::reach::{Confidence, Remnant, Verdict, longest, stop_weights, stripes, suits, what_fits};
-use latchwork::units::{Grams, weight_from};
+use latchwork::units::{Grams, Show, weight_from};
 
 use crate::Done;
 use crate::args;
@@ -73,7 +73,19 @@ fn remnant(text: &str) -> Result<Remnant, Done> {
 
 /// What every size takes.
 fn takes(design: &Design, proofs: &[SizeProof]) {
-    let mut rows = vec![["size", "yarn", "metres", "grams", "of it tails", "balls"].map(String::from).to_vec()];
+    let mut rows = vec![
+        [
+            "size",
+            "yarn",
+            if design.show == Show::Inches { "yards" } else { "metres" },
+            if design.show == Show::Inches { "ounces" } else { "grams" },
+            "of it tails",
+            "balls",
+        ]
+        .map(String::from)
+        .to_vec(),
+    ];
+    let show = design.show;
     for p in proofs {
         for (i, y) in design.yarns.iter().enumerate() {
             let amount = &p.yarn[i];
@@ -84,9 +96,9 @@ fn takes(design: &Design, proofs: &[SizeProof]) {
             rows.push(vec![
                 design.sizes[p.size].name.clone(),
                 y.name.clone(),
-                format!("{:.0} ± {:.0}", amount.metres, (2.0 * amount.deviation()).max(1.0)),
-                format!("{:.1} ± {:.1}", g.0, range.0),
-                format!("{:.1} m", amount.tails),
+                format!("{} ± {}", show.yarn(amount.metres), show.yarn((2.0 * amount.deviation()).max(1.0))),
+                format!("{} ± {}", show.weighed(g), show.weighed(range)),
+                format!("{} {}", show.yarn(amount.tails), show.yarn_unit()),
                 y.ball.map_or("–".to_string(), |b| format!("{:.0}", ((g.0 + range.0) / b.0).ceil())),
             ]);
         }
@@ -115,15 +127,17 @@ fn from(basis: latchwork::measure::Basis) -> String {
 fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure: Confidence) {
     let percent = sure.0 * 100.0;
     let name = &design.yarns[yarn].name;
-    say(&format!("\nWith {:.0} g of {name} in hand, {percent:.0}% sure of not running out:", have.0));
+    let weighed = |g: f64| design.show.weighed(Grams(g));
+    say(&format!("\nWith {} of {name} in hand, {percent:.0}% sure of not running out:", weighed(have.0)));
     let fits = what_fits(design, proofs, yarn, have, sure);
     match fits.largest {
         Some(i) => say(&format!("the largest size is {}.", design.sizes[i].name)),
         None => {
             let least = fits.sizes.iter().map(|s| s.1.0 + sure.score() * s.2.0 / 2.0).fold(f64::INFINITY, f64::min);
             say(&format!(
-                "no size can be made as designed: the smallest wants {least:.1} g, {:.1} g more.",
-                least - have.0
+                "no size can be made as designed: the smallest wants {}, {} more.",
+                weighed(least),
+                weighed(least - have.0)
             ));
         }
     }
@@ -133,13 +147,13 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
     for l in longest(design, proof, yarn, have, sure) {
         let s = &design.pieces[l.piece].stretches[l.stretch];
         say(&format!(
-            "In size {size} the longest \"{}\" is {} rows, {}, all else as designed (designed: {} rows); it takes {:.1} ± {:.1} g.",
+            "In size {size} the longest \"{}\" is {} rows, {}, all else as designed (designed: {} rows); it takes {} ± {}.",
             s.name,
             l.rows,
             design.show.length(l.length),
             l.designed,
-            l.grams.0,
-            l.range.0
+            weighed(l.grams.0),
+            weighed(l.range.0)
         ));
     }
     if fits.largest.is_none() {
@@ -148,11 +162,11 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
     for stop in stop_weights(design, proof, yarn, sure) {
         for (n, left) in stop.left.iter().enumerate() {
             say(&format!(
-                "In size {size}, when {} {} of {} is done, {:.1} g must be left.",
+                "In size {size}, when {} {} of {} is done, {} must be left.",
                 stop.piece,
                 n + 1,
                 stop.make,
-                left.0
+                weighed(left.0)
             ));
         }
         if !stop.may_run_on {
@@ -161,11 +175,11 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
         let half = have.0 / f64::from(stop.make);
         let all = f64::from(stop.make - 1) * half;
         say(&format!(
-            "To use all of it on \"{}\": stop the first {} when {:.1} g are left, bind off ({:.1} g with its tail), and knit the others to the same row.",
+            "To use all of it on \"{}\": stop the first {} when {} are left, bind off ({} with its tail), and knit the others to the same row.",
             stop.stretch,
             stop.piece,
-            all + stop.ending.0,
-            stop.ending.0
+            weighed(all + stop.ending.0),
+            weighed(stop.ending.0)
         ));
     }
 }

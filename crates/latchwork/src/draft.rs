@@ -2,7 +2,7 @@
 
 use crate::design::{Design, Length, Piece, Shaping, Size, When, Wish, Wished};
 use crate::notice::{Notice, Notices, Span};
-use crate::units::Mm;
+use crate::units::{Mm, Show};
 
 /// The draft of one size.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,16 +46,16 @@ pub struct Target {
 
 /// Drafts one size of a design.
 pub fn draft(design: &Design, size: &Size, notices: &mut Notices) -> Draft {
-    Draft { pieces: design.pieces.iter().map(|p| piece(p, size, notices)).collect() }
+    Draft { pieces: design.pieces.iter().map(|p| piece(design.show, p, size, notices)).collect() }
 }
 
-fn piece(piece: &Piece, size: &Size, notices: &mut Notices) -> PieceDraft {
+fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> PieceDraft {
     let stretches = piece.stretches.iter().map(|s| {
         let end = match &s.shaping {
-            Some(Shaping { when: When::To { wished, .. }, .. }) => target(wished, size, &s.name, notices),
+            Some(Shaping { when: When::To { wished, .. }, .. }) => target(show, wished, size, &s.name, notices),
             Some(Shaping { when: When::Every { .. }, .. }) | None => None,
         };
-        let width = s.wished.as_ref().and_then(|w| target(w, size, &s.name, notices));
+        let width = s.wished.as_ref().and_then(|w| target(show, w, size, &s.name, notices));
         let length = match &s.length {
             Length::Rows(_) | Length::AsShaped => None,
             Length::Of(l) => Some(*l),
@@ -65,8 +65,11 @@ fn piece(piece: &Piece, size: &Size, notices: &mut Notices) -> PieceDraft {
         };
         if let Some(l) = length.filter(|l| l.0 <= 0.0) {
             notices.push(
-                Notice::error(s.length_span, format!("\"{}\" would be {l} long in size {}.", s.name, size.name))
-                    .hint("Take less away from the share."),
+                Notice::error(
+                    s.length_span,
+                    format!("\"{}\" would be {} long in size {}.", s.name, show.length(l), size.name),
+                )
+                .hint("Take less away from the share."),
             );
         }
         StretchDraft { width, end, length }
@@ -74,7 +77,7 @@ fn piece(piece: &Piece, size: &Size, notices: &mut Notices) -> PieceDraft {
     PieceDraft { stretches: stretches.collect() }
 }
 
-fn target(wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) -> Option<Target> {
+fn target(show: Show, wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) -> Option<Target> {
     let (span, weight) = (wished.span, wished.weight);
     match &wished.wish {
         Wish::Needles(n) => Some(Target { span, weight, needles: Some(*n), flat: None, body: None }),
@@ -85,7 +88,7 @@ fn target(wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) ->
             if flat.0 < 5.0 {
                 notices.push(
                     Notice::error(span, format!("The ease leaves nothing of \"{stretch}\" in size {}.", size.name))
-                        .because(format!("{measure} is {body}."))
+                        .because(format!("{measure} is {}.", show.length(body)))
                         .hint("Give it less negative ease."),
                 );
                 return None;

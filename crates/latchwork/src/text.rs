@@ -82,12 +82,21 @@ pub fn read(source: &str, notices: &mut Notices) -> Tree {
         notices.push(refused);
         return Tree { nodes: Vec::new(), has_holes: true };
     }
+    let unseen = unseen(source, 0);
+    if !unseen.is_empty() {
+        notices.0.extend(unseen);
+        return Tree { nodes: Vec::new(), has_holes: true };
+    }
     let mut tree = Tree::default();
     let mut faults = 0;
     for (start, end) in outline(source) {
         let part = source.get(start..end).unwrap_or_default();
         match KdlDocument::parse_v2(part) {
-            Ok(document) => tree.nodes.extend(document.nodes().iter().map(|n| node(n, start))),
+            Ok(document) => {
+                let nodes: Vec<Node> = document.nodes().iter().map(|n| node(n, start)).collect();
+                nodes.iter().for_each(|n| escaped(n, notices));
+                tree.nodes.extend(nodes);
+            }
             Err(error) => {
                 tree.has_holes = true;
                 if let Some(slip) = slip(part) {
@@ -162,6 +171,53 @@ fn refused(source: &str) -> Option<Notice> {
         }
     }
     None
+}
+
+/// Whether a character is not seen on paper or screen, or turns its neighbours about: controls but line ends and tabs,
+/// joiners, marks and overrides of direction, tags (Unicode's categories Cc and Cf, and its line separators).
+fn is_unseen(c: char) -> bool {
+    (c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
+        || matches!(c,
+            '\u{ad}' | '\u{600}'..='\u{605}' | '\u{61c}' | '\u{6dd}' | '\u{70f}' | '\u{180e}' | '\u{200b}'..='\u{200f}'
+            | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}'
+            | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e007f}')
+}
+
+/// Most unseen characters told of one document.
+const MOST_UNSEEN: usize = 20;
+
+/// Every character of a source that cannot be seen, where it stands; `offset` is added to its place. A mark of byte
+/// order at the very beginning is none.
+pub(crate) fn unseen(source: &str, offset: usize) -> Vec<Notice> {
+    let bad = source.char_indices().filter(|(i, c)| is_unseen(*c) && !(i + offset == 0 && *c == '\u{feff}'));
+    bad.take(MOST_UNSEEN)
+        .map(|(i, c)| {
+            let span = Span { start: offset + i, len: c.len_utf8() };
+            Notice::error(span, format!("A character that cannot be seen stands here: U+{:04X}.", u32::from(c)))
+                .because("Such characters hide, or turn the letters beside them about.")
+                .hint("Delete it.")
+                .mend(span, "", "a character that cannot be seen is deleted")
+        })
+        .collect()
+}
+
+/// Tells texts in which an escape stands for a character that cannot be seen.
+fn escaped(n: &Node, notices: &mut Notices) {
+    for value in n.arguments.iter().chain(n.properties.iter().map(|p| &p.value)) {
+        if let Written::Text(text) = &value.written
+            && let Some(c) = text.chars().find(|c| is_unseen(*c))
+        {
+            notices.push(
+                Notice::error(
+                    value.span,
+                    format!("This text has a character that cannot be seen: U+{:04X}.", u32::from(c)),
+                )
+                .because("It is written as an escape, and would go to the screen and the page as it is.")
+                .hint("Write the text without it."),
+            );
+        }
+    }
+    n.children.iter().for_each(|n| escaped(n, notices));
 }
 
 fn node(n: &KdlNode, offset: usize) -> Node {

@@ -1,7 +1,5 @@
 //! Lengths, weights, yarn counts: what a unit means, and how a figure is shown.
 
-use std::fmt;
-
 /// Millimetres.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Mm(pub f64);
@@ -18,6 +16,8 @@ pub struct Tex(pub f64);
 pub const INCH: f64 = 25.4;
 /// Grams in a pound, exactly.
 pub const POUND: f64 = 453.592_37;
+/// Grams in an ounce.
+pub const OUNCE: f64 = POUND / 16.0;
 /// Metres in a yard, exactly.
 pub const YARD: f64 = 0.9144;
 
@@ -70,11 +70,86 @@ impl Show {
     pub fn length(self, length: Mm) -> String {
         format!("{} {}", self.number(length), self.unit())
     }
-}
 
-impl fmt::Display for Mm {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:.1} cm", self.0 / 10.0)
+    /// Ease, with its sign and unit: whole millimetres, or quarter inches.
+    #[must_use]
+    pub fn ease(self, ease: Mm) -> String {
+        match self {
+            Show::Metric => format!("{:+.0} mm", ease.0),
+            Show::Inches => format!("{}{} in", if ease.0 < 0.0 { "-" } else { "+" }, self.number(Mm(ease.0.abs()))),
+        }
+    }
+
+    /// The unit in which yarn is measured off.
+    #[must_use]
+    pub fn yarn_unit(self) -> &'static str {
+        match self {
+            Show::Metric => "m",
+            Show::Inches => "yd",
+        }
+    }
+
+    /// A length of yarn without its unit: whole metres, or yards.
+    #[must_use]
+    pub fn yarn(self, metres: f64) -> String {
+        match self {
+            Show::Metric => format!("{metres:.0}"),
+            Show::Inches => format!("{:.0}", metres / YARD),
+        }
+    }
+
+    /// The unit in which yarn is weighed.
+    #[must_use]
+    pub fn weight_unit(self) -> &'static str {
+        match self {
+            Show::Metric => "g",
+            Show::Inches => "oz",
+        }
+    }
+
+    /// A weight without its unit: whole grams, or hundredths of an ounce.
+    #[must_use]
+    pub fn weight(self, weight: Grams) -> String {
+        match self {
+            Show::Metric => format!("{:.0}", weight.0),
+            Show::Inches => format!("{:.2}", weight.0 / OUNCE),
+        }
+    }
+
+    /// A weight with its unit, to a tenth of a gram or a hundredth of an ounce.
+    #[must_use]
+    pub fn weighed(self, weight: Grams) -> String {
+        match self {
+            Show::Metric => format!("{:.1} g", weight.0),
+            Show::Inches => format!("{:.2} oz", weight.0 / OUNCE),
+        }
+    }
+
+    /// The length over which a gauge is told, and in words.
+    #[must_use]
+    pub fn gauge_over(self) -> (Mm, &'static str) {
+        match self {
+            Show::Metric => (Mm(100.0), "10 cm"),
+            Show::Inches => (Mm(4.0 * INCH), "4 in"),
+        }
+    }
+
+    /// How often something comes in each centimetre or inch, given each centimetre.
+    #[must_use]
+    pub fn rate(self, each_cm: f64) -> String {
+        match self {
+            Show::Metric => format!("{each_cm:.1}"),
+            Show::Inches => format!("{:.1}", each_cm * INCH / 10.0),
+        }
+    }
+
+    /// What such a rate is over.
+    #[must_use]
+    pub fn rate_over(self) -> &'static str {
+        match self {
+            Show::Metric => "centimetre",
+            Show::Inches => "inch",
+        }
     }
 }
 

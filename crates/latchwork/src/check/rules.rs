@@ -11,6 +11,7 @@ use crate::fit::{Line, meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
 use crate::plan::{PartKind, PiecePlan};
 use crate::stitches::{EASED, Stitches, clash};
+use crate::units::Grams;
 
 /// Every stretch must have the needles and passes that were worked out for it.
 pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Run, notices: &mut Notices) {
@@ -105,7 +106,8 @@ pub(super) fn seams_meet(design: &Design, (draft, stitches): (&Draft, &Stitches)
             continue;
         }
         let what = |i: usize| format!("{} {}", m.count[i], if m.side[i] { "rows" } else { "stitches" });
-        let why = format!("One has {} ({}), the other {} ({}).", what(0), m.length[0], what(1), m.length[1]);
+        let long = |i: usize| design.show.length(m.length[i]);
+        let why = format!("One has {} ({}), the other {} ({}).", what(0), long(0), what(1), long(1));
         if off > EASED {
             notices.push(
                 Notice::error(
@@ -166,7 +168,8 @@ pub(super) fn yarn_in_hand(design: &Design, amounts: &[Amount], size: &Size, not
     for (yarn, amount) in design.yarns.iter().zip(amounts) {
         let Some(have) = yarn.in_hand else { continue };
         let (need, range) = (amount.grams(yarn.tex).0, amount.grams_range(yarn.tex).0);
-        let takes = format!("It takes {need:.1} ± {range:.1} g and you have {:.1} g.", have.0);
+        let weighed = |g: f64| design.show.weighed(Grams(g));
+        let takes = format!("It takes {} ± {} and you have {}.", weighed(need), weighed(range), weighed(have.0));
         if need > have.0 {
             notices.push(
                 Notice::error(yarn.span, format!("Size {} runs out of \"{}\".", size.name, yarn.name))

@@ -12,7 +12,7 @@ use crate::design::Design;
 use crate::fabric::Fabric;
 use crate::plan::PiecePlan;
 use crate::reach::{Looks, PieceLook, ink, public_face, stuff};
-use crate::units::Mm;
+use crate::units::{Mm, Show};
 
 /// A picture of cloth.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -123,7 +123,7 @@ impl Wanted<'_> {
         let side = if face == Face::Far { "main bed's side" } else { "ribber's side" };
         Ok(ClothPicture {
             caption: format!("{}, {side}, {} across", fabric.name, self.design.show.length(Mm(window[2]))),
-            alt: near(fabric, cell, rest, face),
+            alt: near(self.design.show, fabric, cell, rest, face),
             png: png(&pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved()),
             shape: Shape::Near,
         })
@@ -164,7 +164,8 @@ impl Wanted<'_> {
 }
 
 /// One face of a fabric in words.
-fn near(fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> String {
+fn near(show: Show, fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> String {
+    let (over, over_words) = show.gauge_over();
     let (bed, other) = if face == Face::Far { (Bed::Main, "ribber") } else { (Bed::Ribber, "main bed") };
     let stitches = || cell.courses.iter().flat_map(|c| &c.stitches);
     let columns = |here: bool| {
@@ -191,18 +192,18 @@ fn near(fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> String {
         (false, true) => " Tucked yarn on the other side pushes its columns apart.",
     };
     format!(
-        "A close-up of {} as its yarn lies: {shown}.{tucked} In 10 cm {} needles and {} passes by the yarn alone; {:.1} mm thick; the yarn covers {:.0} % of the area.",
+        "A close-up of {} as its yarn lies: {shown}.{tucked} In {over_words} {} needles and {} passes by the yarn alone; {:.1} mm thick; the yarn covers {:.0} % of the area.",
         fabric.name,
-        in_ten(rest.needles()),
-        in_ten(rest.passes()),
+        in_ten(over.0, rest.needles()),
+        in_ten(over.0, rest.passes()),
         rest.thickness(),
         100.0 * rest.cover
     )
 }
 
-/// How many so wide lie in 10 cm, where several widths are as likely from the fewest to the most.
-fn in_ten((least, most): (f64, f64)) -> String {
-    let (few, many) = (format!("{:.0}", 100.0 / most), format!("{:.0}", 100.0 / least));
+/// How many so wide lie over a length, where several widths are as likely from the fewest to the most.
+fn in_ten(over: f64, (least, most): (f64, f64)) -> String {
+    let (few, many) = (format!("{:.0}", over / most), format!("{:.0}", over / least));
     if few == many { few } else { format!("{few} to {many}") }
 }
 

@@ -4,7 +4,7 @@ use super::Grid;
 use super::sheet::{Sheet, bracketed, percent};
 use crate::fit::{Line, SewingMap, What};
 use crate::picture::{Picture, fit_plot, notch_lines, sewing_map};
-use crate::units::Mm;
+use crate::units::{Mm, Show};
 
 impl Sheet<'_> {
     /// The sewing map of the middle size, and what meets what in every size.
@@ -43,7 +43,7 @@ impl Sheet<'_> {
                     l.body.as_ref().map_or("–".to_string(), |b| show.number(b.1)),
                     show.number(l.wished),
                     format!("{} ± {}", show.number(l.achieved), show.number(Mm(l.range.0))),
-                    ease(l),
+                    ease(l, self.design.show),
                     l.stretch_worn.map_or("–".to_string(), |w| {
                         format!("{:.0}% of {:.0}%", w.needed * 100.0, w.allowed * 100.0)
                     }),
@@ -111,12 +111,11 @@ impl Sheet<'_> {
     }
 }
 
-fn ease(l: &Line) -> String {
+fn ease(l: &Line, show: Show) -> String {
     match (l.ease(), l.ease_percent()) {
         (Some(e), Some(p)) => {
-            let sign = if e.0 < 0.0 { "−" } else { "+" };
             let plus = if p.round() > 0.0 { "+" } else { "" };
-            format!("{sign}{:.0} mm, {plus}{}", e.0.abs(), percent(p))
+            format!("{}, {plus}{}", show.ease(e).replace('-', "−"), percent(p))
         }
         _ => "–".to_string(),
     }

@@ -12,7 +12,7 @@ use crate::measure::{Basis, Gauge};
 use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
-use crate::units::{Mm, dial};
+use crate::units::{Grams, Mm, dial};
 use crate::words::{Line, Merged, ShapingRow, Token, capital, merge, say};
 
 pub(super) struct Sheet<'a> {
@@ -143,7 +143,8 @@ impl<'a> Sheet<'a> {
         fact(&mut facts, "Tools", self.tools());
         for y in &d.yarns {
             let fibre = if y.fibres.is_empty() { String::new() } else { format!(", {}", y.fibre_words()) };
-            let count = format!("{:.0} m in 100 g ({:.0} tex)", y.tex.metres_in_100_g(), y.tex.0);
+            let (metres, unit) = (y.tex.metres_in_100_g(), d.show.yarn_unit());
+            let count = format!("{} {unit} in 100 g ({:.0} tex)", d.show.yarn(metres), y.tex.0);
             fact(&mut facts, "Yarn", format!("{}, {count}{fibre}", y.name));
         }
         fact(&mut facts, "Time", self.time());
@@ -234,8 +235,8 @@ impl<'a> Sheet<'a> {
         }
         for y in &d.yarns {
             let of = if d.yarns.len() > 1 { format!("{}, ", y.name) } else { "yarn, ".to_string() };
-            head.push(format!("{of}g"));
-            head.push(format!("{of}m"));
+            head.push(format!("{of}{}", d.show.weight_unit()));
+            head.push(format!("{of}{}", d.show.yarn_unit()));
             if let Some(b) = y.ball {
                 head.push(format!("balls of {:.0}\u{a0}g", b.0));
             }
@@ -254,8 +255,8 @@ impl<'a> Sheet<'a> {
             }
             for (i, y) in s.yarn.iter().enumerate() {
                 let (g, range) = s.grams(d, i);
-                row.push(format!("{:.0} ± {:.0}", g.0, range.0.max(1.0)));
-                row.push(format!("{:.0}", y.metres));
+                row.push(format!("{} ± {}", d.show.weight(g), d.show.weight(Grams(range.0.max(1.0)))));
+                row.push(d.show.yarn(y.metres));
                 if let Some(b) = d.yarns[i].ball {
                     row.push(format!("{:.0}", ((g.0 + range.0) / b.0).ceil()));
                 }
@@ -277,8 +278,13 @@ impl<'a> Sheet<'a> {
         if plans.len() > 1 {
             let each = plans.iter().enumerate().map(|(k, p)| {
                 let tex = self.design.yarns[self.design.pieces[p.piece].yarn].tex;
-                let grams = self.each(|s| format!("{:.0}", s.pieces[k].yarn.grams(tex).0.max(1.0)));
-                format!("{} {grams} g", if p.make > 1 { format!("each {}", p.name) } else { format!("the {}", p.name) })
+                let show = self.design.show;
+                let weight = self.each(|s| show.weight(Grams(s.pieces[k].yarn.grams(tex).0.max(1.0))));
+                format!(
+                    "{} {weight} {}",
+                    if p.make > 1 { format!("each {}", p.name) } else { format!("the {}", p.name) },
+                    show.weight_unit()
+                )
             });
             text.push_str(&format!(" Of it {}.", each.collect::<Vec<_>>().join(", ")));
         }
@@ -302,11 +308,12 @@ impl<'a> Sheet<'a> {
     }
 
     fn gauge(&self, g: &Gauge) -> (String, String) {
-        let ten = |mm: f64| 100.0 / mm;
+        let (over, words) = self.design.show.gauge_over();
+        let ten = |mm: f64| over.0 / mm;
         let doubt = (g.needle.spread.max(g.pass.spread) * 200.0).max(1.0);
         let yarn = &self.design.yarns[g.yarn].name;
         let text = format!(
-            "{:.1} needles and {:.0} rows to 10 cm; stitch sizes {} and {}; {yarn}, {}; ±{doubt:.0}%, {}. Needles: {}.{}",
+            "{:.1} needles and {:.0} rows to {words}; stitch sizes {} and {}; {yarn}, {}; ±{doubt:.0}%, {}. Needles: {}.{}",
             ten(g.needle.value),
             ten(g.pass.value),
             dial(g.dial.0),

@@ -199,11 +199,36 @@ fn shape(l: &mut Line, change: Change) -> Result<Asked, Fault> {
     if l.any(&["on each bed", "of each bed"]) {
         stitches *= 2;
     }
+    let across = |w: &super::line::Word| !w.quoted && matches!(w.text.as_str(), "evenly" | "across");
+    if l.words.iter().any(across) {
+        return Err(match change {
+            Change::Increase => hinted(
+                l.span,
+                "Stitches are increased at the ends; across a row the needles stand side by side.",
+                "Write increase one at both ends every 2 rows, 3 times. Or take the work off on to a holder, put it back with needles left out between, and bring those into work: they take their first stitches in the next row.",
+            ),
+            Change::Decrease => hinted(
+                l.span,
+                "Stitches are decreased at the ends; across a row each is moved by itself.",
+                "Write decrease one at both ends every 2 rows, 3 times. Or move single stitches on to their neighbours: move R3 to R4, out.",
+            ),
+        });
+    }
     if !(1..=2).contains(&stitches) {
+        let (does, word) = match change {
+            Change::Increase => ("brought in", "increase"),
+            Change::Decrease => ("taken", "decrease"),
+        };
         return Err(hinted(
             l.span,
-            "At most two stitches are taken at an end at a time, one on each bed.",
-            "Write decrease one on each bed at both ends",
+            format!("At most two stitches are {does} at an end at a time, one on each bed."),
+            format!(
+                "Write {word} one on each bed at both ends; or, for several on the main bed, {}",
+                match change {
+                    Change::Increase => "wrap new R21 to R24",
+                    Change::Decrease => "bind off 4 at the right",
+                }
+            ),
         ));
     }
     l.any(&["at", "on"]);

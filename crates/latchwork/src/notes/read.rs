@@ -40,6 +40,11 @@ pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
         return None;
     }
     let first = bodies(source).next().map_or(source.len(), |b| b.0);
+    let unseen = crate::text::unseen(source.get(first..).unwrap_or_default(), first);
+    if !unseen.is_empty() {
+        notices.0.extend(unseen);
+        return None;
+    }
     let head = head_from_text(source.get(..first).unwrap_or_default(), notices);
     let yarns: Vec<String> = head.iter().flat_map(|h| &h.yarns).map(|y| y.name.clone()).collect();
     let mut pieces: Vec<(String, Span, Vec<Note>)> = Vec::new();

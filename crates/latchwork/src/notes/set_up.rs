@@ -202,10 +202,37 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
             .take(2)
             .map(|n| n.to_string())
             .collect();
+        // Every cause is named, so that mending one does not bring up the next.
+        let mut why = Vec::new();
+        if let Some(asked) = ends.filter(|e| !(1..=needles.max(12)).any(|p| layout.allows(p, *e))) {
+            why.push(match asked {
+                Ends::BothMain => "its ends stand on the main bed and on the ribber, not both on the main bed",
+                Ends::MainRibber => "its ends stand both on the main bed",
+            });
+        }
+        let counts = |p: u32| layout.needle_count(p).0 + layout.needle_count(p).1;
+        let any = (1..=needles)
+            .any(|p| counts(p) == needles && [Ends::BothMain, Ends::MainRibber].iter().any(|e| layout.allows(p, *e)));
+        let other: Vec<String> = (1..=needles)
+            .flat_map(|d| [needles.saturating_sub(d), needles + d])
+            .filter(|n| {
+                (1..=*n)
+                    .any(|p| counts(p) == *n && [Ends::BothMain, Ends::MainRibber].iter().any(|e| layout.allows(p, *e)))
+            })
+            .take(2)
+            .map(|n| n.to_string())
+            .collect();
+        let near = if near.is_empty() { other } else { near };
+        let odd;
+        if !any {
+            odd = format!("{needles} is no whole number of its groups");
+            why.push(&odd);
+        }
+        let why = if why.is_empty() { layout.words().to_string() } else { why.join(", and ") };
         return Err(hinted(
             span,
-            format!("{needles} needles cannot be set up for {}: {}.", first.name, layout.words()),
-            format!("{} can.", near.join(" or ")),
+            format!("{needles} needles cannot be set up for {}: {why}.", first.name),
+            format!("{} can ({}).", near.join(" or "), layout.words()),
         ));
     };
     let cast_on = match how {

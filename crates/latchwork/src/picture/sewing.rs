@@ -197,11 +197,12 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
         if maps.iter().any(|m| m.seams[k].easing.is_some()) {
             let longer = maps.iter().find_map(|m| m.seams[k].easing).map_or(0, |e| e.longer);
             let count = each(&|s| s.easing.map_or("0".to_string(), |e| e.count.to_string()));
-            let rate = each(&|s| s.easing.map_or("0".to_string(), |e| format!("{:.1}", e.each_cm)));
+            let rate = each(&|s| s.easing.map_or("0".to_string(), |e| design.show.rate(e.each_cm)));
             let what = if sewn.side[longer] { "rows" } else { "stitches" };
             let edge = edge_words(design, &seam.edges[longer]);
             let few = maps.iter().filter_map(|m| m.seams[k].easing).all(|e| e.each_cm < 0.1);
-            let spread = if few { "spread evenly".to_string() } else { format!("{rate} in each centimetre") };
+            let spread =
+                if few { "spread evenly".to_string() } else { format!("{rate} in each {}", design.show.rate_over()) };
             text.push_str(&format!(" ease in {count} {what} of {edge}: {spread}."));
         }
         if !text.is_empty() {

@@ -9,7 +9,7 @@ use crate::check::{SizeProof, given};
 use crate::design::{Design, EdgeKind, Length, Shaping, When, Wish, Wished};
 use crate::draft::Target;
 use crate::picture::in_text;
-use crate::units::{counter, dial};
+use crate::units::{Show, counter, dial};
 use crate::words::say;
 
 /// A stage of the way from document to loops.
@@ -43,7 +43,7 @@ pub fn show(design: &Design, proof: Option<&SizeProof>, stage: Stage) -> String 
 fn wished(w: &Wished) -> String {
     match &w.wish {
         Wish::Needles(n) => format!("{n} needles"),
-        Wish::Width(w) => format!("{w} wide"),
+        Wish::Width(w) => format!("{} wide", Show::Metric.length(*w)),
         Wish::Around { measure, ease, shared, .. } => {
             let ease = match ease {
                 crate::design::Ease::Percent(p) => format!("{p:+}%"),
@@ -67,7 +67,8 @@ fn show_design(d: &Design) -> String {
         let _ = writeln!(t, "yarn {}: {:.1} tex", y.name, y.tex.0);
     }
     for s in &d.sizes {
-        let measures: Vec<String> = s.measures.iter().map(|(n, v)| format!("{n} {v}")).collect();
+        let measures: Vec<String> =
+            s.measures.iter().map(|(n, v)| format!("{n} {}", Show::Metric.length(*v))).collect();
         let _ = writeln!(t, "size {}: {}", s.name, measures.join(", "));
     }
     for p in &d.pieces {
@@ -79,8 +80,10 @@ fn show_design(d: &Design) -> String {
         for s in &p.stretches {
             let length = match &s.length {
                 Length::Rows(n) => format!("{n} rows"),
-                Length::Of(l) => l.to_string(),
-                Length::Share { measure, percent, plus } => format!("{percent}% of {measure} + {plus}"),
+                Length::Of(l) => Show::Metric.length(*l),
+                Length::Share { measure, percent, plus } => {
+                    format!("{percent}% of {measure} + {}", Show::Metric.length(*plus))
+                }
                 Length::AsShaped => "as shaped".to_string(),
             };
             let _ = write!(t, "  {}: {}, {length}", s.name, s.fabric.name);

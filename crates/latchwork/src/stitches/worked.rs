@@ -168,7 +168,11 @@ pub(super) fn near_the_wish(
                 near = false;
                 notices.push(
                     Notice::error(span, format!("\"{}\" cannot be as wide as wished in size {}.", s.name, size.name))
-                        .because(format!("{flat} is wished, and the nearest that suits the rest of the piece is {is}."))
+                        .because(format!(
+                            "{} is wished, and the nearest that suits the rest of the piece is {}.",
+                            show.length(flat),
+                            show.length(is)
+                        ))
                         .hint("Change the shaping, or the wishes of the stretches that share its needles."),
                 );
             } else if off > missed(s, flat) {
