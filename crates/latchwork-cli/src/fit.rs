@@ -268,7 +268,7 @@ fn made_for(design: &Design, person: &Person, measures: &[Known]) {
         .sheet
         .iter()
         .filter(|l| l.ease().is_some())
-        .map(|l| format!("{} {} {} ({})", l.name(&own), show.number(l.achieved), show.unit(), ease(l)))
+        .map(|l| format!("{} {} {} ({})", l.name(&own), show.number(l.achieved), show.unit(), ease(l, show)))
         .collect();
     say(&format!("Made for {} alone: {}. {}.", person.name, pieces.join("; "), fit.join("; ")));
     let measures: Vec<String> = own.sizes[0].measures.iter().map(|(n, v)| format!("{n} (mm){:.0}", v.0)).collect();
