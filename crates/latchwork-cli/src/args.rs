@@ -244,7 +244,7 @@ pub(crate) struct Cloth {
     #[arg(long, value_name = "NUMBER", default_value_t = 1600)]
     pub(crate) pixels: usize,
     /// A tuck against a knitted loop.
-    #[arg(long, value_name = "SHARE", default_value_t = 0.75)]
+    #[arg(long, value_name = "SHARE", default_value_t = latchwork::measure::TUCK)]
     pub(crate) tuck: f64,
     /// The fibre, for how much room the yarn takes.
     #[arg(long, value_name = "FIBRE", default_value = "wool")]

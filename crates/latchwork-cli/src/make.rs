@@ -123,7 +123,8 @@ pub(crate) fn read(which: &Which) -> Result<Read, Done> {
         )));
     }
     if is_notes(&text) {
-        let (noted, mut notices) = notes::from_text(&text);
+        let folder = swatch_folder(which.design.as_deref());
+        let (noted, mut notices) = notes::from_text_with(&text, &shelf(&folder));
         unprintable(&text, &mut notices);
         let noted = noted.filter(|_| !notices.has_error());
         tell(&name, &text, &notices.0);

@@ -3,7 +3,7 @@
 use latchwork::cloth::{Bulk, Measured, Prediction, asked_of, predict};
 use latchwork::design::Design;
 use latchwork::fabric::Fabric;
-use latchwork::measure::{BUILT_IN, Yarn, dials, gauge};
+use latchwork::measure::{BUILT_IN, TUCK, Yarn, dials, gauge};
 use latchwork::text::quoted;
 use latchwork::units::length_from;
 use latchwork_web::{Rests, Store};
@@ -12,9 +12,6 @@ use crate::Done;
 use crate::args;
 use crate::report::{say, tell_line};
 use crate::swatch::{append, books, fabric_named, stitch_sizes, written};
-
-/// A tuck against a knitted loop where no swatch tells: a guess, as in the book.
-const TUCK: f64 = 0.75;
 
 pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
     let fabric = fabric_named(&a.fabric)?;

@@ -2,6 +2,7 @@
 
 use latchwork::cloth::{Bulk, Portrayed, Sample, rest};
 use latchwork::fabric::FABRICS;
+use latchwork::measure::TUCK;
 use latchwork::reach::{finished, ink, public_face};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::loops::LoopId;
@@ -131,7 +132,7 @@ pub(crate) fn any_fabric_png(which: usize) -> Option<Vec<u8>> {
     let tex = Tex(240.0);
     let diameter = Bulk::WORSTED.diameter(tex);
     let loop_length = Mm(17.0 * diameter.0);
-    let sample = Sample { tex, diameter, loop_length, tuck: 0.75, matter: Matter::SOFT, fineness: Fineness::Coarse };
+    let sample = Sample { tex, diameter, loop_length, tuck: TUCK, matter: Matter::SOFT, fineness: Fineness::Coarse };
     let rests = Rests::of(&Store::of_platform(), &[sample.asked(fabric, 1.0)]);
     let cloth = rest(fabric, sample, false, &|a| rests.known(a)).ok().filter(|c| c.rested.settled())?;
     let (strands, window) = cloth.close_up(cloth.to_fill(14.0), [139, 148, 153], 0.3);

@@ -55,7 +55,7 @@ impl Worked {
     /// What is wrong with a text, if it cannot be understood: the first error. Nothing is worked out.
     pub(crate) fn unreadable(text: &str, books: &Books) -> Option<Notice> {
         let (understood, found) = if is_notes(text) {
-            let (noted, found) = notes::from_text(text);
+            let (noted, found) = notes::from_text_with(text, &books.shelf);
             (noted.is_some(), found)
         } else {
             let (design, found) = from_text_with(text, &books.shelf);
@@ -70,7 +70,7 @@ impl Worked {
         let key = Worked::key(&text, books);
         let looks = OnceLock::new();
         if is_notes(&text) {
-            let (noted, found) = notes::from_text(&text);
+            let (noted, found) = notes::from_text_with(&text, &books.shelf);
             let noted = noted.filter(|_| !found.has_error());
             let outcome = noted.as_ref().map(prove_notes);
             let design = noted.map(|n| n.design);

@@ -96,7 +96,7 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
         match n.arguments.as_slice() {
             [neutral, own] => {
                 let neutral = r.word(neutral, "\"say\"", &words);
-                if let (Written::Text(text), true) = (&own.written, true)
+                if let Written::Text(text) = &own.written
                     && text.contains(".)")
                 {
                     r.error(

@@ -445,7 +445,7 @@ pub struct Shelf {
 /// Reads one file of the shared book.
 pub fn book_from_text(source: &str) -> (Option<Design>, Notices) {
     let mut notices = Notices::default();
-    let book = head_from_text(source, &mut notices);
+    let book = head_from_text(source, &Shelf::default(), &mut notices);
     notices.0.retain(|n| n.level != Level::Note);
     (book.filter(|_| !notices.has_error()), notices)
 }
@@ -560,10 +560,10 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
 }
 
 /// Reads the head of notes: machine (a standard one where none is named), yarns, swatches, title and the like.
-pub fn head_from_text(source: &str, notices: &mut Notices) -> Option<Design> {
+pub fn head_from_text(source: &str, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
     let tree = crate::text::read(source, notices);
     let named = tree.nodes.iter().any(|n| n.name == "machine");
-    let head = read_as(&tree, true, &Shelf::default(), notices)?;
+    let head = read_as(&tree, true, shelf, notices)?;
     if !named {
         let told = Notice::warning(
             Span::default(),

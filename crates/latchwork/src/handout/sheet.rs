@@ -342,7 +342,8 @@ impl<'a> Sheet<'a> {
             if let Some(picture) = diagram(&plan.plan) {
                 let piece = &self.design.pieces[plan.piece];
                 let layout = piece.stretches[0].fabric.layout.words();
-                let cast_on = if picture.alt.contains("rack") { "for the cast-on, " } else { "" };
+                let racked = matches!(plan.plan.steps.first().map(|s| &s.action), Some(Action::Start { racking, .. }) if racking.0 != 0);
+                let cast_on = if racked { "for the cast-on, " } else { "" };
                 let which = if self.sizes.len() > 1 { format!(", size {size} shown") } else { String::new() };
                 all.push((format!("{}: {cast_on}{layout}{which}.", capital(&piece.name)), picture));
             }

@@ -4,7 +4,8 @@ use super::figure::{Basis, Figure};
 
 /// A tuck against a knitted loop: no published ratio was found; a start of 0.75 in a working range of 0.6 to 0.95
 /// (guess). Unravelling tucks replaces it.
-const TUCK: (f64, f64) = (0.75, 0.10);
+pub const TUCK: f64 = 0.75;
+const TUCK_DOUBT: f64 = 0.10;
 
 /// Yarn of each kind of loop, in millimetres, with the doubt that the two share.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -38,7 +39,7 @@ impl LoopLengths {
     ) -> Option<LoopLengths> {
         let seen = [mean, knit, tuck];
         let basis = seen.iter().flatten().map(|f| f.basis).max()?;
-        let typical = mean.or(knit).map_or_else(|| tuck.map(|t| t.value / TUCK.0), |f| Some(f.value))?;
+        let typical = mean.or(knit).map_or_else(|| tuck.map(|t| t.value / TUCK), |f| Some(f.value))?;
         let (mut a, mut b) = ([0.0; 3], [0.0; 2]);
         let mut told = |row: [f64; 2], value: f64, deviation: f64| {
             let w = deviation.max(1e-9).powi(-2);
@@ -48,7 +49,7 @@ impl LoopLengths {
             b[0] += w * row[0] * value;
             b[1] += w * row[1] * value;
         };
-        told([-TUCK.0, 1.0], 0.0, TUCK.1 * typical);
+        told([-TUCK, 1.0], 0.0, TUCK_DOUBT * typical);
         for (figure, row) in seen.iter().zip([[1.0 - tuck_share, tuck_share], [1.0, 0.0], [0.0, 1.0]]) {
             if let Some(f) = figure {
                 told(row, f.value, f.value * f.spread);

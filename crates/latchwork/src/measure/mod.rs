@@ -25,7 +25,7 @@ pub use doubt::{doubt, doubts_between};
 pub use ease::{CONVENTIONS, Convention, convention};
 pub use expect::{Expected, expectations, expected, loops_of_pitch};
 pub use figure::{Basis, Figure, pooled};
-pub use loops::LoopLengths;
+pub use loops::{LoopLengths, TUCK};
 pub use machines::{BUILT_IN, BuiltIn, Machine, OWN_WORDS, find as find_machine};
 pub use pace::Pace;
 pub use person::{Estimate, Person, Sex};

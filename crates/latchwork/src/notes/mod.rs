@@ -16,7 +16,7 @@ mod restate;
 use latchwork_machine::needle::{Needle, Pitch, Side, Slot};
 use latchwork_machine::steps::{Leaves, Setting, Way};
 
-use crate::design::{At, Change, Design};
+use crate::design::{At, Change, Design, Shelf};
 use crate::draft::Draft;
 use crate::fabric::{Course, Ends, Fabric};
 use crate::notice::{Notice, Notices, Span};
@@ -52,8 +52,14 @@ pub fn is_notes(source: &str) -> bool {
 /// Reads notes. All that is wrong in the head, and the first thing that is wrong in each piece, is told.
 #[must_use]
 pub fn from_text(source: &str) -> (Option<Noted>, Notices) {
+    from_text_with(source, &Shelf::default())
+}
+
+/// As [`from_text`], with the swatches of the shared book.
+#[must_use]
+pub fn from_text_with(source: &str, shelf: &Shelf) -> (Option<Noted>, Notices) {
     let mut notices = Notices::default();
-    let noted = read::noted(source, &mut notices);
+    let noted = read::noted(source, shelf, &mut notices);
     notices.0.sort_by_key(|n| n.span.map(|s| s.start));
     (noted.filter(|_| !notices.has_error()), notices)
 }

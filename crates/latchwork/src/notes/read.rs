@@ -4,7 +4,7 @@ use super::grammar::asked;
 use super::line::{Line, inner_of};
 use super::set_up::work_out;
 use super::{Fault, Note, Noted, fault, hinted};
-use crate::design::head_from_text;
+use crate::design::{Shelf, head_from_text};
 use crate::notice::{Notice, Notices, Span};
 
 /// Most lines of notes read.
@@ -33,7 +33,7 @@ fn lines(source: &str) -> impl Iterator<Item = (usize, &str)> {
     })
 }
 
-pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
+pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Option<Noted> {
     if source.len() > crate::text::LARGEST {
         let whole = Notice::error(Span::default(), format!("The notes have {} bytes.", source.len()));
         notices.push(whole.hint(format!("At most {} are read.", crate::text::LARGEST)));
@@ -45,7 +45,7 @@ pub(super) fn noted(source: &str, notices: &mut Notices) -> Option<Noted> {
         notices.0.extend(unseen);
         return None;
     }
-    let head = head_from_text(source.get(..first).unwrap_or_default(), notices);
+    let head = head_from_text(source.get(..first).unwrap_or_default(), shelf, notices);
     let yarns: Vec<String> = head.iter().flat_map(|h| &h.yarns).map(|y| y.name.clone()).collect();
     let mut pieces: Vec<(String, Span, Vec<Note>)> = Vec::new();
     for (start, body) in bodies(source) {

@@ -48,6 +48,8 @@ pub(super) struct Scribe<'a> {
     selected_row: usize,
     pub(super) joined: BTreeSet<Yarn>,
     rows: u32,
+    /// What a line last set the counter to, and after how many rows.
+    counter_set: Option<(u32, u32)>,
     /// Needles met in all passes so far, and again whenever the rows are looked through.
     met: u64,
     pub(super) begun_piece: bool,
@@ -73,6 +75,7 @@ impl<'a> Scribe<'a> {
             selected_row: 0,
             joined: BTreeSet::from([WORKING]),
             rows: 0,
+            counter_set: None,
             met: 0,
             begun_piece: false,
             ended: false,
@@ -169,6 +172,7 @@ impl<'a> Scribe<'a> {
                 self.hand(note)?;
             }
             Asked::Counter(n) => {
+                self.counter_set = Some((*n, self.rows));
                 self.part(note, "counter");
                 self.b.set_counter(*n);
             }
@@ -176,12 +180,21 @@ impl<'a> Scribe<'a> {
                 return Err(hinted(
                     span,
                     format!("The counter reads {} here, not {n}.", self.b.counter),
-                    format!("The rows above come to {} in all.", self.rows),
+                    match self.counter_set {
+                        Some((to, rows)) => {
+                            format!(
+                                "A line above, counter {to}, set it after {rows} rows; the rows since come to {}.",
+                                self.rows - rows
+                            )
+                        }
+                        None => format!("The rows above come to {} in all.", self.rows),
+                    },
                 ));
             }
             Asked::Stitches(n) => {
-                let is = self.b.needles.len() - self.b.empty.len();
-                if is != *n as usize {
+                // Straight after an increase its needles may be counted already.
+                let (all, is) = (self.b.needles.len(), self.b.needles.len() - self.b.empty.len());
+                if is != *n as usize && all != *n as usize {
                     return Err(hinted(
                         span,
                         format!("{is} needles carry loops here, not {n}."),

@@ -15,7 +15,7 @@ use crate::cloth::{
 };
 use crate::design::Design;
 use crate::fabric::Fabric;
-use crate::measure::{Figure, Gauge, LoopLengths, Yarn};
+use crate::measure::{Figure, Gauge, LoopLengths, TUCK, Yarn};
 use crate::plan::{PiecePlan, WASTE, WORKING};
 use crate::units::{Mm, Tex};
 
@@ -50,8 +50,6 @@ pub struct PieceLook {
 
 /// Loop over diameter where no swatch tells: the middle of what knits well.
 const USUAL_LOOP: f64 = 17.0;
-/// A tuck against a knitted loop where no swatch tells: a guess.
-const TUCK: f64 = 0.75;
 /// Yarn without a colour is drawn in this.
 const UNDYED: [u8; 3] = [139, 148, 153];
 

@@ -261,29 +261,29 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
     let body = |m: &Measure| m.body.as_ref().map(|(name, value)| (name.clone(), value.0));
     let own = size.fit.iter().filter(|m| parts.iter().any(|p| p.plan.piece == m.piece));
     let asked: Vec<(usize, String, f64)> = own.filter_map(|m| body(m).map(|(n, v)| (m.stretch, n, v))).collect();
-    let named = |part: &str| asked.iter().find(|a| a.1.contains(part));
+    let named = |measure: &str| asked.iter().find(|a| a.1 == measure);
     // Up to the stretch that first goes round a measure.
     let up_to = |stretch: usize| {
         let of = parts[0].stretches();
         let heights = parts[0].heights();
         of.iter().position(|s| *s == Some(stretch)).map_or(0.0, |k| heights[k])
     };
-    if let Some((_, _, girth)) = named("head") {
+    if let Some((_, _, girth)) = named("head-girth") {
         let form = Form::head(*girth);
         let gathered = parts.iter().any(|p| design.pieces[p.plan.piece].ending == Ending::Gather);
         let start = if gathered { form.profile() - tall } else { form.profile_to(0.0) - 0.5 * tall };
         return Some((Body::Head, form, start.max(0.0)));
     }
-    if let Some(first) = named("hand").or_else(|| named("wrist")) {
-        let palm = known("hand-girth").or_else(|| named("hand").map(|a| a.2)).unwrap_or(first.2 * 1.2);
+    if let Some(first) = named("hand-girth").or_else(|| named("wrist-girth")) {
+        let palm = known("hand-girth").or_else(|| named("hand-girth").map(|a| a.2)).unwrap_or(first.2 * 1.2);
         // A wrist is 0.83 of the hand's girth (ANSUR II: 175.9 of 212.3 mm, men's means).
         let wrist = known("wrist-girth").unwrap_or(0.83 * palm);
         let form = Form::hand(wrist, palm, known("hand-length").unwrap_or(0.9 * palm));
-        let hand = asked.iter().find(|a| a.1.contains("hand")).map_or(0.6 * tall, |a| up_to(a.0));
+        let hand = named("hand-girth").map_or(0.6 * tall, |a| up_to(a.0));
         let start = form.profile_to(0.0) - hand;
         return Some((Body::Hand, form, start.max(0.0)));
     }
-    if let Some(first) = named("foot").or_else(|| named("ankle")) {
+    if let Some(first) = named("foot-girth").or_else(|| named("ankle-girth")) {
         let ball = known("foot-girth").or_else(|| named("foot-girth").map(|a| a.2)).unwrap_or(first.2);
         let form = Form::foot(known("ankle-girth").unwrap_or(0.9 * ball), ball, known("foot-length").unwrap_or(ball));
         let start = form.profile() - tall;

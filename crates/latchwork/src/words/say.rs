@@ -69,6 +69,9 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
     speaker.lines
 }
 
+/// What begins the line of a cast-on's tubular rows.
+pub(super) const TUBULAR: &str = "Tubular";
+
 /// What lowering the ribber takes.
 pub(super) const LOWER: &str = "Change the carriage's arm to the one for the main bed alone, and lower the ribber.";
 
@@ -492,7 +495,7 @@ impl<'a> Speaker<'a> {
                     .iter()
                     .all(|p| (p.main.setting == Setting::Slip) != (p.ribber.setting == Setting::Slip))
                 {
-                    "Tubular"
+                    TUBULAR
                 } else {
                     "Knit"
                 };

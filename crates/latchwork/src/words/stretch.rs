@@ -5,7 +5,7 @@ use latchwork_machine::steps::{Action, Mark, Move, Pass};
 
 use super::list::sorted;
 use super::passes::{clears, phrase};
-use super::say::Speaker;
+use super::say::{Speaker, TUBULAR};
 use super::{Sentence, ShapingRow, capital};
 
 /// The shaping of one stretch: what it is called, where, how it is done each time, whether it was done shortly,
@@ -137,7 +137,7 @@ impl<'a> Speaker<'a> {
         // tubular for the tubular rows of a cast-on.
         let own = !label.eq_ignore_ascii_case(fabric);
         let figure = label.starts_with(|c: char| c.is_ascii_digit());
-        match (own, figure || fabric == "tubular") {
+        match (own, figure || capital(label) == TUBULAR) {
             (false, true) => s.strong("In ").strong(label),
             (true, _) if figure => s.text("Part ").strong(label).text(" in ").text(fabric),
             (true, _) => s.strong(&capital(label)).text(" in ").text(fabric),
