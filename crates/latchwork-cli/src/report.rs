@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 
 use latchwork::design::Design;
 use latchwork::notice::{Level, Notice};
-use latchwork::text::typed;
+use latchwork::text::{isolated, typed};
 use miette::{Diagnostic, LabeledSpan, NamedSource, Severity, SourceCode};
 
 #[derive(Debug)]
@@ -58,7 +58,7 @@ fn heeded(done: io::Result<()>) {
 
 /// A line to standard output.
 pub(crate) fn say(line: &str) {
-    print(&format!("{line}\n"));
+    print(&format!("{}\n", isolated(line)));
 }
 
 /// Text to standard output.
@@ -82,7 +82,7 @@ pub(crate) fn unwritten() -> Option<&'static str> {
 
 /// A line to standard error; where that cannot be written, nothing can be told.
 pub(crate) fn tell_line(line: &str) {
-    let _ = writeln!(io::stderr(), "{line}");
+    let _ = writeln!(io::stderr(), "{}", isolated(line));
 }
 
 /// A name as one word of a command line, between quotation marks only where it needs them.

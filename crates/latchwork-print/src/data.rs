@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use latchwork::handout::{Card, Grid, Handout, PieceText, Shape, StepText};
+use latchwork::text::isolated;
 use latchwork::words::{ShapingRow, Token};
 use latchwork_machine::needle::Side;
 use latchwork_thread::look::Pixels;
@@ -52,8 +53,18 @@ pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<St
         "form": grid(&c.form),
         "then": c.then,
     });
-    file("handout.json", &data.to_string());
+    file("handout.json", &isolated_in(data).to_string());
     files
+}
+
+/// The data with every text's letters from right to left standing for themselves.
+fn isolated_in(data: Value) -> Value {
+    match data {
+        Value::String(text) => Value::String(isolated(&text).into_owned()),
+        Value::Array(all) => all.into_iter().map(isolated_in).collect(),
+        Value::Object(all) => all.into_iter().map(|(name, value)| (name, isolated_in(value))).collect(),
+        Value::Null | Value::Bool(_) | Value::Number(_) => data,
+    }
 }
 
 fn paper_name(paper: Paper) -> &'static str {
@@ -127,7 +138,7 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         "notes": h.notes,
         "errata": h.errata,
     });
-    files.insert("handout.json".to_string(), data.to_string().into_bytes());
+    files.insert("handout.json".to_string(), isolated_in(data).to_string().into_bytes());
     files
 }
 

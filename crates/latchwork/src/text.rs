@@ -1,5 +1,7 @@
 //! Document text to a tree with spans. It never fails: what cannot be read is told and left out.
 
+use std::borrow::Cow;
+
 use kdl::{KdlDocument, KdlEntry, KdlNode, KdlValue};
 
 use crate::notice::{Notice, Notices, Span};
@@ -459,6 +461,36 @@ pub fn unquoted(written: &str) -> String {
         }
     }
     out
+}
+
+/// Whether a letter is written from right to left: Hebrew, Arabic, Syriac, Thaana and their like (Unicode's bidirectional
+/// classes R and AL, by blocks).
+fn from_right(c: char) -> bool {
+    matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
+}
+
+/// A text for screen or paper in which every run of letters from right to left stands for itself, between Unicode's
+/// first-strong isolates, so that figures and signs beside it keep their places. Most texts have none and stay as they are.
+#[must_use]
+pub fn isolated(text: &str) -> Cow<'_, str> {
+    if !text.contains(from_right) {
+        return Cow::Borrowed(text);
+    }
+    let mut out = String::with_capacity(text.len() + 12);
+    let mut rest = text;
+    while let Some(start) = rest.find(from_right) {
+        let run = &rest[start..];
+        // On to the last such letter before another kind of letter or figure.
+        let end = run.find(|c: char| c.is_alphanumeric() && !from_right(c)).unwrap_or(run.len());
+        let end = run[..end].rfind(from_right).map_or(end, |i| i + run[i..].chars().next().map_or(0, char::len_utf8));
+        out.push_str(&rest[..start]);
+        out.push('\u{2068}');
+        out.push_str(&run[..end]);
+        out.push('\u{2069}');
+        rest = &run[end..];
+    }
+    out.push_str(rest);
+    Cow::Owned(out)
 }
 
 /// A text as one word of a command line: between quotation marks, single ones where it has signs that a shell reads.

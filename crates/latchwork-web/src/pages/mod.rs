@@ -13,6 +13,7 @@ mod stretch;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use latchwork::notice::{Level, Notice};
+use latchwork::text::isolated;
 
 use crate::said::{t, tf};
 
@@ -76,7 +77,7 @@ pub(crate) fn page(title: &str, at: Option<(&str, Room)>, scripts: &[&str], body
         (Room::Machine, "room-machine", "/machine"),
         (Room::Handout, "room-handout", "/handout"),
     ];
-    html! {
+    let page = html! {
         (DOCTYPE)
         html lang="en" {
         (head(title))
@@ -106,7 +107,30 @@ pub(crate) fn page(title: &str, at: Option<(&str, Room)>, scripts: &[&str], body
             @for s in scripts { script type="module" src={ "/" (s) } {} }
         }
         }
+    };
+    PreEscaped(isolated_html(&page.0))
+}
+
+/// A page in which letters from right to left stand for themselves: in its texts, not in its tags, fields or scripts.
+fn isolated_html(page: &str) -> String {
+    let mut out = String::with_capacity(page.len());
+    let mut within = "";
+    for part in page.split_inclusive('>') {
+        let (text, tag) = part.split_at(part.find('<').unwrap_or(part.len()));
+        match within {
+            "" => out.push_str(&isolated(text)),
+            _ => out.push_str(text),
+        }
+        out.push_str(tag);
+        let begins = |name: &str| tag.strip_prefix('<').is_some_and(|t| t.starts_with(name));
+        let ends = tag.strip_prefix("</").is_some_and(|t| !within.is_empty() && t.starts_with(within));
+        if ends {
+            within = "";
+        } else if within.is_empty() {
+            within = ["script", "style", "textarea", "option", "title"].into_iter().find(|n| begins(n)).unwrap_or("");
+        }
     }
+    out
 }
 
 /// A page that only says something.

@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use super::Picture;
+use crate::text::isolated;
 
 /// Paper size 1 unit = 1 point.
 pub(super) struct Ink {
@@ -68,7 +69,7 @@ impl Ink {
         };
         let style = if italic { " font-style=\"italic\"" } else { "" };
         let turn = if turn == 0.0 { String::new() } else { format!(" transform=\"rotate({turn:.0} {x:.2} {y:.2})\"") };
-        let text = text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+        let text = isolated(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
         let _ = write!(
             self.body,
             "<text x=\"{x:.2}\" y=\"{y:.2}\" font-family=\"Libertinus Serif\" font-size=\"{size:.1}\" text-anchor=\"{anchor}\"{style}{turn} stroke=\"#fff\" stroke-width=\"3\" stroke-linejoin=\"round\" paint-order=\"stroke\">{text}</text>"
