@@ -284,7 +284,7 @@ fn a_handout_in_inches_has_no_centimetres() {
     words.extend(sheet.sewing.iter().flat_map(|s| s.1.clone()));
     words.extend(sheet.pieces.iter().map(|p| p.lines()));
     words.extend(sheet.facts.iter().filter(|f| f.0 != "Machine" && f.0 != "Sizes from").map(|f| f.1.clone()));
-    words.extend(sheet.gauges.iter().map(|g| g.1.clone()));
+    words.extend(sheet.gauge.iter().map(|g| g.1.clone()));
     words.push(sheet.about_yarn.clone());
     for w in &words {
         let metric = [" cm", " mm", "10 cm", " metres", "centimetre", " m "].iter().find(|m| w.contains(**m));
@@ -292,7 +292,7 @@ fn a_handout_in_inches_has_no_centimetres() {
     }
     let head = sheet.finished.head.join(" | ");
     assert!(head.contains(" oz") && head.contains(" yd") && head.contains(", in"), "{head}");
-    assert!(sheet.gauges.iter().all(|g| g.1.contains("to 4 in")), "{:?}", sheet.gauges);
+    assert!(sheet.gauge.iter().all(|g| g.1.contains("to 4 in")), "{:?}", sheet.gauge);
 }
 
 #[test]

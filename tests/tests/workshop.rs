@@ -319,13 +319,14 @@ fn scripts_in_every_field_stay_text() {
 fn a_folder_that_cannot_be_written_is_told_and_nothing_changes() {
     let (folder, w) = opened();
     let before = std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap();
-    // What is written beside its place first cannot be: a folder is in the way.
-    std::fs::create_dir(folder.path().join("deck-hat.kdl.part")).unwrap();
+    // Another writer has the folder, and keeps it for longer than the page waits.
+    let held = std::fs::File::open(folder.path()).unwrap();
+    held.lock().unwrap();
     let page = rows(&w, &base(&w.get(HAT)), "brim", "31");
     assert_eq!(page.status, 507);
     assert!(page.text().contains("could not be written"));
     assert_eq!(std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap(), before);
-    std::fs::remove_dir(folder.path().join("deck-hat.kdl.part")).unwrap();
+    drop(held);
     assert_eq!(rows(&w, &base(&w.get(HAT)), "brim", "31").status, 200);
 }
 

@@ -64,7 +64,7 @@ const BEND: f64 = 0.4;
 const STEPS: u32 = 240;
 const REST: f64 = 2e-3;
 /// What a step must win at least, as a share of the energy, to go on.
-const WORTH: f64 = 1e-9;
+const WORTH: f64 = 2e-10;
 
 impl Triangle {
     fn in_space(&self, f: &Fixed, points: &[Point]) -> [Point; 2] {

@@ -123,7 +123,7 @@ pub fn read(source: &str, notices: &mut Notices) -> Tree {
                     let label = diagnostic.label.as_deref().unwrap_or_default();
                     let message = diagnostic.message.as_deref().unwrap_or_default();
                     let found = Span { start: diagnostic.span.offset(), len: diagnostic.span.len() };
-                    let span = repair(part, found, message, label);
+                    let span = on_letters(part, repair(part, found, message, label));
                     let notice = syntax(part, span, message, diagnostic.help.as_deref());
                     notices.push(Notice { span: Some(Span { start: span.start + start, len: span.len }), ..notice });
                 }
@@ -254,6 +254,13 @@ fn value(entry: &KdlEntry, offset: usize) -> Value {
     };
     let unit = entry.ty().map(|t| t.value().to_string());
     Value { written, unit, span: Span { start: span.offset() + offset, len: span.len() } }
+}
+
+/// A span that begins and ends between letters.
+fn on_letters(source: &str, span: Span) -> Span {
+    let start = source.floor_char_boundary(span.start);
+    let end = source.ceil_char_boundary(span.start + span.len);
+    Span { start, len: end - start }
 }
 
 /// The parser spans a bad property value from the start of the document; moves the start to the value itself.

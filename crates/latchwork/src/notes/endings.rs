@@ -34,7 +34,7 @@ impl Scribe<'_> {
         let last = self.last_dial();
         let Some(pick) = pick else {
             // On one bed the loose row gives them their loops.
-            if self.layout.two_beds() {
+            if self.layout.two_beds() || way == Way::Gathered {
                 self.first_loops(note)?;
             }
             let ending = match way {

@@ -59,17 +59,22 @@ impl Reader<'_> {
         };
         let labels: Vec<String> = self.names.labels.iter().map(capital).collect();
         let figure = |label: &str| label.starts_with(|c: char| c.is_ascii_digit());
-        let marked = if self.c.opt("In ") { Some(true) } else { self.c.opt("Part ").then_some(false) };
-        let names = if marked.is_some() { &self.names.labels } else { &labels };
-        let label = self.names.labels.get(self.c.name(names)?)?.clone();
-        let mut fabric = label.clone();
-        let fabric_too = self.c.rest.starts_with(" in ");
-        let fits = match marked {
-            Some(true) => !fabric_too,
-            Some(false) => fabric_too && figure(&label),
-            None => !figure(&label),
+        // A label may itself begin with one of the marks.
+        let here = self.c;
+        let own = self.c.name(&labels).filter(|i| !figure(&self.names.labels[*i]));
+        let label = match own {
+            Some(i) => self.names.labels.get(i)?.clone(),
+            None => {
+                self.c = here;
+                let fabric_alone = self.c.opt("In ");
+                (fabric_alone || self.c.opt("Part ")).then_some(())?;
+                let label = self.names.labels.get(self.c.name(&self.names.labels)?)?.clone();
+                let fabric_too = self.c.rest.starts_with(" in ");
+                (if fabric_alone { !fabric_too } else { fabric_too && figure(&label) }).then_some(())?;
+                label
+            }
         };
-        fits.then_some(())?;
+        let mut fabric = label.clone();
         if self.c.opt(" in ") {
             fabric.clone_from(self.names.fabrics.get(self.c.name(&self.names.fabrics)?)?);
         }

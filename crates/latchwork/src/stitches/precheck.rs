@@ -180,8 +180,8 @@ fn row_follows(piece: &Piece, i: usize) -> bool {
     match piece.stretches.get(i + 1) {
         _ if clears(piece, i) => true,
         Some(next) => next.fabric.layout == layout && next.fabric.repeat.iter().all(knits_all),
-        // The loose row before the loops are made fast.
-        None => !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain | Ending::Gather),
+        // The loose row before the loops are made fast; what is gathered may be halved before it.
+        None => !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain),
     }
 }
 
