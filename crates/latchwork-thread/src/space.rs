@@ -48,7 +48,7 @@ impl SpaceEnd {
     /// Whether it came to rest: within half a millimetre.
     #[must_use]
     pub fn settled(&self) -> bool {
-        self.left.is_finite() && self.left < 0.5
+        self.left.is_finite() && self.left < RESTED
     }
 }
 
@@ -63,8 +63,10 @@ const BEND: f64 = 0.4;
 /// Most steps, and the force at which it rests, against the stiffest cloth.
 const STEPS: u32 = 240;
 const REST: f64 = 2e-3;
+/// How far a point may still be moved by its force, in millimetres.
+const RESTED: f64 = 0.5;
 /// What a step must win at least, as a share of the energy, to go on.
-const WORTH: f64 = 2e-10;
+const WORTH: f64 = 1e-9;
 
 impl Triangle {
     fn in_space(&self, f: &Fixed, points: &[Point]) -> [Point; 2] {
@@ -201,17 +203,22 @@ impl Space {
             shift = (shift * 0.5).max(1e-6);
             let before = energy;
             energy = self.cost(&fixed, &load, &self.points, Some(&mut slope));
-            if before - energy < WORTH * before.abs() {
+            // A step that wins next to nothing is the last, but for a point that has yet to come to rest.
+            if before - energy < WORTH * before.abs() && self.unrest(&fixed, &load, shift, &slope) < RESTED {
                 break;
             }
         }
-        // How far each force would still move its point by itself, in millimetres.
-        let mut own = vec![0.0; 3 * n];
-        for t in self.second(&fixed, &load, shift).iter().filter(|t| t.row == t.col) {
+        SpaceEnd { left: self.unrest(&fixed, &load, shift, &slope), steps, energy }
+    }
+
+    /// How far the largest force would still move its point by itself, in millimetres.
+    fn unrest(&self, fixed: &[Fixed], load: &Load, shift: f64, slope: &[Point]) -> f64 {
+        let mut own = vec![0.0; 3 * self.points.len()];
+        for t in self.second(fixed, load, shift).iter().filter(|t| t.row == t.col) {
             own[t.row] += t.val;
         }
         let left = slope.iter().flatten().zip(&own).map(|(s, k)| s.abs() / k.max(1e-12));
-        SpaceEnd { left: left.fold(0.0, f64::max), steps, energy }
+        left.fold(0.0, f64::max)
     }
 
     fn cost(&self, fixed: &[Fixed], load: &Load, points: &[Point], mut slope: Option<&mut Vec<Point>>) -> f64 {
