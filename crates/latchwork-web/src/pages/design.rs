@@ -375,7 +375,7 @@ fn all_sizes(d: &Design, worked: &Worked, shown: Option<&SizeProof>) -> Markup {
             h2 id="every" { (t("every-size")) }
             @if outcome.sizes.len() > 1 {
                 div.multiples {
-                    @for s in &outcome.sizes {
+                    @for s in outcome.sizes.iter() {
                         figure.paper { (PreEscaped(schematic(d, &[&s.stitches]).svg)) figcaption { (d.sizes[s.size].name) } }
                     }
                 }
@@ -388,7 +388,7 @@ fn all_sizes(d: &Design, worked: &Worked, shown: Option<&SizeProof>) -> Markup {
                         th.n scope="col" { (t("yarn")) } th.n scope="col" { (t("time")) } th scope="col" { (t("found")) }
                     } }
                     tbody {
-                        @for s in &outcome.sizes {
+                        @for s in outcome.sizes.iter() {
                             tr.at[shown.is_some_and(|x| x.size == s.size)] {
                                 th scope="row" { (d.sizes[s.size].name) }
                                 @for w in &s.stitches.pieces {
