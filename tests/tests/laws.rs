@@ -41,7 +41,7 @@ fn laws(text: &str) -> bool {
         return false;
     };
     let outcome = prove(&design, &[0, 1]);
-    for s in &outcome.sizes {
+    for s in outcome.sizes.iter() {
         for (plan, piece) in s.plans.pieces.iter().zip(&s.pieces) {
             // A plan that the maker made is one that the judge can run: what cannot be knitted is refused before.
             assert_eq!(piece.run.ended, Ended::Finished, "{}: {:?}\n{text}", plan.name, piece.run.error());

@@ -41,7 +41,7 @@ pub(crate) fn fit(a: &args::Fit) -> Done {
     }
     say(&design.title);
     say(&format!("Sizes: {}", design.sizes_source));
-    for s in &outcome.sizes {
+    for s in outcome.sizes.iter() {
         size(design, s);
     }
     about(design, &outcome.sizes);

@@ -396,7 +396,7 @@ pub(crate) fn show(a: &args::Show) -> Done {
         return Done::Fine;
     }
     let outcome = work_out(&r);
-    for p in &outcome.sizes {
+    for p in outcome.sizes.iter() {
         print(&record::show(r.design(), Some(p), stage));
     }
     if outcome.proven.is_some() { Done::Fine } else { Done::Refused }

@@ -63,7 +63,7 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
         }
     }
     let mut taken = Vec::new();
-    for size in &outcome.sizes {
+    for size in outcome.sizes.iter() {
         let name = &design.sizes[size.size].name;
         say(&format!("size {name}"));
         for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {

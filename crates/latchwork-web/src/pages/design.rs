@@ -8,7 +8,7 @@ use latchwork::fabric::FABRICS;
 use latchwork::notice::Level;
 use latchwork::picture::{fit_plot, schematic, sewing_map};
 use latchwork::plan::PartKind;
-use latchwork::units::Mm;
+use latchwork::units::{Grams, Mm};
 
 use super::findings::findings;
 use super::form::{Entry, Told, entry, of, told_above, wrong};
@@ -318,6 +318,7 @@ fn counters(shown: &SizeProof, plan: usize, stretch: usize) -> Option<(u32, u32)
 
 fn yarn(d: &Design, worked: &Worked, told: Option<&Told>) -> Markup {
     let Some(outcome) = &worked.outcome else { return html! {} };
+    let weighed = |g: f64| format!("{} {}", d.show.weight(Grams(g)), d.show.weight_unit());
     html! {
         @for (i, y) in d.yarns.iter().enumerate().filter(|_| !outcome.sizes.is_empty()) {
             @let amounts: Vec<(&str, f64, f64)> = outcome.sizes.iter().map(|s| { let (g, r) = s.grams(d, i); (d.sizes[s.size].name.as_str(), g.0, r.0.max(1.0)) }).collect();
@@ -326,18 +327,18 @@ fn yarn(d: &Design, worked: &Worked, told: Option<&Told>) -> Markup {
             @let x = |g: f64| gutter + (290.0 - gutter) * g / most;
             section aria-labelledby={ "ya" (i) } {
                 h2 id={ "ya" (i) } { (y.name) }
-                svg.draw viewBox={ "0 0 376 " (30 * amounts.len() + 34) } role="img" aria-label=(amounts.iter().map(|(n, g, r)| tf("yarn-alt", &[("size", n), ("grams", &format!("{g:.0}")), ("range", &format!("{r:.0}"))])).collect::<Vec<_>>().join(" ")) {
+                svg.draw viewBox={ "0 0 376 " (30 * amounts.len() + 34) } role="img" aria-label=(amounts.iter().map(|(n, g, r)| tf("yarn-alt", &[("size", n), ("weight", &weighed(*g)), ("range", &weighed(*r))])).collect::<Vec<_>>().join(" ")) {
                     @for (k, (n, g, r)) in amounts.iter().enumerate() {
                         @let y0 = 22 + 30 * k;
                         text x="0" y=(y0 + 5) font-size="16" { (n) }
                         path.ink stroke-width="1.5" d={ "M" (f(gutter)) " " (y0) "H" (f(x(g - r))) } {}
                         path.ink stroke-width="1.5" stroke-dasharray="2 4" d={ "M" (f(x(g - r))) " " (y0) "H" (f(x(g + r))) } {}
                         path.ink stroke-width="2" d={ "M" (f(x(*g))) " " (y0 - 6) "v12" } {}
-                        text x="376" y=(y0 + 5) font-size="15" text-anchor="end" { (format!("{g:.0} ± {r:.0} g")) }
+                        text x="376" y=(y0 + 5) font-size="15" text-anchor="end" { (d.show.weight(Grams(*g))) " ± " (weighed(*r)) }
                     }
                     @if let Some(have) = y.in_hand {
                         path.ink stroke-width="1" d={ "M" (f(x(have.0))) " 8V" (30 * amounts.len() + 8) } {}
-                        text x=(f(x(have.0))) y=(30 * amounts.len() + 26) font-size="15" text-anchor="middle" { (tf("in-hand", &[("grams", &format!("{:.0}", have.0))])) }
+                        text x=(f(x(have.0))) y=(30 * amounts.len() + 26) font-size="15" text-anchor="middle" { (tf("in-hand", &[("weight", &weighed(have.0))])) }
                     }
                 }
                 @if !worked.notes { (in_hand(i, y, worked, told)) }
@@ -375,7 +376,7 @@ fn all_sizes(d: &Design, worked: &Worked, shown: Option<&SizeProof>) -> Markup {
             h2 id="every" { (t("every-size")) }
             @if outcome.sizes.len() > 1 {
                 div.multiples {
-                    @for s in &outcome.sizes {
+                    @for s in outcome.sizes.iter() {
                         figure.paper { (PreEscaped(schematic(d, &[&s.stitches]).svg)) figcaption { (d.sizes[s.size].name) } }
                     }
                 }
@@ -388,13 +389,13 @@ fn all_sizes(d: &Design, worked: &Worked, shown: Option<&SizeProof>) -> Markup {
                         th.n scope="col" { (t("yarn")) } th.n scope="col" { (t("time")) } th scope="col" { (t("found")) }
                     } }
                     tbody {
-                        @for s in &outcome.sizes {
+                        @for s in outcome.sizes.iter() {
                             tr.at[shown.is_some_and(|x| x.size == s.size)] {
                                 th scope="row" { (d.sizes[s.size].name) }
                                 @for w in &s.stitches.pieces {
                                     td.n { (w.stretches.first().map_or(0, |s| s.needles)) } td.n { (w.rows()) } td.n { (w.length().map_or_else(|| t("not-known"), |l| d.show.length(l))) }
                                 }
-                                td.n { @if swatched { @for i in 0..d.yarns.len() { @let (g, r) = s.grams(d, i); (format!("{:.0} ± {:.0} g ", g.0, r.0.max(1.0))) } } @else { "–" } }
+                                td.n { @if swatched { @for i in 0..d.yarns.len() { @let (g, r) = s.grams(d, i); (d.show.weight(g)) " ± " (d.show.weight(Grams(r.0.max(1.0)))) " " (d.show.weight_unit()) " " } } @else { "–" } }
                                 td.n { (format!("{} h {:02}", s.seconds / 3600, s.seconds / 60 % 60)) }
                                 td { @match s.notices.0.iter().map(|n| n.level).max() { Some(l) => span.flagged { (flag(l)) }, None => (t("none")) } }
                             }

@@ -226,7 +226,7 @@ fn zipped(w: &Shared, name: &str, worked: &Worked) -> Option<Vec<u8>> {
     if let Some(proven) = outcome.printable() {
         files.extend(record::files(proven).into_iter().map(|(name, text)| (name, text.into_bytes())));
     }
-    for size in &outcome.sizes {
+    for size in outcome.sizes.iter() {
         if let Some(text) = cue_text(worked, Some(size)) {
             files.push((format!("cues-{}.txt", size.size + 1), text.into_bytes()));
         }

@@ -93,7 +93,7 @@ impl SizeProof {
 #[derive(Debug, Clone)]
 pub struct Outcome {
     /// Every size that could be worked out.
-    pub sizes: Vec<SizeProof>,
+    pub sizes: Arc<Vec<SizeProof>>,
     /// Everything found, with the size it was found in.
     pub notices: Vec<(Option<usize>, Notice)>,
     /// What may be printed: all asked sizes, none with an error.
@@ -114,7 +114,7 @@ impl Outcome {
 #[derive(Debug, Clone)]
 pub struct Proven {
     design: Design,
-    sizes: Vec<SizeProof>,
+    sizes: Arc<Vec<SizeProof>>,
     swatched: bool,
 }
 
@@ -213,13 +213,14 @@ pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
     }
     let clean =
         proofs.len() == sizes.len() && !sizes.is_empty() && notices.iter().all(|(_, n)| n.level != Level::Error);
-    let proven = clean.then(|| Proven { design: design.clone(), sizes: proofs.clone(), swatched: true });
+    let proofs = Arc::new(proofs);
+    let proven = clean.then(|| Proven { design: design.clone(), sizes: Arc::clone(&proofs), swatched: true });
     let good: Vec<SizeProof> = if clean { &[] } else { proofs.as_slice() }
         .iter()
         .filter(|s| notices.iter().all(|(of, n)| n.level != Level::Error || of.is_some_and(|of| of != s.size)))
         .cloned()
         .collect();
-    let apart = (!good.is_empty()).then(|| Proven { design: design.clone(), sizes: good, swatched: true });
+    let apart = (!good.is_empty()).then(|| Proven { design: design.clone(), sizes: Arc::new(good), swatched: true });
     Outcome { sizes: proofs, notices, proven, apart }
 }
 
@@ -229,15 +230,16 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
     let mut found = Notices::default();
     let design = &noted.design;
     let Some(size) = design.sizes.first() else {
-        return Outcome { sizes: Vec::new(), notices: Vec::new(), proven: None, apart: None };
+        return Outcome { sizes: Arc::default(), notices: Vec::new(), proven: None, apart: None };
     };
     let worked = (noted.draft.clone(), noted.stitches.clone(), Arc::new(noted.plans.clone()));
     let runs = noted.plans.pieces.iter().map(|p| rehearse(&p.plan, &design.machine.profile)).collect();
     let proof = rehearsed(design, (0, size), worked, runs, (&noted.stitches, noted.swatched), &mut found);
     let notices: Vec<_> = proof.notices.0.iter().map(|n| (Some(0), n.clone())).collect();
     let clean = !notices.iter().any(|(_, n)| n.level == Level::Error) && !noted.plans.pieces.is_empty();
-    let proven = clean.then(|| Proven { design: design.clone(), sizes: vec![proof.clone()], swatched: noted.swatched });
-    Outcome { sizes: vec![proof], notices, proven, apart: None }
+    let sizes = Arc::new(vec![proof]);
+    let proven = clean.then(|| Proven { design: design.clone(), sizes: Arc::clone(&sizes), swatched: noted.swatched });
+    Outcome { sizes, notices, proven, apart: None }
 }
 
 /// Draft, needles and rows, steps.

@@ -147,10 +147,10 @@ fn longest_of(
     let try_rows = |rows: u32| -> Option<SizeProof> {
         let mut d = small.clone();
         d.pieces[p].stretches[i].length = Length::Rows(rows);
-        let mut outcome = prove(&d, &[0]);
+        let outcome = prove(&d, &[0]);
         let fine = outcome.notices.iter().all(|(_, n)| n.level != Level::Error);
-        let size = outcome.sizes.pop().filter(|_| fine)?;
-        fits_with(&size.yarn[yarn], tex, have, sure).then_some(size)
+        let size = outcome.sizes.last().filter(|_| fine)?;
+        fits_with(&size.yarn[yarn], tex, have, sure).then(|| size.clone())
     };
     // Yarn grows with rows, so the most rows that fit are found by halving.
     let mut fits = (step, try_rows(step)?);
