@@ -61,7 +61,7 @@ fn needles_that_face_because_of_the_racking_are_racked_back() {
 #[test]
 fn one_cause_is_one_finding_with_its_needles() {
     let body = "notes \"n\"\ncarriage at the right\ncast on 40 needles full cardigan\nweights 240 g\n\
-        4 rows full cardigan at 4\nmove the ribber to the main bed\n2 rows plain at 6\nbind off\n";
+        5 rows full cardigan at 4\nmove the ribber to the main bed\n2 rows plain at 6\nbind off\n";
     let (noted, _) = noted(body);
     let outcome = prove_notes(&noted.unwrap());
     let open: Vec<&Notice> =
@@ -222,7 +222,7 @@ fn cables_state_their_carry() {
 fn a_missed_width_is_told_with_what_to_give_up() {
     let design = |body: f64| {
         format!(
-            "title \"T\"\n{}sizes {{ size \"a\" {{ round (cm)30; }} }}\npiece \"p\" {{\n\
+            "title \"T\"\n{}sizes {{ size \"a\" {{ round (cm)30; }} }}\npiece \"p\" {{ yarn \"grey\"\n\
              stretch \"brim\" {{ fabric \"1x1 rib\"; width (cm)20 weight=4; length (cm)6; }}\n\
              stretch \"body\" {{ fabric \"plain\"; width (cm){body}; length (cm)10; }}\n ending \"loop through loop\"\n}}\n",
             HEAD.strip_prefix("title \"Made up\"\n").unwrap()
@@ -247,7 +247,7 @@ fn a_missed_width_is_told_with_what_to_give_up() {
 fn a_rib_goes_on_over_its_seam() {
     let design = |fabric: &str| {
         format!(
-            "title \"T\"\n{}sizes {{ size \"a\" {{ round (cm)30; }} }}\npiece \"p\" {{\n\
+            "title \"T\"\n{}sizes {{ size \"a\" {{ round (cm)30; }} }}\npiece \"p\" {{ yarn \"grey\"\n\
              stretch \"s\" {{ fabric \"{fabric}\"; needles 97; length (cm)6; }}\n ending \"loop through loop\"\n}}\n\
              seam \"back\" {{ edge \"p\" \"left\"; edge \"p\" \"right\"; }}\n",
             HEAD.strip_prefix("title \"Made up\"\n").unwrap()

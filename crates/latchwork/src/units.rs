@@ -71,12 +71,12 @@ impl Show {
         format!("{} {}", self.number(length), self.unit())
     }
 
-    /// Ease, with its sign and unit: whole millimetres, or quarter inches.
+    /// Ease, with its sign and unit: whole millimetres, or tenths of an inch.
     #[must_use]
     pub fn ease(self, ease: Mm) -> String {
         match self {
             Show::Metric => format!("{:+.0} mm", ease.0),
-            Show::Inches => format!("{}{} in", if ease.0 < 0.0 { "-" } else { "+" }, self.number(Mm(ease.0.abs()))),
+            Show::Inches => format!("{:+.1} in", ease.0 / INCH),
         }
     }
 

@@ -81,7 +81,7 @@ impl Missed {
 
 fn all_missed(d: &Design, worked: &Worked) -> Vec<Missed> {
     let mut all: Vec<Missed> = Vec::new();
-    for s in worked.outcome.iter().flat_map(|o| &o.sizes) {
+    for s in worked.outcome.iter().flat_map(|o| o.sizes.iter()) {
         for m in s.fit.iter().filter(|m| missed(m)) {
             let of = format!("{}, {}", m.name(d), d.pieces[m.piece].name);
             let row = [d.sizes[s.size].name.clone(), as_ease(d, m, m.wished), as_ease(d, m, m.achieved)];

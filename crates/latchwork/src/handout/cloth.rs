@@ -10,6 +10,7 @@ use crate::check::Proven;
 use crate::cloth::{AtRest, Sample};
 use crate::design::Design;
 use crate::fabric::Fabric;
+use crate::notes::ONE_SIZE;
 use crate::plan::PiecePlan;
 use crate::reach::{Looks, PieceLook, ink, public_face, stuff};
 use crate::units::{Mm, Show};
@@ -70,7 +71,9 @@ pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
     let middle = sizes.get(sizes.len() / 2).and_then(|i| proven.sizes().get(*i));
     let pieces = middle.into_iter().flat_map(|size| {
         let name = design.sizes[size.size].name.as_str();
-        let pieces = size.plans.pieces.iter().zip(&size.pieces);
+        // A piece of which some rows have no length cannot be drawn as it lies.
+        let drawn = |plan: &PiecePlan| size.stitches.pieces.get(plan.piece).is_some_and(|p| p.length().is_some());
+        let pieces = size.plans.pieces.iter().zip(&size.pieces).filter(move |(plan, _)| drawn(plan));
         pieces.map(move |(plan, proof)| What::Whole { size: name, plan, run: &proof.run })
     });
     near.chain(pieces).map(|what| Wanted { design, what }).collect()
@@ -155,7 +158,11 @@ impl Wanted<'_> {
         let across = if wide { PIECE_ACROSS } else { PIECE_ACROSS / 2 };
         let face = public_face(design, plan.piece);
         Ok(ClothPicture {
-            caption: format!("{}, size {size}, public side, flat and at rest", plan.name),
+            caption: if size == ONE_SIZE {
+                format!("{}, flat and at rest", plan.name)
+            } else {
+                format!("{}, size {size}, public side, flat and at rest", plan.name)
+            },
             alt: whole(design, plan, &look),
             png: png(&pixels(&yarn.strands, yarn.window, face, 2 * across, PLIES).halved()),
             shape: if wide { Shape::Wide } else { Shape::Narrow },

@@ -10,7 +10,6 @@ use crate::fit::{meeting, part_and_whole};
 use crate::picture::edge_words;
 use crate::plan::sewn_with;
 use crate::units::Mm;
-use crate::words::capital;
 
 impl Sheet<'_> {
     pub(super) fn making_up(&self) -> Vec<String> {
@@ -85,7 +84,7 @@ impl Sheet<'_> {
             format!("{na} {} to {nb} {}", unit(0), unit(1))
         };
         let mut text =
-            format!("{}: sew {} to {}, {how}: {meet}.", capital(&seam.name), self.edge_name(a), self.edge_name(b));
+            format!("{}: sew {} to {}, {how}: {meet}.", self.seam_name(seam), self.edge_name(a), self.edge_name(b));
         for (short, long) in [(a, b), (b, a)] {
             if !long.middles.is_empty() {
                 if let Some(both) = self.begins_from_both_ends(seam, short, long) {
@@ -135,6 +134,12 @@ impl Sheet<'_> {
         } else {
             "with mattress stitch, one stitch in from each edge"
         }
+    }
+
+    /// A seam by the number that it has in the drawing.
+    fn seam_name(&self, seam: &Seam) -> String {
+        let number = self.design.seams.iter().position(|s| s == seam).map_or(0, |i| i + 1);
+        format!("Seam {number}, {}", seam.name)
     }
 
     /// Two parts sewn at the same distance from either end of a row.

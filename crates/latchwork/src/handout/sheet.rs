@@ -1,6 +1,6 @@
 //! The sections one by one.
 
-use latchwork_machine::steps::{Action, Way};
+use latchwork_machine::steps::{Action, Mark, Way};
 
 use super::texts::{cautions, trouble};
 use super::{Grid, Handout, PieceText, ShapingText, StepText};
@@ -8,7 +8,7 @@ use crate::check::{Proven, SizeProof, given};
 use crate::design::{CastOn, Design, Ending, Make};
 use crate::fabric::Fabric;
 use crate::fit::Measure;
-use crate::measure::{Basis, Gauge};
+use crate::measure::{Basis, Gauge, Yarn};
 use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
@@ -141,7 +141,7 @@ impl<'a> Sheet<'a> {
         let beds = if self.two_beds() { "main bed and ribber" } else { "main bed" };
         fact(&mut facts, "Machine", format!("{name}, {} mm between needles, {beds}", d.machine.pitch.0));
         fact(&mut facts, "Tools", self.tools());
-        for y in &d.yarns {
+        for (_, y) in self.used_yarns() {
             let fibre = if y.fibres.is_empty() { String::new() } else { format!(", {}", y.fibre_words()) };
             let (metres, unit) = (y.tex.metres_in_100_g(), d.show.yarn_unit());
             let count = format!("{} {unit} in 100 g ({:.0} tex)", d.show.yarn(metres), y.tex.0);
@@ -182,6 +182,12 @@ impl<'a> Sheet<'a> {
         self.design.pieces.iter().flat_map(|p| &p.stretches).any(|s| s.fabric.layout.two_beds())
     }
 
+    /// The yarns that some size takes, by index.
+    fn used_yarns(&self) -> impl Iterator<Item = (usize, &Yarn)> {
+        let taken = |i: usize| self.sizes.iter().any(|s| s.yarn.get(i).is_none_or(|a| a.metres > 0.0));
+        self.design.yarns.iter().enumerate().filter(move |(i, _)| taken(*i))
+    }
+
     fn tools(&self) -> String {
         let d = self.design;
         let mut tools = vec!["comb", "weights and claws", "row counter", "latch tool", "needle pusher"];
@@ -192,6 +198,15 @@ impl<'a> Sheet<'a> {
             .any(|p| p.plan.steps.iter().any(|s| matches!(s.action, Action::Transfer(_))));
         if transfers {
             tools.push("transfer tools for one loop");
+        }
+        let crossed = self
+            .sizes
+            .iter()
+            .flat_map(|s| &s.plans.pieces)
+            .flat_map(|p| &p.plan.steps)
+            .any(|s| matches!(s.action, Action::MoveTogether { .. }));
+        if crossed {
+            tools.push("two transfer tools of two or three prongs");
         }
         if self.two_beds() {
             tools.push("a double-eyed tool");
@@ -233,8 +248,9 @@ impl<'a> Sheet<'a> {
         for p in &d.pieces {
             head.push(format!("{} {}, {unit}", p.name, if p.ending == Ending::Gather { "height" } else { "length" }));
         }
-        for y in &d.yarns {
-            let of = if d.yarns.len() > 1 { format!("{}, ", y.name) } else { "yarn, ".to_string() };
+        let used: Vec<(usize, &Yarn)> = self.used_yarns().collect();
+        for (_, y) in &used {
+            let of = if used.len() > 1 { format!("{}, ", y.name) } else { "yarn, ".to_string() };
             head.push(format!("{of}{}", d.show.weight_unit()));
             head.push(format!("{of}{}", d.show.yarn_unit()));
             if let Some(b) = y.ball {
@@ -253,7 +269,7 @@ impl<'a> Sheet<'a> {
             for p in &s.stitches.pieces {
                 row.push(p.length().map_or_else(|| "not known".to_string(), |l| d.show.number(l)));
             }
-            for (i, y) in s.yarn.iter().enumerate() {
+            for (i, y) in used.iter().map(|(i, _)| (*i, &s.yarn[*i])) {
                 let (g, range) = s.grams(d, i);
                 row.push(format!("{} ± {}", d.show.weight(g), d.show.weight(Grams(range.0.max(1.0)))));
                 row.push(d.show.yarn(y.metres));
@@ -369,6 +385,7 @@ impl<'a> Sheet<'a> {
                 let working = p.yarn == Some(latchwork_machine::steps::Yarn(0));
                 let what = match part.kind {
                     PartKind::CastOn if zigzag => "zigzag row".to_string(),
+                    PartKind::CastOn if working && p.mark == Mark::OpenStart => "first row".to_string(),
                     PartKind::CastOn if working => "tubular rows".to_string(),
                     PartKind::CastOn => "waste yarn".to_string(),
                     PartKind::Ending if self.design.pieces.len() > 1 => format!("last row of the {}", plan.name),

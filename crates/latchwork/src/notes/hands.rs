@@ -1,6 +1,6 @@
 //! Lines for the hands: needles set, loops moved, weights, short rows.
 
-use latchwork_machine::needle::{Bed, Needle, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
 use latchwork_machine::numbers::loops_of;
 use latchwork_machine::steps::{Action, Holder, Leaves, Move};
 
@@ -315,12 +315,21 @@ impl Scribe<'_> {
             let course = self.course_or(Course::MAIN);
             self.knit(course, dial, false, None, true);
             self.b.move_up(10);
-            if wrapped && !back {
-                // The nearest held needle, where the carriage has come to.
+            if wrapped {
+                // The nearest held needle, where the carriage has come to: of those just held, or of those still held.
+                let edge = chosen.iter().map(|x| x.slot).max().zip(chosen.iter().map(|x| x.slot).min());
+                let held: Vec<Needle> = match (back, edge) {
+                    (false, _) => chosen.clone(),
+                    (true, Some((most, least))) => {
+                        let beyond = |x: &Slot| if far == Side::Left { *x < least } else { *x > most };
+                        self.held.iter().copied().filter(|x| beyond(&x.slot)).collect()
+                    }
+                    (true, None) => Vec::new(),
+                };
                 let nearest = if far == Side::Left {
-                    chosen.iter().max_by_key(|x| x.slot)
+                    held.iter().max_by_key(|x| x.slot)
                 } else {
-                    chosen.iter().min_by_key(|x| x.slot)
+                    held.iter().min_by_key(|x| x.slot)
                 };
                 if let Some(needle) = nearest {
                     self.b.step(Action::TurnWrap { needle: *needle, yarn: self.b.yarn });

@@ -79,6 +79,9 @@ impl<'a> Reader<'a> {
     fn step(&mut self, next: u32, readings: Option<&[u32]>) -> Result<(), (&'static str, Cursor<'a>)> {
         let here = self.c;
         self.sentences(next)?;
+        if self.s.misplaced {
+            return Err(("The tail hangs at the other end.", here));
+        }
         let said = match readings {
             None => return Ok(()),
             Some([one]) => Some(one),

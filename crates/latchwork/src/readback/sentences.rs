@@ -43,6 +43,7 @@ impl<'a> Reader<'a> {
             Reader::cut,
             Reader::bind_off,
             Reader::let_off,
+            Reader::claws,
             Reader::noise,
             Reader::stretch,
         ];
@@ -189,7 +190,7 @@ impl<'a> Reader<'a> {
         if self.c.opt("; leave a tail of ") {
             tail = Some(self.c.length()?);
             self.c.lit(" hanging at the ")?;
-            (self.c.side()? == side).then_some(())?;
+            self.s.tail = Some(self.c.side()? == side);
         }
         self.c.lit(".")?;
         self.s.joined.insert(yarn);

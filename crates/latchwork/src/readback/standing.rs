@@ -27,6 +27,12 @@ pub(super) struct Standing {
     pub(super) comb: bool,
     pub(super) passes: usize,
     pub(super) chained: bool,
+    /// Whether the tail just left hangs where the yarn waits; a cast-on wrapped towards the carriage begins at the other end.
+    pub(super) tail: Option<bool>,
+    /// A tail was said to hang where it does not.
+    pub(super) misplaced: bool,
+    /// Readings at which the claws are moved up in the step to come.
+    pub(super) claws: Vec<u32>,
     /// Needles passed over while hold is on, and those that knit whatever is set.
     pub(super) held: BTreeSet<Needle>,
     pub(super) forward: BTreeSet<Needle>,
@@ -56,6 +62,9 @@ impl Standing {
             comb: false,
             passes: 0,
             chained: false,
+            tail: None,
+            misplaced: false,
+            claws: Vec::new(),
             held: BTreeSet::new(),
             forward: BTreeSet::new(),
             loops: 0,
@@ -65,6 +74,11 @@ impl Standing {
     }
 
     pub(super) fn step(&mut self, action: Action) {
+        if !matches!(action, Action::Join { .. } | Action::Hold(_) | Action::IntoWork(_) | Action::RibberDown)
+            && let Some(at_yarn) = self.tail.take()
+        {
+            self.misplaced |= at_yarn == matches!(action, Action::Wrap { .. });
+        }
         self.heard.deeds.push(Deed::Step(action));
     }
 

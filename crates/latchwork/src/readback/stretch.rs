@@ -87,24 +87,9 @@ impl Reader<'_> {
             rows.push((Setting::Knit, Setting::Knit));
         }
         let shape = self.shape_words();
-        let mut claws = Vec::new();
+        let claws = std::mem::take(&mut self.s.claws);
         let mut loads = Vec::new();
         let hung = (self.s.grams, self.s.comb);
-        self.loads_at(&mut loads)?;
-        if self.c.opt(" Move the claws up when the counter reads ") {
-            claws = self.c.counters()?;
-            if self.c.opt(", then every ") {
-                let every = self.c.plain_number().filter(|n| *n > 0)?;
-                self.c.lit(" rows, the last time at ")?;
-                let (first, last) = (claws.pop()?, self.c.counter()?);
-                (claws.is_empty() && last > first && last - first < 100_000).then_some(())?;
-                (last - first).is_multiple_of(every).then_some(())?;
-                claws.extend((0..=(last - first) / every).map(|i| first + every * i));
-            }
-            if !self.c.opt(".") {
-                self.c.lit("; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight.")?;
-            }
-        }
         self.loads_at(&mut loads)?;
         self.c.space();
         let grams_told = self.c.opt(GRAMS);
@@ -116,6 +101,28 @@ impl Reader<'_> {
         self.manual();
         let table = if shape.is_some() { self.table()? } else { Vec::new() };
         self.knit(Said { rows, shape, table, claws, loads, grams_told, label, fabric })
+    }
+
+    /// When the claws are moved up in the next step.
+    pub(super) fn claws(&mut self) -> Option<()> {
+        self.c.lit("In the next step move the claws up when the counter reads ")?;
+        let mut claws = self.c.counters()?;
+        if self.c.opt(", then every ") {
+            let every = self.c.plain_number().filter(|n| *n > 0)?;
+            self.c.lit(" rows, the last time at ")?;
+            let (first, last) = (claws.pop()?, self.c.counter()?);
+            (claws.is_empty() && last > first && last - first < 100_000).then_some(())?;
+            (last - first).is_multiple_of(every).then_some(())?;
+            claws.extend((0..=(last - first) / every).map(|i| first + every * i));
+        }
+        if !self.c.opt(".") {
+            self.c.lit(
+                "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight.",
+            )?;
+        }
+        self.s.claws.is_empty().then_some(())?;
+        self.s.claws = claws;
+        Some(())
     }
 
     /// What is hung at which readings.

@@ -334,7 +334,11 @@ impl<'a> Speaker<'a> {
             } else {
                 self.yarn = Some(*yarn);
             }
-            let hanging = format!(" hanging at the {side}");
+            // Wrapped towards the carriage, a cast-on begins at the other end.
+            let after = self.plan.steps.get(self.at + 1..).unwrap_or_default().iter().map(|s| &s.action);
+            let wrapped = after.take(2).any(|a| matches!(a, Action::Wrap { .. }));
+            let at = if wrapped { side.other() } else { *side };
+            let hanging = format!(" hanging at the {at}");
             self.tail(s, self.at, "; leave a tail of ", &hanging);
             s.text(".");
             self.done();

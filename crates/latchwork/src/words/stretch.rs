@@ -6,7 +6,7 @@ use latchwork_machine::steps::{Action, Mark, Move, Pass};
 use super::list::sorted;
 use super::passes::{clears, phrase};
 use super::say::{Speaker, TUBULAR};
-use super::{Sentence, ShapingRow, capital};
+use super::{Line, Sentence, ShapingRow, capital};
 
 /// The shaping of one stretch: what it is called, where, how it is done each time, whether it was done shortly,
 /// and which end must come first, if that makes a difference.
@@ -57,7 +57,8 @@ fn claws(s: &mut Sentence, moved_up: &[u32]) {
     let gap = moved_up.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(0);
     let even = moved_up.len() > 2 && moved_up.windows(2).all(|w| w[1] - w[0] == gap);
     if let ([first, .., last], true) = (moved_up, even) {
-        s.text(" Move the claws up when the counter reads ").value(crate::units::counter(*first));
+        s.text("In the next step ").strong("move the claws up").text(" when the counter reads ");
+        s.value(crate::units::counter(*first));
         s.text(", then every ").text(&gap.to_string()).text(" rows, the last time at ");
         s.value(crate::units::counter(*last));
         s.text(if moved_up.len() > 4 {
@@ -67,7 +68,8 @@ fn claws(s: &mut Sentence, moved_up: &[u32]) {
         });
     } else if !moved_up.is_empty() {
         let list: Vec<String> = moved_up.iter().map(|c| crate::units::counter(*c)).collect();
-        s.text(" Move the claws up when the counter reads ").value(list.join(", ")).text(".");
+        s.text("In the next step ").strong("move the claws up").text(" when the counter reads ");
+        s.value(list.join(", ")).text(".");
     }
 }
 
@@ -76,7 +78,8 @@ impl<'a> Speaker<'a> {
         let label = self.given.labels.get(part as usize);
         let (label, fabric) = label.map_or(("", ""), |l| (l.text.as_str(), l.fabric.unwrap_or("")));
         let mut passes: Vec<&'a Pass> = Vec::new();
-        let mut loads: Vec<(u32, Sentence)> = Vec::new();
+        let mut loads: Vec<Sentence> = Vec::new();
+        let (begin, side) = (self.at, self.side);
         let mut said: Option<Shaping> = None;
         let mut moved_up: Vec<u32> = Vec::new();
         if let Some(Action::Pass(p)) = self.action() {
@@ -121,7 +124,7 @@ impl<'a> Speaker<'a> {
                     let mut load = Sentence::default();
                     load.text(" When the counter reads ").value(crate::units::counter(self.counter)).text(":");
                     self.loads(&mut load);
-                    loads.push((self.counter, load));
+                    loads.push(load);
                 }
                 Action::MoveUp(_) => {
                     moved_up.push(self.counter);
@@ -163,12 +166,14 @@ impl<'a> Speaker<'a> {
                 s.text(SHORT);
             }
         }
-        // In the order in which the counter comes to them.
-        let early = moved_up.first().map_or(loads.len(), |first| loads.iter().take_while(|l| l.0 <= *first).count());
-        let late = loads.split_off(early);
-        s.0.extend(loads.into_iter().flat_map(|l| l.1.0));
-        claws(s, &moved_up);
-        s.0.extend(late.into_iter().flat_map(|l| l.1.0));
+        s.0.extend(loads.into_iter().flat_map(|l| l.0));
+        // Sizes differ in these, and would no longer share their line.
+        if !moved_up.is_empty() {
+            let mut reminder = Sentence::default();
+            claws(&mut reminder, &moved_up);
+            let (counter, steps) = (None, begin..begin);
+            self.lines.push(Line { part, tokens: reminder.0, counter, side, shapings: Vec::new(), steps });
+        }
         if shapings.iter().any(|r| r.hangs.is_some()) {
             s.text(
                 " Where grams stand beside a row, change what hangs to about that in all, comb included, before you knit on. No comb: draw \
