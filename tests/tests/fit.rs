@@ -23,7 +23,7 @@ fn all(design: &Design) -> Vec<SizeProof> {
     let sizes: Vec<usize> = (0..design.sizes.len()).collect();
     let outcome = prove(design, &sizes);
     assert!(outcome.proven.is_some(), "{:#?}", outcome.notices);
-    outcome.sizes
+    outcome.sizes.to_vec()
 }
 
 const HAT: &str = include_str!("../../designs/deck-hat.kdl");

@@ -128,7 +128,7 @@ fn what_came_out_is_a_swatch_whatever_it_is_called() {
         .replace("size \"long\"", "size \"\\\"long\\\"\"");
     let design = good(&text);
     let last = design.sizes.len() - 1;
-    let proof = prove(&design, &[last]).sizes.remove(0);
+    let proof = prove(&design, &[last]).sizes[0].clone();
     let came = CameOut {
         piece: 0,
         stretch: 0,

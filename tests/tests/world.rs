@@ -323,7 +323,7 @@ fn two_small_mitts_within_a_ball() {
             piece \"hand\" {{ make {make}; stretch \"s\" {{ fabric \"1x1 rib\"; rows 70; around \"hand\" (percent)-15; }}; ending \"loop through loop\"; }}
             piece \"thumb\" {{ make {make}; stretch \"s\" {{ fabric \"1x1 rib\"; rows 20; needles 25; }}; ending \"loop through loop\"; }}"
         ));
-        let proof = prove(&d, &[0]).sizes.remove(0);
+        let proof = prove(&d, &[0]).sizes[0].clone();
         let (grams, range) = proof.grams(&d, 0);
         (grams.0 + range.0, proof.stitches.pieces[0].stretches[0].needles)
     };

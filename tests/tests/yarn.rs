@@ -124,7 +124,7 @@ bind off with the latch tool
 fn metres(rows: &str) -> (f64, Loops) {
     let (noted, notices) = notes::from_text(&FLOATS.replace("ROWS", rows));
     let noted = noted.unwrap_or_else(|| panic!("{:?}", notices.0));
-    let size = prove_notes(&noted).sizes.remove(0);
+    let size = prove_notes(&noted).sizes[0].clone();
     let loops = size.pieces[0].loops.iter().fold(Loops::default(), |a, b| Loops {
         knit: a.knit + b.knit,
         tuck: a.tuck + b.tuck,

@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 
 use latchwork::design::Design;
 use latchwork::notice::{Level, Notice};
-use latchwork::text::{isolated, typed};
+use latchwork::text::{isolated, seen, typed};
 use miette::{Diagnostic, LabeledSpan, NamedSource, Severity, SourceCode};
 
 #[derive(Debug)]
@@ -58,7 +58,7 @@ fn heeded(done: io::Result<()>) {
 
 /// A line to standard output.
 pub(crate) fn say(line: &str) {
-    print(&format!("{}\n", isolated(line)));
+    print(&format!("{}\n", isolated(&seen(line))));
 }
 
 /// Text to standard output.
@@ -82,7 +82,7 @@ pub(crate) fn unwritten() -> Option<&'static str> {
 
 /// A line to standard error; where that cannot be written, nothing can be told.
 pub(crate) fn tell_line(line: &str) {
-    let _ = writeln!(io::stderr(), "{}", isolated(line));
+    let _ = writeln!(io::stderr(), "{}", isolated(&seen(line)));
 }
 
 /// A name as one word of a command line, between quotation marks only where it needs them.
@@ -100,7 +100,7 @@ pub(crate) fn tell(name: &str, text: &str, notices: &[Notice]) {
         let help = n.hints.join("\n");
         let span = n.span.filter(|s| s.start + s.len <= text.len() && s.len > 0);
         let label = span.map(|s| {
-            let label = (!n.why.is_empty()).then(|| n.why.clone());
+            let label = (!n.why.is_empty()).then(|| seen(&n.why).into_owned());
             LabeledSpan::new(label, s.start, s.len)
         });
         let help = match (&label, help.is_empty()) {
@@ -109,17 +109,18 @@ pub(crate) fn tell(name: &str, text: &str, notices: &[Notice]) {
             (Some(_), _) => help,
         };
         let told = Told {
-            message: n.message.clone(),
-            help: (!help.trim().is_empty()).then(|| help.trim().to_string()),
+            message: seen(&n.message).into_owned(),
+            help: (!help.trim().is_empty()).then(|| seen(help.trim()).into_owned()),
             severity: match n.level {
                 Level::Error => Severity::Error,
                 Level::Warning => Severity::Warning,
                 Level::Note => Severity::Advice,
             },
             label,
-            source: NamedSource::new(name, text.to_string()),
+            source: NamedSource::new(seen(name), seen(text).into_owned()),
         };
-        tell_line(&format!("{:?}", miette::Report::new(told)));
+        // What miette writes has colours of its own.
+        let _ = writeln!(io::stderr(), "{}", isolated(&format!("{:?}", miette::Report::new(told))));
     }
     if notices.len() > MOST {
         tell_line(&format!("and {} more; mend those above first.", notices.len() - MOST));

@@ -46,7 +46,7 @@ fn answered(a: &args::YarnOf) -> Result<(), Done> {
     }
     let remnants = a.remnant.iter().map(|t| remnant(t)).collect::<Result<Vec<_>, _>>()?;
     let outcome = work_out_silently(&r);
-    let proofs: Vec<SizeProof> = outcome.sizes;
+    let proofs = outcome.sizes;
     if proofs.is_empty() {
         work_out(&r);
         return Err(Done::Refused);

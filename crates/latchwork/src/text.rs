@@ -188,6 +188,24 @@ fn is_unseen(c: char) -> bool {
 /// Most unseen characters told of one document.
 const MOST_UNSEEN: usize = 20;
 
+/// A text for a screen without characters that cannot be seen or that would move the screen about: each is replaced by
+/// signs of as many bytes, so that places in it stay the same.
+#[must_use]
+pub fn seen(text: &str) -> Cow<'_, str> {
+    if !text.contains(is_unseen) {
+        return Cow::Borrowed(text);
+    }
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match (is_unseen(c), c.len_utf8()) {
+            (false, _) => out.push(c),
+            (true, 3) => out.push('\u{fffd}'),
+            (true, n) => out.extend(std::iter::repeat_n('?', n)),
+        }
+    }
+    Cow::Owned(out)
+}
+
 /// Every character of a source that cannot be seen, where it stands; `offset` is added to its place. A mark of byte
 /// order at the very beginning is none.
 pub(crate) fn unseen(source: &str, offset: usize) -> Vec<Notice> {

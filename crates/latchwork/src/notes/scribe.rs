@@ -24,6 +24,8 @@ pub(super) struct Kept {
     pub(super) stretches: Vec<Stretch>,
     pub(super) worked: Vec<Worked>,
     pub(super) extra_yarns: Vec<String>,
+    /// Yarns that the head does not have, and where each is first named.
+    pub(super) unknown_yarns: Vec<(String, Span)>,
     pub(super) weights_told: bool,
     pub(super) unswatched: bool,
     /// Rows in no stretch, of which no length is known.

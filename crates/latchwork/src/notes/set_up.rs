@@ -8,9 +8,10 @@ use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Size, Stretch};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Ends, Fabric, Layout, find, left_end};
 use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind, gauge};
-use crate::notice::{Level, Notice, Notices, Span};
+use crate::notice::{Level, Notice, Notices, Span, nearest};
 use crate::plan::{PiecePlan, Plans};
 use crate::stitches::{PieceStitches, Stitches, Worked};
+use crate::text::quoted;
 use crate::units::{Mm, Tex};
 
 /// A piece worked out.
@@ -135,6 +136,15 @@ fn piece(
             ..Notice::warning(span, format!("The notes of \"{name}\" say nothing of comb and weights; they are hung after the cast-on, and changed as the work narrows."))
                 .hint("Write weights 250 g where you hang them.")
         });
+    }
+    for (name, span) in &scribe.kept.unknown_yarns {
+        let told = Notice::warning(*span, format!("The head has no yarn \"{name}\", so what it takes is not counted."));
+        let names = head.yarns.iter().map(|y| y.name.as_str());
+        let hint = nearest(name, names).map_or_else(
+            || format!("Write yarn {} {{ count (\"m/100g\")420; }} in the head, with its own count.", quoted(name)),
+            |near| format!("Did you mean {}?", quoted(near)),
+        );
+        notices.push(told.hint(hint));
     }
     for span in &scribe.kept.rows_filled {
         notices.push(Notice {

@@ -24,6 +24,9 @@ impl Scribe<'_> {
         let known = self.kept.extra_yarns.iter().position(|y| y.eq_ignore_ascii_case(name));
         let i = known.unwrap_or_else(|| {
             self.kept.extra_yarns.push(name.to_string());
+            if !self.b.design.yarns.iter().any(|y| y.name.eq_ignore_ascii_case(name)) {
+                self.kept.unknown_yarns.push((name.to_string(), span));
+            }
             self.kept.extra_yarns.len() - 1
         });
         let number = u8::try_from(i + 3).map_err(|_| fault(span, "These are more yarns than one piece can have."))?;
