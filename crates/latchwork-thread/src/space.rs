@@ -54,6 +54,8 @@ impl SpaceEnd {
 
 /// Pressed cloth resists so much of what stretched cloth does: it folds (a guess, no source).
 const PRESSED: f64 = 0.15;
+/// Cloth stretched less than this does not yet feel how it is stretched the other way in full (a guess, no source).
+const SLACK: f64 = 0.02;
 /// Of a seam, a form and friction, against the stiffest cloth, for each millimetre of slip.
 const SEAM: f64 = 4.0;
 const PUSH: f64 = 0.05;
@@ -138,12 +140,22 @@ fn pull(t: &Triangle, e: [f64; 2]) -> Pull {
     let k = t.stiffness;
     let give = |stiff: f64, e: f64| if e < 0.0 { PRESSED * stiff } else { stiff };
     let stiff = [give(k.across, e[0]), give(k.along, e[1])];
-    let both = if e[0] > 0.0 && e[1] > 0.0 { k.both } else { 0.0 };
+    let [x, y] = e.map(stretched);
     Pull {
-        energy: 0.5 * stiff[0] * e[0] * e[0] + 0.5 * stiff[1] * e[1] * e[1] + both * e[0] * e[1],
-        pull: [stiff[0] * e[0] + both * e[1], stiff[1] * e[1] + both * e[0]],
-        stiff,
-        both,
+        energy: 0.5 * stiff[0] * e[0] * e[0] + 0.5 * stiff[1] * e[1] * e[1] + k.both * x[0] * y[0],
+        pull: [stiff[0] * e[0] + k.both * x[1] * y[0], stiff[1] * e[1] + k.both * y[1] * x[0]],
+        stiff: [stiff[0] + k.both * x[2] * y[0], stiff[1] + k.both * y[2] * x[0]],
+        both: k.both * x[1] * y[1],
+    }
+}
+
+/// How far it is stretched, and how that grows, once and twice: nothing while pressed, and no sudden pull where one
+/// goes over into the other, at which the search for rest would hang.
+fn stretched(e: f64) -> [f64; 3] {
+    match e {
+        e if e <= 0.0 => [0.0; 3],
+        e if e < SLACK => [e * e / (2.0 * SLACK), e / SLACK, 1.0 / SLACK],
+        e => [e - SLACK / 2.0, 1.0, 0.0],
     }
 }
 

@@ -450,12 +450,7 @@ impl<'a> Sheet<'a> {
                 let public =
                     if piece.public.is_empty() { String::new() } else { format!("Public side: {}. ", piece.public) };
                 let intro = format!("{public}{}", self.parity(k));
-                PieceText {
-                    title,
-                    make: plan.make,
-                    intro,
-                    steps: merge(&lines).into_iter().map(|m| self.step(m, plan, own_words)).collect(),
-                }
+                PieceText { title, make: plan.make, intro, steps: self.steps(merge(&lines), plan, own_words) }
             })
             .collect()
     }
@@ -528,11 +523,27 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    fn step(&self, mut m: Merged, plan: &PiecePlan, own_words: bool) -> StepText {
-        let part = plan.origins.get(m.part as usize);
-        if let Some(stretch) = part.filter(|p| p.fabric().is_some()).and_then(Part::stretch) {
-            m.tokens.push(Token::Text(self.mark(plan.piece, stretch)));
-        }
+    fn steps(&self, lines: Vec<Merged>, plan: &PiecePlan, own_words: bool) -> Vec<StepText> {
+        let knits =
+            |m: &Merged| plan.origins.get(m.part as usize).filter(|p| p.fabric().is_some()).and_then(Part::stretch);
+        let all: Vec<usize> = (0..self.sizes.len()).collect();
+        let sizes = |m: &Merged| if m.only.is_empty() { all.clone() } else { m.only.clone() };
+        // A stretch may be told in several lines; its edges are marked after the last.
+        let marks: Vec<Option<String>> = (0..lines.len())
+            .map(|i| {
+                let (m, after) = (&lines[i], &lines[i + 1..]);
+                let goes_on = |size: &usize| after.iter().any(|l| l.part == m.part && sizes(l).contains(size));
+                knits(m).filter(|_| !sizes(m).iter().all(goes_on)).map(|stretch| self.mark(plan.piece, stretch))
+            })
+            .collect();
+        let told = lines.into_iter().zip(marks).map(|(mut m, mark)| {
+            m.tokens.extend(mark.map(Token::Text));
+            self.step(m, own_words)
+        });
+        told.collect()
+    }
+
+    fn step(&self, mut m: Merged, own_words: bool) -> StepText {
         if own_words {
             self.own_words(&mut m.tokens);
         }
