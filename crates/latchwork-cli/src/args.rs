@@ -70,7 +70,7 @@ pub(crate) enum Command {
     Swatch(Swatch),
     /// A test knit came out so: what was predicted, the drift, and the piece as a swatch of the book.
     #[command(
-        after_help = "Example:\n  latchwork came-out hat.kdl --size 57 --piece hat --stretch body --width 50.1cm --length 14.9cm --weight 26g --state washed"
+        after_help = "Example:\n  latchwork came-out hat.kdl --size 57 --piece hat --stretch body --width 50.1cm --length 14.9cm --weight 67g --state washed"
     )]
     CameOut(CameOut),
     /// The design restated for another machine or yarn, to be swatched before it is trusted.
