@@ -364,23 +364,20 @@ fn a_picture_that_cannot_be_is_refused() {
 
 /// What the program prints on a terminal with lines so long.
 fn on_screen(folder: &Path, letters: u32, line: &[&str]) -> (i32, String) {
-    const SCREEN: &str = "import fcntl, os, pty, struct, sys, termios
-pid, fd = pty.fork()
-if pid == 0:
-    # The lines are as long as they will be before anything is printed.
-    fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack('HHHH', 24, int(sys.argv[1]), 0, 0))
-    os.execv(sys.argv[2], sys.argv[2:])
+    // The program's end is written after all that it printed: a terminal that is hung up may lose its last lines.
+    const SCREEN: &str = "import fcntl, os, pty, struct, subprocess, sys, termios, threading
+screen, inside = pty.openpty()
+fcntl.ioctl(inside, termios.TIOCSWINSZ, struct.pack('HHHH', 24, int(sys.argv[1]), 0, 0))
+program = subprocess.Popen(sys.argv[2:], stdin=inside, stdout=inside, stderr=inside)
+def end():
+    program.wait()
+    os.write(inside, b'\\0')
+threading.Thread(target=end).start()
 out = b''
-while True:
-    try:
-        more = os.read(fd, 65536)
-    except OSError:
-        break
-    if not more:
-        break
-    out += more
-sys.stdout.buffer.write(out)
-sys.exit(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) & 255)
+while not out.endswith(b'\\0'):
+    out += os.read(screen, 65536)
+sys.stdout.buffer.write(out[:-1])
+sys.exit(program.returncode & 255)
 ";
     let mut command = Command::new("python3");
     command.args(["-c", SCREEN, &letters.to_string()]).arg(program()).args(line).current_dir(folder);
