@@ -209,7 +209,7 @@ fn what_is_not_at_rest_is_not_shown() {
     };
     let shown = |looks: &latchwork::reach::Looks| -> Vec<Result<String, String>> {
         let wanted = latchwork::handout::cloth(&proven, &[0]);
-        wanted.iter().map(|w| w.draw(looks, &|_| Vec::new()).map(|p| p.caption)).collect()
+        wanted.iter().map(|w| w.draw(looks, w.sheet(), &|_| Vec::new()).map(|p| p.caption)).collect()
     };
     assert!(shown(&looks(1e-3)).iter().all(Result::is_ok));
     let found = shown(&looks(0.2));
@@ -243,8 +243,10 @@ fn examples_are_drawn_and_described() {
             assert!(yarn.loops.iter().flatten().all(|id| (*id as usize) <= proof.run.loops.len()));
         }
         let wanted = cloth(&proven, &[0]);
-        let pictures: Vec<_> =
-            wanted.iter().map(|w| w.draw(&looks, &latchwork_print::png).unwrap_or_else(|e| panic!("{e}"))).collect();
+        let pictures: Vec<_> = wanted
+            .iter()
+            .map(|w| w.draw(&looks, w.sheet(), &latchwork_print::png).unwrap_or_else(|e| panic!("{e}")))
+            .collect();
         let pieces = size.plans.pieces.len();
         assert_eq!(pictures.len(), 2 * looks.all.len() + pieces);
         assert!(pictures.iter().all(|p| p.alt.len() > 60 && !p.caption.is_empty()));

@@ -138,10 +138,7 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
     if c.rested.settled() {
         text += "\n\nNo swatch stands behind this: swatch it before you trust it.";
     } else {
-        text += &format!(
-            "\n\nIt did not come to rest (a force of {:.1e} was left): do not use these numbers.",
-            c.rested.residual
-        );
+        text += "\n\nIt did not come to rest: do not use these numbers.";
     }
     text
 }

@@ -257,10 +257,7 @@ fn told(design: &Design, plan: &PiecePlan, rest: &PieceAtRest) -> String {
     }
     let mut text = format!("{}\n{}", plan.name, aligned(&rows).trim_end());
     if !rest.end.settled() {
-        text += &format!(
-            "\nIt did not come to rest (a force of {:.1e} was left): do not use these figures.",
-            rest.end.residual
-        );
+        text += "\nIt did not come to rest: do not use these figures.";
     }
     text + "\n"
 }

@@ -149,7 +149,7 @@ pub fn png(p: &Pixels) -> Vec<u8> {
     let size = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
     let mut encoder = png::Encoder::new(&mut bytes, size(p.width), size(p.height));
     encoder.set_color(png::ColorType::Rgba);
-    encoder.set_compression(png::Compression::Balanced);
+    encoder.set_compression(png::Compression::Fast);
     let written = encoder.write_header().and_then(|mut w| w.write_image_data(&p.rgba).and_then(|()| w.finish()));
     if written.is_err() {
         bytes.clear();

@@ -95,7 +95,7 @@ pub fn smooth_from(points: &[[f64; 3]], longest: f64) -> Vec<([f64; 3], usize)> 
         let at = |k: isize| points[k.clamp(0, n as isize - 1) as usize];
         let i = i as isize;
         let (a, b, c, d) = (at(i - 1), at(i), at(i + 1), at(i + 2));
-        let length = (c[0] - b[0]).hypot(c[1] - b[1]).hypot(c[2] - b[2]);
+        let length = [0, 1, 2].map(|m| (c[m] - b[m]) * (c[m] - b[m])).iter().sum::<f64>().sqrt();
         let pieces = (length / longest).ceil().clamp(1.0, 16.0) as u32;
         for k in 1..=pieces {
             let t = f64::from(k) / f64::from(pieces);
@@ -113,7 +113,7 @@ pub fn smooth_from(points: &[[f64; 3]], longest: f64) -> Vec<([f64; 3], usize)> 
 }
 
 /// Where light comes from: above, from the left, in front.
-const LIGHT: [f64; 3] = [-0.42, 0.52, 0.74];
+const LIGHT: [f32; 3] = [-0.42, 0.52, 0.74];
 
 /// What yarn a pixel shows: where off the yarn's middle, how far to its side, how far along it, and whose it is.
 #[derive(Debug, Clone, Copy, Default)]
@@ -138,7 +138,7 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
         let x = (p[0] - left) * scale;
         // Seen from behind, left and right change places.
         let x = if face == Face::Near { x } else { across as f64 - x };
-        [x, down as f64 - (p[1] - bottom) * scale, depth(p[2]) * scale]
+        [x, down as f64 - (p[1] - bottom) * scale, depth(p[2]) * scale].map(|v| v as f32)
     };
     let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
     for (number, strand) in strands.iter().enumerate() {
@@ -150,27 +150,32 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
             next = b;
             let (dx, dy, dz) = (b[0] - a[0], b[1] - a[1], b[2] - a[2]);
             let flat = (dx * dx + dy * dy).max(1e-12);
-            let length = (flat + dz * dz).sqrt();
-            let (x0, x1) = ((a[0].min(b[0]) - r).max(0.0) as usize, (a[0].max(b[0]) + r + 1.0).min(across as f64));
-            let (y0, y1) = ((a[1].min(b[1]) - r).max(0.0) as usize, (a[1].max(b[1]) + r + 1.0).min(down as f64));
+            let (length, inverse) = ((flat + dz * dz).sqrt(), 1.0 / flat);
+            let aside = inverse.sqrt() / r;
+            let (x0, x1) = ((a[0].min(b[0]) - r).max(0.0) as usize, (a[0].max(b[0]) + r + 1.0).min(across as f32));
+            let (y0, y1) = ((a[1].min(b[1]) - r).max(0.0) as usize, (a[1].max(b[1]) + r + 1.0).min(down as f32));
+            // Nothing of this length of yarn lies nearer.
+            let front = a[2].max(b[2]) + r;
             for y in y0..y1.max(0.0) as usize {
                 for x in x0..x1.max(0.0) as usize {
-                    let (px, py) = (x as f64 + 0.5 - a[0], y as f64 + 0.5 - a[1]);
-                    let t = ((px * dx + py * dy) / flat).clamp(0.0, 1.0);
+                    let at = y * across + x;
+                    if front <= nearest[at] {
+                        continue;
+                    }
+                    let (px, py) = (x as f32 + 0.5 - a[0], y as f32 + 0.5 - a[1]);
+                    let t = ((px * dx + py * dy) * inverse).clamp(0.0, 1.0);
                     let (ox, oy) = (px - t * dx, py - t * dy);
                     let off = ox * ox + oy * oy;
                     if off > r * r {
                         continue;
                     }
-                    let z = (a[2] + t * dz + (r * r - off).sqrt()) as f32;
-                    let at = y * across + x;
+                    let z = a[2] + t * dz + (r * r - off).sqrt();
                     if z <= nearest[at] {
                         continue;
                     }
                     nearest[at] = z;
-                    let side = (oy * dx - ox * dy) / flat.sqrt() / r;
-                    let (side, along) = (side as f32, (along + t * length) as f32);
-                    seen[at] = Seen { off: [ox as f32, oy as f32], side, along, strand: number as u32 };
+                    let (side, along) = ((oy * dx - ox * dy) * aside, along + t * length);
+                    seen[at] = Seen { off: [ox, oy], side, along, strand: number as u32 };
                 }
             }
             along += length;
@@ -179,38 +184,37 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
         (lowest, highest) = heights.fold((lowest, highest), |(l, h), z| (l.min(z), h.max(z)));
     }
     // Each pixel is lit once, when it is known what it shows.
-    let deep = ((highest - lowest) * scale).max(1e-9);
+    let (deep, lowest) = (((highest - lowest) * scale).max(1e-9) as f32, (lowest * scale) as f32);
     let mut rgba = Vec::with_capacity(4 * across * down);
     for (z, s) in nearest.iter().zip(&seen) {
         let Some(strand) = strands.get(s.strand as usize).filter(|_| *z > f32::NEG_INFINITY) else {
             rgba.extend([0; 4]);
             continue;
         };
-        let depth = 0.58 + 0.42 * ((f64::from(*z) - lowest * scale) / deep).clamp(0.0, 1.0);
-        let lit = depth * light(s, thickness(strand, scale), plies);
-        rgba.extend(strand.colour.map(|c| (f64::from(c) * lit).min(255.0) as u8));
-        rgba.push(255);
+        let depth = 0.58 + 0.42 * ((*z - lowest) / deep).clamp(0.0, 1.0);
+        let lit = depth * light(s, thickness(strand, scale), plies as f32);
+        let [r, g, b] = strand.colour.map(|c| (f32::from(c) * lit).min(255.0) as u8);
+        rgba.extend([r, g, b, 255]);
     }
     Pixels { width: across, height: down, rgba }
 }
 
 /// Half the thickness of a strand as drawn, in pixels.
-fn thickness(strand: &Strand, scale: f64) -> f64 {
-    (strand.radius * scale).max(0.35)
+fn thickness(strand: &Strand, scale: f64) -> f32 {
+    (strand.radius * scale).max(0.35) as f32
 }
 
 /// How much light a place on a yarn so thick sends out.
-fn light(s: &Seen, r: f64, plies: u32) -> f64 {
-    let [ox, oy] = s.off.map(f64::from);
+fn light(s: &Seen, r: f32, plies: f32) -> f32 {
+    let [ox, oy] = s.off;
     let rise = (r * r - ox * ox - oy * oy).max(0.0).sqrt();
     let light = ((ox * LIGHT[0] - oy * LIGHT[1] + rise * LIGHT[2]) / r).max(0.0);
     let mut lit = 0.62 + 0.62 * light;
-    if plies > 1 {
+    if plies > 1.0 {
         // How far round the yarn this is, and how far along: one turn of the twist in three and a half diameters (common
         // practice, no source).
-        let turn = core::f64::consts::TAU / (7.0 * r);
-        let round = f64::from(s.side).clamp(-1.0, 1.0).asin();
-        let phase = 0.5 * f64::from(plies) * (round + turn * f64::from(s.along));
+        let turn = core::f32::consts::TAU / (7.0 * r);
+        let phase = 0.5 * plies * (s.side.clamp(-1.0, 1.0).asin() + turn * s.along);
         lit *= 0.84 + 0.2 * phase.sin().abs().sqrt();
     }
     // Towards its edge a round thread hides light from what lies below.

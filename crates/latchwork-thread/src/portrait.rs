@@ -376,22 +376,17 @@ fn ease(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[Option<(usize
         still[spot[n] as usize] = true;
         at[spot[n] as usize] = [at[n][0], at[n][1], at[spot[n] as usize][2]];
     }
-    let mut near: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
-    for w in walks {
-        for p in w.points.windows(2) {
-            let (a, b) = (spot[p[0] as usize], spot[p[1] as usize]);
-            if a != b {
-                near.entry(a).or_default().push(b);
-                near.entry(b).or_default().push(a);
-            }
-        }
-    }
-    near.retain(|n, list| !still[*n as usize] && list.len() > 1);
+    let steps = walks.iter().flat_map(|w| w.points.windows(2));
+    let steps = steps.map(|p| (spot[p[0] as usize], spot[p[1] as usize])).filter(|(a, b)| a != b);
+    let mut beside: Vec<(u32, u32)> = steps.flat_map(|(a, b)| [(a, b), (b, a)]).collect();
+    beside.retain(|(n, _)| !still[*n as usize]);
+    beside.sort_by_key(|b| b.0);
+    let beside: Vec<&[(u32, u32)]> = beside.chunk_by(|a, b| a.0 == b.0).filter(|list| list.len() > 1).collect();
     for _ in 0..ROUNDS {
-        for (n, list) in &near {
+        for list in &beside {
             let count = list.len() as f64;
-            let middle = [0, 1].map(|c| list.iter().map(|m| at[*m as usize][c]).sum::<f64>() / count);
-            let here = &mut at[*n as usize];
+            let middle = [0, 1].map(|c| list.iter().map(|(_, m)| at[*m as usize][c]).sum::<f64>() / count);
+            let here = &mut at[list[0].0 as usize];
             *here = [here[0] + FARTHER * (middle[0] - here[0]), here[1] + FARTHER * (middle[1] - here[1]), here[2]];
         }
     }
@@ -406,6 +401,10 @@ fn ease(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[Option<(usize
 /// How far apart two strands are laid where they cross, in diameters, and how near they may be left.
 const GAP: f64 = 0.95;
 const LEAST: f64 = 0.5;
+/// Heights are found in so many rounds at most; fewer where so many of them moved nothing farther than this.
+const MOST_ROUNDS: u32 = 400;
+const LOOK: u32 = 20;
+const STILL: f64 = 0.02;
 
 /// Finds heights of the points that are not fixed: each midway between its neighbours, pushed apart where strands
 /// cross. Gives the number of crossings left the wrong way round.
@@ -421,33 +420,43 @@ fn heights(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[Option<(us
     }
     pairs.retain(|p| p.iter().all(|n| *n != u32::MAX));
     let settled: Vec<[u32; 2]> = pairs.extract_if(.., |p| p.iter().all(|n| still(*n))).collect();
-    let free = |w: &Walk| -> Vec<[usize; 3]> {
-        let inner = w.points.windows(3).map(|p| [p[0] as usize, p[1] as usize, p[2] as usize]);
-        inner.filter(|p| fixed[p[1]].is_none()).collect()
+    let inner = walks.iter().flat_map(|w| w.points.windows(3));
+    let free: Vec<[u32; 3]> = inner.filter(|p| !still(p[1])).map(|p| [p[0], p[1], p[2]]).collect();
+    // How much of what is short each strand of a crossing gives.
+    let gives = |p: &[u32; 2]| match p.map(still) {
+        [false, false] => [0.5, 0.5],
+        held => held.map(|h| if h { 0.0 } else { 1.0 }),
     };
-    let free: Vec<[usize; 3]> = walks.iter().flat_map(free).collect();
-    let gap = |at: &[[f64; 3]], [under, over]: [u32; 2]| at[over as usize][2] - at[under as usize][2];
-    for _ in 0..400 {
+    let gives: Vec<[f64; 2]> = pairs.iter().map(gives).collect();
+    let mut high: Vec<f64> = at.iter().map(|p| p[2]).collect();
+    let gap = |high: &[f64], [under, over]: [u32; 2]| high[over as usize] - high[under as usize];
+    let mut before = high.clone();
+    for round in 1..=MOST_ROUNDS {
         for [a, b, c] in &free {
-            let mean = f64::midpoint(at[*a][2], at[*c][2]);
-            at[*b][2] += 0.3 * (mean - at[*b][2]);
+            let mean = f64::midpoint(high[*a as usize], high[*c as usize]);
+            let here = &mut high[*b as usize];
+            *here += 0.3 * (mean - *here);
         }
         let mut least = GAP;
-        for p in &pairs {
-            let short = GAP - gap(at, *p);
+        for (p, gives) in pairs.iter().zip(&gives) {
+            let short = GAP - gap(&high, *p);
             least = least.min(GAP - short);
-            let [under, over] = p.map(|n| n as usize);
-            let share = if p.iter().any(|n| still(*n)) { 1.0 } else { 0.5 };
             if short > 0.0 {
-                at[over][2] += if still(p[1]) { 0.0 } else { share * short };
-                at[under][2] -= if still(p[0]) { 0.0 } else { share * short };
+                high[p[0] as usize] -= gives[0] * short;
+                high[p[1] as usize] += gives[1] * short;
             }
         }
-        if least > 0.9 * GAP {
+        let look = round % LOOK == 0;
+        let still = || high.iter().zip(&before).all(|(a, b)| (a - b).abs() < STILL);
+        if least > 0.9 * GAP || (look && still()) {
             break;
         }
+        if look {
+            before.copy_from_slice(&high);
+        }
     }
-    let wrong = pairs.iter().filter(|p| gap(at, **p) < LEAST).count();
+    at.iter_mut().zip(&high).for_each(|(p, z)| p[2] = *z);
+    let wrong = pairs.iter().filter(|p| gap(&high, **p) < LEAST).count();
     // Where both strands take a shape at rest, it must be that of one crossing of the repeat.
     wrong + settled.iter().filter(|[a, b]| fixed[*a as usize] != fixed[*b as usize]).count()
 }

@@ -1,15 +1,16 @@
 //! Cloth at rest and its pictures: looked up in the store, else worked out side by side and put there.
 
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock};
 
 use latchwork::check::Proven;
-use latchwork::cloth::{Asked, Found, NoCloth, bring_to_rest};
+use latchwork::cloth::{Asked, Found, NoCloth, PieceAtRest, bring_to_rest};
 use latchwork::handout::{ClothPicture, Shape, Wanted, cloth};
 use latchwork::reach::Looks;
 use latchwork_print::{Pages, PrintError, png};
 use latchwork_thread::keep::{from_bytes, to_bytes};
 
+use crate::shared::unpoisoned;
 use crate::side_by_side;
 use crate::store::Store;
 
@@ -21,6 +22,11 @@ impl Rests {
     /// Finds or works out what is asked for.
     #[must_use]
     pub fn of(store: &Store, asked: &[Asked]) -> Rests {
+        Rests::beside(store, asked, 0, &|_| ())
+    }
+
+    /// The same, with so many other jobs done beside it.
+    fn beside(store: &Store, asked: &[Asked], others: usize, other: &(dyn Fn(usize) + Sync)) -> Rests {
         let mut known = BTreeMap::new();
         let mut missing: BTreeMap<String, Asked> = BTreeMap::new();
         for a in asked {
@@ -32,11 +38,14 @@ impl Rests {
         }
         let missing: Vec<(String, Asked)> = missing.into_iter().collect();
         let asked: Vec<Asked> = missing.iter().map(|m| m.1).collect();
-        for ((name, _), found) in missing.into_iter().zip(bring_to_rest(&asked, &side_by_side)) {
+        let each = |count: usize, job: &(dyn Fn(usize) + Sync)| {
+            side_by_side(others + count, &|i| if i < others { other(i) } else { job(i - others) });
+        };
+        for ((name, _), found) in missing.into_iter().zip(bring_to_rest(&asked, &each)) {
             match &found {
                 Ok(r) => store.keep(&name, &to_bytes(&Ok(r.clone()))),
                 Err(NoCloth::Rest(why)) => store.keep(&name, &to_bytes(&Err(why.clone()))),
-                Err(NoCloth::Cell(_) | NoCloth::Unsettled(_)) => {}
+                Err(NoCloth::Cell(_) | NoCloth::Unsettled) => {}
             }
             known.insert(name, found);
         }
@@ -66,14 +75,18 @@ pub fn pictures(store: &Store, proven: &Proven, handouts: &[Vec<usize>]) -> (Vec
             place.get_or_init(|| Ok(picture));
         }
     }
-    let missing: Vec<usize> = (0..once.len()).filter(|i| drawn[*i].get().is_none()).collect();
+    let mut missing: Vec<usize> = (0..once.len()).filter(|i| drawn[*i].get().is_none()).collect();
     if !missing.is_empty() {
+        // What takes longest is begun first.
+        missing.sort_by_key(|i| std::cmp::Reverse(once[*i].1.loops()));
         let design = proven.design();
-        let rests = Rests::of(store, &Looks::asked(design));
+        let sheets: Vec<Mutex<Option<PieceAtRest>>> = missing.iter().map(|_| Mutex::new(None)).collect();
+        let sheet = |k: usize| *unpoisoned(&sheets[k]) = once[missing[k]].1.sheet();
+        let rests = Rests::beside(store, &Looks::asked(design), missing.len(), &sheet);
         let looks = Looks::of(design, &|a| rests.known(a));
         side_by_side(missing.len(), &|k| {
             let i = missing[k];
-            let made = drawn[i].get_or_init(|| once[i].1.draw(&looks, &png));
+            let made = drawn[i].get_or_init(|| once[i].1.draw(&looks, unpoisoned(&sheets[k]).take(), &png));
             if let Ok(picture) = made {
                 store.keep(once[i].0, &picture_bytes(picture));
             }

@@ -96,7 +96,7 @@ pub struct Mesh {
 
 impl Mesh {
     /// For flat pieces.
-    pub const FLAT: Mesh = Mesh { strips: 160, columns: 64.0 };
+    pub const FLAT: Mesh = Mesh { strips: 120, columns: 48.0 };
 
     /// For things in space: as many as fit so far apart in a piece so wide and long, in millimetres.
     #[must_use]

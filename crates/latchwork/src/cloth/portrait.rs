@@ -79,7 +79,7 @@ pub fn portray(
                 [x, y, z * d]
             })
             .collect();
-        let smoothed = smooth_from(&laid, 0.35 * d);
+        let smoothed = smooth_from(&laid, 0.5 * d);
         loops.push(smoothed.iter().map(|(_, from)| points[*from].1).collect());
         let points = smoothed.into_iter().map(|p| p.0).collect();
         strands.push(Strand { points, radius: 0.5 * d, colour: ink.colour });

@@ -107,7 +107,7 @@ fn shape(fabric: &'static Fabric, knit: f64, tuck: f64, diameter: f64, known: Lo
     let (asked, middle) = three(fabric, knit, tuck, diameter);
     let at = |a: &Asked| {
         let r = a.found(known)?;
-        if r.settled() { Ok(([r.wale.ln(), r.course.ln()], r.apart())) } else { Err(NoCloth::Unsettled(r.residual)) }
+        if r.settled() { Ok(([r.wale.ln(), r.course.ln()], r.apart())) } else { Err(NoCloth::Unsettled) }
     };
     let [short, (here, apart), long] = [at(&asked[0])?, at(&asked[1])?, at(&asked[2])?];
     let of = [0, 1].map(|k| {

@@ -79,8 +79,8 @@ pub enum NoCloth {
     Cell(NoCell),
     /// It has no shape at rest.
     Rest(NoRest),
-    /// It did not come to rest: the largest force left.
-    Unsettled(f64),
+    /// It did not come to rest.
+    Unsettled,
 }
 
 impl std::fmt::Display for NoCloth {
@@ -88,7 +88,7 @@ impl std::fmt::Display for NoCloth {
         match self {
             NoCloth::Cell(why) => write!(f, "{why}"),
             NoCloth::Rest(why) => write!(f, "{why}"),
-            NoCloth::Unsettled(force) => write!(f, "it did not come to rest (a force of {force:.1e} was left)"),
+            NoCloth::Unsettled => f.write_str("it did not come to rest"),
         }
     }
 }
@@ -148,7 +148,15 @@ pub fn bring_to_rest(asked: &[Asked], each: Each<'_>) -> Vec<Found> {
     let cells: Vec<Result<Cell, NoCell>> = asked.iter().map(|a| repeat(a.fabric)).collect();
     let starts = Start::ALL.len();
     let shapes: Vec<OnceLock<Result<Rested, NoRest>>> = (0..starts * asked.len()).map(|_| OnceLock::new()).collect();
-    each(shapes.len(), &|i| {
+    // What takes longest is begun first: the last start, and of each start the repeat with most stitches.
+    let stitches = |i: usize| {
+        let courses = cells[i / starts].iter().flat_map(|c| &c.courses);
+        courses.map(|c| c.stitches.len()).sum::<usize>()
+    };
+    let mut order: Vec<usize> = (0..shapes.len()).collect();
+    order.sort_by_key(|i| std::cmp::Reverse((i % starts, stitches(*i))));
+    each(order.len(), &|k| {
+        let i = order[k];
         let (a, start) = (&asked[i / starts], Start::ALL[i % starts]);
         if let Ok(cell) = &cells[i / starts] {
             shapes[i].get_or_init(|| relax_from(cell, a.lengths, a.matter, a.fineness, start));

@@ -7,12 +7,12 @@ use latchwork_thread::cell::Cell;
 use latchwork_thread::look::{Face, Pixels, pixels};
 
 use crate::check::Proven;
-use crate::cloth::{AtRest, Sample};
+use crate::cloth::{AtRest, PieceAtRest, Sample};
 use crate::design::Design;
 use crate::fabric::Fabric;
 use crate::notes::ONE_SIZE;
 use crate::plan::PiecePlan;
-use crate::reach::{Looks, PieceLook, ink, public_face, stuff};
+use crate::reach::{Looks, PieceLook, ink, public_face, sheet, stuff};
 use crate::units::{Mm, Show};
 
 /// A picture of cloth.
@@ -98,15 +98,38 @@ impl Wanted<'_> {
         }
     }
 
-    /// Draws it; `png` writes pixels as PNG. What did not come to rest, or has a crossing the wrong way round, is not
-    /// shown.
+    /// The loops of a whole piece; none of a fabric from near. Of several pictures the one with most takes longest.
+    #[must_use]
+    pub fn loops(&self) -> usize {
+        match self.what {
+            What::Near { .. } => 0,
+            What::Whole { run, .. } => run.loops.len(),
+        }
+    }
+
+    /// The piece that it shows, at rest: this needs no look of its fabrics, so may be worked out before.
+    #[must_use]
+    pub fn sheet(&self) -> Option<PieceAtRest> {
+        match self.what {
+            What::Near { .. } => None,
+            What::Whole { plan, run, .. } => sheet(self.design, plan, run),
+        }
+    }
+
+    /// Draws it, on its [`Wanted::sheet`]; `png` writes pixels as PNG. What did not come to rest, or has a crossing the
+    /// wrong way round, is not shown.
     ///
     /// # Errors
     /// Why it is not shown, in a sentence.
-    pub fn draw(&self, looks: &Looks, png: &dyn Fn(&Pixels) -> Vec<u8>) -> Result<ClothPicture, String> {
+    pub fn draw(
+        &self,
+        looks: &Looks,
+        sheet: Option<PieceAtRest>,
+        png: &dyn Fn(&Pixels) -> Vec<u8>,
+    ) -> Result<ClothPicture, String> {
         match self.what {
             What::Near { fabric, yarn, sample, face } => self.near(looks, (fabric, yarn, sample), face, png),
-            What::Whole { size, plan, run } => self.whole(looks, size, plan, run, png),
+            What::Whole { size, plan, run } => self.whole(looks, sheet, size, (plan, run), png),
         }
     }
 
@@ -135,9 +158,9 @@ impl Wanted<'_> {
     fn whole(
         &self,
         looks: &Looks,
+        sheet: Option<PieceAtRest>,
         size: &str,
-        plan: &PiecePlan,
-        run: &Run,
+        (plan, run): (&PiecePlan, &Run),
         png: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
         let design = self.design;
@@ -145,10 +168,11 @@ impl Wanted<'_> {
         if let Some((fabric, why)) = looks.unknown(design, plan) {
             return Err(not(format!("of its {}, {why}", fabric.name)));
         }
-        let look = looks.piece(design, plan, run).ok_or_else(|| not("it has no rows of a fabric".to_string()))?;
-        if !look.rest.end.settled() {
-            return Err(not(format!("it did not come to rest (a force of {:.1e} was left)", look.rest.end.residual)));
+        let rest = sheet.ok_or_else(|| not("it has no rows of a fabric".to_string()))?;
+        if !rest.end.settled() {
+            return Err(not("it did not come to rest".to_string()));
         }
+        let look = looks.piece_on(rest, design, plan, run);
         let yarn = look.yarn.as_ref().map_err(|why| not(why.to_string()))?;
         if yarn.wrong > 0 {
             return Err(not(format!("{} of its crossings could not be drawn the right way round", yarn.wrong)));

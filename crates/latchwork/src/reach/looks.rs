@@ -131,7 +131,7 @@ impl Looks {
                     let at = at_rest(&cell, sample, rested);
                     Ok((cell, at))
                 } else {
-                    Err(NoCloth::Unsettled(rested.residual))
+                    Err(NoCloth::Unsettled)
                 }
             });
             Look { fabric, yarn, loop_length: sample.loop_length, rested }
@@ -155,7 +155,12 @@ impl Looks {
     /// One piece at rest by its gauges, and its yarn. None where nothing of it is of a fabric.
     #[must_use]
     pub fn piece(&self, design: &Design, plan: &PiecePlan, run: &Run) -> Option<PieceLook> {
-        let rest = piece_at_rest(&plan.plan, run, &stuff(design, plan), Mesh::FLAT)?;
+        Some(self.piece_on(sheet(design, plan, run)?, design, plan, run))
+    }
+
+    /// The same, of a piece that is at rest already.
+    #[must_use]
+    pub fn piece_on(&self, rest: PieceAtRest, design: &Design, plan: &PiecePlan, run: &Run) -> PieceLook {
         let gauges = gauges(design, plan);
         let patterns: Vec<Option<Pattern<'_>>> = gauges
             .iter()
@@ -166,7 +171,7 @@ impl Looks {
                 Some(at.pattern(cell))
             })
             .collect();
-        let own = design.yarns.get(design.pieces.get(plan.piece)?.yarn);
+        let own = design.pieces.get(plan.piece).and_then(|p| design.yarns.get(p.yarn));
         let ink = |yarn: Feeder| match yarn {
             WASTE => None,
             WORKING => Some(ink(own?)),
@@ -177,8 +182,14 @@ impl Looks {
             }
         };
         let yarn = portray(&plan.plan, run, &rest, &patterns, ink);
-        Some(PieceLook { rest, yarn })
+        PieceLook { rest, yarn }
     }
+}
+
+/// A piece at rest by its gauges, flat. None where nothing of it is of a fabric.
+#[must_use]
+pub fn sheet(design: &Design, plan: &PiecePlan, run: &Run) -> Option<PieceAtRest> {
+    piece_at_rest(&plan.plan, run, &stuff(design, plan), Mesh::FLAT)
 }
 
 /// The face of a piece that is worn outside, as its design says; the main bed's side where it says nothing of beds.

@@ -11,7 +11,7 @@ mod restate;
 
 pub use came_out::{CameOut, Drift, as_swatch, drift};
 pub use in_hand::{Confidence, Longest, StopAt, WhatFits, fits_with, longest, stop_weights, what_fits};
-pub use looks::{Look, Looks, PieceLook, colour, ink, public_face, stuff};
+pub use looks::{Look, Looks, PieceLook, colour, ink, public_face, sheet, stuff};
 pub use restate::{Restated, restate};
 pub use sewn::{Body, Finished, NotRound, Round, finished};
 pub use stripes::{Remnant, Stripe, stripes};
