@@ -227,6 +227,31 @@ fn a_held_journal_is_told_within_what_the_page_waits() {
     assert!(!folder.path().join(".latchwork-2.db").exists(), "a held journal is no damaged one");
 }
 
+/// A change that the journal cannot keep is not made: the document stays as it was, and the page says so.
+#[test]
+fn a_change_that_the_journal_cannot_keep_is_not_made() {
+    let (folder, w) = opened();
+    let design = folder.path().join("deck-hat.kdl");
+    let base = w.get("/d/deck-hat.kdl").base();
+    let brim =
+        [("base", &*base), ("size", "54"), ("piece", "hat"), ("stretch", "brim"), ("what", "rows"), ("value", "30")];
+    let other = Connection::open(folder.path().join(".latchwork.db")).unwrap();
+    let before = fs::read_to_string(&design).unwrap();
+    other.execute_batch("BEGIN EXCLUSIVE").unwrap();
+    let a = w.post("/d/deck-hat.kdl/revise", &brim).unwrap();
+    assert!(a.status == 503 && a.text().contains("Another program holds the journal"), "{} {}", a.status, a.text());
+    assert_eq!(fs::read_to_string(&design).unwrap(), before);
+    other.execute_batch("ROLLBACK").unwrap();
+    assert_eq!(w.post("/d/deck-hat.kdl/revise", &brim).unwrap().status, 200);
+    let after = fs::read_to_string(&design).unwrap();
+    assert_ne!(after, before);
+    // Neither is a step back.
+    let base = w.get("/d/deck-hat.kdl").base();
+    other.execute_batch("BEGIN EXCLUSIVE").unwrap();
+    assert_eq!(w.post("/d/deck-hat.kdl/undo", &[("base", &*base)]).unwrap().status, 503);
+    assert_eq!(fs::read_to_string(&design).unwrap(), after);
+}
+
 /// A folder that can no longer be written: counts are refused, and what was counted can be saved.
 #[test]
 fn what_can_be_saved_is_offered() {

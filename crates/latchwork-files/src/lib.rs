@@ -112,7 +112,12 @@ impl Writing {
         for (waiting, name) in fs::read_to_string(&list)?.lines().filter_map(|l| l.split_once(' ')) {
             let beside = self.folder.join(waiting);
             if is_unplaced(waiting) && plain(name) && is_own_file(&beside) {
-                fs::rename(beside, self.folder.join(name))?;
+                fs::rename(beside, self.folder.join(name)).map_err(|e| {
+                    io::Error::new(
+                        e.kind(),
+                        format!("{name} of a set that waits in {SET} cannot be put into place: {e}"),
+                    )
+                })?;
             }
         }
         self.settle();

@@ -5,6 +5,7 @@ use std::path::Path;
 use latchwork::notice::Notices;
 use latchwork::record::tidy;
 use latchwork::text::{self, Tree, Written};
+use latchwork_files::Writing;
 
 use crate::folder::{Fault, Folder, fresh, text_of};
 
@@ -144,6 +145,8 @@ impl Folder {
 
 /// Moves a file into a folder, under a name like its own that is free there: written there first, then taken from here.
 fn moved(from: &Path, to: &Path, name: &str) -> Result<String, Fault> {
+    // Nobody writes here between the reading and the taking.
+    let _here = from.parent().map(Writing::begin).transpose().map_err(|e| unwritten(&e))?;
     let bytes = std::fs::read(from).map_err(|_| Fault::Missing)?;
     let (stem, end) = name.rsplit_once('.').ok_or(Fault::Missing)?;
     let name = first_free(stem, end, |name| fresh(to, name, &bytes))?;

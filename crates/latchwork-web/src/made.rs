@@ -43,6 +43,10 @@ impl MadeThings {
             kept(&self.all, key, MOST, || make().map(|bytes| Made { tag: format!("\"{}\"", hash(&bytes)), bytes }));
         let size = |made: &Arc<Option<Made>>| made.as_ref().as_ref().map_or(0, |m| m.bytes.len());
         let mut all = unpoisoned(&self.all);
+        if made.is_none() {
+            // What failed once may do the next time.
+            all.retain(|k| k.0 != key);
+        }
         let mut sum: usize = all.iter().filter_map(|k| k.1.get()).map(size).sum();
         // The newest stands last.
         while sum > MOST_BYTES && all.len() > 1 {

@@ -118,7 +118,12 @@ impl Shared {
             self.journal.keep(name, before, "as it was found", now())?;
         }
         self.folder.write(name, before, text)?;
-        Ok(self.journal.keep(name, text, what, now())?)
+        let kept = self.journal.keep(name, text, what, now());
+        if kept.is_err() {
+            // The page will say that nothing was changed.
+            self.folder.write(name, text, before)?;
+        }
+        Ok(kept?)
     }
 
     /// Tells everyone who listens that something happened in a work.

@@ -450,14 +450,14 @@ async fn step(w: Workshop, name: String, headers: HeaderMap, f: Base, by: i64) -
         let changing = unpoisoned(&w.changing);
         let worked = w.document(&name)?;
         let mut told: Option<Told> = None;
-        let ours = matches!(w.journal.head(&name), Ok(Some((_, text))) if text == worked.text);
+        let ours = w.journal.head(&name)?.is_some_and(|(_, text)| text == worked.text);
         if worked.base != f.base || !ours {
             told = Some(t("changed-elsewhere").into());
-        } else if let Ok(Some(text)) = w.journal.step(&name, by)
+        } else if let Some(text) = w.journal.step(&name, by)?
             && let Err(fault) = w.folder.write(&name, &worked.text, &text)
         {
             // The journal must not be ahead of the document.
-            let _ = w.journal.step(&name, -by);
+            w.journal.step(&name, -by)?;
             return Err(fault);
         }
         drop(changing);
