@@ -36,8 +36,10 @@ fn silent_sockets_do_not_stop_it() {
         })
         .collect();
     assert_eq!(w.get("/").status, 200);
-    let open = std::fs::read_dir(format!("/proc/{}/fd", w.id())).map_or(0, Iterator::count);
-    assert!(open < 150, "{open} files are open");
+    if cfg!(target_os = "linux") {
+        let open = std::fs::read_dir(format!("/proc/{}/fd", w.id())).unwrap().count();
+        assert!(open < 150, "{open} files are open");
+    }
     drop(silent);
     assert_eq!(w.get("/").status, 200);
 }
@@ -173,9 +175,12 @@ fn prints_and_pictures_are_sent_once() {
 fn many_handouts_at_once_take_turns() {
     let (_folder, w) = opened();
     let most = |w: &Workshop| {
-        let status = std::fs::read_to_string(format!("/proc/{}/status", w.id())).unwrap_or_default();
-        let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:")).unwrap_or("0 kB");
-        line.trim().trim_end_matches(" kB").parse::<usize>().unwrap_or(0) / 1000
+        if cfg!(not(target_os = "linux")) {
+            return 0;
+        }
+        let status = std::fs::read_to_string(format!("/proc/{}/status", w.id())).unwrap();
+        let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:")).unwrap();
+        line.trim().trim_end_matches(" kB").parse::<usize>().unwrap() / 1000
     };
     let sizes = ["", "48", "51", "54", "57", "60"];
     let path = |k: usize| {

@@ -39,13 +39,10 @@ pub fn mend_notes(source: &str) -> (String, Vec<String>) {
             let outcome = prove_notes(&noted);
             for (plan, proof) in noted.plans.pieces.iter().zip(outcome.sizes.iter().flat_map(|s| &s.pieces)) {
                 let spans = |f: &Finding| plan.origins.get(f.origin.0 as usize).map(|p| p.span);
-                changes.extend(
-                    proof
-                        .run
-                        .findings
-                        .iter()
-                        .filter_map(|f| remedy(text, &noted, spans(f)?, &f.fault, racked_before(plan, f.step) != 0)),
-                );
+                changes.extend(proof.run.findings.iter().filter_map(|f| {
+                    let loops = proof.run.readings.get(f.step).map_or((0, 0), |r| r.stitches);
+                    remedy(text, &noted, spans(f)?, &f.fault, racked_before(plan, f.step) != 0, loops)
+                }));
             }
             let told = outcome.notices.into_iter().map(|n| n.1);
             changes.extend(told.filter_map(|n| of_craft(text, &n)));
@@ -100,9 +97,8 @@ fn at(text: &str, span: Span) -> &str {
     text.get(span.start..).and_then(|t| t.lines().next()).unwrap_or_default().trim()
 }
 
-/// The change of notes that mends a fault, where there is one.
-fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool) -> Option<Change> {
-    let aim = |needles: u32| (noted.design.machine.aim * needles).div_ceil(10) * 10;
+/// The change of notes that mends a fault, where there is one. `loops` lie on the main bed and the ribber.
+fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool, loops: (u32, u32)) -> Option<Change> {
     Some(match *fault {
         Fault::LiveAtEnd { first: Some(_), .. } => {
             let end = text.trim_end().len();
@@ -119,7 +115,9 @@ fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool) ->
         Fault::RibberIsDown { .. } => before(text, span, "raise the ribber"),
         Fault::DownWithLoops { .. } => before(text, span, "move the ribber to the main bed"),
         Fault::OpenTuck { .. } => before(text, span, "1 row"),
-        Fault::Weight { needles, .. } => before(text, span, &format!("weights {} g", aim(needles))),
+        Fault::Weight { .. } => {
+            before(text, span, &format!("weights {} g", noted.design.machine.grams(loops.0, loops.1)))
+        }
         Fault::YarnElsewhere { yarn, .. } => {
             let plan = noted.plans.pieces.iter().find(|p| p.origins.iter().any(|o| o.span == span))?;
             let name = plan.yarns.get(usize::from(yarn.0))?;

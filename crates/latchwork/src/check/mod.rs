@@ -148,9 +148,23 @@ pub fn given(plan: &PiecePlan, show: Show) -> Given<'_> {
 /// A design with the stitch sizes chosen that fit best, where its swatches leave a choice.
 #[must_use]
 pub fn with_best_stitch_sizes(design: Design) -> Design {
-    let drafts: Vec<Draft> = design.sizes.iter().map(|s| draft(&design, s, &mut Notices::default())).collect();
-    let wished: Vec<(&Size, &Draft)> = design.sizes.iter().zip(&drafts).collect();
-    with_stitch_sizes(&design, &wished).unwrap_or(design)
+    let (drafts, found) = drafts(&design);
+    with_stitch_sizes(&design, &possible(&design, &drafts, &found)).unwrap_or(design)
+}
+
+/// Every size drafted, and what was found.
+fn drafts(design: &Design) -> (Vec<Draft>, Vec<Notices>) {
+    let drafted = |s: &Size| {
+        let mut found = Notices::default();
+        (draft(design, s, &mut found), found)
+    };
+    design.sizes.iter().map(drafted).unzip()
+}
+
+/// The sizes whose draft has no error.
+fn possible<'a>(design: &'a Design, drafts: &'a [Draft], found: &[Notices]) -> Vec<(&'a Size, &'a Draft)> {
+    let all = design.sizes.iter().zip(drafts).zip(found);
+    all.filter(|(_, found)| !found.has_error()).map(|(of, _)| of).collect()
 }
 
 /// Works out and rehearses sizes of a design, by index.
@@ -163,17 +177,16 @@ pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
 #[must_use]
 pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
     let asked = sizes;
-    let mut found: Vec<Notices> = design.sizes.iter().map(|_| Notices::default()).collect();
-    let drafts: Vec<Draft> = design.sizes.iter().zip(&mut found).map(|(s, n)| draft(design, s, n)).collect();
-    let possible: Vec<usize> = (0..drafts.len()).filter(|i| !found[*i].has_error()).collect();
-    let wished: Vec<(&Size, &Draft)> = possible.iter().map(|i| (&design.sizes[*i], &drafts[*i])).collect();
+    let (drafts, mut found) = drafts(design);
+    let wished = possible(design, &drafts, &found);
     let chosen = with_stitch_sizes(design, &wished);
     let design = chosen.as_ref().unwrap_or(design);
     // All sizes are settled together, also those that are not asked for.
     let mut settled: Vec<Option<Stitches>> = vec![None; drafts.len()];
-    for (i, (stitches, notices)) in possible.iter().zip(settle(design, &wished)) {
-        settled[*i] = stitches;
-        found[*i].0.extend(notices.0);
+    let settled_of: Vec<usize> = (0..drafts.len()).filter(|i| !found[*i].has_error()).collect();
+    for (i, (stitches, notices)) in settled_of.into_iter().zip(settle(design, &wished)) {
+        settled[i] = stitches;
+        found[i].0.extend(notices.0);
     }
     rules::told_apart(design, &settled, &mut found);
     let like = settled.iter().flatten().next_back().cloned().unwrap_or_else(|| Stitches { pieces: Vec::new() });

@@ -206,6 +206,10 @@ fn pitches(halves: u32) -> String {
     if halves.is_multiple_of(2) { format!("{}", halves / 2) } else { format!("{}½", halves / 2) }
 }
 
+fn needles(count: u32) -> String {
+    if count == 1 { "1 needle".to_string() } else { format!("{count} needles") }
+}
+
 fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
     let say = |what: String, why: &str, hint: &str| (what, why.to_string(), hint.to_string());
     match *fault {
@@ -279,8 +283,12 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
         Fault::NotHanging { hangs, asked, .. } => {
             say(format!("{asked} g are taken off, and {hangs} g hang."), "", "Take off no more than hangs.")
         }
-        Fault::NothingToMoveUp { .. } => {
-            say("The weights are moved up, and nothing hangs.".into(), "", "Hang them first, or leave that line out.")
+        Fault::NothingToMoveUp { load } => {
+            let (what, hint) = match load {
+                Load::Comb => ("The comb is", "Hang it first, or leave that line out."),
+                Load::Weights => ("The weights are", "Hang them first, or leave that line out."),
+            };
+            say(format!("{what} moved up, and nothing hangs."), "", hint)
         }
         Fault::LiveAtEnd { loops, first: Some(first), held } => say(
             format!(
@@ -307,11 +315,15 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
         ),
         Fault::ClaimStitches { of, said, is } => say(
             format!(
-                "{is} needles {}carry loops where the text says {said}.",
-                match of {
-                    Counted::On(Bed::Main) => "of the main bed ",
-                    Counted::On(Bed::Ribber) => "of the ribber ",
-                    Counted::InAll => "",
+                "{} {} where the text says {said}.",
+                needles(is),
+                match (of, is) {
+                    (Counted::On(Bed::Main), 1) => "of the main bed carries loops",
+                    (Counted::On(Bed::Main), _) => "of the main bed carry loops",
+                    (Counted::On(Bed::Ribber), 1) => "of the ribber carries loops",
+                    (Counted::On(Bed::Ribber), _) => "of the ribber carry loops",
+                    (Counted::InAll, 1) => "carries loops",
+                    (Counted::InAll, _) => "carry loops",
                 }
             ),
             "",
@@ -384,7 +396,8 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
         ),
         Fault::PastStatedCarry { from, to, halves, stated } => say(
             format!(
-                "A crossing said to carry stitches up to {stated} needles carries one {}, from {} to {}.",
+                "This crossing is said to carry no stitch past {}, but carries one {}, from {} to {}.",
+                needles(u32::from(stated)),
                 pitches(halves),
                 n(from),
                 n(to)

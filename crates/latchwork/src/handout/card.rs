@@ -192,7 +192,7 @@ pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
         )
     });
     let sure = format!(
-        "Rested, flat, not drawn out; needles and passes give or take {:.0} % ({}). It is no gauge to design by; it lets you see a slip in counting, measuring or weighing.{washed}",
+        "Rested, flat, not drawn out; needles and passes may be off by {:.0} % ({}). It is no gauge to design by; it lets you see a slip in counting, measuring or weighing.{washed}",
         r.doubt * 100.0,
         r.source
     );

@@ -74,10 +74,13 @@ fn of_loop(s: &Swatch, length: f64, tex: Tex, pitch: Mm) -> Option<Notice> {
     } else {
         return None;
     };
-    let much = if length > range.1 { "much" } else { "little" };
-    let what = s.weighed.map_or("The unravelled yarn is".to_string(), |w| format!("{:.1} g is", w.grams.0));
+    let much = length > range.1;
+    let what = match s.weighed {
+        Some(w) => format!("{:.1} g is too {}", w.grams.0, if much { "much" } else { "little" }),
+        None => format!("Too {} yarn was unravelled for the loops counted", if much { "much" } else { "little" }),
+    };
     Some(
-        Notice::warning(s.span, format!("{what} too {much}: each loop would take {length:.1} mm of yarn."))
+        Notice::warning(s.span, format!("{what}: each loop would take {length:.1} mm of yarn."))
             .because(because)
             .hint(SCALES),
     )
@@ -134,7 +137,7 @@ fn of_area(s: &Swatch, r: &Relaxed, e: &Expected, tex: Tex, pitch: Mm) -> Notice
         Notice::warning(
             s.span,
             format!(
-                "{passes:.0} passes in 10 cm looks {looks}: {} of this yarn has about {:.0}.",
+                "{passes:.0} passes in 10 cm look {looks}: {} of this yarn has about {:.0}.",
                 s.fabric.name, e.passes
             ),
         )
@@ -149,8 +152,12 @@ fn of_area(s: &Swatch, r: &Relaxed, e: &Expected, tex: Tex, pitch: Mm) -> Notice
 
 fn of_width(f: &Fabric, needles: f64, e: &Expected) -> String {
     let lies = if f.layout.two_beds() { "draws in to" } else { "lies at" };
-    let looks = if needles < e.needles { "looks pinned out" } else { "looks too many" };
-    format!("{needles:.0} needles in 10 cm {looks}: {} of this yarn {lies} about {:.0}.", f.name, e.needles)
+    let looks = if needles < e.needles {
+        format!("At {needles:.0} needles in 10 cm it looks pinned out")
+    } else {
+        format!("{needles:.0} needles in 10 cm look too many")
+    };
+    format!("{looks}: {} of this yarn {lies} about {:.0}.", f.name, e.needles)
 }
 
 /// Without a weight: a gauge that no loop of this yarn on these needles lies at.

@@ -70,6 +70,17 @@ pub struct Machine {
 }
 
 impl Machine {
+    /// Grams to hang for so many loops on the main bed and the ribber, within what the machine bears.
+    #[must_use]
+    pub fn grams(&self, main: u32, ribber: u32) -> u32 {
+        let loops = main + ribber;
+        let (least, most) = (self.profile.least_grams.value * loops, self.profile.most_grams.value * loops);
+        // Nobody weighs out tens of grams of half a kilo.
+        let aim = loops * if ribber == 0 { self.aim_one_bed } else { self.aim };
+        let round = if aim >= 200 { 50 } else { 10 };
+        ((aim + round / 2) / round * round).max(10).clamp(least, most)
+    }
+
     /// The built-in machine of a class, unchanged.
     #[must_use]
     pub fn of(class: &'static BuiltIn) -> Machine {

@@ -444,7 +444,7 @@ impl<'a> Scribe<'a> {
         self.b.part_at(name, PartKind::Stretch { index, fabric: fabric.name }, note.span);
         let carriage = self.b.side;
         let mut shapings = Vec::new();
-        let first = self.rows;
+        let (first, unmeasured) = (self.rows, self.kept.unmeasured);
         for i in 1..=n {
             let course = self.next_course(Some(fabric));
             self.knit(course, dial, false, None, true);
@@ -458,7 +458,7 @@ impl<'a> Scribe<'a> {
             }
         }
         debug_assert_eq!(self.rows, first + n, "every row counts");
-        self.kept.unmeasured -= n;
+        self.kept.unmeasured = unmeasured;
         if shapings.last() != Some(&n) {
             self.b.claim();
         }

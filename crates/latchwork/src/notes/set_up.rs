@@ -201,17 +201,17 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
         Some(e) => vec![e],
         None => first.ends.to_vec(),
     };
-    let fits = |n: u32| {
-        let count = |p: u32| layout.needle_count(p).0 + layout.needle_count(p).1;
-        tried.iter().find_map(|e| (1..=n).find(|p| count(*p) == n && layout.allows(*p, *e)).map(|p| (p, *e)))
+    let count = |p: u32| layout.needle_count(p).0 + layout.needle_count(p).1;
+    let stands = |n: u32, ends: &[Ends]| {
+        ends.iter().find_map(|e| (1..=n).find(|p| count(*p) == n && layout.allows(*p, *e)).map(|p| (p, *e)))
     };
-    let Some((places, ends)) = fits(needles) else {
-        let near: Vec<String> = (1..=needles)
-            .flat_map(|d| [needles - d, needles + d])
-            .filter(|n| *n > 0 && fits(*n).is_some())
-            .take(2)
-            .map(|n| n.to_string())
-            .collect();
+    let Some((places, ends)) = stands(needles, &tried) else {
+        const ALL: [Ends; 2] = [Ends::BothMain, Ends::MainRibber];
+        let near = |ends: &[Ends]| -> Vec<String> {
+            let close = (1..=needles.max(8)).flat_map(|d| [needles.saturating_sub(d), needles + d]);
+            close.filter(|n| stands(*n, ends).is_some()).take(2).map(|n| n.to_string()).collect()
+        };
+        let can = [near(&tried), near(&ALL)].into_iter().find(|n| !n.is_empty()).unwrap_or_default();
         // Every cause is named, so that mending one does not bring up the next.
         let mut why = Vec::new();
         if let Some(asked) = ends.filter(|e| !(1..=needles.max(12)).any(|p| layout.allows(p, *e))) {
@@ -220,29 +220,16 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
                 Ends::MainRibber => "its ends stand both on the main bed",
             });
         }
-        let counts = |p: u32| layout.needle_count(p).0 + layout.needle_count(p).1;
-        let any = (1..=needles)
-            .any(|p| counts(p) == needles && [Ends::BothMain, Ends::MainRibber].iter().any(|e| layout.allows(p, *e)));
-        let other: Vec<String> = (1..=needles)
-            .flat_map(|d| [needles.saturating_sub(d), needles + d])
-            .filter(|n| {
-                (1..=*n)
-                    .any(|p| counts(p) == *n && [Ends::BothMain, Ends::MainRibber].iter().any(|e| layout.allows(p, *e)))
-            })
-            .take(2)
-            .map(|n| n.to_string())
-            .collect();
-        let near = if near.is_empty() { other } else { near };
         let odd;
-        if !any {
-            odd = format!("{needles} is no whole number of its groups");
+        if stands(needles, &ALL).is_none() {
+            odd = format!("{needles} needles do not make whole groups");
             why.push(&odd);
         }
         let why = if why.is_empty() { layout.words().to_string() } else { why.join(", and ") };
         return Err(hinted(
             span,
             format!("{needles} needles cannot be set up for {}: {why}.", first.name),
-            format!("{} can ({}).", near.join(" or "), layout.words()),
+            format!("{} can ({}).", can.join(" or "), layout.words()),
         ));
     };
     let cast_on = match how {

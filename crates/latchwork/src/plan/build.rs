@@ -203,6 +203,7 @@ impl Builder<'_> {
         self.count(bed) - empty
     }
 
+    /// Loops that the next row gives: needles in work, those still empty too.
     pub(crate) fn loops(&self) -> u32 {
         self.count(Bed::Main) + self.count(Bed::Ribber)
     }
@@ -213,16 +214,9 @@ impl Builder<'_> {
         self.step(Action::Claim(stands.stitches(self.carrying(Bed::Main), self.carrying(Bed::Ribber))));
     }
 
-    /// Grams aimed at for the loops now on the needles, to the nearest ten.
+    /// Grams aimed at for the needles now in work.
     fn aim(&self) -> u32 {
-        let loops = self.loops();
-        let least = self.design.machine.profile.least_grams.value * loops;
-        let most = self.design.machine.profile.most_grams.value * loops;
-        // Nobody weighs out tens of grams of half a kilo.
-        let machine = &self.design.machine;
-        let aim = loops * if self.count(Bed::Ribber) == 0 { machine.aim_one_bed } else { machine.aim };
-        let round = if aim >= 200 { 50 } else { 10 };
-        ((aim + round / 2) / round * round).max(10).clamp(least, most)
+        self.design.machine.grams(self.count(Bed::Main), self.count(Bed::Ribber))
     }
 
     fn load(&mut self, load: Load, grams: u32, hang: bool) {
@@ -246,7 +240,7 @@ impl Builder<'_> {
         }
     }
 
-    /// Comb and weights for the loops now on the needles.
+    /// Comb and weights for the needles now in work.
     pub(crate) fn hang(&mut self) {
         let aim = self.aim();
         // A comb hangs from a row, not from a few loops.

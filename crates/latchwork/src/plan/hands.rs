@@ -94,8 +94,8 @@ impl Builder<'_> {
         self.reweigh();
     }
 
-    /// All loops on the main bed; where they are more than can be gathered neatly, each second one is laid on its
-    /// left-hand neighbour, so that a ribber's loops need not be moved twice.
+    /// Halves loops that are more than can be gathered neatly: each second one is laid on its left-hand neighbour, all
+    /// on the main bed. Where the beds take turns a ribber's loop goes straight to its neighbour and is moved once.
     pub(crate) fn halved_on_main_bed(&mut self) {
         if self.loops() <= self.design.machine.gathered {
             return;
