@@ -54,7 +54,7 @@ fn what_the_examples_once_said() {
     one(
         &told(&swatch("1x1 rib", 24.0, 36.0, &weighed(14.0))),
         &[
-            "24 needles in 10 cm looks pinned out",
+            "24 needles in 10 cm it looks pinned out",
             "1x1 rib of this yarn draws in to about 48",
             "10.9 mm",
             "both beds together",
@@ -62,7 +62,7 @@ fn what_the_examples_once_said() {
     );
     one(
         &told(&swatch("half cardigan", 22.0, 44.0, &weighed(14.0))),
-        &["22 needles in 10 cm looks pinned out", "half cardigan of this yarn draws in to about 40"],
+        &["22 needles in 10 cm it looks pinned out", "half cardigan of this yarn draws in to about 40"],
     );
     let corrected = [
         ("1x1 rib", 48.0, 44.0, 14.0),
@@ -82,25 +82,25 @@ fn what_the_examples_once_said() {
 fn loop_against_gauge() {
     // 14 g of 238 tex: loops of 10.89 mm, and L² is 118.6.
     let rib = |needles: f64| told(&swatch("1x1 rib", needles, 44.0, &weighed(14.0)));
-    one(&rib(41.0), &["41 needles in 10 cm looks pinned out"]); // 21.4
+    one(&rib(41.0), &["41 needles in 10 cm it looks pinned out"]); // 21.4
     none(&rib(43.0)); // 22.4
     none(&rib(57.0)); // 29.7
-    one(&rib(58.0), &["58 needles in 10 cm looks too many", "each once"]); // 30.3
+    one(&rib(58.0), &["58 needles in 10 cm look too many", "each once"]); // 30.3
     let plain = |passes: f64| told(&swatch("plain", 30.0, passes, &weighed(16.7)));
-    one(&plain(31.0), &["31 passes in 10 cm looks too few: plain of this yarn has about 41"]);
+    one(&plain(31.0), &["31 passes in 10 cm look too few: plain of this yarn has about 41"]);
     none(&plain(34.0));
     none(&plain(49.0)); // 24.8
-    one(&plain(50.0), &["50 passes in 10 cm looks too many"]);
+    one(&plain(50.0), &["50 passes in 10 cm look too many"]);
     let cardigan = |passes: f64| told(&swatch("half cardigan", 36.0, passes, &weighed(15.6)));
     // Rows of the tucking face: half of the passes.
     one(
         &cardigan(34.0),
-        &["34 passes in 10 cm looks too few", "a face of this fabric shows fewer rows than were knitted"],
+        &["34 passes in 10 cm look too few", "a face of this fabric shows fewer rows than were knitted"],
     );
-    one(&cardigan(56.0), &["looks too few"]); // 29.7
+    one(&cardigan(56.0), &["look too few"]); // 29.7
     none(&cardigan(58.0)); // 30.7
     none(&cardigan(82.0)); // 43.5
-    one(&cardigan(84.0), &["84 passes in 10 cm looks too many"]); // 44.5
+    one(&cardigan(84.0), &["84 passes in 10 cm look too many"]); // 44.5
 }
 
 /// Gauge and needles in keeping, and the weight not: a slip of the scales, or of what was weighed.
@@ -160,9 +160,9 @@ fn loops_that_cannot_be() {
 #[test]
 fn gauge_alone() {
     let rib = |needles: f64, passes: f64| told(&swatch("1x1 rib", needles, passes, ""));
-    one(&rib(24.0, 36.0), &["24 needles in 10 cm looks pinned out: 1x1 rib of this yarn draws in to about 48"]);
+    one(&rib(24.0, 36.0), &["24 needles in 10 cm it looks pinned out: 1x1 rib of this yarn draws in to about 48"]);
     none(&rib(26.0, 36.0));
-    one(&rib(58.0, 48.0), &["58 needles in 10 cm looks too many"]);
+    one(&rib(58.0, 48.0), &["58 needles in 10 cm look too many"]);
     none(&rib(56.0, 48.0));
     one(&rib(40.0, 22.0), &["22 passes in 10 cm: 1x1 rib of this yarn has about 44"]);
     none(&rib(40.0, 24.0));
@@ -417,6 +417,6 @@ fn swatches_of_the_shared_book_are_doubted_too() {
         let notices = from_text_with(hat, &shelf).1;
         notices.0.iter().map(|n| n.message.clone()).collect::<Vec<String>>()
     };
-    one(&of(24.0), &["book.kdl: 24 needles in 10 cm looks pinned out"]);
+    one(&of(24.0), &["book.kdl: At 24 needles in 10 cm it looks pinned out"]);
     none(&of(47.0));
 }

@@ -2,11 +2,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::prove;
-use latchwork::cues::{Cue, Kind, cues};
+use latchwork::cues::{Cue, Kind, cues, next_change, standings};
 use latchwork::design::from_text;
 use latchwork::plan::PiecePlan;
 use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
-use latchwork_machine::needle::Needle;
+use latchwork::units::dial;
+use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::Action;
 
 const HAT: &str = include_str!("../../designs/deck-hat.kdl");
@@ -194,10 +195,18 @@ fn cues_are_the_plan() {
                     now.insert(x.what.clone(), x.to.clone());
                 }
                 if let Action::Pass(p) = &piece.plan.steps[c.steps.start].action {
-                    assert_eq!(now["Main bed"], format!("{:?}", p.main.setting).to_lowercase());
-                    if let Some(ribber) = now.get("Ribber") {
-                        assert_eq!(*ribber, format!("{:?}", p.ribber.setting).to_lowercase());
+                    // What was told last is what each bed does on its way there.
+                    let way = if p.direction == Side::Left { " to the left" } else { " to the right" };
+                    let told = |bed: &str| {
+                        let said = now.get(bed)?;
+                        let on_its_way = said.split(", ").find_map(|s| s.strip_suffix(way));
+                        Some(on_its_way.unwrap_or(said).to_string())
+                    };
+                    assert_eq!(told("Main bed"), Some(format!("{:?}", p.main.setting).to_lowercase()));
+                    if let Some(ribber) = told("Ribber") {
+                        assert_eq!(ribber, format!("{:?}", p.ribber.setting).to_lowercase());
                     }
+                    assert_eq!(told("Main bed size"), Some(dial(p.main.dial.0)));
                 }
             }
             every_act_is_said(piece, &all);
@@ -253,6 +262,71 @@ proptest::proptest! {
             if let Ok(after) = revised(&text, &revision) {
                 let _ = from_text(&after);
             }
+        }
+    }
+}
+
+/// Half cardigan is set once, and knitted without a hand at the carriages up to the next thing that the hands must do,
+/// which is told from afar.
+#[test]
+fn a_fabric_is_set_once() {
+    let design = from_text(HAT).0.unwrap();
+    let proven = prove(&design, &[2]).proven.unwrap();
+    let size = &proven.sizes()[0];
+    let all = cues(&size.plans.pieces[0], &size.pieces[0].run);
+    let cardigan = |c: &&Cue| {
+        c.kind == Kind::Pass && c.set.as_ref().is_some_and(|s| s.ribber.is_some_and(|r| r.words().contains("tuck")))
+    };
+    let body: Vec<&Cue> = all.iter().filter(cardigan).collect();
+    assert!(body.len() > 40, "{}", body.len());
+    let set: Vec<_> = body.iter().filter(|c| !c.changed.is_empty()).collect();
+    assert_eq!(set.len(), 1, "the carriages knit half cardigan by themselves");
+    assert!(set[0].changed.iter().any(|x| x.what == "Ribber" && x.to == "tuck to the left, knit to the right"
+        || x.to == "knit to the left, tuck to the right"));
+    for k in 0..all.len() {
+        let by_hand = (k + 1..all.len()).find(|j| all[*j].by_hand());
+        let next = next_change(&all, k);
+        assert_eq!(next.map(|n| n.0), by_hand);
+        let Some((at, rows)) = next else { continue };
+        let before = k.checked_sub(1).map_or(0, |b| all[b].counter);
+        if all[k..at].windows(2).all(|w| w[0].counter <= w[1].counter) && all[k].counter >= before {
+            assert_eq!(before + rows, all[at - 1].counter, "what the counter reads then, from {k}");
+        }
+    }
+}
+
+/// How everything stands before a cue is what the rehearsal has there.
+#[test]
+fn how_it_stands_is_what_was_rehearsed() {
+    for text in [HAT, include_str!("../../designs/wrist-warmers.kdl")] {
+        let design = from_text(text).0.unwrap();
+        let proven = prove(&design, &[0]).proven.unwrap();
+        let size = &proven.sizes()[0];
+        for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+            let all = cues(piece, &proof.run);
+            let stand = standings(piece, &proof.run, &design.machine.profile, &all);
+            assert_eq!(stand.len(), all.len() + 1);
+            let mut before: Option<&Cue> = None;
+            for (s, c) in stand.iter().skip(1).zip(&all) {
+                let reading = proof.run.readings[c.steps.end - 1];
+                assert_eq!((s.carriage, s.counter), (reading.carriage, reading.counter));
+                let grams = if reading.grams == 0 {
+                    "nothing hangs".to_string()
+                } else {
+                    format!("{} g in all", reading.grams)
+                };
+                assert_eq!(s.weights, grams);
+                // Settings are those of the last pass.
+                if let Some(set) = c.set.as_ref().or_else(|| before.and_then(|b| b.set.as_ref())) {
+                    assert!(
+                        s.settings.contains(&set.main.words()) && s.sizes.contains(&dial(set.main.dial.0)),
+                        "{s:?}"
+                    );
+                }
+                before = Some(c);
+            }
+            assert_eq!(stand[0].needles, "none in work");
+            assert_eq!(stand.last().unwrap().yarn, "none joined");
         }
     }
 }

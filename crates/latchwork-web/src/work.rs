@@ -8,7 +8,6 @@ use latchwork::design::{Design, from_text_with};
 use latchwork::notes::{self, is_notes};
 use latchwork::notice::{Level, Notice, Span};
 use latchwork::reach::Looks;
-use latchwork_machine::rehearsal::Ended;
 
 use crate::books::Books;
 use crate::rested::Rests;
@@ -126,9 +125,14 @@ impl Worked {
     }
 
     /// What to do at the machine for a piece of a size, by its place among the pieces.
-    /// None where its rehearsal did not come to its end: that is not to be knitted.
+    /// None where the size is not proven: that is not to be knitted.
     pub(crate) fn cues(&self, size: &SizeProof, piece: usize) -> Option<Vec<Cue>> {
-        let (plan, run) = (size.plans.pieces.get(piece)?, &size.pieces.get(piece)?.run);
-        (run.ended == Ended::Finished && run.error().is_none()).then(|| cues(plan, run))
+        let proven = self.proven(size)?;
+        Some(cues(proven.plans.pieces.get(piece)?, &proven.pieces.get(piece)?.run))
+    }
+
+    /// The proof of a size; none where something is wrong with it.
+    pub(crate) fn proven(&self, size: &SizeProof) -> Option<&SizeProof> {
+        self.outcome.as_ref()?.proven.as_ref()?.sizes().iter().find(|s| s.size == size.size)
     }
 }

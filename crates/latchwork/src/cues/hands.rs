@@ -1,6 +1,7 @@
 //! What the hands do between two passes, in short sentences.
 
-use latchwork_machine::needle::{Needle, Pitch, Side};
+use latchwork_machine::needle::{Needle, Pitch, Racking, Side};
+use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Way};
 
 use crate::plan::PiecePlan;
@@ -14,7 +15,7 @@ pub(super) fn said(piece: &PiecePlan, steps: core::ops::Range<usize>) -> (Vec<St
     let actions: Vec<&Action> = piece.plan.steps[steps].iter().map(|s| &s.action).collect();
     let mut i = 0;
     while let Some(action) = actions.get(i) {
-        // Single moves of one kind are one sentence.
+        // Single moves of one kind are one sentence, and so are loops picked up from one row.
         let moves: Vec<Move> = actions[i..]
             .iter()
             .map_while(|a| match a {
@@ -22,19 +23,47 @@ pub(super) fn said(piece: &PiecePlan, steps: core::ops::Range<usize>) -> (Vec<St
                 _ => None,
             })
             .collect();
-        if moves.is_empty() {
-            if let Some(s) = sentence(piece, action, &mut touched) {
-                said.push(s);
-            }
-            i += 1;
-        } else {
+        let picked: Vec<(u32, Needle)> = actions[i..]
+            .iter()
+            .map_while(|a| match a {
+                Action::PickUp { loop_number, needle } => Some((*loop_number, *needle)),
+                _ => None,
+            })
+            .collect();
+        if !moves.is_empty() {
             said.push(moved(&moves, &mut touched));
-            i += moves.len();
+        } else if !picked.is_empty() {
+            touched.extend(picked.iter().map(|p| p.1));
+            said.extend(picked_up(piece, &picked));
+        } else if let Some(s) = sentence(piece, action, &mut touched) {
+            said.push(s);
         }
+        i += (moves.len() + picked.len()).max(1);
     }
     touched.sort_unstable();
     touched.dedup();
     (said, touched)
+}
+
+/// Loops picked up, told by the rows that they are of.
+fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)]) -> Vec<String> {
+    let mut said = Vec::new();
+    while let Some((first, _)) = picked.first() {
+        let reading = reading_of(&piece.plan.steps, *first);
+        let row = reading.map(|r| loops_of(&piece.plan.steps, Some(r))).unwrap_or_default();
+        let of_row = picked.iter().take_while(|p| row.iter().any(|r| r.0 == p.0)).count().max(1);
+        let (these, others) = picked.split_at(of_row);
+        let on: Vec<Needle> = these.iter().map(|p| p.1).collect();
+        let row = reading.map_or("of the cast-on".to_string(), |r| {
+            format!("of the row after which the counter read {}", counter(r))
+        });
+        said.push(match on.as_slice() {
+            [one] => format!("Pick up the loop {row} and hang it on {}.", needles(&[*one])),
+            all => format!("Pick up {} loops {row} and hang one on each of {}.", all.len(), in_order(all)),
+        });
+        picked = others;
+    }
+    said
 }
 
 fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> String {
@@ -69,6 +98,18 @@ fn side(s: Side) -> &'static str {
     }
 }
 
+/// How the ribber stands to the main bed: not racked, or so many needles to a side.
+pub(super) fn racked(r: Racking) -> String {
+    match (r.0.unsigned_abs(), r.0 < 0) {
+        (0, _) => "not racked".to_string(),
+        (n, left) => format!(
+            "racked {n} {} to the {}",
+            if n == 1 { "needle" } else { "needles" },
+            if left { "left" } else { "right" }
+        ),
+    }
+}
+
 fn load(l: Load) -> &'static str {
     match l {
         Load::Comb => "the comb",
@@ -84,11 +125,10 @@ fn sentence(piece: &PiecePlan, action: &Action, touched: &mut Vec<Needle>) -> Op
         needles(n)
     };
     Some(match action {
-        Action::Pass(_) | Action::Transfer(_) | Action::Claim(_) => return None,
+        Action::Pass(_) | Action::Transfer(_) | Action::PickUp { .. } | Action::Claim(_) => return None,
         Action::Start { carriage, pitch, racking } => {
             let pitch = if *pitch == Pitch::Full { "full pitch" } else { "half pitch" };
-            let rack = if racking.0 == 0 { String::new() } else { format!(", rack {}", racking.0) };
-            format!("The carriage stands at the {}; {pitch}{rack}.", side(*carriage))
+            format!("The carriage stands at the {}; {pitch}, {}.", side(*carriage), racked(*racking))
         }
         Action::IntoWork(n) => format!("Bring into work {}.", on(n)),
         Action::OutOfWork(n) => format!("Put out of work {}.", on(n)),
@@ -106,11 +146,12 @@ fn sentence(piece: &PiecePlan, action: &Action, touched: &mut Vec<Needle>) -> Op
         }
         Action::Wrap { needles: n, yarn: y } => format!("Wind {} round {}, towards the carriage.", yarn(y), on(n)),
         Action::TurnWrap { needle, yarn: y } => format!("Lay {} round {}.", yarn(y), on(&[*needle])),
-        Action::TakeOff { needles: n, .. } => format!("Take the loops of {} off on to a holder or waste yarn.", on(n)),
-        Action::PutBack { needles: n, .. } => format!("Hang the loops back on {}.", on(n)),
-        Action::PickUp { needle, .. } => format!("Pick up a loop of an earlier row and hang it on {}.", on(&[*needle])),
+        Action::TakeOff { needles: n, holder } => {
+            format!("Take the loops of {} off on to holder {}.", on(n), holder.0 + 1)
+        }
+        Action::PutBack { needles: n, holder } => format!("Hang the loops of holder {} on {}.", holder.0 + 1, on(n)),
         Action::Rack(r) if r.0 == 0 => "Rack the ribber back to where it is not racked.".to_string(),
-        Action::Rack(r) => format!("Rack the ribber to {}.", r.0),
+        Action::Rack(r) => format!("Rack the ribber: {}.", racked(*r)),
         Action::Pitch(Pitch::Full) => "Set full pitch.".to_string(),
         Action::Pitch(Pitch::Half) => "Set half pitch.".to_string(),
         Action::Join { yarn: y, side: s } => format!("Thread {}; it waits at the {}.", yarn(y), side(*s)),

@@ -4,13 +4,18 @@
 //! after it, and what to look at first. Where the knitter is now is not known here.
 
 mod hands;
+mod setting;
+mod standing;
 
-use latchwork_machine::needle::{Bed, Needle, Side};
+use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::rehearsal::Run;
-use latchwork_machine::steps::{Action, BedSetting, Mark, Pass, Plan, Setting, Yarn};
+use latchwork_machine::steps::{Action, BedSetting, Mark, Pass, Plan, Setting};
 
 use crate::plan::PiecePlan;
-use crate::units::dial;
+use crate::units::counter;
+
+pub use setting::{BedSet, Does, Set};
+pub use standing::{Standing, standings};
 
 /// What a cue asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,6 +50,8 @@ pub struct Cue {
     pub row: Option<(u32, u32)>,
     /// Which way the carriages go.
     pub way: Option<Side>,
+    /// How the carriages are set: for it, or, where the hands are at work, as they were set last.
+    pub set: Option<Set>,
     /// What the beds do, in words.
     pub does: String,
     /// What changes before it.
@@ -64,11 +71,30 @@ pub struct Cue {
 }
 
 impl Cue {
-    /// Whether it is a pass before which nothing changes.
+    /// Whether it is a pass before which nothing is to be done or looked at. Several of them may be counted at once.
     #[must_use]
     pub fn plain(&self) -> bool {
         self.kind == Kind::Pass && self.changed.is_empty() && self.check.is_empty()
     }
+
+    /// Whether the hands have something to do before it or as it.
+    #[must_use]
+    pub fn by_hand(&self) -> bool {
+        self.kind == Kind::Hands || !self.changed.is_empty()
+    }
+}
+
+/// The next cue for the hands, seen from another: its place among the cues, and how many rows there are to knit until
+/// then, by the counter. What it reads then is the counter before that cue.
+#[must_use]
+pub fn next_change(cues: &[Cue], from: usize) -> Option<(usize, u32)> {
+    let next = (from + 1..cues.len()).find(|k| cues[*k].by_hand())?;
+    let before = from.checked_sub(1).map_or(0, |k| cues[k].counter);
+    // Where the counter was set back in between, the rows since then.
+    let rows = (from..next).filter(|k| cues[*k].kind == Kind::Pass);
+    let mut was = before;
+    let counted = rows.filter(|k| core::mem::replace(&mut was, cues[*k].counter) != cues[*k].counter).count();
+    Some((next, u32::try_from(counted).unwrap_or(u32::MAX)))
 }
 
 /// Everything to do for one rehearsed piece, in order.
@@ -76,55 +102,65 @@ impl Cue {
 pub fn cues(piece: &PiecePlan, run: &Run) -> Vec<Cue> {
     let plan = &piece.plan;
     let done = run.readings.len();
-    let mut cues = Vec::new();
-    let mut before: Option<Pass> = None;
+    let sets = setting::sets(piece, run);
+    let mut cues: Vec<Cue> = Vec::new();
+    let mut before: Option<&Set> = None;
     let mut hands_from = None;
     let rows = rows(plan, done);
     for (i, step) in plan.steps.iter().enumerate().take(done) {
-        let reading = run.readings[i];
-        let part = piece.origins.get(step.origin.0 as usize).map_or(String::new(), |p| p.label.clone());
-        let after = Cue {
-            kind: Kind::Hands,
-            steps: i..i + 1,
-            part,
-            row: None,
-            way: None,
-            does: String::new(),
-            changed: Vec::new(),
-            hands: Vec::new(),
-            needles: Vec::new(),
-            check: Vec::new(),
-            counter: reading.counter,
-            stands: reading.carriage,
-            stitches: reading.stitches,
+        let Action::Pass(pass) = &step.action else {
+            hands_from.get_or_insert(i);
+            continue;
         };
-        match &step.action {
-            Action::Pass(pass) => {
-                if let Some(from) = hands_from.take() {
-                    push_hands(&mut cues, piece, run, from..i);
-                }
-                let yarn = |y: Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
-                let two = reading.stitches.1 > 0 || before.is_some_and(|b| b.ribber.setting != Setting::Slip);
-                cues.push(Cue {
-                    kind: Kind::Pass,
-                    row: rows[i],
-                    way: Some(pass.direction),
-                    does: does(pass, two),
-                    changed: changed(before.as_ref(), pass, two, &yarn),
-                    ..after
-                });
-                before = Some(*pass);
-            }
-            _ => {
-                hands_from.get_or_insert(i);
-            }
+        if let Some(from) = hands_from.take() {
+            cues.extend(by_hand(piece, run, from..i, before));
         }
+        let set = sets[i].as_ref();
+        cues.push(Cue {
+            row: rows[i],
+            way: Some(pass.direction),
+            set: set.cloned(),
+            does: does(pass, set.is_some_and(|s| s.ribber.is_some())),
+            changed: set.map(|s| setting::changed(before, s)).unwrap_or_default(),
+            ..blank(piece, run, i..i + 1, Kind::Pass)
+        });
+        before = set;
     }
     if let Some(from) = hands_from {
-        push_hands(&mut cues, piece, run, from..done);
+        cues.extend(by_hand(piece, run, from..done, before));
     }
     check(&mut cues);
     cues
+}
+
+/// A cue of some steps that says nothing yet.
+fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kind) -> Cue {
+    let last = steps.end - 1;
+    let reading = run.readings[last];
+    let origin = piece.plan.steps[last].origin.0 as usize;
+    Cue {
+        kind,
+        part: piece.origins.get(origin).map_or(String::new(), |p| p.label.clone()),
+        steps,
+        row: None,
+        way: None,
+        set: None,
+        does: String::new(),
+        changed: Vec::new(),
+        hands: Vec::new(),
+        needles: Vec::new(),
+        check: Vec::new(),
+        counter: reading.counter,
+        stands: reading.carriage,
+        stitches: reading.stitches,
+    }
+}
+
+/// What the hands do in some steps, if it is anything.
+fn by_hand(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, set: Option<&Set>) -> Option<Cue> {
+    let (hands, needles) = hands::said(piece, steps.clone());
+    let cue = blank(piece, run, steps, Kind::Hands);
+    (!hands.is_empty()).then(|| Cue { hands, needles, set: set.cloned(), ..cue })
 }
 
 /// Which pass of its part each step is.
@@ -147,39 +183,6 @@ fn rows(plan: &Plan, done: usize) -> Vec<Option<(u32, u32)>> {
     nth
 }
 
-fn push_hands(cues: &mut Vec<Cue>, piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>) {
-    let (said, needles) = hands::said(piece, steps.clone());
-    if said.is_empty() {
-        return;
-    }
-    let last = steps.end - 1;
-    let reading = run.readings[last];
-    let origin = piece.plan.steps[last].origin.0 as usize;
-    cues.push(Cue {
-        kind: Kind::Hands,
-        part: piece.origins.get(origin).map_or(String::new(), |p| p.label.clone()),
-        steps,
-        row: None,
-        way: None,
-        does: String::new(),
-        changed: Vec::new(),
-        hands: said,
-        needles,
-        check: Vec::new(),
-        counter: reading.counter,
-        stands: reading.carriage,
-        stitches: reading.stitches,
-    });
-}
-
-fn setting(s: BedSetting) -> &'static str {
-    match s.setting {
-        Setting::Knit => "knit",
-        Setting::Tuck => "tuck",
-        Setting::Slip => "slip",
-    }
-}
-
 fn does(p: &Pass, two: bool) -> String {
     let hold = |s: BedSetting| if s.hold { ", holding" } else { "" };
     let third = |s: BedSetting| match s.setting {
@@ -195,40 +198,11 @@ fn does(p: &Pass, two: bool) -> String {
     } else if !two {
         format!("The main bed {}{}", third(p.main), hold(p.main))
     } else if p.main.setting == p.ribber.setting && p.main.hold == p.ribber.hold {
-        format!("Both beds {}{}", setting(p.main), hold(p.main))
+        format!("Both beds {}{}", setting::word(p.main.setting), hold(p.main))
     } else {
         format!("The main bed {}{}, the ribber {}{}", third(p.main), hold(p.main), third(p.ribber), hold(p.ribber))
     };
     if p.counted { what } else { format!("{what}; not counted") }
-}
-
-fn changed<'a>(before: Option<&Pass>, p: &Pass, two: bool, yarn: &impl Fn(Yarn) -> &'a str) -> Vec<Changed> {
-    let mut all = Vec::new();
-    let mut note = |what: String, from: Option<String>, to: String| {
-        if from.as_ref() != Some(&to) {
-            all.push(Changed { what, from: from.unwrap_or_default(), to });
-        }
-    };
-    let named = |y: Option<Yarn>| y.map_or("none".to_string(), |y| yarn(y).to_string());
-    note("Yarn".to_string(), before.map(|b| named(b.yarn)), named(p.yarn));
-    if p.second.is_some() || before.is_some_and(|b| b.second.is_some()) {
-        note("Second yarn".to_string(), before.map(|b| named(b.second)), named(p.second));
-    }
-    for (bed, name, of) in [
-        (Bed::Main, "Main bed", (before.map(|b| b.main), p.main)),
-        (Bed::Ribber, "Ribber", (before.map(|b| b.ribber), p.ribber)),
-    ] {
-        if bed == Bed::Ribber && !two && of.0.is_none_or(|b| b.setting == of.1.setting) {
-            continue;
-        }
-        note(name.to_string(), of.0.map(|b| setting(b).to_string()), setting(of.1).to_string());
-        note(format!("{name} size"), of.0.map(|b| dial(b.dial.0)), dial(of.1.dial.0));
-        let hold = |s: BedSetting| if s.hold { "on" } else { "off" }.to_string();
-        if of.1.hold || of.0.is_some_and(|b| b.hold) {
-            note(format!("{name} holding"), of.0.map(hold), hold(of.1));
-        }
-    }
-    all
 }
 
 /// Before the first pass of a part the knitter looks at the counter and how many loops there are.
@@ -239,12 +213,12 @@ fn check(cues: &mut [Cue]) {
             continue;
         }
         let before = k.checked_sub(1).and_then(|b| cues.get(b)).map(|b| (b.counter, b.stitches));
-        if let Some((counter, (main, ribber))) = before {
+        if let Some((reads, (main, ribber))) = before {
             let loops = main + ribber;
             if loops > 0 {
                 let of =
                     if ribber > 0 { format!("{loops} loops, {main} and {ribber}") } else { format!("{loops} loops") };
-                cues[k].check.push(format!("The counter reads {}; {of}.", crate::units::counter(counter)));
+                cues[k].check.push(format!("The counter reads {}; {of}.", counter(reads)));
             }
         }
     }

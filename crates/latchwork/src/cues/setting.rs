@@ -1,0 +1,173 @@
+//! How the carriages are set: once for all passes that they knit by themselves, each way.
+
+use latchwork_machine::needle::Side;
+use latchwork_machine::rehearsal::Run;
+use latchwork_machine::steps::{Action, BedSetting, Dial, Pass, Setting, Yarn};
+
+use super::Changed;
+use crate::plan::PiecePlan;
+use crate::units::dial;
+
+/// What a bed does on its way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Does {
+    /// Knit, tuck or slip.
+    pub setting: Setting,
+    /// Whether needles in holding are passed over.
+    pub hold: bool,
+}
+
+/// How one bed's carriage is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BedSet {
+    /// What it does on its way to the left.
+    pub left: Does,
+    /// What it does on its way to the right.
+    pub right: Does,
+    /// Its stitch size.
+    pub dial: Dial,
+}
+
+/// How both carriages are set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Set {
+    /// The main bed.
+    pub main: BedSet,
+    /// The ribber, where it knits.
+    pub ribber: Option<BedSet>,
+    /// The yarn in the feeder.
+    pub yarn: Option<String>,
+    /// The yarn in the second feeder.
+    pub second: Option<String>,
+}
+
+pub(super) fn word(s: Setting) -> &'static str {
+    match s {
+        Setting::Knit => "knit",
+        Setting::Tuck => "tuck",
+        Setting::Slip => "slip",
+    }
+}
+
+impl BedSet {
+    /// Knit, tuck or slip, each way where they differ.
+    #[must_use]
+    pub fn words(&self) -> String {
+        if self.left.setting == self.right.setting {
+            word(self.left.setting).to_string()
+        } else {
+            format!("{} to the left, {} to the right", word(self.left.setting), word(self.right.setting))
+        }
+    }
+
+    fn holds(&self) -> &'static str {
+        match (self.left.hold, self.right.hold) {
+            (false, false) => "off",
+            (true, true) => "on",
+            (true, false) => "on to the left",
+            (false, true) => "on to the right",
+        }
+    }
+}
+
+/// Passes that go on without a hand at the carriages, as far as they are known: what each bed does each way.
+#[derive(Clone, Copy)]
+struct Stretch {
+    /// Of one of its passes, main bed and ribber.
+    first: [BedSetting; 2],
+    /// Leftwards and rightwards.
+    ways: [[Option<BedSetting>; 2]; 2],
+    yarns: [Option<Yarn>; 2],
+    origin: u32,
+}
+
+fn side(s: Side) -> usize {
+    usize::from(s == Side::Right)
+}
+
+impl Stretch {
+    fn of(p: &Pass, origin: u32) -> Stretch {
+        let mut ways = [[None; 2]; 2];
+        ways[side(p.direction)] = [Some(p.main), Some(p.ribber)];
+        Stretch { first: [p.main, p.ribber], ways, yarns: [p.yarn, p.second], origin }
+    }
+
+    /// The stretch with one pass more, if the carriages knit that one too.
+    fn with(mut self, p: &Pass, origin: u32) -> Option<Stretch> {
+        let dials = self.first.map(|b| b.dial) == [p.main.dial, p.ribber.dial];
+        let way = &mut self.ways[side(p.direction)];
+        let fits = [p.main, p.ribber].iter().zip(way).all(|(now, way)| way.get_or_insert(*now) == now);
+        (dials && fits && (self.yarns, self.origin) == ([p.yarn, p.second], origin)).then_some(self)
+    }
+
+    /// How a bed is set. What is knitted one way only is set alike for both.
+    fn bed(&self, bed: usize) -> BedSet {
+        let does = |way: usize| {
+            let of = self.ways[way][bed].unwrap_or(self.first[bed]);
+            Does { setting: of.setting, hold: of.hold }
+        };
+        BedSet { left: does(0), right: does(1), dial: self.first[bed].dial }
+    }
+}
+
+/// How the carriages are set for each step that is a pass. A part of a piece is set as seldom as it can be; where that
+/// leaves a choice, as late.
+pub(super) fn sets(piece: &PiecePlan, run: &Run) -> Vec<Option<Set>> {
+    let done = run.readings.len();
+    let steps = &piece.plan.steps[..done];
+    // From the end, so that what a part goes on with is whole and its first passes stand by themselves.
+    let mut stretches: Vec<Stretch> = Vec::new();
+    let mut of_step = vec![None; done];
+    for (i, s) in steps.iter().enumerate().rev() {
+        let Action::Pass(p) = &s.action else { continue };
+        match stretches.last_mut().and_then(|last| last.with(p, s.origin.0).map(|more| *last = more)) {
+            Some(()) => {}
+            None => stretches.push(Stretch::of(p, s.origin.0)),
+        }
+        of_step[i] = Some(stretches.len() - 1);
+    }
+    let named = |y: Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str).to_string();
+    let mut ribbed = false;
+    let mut sets = Vec::with_capacity(done);
+    for (i, k) in of_step.into_iter().enumerate() {
+        let Some(stretch) = k.map(|k| &stretches[k]) else {
+            sets.push(None);
+            continue;
+        };
+        let [main, ribber] = [0, 1].map(|b| stretch.bed(b));
+        let slips = [ribber.left, ribber.right].iter().all(|d| d.setting == Setting::Slip);
+        // A ribber that begins to slip is still to be set so.
+        let two = run.readings[i].stitches.1 > 0 || !slips || ribbed;
+        ribbed = !slips;
+        let [yarn, second] = stretch.yarns.map(|y| y.map(named));
+        sets.push(Some(Set { main, ribber: two.then_some(ribber), yarn, second }));
+    }
+    sets
+}
+
+/// What is to be set anew.
+pub(super) fn changed(before: Option<&Set>, now: &Set) -> Vec<Changed> {
+    let mut all = Vec::new();
+    let mut note = |what: &str, from: Option<String>, to: String| {
+        if from.as_ref() != Some(&to) {
+            all.push(Changed { what: what.to_string(), from: from.unwrap_or_default(), to });
+        }
+    };
+    let none = || "none".to_string();
+    note("Yarn", before.map(|b| b.yarn.clone().unwrap_or_else(none)), now.yarn.clone().unwrap_or_else(none));
+    if now.second.is_some() || before.is_some_and(|b| b.second.is_some()) {
+        let was = before.map(|b| b.second.clone().unwrap_or_else(none));
+        note("Second yarn", was, now.second.clone().unwrap_or_else(none));
+    }
+    for (name, was, is) in
+        [("Main bed", before.map(|b| b.main), Some(now.main)), ("Ribber", before.and_then(|b| b.ribber), now.ribber)]
+    {
+        let Some(is) = is else { continue };
+        note(name, was.map(|b| b.words()), is.words());
+        note(&format!("{name} size"), was.map(|b| dial(b.dial.0)), dial(is.dial.0));
+        if is.holds() != "off" || was.is_some_and(|b| b.holds() != "off") {
+            note(&format!("{name} holding"), was.map(|b| b.holds().to_string()), is.holds().to_string());
+        }
+    }
+    all
+}

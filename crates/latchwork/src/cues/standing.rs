@@ -1,0 +1,112 @@
+//! All that must be so before a cue: what a knitter makes sure of who comes to it any other way than through the one
+//! before it.
+
+use latchwork_machine::needle::{Needle, Pitch, Position, Side};
+use latchwork_machine::profile::Profile;
+use latchwork_machine::rehearsal::{Run, View, views};
+
+use super::hands::racked;
+use super::{Cue, Set};
+use crate::plan::PiecePlan;
+use crate::units::dial;
+use crate::words::needles;
+
+/// How everything stands before a cue, in the order in which the hands put it right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Standing {
+    /// Where the carriages stand.
+    pub carriage: Side,
+    /// What the counter reads.
+    pub counter: u32,
+    /// What each carriage is set to do.
+    pub settings: String,
+    /// The stitch size of each.
+    pub sizes: String,
+    /// How the beds stand to each other.
+    pub beds: String,
+    /// Needles in work, and those that are pushed out.
+    pub needles: String,
+    /// What hangs.
+    pub weights: String,
+    /// Each yarn and where it waits.
+    pub yarn: String,
+}
+
+/// How everything stands before each cue of a piece, and once more after the last.
+#[must_use]
+pub fn standings(piece: &PiecePlan, run: &Run, profile: &Profile, cues: &[Cue]) -> Vec<Standing> {
+    let mut all = Vec::with_capacity(cues.len() + 1);
+    let mut last: Option<Standing> = None;
+    let ends: Vec<usize> = cues.iter().map(|c| c.steps.end - 1).collect();
+    let mut cue = 0;
+    views(&piece.plan, profile, |step, view| {
+        if step == 0 {
+            // Before the first cue nothing is in work; it says itself where the carriage begins.
+            all.push(stood(piece, run, step, &view, None, None));
+        }
+        if ends.get(cue) == Some(&step) {
+            let next = stood(piece, run, step, &view, cues[cue].set.as_ref(), last.as_ref());
+            last = Some(next.clone());
+            all.push(next);
+            cue += 1;
+        }
+    });
+    all
+}
+
+fn stood(
+    piece: &PiecePlan,
+    run: &Run,
+    step: usize,
+    view: &View,
+    set: Option<&Set>,
+    before: Option<&Standing>,
+) -> Standing {
+    let reading = run.readings[step];
+    let both = |main: String, ribber: Option<String>| match ribber {
+        Some(r) if r == main => format!("both beds {main}"),
+        Some(r) => format!("main bed {main}; ribber {r}"),
+        None => format!("main bed {main}"),
+    };
+    let hold = |b: &super::BedSet| if b.left.hold || b.right.hold { ", holding" } else { "" };
+    let settings = set.map_or("nothing set yet".to_string(), |s| {
+        both(s.main.words() + hold(&s.main), s.ribber.map(|r| r.words() + hold(&r)))
+    });
+    let sizes = set.map_or("none set yet".to_string(), |s| match s.ribber {
+        Some(r) => format!("main {}, ribber {}", dial(s.main.dial.0), dial(r.dial.0)),
+        None => format!("main {}", dial(s.main.dial.0)),
+    });
+    let beds = if view.pitch == Pitch::Full { "full pitch, " } else { "half pitch, " };
+    let at = |p: Position| view.needles.iter().filter(|n| n.position == p).map(|n| n.needle).collect::<Vec<Needle>>();
+    // A row leaves most needles where they are.
+    let names = {
+        let all: Vec<Needle> = view.needles.iter().map(|n| n.needle).collect();
+        let pushed = |p: Position, word: &str| match at(p) {
+            some if some.is_empty() => String::new(),
+            some => format!("; {} {word}", needles(&some)),
+        };
+        if all.is_empty() {
+            "none in work".to_string()
+        } else {
+            let held = pushed(Position::Holding, "held");
+            format!("{}{held}{}", needles(&all), pushed(Position::Forward, "forward"))
+        }
+    };
+    let names = before.filter(|b| b.needles == names).map_or(names, |b| b.needles.clone());
+    let weights = if view.grams == 0 { "nothing hangs".to_string() } else { format!("{} g in all", view.grams) };
+    let yarns = view.yarns.iter().map(|(y, s)| {
+        let name = piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
+        format!("{name} at the {}", if *s == Side::Left { "left" } else { "right" })
+    });
+    let yarn = yarns.collect::<Vec<_>>().join(", ");
+    Standing {
+        carriage: reading.carriage,
+        counter: reading.counter,
+        settings,
+        sizes,
+        beds: beds.to_string() + &racked(view.racking),
+        needles: names,
+        weights,
+        yarn: if yarn.is_empty() { "none joined".to_string() } else { yarn },
+    }
+}
