@@ -46,6 +46,12 @@ impl Driver {
     }
 
     async fn client(&self, folder: &Path, width: u32) -> Client {
+        // A window may not be made as narrow as a phone; a phone may be played.
+        self.glass(folder, width, (width < 500).then_some(800)).await
+    }
+
+    /// A browser of a width; with a height, one that plays a device of just that glass.
+    async fn glass(&self, folder: &Path, width: u32, height: Option<u32>) -> Client {
         let args = [
             "--headless",
             "--no-sandbox",
@@ -62,9 +68,8 @@ impl Driver {
         let mut args: Vec<String> = args.map(String::from).to_vec();
         args.push(format!("--window-size={width},900"));
         let mut options = serde_json::json!({});
-        // A window may not be made as narrow as a phone; a phone may be played.
-        if width < 500 {
-            let metrics = serde_json::json!({ "width": width, "height": 800, "pixelRatio": 1.0, "touch": true });
+        if let Some(height) = height {
+            let metrics = serde_json::json!({ "width": width, "height": height, "pixelRatio": 1.0, "touch": true });
             options["mobileEmulation"] = serde_json::json!({ "deviceMetrics": metrics });
         }
         args.push(format!("--user-data-dir={}", folder.display()));
@@ -94,12 +99,20 @@ fn turn() -> std::sync::MutexGuard<'static, ()> {
 
 /// Runs a scene in a browser; the browser is closed whatever comes of it.
 fn scene<F: Future<Output = ()>>(width: u32, act: impl FnOnce(Client) -> F) {
+    on_glass(width, None, act);
+}
+
+/// The same, on a glass so wide and high.
+fn on_glass<F: Future<Output = ()>>(width: u32, height: Option<u32>, act: impl FnOnce(Client) -> F) {
     let _turn = turn();
     let driver = Driver::start();
     let profile = tempfile::tempdir().unwrap();
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
     runtime.block_on(async {
-        let c = driver.client(profile.path(), width).await;
+        let c = match height {
+            Some(_) => driver.glass(profile.path(), width, height).await,
+            None => driver.client(profile.path(), width).await,
+        };
         act(c.clone()).await;
         c.close().await.unwrap();
     });
@@ -141,16 +154,17 @@ fn opened() -> (tempfile::TempDir, Workshop) {
     (folder, w)
 }
 
-const PAGES: [(&str, &str); 9] = [
+const PAGES: [(&str, &str); 10] = [
     ("shelf", "/"),
     ("design", "/d/deck-hat.kdl"),
     ("document", "/d/deck-hat.kdl/document"),
     ("rehearse", "/d/deck-hat.kdl/rehearse?at=60"),
-    ("machine", "/d/deck-hat.kdl/machine"),
+    ("machine", "/d/deck-hat.kdl/machine?size=54&piece=0"),
     ("handout", "/d/deck-hat.kdl/handout"),
     ("share", "/share"),
     ("cues", "/d/deck-hat.kdl/cues"),
     ("keeping", "/d/deck-hat.kdl/keeping"),
+    ("pieces", "/d/deck-hat.kdl/machine"),
 ];
 
 async fn there(c: &Client, w: &Workshop, page: &str, path: &str) {
@@ -301,16 +315,260 @@ fn two_devices_count_as_one_and_a_kill_loses_nothing() {
         let mut w = w;
         w.kill();
         touch(a.clone()).await;
-        until(&a, "told", "!document.getElementById('lost').hidden").await;
+        // The tablet goes on by itself, and says so.
+        shows(a.clone(), 3).await;
+        until(&a, "told", "document.getElementById('alone').textContent.includes('1 kept here')").await;
         let w = Workshop::open(&path, &["--port", &port]);
         shows(a.clone(), 3).await;
         shows(b.clone(), 3).await;
-        until(&a, "told no more", "document.getElementById('lost').hidden").await;
+        until(&a, "told no more", "document.getElementById('alone').textContent === ''").await;
         let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
         assert_eq!(state["seq"], 3, "the touch counts once");
         a.close().await.unwrap();
         b.close().await.unwrap();
     });
+}
+
+/// How the cue room stands in a browser.
+async fn at(c: &Client) -> i64 {
+    let position = c.execute("return Number(document.getElementById('cue').dataset.position)", vec![]).await.unwrap();
+    position.as_i64().unwrap()
+}
+
+/// A press of the pedal, which is a Space to the page: whatever was pressed before it.
+async fn pedal(c: &Client) {
+    c.active_element().await.unwrap().send_keys(" ").await.unwrap();
+}
+
+/// Presses one of the six buttons.
+async fn press(c: &Client, act: &str) {
+    c.find(Locator::Css(&format!("[data-do={act}]"))).await.unwrap().click().await.unwrap();
+}
+
+/// Answers the question that is asked, and picks the first place where a reading stands at several.
+async fn answer(c: &Client, figures: &str) {
+    let field = c.find(Locator::Css("#answer")).await.unwrap();
+    field.clear().await.unwrap();
+    field.send_keys(&format!("{figures}{}", char::from(Key::Enter))).await.unwrap();
+    tokio::time::sleep(Duration::from_millis(60)).await;
+}
+
+/// Whatever was pressed before, the pedal means "this is done"; in a pause it means nothing.
+#[test]
+fn a_count_always_counts() {
+    let (_folder, w) = opened();
+    scene(1024, |c| async move {
+        there(&c, &w, "machine", PAGES[4].1).await;
+        let focus = |c: Client| async move {
+            until(&c, "the field has the focus", "document.activeElement.id === 'touch'").await;
+        };
+        pedal(&c).await;
+        pedal(&c).await;
+        assert_eq!(at(&c).await, 2);
+        press(&c, "back").await;
+        focus(c.clone()).await;
+        pedal(&c).await;
+        assert_eq!(at(&c).await, 2, "the pedal counts, and does not step back once more");
+        // Questions that are left as they are.
+        for act in ["counter", "ripped"] {
+            press(&c, act).await;
+            c.active_element().await.unwrap().send_keys(&char::from(Key::Escape).to_string()).await.unwrap();
+            focus(c.clone()).await;
+            pedal(&c).await;
+        }
+        assert_eq!(at(&c).await, 4);
+        press(&c, "pause").await;
+        focus(c.clone()).await;
+        for _ in 0..3 {
+            pedal(&c).await;
+        }
+        c.find(Locator::Css("#touch")).await.unwrap().click().await.unwrap();
+        assert_eq!(at(&c).await, 4, "a pause counts nothing");
+        let looks = c.execute("return document.getElementById('cue').className", vec![]).await.unwrap();
+        assert!(looks.as_str().unwrap().contains("still") && !looks.as_str().unwrap().contains("hands"), "{looks}");
+        axe(&c, "a pause").await;
+        picture(&c, "machine-pause").await;
+        press(&c, "pause").await;
+        focus(c.clone()).await;
+        pedal(&c).await;
+        assert_eq!(at(&c).await, 5);
+        press(&c, "wrong").await;
+        axe(&c, "help").await;
+        picture(&c, "machine-help").await;
+        c.find(Locator::Css("#mended")).await.unwrap().click().await.unwrap();
+        focus(c.clone()).await;
+        pedal(&c).await;
+        assert_eq!(at(&c).await, 6);
+        let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
+        assert_eq!(state["position"], 6);
+    });
+}
+
+/// Ripped back from the body to the brim: everything that is otherwise there is told, and ticked before counting goes on.
+#[test]
+fn after_a_jump_all_is_put_right_first() {
+    let (_folder, w) = opened();
+    scene(1024, |c| async move {
+        there(&c, &w, "machine", PAGES[4].1).await;
+        // The body, in which the main bed knits at 4.
+        press(&c, "counter").await;
+        answer(&c, "40").await;
+        until(&c, "told", "document.querySelectorAll('.list li').length === 7").await;
+        press(&c, "many").await;
+        assert!(text(&c, "#now").await.contains("main"), "the body");
+        let said = |c: Client| async move { text(&c, "#now").await };
+        assert!(said(c.clone()).await.contains("tuck, knit"), "{}", said(c.clone()).await);
+        press(&c, "ripped").await;
+        answer(&c, "12").await;
+        let here = at(&c).await;
+        let list = said(c.clone()).await;
+        for words in [
+            "ripped back",
+            "counter 012",
+            "both beds knit",
+            "main 3, ribber 3",
+            "full pitch, not racked",
+            "L85",
+            "g in all",
+            "harbour sock at the",
+        ] {
+            assert!(list.contains(words), "{words}: {list}");
+        }
+        picture(&c, "machine-jump").await;
+        axe(&c, "a jump").await;
+        for ticked in 1..=7 {
+            assert_eq!(at(&c).await, here, "nothing is counted before all is ticked");
+            pedal(&c).await;
+            if ticked < 7 {
+                until(&c, "ticked", &format!("document.querySelectorAll('.list .done').length === {ticked}")).await;
+            }
+        }
+        assert!(said(c.clone()).await.contains("size"), "the plain screen comes by itself");
+        pedal(&c).await;
+        assert_eq!(at(&c).await, here + 1);
+        // A page that is opened midway asks for the same.
+        there(&c, &w, "machine", PAGES[4].1).await;
+        assert!(said(c.clone()).await.contains("The counter reads 013, in the brim."), "{}", said(c.clone()).await);
+        // From the cast-on, too.
+        press(&c, "many").await;
+        press(&c, "counter").await;
+        answer(&c, "0").await;
+        c.find(Locator::Css("#choices button")).await.unwrap().click().await.unwrap();
+        until(&c, "at the beginning", "document.getElementById('cue').dataset.position === '0'").await;
+        press(&c, "many").await;
+        press(&c, "counter").await;
+        answer(&c, "90").await;
+        until(&c, "midway", "document.querySelector('.hull text').textContent === '090'").await;
+    });
+}
+
+/// The workshop is away: the tablet counts, shows what comes next and steps back; then all comes together.
+#[test]
+fn the_tablet_goes_on_by_itself() {
+    let (folder, w) = opened();
+    let path = folder.path().to_path_buf();
+    scene(1024, |c| async move {
+        let mut w = w;
+        there(&c, &w, "machine", PAGES[4].1).await;
+        let port = w.port.to_string();
+        w.kill();
+        for k in 1..=9 {
+            pedal(&c).await;
+            assert_eq!(at(&c).await, k, "a touch is the next cue at once");
+        }
+        // From the cast-on into the brim: the change was told, not crossed blindly.
+        let seen = text(&c, "#now").await;
+        assert!(seen.contains("Brim, row 3"), "{seen}");
+        press(&c, "back").await;
+        assert_eq!(at(&c).await, 8);
+        assert!(text(&c, "#alone").await.contains("10 kept here"));
+        picture(&c, "machine-alone").await;
+        axe(&c, "on its own").await;
+        let w = Workshop::open(&path, &["--port", &port]);
+        until(&c, "all sent", "document.getElementById('alone').textContent.length < 9 && document.getElementById('cue').dataset.seq === '10'").await;
+        let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
+        assert_eq!((state["seq"].as_i64(), state["position"].as_i64()), (Some(10), Some(8)));
+    });
+}
+
+/// Two devices count apart: both counts are shown, and the knitter says which is true.
+#[test]
+fn two_counts_are_shown_and_one_is_true() {
+    let (folder, w) = opened();
+    let path = folder.path().to_path_buf();
+    scene(1024, |c| async move {
+        let mut w = w;
+        there(&c, &w, "machine", PAGES[4].1).await;
+        let port = w.port.to_string();
+        w.kill();
+        for _ in 0..4 {
+            pedal(&c).await;
+        }
+        let w = Workshop::open(&path, &["--port", &port]);
+        // Another device was first.
+        for seq in 0..2 {
+            let key = format!("other {seq}");
+            let kept = [("key", &*key), ("seq", &*seq.to_string()), ("kind", "made"), ("n", "1")];
+            w.post("/d/deck-hat.kdl/count/54/0", &kept).unwrap();
+        }
+        until(&c, "both are shown", "!document.getElementById('apart').hidden").await;
+        axe(&c, "two counts").await;
+        picture(&c, "machine-apart").await;
+        pedal(&c).await;
+        assert_eq!(text(&c, "#apart h2").await, "Two counts");
+        c.find(Locator::Css("[data-true=ours]")).await.unwrap().click().await.unwrap();
+        until(&c, "settled", "document.getElementById('cue').dataset.seq === '3' && document.getElementById('cue').dataset.position === '4'").await;
+        let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
+        assert_eq!(state["position"], 4);
+    });
+}
+
+/// Every screen of a piece stands whole between its bar and its six buttons, on four sizes of glass; figures are 25 mm
+/// high and words 12 mm on a tablet of ten inches (264 pixels to the inch, two to one of the page).
+#[test]
+fn every_screen_stands_whole_and_is_read_at_two_metres() {
+    let (_folder, w) = opened();
+    for (wide, high) in [(1024, 768), (768, 1024), (390, 844), (1280, 720)] {
+        on_glass(wide, Some(high), |c| async {
+            let c = c;
+            for piece in [0, 1] {
+                there(&c, &w, "machine", &format!("/d/deck-hat.kdl/machine?size=60&piece={piece}")).await;
+                let inner = c
+                    .execute("return [innerWidth, innerHeight, document.documentElement.scrollHeight]", vec![])
+                    .await
+                    .unwrap();
+                assert_eq!(inner[1], inner[2], "{wide} x {high}: nothing to scroll");
+                let outside = "const f = document.querySelector('.field').getBoundingClientRect(), out = [];
+                    for (const e of document.querySelectorAll('#now *:not(svg *)')) { const r = e.getBoundingClientRect();
+                      if (r.width && (r.bottom > f.bottom + 1 || r.right > innerWidth + 1 || r.top < f.top - 1)) out.push(e.tagName + ' ' + e.textContent.slice(0, 40)); }
+                    for (const b of document.querySelectorAll('.foot button')) { const r = b.getBoundingClientRect(); if (r.bottom > innerHeight + 1 || b.scrollWidth > b.clientWidth + 1) out.push('button ' + b.textContent); }
+                    return out.join('; ')";
+                // Only the first of many alike is looked at.
+                let mut hull = None;
+                loop {
+                    let out = c.execute(outside, vec![]).await.unwrap();
+                    let here = at(&c).await;
+                    assert_eq!(out, "", "{wide} x {high}, piece {piece}, cue {here}");
+                    let now = c.execute("const r = document.querySelector('.hull').getBoundingClientRect(); return [r.left, r.top, r.width, r.height].map(Math.round).join()", vec![]).await.unwrap();
+                    assert_eq!(*hull.get_or_insert(now.clone()), now, "the hull never moves: cue {here}");
+                    let more = c.execute("const many = document.querySelector('[data-do=many]'); if (!many.disabled) { many.click(); document.getElementById('answer').form.requestSubmit(document.querySelector('#ask .main')); } else document.getElementById('touch').click(); return document.getElementById('now').textContent.includes('The piece is done')", vec![]).await.unwrap();
+                    tokio::time::sleep(Duration::from_millis(15)).await;
+                    if more == true {
+                        break;
+                    }
+                }
+                assert_eq!([&inner[0], &inner[1]], [wide, high], "the glass that is asked for");
+            }
+            if wide == 1024 {
+                let high = c.execute("const mm = 132 / 25.4, h = document.querySelector('.hull'), scale = h.getBoundingClientRect().height / 168; return [203 * .64 * scale / mm, parseFloat(getComputedStyle(document.querySelector('.go h2')).fontSize) * .7 / mm]", vec![]).await.unwrap();
+                assert!(high[0].as_f64().unwrap() > 24.0 && high[1].as_f64().unwrap() > 11.9, "{high}");
+            }
+            // The next glass begins at the beginning.
+            for piece in [0, 1] {
+                w.post(&format!("/d/deck-hat.kdl/begin/60/{piece}"), &[]).unwrap();
+            }
+        });
+    }
 }
 
 /// The journal is held by another program, then overwritten: the page at the machine says which, and every touch counts once.

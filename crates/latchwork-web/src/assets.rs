@@ -11,6 +11,9 @@ const WOFF2: &str = "font/woff2";
 fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
     Some(match name {
         "look.css" => (CSS, include_bytes!("../assets/look.css")),
+        "cue.css" => (CSS, include_bytes!("../assets/cue.css")),
+        "counting.js" => (JS, include_bytes!("../assets/counting.js")),
+        "voice.js" => (JS, include_bytes!("../assets/voice.js")),
         "page.js" => (JS, include_bytes!("../assets/page.js")),
         "work.js" => (JS, include_bytes!("../assets/work.js")),
         "rehearse.js" => (JS, include_bytes!("../assets/rehearse.js")),

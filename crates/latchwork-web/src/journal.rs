@@ -40,10 +40,12 @@ pub(crate) enum Deed {
     Note,
     /// The piece from its first step, such as the second of a pair.
     Begin,
+    /// Two devices had counted apart, and the knitter said how far it is.
+    Settled,
 }
 
 impl Deed {
-    const ALL: [(Deed, &'static str); 8] = [
+    const ALL: [(Deed, &'static str); 9] = [
         (Deed::Made, "made"),
         (Deed::Back, "back"),
         (Deed::Ripped, "ripped"),
@@ -52,6 +54,7 @@ impl Deed {
         (Deed::Resume, "resume"),
         (Deed::Note, "note"),
         (Deed::Begin, "begin"),
+        (Deed::Settled, "settled"),
     ];
 
     fn word(self) -> &'static str {
@@ -89,6 +92,9 @@ pub(crate) enum Written {
     Late,
 }
 
+/// Under which name the folder's own stands among the works; no document is called so.
+const FOLDER: &str = "/folder";
+
 type Answer<T> = Result<T, Unkept>;
 
 impl Journal {
@@ -105,6 +111,21 @@ impl Journal {
     /// What became of the journal's file, if it was lost; a new one is begun then.
     pub(crate) fn look(&self) -> Option<Loss> {
         self.store().look().cloned()
+    }
+
+    /// A random name of the folder, made when it is first asked for: what a device keeps of one folder is not taken for
+    /// another's.
+    pub(crate) fn folder(&self) -> Answer<String> {
+        let name =
+            |b: &Connection| b.query_row("SELECT plan FROM work WHERE work = ?1", [FOLDER], |r| r.get(0)).optional();
+        if let Some(known) = self.store().read(|b| name(b))? {
+            return Ok(known);
+        }
+        let new = token().ok_or_else(|| Unkept::Failed("there is no randomness".to_string()))?;
+        self.store().write(|b| {
+            b.execute("INSERT OR IGNORE INTO work (work, plan) VALUES (?1, ?2)", params![FOLDER, new])?;
+            Ok(name(b)?.unwrap_or_else(|| new.clone()))
+        })
     }
 
     /// A copy of the whole journal, as a file.

@@ -52,6 +52,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/count/{size}/{piece}/carry-on", post(count::carry_on))
         .route("/d/{name}/count/{size}/{piece}/stream", get(count::stream))
         .route("/d/{name}/attach/{size}/{piece}", post(count::attach))
+        .route("/d/{name}/begin/{size}/{piece}", post(count::begin))
         .route("/d/{name}/swatch", post(changes::add_swatch))
         .route("/d/{name}/units", post(changes::units))
         .route("/d/{name}/worn/{size}/{how}", get(pictures::worn))

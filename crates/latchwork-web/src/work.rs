@@ -2,12 +2,14 @@
 
 use std::sync::OnceLock;
 
+use latchwork::check::RUNS_OUT;
 use latchwork::check::{Outcome, SizeProof, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::cues::{Cue, cues};
 use latchwork::design::{Design, from_text_with};
 use latchwork::notes::{self, is_notes};
 use latchwork::notice::{Level, Notice, Span};
 use latchwork::reach::Looks;
+use latchwork_machine::rehearsal::Ended;
 
 use crate::books::Books;
 use crate::rested::Rests;
@@ -127,12 +129,21 @@ impl Worked {
     /// What to do at the machine for a piece of a size, by its place among the pieces.
     /// None where the size is not proven: that is not to be knitted.
     pub(crate) fn cues(&self, size: &SizeProof, piece: usize) -> Option<Vec<Cue>> {
-        let proven = self.proven(size)?;
-        Some(cues(proven.plans.pieces.get(piece)?, &proven.pieces.get(piece)?.run))
+        let proven = self.outcome.as_ref()?.printable();
+        let whole = proven.is_some_and(|p| p.sizes().iter().any(|s| s.size == size.size));
+        if !whole && self.short_of_yarn(size).is_none() {
+            return None;
+        }
+        Some(cues(size.plans.pieces.get(piece)?, &size.pieces.get(piece)?.run))
     }
 
-    /// The proof of a size; none where something is wrong with it.
-    pub(crate) fn proven(&self, size: &SizeProof) -> Option<&SizeProof> {
-        self.outcome.as_ref()?.proven.as_ref()?.sizes().iter().find(|s| s.size == size.size)
+    /// Why a size is not proven, where it is only that its yarn runs out: the knitter may know of more.
+    pub(crate) fn short_of_yarn(&self, size: &SizeProof) -> Option<&Notice> {
+        let found = self.outcome.as_ref()?.notices.iter();
+        let mut wrong = found.filter(|(s, n)| n.level == Level::Error && s.is_none_or(|s| s == size.size));
+        let first = &wrong.next()?.1;
+        let only = |n: &Notice| n.rule == Some(RUNS_OUT);
+        let finished = size.pieces.iter().all(|p| p.run.ended == Ended::Finished && p.run.error().is_none());
+        (finished && only(first) && wrong.all(|w| only(&w.1))).then_some(first)
     }
 }

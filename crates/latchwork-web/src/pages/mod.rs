@@ -1,5 +1,6 @@
 //! Pages and parts of pages, as HTML.
 
+mod cue_room;
 mod design;
 mod document;
 mod findings;
@@ -17,11 +18,12 @@ use latchwork::text::isolated;
 
 use crate::said::{t, tf};
 
+pub(crate) use cue_room::{CueRoom, cue_room, stand};
 pub(crate) use design::{Seen, design, length_of_rows, work_area};
 pub(crate) use document::{conflict, document};
 pub(crate) use form::{Told, Wanted, centimetres, figure, whole};
 pub(crate) use handout::{cue_card, handout, printable};
-pub(crate) use machine::{Standing, machine, stand};
+pub(crate) use machine::{Knitted, Standing, machine};
 pub(crate) use rehearse::{rehearse, steps_json};
 pub(crate) use shelf::{MEASURED, OnShelf, SWATCHES, keeping, shelf};
 pub(crate) use stretch::swatched;

@@ -63,7 +63,7 @@ fn counted<'a>(
 
 impl Counted<'_> {
     fn state(&self) -> Value {
-        let mut state = pages::stand(&self.cues, &self.standing, self.pace, self.replanned, &self.events);
+        let mut state = pages::stand(&self.cues, &self.standing, &self.plan, self.pace, self.replanned);
         state["journal"] = self.loss.as_ref().map(told_loss).into();
         state
     }
@@ -72,12 +72,9 @@ impl Counted<'_> {
 pub(super) async fn machine(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Asked>) -> Response {
     let page = off(move || {
         let worked = w.document(&name)?;
-        let shown = match &q.size {
-            Some(size) => worked.named(size),
-            None => worked.size(None),
-        };
+        let Some(size) = &q.size else { return pieces(&w, &worked, &name) };
         let piece = q.piece.unwrap_or(0);
-        let Some(shown) = shown.filter(|s| worked.cues(s, piece).is_some()) else {
+        let Some(shown) = worked.named(size).filter(|s| worked.cues(s, piece).is_some()) else {
             // What was not rehearsed to its end is not knitted: the design says what is wrong.
             let told = t("not-to-be-knitted");
             let (around, told) = ((None, None), Told::from(told));
@@ -86,9 +83,36 @@ pub(super) async fn machine(State(w): State<Workshop>, Path(name): Path<String>,
             return Ok(pages::design(&seen));
         };
         let c = counted(&w, &worked, &name, shown, piece)?;
-        Ok::<_, Fault>(pages::machine(&name, &worked, c.shown, c.piece, &c.state()))
+        let (cues, state, folder) = (&c.cues, c.state(), w.journal.folder()?);
+        let short = worked.short_of_yarn(c.shown).filter(|_| c.standing.position == 0);
+        let (name, worked, shown, piece) = (name.as_str(), &*worked, c.shown, c.piece);
+        let room = pages::CueRoom { name, worked, shown, piece, cues, state: &state, folder: &folder, short };
+        pages::cue_room(&room).ok_or(Fault::Missing)
     });
     super::answer(page.await)
+}
+
+/// Every piece of every size, and how far it is.
+fn pieces(w: &Workshop, worked: &Worked, name: &str) -> Result<maud::Markup, Fault> {
+    let lost = w.journal.look().as_ref().map(told_loss);
+    let (design, outcome) = match (&worked.design, &worked.outcome) {
+        (Some(d), Some(o)) if !o.sizes.is_empty() => (d, o),
+        _ => {
+            let around = (None, None);
+            let seen = Seen { name, worked, size: None, around: &around, told: None, before: None };
+            return Ok(pages::design(&seen));
+        }
+    };
+    let mut all = Vec::new();
+    for shown in outcome.sizes.iter() {
+        let size = design.sizes[shown.size].name.as_str();
+        for (piece, plan) in shown.plans.pieces.iter().enumerate() {
+            let events = w.journal.events(&format!("{name}/{size}/{piece}"))?;
+            let cues = worked.cues(shown, piece);
+            all.push(pages::Knitted { size, piece: (piece, &plan.name), cues, events });
+        }
+    }
+    Ok(pages::machine(name, worked, &all, lost.as_deref()))
 }
 
 /// How things stand, as the script reads it.
@@ -199,6 +223,16 @@ pub(super) struct Happened {
     n: String,
     #[serde(default)]
     note: String,
+    /// The cue that is next after it, as the device reckons it.
+    to: Option<usize>,
+    /// What the device holds: cues of which plan, in which folder.
+    #[serde(default)]
+    plan: String,
+    #[serde(default)]
+    folder: String,
+    /// Milliseconds since it happened: a device may have been on its own for long.
+    #[serde(default)]
+    ago: i64,
 }
 
 /// Longest note, in characters.
@@ -236,8 +270,13 @@ fn next_position(c: &Counted<'_>, h: &Happened) -> Option<usize> {
             (n > 1 && n <= plain).then_some(now + n)
         }
         Deed::Back => now.checked_sub(1),
-        Deed::Ripped => after_counter(&c.cues, now, h.n.trim().parse().ok()?).filter(|k| *k <= now),
-        Deed::Counter => after_counter(&c.cues, now, h.n.trim().parse().ok()?),
+        Deed::Ripped | Deed::Counter => {
+            let reading = h.n.trim().parse().ok()?;
+            let to = h.to.map_or_else(|| after_counter(&c.cues, now, reading), Some)?;
+            let reads = to.checked_sub(1).map_or(Some(0), |k| c.cues.get(k).map(|c| c.counter));
+            (reads == Some(reading) && (h.kind == Deed::Counter || to <= now)).then_some(to)
+        }
+        Deed::Settled => h.to.filter(|to| *to <= end),
         Deed::Pause | Deed::Resume | Deed::Note => Some(now),
         Deed::Begin => Some(0),
     }
@@ -255,15 +294,25 @@ pub(super) async fn happened(
         if h.key.is_empty() || h.key.len() > 80 || h.note.chars().count() > LONGEST {
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, c.state()));
         }
+        if !h.folder.is_empty() && h.folder != w.journal.folder()? {
+            return Ok((StatusCode::MISDIRECTED_REQUEST, c.state()));
+        }
         // What is kept already is answered first: where it leads now is not where it led then.
         if w.journal.knows(&c.work, &h.key)? {
             return Ok((StatusCode::OK, c.state()));
         }
+        if !h.plan.is_empty() && h.plan != c.plan {
+            return Ok((StatusCode::PRECONDITION_FAILED, c.state()));
+        }
+        // No event is before the one that it follows, whatever a device's clock says.
+        let at = (now() - h.ago.max(0)).max(c.events.last().map_or(0, |e| e.at)).min(now());
         let status = match (next_position(&c, &h), h.seq.checked_add(1)) {
             _ if h.seq < c.standing.seq => StatusCode::CONFLICT,
+            // The device reckons from where it is not.
+            (Some(position), _) if h.to.is_some_and(|to| to != position) => StatusCode::CONFLICT,
             (Some(position), Some(seq)) => {
                 let position = i64::try_from(position).unwrap_or(0);
-                let event = Event { seq, at: now(), kind: h.kind, position, note: h.note.clone() };
+                let event = Event { seq, at, kind: h.kind, position, note: h.note.clone() };
                 match w.journal.write(&c.work, &h.key, &c.plan, &event)? {
                     Written::Kept => {
                         w.tell(&c.work, seq);
@@ -279,6 +328,30 @@ pub(super) async fn happened(
         Ok::<_, Fault>((status, c.state()))
     });
     answered(done.await)
+}
+
+/// Begins a piece from its first step, such as the second of a pair.
+pub(super) async fn begin(
+    State(w): State<Workshop>,
+    Path((name, size, piece)): Path<(String, String, usize)>,
+) -> Response {
+    let to = format!("/d/{}/machine?size={}&piece={piece}", pages::enc(&name), pages::enc(&size));
+    let done = off(move || {
+        let worked = w.document(&name)?;
+        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let c = counted(&w, &worked, &name, shown, piece)?;
+        let seq = c.standing.seq + 1;
+        let event = Event { seq, at: now(), kind: Deed::Begin, position: 0, note: String::new() };
+        w.journal.write(&c.work, &format!("begin {seq}"), &c.plan, &event)?;
+        w.journal.replan(&c.work, &c.plan)?;
+        w.tell(&c.work, seq);
+        Ok::<_, Fault>(())
+    });
+    match done.await {
+        Some(Ok(())) => axum::response::Redirect::to(&to).into_response(),
+        Some(Err(fault)) => faulty(&fault),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
 }
 
 /// Goes on with the plan as it is now.

@@ -22,6 +22,7 @@ use crate::units::{Grams, Mm, Show};
 use crate::words::{Given, Label};
 
 pub use mend::{mend_design, mend_notes};
+pub use rules::RUNS_OUT;
 use wording::explain_cause;
 pub use wording::{Rule, explain, explain_fault, one_of_each, rules};
 

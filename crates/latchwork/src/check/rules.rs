@@ -163,6 +163,9 @@ fn placed(design: &Design, seam: &Seam, edge: &Edge, stitches: &Stitches, size: 
     }
 }
 
+/// The rule that yarn must suffice. It is broken by what the knitter has, not by the piece.
+pub const RUNS_OUT: &str = "runs-out";
+
 /// The yarn that the knitter has must suffice.
 pub(super) fn yarn_in_hand(design: &Design, amounts: &[Amount], size: &Size, notices: &mut Notices) {
     for (yarn, amount) in design.yarns.iter().zip(amounts) {
@@ -173,6 +176,7 @@ pub(super) fn yarn_in_hand(design: &Design, amounts: &[Amount], size: &Size, not
         if need > have.0 {
             notices.push(
                 Notice::error(yarn.span, format!("Size {} runs out of \"{}\".", size.name, yarn.name))
+                    .by(RUNS_OUT)
                     .because(takes)
                     .hint("Leave this size out with --size, make a stretch shorter, or find more yarn."),
             );

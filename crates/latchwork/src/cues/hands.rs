@@ -45,6 +45,41 @@ pub(super) fn said(piece: &PiecePlan, steps: core::ops::Range<usize>) -> (Vec<St
     (said, touched)
 }
 
+/// What several acts come to, in a word or two: that of them that takes most care.
+pub(super) fn act<'a>(actions: impl Iterator<Item = &'a Action>) -> &'static str {
+    // From the one that names the moment most surely to the least.
+    let ranked = |a: &Action| match a {
+        Action::Start { .. } => Some((0, "set up")),
+        Action::Secure { way: Way::Gathered, .. } => Some((1, "gather")),
+        Action::Secure { way: Way::Waste, .. } => Some((1, "take off")),
+        Action::Secure { .. } => Some((1, "bind off")),
+        Action::TakeOff { .. } => Some((2, "take off")),
+        Action::PutBack { .. } => Some((2, "put back")),
+        Action::PickUp { .. } => Some((2, "pick up")),
+        Action::MoveTogether { .. } => Some((3, "cross")),
+        Action::Transfer(m) if m.from.bed != m.to.bed => Some((3, "move across")),
+        Action::Transfer(m) => match m.leaves {
+            Leaves::Out => Some((4, "decrease")),
+            Leaves::Eyelet => Some((4, "eyelets")),
+            Leaves::Refill => Some((4, "move loops")),
+        },
+        Action::Release(_) => Some((4, "let off")),
+        Action::TurnWrap { .. } | Action::Wrap { .. } => Some((5, "wrap")),
+        Action::Hold(_) => Some((6, "hold")),
+        Action::IntoWork(_) => Some((7, "needles in")),
+        Action::OutOfWork(_) => Some((7, "needles out")),
+        Action::Forward(_) | Action::BackToWorking(_) => Some((8, "needles")),
+        Action::Rack(_) | Action::Pitch(_) => Some((9, "rack")),
+        Action::RibberDown | Action::RibberUp => Some((9, "ribber")),
+        Action::Join { .. } => Some((10, "thread")),
+        Action::Cut(_) => Some((10, "cut")),
+        Action::Hang { .. } | Action::Unhang { .. } | Action::MoveUp(_) => Some((11, "weights")),
+        Action::Counter(_) => Some((12, "counter")),
+        Action::Pass(_) | Action::Claim(_) => None,
+    };
+    actions.filter_map(ranked).min_by_key(|r| r.0).map_or("", |r| r.1)
+}
+
 /// Loops picked up, told by the rows that they are of.
 fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)]) -> Vec<String> {
     let mut said = Vec::new();

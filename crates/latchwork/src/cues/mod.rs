@@ -9,7 +9,7 @@ mod standing;
 
 use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::rehearsal::Run;
-use latchwork_machine::steps::{Action, BedSetting, Mark, Pass, Plan, Setting};
+use latchwork_machine::steps::{Action, BedSetting, Mark, Move, Pass, Plan, Setting};
 
 use crate::plan::PiecePlan;
 use crate::units::counter;
@@ -56,8 +56,12 @@ pub struct Cue {
     pub does: String,
     /// What changes before it.
     pub changed: Vec<Changed>,
+    /// What to do by hand, in a word or two; empty for a pass.
+    pub act: &'static str,
     /// What to do by hand, a sentence each.
     pub hands: Vec<String>,
+    /// Loops that are moved from needle to needle, in their order.
+    pub moves: Vec<Move>,
     /// Needles that the hands touch.
     pub needles: Vec<Needle>,
     /// What to look at before it.
@@ -147,7 +151,9 @@ fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kin
         set: None,
         does: String::new(),
         changed: Vec::new(),
+        act: "",
         hands: Vec::new(),
+        moves: Vec::new(),
         needles: Vec::new(),
         check: Vec::new(),
         counter: reading.counter,
@@ -159,8 +165,15 @@ fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kin
 /// What the hands do in some steps, if it is anything.
 fn by_hand(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, set: Option<&Set>) -> Option<Cue> {
     let (hands, needles) = hands::said(piece, steps.clone());
-    let cue = blank(piece, run, steps, Kind::Hands);
-    (!hands.is_empty()).then(|| Cue { hands, needles, set: set.cloned(), ..cue })
+    let actions = || piece.plan.steps[steps.clone()].iter().map(|s| &s.action);
+    let moves = actions().flat_map(|a| match a {
+        Action::Transfer(m) => core::slice::from_ref(m),
+        Action::MoveTogether { moves, .. } => moves,
+        _ => &[],
+    });
+    let (act, moves) = (hands::act(actions()), moves.copied().collect());
+    let cue = blank(piece, run, steps.clone(), Kind::Hands);
+    (!hands.is_empty()).then(|| Cue { act, hands, moves, needles, set: set.cloned(), ..cue })
 }
 
 /// Which pass of its part each step is.

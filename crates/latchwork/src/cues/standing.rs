@@ -24,8 +24,12 @@ pub struct Standing {
     pub sizes: String,
     /// How the beds stand to each other.
     pub beds: String,
+    /// Whether that is half pitch.
+    pub half: bool,
     /// Needles in work, and those that are pushed out.
     pub needles: String,
+    /// The same needles, in order.
+    pub in_work: Vec<Needle>,
     /// What hangs.
     pub weights: String,
     /// Each yarn and where it waits.
@@ -36,32 +40,22 @@ pub struct Standing {
 #[must_use]
 pub fn standings(piece: &PiecePlan, run: &Run, profile: &Profile, cues: &[Cue]) -> Vec<Standing> {
     let mut all = Vec::with_capacity(cues.len() + 1);
-    let mut last: Option<Standing> = None;
     let ends: Vec<usize> = cues.iter().map(|c| c.steps.end - 1).collect();
     let mut cue = 0;
     views(&piece.plan, profile, |step, view| {
         if step == 0 {
             // Before the first cue nothing is in work; it says itself where the carriage begins.
-            all.push(stood(piece, run, step, &view, None, None));
+            all.push(stood(piece, run, step, &view, None));
         }
         if ends.get(cue) == Some(&step) {
-            let next = stood(piece, run, step, &view, cues[cue].set.as_ref(), last.as_ref());
-            last = Some(next.clone());
-            all.push(next);
+            all.push(stood(piece, run, step, &view, cues[cue].set.as_ref()));
             cue += 1;
         }
     });
     all
 }
 
-fn stood(
-    piece: &PiecePlan,
-    run: &Run,
-    step: usize,
-    view: &View,
-    set: Option<&Set>,
-    before: Option<&Standing>,
-) -> Standing {
+fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Set>) -> Standing {
     let reading = run.readings[step];
     let both = |main: String, ribber: Option<String>| match ribber {
         Some(r) if r == main => format!("both beds {main}"),
@@ -78,21 +72,16 @@ fn stood(
     });
     let beds = if view.pitch == Pitch::Full { "full pitch, " } else { "half pitch, " };
     let at = |p: Position| view.needles.iter().filter(|n| n.position == p).map(|n| n.needle).collect::<Vec<Needle>>();
-    // A row leaves most needles where they are.
-    let names = {
-        let all: Vec<Needle> = view.needles.iter().map(|n| n.needle).collect();
-        let pushed = |p: Position, word: &str| match at(p) {
-            some if some.is_empty() => String::new(),
-            some => format!("; {} {word}", needles(&some)),
-        };
-        if all.is_empty() {
-            "none in work".to_string()
-        } else {
-            let held = pushed(Position::Holding, "held");
-            format!("{}{held}{}", needles(&all), pushed(Position::Forward, "forward"))
-        }
+    let in_work: Vec<Needle> = view.needles.iter().map(|n| n.needle).collect();
+    let pushed = |p: Position, word: &str| match at(p) {
+        some if some.is_empty() => String::new(),
+        some => format!("; {} {word}", needles(&some)),
     };
-    let names = before.filter(|b| b.needles == names).map_or(names, |b| b.needles.clone());
+    let names = if in_work.is_empty() {
+        "none in work".to_string()
+    } else {
+        needles(&in_work) + &pushed(Position::Holding, "held") + &pushed(Position::Forward, "forward")
+    };
     let weights = if view.grams == 0 { "nothing hangs".to_string() } else { format!("{} g in all", view.grams) };
     let yarns = view.yarns.iter().map(|(y, s)| {
         let name = piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
@@ -106,6 +95,8 @@ fn stood(
         sizes,
         beds: beds.to_string() + &racked(view.racking),
         needles: names,
+        half: view.pitch == Pitch::Half,
+        in_work,
         weights,
         yarn: if yarn.is_empty() { "none joined".to_string() } else { yarn },
     }
