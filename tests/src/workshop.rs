@@ -52,6 +52,12 @@ pub fn program() -> PathBuf {
     std::env::var("LATCHWORK_PROGRAM").map_or_else(|_| "../target/release/latchwork".into(), PathBuf::from)
 }
 
+/// Where workshops under test remember what is theirs.
+#[must_use]
+pub fn state() -> PathBuf {
+    std::env::temp_dir().join("latchwork-tests")
+}
+
 impl Workshop {
     /// Opens the workshop of a folder.
     ///
@@ -59,11 +65,17 @@ impl Workshop {
     /// When the program is not built (`./check` builds it) or does not open.
     #[must_use]
     pub fn open(folder: &Path, more: &[&str]) -> Workshop {
+        // A port that no other test has, unless the test is about that; and nothing of the machine's own memory.
+        let port: &[&str] =
+            if more.contains(&"--port") || more.contains(&"--own-port") { &[] } else { &["--port", "0"] };
+        let more: Vec<&str> = more.iter().copied().filter(|m| *m != "--own-port").collect();
         let mut child = Command::new(program())
             .arg("open")
             .arg(folder)
             .arg("--no-browser")
-            .args(more)
+            .args(&more)
+            .args(port)
+            .env("XDG_STATE_HOME", state())
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
             .spawn()

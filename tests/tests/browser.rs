@@ -471,6 +471,10 @@ fn the_tablet_goes_on_by_itself() {
         let mut w = w;
         there(&c, &w, "machine", PAGES[4].1).await;
         let port = w.port.to_string();
+        // Seen twice, the page is kept on the device too.
+        until(&c, "a worker", "document.getElementById('cue').dataset.served === '1'").await;
+        until(&c, "a worker", "navigator.serviceWorker.controller !== null").await;
+        there(&c, &w, "machine", PAGES[4].1).await;
         w.kill();
         for k in 1..=9 {
             pedal(&c).await;
@@ -484,6 +488,12 @@ fn the_tablet_goes_on_by_itself() {
         assert!(text(&c, "#alone").await.contains("10 kept here"));
         picture(&c, "machine-alone").await;
         axe(&c, "on its own").await;
+        // Opened anew while nobody answers, it is where it was, asks for the list, and goes on.
+        c.refresh().await.unwrap();
+        until(&c, "there again", "document.getElementById('cue')?.dataset.ready === '1'").await;
+        assert_eq!(at(&c).await, 8);
+        assert!(text(&c, "#now").await.contains("The counter reads 001, in the brim."), "{}", text(&c, "#now").await);
+        press(&c, "many").await;
         let w = Workshop::open(&path, &["--port", &port]);
         until(&c, "all sent", "document.getElementById('alone').textContent.length < 9 && document.getElementById('cue').dataset.seq === '10'").await;
         let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();

@@ -201,7 +201,7 @@ fn strangers_are_kept_out() {
 #[test]
 fn only_paired_devices_come_in() {
     let folder = tempfile::tempdir().unwrap();
-    let w = Workshop::open(folder.path(), &["--share"]);
+    let mut w = Workshop::open(folder.path(), &["--share"]);
     w.post("/examples", &[]).unwrap();
     let (address, code) = w.shared.clone().unwrap();
     assert!(code.len() == 8 && code.chars().all(|c| c.is_ascii_digit()));
@@ -243,6 +243,44 @@ fn only_paired_devices_come_in() {
     let cookie = format!("Cookie: {}\r\n", cookie.split(';').next().unwrap());
     assert!(get(HAT, &cookie).text().contains("Deck hat"));
     assert_eq!(w.get("/").status, 200, "this machine needs no code");
+    // It comes in after a restart, but not to another folder at the same address, nor once that is taken back.
+    let port = w.port.to_string();
+    let key = cookie.split('=').nth(1).unwrap().trim();
+    assert!(key.len() == 64, "256 bits: {key}");
+    for kept in std::fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().path()).filter(|p| p.is_file()) {
+        let bytes = std::fs::read(&kept).unwrap();
+        assert!(!bytes.windows(key.len()).any(|w| w == key.as_bytes()), "no key in {}", kept.display());
+    }
+    w.kill();
+    let other = tempfile::tempdir().unwrap();
+    let mut elsewhere = Workshop::open(other.path(), &["--share", "--port", &port]);
+    assert_eq!(get("/", &cookie).status, 401, "another folder");
+    elsewhere.kill();
+    let w = Workshop::open(folder.path(), &["--share", "--port", &port]);
+    assert!(get(HAT, &cookie).text().contains("Deck hat"), "after a restart");
+    let page = w.get("/share").text();
+    let mark = page.split("name=\"mark\" value=\"").nth(1).unwrap().split('"').next().unwrap();
+    assert_eq!(w.post("/share/take-back", &[("mark", mark)]).unwrap().status, 303);
+    assert_eq!(get(HAT, &cookie).status, 401, "taken back");
+}
+
+/// A folder is open at the same port every time, and two folders at two.
+#[test]
+fn a_folder_keeps_its_port() {
+    let (one, two) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let mut first = Workshop::open(one.path(), &["--own-port"]);
+    let port = first.port;
+    let second = Workshop::open(two.path(), &["--own-port"]);
+    assert_ne!(second.port, port, "the next that is free");
+    first.kill();
+    assert_eq!(Workshop::open(one.path(), &["--own-port"]).port, port);
+    // Where another has it meanwhile, the next is taken, and its own again later.
+    let taken = std::net::TcpListener::bind(("127.0.0.1", port)).unwrap();
+    let mut third = Workshop::open(one.path(), &["--own-port"]);
+    assert_ne!(third.port, port);
+    third.kill();
+    drop(taken);
+    assert_eq!(Workshop::open(one.path(), &["--own-port"]).port, port);
 }
 
 #[test]

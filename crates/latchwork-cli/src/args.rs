@@ -285,9 +285,9 @@ pub(crate) struct Open {
     /// Let devices on the home network in that give a code.
     #[arg(long)]
     pub(crate) share: bool,
-    /// The port; any that is free if none is given.
-    #[arg(long, default_value_t = 0, value_name = "NUMBER")]
-    pub(crate) port: u16,
+    /// The port: the folder's own, the same every time, if none is given; 0 takes any that is free.
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) port: Option<u16>,
 }
 
 /// A face of a piece.

@@ -29,7 +29,8 @@ pub(crate) fn opened(a: &args::Open) -> Done {
         Ok(()) => Done::Fine,
         Err(e) => Done::Usage(match e.kind() {
             ErrorKind::AddrInUse => {
-                format!("Port {} is taken: leave --port out to have any that is free.", opening.port)
+                let port = opening.port.unwrap_or_default();
+                format!("Port {port} is taken: leave --port out to have one that is free.")
             }
             ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
                 format!("{} is a file: name a folder.", opening.folder.display())

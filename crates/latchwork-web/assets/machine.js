@@ -161,7 +161,7 @@ function show(quiet) {
   button('many').disabled = s.ticked === null && !still && many < 2;
   button('back').disabled = at === 0;
   button('pause').textContent = still ? W.goOn : W.pause;
-  $('alone').textContent = alone ? (s.queue.length ? w('alone', { n: s.queue.length }) : w('alone-none')) : sent ? w('all-sent') : '';
+  $('alone').textContent = alone ? (s.queue.length ? w('alone', { n: s.queue.length }) : w('alone-none')) : sent ? w('all-sent') : navigator.wakeLock ? '' : w('sleeps');
   const stale = s.stale === 412 ? w('stale-plan') : s.stale === 421 ? w('stale-folder') : '';
   const words = stale || told || (s.refused && s.refused !== 'made' && s.refused !== 'back' ? `${W.noCounter} ${W.runs}` : '') || (stores ? '' : w('never-sleep'));
   $('lost').textContent = words; $('lost').hidden = !words;
@@ -281,9 +281,10 @@ addEventListener('keydown', (e) => {
 // A finger or a pen on anything but a button leaves the field in hand.
 addEventListener('pointerup', () => setTimeout(focus));
 addEventListener('resize', thread);
-addEventListener('beforeunload', (e) => { if (s.queue.length && !stores) e.preventDefault(); });
+// Without a worker a page that is loaded anew while the workshop is away is gone, though never its touches.
+addEventListener('beforeunload', (e) => { if (alone && !navigator.serviceWorker?.controller) e.preventDefault(); });
 let wake = null;
-async function awake() { try { wake = await navigator.wakeLock.request('screen'); } catch { wake = null; } }
+async function awake() { try { wake = await navigator.wakeLock.request('screen'); } catch { wake = null; } if (!wake && box.dataset.ready) show(true); }
 document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') { awake(); fresh(); } });
 async function fresh() {
   try {
@@ -294,6 +295,10 @@ async function fresh() {
     heard(s, piece, server); take(server); alone = false; store(); show(true);
     flush();
   } catch { /* told when it is next touched */ }
+}
+if (navigator.serviceWorker) {
+  navigator.serviceWorker.register('/sw.js').catch(() => { /* this page stays as long as it is open */ });
+  navigator.serviceWorker.ready.then((r) => { box.dataset.served = '1'; if (!navigator.serviceWorker.controller) r.active.postMessage('serve'); });
 }
 // What another device counts is shown here too.
 const ears = new EventSource(url + '/stream');

@@ -13,6 +13,7 @@ fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
         "look.css" => (CSS, include_bytes!("../assets/look.css")),
         "cue.css" => (CSS, include_bytes!("../assets/cue.css")),
         "counting.js" => (JS, include_bytes!("../assets/counting.js")),
+        "sw.js" => (JS, include_bytes!("../assets/sw.js")),
         "voice.js" => (JS, include_bytes!("../assets/voice.js")),
         "page.js" => (JS, include_bytes!("../assets/page.js")),
         "work.js" => (JS, include_bytes!("../assets/work.js")),
@@ -30,7 +31,9 @@ fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
 pub(crate) async fn asset(Path(name): Path<String>) -> Response {
     match file(&name) {
         Some((kind, bytes)) => {
-            ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, "max-age=3600")], bytes).into_response()
+            // A page and its script are of one program: an old script is worse than a moment's wait.
+            let age = if kind == WOFF2 { "max-age=31536000" } else { "no-cache" };
+            ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, age)], bytes).into_response()
         }
         None => StatusCode::NOT_FOUND.into_response(),
     }

@@ -1,6 +1,5 @@
 //! Who may come in: this machine, and devices that were paired; never a page of another site.
 
-use std::collections::BTreeSet;
 use std::net::{IpAddr, SocketAddr, UdpSocket};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
@@ -13,6 +12,7 @@ use axum::response::{IntoResponse, Response};
 
 use crate::door::{Place, held};
 use crate::pages;
+use crate::remembered::{Device, Remembered};
 use crate::said::{t, tf};
 use crate::shared::{Workshop, unpoisoned};
 
@@ -22,8 +22,10 @@ pub(crate) struct Guard {
     port: u16,
     /// How devices are paired, where it is shared.
     pairing: Option<Mutex<Pairing>>,
-    /// Cookies of paired devices.
-    paired: Mutex<BTreeSet<String>>,
+    /// The cookie's name: one address may serve several folders over time.
+    cookie: String,
+    /// Paired devices.
+    remembered: Remembered,
 }
 
 /// The code that pairs devices now.
@@ -53,8 +55,6 @@ const BETWEEN_TRIES: Duration = Duration::from_secs(1);
 /// How long the body of a request may take, and how large it may be.
 const SLOWEST: Duration = Duration::from_secs(20);
 const LARGEST: usize = 1_500_000;
-/// The cookie's name.
-const COOKIE: &str = "latchwork";
 
 fn random<const N: usize>() -> Option<[u8; N]> {
     let mut bytes = [0; N];
@@ -63,7 +63,7 @@ fn random<const N: usize>() -> Option<[u8; N]> {
 
 /// A name that nobody can guess.
 pub(crate) fn token() -> Option<String> {
-    Some(random::<24>()?.iter().map(|b| format!("{b:02x}")).collect())
+    Some(random::<32>()?.iter().map(|b| format!("{b:02x}")).collect())
 }
 
 /// This machine's address on the home network; no packet is sent to find it.
@@ -82,7 +82,12 @@ impl Guard {
     ///
     /// # Errors
     /// When the system has no randomness: then nothing may be shared.
-    pub(crate) fn new(port: u16, share: bool, now: Instant) -> std::io::Result<Guard> {
+    pub(crate) fn new(
+        port: u16,
+        share: bool,
+        now: Instant,
+        (folder, remembered): (&str, Remembered),
+    ) -> std::io::Result<Guard> {
         let none = || std::io::Error::other("no code can be made: there is no randomness");
         let pairing = if share {
             let code = new_code().ok_or_else(none)?;
@@ -90,7 +95,8 @@ impl Guard {
         } else {
             None
         };
-        Ok(Guard { port, pairing, paired: Mutex::default() })
+        let cookie = format!("latchwork-{}", &folder[..folder.len().min(16)]);
+        Ok(Guard { port, pairing, cookie, remembered })
     }
 
     /// The code that pairs devices now.
@@ -109,8 +115,18 @@ impl Guard {
         Some(pairing.code.clone())
     }
 
-    /// Takes a pairing code.
-    pub(crate) fn pair(&self, code: &str, now: Instant) -> Tried {
+    /// The devices that were paired.
+    pub(crate) fn devices(&self) -> Vec<Device> {
+        self.remembered.devices()
+    }
+
+    /// Takes a pairing back.
+    pub(crate) fn take_back(&self, mark: &str) {
+        self.remembered.take_back(mark);
+    }
+
+    /// Takes a pairing code, of a device that says so of itself.
+    pub(crate) fn pair(&self, code: &str, name: &str, now: Instant) -> Tried {
         let Some(pairing) = &self.pairing else { return Tried::Wrong };
         let mut pairing = unpoisoned(pairing);
         if pairing.tried.is_some_and(|t| now.duration_since(t) < BETWEEN_TRIES) {
@@ -122,8 +138,8 @@ impl Guard {
             return Tried::Wrong;
         }
         let Some(token) = token() else { return Tried::Wrong };
-        unpoisoned(&self.paired).insert(token.clone());
-        Tried::Paired(format!("{COOKIE}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age=2592000"))
+        self.remembered.pair(&token, name, crate::shared::now());
+        Tried::Paired(format!("{}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age=31536000", self.cookie))
     }
 
     /// Whether the request is addressed to us by a name that is ours: another name could be another site's.
@@ -138,12 +154,11 @@ impl Guard {
     }
 
     fn known(&self, headers: &HeaderMap) -> bool {
-        let paired = unpoisoned(&self.paired);
         let cookies = headers.get_all(header::COOKIE).iter().filter_map(|c| c.to_str().ok());
         cookies
             .flat_map(|c| c.split(';'))
             .filter_map(|c| c.trim().split_once('='))
-            .any(|(name, token)| name == COOKIE && paired.contains(token))
+            .any(|(name, token)| self.pairing.is_some() && name == self.cookie && self.remembered.knows(token))
     }
 }
 
@@ -275,20 +290,20 @@ mod tests {
     fn a_code_lives_ten_minutes_and_is_tried_once_a_second() {
         let begun = Instant::now();
         let after = |seconds: f64| begun + Duration::from_secs_f64(seconds);
-        let guard = Guard::new(80, true, begun).unwrap();
+        let guard = Guard::new(80, true, begun, ("folder", Remembered::nowhere())).unwrap();
         let code = guard.code().unwrap();
         let wrong = if code == "00000000" { "00000001" } else { "00000000" };
         for k in 0..500 {
-            assert_eq!(guard.pair(wrong, after(f64::from(k))), Tried::Wrong, "try {k}");
-            assert_eq!(guard.pair(&code, after(f64::from(k) + 0.9)), Tried::TooSoon, "even the right one");
+            assert_eq!(guard.pair(wrong, "tablet", after(f64::from(k))), Tried::Wrong, "try {k}");
+            assert_eq!(guard.pair(&code, "tablet", after(f64::from(k) + 0.9)), Tried::TooSoon, "even the right one");
         }
-        assert!(matches!(guard.pair(&code, after(500.0)), Tried::Paired(_)), "nobody is locked out");
+        assert!(matches!(guard.pair(&code, "tablet", after(500.0)), Tried::Paired(_)), "nobody is locked out");
         assert_eq!(guard.renewed(after(599.0)), None);
-        assert_eq!(guard.pair(&code, after(600.0)), Tried::Wrong, "it has run out");
+        assert_eq!(guard.pair(&code, "tablet", after(600.0)), Tried::Wrong, "it has run out");
         let next = guard.renewed(after(601.0)).unwrap();
         assert_ne!(next, code);
         assert_eq!(guard.code(), Some(next.clone()));
-        assert_eq!(guard.pair(&code, after(602.0)), Tried::Wrong);
-        assert!(matches!(guard.pair(&next, after(603.0)), Tried::Paired(_)));
+        assert_eq!(guard.pair(&code, "tablet", after(602.0)), Tried::Wrong);
+        assert!(matches!(guard.pair(&next, "tablet", after(603.0)), Tried::Paired(_)));
     }
 }

@@ -15,6 +15,7 @@ mod kept;
 mod made;
 mod only;
 mod pages;
+mod remembered;
 mod rested;
 mod routes;
 mod said;
@@ -37,8 +38,8 @@ pub use store::Store;
 pub struct Opening {
     /// The folder of documents.
     pub folder: PathBuf,
-    /// The port; 0 takes any that is free.
-    pub port: u16,
+    /// The port; 0 takes any that is free, none the folder's own.
+    pub port: Option<u16>,
     /// Whether devices on the home network may be paired.
     pub share: bool,
 }
@@ -68,9 +69,17 @@ pub fn open(opening: &Opening, ready: impl FnOnce(&Opened), say: fn(&str)) -> st
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
     runtime.block_on(async {
         let host: IpAddr = if opening.share { Ipv4Addr::UNSPECIFIED.into() } else { Ipv4Addr::LOCALHOST.into() };
-        let listener = TcpListener::bind(SocketAddr::new(host, opening.port)).await?;
+        let name = journal.folder().map_err(|unkept| match unkept {
+            journal::Unkept::Held => std::io::Error::other("another program holds the journal"),
+            journal::Unkept::Failed(why) => std::io::Error::other(why),
+        })?;
+        let remembered = remembered::Remembered::of(&name);
+        let listener = listener(host, opening.port, remembered.port()).await?;
         let port = listener.local_addr()?.port();
-        let guard = guard::Guard::new(port, opening.share, Instant::now())?;
+        if opening.port.is_none() {
+            remembered.at_port(port);
+        }
+        let guard = guard::Guard::new(port, opening.share, Instant::now(), (&name, remembered))?;
         let address = format!("http://127.0.0.1:{port}/");
         only.at(&address);
         ready(&Opened {
@@ -81,6 +90,24 @@ pub fn open(opening: &Opening, ready: impl FnOnce(&Opened), say: fn(&str)) -> st
         tokio::spawn(watch(workshop.clone()));
         door::serve(listener, routes::routes(workshop)).await
     })
+}
+
+/// Where folders are open that have no port yet: the first that is free from here on. IANA has nothing registered there
+/// (from memory).
+const OURS: core::ops::Range<u16> = 7419..7450;
+
+/// Listens at the port that is asked for, at the one that the folder had before, or at the next of ours that is free:
+/// a tablet's address must last.
+async fn listener(host: IpAddr, asked: Option<u16>, before: Option<u16>) -> std::io::Result<TcpListener> {
+    if let Some(port) = asked {
+        return TcpListener::bind(SocketAddr::new(host, port)).await;
+    }
+    for port in before.into_iter().chain(OURS) {
+        if let Ok(listener) = TcpListener::bind(SocketAddr::new(host, port)).await {
+            return Ok(listener);
+        }
+    }
+    TcpListener::bind(SocketAddr::new(host, 0)).await
 }
 
 /// Looks after the journal's file, so that what is counted is soon in a new one when it is lost.

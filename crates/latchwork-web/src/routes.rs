@@ -36,6 +36,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/take-back", post(shelf::take_back))
         .route("/pair", get(pairing).post(pair))
         .route("/share", get(share))
+        .route("/share/take-back", post(take_device_back))
         .route("/d/{name}", get(design))
         .route("/d/{name}/revise", post(changes::revise))
         .route("/d/{name}/mend", post(changes::mend))
@@ -97,8 +98,15 @@ struct Code {
     code: String,
 }
 
-async fn pair(State(w): State<Workshop>, Form(f): Form<Code>) -> Response {
-    match w.guard.pair(&f.code, Instant::now()) {
+/// What kind of device a browser says that it runs on.
+fn device(headers: &HeaderMap) -> String {
+    let said = headers.get(header::USER_AGENT).and_then(|a| a.to_str().ok()).unwrap_or_default();
+    let known = ["iPad", "iPhone", "Android", "Windows", "Macintosh", "CrOS", "Linux"];
+    known.iter().find(|k| said.contains(**k)).map_or_else(|| t("a-device"), ToString::to_string)
+}
+
+async fn pair(State(w): State<Workshop>, headers: HeaderMap, Form(f): Form<Code>) -> Response {
+    match w.guard.pair(&f.code, &device(&headers), Instant::now()) {
         Tried::Paired(cookie) => ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response(),
         Tried::Wrong => ask_for_code(&w, StatusCode::UNAUTHORIZED, Some(&t("pair-wrong"))),
         Tried::TooSoon => {
@@ -113,9 +121,21 @@ async fn share(State(w): State<Workshop>, headers: HeaderMap) -> Response {
     w.guard.renewed(Instant::now());
     pages::share(
         w.guard.code().as_deref(),
+        &w.guard.devices(),
         &format!("http://{}:{}/", crate::guard::own_address(), port.unwrap_or_default()),
     )
     .into_response()
+}
+
+#[derive(Debug, Deserialize)]
+struct Mark {
+    mark: String,
+}
+
+/// Takes the pairing of a device back.
+async fn take_device_back(State(w): State<Workshop>, Form(f): Form<Mark>) -> Response {
+    w.guard.take_back(&f.mark);
+    Redirect::to("/share").into_response()
 }
 
 /// A copy of the journal, for whoever wants what was counted.

@@ -54,6 +54,18 @@ pub(crate) fn told_loss(loss: &Loss) -> String {
     format!("{happened} {done}")
 }
 
+/// The day of a moment, in the calendar (Hinnant 2013, civil_from_days).
+pub(crate) fn day(at: i64) -> String {
+    let z = at.div_euclid(86_400_000) + 719_468;
+    let era = z.div_euclid(146_097);
+    let doe = z.rem_euclid(146_097);
+    let yoe = (doe - doe / 1460 + doe / 36_524 - doe / 146_096) / 365;
+    let doy = doe - (365 * yoe + yoe / 4 - yoe / 100);
+    let mp = (5 * doy + 2) / 153;
+    let (d, m) = (doy - (153 * mp + 2) / 5 + 1, if mp < 10 { mp + 3 } else { mp - 9 });
+    format!("{}-{m:02}-{d:02}", yoe + era * 400 + i64::from(m <= 2))
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, reason = "tests")]

@@ -152,7 +152,7 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
 
 /// Words that the script puts together; what stands in braces is put in by it.
 fn words() -> Value {
-    const ALL: [(&str, &[&str]); 61] = [
+    const ALL: [(&str, &[&str]); 62] = [
         ("to-the-left", &[]),
         ("to-the-right", &[]),
         ("row-of", &["n", "of"]),
@@ -214,6 +214,7 @@ fn words() -> Value {
         ("in-part", &["part"]),
         ("say-next", &["counter", "rows"]),
         ("never-sleep", &[]),
+        ("sleeps", &[]),
     ];
     let one = |(name, holes): &(&str, &[&str])| {
         let braces: Vec<String> = holes.iter().map(|h| format!("{{{h}}}")).collect();
@@ -224,7 +225,14 @@ fn words() -> Value {
 }
 
 /// Things that can have gone wrong, and what to do about each: what to look for, how it is mended, how one goes on.
-const TROUBLES: [&str; 6] = ["dropped", "missed", "too-many", "jammed", "ran-out", "by-mistake"];
+const TROUBLES: [[&str; 4]; 6] = [
+    ["trouble-dropped", "trouble-dropped-look", "trouble-dropped-mend", "trouble-dropped-on"],
+    ["trouble-missed", "trouble-missed-look", "trouble-missed-mend", "trouble-missed-on"],
+    ["trouble-too-many", "trouble-too-many-look", "trouble-too-many-mend", "trouble-too-many-on"],
+    ["trouble-jammed", "trouble-jammed-look", "trouble-jammed-mend", "trouble-jammed-on"],
+    ["trouble-ran-out", "trouble-ran-out-look", "trouble-ran-out-mend", "trouble-ran-out-on"],
+    ["trouble-by-mistake", "trouble-by-mistake-look", "trouble-by-mistake-mend", "trouble-by-mistake-on"],
+];
 
 /// Text that can stand in a script of a page.
 fn in_script(v: &Value) -> PreEscaped<String> {
@@ -298,10 +306,10 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
                     div.help id="help" hidden {
                         h2 { (t("not-right")) }
                         div.troubles {
-                            @for trouble in TROUBLES {
+                            @for [trouble, look, mend, on] in TROUBLES {
                                 details name="trouble" {
-                                    summary { (t(&format!("trouble-{trouble}"))) }
-                                    ol { @for step in ["look", "mend", "on"] { li { (t(&format!("trouble-{trouble}-{step}"))) } } }
+                                    summary { (t(trouble)) }
+                                    ol { @for step in [look, mend, on] { li { (t(step)) } } }
                                 }
                             }
                         }
@@ -344,4 +352,18 @@ pub(crate) fn stand(cues: &[Cue], standing: &Standing, plan: &str, pace: i64, ch
         "pace": standing.pace.unwrap_or(pace),
         "replanned": changed,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is not in the catalogue comes back as its own name.
+    #[test]
+    fn every_word_of_the_script_is_in_the_catalogue() {
+        for (name, words) in words().as_object().into_iter().flatten() {
+            assert!(!name.contains('-') || words != name, "{name}");
+        }
+        assert!(TROUBLES.as_flattened().iter().all(|name| t(name) != *name));
+    }
 }

@@ -16,6 +16,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use latchwork::notice::{Level, Notice};
 use latchwork::text::isolated;
 
+use crate::remembered::Device;
 use crate::said::{t, tf};
 
 pub(crate) use cue_room::{CueRoom, cue_room, stand};
@@ -170,7 +171,7 @@ pub(crate) fn pair(told: Option<&str>) -> Markup {
 }
 
 /// How other devices come in.
-pub(crate) fn share(code: Option<&str>, address: &str) -> Markup {
+pub(crate) fn share(code: Option<&str>, devices: &[Device], address: &str) -> Markup {
     page(
         &t("share"),
         None,
@@ -186,6 +187,17 @@ pub(crate) fn share(code: Option<&str>, address: &str) -> Markup {
                         figure.paper.qr { (PreEscaped(qr.render::<qrcode::render::svg::Color<'_>>().build())) figcaption.vh { (address) } }
                     }
                     p { (t("pair-code")) " " strong.num { (code) } " " (t("code-lives")) }
+                }
+            }
+            @if !devices.is_empty() {
+                h2.gap { (t("paired-devices")) }
+                ul.shelf {
+                    @for d in devices {
+                        li {
+                            span { (d.name) ", " span.label { (t("paired-since")) " " span data-at=(d.since) { (crate::said::day(d.since)) } } }
+                            form method="post" action="/share/take-back" { input type="hidden" name="mark" value=(d.mark); button { (t("take-pairing-back")) } }
+                        }
+                    }
                 }
             }
         },

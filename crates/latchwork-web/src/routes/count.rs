@@ -14,7 +14,7 @@ use super::{Asked, faulty, off, told};
 use crate::folder::Fault;
 use crate::journal::{Deed, Event, Loss, Written};
 use crate::pages::{self, Seen, Standing, Told};
-use crate::said::{t, told_loss};
+use crate::said::{day, t, told_loss};
 use crate::shared::{Workshop, now};
 use crate::work::{Worked, base_of};
 
@@ -198,18 +198,6 @@ pub(super) async fn attach(
 /// Words that stay on one line of a comment.
 fn plain(text: &str) -> String {
     text.chars().map(|c| if c.is_control() || ['\u{2028}', '\u{2029}'].contains(&c) { ' ' } else { c }).collect()
-}
-
-/// The day of a moment, in the calendar (Hinnant 2013, civil_from_days).
-fn day(at: i64) -> String {
-    let z = at.div_euclid(86_400_000) + 719_468;
-    let era = z.div_euclid(146_097);
-    let doe = z.rem_euclid(146_097);
-    let yoe = (doe - doe / 1460 + doe / 36_524 - doe / 146_096) / 365;
-    let doy = doe - (365 * yoe + yoe / 4 - yoe / 100);
-    let mp = (5 * doy + 2) / 153;
-    let (d, m) = (doy - (153 * mp + 2) / 5 + 1, if mp < 10 { mp + 3 } else { mp - 9 });
-    format!("{}-{m:02}-{d:02}", yoe + era * 400 + i64::from(m <= 2))
 }
 
 /// Something that happened. `key` is the device's own name for it: sent again, it counts once. `seq` is the number of

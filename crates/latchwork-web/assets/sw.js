@@ -1,0 +1,24 @@
+// On this machine (and wherever else a browser allows it) the page at the machine opens though the workshop does not
+// answer: it is kept here as it was last seen. What was counted is kept by the page itself.
+const KEPT = 'latchwork-1';
+const LOOKS = ['/look.css', '/cue.css', '/machine.js', '/counting.js', '/voice.js', '/serif-regular.woff2', '/serif-italic.woff2', '/serif-semibold.woff2'];
+self.addEventListener('install', (e) => e.waitUntil(caches.open(KEPT).then((c) => c.addAll(LOOKS)).then(() => self.skipWaiting())));
+self.addEventListener('activate', (e) => e.waitUntil(self.clients.claim()));
+// A page that was opened while this was made ready asks to be served too.
+self.addEventListener('message', (e) => e.waitUntil(self.clients.claim()));
+const wanted = (url) => LOOKS.includes(url.pathname) || (/^\/d\/[^/]+\/machine$/.test(url.pathname) && url.searchParams.has('size'));
+self.addEventListener('fetch', (e) => {
+  if (e.request.method !== 'GET' || !wanted(new URL(e.request.url))) return;
+  e.respondWith((async () => {
+    const kept = await caches.open(KEPT);
+    try {
+      const answer = await fetch(e.request, { signal: AbortSignal.timeout(4000) });
+      if (answer.ok) await kept.put(e.request, answer.clone());
+      return answer;
+    } catch (gone) {
+      const found = await kept.match(e.request);
+      if (found) return found;
+      throw gone;
+    }
+  })());
+});
