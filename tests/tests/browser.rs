@@ -581,6 +581,127 @@ fn every_screen_stands_whole_and_is_read_at_two_metres() {
     }
 }
 
+/// A whole hat by the pedal, with thirty accidents on the way: what the page says is where the piece is, each time.
+#[test]
+fn a_whole_hat_by_pedal_with_thirty_accidents() {
+    let (folder, w) = opened();
+    let path = folder.path().to_path_buf();
+    let design = latchwork::design::from_text(include_str!("../../designs/deck-hat.kdl")).0.unwrap();
+    let proven = latchwork::check::prove(&design, &[2]).proven.unwrap();
+    let size = &proven.sizes()[0];
+    let cues = latchwork::cues::cues(&size.plans.pieces[0], &size.pieces[0].run);
+    scene(1024, |c| async move {
+        let reads = |at: usize| at.checked_sub(1).map_or(0, |k| cues[k].counter);
+        let mut w = w;
+        let port = w.port.to_string();
+        there(&c, &w, "machine", PAGES[4].1).await;
+        // Where the piece really is. Accidents come at every fourth cue, each kind in its turn.
+        let (mut really, mut accidents, mut away) = (0, 0, false);
+        let ticked = |c: Client| async move {
+            for _ in 0..7 {
+                pedal(&c).await;
+            }
+        };
+        while really < cues.len() {
+            pedal(&c).await;
+            really += 1;
+            assert_eq!(at(&c).await, i64::try_from(really).unwrap(), "after {accidents} accidents");
+            if really % 4 != 0 || accidents == 30 || really == cues.len() {
+                continue;
+            }
+            match accidents % 10 {
+                // A step too many.
+                0 => {
+                    press(&c, "back").await;
+                    really -= 1;
+                }
+                // The kettle.
+                1 => {
+                    press(&c, "pause").await;
+                    pedal(&c).await;
+                    press(&c, "pause").await;
+                }
+                // A question that is left.
+                2 => {
+                    press(&c, "ripped").await;
+                    c.active_element().await.unwrap().send_keys(&char::from(Key::Escape).to_string()).await.unwrap();
+                }
+                // The workshop is away for a while.
+                3 => {
+                    w.kill();
+                    away = true;
+                }
+                // Three rows ripped out, or as many as there are.
+                4 | 8 => {
+                    let reading = reads(really).saturating_sub(3);
+                    // The last place at which the counter reads so.
+                    let mut to = (0..=really).rev().find(|k| reads(*k) == reading).unwrap();
+                    while to > 0 && reads(to - 1) == reading {
+                        to -= 1;
+                    }
+                    if reads(really) == reading {
+                        to = really;
+                    }
+                    press(&c, "ripped").await;
+                    answer(&c, &reading.to_string()).await;
+                    let several = c.find_all(Locator::Css("#ask[open] #choices button")).await.unwrap();
+                    if let Some(last) = several.last() {
+                        last.click().await.unwrap();
+                    }
+                    really = to;
+                    ticked(c.clone()).await;
+                }
+                // Help, and back.
+                5 => {
+                    press(&c, "wrong").await;
+                    c.find(Locator::Css("#mended")).await.unwrap().click().await.unwrap();
+                }
+                // The page is opened anew.
+                6 if !away => {
+                    there(&c, &w, "machine", PAGES[4].1).await;
+                    ticked(c.clone()).await;
+                }
+                // Several at once, where nothing changes.
+                7 => {
+                    let run = cues.iter().skip(really).take_while(|c| c.plain()).count().min(3);
+                    if run > 1 {
+                        press(&c, "many").await;
+                        answer(&c, &run.to_string()).await;
+                        really += run;
+                    }
+                }
+                // Somebody asks what the counter says, and it says so.
+                9 => {
+                    press(&c, "counter").await;
+                    answer(&c, &reads(really).to_string()).await;
+                    let several = c.find_all(Locator::Css("#ask[open] #choices button")).await.unwrap();
+                    for place in several {
+                        let value = place.attr("value").await.unwrap().unwrap();
+                        if value == really.to_string() {
+                            place.click().await.unwrap();
+                            break;
+                        }
+                    }
+                    ticked(c.clone()).await;
+                }
+                _ => {}
+            }
+            accidents += 1;
+            if away && accidents % 10 == 5 {
+                w = Workshop::open(&path, &["--port", &port]);
+                away = false;
+                until(&c, "all sent", "document.getElementById('alone').textContent.length < 9").await;
+            }
+            assert_eq!(at(&c).await, i64::try_from(really).unwrap(), "accident {accidents}");
+        }
+        assert_eq!(accidents, 30);
+        assert!(text(&c, "#now").await.contains("The piece is done."));
+        until(&c, "all kept", "document.getElementById('alone').textContent === ''").await;
+        let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
+        assert_eq!(state["position"], cues.len());
+    });
+}
+
 /// The journal is held by another program, then overwritten: the page at the machine says which, and every touch counts once.
 #[test]
 fn what_befalls_the_journal_is_told_at_the_machine() {

@@ -1,6 +1,6 @@
 //! What the hands do between two passes, in short sentences.
 
-use latchwork_machine::needle::{Needle, Pitch, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Way};
 
@@ -16,13 +16,15 @@ pub(super) fn said(piece: &PiecePlan, steps: core::ops::Range<usize>) -> (Vec<St
     let mut i = 0;
     while let Some(action) = actions.get(i) {
         // Single moves of one kind are one sentence, and so are loops picked up from one row.
-        let moves: Vec<Move> = actions[i..]
+        let mut moves: Vec<Move> = actions[i..]
             .iter()
             .map_while(|a| match a {
                 Action::Transfer(m) => Some(*m),
                 _ => None,
             })
             .collect();
+        let alike = moves.iter().take_while(|m| m.leaves == moves[0].leaves).count();
+        moves.truncate(alike);
         let picked: Vec<(u32, Needle)> = actions[i..]
             .iter()
             .map_while(|a| match a {
@@ -31,7 +33,7 @@ pub(super) fn said(piece: &PiecePlan, steps: core::ops::Range<usize>) -> (Vec<St
             })
             .collect();
         if !moves.is_empty() {
-            said.push(moved(&moves, &mut touched));
+            said.extend(moved(&moves, &mut touched));
         } else if !picked.is_empty() {
             touched.extend(picked.iter().map(|p| p.1));
             said.extend(picked_up(piece, &picked));
@@ -101,29 +103,30 @@ fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)]) -> Vec<String> {
     said
 }
 
-fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> String {
+/// Moves whose emptied needles all become the same.
+fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> Vec<String> {
     let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
     let to: Vec<Needle> = moves.iter().map(|m| m.to).collect();
     touched.extend(from.iter().chain(&to));
-    let leaves = match (moves[0].leaves, moves.iter().all(|m| m.leaves == moves[0].leaves)) {
-        (Leaves::Out, true) => "; the emptied needles go out of work",
-        (Leaves::Eyelet, true) => "; the emptied needles stay in work, for holes",
-        (Leaves::Refill, true) => "; the emptied needles stay in work, to be filled",
-        (_, false) => "",
+    let leaves = match moves[0].leaves {
+        Leaves::Out => "; the emptied needles go out of work",
+        Leaves::Eyelet => "; the emptied needles stay in work, for holes",
+        Leaves::Refill => "; the emptied needles stay in work, to be filled",
     };
-    let across = moves.iter().all(|m| m.from.bed != m.to.bed && m.from.slot == m.to.slot);
-    if across {
-        let bed = moves[0].to.bed;
-        return format!(
-            "Move {} to the {bed} needles of the same numbers: {} loops{leaves}.",
-            needles(&from),
-            from.len()
-        );
-    }
     if let [m] = moves {
-        return format!("Move the loop of {} to {}{leaves}.", needles(&[m.from]), needles(&[m.to]));
+        return vec![format!("Move the loop of {} to {}{leaves}.", needles(&[m.from]), needles(&[m.to]))];
     }
-    format!("Move the loops of {}, in this order, to {}{leaves}.", in_order(&from), in_order(&to))
+    if moves.iter().all(|m| m.from.bed != m.to.bed && m.from.slot == m.to.slot) {
+        // Each bed's loops by themselves: over there they go to their own numbers.
+        let of = |bed: Bed| from.iter().copied().filter(|n| n.bed == bed).collect::<Vec<_>>();
+        let beds = [Bed::Ribber, Bed::Main].map(|bed| (bed.other(), of(bed)));
+        let told = beds.into_iter().filter(|(_, from)| !from.is_empty()).map(|(to, from)| {
+            let loops = if from.len() == 1 { "1 loop".to_string() } else { format!("{} loops", from.len()) };
+            format!("Move {} to the {to} needles of the same numbers: {loops}{leaves}.", needles(&from))
+        });
+        return told.collect();
+    }
+    vec![format!("Move the loops of {}, in this order, to {}{leaves}.", in_order(&from), in_order(&to))]
 }
 
 fn side(s: Side) -> &'static str {

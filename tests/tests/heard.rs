@@ -1,0 +1,402 @@
+//! Cues heard back: from the sentences alone, as they are spoken at the machine, every act of the plan follows again. The
+//! listener shares nothing with what makes the sentences.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, reason = "tests")]
+
+use std::collections::BTreeMap;
+
+use latchwork::check::{prove, prove_notes};
+use latchwork::cues::{Cue, Kind, cues};
+use latchwork::design::from_text;
+use latchwork::notes;
+use latchwork::plan::PiecePlan;
+use latchwork::trial::{Seed, combinations, document};
+use latchwork_machine::needle::{Needle, Side};
+use latchwork_machine::rehearsal::Run;
+use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Setting, Way};
+use latchwork_tests::notes::made_up;
+use latchwork_tests::sample;
+
+/// A slot by its name: L3, R12.
+fn slot(name: &str) -> i16 {
+    let number: i16 = name[1..].parse().unwrap_or_else(|_| panic!("no needle: {name}"));
+    match &name[..1] {
+        "L" => -number,
+        "R" => number - 1,
+        _ => panic!("no side: {name}"),
+    }
+}
+
+/// Needles as they are named, in order: "main bed L3 to R2, R5 then ribber every second from L4 to R1".
+fn needles(text: &str) -> Vec<Needle> {
+    let mut all = Vec::new();
+    for run in text.split(" then ").flat_map(|r| r.split(" and ")) {
+        let (new, items): (fn(i16) -> Needle, &str) = match run.strip_prefix("main bed ") {
+            Some(items) => (Needle::main, items),
+            None => (Needle::ribber, run.strip_prefix("ribber ").unwrap_or_else(|| panic!("no bed: {run}"))),
+        };
+        for item in items.split(", ") {
+            let (item, by) = item.strip_prefix("every second from ").map_or((item, 1), |i| (i, 2));
+            match item.split_once(" to ") {
+                None => all.push(new(slot(item))),
+                Some((from, to)) => {
+                    let (mut at, to) = (slot(from), slot(to));
+                    let step = if to < at { -by } else { by };
+                    while at != to + step {
+                        all.push(new(at));
+                        at += step;
+                    }
+                }
+            }
+        }
+    }
+    all
+}
+
+fn named(all: &[Needle]) -> String {
+    all.iter().map(|n| format!("{n} ")).collect()
+}
+
+fn sorted(all: &[Needle]) -> String {
+    let mut all = all.to_vec();
+    all.sort_unstable();
+    named(&all)
+}
+
+fn side(text: &str) -> Side {
+    if text == "left" { Side::Left } else { Side::Right }
+}
+
+/// How far the ribber is racked, of "not racked" or "racked 2 needles to the left".
+fn racked(text: &str) -> i8 {
+    let Some(rest) = text.strip_prefix("racked ") else {
+        assert_eq!(text, "not racked");
+        return 0;
+    };
+    let n: i8 = rest.split(' ').next().unwrap().parse().unwrap();
+    if rest.ends_with("left") { -n } else { n }
+}
+
+/// What the emptied needles become.
+fn emptied(text: &str) -> (&str, Leaves) {
+    for (words, leaves) in [
+        ("; the emptied needles go out of work", Leaves::Out),
+        ("; the emptied needles stay in work, for holes", Leaves::Eyelet),
+        ("; the emptied needles stay in work, to be filled", Leaves::Refill),
+    ] {
+        if let Some(rest) = text.strip_suffix(words) {
+            return (rest, leaves);
+        }
+    }
+    panic!("what becomes of the needles is not said: {text}");
+}
+
+fn moves(from: &[Needle], to: &[Needle], leaves: Leaves) -> Vec<String> {
+    assert_eq!(from.len(), to.len());
+    from.iter().zip(to).map(|(a, b)| format!("move {a} {b} {leaves:?}")).collect()
+}
+
+/// What a sentence asks of the hands, in words that say the same of an act of the plan.
+fn heard(sentence: &str) -> Vec<String> {
+    let s = sentence.strip_suffix('.').unwrap_or_else(|| panic!("no end: {sentence}"));
+    let after = |begin: &str| s.strip_prefix(begin);
+    let grams = |rest: &str| rest.strip_suffix(" g").unwrap().to_string();
+    for (begin, word) in [
+        ("Bring into work ", "in"),
+        ("Put out of work ", "out"),
+        ("Put into holding ", "hold"),
+        ("Bring forward ", "forward"),
+        ("Put back to work ", "back"),
+        ("Let off ", "let off"),
+    ] {
+        if let Some(rest) = after(begin) {
+            return vec![format!("{word} {}", sorted(&needles(rest)))];
+        }
+    }
+    if let Some(rest) = after("The carriage stands at the ") {
+        let (carriage, rest) = rest.split_once("; ").unwrap();
+        let (pitch, rack) = rest.split_once(", ").unwrap();
+        return vec![format!("start {:?} {pitch} {}", side(carriage), racked(rack))];
+    }
+    if let Some(rest) = after("Move the loop of ") {
+        let (rest, leaves) = emptied(rest);
+        let (from, to) = rest.split_once(" to ").unwrap();
+        return moves(&needles(from), &needles(to), leaves);
+    }
+    if let Some(rest) = after("Move the loops of ") {
+        let (rest, leaves) = emptied(rest);
+        let (from, to) = rest.split_once(", in this order, to ").unwrap();
+        return moves(&needles(from), &needles(to), leaves);
+    }
+    if let Some(rest) = after("Move ").filter(|r| r.contains(" needles of the same numbers: ")) {
+        let (rest, leaves) = emptied(rest);
+        let (from, to) = rest.split_once(" to the ").unwrap();
+        let from = needles(from);
+        let over: fn(i16) -> Needle = if to.starts_with("main") { Needle::main } else { Needle::ribber };
+        let to_needles: Vec<Needle> = from.iter().map(|n| over(n.slot.0)).collect();
+        let told: usize =
+            to.split(": ").nth(1).unwrap().trim_end_matches("s").trim_end_matches(" loop").parse().unwrap();
+        assert_eq!(told, from.len(), "{sentence}");
+        return moves(&from, &to_needles, leaves);
+    }
+    if let Some(rest) = after("Lift the loops of ") {
+        let (from, to) = rest.split_once(" together and hang them, in this order, on ").unwrap();
+        return vec![format!("cross {}/ {}", named(&needles(from)), named(&needles(to)))];
+    }
+    if let Some(rest) = after("Wind ") {
+        let (yarn, rest) = rest.split_once(" round ").unwrap();
+        let on = needles(rest.strip_suffix(", towards the carriage").unwrap());
+        return vec![format!("wind {yarn}: {}", sorted(&on))];
+    }
+    if let Some(rest) = after("Lay ") {
+        let (yarn, on) = rest.split_once(" round ").unwrap();
+        return vec![format!("lay {yarn}: {}", named(&needles(on)))];
+    }
+    if let Some(rest) = after("Take the loops of ") {
+        let (on, holder) = rest.split_once(" off on to holder ").unwrap();
+        return vec![format!("holder {holder} takes {}", sorted(&needles(on)))];
+    }
+    if let Some(rest) = after("Hang the loops of holder ") {
+        let (holder, on) = rest.split_once(" on ").unwrap();
+        return vec![format!("holder {holder} gives {}", sorted(&needles(on)))];
+    }
+    if let Some(rest) = after("Pick up ") {
+        let (row, on) = rest.split_once(" and hang ").unwrap();
+        let row = row.rsplit_once(" read ").map_or("cast-on", |r| r.1);
+        let on = on.trim_start_matches("it on ").trim_start_matches("one on each of ");
+        return needles(on).iter().map(|n| format!("pick up {row} on {n}")).collect();
+    }
+    if s == "Rack the ribber back to where it is not racked" {
+        return vec!["rack 0".to_string()];
+    }
+    if let Some(rest) = after("Rack the ribber: ") {
+        return vec![format!("rack {}", racked(rest))];
+    }
+    if let Some(rest) = after("Set the counter to ") {
+        return vec![format!("counter {}", rest.parse::<u32>().unwrap())];
+    }
+    if let Some(rest) = after("Set ") {
+        return vec![format!("pitch {rest}")];
+    }
+    if let Some(rest) = after("Thread ") {
+        let (yarn, at) = rest.split_once("; it waits at the ").unwrap();
+        return vec![format!("join {yarn} {:?}", side(at))];
+    }
+    if let Some(rest) = after("Cut ") {
+        return vec![format!("cut {rest}")];
+    }
+    for (load, word) in [("the comb", "Comb"), ("weights", "Weights")] {
+        if let Some(rest) = after(&format!("Hang {load}: ")) {
+            return vec![format!("hang {word} {}", grams(rest))];
+        }
+        if let Some(rest) = after(&format!("Take {load} down: ")) {
+            return vec![format!("unhang {word} {}", grams(rest))];
+        }
+        if s == format!("Move {load} up") {
+            return vec![format!("up {word}")];
+        }
+    }
+    match s {
+        "Lower the ribber" => return vec!["ribber down".to_string()],
+        "Raise the ribber" => return vec!["ribber up".to_string()],
+        _ => {}
+    }
+    for (begin, way) in [
+        ("Pull each loop through the one before it", Way::LoopThroughLoop),
+        ("Chain the loops off with the latch tool", Way::Chain),
+        ("Sew the loops off", Way::Sewn),
+        ("Draw a thread through every loop", Way::Gathered),
+        ("Leave the loops on waste yarn", Way::Waste),
+    ] {
+        if let Some(rest) = after(begin) {
+            let (with, on) = rest.split_once(": ").unwrap();
+            let with = with.strip_prefix(" with a length of ").unwrap_or("");
+            return vec![format!("secure {way:?} {with}: {}", named(&needles(on)))];
+        }
+    }
+    panic!("not understood: {sentence}");
+}
+
+/// The same of an act of the plan; nothing of promises.
+fn planned(piece: &PiecePlan, run: &Run, step: usize) -> Option<String> {
+    let yarn = |y: latchwork_machine::steps::Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
+    let load = |l: Load| if l == Load::Comb { "Comb" } else { "Weights" };
+    Some(match &piece.plan.steps[step].action {
+        Action::Pass(_) | Action::Claim(_) => return None,
+        Action::Start { carriage, pitch, racking } => format!("start {carriage:?} {pitch} {}", racking.0),
+        Action::IntoWork(n) => format!("in {}", sorted(n)),
+        Action::OutOfWork(n) => format!("out {}", sorted(n)),
+        Action::Hold(n) => format!("hold {}", sorted(n)),
+        Action::Forward(n) => format!("forward {}", sorted(n)),
+        Action::BackToWorking(n) => format!("back {}", sorted(n)),
+        Action::Release(n) => format!("let off {}", sorted(n)),
+        Action::Transfer(Move { from, to, leaves }) => format!("move {from} {to} {leaves:?}"),
+        Action::MoveTogether { moves, .. } => {
+            let (from, to): (Vec<Needle>, Vec<Needle>) = moves.iter().map(|m| (m.from, m.to)).unzip();
+            format!("cross {}/ {}", named(&from), named(&to))
+        }
+        Action::Wrap { needles, yarn: y } => format!("wind {}: {}", yarn(*y), sorted(needles)),
+        Action::TurnWrap { needle, yarn: y } => format!("lay {}: {}", yarn(*y), named(&[*needle])),
+        Action::TakeOff { needles, holder } => format!("holder {} takes {}", holder.0 + 1, sorted(needles)),
+        Action::PutBack { needles, holder } => format!("holder {} gives {}", holder.0 + 1, sorted(needles)),
+        Action::PickUp { loop_number, needle } => {
+            // The row is where the loop was made, by the rehearsal.
+            let made = (0..step).find(|i| run.made_in(*i).contains(loop_number)).unwrap();
+            let row = match piece.plan.steps[made].action {
+                Action::Pass(_) => format!("{:03}", run.readings[made].counter),
+                _ => "cast-on".to_string(),
+            };
+            format!("pick up {row} on {needle}")
+        }
+        Action::Rack(r) => format!("rack {}", r.0),
+        Action::Pitch(p) => format!("pitch {p}"),
+        Action::Join { yarn: y, side } => format!("join {} {side:?}", yarn(*y)),
+        Action::Cut(y) => format!("cut {}", yarn(*y)),
+        Action::Hang { load: l, grams } => format!("hang {} {grams}", load(*l)),
+        Action::Unhang { load: l, grams } => format!("unhang {} {grams}", load(*l)),
+        Action::MoveUp(l) => format!("up {}", load(*l)),
+        Action::Counter(n) => format!("counter {n}"),
+        Action::RibberDown => "ribber down".to_string(),
+        Action::RibberUp => "ribber up".to_string(),
+        Action::Secure { needles, way, cut_length } => {
+            format!("secure {way:?} {}: {}", cut_length.map_or("", yarn), named(needles))
+        }
+    })
+}
+
+/// A stitch size as it is read: 3, 3⅓, 3⅔, in thirds.
+fn thirds(text: &str) -> u8 {
+    let whole = text.trim_end_matches(['⅓', '⅔']);
+    3 * whole.parse::<u8>().unwrap() + u8::from(text.ends_with('⅓')) + 2 * u8::from(text.ends_with('⅔'))
+}
+
+/// A pass as it was set up: what was told last of each thing, each way.
+fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &PiecePlan) {
+    let way = if pass.direction == Side::Left { " to the left" } else { " to the right" };
+    let on_its_way = |said: &str| said.split(", ").find_map(|s| s.strip_suffix(way)).unwrap_or(said).to_string();
+    let told_of = |what: &str| told.get(what).map(String::as_str);
+    let bed = |name: &str| {
+        let setting = match on_its_way(told_of(name)?).as_str() {
+            "knit" => Setting::Knit,
+            "tuck" => Setting::Tuck,
+            "slip" => Setting::Slip,
+            other => panic!("no setting: {other}"),
+        };
+        let hold = match told_of(&format!("{name} holding")) {
+            Some("on") => true,
+            Some(said) => said.ends_with(way),
+            None => false,
+        };
+        Some((setting, hold, thirds(told_of(&format!("{name} size"))?)))
+    };
+    let of = |b: BedSetting| (b.setting, b.hold, b.dial.0);
+    assert_eq!(bed("Main bed").unwrap(), of(pass.main), "{cue:?}");
+    let two = cue.set.as_ref().unwrap().ribber.is_some();
+    if two {
+        assert_eq!(bed("Ribber").unwrap(), of(pass.ribber), "{cue:?}");
+    } else {
+        assert_eq!(pass.ribber.setting, Setting::Slip, "a ribber that is not spoken of slips: {cue:?}");
+    }
+    let yarn = |y: Option<latchwork_machine::steps::Yarn>| {
+        y.map_or("none", |y| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str)).to_string()
+    };
+    assert_eq!(told_of("Yarn").unwrap(), yarn(pass.yarn));
+    assert_eq!(told_of("Second yarn").unwrap_or("none"), yarn(pass.second));
+    assert_eq!(cue.does.ends_with("; not counted"), !pass.counted, "{cue:?}");
+    assert_eq!(cue.does.contains("loops are let off"), pass.mark == Mark::Release, "{cue:?}");
+}
+
+/// Everything that the cues of a piece say is the plan, in its order.
+fn hear(piece: &PiecePlan, run: &Run) {
+    let all = cues(piece, run);
+    let mut told: BTreeMap<String, String> = BTreeMap::new();
+    let mut acts = Vec::new();
+    for cue in &all {
+        told.extend(cue.changed.iter().map(|x| (x.what.clone(), x.to.clone())));
+        if cue.kind == Kind::Pass {
+            let Action::Pass(pass) = &piece.plan.steps[cue.steps.start].action else { panic!("no pass") };
+            assert_eq!(cue.way, Some(pass.direction));
+            passed(&told, cue, pass, piece);
+            acts.push("pass".to_string());
+        } else {
+            acts.extend(cue.hands.iter().flat_map(|s| heard(s)));
+        }
+    }
+    let steps = piece.plan.steps[..run.readings.len()].iter().enumerate();
+    let plan: Vec<String> = steps
+        .filter_map(|(i, s)| match s.action {
+            Action::Pass(_) => Some("pass".to_string()),
+            _ => planned(piece, run, i),
+        })
+        .collect();
+    // Moves across are told as a whole row: their order among each other means nothing.
+    let canonical = |list: Vec<String>| -> Vec<String> {
+        let mut out: Vec<String> = Vec::new();
+        for chunk in list.chunk_by(|a, b| a.starts_with("move ") && b.starts_with("move ")) {
+            let mut chunk = chunk.to_vec();
+            let across = |m: &String| m.matches("main").count() == 1;
+            if chunk.iter().all(across) {
+                chunk.sort();
+            }
+            out.extend(chunk);
+        }
+        out
+    };
+    let (acts, plan) = (canonical(acts), canonical(plan));
+    for (heard, planned) in acts.iter().zip(&plan) {
+        assert_eq!(heard, planned);
+    }
+    assert_eq!(acts.len(), plan.len());
+}
+
+#[test]
+fn cues_of_made_up_pieces_are_heard_back() {
+    let seed = std::env::var("LATCHWORK_SEED").ok().and_then(|s| s.parse().ok()).unwrap_or(1_u64);
+    let (of_notes, of_designs) = (sample::of(6_000, 600_000), sample::of(4_000, 400_000));
+    println!("cues heard back from seed {seed}");
+    let (every, mut heard, mut pieces) = (combinations(), 0, 0);
+    for number in seed * 1_000_000..seed * 1_000_000 + of_notes {
+        let Some(noted) = notes::from_text(&made_up(number)).0 else { continue };
+        let outcome = prove_notes(&noted);
+        if let Some(proven) = &outcome.proven {
+            let size = &proven.sizes()[0];
+            hear(&size.plans.pieces[0], &size.pieces[0].run);
+            heard += 1;
+        }
+    }
+    for number in 0..of_designs {
+        let Some(design) = from_text(&document(&Seed::from_number(seed * 1_000_000 + number, &every))).0 else {
+            continue;
+        };
+        let outcome = prove(&design, &[0]);
+        let Some(proven) = outcome.printable() else { continue };
+        for size in proven.sizes() {
+            for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+                hear(piece, &proof.run);
+                pieces += 1;
+            }
+        }
+    }
+    assert!(heard * 2 > of_notes && pieces * 2 > of_designs, "{heard} notes, {pieces} pieces");
+}
+
+#[test]
+fn cues_of_the_examples_are_heard_back() {
+    for text in [
+        include_str!("../../designs/deck-hat.kdl"),
+        include_str!("../../designs/wrist-warmers.kdl"),
+        include_str!("../../designs/scarf.kdl"),
+    ] {
+        let design = from_text(text).0.unwrap();
+        let sizes: Vec<usize> = (0..design.sizes.len()).collect();
+        let proven = prove(&design, &sizes).proven.unwrap();
+        for size in proven.sizes() {
+            for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+                hear(piece, &proof.run);
+            }
+        }
+    }
+    let noted = notes::from_text(include_str!("../../designs/ladder-cuff.notes")).0.unwrap();
+    let outcome = prove_notes(&noted);
+    let size = &outcome.proven.as_ref().unwrap().sizes()[0];
+    hear(&size.plans.pieces[0], &size.pieces[0].run);
+}
