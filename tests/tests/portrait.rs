@@ -245,13 +245,13 @@ fn examples_are_drawn_and_described() {
         let wanted = cloth(&proven, &[0]);
         let pictures: Vec<_> = wanted
             .iter()
-            .map(|w| w.draw(&looks, w.sheet(), &latchwork_print::png).unwrap_or_else(|e| panic!("{e}")))
+            .map(|w| w.draw(&looks, w.sheet(), &latchwork_print::jpeg).unwrap_or_else(|e| panic!("{e}")))
             .collect();
         let pieces = size.plans.pieces.len();
         assert_eq!(pictures.len(), 2 * looks.all.len() + pieces);
         assert!(pictures.iter().all(|p| p.alt.len() > 60 && !p.caption.is_empty()));
         let half = pictures.iter().filter(|p| p.caption.starts_with("half cardigan")).count();
-        assert!(half == 2 && pictures[0].png.starts_with(b"\x89PNG"));
+        assert!(half == 2 && pictures[0].jpeg.starts_with(b"\xff\xd8\xff"));
         let mut sheet = handout(&proven, &[0], false).unwrap();
         sheet.cloth = pictures;
         let pdf = latchwork_print::pdf(&sheet, latchwork_print::Paper::A4, latchwork_print::Type::Normal).unwrap();

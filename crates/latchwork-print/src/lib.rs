@@ -3,7 +3,7 @@
 mod data;
 mod world;
 
-pub use data::png;
+pub use data::{jpeg, png};
 
 use std::collections::BTreeMap;
 

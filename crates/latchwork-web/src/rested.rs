@@ -7,7 +7,7 @@ use latchwork::check::Proven;
 use latchwork::cloth::{Asked, Found, NoCloth, PieceAtRest, bring_to_rest};
 use latchwork::handout::{ClothPicture, Shape, Wanted, cloth};
 use latchwork::reach::Looks;
-use latchwork_print::{Pages, PrintError, png};
+use latchwork_print::{Pages, PrintError, jpeg};
 use latchwork_thread::keep::{from_bytes, to_bytes};
 
 use crate::shared::unpoisoned;
@@ -86,7 +86,7 @@ pub fn pictures(store: &Store, proven: &Proven, handouts: &[Vec<usize>]) -> (Vec
         let looks = Looks::of(design, &|a| rests.known(a));
         side_by_side(missing.len(), &|k| {
             let i = missing[k];
-            let made = drawn[i].get_or_init(|| once[i].1.draw(&looks, unpoisoned(&sheets[k]).take(), &png));
+            let made = drawn[i].get_or_init(|| once[i].1.draw(&looks, unpoisoned(&sheets[k]).take(), &jpeg));
             if let Ok(picture) = made {
                 store.keep(once[i].0, &picture_bytes(picture));
             }
@@ -123,7 +123,7 @@ pub fn set(store: &Store, pages: Pages) -> Result<Vec<u8>, PrintError> {
     Ok(pdf)
 }
 
-/// A picture as it is kept: caption, words and shape, each after its length, then the PNG.
+/// A picture as it is kept: caption, words and shape, each after its length, then the JPEG.
 fn picture_bytes(p: &ClothPicture) -> Vec<u8> {
     let shape = match p.shape {
         Shape::Near => "near",
@@ -135,7 +135,7 @@ fn picture_bytes(p: &ClothPicture) -> Vec<u8> {
         out.extend((text.len() as u64).to_le_bytes());
         out.extend(text.as_bytes());
     }
-    out.extend(&p.png);
+    out.extend(&p.jpeg);
     out
 }
 
@@ -153,5 +153,5 @@ fn picture_from(mut bytes: &[u8]) -> Option<ClothPicture> {
         "narrow" => Shape::Narrow,
         _ => return None,
     };
-    Some(ClothPicture { caption, alt, png: bytes.to_vec(), shape })
+    Some(ClothPicture { caption, alt, jpeg: bytes.to_vec(), shape })
 }

@@ -22,8 +22,8 @@ pub struct ClothPicture {
     pub caption: String,
     /// What is to be seen, in words.
     pub alt: String,
-    /// The picture as a PNG.
-    pub png: Vec<u8>,
+    /// The picture as a JPEG, on white.
+    pub jpeg: Vec<u8>,
     /// How much room it takes.
     pub shape: Shape,
 }
@@ -116,7 +116,7 @@ impl Wanted<'_> {
         }
     }
 
-    /// Draws it, on its [`Wanted::sheet`]; `png` writes pixels as PNG. What did not come to rest, or has a crossing the
+    /// Draws it, on its [`Wanted::sheet`]; `jpeg` writes pixels as JPEG. What did not come to rest, or has a crossing the
     /// wrong way round, is not shown.
     ///
     /// # Errors
@@ -125,11 +125,11 @@ impl Wanted<'_> {
         &self,
         looks: &Looks,
         sheet: Option<PieceAtRest>,
-        png: &dyn Fn(&Pixels) -> Vec<u8>,
+        jpeg: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
         match self.what {
-            What::Near { fabric, yarn, sample, face } => self.near(looks, (fabric, yarn, sample), face, png),
-            What::Whole { size, plan, run } => self.whole(looks, sheet, size, (plan, run), png),
+            What::Near { fabric, yarn, sample, face } => self.near(looks, (fabric, yarn, sample), face, jpeg),
+            What::Whole { size, plan, run } => self.whole(looks, sheet, size, (plan, run), jpeg),
         }
     }
 
@@ -138,7 +138,7 @@ impl Wanted<'_> {
         looks: &Looks,
         (fabric, yarn, sample): (&'static Fabric, usize, Sample),
         face: Face,
-        png: &dyn Fn(&Pixels) -> Vec<u8>,
+        jpeg: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
         let missing = || format!("There is no picture of {} from near: its yarn is not known.", fabric.name);
         let look = looks.all.iter().find(|l| (l.fabric, l.yarn, l.loop_length) == (fabric, yarn, sample.loop_length));
@@ -150,7 +150,7 @@ impl Wanted<'_> {
         Ok(ClothPicture {
             caption: format!("{}, {side}, {} across", fabric.name, self.design.show.length(Mm(window[2]))),
             alt: near(self.design.show, fabric, cell, rest, face),
-            png: png(&pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved()),
+            jpeg: jpeg(&pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved()),
             shape: Shape::Near,
         })
     }
@@ -161,7 +161,7 @@ impl Wanted<'_> {
         sheet: Option<PieceAtRest>,
         size: &str,
         (plan, run): (&PiecePlan, &Run),
-        png: &dyn Fn(&Pixels) -> Vec<u8>,
+        jpeg: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
         let design = self.design;
         let not = |why: String| format!("There is no picture of the {}: {why}.", plan.name);
@@ -188,7 +188,7 @@ impl Wanted<'_> {
                 format!("{}, size {size}, public side, flat and at rest", plan.name)
             },
             alt: whole(design, plan, &look),
-            png: png(&pixels(&yarn.strands, yarn.window, face, 2 * across, PLIES).halved()),
+            jpeg: jpeg(&pixels(&yarn.strands, yarn.window, face, 2 * across, PLIES).halved()),
             shape: if wide { Shape::Wide } else { Shape::Narrow },
         })
     }
