@@ -90,7 +90,7 @@ impl Workshop {
         let shared = more.contains(&"--share").then(|| {
             let line = lines.next().expect("it says how to pair").expect("it is text");
             let (address, code) = line.split_once(" with the code ").expect("it tells the code");
-            let address = address.rsplit("http://").next().expect("it tells the address");
+            let address = address.rsplit("://").next().expect("it tells the address");
             (address.trim_end_matches('/').to_string(), code.to_string())
         });
         // The rest is read away, so that its pipe never fills.

@@ -26,8 +26,17 @@ struct Driver {
 impl Driver {
     /// Starts a driver; one that finds no port is started again.
     fn start() -> Driver {
+        Driver::at_home(None)
+    }
+
+    /// The same, of somebody whose home is a folder: what it trusts is kept there.
+    fn at_home(home: Option<&Path>) -> Driver {
         for _ in 0..5 {
-            let mut child = Command::new("chromedriver")
+            let mut command = Command::new("chromedriver");
+            if let Some(home) = home {
+                command.env("HOME", home);
+            }
+            let mut child = command
                 .arg("--port=0")
                 .stdout(Stdio::piped())
                 .stderr(Stdio::null())
@@ -498,6 +507,62 @@ fn the_tablet_goes_on_by_itself() {
         until(&c, "all sent", "document.getElementById('alone').textContent.length < 9 && document.getElementById('cue').dataset.seq === '10'").await;
         let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
         assert_eq!((state["seq"].as_i64(), state["position"].as_i64()), (Some(10), Some(8)));
+    });
+}
+
+/// A tablet that trusts this machine's authority keeps its screen on and opens the page without the workshop. No warning is
+/// passed over: the certificate is in the list of those that its browser trusts.
+#[test]
+fn a_tablet_that_trusts_this_machine_stays_awake() {
+    let folder = tempfile::tempdir().unwrap();
+    let w = Workshop::open(folder.path(), &["--share", "--tls"]);
+    w.post("/examples", &[]).unwrap();
+    let (address, code) = w.shared.clone().unwrap();
+    if address.starts_with("127.") {
+        // A machine without a network has no other address to come from.
+        return;
+    }
+    let home = tempfile::tempdir().unwrap();
+    let list = home.path().join(".pki/nssdb");
+    std::fs::create_dir_all(&list).unwrap();
+    let trusted = home.path().join("authority.crt");
+    std::fs::write(&trusted, w.get("/authority.crt").body).unwrap();
+    let list = format!("sql:{}", list.display());
+    let certutil = |more: &[&str]| {
+        let done = Command::new("certutil").args(["-d", &list]).args(more).status().expect("certutil: run ./check");
+        assert!(done.success(), "{more:?}");
+    };
+    certutil(&["-N", "--empty-password"]);
+    certutil(&["-A", "-t", "C,,", "-n", "latchwork", "-i", trusted.to_str().unwrap()]);
+    let _turn = turn();
+    let driver = Driver::at_home(Some(home.path()));
+    let profile = tempfile::tempdir().unwrap();
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
+    runtime.block_on(async {
+        let c = driver.client(profile.path(), 1024).await;
+        c.goto(&format!("https://{address}/")).await.unwrap();
+        c.find(Locator::Css("#code"))
+            .await
+            .unwrap()
+            .send_keys(&format!("{code}{}", char::from(Key::Enter)))
+            .await
+            .unwrap();
+        until(&c, "paired", "document.body.textContent.includes('Deck hat')").await;
+        c.goto(&format!("https://{address}{}", PAGES[4].1)).await.unwrap();
+        until(&c, "ready", "document.getElementById('cue')?.dataset.ready === '1'").await;
+        until(&c, "a worker", "document.getElementById('cue').dataset.served === '1'").await;
+        until(
+            &c,
+            "awake",
+            "isSecureContext && 'wakeLock' in navigator && document.getElementById('alone').textContent === ''",
+        )
+        .await;
+        for k in 1..=3 {
+            pedal(&c).await;
+            assert_eq!(at(&c).await, k);
+        }
+        until(&c, "kept", "document.getElementById('cue').dataset.seq === '3'").await;
+        c.close().await.unwrap();
     });
 }
 

@@ -209,3 +209,52 @@ fn many_handouts_at_once_take_turns() {
     let megabytes = most(&w);
     assert!(megabytes < 650, "{megabytes} MB");
 }
+
+/// With `--tls` other devices are spoken to encrypted: who trusts this machine's authority comes to the page that asks for
+/// the code, who does not is warned, and nothing is said in the open. OpenSSL is the judge, by Python.
+#[test]
+fn devices_are_spoken_to_encrypted() {
+    const ASKS: &str = "import http.client, ssl, sys, urllib.error, urllib.request
+address, authority = sys.argv[1:]
+def answer(url, trust):
+    try:
+        return urllib.request.urlopen(url, context=trust, timeout=10).status
+    except urllib.error.HTTPError as e:
+        return e.code
+    except (urllib.error.URLError, http.client.HTTPException, OSError) as e:
+        return type(getattr(e, 'reason', e)).__name__
+print(answer(f'https://{address}/', ssl.create_default_context(cafile=authority)),
+    answer(f'https://{address}/', ssl.create_default_context()),
+    answer(f'http://{address}/', None))
+";
+    let folder = tempfile::tempdir().unwrap();
+    let mut w = Workshop::open(folder.path(), &["--share", "--tls"]);
+    let (address, _) = w.shared.clone().unwrap();
+    if address.starts_with("127.") {
+        // A machine without a network has no other address to come from.
+        return;
+    }
+    let pem = w.get("/authority.crt").text();
+    assert!(pem.starts_with("-----BEGIN CERTIFICATE-----"), "{pem}");
+    let trusted = folder.path().join("trusted.pem");
+    std::fs::write(&trusted, &pem).unwrap();
+    let out = std::process::Command::new("python3").args(["-c", ASKS, &address]).arg(&trusted).output().unwrap();
+    let said = String::from_utf8_lossy(&out.stdout).trim().to_string();
+    let (trusts, others) = said.split_once(' ').unwrap();
+    assert_eq!(trusts, "401", "it is asked for the code: {said} {}", String::from_utf8_lossy(&out.stderr));
+    assert!(others.starts_with("SSLCertVerificationError ") && !others.ends_with("401"), "{said}");
+    assert_eq!(w.get("/").status, 200, "this machine speaks to itself in the open");
+    // The authority lasts, and its key is not among the designs.
+    w.kill();
+    let again = Workshop::open(folder.path(), &["--share", "--tls"]);
+    assert_eq!(again.get("/authority.crt").text(), pem);
+    for kept in std::fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().path()).filter(|p| p.is_file()) {
+        let bytes = std::fs::read(&kept).unwrap();
+        assert!(!bytes.windows(11).any(|w| w == b"PRIVATE KEY"), "{}", kept.display());
+    }
+    let kept = latchwork_tests::workshop::state().join("latchwork");
+    let keys = || std::fs::read_dir(&kept).unwrap().filter_map(|e| e.unwrap().file_name().into_string().ok());
+    assert!(keys().any(|n| n.starts_with("authority") && n.ends_with(".key")));
+    #[cfg(unix)]
+    assert_eq!(std::os::unix::fs::PermissionsExt::mode(&kept.metadata().unwrap().permissions()) & 0o077, 0);
+}

@@ -285,6 +285,9 @@ pub(crate) struct Open {
     /// Let devices on the home network in that give a code.
     #[arg(long)]
     pub(crate) share: bool,
+    /// Speak to them encrypted, by a certificate that they are to trust.
+    #[arg(long, requires = "share")]
+    pub(crate) tls: bool,
     /// The port: the folder's own, the same every time, if none is given; 0 takes any that is free.
     #[arg(long, value_name = "NUMBER")]
     pub(crate) port: Option<u16>,

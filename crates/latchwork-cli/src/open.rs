@@ -10,7 +10,7 @@ use crate::report::{say, tell_line};
 
 pub(crate) fn opened(a: &args::Open) -> Done {
     let folder = a.folder.clone().unwrap_or_else(|| "workshop".into());
-    let opening = Opening { folder, port: a.port, share: a.share };
+    let opening = Opening { folder, port: a.port, share: a.share, tls: a.tls };
     let ready = |opened: &Opened| {
         say(&format!("The workshop is open at {}", opened.address));
         if let Some((address, code)) = &opened.shared {

@@ -17,10 +17,13 @@ use hyper::body::{Frame, Incoming, SizeHint};
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
-use tokio::net::TcpListener;
+use tokio::io::{AsyncRead, AsyncWrite};
+use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::{Notify, OwnedSemaphorePermit, Semaphore};
+use tokio_rustls::TlsAcceptor;
 use tower::ServiceExt;
 
+use crate::guard::Encrypted;
 use crate::shared::unpoisoned;
 
 /// How long a connection may be silent before the head of a request is whole, at first and between requests.
@@ -137,13 +140,17 @@ impl HttpBody for Held {
 }
 
 /// Serves until the program ends.
-pub(crate) async fn serve(listener: TcpListener, app: Router) -> std::io::Result<()> {
+pub(crate) async fn serve(listener: TcpListener, tls: Option<TlsAcceptor>, app: Router) -> std::io::Result<()> {
     let door = Door::new();
     loop {
         match listener.accept().await {
             Ok((stream, from)) => {
                 let place = door.place(from.ip().is_loopback());
-                tokio::spawn(connected(TokioIo::new(stream), from, place, app.clone()));
+                // This machine speaks to itself in the open.
+                match tls.clone().filter(|_| !from.ip().is_loopback()) {
+                    None => drop(tokio::spawn(connected(stream, from, place, false, app.clone()))),
+                    Some(tls) => drop(tokio::spawn(encrypted(tls, stream, from, place, app.clone()))),
+                }
             }
             // No room for another socket just now: those that are silent end soon.
             Err(_) => tokio::time::sleep(Duration::from_millis(100)).await,
@@ -151,12 +158,30 @@ pub(crate) async fn serve(listener: TcpListener, app: Router) -> std::io::Result
     }
 }
 
-async fn connected(stream: TokioIo<tokio::net::TcpStream>, from: SocketAddr, place: Place, app: Router) {
+/// Agrees on a key first, within the time that a connection may be silent.
+async fn encrypted(tls: TlsAcceptor, stream: TcpStream, from: SocketAddr, place: Place, app: Router) {
+    let end = place.end.clone();
+    let agreed = tokio::select! {
+        agreed = tokio::time::timeout(SILENT, tls.accept(stream)) => agreed,
+        () = end.notified() => return place.leave(),
+    };
+    match agreed {
+        Ok(Ok(stream)) => connected(stream, from, place, true, app).await,
+        _ => place.leave(),
+    }
+}
+
+async fn connected<S>(stream: S, from: SocketAddr, place: Place, encrypted: bool, app: Router)
+where
+    S: AsyncRead + AsyncWrite + Unpin + Send + 'static,
+{
+    let stream = TokioIo::new(stream);
     let end = place.end.clone();
     let _leaving = Leaving(place.clone());
     let service = service_fn(move |mut request: Request<Incoming>| {
         request.extensions_mut().insert(ConnectInfo(from));
         request.extensions_mut().insert(place.clone());
+        request.extensions_mut().insert(Encrypted(encrypted));
         let answer: Answering = Box::pin(app.clone().oneshot(request.map(Body::new)));
         answer
     });

@@ -26,7 +26,13 @@ pub(crate) struct Guard {
     cookie: String,
     /// Paired devices.
     remembered: Remembered,
+    /// The certificate of the authority that devices are to trust, where they are spoken to encrypted.
+    certificate: Option<String>,
 }
+
+/// Whether a request came encrypted.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Encrypted(pub(crate) bool);
 
 /// The code that pairs devices now.
 #[derive(Debug)]
@@ -96,7 +102,17 @@ impl Guard {
             None
         };
         let cookie = format!("latchwork-{}", &folder[..folder.len().min(16)]);
-        Ok(Guard { port, pairing, cookie, remembered })
+        Ok(Guard { port, pairing, cookie, remembered, certificate: None })
+    }
+
+    /// The same, with the certificate of the authority that vouches for it.
+    pub(crate) fn vouched_by(self, certificate: Option<String>) -> Guard {
+        Guard { certificate, ..self }
+    }
+
+    /// That certificate.
+    pub(crate) fn certificate(&self) -> Option<&str> {
+        self.certificate.as_deref()
     }
 
     /// The code that pairs devices now.
@@ -139,7 +155,8 @@ impl Guard {
         }
         let Some(token) = token() else { return Tried::Wrong };
         self.remembered.pair(&token, name, crate::shared::now());
-        Tried::Paired(format!("{}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age=31536000", self.cookie))
+        let secure = if self.certificate.is_some() { "; Secure" } else { "" };
+        Tried::Paired(format!("{}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age=31536000{secure}", self.cookie))
     }
 
     /// Whether the request is addressed to us by a name that is ours: another name could be another site's.
@@ -150,7 +167,9 @@ impl Guard {
         }
         let name = name.trim_matches(['[', ']']);
         let local = name == "localhost" || name.parse::<IpAddr>().is_ok_and(|ip| ip.is_loopback());
-        local || self.pairing.is_some() && name.parse::<IpAddr>().is_ok_and(|ip| ip == own_address())
+        let own = || name.parse::<IpAddr>().is_ok_and(|ip| ip == own_address());
+        let named = || self.certificate.is_some() && crate::authority::local_name().as_deref() == Some(name);
+        local || self.pairing.is_some() && (own() || named())
     }
 
     fn known(&self, headers: &HeaderMap) -> bool {
@@ -164,7 +183,8 @@ impl Guard {
 
 /// What a device that is not paired may have: the page that asks for the code, and its looks.
 fn open_to_all(path: &str) -> bool {
-    ["/pair", "/look.css", "/page.js"].contains(&path) || (path.starts_with("/serif-") && path.ends_with(".woff2"))
+    ["/pair", "/look.css", "/page.js", "/authority.crt"].contains(&path)
+        || (path.starts_with("/serif-") && path.ends_with(".woff2"))
 }
 
 /// The page that asks for a code; where the code has run out, a new one is told where the workshop runs.
@@ -263,7 +283,8 @@ fn refused(guard: &Guard, request: &Request<Body>) -> Option<(StatusCode, &'stat
     };
     if request.method() != Method::GET && request.method() != Method::HEAD {
         // A browser tells where a post comes from; one from another site is turned away, and one that does not tell too.
-        let own = format!("http://{host}");
+        let encrypted = request.extensions().get::<Encrypted>().is_some_and(|e| e.0);
+        let own = format!("{}://{host}", if encrypted { "https" } else { "http" });
         let from_us = match text(header::ORIGIN) {
             Some(origin) => origin == own,
             None => headers.get("sec-fetch-site").is_some_and(|s| s == "same-origin" || s == "none"),

@@ -5,6 +5,7 @@
 //! things (`store`), which the program at the terminal shares.
 
 mod assets;
+mod authority;
 mod books;
 mod cloths;
 mod door;
@@ -42,6 +43,8 @@ pub struct Opening {
     pub port: Option<u16>,
     /// Whether devices on the home network may be paired.
     pub share: bool,
+    /// Whether they are spoken to encrypted.
+    pub tls: bool,
 }
 
 /// What the knitter is told when the workshop is open.
@@ -79,16 +82,23 @@ pub fn open(opening: &Opening, ready: impl FnOnce(&Opened), say: fn(&str)) -> st
         if opening.port.is_none() {
             remembered.at_port(port);
         }
+        let own = guard::own_address();
+        let authority = match remembered.place() {
+            _ if !opening.tls => None,
+            Some(place) => Some(authority::Authority::of(place, own)?),
+            None => {
+                return Err(std::io::Error::other("encryption needs a folder of the platform's to keep its key in"));
+            }
+        };
+        let scheme = if authority.is_some() { "https" } else { "http" };
         let guard = guard::Guard::new(port, opening.share, Instant::now(), (&name, remembered))?;
         let address = format!("http://127.0.0.1:{port}/");
         only.at(&address);
-        ready(&Opened {
-            address,
-            shared: guard.code().map(|code| (format!("http://{}:{port}/", guard::own_address()), code)),
-        });
-        let workshop = shared::Shared::new(folder, journal, guard, say);
+        ready(&Opened { address, shared: guard.code().map(|code| (format!("{scheme}://{own}:{port}/"), code)) });
+        let (certificate, acceptor) = authority.map(|a| (a.certificate, a.acceptor)).unzip();
+        let workshop = shared::Shared::new(folder, journal, guard.vouched_by(certificate), say);
         tokio::spawn(watch(workshop.clone()));
-        door::serve(listener, routes::routes(workshop)).await
+        door::serve(listener, acceptor, routes::routes(workshop)).await
     })
 }
 

@@ -85,6 +85,11 @@ impl Remembered {
         }
     }
 
+    /// The folder that all of it is kept in.
+    pub(crate) fn place(&self) -> Option<&Path> {
+        self.place.as_deref()?.parent()
+    }
+
     /// The port at which the folder was open first.
     pub(crate) fn port(&self) -> Option<u16> {
         unpoisoned(&self.kept).port

@@ -35,6 +35,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/examples", post(shelf::examples))
         .route("/take-back", post(shelf::take_back))
         .route("/pair", get(pairing).post(pair))
+        .route("/authority.crt", get(authority))
         .route("/share", get(share))
         .route("/share/take-back", post(take_device_back))
         .route("/d/{name}", get(design))
@@ -119,10 +120,13 @@ async fn pair(State(w): State<Workshop>, headers: HeaderMap, Form(f): Form<Code>
 async fn share(State(w): State<Workshop>, headers: HeaderMap) -> Response {
     let port = headers.get(header::HOST).and_then(|h| h.to_str().ok()?.rsplit_once(':').map(|s| s.1.to_string()));
     w.guard.renewed(Instant::now());
+    let encrypted = w.guard.certificate().is_some();
+    let scheme = if encrypted { "https" } else { "http" };
     pages::share(
         w.guard.code().as_deref(),
         &w.guard.devices(),
-        &format!("http://{}:{}/", crate::guard::own_address(), port.unwrap_or_default()),
+        &format!("{scheme}://{}:{}/", crate::guard::own_address(), port.unwrap_or_default()),
+        encrypted,
     )
     .into_response()
 }
@@ -136,6 +140,14 @@ struct Mark {
 async fn take_device_back(State(w): State<Workshop>, Form(f): Form<Mark>) -> Response {
     w.guard.take_back(&f.mark);
     Redirect::to("/share").into_response()
+}
+
+/// The certificate that a device is to trust.
+async fn authority(State(w): State<Workshop>) -> Response {
+    match w.guard.certificate() {
+        Some(pem) => ([(header::CONTENT_TYPE, "application/x-x509-ca-cert")], pem.to_string()).into_response(),
+        None => faulty(&Fault::Missing),
+    }
 }
 
 /// A copy of the journal, for whoever wants what was counted.

@@ -171,7 +171,7 @@ pub(crate) fn pair(told: Option<&str>) -> Markup {
 }
 
 /// How other devices come in.
-pub(crate) fn share(code: Option<&str>, devices: &[Device], address: &str) -> Markup {
+pub(crate) fn share(code: Option<&str>, devices: &[Device], address: &str, encrypted: bool) -> Markup {
     page(
         &t("share"),
         None,
@@ -187,6 +187,12 @@ pub(crate) fn share(code: Option<&str>, devices: &[Device], address: &str) -> Ma
                         figure.paper.qr { (PreEscaped(qr.render::<qrcode::render::svg::Color<'_>>().build())) figcaption.vh { (address) } }
                     }
                     p { (t("pair-code")) " " strong.num { (code) } " " (t("code-lives")) }
+                    @if encrypted {
+                        h2.gap { (t("trust-title")) }
+                        p.gap { (t("trust-how")) " " a href="/authority.crt" { (t("trust-file")) } }
+                        ul { li { (t("trust-ipad")) } li { (t("trust-android")) } li { (t("trust-windows")) } li { (t("trust-mac")) } li { (t("trust-firefox")) } }
+                        p.small.label { (t("trust-tried")) }
+                    } @else { p.gap.small.label { (t("trust-off")) } }
                 }
             }
             @if !devices.is_empty() {
