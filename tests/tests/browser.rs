@@ -392,6 +392,7 @@ fn a_count_always_counts() {
             pedal(&c).await;
         }
         c.find(Locator::Css("#touch")).await.unwrap().click().await.unwrap();
+        c.active_element().await.unwrap().send_keys(&char::from(Key::Backspace).to_string()).await.unwrap();
         assert_eq!(at(&c).await, 4, "a pause counts nothing");
         let looks = c.execute("return document.getElementById('cue').className", vec![]).await.unwrap();
         assert!(looks.as_str().unwrap().contains("still") && !looks.as_str().unwrap().contains("hands"), "{looks}");
@@ -455,6 +456,11 @@ fn after_a_jump_all_is_put_right_first() {
         assert!(said(c.clone()).await.contains("size"), "the plain screen comes by itself");
         pedal(&c).await;
         assert_eq!(at(&c).await, here + 1);
+        // What is still ahead cannot be ripped out.
+        press(&c, "ripped").await;
+        answer(&c, "60").await;
+        until(&c, "told", "document.getElementById('lost').textContent.startsWith('060 is still ahead')").await;
+        assert_eq!(at(&c).await, here + 1);
         // A page that is opened midway asks for the same.
         there(&c, &w, "machine", PAGES[4].1).await;
         assert!(said(c.clone()).await.contains("The counter reads 013, in the brim."), "{}", said(c.clone()).await);
@@ -468,6 +474,83 @@ fn after_a_jump_all_is_put_right_first() {
         press(&c, "counter").await;
         answer(&c, "90").await;
         until(&c, "midway", "document.querySelector('.hull text').textContent === '090'").await;
+    });
+}
+
+/// A finger that trembles counts once.
+#[test]
+fn two_touches_at_one_moment_are_one() {
+    let (_folder, w) = opened();
+    scene(1024, |c| async move {
+        there(&c, &w, "machine", PAGES[4].1).await;
+        let field = c.find(Locator::Css("#touch")).await.unwrap();
+        let tap = |wait: u64| {
+            use fantoccini::actions::{InputSource, MouseActions, PointerAction};
+            MouseActions::new("finger".to_string())
+                .then(PointerAction::MoveToElement { element: field.clone(), duration: None, x: 0.0, y: 0.0 })
+                .then(PointerAction::Down { button: 0 })
+                .then(PointerAction::Up { button: 0 })
+                .then(PointerAction::Pause { duration: Duration::from_millis(wait) })
+                .then(PointerAction::Down { button: 0 })
+                .then(PointerAction::Up { button: 0 })
+        };
+        c.perform_actions(tap(80)).await.unwrap();
+        assert_eq!(at(&c).await, 1);
+        tokio::time::sleep(Duration::from_millis(300)).await;
+        c.perform_actions(tap(400)).await.unwrap();
+        assert_eq!(at(&c).await, 3);
+    });
+}
+
+/// The design is changed while a piece is on the machine: nothing is counted by the new plan before the knitter says so, and
+/// where the piece is.
+#[test]
+fn another_plan_counts_nothing_unasked() {
+    let (folder, w) = opened();
+    scene(1024, |c| async move {
+        there(&c, &w, "machine", PAGES[4].1).await;
+        for _ in 0..12 {
+            pedal(&c).await;
+        }
+        until(&c, "kept", "document.getElementById('cue').dataset.seq === '12'").await;
+        let hat = folder.path().join("deck-hat.kdl");
+        let text = std::fs::read_to_string(&hat).unwrap();
+        let other = text.replacen("length (cm)6", "length (cm)5", 1);
+        assert_ne!(text, other);
+        std::fs::write(&hat, other).unwrap();
+        // The page that is open holds old cues, and counts by them no more.
+        pedal(&c).await;
+        until(&c, "told", "document.getElementById('lost').textContent.includes('these cues are old')").await;
+        let was = at(&c).await;
+        pedal(&c).await;
+        press(&c, "back").await;
+        assert_eq!(at(&c).await, was);
+        there(&c, &w, "machine", PAGES[4].1).await;
+        until(&c, "told", "!document.getElementById('replanned').hidden || !document.getElementById('apart').hidden")
+            .await;
+        picture(&c, "machine-replanned").await;
+        if c.execute("return !document.getElementById('apart').hidden", vec![]).await.unwrap() == true {
+            c.find(Locator::Css("[data-true=theirs]")).await.unwrap().click().await.unwrap();
+            c.active_element().await.unwrap().send_keys(&char::from(Key::Escape).to_string()).await.unwrap();
+        }
+        let was = at(&c).await;
+        for _ in 0..9 {
+            pedal(&c).await;
+        }
+        assert_eq!(at(&c).await, was, "nothing is counted by a plan that nobody chose");
+        c.find(Locator::Css("#carry-on")).await.unwrap().click().await.unwrap();
+        until(&c, "asked", "document.getElementById('ask').open").await;
+        answer(&c, "6").await;
+        let several = c.find_all(Locator::Css("#ask[open] #choices button")).await.unwrap();
+        if let Some(last) = several.last() {
+            last.click().await.unwrap();
+        }
+        until(&c, "told", "document.getElementById('now').textContent.includes('The counter reads 006, in the brim.')")
+            .await;
+        press(&c, "many").await;
+        let was = at(&c).await;
+        pedal(&c).await;
+        assert_eq!(at(&c).await, was + 1);
     });
 }
 

@@ -113,7 +113,7 @@ fn heard(sentence: &str) -> Vec<String> {
         }
     }
     if let Some(rest) = after("The carriage stands at the ") {
-        let (carriage, rest) = rest.split_once("; ").unwrap();
+        let (carriage, rest) = rest.split_once(", the counter at 000; ").unwrap();
         let (pitch, rack) = rest.split_once(", ").unwrap();
         return vec![format!("start {:?} {pitch} {}", side(carriage), racked(rack))];
     }
@@ -121,6 +121,11 @@ fn heard(sentence: &str) -> Vec<String> {
         let (rest, leaves) = emptied(rest);
         let (from, to) = rest.split_once(" to ").unwrap();
         return moves(&needles(from), &needles(to), leaves);
+    }
+    if let Some(rest) = after("Move these loops: ") {
+        let (rest, leaves) = emptied(rest);
+        let pairs = rest.split("; ").map(|p| p.split_once(" to ").unwrap());
+        return pairs.flat_map(|(from, to)| moves(&needles(from), &needles(to), leaves)).collect();
     }
     if let Some(rest) = after("Move the loops of ") {
         let (rest, leaves) = emptied(rest);
@@ -188,7 +193,7 @@ fn heard(sentence: &str) -> Vec<String> {
         if let Some(rest) = after(&format!("Hang {load}: ")) {
             return vec![format!("hang {word} {}", grams(rest))];
         }
-        if let Some(rest) = after(&format!("Take {load} down: ")) {
+        if let Some(rest) = after(&format!("Take {load} off: ")) {
             return vec![format!("unhang {word} {}", grams(rest))];
         }
         if s == format!("Move {load} up") {

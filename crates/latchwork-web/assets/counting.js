@@ -66,7 +66,7 @@ export function act(s, piece, event) {
   const at = position(s), { kind, n, to } = event;
   const lead = {
     made: () => { const many = n || 1; return at + many <= piece.cues.length && (many === 1 || run(piece, at) >= many) ? at + many : null; },
-    back: () => (at > 0 ? at - 1 : null),
+    back: () => (at > 0 && !paused(s) ? at - 1 : null),
     ripped: () => (to !== undefined && to <= at ? to : null),
     counter: () => to ?? null,
     settled: () => to,

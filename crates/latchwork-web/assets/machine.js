@@ -79,7 +79,7 @@ function drawn([first, main, ribber, moves, named, half]) {
 }
 function hands(at, cue) {
   const said = cue.h.map(T), set = setAt(at), long = said.join(' ').length;
-  const list = `<ol class="acts-list${long > 420 ? ' lots' : long > 150 ? ' many' : ''}">${said.map((h) => `<li>${esc(h)}</li>`).join('')}</ol>`;
+  const list = `<ol class="acts-list${long > 420 ? ' lots' : long > 150 ? ' many' : long < 70 ? ' few' : ''}">${said.map((h) => `<li>${esc(h)}</li>`).join('')}</ol>`;
   if (!cue.e || cue.n > 60) return list;
   const setNow = set ? `<dl class="log one">${bedRow(w('main-word'), set[0], null, true)}${set[1] ? bedRow(w('ribber-word'), set[1], null, true) : ''}</dl>` : '';
   return `<section class="ends${cue.e.length === 1 ? ' alone-end' : ''}">${cue.e.map(drawn).join('')}<div style="grid-column:1/-1">${list}${setNow}</div></section>`;
@@ -95,7 +95,7 @@ function list(at) {
   return names.map((name, k) => ({ name: w('item-' + name), is: said[k] }));
 }
 
-const touches = (cue) => (cue.w === undefined ? (cue.e && cue.e.length > 1 ? 'touch-ends' : 'touch-hands') : cue.w ? 'touch-at-right' : 'touch-at-left');
+const touches = (cue) => (cue.w === undefined ? (cue.e && cue.e.length > 1 && cue.n <= 12 ? 'touch-ends' : 'touch-hands') : cue.w ? 'touch-at-right' : 'touch-at-left');
 function go(n, left, word, lines) {
   return `<div class="go">${hull(n, left)}<div><h2>${esc(word)}</h2>${lines.filter(Boolean).map((l) => `<p>${l}</p>`).join('')}</div></div>`;
 }
@@ -104,6 +104,7 @@ const touchLine = (name, holes) => `<b>${w('touch-word')}</b> ${w(name, holes)}`
 // The whole screen for where the piece is now: how it looks, and what is said.
 function screen() {
   const at = position(s), cue = piece.cues[at], now = reads(piece, at), still = paused(s);
+  if (still && cue) return { kind: 'rest still', html: go(now, stands(at), w('paused-word'), [w('paused-go-on'), touchLine('touch-nothing')]) + (cue.w === undefined ? '' : ledger(at, cue)), say: '' };
   if (s.ticked !== null && cue) {
     const items = list(at), part = T(cue.p).toLowerCase();
     const then = cue.w === undefined ? w('then-hands-word', { act: T(cue.v) }) : w('then-row', { n: cue.r[0], way: w(cue.w ? 'to-the-right' : 'to-the-left') });
@@ -113,7 +114,6 @@ function screen() {
     return { kind: 'rest jump', html: go(now, stands(at), w('why-' + s.why), [near, touchLine('touch-tick', { then })]) + `<ol class="list">${rows}</ol>`, say: `${item.name}: ${item.is}.` };
   }
   if (!cue) return { kind: 'rest', html: go(now, stands(at), w('done-word'), [w('all-done')]), say: w('all-done') };
-  if (still) return { kind: 'rest still', html: go(now, stands(at), w('paused-word'), [w('paused-go-on'), touchLine('touch-nothing')]) + (cue.w === undefined ? '' : ledger(at, cue)), say: '' };
   if (cue.w === undefined) {
     const [before, after] = cue.l, loops = before !== after && before ? w('loops-from-to', { from: before, to: after }) : after ? w('loops-stay', { n: after }) : '';
     return { kind: 'rest hands', html: go(now, stands(at), T(cue.v), [`${esc(cap(T(cue.p)))}${loops ? `, ${loops}` : ''}`, touchLine(touches(cue))]) + hands(at, cue), say: cue.h.map(T).join(' ') };
@@ -159,7 +159,7 @@ function show(quiet) {
   const still = paused(s), many = run(piece, at), button = (name) => box.querySelector(`[data-do=${name}]`);
   button('many').textContent = s.ticked !== null ? W.tickAll : still ? W.note : W.many;
   button('many').disabled = s.ticked === null && !still && many < 2;
-  button('back').disabled = at === 0;
+  button('back').disabled = at === 0 || still;
   button('pause').textContent = still ? W.goOn : W.pause;
   $('alone').textContent = alone ? (s.queue.length ? w('alone', { n: s.queue.length }) : w('alone-none')) : sent ? w('all-sent') : navigator.wakeLock ? '' : w('sleeps');
   const stale = s.stale === 412 ? w('stale-plan') : s.stale === 421 ? w('stale-folder') : '';
@@ -167,7 +167,7 @@ function show(quiet) {
   $('lost').textContent = words; $('lost').hidden = !words;
   if ($('journal-words').textContent !== journal) $('journal-words').textContent = journal;
   $('journal').hidden = !journal;
-  $('replanned').hidden = !replanned;
+  $('replanned').hidden = !replanned || Boolean(s.stale);
   apart();
   if (!moved || quiet) return;
   if (still || s.apart) return;
@@ -179,7 +179,11 @@ function apart() {
   if (!s.apart) return;
   const { ours, theirs, reading } = s.apart, one = (which, at) => `<button data-true="${which}">${hull(reads(piece, at), stands(at))}<span>${w(`apart-${which}`, { counter: three(reads(piece, at)) })}</span></button>`;
   $('apart').innerHTML = `<h2>${w('apart-word')}</h2><p>${w('apart-how')}</p>${ours === null ? `<p>${w('apart-old', { counter: three(reading) })}</p>` : ''}<div class="two">${ours === null ? '' : one('ours', ours)}${one('theirs', theirs)}</div>`;
-  for (const b of $('apart').querySelectorAll('[data-true]')) b.onclick = () => { choose(s, piece, b.dataset.true === 'ours', { key: key(), at: Date.now() }); store(); show(); focus(); flush(); };
+  for (const b of $('apart').querySelectorAll('[data-true]')) b.onclick = async () => {
+    choose(s, piece, b.dataset.true === 'ours', { key: key(), at: Date.now() });
+    store(); show(); focus(); flush();
+    if (ours === null) await acts.counter();
+  };
 }
 
 // What a page that refuses says.
@@ -213,6 +217,7 @@ async function flush() {
   flush();
 }
 function happened(kind, n, note, to) {
+  if (s.stale || replanned) return false;
   const done = act(s, piece, { key: key(), kind, n, note, to, at: Date.now() });
   store();
   show();
@@ -221,11 +226,18 @@ function happened(kind, n, note, to) {
 }
 const focus = () => { if (!$('ask').open && $('help').hidden && !s.apart) $('touch').focus({ preventScroll: true }); };
 function done() {
-  if (s.apart || s.stale || paused(s) || ($('short') && !$('short').hidden)) return;
+  if (s.apart || s.stale || replanned || paused(s) || ($('short') && !$('short').hidden)) return;
   if (s.ticked !== null) { tick(s); show(); return; }
   if (position(s) < piece.cues.length) happened('made');
 }
-$('touch').onclick = done;
+// No pass is made so soon after the last: a finger that trembles counts once.
+const BOUNCE = 200;
+let touched = -BOUNCE;
+$('touch').onclick = (e) => {
+  const soon = e.isTrusted && e.timeStamp - touched < BOUNCE;
+  touched = e.timeStamp;
+  if (!soon) done();
+};
 
 // A question in the page, with room for large figures; or a choice of a few.
 function ask(text, figures, usual, choices) {
@@ -234,7 +246,7 @@ function ask(text, figures, usual, choices) {
   field.value = usual ?? ''; field.inputMode = figures ? 'numeric' : 'text';
   if (figures) { field.pattern = '[0-9]{1,4}'; field.className = 'figures'; } else { field.removeAttribute('pattern'); field.className = 'wide'; }
   field.hidden = Boolean(choices);
-  d.querySelector('.acts').hidden = Boolean(choices);
+  d.querySelector('.acts .main').hidden = Boolean(choices);
   $('choices').innerHTML = (choices || []).map(([value, label]) => `<button value="${value}">${esc(label)}</button>`).join('');
   d.returnValue = 'no'; d.showModal(); if (!choices) field.select();
   return new Promise((done) => d.addEventListener('close', () => { focus(); done(choices ? (d.returnValue === 'no' ? '' : d.returnValue) : d.returnValue === 'yes' ? field.value.trim() : ''); }, { once: true }));
@@ -242,27 +254,40 @@ function ask(text, figures, usual, choices) {
 // Where the counter's reading leads: asked for where it stands at several places.
 async function led(kind, text) {
   const n = await ask(`${text} ${W.runs}`, true);
-  if (!n) return;
-  const at = position(s), found = places(piece, Number(n), at).filter((k) => kind === 'counter' || k <= at);
+  if (!n) return false;
+  const at = position(s), every = places(piece, Number(n), at), found = every.filter((k) => kind === 'counter' || k <= at);
+  if (every.length && !found.length) { told = w('ahead', { counter: three(Number(n)) }); show(true); return false; }
   let to = found[found.length - 1];
   if (found.length > 1) {
     const part = (k) => T(piece.cues[Math.min(k, piece.cues.length - 1)].p);
     const pick = await ask(w('which-place', { counter: three(Number(n)) }), false, '', found.map((k) => [k, w('in-part', { part: part(k).toLowerCase() })]));
-    if (!pick) return;
+    if (!pick) return false;
     to = Number(pick);
   }
-  happened(kind, Number(n), '', to);
+  told = '';
+  return happened(kind, Number(n), '', to);
+}
+// How the loops of the fabric in hand lie, to find the one that is wrong.
+const pictures = Object.values(piece.fabrics).map(([k]) => { const i = new Image(); i.src = `/fabrics/${k}`; return i; });
+function looks() {
+  const cue = piece.cues[Math.min(position(s), piece.cues.length - 1)], fabric = cue && piece.fabrics[cue.p], img = $('loops').querySelector('img');
+  $('loops').hidden = !fabric || !pictures.length;
+  if (!fabric) return;
+  img.src = `/fabrics/${fabric[0]}`; img.alt = w('loops-alt', { fabric: fabric[1] });
+  $('loops').querySelector('figcaption').textContent = w('loops-of', { fabric: fabric[1] });
 }
 const acts = {
   back: () => happened('back'),
   counter: () => led('counter', W.askCounter),
   ripped: () => led('ripped', W.askRipped),
-  wrong: () => { $('help').hidden = !$('help').hidden; if (!$('help').hidden) $('help').querySelector('summary').focus(); },
+  wrong: () => { $('help').hidden = !$('help').hidden; if (!$('help').hidden) { looks(); $('help').querySelector('summary').focus(); } },
   many: async () => {
     if (s.ticked !== null) { tick(s, true); show(); return; }
     if (paused(s)) { const n = await ask(W.askNote, false); if (n) happened('note', undefined, [...n].slice(0, 480).join('')); return; }
-    const most = run(piece, position(s)), n = Number(await ask(`${W.askMany} ${most}`, true, most));
-    if (n >= 1 && n <= most) happened('made', n);
+    const most = run(piece, position(s));
+    let n = '';
+    do n = await ask(`${W.askMany} ${most}`, true, most); while (n !== '' && !(Number(n) >= 1 && Number(n) <= most));
+    if (n) happened('made', Number(n));
   },
   pause: () => happened(paused(s) ? 'resume' : 'pause'),
 };
@@ -271,7 +296,16 @@ $('mended').onclick = () => { $('help').hidden = true; focus(); };
 $('sound-check').onclick = () => { tone(440, 0, 0.16); tone(587, 0.18, 0.22); speak(W.soundCheck, true); };
 $('full').onclick = () => { if (document.fullscreenElement) document.exitFullscreen(); else document.documentElement.requestFullscreen(); $('help').hidden = true; focus(); };
 if ($('knowing')) $('knowing').onclick = () => { $('short').hidden = true; focus(); };
-$('carry-on').onclick = async () => { try { const a = await fetch(url + '/carry-on', { method: 'POST' }); if (a.ok) location.reload(); } catch { told = W.lost; show(true); } };
+// With another plan only the counter tells where the piece is.
+$('carry-on').onclick = async () => {
+  try {
+    const a = await fetch(url + '/carry-on', { method: 'POST' });
+    if (!a.ok) return;
+    take(await a.json());
+    show(true);
+    while (!await led('counter', W.askCounter)) { /* it must be known */ }
+  } catch { told = W.lost; show(true); }
+};
 addEventListener('keydown', (e) => {
   if (e.target.closest('input,textarea,select,summary,a,dialog,.help,.apart,.told') || e.repeat) return;
   if ([' ', 'Enter', 'PageDown', 'ArrowRight', 'MediaPlayPause'].includes(e.key)) { e.preventDefault(); done(); }
@@ -298,7 +332,7 @@ async function fresh() {
 }
 if (navigator.serviceWorker) {
   navigator.serviceWorker.register('/sw.js').catch(() => { /* this page stays as long as it is open */ });
-  navigator.serviceWorker.ready.then((r) => { box.dataset.served = '1'; if (!navigator.serviceWorker.controller) r.active.postMessage('serve'); });
+  navigator.serviceWorker.ready.then((r) => { box.dataset.served = '1'; r.active.postMessage(location.href); });
 }
 // What another device counts is shown here too.
 const ears = new EventSource(url + '/stream');

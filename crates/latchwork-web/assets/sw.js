@@ -2,11 +2,14 @@
 // answer: it is kept here as it was last seen. What was counted is kept by the page itself.
 const KEPT = 'latchwork-1';
 const LOOKS = ['/look.css', '/cue.css', '/machine.js', '/counting.js', '/voice.js', '/serif-regular.woff2', '/serif-italic.woff2', '/serif-semibold.woff2'];
+const wanted = (url) => LOOKS.includes(url.pathname) || (/^\/d\/[^/]+\/machine$/.test(url.pathname) && url.searchParams.has('size'));
 self.addEventListener('install', (e) => e.waitUntil(caches.open(KEPT).then((c) => c.addAll(LOOKS)).then(() => self.skipWaiting())));
 self.addEventListener('activate', (e) => e.waitUntil(self.clients.claim()));
-// A page that was opened while this was made ready asks to be served too.
-self.addEventListener('message', (e) => e.waitUntil(self.clients.claim()));
-const wanted = (url) => LOOKS.includes(url.pathname) || (/^\/d\/[^/]+\/machine$/.test(url.pathname) && url.searchParams.has('size'));
+// A page that was opened while this was made ready asks to be served, and kept, too.
+self.addEventListener('message', (e) => e.waitUntil(Promise.all([
+  self.clients.claim(),
+  wanted(new URL(e.data)) ? caches.open(KEPT).then((c) => c.add(e.data)) : null,
+])));
 self.addEventListener('fetch', (e) => {
   if (e.request.method !== 'GET' || !wanted(new URL(e.request.url))) return;
   e.respondWith((async () => {

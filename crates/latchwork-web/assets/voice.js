@@ -4,6 +4,9 @@ export function chosen(id, usual) {
   return kept === null ? usual : kept;
 }
 function stored(name) { try { return localStorage.getItem(name); } catch { return null; } }
+// Light, dark or high contrast, as chosen on this device.
+const theme = stored('latchwork:theme');
+if (theme) document.documentElement.dataset.theme = theme;
 let sound = null;
 export function tone(pitch, when, long) {
   if (chosen('clicks', 'true') !== 'true') return;

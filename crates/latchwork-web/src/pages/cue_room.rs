@@ -8,6 +8,7 @@ use serde_json::{Map, Value, json};
 
 use latchwork::check::SizeProof;
 use latchwork::cues::{BedSet, Cue, Does, Kind, Standing as Stands, standings};
+use latchwork::fabric::FABRICS;
 use latchwork::notice::Notice;
 use latchwork::units::{counter, dial};
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
@@ -145,14 +146,26 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
         }
         all.push(Value::Object(c));
     }
+    // What each part is knitted in, for its picture.
+    let fabrics: Map<String, Value> = plan
+        .origins
+        .iter()
+        .filter_map(|part| {
+            let name = part.fabric()?;
+            let k = FABRICS.iter().position(|f| f.name == name)?;
+            Some((texts.of(&part.label).to_string(), json!([k, name])))
+        })
+        .collect();
     let end = stands.last().and_then(|s| list(&mut texts, s));
     let begins = u8::from(stands.first().is_some_and(|s| s.carriage == Side::Right));
-    Some(json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "texts": texts.all, "name": plan.name }))
+    Some(
+        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "name": plan.name }),
+    )
 }
 
 /// Words that the script puts together; what stands in braces is put in by it.
 fn words() -> Value {
-    const ALL: [(&str, &[&str]); 62] = [
+    const ALL: [(&str, &[&str]); 65] = [
         ("to-the-left", &[]),
         ("to-the-right", &[]),
         ("row-of", &["n", "of"]),
@@ -215,6 +228,9 @@ fn words() -> Value {
         ("say-next", &["counter", "rows"]),
         ("never-sleep", &[]),
         ("sleeps", &[]),
+        ("ahead", &["counter"]),
+        ("loops-of", &["fabric"]),
+        ("loops-alt", &["fabric"]),
     ];
     let one = |(name, holes): &(&str, &[&str])| {
         let braces: Vec<String> = holes.iter().map(|h| format!("{{{h}}}")).collect();
@@ -305,6 +321,7 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
                     dialog id="ask" { form method="dialog" { label { span id="asked" {} input id="answer" autocomplete="off"; } div id="choices" {} div.acts { button.main value="yes" { (t("do-it")) } button value="no" formnovalidate { (t("leave-it")) } } } }
                     div.help id="help" hidden {
                         h2 { (t("not-right")) }
+                        div.acts { button.main id="mended" { (t("mended")) } button id="sound-check" { (t("sound-check")) } button id="full" { (t("whole-screen")) } }
                         div.troubles {
                             @for [trouble, look, mend, on] in TROUBLES {
                                 details name="trouble" {
@@ -313,7 +330,7 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
                                 }
                             }
                         }
-                        div.acts { button.main id="mended" { (t("mended")) } button id="sound-check" { (t("sound-check")) } button id="full" { (t("whole-screen")) } }
+                        figure.loops id="loops" hidden { img alt="" width="240" height="250"; figcaption {} }
                     }
                     nav.foot aria-label=(t("ways-back")) { @for (act, label) in buttons { button data-do=(act) { (t(label)) } } }
                 }

@@ -103,6 +103,9 @@ fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)]) -> Vec<String> {
     said
 }
 
+/// So many moves are told one by one, from where to where.
+const PAIRS: usize = 8;
+
 /// Moves whose emptied needles all become the same.
 fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> Vec<String> {
     let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
@@ -125,6 +128,11 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> Vec<String> {
             format!("Move {} to the {to} needles of the same numbers: {loops}{leaves}.", needles(&from))
         });
         return told.collect();
+    }
+    if moves.len() <= PAIRS {
+        let pair = |m: &Move| format!("{} to {}", needles(&[m.from]), needles(&[m.to]));
+        let pairs: Vec<String> = moves.iter().map(pair).collect();
+        return vec![format!("Move these loops: {}{leaves}.", pairs.join("; "))];
     }
     vec![format!("Move the loops of {}, in this order, to {}{leaves}.", in_order(&from), in_order(&to))]
 }
@@ -166,7 +174,11 @@ fn sentence(piece: &PiecePlan, action: &Action, touched: &mut Vec<Needle>) -> Op
         Action::Pass(_) | Action::Transfer(_) | Action::PickUp { .. } | Action::Claim(_) => return None,
         Action::Start { carriage, pitch, racking } => {
             let pitch = if *pitch == Pitch::Full { "full pitch" } else { "half pitch" };
-            format!("The carriage stands at the {}; {pitch}, {}.", side(*carriage), racked(*racking))
+            format!(
+                "The carriage stands at the {}, the counter at 000; {pitch}, {}.",
+                side(*carriage),
+                racked(*racking)
+            )
         }
         Action::IntoWork(n) => format!("Bring into work {}.", on(n)),
         Action::OutOfWork(n) => format!("Put out of work {}.", on(n)),
@@ -196,7 +208,7 @@ fn sentence(piece: &PiecePlan, action: &Action, touched: &mut Vec<Needle>) -> Op
         Action::Cut(y) => format!("Cut {}.", yarn(y)),
         Action::Hang { load: l, grams } => format!("Hang {}: {grams} g.", load(*l)),
         Action::MoveUp(l) => format!("Move {} up.", load(*l)),
-        Action::Unhang { load: l, grams } => format!("Take {} down: {grams} g.", load(*l)),
+        Action::Unhang { load: l, grams } => format!("Take {} off: {grams} g.", load(*l)),
         Action::Counter(n) => format!("Set the counter to {}.", counter(*n)),
         Action::RibberDown => "Lower the ribber.".to_string(),
         Action::RibberUp => "Raise the ribber.".to_string(),
