@@ -857,7 +857,7 @@ fn what_befalls_the_journal_is_told_at_the_machine() {
     let journal = folder.path().join(".latchwork.db");
     scene(1024, |c| async move {
         there(&c, &w, "machine", PAGES[4].1).await;
-        let touch = || async { c.find(Locator::Css("#touch")).await.unwrap().click().await.unwrap() };
+        let touch = || pedal(&c);
         let at = |n: i64| format!("document.getElementById('cue').dataset.position === '{n}'");
         touch().await;
         until(&c, "counted", &at(1)).await;
