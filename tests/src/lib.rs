@@ -4,6 +4,7 @@
 pub mod notes;
 pub mod outside;
 pub mod sample;
+pub mod browser;
 pub mod cloths;
 pub mod passes;
 pub mod workshop;
