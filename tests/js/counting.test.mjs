@@ -1,5 +1,5 @@
-// What the tablet does by itself, without a browser: node --test tests/js. Two tablets and a workshop go through random
-// histories (lost answers, repeats, restarts, time apart) and are held against what was really done at the machine.
+// What the tablet does by itself, without a browser: node --test js/counting.test.mjs, in tests/. Two tablets and a workshop go
+// through random histories (lost answers, repeats, restarts, time apart) and are held against what was really done there.
 import test from 'node:test';
 import assert from 'node:assert/strict';
 import { ITEMS, act, answered, begin, choose, heard, keep, next, paused, places, position, reads, run, tick } from '../../crates/latchwork-web/assets/counting.js';
