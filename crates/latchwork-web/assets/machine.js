@@ -175,8 +175,9 @@ function show(quiet) {
   if (v.say) speak(chosen('wording', 'say') === 'short' && v.short ? v.short : v.say);
 }
 function apart() {
-  $('apart').hidden = !s.apart;
-  if (!s.apart) return;
+  // With another plan the counter is asked for anyway.
+  $('apart').hidden = !s.apart || replanned;
+  if ($('apart').hidden) return;
   const { ours, theirs, reading } = s.apart, one = (which, at) => `<button data-true="${which}">${hull(reads(piece, at), stands(at))}<span>${w(`apart-${which}`, { counter: three(reads(piece, at)) })}</span></button>`;
   $('apart').innerHTML = `<h2>${w('apart-word')}</h2><p>${w('apart-how')}</p>${ours === null ? `<p>${w('apart-old', { counter: three(reading) })}</p>` : ''}<div class="two">${ours === null ? '' : one('ours', ours)}${one('theirs', theirs)}</div>`;
   for (const b of $('apart').querySelectorAll('[data-true]')) b.onclick = async () => {
@@ -302,8 +303,10 @@ $('carry-on').onclick = async () => {
     const a = await fetch(url + '/carry-on', { method: 'POST' });
     if (!a.ok) return;
     take(await a.json());
+    const old = s.apart && s.apart.ours === null ? `${w('apart-old', { counter: three(s.apart.reading) })} ` : '';
+    if (old) s.apart = null;
     show(true);
-    while (!await led('counter', W.askCounter)) { /* it must be known */ }
+    while (!await led('counter', old + W.askCounter)) { /* it must be known */ }
   } catch { told = W.lost; show(true); }
 };
 addEventListener('keydown', (e) => {
