@@ -1,6 +1,6 @@
 // At the machine. The page holds the cues of the whole piece (counting.js goes through them); a touch is kept here until
 // the workshop has it in its journal, and sent twice it counts once.
-import { ITEMS, act, answered, begin, byHand, choose, heard, keep, next, paused, places, plain, position, reads, run, tick } from './counting.js';
+import { act, answered, begin, byHand, choose, heard, keep, next, paused, places, position, reads, run, tick } from './counting.js';
 import { chosen, speak, tone } from './voice.js';
 
 const $ = (id) => document.getElementById(id), box = $('cue');
@@ -345,5 +345,3 @@ ears.onerror = () => { if (!alone) { alone = true; show(true); } };
 show(true); awake(); focus();
 flush();
 box.dataset.ready = '1';
-box.dataset.items = ITEMS;
-if (plain(piece.cues[position(s)])) box.dataset.plain = '1';

@@ -88,19 +88,6 @@ impl Cue {
     }
 }
 
-/// The next cue for the hands, seen from another: its place among the cues, and how many rows there are to knit until
-/// then, by the counter. What it reads then is the counter before that cue.
-#[must_use]
-pub fn next_change(cues: &[Cue], from: usize) -> Option<(usize, u32)> {
-    let next = (from + 1..cues.len()).find(|k| cues[*k].by_hand())?;
-    let before = from.checked_sub(1).map_or(0, |k| cues[k].counter);
-    // Where the counter was set back in between, the rows since then.
-    let rows = (from..next).filter(|k| cues[*k].kind == Kind::Pass);
-    let mut was = before;
-    let counted = rows.filter(|k| core::mem::replace(&mut was, cues[*k].counter) != cues[*k].counter).count();
-    Some((next, u32::try_from(counted).unwrap_or(u32::MAX)))
-}
-
 /// Everything to do for one rehearsed piece, in order.
 #[must_use]
 pub fn cues(piece: &PiecePlan, run: &Run) -> Vec<Cue> {
