@@ -10,6 +10,7 @@ use latchwork::design::from_text;
 use latchwork::notes;
 use latchwork::plan::PiecePlan;
 use latchwork::trial::{Seed, combinations, document};
+use latchwork::units::Show;
 use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Setting, Way};
@@ -132,16 +133,26 @@ fn heard(sentence: &str) -> Vec<String> {
         let (from, to) = rest.split_once(", in this order, to ").unwrap();
         return moves(&needles(from), &needles(to), leaves);
     }
-    if let Some(rest) = after("Move ").filter(|r| r.contains(" needles of the same numbers: ")) {
+    if let Some(rest) = after("Move each ") {
         let (rest, leaves) = emptied(rest);
-        let (from, to) = rest.split_once(" to the ").unwrap();
-        let from = needles(from);
-        let over: fn(i16) -> Needle = if to.starts_with("main") { Needle::main } else { Needle::ribber };
-        let to_needles: Vec<Needle> = from.iter().map(|n| over(n.slot.0)).collect();
-        let told: usize =
-            to.split(": ").nth(1).unwrap().trim_end_matches("s").trim_end_matches(" loop").parse().unwrap();
+        let (place, rest) = rest.split_once(": ").unwrap();
+        let (told, named) = rest.split_once(", ").unwrap();
+        // Each list begins with its bed.
+        let to_bed = if place.starts_with("ribber") { " to main bed " } else { " to ribber " };
+        let (from, to) = named.split_once(to_bed).unwrap();
+        let to = format!("{}{to}", to_bed.trim_start_matches(" to "));
+        let (from, to) = (needles(from), needles(&to));
+        let far = place.split_once(" needle ").unwrap().1;
+        let far: i16 = if far == "of the same number" {
+            0
+        } else {
+            let (n, way) = far.split_once(" to the ").unwrap();
+            n.split(" place").next().unwrap().parse::<i16>().unwrap() * if way == "left" { -1 } else { 1 }
+        };
+        assert!(from.iter().zip(&to).all(|(a, b)| b.slot.0 - a.slot.0 == far), "{sentence}");
+        let told: usize = told.trim_end_matches('s').trim_end_matches(" loop").parse().unwrap();
         assert_eq!(told, from.len(), "{sentence}");
-        return moves(&from, &to_needles, leaves);
+        return moves(&from, &to, leaves);
     }
     if let Some(rest) = after("Lift the loops of ") {
         let (from, to) = rest.split_once(" together and hang them, in this order, on ").unwrap();
@@ -186,6 +197,9 @@ fn heard(sentence: &str) -> Vec<String> {
         let (yarn, at) = rest.split_once("; it waits at the ").unwrap();
         return vec![format!("join {yarn} {:?}", side(at))];
     }
+    if let Some(rest) = after("Leave a tail of ") {
+        return vec![format!("tail {rest}")];
+    }
     if let Some(rest) = after("Cut ") {
         return vec![format!("cut {rest}")];
     }
@@ -194,7 +208,9 @@ fn heard(sentence: &str) -> Vec<String> {
             return vec![format!("hang {word} {}", grams(rest))];
         }
         if let Some(rest) = after(&format!("Take {load} off: ")) {
-            return vec![format!("unhang {word} {}", grams(rest))];
+            let (off, stays) = rest.split_once("; ").unwrap();
+            let stays = if stays == "nothing hangs" { "0" } else { stays.strip_suffix(" g stay").unwrap() };
+            return vec![format!("unhang {word} {} leaves {stays}", grams(off))];
         }
         if s == format!("Move {load} up") {
             return vec![format!("up {word}")];
@@ -207,6 +223,7 @@ fn heard(sentence: &str) -> Vec<String> {
     }
     for (begin, way) in [
         ("Pull each loop through the one before it", Way::LoopThroughLoop),
+        ("Pull the yarn through the last loop", Way::LoopThroughLoop),
         ("Chain the loops off with the latch tool", Way::Chain),
         ("Sew the loops off", Way::Sewn),
         ("Draw a thread through every loop", Way::Gathered),
@@ -215,7 +232,9 @@ fn heard(sentence: &str) -> Vec<String> {
         if let Some(rest) = after(begin) {
             let (with, on) = rest.split_once(": ").unwrap();
             let with = with.strip_prefix(" with a length of ").unwrap_or("");
-            return vec![format!("secure {way:?} {with}: {}", named(&needles(on)))];
+            let on = needles(on);
+            assert_eq!(on.len() == 1 && way == Way::LoopThroughLoop, begin.ends_with("last loop"), "{sentence}");
+            return vec![format!("secure {way:?} {with}: {}", named(&on))];
         }
     }
     panic!("not understood: {sentence}");
@@ -257,7 +276,9 @@ fn planned(piece: &PiecePlan, run: &Run, step: usize) -> Option<String> {
         Action::Join { yarn: y, side } => format!("join {} {side:?}", yarn(*y)),
         Action::Cut(y) => format!("cut {}", yarn(*y)),
         Action::Hang { load: l, grams } => format!("hang {} {grams}", load(*l)),
-        Action::Unhang { load: l, grams } => format!("unhang {} {grams}", load(*l)),
+        Action::Unhang { load: l, grams } => {
+            format!("unhang {} {grams} leaves {}", load(*l), run.readings[step].grams)
+        }
         Action::MoveUp(l) => format!("up {}", load(*l)),
         Action::Counter(n) => format!("counter {n}"),
         Action::RibberDown => "ribber down".to_string(),
@@ -312,7 +333,7 @@ fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &Piece
 
 /// Everything that the cues of a piece say is the plan, in its order.
 fn hear(piece: &PiecePlan, run: &Run) {
-    let all = cues(piece, run);
+    let all = cues(piece, run, Show::Metric);
     let mut told: BTreeMap<String, String> = BTreeMap::new();
     let mut acts = Vec::new();
     for cue in &all {
@@ -328,9 +349,13 @@ fn hear(piece: &PiecePlan, run: &Run) {
     }
     let steps = piece.plan.steps[..run.readings.len()].iter().enumerate();
     let plan: Vec<String> = steps
-        .filter_map(|(i, s)| match s.action {
-            Action::Pass(_) => Some("pass".to_string()),
-            _ => planned(piece, run, i),
+        .flat_map(|(i, s)| {
+            let tails = piece.tails.iter().filter(move |t| t.step == i);
+            let act = match s.action {
+                Action::Pass(_) => Some("pass".to_string()),
+                _ => planned(piece, run, i),
+            };
+            act.into_iter().chain(tails.map(|t| format!("tail {:.0} cm", t.length.0 / 10.0)))
         })
         .collect();
     // Moves across are told as a whole row: their order among each other means nothing.

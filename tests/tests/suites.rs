@@ -7,6 +7,7 @@ use latchwork::cues::{Cue, Kind, cues};
 use latchwork::design::from_text;
 use latchwork::handout::{Handout, handout};
 use latchwork::record::{Stage, plan, rehearsal, show};
+use latchwork::units::Show;
 use latchwork::words::say;
 
 const BASE: &str = include_str!("../suite/stages/base.kdl");
@@ -105,7 +106,7 @@ fn cue(c: &Cue) -> String {
 fn all_cues(p: &Proven) -> String {
     let size = &p.sizes()[0];
     let pieces = size.plans.pieces.iter().zip(&size.pieces);
-    pieces.flat_map(|(plan, proof)| cues(plan, &proof.run)).map(|c| cue(&c)).collect()
+    pieces.flat_map(|(plan, proof)| cues(plan, &proof.run, Show::Metric)).map(|c| cue(&c)).collect()
 }
 
 #[test]

@@ -134,7 +134,8 @@ impl Worked {
         if !whole && self.short_of_yarn(size).is_none() {
             return None;
         }
-        Some(cues(size.plans.pieces.get(piece)?, &size.pieces.get(piece)?.run))
+        let show = self.design.as_ref()?.show;
+        Some(cues(size.plans.pieces.get(piece)?, &size.pieces.get(piece)?.run, show))
     }
 
     /// Why a size is not proven, where it is only that its yarn runs out: the knitter may know of more.

@@ -2,16 +2,74 @@
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::numbers::{loops_of, reading_of};
-use latchwork_machine::steps::{Action, Leaves, Load, Move, Way};
+use latchwork_machine::rehearsal::Run;
+use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 
 use crate::plan::PiecePlan;
-use crate::units::counter;
+use crate::units::{Show, counter};
 use crate::words::{in_order, needles};
 
+/// Where one act ends and another begins, so that each has a screen to itself.
+pub(super) fn acts(plan: &Plan, steps: core::ops::Range<usize>) -> Vec<core::ops::Range<usize>> {
+    let mut all: Vec<core::ops::Range<usize>> = Vec::new();
+    let mut last = "";
+    for i in steps {
+        let word = act(core::iter::once(&plan.steps[i].action));
+        match all.last_mut() {
+            Some(of) if word.is_empty() || last.is_empty() || word == last => of.end = i + 1,
+            _ => all.push(i..i + 1),
+        }
+        if !word.is_empty() {
+            last = word;
+        }
+    }
+    all.into_iter().flat_map(|of| near(plan, of)).collect()
+}
+
+/// So many loops at an end of a bed are moved at one screen; their arrows would cross otherwise.
+const AT_AN_END: usize = 3;
+/// More moves than that are a row, and are not drawn one by one.
+const A_ROW: usize = 16;
+
+/// Moves along a bed, in parts that can be drawn.
+fn near(plan: &Plan, steps: core::ops::Range<usize>) -> Vec<core::ops::Range<usize>> {
+    let along = |i: usize| match &plan.steps[i].action {
+        Action::Transfer(m) if m.from.bed == m.to.bed => Some(m),
+        _ => None,
+    };
+    let slots = || steps.clone().filter_map(along).map(|m| m.from.slot.0);
+    let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return vec![steps] };
+    if slots().count() > A_ROW {
+        return vec![steps];
+    }
+    let mid = i16::midpoint(first, last);
+    let mut parts = Vec::new();
+    let (mut from, mut counts) = (steps.start, [[0; 2]; 2]);
+    for i in steps.clone() {
+        let Some(m) = along(i) else { continue };
+        let end = &mut counts[usize::from(m.from.bed == Bed::Ribber)][usize::from(m.from.slot.0 > mid)];
+        if *end == AT_AN_END {
+            parts.push(from..i);
+            (from, counts) = (i, [[0; 2]; 2]);
+            counts[usize::from(m.from.bed == Bed::Ribber)][usize::from(m.from.slot.0 > mid)] = 1;
+        } else {
+            *end += 1;
+        }
+    }
+    parts.push(from..steps.end);
+    parts
+}
+
 /// Sentences, and the needles that they touch.
-pub(super) fn said(piece: &PiecePlan, steps: core::ops::Range<usize>) -> (Vec<String>, Vec<Needle>) {
+pub(super) fn said(
+    piece: &PiecePlan,
+    run: &Run,
+    show: Show,
+    steps: core::ops::Range<usize>,
+) -> (Vec<String>, Vec<Needle>) {
     let mut said: Vec<String> = Vec::new();
     let mut touched = Vec::new();
+    let begins = steps.start;
     let actions: Vec<&Action> = piece.plan.steps[steps].iter().map(|s| &s.action).collect();
     let mut i = 0;
     while let Some(action) = actions.get(i) {
@@ -37,8 +95,10 @@ pub(super) fn said(piece: &PiecePlan, steps: core::ops::Range<usize>) -> (Vec<St
         } else if !picked.is_empty() {
             touched.extend(picked.iter().map(|p| p.1));
             said.extend(picked_up(piece, &picked));
-        } else if let Some(s) = sentence(piece, action, &mut touched) {
+        } else if let Some(s) = sentence(piece, action, run.readings[begins + i].grams, &mut touched) {
             said.push(s);
+            let tail = piece.tails.iter().find(|t| t.step == begins + i);
+            said.extend(tail.map(|t| format!("Leave a tail of {} {}.", show.round(t.length), show.unit())));
         }
         i += (moves.len() + picked.len()).max(1);
     }
@@ -119,15 +179,8 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> Vec<String> {
     if let [m] = moves {
         return vec![format!("Move the loop of {} to {}{leaves}.", needles(&[m.from]), needles(&[m.to]))];
     }
-    if moves.iter().all(|m| m.from.bed != m.to.bed && m.from.slot == m.to.slot) {
-        // Each bed's loops by themselves: over there they go to their own numbers.
-        let of = |bed: Bed| from.iter().copied().filter(|n| n.bed == bed).collect::<Vec<_>>();
-        let beds = [Bed::Ribber, Bed::Main].map(|bed| (bed.other(), of(bed)));
-        let told = beds.into_iter().filter(|(_, from)| !from.is_empty()).map(|(to, from)| {
-            let loops = if from.len() == 1 { "1 loop".to_string() } else { format!("{} loops", from.len()) };
-            format!("Move {} to the {to} needles of the same numbers: {loops}{leaves}.", needles(&from))
-        });
-        return told.collect();
+    if let Some(told) = across(moves, leaves).filter(|_| moves.len() > AT_AN_END) {
+        return told;
     }
     if moves.len() <= PAIRS {
         let pair = |m: &Move| format!("{} to {}", needles(&[m.from]), needles(&[m.to]));
@@ -135,6 +188,42 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> Vec<String> {
         return vec![format!("Move these loops: {}{leaves}.", pairs.join("; "))];
     }
     vec![format!("Move the loops of {}, in this order, to {}{leaves}.", in_order(&from), in_order(&to))]
+}
+
+/// Loops that all go across the gap as far to a side: each bed's by themselves, for over there they go to the same place.
+fn across(moves: &[Move], leaves: &str) -> Option<Vec<String>> {
+    let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
+    let mut said = Vec::new();
+    for bed in [Bed::Ribber, Bed::Main] {
+        let of: Vec<&Move> = moves.iter().filter(|m| m.from.bed == bed).collect();
+        let Some(first) = of.first() else { continue };
+        if of.iter().any(|m| m.to.bed == bed || far(m) != far(first)) {
+            return None;
+        }
+        let [from, to] = [|m: &Move| m.from, |m: &Move| m.to].map(|end| of.iter().map(|m| end(m)).collect::<Vec<_>>());
+        let (this, other) = (bed_word(bed), bed_word(bed.other()));
+        let place = match far(first) {
+            0 => "of the same number".to_string(),
+            n => {
+                let (many, way) = (n.unsigned_abs(), if n < 0 { "left" } else { "right" });
+                format!("{many} {} to the {way}", if many == 1 { "place" } else { "places" })
+            }
+        };
+        let loops = if of.len() == 1 { "1 loop".to_string() } else { format!("{} loops", of.len()) };
+        said.push(format!(
+            "Move each {this} loop to the {other} needle {place}: {loops}, {} to {}{leaves}.",
+            in_order(&from),
+            in_order(&to)
+        ));
+    }
+    Some(said)
+}
+
+fn bed_word(bed: Bed) -> &'static str {
+    match bed {
+        Bed::Main => "main",
+        Bed::Ribber => "ribber",
+    }
 }
 
 fn side(s: Side) -> &'static str {
@@ -163,7 +252,8 @@ fn load(l: Load) -> &'static str {
     }
 }
 
-fn sentence(piece: &PiecePlan, action: &Action, touched: &mut Vec<Needle>) -> Option<String> {
+/// One act; `hang` is what hangs after it, in grams.
+fn sentence(piece: &PiecePlan, action: &Action, hang: u32, touched: &mut Vec<Needle>) -> Option<String> {
     let yarn =
         |y: &latchwork_machine::steps::Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
     let mut on = |n: &[Needle]| {
@@ -208,13 +298,15 @@ fn sentence(piece: &PiecePlan, action: &Action, touched: &mut Vec<Needle>) -> Op
         Action::Cut(y) => format!("Cut {}.", yarn(y)),
         Action::Hang { load: l, grams } => format!("Hang {}: {grams} g.", load(*l)),
         Action::MoveUp(l) => format!("Move {} up.", load(*l)),
-        Action::Unhang { load: l, grams } => format!("Take {} off: {grams} g.", load(*l)),
+        Action::Unhang { load: l, grams } if hang == 0 => format!("Take {} off: {grams} g; nothing hangs.", load(*l)),
+        Action::Unhang { load: l, grams } => format!("Take {} off: {grams} g; {hang} g stay.", load(*l)),
         Action::Counter(n) => format!("Set the counter to {}.", counter(*n)),
         Action::RibberDown => "Lower the ribber.".to_string(),
         Action::RibberUp => "Raise the ribber.".to_string(),
         Action::Secure { needles: n, way, cut_length } => {
             let with = cut_length.as_ref().map_or(String::new(), |y| format!(" with a length of {}", yarn(y)));
             let how = match way {
+                Way::LoopThroughLoop if n.len() == 1 => "Pull the yarn through the last loop",
                 Way::LoopThroughLoop => "Pull each loop through the one before it",
                 Way::Chain => "Chain the loops off with the latch tool",
                 Way::Sewn => "Sew the loops off",

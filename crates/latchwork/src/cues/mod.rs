@@ -12,7 +12,7 @@ use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, BedSetting, Mark, Move, Pass, Plan, Setting};
 
 use crate::plan::PiecePlan;
-use crate::units::counter;
+use crate::units::{Show, counter};
 
 pub use setting::{BedSet, Does, Set};
 pub use standing::{Standing, standings};
@@ -88,9 +88,9 @@ impl Cue {
     }
 }
 
-/// Everything to do for one rehearsed piece, in order.
+/// Everything to do for one rehearsed piece, in order; lengths to leave in the units of `show`.
 #[must_use]
-pub fn cues(piece: &PiecePlan, run: &Run) -> Vec<Cue> {
+pub fn cues(piece: &PiecePlan, run: &Run, show: Show) -> Vec<Cue> {
     let plan = &piece.plan;
     let done = run.readings.len();
     let sets = setting::sets(piece, run);
@@ -104,7 +104,7 @@ pub fn cues(piece: &PiecePlan, run: &Run) -> Vec<Cue> {
             continue;
         };
         if let Some(from) = hands_from.take() {
-            cues.extend(by_hand(piece, run, from..i, before));
+            by_hand(&mut cues, piece, run, show, from..i, before);
         }
         let set = sets[i].as_ref();
         cues.push(Cue {
@@ -118,7 +118,7 @@ pub fn cues(piece: &PiecePlan, run: &Run) -> Vec<Cue> {
         before = set;
     }
     if let Some(from) = hands_from {
-        cues.extend(by_hand(piece, run, from..done, before));
+        by_hand(&mut cues, piece, run, show, from..done, before);
     }
     check(&mut cues);
     cues
@@ -149,18 +149,35 @@ fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kin
     }
 }
 
-/// What the hands do in some steps, if it is anything.
-fn by_hand(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, set: Option<&Set>) -> Option<Cue> {
-    let (hands, needles) = hands::said(piece, steps.clone());
-    let actions = || piece.plan.steps[steps.clone()].iter().map(|s| &s.action);
-    let moves = actions().flat_map(|a| match a {
-        Action::Transfer(m) => core::slice::from_ref(m),
-        Action::MoveTogether { moves, .. } => moves,
-        _ => &[],
-    });
-    let (act, moves) = (hands::act(actions()), moves.copied().collect());
-    let cue = blank(piece, run, steps.clone(), Kind::Hands);
-    (!hands.is_empty()).then(|| Cue { act, hands, moves, needles, set: set.cloned(), ..cue })
+/// What the hands do in some steps: a cue for each act.
+fn by_hand(
+    cues: &mut Vec<Cue>,
+    piece: &PiecePlan,
+    run: &Run,
+    show: Show,
+    steps: core::ops::Range<usize>,
+    set: Option<&Set>,
+) {
+    // A ribber that is lowered is set for nothing.
+    let mut set = set.cloned();
+    for steps in hands::acts(&piece.plan, steps) {
+        let actions = || piece.plan.steps[steps.clone()].iter().map(|s| &s.action);
+        if let (Some(set), true) = (&mut set, actions().any(|a| matches!(a, Action::RibberDown))) {
+            set.ribber = None;
+        }
+        let (hands, needles) = hands::said(piece, run, show, steps.clone());
+        if hands.is_empty() {
+            continue;
+        }
+        let moves = actions().flat_map(|a| match a {
+            Action::Transfer(m) => core::slice::from_ref(m),
+            Action::MoveTogether { moves, .. } => moves,
+            _ => &[],
+        });
+        let (act, moves) = (hands::act(actions()), moves.copied().collect());
+        let cue = blank(piece, run, steps.clone(), Kind::Hands);
+        cues.push(Cue { act, hands, moves, needles, set: set.clone(), ..cue });
+    }
 }
 
 /// Which pass of its part each step is.

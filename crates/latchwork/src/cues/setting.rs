@@ -131,6 +131,7 @@ pub(super) fn sets(piece: &PiecePlan, run: &Run) -> Vec<Option<Set>> {
     let mut sets = Vec::with_capacity(done);
     for (i, k) in of_step.into_iter().enumerate() {
         let Some(stretch) = k.map(|k| &stretches[k]) else {
+            ribbed &= !matches!(steps[i].action, Action::RibberDown);
             sets.push(None);
             continue;
         };
