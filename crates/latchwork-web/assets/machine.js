@@ -1,6 +1,8 @@
 // At the machine. The page holds the cues of the whole piece (counting.js goes through them); a touch is kept here until
 // the workshop has it in its journal, and sent twice it counts once.
 import { act, answered, begin, byHand, choose, heard, keep, next, paused, places, position, reads, run, tick } from './counting.js';
+import { ASKS, columns, drawings, made, readRows } from './aids.js';
+import { awakeBy, stayAwake } from './awake.js';
 import { chosen, speak, tone } from './voice.js';
 
 const $ = (id) => document.getElementById(id), box = $('cue');
@@ -18,7 +20,7 @@ function store() { try { localStorage.setItem(KEPT, JSON.stringify(keep(s, piece
 
 const first = JSON.parse($('state').textContent);
 const s = begin(piece, first, stored());
-let busy = false, alone = false, told = '', shown = null, sent = 0, journal = first.journal || '', replanned = first.replanned, pace = first.pace;
+let busy = false, alone = false, told = '', shown = null, sent = 0, aid = '', journal = first.journal || '', replanned = first.replanned, pace = first.pace;
 const wide = Number(chosen('card', '0'));
 // A bank card is 85.6 mm wide (ISO/IEC 7810, ID-1): laid on the screen once, it tells how large a millimetre is here.
 if (wide) document.documentElement.style.setProperty('--mm', `${(wide / 85.6).toFixed(3)}px`);
@@ -54,7 +56,7 @@ function ledger(at, cue) {
 }
 
 // One end of the work, near: needles in work, those that are touched, and from where to where loops go.
-function drawn([first, main, ribber, moves, named, half]) {
+function drawn([first, main, ribber, moves, named, half, how]) {
   const P = 58, wide = main.length * P, two = /[|xo]/.test(ribber), H = two ? 216 : 120, ym = 26, yr = 166, x = (i, r) => 30 + i * P + (r && half ? P / 2 : 0);
   let out = `<path class="ink" stroke-width="4.5" d="M0 ${ym}H${wide}"/>`;
   if (two) out += `<path class="ink" stroke-width="1.6" d="M0 ${yr - 2}H${wide}M0 ${yr + 2}H${wide}"/>`;
@@ -71,18 +73,25 @@ function drawn([first, main, ribber, moves, named, half]) {
     if (hot) out += `<text x="${px}" y="${H - 4}" font-weight="600">${name(k)}</text>`;
   }));
   for (const [[a, i], [b, j]] of moves) {
-    const y1 = (a ? yr - 62 : ym + 62), y2 = (b ? yr - 62 : ym + 62), x1 = x(i, a), x2 = x(j, b), way = Math.sign(x2 - x1) || 1, bow = a === b ? (a ? -26 : 26) : 0;
+    if (a !== b) {
+      // Across the gap: straight from hook to hook.
+      const [xa, ya, xb, yb] = [x(i, a), a ? yr - 56 : ym + 56, x(j, b), b ? yr - 60 : ym + 60], far = Math.hypot(xb - xa, yb - ya) || 1, ux = (xb - xa) / far, uy = (yb - ya) / far;
+      out += `<path class="ink" stroke-width="3" d="M${xa} ${ya}L${xb} ${yb}M${xb - 13 * ux + 7 * uy} ${yb - 13 * uy - 7 * ux}L${xb} ${yb}L${xb - 13 * ux - 7 * uy} ${yb - 13 * uy + 7 * ux}"/>`;
+      continue;
+    }
+    const y1 = (a ? yr - 62 : ym + 62), y2 = (b ? yr - 62 : ym + 62), x1 = x(i, a), x2 = x(j, b), way = Math.sign(x2 - x1) || 1, bow = a ? -26 : 26;
     out += `<path class="ink" stroke-width="3" d="M${x1 + way * 8} ${y1 - bow}Q${(x1 + x2) / 2} ${(y1 + y2) / 2 + bow} ${x2 - way * 12} ${y2 - bow}m${-way * 11} ${a ? -9 : 9}l${way * 11} ${a ? 9 : -9}l${-way * 13} ${a ? 8 : -8}"/>`;
   }
   const title = named.length > 4 ? `${named[0]} … ${named[named.length - 1]}` : named.join(', ');
-  return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(named.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3></figure>`;
+  return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(named.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3>${how ? `<p>${esc(how)}</p>` : ''}</figure>`;
 }
 function hands(at, cue) {
-  const said = cue.h.map(T), set = setAt(at), long = said.join(' ').length;
-  const list = `<ol class="acts-list${long > 420 ? ' lots' : long > 150 ? ' many' : long < 70 ? ' few' : ''}">${said.map((h) => `<li>${esc(h)}</li>`).join('')}</ol>`;
-  if (!cue.e || cue.n > 60) return list;
+  const said = cue.h.map(T), set = setAt(at), list = `<ol class="acts-list">${said.map((h) => `<li>${esc(h)}</li>`).join('')}</ol>`;
+  if (!cue.e) return list;
   const setNow = set ? `<dl class="log one">${bedRow(w('main-word'), set[0], null, true)}${set[1] ? bedRow(w('ribber-word'), set[1], null, true) : ''}</dl>` : '';
-  return `<section class="ends${cue.e.length === 1 ? ' alone-end' : ''}">${cue.e.map(drawn).join('')}<div style="grid-column:1/-1">${list}${setNow}</div></section>`;
+  // What stands under the drawings says it all where every end has one way.
+  const told = !cue.m && cue.e.every((end) => end[6]) ? '' : list;
+  return `<section class="ends${cue.e.length === 1 ? ' alone-end' : ''}">${cue.e.map(drawn).join('')}<div class="both">${told || setNow}</div></section>`;
 }
 
 // The seven things that must be so before a cue.
@@ -101,9 +110,26 @@ function go(n, left, word, lines) {
 }
 const touchLine = (name, holes) => `<b>${w('touch-word')}</b> ${w(name, holes)}`;
 
+// What is not right, drawn for this fabric at this row; or how to read the rows in it.
+function aided(at) {
+  const now = reads(piece, at), c = columns(piece, at, (does) => ['tuck', 'slip'].find((name) => w(name) === does) || 'knit');
+  const holes = { counter: three(now), needle: c.named }, near = c.named && ['dropped', 'missed', 'too-many', 'ran-out'].includes(aid) ? w('aid-at', holes) : '', line = touchLine(`aid-${aid}-touch`, holes);
+  const head = go(now, stands(at), w(`aid-${aid}-word`), [near, line]);
+  if (aid === 'rows') {
+    const rows = made(piece, at), bed = (b) => { const knits = rows.filter((r) => r.does[b] === w('knit')).length; return knits === rows.length ? 'rows-each' : knits ? 'rows-second' : ''; };
+    const said = [[0, 'main-word'], [1, 'ribber-word']].map(([b, name]) => [c.all.some((o) => o.bed === b) && bed(b), name]).filter(([x]) => x).map(([x, name]) => cap(w(x, { bed: w(name), n: Math.round(rows.length / Math.max(1, rows.filter((r) => r.does[name === 'main-word' ? 0 : 1] === w('knit')).length)) })));
+    const cue = piece.cues[Math.max(0, at - 1)], fabric = cue && piece.fabrics[cue.p], picture = fabric ? `<figure class="loops"><img alt="${esc(w('loops-alt', { fabric: fabric[1] }))}" width="240" height="250" src="/fabrics/${fabric[0]}"><figcaption><p>${esc(w('loops-of', { fabric: fabric[1] }))}</p></figcaption></figure>` : '';
+    return { html: `${head}<section class="aid rows"><figure>${rows.length ? readRows(c, rows) : ''}<figcaption>${[w('rows-newest'), ...said].map((x) => `<p>${esc(x)}</p>`).join('')}</figcaption></figure>${picture}</section>`, say: [w('rows-newest'), ...said].join(' ') };
+  }
+  const how = (n) => w(aid === 'dropped' && n === 2 && (c.tucked || c.slipped) ? (c.tucked ? 'aid-dropped-2-tuck' : 'aid-dropped-2-slip') : `aid-${aid}-${n}-how`, holes);
+  const all = drawings(aid, c, aid === 'too-many' ? now - 1 : now).map((d, k) => ({ d, verb: w(`aid-${aid}-${k + 1}`), how: how(k + 1) }));
+  return { html: `${head}<section class="aid">${all.map((a) => `<figure>${a.d}<figcaption><h3>${esc(a.verb)}</h3><p>${esc(a.how)}</p></figcaption></figure>`).join('')}</section>`, say: all.map((a) => `${a.verb}: ${a.how}`).join(' ') };
+}
+
 // The whole screen for where the piece is now: how it looks, and what is said.
 function screen() {
   const at = position(s), cue = piece.cues[at], now = reads(piece, at), still = paused(s);
+  if (aid) return { kind: 'rest aided', ...aided(at) };
   if (still && cue) return { kind: 'rest still', html: go(now, stands(at), w('paused-word'), [w('paused-go-on'), touchLine('touch-nothing')]) + (cue.w === undefined ? '' : ledger(at, cue)), say: '' };
   if (s.ticked !== null && cue) {
     const items = list(at), part = T(cue.p).toLowerCase();
@@ -113,7 +139,7 @@ function screen() {
     const item = items[s.ticked];
     return { kind: 'rest jump', html: go(now, stands(at), w('why-' + s.why), [near, touchLine('touch-tick', { then })]) + `<ol class="list">${rows}</ol>`, say: `${item.name}: ${item.is}.` };
   }
-  if (!cue) return { kind: 'rest', html: go(now, stands(at), w('done-word'), [w('all-done')]), say: w('all-done') };
+  if (!cue) return { kind: 'rest', html: go(now, stands(at), w('done-word'), [w('all-done'), piece.more]), say: `${w('all-done')} ${piece.more}` };
   if (cue.w === undefined) {
     const [before, after] = cue.l, loops = before !== after && before ? w('loops-from-to', { from: before, to: after }) : after ? w('loops-stay', { n: after }) : '';
     return { kind: 'rest hands', html: go(now, stands(at), T(cue.v), [`${esc(cap(T(cue.p)))}${loops ? `, ${loops}` : ''}`, touchLine(touches(cue))]) + hands(at, cue), say: cue.h.map(T).join(' ') };
@@ -145,14 +171,23 @@ function thread() {
   $('run').innerHTML = `<path class="ink" stroke-width="1.5" d="M0 10H${wide}"/><path class="yc" stroke-width="7" stroke-linecap="butt" d="M0 10H${at}"/><path class="yf" stroke-width="3.6" stroke-linecap="butt" d="M0 10H${Math.max(0, at - 1.6)}"/>${n ? `<path class="ink" stroke-width="2.4" d="M${wide * n.at / of} 2V18"/>` : ''}`;
 }
 
+// Sentences as large as their place allows, and no larger than the word above them.
+function fit() {
+  const list = $('now').querySelector('.acts-list');
+  if (!list) return;
+  const room = list.closest('.both') ? null : list.parentElement.clientHeight - list.previousElementSibling.offsetHeight - 40;
+  let size = parseFloat(getComputedStyle($('now').querySelector('h2')).fontSize) * (room === null ? 0.4 : 1);
+  do list.style.fontSize = `${size}px`; while ((list.scrollWidth > list.clientWidth + 1 || list.offsetHeight > (room ?? list.offsetHeight)) && (size *= 0.92) > 15);
+}
 // Everything on the page as it is now. `quiet` where nothing is new to the knitter's ears.
 function show(quiet) {
   const at = position(s), v = screen(), cue = piece.cues[at];
-  const mark = `${at} ${s.ticked} ${paused(s)} ${Boolean(s.apart)}`;
+  const mark = `${at} ${s.ticked} ${paused(s)} ${Boolean(s.apart)} ${aid}`;
   const moved = shown !== null && shown !== mark;
   shown = mark;
   box.className = `cue ${v.kind}`;
   $('now').innerHTML = v.html;
+  fit();
   box.dataset.position = at; box.dataset.seq = s.seq; box.dataset.ticked = s.ticked ?? '';
   $('left').textContent = left();
   thread();
@@ -161,7 +196,8 @@ function show(quiet) {
   button('many').disabled = s.ticked === null && !still && many < 2;
   button('back').disabled = at === 0 || still;
   button('pause').textContent = still ? W.goOn : W.pause;
-  $('alone').textContent = alone ? (s.queue.length ? w('alone', { n: s.queue.length }) : w('alone-none')) : sent ? w('all-sent') : navigator.wakeLock ? '' : w('sleeps');
+  button('wrong').textContent = aid ? W.notThis : W.notRight;
+  $('alone').textContent = alone ? (s.queue.length ? w('alone', { n: s.queue.length }) : w('alone-none')) : sent ? w('all-sent') : awakeBy() ? '' : w('sleeps');
   const stale = s.stale === 412 ? w('stale-plan') : s.stale === 421 ? w('stale-folder') : '';
   const words = stale || told || (s.refused && s.refused !== 'made' && s.refused !== 'back' ? `${W.noCounter} ${W.runs}` : '') || (stores ? '' : w('never-sleep'));
   $('lost').textContent = words; $('lost').hidden = !words;
@@ -170,8 +206,8 @@ function show(quiet) {
   $('replanned').hidden = !replanned || Boolean(s.stale);
   apart();
   if (!moved || quiet) return;
-  if (still || s.apart) return;
-  if (s.ticked !== null) { if (s.ticked === 0) tone(330, 0, 0.3); } else if (!cue || byHand(cue)) { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } else tone(660, 0, 0.06);
+  if ((still && !aid) || s.apart) return;
+  if (aid) { /* help is told and rings no bell */ } else if (s.ticked !== null) { if (s.ticked === 0) tone(330, 0, 0.3); } else if (!cue || byHand(cue)) { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } else tone(660, 0, 0.06);
   if (v.say) speak(chosen('wording', 'say') === 'short' && v.short ? v.short : v.say);
 }
 function apart() {
@@ -227,6 +263,7 @@ function happened(kind, n, note, to) {
 }
 const focus = () => { if (!$('ask').open && $('help').hidden && !s.apart) $('touch').focus({ preventScroll: true }); };
 function done() {
+  if (aid) { mended(); return; }
   if (s.apart || s.stale || replanned || paused(s) || ($('short') && !$('short').hidden)) return;
   if (s.ticked !== null) { tick(s); show(); return; }
   if (position(s) < piece.cues.length) happened('made');
@@ -268,20 +305,21 @@ async function led(kind, text) {
   told = '';
   return happened(kind, Number(n), '', to);
 }
-// How the loops of the fabric in hand lie, to find the one that is wrong.
-const pictures = Object.values(piece.fabrics).map(([k]) => { const i = new Image(); i.src = `/fabrics/${k}`; return i; });
-function looks() {
-  const cue = piece.cues[Math.min(position(s), piece.cues.length - 1)], fabric = cue && piece.fabrics[cue.p], img = $('loops').querySelector('img');
-  $('loops').hidden = !fabric || !pictures.length;
-  if (!fabric) return;
-  img.src = `/fabrics/${fabric[0]}`; img.alt = w('loops-alt', { fabric: fabric[1] });
-  $('loops').querySelector('figcaption').textContent = w('loops-of', { fabric: fabric[1] });
+// Back to counting, at the right place: where only the knitter knows what the counter reads, it is asked for.
+async function mended() {
+  const asks = ASKS.includes(aid);
+  aid = ''; show();
+  if (asks) await led('counter', W.askCounter);
+  focus();
 }
+function help(open) { $('help').hidden = !open; if (open) $('help').querySelector('button').focus(); else focus(); }
+// Kept by the browser before they are wanted: a workshop may be away by then.
+const pictures = Object.values(piece.fabrics).map(([k]) => { const i = new Image(); i.src = `/fabrics/${k}`; return i; });
 const acts = {
   back: () => happened('back'),
   counter: () => led('counter', W.askCounter),
   ripped: () => led('ripped', W.askRipped),
-  wrong: () => { $('help').hidden = !$('help').hidden; if (!$('help').hidden) { looks(); $('help').querySelector('summary').focus(); } },
+  wrong: () => help($('help').hidden),
   many: async () => {
     if (s.ticked !== null) { tick(s, true); show(); return; }
     if (paused(s)) { const n = await ask(W.askNote, false); if (n) happened('note', undefined, [...n].slice(0, 480).join('')); return; }
@@ -293,9 +331,10 @@ const acts = {
   pause: () => happened(paused(s) ? 'resume' : 'pause'),
 };
 for (const b of box.querySelectorAll('[data-do]')) b.onclick = async () => { await acts[b.dataset.do](); focus(); };
-$('mended').onclick = () => { $('help').hidden = true; focus(); };
+for (const b of $('help').querySelectorAll('[data-aid]')) b.onclick = () => { aid = b.dataset.aid; help(false); show(); };
+$('leave').onclick = () => { aid = ''; help(false); show(); };
 $('sound-check').onclick = () => { tone(440, 0, 0.16); tone(587, 0.18, 0.22); speak(W.soundCheck, true); };
-$('full').onclick = () => { if (document.fullscreenElement) document.exitFullscreen(); else document.documentElement.requestFullscreen(); $('help').hidden = true; focus(); };
+$('full').onclick = () => { if (document.fullscreenElement) document.exitFullscreen(); else document.documentElement.requestFullscreen(); help(false); };
 if ($('knowing')) $('knowing').onclick = () => { $('short').hidden = true; focus(); };
 // With another plan only the counter tells where the piece is.
 $('carry-on').onclick = async () => {
@@ -310,19 +349,18 @@ $('carry-on').onclick = async () => {
   } catch { told = W.lost; show(true); }
 };
 addEventListener('keydown', (e) => {
-  if (e.target.closest('input,textarea,select,summary,a,dialog,.help,.apart,.told') || e.repeat) return;
+  if (e.key !== 'Escape' && e.target.closest('input,textarea,select,a,dialog,.help,.apart,.told')) return;
+  if (e.repeat) return;
   if ([' ', 'Enter', 'PageDown', 'ArrowRight', 'MediaPlayPause'].includes(e.key)) { e.preventDefault(); done(); }
   if (['Backspace', 'PageUp', 'ArrowLeft'].includes(e.key)) { e.preventDefault(); acts.back(); }
-  if (e.key === 'Escape' && !$('help').hidden) { $('help').hidden = true; focus(); }
+  if (e.key === 'Escape' && (aid || !$('help').hidden)) { aid = ''; help(false); show(); }
 });
 // A finger or a pen on anything but a button leaves the field in hand.
 addEventListener('pointerup', () => setTimeout(focus));
-addEventListener('resize', thread);
+addEventListener('resize', () => { thread(); fit(); });
 // Without a worker a page that is loaded anew while the workshop is away is gone, though never its touches.
 addEventListener('beforeunload', (e) => { if (alone && !navigator.serviceWorker?.controller) e.preventDefault(); });
-let wake = null;
-async function awake() { try { wake = await navigator.wakeLock.request('screen'); } catch { wake = null; } if (!wake && box.dataset.ready) show(true); }
-document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') { awake(); fresh(); } });
+document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') { stayAwake(); fresh(); } });
 async function fresh() {
   try {
     const a = await fetch(url, { signal: AbortSignal.timeout(4000) });
@@ -342,6 +380,6 @@ const ears = new EventSource(url + '/stream');
 ears.onmessage = (e) => { if (Number(e.data) > s.seq && !busy) fresh(); };
 ears.onopen = () => { if (s.queue.length) flush(); else fresh(); };
 ears.onerror = () => { if (!alone) { alone = true; show(true); } };
-show(true); awake(); focus();
+show(true); stayAwake(() => show(true)); focus();
 flush();
 box.dataset.ready = '1';

@@ -1,8 +1,8 @@
 // On this machine (and wherever else a browser allows it) the page at the machine opens though the workshop does not
 // answer: it is kept here as it was last seen. What was counted is kept by the page itself.
 const KEPT = 'latchwork-1';
-const LOOKS = ['/look.css', '/cue.css', '/machine.js', '/counting.js', '/voice.js', '/serif-regular.woff2', '/serif-italic.woff2', '/serif-semibold.woff2'];
-const wanted = (url) => LOOKS.includes(url.pathname) || (/^\/d\/[^/]+\/machine$/.test(url.pathname) && url.searchParams.has('size'));
+const LOOKS = ['/look.css', '/cue.css', '/machine.js', '/counting.js', '/aids.js', '/awake.js', '/voice.js', '/serif-regular.woff2', '/serif-italic.woff2', '/serif-semibold.woff2'];
+const wanted = (url) => LOOKS.includes(url.pathname) || (/^\/d\/[^/]+\/machine$/.test(url.pathname) && url.searchParams.has('size')) || /^\/fabrics\/\d+$/.test(url.pathname);
 self.addEventListener('install', (e) => e.waitUntil(caches.open(KEPT).then((c) => c.addAll(LOOKS)).then(() => self.skipWaiting())));
 self.addEventListener('activate', (e) => e.waitUntil(self.clients.claim()));
 // A page that was opened while this was made ready asks to be served, and kept, too.

@@ -1,4 +1,4 @@
-//! Files served as they are: style, scripts, fonts.
+//! Files served as they are: style, scripts, fonts, icons, and the picture of nothing that keeps a screen on.
 
 use axum::extract::Path;
 use axum::http::{StatusCode, header};
@@ -7,6 +7,7 @@ use axum::response::{IntoResponse, Response};
 const CSS: &str = "text/css; charset=utf-8";
 const JS: &str = "text/javascript; charset=utf-8";
 const WOFF2: &str = "font/woff2";
+const PNG: &str = "image/png";
 
 fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
     Some(match name {
@@ -14,6 +15,8 @@ fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
         "cue.css" => (CSS, include_bytes!("../assets/cue.css")),
         "counting.js" => (JS, include_bytes!("../assets/counting.js")),
         "sw.js" => (JS, include_bytes!("../assets/sw.js")),
+        "aids.js" => (JS, include_bytes!("../assets/aids.js")),
+        "awake.js" => (JS, include_bytes!("../assets/awake.js")),
         "voice.js" => (JS, include_bytes!("../assets/voice.js")),
         "page.js" => (JS, include_bytes!("../assets/page.js")),
         "work.js" => (JS, include_bytes!("../assets/work.js")),
@@ -24,6 +27,12 @@ fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
         "serif-regular.woff2" => (WOFF2, include_bytes!("../assets/serif-regular.woff2")),
         "serif-italic.woff2" => (WOFF2, include_bytes!("../assets/serif-italic.woff2")),
         "serif-semibold.woff2" => (WOFF2, include_bytes!("../assets/serif-semibold.woff2")),
+        "awake.mp4" => ("video/mp4", include_bytes!("../assets/awake.mp4")),
+        "awake.webm" => ("video/webm", include_bytes!("../assets/awake.webm")),
+        "app.webmanifest" => ("application/manifest+json", include_bytes!("../assets/app.webmanifest")),
+        "icon.svg" => ("image/svg+xml", include_bytes!("../assets/icon.svg")),
+        "icon-192.png" => (PNG, include_bytes!("../assets/icon-192.png")),
+        "icon-512.png" => (PNG, include_bytes!("../assets/icon-512.png")),
         _ => return None,
     })
 }

@@ -183,7 +183,7 @@ impl Guard {
 
 /// What a device that is not paired may have: the page that asks for the code, and its looks.
 fn open_to_all(path: &str) -> bool {
-    ["/pair", "/look.css", "/page.js", "/authority.crt"].contains(&path)
+    ["/pair", "/look.css", "/page.js", "/icon.svg", "/authority.crt"].contains(&path)
         || (path.starts_with("/serif-") && path.ends_with(".woff2"))
 }
 
@@ -221,7 +221,7 @@ pub(crate) async fn stand(
         (header::REFERRER_POLICY, "same-origin"),
         (
             header::CONTENT_SECURITY_POLICY,
-            "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; frame-ancestors 'self'; form-action 'self'; base-uri 'none'",
+            "default-src 'self'; img-src 'self' data:; media-src 'self' blob:; style-src 'self' 'unsafe-inline'; frame-ancestors 'self'; form-action 'self'; base-uri 'none'",
         ),
     ];
     for (name, value) in fixed {

@@ -12,7 +12,7 @@ use latchwork::fabric::FABRICS;
 use latchwork::notice::Notice;
 use latchwork::units::{counter, dial};
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
-use latchwork_machine::steps::Setting;
+use latchwork_machine::steps::{Move, Setting};
 
 use super::machine::Standing;
 use super::{enc, head, isolated_html};
@@ -49,8 +49,30 @@ fn bed(b: &BedSet) -> Value {
 
 /// Needles that are only put in or out are drawn up to so many; more of them are a row, and better said.
 const MOST_NAMED: usize = 12;
+/// Slots of an end of the work that help draws.
+const EDGE: i16 = 6;
 /// Slots that one drawing of an end of the work shows.
 const SHOWN: i16 = 8;
+
+/// How loops at an end are moved, and with which tool, in a few words; nothing where there is no one way. `middle` is
+/// that of all that are moved.
+fn how_moved(moves: &[&Move], middle: i16) -> String {
+    let Some(first) = moves.first() else { return String::new() };
+    let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
+    if moves.iter().all(|m| m.from.bed != m.to.bed) {
+        let to = if first.to.bed == Bed::Main { t("main-word") } else { t("ribber-word") };
+        return tf("end-across", &[("bed", &to)]);
+    }
+    let alike = moves.iter().all(|m| m.from.bed == m.to.bed && far(m) == far(first));
+    let prongs = [Bed::Main, Bed::Ribber].map(|bed| moves.iter().filter(|m| m.from.bed == bed).count());
+    let prongs = prongs[0].max(prongs[1]);
+    if !alike || prongs > 3 {
+        return String::new();
+    }
+    let n = far(first).unsigned_abs().to_string();
+    let inwards = (far(first) > 0) == (first.from.slot.0 <= middle);
+    tf(if inwards { "end-in" } else { "end-out" }, &[("n", &n), ("prongs", &prongs.to_string())])
+}
 
 /// The ends of the work where the hands are busy, each near: which needles are in work and which are touched, by bed,
 /// and from where to where loops go. Two where they lie apart.
@@ -87,9 +109,29 @@ fn ends(cue: &Cue, stands: &Stands) -> Vec<Value> {
         named.sort_unstable();
         named.dedup();
         let named: Vec<String> = named.iter().map(Slot::to_string).collect();
-        json!([window.start, signs(Bed::Main), signs(Bed::Ribber), moves, named, stands.half])
+        let here: Vec<&Move> = cue.moves.iter().filter(|m| within(m.from)).collect();
+        let how = how_moved(&here, (first + last) / 2);
+        json!([window.start, signs(Bed::Main), signs(Bed::Ribber), moves, named, stands.half, how])
     };
     begins.into_iter().map(end).collect()
+}
+
+/// The needles at the two ends of the work, as help draws them: from which slot, who of each bed is in work, and
+/// whether that is half pitch.
+fn edges(stands: &Stands) -> Option<Value> {
+    let slots = || stands.in_work.iter().map(|n| n.slot.0);
+    let (first, last) = (slots().min()?, slots().max()?);
+    let window = |begin: i16| {
+        let signs = |bed: Bed| {
+            let sign = |slot: i16| {
+                let n = Needle { bed, slot: Slot(slot) };
+                if stands.in_work.binary_search(&n).is_ok() { '|' } else { '.' }
+            };
+            (begin..begin + EDGE).map(sign).collect::<String>()
+        };
+        json!([begin, signs(Bed::Main), signs(Bed::Ribber)])
+    };
+    Some(json!([window(first - 1), window(last + 2 - EDGE), stands.half]))
 }
 
 /// The cues of a piece as the tablet keeps them, named by short letters; counting.js says which.
@@ -100,6 +142,7 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
     let mut texts = Texts::default();
     let mut sets: Vec<Value> = Vec::new();
     let mut told: Option<[usize; 6]> = None;
+    let mut edge: Option<Value> = None;
     let mut all = Vec::with_capacity(cues.len());
     let mut list = |texts: &mut Texts, s: &Stands| {
         let now = [&s.settings, &s.sizes, &s.beds, &s.needles, &s.weights, &s.yarn].map(|x| texts.of(x));
@@ -119,6 +162,11 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
         c.insert("p".into(), texts.of(&cue.part).into());
         if let Some(now) = list(&mut texts, stand) {
             c.insert("u".into(), json!(now));
+        }
+        let now = edges(stand);
+        if now.is_some() && now != edge {
+            c.insert("z".into(), now.clone().unwrap_or_default());
+            edge = now;
         }
         if let (Kind::Pass, Some(way)) = (cue.kind, cue.way) {
             c.insert("w".into(), u8::from(way == Side::Right).into());
@@ -140,6 +188,11 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
             c.insert("l".into(), json!([before.0 + before.1, cue.stitches.0 + cue.stitches.1]));
             c.insert("n".into(), cue.needles.len().into());
             let ends = ends(cue, stand);
+            let drawn: usize = ends.iter().map(|e| e[3].as_array().map_or(0, Vec::len)).sum();
+            // More is moved than is drawn: then it is said, too.
+            if drawn < cue.moves.len() {
+                c.insert("m".into(), cue.moves.len().into());
+            }
             if !ends.is_empty() {
                 c.insert("e".into(), ends.into());
             }
@@ -156,16 +209,26 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
             Some((texts.of(&part.label).to_string(), json!([k, name])))
         })
         .collect();
+    let more = if plan.make > 1 { tf("made-more", &[("n", &plan.make.to_string())]) } else { String::new() };
     let end = stands.last().and_then(|s| list(&mut texts, s));
     let begins = u8::from(stands.first().is_some_and(|s| s.carriage == Side::Right));
     Some(
-        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "name": plan.name }),
+        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "name": plan.name, "more": more }),
     )
 }
 
 /// Words that the script puts together; what stands in braces is put in by it.
 fn words() -> Value {
-    const ALL: [(&str, &[&str]); 65] = [
+    const ALL: [(&str, &[&str]); 74] = [
+        ("knit", &[]),
+        ("tuck", &[]),
+        ("slip", &[]),
+        ("aid-at", &["needle"]),
+        ("aid-dropped-2-tuck", &[]),
+        ("aid-dropped-2-slip", &[]),
+        ("rows-newest", &[]),
+        ("rows-each", &["bed"]),
+        ("rows-second", &["bed", "n"]),
         ("to-the-left", &[]),
         ("to-the-right", &[]),
         ("row-of", &["n", "of"]),
@@ -232,23 +295,30 @@ fn words() -> Value {
         ("loops-of", &["fabric"]),
         ("loops-alt", &["fabric"]),
     ];
-    let one = |(name, holes): &(&str, &[&str])| {
+    let one = |(name, holes): (&str, &[&str])| {
         let braces: Vec<String> = holes.iter().map(|h| format!("{{{h}}}")).collect();
         let with: Vec<(&str, &str)> = holes.iter().zip(&braces).map(|(h, b)| (*h, b.as_str())).collect();
-        ((*name).to_string(), Value::from(tf(name, &with)))
+        (name.to_string(), Value::from(tf(name, &with)))
     };
-    Value::Object(ALL.iter().map(one).collect())
+    let aids = AIDS.iter().flat_map(|aid| aid_words(aid));
+    let aids: Vec<(String, &[&str])> = aids.collect();
+    let aids = aids.iter().map(|(name, holes)| (name.as_str(), *holes));
+    Value::Object(ALL.iter().copied().chain(aids).map(one).collect())
 }
 
-/// Things that can have gone wrong, and what to do about each: what to look for, how it is mended, how one goes on.
-const TROUBLES: [[&str; 4]; 6] = [
-    ["trouble-dropped", "trouble-dropped-look", "trouble-dropped-mend", "trouble-dropped-on"],
-    ["trouble-missed", "trouble-missed-look", "trouble-missed-mend", "trouble-missed-on"],
-    ["trouble-too-many", "trouble-too-many-look", "trouble-too-many-mend", "trouble-too-many-on"],
-    ["trouble-jammed", "trouble-jammed-look", "trouble-jammed-mend", "trouble-jammed-on"],
-    ["trouble-ran-out", "trouble-ran-out-look", "trouble-ran-out-mend", "trouble-ran-out-on"],
-    ["trouble-by-mistake", "trouble-by-mistake-look", "trouble-by-mistake-mend", "trouble-by-mistake-on"],
-];
+/// Things that can have gone wrong, each drawn by aids.js with three verbs; and how the rows are read in the cloth.
+const AIDS: [&str; 7] = ["dropped", "missed", "too-many", "jammed", "ran-out", "by-mistake", "rows"];
+
+/// The words of an aid, by their names in the catalogue and by what the script puts in.
+fn aid_words(aid: &str) -> Vec<(String, &'static [&'static str])> {
+    let holes: &[&str] = &["counter", "needle"];
+    let mut all = vec![(format!("aid-{aid}-word"), &[][..]), (format!("aid-{aid}-touch"), holes)];
+    for n in (1..=3).filter(|_| aid != "rows") {
+        all.push((format!("aid-{aid}-{n}"), &[]));
+        all.push((format!("aid-{aid}-{n}-how"), holes));
+    }
+    all
+}
 
 /// Text that can stand in a script of a page.
 fn in_script(v: &Value) -> PreEscaped<String> {
@@ -320,17 +390,9 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
                     }
                     dialog id="ask" { form method="dialog" { label { span id="asked" {} input id="answer" autocomplete="off"; } div id="choices" {} div.acts { button.main value="yes" { (t("do-it")) } button value="no" formnovalidate { (t("leave-it")) } } } }
                     div.help id="help" hidden {
-                        h2 { (t("not-right")) }
-                        div.acts { button.main id="mended" { (t("mended")) } button id="sound-check" { (t("sound-check")) } button id="full" { (t("whole-screen")) } }
-                        div.troubles {
-                            @for [trouble, look, mend, on] in TROUBLES {
-                                details name="trouble" {
-                                    summary { (t(trouble)) }
-                                    ol { @for step in [look, mend, on] { li { (t(step)) } } }
-                                }
-                            }
-                        }
-                        figure.loops id="loops" hidden { img alt="" width="240" height="250"; figcaption {} }
+                        h2 { (t("what-is-wrong")) }
+                        ul.troubles { @for aid in AIDS { li { button data-aid=(aid) { (t(&format!("aid-{aid}"))) } } } }
+                        div.acts { button id="leave" { (t("all-right")) } button.quiet id="sound-check" { (t("sound-check")) } button.quiet id="full" { (t("whole-screen")) } }
                     }
                     nav.foot aria-label=(t("ways-back")) { @for (act, label) in buttons { button data-do=(act) { (t(label)) } } }
                 }
@@ -339,7 +401,7 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
                 script type="application/json" id="words" { (in_script(&json!({
                     "w": words(), "lost": t("lost"), "askCounter": t("ask-counter"), "askRipped": t("ask-ripped"), "askNote": t("ask-note"),
                     "noCounter": t("no-counter"), "askMany": t("ask-many"), "note": t("note"), "tickAll": t("tick-all"), "goOn": t("go-on"),
-                    "pause": t("pause"), "many": t("count-many"), "soundCheck": t("sound-check-says"),
+                    "notRight": t("not-right"), "notThis": t("not-this"), "pause": t("pause"), "many": t("count-many"), "soundCheck": t("sound-check-says"),
                     "runs": tf("counter-runs", &[("from", &counter(lowest(room.cues))), ("to", &counter(highest(room.cues)))]),
                 }))) }
                 script type="module" src="/machine.js" {}
@@ -381,6 +443,6 @@ mod tests {
         for (name, words) in words().as_object().into_iter().flatten() {
             assert!(!name.contains('-') || words != name, "{name}");
         }
-        assert!(TROUBLES.as_flattened().iter().all(|name| t(name) != *name));
+        assert!(AIDS.iter().all(|aid| t(&format!("aid-{aid}")) != format!("aid-{aid}")));
     }
 }

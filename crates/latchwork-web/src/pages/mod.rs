@@ -66,7 +66,10 @@ fn head(title: &str) -> Markup {
             meta charset="utf-8";
             meta name="viewport" content="width=device-width,initial-scale=1";
             title { (title) " · Latchwork" }
-            link rel="icon" href="data:,";
+            link rel="icon" href="/icon.svg" type="image/svg+xml";
+            link rel="apple-touch-icon" href="/icon-192.png";
+            link rel="manifest" href="/app.webmanifest" crossorigin="use-credentials";
+            meta name="theme-color" content="#F4F1E9";
             link rel="stylesheet" href="/look.css";
         }
     }
