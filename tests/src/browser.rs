@@ -5,6 +5,7 @@
     clippy::panic,
     clippy::missing_panics_doc,
     clippy::must_use_candidate,
+    clippy::print_stdout,
     reason = "for tests"
 )]
 
@@ -15,27 +16,50 @@ use std::sync::Mutex;
 use std::time::Duration;
 
 use fantoccini::key::Key;
+use fantoccini::wd::WebDriverCompatibleCommand;
 use fantoccini::{Client, ClientBuilder, Locator};
 
 use crate::workshop::Workshop;
+
+/// Browsers that pages are tried in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Browser {
+    /// Chromium, by chromedriver.
+    Chromium,
+    /// Firefox, by geckodriver.
+    Firefox,
+}
 
 /// A driver of browsers.
 #[derive(Debug)]
 pub struct Driver {
     child: Child,
     port: u16,
+    browser: Browser,
 }
 
 impl Driver {
-    /// Starts a driver; one that finds no port is started again.
+    /// Starts a driver of Chromium.
     pub fn start() -> Driver {
-        Driver::at_home(None)
+        Driver::of(Browser::Chromium, None)
     }
 
     /// The same, of somebody whose home is a folder: what it trusts is kept there.
-    pub fn at_home(home: Option<&Path>) -> Driver {
+    pub fn at_home(home: &Path) -> Driver {
+        Driver::of(Browser::Chromium, Some(home))
+    }
+
+    /// Starts a driver; one that finds no port is started again.
+    pub fn of(browser: Browser, home: Option<&Path>) -> Driver {
+        let (program, says) = match browser {
+            Browser::Chromium => ("chromedriver".to_string(), "started successfully on port "),
+            Browser::Firefox => {
+                let built = std::env::var("LATCHWORK_GECKODRIVER");
+                (built.unwrap_or_else(|_| "../target/gecko/bin/geckodriver".to_string()), "Listening on 127.0.0.1:")
+            }
+        };
         for _ in 0..5 {
-            let mut command = Command::new("chromedriver");
+            let mut command = Command::new(&program);
             if let Some(home) = home {
                 command.env("HOME", home);
             }
@@ -44,17 +68,17 @@ impl Driver {
                 .stdout(Stdio::piped())
                 .stderr(Stdio::null())
                 .spawn()
-                .expect("chromedriver: run ./check");
+                .unwrap_or_else(|e| panic!("{program}: {e}: run ./check"));
             let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map_while(Result::ok);
-            let said = lines.find_map(|l| l.split("started successfully on port ").nth(1).map(str::to_string));
+            let said = lines.find_map(|l| l.split(says).nth(1).map(str::to_string));
             if let Some(port) = said.and_then(|p| p.trim_end_matches('.').parse().ok()) {
                 std::thread::spawn(move || lines.for_each(drop));
-                return Driver { child, port };
+                return Driver { child, port, browser };
             }
             let _ = child.kill();
             let _ = child.wait();
         }
-        panic!("no chromedriver starts");
+        panic!("no {program} starts");
     }
 
     /// A browser of a width.
@@ -65,6 +89,13 @@ impl Driver {
 
     /// A browser of a width; with a height, one that plays a device of just that glass.
     pub async fn glass(&self, folder: &Path, width: u32, height: Option<u32>) -> Client {
+        if self.browser == Browser::Firefox {
+            let options = serde_json::json!({ "moz:firefoxOptions": {
+                "args": ["-headless", "--width", width.to_string(), "--height", height.unwrap_or(900).to_string()],
+                "prefs": { "intl.accept_languages": "en-GB" },
+            } });
+            return self.connected(&options).await;
+        }
         let args = [
             "--headless",
             "--no-sandbox",
@@ -87,7 +118,10 @@ impl Driver {
         }
         args.push(format!("--user-data-dir={}", folder.display()));
         options["args"] = serde_json::json!(args);
-        let caps = serde_json::json!({ "goog:chromeOptions": options });
+        self.connected(&serde_json::json!({ "goog:chromeOptions": options })).await
+    }
+
+    async fn connected(&self, caps: &serde_json::Value) -> Client {
         ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new())
             .capabilities(caps.as_object().unwrap().clone())
             .connect(&format!("http://127.0.0.1:{}", self.port))
@@ -130,6 +164,42 @@ pub fn on_glass<F: Future<Output = ()>>(width: u32, height: Option<u32>, act: im
         act(c.clone()).await;
         c.close().await.unwrap();
     });
+}
+
+/// A command of Chromium's own tools.
+#[derive(Debug)]
+struct Tools(serde_json::Value);
+
+impl WebDriverCompatibleCommand for Tools {
+    fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
+        base.join(&format!("/session/{}/goog/cdp/execute", session.unwrap_or_default()))
+    }
+
+    fn method_and_body(&self, _: &url::Url) -> (http::Method, Option<String>) {
+        (http::Method::POST, Some(self.0.to_string()))
+    }
+}
+
+/// Asks something of Chromium's own tools, such as to play a device.
+pub async fn tools(c: &Client, command: &str, with: &serde_json::Value) {
+    c.issue_cmd(Tools(serde_json::json!({ "cmd": command, "params": with }))).await.unwrap();
+}
+
+/// Runs a scene in each browser, each time with a workshop of its own.
+pub fn in_each_browser<F: Future<Output = ()>>(act: impl Fn(Client, std::path::PathBuf, Workshop) -> F) {
+    for browser in [Browser::Chromium, Browser::Firefox] {
+        println!("in {browser:?}");
+        let (folder, w) = opened();
+        let _turn = turn();
+        let driver = Driver::of(browser, None);
+        let profile = tempfile::tempdir().unwrap();
+        let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
+        runtime.block_on(async {
+            let c = driver.glass(profile.path(), 1024, None).await;
+            act(c.clone(), folder.path().to_path_buf(), w).await;
+            c.close().await.unwrap();
+        });
+    }
 }
 
 /// The text of what a selector names.

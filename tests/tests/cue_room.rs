@@ -1,5 +1,4 @@
-//! At the machine, in a real browser: every accident of an evening, time without the workshop, two devices, and glass of
-//! four sizes.
+//! At the machine, in real browsers: every accident of an evening, time without the workshop, and two devices.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use std::process::Command;
@@ -8,7 +7,7 @@ use std::time::Duration;
 use fantoccini::key::Key;
 use fantoccini::{Client, Locator};
 use latchwork_tests::browser::{
-    Driver, PAGES, answer, at, axe, on_glass, opened, pedal, picture, press, scene, text, there, turn, until,
+    Driver, PAGES, answer, at, axe, in_each_browser, opened, pedal, picture, press, scene, text, there, turn, until,
 };
 use latchwork_tests::workshop::Workshop;
 
@@ -57,8 +56,7 @@ fn two_devices_count_as_one_and_a_kill_loses_nothing() {
 /// Whatever was pressed before, the pedal means "this is done"; in a pause it means nothing.
 #[test]
 fn a_count_always_counts() {
-    let (_folder, w) = opened();
-    scene(1024, |c| async move {
+    in_each_browser(|c, _, w| async move {
         there(&c, &w, "machine", PAGES[4].1).await;
         let focus = |c: Client| async move {
             until(&c, "the field has the focus", "document.activeElement.id === 'touch'").await;
@@ -103,6 +101,7 @@ fn a_count_always_counts() {
         assert_eq!(at(&c).await, 5, "it is mended, and nothing was counted");
         pedal(&c).await;
         assert_eq!(at(&c).await, 6);
+        until(&c, "all sent", "document.getElementById('cue').dataset.seq === '10'").await;
         let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
         assert_eq!(state["position"], 6);
     });
@@ -111,8 +110,7 @@ fn a_count_always_counts() {
 /// Ripped back from the body to the brim: everything that is otherwise there is told, and ticked before counting goes on.
 #[test]
 fn after_a_jump_all_is_put_right_first() {
-    let (_folder, w) = opened();
-    scene(1024, |c| async move {
+    in_each_browser(|c, _, w| async move {
         there(&c, &w, "machine", PAGES[4].1).await;
         // The body, in which the main bed knits at 4.
         press(&c, "counter").await;
@@ -200,14 +198,13 @@ fn two_touches_at_one_moment_are_one() {
 /// where the piece is.
 #[test]
 fn another_plan_counts_nothing_unasked() {
-    let (folder, w) = opened();
-    scene(1024, |c| async move {
+    in_each_browser(|c, path, w| async move {
         there(&c, &w, "machine", PAGES[4].1).await;
         for _ in 0..12 {
             pedal(&c).await;
         }
         until(&c, "kept", "document.getElementById('cue').dataset.seq === '12'").await;
-        let hat = folder.path().join("deck-hat.kdl");
+        let hat = path.join("deck-hat.kdl");
         let text = std::fs::read_to_string(&hat).unwrap();
         let other = text.replacen("length (cm)6", "length (cm)5", 1);
         assert_ne!(text, other);
@@ -251,9 +248,7 @@ fn another_plan_counts_nothing_unasked() {
 /// The workshop is away: the tablet counts, shows what comes next and steps back; then all comes together.
 #[test]
 fn the_tablet_goes_on_by_itself() {
-    let (folder, w) = opened();
-    let path = folder.path().to_path_buf();
-    scene(1024, |c| async move {
+    in_each_browser(|c, path, w| async move {
         let mut w = w;
         there(&c, &w, "machine", PAGES[4].1).await;
         let port = w.port.to_string();
@@ -275,8 +270,9 @@ fn the_tablet_goes_on_by_itself() {
         picture(&c, "machine-alone").await;
         axe(&c, "on its own").await;
         // Opened anew while nobody answers, it is where it was, asks for the list, and goes on.
-        c.refresh().await.unwrap();
-        until(&c, "there again", "document.getElementById('cue')?.dataset.ready === '1'").await;
+        // As a hand at the page does it; a driver's own reload passes the worker by in Firefox.
+        c.execute("window.old = true; location.reload()", vec![]).await.unwrap();
+        until(&c, "there again", "!window.old && document.getElementById('cue')?.dataset.ready === '1'").await;
         assert_eq!(at(&c).await, 10);
         assert!(text(&c, "#now").await.contains("The counter reads 001, in the brim."), "{}", text(&c, "#now").await);
         press(&c, "many").await;
@@ -312,7 +308,7 @@ fn a_tablet_that_trusts_this_machine_stays_awake() {
     certutil(&["-N", "--empty-password"]);
     certutil(&["-A", "-t", "C,,", "-n", "latchwork", "-i", trusted.to_str().unwrap()]);
     let _turn = turn();
-    let driver = Driver::at_home(Some(home.path()));
+    let driver = Driver::at_home(home.path());
     let profile = tempfile::tempdir().unwrap();
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
     runtime.block_on(async {
@@ -346,9 +342,7 @@ fn a_tablet_that_trusts_this_machine_stays_awake() {
 /// Two devices count apart: both counts are shown, and the knitter says which is true.
 #[test]
 fn two_counts_are_shown_and_one_is_true() {
-    let (folder, w) = opened();
-    let path = folder.path().to_path_buf();
-    scene(1024, |c| async move {
+    in_each_browser(|c, path, w| async move {
         let mut w = w;
         there(&c, &w, "machine", PAGES[4].1).await;
         let port = w.port.to_string();
@@ -373,54 +367,6 @@ fn two_counts_are_shown_and_one_is_true() {
         let state: serde_json::Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/54/0").body).unwrap();
         assert_eq!(state["position"], 4);
     });
-}
-
-/// Every screen of a piece stands whole between its bar and its six buttons, on four sizes of glass; figures are 25 mm
-/// high and words 12 mm on a tablet of ten inches (264 pixels to the inch, two to one of the page).
-#[test]
-fn every_screen_stands_whole_and_is_read_at_two_metres() {
-    let (_folder, w) = opened();
-    for (wide, high) in [(1024, 768), (768, 1024), (390, 844), (1280, 720)] {
-        on_glass(wide, Some(high), |c| async {
-            let c = c;
-            for piece in [0, 1] {
-                there(&c, &w, "machine", &format!("/d/deck-hat.kdl/machine?size=60&piece={piece}")).await;
-                let inner = c
-                    .execute("return [innerWidth, innerHeight, document.documentElement.scrollHeight]", vec![])
-                    .await
-                    .unwrap();
-                assert_eq!(inner[1], inner[2], "{wide} x {high}: nothing to scroll");
-                let outside = "const f = document.querySelector('.field').getBoundingClientRect(), out = [];
-                    for (const e of document.querySelectorAll('#now *:not(svg *)')) { const r = e.getBoundingClientRect();
-                      if (r.width && (r.bottom > f.bottom + 1 || r.right > innerWidth + 1 || r.top < f.top - 1)) out.push(e.tagName + ' ' + e.textContent.slice(0, 40)); }
-                    for (const b of document.querySelectorAll('.foot button')) { const r = b.getBoundingClientRect(); if (r.bottom > innerHeight + 1 || b.scrollWidth > b.clientWidth + 1) out.push('button ' + b.textContent); }
-                    return out.join('; ')";
-                // Only the first of many alike is looked at.
-                let mut hull = None;
-                loop {
-                    let out = c.execute(outside, vec![]).await.unwrap();
-                    let here = at(&c).await;
-                    assert_eq!(out, "", "{wide} x {high}, piece {piece}, cue {here}");
-                    let now = c.execute("const r = document.querySelector('.hull').getBoundingClientRect(); return [r.left, r.top, r.width, r.height].map(Math.round).join()", vec![]).await.unwrap();
-                    assert_eq!(*hull.get_or_insert(now.clone()), now, "the hull never moves: cue {here}");
-                    let more = c.execute("const many = document.querySelector('[data-do=many]'); if (!many.disabled) { many.click(); document.getElementById('answer').form.requestSubmit(document.querySelector('#ask .main')); } else document.getElementById('touch').click(); return document.getElementById('now').textContent.includes('The piece is done')", vec![]).await.unwrap();
-                    tokio::time::sleep(Duration::from_millis(15)).await;
-                    if more == true {
-                        break;
-                    }
-                }
-                assert_eq!([&inner[0], &inner[1]], [wide, high], "the glass that is asked for");
-            }
-            if wide == 1024 {
-                let high = c.execute("const mm = 132 / 25.4, h = document.querySelector('.hull'), scale = h.getBoundingClientRect().height / 168; return [203 * .64 * scale / mm, parseFloat(getComputedStyle(document.querySelector('.go h2')).fontSize) * .7 / mm]", vec![]).await.unwrap();
-                assert!(high[0].as_f64().unwrap() > 24.0 && high[1].as_f64().unwrap() > 11.9, "{high}");
-            }
-            // The next glass begins at the beginning.
-            for piece in [0, 1] {
-                w.post(&format!("/d/deck-hat.kdl/begin/60/{piece}"), &[]).unwrap();
-            }
-        });
-    }
 }
 
 /// A whole hat by the pedal, with thirty accidents on the way: what the page says is where the piece is, each time.

@@ -328,6 +328,7 @@ fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &Piece
     assert_eq!(told_of("Yarn").unwrap(), yarn(pass.yarn));
     assert_eq!(told_of("Second yarn").unwrap_or("none"), yarn(pass.second));
     assert_eq!(cue.does.ends_with("; not counted"), !pass.counted, "{cue:?}");
+    assert_eq!(cue.unusual, pass.yarn.is_none() || !pass.counted, "{cue:?}");
     assert_eq!(cue.does.contains("loops are let off"), pass.mark == Mark::Release, "{cue:?}");
 }
 

@@ -150,8 +150,8 @@ function screen() {
   const look = (cue.q || []).map(T).join(' ');
   return {
     kind: cue.x ? 'hands' : 'plain',
-    html: go(cue.c, !cue.w, to, [`${esc(cap(T(cue.p)))}, ${w('row-of', { n: cue.r[0], of: cue.r[1] })}`, touchLine(touches(cue))]) + ledger(at, cue),
-    say: [set, look, `${cap(to)}.`, `${T(cue.d)}.`, n ? w('say-next', { counter: three(n.reads), rows }) : ''].filter(Boolean).join(' '),
+    html: go(cue.c, !cue.w, to, [cue.t ? esc(T(cue.d)) : `${esc(cap(T(cue.p)))}, ${w('row-of', { n: cue.r[0], of: cue.r[1] })}`, touchLine(touches(cue))]) + ledger(at, cue),
+    say: [set, look, `${cap(to)}.`, cue.x || cue.t ? `${T(cue.d)}.` : '', n ? w('say-next', { counter: three(n.reads), rows }) : ''].filter(Boolean).join(' '),
     short: cue.x ? `${set} ${to}.` : `${w(cue.w ? 'right' : 'left')}`,
   };
 }

@@ -172,6 +172,9 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
             c.insert("w".into(), u8::from(way == Side::Right).into());
             c.insert("r".into(), json!(cue.row));
             c.insert("d".into(), texts.of(&cue.does).into());
+            if cue.unusual {
+                c.insert("t".into(), 1.into());
+            }
             if !cue.changed.is_empty() {
                 let changed: Vec<_> =
                     cue.changed.iter().map(|x| [&x.what, &x.from, &x.to].map(|x| texts.of(x))).collect();

@@ -54,6 +54,8 @@ pub struct Cue {
     pub set: Option<Set>,
     /// What the beds do, in words.
     pub does: String,
+    /// Whether it is a pass without yarn, or one that is not counted: told each time.
+    pub unusual: bool,
     /// What changes before it.
     pub changed: Vec<Changed>,
     /// What to do by hand, in a word or two; empty for a pass.
@@ -112,6 +114,7 @@ pub fn cues(piece: &PiecePlan, run: &Run, show: Show) -> Vec<Cue> {
             way: Some(pass.direction),
             set: set.cloned(),
             does: does(pass, set.is_some_and(|s| s.ribber.is_some())),
+            unusual: pass.yarn.is_none() || !pass.counted,
             changed: set.map(|s| setting::changed(before, s)).unwrap_or_default(),
             ..blank(piece, run, i..i + 1, Kind::Pass)
         });
@@ -137,6 +140,7 @@ fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kin
         way: None,
         set: None,
         does: String::new(),
+        unusual: false,
         changed: Vec::new(),
         act: "",
         hands: Vec::new(),
