@@ -123,6 +123,16 @@ fn heard(sentence: &str) -> Vec<String> {
         let (from, to) = rest.split_once(" to ").unwrap();
         return moves(&needles(from), &needles(to), leaves);
     }
+    for (begin, on) in [
+        ("Move these loops on the main bed: ", Needle::main as fn(i16) -> Needle),
+        ("Move these loops on the ribber: ", Needle::ribber),
+    ] {
+        if let Some(rest) = after(begin) {
+            let (rest, leaves) = emptied(rest);
+            let pairs = rest.split("; ").map(|p| p.split_once(" to ").unwrap());
+            return pairs.flat_map(|(from, to)| moves(&[on(slot(from))], &[on(slot(to))], leaves)).collect();
+        }
+    }
     if let Some(rest) = after("Move these loops: ") {
         let (rest, leaves) = emptied(rest);
         let pairs = rest.split("; ").map(|p| p.split_once(" to ").unwrap());

@@ -1,5 +1,5 @@
 // When something is not right: three drawings for this fabric, at this row, at the end where the carriage stands. Pure:
-// out of the piece (pages/cue_room.rs) and a place in it come drawings, as text, and which words belong to them.
+// out of the piece (pages/piece.rs) and a place in it come drawings, as text, and which words belong to them.
 // After these only the knitter knows what the counter reads.
 export const ASKS = ['too-many', 'by-mistake'];
 

@@ -1,7 +1,21 @@
 // What a tablet does by itself with the cues of a piece, whether or not the workshop answers. Pure: no page, no clock,
 // no network. A piece is { plan, cues }; a cue has c, what the counter reads after it, and is plain where nothing is to
-// be done or looked at before it (see pages/cue_room.rs).
+// be done or looked at before it (see pages/piece.rs).
 export const ITEMS = 7;
+
+// What the workshop tells is only what each cue has otherwise than the one before lets expect: a pass is one row more,
+// the other way, set as before. A cue with h is by hand.
+export function unfold(piece) {
+  let c = 0, stood = piece.begins, p, s, r = [0, 0];
+  for (const cue of piece.cues) {
+    const hand = cue.h !== undefined;
+    cue.c ??= c + (hand ? 0 : 1); cue.p ??= p; cue.s ??= s;
+    if (hand) stood = cue.a ??= stood;
+    else { stood = cue.w ??= 1 - stood; r = cue.r ??= [r[0] + 1, r[1]]; }
+    ({ c, p, s } = cue);
+  }
+  return piece;
+}
 
 // How the tablet begins: from what the workshop says, and from what this device kept of an earlier time.
 export function begin(piece, server, kept) {

@@ -1,12 +1,12 @@
 // At the machine. The page holds the cues of the whole piece (counting.js goes through them); a touch is kept here until
 // the workshop has it in its journal, and sent twice it counts once.
-import { act, answered, begin, byHand, choose, heard, keep, next, paused, places, position, reads, run, tick } from './counting.js';
+import { act, answered, begin, byHand, choose, heard, keep, next, paused, places, position, reads, run, tick, unfold } from './counting.js';
 import { ASKS, columns, drawings, made, readRows } from './aids.js';
 import { awakeBy, stayAwake } from './awake.js';
 import { chosen, speak, tone } from './voice.js';
 
 const $ = (id) => document.getElementById(id), box = $('cue');
-const piece = JSON.parse($('piece').textContent), W = JSON.parse($('words').textContent), url = piece.work;
+const piece = unfold(JSON.parse($('piece').textContent)), W = JSON.parse($('words').textContent), url = piece.work;
 const KEPT = `latchwork:${piece.folder}:${url}`;
 const key = () => [...crypto.getRandomValues(new Uint8Array(16))].map((b) => b.toString(16).padStart(2, '0')).join('');
 const esc = (text) => String(text).replace(/[&<>"]/g, (c) => ({ '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' })[c]);

@@ -7,6 +7,7 @@ mod findings;
 mod form;
 mod handout;
 mod machine;
+mod piece;
 mod rehearse;
 mod shelf;
 mod stretch;

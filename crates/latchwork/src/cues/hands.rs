@@ -182,6 +182,12 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> Vec<String> {
     if let Some(told) = across(moves, leaves).filter(|_| moves.len() > AT_AN_END) {
         return told;
     }
+    let bed = moves[0].from.bed;
+    if moves.len() <= PAIRS && moves.iter().all(|m| m.from.bed == bed && m.to.bed == bed) {
+        let pairs: Vec<String> = moves.iter().map(|m| format!("{} to {}", m.from.slot, m.to.slot)).collect();
+        let on = if bed == Bed::Main { "main bed" } else { "ribber" };
+        return vec![format!("Move these loops on the {on}: {}{leaves}.", pairs.join("; "))];
+    }
     if moves.len() <= PAIRS {
         let pair = |m: &Move| format!("{} to {}", needles(&[m.from]), needles(&[m.to]));
         let pairs: Vec<String> = moves.iter().map(pair).collect();

@@ -1,0 +1,248 @@
+//! The cues of a piece as the tablet keeps them: all of its steps in some tens of kilobytes.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Map, Value, json};
+
+use latchwork::check::SizeProof;
+use latchwork::cues::{BedSet, Cue, Does, Kind, Standing as Stands, standings};
+use latchwork::fabric::FABRICS;
+use latchwork::units::dial;
+use latchwork_machine::needle::{Bed, Needle, Side, Slot};
+use latchwork_machine::steps::{Move, Setting};
+
+use crate::said::{t, tf};
+use crate::work::Worked;
+
+/// Texts told once and named by their number.
+#[derive(Default)]
+struct Texts {
+    all: Vec<String>,
+    known: BTreeMap<String, usize>,
+}
+
+impl Texts {
+    fn of(&mut self, text: &str) -> usize {
+        if let Some(n) = self.known.get(text) {
+            return *n;
+        }
+        self.all.push(text.to_string());
+        self.known.insert(text.to_string(), self.all.len() - 1);
+        self.all.len() - 1
+    }
+}
+
+/// What the cue before has told.
+struct Last {
+    counter: u32,
+    stood: Side,
+    part: Option<usize>,
+    set: Option<usize>,
+    row: (u32, u32),
+}
+
+/// A bed's carriage: what it does to the left and to the right, whether it holds, and its stitch size.
+fn bed(b: &BedSet) -> Value {
+    let does = |d: Does| match d.setting {
+        Setting::Knit => t("knit"),
+        Setting::Tuck => t("tuck"),
+        Setting::Slip => t("slip"),
+    };
+    json!([does(b.left), does(b.right), b.left.hold || b.right.hold, dial(b.dial.0)])
+}
+
+/// Needles that are only put in or out are drawn up to so many; more of them are a row, and better said.
+const MOST_NAMED: usize = 12;
+/// Slots of an end of the work that help draws.
+const EDGE: i16 = 6;
+/// Slots that one drawing of an end of the work shows.
+const SHOWN: i16 = 8;
+
+/// How loops at an end are moved, and with which tool, in a few words; nothing where there is no one way. `middle` is
+/// that of all that are moved.
+fn how_moved(moves: &[&Move], middle: i16) -> String {
+    let Some(first) = moves.first() else { return String::new() };
+    let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
+    if moves.iter().all(|m| m.from.bed != m.to.bed) {
+        let to = if first.to.bed == Bed::Main { t("main-word") } else { t("ribber-word") };
+        return tf("end-across", &[("bed", &to)]);
+    }
+    let alike = moves.iter().all(|m| m.from.bed == m.to.bed && far(m) == far(first));
+    let prongs = [Bed::Main, Bed::Ribber].map(|bed| moves.iter().filter(|m| m.from.bed == bed).count());
+    let prongs = prongs[0].max(prongs[1]);
+    if !alike || prongs > 3 {
+        return String::new();
+    }
+    let n = far(first).unsigned_abs().to_string();
+    let inwards = (far(first) > 0) == (first.from.slot.0 <= middle);
+    tf(if inwards { "end-in" } else { "end-out" }, &[("n", &n), ("prongs", &prongs.to_string())])
+}
+
+/// The ends of the work where the hands are busy, each near: which needles are in work and which are touched, by bed,
+/// and from where to where loops go. Two where they lie apart.
+fn ends(cue: &Cue, stands: &Stands) -> Vec<Value> {
+    let slots = || cue.needles.iter().map(|n| n.slot.0);
+    let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Vec::new() };
+    if cue.moves.is_empty() && cue.needles.len() > MOST_NAMED {
+        return Vec::new();
+    }
+    let near = last - first < SHOWN - 1;
+    let wide = if near { SHOWN.max(last - first + 3) } else { SHOWN };
+    let begins = if near { vec![first - 1] } else { vec![first - 1, last + 2 - SHOWN] };
+    let end = |begin: i16| {
+        let window = begin..begin + wide;
+        let signs = |bed: Bed| {
+            let sign = |slot: i16| {
+                let n = Needle { bed, slot: Slot(slot) };
+                match (cue.needles.contains(&n), stands.in_work.binary_search(&n).is_ok()) {
+                    (true, true) => 'x',
+                    (true, false) => 'o',
+                    (false, true) => '|',
+                    (false, false) => '.',
+                }
+            };
+            window.clone().map(sign).collect::<String>()
+        };
+        let within = |n: Needle| window.contains(&n.slot.0);
+        let at = |n: Needle| json!([u8::from(n.bed == Bed::Ribber), n.slot.0 - window.start]);
+        let moves = cue.moves.iter().filter(|m| within(m.from) && within(m.to));
+        let moves: Vec<Value> = moves.map(|m| json!([at(m.from), at(m.to)])).collect();
+        let from: Vec<Needle> = cue.moves.iter().map(|m| m.from).collect();
+        let named = if from.is_empty() { &cue.needles } else { &from };
+        let mut named: Vec<Slot> = named.iter().filter(|n| within(**n)).map(|n| n.slot).collect();
+        named.sort_unstable();
+        named.dedup();
+        let named: Vec<String> = named.iter().map(Slot::to_string).collect();
+        let here: Vec<&Move> = cue.moves.iter().filter(|m| within(m.from)).collect();
+        let how = how_moved(&here, (first + last) / 2);
+        json!([window.start, signs(Bed::Main), signs(Bed::Ribber), moves, named, stands.half, how])
+    };
+    begins.into_iter().map(end).collect()
+}
+
+/// The needles at the two ends of the work, as help draws them: from which slot, who of each bed is in work, and
+/// whether that is half pitch.
+fn edges(stands: &Stands) -> Option<Value> {
+    let slots = || stands.in_work.iter().map(|n| n.slot.0);
+    let (first, last) = (slots().min()?, slots().max()?);
+    let window = |begin: i16| {
+        let signs = |bed: Bed| {
+            let sign = |slot: i16| {
+                let n = Needle { bed, slot: Slot(slot) };
+                if stands.in_work.binary_search(&n).is_ok() { '|' } else { '.' }
+            };
+            (begin..begin + EDGE).map(sign).collect::<String>()
+        };
+        json!([begin, signs(Bed::Main), signs(Bed::Ribber)])
+    };
+    Some(json!([window(first - 1), window(last + 2 - EDGE), stands.half]))
+}
+
+/// The cues of a piece as the tablet keeps them, named by short letters; counting.js says which.
+pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues: &[Cue]) -> Option<Value> {
+    let design = worked.design.as_ref()?;
+    let (plan, proof) = (shown.plans.pieces.get(piece)?, shown.pieces.get(piece)?);
+    let stands = standings(plan, &proof.run, &design.machine.profile, cues);
+    let mut texts = Texts::default();
+    let mut sets: Vec<Value> = Vec::new();
+    let mut told: Option<[usize; 6]> = None;
+    let mut edge: Option<Value> = None;
+    let mut all = Vec::with_capacity(cues.len());
+    // Only what is otherwise than the cue before it lets expect is told; counting.js unfolds it.
+    let stood = stands.first().map_or(Side::Left, |s| s.carriage);
+    let mut last = Last { counter: 0, stood, part: None, set: None, row: (0, 0) };
+    let mut list = |texts: &mut Texts, s: &Stands| {
+        let now = [&s.settings, &s.sizes, &s.beds, &s.needles, &s.weights, &s.yarn].map(|x| texts.of(x));
+        (told.replace(now) != Some(now)).then_some(now)
+    };
+    for (k, (cue, stand)) in cues.iter().zip(&stands).enumerate() {
+        let mut c = Map::new();
+        if let Some(set) = &cue.set {
+            let set = json!([bed(&set.main), set.ribber.as_ref().map(bed)]);
+            let number = sets.iter().rposition(|s| *s == set).unwrap_or_else(|| {
+                sets.push(set);
+                sets.len() - 1
+            });
+            if last.set.replace(number) != Some(number) {
+                c.insert("s".into(), number.into());
+            }
+        }
+        if cue.counter != last.counter + u32::from(cue.kind == Kind::Pass) {
+            c.insert("c".into(), cue.counter.into());
+        }
+        last.counter = cue.counter;
+        let part = texts.of(&cue.part);
+        if last.part.replace(part) != Some(part) {
+            c.insert("p".into(), part.into());
+        }
+        if let Some(now) = list(&mut texts, stand) {
+            c.insert("u".into(), json!(now));
+        }
+        let now = edges(stand);
+        if now.is_some() && now != edge {
+            c.insert("z".into(), now.clone().unwrap_or_default());
+            edge = now;
+        }
+        if let (Kind::Pass, Some(way)) = (cue.kind, cue.way) {
+            if way == last.stood {
+                c.insert("w".into(), u8::from(way == Side::Right).into());
+            }
+            last.stood = way;
+            let row = cue.row.unwrap_or_default();
+            if row != (last.row.0 + 1, last.row.1) {
+                c.insert("r".into(), json!(row));
+            }
+            last.row = row;
+            if cue.unusual || !cue.changed.is_empty() {
+                c.insert("d".into(), texts.of(&cue.does).into());
+            }
+            if cue.unusual {
+                c.insert("t".into(), 1.into());
+            }
+            if !cue.changed.is_empty() {
+                let changed: Vec<_> =
+                    cue.changed.iter().map(|x| [&x.what, &x.from, &x.to].map(|x| texts.of(x))).collect();
+                c.insert("x".into(), json!(changed));
+            }
+            if !cue.check.is_empty() {
+                c.insert("q".into(), json!(cue.check.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
+            }
+        } else {
+            let before = k.checked_sub(1).map_or((0, 0), |b| cues[b].stitches);
+            c.insert("h".into(), json!(cue.hands.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
+            c.insert("v".into(), texts.of(cue.act).into());
+            if cue.stands != last.stood {
+                c.insert("a".into(), u8::from(cue.stands == Side::Right).into());
+            }
+            last.stood = cue.stands;
+            c.insert("l".into(), json!([before.0 + before.1, cue.stitches.0 + cue.stitches.1]));
+            c.insert("n".into(), cue.needles.len().into());
+            let ends = ends(cue, stand);
+            let drawn: usize = ends.iter().map(|e| e[3].as_array().map_or(0, Vec::len)).sum();
+            // More is moved than is drawn: then it is said, too.
+            if drawn < cue.moves.len() {
+                c.insert("m".into(), cue.moves.len().into());
+            }
+            if !ends.is_empty() {
+                c.insert("e".into(), ends.into());
+            }
+        }
+        all.push(Value::Object(c));
+    }
+    // What each part is knitted in, for its picture.
+    let fabrics: Map<String, Value> = plan
+        .origins
+        .iter()
+        .filter_map(|part| {
+            let name = part.fabric()?;
+            let k = FABRICS.iter().position(|f| f.name == name)?;
+            Some((texts.of(&part.label).to_string(), json!([k, name])))
+        })
+        .collect();
+    let more = if plan.make > 1 { tf("made-more", &[("n", &plan.make.to_string())]) } else { String::new() };
+    let end = stands.last().and_then(|s| list(&mut texts, s));
+    let begins = u8::from(stands.first().is_some_and(|s| s.carriage == Side::Right));
+    Some(
+        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "name": plan.name, "more": more }),
+    )
+}
