@@ -2,7 +2,8 @@
 // through random histories (lost answers, repeats, restarts, time apart) and are held against what was really done there.
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { ITEMS, act, answered, begin, choose, heard, keep, next, paused, places, position, reads, run, tick } from '../../crates/latchwork-web/assets/counting.js';
+import { ITEMS, act, answered, begin, choose, heard, keep, next, paused, places, position, reads, run, tick, unfold } from '../../crates/latchwork-web/assets/counting.js';
+import { columns, drawings, made } from '../../crates/latchwork-web/assets/aids.js';
 
 // A cast-on of four passes, the counter set back, twenty passes, weights, ten more.
 const pass = (c, more) => ({ w: c % 2, c, ...more });
@@ -17,6 +18,42 @@ const piece = (() => {
 const server = (over) => ({ seq: 0, position: 0, paused: false, plan: 'one', ...over });
 let keys = 0;
 const did = (s, kind, more) => act(s, piece, { key: `k${keys++}`, kind, at: 0, ...more });
+
+test('what is not told is as the cue before lets expect', () => {
+  const told = { begins: 1, cues: [{ h: [0], p: 0 }, { s: 0, r: [1, 2] }, {}, { h: [1], c: 0 }, { p: 1, r: [1, 3] }, { w: 0 }, {}] };
+  const { cues } = unfold(told);
+  assert.deepEqual(cues.map((c) => c.c), [0, 1, 2, 0, 1, 2, 3]);
+  assert.deepEqual(cues.map((c) => c.w ?? `by hand at ${c.a}`), ['by hand at 1', 0, 1, 'by hand at 1', 0, 0, 1], 'the carriage came back without yarn once');
+  assert.deepEqual(cues.map((c) => c.p), [0, 0, 0, 0, 1, 1, 1]);
+  assert.deepEqual(cues.map((c) => c.s), [undefined, 0, 0, 0, 0, 0, 0]);
+  assert.deepEqual(cues.map((c) => c.r), [undefined, [1, 2], [2, 2], undefined, [1, 3], [2, 3], [3, 3]]);
+});
+// Half cardigan on six needles, the ribber tucking to the left: its loops are two rows high.
+test('help is drawn from the rows that were made', () => {
+  const bed = (l, r) => [l, r, false, '3'], half = {
+    begins: 1, sets: [[bed('knit', 'knit'), bed('tuck', 'knit')]],
+    cues: [{ h: [0], s: 0, z: [[-4, '.|.|.|', '..|.|.', false], [-2, '|.|.|.', '.|.|..', false]] }, ...Array.from({ length: 8 }, () => ({ s: 0 }))],
+  };
+  unfold(half);
+  const word = (does) => does, seen = (at) => columns(half, at, word);
+  assert.deepEqual(made(half, 9).map((r) => [r.c, ...r.does]).slice(0, 3), [[8, 'knit', 'knit'], [7, 'knit', 'tuck'], [6, 'knit', 'knit']]);
+  const right = seen(9), left = seen(8);
+  assert.equal(right.left, false); assert.equal(left.left, true);
+  assert.equal(right.named, 'R3', 'the outermost needle at the end where the carriage stands');
+  assert.equal(left.named, 'L3');
+  const [main, ribber] = [0, 1].map((b) => right.all.find((c) => c.bed === b).loops);
+  assert.deepEqual(main.map((l) => [l.row, l.high]).slice(0, 4), [[0, 1], [1, 1], [2, 1], [3, 1]]);
+  assert.deepEqual(ribber.map((l) => [l.row, l.high]), [[0, 2], [2, 2], [4, 2]]);
+  // Tucked last: the loop of the row before still hangs.
+  assert.deepEqual(left.all.find((c) => c.bed === 1).loops.map((l) => [l.row, l.high]).slice(0, 2), [[1, 2], [3, 2]]);
+  for (const aid of ['dropped', 'missed', 'too-many', 'jammed', 'ran-out', 'by-mistake']) {
+    const three = drawings(aid, right, 8);
+    assert.equal(three.length, 3, aid);
+    for (const one of three) assert.ok(!/NaN|undefined/.test(one), one);
+  }
+  // Before the first row there is no row to draw; help is there all the same.
+  for (const aid of ['dropped', 'missed']) for (const one of drawings(aid, seen(0), 0)) assert.ok(!/NaN|undefined/.test(one), one);
+});
 
 test('a touch is one cue on, at once', () => {
   const s = begin(piece, server());

@@ -437,7 +437,7 @@ fn a_design_changed_meanwhile_is_told_at_the_machine() {
 /// or counted twice.
 #[test]
 fn no_kill_loses_a_pass_or_counts_it_twice() {
-    let kills: u32 = std::env::var("LATCHWORK_KILLS").ok().and_then(|k| k.parse().ok()).unwrap_or(1000);
+    let kills = latchwork_tests::sample::of(300_u32, 1000);
     let (folder, mut w) = opened();
     let mut made = 0_i64;
     let mut seed = 7_u64;

@@ -207,8 +207,11 @@ function show(quiet) {
   apart();
   if (!moved || quiet) return;
   if ((still && !aid) || s.apart) return;
-  if (aid) { /* help is told and rings no bell */ } else if (s.ticked !== null) { if (s.ticked === 0) tone(330, 0, 0.3); } else if (!cue || byHand(cue)) { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } else tone(660, 0, 0.06);
-  if (v.say) speak(chosen('wording', 'say') === 'short' && v.short ? v.short : v.say);
+  // What is heard comes after what is seen: to open a device's sound takes longer than to draw.
+  setTimeout(() => {
+    if (aid) { /* help is told and rings no bell */ } else if (s.ticked !== null) { if (s.ticked === 0) tone(330, 0, 0.3); } else if (!cue || byHand(cue)) { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } else tone(660, 0, 0.06);
+    if (v.say) speak(chosen('wording', 'say') === 'short' && v.short ? v.short : v.say);
+  });
 }
 function apart() {
   // With another plan the counter is asked for anyway.
