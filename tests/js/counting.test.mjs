@@ -3,7 +3,7 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
 import { ITEMS, act, answered, begin, choose, heard, keep, next, paused, places, position, reads, run, tick, unfold } from '../../crates/latchwork-web/assets/counting.js';
-import { columns, drawings, made } from '../../crates/latchwork-web/assets/aids.js';
+import { columns, drawings, high, made } from '../../crates/latchwork-web/assets/aids.js';
 
 // A cast-on of four passes, the counter set back, twenty passes, weights, ten more.
 const pass = (c, more) => ({ w: c % 2, c, ...more });
@@ -28,14 +28,19 @@ test('what is not told is as the cue before lets expect', () => {
   assert.deepEqual(cues.map((c) => c.s), [undefined, 0, 0, 0, 0, 0, 0]);
   assert.deepEqual(cues.map((c) => c.r), [undefined, [1, 2], [2, 2], undefined, [1, 3], [2, 3], [3, 3]]);
 });
+test('rows are read back to where the counter was set, and a pass without yarn is none', () => {
+  const bed = ['knit', 'knit', false, '3'], p = unfold({ begins: 1, sets: [[bed, null]], cues: [{ h: [0], s: 0 }, {}, {}, { h: [1], c: 0 }, {}, { t: 2 }, {}] });
+  assert.deepEqual(made(p, 7).map((r) => r.c), [3, 1]);
+  assert.deepEqual(made(p, 3).map((r) => r.c), [2, 1]);
+});
 // Half cardigan on six needles, the ribber tucking to the left: its loops are two rows high.
 test('help is drawn from the rows that were made', () => {
   const bed = (l, r) => [l, r, false, '3'], half = {
     begins: 1, sets: [[bed('knit', 'knit'), bed('tuck', 'knit')]],
-    cues: [{ h: [0], s: 0, z: [[-4, '.|.|.|', '..|.|.', false], [-2, '|.|.|.', '.|.|..', false]] }, ...Array.from({ length: 8 }, () => ({ s: 0 }))],
+    cues: [{ h: [0], s: 0, z: [[-4, '.|.|.|', '..|.|.', false], [-2, '|.|.|.', '.|.|..', false]] }, ...Array.from({ length: 9 }, () => ({ s: 0 }))],
   };
   unfold(half);
-  const word = (does) => does, seen = (at) => columns(half, at, word);
+  const seen = (at, bed) => columns(half, at, bed);
   assert.deepEqual(made(half, 9).map((r) => [r.c, ...r.does]).slice(0, 3), [[8, 'knit', 'knit'], [7, 'knit', 'tuck'], [6, 'knit', 'knit']]);
   const right = seen(9), left = seen(8);
   assert.equal(right.left, false); assert.equal(left.left, true);
@@ -46,7 +51,14 @@ test('help is drawn from the rows that were made', () => {
   assert.deepEqual(ribber.map((l) => [l.row, l.high]), [[0, 2], [2, 2], [4, 2]]);
   // Tucked last: the loop of the row before still hangs.
   assert.deepEqual(left.all.find((c) => c.bed === 1).loops.map((l) => [l.row, l.high]).slice(0, 2), [[1, 2], [3, 2]]);
-  for (const aid of ['dropped', 'missed', 'too-many', 'jammed', 'ran-out', 'by-mistake']) {
+  assert.deepEqual([0, 1].map((b) => high(made(half, 9), b)), [1, 2], 'how many rows high the loops of each bed are');
+  assert.equal(seen(9, 1).named, 'R2', 'the outermost of the ribber');
+  // What is missed has no new loop, and what hangs again hangs on its needle.
+  const loops = (one) => one.split('<path').filter((p) => p.includes('var(--oilskin)'));
+  assert.equal(loops(drawings('missed', right, 8)[2]).length, 1);
+  assert.ok(drawings('dropped', left, 7)[2].includes('translate(83 58)'), drawings('dropped', left, 7)[2].match(/translate[^"]*/)[0]);
+  assert.ok(drawings('dropped', right, 8)[0] !== drawings('dropped', left, 8)[0]);
+  for (const aid of ['dropped', 'dropped-ribber', 'missed', 'too-many', 'jammed', 'ran-out', 'by-mistake']) {
     const three = drawings(aid, right, 8);
     assert.equal(three.length, 3, aid);
     for (const one of three) assert.ok(!/NaN|undefined/.test(one), one);

@@ -282,7 +282,21 @@ pub async fn press(c: &Client, act: &str) {
     c.find(Locator::Css(&format!("[data-do={act}]"))).await.unwrap().click().await.unwrap();
 }
 
-/// Answers the question that is asked, and picks the first place where a reading stands at several.
+/// Says that the piece is at its very beginning: the counter at 000, before anything was done.
+pub async fn at_the_beginning(c: &Client) {
+    press(c, "counter").await;
+    answer(c, "0").await;
+    for _ in 0..2 {
+        // The farther of two places; then the loops as before the needles came in.
+        let choices = c.find_all(Locator::Css("#ask[open] #choices button[value='0']")).await.unwrap();
+        let Some(choice) = choices.first() else { break };
+        choice.click().await.unwrap();
+        tokio::time::sleep(Duration::from_millis(60)).await;
+    }
+    until(c, "at the beginning", "document.getElementById('cue').dataset.position === '0'").await;
+}
+
+/// Answers the question that is asked.
 pub async fn answer(c: &Client, figures: &str) {
     let field = c.find(Locator::Css("#answer")).await.unwrap();
     field.clear().await.unwrap();

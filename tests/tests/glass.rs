@@ -6,11 +6,11 @@ use std::time::Duration;
 use fantoccini::{Client, Locator};
 use latchwork::cues::{Kind, cues};
 use latchwork_tests::browser::{
-    answer, at, axe, on_glass, opened, pedal, picture, press, scene, text, there, tools, until,
+    answer, at, at_the_beginning, axe, on_glass, opened, pedal, picture, press, scene, text, there, tools, until,
 };
 
 const HAT: &str = "/d/deck-hat.kdl/machine?size=54&piece=0";
-const AIDS: [&str; 7] = ["dropped", "missed", "too-many", "jammed", "ran-out", "by-mistake", "rows"];
+const AIDS: [&str; 8] = ["dropped", "dropped-ribber", "missed", "too-many", "jammed", "ran-out", "by-mistake", "rows"];
 
 /// What stands outside its place, if anything does.
 const OUTSIDE: &str = "const f = document.querySelector('.field').getBoundingClientRect(), out = [];
@@ -62,7 +62,7 @@ fn every_screen_stands_whole_and_is_read_at_two_metres() {
                             c.find(Locator::Css("#leave")).await.unwrap().click().await.unwrap();
                         }
                     }
-                    let more = c.execute("const many = document.querySelector('[data-do=many]'); if (!many.disabled) { many.click(); document.getElementById('answer').form.requestSubmit(document.querySelector('#ask .main')); } else document.getElementById('touch').click(); return document.getElementById('now').textContent.includes('The piece is done')", vec![]).await.unwrap();
+                    let more = c.execute("const many = document.querySelector('[data-do=many]'); if (!many.disabled) { many.click(); document.getElementById('answer').value = document.getElementById('asked').textContent.match(/\\d+/g).pop(); document.getElementById('answer').form.requestSubmit(document.querySelector('#ask .main')); } else document.getElementById('touch').click(); return document.getElementById('now').textContent.includes('The piece is done')", vec![]).await.unwrap();
                     tokio::time::sleep(Duration::from_millis(15)).await;
                     if more == true {
                         break;
@@ -101,9 +101,11 @@ fn help_leads_back_to_counting() {
             if ["too-many", "by-mistake"].contains(&which) {
                 until(&c, "asked", "document.getElementById('ask').open").await;
                 answer(&c, "4").await;
-                // It stands at two places: the later one is meant.
-                if let Some(last) = c.find_all(Locator::Css("#ask[open] #choices button")).await.unwrap().last() {
-                    last.click().await.unwrap();
+                // It stands at two places: the nearer one is meant.
+                let either = "document.querySelector('#ask[open] #choices button') !== null || document.querySelectorAll('.list li').length === 7";
+                until(&c, "asked which, or told", either).await;
+                if let Some(nearer) = c.find_all(Locator::Css("#ask[open] #choices button")).await.unwrap().first() {
+                    nearer.click().await.unwrap();
                 }
                 until(&c, "told", "document.querySelectorAll('.list li').length === 7").await;
                 press(&c, "many").await;
@@ -155,12 +157,7 @@ fn every_state_is_told_to_everyone_in_every_theme() {
                 press(&c, "many").await;
             }
             // From the cast-on, by hand, into plain passes.
-            press(&c, "counter").await;
-            answer(&c, "0").await;
-            // Of two places the first.
-            if let Some(first) = c.find_all(Locator::Css("#ask[open] #choices button")).await.unwrap().first() {
-                first.click().await.unwrap();
-            }
+            at_the_beginning(&c).await;
             press(&c, "many").await;
             seen("hands", c.clone()).await;
             for _ in 0..12 {
@@ -210,6 +207,7 @@ fn what_is_heard_is_what_the_cue_says() {
             there(&c, w, "machine", &format!("/d/deck-hat.kdl/machine?size=54&piece={piece}")).await;
             for (k, cue) in all.iter().enumerate() {
                 if k > 0 {
+                    until(&c, "it speaks", "heard.length > 0").await;
                     let heard = c.execute("return heard.splice(0)", vec![]).await.unwrap();
                     let heard = heard.as_array().unwrap();
                     assert_eq!(heard.len(), 1, "each screen speaks once: {heard:?}");
@@ -237,7 +235,8 @@ fn what_is_heard_is_what_the_cue_says() {
                             Some(n) => {
                                 let rows = all[k..n].iter().filter(|c| c.kind == Kind::Pass).count();
                                 let rows = if rows == 1 { "1 row".to_string() } else { format!("{rows} rows") };
-                                assert_eq!(rest, format!(" Next change at {:03}, {rows} to knit.", all[n - 1].counter));
+                                let what = if all[n].kind == Kind::Hands { all[n].act } else { "settings" };
+                                assert_eq!(rest, format!(" Next {what} at {:03}, {rows} to knit.", all[n - 1].counter));
                             }
                             None => assert_eq!(rest, ""),
                         }
@@ -245,7 +244,7 @@ fn what_is_heard_is_what_the_cue_says() {
                 }
                 c.execute("document.getElementById('touch').click()", vec![]).await.unwrap();
             }
-            tokio::time::sleep(Duration::from_millis(50)).await;
+            until(&c, "it speaks", "heard.length > 0").await;
             let heard = c.execute("return heard.splice(0).map(h => h[0])", vec![]).await.unwrap();
             assert!(heard[0].as_str().unwrap().starts_with("The piece is done."), "{heard}");
             press(&c, "wrong").await;

@@ -113,7 +113,7 @@ fn heard(sentence: &str) -> Vec<String> {
             return vec![format!("{word} {}", sorted(&needles(rest)))];
         }
     }
-    if let Some(rest) = after("The carriage stands at the ") {
+    if let Some(rest) = after("Put the carriage at the ") {
         let (carriage, rest) = rest.split_once(", the counter at 000; ").unwrap();
         let (pitch, rack) = rest.split_once(", ").unwrap();
         return vec![format!("start {:?} {pitch} {}", side(carriage), racked(rack))];
@@ -211,7 +211,10 @@ fn heard(sentence: &str) -> Vec<String> {
         return vec![format!("tail {rest}")];
     }
     if let Some(rest) = after("Cut ") {
-        return vec![format!("cut {rest}")];
+        return match rest.strip_suffix(", and draw its end through the last loop") {
+            Some(yarn) => vec![format!("cut {yarn}, drawn through")],
+            None => vec![format!("cut {rest}")],
+        };
     }
     for (load, word) in [("the comb", "Comb"), ("weights", "Weights")] {
         if let Some(rest) = after(&format!("Hang {load}: ")) {
@@ -227,24 +230,27 @@ fn heard(sentence: &str) -> Vec<String> {
         }
     }
     match s {
-        "Lower the ribber" => return vec!["ribber down".to_string()],
+        "Lower the ribber, and set the carriage for the main bed alone" => return vec!["ribber down".to_string()],
         "Raise the ribber" => return vec!["ribber up".to_string()],
         _ => {}
     }
     for (begin, way) in [
-        ("Pull each loop through the one before it", Way::LoopThroughLoop),
+        ("With the latch tool pull each loop through the one before it", Way::LoopThroughLoop),
         ("Pull the yarn through the last loop", Way::LoopThroughLoop),
+        ("Pull the yarn through the loop", Way::LoopThroughLoop),
         ("Chain the loops off with the latch tool", Way::Chain),
         ("Sew the loops off", Way::Sewn),
-        ("Draw a thread through every loop", Way::Gathered),
+        ("Draw the end through every loop with a blunt needle, each off its needle as you go", Way::Gathered),
         ("Leave the loops on waste yarn", Way::Waste),
     ] {
         if let Some(rest) = after(begin) {
             let (with, on) = rest.split_once(": ").unwrap();
             let with = with.strip_prefix(" with a length of ").unwrap_or("");
             let on = needles(on);
-            assert_eq!(on.len() == 1 && way == Way::LoopThroughLoop, begin.ends_with("last loop"), "{sentence}");
-            return vec![format!("secure {way:?} {with}: {}", named(&on))];
+            let one = on.len() == 1 && way == Way::LoopThroughLoop;
+            assert_eq!(one, begin.ends_with("last loop") || begin.ends_with("the loop"), "{sentence}");
+            let last = if begin.ends_with("last loop") { ", the last" } else { "" };
+            return vec![format!("secure {way:?} {with}: {}{last}", named(&on))];
         }
     }
     panic!("not understood: {sentence}");
@@ -284,7 +290,11 @@ fn planned(piece: &PiecePlan, run: &Run, step: usize) -> Option<String> {
         Action::Rack(r) => format!("rack {}", r.0),
         Action::Pitch(p) => format!("pitch {p}"),
         Action::Join { yarn: y, side } => format!("join {} {side:?}", yarn(*y)),
-        Action::Cut(y) => format!("cut {}", yarn(*y)),
+        Action::Cut(y) => {
+            let before = step.checked_sub(1).map(|b| &piece.plan.steps[b].action);
+            let last = matches!(before, Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None }) if needles.len() > 1);
+            format!("cut {}{}", yarn(*y), if last { ", drawn through" } else { "" })
+        }
         Action::Hang { load: l, grams } => format!("hang {} {grams}", load(*l)),
         Action::Unhang { load: l, grams } => {
             format!("unhang {} {grams} leaves {}", load(*l), run.readings[step].grams)
@@ -294,7 +304,9 @@ fn planned(piece: &PiecePlan, run: &Run, step: usize) -> Option<String> {
         Action::RibberDown => "ribber down".to_string(),
         Action::RibberUp => "ribber up".to_string(),
         Action::Secure { needles, way, cut_length } => {
-            format!("secure {way:?} {}: {}", cut_length.map_or("", yarn), named(needles))
+            let last = *way == Way::LoopThroughLoop && needles.len() == 1 && run.readings[step].stitches == (0, 0);
+            let last = if last { ", the last" } else { "" };
+            format!("secure {way:?} {}: {}{last}", cut_length.map_or("", yarn), named(needles))
         }
     })
 }

@@ -1,32 +1,39 @@
 // Keeps the screen on: by the browser's wake lock where it has one, and on a plain address by a picture of nothing with
 // a silent sound track, as large as the page and started by the first touch (a lone page may not start it itself).
-let by = '', video = null, told = () => {};
-export const awakeBy = () => by;
-function is(now) { if (by !== now) { by = now; told(); } }
-export async function stayAwake(changed) {
-  told = changed || told;
+let lock = null, film = null, plays = false, stops = 0, told = () => {}, pressed = () => {};
+export const awake = () => lock !== null || plays;
+// `changed` is told when that changes; `media` is called for a pedal or headset that sends play, which a film would take.
+export async function stayAwake(changed, media) {
+  told = changed || told; pressed = media || pressed;
   if (navigator.wakeLock) {
     try {
-      const lock = await navigator.wakeLock.request('screen');
-      lock.addEventListener('release', () => is(''));
-      return is('lock');
-    } catch { /* nothing of it here: the picture may do */ }
+      lock = await navigator.wakeLock.request('screen');
+      lock.addEventListener('release', () => { lock = null; told(); if (document.visibilityState === 'visible') stayAwake(); });
+      told();
+      return;
+    } catch { /* nothing of it here: the film may do */ }
   }
-  if (!video) await filmed();
+  if (film) play(); else await filmed();
 }
 async function filmed() {
-  video = document.createElement('video');
-  const kind = video.canPlayType('video/mp4; codecs="avc1.42E01E, mp4a.40.2"') ? 'mp4' : 'webm';
+  film = document.createElement('video');
+  const kind = film.canPlayType('video/mp4; codecs="avc1.42E01E, mp4a.40.2"') ? 'mp4' : 'webm';
   try {
+    const answer = await fetch(`/awake.${kind}`);
+    if (!answer.ok) throw new Error(answer.statusText);
     // Kept as a whole, so that it plays on when the workshop is away.
-    video.src = URL.createObjectURL(await (await fetch(`/awake.${kind}`)).blob());
-  } catch { video = null; return; }
-  Object.assign(video, { className: 'awake', playsInline: true, tabIndex: -1, ariaHidden: 'true', disableRemotePlayback: true });
+    film.src = URL.createObjectURL(await answer.blob());
+  } catch { film = null; return; }
+  Object.assign(film, { className: 'awake', playsInline: true, tabIndex: -1, ariaHidden: 'true', disableRemotePlayback: true });
   // Played to its end it would let go; begun again by the browser it may count as short. So it is sought back.
-  video.ontimeupdate = () => { if (video.currentTime > 12) video.currentTime = Math.random(); };
-  video.onplaying = () => is('video');
-  video.onpause = () => { is(''); if (document.visibilityState === 'visible') play(); };
-  document.body.append(video);
+  film.ontimeupdate = () => { if (film.currentTime > 12) film.currentTime = Math.random(); };
+  film.onplaying = () => {
+    plays = true; told();
+    for (const key of navigator.mediaSession ? ['play', 'pause'] : []) navigator.mediaSession.setActionHandler(key, pressed);
+  };
+  // Stopped by other sound of the device: once more at the next touch, and no more after that.
+  film.onpause = () => { plays = false; if (document.visibilityState === 'visible') stops++; told(); };
+  document.body.append(film);
   for (const touch of ['pointerup', 'keydown']) addEventListener(touch, play);
 }
-function play() { if (video && by === '') video.play().catch(() => is('')); }
+function play() { if (film && !plays && !lock && stops < 3) film.play().catch(() => told()); }

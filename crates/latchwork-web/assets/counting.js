@@ -36,6 +36,9 @@ export const keep = (s, piece) => ({ plan: piece.plan, seq: s.seq, at: s.at, pau
 
 export const position = (s) => (s.queue.length ? s.queue[s.queue.length - 1].to : s.at);
 export const paused = (s) => s.queue.reduce((p, e) => (e.kind === 'pause' ? true : ['resume', 'made', 'begin'].includes(e.kind) ? false : p), s.paused);
+export const named = (slot) => (slot < 0 ? 'L' + -slot : 'R' + (slot + 1));
+// Where the carriages stand before a cue: 0 at the left, 1 at the right.
+export const stands = (piece, at) => (at > 0 ? (piece.cues[at - 1].w ?? piece.cues[at - 1].a) : piece.begins);
 // What the counter reads before a cue.
 export const reads = (piece, at) => (at > 0 ? piece.cues[at - 1].c : 0);
 export const plain = (cue) => cue !== undefined && cue.w !== undefined && !cue.x && !cue.q;
@@ -58,6 +61,8 @@ export function next(piece, at) {
   }
   return null;
 }
+// The cues by which loops are moved or needles come and go, from one cue up to another.
+export const handled = (piece, from, to) => piece.cues.slice(from, to).map((c, k) => ({ c, at: from + k })).filter(({ c }) => c.h !== undefined && c.n > 0);
 // Where a piece can be when the counter reads so, in order. One reading may stand at several places of a piece: the
 // first of each stretch of cues that leaves it so; and where it reads so now, just here.
 export function places(piece, reading, at) {

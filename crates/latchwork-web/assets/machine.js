@@ -1,8 +1,8 @@
 // At the machine. The page holds the cues of the whole piece (counting.js goes through them); a touch is kept here until
 // the workshop has it in its journal, and sent twice it counts once.
-import { act, answered, begin, byHand, choose, heard, keep, next, paused, places, position, reads, run, tick, unfold } from './counting.js';
-import { ASKS, columns, drawings, made, readRows } from './aids.js';
-import { awakeBy, stayAwake } from './awake.js';
+import { act, answered, begin, byHand, choose, handled, heard, keep, named, next, paused, places, position, reads, run, stands, tick, unfold } from './counting.js';
+import { ASKS, columns, drawings, high, made, readRows } from './aids.js';
+import { awake, stayAwake } from './awake.js';
 import { chosen, speak, tone } from './voice.js';
 
 const $ = (id) => document.getElementById(id), box = $('cue');
@@ -29,17 +29,20 @@ const hull = (n, left) => `<svg class="hull" viewBox="0 0 472 168" preserveAspec
 const way = (left) => `<svg class="way" viewBox="0 0 31 20" aria-hidden="true"><path d="${left ? 'M0 10L8 0H31V20H8Z' : 'M31 10L23 0H0V20H23Z'}"/></svg>`;
 const box24 = (done) => `<svg class="tick" viewBox="0 0 24 24" ${done ? `role="img" aria-label="${w('done-word')}"` : 'aria-hidden="true"'}><path class="ink" stroke-width="2" d="M2 2H22V22H2Z"/>${done ? '<path class="ink" stroke-width="3.6" d="M5 12L10 18L21 1"/>' : ''}</svg>`;
 
-const stands = (at) => (at > 0 ? (piece.cues[at - 1].w ?? piece.cues[at - 1].a) : piece.begins) === 0;
+const left = (at) => stands(piece, at) === 0;
 function setAt(at) { const c = piece.cues[Math.min(at, piece.cues.length - 1)]; return c && c.s !== undefined ? piece.sets[c.s] : null; }
 
-// What stands on the ledger: each bed's setting both ways, and its size; struck where it is to be changed first.
-function bedRow(label, b, was, short) {
-  const [l, r, hold, size] = b, same = l === r;
-  const does = `${same ? `${way(true)} ${esc(l)} ${way(false)}` : `${way(true)} ${esc(l)}, ${esc(r)} ${way(false)}`}${hold ? `, ${w('holding')}` : ''}`;
+// What stands on the ledger: each bed's setting both ways, that of this pass in full, and its size; what is to be
+// changed first with what it was.
+function bedRow(label, b, was, short, going) {
+  const [l, r, hold, size] = b, same = l === r, one = (does, way) => (going === undefined || going === way ? esc(w(does)) : `<i>${esc(w(does))}</i>`);
+  const does = `${same ? `${way(true)} ${esc(w(l))} ${way(false)}` : `${way(true)} ${one(l, 0)} ${one(r, 1)} ${way(false)}`}${hold ? `, ${w('holding')}` : ''}`;
   const changed = was && (was[0] !== l || was[1] !== r || was[2] !== hold), sized = was && was[3] !== size;
-  if (short) return `<div><dt>${label}</dt><dd>${same ? esc(l) : `${way(true)}${esc(l)}, ${esc(r)}${way(false)}`} ${esc(size)}</dd></div>`;
-  return `<div><dt>${label}</dt><dd>${changed ? `<b>${does}</b>` : does}</dd><dd><small>${w('size-word')}</small>${sized ? `<s>${esc(was[3])}</s> <b>${esc(size)}</b>` : esc(size)}</dd></div>`;
+  if (short) return `<div><dt>${label}</dt><dd>${same ? esc(w(l)) : `${way(true)}${esc(w(l))} ${esc(w(r))}${way(false)}`} <small>${w('size-word')}</small>${esc(size)}</dd></div>`;
+  return `<div${same ? '' : ' class="two-way"'}><dt>${label}</dt><dd>${changed ? `<b>${does}</b>` : does}</dd><dd><small>${w('size-word')}${sized ? `<span class="old"> ${esc(was[3])} →</span>` : ''}</small>${sized ? `<b>${esc(size)}</b>` : esc(size)}</dd></div>`;
 }
+// What the next change is, in a word.
+const called = (cue) => (cue.w === undefined ? T(cue.v) : w('to-set'));
 function ledger(at, cue) {
   const set = setAt(at);
   if (!set) return '';
@@ -48,19 +51,17 @@ function ledger(at, cue) {
   const n = next(piece, at);
   const soon = n && n.rows <= 3 ? ' class="soon"' : '';
   const upcoming = n
-    ? `<dd class="at">${three(n.reads)}</dd><dd class="wrap"><span${soon}>${n.rows === 1 ? w('rows-one') : w('rows-many', { n: n.rows })}</span></dd>`
+    ? `<dd class="at">${three(n.reads)}</dd><dd class="wrap"><span${soon}>${n.rows === 1 ? w('rows-only-one') : w('rows-only', { n: n.rows })}</span><small class="two">${esc(w('to-knit'))}<br>${esc(w('then-what', { what: called(piece.cues[n.at]) }))}</small></dd>`
     : `<dd class="at">${three(reads(piece, piece.cues.length))}</dd><dd class="wrap">${w('then-is-done')}</dd>`;
-  const look = cue.q ? `<div><dt>${w('now-word')}</dt><dd class="wrap">${esc(cue.q.map(T).join(' '))}</dd></div>` : '';
-  return `<dl class="log${yarn || look ? ' four' : ''}">${bedRow(w('main-word'), set[0], was && was[0])}${set[1] ? bedRow(w('ribber-word'), set[1], was && was[1]) : ''}` +
+  return `<dl class="log${yarn ? ' four' : ''}">${bedRow(w('main-word'), set[0], was && was[0], false, cue.w)}${set[1] ? bedRow(w('ribber-word'), set[1], was && was[1], false, cue.w) : ''}` +
     `${yarn ? `<div><dt>${w('yarn-word')}</dt><dd class="wrap"><b>${esc(T(yarn[2]))}</b></dd></div>` : ''}<div><dt>${w('next-word')}</dt>${upcoming}</div></dl>`;
 }
 
 // One end of the work, near: needles in work, those that are touched, and from where to where loops go.
-function drawn([first, main, ribber, moves, named, half, how]) {
+function drawn([first, main, ribber, moves, names, half, how], which, cue) {
   const P = 58, wide = main.length * P, two = /[|xo]/.test(ribber), H = two ? 216 : 120, ym = 26, yr = 166, x = (i, r) => 30 + i * P + (r && half ? P / 2 : 0);
   let out = `<path class="ink" stroke-width="4.5" d="M0 ${ym}H${wide}"/>`;
   if (two) out += `<path class="ink" stroke-width="1.6" d="M0 ${yr - 2}H${wide}M0 ${yr + 2}H${wide}"/>`;
-  const name = (k) => { const slot = first + k; return slot < 0 ? 'L' + -slot : 'R' + (slot + 1); };
   [main, ribber].forEach((bed, r) => [...bed].forEach((sign, k) => {
     if (r && !two) return;
     const px = x(k, r), y = r ? yr : ym, d = r ? -1 : 1;
@@ -70,7 +71,7 @@ function drawn([first, main, ribber, moves, named, half, how]) {
     const hot = sign === 'x' || sign === 'o';
     if (sign !== 'o') out += `<ellipse cx="${px}" cy="${y + d * 12}" rx="11" ry="5.7" fill="${hot ? 'var(--tar)' : 'var(--sheet)'}" stroke="var(--tar)" stroke-width="2.8"/>`;
     else out += `<path class="ink" stroke-width="5" d="M${px - 10} ${y + d * 30}H${px + 10}"/>`;
-    if (hot) out += `<text x="${px}" y="${H - 4}" font-weight="600">${name(k)}</text>`;
+    if (hot) out += `<text x="${px}" y="${H - 4}" font-weight="600">${named(first + k)}</text>`;
   }));
   for (const [[a, i], [b, j]] of moves) {
     if (a !== b) {
@@ -82,8 +83,10 @@ function drawn([first, main, ribber, moves, named, half, how]) {
     const y1 = (a ? yr - 62 : ym + 62), y2 = (b ? yr - 62 : ym + 62), x1 = x(i, a), x2 = x(j, b), way = Math.sign(x2 - x1) || 1, bow = a ? -26 : 26;
     out += `<path class="ink" stroke-width="3" d="M${x1 + way * 8} ${y1 - bow}Q${(x1 + x2) / 2} ${(y1 + y2) / 2 + bow} ${x2 - way * 12} ${y2 - bow}m${-way * 11} ${a ? -9 : 9}l${way * 11} ${a ? 9 : -9}l${-way * 13} ${a ? 8 : -8}"/>`;
   }
-  const title = named.length > 4 ? `${named[0]} … ${named[named.length - 1]}` : named.join(', ');
-  return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(named.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3>${how ? `<p>${esc(how)}</p>` : ''}</figure>`;
+  // Of a whole row the ends alone are drawn.
+  const some = which ? names.slice(-2) : names.slice(0, 2), row = cue.m || (!cue.m && !moves.length && cue.n > 12);
+  const title = row ? (which ? `… ${some.join(', ')}` : `${some.join(', ')} …`) : names.length > 4 ? `${names[0]} … ${names[names.length - 1]}` : names.join(', ');
+  return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(names.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3>${how ? `<p>${esc(how)}</p>` : ''}</figure>`;
 }
 function hands(at, cue) {
   const said = cue.h.map(T), set = setAt(at), list = `<ol class="acts-list">${said.map((h) => `<li>${esc(h)}</li>`).join('')}</ol>`;
@@ -91,7 +94,7 @@ function hands(at, cue) {
   const setNow = set ? `<dl class="log one">${bedRow(w('main-word'), set[0], null, true)}${set[1] ? bedRow(w('ribber-word'), set[1], null, true) : ''}</dl>` : '';
   // What stands under the drawings says it all where every end has one way.
   const told = !cue.m && cue.e.every((end) => end[6]) ? '' : list;
-  return `<section class="ends${cue.e.length === 1 ? ' alone-end' : ''}">${cue.e.map(drawn).join('')}<div class="both">${told || setNow}</div></section>`;
+  return `<section class="ends${cue.e.length === 1 ? ' alone-end' : ''}">${cue.e.map((end, which) => drawn(end, which, cue)).join('')}<div class="both">${told || setNow}</div></section>`;
 }
 
 // The seven things that must be so before a cue.
@@ -99,7 +102,7 @@ function list(at) {
   let u = null;
   for (let k = Math.min(at, piece.cues.length - 1); k >= 0 && !u; k--) u = piece.cues[k].u;
   if (at === piece.cues.length && piece.end) u = piece.end;
-  const said = [w(stands(at) ? 'carriage-left' : 'carriage-right', { counter: three(reads(piece, at)) }), ...u.map(T)];
+  const said = [w(`carriage-${left(at) ? 'left' : 'right'}${s.why === 'ripped' ? '-back' : ''}`, { counter: three(reads(piece, at)) }), ...u.map(T)];
   const names = ['carriage', 'settings', 'sizes', 'beds', 'needles', 'weights', 'yarn'];
   return names.map((name, k) => ({ name: w('item-' + name), is: said[k] }));
 }
@@ -112,51 +115,53 @@ const touchLine = (name, holes) => `<b>${w('touch-word')}</b> ${w(name, holes)}`
 
 // What is not right, drawn for this fabric at this row; or how to read the rows in it.
 function aided(at) {
-  const now = reads(piece, at), c = columns(piece, at, (does) => ['tuck', 'slip'].find((name) => w(name) === does) || 'knit');
-  const holes = { counter: three(now), needle: c.named }, near = c.named && ['dropped', 'missed', 'too-many', 'ran-out'].includes(aid) ? w('aid-at', holes) : '', line = touchLine(`aid-${aid}-touch`, holes);
-  const head = go(now, stands(at), w(`aid-${aid}-word`), [near, line]);
+  const now = reads(piece, at), ribber = aid === 'dropped-ribber', kind = ribber ? 'dropped' : aid, c = columns(piece, at, ribber ? 1 : 0);
+  const holes = { counter: three(now), needle: c.named }, near = c.named && ['dropped', 'missed'].includes(kind) ? w('aid-at', holes) : '';
+  const head = go(now, left(at), w(`aid-${kind}-word`), [near, touchLine(`aid-${kind}-touch`, holes)]);
   if (aid === 'rows') {
-    const rows = made(piece, at), bed = (b) => { const knits = rows.filter((r) => r.does[b] === w('knit')).length; return knits === rows.length ? 'rows-each' : knits ? 'rows-second' : ''; };
-    const said = [[0, 'main-word'], [1, 'ribber-word']].map(([b, name]) => [c.all.some((o) => o.bed === b) && bed(b), name]).filter(([x]) => x).map(([x, name]) => cap(w(x, { bed: w(name), n: Math.round(rows.length / Math.max(1, rows.filter((r) => r.does[name === 'main-word' ? 0 : 1] === w('knit')).length)) })));
-    const cue = piece.cues[Math.max(0, at - 1)], fabric = cue && piece.fabrics[cue.p], picture = fabric ? `<figure class="loops"><img alt="${esc(w('loops-alt', { fabric: fabric[1] }))}" width="240" height="250" src="/fabrics/${fabric[0]}"><figcaption><p>${esc(w('loops-of', { fabric: fabric[1] }))}</p></figcaption></figure>` : '';
-    return { html: `${head}<section class="aid rows"><figure>${rows.length ? readRows(c, rows) : ''}<figcaption>${[w('rows-newest'), ...said].map((x) => `<p>${esc(x)}</p>`).join('')}</figcaption></figure>${picture}</section>`, say: [w('rows-newest'), ...said].join(' ') };
+    const rows = made(piece, at), cue = piece.cues[Math.max(0, at - 1)], fabric = rows.length && piece.fabrics[cue.p];
+    const beds = [[0, 'main-word'], [1, 'ribber-word']].filter(([b]) => c.all.some((o) => o.bed === b)).map(([b, name]) => [high(rows, b), name]).filter(([n]) => n);
+    const said = rows.length ? [w('rows-newest'), ...beds.map(([n, name]) => cap(n === 1 ? w('rows-each', { bed: w(name) }) : w('rows-high', { bed: w(name), n })))] : [w('rows-none')];
+    const picture = fabric ? `<figure class="loops"><img alt="${esc(w('loops-alt', { fabric: fabric[1] }))}" width="240" height="250" src="/fabrics/${fabric[0]}"><figcaption><p>${esc(w('loops-of', { fabric: fabric[1] }))}</p></figcaption></figure>` : '';
+    return { html: `${head}<section class="aid rows"><figure>${rows.length ? readRows(c, rows) : ''}<figcaption>${said.map((x) => `<p>${esc(x)}</p>`).join('')}</figcaption></figure>${picture}</section>`, say: said.join(' ') };
   }
-  const how = (n) => w(aid === 'dropped' && n === 2 && (c.tucked || c.slipped) ? (c.tucked ? 'aid-dropped-2-tuck' : 'aid-dropped-2-slip') : `aid-${aid}-${n}-how`, holes);
-  const all = drawings(aid, c, aid === 'too-many' ? now - 1 : now).map((d, k) => ({ d, verb: w(`aid-${aid}-${k + 1}`), how: how(k + 1) }));
+  const how = (n) => w(kind === 'dropped' && n === 2 && (c.tucked || c.slipped) ? (c.tucked ? 'aid-dropped-2-tuck' : 'aid-dropped-2-slip') : ribber && n === 1 ? 'aid-dropped-1-ribber' : `aid-${kind}-${n}-how`, holes);
+  const all = drawings(aid, c, now).map((d, k) => ({ d, verb: w(`aid-${kind}-${k + 1}`), how: how(k + 1) }));
   return { html: `${head}<section class="aid">${all.map((a) => `<figure>${a.d}<figcaption><h3>${esc(a.verb)}</h3><p>${esc(a.how)}</p></figcaption></figure>`).join('')}</section>`, say: all.map((a) => `${a.verb}: ${a.how}`).join(' ') };
 }
 
 // The whole screen for where the piece is now: how it looks, and what is said.
 function screen() {
   const at = position(s), cue = piece.cues[at], now = reads(piece, at), still = paused(s);
-  if (aid) return { kind: 'rest aided', ...aided(at) };
-  if (still && cue) return { kind: 'rest still', html: go(now, stands(at), w('paused-word'), [w('paused-go-on'), touchLine('touch-nothing')]) + (cue.w === undefined ? '' : ledger(at, cue)), say: '' };
+  if (s.stale) return { kind: 'rest still', html: go(now, left(at), w('stale-word'), [esc(w(s.stale === 421 ? 'stale-folder' : 'stale-plan'))]), say: '' };
+  if (aid) return { kind: 'rest', ...aided(at) };
+  if (still && cue) return { kind: 'rest still', html: go(now, left(at), w('paused-word'), [w('paused-go-on'), touchLine('touch-nothing')]) + (cue.w === undefined ? hands(at, cue) : ledger(at, cue)), say: '' };
   if (s.ticked !== null && cue) {
     const items = list(at), part = T(cue.p).toLowerCase();
     const then = cue.w === undefined ? w('then-hands-word', { act: T(cue.v) }) : w('then-row', { n: cue.r[0], way: w(cue.w ? 'to-the-right' : 'to-the-left') });
-    const near = w(s.why === 'ripped' ? 'now-ripped' : 'now-joined', { counter: three(now), part });
+    const near = esc(w(s.why === 'ripped' ? 'now-ripped' : 'now-joined', { counter: three(now), part }));
     const rows = items.map((x, k) => `<li class="${k < s.ticked ? 'done' : k === s.ticked ? 'now-item' : ''}" style="--n:${x.is.length}">${box24(k < s.ticked)}<em>${x.name}</em><span>${esc(x.is)}</span></li>`).join('');
     const item = items[s.ticked];
-    return { kind: 'rest jump', html: go(now, stands(at), w('why-' + s.why), [near, touchLine('touch-tick', { then })]) + `<ol class="list">${rows}</ol>`, say: `${item.name}: ${item.is}.` };
+    return { kind: 'rest jump', html: go(now, left(at), w('why-' + s.why), [near, touchLine('touch-tick', { then })]) + `<ol class="list">${rows}</ol>`, say: `${item.name}: ${item.is}.` };
   }
-  if (!cue) return { kind: 'rest', html: go(now, stands(at), w('done-word'), [w('all-done'), piece.more]), say: `${w('all-done')} ${piece.more}` };
+  if (!cue) return { kind: 'rest', html: go(now, left(at), w('done-word'), [w('all-done')]) + `<ol class="acts-list"><li>${esc(piece.more)}</li></ol>`, say: `${w('all-done')} ${piece.more}`.trim() };
   if (cue.w === undefined) {
     const [before, after] = cue.l, loops = before !== after && before ? w('loops-from-to', { from: before, to: after }) : after ? w('loops-stay', { n: after }) : '';
-    return { kind: 'rest hands', html: go(now, stands(at), T(cue.v), [`${esc(cap(T(cue.p)))}${loops ? `, ${loops}` : ''}`, touchLine(touches(cue))]) + hands(at, cue), say: cue.h.map(T).join(' ') };
+    return { kind: 'rest hands', html: go(now, left(at), T(cue.v), [`${esc(cap(T(cue.p)))}${loops ? `, ${loops}` : ''}`, touchLine(touches(cue))]) + hands(at, cue), say: cue.h.map(T).join(' ') };
   }
   const to = w(cue.w ? 'to-the-right' : 'to-the-left'), n = next(piece, at);
   const rows = n ? (n.rows === 1 ? w('rows-one') : w('rows-many', { n: n.rows })) : '';
   const set = (cue.x || []).map((x) => `${T(x[0])}: ${T(x[2])}.`).join(' ');
-  const look = (cue.q || []).map(T).join(' ');
+  const look = (cue.q || []).map(T).join(' '), row = `${cap(T(cue.p))}, ${w('row-of', { n: cue.r[0], of: cue.r[1] })}`;
   return {
     kind: cue.x ? 'hands' : 'plain',
-    html: go(cue.c, !cue.w, to, [cue.t ? esc(T(cue.d)) : `${esc(cap(T(cue.p)))}, ${w('row-of', { n: cue.r[0], of: cue.r[1] })}`, touchLine(touches(cue))]) + ledger(at, cue),
-    say: [set, look, `${cap(to)}.`, cue.x || cue.t ? `${T(cue.d)}.` : '', n ? w('say-next', { counter: three(n.reads), rows }) : ''].filter(Boolean).join(' '),
+    html: go(cue.c, !cue.w, to, [esc(cue.t ? T(cue.d) : look || `${row}; ${w('reads-now', { counter: three(now) })}`), touchLine(touches(cue))]) + ledger(at, cue),
+    say: [set, look, `${cap(to)}.`, cue.x || cue.t ? `${T(cue.d)}.` : '', n ? w('say-next', { what: called(piece.cues[n.at]), counter: three(n.reads), rows }) : ''].filter(Boolean).join(' '),
     short: cue.x ? `${set} ${to}.` : `${w(cue.w ? 'right' : 'left')}`,
   };
 }
 
-function left() {
+function remaining() {
   let passes = 0, seconds = 0;
   for (let k = position(s); k < piece.cues.length; k++) {
     const c = piece.cues[k];
@@ -189,7 +194,7 @@ function show(quiet) {
   $('now').innerHTML = v.html;
   fit();
   box.dataset.position = at; box.dataset.seq = s.seq; box.dataset.ticked = s.ticked ?? '';
-  $('left').textContent = left();
+  $('left').textContent = remaining();
   thread();
   const still = paused(s), many = run(piece, at), button = (name) => box.querySelector(`[data-do=${name}]`);
   button('many').textContent = s.ticked !== null ? W.tickAll : still ? W.note : W.many;
@@ -197,9 +202,8 @@ function show(quiet) {
   button('back').disabled = at === 0 || still;
   button('pause').textContent = still ? W.goOn : W.pause;
   button('wrong').textContent = aid ? W.notThis : W.notRight;
-  $('alone').textContent = alone ? (s.queue.length ? w('alone', { n: s.queue.length }) : w('alone-none')) : sent ? w('all-sent') : awakeBy() ? '' : w('sleeps');
-  const stale = s.stale === 412 ? w('stale-plan') : s.stale === 421 ? w('stale-folder') : '';
-  const words = stale || told || (s.refused && s.refused !== 'made' && s.refused !== 'back' ? `${W.noCounter} ${W.runs}` : '') || (stores ? '' : w('never-sleep'));
+  $('alone').textContent = alone ? (s.queue.length ? w('alone', { n: s.queue.length }) : w('alone-none')) : sent ? w('all-sent') : awake() ? '' : w('sleeps');
+  const words = told || (s.refused && s.refused !== 'made' && s.refused !== 'back' ? `${W.noCounter} ${W.runs}` : '') || (stores ? '' : w('never-sleep'));
   $('lost').textContent = words; $('lost').hidden = !words;
   if ($('journal-words').textContent !== journal) $('journal-words').textContent = journal;
   $('journal').hidden = !journal;
@@ -217,7 +221,7 @@ function apart() {
   // With another plan the counter is asked for anyway.
   $('apart').hidden = !s.apart || replanned;
   if ($('apart').hidden) return;
-  const { ours, theirs, reading } = s.apart, one = (which, at) => `<button data-true="${which}">${hull(reads(piece, at), stands(at))}<span>${w(`apart-${which}`, { counter: three(reads(piece, at)) })}</span></button>`;
+  const { ours, theirs, reading } = s.apart, one = (which, at) => `<button data-true="${which}">${hull(reads(piece, at), left(at))}<span>${esc(w(`apart-${which}`, { counter: three(reads(piece, at)), part: T(piece.cues[Math.min(at, piece.cues.length - 1)].p).toLowerCase() }))}</span></button>`;
   $('apart').innerHTML = `<h2>${w('apart-word')}</h2><p>${w('apart-how')}</p>${ours === null ? `<p>${w('apart-old', { counter: three(reading) })}</p>` : ''}<div class="two">${ours === null ? '' : one('ours', ours)}${one('theirs', theirs)}</div>`;
   for (const b of $('apart').querySelectorAll('[data-true]')) b.onclick = async () => {
     choose(s, piece, b.dataset.true === 'ours', { key: key(), at: Date.now() });
@@ -285,6 +289,7 @@ function ask(text, figures, usual, choices) {
   const d = $('ask'), field = $('answer');
   $('asked').textContent = text;
   field.value = usual ?? ''; field.inputMode = figures ? 'numeric' : 'text';
+  field.required = figures && !choices;
   if (figures) { field.pattern = '[0-9]{1,4}'; field.className = 'figures'; } else { field.removeAttribute('pattern'); field.className = 'wide'; }
   field.hidden = Boolean(choices);
   d.querySelector('.acts .main').hidden = Boolean(choices);
@@ -292,30 +297,52 @@ function ask(text, figures, usual, choices) {
   d.returnValue = 'no'; d.showModal(); if (!choices) field.select();
   return new Promise((done) => d.addEventListener('close', () => { focus(); done(choices ? (d.returnValue === 'no' ? '' : d.returnValue) : d.returnValue === 'yes' ? field.value.trim() : ''); }, { once: true }));
 }
-// Where the counter's reading leads: asked for where it stands at several places.
+// Where the counter's reading leads: asked for where it stands at several places, or on both sides of what the hands do;
+// and nothing that the hands do is passed over unasked.
 async function led(kind, text) {
   const n = await ask(`${text} ${W.runs}`, true);
   if (!n) return false;
   const at = position(s), every = places(piece, Number(n), at), found = every.filter((k) => kind === 'counter' || k <= at);
   if (every.length && !found.length) { told = w('ahead', { counter: three(Number(n)) }); show(true); return false; }
   let to = found[found.length - 1];
+  const part = (k) => T(piece.cues[Math.min(k, piece.cues.length - 1)].p).toLowerCase();
   if (found.length > 1) {
-    const part = (k) => T(piece.cues[Math.min(k, piece.cues.length - 1)].p);
-    const pick = await ask(w('which-place', { counter: three(Number(n)) }), false, '', found.map((k) => [k, w('in-part', { part: part(k).toLowerCase() })]));
+    // The nearest place first.
+    found.sort((a, b) => Math.abs(a - at) - Math.abs(b - at));
+    const pick = await ask(w('which-place', { counter: three(Number(n)) }), false, '', found.map((k) => [k, w('in-part', { part: part(k) })]));
     if (!pick) return false;
     to = Number(pick);
   }
   told = '';
+  if (to !== undefined) {
+    let end = to;
+    while (end < piece.cues.length && reads(piece, end + 1) === Number(n)) end++;
+    const here = handled(piece, to, end), acts = (list) => list.map(({ c, at }) => w('act-at', { act: T(c.v), counter: three(reads(piece, at)) })).join(', ');
+    const passed = at > 0 ? handled(piece, at, to) : [];
+    if (here.length && at !== to && (kind === 'counter' || end < at)) {
+      const pick = await ask(w('side-of', { act: acts(here), counter: three(Number(n)) }), false, '', [[to, w('side-before')], [here[here.length - 1].at + 1, w('side-after')]]);
+      if (!pick) return false;
+      to = Number(pick);
+    }
+    if (kind === 'counter' && passed.length) {
+      const pick = await ask(w('passed-over', { acts: acts(passed) }), false, '', [['yes', w('passed-done')], ['no', w('passed-not')]]);
+      if (pick !== 'yes') { if (pick) { told = w('passed-so', { counter: three(reads(piece, passed[0].at)) }); show(true); } return false; }
+    }
+  }
   return happened(kind, Number(n), '', to);
 }
 // Back to counting, at the right place: where only the knitter knows what the counter reads, it is asked for.
 async function mended() {
-  const asks = ASKS.includes(aid);
+  const asks = ASKS.includes(aid) && !s.apart && !s.stale && !replanned;
   aid = ''; show();
   if (asks) await led('counter', W.askCounter);
   focus();
 }
-function help(open) { $('help').hidden = !open; if (open) $('help').querySelector('button').focus(); else focus(); }
+function help(open) {
+  const ribbed = columns(piece, position(s)).all.some((c) => c.bed === 1);
+  $('help').querySelector('[data-aid=dropped-ribber]').hidden = !ribbed;
+  $('help').hidden = !open; if (open) $('help').querySelector('button').focus(); else focus();
+}
 // Kept by the browser before they are wanted: a workshop may be away by then.
 const pictures = Object.values(piece.fabrics).map(([k]) => { const i = new Image(); i.src = `/fabrics/${k}`; return i; });
 const acts = {
@@ -328,17 +355,31 @@ const acts = {
     if (paused(s)) { const n = await ask(W.askNote, false); if (n) happened('note', undefined, [...n].slice(0, 480).join('')); return; }
     const most = run(piece, position(s));
     let n = '';
-    do n = await ask(`${W.askMany} ${most}`, true, most); while (n !== '' && !(Number(n) >= 1 && Number(n) <= most));
+    do n = await ask(`${W.askMany} ${most}`, true); while (n !== '' && !(Number(n) >= 1 && Number(n) <= most));
     if (n) happened('made', Number(n));
   },
   pause: () => happened(paused(s) ? 'resume' : 'pause'),
 };
-for (const b of box.querySelectorAll('[data-do]')) b.onclick = async () => { await acts[b.dataset.do](); focus(); };
+for (const b of box.querySelectorAll('[data-do]')) b.onclick = async () => {
+  // What is counted is seen: help is left first.
+  if (aid && b.dataset.do !== 'wrong') { aid = ''; show(); }
+  await acts[b.dataset.do](); focus();
+};
 for (const b of $('help').querySelectorAll('[data-aid]')) b.onclick = () => { aid = b.dataset.aid; help(false); show(); };
 $('leave').onclick = () => { aid = ''; help(false); show(); };
 $('sound-check').onclick = () => { tone(440, 0, 0.16); tone(587, 0.18, 0.22); speak(W.soundCheck, true); };
 $('full').onclick = () => { if (document.fullscreenElement) document.exitFullscreen(); else document.documentElement.requestFullscreen(); help(false); };
 if ($('knowing')) $('knowing').onclick = () => { $('short').hidden = true; focus(); };
+// Up to where each part goes by this plan, from the last time that the counter was set to where the piece is.
+function parts(at) {
+  const said = [];
+  for (let k = 0; k < at; k++) {
+    const cue = piece.cues[k];
+    if (cue.h !== undefined) { if (cue.c === 0) said.length = 0; continue; }
+    if (said.length && said[said.length - 1].p === cue.p) said[said.length - 1].c = cue.c; else said.push({ p: cue.p, c: cue.c });
+  }
+  return said.map((x) => w('part-to', { part: T(x.p).toLowerCase(), counter: three(x.c) })).join(', ');
+}
 // With another plan only the counter tells where the piece is.
 $('carry-on').onclick = async () => {
   try {
@@ -349,13 +390,14 @@ $('carry-on').onclick = async () => {
     if (old) s.apart = null;
     show(true);
     while (!await led('counter', old + W.askCounter)) { /* it must be known */ }
+    told = w('carried-on', { parts: parts(position(s)) }); show(true);
   } catch { told = W.lost; show(true); }
 };
 addEventListener('keydown', (e) => {
   if (e.key !== 'Escape' && e.target.closest('input,textarea,select,a,dialog,.help,.apart,.told')) return;
   if (e.repeat) return;
   if ([' ', 'Enter', 'PageDown', 'ArrowRight', 'MediaPlayPause'].includes(e.key)) { e.preventDefault(); done(); }
-  if (['Backspace', 'PageUp', 'ArrowLeft'].includes(e.key)) { e.preventDefault(); acts.back(); }
+  if (['Backspace', 'PageUp', 'ArrowLeft'].includes(e.key)) { e.preventDefault(); if (aid) { aid = ''; show(); } else acts.back(); }
   if (e.key === 'Escape' && (aid || !$('help').hidden)) { aid = ''; help(false); show(); }
 });
 // A finger or a pen on anything but a button leaves the field in hand.
@@ -376,13 +418,13 @@ async function fresh() {
 }
 if (navigator.serviceWorker) {
   navigator.serviceWorker.register('/sw.js').catch(() => { /* this page stays as long as it is open */ });
-  navigator.serviceWorker.ready.then((r) => { box.dataset.served = '1'; r.active.postMessage(location.href); });
+  navigator.serviceWorker.ready.then((r) => { box.dataset.served = '1'; r.active.postMessage([location.href, ...pictures.map((i) => i.src)]); });
 }
 // What another device counts is shown here too.
 const ears = new EventSource(url + '/stream');
 ears.onmessage = (e) => { if (Number(e.data) > s.seq && !busy) fresh(); };
 ears.onopen = () => { if (s.queue.length) flush(); else fresh(); };
 ears.onerror = () => { if (!alone) { alone = true; show(true); } };
-show(true); stayAwake(() => show(true)); focus();
+show(true); stayAwake(() => show(true), done); focus();
 flush();
 box.dataset.ready = '1';

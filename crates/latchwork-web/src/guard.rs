@@ -183,7 +183,8 @@ impl Guard {
 
 /// What a device that is not paired may have: the page that asks for the code, and its looks.
 fn open_to_all(path: &str) -> bool {
-    ["/pair", "/look.css", "/page.js", "/icon.svg", "/authority.crt"].contains(&path)
+    ["/pair", "/look.css", "/page.js", "/icon.svg", "/icon-192.png", "/app.webmanifest", "/authority.crt"]
+        .contains(&path)
         || (path.starts_with("/serif-") && path.ends_with(".woff2"))
 }
 

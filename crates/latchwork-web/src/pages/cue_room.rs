@@ -17,7 +17,7 @@ use crate::work::Worked;
 
 /// Words that the script puts together; what stands in braces is put in by it.
 fn words() -> Value {
-    const ALL: [(&str, &[&str]); 74] = [
+    const ALL: &[(&str, &[&str])] = &[
         ("knit", &[]),
         ("tuck", &[]),
         ("slip", &[]),
@@ -26,7 +26,23 @@ fn words() -> Value {
         ("aid-dropped-2-slip", &[]),
         ("rows-newest", &[]),
         ("rows-each", &["bed"]),
-        ("rows-second", &["bed", "n"]),
+        ("rows-high", &["bed", "n"]),
+        ("rows-none", &[]),
+        ("to-set", &[]),
+        ("reads-now", &["counter"]),
+        ("stale-word", &[]),
+        ("carriage-left-back", &["counter"]),
+        ("carriage-right-back", &["counter"]),
+        ("act-at", &["act", "counter"]),
+        ("side-of", &["act", "counter"]),
+        ("side-before", &[]),
+        ("side-after", &[]),
+        ("passed-over", &["acts"]),
+        ("passed-done", &[]),
+        ("passed-not", &[]),
+        ("passed-so", &["counter"]),
+        ("carried-on", &["parts"]),
+        ("part-to", &["part", "counter"]),
         ("to-the-left", &[]),
         ("to-the-right", &[]),
         ("row-of", &["n", "of"]),
@@ -43,9 +59,12 @@ fn words() -> Value {
         ("size-word", &[]),
         ("next-word", &[]),
         ("then-is-done", &[]),
+        ("rows-only-one", &[]),
+        ("rows-only", &["n"]),
+        ("to-knit", &[]),
+        ("then-what", &["what"]),
         ("rows-one", &[]),
         ("rows-many", &["n"]),
-        ("now-word", &[]),
         ("holding", &[]),
         ("loops-from-to", &["from", "to"]),
         ("loops-stay", &["n"]),
@@ -77,8 +96,8 @@ fn words() -> Value {
         ("all-sent", &[]),
         ("apart-word", &[]),
         ("apart-how", &[]),
-        ("apart-ours", &["counter"]),
-        ("apart-theirs", &["counter"]),
+        ("apart-ours", &["counter", "part"]),
+        ("apart-theirs", &["counter", "part"]),
         ("apart-old", &["counter"]),
         ("stale-plan", &[]),
         ("stale-folder", &[]),
@@ -86,7 +105,7 @@ fn words() -> Value {
         ("minutes-left", &["m"]),
         ("which-place", &["counter"]),
         ("in-part", &["part"]),
-        ("say-next", &["counter", "rows"]),
+        ("say-next", &["what", "counter", "rows"]),
         ("never-sleep", &[]),
         ("sleeps", &[]),
         ("ahead", &["counter"]),
@@ -105,11 +124,15 @@ fn words() -> Value {
 }
 
 /// Things that can have gone wrong, each drawn by aids.js with three verbs; and how the rows are read in the cloth.
-const AIDS: [&str; 7] = ["dropped", "missed", "too-many", "jammed", "ran-out", "by-mistake", "rows"];
+const AIDS: [&str; 8] = ["dropped", "dropped-ribber", "missed", "too-many", "jammed", "ran-out", "by-mistake", "rows"];
 
 /// The words of an aid, by their names in the catalogue and by what the script puts in.
 fn aid_words(aid: &str) -> Vec<(String, &'static [&'static str])> {
     let holes: &[&str] = &["counter", "needle"];
+    // The words of the one are those of the other.
+    if aid == "dropped-ribber" {
+        return vec![("aid-dropped-1-ribber".to_string(), &[])];
+    }
     let mut all = vec![(format!("aid-{aid}-word"), &[][..]), (format!("aid-{aid}-touch"), holes)];
     for n in (1..=3).filter(|_| aid != "rows") {
         all.push((format!("aid-{aid}-{n}"), &[]));
@@ -150,7 +173,6 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
     data["work"] = work.into();
     data["folder"] = room.folder.into();
     data["plan"] = room.state["plan"].clone();
-    data["pace"] = room.state["pace"].clone();
     let called =
         if shown.plans.pieces.len() > 1 { format!("{called}: {}", shown.plans.pieces[*piece].name) } else { called };
     let buttons = [

@@ -62,6 +62,12 @@ pub(crate) struct Knitted<'a> {
 pub(crate) fn machine(name: &str, worked: &Worked, all: &[Knitted<'_>], lost: Option<&str>) -> Markup {
     let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
     let sizes = worked.design.as_ref().map_or(1, |d| d.sizes.len());
+    // What is on the machine stands first.
+    let begun = |k: &&Knitted<'_>| {
+        let (at, of) = (Standing::of(&k.events).position, k.cues.as_ref().map_or(0, Vec::len));
+        at > 0 && at < of
+    };
+    let (begun, others): (Vec<_>, Vec<_>) = all.iter().partition(begun);
     page(
         title,
         Some((name, Room::Machine)),
@@ -71,13 +77,13 @@ pub(crate) fn machine(name: &str, worked: &Worked, all: &[Knitted<'_>], lost: Op
             p.gap { (t("machine-how")) }
             @if let Some(lost) = lost { p.told role="alert" { (lost) " " a href="/journal.db" download { (t("journal-copy")) } } }
             ul.shelf {
-                @for k in all {
+                @for k in begun.iter().chain(&others) {
                     @let called = if sizes > 1 { format!("{}, {}", k.piece.1, k.size) } else { k.piece.1.to_string() };
                     li {
                         @match &k.cues {
                             None => span { (called) br; span.small.label { (t("not-to-be-knitted-short")) " " a href={ "/d/" (enc(name)) "?size=" (enc(k.size)) } { (t("see-what-is-wrong")) } } },
                             Some(cues) => {
-                                span { a href={ "/d/" (enc(name)) "/machine?size=" (enc(k.size)) "&piece=" (k.piece.0) } { (called) } br; span.small.label { (so_far(cues, &k.events)) } }
+                                span { a href={ "/d/" (enc(name)) "/machine?size=" (enc(k.size)) "&piece=" (k.piece.0) } { (called) } br; (so_far(cues, &k.events)) }
                                 @if !k.events.is_empty() { span.keeping { a href={ "#log-" (enc(k.size)) "-" (k.piece.0) } { (t("log")) } } }
                             }
                         }

@@ -70,7 +70,8 @@ fn head(title: &str) -> Markup {
             link rel="icon" href="/icon.svg" type="image/svg+xml";
             link rel="apple-touch-icon" href="/icon-192.png";
             link rel="manifest" href="/app.webmanifest" crossorigin="use-credentials";
-            meta name="theme-color" content="#F4F1E9";
+            meta name="theme-color" media="(prefers-color-scheme: light)" content="#F4F1E9";
+            meta name="theme-color" media="(prefers-color-scheme: dark)" content="#1A1916";
             link rel="stylesheet" href="/look.css";
         }
     }

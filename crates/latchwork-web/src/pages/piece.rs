@@ -6,10 +6,11 @@ use serde_json::{Map, Value, json};
 
 use latchwork::check::SizeProof;
 use latchwork::cues::{BedSet, Cue, Does, Kind, Standing as Stands, standings};
+use latchwork::design::Design;
 use latchwork::fabric::FABRICS;
 use latchwork::units::dial;
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
-use latchwork_machine::steps::{Move, Setting};
+use latchwork_machine::steps::{Leaves, Move, Setting};
 
 use crate::said::{t, tf};
 use crate::work::Worked;
@@ -44,101 +45,142 @@ struct Last {
 /// A bed's carriage: what it does to the left and to the right, whether it holds, and its stitch size.
 fn bed(b: &BedSet) -> Value {
     let does = |d: Does| match d.setting {
-        Setting::Knit => t("knit"),
-        Setting::Tuck => t("tuck"),
-        Setting::Slip => t("slip"),
+        Setting::Knit => "knit",
+        Setting::Tuck => "tuck",
+        Setting::Slip => "slip",
     };
     json!([does(b.left), does(b.right), b.left.hold || b.right.hold, dial(b.dial.0)])
 }
 
-/// Needles that are only put in or out are drawn up to so many; more of them are a row, and better said.
+/// Needles that are only put in or out are drawn each up to so many; of more the ends and the middle are.
 const MOST_NAMED: usize = 12;
 /// Slots of an end of the work that help draws.
 const EDGE: i16 = 6;
 /// Slots that one drawing of an end of the work shows.
 const SHOWN: i16 = 8;
 
-/// How loops at an end are moved, and with which tool, in a few words; nothing where there is no one way. `middle` is
-/// that of all that are moved.
-fn how_moved(moves: &[&Move], middle: i16) -> String {
+/// How loops at an end are moved, with which tool, and what becomes of their needles, in a few words; nothing where
+/// there is no one way. `middle` is that of all that are moved.
+fn how_moved(moves: &[&Move], middle: i16, stands: &Stands) -> String {
     let Some(first) = moves.first() else { return String::new() };
     let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
-    if moves.iter().all(|m| m.from.bed != m.to.bed) {
-        let to = if first.to.bed == Bed::Main { t("main-word") } else { t("ribber-word") };
-        return tf("end-across", &[("bed", &to)]);
-    }
-    let alike = moves.iter().all(|m| m.from.bed == m.to.bed && far(m) == far(first));
-    let prongs = [Bed::Main, Bed::Ribber].map(|bed| moves.iter().filter(|m| m.from.bed == bed).count());
-    let prongs = prongs[0].max(prongs[1]);
-    if !alike || prongs > 3 {
+    let alike = |m: &&&Move| {
+        (m.to.bed == m.from.bed, m.leaves, far(m)) == (first.to.bed == first.from.bed, first.leaves, far(first))
+    };
+    if moves.iter().filter(alike).count() < moves.len() {
         return String::new();
     }
+    let then = match first.leaves {
+        Leaves::Out => t("leaves-out"),
+        Leaves::Eyelet => t("leaves-holes"),
+        Leaves::Refill => t("leaves-refill"),
+    };
+    if first.to.bed != first.from.bed {
+        let to = if first.to.bed == Bed::Main { t("main-word") } else { t("ribber-word") };
+        let one_way = moves.iter().all(|m| m.to.bed == first.to.bed);
+        return if one_way { tf("end-across", &[("bed", &to), ("then", &then)]) } else { String::new() };
+    }
+    // One tool lifts loops of neighbours on a bed.
+    let mut prongs = 0;
+    for bed in Bed::BOTH {
+        let places: Vec<usize> = moves
+            .iter()
+            .map(|m| m.from)
+            .filter(|n| n.bed == bed)
+            .filter_map(|n| stands.in_work.binary_search(&n).ok())
+            .collect();
+        let (least, most) = (places.iter().min().copied().unwrap_or(0), places.iter().max().copied().unwrap_or(0));
+        if !places.is_empty() && most - least + 1 != places.len() {
+            return String::new();
+        }
+        prongs = prongs.max(places.len());
+    }
+    let side = |m: &&&Move| m.from.slot.0 <= middle;
+    let left = moves.iter().filter(side).count();
+    if prongs > 3 || (left > 0 && left < moves.len()) {
+        return String::new();
+    }
+    let words = if (far(first) > 0) == (left > 0) { "end-in" } else { "end-out" };
     let n = far(first).unsigned_abs().to_string();
-    let inwards = (far(first) > 0) == (first.from.slot.0 <= middle);
-    tf(if inwards { "end-in" } else { "end-out" }, &[("n", &n), ("prongs", &prongs.to_string())])
+    tf(words, &[("n", &n), ("prongs", &prongs.to_string()), ("then", &then)])
+}
+
+/// One bed's slots from one on, a sign for each.
+fn signs(slots: core::ops::Range<i16>, bed: Bed, sign: impl Fn(Needle) -> char) -> String {
+    slots.map(|slot| sign(Needle { bed, slot: Slot(slot) })).collect()
 }
 
 /// The ends of the work where the hands are busy, each near: which needles are in work and which are touched, by bed,
-/// and from where to where loops go. Two where they lie apart.
+/// and from where to where loops go. Two where they lie apart: of many needles that come in, one end and the middle.
 fn ends(cue: &Cue, stands: &Stands) -> Vec<Value> {
     let slots = || cue.needles.iter().map(|n| n.slot.0);
     let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Vec::new() };
-    if cue.moves.is_empty() && cue.needles.len() > MOST_NAMED {
+    let many = cue.moves.is_empty() && cue.needles.len() > MOST_NAMED;
+    if many && cue.act != "needles in" {
         return Vec::new();
     }
     let near = last - first < SHOWN - 1;
     let wide = if near { SHOWN.max(last - first + 3) } else { SHOWN };
-    let begins = if near { vec![first - 1] } else { vec![first - 1, last + 2 - SHOWN] };
+    let begins = match (near, many) {
+        (true, _) => vec![first - 1],
+        (false, true) => vec![first - 1, -SHOWN / 2],
+        (false, false) => vec![first - 1, last + 2 - SHOWN],
+    };
     let end = |begin: i16| {
         let window = begin..begin + wide;
-        let signs = |bed: Bed| {
-            let sign = |slot: i16| {
-                let n = Needle { bed, slot: Slot(slot) };
-                match (cue.needles.contains(&n), stands.in_work.binary_search(&n).is_ok()) {
-                    (true, true) => 'x',
-                    (true, false) => 'o',
-                    (false, true) => '|',
-                    (false, false) => '.',
-                }
-            };
-            window.clone().map(sign).collect::<String>()
-        };
         let within = |n: Needle| window.contains(&n.slot.0);
+        let here: Vec<&Move> = cue.moves.iter().filter(|m| within(m.from) && within(m.to)).collect();
+        let touched = |n: Needle| {
+            if cue.moves.is_empty() { cue.needles.contains(&n) } else { here.iter().any(|m| m.from == n || m.to == n) }
+        };
+        let sign = |n: Needle| match (touched(n), stands.in_work.binary_search(&n).is_ok()) {
+            (true, true) => 'x',
+            (true, false) => 'o',
+            (false, true) => '|',
+            (false, false) => '.',
+        };
         let at = |n: Needle| json!([u8::from(n.bed == Bed::Ribber), n.slot.0 - window.start]);
-        let moves = cue.moves.iter().filter(|m| within(m.from) && within(m.to));
-        let moves: Vec<Value> = moves.map(|m| json!([at(m.from), at(m.to)])).collect();
+        let moves: Vec<Value> = here.iter().map(|m| json!([at(m.from), at(m.to)])).collect();
         let from: Vec<Needle> = cue.moves.iter().map(|m| m.from).collect();
         let named = if from.is_empty() { &cue.needles } else { &from };
         let mut named: Vec<Slot> = named.iter().filter(|n| within(**n)).map(|n| n.slot).collect();
         named.sort_unstable();
         named.dedup();
         let named: Vec<String> = named.iter().map(Slot::to_string).collect();
-        let here: Vec<&Move> = cue.moves.iter().filter(|m| within(m.from)).collect();
-        let how = how_moved(&here, (first + last) / 2);
-        json!([window.start, signs(Bed::Main), signs(Bed::Ribber), moves, named, stands.half, how])
+        let how = how_moved(&here, i16::midpoint(first, last), stands);
+        let [main, ribber] = Bed::BOTH.map(|bed| signs(window.clone(), bed, sign));
+        json!([window.start, main, ribber, moves, named, stands.half, how])
     };
     begins.into_iter().map(end).collect()
 }
 
 /// The needles at the two ends of the work, as help draws them: from which slot, who of each bed is in work, and
-/// whether that is half pitch.
-fn edges(stands: &Stands) -> Option<Value> {
+/// whether that is half pitch. None where nothing is in work.
+fn edges(stands: &Stands) -> Value {
     let slots = || stands.in_work.iter().map(|n| n.slot.0);
-    let (first, last) = (slots().min()?, slots().max()?);
+    let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Value::Null };
+    let sign = |n: Needle| if stands.in_work.binary_search(&n).is_ok() { '|' } else { '.' };
     let window = |begin: i16| {
-        let signs = |bed: Bed| {
-            let sign = |slot: i16| {
-                let n = Needle { bed, slot: Slot(slot) };
-                if stands.in_work.binary_search(&n).is_ok() { '|' } else { '.' }
-            };
-            (begin..begin + EDGE).map(sign).collect::<String>()
-        };
-        json!([begin, signs(Bed::Main), signs(Bed::Ribber)])
+        let [main, ribber] = Bed::BOTH.map(|bed| signs(begin..begin + EDGE, bed, sign));
+        json!([begin, main, ribber])
     };
-    Some(json!([window(first - 1), window(last + 2 - EDGE), stands.half]))
+    json!([window(first - 1), window(last + 2 - EDGE), stands.half])
 }
 
-/// The cues of a piece as the tablet keeps them, named by short letters; counting.js says which.
+/// Names of stretches of a piece at whose beginning a seam begins or ends: their edges are marked for the sewing.
+fn marked(design: &Design, piece: usize) -> Vec<&str> {
+    let edges = design.seams.iter().flat_map(|s| &s.edges).filter(|e| e.piece == piece);
+    let mut at: Vec<usize> = Vec::new();
+    for edge in edges {
+        if let (Some(first), Some(last)) = (edge.stretches.iter().min(), edge.stretches.iter().max()) {
+            at.extend([*first, *last + 1]);
+        }
+    }
+    let stretches = design.pieces.get(piece).map_or(&[][..], |p| &p.stretches);
+    at.iter().filter(|k| **k > 0).filter_map(|k| stretches.get(*k)).map(|s| s.name.as_str()).collect()
+}
+
+/// The cues of a piece as the tablet keeps them, each fact named by a letter.
 pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues: &[Cue]) -> Option<Value> {
     let design = worked.design.as_ref()?;
     let (plan, proof) = (shown.plans.pieces.get(piece)?, shown.pieces.get(piece)?);
@@ -146,7 +188,8 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
     let mut texts = Texts::default();
     let mut sets: Vec<Value> = Vec::new();
     let mut told: Option<[usize; 6]> = None;
-    let mut edge: Option<Value> = None;
+    let mut edge = Value::Null;
+    let marked = marked(design, plan.piece);
     let mut all = Vec::with_capacity(cues.len());
     // Only what is otherwise than the cue before it lets expect is told; counting.js unfolds it.
     let stood = stands.first().map_or(Side::Left, |s| s.carriage);
@@ -179,8 +222,8 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
             c.insert("u".into(), json!(now));
         }
         let now = edges(stand);
-        if now.is_some() && now != edge {
-            c.insert("z".into(), now.clone().unwrap_or_default());
+        if now != edge {
+            c.insert("z".into(), now.clone());
             edge = now;
         }
         if let (Kind::Pass, Some(way)) = (cue.kind, cue.way) {
@@ -197,15 +240,21 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
                 c.insert("d".into(), texts.of(&cue.does).into());
             }
             if cue.unusual {
-                c.insert("t".into(), 1.into());
+                // Without yarn no row is made.
+                let bare = cue.set.as_ref().is_some_and(|s| s.yarn.is_none());
+                c.insert("t".into(), if bare { 2 } else { 1 }.into());
             }
             if !cue.changed.is_empty() {
                 let changed: Vec<_> =
                     cue.changed.iter().map(|x| [&x.what, &x.from, &x.to].map(|x| texts.of(x))).collect();
                 c.insert("x".into(), json!(changed));
             }
-            if !cue.check.is_empty() {
-                c.insert("q".into(), json!(cue.check.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
+            let mut look: Vec<usize> = cue.check.iter().map(|x| texts.of(x)).collect();
+            if row.0 == 1 && marked.contains(&cue.part.as_str()) {
+                look.push(texts.of(&t("mark-edges")));
+            }
+            if !look.is_empty() {
+                c.insert("q".into(), json!(look));
             }
         } else {
             let before = k.checked_sub(1).map_or((0, 0), |b| cues[b].stitches);
@@ -243,6 +292,6 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
     let end = stands.last().and_then(|s| list(&mut texts, s));
     let begins = u8::from(stands.first().is_some_and(|s| s.carriage == Side::Right));
     Some(
-        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "name": plan.name, "more": more }),
+        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "more": more }),
     )
 }

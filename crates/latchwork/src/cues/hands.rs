@@ -2,7 +2,7 @@
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::numbers::{loops_of, reading_of};
-use latchwork_machine::rehearsal::Run;
+use latchwork_machine::rehearsal::{Reading, Run};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 
 use crate::plan::PiecePlan;
@@ -95,8 +95,17 @@ pub(super) fn said(
         } else if !picked.is_empty() {
             touched.extend(picked.iter().map(|p| p.1));
             said.extend(picked_up(piece, &picked));
-        } else if let Some(s) = sentence(piece, action, run.readings[begins + i].grams, &mut touched) {
-            said.push(s);
+        } else if let Some(s) = sentence(piece, action, &run.readings[begins + i], &mut touched) {
+            let before = (begins + i).checked_sub(1).map(|b| &piece.plan.steps[b].action);
+            said.push(match (action, before) {
+                // The last loop is held by nothing else.
+                (Action::Cut(_), Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None }))
+                    if needles.len() > 1 =>
+                {
+                    s.replace('.', ", and draw its end through the last loop.")
+                }
+                _ => s,
+            });
             let tail = piece.tails.iter().find(|t| t.step == begins + i);
             said.extend(tail.map(|t| format!("Leave a tail of {} {}.", show.round(t.length), show.unit())));
         }
@@ -114,6 +123,7 @@ pub(super) fn act<'a>(actions: impl Iterator<Item = &'a Action>) -> &'static str
         Action::Start { .. } => Some((0, "set up")),
         Action::Secure { way: Way::Gathered, .. } => Some((1, "gather")),
         Action::Secure { way: Way::Waste, .. } => Some((1, "take off")),
+        Action::Secure { needles, .. } if needles.len() == 1 => Some((1, "fasten off")),
         Action::Secure { .. } => Some((1, "bind off")),
         Action::TakeOff { .. } => Some((2, "take off")),
         Action::PutBack { .. } => Some((2, "put back")),
@@ -199,6 +209,10 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> Vec<String> {
 /// Loops that all go across the gap as far to a side: each bed's by themselves, for over there they go to the same place.
 fn across(moves: &[Move], leaves: &str) -> Option<Vec<String>> {
     let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
+    // Where a loop goes on from where another came, their order matters.
+    if moves.iter().any(|m| moves.iter().any(|other| other.from == m.to)) {
+        return None;
+    }
     let mut said = Vec::new();
     for bed in [Bed::Ribber, Bed::Main] {
         let of: Vec<&Move> = moves.iter().filter(|m| m.from.bed == bed).collect();
@@ -258,8 +272,9 @@ fn load(l: Load) -> &'static str {
     }
 }
 
-/// One act; `hang` is what hangs after it, in grams.
-fn sentence(piece: &PiecePlan, action: &Action, hang: u32, touched: &mut Vec<Needle>) -> Option<String> {
+/// One act; `after` is how things stand when it is done.
+fn sentence(piece: &PiecePlan, action: &Action, after: &Reading, touched: &mut Vec<Needle>) -> Option<String> {
+    let (hang, none_left) = (after.grams, after.stitches == (0, 0));
     let yarn =
         |y: &latchwork_machine::steps::Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
     let mut on = |n: &[Needle]| {
@@ -270,11 +285,7 @@ fn sentence(piece: &PiecePlan, action: &Action, hang: u32, touched: &mut Vec<Nee
         Action::Pass(_) | Action::Transfer(_) | Action::PickUp { .. } | Action::Claim(_) => return None,
         Action::Start { carriage, pitch, racking } => {
             let pitch = if *pitch == Pitch::Full { "full pitch" } else { "half pitch" };
-            format!(
-                "The carriage stands at the {}, the counter at 000; {pitch}, {}.",
-                side(*carriage),
-                racked(*racking)
-            )
+            format!("Put the carriage at the {}, the counter at 000; {pitch}, {}.", side(*carriage), racked(*racking))
         }
         Action::IntoWork(n) => format!("Bring into work {}.", on(n)),
         Action::OutOfWork(n) => format!("Put out of work {}.", on(n)),
@@ -307,16 +318,17 @@ fn sentence(piece: &PiecePlan, action: &Action, hang: u32, touched: &mut Vec<Nee
         Action::Unhang { load: l, grams } if hang == 0 => format!("Take {} off: {grams} g; nothing hangs.", load(*l)),
         Action::Unhang { load: l, grams } => format!("Take {} off: {grams} g; {hang} g stay.", load(*l)),
         Action::Counter(n) => format!("Set the counter to {}.", counter(*n)),
-        Action::RibberDown => "Lower the ribber.".to_string(),
+        Action::RibberDown => "Lower the ribber, and set the carriage for the main bed alone.".to_string(),
         Action::RibberUp => "Raise the ribber.".to_string(),
         Action::Secure { needles: n, way, cut_length } => {
             let with = cut_length.as_ref().map_or(String::new(), |y| format!(" with a length of {}", yarn(y)));
             let how = match way {
-                Way::LoopThroughLoop if n.len() == 1 => "Pull the yarn through the last loop",
-                Way::LoopThroughLoop => "Pull each loop through the one before it",
+                Way::LoopThroughLoop if n.len() == 1 && none_left => "Pull the yarn through the last loop",
+                Way::LoopThroughLoop if n.len() == 1 => "Pull the yarn through the loop",
+                Way::LoopThroughLoop => "With the latch tool pull each loop through the one before it",
                 Way::Chain => "Chain the loops off with the latch tool",
                 Way::Sewn => "Sew the loops off",
-                Way::Gathered => "Draw a thread through every loop",
+                Way::Gathered => "Draw the end through every loop with a blunt needle, each off its needle as you go",
                 Way::Waste => "Leave the loops on waste yarn",
             };
             touched.extend(n);

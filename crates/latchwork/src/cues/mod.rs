@@ -237,9 +237,9 @@ fn check(cues: &mut [Cue]) {
         if let Some((reads, (main, ribber))) = before {
             let loops = main + ribber;
             if loops > 0 {
-                let of =
-                    if ribber > 0 { format!("{loops} loops, {main} and {ribber}") } else { format!("{loops} loops") };
-                cues[k].check.push(format!("The counter reads {}; {of}.", counter(reads)));
+                let many = if loops == 1 { "1 loop".to_string() } else { format!("{loops} loops") };
+                let of = if ribber > 0 { format!("{many}, {main} and {ribber}") } else { many };
+                cues[k].check.push(format!("Counter now {}: {of}.", counter(reads)));
             }
         }
     }

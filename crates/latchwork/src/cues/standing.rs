@@ -80,7 +80,11 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
     let names = if in_work.is_empty() {
         "none in work".to_string()
     } else {
-        needles(&in_work) + &pushed(Position::Holding, "held") + &pushed(Position::Forward, "forward")
+        let (main, ribber) = reading.stitches;
+        let loops = if main + ribber == 1 { "1 loop".to_string() } else { format!("{} loops", main + ribber) };
+        let loops = if ribber > 0 { format!("{loops}, {main} and {ribber}") } else { loops };
+        let pushed = pushed(Position::Holding, "held") + &pushed(Position::Forward, "forward");
+        format!("{}{pushed}; {loops}", needles(&in_work))
     };
     let weights = if view.grams == 0 { "nothing hangs".to_string() } else { format!("{} g in all", view.grams) };
     let yarns = view.yarns.iter().map(|(y, s)| {

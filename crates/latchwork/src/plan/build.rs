@@ -259,8 +259,7 @@ impl Builder<'_> {
         }
         let aim = self.aim();
         if aim < self.comb {
-            self.unhang();
-            self.load(Load::Weights, aim, true);
+            self.weights_alone(aim);
         } else if aim < hangs {
             self.load(Load::Weights, hangs - aim, false);
         } else {
@@ -289,9 +288,18 @@ impl Builder<'_> {
         } else if grams >= self.comb {
             self.load(Load::Weights, hangs - grams, false);
         } else {
-            self.unhang();
-            self.load(Load::Weights, grams, true);
+            self.weights_alone(grams);
         }
+    }
+
+    /// Weights for the comb: they hang before it comes off, so that no loop is free meanwhile.
+    fn weights_alone(&mut self, grams: u32) {
+        if grams >= self.weights {
+            self.load(Load::Weights, grams - self.weights, true);
+        } else {
+            self.load(Load::Weights, self.weights - grams, false);
+        }
+        self.load(Load::Comb, self.comb, false);
     }
 
     /// Takes everything off.
