@@ -325,7 +325,7 @@ async function led(kind, text) {
       to = Number(pick);
     }
     if (kind === 'counter' && passed.length) {
-      const pick = await ask(w('passed-over', { acts: acts(passed) }), false, '', [['yes', w('passed-done')], ['no', w('passed-not')]]);
+      const pick = await ask(w('passed-over', { acts: acts(passed) }), false, '', [['yes', w('passed-done')], ['not', w('passed-not')]]);
       if (pick !== 'yes') { if (pick) { told = w('passed-so', { counter: three(reads(piece, passed[0].at)) }); show(true); } return false; }
     }
   }
