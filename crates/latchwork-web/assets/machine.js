@@ -86,14 +86,14 @@ function drawn([first, main, ribber, moves, names, half, how], which, cue) {
   // Of a whole row the ends alone are drawn.
   const some = which ? names.slice(-2) : names.slice(0, 2), row = cue.m || (!cue.m && !moves.length && cue.n > 12);
   const title = row ? (which ? `… ${some.join(', ')}` : `${some.join(', ')} …`) : names.length > 4 ? `${names[0]} … ${names[names.length - 1]}` : names.join(', ');
-  return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(names.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3>${how ? `<p>${esc(how)}</p>` : ''}</figure>`;
+  return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(names.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3>${T(how) ? `<p>${esc(T(how))}</p>` : ''}</figure>`;
 }
 function hands(at, cue) {
   const said = cue.h.map(T), set = setAt(at), list = `<ol class="acts-list">${said.map((h) => `<li>${esc(h)}</li>`).join('')}</ol>`;
   if (!cue.e) return list;
   const setNow = set ? `<dl class="log one">${bedRow(w('main-word'), set[0], null, true)}${set[1] ? bedRow(w('ribber-word'), set[1], null, true) : ''}</dl>` : '';
   // What stands under the drawings says it all where every end has one way.
-  const told = !cue.m && cue.e.every((end) => end[6]) ? '' : list;
+  const told = !cue.m && cue.e.every((end) => T(end[6])) ? '' : list;
   return `<section class="ends${cue.e.length === 1 ? ' alone-end' : ''}">${cue.e.map((end, which) => drawn(end, which, cue)).join('')}<div class="both">${told || setNow}</div></section>`;
 }
 

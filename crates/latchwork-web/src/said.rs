@@ -90,6 +90,10 @@ mod tests {
                 }
             }
         }
+        for name in crate::pages::aid_names() {
+            assert!(known.contains(&name.as_str()), "{name} is not in the catalogue");
+            sources += &format!("\"{name}\" ");
+        }
         for name in &known {
             assert!(sources.contains(&format!("\"{name}\"")), "{name} is not used");
         }

@@ -141,6 +141,13 @@ fn aid_words(aid: &str) -> Vec<(String, &'static [&'static str])> {
     all
 }
 
+/// Names in the catalogue that are put together here.
+#[cfg(test)]
+pub(crate) fn aid_names() -> Vec<String> {
+    let labels = AIDS.iter().map(|aid| format!("aid-{aid}"));
+    labels.chain(AIDS.iter().flat_map(|aid| aid_words(aid)).map(|(name, _)| name)).collect()
+}
+
 /// Text that can stand in a script of a page.
 fn in_script(v: &Value) -> PreEscaped<String> {
     PreEscaped(v.to_string().replace('<', "\\u003c"))

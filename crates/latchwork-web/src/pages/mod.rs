@@ -20,6 +20,8 @@ use latchwork::text::isolated;
 use crate::remembered::Device;
 use crate::said::{t, tf};
 
+#[cfg(test)]
+pub(crate) use cue_room::aid_names;
 pub(crate) use cue_room::{CueRoom, cue_room, stand};
 pub(crate) use design::{Seen, design, length_of_rows, work_area};
 pub(crate) use document::{conflict, document};

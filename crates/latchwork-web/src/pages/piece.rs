@@ -112,7 +112,7 @@ fn signs(slots: core::ops::Range<i16>, bed: Bed, sign: impl Fn(Needle) -> char) 
 
 /// The ends of the work where the hands are busy, each near: which needles are in work and which are touched, by bed,
 /// and from where to where loops go. Two where they lie apart: of many needles that come in, one end and the middle.
-fn ends(cue: &Cue, stands: &Stands) -> Vec<Value> {
+fn ends(cue: &Cue, stands: &Stands, texts: &mut Texts) -> Vec<Value> {
     let slots = || cue.needles.iter().map(|n| n.slot.0);
     let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Vec::new() };
     let many = cue.moves.is_empty() && cue.needles.len() > MOST_NAMED;
@@ -126,7 +126,7 @@ fn ends(cue: &Cue, stands: &Stands) -> Vec<Value> {
         (false, true) => vec![first - 1, -SHOWN / 2],
         (false, false) => vec![first - 1, last + 2 - SHOWN],
     };
-    let end = |begin: i16| {
+    let mut end = |begin: i16| {
         let window = begin..begin + wide;
         let within = |n: Needle| window.contains(&n.slot.0);
         let here: Vec<&Move> = cue.moves.iter().filter(|m| within(m.from) && within(m.to)).collect();
@@ -147,11 +147,11 @@ fn ends(cue: &Cue, stands: &Stands) -> Vec<Value> {
         named.sort_unstable();
         named.dedup();
         let named: Vec<String> = named.iter().map(Slot::to_string).collect();
-        let how = how_moved(&here, i16::midpoint(first, last), stands);
+        let how = texts.of(&how_moved(&here, i16::midpoint(first, last), stands));
         let [main, ribber] = Bed::BOTH.map(|bed| signs(window.clone(), bed, sign));
         json!([window.start, main, ribber, moves, named, stands.half, how])
     };
-    begins.into_iter().map(end).collect()
+    begins.into_iter().map(&mut end).collect()
 }
 
 /// The needles at the two ends of the work, as help draws them: from which slot, who of each bed is in work, and
@@ -266,7 +266,7 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
             last.stood = cue.stands;
             c.insert("l".into(), json!([before.0 + before.1, cue.stitches.0 + cue.stitches.1]));
             c.insert("n".into(), cue.needles.len().into());
-            let ends = ends(cue, stand);
+            let ends = ends(cue, stand, &mut texts);
             let drawn: usize = ends.iter().map(|e| e[3].as_array().map_or(0, Vec::len)).sum();
             // More is moved than is drawn: then it is said, too.
             if drawn < cue.moves.len() {
