@@ -14,4 +14,5 @@ mod pass;
 pub mod loops;
 pub mod fault;
 pub mod rehearsal;
+pub mod beds;
 pub mod numbers;

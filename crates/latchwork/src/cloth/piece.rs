@@ -3,10 +3,8 @@
 //! Between some rows of the run lies a strip of triangles. A needle that knitted in it is as much longer as it has
 //! passes; one that was held has none there, so that short rows gather the sheet of themselves.
 
-use std::collections::BTreeSet;
-
-use latchwork_machine::loops::LoopId;
-use latchwork_machine::needle::{Needle, Pitch, Place, Racking};
+use latchwork_machine::beds::{Beds, moves};
+use latchwork_machine::needle::Needle;
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Plan};
 use latchwork_thread::sheet::{Sheet, SheetEnd, Stiffness, Triangle};
@@ -119,57 +117,33 @@ struct Row {
 }
 
 fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
-    let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
-    let mut live: BTreeSet<Needle> = BTreeSet::new();
+    let mut beds = Beds::of(&plan.steps);
     let mut rows = Vec::new();
     let mut moved = none();
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
-        match &step.action {
-            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
-            Action::Pitch(p) => pitch = *p,
-            Action::Rack(r) => racking = *r,
-            Action::Transfer(m) => {
-                let u = f64::from(Place::of(m.from, pitch, racking).0) / 2.0;
-                moved = (moved.0.min(u), moved.1.max(u));
-                live.remove(&m.from);
-                live.insert(m.to);
-            }
-            Action::MoveTogether { moves, .. } => {
-                for m in moves {
-                    let u = f64::from(Place::of(m.from, pitch, racking).0) / 2.0;
-                    moved = (moved.0.min(u), moved.1.max(u));
-                }
-                live.retain(|n| moves.iter().all(|m| m.from != *n));
-                live.extend(moves.iter().map(|m| m.to));
-            }
-            Action::Wrap { needles, .. } | Action::PutBack { needles, .. } => live.extend(needles),
-            Action::PickUp { needle, .. } => live.extend([*needle]),
-            Action::TakeOff { needles, .. } | Action::Secure { needles, .. } | Action::Release(needles) => {
-                live.retain(|n| !needles.contains(n));
-            }
-            Action::Pass(_) => {
-                let place = |n: &Needle| f64::from(Place::of(*n, pitch, racking).0) / 2.0;
-                let made: Vec<Needle> = run.made_in(i).map(|id| run.loops.needle(LoopId(id))).collect();
-                live.extend(&made);
-                let ends = |n: &mut dyn Iterator<Item = f64>| {
-                    n.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)))
-                };
-                let part = step.origin.0 as usize;
-                if made.is_empty() || parts.get(part).is_none_or(Option::is_none) {
-                    continue;
-                }
-                let reading = run.readings[i].stitches;
-                rows.push(Row {
-                    part,
-                    step: i,
-                    made: ends(&mut made.iter().map(place)),
-                    live: ends(&mut live.iter().map(place)),
-                    stitches: f64::from(reading.0 + reading.1),
-                    moved: core::mem::replace(&mut moved, none()),
-                });
-            }
-            _ => {}
+        beds.step(&step.action);
+        let place = |n: Needle| f64::from(beds.place(n).0) / 2.0;
+        for m in moves(&step.action) {
+            moved = (moved.0.min(place(m.from)), moved.1.max(place(m.from)));
         }
+        let Action::Pass(_) = &step.action else { continue };
+        let ends = |n: &mut dyn Iterator<Item = f64>| {
+            n.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)))
+        };
+        let part = step.origin.0 as usize;
+        let made = ends(&mut beds.made().map(|(_, n)| place(n)));
+        if made.0 > made.1 || parts.get(part).is_none_or(Option::is_none) {
+            continue;
+        }
+        let reading = run.readings[i].stitches;
+        rows.push(Row {
+            part,
+            step: i,
+            made,
+            live: ends(&mut beds.carrying().map(place)),
+            stitches: f64::from(reading.0 + reading.1),
+            moved: core::mem::replace(&mut moved, none()),
+        });
     }
     rows
 }

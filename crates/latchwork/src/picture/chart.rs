@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use latchwork_machine::beds::Beds;
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
 use latchwork_machine::rehearsal::Run;
@@ -60,41 +61,26 @@ right are as they lie before the knitter at the machine; a loop of the main bed 
 /// Charts a rehearsed plan.
 #[must_use]
 pub fn chart(plan: &Plan, run: &Run) -> Chart {
-    let mut in_work: BTreeSet<Needle> = BTreeSet::new();
-    let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+    let mut beds = Beds::of(&plan.steps);
     let mut rows: Vec<(u32, Side, BTreeMap<i32, Square>)> = Vec::new();
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
-        match &step.action {
-            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
-            Action::Rack(r) => racking = *r,
-            Action::Pitch(p) => pitch = *p,
-            Action::IntoWork(n) => in_work.extend(n),
-            Action::OutOfWork(n) => n.iter().for_each(|n| {
-                in_work.remove(n);
-            }),
-            Action::Transfer(m) if m.leaves == Leaves::Out => {
-                in_work.remove(&m.from);
-            }
-            Action::MoveTogether { moves, .. } => moves.iter().filter(|m| m.leaves == Leaves::Out).for_each(|m| {
-                in_work.remove(&m.from);
-            }),
-            Action::Pass(p) if p.yarn.is_some() => {
-                let place = |n: Needle| Place::of(n, pitch, racking).0;
-                let mut row: BTreeMap<i32, Square> = in_work.iter().map(|n| (place(*n), Square::Float)).collect();
-                for id in run.made_in(i) {
-                    let needle = run.loops.needle(LoopId(id));
-                    let square = match (run.loops.kind(LoopId(id)), needle.bed) {
-                        (Kind::Tuck, _) => Square::Tuck,
-                        (Kind::Knit, _) if run.loops.through(LoopId(id)).is_empty() => Square::Open,
-                        (Kind::Knit | Kind::Wrap, Bed::Main) => Square::Face,
-                        (Kind::Knit | Kind::Wrap, Bed::Ribber) => Square::Reverse,
-                    };
-                    row.insert(place(needle), square);
-                }
-                rows.push((run.readings[i].counter, p.direction, row));
-            }
-            _ => {}
+        beds.step(&step.action);
+        let Action::Pass(p) = &step.action else { continue };
+        if p.yarn.is_none() {
+            continue;
         }
+        let place = |n: Needle| beds.place(n).0;
+        let mut row: BTreeMap<i32, Square> = beds.in_work().map(|(n, _)| (place(n), Square::Float)).collect();
+        for (id, needle) in beds.made() {
+            let square = match (run.loops.kind(LoopId(id)), needle.bed) {
+                (Kind::Tuck, _) => Square::Tuck,
+                (Kind::Knit, _) if run.loops.through(LoopId(id)).is_empty() => Square::Open,
+                (Kind::Knit | Kind::Wrap, Bed::Main) => Square::Face,
+                (Kind::Knit | Kind::Wrap, Bed::Ribber) => Square::Reverse,
+            };
+            row.insert(place(needle), square);
+        }
+        rows.push((run.readings[i].counter, p.direction, row));
     }
     let all: Vec<i32> = rows.iter().flat_map(|r| r.2.keys().copied()).collect();
     let (least, most) = (all.iter().min().copied().unwrap_or(0), all.iter().max().copied().unwrap_or(-1));

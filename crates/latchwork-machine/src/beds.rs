@@ -1,0 +1,126 @@
+//! The beds stepped through a plan without judgement: what stands where after each step. It is the judge's own state;
+//! what the judge would say of a step is not asked.
+
+use crate::act::Bench;
+use crate::loops::{LoopId, Loops};
+use crate::needle::{Needle, Pitch, Place, Position, Racking, Side};
+use crate::profile::{Limit, Profile, Source};
+use crate::state::State;
+use crate::steps::{Action, Move, Step};
+
+/// A limit that nothing reaches.
+const NONE: Limit = Limit { value: u32::MAX / 4, source: Source::Practice };
+/// Beds without limits, of four thousand needles, as many as a machine may have.
+static UNBOUNDED: Profile = Profile {
+    main_needles: 4000,
+    ribber_needles: 4000,
+    tucks: NONE,
+    float: NONE,
+    least_grams: Limit { value: 0, source: Source::Practice },
+    most_grams: Limit { value: u32::MAX / 8192, source: Source::Practice },
+};
+
+/// The beds of a machine after some steps.
+pub struct Beds {
+    bench: Bench<'static>,
+    steps: usize,
+    /// Loops made before the last step.
+    before: u32,
+}
+
+impl core::fmt::Debug for Beds {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.debug_struct("Beds")
+            .field("steps", &self.steps)
+            .field("reading", &self.bench.reading())
+            .finish_non_exhaustive()
+    }
+}
+
+impl Beds {
+    /// Empty beds, wide enough for these steps: all needles out, no loops, counter 0.
+    #[must_use]
+    pub fn of(steps: &[Step]) -> Beds {
+        let slots = steps.iter().flat_map(|s| match &s.action {
+            Action::IntoWork(needles) => needles.as_slice(),
+            _ => &[],
+        });
+        let far = slots.map(|n| if n.slot.0 < 0 { -(n.slot.0 + 1) } else { n.slot.0 }).max().unwrap_or(0);
+        let wide = u16::try_from((i32::from(far) + 1) * 2).unwrap_or(u16::MAX);
+        let reach = Profile { main_needles: wide, ribber_needles: wide, ..UNBOUNDED.clone() };
+        let bench =
+            Bench { profile: &UNBOUNDED, state: State::new(&reach), loops: Loops::default(), warnings: Vec::new() };
+        Beds { bench, steps: 0, before: 0 }
+    }
+
+    /// Does a step. What cannot be done is left undone.
+    pub fn step(&mut self, action: &Action) {
+        self.before = self.loops();
+        let _undone = self.bench.begin_or_act(self.steps, action);
+        self.bench.warnings.clear();
+        self.bench.state.refresh_order();
+        self.steps += 1;
+    }
+
+    fn loops(&self) -> u32 {
+        u32::try_from(self.bench.loops.len()).unwrap_or(u32::MAX)
+    }
+
+    /// Loops made by the last step, by number, with the needles that made them.
+    pub fn made(&self) -> impl Iterator<Item = (u32, Needle)> {
+        (self.before + 1..=self.loops()).map(|id| (id, self.bench.loops.needle(LoopId(id))))
+    }
+
+    /// Needles in work, from left to right, and how far each is pushed out.
+    pub fn in_work(&self) -> impl DoubleEndedIterator<Item = (Needle, Position)> {
+        let state = &self.bench.state;
+        state.order.iter().map(|m| (state.needle(*m), state.beds[m.bed.index()].spots[usize::from(m.index)].position))
+    }
+
+    /// Needles that carry loops, from left to right.
+    pub fn carrying(&self) -> impl DoubleEndedIterator<Item = Needle> {
+        let state = &self.bench.state;
+        let carries = |m: &&crate::state::Met| !state.beds[m.bed.index()].spots[usize::from(m.index)].stack.is_empty();
+        state.order.iter().filter(carries).map(|m| state.needle(*m))
+    }
+
+    /// Where a needle stands along the beds.
+    #[must_use]
+    pub fn place(&self, needle: Needle) -> Place {
+        self.bench.state.place(needle)
+    }
+
+    /// How the beds stand to each other.
+    #[must_use]
+    pub fn pitch(&self) -> Pitch {
+        self.bench.state.pitch
+    }
+
+    /// How far the ribber is racked.
+    #[must_use]
+    pub fn racking(&self) -> Racking {
+        self.bench.state.racking
+    }
+
+    /// Where the carriages stand.
+    #[must_use]
+    pub fn carriage(&self) -> Side {
+        self.bench.state.carriage
+    }
+
+    /// What the row counter reads.
+    #[must_use]
+    pub fn counter(&self) -> u32 {
+        self.bench.state.counter
+    }
+}
+
+/// The loops that an action moves from needle to needle.
+#[must_use]
+pub fn moves(action: &Action) -> &[Move] {
+    match action {
+        Action::Transfer(m) => core::slice::from_ref(m),
+        Action::MoveTogether { moves, .. } => moves,
+        _ => &[],
+    }
+}
