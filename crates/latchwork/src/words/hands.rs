@@ -39,11 +39,11 @@ impl Speaker<'_> {
         while let Some(Action::Rack(_) | Action::Pitch(_)) = self.action() {
             self.done();
         }
-        match self.stand.racking.0 {
+        match self.stand.racking().0 {
             0 => s.strong("Rack the ribber back").text(" to where it is not racked. "),
             _ => s.strong("Rack the ribber").text(" so that it stands as follows. "),
         };
-        s.text(if self.stand.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" });
+        s.text(if self.stand.pitch() == Pitch::Full { "Full pitch" } else { "Half pitch" });
         self.racked(s);
         s.text(".");
     }
@@ -91,8 +91,8 @@ impl Speaker<'_> {
             self.run(self.at + skip, |m| m.from.bed != m.to.bed && m.from.slot == m.to.slot && m.leaves == Leaves::Out);
         let Some(first) = moves.first() else { return false };
         let bed = first.from.bed;
-        let targets: Vec<Needle> = moves.iter().map(|m| m.to).filter(|n| !self.stand.needles.contains(n)).collect();
-        let of_bed: Vec<Needle> = self.stand.needles.iter().copied().filter(|n| n.bed == bed).collect();
+        let targets: Vec<Needle> = moves.iter().map(|m| m.to).filter(|n| !self.stand.needles().contains(n)).collect();
+        let of_bed: Vec<Needle> = self.stand.needles().into_iter().filter(|n| n.bed == bed).collect();
         let mut from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
         from.sort_unstable();
         let whole = from == of_bed;
@@ -136,7 +136,7 @@ impl Speaker<'_> {
         let moves = self.run(self.at, ribber);
         let Some(first) = moves.first() else { return false };
         let way = first.to.slot.0 - first.from.slot.0;
-        let row: Vec<Needle> = self.stand.needles.iter().copied().filter(|n| n.bed == Bed::Ribber).collect();
+        let row: Vec<Needle> = self.stand.needles().into_iter().filter(|n| n.bed == Bed::Ribber).collect();
         let paired = |n: &Needle| {
             row.iter().any(|o| o.slot.0 == n.slot.0 + way) && !row.iter().any(|o| o.slot.0 == n.slot.0 - way)
         };
@@ -159,7 +159,7 @@ impl Speaker<'_> {
         let moves =
             self.run(self.at, |m| m.to.bed == Bed::Main && m.to.slot.0 < m.from.slot.0 && m.leaves == Leaves::Out);
         let Some(bed) = moves.first().map(|m| m.from.bed) else { return false };
-        let mut row: Vec<Needle> = self.stand.needles.iter().copied().collect();
+        let mut row: Vec<Needle> = self.stand.needles();
         row.sort_by_key(|n| (n.slot, n.bed));
         let pairs = row.chunks_exact(2).map(|p| (p[1], p[0]));
         if moves.len() < FEW
@@ -189,7 +189,7 @@ impl Speaker<'_> {
     fn point(&mut self, s: &mut Sentence) -> bool {
         let moves = self.run(self.at, |m| m.from.bed == Bed::Main && m.to.bed == Bed::Main && m.leaves == Leaves::Out);
         let Some(first) = moves.first() else { return false };
-        let others: Vec<Needle> = self.stand.needles.iter().copied().filter(|n| *n != first.to).collect();
+        let others: Vec<Needle> = self.stand.needles().into_iter().filter(|n| *n != first.to).collect();
         let from = || moves.iter().map(|m| m.from);
         let side = if from().eq(others.iter().copied()) { Side::Left } else { Side::Right };
         if !from().eq(others.iter().copied()) && !from().rev().eq(others) || moves.iter().any(|m| m.to != first.to) {
@@ -365,7 +365,7 @@ impl Speaker<'_> {
                 }
                 Action::Secure { needles: n, way, cut_length } => self.secure(s, n, *way, *cut_length),
                 Action::Release(n) => {
-                    let all: Vec<Needle> = self.stand.needles.iter().copied().collect();
+                    let all: Vec<Needle> = self.stand.needles();
                     if sorted(n) == all {
                         s.text(" ").strong("Let the work off").text(" all needles.");
                     } else {

@@ -50,7 +50,7 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
         second: None,
         counted: true,
         joined: BTreeSet::new(),
-        stand: Stand::new(),
+        stand: Stand::of(&plan.steps),
         grams: 0,
         comb: false,
         two_beds: plan
@@ -262,7 +262,7 @@ impl<'a> Speaker<'a> {
                     s.text("Carriage at the ").text(&carriage.to_string()).text(". ");
                     self.done();
                     if self.two_beds {
-                        s.text(if self.stand.pitch == Pitch::Full { "Full pitch" } else { "Half pitch" });
+                        s.text(if self.stand.pitch() == Pitch::Full { "Full pitch" } else { "Half pitch" });
                         self.racked(s);
                         s.text(". ");
                     }
@@ -315,7 +315,7 @@ impl<'a> Speaker<'a> {
 
     /// How the ribber is racked, where it is.
     pub(super) fn racked(&self, s: &mut Sentence) {
-        let r = self.stand.racking.0;
+        let r = self.stand.racking().0;
         if r != 0 {
             let n = r.unsigned_abs();
             s.text(", the ribber racked ").text(&n.to_string()).text(if n == 1 { " needle" } else { " needles" });

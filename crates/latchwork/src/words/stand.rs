@@ -1,17 +1,11 @@
 //! Which needles are in work and in which position, as far as the words have told.
 
-use std::collections::BTreeSet;
+use latchwork_machine::beds::Beds;
+use latchwork_machine::needle::{Bed, Needle, Pitch, Position, Racking, Side, Slot};
+use latchwork_machine::steps::{Action, Leaves, Move, Pass, Setting, Step};
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
-use latchwork_machine::steps::{Action, Leaves, Move, Pass, Setting};
-
-#[derive(Debug, Clone)]
 pub(super) struct Stand {
-    pub(super) pitch: Pitch,
-    pub(super) racking: Racking,
-    pub(super) needles: BTreeSet<Needle>,
-    forward: BTreeSet<Needle>,
-    held: BTreeSet<Needle>,
+    beds: Beds,
 }
 
 /// What a pass sets for a bed, and whether hold is on.
@@ -21,83 +15,52 @@ fn of_bed(p: &Pass, bed: Bed) -> (Setting, bool) {
 }
 
 impl Stand {
-    pub(super) fn new() -> Stand {
-        Stand {
-            pitch: Pitch::Full,
-            racking: Racking(0),
-            needles: BTreeSet::new(),
-            forward: BTreeSet::new(),
-            held: BTreeSet::new(),
-        }
+    pub(super) fn of(steps: &[Step]) -> Stand {
+        Stand { beds: Beds::of(steps) }
     }
 
     pub(super) fn does(&mut self, action: &Action) {
-        match action {
-            Action::Start { pitch, racking, .. } => (self.pitch, self.racking) = (*pitch, *racking),
-            Action::Pitch(p) => self.pitch = *p,
-            Action::Rack(r) => self.racking = *r,
-            Action::IntoWork(n) => {
-                self.placed(n);
-                self.needles.extend(n);
-            }
-            Action::OutOfWork(n) => {
-                self.placed(n);
-                self.needles.retain(|x| !n.contains(x));
-            }
-            Action::Hold(n) => {
-                self.placed(n);
-                self.held.extend(n);
-            }
-            Action::Forward(n) => {
-                self.placed(n);
-                self.forward.extend(n);
-            }
-            Action::BackToWorking(n) => self.placed(n),
-            Action::Pass(p) => {
-                self.forward.clear();
-                self.held.retain(|n| of_bed(p, n.bed).1);
-            }
-            Action::Transfer(m) => self.moved(m),
-            Action::MoveTogether { moves, .. } => moves.iter().for_each(|m| self.moved(m)),
-            _ => {}
-        }
+        self.beds.step(action);
     }
 
-    fn moved(&mut self, m: &Move) {
-        if m.leaves == Leaves::Out {
-            self.placed(&[m.from]);
-            self.needles.remove(&m.from);
-        }
+    pub(super) fn pitch(&self) -> Pitch {
+        self.beds.pitch()
     }
 
-    /// Each needle has one position; these forget theirs.
-    fn placed(&mut self, needles: &[Needle]) {
-        for n in needles {
-            self.held.remove(n);
-            self.forward.remove(n);
-        }
+    pub(super) fn racking(&self) -> Racking {
+        self.beds.racking()
+    }
+
+    /// Needles in work, main bed first, each bed from left to right.
+    pub(super) fn needles(&self) -> Vec<Needle> {
+        let mut all: Vec<Needle> = self.beds.in_work().map(|(n, _)| n).collect();
+        all.sort_unstable();
+        all
     }
 
     /// Whether needles in forward position, and needles in holding position, knit in a pass that does not set their
     /// bed to knit.
     pub(super) fn pushed_out(&self, p: &Pass) -> (bool, bool) {
-        let odd = |n: &&Needle| of_bed(p, n.bed).0 != Setting::Knit;
-        (self.forward.iter().any(|n| odd(&n)), self.held.iter().any(|n| odd(&n) && !of_bed(p, n.bed).1))
+        let odd = |n: Needle| of_bed(p, n.bed).0 != Setting::Knit;
+        let any = |at: Position, also: &dyn Fn(Needle) -> bool| {
+            self.beds.in_work().any(|(n, now)| now == at && odd(n) && also(n))
+        };
+        (any(Position::Forward, &|_| true), any(Position::Holding, &|n| !of_bed(p, n.bed).1))
     }
 
     pub(super) fn any(&self, bed: Bed) -> bool {
-        self.needles.iter().any(|n| n.bed == bed)
+        self.beds.in_work().any(|(n, _)| n.bed == bed)
     }
 
     pub(super) fn count(&self) -> usize {
-        self.needles.len()
+        self.beds.in_work().count()
     }
 
     /// Needles of a bed from one slot to another, in that order.
     pub(super) fn between(&self, bed: Bed, from: Slot, to: Slot) -> Vec<Needle> {
         let range = from.min(to)..=from.max(to);
         let mut all: Vec<Needle> =
-            self.needles.iter().copied().filter(|n| n.bed == bed && range.contains(&n.slot)).collect();
+            self.needles().into_iter().filter(|n| n.bed == bed && range.contains(&n.slot)).collect();
         if from > to {
             all.reverse();
         }
@@ -106,21 +69,17 @@ impl Stand {
 
     /// The needles in order of place, from an end.
     pub(super) fn row_from(&self, side: Side) -> Vec<Needle> {
-        let mut all: Vec<Needle> = self.needles.iter().copied().collect();
-        all.sort_by_key(|n| Place::of(*n, self.pitch, self.racking));
-        if side == Side::Right {
-            all.reverse();
-        }
-        all
+        let all = self.beds.in_work().map(|(n, _)| n);
+        if side == Side::Right { all.rev().collect() } else { all.collect() }
     }
 
     /// The moves of a decrease of one or two stitches at these ends, and whether the second stitch of some end
     /// had to go on to the third.
     pub(super) fn decrease(&self, stitches: usize, sides: &[Side]) -> (Vec<Move>, bool) {
-        let mut after = self.clone();
-        let (mut all, mut short) = (Vec::new(), false);
+        let (mut all, mut short): (Vec<Move>, bool) = (Vec::new(), false);
         for side in sides {
-            let e = after.row_from(*side);
+            let mut e = self.row_from(*side);
+            e.retain(|n| all.iter().all(|m| m.from != *n));
             let mut pairs: Vec<(Option<&Needle>, Option<&Needle>)> = Vec::new();
             if stitches == 1 {
                 pairs.push((e.first(), e.get(1)));
@@ -135,9 +94,6 @@ impl Stand {
                     all.push(Move { from: *from, to: *to, leaves: Leaves::Out });
                 }
             }
-            for m in &all {
-                after.moved(m);
-            }
         }
         (all, short)
     }
@@ -148,7 +104,7 @@ impl Stand {
         for side in sides {
             let e = self.row_from(*side);
             let (Some(first), Some(second)) = (e.first(), e.get(1)) else { continue };
-            let place = |n: Needle| Place::of(n, self.pitch, self.racking).0;
+            let place = |n: Needle| self.beds.place(n).0;
             let step = place(*first) - place(*second);
             let mut end = *first;
             for _ in 0..stitches {
