@@ -211,9 +211,12 @@ fn another_plan_counts_nothing_unasked() {
         pedal(&c).await;
         until(&c, "told", "document.getElementById('now').textContent.includes('these cues are old')").await;
         let was = at(&c).await;
-        pedal(&c).await;
         press(&c, "back").await;
         assert_eq!(at(&c).await, was);
+        // The next touch loads the page anew.
+        c.execute("window.old = true", vec![]).await.unwrap();
+        pedal(&c).await;
+        until(&c, "there again", "!window.old && document.getElementById('cue')?.dataset.ready === '1'").await;
         there(&c, &w, "machine", PAGES[4].1).await;
         until(&c, "told", "!document.getElementById('replanned').hidden || !document.getElementById('apart').hidden")
             .await;

@@ -288,8 +288,18 @@ fn what_the_hands_do_is_not_passed_over_unasked() {
         // As before the second decrease: then the first was passed over.
         choose(c.clone(), 0).await;
         choose(c.clone(), 1).await;
-        until(&c, "told", "document.getElementById('lost').textContent.startsWith('Then rip back to 018')").await;
-        assert_eq!(at(&c).await, decrease, "it stays where it is");
+        until(&c, "told", "document.getElementById('lost').textContent.startsWith('Rip back to 018')").await;
+        until(&c, "to tick", "document.querySelectorAll('.list li').length === 7").await;
+        assert_eq!(at(&c).await, decrease, "it stands where it is to be done");
+        // A pedal answers no question.
+        press(&c, "many").await;
+        press(&c, "counter").await;
+        answer(&c, "22").await;
+        until(&c, "asked", "document.getElementById('ask').open").await;
+        c.active_element().await.unwrap().send_keys(" ").await.unwrap();
+        assert_eq!(c.execute("return document.getElementById('ask').open", vec![]).await.unwrap(), true);
+        c.active_element().await.unwrap().send_keys(&char::from(Key::Escape).to_string()).await.unwrap();
+        assert_eq!(at(&c).await, decrease);
         // Done, after all.
         press(&c, "counter").await;
         answer(&c, "22").await;

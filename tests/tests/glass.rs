@@ -12,6 +12,10 @@ use latchwork_tests::browser::{
 const HAT: &str = "/d/deck-hat.kdl/machine?size=54&piece=0";
 const AIDS: [&str; 8] = ["dropped", "dropped-ribber", "missed", "too-many", "jammed", "ran-out", "by-mistake", "rows"];
 
+/// Pieces that are gone through whole: a hat, its ear flap, a mitt with edges to be marked.
+const WHOLE: [(&str, &str, usize); 3] =
+    [("deck-hat.kdl", "60", 0), ("deck-hat.kdl", "60", 1), ("tiller-mitts.kdl", "7", 0)];
+
 /// What stands outside its place, if anything does.
 const OUTSIDE: &str = "const f = document.querySelector('.field').getBoundingClientRect(), out = [];
     for (const e of document.querySelectorAll('#now *:not(svg *)')) { const r = e.getBoundingClientRect();
@@ -34,8 +38,8 @@ fn every_screen_stands_whole_and_is_read_at_two_metres() {
     for (wide, high) in [(1024, 768), (768, 1024), (390, 844), (1280, 720)] {
         on_glass(wide, Some(high), |c| async {
             let c = c;
-            for piece in [0, 1] {
-                there(&c, &w, "machine", &format!("/d/deck-hat.kdl/machine?size=60&piece={piece}")).await;
+            for (document, size, piece) in WHOLE {
+                there(&c, &w, "machine", &format!("/d/{document}/machine?size={size}&piece={piece}")).await;
                 let inner = c
                     .execute("return [innerWidth, innerHeight, document.documentElement.scrollHeight]", vec![])
                     .await
@@ -46,7 +50,7 @@ fn every_screen_stands_whole_and_is_read_at_two_metres() {
                 loop {
                     let out = c.execute(OUTSIDE, vec![]).await.unwrap();
                     let here = at(&c).await;
-                    assert_eq!(out, "", "{wide} x {high}, piece {piece}, cue {here}");
+                    assert_eq!(out, "", "{wide} x {high}, {document} {piece}, cue {here}");
                     let now = c.execute(HULL, vec![]).await.unwrap();
                     assert_eq!(*hull.get_or_insert(now.clone()), now, "the hull never moves: cue {here}");
                     if [12, 60].contains(&here) {
@@ -75,8 +79,8 @@ fn every_screen_stands_whole_and_is_read_at_two_metres() {
                 assert!(high[0].as_f64().unwrap() > 24.0 && high[1].as_f64().unwrap() > 11.9, "{high}");
             }
             // The next glass begins at the beginning.
-            for piece in [0, 1] {
-                w.post(&format!("/d/deck-hat.kdl/begin/60/{piece}"), &[]).unwrap();
+            for (document, size, piece) in WHOLE {
+                w.post(&format!("/d/{document}/begin/{size}/{piece}"), &[]).unwrap();
             }
         });
     }
@@ -112,6 +116,10 @@ fn help_leads_back_to_counting() {
                 assert!(at(&c).await != was || which == "by-mistake", "{which}");
             } else {
                 assert_eq!(at(&c).await, was, "{which} counts nothing");
+                if ["jammed", "ran-out"].contains(&which) {
+                    until(&c, "to tick", "document.querySelectorAll('.list li').length === 7").await;
+                    press(&c, "many").await;
+                }
             }
             let was = at(&c).await;
             pedal(&c).await;
@@ -123,6 +131,10 @@ fn help_leads_back_to_counting() {
         pedal(&c).await;
         press(&c, "counter").await;
         answer(&c, "60").await;
+        // A change of setting lies on the way: it was made.
+        until(&c, "asked", "document.querySelectorAll('#ask[open] #choices button').length === 2").await;
+        c.find(Locator::Css("#choices button")).await.unwrap().click().await.unwrap();
+        until(&c, "told", "document.querySelectorAll('.list li').length === 7").await;
         press(&c, "many").await;
         aid(&c, "rows").await;
         let said = text(&c, "#now").await;

@@ -113,15 +113,15 @@ export function drawings(aid, c, reads) {
     case 'dropped': case 'dropped-ribber': return [free(2), free(1), free(0)];
     case 'missed': return [
       view(cloth(c, { fresh: '', old: (o) => o === c.hot, wide }) + strand(end, 40, way, true)),
-      view(cloth(c, { fresh: '', old: (o) => o === c.hot, wide }) + yarn(`M${end - way * 90} 58Q${end - way * 30} 44 ${end + 7} 64`) + tool(end, 66, turn)),
+      view(cloth(c, { fresh: '', old: (o) => o === c.hot, wide }) + yarn(`M${end - way * 90} 58Q${end - way * 30} 44 ${end + 7} 64`)),
       view(cloth(c, { wide }))];
     case 'too-many': return [
       view(cloth(c, { fresh: 'row', wide }) + yarn(`M${end} 66Q${end + way * 40} 58 ${end + way * 44} 8`)),
       view(cloth(c, { fresh: 'row', old: here, wide }) + yarn(wave)),
-      view(carriage(side(!c.left), 96, c.left) + `<path class="ink" stroke-width="4" d="M${wide / 2 + way * 40} 60h${-way * 80}m${way * 14} -10l${-way * 14} 10l${way * 14} 10"/>`)];
+      view(carriage(side(c.left), 96, !c.left) + `<path class="ink" stroke-width="4" d="M${wide / 2 + way * 40} 60h${-way * 80}m${way * 14} -10l${-way * 14} 10l${way * 14} 10"/>`)];
     case 'jammed': return [
       view(bed([0, 0, 9, 16, -7, 0]) + carriage(wide / 2, 60, !c.left)),
-      view(bed([0, 0, 0, 0, 0, 0]) + `<path class="ink" stroke-width="4" d="M${wide / 2} 84v28m-9-10l9 10 9-10"/>` + carriage(wide / 2, 128, !c.left)),
+      view(bed([0, 0, 0, 0, 0, 0]) + carriage(wide / 2, 134, !c.left)),
       view(cloth(c, { fresh: 'row', old: there, wide }) + yarn(`M${end} 66Q${end + way * 40} 58 ${end + way * 44} 8`))];
     case 'ran-out': return [
       view(cloth(c, { fresh: 'row', old: there, wide })),

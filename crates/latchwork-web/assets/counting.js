@@ -61,8 +61,10 @@ export function next(piece, at) {
   }
   return null;
 }
-// The cues by which loops are moved or needles come and go, from one cue up to another.
+// The cues by which loops are moved or needles come and go, from one cue up to another; and those before which something
+// is set or marked.
 export const handled = (piece, from, to) => piece.cues.slice(from, to).map((c, k) => ({ c, at: from + k })).filter(({ c }) => c.h !== undefined && c.n > 0);
+export const asked = (piece, from, to) => piece.cues.slice(from, to).map((c, k) => ({ c, at: from + k })).filter(({ c }) => (c.h !== undefined ? c.n > 0 : c.x !== undefined));
 // Where a piece can be when the counter reads so, in order. One reading may stand at several places of a piece: the
 // first of each stretch of cues that leaves it so; and where it reads so now, just here.
 export function places(piece, reading, at) {
@@ -78,6 +80,8 @@ export function places(piece, reading, at) {
 }
 
 function jump(s, why) { s.ticked = 0; s.why = why; }
+// Something befell the machine: all that must be so is looked at before counting goes on.
+export function settle(s, piece) { if (position(s) > 0 && position(s) < piece.cues.length && !paused(s)) jump(s, 'mended'); }
 
 // Something that the knitter does. `to` is where that leads, for kinds that a reading alone does not settle. False
 // where it cannot be.

@@ -1,6 +1,6 @@
 // At the machine. The page holds the cues of the whole piece (counting.js goes through them); a touch is kept here until
 // the workshop has it in its journal, and sent twice it counts once.
-import { act, answered, begin, byHand, choose, handled, heard, keep, named, next, paused, places, position, reads, run, stands, tick, unfold } from './counting.js';
+import { act, answered, asked, begin, byHand, choose, handled, heard, keep, named, next, paused, places, position, reads, run, settle, stands, tick, unfold } from './counting.js';
 import { ASKS, columns, drawings, high, made, readRows } from './aids.js';
 import { awake, stayAwake } from './awake.js';
 import { chosen, speak, tone } from './voice.js';
@@ -39,21 +39,23 @@ function bedRow(label, b, was, short, going) {
   const does = `${same ? `${way(true)} ${esc(w(l))} ${way(false)}` : `${way(true)} ${one(l, 0)} ${one(r, 1)} ${way(false)}`}${hold ? `, ${w('holding')}` : ''}`;
   const changed = was && (was[0] !== l || was[1] !== r || was[2] !== hold), sized = was && was[3] !== size;
   if (short) return `<div><dt>${label}</dt><dd>${same ? esc(w(l)) : `${way(true)}${esc(w(l))} ${esc(w(r))}${way(false)}`} <small>${w('size-word')}</small>${esc(size)}</dd></div>`;
-  return `<div${same ? '' : ' class="two-way"'}><dt>${label}</dt><dd>${changed ? `<b>${does}</b>` : does}</dd><dd><small>${w('size-word')}${sized ? `<span class="old"> ${esc(was[3])} →</span>` : ''}</small>${sized ? `<b>${esc(size)}</b>` : esc(size)}</dd></div>`;
+  return `<div${same ? '' : ' class="two-way"'}><dt>${label}</dt><dd>${changed ? `<b>${does}</b>` : does}</dd><dd><small>${w('size-word')}${sized ? `<span class="old"> ${was[3] ? `${esc(was[3])} →` : ''}</span>` : ''}</small>${sized ? `<b>${esc(size)}</b>` : esc(size)}</dd></div>`;
 }
 // What the next change is, in a word.
-const called = (cue) => (cue.w === undefined ? T(cue.v) : w('to-set'));
+const called = (cue) => (cue.w === undefined ? T(cue.v) : cue.x && !cue.x.length ? w('mark-word') : w('to-set'));
 function ledger(at, cue) {
   const set = setAt(at);
   if (!set) return '';
-  const was = at > 0 && cue.x ? setAt(at - 1) : null, changed = (what) => (cue.x || []).find((x) => T(x[0]) === what);
+  // Before the first pass nothing was set.
+  const unset = ['', '', false, ''], was = cue.x && cue.x.length ? (at > 0 && setAt(at - 1)) || [unset, unset] : null, changed = (what) => (cue.x || []).find((x) => T(x[0]) === what);
   const yarn = changed('Yarn') || changed('Second yarn');
   const n = next(piece, at);
   const soon = n && n.rows <= 3 ? ' class="soon"' : '';
   const upcoming = n
     ? `<dd class="at">${three(n.reads)}</dd><dd class="wrap"><span${soon}>${n.rows === 1 ? w('rows-only-one') : w('rows-only', { n: n.rows })}</span><small class="two">${esc(w('to-knit'))}<br>${esc(w('then-what', { what: called(piece.cues[n.at]) }))}</small></dd>`
     : `<dd class="at">${three(reads(piece, piece.cues.length))}</dd><dd class="wrap">${w('then-is-done')}</dd>`;
-  return `<dl class="log${yarn ? ' four' : ''}">${bedRow(w('main-word'), set[0], was && was[0], false, cue.w)}${set[1] ? bedRow(w('ribber-word'), set[1], was && was[1], false, cue.w) : ''}` +
+  const mark = cue.k === undefined ? '' : `<div><dt>${w('mark-word')}</dt><dd class="wrap"><b>${esc(T(cue.k))}</b><small class="two">${esc(w('mark-with'))}<br>${esc(w('mark-for'))}</small></dd></div>`;
+  return `<dl class="log${yarn || mark ? ' four' : ''}">${mark}${bedRow(w('main-word'), set[0], was && was[0], false, cue.w)}${set[1] ? bedRow(w('ribber-word'), set[1], was && was[1], false, cue.w) : ''}` +
     `${yarn ? `<div><dt>${w('yarn-word')}</dt><dd class="wrap"><b>${esc(T(yarn[2]))}</b></dd></div>` : ''}<div><dt>${w('next-word')}</dt>${upcoming}</div></dl>`;
 }
 
@@ -84,8 +86,8 @@ function drawn([first, main, ribber, moves, names, half, how], which, cue) {
     out += `<path class="ink" stroke-width="3" d="M${x1 + way * 8} ${y1 - bow}Q${(x1 + x2) / 2} ${(y1 + y2) / 2 + bow} ${x2 - way * 12} ${y2 - bow}m${-way * 11} ${a ? -9 : 9}l${way * 11} ${a ? 9 : -9}l${-way * 13} ${a ? 8 : -8}"/>`;
   }
   // Of a whole row the ends alone are drawn.
-  const some = which ? names.slice(-2) : names.slice(0, 2), row = cue.m || (!cue.m && !moves.length && cue.n > 12);
-  const title = row ? (which ? `… ${some.join(', ')}` : `${some.join(', ')} …`) : names.length > 4 ? `${names[0]} … ${names[names.length - 1]}` : names.join(', ');
+  const row = cue.m || (!cue.m && !moves.length && cue.n > 12);
+  const title = row ? (!which ? `${names.slice(0, 2).join(', ')} …` : which < cue.e.length - 1 ? `… ${names[names.length >> 1]} …` : `… ${names.slice(-2).join(', ')}`) : names.length > 4 ? `${names[0]} … ${names[names.length - 1]}` : names.join(', ');
   return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(names.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3>${T(how) ? `<p>${esc(T(how))}</p>` : ''}</figure>`;
 }
 function hands(at, cue) {
@@ -94,7 +96,7 @@ function hands(at, cue) {
   const setNow = set ? `<dl class="log one">${bedRow(w('main-word'), set[0], null, true)}${set[1] ? bedRow(w('ribber-word'), set[1], null, true) : ''}</dl>` : '';
   // What stands under the drawings says it all where every end has one way.
   const told = !cue.m && cue.e.every((end) => T(end[6])) ? '' : list;
-  return `<section class="ends${cue.e.length === 1 ? ' alone-end' : ''}">${cue.e.map((end, which) => drawn(end, which, cue)).join('')}<div class="both">${told || setNow}</div></section>`;
+  return `<section class="ends${['', ' alone-end', '', ' three'][cue.e.length]}">${cue.e.map((end, which) => drawn(end, which, cue)).join('')}<div class="both">${told || setNow}</div></section>`;
 }
 
 // The seven things that must be so before a cue.
@@ -133,7 +135,7 @@ function aided(at) {
 // The whole screen for where the piece is now: how it looks, and what is said.
 function screen() {
   const at = position(s), cue = piece.cues[at], now = reads(piece, at), still = paused(s);
-  if (s.stale) return { kind: 'rest still', html: go(now, left(at), w('stale-word'), [esc(w(s.stale === 421 ? 'stale-folder' : 'stale-plan'))]), say: '' };
+  if (s.stale) return { kind: 'rest still', html: go(now, left(at), w('stale-word'), s.stale === 421 ? [esc(w('stale-folder'))] : [esc(w('stale-plan')), touchLine('stale-touch')]), say: '' };
   if (aid) return { kind: 'rest', ...aided(at) };
   if (still && cue) return { kind: 'rest still', html: go(now, left(at), w('paused-word'), [w('paused-go-on'), touchLine('touch-nothing')]) + (cue.w === undefined ? hands(at, cue) : ledger(at, cue)), say: '' };
   if (s.ticked !== null && cue) {
@@ -146,12 +148,13 @@ function screen() {
   }
   if (!cue) return { kind: 'rest', html: go(now, left(at), w('done-word'), [w('all-done')]) + `<ol class="acts-list"><li>${esc(piece.more)}</li></ol>`, say: `${w('all-done')} ${piece.more}`.trim() };
   if (cue.w === undefined) {
-    const [before, after] = cue.l, loops = before !== after && before ? w('loops-from-to', { from: before, to: after }) : after ? w('loops-stay', { n: after }) : '';
+    const [before, after] = cue.l, loops = before !== after && before ? w('loops-from-to', { from: before, to: after }) : after ? (after === 1 ? w('loops-one') : w('loops-stay', { n: after })) : '';
     return { kind: 'rest hands', html: go(now, left(at), T(cue.v), [`${esc(cap(T(cue.p)))}${loops ? `, ${loops}` : ''}`, touchLine(touches(cue))]) + hands(at, cue), say: cue.h.map(T).join(' ') };
   }
   const to = w(cue.w ? 'to-the-right' : 'to-the-left'), n = next(piece, at);
   const rows = n ? (n.rows === 1 ? w('rows-one') : w('rows-many', { n: n.rows })) : '';
-  const set = (cue.x || []).map((x) => `${T(x[0])}: ${T(x[2])}.`).join(' ');
+  const mark = cue.k === undefined ? '' : `${cap(w('mark-word'))} ${T(cue.k)} ${w('mark-with')} ${w('mark-for')}.`;
+  const set = [mark, ...(cue.x || []).map((x) => `${T(x[0])}: ${T(x[2])}.`)].filter(Boolean).join(' ');
   const look = (cue.q || []).map(T).join(' '), row = `${cap(T(cue.p))}, ${w('row-of', { n: cue.r[0], of: cue.r[1] })}`;
   return {
     kind: cue.x ? 'hands' : 'plain',
@@ -269,11 +272,15 @@ function happened(kind, n, note, to) {
   return done;
 }
 const focus = () => { if (!$('ask').open && $('help').hidden && !s.apart) $('touch').focus({ preventScroll: true }); };
+async function another() {
+  if (await ask(w('begin-next', { n: piece.make }), false, '', [['yes', w('begin-word')]])) happened('begin');
+}
 function done() {
+  if (s.stale === 412) { location.reload(); return; }
   if (aid) { mended(); return; }
   if (s.apart || s.stale || replanned || paused(s) || ($('short') && !$('short').hidden)) return;
   if (s.ticked !== null) { tick(s); show(); return; }
-  if (position(s) < piece.cues.length) happened('made');
+  if (position(s) < piece.cues.length) happened('made'); else if (piece.more) another();
 }
 // No pass is made so soon after the last: a finger that trembles counts once.
 const BOUNCE = 200;
@@ -294,7 +301,8 @@ function ask(text, figures, usual, choices) {
   field.hidden = Boolean(choices);
   d.querySelector('.acts .main').hidden = Boolean(choices);
   $('choices').innerHTML = (choices || []).map(([value, label]) => `<button value="${value}">${esc(label)}</button>`).join('');
-  d.returnValue = 'no'; d.showModal(); if (!choices) field.select();
+  // A pedal answers no question: the words have the focus, not an answer.
+  d.returnValue = 'no'; d.showModal(); if (choices) $('asked').focus(); else field.select();
   return new Promise((done) => d.addEventListener('close', () => { focus(); done(choices ? (d.returnValue === 'no' ? '' : d.returnValue) : d.returnValue === 'yes' ? field.value.trim() : ''); }, { once: true }));
 }
 // Where the counter's reading leads: asked for where it stands at several places, or on both sides of what the hands do;
@@ -317,8 +325,8 @@ async function led(kind, text) {
   if (to !== undefined) {
     let end = to;
     while (end < piece.cues.length && reads(piece, end + 1) === Number(n)) end++;
-    const here = handled(piece, to, end), acts = (list) => list.map(({ c, at }) => w('act-at', { act: T(c.v), counter: three(reads(piece, at)) })).join(', ');
-    const passed = at > 0 ? handled(piece, at, to) : [];
+    const here = handled(piece, to, end), acts = (list) => list.map(({ c, at }) => w('act-at', { act: called(c), counter: three(reads(piece, at)) })).join(', ');
+    const passed = at > 0 ? asked(piece, at, to) : [];
     if (here.length && at !== to && (kind === 'counter' || end < at)) {
       const pick = await ask(w('side-of', { act: acts(here), counter: three(Number(n)) }), false, '', [[to, w('side-before')], [here[here.length - 1].at + 1, w('side-after')]]);
       if (!pick) return false;
@@ -326,7 +334,13 @@ async function led(kind, text) {
     }
     if (kind === 'counter' && passed.length) {
       const pick = await ask(w('passed-over', { acts: acts(passed) }), false, '', [['yes', w('passed-done')], ['not', w('passed-not')]]);
-      if (pick !== 'yes') { if (pick) { told = w('passed-so', { counter: three(reads(piece, passed[0].at)) }); show(true); } return false; }
+      if (!pick) return false;
+      if (pick === 'not') {
+        // There it stands as soon as what was knitted past is out.
+        const back = passed[0].at, reading = reads(piece, back);
+        told = w('passed-so', { counter: three(reading) });
+        return happened(kind, reading, '', back);
+      }
     }
   }
   return happened(kind, Number(n), '', to);
@@ -334,6 +348,7 @@ async function led(kind, text) {
 // Back to counting, at the right place: where only the knitter knows what the counter reads, it is asked for.
 async function mended() {
   const asks = ASKS.includes(aid) && !s.apart && !s.stale && !replanned;
+  if (['jammed', 'ran-out'].includes(aid) && !s.apart && !s.stale && !replanned) settle(s, piece);
   aid = ''; show();
   if (asks) await led('counter', W.askCounter);
   focus();

@@ -31,6 +31,14 @@ fn words() -> Value {
         ("to-set", &[]),
         ("reads-now", &["counter"]),
         ("stale-word", &[]),
+        ("stale-touch", &[]),
+        ("why-mended", &[]),
+        ("mark-word", &[]),
+        ("mark-with", &[]),
+        ("mark-for", &[]),
+        ("loops-one", &[]),
+        ("begin-next", &["n"]),
+        ("begin-word", &[]),
         ("carriage-left-back", &["counter"]),
         ("carriage-right-back", &["counter"]),
         ("act-at", &["act", "counter"]),
@@ -215,7 +223,7 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
                     @if let Some(short) = room.short {
                         p.told id="short" role="alert" { (short.message) " " (short.why) " " button id="knowing" { (t("go-on-knowing")) } }
                     }
-                    dialog id="ask" { form method="dialog" { label { span id="asked" {} input id="answer" autocomplete="off"; } div id="choices" {} div.acts { button.main value="yes" { (t("do-it")) } button value="no" formnovalidate { (t("leave-it")) } } } }
+                    dialog id="ask" { form method="dialog" { label { span id="asked" tabindex="-1" {} input id="answer" autocomplete="off"; } div id="choices" {} div.acts { button.main value="yes" { (t("do-it")) } button value="no" formnovalidate { (t("leave-it")) } } } }
                     div.help id="help" hidden {
                         h2 { (t("what-is-wrong")) }
                         ul.troubles { @for aid in AIDS { li { button data-aid=(aid) { (t(&format!("aid-{aid}"))) } } } }

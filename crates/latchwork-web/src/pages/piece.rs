@@ -101,7 +101,10 @@ fn how_moved(moves: &[&Move], middle: i16, stands: &Stands) -> String {
         return String::new();
     }
     let words = if (far(first) > 0) == (left > 0) { "end-in" } else { "end-out" };
-    let n = far(first).unsigned_abs().to_string();
+    // Told in working needles of the bed, which are what is counted there.
+    let of_bed = |n: Needle| stands.in_work.iter().filter(|o| o.bed == n.bed).position(|o| *o == n);
+    let n = of_bed(first.from).zip(of_bed(first.to)).map_or(far(first).unsigned_abs().into(), |(a, b)| a.abs_diff(b));
+    let n = n.to_string();
     tf(words, &[("n", &n), ("prongs", &prongs.to_string()), ("then", &then)])
 }
 
@@ -111,7 +114,7 @@ fn signs(slots: core::ops::Range<i16>, bed: Bed, sign: impl Fn(Needle) -> char) 
 }
 
 /// The ends of the work where the hands are busy, each near: which needles are in work and which are touched, by bed,
-/// and from where to where loops go. Two where they lie apart: of many needles that come in, one end and the middle.
+/// and from where to where loops go. Two where they lie apart, and of many needles that come in the middle as well.
 fn ends(cue: &Cue, stands: &Stands, texts: &mut Texts) -> Vec<Value> {
     let slots = || cue.needles.iter().map(|n| n.slot.0);
     let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Vec::new() };
@@ -123,7 +126,7 @@ fn ends(cue: &Cue, stands: &Stands, texts: &mut Texts) -> Vec<Value> {
     let wide = if near { SHOWN.max(last - first + 3) } else { SHOWN };
     let begins = match (near, many) {
         (true, _) => vec![first - 1],
-        (false, true) => vec![first - 1, -SHOWN / 2],
+        (false, true) => vec![first - 1, -SHOWN / 2, last + 2 - SHOWN],
         (false, false) => vec![first - 1, last + 2 - SHOWN],
     };
     let mut end = |begin: i16| {
@@ -249,12 +252,14 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
                     cue.changed.iter().map(|x| [&x.what, &x.from, &x.to].map(|x| texts.of(x))).collect();
                 c.insert("x".into(), json!(changed));
             }
-            let mut look: Vec<usize> = cue.check.iter().map(|x| texts.of(x)).collect();
             if row.0 == 1 && marked.contains(&cue.part.as_str()) {
-                look.push(texts.of(&t("mark-edges")));
+                // That is for the hands, though nothing may be set anew.
+                c.insert("k".into(), texts.of(&t("mark-edges")).into());
+                c.entry("x").or_insert_with(|| json!([]));
+                c.insert("d".into(), texts.of(&cue.does).into());
             }
-            if !look.is_empty() {
-                c.insert("q".into(), json!(look));
+            if !cue.check.is_empty() {
+                c.insert("q".into(), json!(cue.check.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
             }
         } else {
             let before = k.checked_sub(1).map_or((0, 0), |b| cues[b].stitches);
@@ -292,6 +297,6 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
     let end = stands.last().and_then(|s| list(&mut texts, s));
     let begins = u8::from(stands.first().is_some_and(|s| s.carriage == Side::Right));
     Some(
-        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "more": more }),
+        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "more": more, "make": plan.make }),
     )
 }
