@@ -2,7 +2,7 @@
 // through random histories (lost answers, repeats, restarts, time apart) and are held against what was really done there.
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { ITEMS, act, answered, begin, choose, heard, keep, next, paused, places, position, reads, run, tick, unfold } from '../../crates/latchwork-web/assets/counting.js';
+import { ITEMS, act, answered, begin, choose, finished, heard, keep, next, paused, places, position, reads, run, tick, unfold } from '../../crates/latchwork-web/assets/counting.js';
 import { columns, drawings, high, made } from '../../crates/latchwork-web/assets/aids.js';
 
 // A cast-on of four passes, the counter set back, twenty passes, weights, ten more.
@@ -33,6 +33,16 @@ test('rows are read back to where the counter was set, and a pass without yarn i
   assert.deepEqual(made(p, 7).map((r) => r.c), [3, 1]);
   assert.deepEqual(made(p, 3).map((r) => r.c), [2, 1]);
 });
+test('how often a piece was knitted to its end', () => {
+  const small = { plan: 'one', cues: [pass(1), pass(2)] }, s = begin(small, server());
+  const done = () => finished(s, small, 0);
+  const deed = (kind) => act(s, small, { key: `k${keys++}`, kind, at: 0 });
+  deed('made'); assert.equal(done(), 0);
+  deed('made'); assert.equal(done(), 1);
+  deed('back'); assert.equal(done(), 0, 'stepped back from the end');
+  deed('made'); deed('begin'); assert.equal(done(), 1, 'begun again');
+  tick(s, true); deed('made'); deed('made'); assert.equal(done(), 2);
+});
 // Half cardigan on six needles, the ribber tucking to the left: its loops are two rows high.
 test('help is drawn from the rows that were made', () => {
   const bed = (l, r) => [l, r, false, '3'], half = {
@@ -53,6 +63,9 @@ test('help is drawn from the rows that were made', () => {
   assert.deepEqual(left.all.find((c) => c.bed === 1).loops.map((l) => [l.row, l.high]).slice(0, 2), [[1, 2], [3, 2]]);
   assert.deepEqual([0, 1].map((b) => high(made(half, 9), b)), [1, 2], 'how many rows high the loops of each bed are');
   assert.equal(seen(9, 1).named, 'R2', 'the outermost of the ribber');
+  // Right after a change of fabric nothing is said of how high its loops are.
+  assert.equal(high([{ s: 1, does: ['knit', 'tuck'] }, { s: 0, does: ['knit', 'knit'] }, { s: 0, does: ['knit', 'knit'] }], 1), 0);
+  assert.ok(seen(8, 1).open && !seen(9, 1).open, 'a tuck of the newest row lies on the needle with the loop');
   // What is missed has no new loop, and what hangs again hangs on its needle.
   const loops = (one) => one.split('<path').filter((p) => p.includes('var(--oilskin)'));
   assert.equal(loops(drawings('missed', right, 8)[2]).length, 1);

@@ -288,8 +288,11 @@ fn what_the_hands_do_is_not_passed_over_unasked() {
         // As before the second decrease: then the first was passed over.
         choose(c.clone(), 0).await;
         choose(c.clone(), 1).await;
-        until(&c, "told", "document.getElementById('lost').textContent.startsWith('Rip back to 018')").await;
         until(&c, "to tick", "document.querySelectorAll('.list li').length === 7").await;
+        // It stands until all is ticked, whatever the workshop answers meanwhile.
+        until(&c, "sent", "document.getElementById('cue').dataset.seq > 0").await;
+        tokio::time::sleep(Duration::from_millis(300)).await;
+        assert!(text(&c, "#now").await.contains("Rip back to 018, then tick the list."));
         assert_eq!(at(&c).await, decrease, "it stands where it is to be done");
         // A pedal answers no question.
         press(&c, "many").await;
@@ -321,6 +324,32 @@ fn what_the_hands_do_is_not_passed_over_unasked() {
                 pedal(&c).await;
             }
         }
+    });
+}
+
+/// A piece made twice says which of them is done, begins the second when that is asked for, and ends there.
+#[test]
+fn a_piece_made_twice_is_made_twice() {
+    let (_folder, w) = opened();
+    scene(1024, |c| async move {
+        there(&c, &w, "machine", "/d/deck-hat.kdl/machine?size=54&piece=1").await;
+        for (said, again) in [("1 of 2 made. Touch to begin the next one.", true), ("All 2 are made.", false)] {
+            let to_end = "const at = () => document.getElementById('cue').dataset.position; for (let was = ''; was !== at() && !document.getElementById('ask').open;) { was = at(); document.getElementById('touch').click(); } return document.getElementById('ask').open";
+            let asked = c.execute(to_end, vec![]).await.unwrap();
+            assert_eq!(asked, again, "the touch at the end asks where one is left to make");
+            assert!(text(&c, "#now").await.contains(said), "{}", text(&c, "#now").await);
+            if again {
+                c.find(Locator::Css("#choices button")).await.unwrap().click().await.unwrap();
+                until(&c, "begun", "document.getElementById('cue').dataset.position === '0'").await;
+                until(&c, "sent", "document.getElementById('alone').textContent === ''").await;
+                if c.execute("return document.getElementById('cue').dataset.ticked", vec![]).await.unwrap() != "" {
+                    press(&c, "many").await;
+                }
+            }
+        }
+        until(&c, "sent", "document.getElementById('alone').textContent === ''").await;
+        there(&c, &w, "machine", "/d/deck-hat.kdl/machine?size=54&piece=1").await;
+        assert!(text(&c, "#now").await.contains("All 2 are made."));
     });
 }
 

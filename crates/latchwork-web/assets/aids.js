@@ -15,13 +15,13 @@ export function made(piece, at) {
     if (rows.length && cue.c > rows[rows.length - 1].c) break;
     if (cue.w === undefined || cue.t === 2) continue;
     const set = piece.sets[cue.s];
-    rows.push({ c: cue.c, does: [0, 1].map((bed) => (set[bed] ? set[bed][cue.w] : 'slip')) });
+    rows.push({ c: cue.c, s: cue.s, does: [0, 1].map((bed) => (set[bed] ? set[bed][cue.w] : 'slip')) });
   }
   return rows;
 }
-// How many rows high the loops of a bed are, where all of them are alike.
-export function high(rows, bed) {
-  const knits = rows.map((r, k) => (r.does[bed] === 'knit' ? k : -1)).filter((k) => k >= 0), gaps = knits.slice(1).map((k, n) => k - knits[n]);
+// How many rows high the loops of a bed are in the fabric of the newest row, where all of them are alike.
+export function high(all, bed) {
+  const rows = all.filter((r) => r.s === all[0].s), knits = rows.map((r, k) => (r.does[bed] === 'knit' ? k : -1)).filter((k) => k >= 0), gaps = knits.slice(1).map((k, n) => k - knits[n]);
   return gaps.length && gaps.every((g) => g === gaps[0]) ? gaps[0] : 0;
 }
 // The columns at an end, from left to right: where the loops of each lie, as rows from the top and how many rows high.
@@ -45,7 +45,7 @@ export function columns(piece, at, bed = 0) {
   }
   const of = all.filter((c) => c.bed === bed), shown = of.length ? of : all, hot = left ? shown[0] : shown[shown.length - 1];
   const did = (what) => Boolean(hot) && rows.some((r) => r.does[hot.bed] === what);
-  return { all, hot, left, many: Math.max(main.length, 6), tucked: did('tuck'), slipped: did('slip'), half: Boolean(edge && edge[2]), named: hot ? named(hot.slot) : '' };
+  return { all, hot, left, many: Math.max(main.length, 6), open: Boolean(hot && rows.length) && rows[0].does[hot.bed] === 'tuck', newest: rows.length ? rows[0].does : ['slip', 'slip'], tucked: did('tuck'), slipped: did('slip'), half: Boolean(edge && edge[2]), named: hot ? named(hot.slot) : '' };
 }
 
 const P = 47, x = (c, half) => 36 + c.k * P + (c.bed && half ? P / 2 : 0);
@@ -77,7 +77,9 @@ function cloth(c, { gone = 0, fresh = 'top', old = () => false, wide }) {
   const draw = (o) => {
     const px = x(o, c.half), hot = o === c.hot, missing = hot ? Math.max(gone, old(o) ? 1 : 0) : old(o) ? 1 : 0;
     const there = o.loops.filter((l) => l.row >= missing);
-    return (there.length ? there : o.loops.slice(-1)).toReversed().map((l, n, all) => {
+    // A tuck of the newest row lies over the loop before it.
+    const arch = fresh === 'row' && !missing && c.newest[o.bed] === 'tuck' ? `<path d="M${px - 15} 72Q${px} 34 ${px + 15} 72" fill="none" stroke="var(--tar)" stroke-width="8.6"/><path d="M${px - 15} 72Q${px} 34 ${px + 15} 72" fill="none" stroke="var(--oilskin)" stroke-width="6"/>` : '';
+    const drawn = (there.length ? there : o.loops.slice(-1)).toReversed().map((l, n, all) => {
       const newest = n === all.length - 1;
       // What has no loop above it any more is drawn up to its needle, but for one that was dropped.
       const lift = newest && !(hot && gone) ? l.row : 0, high = l.high + lift, row = l.row - lift;
@@ -85,6 +87,7 @@ function cloth(c, { gone = 0, fresh = 'top', old = () => false, wide }) {
       const front = o.bed === 0 || (hot && fresh === 'top');
       return loop(px, (o.bed ? 50 : 56) + row * H, dyed ? 'var(--oilskin)' : o.bed ? 'color-mix(in srgb,var(--tern) 70%,var(--tar))' : 'var(--tern)', front ? m : 1.35, front ? w : 8, H * high);
     }).join('');
+    return drawn + arch;
   };
   const behind = c.all.filter((o) => o.bed === 1 && o !== c.hot), before = c.all.filter((o) => o.bed === 0 && o !== c.hot);
   return out + [...behind, ...before, ...(c.hot ? [c.hot] : [])].map(draw).join('');
@@ -101,7 +104,7 @@ export function drawings(aid, c, reads) {
   const rows = c.hot ? c.hot.loops.map((l) => l.row) : [0];
   const free = (loose) => {
     const row = loose ? rows.find((r) => r >= loose) ?? rows[rows.length - 1] : 0, strands = Array.from({ length: loose }, (_, k) => strand(end, 70 + k * 30, way)).join('');
-    return view(cloth(c, { gone: loose, wide }) + strands + tool(end, 58 + row * H, turn));
+    return view(cloth(c, { gone: loose, wide }) + strands + (loose === 0 && c.open ? strand(end, 40, way, true) : '') + tool(end, 58 + row * H, turn));
   };
   // The half where the carriage stands, and the other.
   const here = (o) => (c.left ? o.k < c.many / 2 : o.k >= c.many / 2), there = (o) => !here(o), middle = wide / 2;

@@ -39,6 +39,17 @@ export const paused = (s) => s.queue.reduce((p, e) => (e.kind === 'pause' ? true
 export const named = (slot) => (slot < 0 ? 'L' + -slot : 'R' + (slot + 1));
 // Where the carriages stand before a cue: 0 at the left, 1 at the right.
 export const stands = (piece, at) => (at > 0 ? (piece.cues[at - 1].w ?? piece.cues[at - 1].a) : piece.begins);
+// How often the piece was knitted to its end: what the workshop knows of that, and what waits here.
+export function finished(s, piece, known) {
+  const end = piece.cues.length;
+  let n = known, was = s.at;
+  for (const e of s.queue) {
+    if (e.to === end && was < end) n++;
+    if (e.to < end && was === end && e.kind !== 'begin') n--;
+    was = e.to;
+  }
+  return n;
+}
 // What the counter reads before a cue.
 export const reads = (piece, at) => (at > 0 ? piece.cues[at - 1].c : 0);
 export const plain = (cue) => cue !== undefined && cue.w !== undefined && !cue.x && !cue.q;

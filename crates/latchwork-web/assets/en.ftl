@@ -498,7 +498,6 @@ end-out = { $n ->
    *[other] { $n } working needles out
 }, { $prongs }-prong transfer tool; { $then }
 end-across = across to the { $bed }, double-eyed tool; { $then }
-made-more = Make { $n }. Touch to begin the next one.
 to-set = settings
 reads-now = now { $counter }
 stale-word = old cues
@@ -534,3 +533,7 @@ why-mended = set again
 stale-touch = to load this page again.
 begin-next = Begin the next one of { $n }, from the first step?
 begin-word = Begin the next one
+made-of = { $k } of { $n } made. Touch to begin the next one.
+made-all = All { $n } are made.
+to-mark-set = mark and settings
+aid-dropped-3-tuck = the last loop and the top strand together on the needle.

@@ -1,6 +1,6 @@
 // At the machine. The page holds the cues of the whole piece (counting.js goes through them); a touch is kept here until
 // the workshop has it in its journal, and sent twice it counts once.
-import { act, answered, asked, begin, byHand, choose, handled, heard, keep, named, next, paused, places, position, reads, run, settle, stands, tick, unfold } from './counting.js';
+import { act, answered, asked, begin, byHand, choose, finished, handled, heard, keep, named, next, paused, places, position, reads, run, settle, stands, tick, unfold } from './counting.js';
 import { ASKS, columns, drawings, high, made, readRows } from './aids.js';
 import { awake, stayAwake } from './awake.js';
 import { chosen, speak, tone } from './voice.js';
@@ -20,8 +20,10 @@ function store() { try { localStorage.setItem(KEPT, JSON.stringify(keep(s, piece
 
 const first = JSON.parse($('state').textContent);
 const s = begin(piece, first, stored());
-let busy = false, alone = false, told = '', shown = null, sent = 0, aid = '', journal = first.journal || '', replanned = first.replanned, pace = first.pace;
+let busy = false, alone = false, told = '', shown = null, sent = 0, aid = '', ended = first.done, journal = first.journal || '', replanned = first.replanned, pace = first.pace;
 const wide = Number(chosen('card', '0'));
+// What is to be known until the list is ticked: above the list, and in place of what the counter reads.
+let advice = { bar: '', near: '' };
 // A bank card is 85.6 mm wide (ISO/IEC 7810, ID-1): laid on the screen once, it tells how large a millimetre is here.
 if (wide) document.documentElement.style.setProperty('--mm', `${(wide / 85.6).toFixed(3)}px`);
 
@@ -42,7 +44,7 @@ function bedRow(label, b, was, short, going) {
   return `<div${same ? '' : ' class="two-way"'}><dt>${label}</dt><dd>${changed ? `<b>${does}</b>` : does}</dd><dd><small>${w('size-word')}${sized ? `<span class="old"> ${was[3] ? `${esc(was[3])} →` : ''}</span>` : ''}</small>${sized ? `<b>${esc(size)}</b>` : esc(size)}</dd></div>`;
 }
 // What the next change is, in a word.
-const called = (cue) => (cue.w === undefined ? T(cue.v) : cue.x && !cue.x.length ? w('mark-word') : w('to-set'));
+const called = (cue) => (cue.w === undefined ? T(cue.v) : cue.k === undefined ? w('to-set') : cue.x.length ? w('to-mark-set') : w('mark-word'));
 function ledger(at, cue) {
   const set = setAt(at);
   if (!set) return '';
@@ -127,7 +129,7 @@ function aided(at) {
     const picture = fabric ? `<figure class="loops"><img alt="${esc(w('loops-alt', { fabric: fabric[1] }))}" width="240" height="250" src="/fabrics/${fabric[0]}"><figcaption><p>${esc(w('loops-of', { fabric: fabric[1] }))}</p></figcaption></figure>` : '';
     return { html: `${head}<section class="aid rows"><figure>${rows.length ? readRows(c, rows) : ''}<figcaption>${said.map((x) => `<p>${esc(x)}</p>`).join('')}</figcaption></figure>${picture}</section>`, say: said.join(' ') };
   }
-  const how = (n) => w(kind === 'dropped' && n === 2 && (c.tucked || c.slipped) ? (c.tucked ? 'aid-dropped-2-tuck' : 'aid-dropped-2-slip') : ribber && n === 1 ? 'aid-dropped-1-ribber' : `aid-${kind}-${n}-how`, holes);
+  const how = (n) => w(kind === 'dropped' && n === 3 && c.open ? 'aid-dropped-3-tuck' : kind === 'dropped' && n === 2 && (c.tucked || c.slipped) ? (c.tucked ? 'aid-dropped-2-tuck' : 'aid-dropped-2-slip') : ribber && n === 1 ? 'aid-dropped-1-ribber' : `aid-${kind}-${n}-how`, holes);
   const all = drawings(aid, c, now).map((d, k) => ({ d, verb: w(`aid-${kind}-${k + 1}`), how: how(k + 1) }));
   return { html: `${head}<section class="aid">${all.map((a) => `<figure>${a.d}<figcaption><h3>${esc(a.verb)}</h3><p>${esc(a.how)}</p></figcaption></figure>`).join('')}</section>`, say: all.map((a) => `${a.verb}: ${a.how}`).join(' ') };
 }
@@ -141,12 +143,12 @@ function screen() {
   if (s.ticked !== null && cue) {
     const items = list(at), part = T(cue.p).toLowerCase();
     const then = cue.w === undefined ? w('then-hands-word', { act: T(cue.v) }) : w('then-row', { n: cue.r[0], way: w(cue.w ? 'to-the-right' : 'to-the-left') });
-    const near = esc(w(s.why === 'ripped' ? 'now-ripped' : 'now-joined', { counter: three(now), part }));
+    const near = esc(advice.near || w(s.why === 'ripped' ? 'now-ripped' : 'now-joined', { counter: three(now), part }));
     const rows = items.map((x, k) => `<li class="${k < s.ticked ? 'done' : k === s.ticked ? 'now-item' : ''}" style="--n:${x.is.length}">${box24(k < s.ticked)}<em>${x.name}</em><span>${esc(x.is)}</span></li>`).join('');
     const item = items[s.ticked];
     return { kind: 'rest jump', html: go(now, left(at), w('why-' + s.why), [near, touchLine('touch-tick', { then })]) + `<ol class="list">${rows}</ol>`, say: `${item.name}: ${item.is}.` };
   }
-  if (!cue) return { kind: 'rest', html: go(now, left(at), w('done-word'), [w('all-done')]) + `<ol class="acts-list"><li>${esc(piece.more)}</li></ol>`, say: `${w('all-done')} ${piece.more}`.trim() };
+  if (!cue) return { kind: 'rest', html: go(now, left(at), w('done-word'), [w('all-done')]) + (more() ? `<ol class="acts-list"><li>${esc(more())}</li></ol>` : ''), say: `${w('all-done')} ${more()}`.trim() };
   if (cue.w === undefined) {
     const [before, after] = cue.l, loops = before !== after && before ? w('loops-from-to', { from: before, to: after }) : after ? (after === 1 ? w('loops-one') : w('loops-stay', { n: after })) : '';
     return { kind: 'rest hands', html: go(now, left(at), T(cue.v), [`${esc(cap(T(cue.p)))}${loops ? `, ${loops}` : ''}`, touchLine(touches(cue))]) + hands(at, cue), say: cue.h.map(T).join(' ') };
@@ -164,6 +166,9 @@ function screen() {
   };
 }
 
+// How often the piece was knitted to its end, and what that leaves to do.
+const ends = () => finished(s, piece, ended);
+const more = () => (piece.make < 2 ? '' : ends() < piece.make ? w('made-of', { k: ends(), n: piece.make }) : w('made-all', { n: piece.make }));
 function remaining() {
   let passes = 0, seconds = 0;
   for (let k = position(s); k < piece.cues.length; k++) {
@@ -206,7 +211,8 @@ function show(quiet) {
   button('pause').textContent = still ? W.goOn : W.pause;
   button('wrong').textContent = aid ? W.notThis : W.notRight;
   $('alone').textContent = alone ? (s.queue.length ? w('alone', { n: s.queue.length }) : w('alone-none')) : sent ? w('all-sent') : awake() ? '' : w('sleeps');
-  const words = told || (s.refused && s.refused !== 'made' && s.refused !== 'back' ? `${W.noCounter} ${W.runs}` : '') || (stores ? '' : w('never-sleep'));
+  if (s.ticked === null) advice = { bar: '', near: '' };
+  const words = told || advice.bar || (s.refused && s.refused !== 'made' && s.refused !== 'back' ? `${W.noCounter} ${W.runs}` : '') || (stores ? '' : w('never-sleep'));
   $('lost').textContent = words; $('lost').hidden = !words;
   if ($('journal-words').textContent !== journal) $('journal-words').textContent = journal;
   $('journal').hidden = !journal;
@@ -235,7 +241,7 @@ function apart() {
 
 // What a page that refuses says.
 const wordsOf = (html) => [...new DOMParser().parseFromString(html, 'text/html').querySelectorAll('main p:not(:has(a))')].map((p) => p.textContent).join(' ');
-function take(server) { journal = server.journal || ''; replanned = server.replanned; pace = server.pace; }
+function take(server) { journal = server.journal || ''; replanned = server.replanned; pace = server.pace; ended = server.done; }
 
 async function flush() {
   if (!s.queue.length || busy || s.apart || s.stale) return;
@@ -280,7 +286,7 @@ function done() {
   if (aid) { mended(); return; }
   if (s.apart || s.stale || replanned || paused(s) || ($('short') && !$('short').hidden)) return;
   if (s.ticked !== null) { tick(s); show(); return; }
-  if (position(s) < piece.cues.length) happened('made'); else if (piece.more) another();
+  if (position(s) < piece.cues.length) happened('made'); else if (ends() < piece.make) another();
 }
 // No pass is made so soon after the last: a finger that trembles counts once.
 const BOUNCE = 200;
@@ -338,8 +344,10 @@ async function led(kind, text) {
       if (pick === 'not') {
         // There it stands as soon as what was knitted past is out.
         const back = passed[0].at, reading = reads(piece, back);
-        told = w('passed-so', { counter: three(reading) });
-        return happened(kind, reading, '', back);
+        const done = happened(kind, reading, '', back);
+        advice.near = w('passed-so', { counter: three(reading) });
+        show(true);
+        return done;
       }
     }
   }
@@ -405,7 +413,7 @@ $('carry-on').onclick = async () => {
     if (old) s.apart = null;
     show(true);
     while (!await led('counter', old + W.askCounter)) { /* it must be known */ }
-    told = w('carried-on', { parts: parts(position(s)) }); show(true);
+    advice.bar = w('carried-on', { parts: parts(position(s)) }); show(true);
   } catch { told = W.lost; show(true); }
 };
 addEventListener('keydown', (e) => {

@@ -293,10 +293,9 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
             Some((texts.of(&part.label).to_string(), json!([k, name])))
         })
         .collect();
-    let more = if plan.make > 1 { tf("made-more", &[("n", &plan.make.to_string())]) } else { String::new() };
     let end = stands.last().and_then(|s| list(&mut texts, s));
     let begins = u8::from(stands.first().is_some_and(|s| s.carriage == Side::Right));
     Some(
-        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "more": more, "make": plan.make }),
+        json!({ "cues": all, "sets": sets, "end": end, "begins": begins, "fabrics": fabrics, "texts": texts.all, "make": plan.make }),
     )
 }

@@ -65,7 +65,15 @@ impl Counted<'_> {
     fn state(&self) -> Value {
         let mut state = pages::stand(&self.cues, &self.standing, &self.plan, self.pace, self.replanned);
         state["journal"] = self.loss.as_ref().map(told_loss).into();
+        state["done"] = self.done().into();
         state
+    }
+
+    /// How often the piece was knitted to its end: each time but the last it was begun again from there.
+    fn done(&self) -> usize {
+        let at_end = |e: &Event| usize::try_from(e.position).is_ok_and(|p| p >= self.cues.len());
+        let again = self.events.windows(2).filter(|w| at_end(&w[0]) && w[1].kind == Deed::Begin).count();
+        again + usize::from(self.events.last().is_some_and(at_end))
     }
 }
 
