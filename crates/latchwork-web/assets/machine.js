@@ -300,6 +300,8 @@ $('touch').onclick = (e) => {
 // A question in the page, with room for large figures; or a choice of a few.
 function ask(text, figures, usual, choices) {
   const d = $('ask'), field = $('answer');
+  // One question at a time.
+  if (d.open) return Promise.resolve('');
   $('asked').textContent = text;
   field.value = usual ?? ''; field.inputMode = figures ? 'numeric' : 'text';
   field.required = figures && !choices;
