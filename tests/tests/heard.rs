@@ -11,7 +11,7 @@ use latchwork::notes;
 use latchwork::plan::PiecePlan;
 use latchwork::trial::{Seed, combinations, document};
 use latchwork::units::Show;
-use latchwork_machine::needle::{Needle, Side};
+use latchwork_machine::needle::{Bed, Needle, Side};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Setting, Way};
 use latchwork_tests::notes::made_up;
@@ -354,6 +354,19 @@ fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &Piece
     assert_eq!(cue.does.contains("loops are let off"), pass.mark == Mark::Release, "{cue:?}");
 }
 
+/// Loops moved along a bed can be drawn: three at most at an end of a bed, but for a whole row.
+fn near(cue: &Cue) {
+    let along: Vec<&Move> = cue.moves.iter().filter(|m| m.from.bed == m.to.bed).collect();
+    // What is lifted together is one act, however much that is.
+    if along.len() > 16 || along.len() < cue.moves.len() || cue.hands.iter().any(|h| h.starts_with("Lift ")) {
+        return;
+    }
+    for bed in Bed::BOTH {
+        let of: Vec<i16> = along.iter().filter(|m| m.from.bed == bed).map(|m| m.from.slot.0).collect();
+        assert!(of.len() <= 6, "{cue:?}");
+    }
+}
+
 /// Everything that the cues of a piece say is the plan, in its order.
 fn hear(piece: &PiecePlan, run: &Run) {
     let all = cues(piece, run, Show::Metric);
@@ -367,6 +380,7 @@ fn hear(piece: &PiecePlan, run: &Run) {
             passed(&told, cue, pass, piece);
             acts.push("pass".to_string());
         } else {
+            near(cue);
             acts.extend(cue.hands.iter().flat_map(|s| heard(s)));
         }
     }

@@ -3,7 +3,7 @@
 
 use crate::act::Bench;
 use crate::loops::{LoopId, Loops};
-use crate::needle::{Needle, Pitch, Place, Position, Racking, Side};
+use crate::needle::{Needle, Pitch, Place, Position, Racking};
 use crate::profile::{Limit, Profile, Source};
 use crate::state::State;
 use crate::steps::{Action, Move, Step};
@@ -53,7 +53,7 @@ impl Beds {
         Beds { bench, steps: 0, before: 0 }
     }
 
-    /// Does a step. What cannot be done is left undone.
+    /// Does a step, as far as it can be done.
     pub fn step(&mut self, action: &Action) {
         self.before = self.loops();
         let _undone = self.bench.begin_or_act(self.steps, action);
@@ -100,12 +100,6 @@ impl Beds {
     #[must_use]
     pub fn racking(&self) -> Racking {
         self.bench.state.racking
-    }
-
-    /// Where the carriages stand.
-    #[must_use]
-    pub fn carriage(&self) -> Side {
-        self.bench.state.carriage
     }
 
     /// What the row counter reads.

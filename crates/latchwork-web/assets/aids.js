@@ -108,8 +108,8 @@ export function drawings(aid, c, reads) {
   };
   // The half where the carriage stands, and the other.
   const here = (o) => (c.left ? o.k < c.many / 2 : o.k >= c.many / 2), there = (o) => !here(o), middle = wide / 2;
-  const wave = `M${middle - way * 20} 70` + 'q13 -22 26 0'.replaceAll('26', String(26 * way)).replace('13', String(13 * way)) + `t${26 * way} 0`.repeat(3);
-  const counter = (n, y = 128) => `<text x="${wide / 2}" y="${y}" style="font-size:92px;text-anchor:middle;letter-spacing:.03em" fill="var(--tar)">${n}</text>`;
+  const wave = `M${middle - way * 20} 70q${13 * way} -22 ${26 * way} 0${`t${26 * way} 0`.repeat(3)}`;
+  const counter = (n) => `<text x="${middle}" y="128" style="font-size:92px;text-anchor:middle;letter-spacing:.03em" fill="var(--tar)">${n}</text>`;
   const bed = (bends) => rail(wide) + bends.map((b, k) => needle(30 + k * 46, b)).join('');
   const side = (of) => (of ? 66 : wide - 66);
   switch (aid) {

@@ -5,6 +5,7 @@ export const awake = () => lock !== null || plays;
 // `changed` is told when that changes; `media` is called for a pedal or headset that sends play, which a film would take.
 export async function stayAwake(changed, media) {
   told = changed || told; pressed = media || pressed;
+  if (lock) return;
   if (navigator.wakeLock) {
     try {
       lock = await navigator.wakeLock.request('screen');

@@ -534,6 +534,6 @@ stale-touch = to load this page again.
 begin-next = Begin the next one of { $n }, from the first step?
 begin-word = Begin the next one
 made-of = { $k } of { $n } made. Touch to begin the next one.
-made-all = All { $n } are made.
+made-all = { $n } of { $n } made.
 to-mark-set = mark, set
 aid-dropped-3-tuck = the last loop and the top strand together on the needle.

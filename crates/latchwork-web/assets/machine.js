@@ -88,7 +88,7 @@ function drawn([first, main, ribber, moves, names, half, how], which, cue) {
     out += `<path class="ink" stroke-width="3" d="M${x1 + way * 8} ${y1 - bow}Q${(x1 + x2) / 2} ${(y1 + y2) / 2 + bow} ${x2 - way * 12} ${y2 - bow}m${-way * 11} ${a ? -9 : 9}l${way * 11} ${a ? 9 : -9}l${-way * 13} ${a ? 8 : -8}"/>`;
   }
   // Of a whole row the ends alone are drawn.
-  const row = cue.m || (!cue.m && !moves.length && cue.n > 12);
+  const row = cue.m || (!moves.length && cue.n > 12);
   const title = row ? (!which ? `${names.slice(0, 2).join(', ')} …` : which < cue.e.length - 1 ? `… ${names[names.length >> 1]} …` : `… ${names.slice(-2).join(', ')}`) : names.length > 4 ? `${names[0]} … ${names[names.length - 1]}` : names.join(', ');
   return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(names.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3>${T(how) ? `<p>${esc(T(how))}</p>` : ''}</figure>`;
 }

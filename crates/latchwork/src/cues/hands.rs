@@ -5,6 +5,7 @@ use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::rehearsal::{Reading, Run};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 
+use super::loops;
 use crate::plan::PiecePlan;
 use crate::units::{Show, counter};
 use crate::words::{in_order, needles};
@@ -229,7 +230,7 @@ fn across(moves: &[Move], leaves: &str) -> Option<Vec<String>> {
                 format!("{many} {} to the {way}", if many == 1 { "place" } else { "places" })
             }
         };
-        let loops = if of.len() == 1 { "1 loop".to_string() } else { format!("{} loops", of.len()) };
+        let loops = loops(u32::try_from(of.len()).unwrap_or(u32::MAX), 0);
         said.push(format!(
             "Move each {this} loop to the {other} needle {place}: {loops}, {} to {}{leaves}.",
             in_order(&from),

@@ -7,6 +7,7 @@ mod hands;
 mod setting;
 mod standing;
 
+use latchwork_machine::beds::moves;
 use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, BedSetting, Mark, Move, Pass, Plan, Setting};
@@ -173,12 +174,7 @@ fn by_hand(
         if hands.is_empty() {
             continue;
         }
-        let moves = actions().flat_map(|a| match a {
-            Action::Transfer(m) => core::slice::from_ref(m),
-            Action::MoveTogether { moves, .. } => moves,
-            _ => &[],
-        });
-        let (act, moves) = (hands::act(actions()), moves.copied().collect());
+        let (act, moves) = (hands::act(actions()), actions().flat_map(moves).copied().collect());
         let cue = blank(piece, run, steps.clone(), Kind::Hands);
         cues.push(Cue { act, hands, moves, needles, set: set.clone(), ..cue });
     }
@@ -226,6 +222,12 @@ fn does(p: &Pass, two: bool) -> String {
     if p.counted { what } else { format!("{what}; not counted") }
 }
 
+/// So many loops, and how many of them on each bed where both have some.
+fn loops(main: u32, ribber: u32) -> String {
+    let all = if main + ribber == 1 { "1 loop".to_string() } else { format!("{} loops", main + ribber) };
+    if ribber > 0 { format!("{all}, {main} and {ribber}") } else { all }
+}
+
 /// Before the first pass of a part the knitter looks at the counter and how many loops there are.
 fn check(cues: &mut [Cue]) {
     for k in 0..cues.len() {
@@ -235,11 +237,8 @@ fn check(cues: &mut [Cue]) {
         }
         let before = k.checked_sub(1).and_then(|b| cues.get(b)).map(|b| (b.counter, b.stitches));
         if let Some((reads, (main, ribber))) = before {
-            let loops = main + ribber;
-            if loops > 0 {
-                let many = if loops == 1 { "1 loop".to_string() } else { format!("{loops} loops") };
-                let of = if ribber > 0 { format!("{many}, {main} and {ribber}") } else { many };
-                cues[k].check.push(format!("Counter now {}: {of}.", counter(reads)));
+            if main + ribber > 0 {
+                cues[k].check.push(format!("Counter now {}: {}.", counter(reads), loops(main, ribber)));
             }
         }
     }

@@ -6,7 +6,7 @@ use latchwork_machine::profile::Profile;
 use latchwork_machine::rehearsal::{Run, View, views};
 
 use super::hands::racked;
-use super::{Cue, Set};
+use super::{Cue, Set, loops};
 use crate::plan::PiecePlan;
 use crate::units::dial;
 use crate::words::needles;
@@ -81,10 +81,8 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         "none in work".to_string()
     } else {
         let (main, ribber) = reading.stitches;
-        let loops = if main + ribber == 1 { "1 loop".to_string() } else { format!("{} loops", main + ribber) };
-        let loops = if ribber > 0 { format!("{loops}, {main} and {ribber}") } else { loops };
         let pushed = pushed(Position::Holding, "held") + &pushed(Position::Forward, "forward");
-        format!("{}{pushed}; {loops}", needles(&in_work))
+        format!("{}{pushed}; {}", needles(&in_work), loops(main, ribber))
     };
     let weights = if view.grams == 0 { "nothing hangs".to_string() } else { format!("{} g in all", view.grams) };
     let yarns = view.yarns.iter().map(|(y, s)| {
