@@ -266,3 +266,44 @@ fn what_is_heard_is_what_the_cue_says() {
         });
     }
 }
+
+/// The piece of a page at the machine, as the tablet is given it.
+fn given(w: &latchwork_tests::workshop::Workshop, path: &str) -> serde_json::Value {
+    let page = w.get(path).text();
+    let piece = page.split("id=\"piece\">").nth(1).unwrap().split("</script>").next().unwrap();
+    serde_json::from_str(piece).unwrap()
+}
+
+/// What stands under a drawing tells how far, with which tool, and what becomes of the needles; edges are marked where a
+/// seam begins and ends.
+#[test]
+fn moves_and_marks_are_told_with_the_piece() {
+    let (folder, w) = opened();
+    let under = |path: &str, act: &str| -> Vec<String> {
+        let piece = given(&w, path);
+        let text = |n: &serde_json::Value| piece["texts"][n.as_u64().unwrap() as usize].as_str().unwrap().to_string();
+        let cues = piece["cues"].as_array().unwrap();
+        let cue = cues.iter().find(|c| c["v"].is_u64() && text(&c["v"]) == act).unwrap();
+        cue["e"].as_array().unwrap().iter().map(|end| text(&end[6])).collect()
+    };
+    let in_one = "to the next working needle of the bed, 1-prong transfer tool; then out of work";
+    assert_eq!(under("/d/deck-hat.kdl/machine?size=57&piece=1", "decrease"), [in_one, in_one]);
+    let across = "across to the main, double-eyed tool; then out of work";
+    assert_eq!(under("/d/deck-hat.kdl/machine?size=57&piece=0", "move across"), [across, across]);
+    // Holes keep their needles in work.
+    let notes = std::fs::read_to_string("../designs/ladder-cuff.notes").unwrap();
+    let head = &notes[..notes.find("cast on").unwrap()];
+    let lace = format!(
+        "{head}cast on 40 needles plain\nweights 200 g\nA: 4 rows plain at 5\neyelets at R5 to the right\nB: 4 rows plain at 5\nbind off\n"
+    );
+    std::fs::write(folder.path().join("lace.notes"), lace).unwrap();
+    let holes = under("/d/lace.notes/machine?size=one%20size&piece=0", "eyelets");
+    assert_eq!(holes.len(), 1);
+    assert!(holes[0].ends_with("1-prong transfer tool; emptied needles stay in work, for holes"), "{holes:?}");
+    let mitt = given(&w, "/d/tiller-mitts.kdl/machine?size=7&piece=0");
+    let marked = mitt["cues"].as_array().unwrap().iter().filter(|c| !c["k"].is_null());
+    let parts: Vec<&str> = marked.map(|c| mitt["texts"][c["p"].as_u64().unwrap() as usize].as_str().unwrap()).collect();
+    assert_eq!(parts, ["thumb gap", "top"]);
+    let hat = given(&w, "/d/deck-hat.kdl/machine?size=57&piece=0");
+    assert!(hat["cues"].as_array().unwrap().iter().all(|c| c["k"].is_null()), "a hat is sewn from end to end");
+}
