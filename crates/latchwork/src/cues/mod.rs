@@ -236,10 +236,10 @@ fn check(cues: &mut [Cue]) {
             continue;
         }
         let before = k.checked_sub(1).and_then(|b| cues.get(b)).map(|b| (b.counter, b.stitches));
-        if let Some((reads, (main, ribber))) = before {
-            if main + ribber > 0 {
-                cues[k].check.push(format!("Counter now {}: {}.", counter(reads), loops(main, ribber)));
-            }
+        if let Some((reads, (main, ribber))) = before
+            && main + ribber > 0
+        {
+            cues[k].check.push(format!("Counter now {}: {}.", counter(reads), loops(main, ribber)));
         }
     }
 }
