@@ -6,7 +6,7 @@ use std::time::Instant;
 use latchwork::check::prove;
 use latchwork::cloth::{Stuff, nothing, piece_at_rest, repeat};
 use latchwork::design::from_text;
-use latchwork::fabric::{FABRICS, bench};
+use latchwork::fabric::{bench, built_in};
 use latchwork::reach::{Looks, finished};
 use latchwork_machine::profile::Profile;
 use latchwork_machine::rehearsal::rehearse;
@@ -17,7 +17,7 @@ use latchwork_thread::rod::Matter;
 
 fn main() {
     let lengths = Lengths { knit: 17.0, tuck: 0.75 };
-    for f in &FABRICS {
+    for f in built_in() {
         let cell = repeat(f).expect("built in");
         let time = |matter, fineness| {
             let start = Instant::now();
@@ -35,7 +35,7 @@ fn main() {
     }
     for (places, passes) in [(200, 250), (1000, 1000)] {
         // A rib below a plain two fifths up.
-        let mut plan = FABRICS[0].sample(places, passes);
+        let mut plan = built_in()[0].sample(places, passes);
         let row = |s: &latchwork_machine::steps::Step| matches!(s.action, Action::Pass(_));
         let at: Vec<usize> = plan.steps.iter().enumerate().filter(|s| row(s.1)).map(|s| s.0).collect();
         for i in &at[2 * passes as usize / 5..] {
@@ -57,7 +57,7 @@ fn main() {
             if rested.end.settled() { "" } else { " (not settled)" }
         );
     }
-    let cell = repeat(&FABRICS[0]).expect("plain");
+    let cell = repeat(&built_in()[0]).expect("plain");
     let t = relax(&cell, lengths, Matter::HARD, Fineness::Coarse).expect("plain rests").threads;
     let start = Instant::now();
     let mut strands = tiled(&t, &[[139, 148, 153]], (141, 142), 0.5);

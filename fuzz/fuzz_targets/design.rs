@@ -13,7 +13,7 @@ fuzz_target!(|bytes: &[u8]| {
     let Ok(text) = std::str::from_utf8(bytes) else { return };
     let _ = person_from_text(text);
     let (book, _) = book_from_text(text);
-    let shelf = Shelf { books: book.into_iter().map(|b| ("book.kdl".to_string(), b)).collect() };
+    let shelf = Shelf { books: book.into_iter().map(|b| ("book.kdl".to_string(), b)).collect(), ..Shelf::default() };
     let (Some(design), _) = from_text_with(text, &shelf) else { return };
     let sizes: Vec<usize> = (0..design.sizes.len().min(2)).collect();
     // Pieces of many thousand rows only take time.

@@ -5,7 +5,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use latchwork::cloth::repeat;
-use latchwork::fabric::{FABRICS, bench, find};
+use latchwork::fabric::{bench, built_in, find};
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_tests::cloths;
 use latchwork_thread::cell::{Cell, cell};
@@ -27,8 +27,8 @@ fn cases() -> Vec<Case> {
     let plain = repeat(find("plain").unwrap()).unwrap();
     let mut all = Vec::new();
     for matter in [("soft", Matter::SOFT), ("hard", Matter::HARD)] {
-        let built_in = FABRICS.iter().skip(1).map(|f| (f.name, repeat(f).unwrap()));
-        for (name, cell) in built_in.chain([("interlock", interlock.clone())]) {
+        let built_in = built_in().iter().skip(1).map(|f| (f.name.clone(), repeat(f).unwrap()));
+        for (name, cell) in built_in.chain([("interlock".to_string(), interlock.clone())]) {
             all.push(Case { name: name.to_string(), cell, loop_length: 17.0, matter });
         }
         for loop_length in [13.0, 14.0, 15.0, 16.0, 17.0, 18.0, 19.0, 20.0, 22.0] {

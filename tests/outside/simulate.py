@@ -150,9 +150,15 @@ class Machine:
             error = error or "last-loop-tuck"
         for bed in ("main", "ribber"):
             if any(n[0] == bed for n, _ in formed):
-                for n in (missed[bed][0], missed[bed][-1]):
-                    if n:
-                        self.warn("end-needle-missed", n)
+                other = [self.x(n) for n, _ in formed if n[0] != bed]
+                for end, n in ((0, missed[bed][0]), (-1, missed[bed][-1])):
+                    if not n:
+                        continue
+                    # A loop of the other bed beyond it, or within one pitch of it, holds the edge.
+                    outward = -1 if (end == 0) == (s["direction"] == "right") else 1
+                    if any((x - self.x(n)) * outward >= -1 for x in other):
+                        continue
+                    self.warn("end-needle-missed", n)
         if error:
             raise Fault(error)
         if formed and s["yarn"] is not None:

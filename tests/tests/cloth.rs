@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::cloth::{AtRest, Bulk, Measured, Sample, nothing, predict, repeat, rest};
-use latchwork::fabric::{FABRICS, find};
+use latchwork::fabric::{built_in, find};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_tests::cloths;
@@ -194,7 +194,9 @@ fn four_times_the_tex_and_twice_the_loop_is_the_same_cloth_twice_as_large() {
 
 #[test]
 fn every_fabric_is_laid_as_demanded_and_all_come_to_rest() {
-    for f in &FABRICS {
+    // Of the last three no picture is shown, and the page says why: one has no repeat, two do not come to rest.
+    let not_yet = ["zigzag racked rib", "pleats", "drop stitch"];
+    for f in built_in().iter().filter(|f| !not_yet.contains(&f.name.as_str())) {
         let c = repeat(f).unwrap_or_else(|e| panic!("{}: {e}", f.name));
         assert_eq!(usize::try_from(c.passes).unwrap(), f.repeat.len(), "{}: its repeat is the smallest", f.name);
         let r = relax(&c, Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse)
@@ -333,7 +335,7 @@ fn a_swatch_left_out_is_predicted_from_the_others() {
         let fabric = find(name).unwrap();
         let lengths = Lengths { knit: knit / thick, tuck: 0.75 };
         let r = relax(&repeat(fabric).unwrap(), lengths, Matter::SOFT, Fineness::Coarse).unwrap();
-        Measured { fabric, knit, tuck: 0.75, needle: r.wale * thick * wide, pass: r.course * thick }
+        Measured { fabric: fabric.clone(), knit, tuck: 0.75, needle: r.wale * thick * wide, pass: r.course * thick }
     };
     let all = [measured("plain", 11.0), measured("half cardigan", 11.0), measured("full cardigan", 11.0)];
     // As if each fabric had one shape, and as if shapes of nearly one energy lay far apart.
@@ -344,15 +346,15 @@ fn a_swatch_left_out_is_predicted_from_the_others() {
         }
     };
     let (one, flat) = (with(1.0, 1.0), with(0.5, 1.5));
-    let p = predict(&all[..2], all[2].fabric, (11.0, 0.75), usual, &one).unwrap();
+    let p = predict(&all[..2], &all[2].fabric, (11.0, 0.75), usual, &one).unwrap();
     near("needle", p.needle, all[2].needle, 0.06);
     near("pass", p.pass, all[2].pass, 0.06);
     assert_eq!(p.left_out.len(), 2, "each of two left out once");
     assert!(p.left_out.iter().all(|l| l.needle.abs() < 0.12), "{:?}", p.left_out);
-    let unsure = predict(&all[..2], all[2].fabric, (11.0, 0.75), usual, &flat).unwrap();
+    let unsure = predict(&all[..2], &all[2].fabric, (11.0, 0.75), usual, &flat).unwrap();
     // It is no surer than they are.
     assert!(unsure.needle_spread > 0.28 && !unsure.of_use(), "{unsure:?}");
     assert!((unsure.needle / p.needle - 1.0).abs() < 1e-9 && (unsure.pass_spread - p.pass_spread).abs() < 1e-9);
-    let alone = predict(&all[..1], all[2].fabric, (11.0, 0.75), usual, &one).unwrap();
+    let alone = predict(&all[..1], &all[2].fabric, (11.0, 0.75), usual, &one).unwrap();
     assert!(alone.left_out.is_empty() && alone.needle_spread > p.needle_spread, "less sure");
 }

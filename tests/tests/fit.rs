@@ -37,17 +37,17 @@ fn variance(l: &LoopLengths) -> [f64; 3] {
 }
 
 /// Loops of each fabric of a piece, and their lengths.
-fn fabrics(design: &Design, proof: &SizeProof, k: usize) -> Vec<(&'static str, LoopLengths, [f64; 2])> {
+fn fabrics<'d>(design: &'d Design, proof: &SizeProof, k: usize) -> Vec<(&'d str, LoopLengths, [f64; 2])> {
     let plan = &proof.plans.pieces[k];
     let piece = &design.pieces[plan.piece];
     let last = piece.stretches.len() - 1;
-    let mut found: Vec<(&'static str, LoopLengths, [f64; 2])> = Vec::new();
+    let mut found: Vec<(&'d str, LoopLengths, [f64; 2])> = Vec::new();
     for (i, (part, l)) in plan.origins.iter().zip(&proof.pieces[k].loops).enumerate() {
         let s = &piece.stretches[part.stretch().unwrap_or(if i == 0 { 0 } else { last })];
         let (knit, tuck) = (f64::from(l.knit + l.wrap + l.chained), f64::from(l.tuck));
         match found.iter_mut().find(|f| f.0 == s.fabric.name) {
             Some(f) => f.2 = [f.2[0] + knit, f.2[1] + tuck],
-            None => found.push((s.fabric.name, s.gauge.loops.unwrap(), [knit, tuck])),
+            None => found.push((&s.fabric.name, s.gauge.loops.unwrap(), [knit, tuck])),
         }
     }
     found
@@ -452,6 +452,7 @@ fn a_test_knit_comes_back() {
     let (book, notices) = book_from_text(&book);
     let shelf = Shelf {
         books: vec![("swatches/harbour-sock.kdl".to_string(), book.unwrap_or_else(|| panic!("{:?}", notices.0)))],
+        ..Shelf::default()
     };
     let again = from_text_with(HAT, &shelf).0.unwrap();
     let now = &again.pieces[0].stretches[1].gauge;
@@ -485,7 +486,7 @@ fn bad_input_is_told() {
         let text = format!(
             "machine \"{machine}\"\nyarn \"harbour sock\" {{ count (\"m/100g\"){count}; }}\nswatch \"1x1 rib\" {{ stitch-size 3; counted needles=40 passes=60; flat (cm)8.3 (cm)13.6; state \"washed\"; }}"
         );
-        Shelf { books: vec![("book.kdl".to_string(), book_from_text(&text).0.unwrap())] }
+        Shelf { books: vec![("book.kdl".to_string(), book_from_text(&text).0.unwrap())], ..Shelf::default() }
     };
     has(&told(HAT, &book("300", "standard"), Level::Warning), "are of another yarn, and are left out");
     has(&told(HAT, &book("420", "mid"), Level::Warning), "are of another machine, and are left out");

@@ -106,7 +106,7 @@ proptest! {
         for name in [yarn.as_str(), "contrast", "Contrast"] {
             let own = Yarn { name: name.to_string(), tex: Tex(238.0), ..Yarn::unnamed() };
             let plan = SwatchPlan {
-                fabric: find("1x1 rib").unwrap(),
+                fabric: find("1x1 rib").unwrap().clone(),
                 yarn: own,
                 machine: Machine::of(&BUILT_IN[1]),
                 dials: vec![(9, 9)],

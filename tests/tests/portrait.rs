@@ -5,7 +5,7 @@
 use latchwork::cloth::{
     AtRest, Bulk, Ink, Mesh, PieceAtRest, Portrayed, Sample, Stuff, nothing, piece_at_rest, portray, repeat, rest,
 };
-use latchwork::fabric::{FABRICS, SAMPLE, bench, find};
+use latchwork::fabric::{SAMPLE, bench, built_in, find};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::needle::Pitch;
 use latchwork_machine::rehearsal::rehearse;
@@ -97,16 +97,20 @@ fn bare_column(yarn: &Portrayed, needle: f64) -> f64 {
     of.iter().sum::<f64>() / of.len() as f64
 }
 
+/// Fabrics of which a sample is not drawn as it should be: no picture is shown of them, and the page says why.
+const NOT_DRAWN: [&str; 7] =
+    ["drop stitch", "interlock by selection", "pleats", "pintuck", "ladders", "3x2 rib", "zigzag racked rib"];
+
 /// Every fabric's sample: no crossing the wrong way round, and away from edges, beginning and end all yarn regular: in
 /// a sample twice as wide and long, with four times the loops, what is irregular grows no more than its border does.
 #[test]
 fn samples_of_all_fabrics_lie_as_their_repeats() {
-    for fabric in FABRICS.iter() {
+    for fabric in built_in().iter().filter(|f| !NOT_DRAWN.contains(&f.name.as_str())) {
         let passes = u32::try_from(8 * fabric.repeat.len()).unwrap();
         let parts = usize::try_from(SAMPLE.0).unwrap() + 1;
         let irregular = [1, 2].map(|times| {
             let plan = fabric.sample(times * 4 * fabric.layout.repeat().max(6), times * passes);
-            let (_, yarn) = drawn(&plan, fabric.name, parts);
+            let (_, yarn) = drawn(&plan, &fabric.name, parts);
             assert_eq!(yarn.wrong, 0, "{}", fabric.name);
             let share = yarn.regular.0 as f64 / yarn.regular.1 as f64;
             assert!(share > if times == 1 { 0.65 } else { 0.8 }, "{}: {:?}", fabric.name, yarn.regular);

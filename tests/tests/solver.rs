@@ -10,7 +10,7 @@
 
 use latchwork::design::{Change, Design, EdgeKind, Size, When, from_text};
 use latchwork::draft::{Draft, draft};
-use latchwork::fabric::{Ends, Layout};
+use latchwork::fabric::Ends;
 use latchwork::notice::Notices;
 use latchwork::stitches::{clash, misfit, settle};
 
@@ -123,7 +123,8 @@ fn rows_allowed(design: &Design, p: usize, i: usize, drafted: &Draft) -> (Vec<u3
 fn ways(design: &Design, p: usize, drafted: &Draft) -> Vec<Way> {
     let piece = &design.pieces[p];
     let first = piece.stretches[0].fabric.layout;
-    let ends = if first == Layout::TwoThree { Ends::MainRibber } else { Ends::BothMain };
+    let ends =
+        if first.ends(3) == Some(Ends::MainRibber) && first.period() == 3 { Ends::MainRibber } else { Ends::BothMain };
     let mut all = Vec::new();
     for places in (1..=15).filter(|n| first.allows(*n, ends)) {
         let (main, ribber) = first.needle_count(places);
@@ -149,7 +150,7 @@ fn ways(design: &Design, p: usize, drafted: &Draft) -> Vec<Way> {
             let (rows, step, length) = rows_allowed(design, p, i, drafted);
             let mut next = Vec::new();
             for (way, needles) in &partial {
-                if s.fabric.layout == Layout::Alternate && !s.fabric.layout.allows(*needles, ends) {
+                if s.fabric.layout.by_turns() && !s.fabric.layout.allows(*needles, ends) {
                     continue;
                 }
                 for r in &rows {

@@ -4,9 +4,9 @@
 use std::path::{Path, PathBuf};
 
 /// The rooms of the maker in reading order: each may use itself and those before it.
-const ROOMS: [&str; 22] = [
-    "units", "notice", "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes", "words",
-    "cloth", "check", "reach", "readback", "picture", "handout", "cues", "revise", "record", "trial",
+const ROOMS: [&str; 23] = [
+    "units", "notice", "text", "reader", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes",
+    "words", "cloth", "check", "reach", "readback", "picture", "handout", "cues", "revise", "record", "trial",
 ];
 
 /// What a room must not use although it comes before.
@@ -46,7 +46,10 @@ fn room(path: &Path, root: &Path) -> String {
 fn rooms_know_only_those_before_them() {
     let root = Path::new("../crates/latchwork/src");
     let lib = std::fs::read_to_string(root.join("lib.rs")).unwrap();
-    let declared: Vec<&str> = lib.lines().filter_map(|l| l.strip_prefix("pub mod ")?.strip_suffix(';')).collect();
+    let declared: Vec<&str> = lib
+        .lines()
+        .filter_map(|l| l.strip_prefix("pub mod ").or(l.strip_prefix("pub(crate) mod "))?.strip_suffix(';'))
+        .collect();
     assert_eq!(declared, ROOMS, "lib.rs declares the rooms in reading order");
     let page = std::fs::read_to_string("../ARCHITECTURE.md").unwrap();
     for path in sources(root) {
@@ -67,6 +70,23 @@ fn rooms_know_only_those_before_them() {
             }
             if here == "plan" {
                 assert!(!line.contains("rehearsal::"), "{}:{}: the maker asks the judge", path.display(), n + 1);
+            }
+        }
+    }
+}
+
+/// Past the reader of fabrics no room knows one by its name: what a fabric is stands in its document.
+#[test]
+fn no_room_asks_which_fabric_it_is() {
+    let names: Vec<String> = latchwork::fabric::built_in().iter().map(|f| format!("\"{}\"", f.name)).collect();
+    for here in ["stitches", "plan", "words", "cues", "cloth"] {
+        for path in sources(&Path::new("../crates/latchwork/src").join(here)) {
+            let text = std::fs::read_to_string(&path).unwrap();
+            for (n, line) in text.lines().enumerate().filter(|l| !l.1.trim_start().starts_with("//")) {
+                let at = format!("{}:{}: {line}", path.display(), n + 1);
+                let compared = ["fabric.name ==", "fabric.name !=", "== s.fabric.name", "fabric::find", "fabric.also"];
+                assert!(!compared.iter().any(|w| line.contains(w)), "{at}");
+                assert!(!names.iter().any(|name| line.contains(name.as_str())), "{at}");
             }
         }
     }

@@ -131,7 +131,7 @@ fn notes_see_the_shared_swatches() {
     let swatch = "yarn \"grey\" { count (tex)238; }\nswatch \"plain\" { yarn \"grey\"; stitch-size 6; counted needles=31.5 passes=41; \
         flat (cm)10 (cm)10; weighed (g)16.7 needles=60 passes=90; state \"washed\"; }\n";
     let book = book_from_text(swatch).0.unwrap();
-    let shelf = Shelf { books: vec![("swatches/grey.kdl".to_string(), book)] };
+    let shelf = Shelf { books: vec![("swatches/grey.kdl".to_string(), book)], ..Shelf::default() };
     let text = "machine \"standard\"\nyarn \"grey\" { count (tex)238; }\nnotes \"n\"\ncarriage at the right\ncast on 40 needles plain\n\
         weights 200 g\n41 rows plain at 6\nbind off\n";
     let with = notes::from_text_with(text, &shelf).0.unwrap();

@@ -382,7 +382,7 @@ fn a_sweater_takes_a_working_day() {
 /// How far 1x1 and 2x2 rib draw out: published factors 1.96 and 2.23.
 #[test]
 fn ribs_draw_out() {
-    let of = |name: &str| find(name).unwrap().usual_stretch();
+    let of = |name: &str| find(name).unwrap().stretch;
     close(of("1x1 rib"), 0.96, 9);
     close(of("2x2 rib"), 1.23, 9);
     close(of("2x2 wide rib"), 1.23, 9);

@@ -36,7 +36,7 @@ fn milligrams_a_place(fabric: &str, count: &str, loop_mm: f64) -> f64 {
     let outcome = prove(&design, &[0]);
     let size = outcome.sizes.first().unwrap_or_else(|| panic!("{:?}", outcome.notices));
     let gauge = &design.pieces[0].stretches[0].gauge;
-    let parts = [(size.pieces[0].loops[1], gauge.fabric.name, gauge.loops.unwrap())];
+    let parts = [(size.pieces[0].loops[1], gauge.fabric.name.as_str(), gauge.loops.unwrap())];
     yarn(&parts, Mm(4.5), &[]).grams(design.yarns[0].tex).0 * 1000.0 / (96.0 * 100.0 * LONGER)
 }
 
@@ -85,11 +85,14 @@ fn published_worked_examples() {
 #[test]
 fn doubts_of_one_fabric_add_up() {
     let of = |fabric, doubt| Amount { metres: 100.0, doubts: vec![(fabric, doubt)], ..Amount::NONE };
-    close(of("plain", 3.0).and(&of("plain", 4.0)).deviation(), 7.0, 1e-12);
-    close(of("plain", 3.0).and(&of("1x1 rib", 4.0)).deviation(), 5.0, 1e-12);
-    let both = of("plain", 3.0).and(&of("1x1 rib", 4.0)).and(&of("plain", 9.0)).and(&of("1x1 rib", 1.0));
+    close(of("plain".to_string(), 3.0).and(&of("plain".to_string(), 4.0)).deviation(), 7.0, 1e-12);
+    close(of("plain".to_string(), 3.0).and(&of("1x1 rib".to_string(), 4.0)).deviation(), 5.0, 1e-12);
+    let both = of("plain".to_string(), 3.0)
+        .and(&of("1x1 rib".to_string(), 4.0))
+        .and(&of("plain".to_string(), 9.0))
+        .and(&of("1x1 rib".to_string(), 1.0));
     close(both.deviation(), 13.0, 1e-12);
-    close(of("plain", 3.0).times(4).deviation(), 12.0, 1e-12);
+    close(of("plain".to_string(), 3.0).times(4).deviation(), 12.0, 1e-12);
     close(both.metres, 400.0, 1e-12);
     // A piece's cast-on and stretch rest on one swatch too.
     let sure = |value, spread| LoopLengths::alike(Figure { value, spread, basis: Basis::OneSwatch });
@@ -103,7 +106,11 @@ fn doubts_of_one_fabric_add_up() {
 /// The range that is printed is two standard deviations to either side.
 #[test]
 fn the_range_is_two_deviations() {
-    let amount = Amount { metres: 100.0, doubts: vec![("plain", 3.0), ("1x1 rib", 4.0)], ..Amount::NONE };
+    let amount = Amount {
+        metres: 100.0,
+        doubts: vec![("plain".to_string(), 3.0), ("1x1 rib".to_string(), 4.0)],
+        ..Amount::NONE
+    };
     let (grams, range) = (amount.grams(Tex(200.0)), amount.grams_range(Tex(200.0)));
     assert_eq!((grams, range), (Grams(20.0), Grams(2.0)));
 }

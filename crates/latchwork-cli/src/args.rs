@@ -81,8 +81,17 @@ pub(crate) enum Command {
     /// Make up designs, work them out, print them in words and read the words back; tell any that differ.
     #[command(after_help = "Example:\n  latchwork trial --designs 10000 --seed 1")]
     Trial(Trial),
-    /// List the built-in fabrics.
-    Fabrics,
+    /// List the fabrics by kind, or show one: needles, passes, what it asks, both faces.
+    #[command(
+        after_help = "Examples:\n  latchwork fabrics\n  latchwork fabrics \"half cardigan\"\n  latchwork fabrics \"my tuck\" --design hat.kdl"
+    )]
+    Fabrics {
+        /// The fabric to show.
+        name: Option<String>,
+        /// A design whose own fabrics count too, with those of the folder beside it.
+        #[arg(long, value_name = "FILE")]
+        design: Option<PathBuf>,
+    },
     /// List the rules of the rehearsal: what each finds, and where its limit comes from.
     Rules,
     /// List the built-in machines.

@@ -4,7 +4,7 @@ use latchwork_web::{Rests, Store};
 use std::path::Path;
 
 use latchwork::cloth::{Asked, AtRest, Bulk, FIBRES, Sample, rest};
-use latchwork::fabric::{FABRICS, Fabric, find};
+use latchwork::fabric::{Fabric, built_in, find, find_in};
 use latchwork::reach::colour;
 use latchwork::record::{self, tidy};
 use latchwork::units::{Mm, Tex, length_from};
@@ -16,6 +16,7 @@ use latchwork_thread::rod::Matter;
 
 use crate::Done;
 use crate::args;
+use crate::make::own_fabrics;
 use crate::pieces::pieces;
 use crate::report::{print, say, tell_line};
 
@@ -25,8 +26,9 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
         Err(why) => return Done::Usage(why),
     };
     let Some(name) = &a.fabric else { return pieces(a) };
-    let Some(fabric) = find(name) else {
-        let names: Vec<&str> = FABRICS.iter().map(|f| f.name).collect();
+    let own = own_fabrics(Path::new("swatches"));
+    let Some(fabric) = find(name).or_else(|| find_in(&own, name)) else {
+        let names: Vec<&str> = built_in().iter().chain(&own).map(|f| f.name.as_str()).collect();
         return Done::Usage(format!("No fabric is called \"{name}\". There are: {}.", names.join(", ")));
     };
     let sample = match asked(a) {
@@ -158,7 +160,7 @@ fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) 
     let (strands, window) = c.close_up((across, up), ink, 0.15);
     // A drawing and a shape have a part for every bend: for few loops only.
     let (few_strands, few_window) = c.close_up((across.min(3), up.min(3)), ink, 0.35);
-    let name = tidy(fabric.name);
+    let name = tidy(&fabric.name);
     for (face, word) in [(Face::Far, "main-bed-side"), (Face::Near, "ribber-side")] {
         save(&dir.join(format!("{name}-{word}.png")), &png(&pixels(&strands, window, face, 1200, a.plies)))?;
         let title = format!("{}, seen from the {}", fabric.name, word.replace('-', " "));

@@ -159,13 +159,13 @@ fn about(design: &Design, sizes: &[SizeProof]) {
     }
     let mut told: Vec<&str> = Vec::new();
     for s in design.pieces.iter().flat_map(|p| &p.stretches) {
-        if told.contains(&s.fabric.name) {
+        if told.contains(&s.fabric.name.as_str()) {
             continue;
         }
-        told.push(s.fabric.name);
+        told.push(&s.fabric.name);
         let g = &s.gauge;
         let doubt = g.needle.spread.max(g.pass.spread) * 200.0;
-        let size = dial_words(g.fabric, g.dial);
+        let size = dial_words(&g.fabric, g.dial);
         say(&format!(
             "{} at stitch size {size}: {}; ±{doubt:.0}%, {}.",
             s.fabric.name,

@@ -1,29 +1,80 @@
 //! What is built in.
 
-use latchwork::fabric::FABRICS;
-use latchwork::measure::{BUILT_IN, CONVENTIONS, TABLES};
+use std::path::Path;
+use std::sync::Arc;
+
+use latchwork::check::tried;
+use latchwork::design::Design;
+use latchwork::fabric::{Fabric, built_in, find_in};
+use latchwork::measure::{BUILT_IN, CONVENTIONS, Swatch, TABLES};
+use latchwork::notice::{Level, nearest};
+use latchwork::record::{by_kind, fabric_page};
 
 use crate::Done;
-use crate::report::say;
+use crate::args::Which;
+use crate::make::{What, read, shelf};
+use crate::report::{say, tell_line};
 use crate::table::aligned;
 
-pub(crate) fn fabrics() -> Done {
-    for f in &FABRICS {
-        let also = if f.also.is_empty() { String::new() } else { format!(" (also: {})", f.also.join(", ")) };
-        say(&format!("{}{also}", f.name));
-        say(&format!("    {}", f.layout.words()));
-        let repeat = f.repeat.len();
-        let open = if f.always_open { "; no shaping, every pass leaves open tucks" } else { "" };
-        say(&format!("    repeat of {repeat} {}{open}", if repeat == 1 { "pass" } else { "passes" }));
-        let habit = match f.habit_thirds {
-            0 => "as plain".to_string(),
-            t => format!("about {} numbers tighter than plain", latchwork::units::dial(t.unsigned_abs())),
-        };
-        say(&format!("    stitch size {habit}: a habit, not a rule; your swatch decides"));
-        say(&format!("    {}", f.cloth));
+pub(crate) fn fabrics(name: Option<&str>, design: Option<&Path>) -> Done {
+    let (all, yarns) = match known(design) {
+        Ok(known) => known,
+        Err(done) => return done,
+    };
+    let Some(name) = name else {
+        for (kind, fabrics) in by_kind(all.iter().map(AsRef::as_ref)) {
+            say(&format!("{kind}"));
+            for f in fabrics {
+                let also = if f.also.is_empty() { String::new() } else { format!(" (also: {})", f.also.join(", ")) };
+                say(&format!("  {}{also}", f.name));
+                say(&format!("      {}. {}", f.layout.words(), f.cloth));
+            }
+        }
+        say("\nlatchwork fabrics NAME shows one: its needles, each pass, what it asks of the machine, both faces.");
+        say("Names clash between teachers: the needles and passes say what is meant.");
+        return Done::Fine;
+    };
+    let Some(fabric) = find_in(&all, name) else {
+        let near = nearest(name, all.iter().map(|f| f.name.as_str()));
+        let near = near.map_or(String::new(), |n| format!(" Did you mean \"{n}\"?"));
+        return Done::Usage(format!("There is no fabric {name}.{near} `latchwork fabrics` lists them."));
+    };
+    let found = tried(fabric);
+    let swatched: Vec<String> = yarns.into_iter().filter(|y| y.0 == fabric.name).map(|y| y.1).collect();
+    say(fabric_page(fabric, &found.asks, &swatched).trim_end());
+    for n in &found.notices {
+        tell_line(&format!("{} {}", n.message, n.hints.join(" ")));
     }
-    say("\nNames clash between teachers: the needles and passes say what is meant.");
-    Done::Fine
+    if found.notices.iter().any(|n| n.level == Level::Error) { Done::Refused } else { Done::Fine }
+}
+
+/// Every fabric that can be named here, and which are swatched in which yarn.
+type Known = (Vec<Arc<Fabric>>, Vec<(String, String)>);
+
+/// The fabrics of the program, of the folder `fabrics` and of a design, and what is swatched of them.
+fn known(design: Option<&Path>) -> Result<Known, Done> {
+    let of = |d: &Design| -> Vec<(String, String)> {
+        let yarn = |s: &Swatch| d.yarns.get(s.yarn).map_or_else(String::new, |y| y.name.clone());
+        d.swatches.iter().map(|s| (s.fabric.name.clone(), yarn(s))).collect()
+    };
+    let (fabrics, mut swatched): Known = match design {
+        Some(path) => {
+            let read = read(&Which { design: Some(path.to_path_buf()), size: Vec::new() })?;
+            let design = match &read.what {
+                What::Design(design, _) => design.as_ref(),
+                What::Notes(noted) => &noted.design,
+            };
+            (design.fabrics.to_vec(), of(design))
+        }
+        None => {
+            let shelf = shelf(Path::new("swatches"));
+            let fabrics = built_in().iter().chain(&shelf.fabrics).cloned().collect();
+            (fabrics, shelf.books.iter().flat_map(|b| of(&b.1)).collect())
+        }
+    };
+    swatched.sort();
+    swatched.dedup();
+    Ok((fabrics, swatched))
 }
 
 pub(crate) fn machines() -> Done {
@@ -73,7 +124,7 @@ pub(crate) fn sizes() -> Done {
 pub(crate) fn rules() -> Done {
     let mut text = String::new();
     for r in latchwork::check::rules() {
-        let level = if r.level == latchwork::notice::Level::Error { "error" } else { "warning" };
+        let level = if r.level == Level::Error { "error" } else { "warning" };
         text.push_str(&format!("{} ({level})\n  {}\n", r.id, r.says));
         if !r.remedy.is_empty() {
             text.push_str(&format!("  {}\n", r.remedy));

@@ -56,7 +56,7 @@ fn main() -> ExitCode {
         Command::CameOut(a) => came_out::came_out(&a),
         Command::Restate(a) => came_out::restated(&a),
         Command::Trial(a) => trial::trial(&a),
-        Command::Fabrics => lists::fabrics(),
+        Command::Fabrics { name, design } => lists::fabrics(name.as_deref(), design.as_deref()),
         Command::Rules => lists::rules(),
         Command::Machines => lists::machines(),
         Command::Sizes => lists::sizes(),

@@ -3,10 +3,11 @@
 use std::collections::BTreeSet;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use latchwork::check::{Outcome, Proven, prove_notes, prove_with, with_best_stitch_sizes};
-use latchwork::design::{Design, Shelf, book_from_text, from_text_with};
+use latchwork::design::{Design, Shelf, book_from_text_with, from_text_with};
+use latchwork::fabric::{Fabric, built_in, from_text as fabrics_from_text};
 use latchwork::handout::handout;
 use latchwork::notes::{self, Noted, is_notes};
 use latchwork::notice::{Level, Notice, Notices, Span};
@@ -89,7 +90,8 @@ pub(crate) fn swatch_folder(design: Option<&Path>) -> PathBuf {
 
 /// Reads every file of the shared book; one that cannot be read is told and left out.
 pub(crate) fn shelf(folder: &Path) -> Shelf {
-    let Ok(entries) = std::fs::read_dir(folder) else { return Shelf::default() };
+    let fabrics = own_fabrics(folder);
+    let Ok(entries) = std::fs::read_dir(folder) else { return Shelf { books: Vec::new(), fabrics } };
     let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
     paths.retain(|p| p.extension().is_some_and(|e| e == "kdl"));
     paths.sort();
@@ -99,14 +101,35 @@ pub(crate) fn shelf(folder: &Path) -> Shelf {
             tell_line(&format!("{} could not be read, and is left out.", path.display()));
             continue;
         };
-        let (book, notices) = book_from_text(&text);
+        let (book, notices) = book_from_text_with(&text, &fabrics);
         tell(&name, &text, &notices.0);
         match book {
             Some(book) => books.push((name, book)),
             None => tell_line(&format!("{name} has errors, and its swatches are left out.")),
         }
     }
-    Shelf { books }
+    Shelf { books, fabrics }
+}
+
+/// The author's own fabrics, in the folder beside that of the shared swatches; a file with faults is told.
+pub(crate) fn own_fabrics(swatches: &Path) -> Vec<Arc<Fabric>> {
+    let folder = swatches.parent().unwrap_or_else(|| Path::new("")).join("fabrics");
+    let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+    let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
+    paths.retain(|p| p.extension().is_some_and(|e| e == "kdl"));
+    paths.sort();
+    let mut own: Vec<Arc<Fabric>> = Vec::new();
+    for path in paths {
+        let Ok((name, text)) = read_text(&path) else {
+            tell_line(&format!("{} could not be read, and is left out.", path.display()));
+            continue;
+        };
+        let known: Vec<Arc<Fabric>> = built_in().iter().chain(&own).cloned().collect();
+        let mut notices = Notices::default();
+        own.extend(fabrics_from_text(&text, &known, &name, &mut notices));
+        tell(&name, &text, &notices.0);
+    }
+    own
 }
 
 /// Reads the design and the sizes asked for; tells what is wrong with it.
@@ -277,7 +300,7 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
             .iter()
             .flat_map(|p| &p.stretches)
             .filter(|s| s.gauge.swatches == 0)
-            .map(|s| s.fabric.name)
+            .map(|s| s.fabric.name.as_str())
             .collect();
         without.dedup();
         tell_line(&format!(

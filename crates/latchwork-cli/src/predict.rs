@@ -1,5 +1,7 @@
 //! `swatch predict`: the gauge of a fabric that was not swatched, from those that were.
 
+use std::sync::Arc;
+
 use latchwork::cloth::{Bulk, Measured, Prediction, asked_of, predict};
 use latchwork::design::Design;
 use latchwork::fabric::Fabric;
@@ -14,7 +16,7 @@ use crate::report::{say, tell_line};
 use crate::swatch::{append, books, fabric_named, stitch_sizes, written};
 
 pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
-    let fabric = fabric_named(&a.fabric)?;
+    let fabric = &fabric_named(&a.fabric, &a.book)?;
     let books = books(&a.book)?;
     let wanted = |y: &Yarn| a.yarn.as_ref().is_none_or(|n| n.eq_ignore_ascii_case(&y.name));
     let all: Vec<(&Design, usize)> = books
@@ -66,7 +68,7 @@ pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
         // Large counts, so that rounding to tenths of a millimetre is no error.
         let node = format!(
             "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles=100 passes=100\n    flat (mm){:.1} (mm){:.1}\n    unravelled (mm){:.1} loops=100\n    state {}\n    reckoned-from {} doubt={}\n}}\n",
-            quoted(fabric.name),
+            quoted(&fabric.name),
             quoted(&yarn.name),
             written(dial.0),
             written(dial.1),
@@ -92,10 +94,10 @@ fn state(book: &Design, yarn: usize) -> String {
 /// Every fabric and stitch size swatched in the yarn of which the loop is known.
 fn measured(book: &Design, yarn: usize) -> Vec<Measured> {
     let knitted: Vec<_> = book.swatches.iter().filter(|s| !s.reckoned).cloned().collect();
-    let mut fabrics: Vec<&'static Fabric> = Vec::new();
+    let mut fabrics: Vec<&Arc<Fabric>> = Vec::new();
     for s in knitted.iter().filter(|s| s.yarn == yarn) {
-        if !fabrics.contains(&s.fabric) {
-            fabrics.push(s.fabric);
+        if !fabrics.contains(&&s.fabric) {
+            fabrics.push(&s.fabric);
         }
     }
     let mut all = Vec::new();
@@ -105,7 +107,13 @@ fn measured(book: &Design, yarn: usize) -> Vec<Measured> {
                 && let Some(l) = g.loops
             {
                 let tuck = if fabric.tuck_share() > 0.0 { l.tuck / l.knit } else { TUCK };
-                all.push(Measured { fabric, knit: l.knit, tuck, needle: g.needle.value, pass: g.pass.value });
+                all.push(Measured {
+                    fabric: Arc::clone(fabric),
+                    knit: l.knit,
+                    tuck,
+                    needle: g.needle.value,
+                    pass: g.pass.value,
+                });
             }
         }
     }
@@ -113,7 +121,7 @@ fn measured(book: &Design, yarn: usize) -> Vec<Measured> {
 }
 
 fn names(swatched: &[Measured]) -> String {
-    let mut names: Vec<&str> = swatched.iter().map(|m| m.fabric.name).collect();
+    let mut names: Vec<&str> = swatched.iter().map(|m| m.fabric.name.as_str()).collect();
     names.dedup();
     names.join(", ")
 }

@@ -2,9 +2,10 @@
 
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use latchwork::design::{Design, book_from_text};
-use latchwork::fabric::{Fabric, find};
+use latchwork::design::{Design, book_from_text_with};
+use latchwork::fabric::{Fabric, find, find_in};
 use latchwork::handout::{SwatchPlan, card, expected_swatch, rehearsed_swatch};
 use latchwork::measure::{
     Basis, BuiltIn, Dials, Gauge, Machine, State, Yarn, dial_words, dials, find_machine, gauge, state_change,
@@ -17,7 +18,7 @@ use latchwork_print::{Paper, Type, card_pdf};
 
 use crate::Done;
 use crate::args::{self, Swatch};
-use crate::make::shelf;
+use crate::make::{own_fabrics, shelf};
 use crate::predict::predicted;
 use crate::report::{say, tell, tell_line};
 use crate::table::aligned;
@@ -35,8 +36,9 @@ pub(crate) fn swatch(a: &Swatch) -> Done {
 }
 
 /// The fabric of this name.
-pub(crate) fn fabric_named(name: &str) -> Result<&'static Fabric, Done> {
-    find(name).ok_or_else(|| Done::Usage(format!("There is no fabric {name}; `latchwork fabrics` lists them.")))
+pub(crate) fn fabric_named(name: &str, swatches: &Path) -> Result<Arc<Fabric>, Done> {
+    let found = find(name).cloned().or_else(|| find_in(&own_fabrics(swatches), name).cloned());
+    found.ok_or_else(|| Done::Usage(format!("There is no fabric {name}; `latchwork fabrics` lists them.")))
 }
 
 /// A name or remark as a document has it: spaces at its ends, or several in a row, are no part of it.
@@ -99,9 +101,13 @@ fn expect(a: &args::SwatchYarn) -> Result<(), Done> {
     let (class, yarn) = yarn_on_machine(a)?;
     let mut known = false;
     for fabric in &a.fabric {
-        let fabric = fabric_named(fabric)?;
-        let planned =
-            SwatchPlan { fabric, yarn: yarn.clone(), machine: Machine::of(class), dials: vec![first_try(fabric)] };
+        let fabric = fabric_named(fabric, Path::new("swatches"))?;
+        let planned = SwatchPlan {
+            dials: vec![first_try(&fabric)],
+            fabric: Arc::clone(&fabric),
+            yarn: yarn.clone(),
+            machine: Machine::of(class),
+        };
         let Some((grid, sure)) = expected_swatch(&planned) else {
             say(&format!("Of {} no published figures are known: knit a swatch.", fabric.name));
             continue;
@@ -137,9 +143,10 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
     let failed = |e: std::io::Error| Done::Usage(format!("The folder {} could not be written: {e}.", folder.display()));
     std::fs::create_dir_all(&folder).map_err(failed)?;
     for fabric in fabrics {
-        let fabric = fabric_named(fabric)?;
-        let dials = if sizes.is_empty() { vec![first_try(fabric)] } else { sizes.clone() };
-        let planned = SwatchPlan { fabric, yarn: yarn.clone(), machine: Machine::of(class), dials };
+        let fabric = fabric_named(fabric, Path::new("swatches"))?;
+        let dials = if sizes.is_empty() { vec![first_try(&fabric)] } else { sizes.clone() };
+        let planned =
+            SwatchPlan { fabric: Arc::clone(&fabric), yarn: yarn.clone(), machine: Machine::of(class), dials };
         let proven = rehearsed_swatch(&planned).map_err(|(text, notices)| {
             tell("swatch.notes", &text, &notices.0);
             Done::Refused
@@ -150,7 +157,7 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
             "{}: {needles} needles, {} rows, stitch size {}. Rehearsed needle by needle.",
             fabric.name,
             planned.all_rows(),
-            planned.dials.iter().map(|d| dial_words(fabric, *d)).collect::<Vec<_>>().join(", then ")
+            planned.dials.iter().map(|d| dial_words(&fabric, *d)).collect::<Vec<_>>().join(", then ")
         ));
         if sizes.is_empty() {
             say("  The stitch size is a first try, a habit for such fabrics; name your own with --stitch-size.");
@@ -158,11 +165,11 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
         let large = if a.large { Type::Large } else { Type::Normal };
         for (paper, word) in papers {
             let bytes = card_pdf(&card, *paper, large).map_err(|e| Done::Usage(e.to_string()))?;
-            let file = folder.join(format!("swatch-{}-{word}.pdf", tidy(fabric.name)));
+            let file = folder.join(format!("swatch-{}-{word}.pdf", tidy(&fabric.name)));
             save(&file, &bytes).map_err(failed)?;
             say(&format!("  {}", file.display()));
         }
-        let file = folder.join(format!("swatch-{}.notes", tidy(fabric.name)));
+        let file = folder.join(format!("swatch-{}.notes", tidy(&fabric.name)));
         save(&file, planned.notes().as_bytes()).map_err(failed)?;
         say(&format!("  {}", file.display()));
     }
@@ -176,7 +183,7 @@ fn first_try(fabric: &Fabric) -> Dials {
 }
 
 fn add(a: &args::SwatchAdd) -> Result<(), Done> {
-    let fabric = fabric_named(&a.fabric)?;
+    let fabric = fabric_named(&a.fabric, &a.book)?;
     let yarn = plain("yarn's name", &a.yarn)?;
     let dial = stitch_sizes(&a.stitch_size)?;
     let length = |what: &str, text: &str| {
@@ -185,7 +192,7 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
     let (width, long) = (length("width", &a.width)?, length("length", &a.length)?);
     let mut node = format!(
         "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n",
-        quoted(fabric.name),
+        quoted(&fabric.name),
         quoted(&yarn),
         written(dial.0),
         written(dial.1),
@@ -274,7 +281,7 @@ pub(crate) fn append(
             Err(e) if e.kind() == ErrorKind::NotFound => break (path, None),
             Err(e) => return Err(Done::Usage(format!("{} could not be read: {e}.", path.display()))),
         };
-        let Some(book) = book_from_text(&text).0 else {
+        let Some(book) = book_from_text_with(&text, &own_fabrics(folder)).0 else {
             return Err(Done::Usage(format!("{} has errors; mend it first.", path.display())));
         };
         if let Some(own) = book.yarns.iter().find(|y| y.name.eq_ignore_ascii_case(yarn)) {
@@ -303,7 +310,7 @@ pub(crate) fn append(
         }
     };
     let text = format!("{}\n\n{node}", head.trim_end());
-    let (book, notices) = book_from_text(&text);
+    let (book, notices) = book_from_text_with(&text, &own_fabrics(folder));
     if book.is_none() {
         // Of a document that was never written only what is wrong is told.
         for n in &notices.0 {
@@ -335,15 +342,15 @@ pub(crate) fn books(folder: &Path) -> Result<Vec<(String, Design)>, Done> {
 }
 
 fn show(only: Option<&str>, folder: &Path) -> Result<(), Done> {
-    let only = only.map(fabric_named).transpose()?;
+    let only = only.map(|n| fabric_named(n, folder)).transpose()?;
     let mut any = false;
     for (file, book) in books(folder)? {
         say(&file);
         for (y, yarn) in book.yarns.iter().enumerate() {
-            let mut fabrics: Vec<&'static Fabric> = Vec::new();
-            for s in book.swatches.iter().filter(|s| s.yarn == y && only.is_none_or(|o| o == s.fabric)) {
-                if !fabrics.contains(&s.fabric) {
-                    fabrics.push(s.fabric);
+            let mut fabrics: Vec<&Arc<Fabric>> = Vec::new();
+            for s in book.swatches.iter().filter(|s| s.yarn == y && only.as_ref().is_none_or(|o| **o == *s.fabric)) {
+                if !fabrics.contains(&&s.fabric) {
+                    fabrics.push(&s.fabric);
                 }
             }
             for f in fabrics {
@@ -353,12 +360,12 @@ fn show(only: Option<&str>, folder: &Path) -> Result<(), Done> {
         }
     }
     if !any {
-        return Err(Done::Usage(format!("There is no swatch of {}.", only.map_or("any fabric", |f| f.name))));
+        return Err(Done::Usage(format!("There is no swatch of {}.", only.as_ref().map_or("any fabric", |f| &f.name))));
     }
     Ok(())
 }
 
-fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &'static Fabric) {
+fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &Arc<Fabric>) {
     say(&format!("\n{} in {} ({:.0} tex), {} mm between needles", f.name, yarn.name, yarn.tex.0, book.machine.pitch.0));
     let head = ["stitch size", "needles/10 cm", "passes/10 cm", "range", "loop mm", "stretches", "state", "from"];
     let mut rows = vec![head.map(String::from).to_vec()];
@@ -369,7 +376,7 @@ fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &'static Fabric) {
         }
     }
     say(aligned(&rows).trim_end());
-    for s in book.swatches.iter().filter(|s| s.fabric == f && s.yarn == y) {
+    for s in book.swatches.iter().filter(|s| s.fabric == *f && s.yarn == y) {
         let show = book.show;
         let weight = s.weighed.map_or(String::new(), |w| format!(", {:.1} g", w.grams.0));
         let date = if s.date.is_empty() { String::new() } else { format!(", {}", s.date) };
@@ -405,7 +412,7 @@ fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &'static Fabric) {
 fn gauge_row(g: &Gauge) -> Vec<String> {
     let doubt = g.needle.spread.max(g.pass.spread) * 200.0;
     vec![
-        dial_words(g.fabric, g.dial),
+        dial_words(&g.fabric, g.dial),
         format!("{:.1}", 100.0 / g.needle.value),
         format!("{:.1}", 100.0 / g.pass.value),
         format!("±{doubt:.0}%"),
@@ -420,22 +427,22 @@ fn gauge_row(g: &Gauge) -> Vec<String> {
 }
 
 /// "1x1 rib" or "1x1 rib at 3 1/3".
-fn asked(text: &str) -> Result<(&'static Fabric, Option<Dials>), Done> {
+fn asked(text: &str, folder: &Path) -> Result<(Arc<Fabric>, Option<Dials>), Done> {
     match text.split_once(" at ") {
-        Some((fabric, size)) => Ok((fabric_named(fabric.trim())?, Some(stitch_sizes(size.trim())?))),
-        None => Ok((fabric_named(text)?, None)),
+        Some((fabric, size)) => Ok((fabric_named(fabric.trim(), folder)?, Some(stitch_sizes(size.trim())?))),
+        None => Ok((fabric_named(text, folder)?, None)),
     }
 }
 
 fn compare(first: &str, second: &str, yarn: Option<&str>, folder: &Path) -> Result<(), Done> {
-    let pair = [asked(first)?, asked(second)?];
+    let pair = [asked(first, folder)?, asked(second, folder)?];
     let mut said = false;
     for (file, book) in books(folder)? {
         for (y, of) in book.yarns.iter().enumerate() {
             if yarn.is_some_and(|n| !n.eq_ignore_ascii_case(&of.name)) {
                 continue;
             }
-            let [a, b] = pair.map(|(f, d)| gauge(&book.swatches, f, y, of.tex, d));
+            let [a, b] = [&pair[0], &pair[1]].map(|(f, d)| gauge(&book.swatches, f, y, of.tex, *d));
             let (Ok(a), Ok(b)) = (&a, &b) else {
                 for ((f, _), g) in pair.iter().zip([&a, &b]) {
                     if let Err(why) = g {
@@ -450,7 +457,7 @@ fn compare(first: &str, second: &str, yarn: Option<&str>, folder: &Path) -> Resu
             let row = |g: &Gauge| {
                 vec![
                     g.fabric.name.to_string(),
-                    dial_words(g.fabric, g.dial),
+                    dial_words(&g.fabric, g.dial),
                     format!("{:.1}", 100.0 / g.needle.value),
                     format!("{:.1}", 100.0 / g.pass.value),
                     g.loops.map_or("–".to_string(), |l| format!("{:.2}", l.knit)),

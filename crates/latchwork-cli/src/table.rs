@@ -46,7 +46,7 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
         let noted = design.sizes.first().is_some_and(|s| s.name == ONE_SIZE);
         for (w, plan) in p.stitches.pieces.iter().zip(&p.plans.pieces) {
             row.push(w.stretches.first().map_or(0, |s| s.needles).to_string());
-            let part = |s: &Step| plan.origins.get(s.origin.0 as usize).map(|p| p.kind);
+            let part = |s: &Step| plan.origins.get(s.origin.0 as usize).map(|p| p.kind.clone());
             let outside = |s: &&Step| matches!(part(s), Some(PartKind::CastOn | PartKind::Ending));
             let rows = plan
                 .plan

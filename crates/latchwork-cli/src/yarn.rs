@@ -106,9 +106,9 @@ fn takes(design: &Design, proofs: &[SizeProof]) {
     say(aligned(&rows).trim_end());
     let mut told: Vec<&str> = Vec::new();
     for s in design.pieces.iter().flat_map(|p| &p.stretches) {
-        let Some(l) = s.gauge.loops.filter(|_| !told.contains(&s.fabric.name)) else { continue };
-        told.push(s.fabric.name);
-        let size = dial_words(s.fabric, s.gauge.dial);
+        let Some(l) = s.gauge.loops.filter(|_| !told.contains(&s.fabric.name.as_str())) else { continue };
+        told.push(&s.fabric.name);
+        let size = dial_words(&s.fabric, s.gauge.dial);
         let tuck = if s.fabric.tuck_share() > 0.0 { format!(", {:.1} mm in a tuck", l.tuck) } else { String::new() };
         say(&format!(
             "{} at stitch size {size}: {:.1} mm in a knitted loop{tuck}; {}.",
@@ -238,7 +238,8 @@ fn instead(design: &Design, yarn: usize, path: &Path) -> Result<(), Done> {
     for r in &rows {
         say(&format!("{:<24} {:>5}  {:>5}  {:>5}  {:<8} {}", r[0], r[1], r[2], r[3], r[4], r[5]));
     }
-    let mut fabrics: Vec<&str> = design.pieces.iter().flat_map(|p| &p.stretches).map(|s| s.fabric.name).collect();
+    let mut fabrics: Vec<&str> =
+        design.pieces.iter().flat_map(|p| &p.stretches).map(|s| s.fabric.name.as_str()).collect();
     fabrics.sort_unstable();
     fabrics.dedup();
     say(&format!("To be swatched again in any of them: {}.", fabrics.join(", ")));

@@ -72,8 +72,10 @@ impl Bench<'_> {
         let n = state.order.len();
         let mut formed = [0_u32; 2];
         // Per bed: was the outermost needle met first, and the one met last, missed by a slip setting?
-        let mut first_missed: [Option<Option<Needle>>; 2] = [None, None];
-        let mut last_missed: [Option<Needle>; 2] = [None, None];
+        let mut first_missed: [Option<Option<(crate::needle::Place, Needle)>>; 2] = [None, None];
+        let mut last_missed: [Option<(crate::needle::Place, Needle)>; 2] = [None, None];
+        // Per bed: where the first and the last loop were formed.
+        let mut reach: [Option<[crate::needle::Place; 2]>; 2] = [None, None];
         let mut before: [Option<(crate::needle::Place, Needle)>; 2] = [None, None];
         let mut empty_before: Option<Needle> = None;
         let mut last: Option<(Needle, Kind)> = None;
@@ -94,7 +96,7 @@ impl Bench<'_> {
             let second = p.second.is_some() && spot.position == Position::Forward;
             let yarn = if second { p.second } else { p.yarn };
             let missed = setting == Setting::Slip && !held;
-            let slipped = missed.then_some(needle);
+            let slipped = missed.then_some((met.place, needle));
             first_missed[b].get_or_insert(slipped);
             last_missed[b] = slipped;
             if came_forward && !held {
@@ -162,6 +164,7 @@ impl Bench<'_> {
             }
             before[usize::from(second)] = Some((met.place, needle));
             formed[b] += 1;
+            reach[b] = Some([reach[b].map_or(met.place, |r| r[0]), met.place]);
             last = Some((needle, kind));
         }
         if let Some((needle, Kind::Tuck)) = last {
@@ -169,8 +172,20 @@ impl Bench<'_> {
         }
         for b in 0..2 {
             if formed[b] > 0 {
+                // A loop of the other bed beyond the needle, or within one pitch of it, holds the edge.
+                let other = reach[1 - b];
+                let held = |end: usize, at: crate::needle::Place| {
+                    let beyond = |loop_at: crate::needle::Place| {
+                        let outward =
+                            if end == usize::from(p.direction == Side::Right) { loop_at > at } else { loop_at < at };
+                        outward || loop_at.to(at) <= 2
+                    };
+                    other.is_some_and(|r| beyond(r[end]))
+                };
                 let ends = [first_missed[b].flatten(), last_missed[b]];
-                self.warnings.extend(ends.into_iter().flatten().map(|needle| Fault::EndMissed { needle }));
+                let ends = ends.into_iter().enumerate().filter_map(|(end, missed)| Some((end, missed?)));
+                let missed = ends.filter(|(end, (at, _))| !held(*end, *at));
+                self.warnings.extend(missed.map(|(_, (_, needle))| Fault::EndMissed { needle }));
             }
         }
         error.map_or(Ok(formed), Err)

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use latchwork::design::{Shelf, book_from_text};
+use latchwork::design::{Shelf, book_from_text_with};
+use latchwork::fabric::{built_in, from_text as fabrics_from_text};
 use latchwork::notice::{Level, Notice, Notices};
 use latchwork::text::{self, Node, Written};
 
@@ -60,7 +61,11 @@ impl Broken {
         meant.then(|| Notice {
             level,
             span: None,
-            message: format!("The shared swatches in {} cannot be read, and are missing here.", self.file),
+            message: if self.file.starts_with("fabrics/") {
+                format!("The fabrics in {} cannot be read, and are missing here.", self.file)
+            } else {
+                format!("The shared swatches in {} cannot be read, and are missing here.", self.file)
+            },
             why: self.why.clone(),
             hints: self.hints.clone(),
             rule: None,
@@ -72,20 +77,38 @@ impl Broken {
 impl Folder {
     /// The files of the shared book, by their path in the folder.
     fn book_files(&self) -> Vec<(String, PathBuf)> {
-        let Ok(entries) = std::fs::read_dir(self.root.join("swatches")) else { return Vec::new() };
+        self.files_in("swatches")
+    }
+
+    /// The documents of a folder in this one, by their path in it.
+    fn files_in(&self, inner: &str) -> Vec<(String, PathBuf)> {
+        let Ok(entries) = std::fs::read_dir(self.root.join(inner)) else { return Vec::new() };
         let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
         paths.retain(|p| p.extension().is_some_and(|e| e == "kdl"));
         paths.sort();
-        let named = |p: PathBuf| Some((format!("swatches/{}", p.file_name()?.to_str()?), p));
+        let named = |p: PathBuf| Some((format!("{inner}/{}", p.file_name()?.to_str()?), p));
         paths.into_iter().filter_map(named).collect()
     }
 
     /// The shared book of swatches.
     pub(crate) fn books(&self) -> Books {
         let mut books = Books::default();
+        for (file, path) in self.files_in("fabrics") {
+            let Ok(text) = text_of(&path) else {
+                books.broken.push(Broken::new(&file, None, &Notices::default()));
+                continue;
+            };
+            let known: Vec<_> = built_in().iter().chain(&books.shelf.fabrics).cloned().collect();
+            let mut found = Notices::default();
+            books.shelf.fabrics.extend(fabrics_from_text(&text, &known, &file, &mut found));
+            if found.has_error() {
+                books.broken.push(Broken::new(&file, Some(&text), &found));
+            }
+        }
         for (file, path) in self.book_files() {
             let text = text_of(&path).ok();
-            let (book, found) = text.as_deref().map(book_from_text).unwrap_or_default();
+            let (book, found) =
+                text.as_deref().map(|t| book_from_text_with(t, &books.shelf.fabrics)).unwrap_or_default();
             match book {
                 Some(book) => books.shelf.books.push((file, book)),
                 None => books.broken.push(Broken::new(&file, text.as_deref(), &found)),

@@ -1,7 +1,7 @@
 //! Pictures of cloth for the pages.
 
 use latchwork::cloth::{Bulk, Portrayed, Sample, rest};
-use latchwork::fabric::FABRICS;
+use latchwork::fabric::built_in;
 use latchwork::measure::TUCK;
 use latchwork::reach::{finished, ink, public_face};
 use latchwork::units::{Mm, Tex};
@@ -128,7 +128,7 @@ fn heights(yarn: &Portrayed, steps: &[usize], count: usize) -> Vec<f64> {
 
 /// Any built-in fabric, by its place in the list.
 pub(crate) fn any_fabric_png(which: usize) -> Option<Vec<u8>> {
-    let fabric = FABRICS.get(which)?;
+    let fabric = built_in().get(which)?;
     let tex = Tex(240.0);
     let diameter = Bulk::WORSTED.diameter(tex);
     let loop_length = Mm(17.0 * diameter.0);

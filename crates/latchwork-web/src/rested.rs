@@ -33,11 +33,11 @@ impl Rests {
             let name = a.name();
             match store.find(&name).and_then(|b| from_bytes(&b)) {
                 Some(found) => known.insert(name, found.map_err(NoCloth::Rest)),
-                None => missing.insert(name, *a).and(None),
+                None => missing.insert(name, a.clone()).and(None),
             };
         }
         let missing: Vec<(String, Asked)> = missing.into_iter().collect();
-        let asked: Vec<Asked> = missing.iter().map(|m| m.1).collect();
+        let asked: Vec<Asked> = missing.iter().map(|m| m.1.clone()).collect();
         let each = |count: usize, job: &(dyn Fn(usize) + Sync)| {
             side_by_side(others + count, &|i| if i < others { other(i) } else { job(i - others) });
         };
@@ -67,7 +67,7 @@ pub fn pictures(store: &Store, proven: &Proven, handouts: &[Vec<usize>]) -> (Vec
         cloth(proven, sizes).into_iter().map(|w| (w.name(), w)).collect()
     };
     let wanted: Vec<Vec<(String, Wanted<'_>)>> = handouts.iter().map(named).collect();
-    let once: BTreeMap<&str, Wanted<'_>> = wanted.iter().flatten().map(|(n, w)| (n.as_str(), *w)).collect();
+    let once: BTreeMap<&str, Wanted<'_>> = wanted.iter().flatten().map(|(n, w)| (n.as_str(), w.clone())).collect();
     let once: Vec<(&str, Wanted<'_>)> = once.into_iter().collect();
     let drawn: Vec<OnceLock<Result<ClothPicture, String>>> = once.iter().map(|_| OnceLock::new()).collect();
     for (place, (name, _)) in drawn.iter().zip(&once) {

@@ -10,6 +10,7 @@
 pub mod units;
 pub mod notice;
 pub mod text;
+pub(crate) mod reader;
 pub mod fabric;
 pub mod measure;
 pub mod design;

@@ -4,7 +4,6 @@ use maud::{Markup, PreEscaped, html};
 
 use latchwork::check::SizeProof;
 use latchwork::design::{Design, Length, Piece};
-use latchwork::fabric::FABRICS;
 use latchwork::notice::Level;
 use latchwork::picture::{fit_plot, schematic, sewing_map};
 use latchwork::plan::PartKind;
@@ -160,7 +159,7 @@ fn new_swatch(seen: &Seen<'_>, d: &Design) -> Markup {
                     }
                     div {
                         label for="s-fabric" { (of(&t("fabric"), &whose)) }
-                        select id="s-fabric" name="fabric" { @for f in FABRICS.iter() { option value=(f.name) selected[chosen(wanted.map(|w| w.fabric.as_str()), f.name)] { (f.name) } } }
+                        select id="s-fabric" name="fabric" { @for f in d.fabrics.iter() { option value=(f.name) selected[chosen(wanted.map(|w| w.fabric.as_str()), &f.name)] { (f.name) } } }
                         (wrong("s-fabric", told))
                     }
                     @if d.yarns.len() > 1 {
@@ -309,7 +308,7 @@ fn f(v: f64) -> String {
 fn counters(shown: &SizeProof, plan: usize, stretch: usize) -> Option<(u32, u32)> {
     let (plan, proof) = (shown.plans.pieces.get(plan)?, shown.pieces.get(plan)?);
     let of = |step: &latchwork_machine::steps::Step| {
-        matches!(plan.origins.get(step.origin.0 as usize).map(|o| o.kind), Some(PartKind::Stretch { index, .. }) if index == stretch)
+        matches!(plan.origins.get(step.origin.0 as usize).map(|o| o.kind.clone()), Some(PartKind::Stretch { index, .. }) if index == stretch)
             && matches!(step.action, latchwork_machine::steps::Action::Pass(_))
     };
     let mine = || plan.plan.steps.iter().zip(&proof.run.readings).filter(|(s, _)| of(s)).map(|(_, r)| r.counter);

@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 use latchwork::check::SizeProof;
 use latchwork::cues::{BedSet, Cue, Does, Kind, Standing as Stands, standings};
 use latchwork::design::Design;
-use latchwork::fabric::FABRICS;
+use latchwork::fabric::built_in;
 use latchwork::units::dial;
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 use latchwork_machine::steps::{Leaves, Move, Setting};
@@ -289,7 +289,7 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
         .iter()
         .filter_map(|part| {
             let name = part.fabric()?;
-            let k = FABRICS.iter().position(|f| f.name == name)?;
+            let k = built_in().iter().position(|f| f.name == name);
             Some((texts.of(&part.label).to_string(), json!([k, name])))
         })
         .collect();

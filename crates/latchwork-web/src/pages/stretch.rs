@@ -4,7 +4,9 @@ use maud::{Markup, html};
 
 use latchwork::check::SizeProof;
 use latchwork::design::{Design, Ease, Length, Piece, Stretch, When, Wish};
-use latchwork::fabric::{FABRICS, Fabric};
+use std::sync::Arc;
+
+use latchwork::fabric::{Fabric, built_in};
 use latchwork::fit::Measure;
 use latchwork::units::counter;
 
@@ -79,15 +81,15 @@ impl At<'_> {
 
     /// The fabrics that can be chosen, and those that want a swatch first.
     fn fabrics(&self, id: &str) -> Markup {
-        let now = self.stretch().fabric.name;
-        let (have, want): (Vec<&Fabric>, Vec<&Fabric>) =
-            FABRICS.iter().partition(|f| swatched(self.d, self.piece(), f));
+        let now = &self.stretch().fabric.name;
+        let (have, want): (Vec<&Arc<Fabric>>, Vec<&Arc<Fabric>>) =
+            self.d.fabrics.iter().partition(|f| swatched(self.d, self.piece(), f));
         let bad = self.told.is_some_and(|t| t.at.as_deref() == Some(id));
         html! {
             (self.label(id, &t("fabric")))
             select id=(id) name="value" aria-invalid=[bad.then_some("true")] aria-describedby=[bad.then_some("wrong")] {
                 @for (words, group) in [("swatched", have), ("no-swatch", want)] {
-                    @if !group.is_empty() { optgroup label=(t(words)) { @for f in group { option value=(f.name) selected[f.name == now] { (f.name) } } } }
+                    @if !group.is_empty() { optgroup label=(t(words)) { @for f in group { option value=(f.name) selected[f.name == *now] { (f.name) } } } }
                 }
             }
             (self.set(&t("fabric")))
@@ -167,10 +169,12 @@ impl At<'_> {
                     (self.hidden("fabric"))
                     p.label { (t("by-its-cloth")) }
                     div.swatches {
-                        @for (k, fabric) in FABRICS.iter().enumerate() {
+                        @for fabric in self.d.fabrics.iter() {
                             button name="value" value=(fabric.name) aria-current=[(fabric.name == stretch.fabric.name).then_some("true")] {
-                                img src={ "/fabrics/" (k) } alt="" width="96" height="96" loading="lazy";
-                                span { (of(fabric.name, &whose)) @if !swatched(self.d, self.piece(), fabric) { br; em { (t("no-swatch")) } } }
+                                @if let Some(k) = built_in().iter().position(|f| Arc::ptr_eq(f, fabric)) {
+                                    img src={ "/fabrics/" (k) } alt="" width="96" height="96" loading="lazy";
+                                }
+                                span { (of(&fabric.name, &whose)) @if !swatched(self.d, self.piece(), fabric) { br; em { (t("no-swatch")) } } }
                             }
                         }
                     }
@@ -192,7 +196,7 @@ impl At<'_> {
 }
 
 /// Whether a fabric has a swatch in a piece's yarn.
-pub(crate) fn swatched(d: &Design, piece: &Piece, fabric: &'static Fabric) -> bool {
+pub(crate) fn swatched(d: &Design, piece: &Piece, fabric: &Arc<Fabric>) -> bool {
     d.gauge(fabric, piece.yarn).is_some()
 }
 

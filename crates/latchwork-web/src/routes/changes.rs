@@ -6,7 +6,6 @@ use axum::response::{IntoResponse, Response};
 use maud::Markup;
 use serde::Deserialize;
 
-use latchwork::fabric::FABRICS;
 use latchwork::notice::{Change, Span, mended};
 use latchwork::revise::{NotRevised, Revision, revised};
 
@@ -224,7 +223,7 @@ fn revision(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
                 return Err(Told::from(format!("{said} {}", t("nothing-changed"))).at(place.id('n')));
             }
             let fabric =
-                worked.design.as_ref().map_or("1x1 rib", |d| d.pieces[place.at.0].stretches[place.at.1].fabric.name);
+                worked.design.as_ref().map_or("1x1 rib", |d| &d.pieces[place.at.0].stretches[place.at.1].fabric.name);
             let what = tf("did-add", &[("name", &name)]);
             (Revision::AddStretch { after: of, name, fabric: fabric.to_string(), length: 30.0 }, what)
         }
@@ -249,15 +248,16 @@ fn in_hand(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
 
 /// A fabric that has no swatch in the yarn of its piece is not chosen: its swatch comes first.
 fn wants_swatch(f: &Revising, worked: &Worked, place: &Place) -> Result<(), Told> {
-    let Some((d, fabric)) = worked.design.as_ref().zip(FABRICS.iter().find(|x| x.name == f.value)) else {
+    let named = |d: &latchwork::design::Design| d.fabrics.iter().find(|x| x.name == f.value).cloned();
+    let Some((d, fabric)) = worked.design.as_ref().and_then(|d| Some((d, named(d)?))) else {
         return Ok(());
     };
     let piece = &d.pieces[place.at.0];
-    if pages::swatched(d, piece, fabric) {
+    if pages::swatched(d, piece, &fabric) {
         return Ok(());
     }
     let yarn = d.yarns.get(piece.yarn).map_or(String::new(), |y| y.name.clone());
-    let text = tf("wants-swatch", &[("fabric", fabric.name), ("yarn", &yarn)]);
+    let text = tf("wants-swatch", &[("fabric", &fabric.name), ("yarn", &yarn)]);
     let swatch = Wanted { fabric: fabric.name.to_string(), yarn, of: (f.piece.clone(), f.stretch.clone()) };
     Err(Told { swatch: Some(Box::new(swatch)), ..Told::from(text).at(place.id('f')) })
 }

@@ -9,9 +9,8 @@ use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Leaves, Setting};
 
 use crate::design::Design;
-use crate::fabric::find;
 use crate::notice::{Level, Notice, Notices};
-use crate::plan::{PartKind, PiecePlan};
+use crate::plan::{Part, PartKind, PiecePlan};
 
 /// A rule of the craft.
 #[derive(Debug)]
@@ -162,6 +161,15 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
         notices.push(n);
     };
     let profile = &design.machine.profile;
+    let stretches = design.pieces.get(plan.piece).map_or(&[][..], |p| &p.stretches);
+    // The pitch that the fabric of each part wants, where it stands on both beds.
+    let wants = |p: &Part| match p.kind {
+        PartKind::Stretch { index, .. } => {
+            stretches.get(index).map(|s| s.fabric.layout).filter(|l| l.two_beds()).map(|l| l.pitch())
+        }
+        _ => None,
+    };
+    let pitches: Vec<Option<Pitch>> = plan.origins.iter().map(wants).collect();
     let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
     // Where the ribber stood before it was racked, in half pitches, and the step that racks it.
     let mut racked_from: Option<(i32, usize)> = None;
@@ -225,9 +233,7 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
                 let made = run.made_in(i);
                 holding.retain(|n| if n.bed == Bed::Main { p.main.hold } else { p.ribber.hold });
                 let before = i.checked_sub(1).and_then(|j| run.readings.get(j)).map_or((0, 0), |r| r.stitches);
-                let part = plan.origins.get(step.origin.0 as usize);
-                let layout = part.and_then(|p| p.fabric()).and_then(find).map(|f| f.layout);
-                if layout.is_some_and(|l| l.two_beds() && l.pitch() != pitch) {
+                if pitches.get(step.origin.0 as usize).copied().flatten().is_some_and(|p| p != pitch) {
                     tell(&OTHER_PITCH, i, String::new());
                 }
                 let both = run.readings[i].stitches.0 > 0 && run.readings[i].stitches.1 > 0;
@@ -274,7 +280,7 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
 
 /// The zigzag against the first stretch.
 fn loose_cast_on(plan: &PiecePlan, tell: &mut impl FnMut(&CraftRule, usize, String)) {
-    let kind = |s: &latchwork_machine::steps::Step| plan.origins.get(s.origin.0 as usize).map(|p| p.kind);
+    let kind = |s: &latchwork_machine::steps::Step| plan.origins.get(s.origin.0 as usize).map(|p| p.kind.clone());
     let both =
         |p: &latchwork_machine::steps::Pass| p.main.setting == Setting::Knit && p.ribber.setting == Setting::Knit;
     let passes = plan.plan.steps.iter().enumerate().filter_map(|(i, s)| match &s.action {

@@ -2,6 +2,7 @@
 
 mod wording;
 mod craft;
+mod fabric;
 mod mend;
 mod rules;
 
@@ -13,6 +14,7 @@ use latchwork_machine::steps::{Action, Yarn};
 use crate::cloth::{self, Amount, Each, Knitted, Loops, in_turn};
 use crate::design::{Design, Size};
 use crate::draft::{Draft, draft};
+use crate::fabric::{Fabric, find};
 use crate::fit::{Line, Measure, SewingMap, measures, meeting, sewing, sheet};
 use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
@@ -21,6 +23,7 @@ use crate::stitches::{Stitches, Worked, settle, with_stitch_sizes};
 use crate::units::{Grams, Mm, Show};
 use crate::words::{Given, Label};
 
+pub use fabric::{Asks, Tried, tried};
 pub use mend::{mend_design, mend_notes};
 pub use rules::RUNS_OUT;
 use wording::explain_cause;
@@ -177,6 +180,32 @@ pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
 /// As [`prove`]; `each` decides whether sizes and pieces are done one after the other or side by side.
 #[must_use]
 pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
+    let own = own_fabrics(design);
+    if own.iter().any(|n| n.level == Level::Error) {
+        let notices = own.into_iter().map(|n| (None, n)).collect();
+        return Outcome { sizes: Arc::default(), notices, proven: None, apart: None };
+    }
+    let mut outcome = worked_out(design, sizes, each);
+    outcome.notices.extend(own.into_iter().map(|n| (None, n)));
+    outcome
+}
+
+/// The author's own fabrics that the pieces are knitted in, tried before anything is made of them.
+fn own_fabrics(design: &Design) -> Vec<Notice> {
+    let mut tried: Vec<&Arc<Fabric>> = Vec::new();
+    let mut notices = Vec::new();
+    for f in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.fabric) {
+        let known = find(&f.name).is_some_and(|b| Arc::ptr_eq(b, f)) || tried.iter().any(|t| Arc::ptr_eq(t, f));
+        if !known {
+            tried.push(f);
+            notices.extend(fabric::tried(f).notices);
+        }
+    }
+    notices
+}
+
+/// Works out and rehearses sizes.
+fn worked_out(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
     let asked = sizes;
     let (drafts, mut found) = drafts(design);
     let wished = possible(design, &drafts, &found);
@@ -348,7 +377,7 @@ fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amou
         let index = design.yarns.iter().position(|y| y.name.eq_ignore_ascii_case(name))?;
         let yarn = Yarn(u8::try_from(number).ok()?);
         let loops = cloth::count_of(&plan.plan, run, plan.origins.len(), yarn);
-        let parts: Vec<Knitted> = plan
+        let parts: Vec<Knitted<'_>> = plan
             .origins
             .iter()
             .zip(loops)
@@ -356,8 +385,8 @@ fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amou
             .filter_map(|(i, (part, loops))| {
                 let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last }).min(last);
                 let gauge = &piece.stretches[stretch].gauge;
-                let own = design.gauge(gauge.fabric, index).and_then(|g| g.loops);
-                Some((loops, gauge.fabric.name, own.or(gauge.loops)?))
+                let own = design.gauge(&gauge.fabric, index).and_then(|g| g.loops);
+                Some((loops, gauge.fabric.name.as_str(), own.or(gauge.loops)?))
             })
             .collect();
         let amount = cloth::yarn(&parts, design.machine.pitch, &tails_in(plan, yarn));
@@ -370,15 +399,15 @@ fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amou
 fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut Notices) -> Amount {
     let piece = &design.pieces[plan.piece];
     let Some(last) = piece.stretches.len().checked_sub(1) else { return Amount::NONE };
-    let mut parts: Vec<Knitted> = Vec::new();
+    let mut parts: Vec<Knitted<'_>> = Vec::new();
     let mut unknown: Vec<&str> = Vec::new();
     for (i, (part, loops)) in plan.origins.iter().zip(loops).enumerate() {
         let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last });
         let s = &piece.stretches[stretch];
         match s.gauge.loops {
-            Some(length) => parts.push((*loops, s.fabric.name, length)),
-            None if !unknown.contains(&s.fabric.name) => {
-                unknown.push(s.fabric.name);
+            Some(length) => parts.push((*loops, &s.fabric.name, length)),
+            None if !unknown.contains(&s.fabric.name.as_str()) => {
+                unknown.push(&s.fabric.name);
                 let n = Notice::error(s.span, format!("How much yarn {} takes is not known.", s.fabric.name))
                     .because(
                         "Its swatch was not weighed, and only plain knitting has published constants to reckon with.",

@@ -1,6 +1,10 @@
 //! The rules that need more than the machine: drafted against knitted, endings that stretch, edges that meet,
 //! yarn in hand.
 
+use std::collections::BTreeSet;
+
+use latchwork_machine::loops::LoopId;
+use latchwork_machine::needle::Needle;
 use latchwork_machine::rehearsal::{Ended, Run};
 use latchwork_machine::steps::{Action, Pass, Setting, Way, Yarn};
 
@@ -23,13 +27,20 @@ pub(super) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Ru
         let Some(worked) = drafted.and_then(|i| stitches.pieces[plan.piece].stretches.get(i)) else { continue };
         let mut steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
         let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
-        // Needles brought in after the last row take their first loops in the next.
-        let brought = steps.clone().rev().map_while(|(_, s)| match &s.action {
-            Action::Pass(_) => None,
-            Action::IntoWork(n) => Some(n.len()),
-            _ => Some(0),
-        });
-        let brought = u32::try_from(brought.sum::<usize>()).unwrap_or(u32::MAX);
+        // Needles brought in after the last row in which they could knit take their first loops in one to come.
+        let mut empty: BTreeSet<Needle> = BTreeSet::new();
+        for (i, s) in steps.clone() {
+            match &s.action {
+                Action::IntoWork(n) => empty.extend(n),
+                Action::Pass(_) if !empty.is_empty() => {
+                    run.made_in(i).for_each(|l| {
+                        empty.remove(&run.loops.needle(LoopId(l)));
+                    });
+                }
+                _ => {}
+            }
+        }
+        let brought = u32::try_from(empty.len()).unwrap_or(u32::MAX);
         let after = steps.next_back().and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);
         let wanted = (worked.rows + u32::from(worked.clearing), worked.needles_end);
         let is = (u32::try_from(passes).unwrap_or(u32::MAX), after.0 + after.1 + brought);

@@ -124,7 +124,7 @@ pub struct Amount {
     /// Of these, metres of tails.
     pub tails: f64,
     /// Standard deviation of the metres for each fabric whose swatches they rest on.
-    pub doubts: Vec<(&'static str, f64)>,
+    pub doubts: Vec<(String, f64)>,
     /// The least sure figure that it rests on.
     pub basis: Basis,
 }
@@ -163,7 +163,7 @@ impl Amount {
     #[must_use]
     pub fn times(&self, n: u32) -> Amount {
         let n = f64::from(n);
-        let doubts = self.doubts.iter().map(|(f, d)| (*f, d * n)).collect();
+        let doubts = self.doubts.iter().map(|(f, d)| (f.clone(), d * n)).collect();
         Amount { metres: self.metres * n, tails: self.tails * n, doubts, basis: self.basis }
     }
 
@@ -174,7 +174,7 @@ impl Amount {
         for (fabric, doubt) in &other.doubts {
             match doubts.iter_mut().find(|d| d.0 == *fabric) {
                 Some(d) => d.1 += doubt,
-                None => doubts.push((fabric, *doubt)),
+                None => doubts.push((fabric.clone(), *doubt)),
             }
         }
         Amount {
@@ -187,14 +187,14 @@ impl Amount {
 }
 
 /// Loops of a part of a piece, the fabric whose swatches tell their length, and that length.
-pub type Knitted = (Loops, &'static str, LoopLengths);
+pub type Knitted<'a> = (Loops, &'a str, LoopLengths);
 
 /// Yarn of a piece: loops of each part times the length of their kind, floats as they are laid over the needles
 /// (`pitch` apart), and the tails.
 #[must_use]
-pub fn yarn(parts: &[Knitted], pitch: Mm, tails: &[Mm]) -> Amount {
+pub fn yarn(parts: &[Knitted<'_>], pitch: Mm, tails: &[Mm]) -> Amount {
     let tails = tails.iter().map(|t| t.0 / 1000.0).sum::<f64>();
-    let mut fabrics: Vec<(&'static str, LoopLengths, f64, f64)> = Vec::new();
+    let mut fabrics: Vec<(&str, LoopLengths, f64, f64)> = Vec::new();
     let mut floats = 0.0;
     for (loops, fabric, lengths) in parts.iter().filter(|p| p.0.all() > 0) {
         let (knit, tuck) = (f64::from(loops.knit + loops.wrap + loops.chained), f64::from(loops.tuck));
@@ -209,7 +209,7 @@ pub fn yarn(parts: &[Knitted], pitch: Mm, tails: &[Mm]) -> Amount {
     }
     let knitted = fabrics.into_iter().fold(Amount::NONE, |sum, (fabric, lengths, knit, tuck)| {
         let (length, deviation) = lengths.of(knit, tuck);
-        let doubts = vec![(fabric, deviation / 1000.0)];
+        let doubts = vec![(fabric.to_string(), deviation / 1000.0)];
         sum.and(&Amount { metres: length / 1000.0, tails: 0.0, doubts, basis: lengths.basis })
     });
     Amount { metres: knitted.metres + floats + tails, tails, ..knitted }

@@ -1,6 +1,8 @@
 //! What swatches of one yarn tell of fabrics not swatched in it: the yarn's thickness and how it lies are fitted to
 //! them, and what is left over is carried over in part.
 
+use std::sync::Arc;
+
 use latchwork_thread::relax::{Fineness, Lengths};
 use latchwork_thread::rod::Matter;
 
@@ -9,10 +11,10 @@ use crate::fabric::Fabric;
 use crate::measure::pooled;
 
 /// A swatched fabric: yarn in a knitted loop, a tuck against it, and millimetres for each needle and pass.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Measured {
     /// The fabric.
-    pub fabric: &'static Fabric,
+    pub fabric: Arc<Fabric>,
     /// Millimetres of yarn in a knitted loop.
     pub knit: f64,
     /// A tuck against a knitted loop.
@@ -24,10 +26,10 @@ pub struct Measured {
 }
 
 /// How far off a swatch was when it was predicted from the others: measured over predicted, less one.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LeftOut {
     /// The fabric left out.
-    pub fabric: &'static Fabric,
+    pub fabric: Arc<Fabric>,
     /// Error of the width.
     pub needle: f64,
     /// Error of the length.
@@ -91,19 +93,19 @@ impl Prediction {
 }
 
 /// What is asked for the shapes of a fabric: a little shorter, as it is, a little longer; and the middle's logarithm.
-fn three(fabric: &'static Fabric, knit: f64, tuck: f64, diameter: f64) -> ([Asked; 3], f64) {
+fn three(fabric: &Arc<Fabric>, knit: f64, tuck: f64, diameter: f64) -> ([Asked; 3], f64) {
     // Loops of fewer diameters cannot be knitted, of many more are nets.
     let middle = (knit / diameter).clamp(15.0, 24.0).ln();
     // Rounded, so that what is asked for by one way and another is one.
     let round = |v: f64| (v * 1e4).round() / 1e4;
     let asked = [-STEP, 0.0, STEP].map(|by| {
         let lengths = Lengths { knit: round((middle + by).exp()), tuck: round(tuck) };
-        Asked { fabric, lengths, matter: Matter::SOFT, fineness: Fineness::Coarse }
+        Asked { fabric: Arc::clone(fabric), lengths, matter: Matter::SOFT, fineness: Fineness::Coarse }
     });
     (asked, middle)
 }
 
-fn shape(fabric: &'static Fabric, knit: f64, tuck: f64, diameter: f64, known: LookUp<'_>) -> Result<Shape, NoCloth> {
+fn shape(fabric: &Arc<Fabric>, knit: f64, tuck: f64, diameter: f64, known: LookUp<'_>) -> Result<Shape, NoCloth> {
     let (asked, middle) = three(fabric, knit, tuck, diameter);
     let at = |a: &Asked| {
         let r = a.found(known)?;
@@ -121,8 +123,8 @@ fn shape(fabric: &'static Fabric, knit: f64, tuck: f64, diameter: f64, known: Lo
 
 /// All repeats that [`predict`] asks for, so that they can be looked up or worked out beforehand.
 #[must_use]
-pub fn asked_of(swatched: &[Measured], fabric: &'static Fabric, (knit, tuck): (f64, f64), usual: f64) -> Vec<Asked> {
-    let mut all: Vec<Asked> = swatched.iter().flat_map(|m| three(m.fabric, m.knit, m.tuck, usual).0).collect();
+pub fn asked_of(swatched: &[Measured], fabric: &Arc<Fabric>, (knit, tuck): (f64, f64), usual: f64) -> Vec<Asked> {
+    let mut all: Vec<Asked> = swatched.iter().flat_map(|m| three(&m.fabric, m.knit, m.tuck, usual).0).collect();
     all.extend(three(fabric, knit, tuck, usual).0);
     all
 }
@@ -160,14 +162,14 @@ fn fit(seen: &[(&Measured, Shape)], usual: f64) -> Fit {
 /// When a fabric has no shape at rest with such a loop.
 pub fn predict(
     swatched: &[Measured],
-    fabric: &'static Fabric,
+    fabric: &Arc<Fabric>,
     (knit, tuck): (f64, f64),
     usual: f64,
     known: LookUp<'_>,
 ) -> Result<Prediction, NoCloth> {
     let mut seen = Vec::new();
     for m in swatched {
-        seen.push((m, shape(m.fabric, m.knit, m.tuck, usual, known)?));
+        seen.push((m, shape(&m.fabric, m.knit, m.tuck, usual, known)?));
     }
     let of = |f: &Fit, shape: &Shape, knit: f64| {
         let ln = shape.at(knit, f.diameter);
@@ -179,7 +181,8 @@ pub fn predict(
         let others: Vec<_> = seen.iter().filter(|o| o.0.fabric != m.fabric).copied().collect();
         if !others.is_empty() {
             let [needle, pass] = of(&fit(&others, usual), shape, m.knit);
-            let error = LeftOut { fabric: m.fabric, needle: m.needle / needle - 1.0, pass: m.pass / pass - 1.0 };
+            let error =
+                LeftOut { fabric: m.fabric.clone(), needle: m.needle / needle - 1.0, pass: m.pass / pass - 1.0 };
             sizes.push(error);
         }
     }
@@ -189,7 +192,7 @@ pub fn predict(
         if left_out.iter().all(|l| l.fabric != e.fabric) {
             let same: Vec<&LeftOut> = sizes.iter().filter(|s| s.fabric == e.fabric).collect();
             let mean = |f: fn(&LeftOut) -> f64| same.iter().map(|s| f(s)).sum::<f64>() / same.len() as f64;
-            left_out.push(LeftOut { fabric: e.fabric, needle: mean(|l| l.needle), pass: mean(|l| l.pass) });
+            left_out.push(LeftOut { fabric: e.fabric.clone(), needle: mean(|l| l.needle), pass: mean(|l| l.pass) });
         }
     }
     let found = fit(&seen, usual);

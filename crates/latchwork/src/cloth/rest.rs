@@ -1,5 +1,6 @@
 //! One repeat of a fabric at rest, in millimetres: its gauge, thickness and cover from the yarn up.
 
+use std::sync::Arc;
 use std::sync::OnceLock;
 
 use latchwork_machine::rehearsal::rehearse;
@@ -94,10 +95,10 @@ impl std::fmt::Display for NoCloth {
 }
 
 /// A fabric's repeat as the thread is asked for it: in yarn diameters.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Asked {
     /// The fabric.
-    pub fabric: &'static Fabric,
+    pub fabric: Arc<Fabric>,
     /// Yarn in its loops.
     pub lengths: Lengths,
     /// How the yarn behaves.
@@ -130,7 +131,7 @@ impl Asked {
     /// A name of all that the shape follows from: what is asked alike has one name, and nothing else has it.
     #[must_use]
     pub fn name(&self) -> String {
-        format!("{} {:?} {:?} {:?}", self.fabric.name, self.lengths, self.matter, self.fineness)
+        format!("{} {:?} {:?} {:?}", self.fabric.identity(), self.lengths, self.matter, self.fineness)
     }
 
     /// What came of it, looked up or worked out.
@@ -138,14 +139,16 @@ impl Asked {
     /// # Errors
     /// When there is no repeat, or no shape at rest.
     pub fn found(&self, known: LookUp<'_>) -> Found {
-        known(self).or_else(|| bring_to_rest(&[*self], &in_turn).pop()).unwrap_or(Err(NoCloth::Cell(NoCell::NoRepeat)))
+        known(self)
+            .or_else(|| bring_to_rest(core::slice::from_ref(self), &in_turn).pop())
+            .unwrap_or(Err(NoCloth::Cell(NoCell::NoRepeat)))
     }
 }
 
 /// Brings repeats to rest, each from every start; `each` decides whether one after the other or side by side.
 #[must_use]
 pub fn bring_to_rest(asked: &[Asked], each: Each<'_>) -> Vec<Found> {
-    let cells: Vec<Result<Cell, NoCell>> = asked.iter().map(|a| repeat(a.fabric)).collect();
+    let cells: Vec<Result<Cell, NoCell>> = asked.iter().map(|a| repeat(&a.fabric)).collect();
     let starts = Start::ALL.len();
     let shapes: Vec<OnceLock<Result<Rested, NoRest>>> = (0..starts * asked.len()).map(|_| OnceLock::new()).collect();
     // What takes longest is begun first: the last start, and of each start the repeat with most stitches.
@@ -256,7 +259,7 @@ impl AtRest {
 /// When nothing repeats or the yarn cannot be laid out.
 pub fn repeat(fabric: &Fabric) -> Result<Cell, NoCell> {
     let passes = u32::try_from(8 * fabric.repeat.len()).unwrap_or(8);
-    let plan = fabric.sample(4 * fabric.layout.repeat().max(3), passes);
+    let plan = fabric.sample(4 * fabric.period().max(fabric.layout.repeat()).max(3), passes);
     let run = rehearse(&plan, &bench());
     let first = plan.steps.iter().position(|s| s.origin == SAMPLE).unwrap_or(0);
     cell(&plan, &run, first..plan.steps.len())
@@ -265,14 +268,14 @@ pub fn repeat(fabric: &Fabric) -> Result<Cell, NoCell> {
 impl Sample {
     /// What is asked of the thread for it, with loops so many times as long.
     #[must_use]
-    pub fn asked(&self, fabric: &'static Fabric, by: f64) -> Asked {
+    pub fn asked(&self, fabric: &Arc<Fabric>, by: f64) -> Asked {
         let lengths = Lengths { knit: by * self.loop_length.0 / self.diameter.0, tuck: self.tuck };
-        Asked { fabric, lengths, matter: self.matter, fineness: self.fineness }
+        Asked { fabric: Arc::clone(fabric), lengths, matter: self.matter, fineness: self.fineness }
     }
 
     /// The same of it a little shorter and longer, from which follows how sizes move with the loop.
     #[must_use]
-    pub fn beside(&self, fabric: &'static Fabric) -> [Asked; 2] {
+    pub fn beside(&self, fabric: &Arc<Fabric>) -> [Asked; 2] {
         let coarse = Sample { fineness: Fineness::Coarse, ..*self };
         [1.0 - STEP, 1.0 + STEP].map(|by| coarse.asked(fabric, by))
     }
@@ -287,7 +290,7 @@ const APART: f64 = 0.02;
 ///
 /// # Errors
 /// When there is no repeat, or no shape at rest.
-pub fn rest(fabric: &'static Fabric, sample: Sample, slopes: bool, known: LookUp<'_>) -> Result<AtRest, NoCloth> {
+pub fn rest(fabric: &Arc<Fabric>, sample: Sample, slopes: bool, known: LookUp<'_>) -> Result<AtRest, NoCloth> {
     let cell = repeat(fabric).map_err(NoCloth::Cell)?;
     let rested = at_rest(&cell, sample, sample.asked(fabric, 1.0).found(known)?);
     if !slopes {

@@ -1,12 +1,14 @@
 //! Machine, yarns, swatches and sizes of a design.
 
+use std::sync::Arc;
+
 use latchwork_machine::profile::{Limit, Source};
 
 use super::Size;
-use super::read::{Nodes, Reader, property};
-use crate::fabric::{FABRICS, Fabric};
+use crate::fabric::Fabric;
 use crate::measure::{BUILT_IN, Machine, OWN_WORDS, Pace, TABLES, Yarn, find_machine, find_table};
 use crate::notice::{Notice, nearest};
+use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Value, Written};
 use crate::units::{COUNT_UNITS, Grams, Mm, dial_from, tex_of};
 
@@ -306,12 +308,15 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
     })
 }
 
-pub(super) fn fabric(r: &mut Reader<'_>, value: &Value) -> Option<&'static Fabric> {
-    let words: Vec<(&str, &'static Fabric)> = FABRICS
+/// The fabric that a value names, of those that there are.
+pub(super) fn fabric(r: &mut Reader<'_>, value: &Value, all: &[Arc<Fabric>]) -> Option<Arc<Fabric>> {
+    let words: Vec<(&str, usize)> = all
         .iter()
-        .flat_map(|f| std::iter::once(f.name).chain(f.also.iter().copied()).map(move |n| (n, f)))
+        .enumerate()
+        .flat_map(|(i, f)| std::iter::once(&f.name).chain(&f.also).map(move |n| (n.as_str(), i)))
         .collect();
-    r.word(value, "A fabric", &words)
+    let found = r.word(value, "A fabric", &words)?;
+    all.get(found).map(Arc::clone)
 }
 
 pub(super) fn stitch_size(r: &mut Reader<'_>, node: &Node, machine: Option<&Machine>) -> Option<(u8, u8)> {

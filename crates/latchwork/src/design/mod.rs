@@ -1,6 +1,5 @@
 //! The design: names resolved, units read, contradictions told; sizes not yet multiplied out.
 
-mod read;
 mod head;
 mod swatches;
 mod wish;
@@ -8,14 +7,17 @@ mod piece;
 mod seam;
 mod person;
 
+use std::sync::Arc;
+
 use latchwork_machine::needle::Side;
 
 pub use person::person_from_text;
 
-use crate::fabric::{Ends, Fabric, Layout};
+use crate::fabric::{Ends, Fabric, built_in};
 use crate::measure::{BUILT_IN, Gauge, Machine, Pace, Swatch, Yarn, gauge};
 use crate::notice::{Level, Notice, Notices, Span};
-use crate::text::Tree;
+use crate::reader::{Nodes, Reader};
+use crate::text::{Node, Tree};
 use crate::units::{Mm, Show};
 
 /// A design as its author means it.
@@ -39,6 +41,8 @@ pub struct Design {
     pub show: Show,
     /// The machine.
     pub machine: Machine,
+    /// The fabrics that it can name: those of the program, of the folder beside it, and its own.
+    pub fabrics: Arc<[Arc<Fabric>]>,
     /// Yarns.
     pub yarns: Vec<Yarn>,
     /// Swatches.
@@ -268,7 +272,7 @@ pub struct Stretch {
     /// Where it stands.
     pub span: Span,
     /// Its fabric.
-    pub fabric: &'static Fabric,
+    pub fabric: Arc<Fabric>,
     /// How long.
     pub length: Length,
     /// Where the length stands.
@@ -321,7 +325,7 @@ impl Piece {
     /// Whether sewn edges of a stretch lose half a stitch each.
     #[must_use]
     pub fn half_stitch(&self, stretch: &Stretch, ends: Ends) -> bool {
-        self.half_in_rib && stretch.fabric.layout == Layout::Alternate && ends == Ends::BothMain
+        self.half_in_rib && stretch.fabric.layout.by_turns() && ends == Ends::BothMain
     }
 
     /// Stitches that both side edges of a stretch lose in their seams.
@@ -430,7 +434,7 @@ impl Design {
 
     /// The gauge of a fabric in a yarn, if it was swatched.
     #[must_use]
-    pub fn gauge(&self, fabric: &'static Fabric, yarn: usize) -> Option<Gauge> {
+    pub fn gauge(&self, fabric: &Arc<Fabric>, yarn: usize) -> Option<Gauge> {
         gauge(&self.swatches, fabric, yarn, self.yarns.get(yarn)?.tex, None).ok()
     }
 }
@@ -440,12 +444,20 @@ impl Design {
 pub struct Shelf {
     /// File name, and what it holds.
     pub books: Vec<(String, Design)>,
+    /// The fabrics of the folder beside the design.
+    pub fabrics: Vec<Arc<Fabric>>,
 }
 
 /// Reads one file of the shared book.
 pub fn book_from_text(source: &str) -> (Option<Design>, Notices) {
+    book_from_text_with(source, &[])
+}
+
+/// As [`book_from_text`], where swatches may be of the author's own fabrics.
+pub fn book_from_text_with(source: &str, own: &[Arc<Fabric>]) -> (Option<Design>, Notices) {
     let mut notices = Notices::default();
-    let book = head_from_text(source, &Shelf::default(), &mut notices);
+    let shelf = Shelf { fabrics: own.to_vec(), ..Shelf::default() };
+    let book = head_from_text(source, &shelf, &mut notices);
     notices.0.retain(|n| n.level != Level::Note);
     (book.filter(|_| !notices.has_error()), notices)
 }
@@ -455,11 +467,28 @@ pub fn read(tree: &Tree, shelf: &Shelf, notices: &mut Notices) -> Option<Design>
     read_as(tree, false, shelf, notices)
 }
 
+const TOP: [&str; 18] = [
+    "title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "yarn", "swatch",
+    "pace", "sizes", "piece", "seam", "note", "care", "fabric",
+];
+
+fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
+    let once =
+        ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "pace", "sizes"];
+    if notes {
+        let known: Vec<&str> = TOP.into_iter().filter(|w| !matches!(*w, "piece" | "seam")).collect();
+        r.check_children(nodes, &known, &once, "the head of notes");
+    } else {
+        r.check_children(nodes, &TOP, &once, "a design");
+    }
+    Nodes(nodes)
+}
+
 /// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
 fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
-    let mut r = read::Reader { notices, has_holes: tree.has_holes, notes };
-    let top = read::top(&mut r, &tree.nodes, notes);
-    let text = |r: &mut read::Reader<'_>, name: &str| {
+    let mut r = Reader { notices, has_holes: tree.has_holes, notes };
+    let top = top(&mut r, &tree.nodes, notes);
+    let text = |r: &mut Reader<'_>, name: &str| {
         top.one(name)
             .and_then(|n| {
                 r.leaf(n);
@@ -502,7 +531,10 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     let machine = head::machine(&mut r, &top);
     let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
     let yarns = head::yarns(&mut r, &top);
-    let mut swatches = swatches::swatches(&mut r, &top, &yarns, &machine);
+    let shared: Vec<Arc<Fabric>> = built_in().iter().chain(&shelf.fabrics).cloned().collect();
+    let own = crate::fabric::fabrics(&mut r, &top, &shared, "");
+    let fabrics: Arc<[Arc<Fabric>]> = shared.into_iter().chain(own).collect();
+    let mut swatches = swatches::swatches(&mut r, &top, &yarns, &machine, &fabrics);
     let own = swatches.len();
     let shared = swatches::shared(&mut r, shelf, &yarns, machine.as_ref(), &swatches);
     swatches.extend(shared);
@@ -513,6 +545,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     let size_faults = r.notices.0.len() > before;
     let swatch_faults = top.all("swatch").count() > own;
     let context = piece::Context {
+        fabrics: &fabrics,
         yarns: &yarns,
         swatches: &swatches,
         swatch_faults,
@@ -523,7 +556,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     let mut pieces = if notes { Vec::new() } else { piece::pieces(&mut r, &top, &context) };
     let seams = seam::seams(&mut r, &top, &pieces);
     seam::allowances(&mut pieces, &seams);
-    let lines = |r: &mut read::Reader<'_>, name: &str| -> Vec<String> {
+    let lines = |r: &mut Reader<'_>, name: &str| -> Vec<String> {
         top.all(name)
             .filter_map(|n| {
                 r.leaf(n);
@@ -547,6 +580,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         errata,
         show,
         machine: machine?,
+        fabrics,
         yarns: yarns.into_iter().map(|y| y.1).collect::<Option<Vec<Yarn>>>()?,
         swatches,
         pace,

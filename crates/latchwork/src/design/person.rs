@@ -1,8 +1,8 @@
 //! A person's measures from their document.
 
-use super::read::{Nodes, Reader};
 use crate::measure::{Person, Sex};
 use crate::notice::{Notice, Notices, Span};
+use crate::reader::{Nodes, Reader};
 use crate::units::Mm;
 
 /// Reads a person: `person "Ada" { survey "women"; hand-girth (cm)19; }`. What is wrong is told.

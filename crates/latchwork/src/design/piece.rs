@@ -1,17 +1,20 @@
 //! Pieces and their stretches.
 
+use std::sync::Arc;
+
 use latchwork_machine::needle::Side;
 
 use super::head::{NamedYarn, fabric, stitch_size};
-use super::read::{Nodes, Reader, property};
 use super::wish::{WISHES, length, wish};
 use super::{At, CastOn, Change, Ending, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished};
-use crate::fabric::{Ends, Fabric, Layout};
+use crate::fabric::{Begun, Ends, Fabric};
 use crate::measure::{Dials, Gauge, Machine, NoGauge, Swatch, dial_words, dials, gauge};
 use crate::notice::{Notice, Span};
+use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written, quoted};
 
 pub(super) struct Context<'a> {
+    pub(super) fabrics: &'a [Arc<Fabric>],
     pub(super) yarns: &'a [NamedYarn],
     pub(super) swatches: &'a [Swatch],
     /// Some swatch could not be read, so a missing one is no second fault.
@@ -120,7 +123,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
             continue;
         };
         names.push(stretch_name.clone());
-        let found = |f: &'static Fabric, asked: Option<Dials>| {
+        let found = |f: &Arc<Fabric>, asked: Option<Dials>| {
             let (y, t) = yarn.zip(tex)?;
             Some(gauge(context.swatches, f, y, t, asked))
         };
@@ -142,8 +145,8 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
     {
         contradictions(r, name, &stretches, e, span);
     }
-    let two_beds = stretches.first().is_some_and(|s| s.fabric.layout.two_beds());
-    let cast_on = cast_on(r, &inside, two_beds);
+    let both = stretches.first().is_some_and(|s| s.fabric.layout.begun() != Begun::MainBed);
+    let cast_on = cast_on(r, &inside, both);
     // The piece's own width holds until a stretch is shaped.
     for s in &mut stretches {
         if s.wished.is_none() {
@@ -245,8 +248,9 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     for pair in stretches.windows(2) {
         let [a, b] = pair else { continue };
         let (from, to) = (a.fabric.layout, b.fabric.layout);
-        if from == Layout::TwoThree
-            && to == Layout::MainOnly
+        if from != to
+            && from.grouped()
+            && to.main_alone()
             && stretches.iter().any(|s| s.fabric.layout == from && s.shaping.is_some())
         {
             r.error(
@@ -257,7 +261,8 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
                     .hint("Shape the plain stretch instead."),
             );
         }
-        let possible = from == to || (from.one_per_place() && to.one_per_place()) || to == Layout::MainOnly;
+        let possible =
+            from == to || (from.one_per_place() && to.one_per_place()) || (to.main_alone() && from.fills_main());
         if !possible {
             r.error(
                 Notice::error(b.span, format!("{} cannot follow {} on the needles.", b.fabric.name, a.fabric.name))
@@ -274,13 +279,16 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     }
 }
 
+/// The gauge of a fabric in the piece's yarn, at these stitch sizes or at what its swatches have.
+type Found<'a> = &'a dyn Fn(&Arc<Fabric>, Option<Dials>) -> Option<Result<Gauge, NoGauge>>;
+
 fn stretch(
     r: &mut Reader<'_>,
     node: &Node,
     name: &str,
     context: &Context<'_>,
     yarn: Option<usize>,
-    found: &dyn Fn(&'static Fabric, Option<Dials>) -> Option<Result<Gauge, NoGauge>>,
+    found: Found<'_>,
 ) -> Option<Stretch> {
     let mut words = vec!["fabric", "rows", "length", "decrease", "increase", "stitch-size"];
     words.extend(WISHES);
@@ -288,7 +296,7 @@ fn stretch(
     let fabric = match inside.one("fabric") {
         Some(n) => {
             r.shape(n, 1, &[], &[], &[]);
-            r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v))
+            r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v, context.fabrics))
         }
         None => {
             r.error(
@@ -304,10 +312,10 @@ fn stretch(
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
     if let Some(s) = &shaping {
-        check_shaping(r, s, fabric);
+        check_shaping(r, s, &fabric);
     }
     let asked = inside.one("stitch-size").and_then(|n| Some((n.span, stitch_size(r, n, context.machine.as_ref())?)));
-    let gauge = match found(fabric, asked.map(|a| a.1))? {
+    let gauge = match found(&fabric, asked.map(|a| a.1))? {
         Ok(gauge) => gauge,
         Err(_) if r.has_holes || context.swatch_faults => return None,
         Err(why @ NoGauge::NoSwatch) => {
@@ -321,7 +329,7 @@ fn stretch(
         Err(why) => {
             let (span, dial) = asked?;
             let what =
-                format!("What {} measures at stitch size {} is not known.", fabric.name, dial_words(fabric, dial));
+                format!("What {} measures at stitch size {} is not known.", fabric.name, dial_words(&fabric, dial));
             r.error(
                 Notice::error(span, what)
                     .because(why.because())
@@ -330,10 +338,10 @@ fn stretch(
             return None;
         }
     };
-    let swatched = yarn.map(|y| dials(context.swatches, fabric, y)).unwrap_or_default();
+    let swatched = yarn.map(|y| dials(context.swatches, &fabric, y)).unwrap_or_default();
     let mut choices: Vec<Gauge> = Vec::new();
     if asked.is_none() && swatched.len() > 1 {
-        choices.extend(swatched.into_iter().filter_map(|d| found(fabric, Some(d))?.ok()));
+        choices.extend(swatched.into_iter().filter_map(|d| found(&fabric, Some(d))?.ok()));
     }
     Some(Stretch {
         name: name.to_string(),
@@ -406,40 +414,44 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Opt
     Some(Shaping { span: node.span, change, stitches: stitches?, at: at?, when: when?, carriage })
 }
 
-fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &'static Fabric) {
-    let grouped = matches!(fabric.layout, Layout::TwoTwo | Layout::TwoThree);
-    if fabric.layout == Layout::TwoOne {
+fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
+    let name = &fabric.name;
+    let allowed = if s.change == Change::Decrease { &fabric.narrow } else { &fabric.widen };
+    if fabric.narrow.is_empty() && fabric.widen.is_empty() {
+        let instead = if fabric.always_open() { "1x1 rib or half cardigan" } else { "2x2 or 1x1 rib" };
         r.error(
-            Notice::error(s.span, format!("{} cannot be shaped.", fabric.name))
-                .because(
-                    "Its single ribber needles stand a needle and a half from the next: no loop reaches so far across.",
-                )
-                .hint("Shape a stretch of 2x2 or 1x1 rib instead."),
+            Notice::error(s.span, format!("{name} cannot be shaped."))
+                .because(fabric.unshaped.clone())
+                .hint(format!("Shape a stretch of {instead} instead.")),
         );
-    } else if fabric.always_open {
+    } else if allowed.contains(&s.stitches) {
+    } else if fabric.narrow == [1] && fabric.widen.is_empty() && fabric.layout.two_beds() {
         r.error(
-            Notice::error(s.span, format!("{} cannot be shaped.", fabric.name))
-                .because(
-                    "After every pass one bed carries open tucks, and a loop moved with an open tuck on it slips off.",
-                )
-                .hint("Shape a stretch of 1x1 rib or half cardigan instead."),
-        );
-    } else if fabric.layout.two_beds() && !grouped && s.stitches == 1 {
-        r.error(
-            Notice::error(s.span, format!("{} takes two stitches at an end, one on each bed.", fabric.name))
-                .because("One alone would leave the end on the other bed.")
-                .hint("Write 2 instead of 1."),
-        );
-    } else if grouped && (s.stitches == 2 || s.change == Change::Increase) {
-        r.error(
-            Notice::error(s.span, format!("{} is only narrowed, by one stitch at an end.", fabric.name))
+            Notice::error(s.span, format!("{name} is only narrowed, by one stitch at an end."))
                 .because("Its groups of needles leave no place for more.")
                 .hint("Write decrease 1, or shape a stretch of 1x1 rib."),
         );
-    } else if fabric.layout == Layout::MainOnly && s.change == Change::Increase && s.stitches == 2 {
+    } else if allowed == &[2] {
+        r.error(
+            Notice::error(s.span, format!("{name} takes two stitches at an end, one on each bed."))
+                .because("One alone would leave the end on the other bed.")
+                .hint("Write 2 instead of 1."),
+        );
+    } else if allowed == &[1] && s.change == Change::Increase {
         r.error(
             Notice::error(s.span, "Two empty needles side by side on one bed make one loop, not two.")
                 .hint("Write increase 1, twice as often."),
+        );
+    } else if let [only] = allowed.as_slice() {
+        r.error(
+            Notice::error(s.span, format!("{name} takes {only} at an end, not {}.", s.stitches))
+                .hint(format!("Write {only} instead of {}.", s.stitches)),
+        );
+    } else {
+        let (way, other) = if s.change == Change::Decrease { ("narrowed", "wider") } else { ("widened", "narrower") };
+        r.error(
+            Notice::error(s.span, format!("{name} is not {way}, only made {other}."))
+                .hint("Shape a stretch of plain or 1x1 rib instead."),
         );
     }
     let m = fabric.row_multiple();

@@ -1,9 +1,9 @@
 //! Seams: which edge stretch is sewn to which.
 
 use super::piece::NamedPiece;
-use super::read::{Nodes, Reader};
 use super::{CastOn, Edge, EdgeKind, Ending, Make, Method, Seam};
 use crate::notice::Notice;
+use crate::reader::{Nodes, Reader};
 use crate::text::Node;
 
 pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) -> Vec<Seam> {

@@ -1,10 +1,13 @@
 //! Swatches, the design's own and those of the shared book.
 
+use std::sync::Arc;
+
 use super::Shelf;
 use super::head::{NamedYarn, fabric, stitch_size};
-use super::read::{Nodes, Reader, property};
+use crate::fabric::Fabric;
 use crate::measure::{Machine, RECKONED, State, Swatch, Unravelled, Weighed, doubt, doubts_between};
 use crate::notice::{Notice, Span};
+use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, quoted};
 use crate::units::Grams;
 
@@ -27,10 +30,11 @@ pub(super) fn swatches(
     top: &Nodes<'_>,
     yarns: &[NamedYarn],
     machine: &Option<Machine>,
+    fabrics: &[Arc<Fabric>],
 ) -> Vec<Swatch> {
     let names: Vec<String> = yarns.iter().map(|y| y.0.clone()).collect();
     let nodes: Vec<&Node> = top.all("swatch").collect();
-    let all: Vec<Swatch> = nodes.into_iter().filter_map(|n| swatch(r, n, &names, machine.as_ref())).collect();
+    let all: Vec<Swatch> = nodes.into_iter().filter_map(|n| swatch(r, n, &names, machine.as_ref(), fabrics)).collect();
     let before = r.notices.0.len();
     for s in &all {
         plausible(r, s, yarns, machine.as_ref());
@@ -96,9 +100,15 @@ fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Optio
     }
 }
 
-fn swatch(r: &mut Reader<'_>, node: &Node, yarns: &[String], machine: Option<&Machine>) -> Option<Swatch> {
+fn swatch(
+    r: &mut Reader<'_>,
+    node: &Node,
+    yarns: &[String],
+    machine: Option<&Machine>,
+    fabrics: &[Arc<Fabric>],
+) -> Option<Swatch> {
     let inside = r.shape(node, 1, &[], &WORDS, &["note", "unravelled"]);
-    let fabric = r.first(node, "\"1x1 rib\"").and_then(|v| fabric(r, v));
+    let fabric = r.first(node, "\"1x1 rib\"").and_then(|v| fabric(r, v, fabrics));
     let yarn = match (inside.one("yarn"), yarns.len()) {
         (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, "yarn", yarns)),
         (None, 1) => Some(0),

@@ -1,10 +1,10 @@
 //! What an author wishes of a stretch: how wide, how long, and how much each counts.
 
 use super::piece::Context;
-use super::read::{Nodes, Reader, property};
 use super::{Ease, Length, Wish, Wished};
 use crate::measure::{CONVENTIONS, convention};
 use crate::notice::{Notice, Span, nearest};
+use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Value, Written, quoted};
 use crate::units::Mm;
 

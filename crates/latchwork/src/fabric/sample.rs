@@ -1,10 +1,10 @@
 //! A small piece of a fabric and nothing else, as steps: for looking at its loops.
 
-use latchwork_machine::needle::{Bed, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::profile::{Limit, Profile, Source};
 use latchwork_machine::steps::{Action, BedSetting, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
 
-use super::{Ends, Fabric, Layout, left_end};
+use super::{Begun, Ends, Fabric, left_end};
 
 /// Part of a sample: the cast-on, then the fabric.
 const CAST_ON: Origin = Origin(0);
@@ -31,10 +31,10 @@ impl Fabric {
     pub fn sample(&self, places: u32, passes: u32) -> Plan {
         // As many places more as it takes to end where this fabric ends.
         let ends = self.ends.first().copied().unwrap_or(Ends::MainRibber);
-        let places = (places..places + 12).find(|p| self.layout.allows(*p, ends)).unwrap_or(places);
+        let more = self.layout.period().max(self.layout.repeat()).max(12);
+        let places = (places..places + more).find(|p| self.layout.allows(*p, ends)).unwrap_or(places);
         let left = left_end(places);
         let needles = self.layout.needles(left, places, left);
-        let (pitch, racking) = self.layout.cast_on_at();
         let mut steps = Vec::new();
         let mut add = |origin, action| steps.push(Step { action, origin });
         let bed = |setting| BedSetting { setting, hold: false, dial: Dial(12) };
@@ -42,30 +42,59 @@ impl Fabric {
             let (main, ribber) = (bed(main), bed(ribber));
             Action::Pass(Pass { direction, main, ribber, yarn: Some(Yarn(0)), second: None, counted: true, mark })
         };
+        let (pitch, racking) = match self.layout.begun() {
+            Begun::BothBeds { pitch, racking, .. } => (pitch, racking),
+            Begun::MainBed => (if self.layout.two_beds() { self.layout.pitch() } else { Pitch::Full }, Racking(0)),
+        };
         let mut side = Side::Right;
         add(CAST_ON, Action::Start { carriage: side, pitch, racking });
         add(CAST_ON, Action::Join { yarn: Yarn(0), side });
-        add(CAST_ON, Action::IntoWork(needles.clone()));
-        let main_only = self.layout == Layout::MainOnly;
-        if main_only {
+        let on_main = self.layout.begun() == Begun::MainBed;
+        let cast_on: Vec<Needle> =
+            if on_main { needles.iter().copied().filter(|n| n.bed == Bed::Main).collect() } else { needles.clone() };
+        add(CAST_ON, Action::IntoWork(cast_on));
+        if on_main {
             add(CAST_ON, Action::Hang { load: Load::Comb, grams: 1 });
         }
-        let ribber = if main_only { Setting::Slip } else { Setting::Knit };
+        let ribber = if on_main { Setting::Slip } else { Setting::Knit };
         side = side.other();
         add(CAST_ON, pass(side, Setting::Knit, ribber, Mark::OpenStart));
-        if !main_only {
+        if !on_main {
             add(CAST_ON, Action::Hang { load: Load::Comb, grams: 1 });
             add(CAST_ON, Action::Pitch(self.layout.pitch()));
             add(CAST_ON, Action::Rack(Racking(0)));
+        } else if self.layout.two_beds() {
+            let empty: Vec<Needle> = needles.iter().copied().filter(|n| n.bed == Bed::Ribber).collect();
+            add(CAST_ON, Action::IntoWork(empty));
         }
         let begun = side;
+        let mut racking = Racking(0);
         for n in 0..passes {
-            let course = self.course(begun, n);
+            let turn = self.turn(begun, n);
+            for act in turn.acts(&needles, left, racking, self.ends_knit) {
+                add(SAMPLE, act);
+            }
+            racking = turn.racking.unwrap_or(racking);
             side = side.other();
-            add(SAMPLE, pass(side, course.main, course.ribber, Mark::Plain));
+            add(SAMPLE, pass(side, turn.course.main, turn.course.ribber, Mark::Plain));
         }
         let of = |bed: Bed| needles.iter().copied().filter(move |n| n.bed == bed);
-        add(SAMPLE, Action::Release(of(Bed::Main).chain(of(Bed::Ribber)).collect()));
+        let carrying = of(Bed::Main).chain(of(Bed::Ribber).filter(|n| self.carries(*n, left, begun, passes)));
+        add(SAMPLE, Action::Release(carrying.collect()));
         Plan { steps }
+    }
+
+    /// Whether a needle of the ribber carries a loop after so many passes: one whose loop was let off carries none until it
+    /// knits again.
+    fn carries(&self, needle: Needle, left: latchwork_machine::needle::Slot, begun: Side, passes: u32) -> bool {
+        let mut carries = self.layout.begun() != Begun::MainBed;
+        for n in 0..passes {
+            let turn = self.turn(begun, n);
+            let place = needle.slot.0 - left.0;
+            let off = |h: &super::Hand| matches!(h, super::Hand::LetOff { bed, cells } if *bed == needle.bed && cells.has(place));
+            carries &= !turn.hands.iter().any(off);
+            carries |= turn.does(needle.bed, place) != Setting::Slip;
+        }
+        carries
     }
 }

@@ -145,7 +145,7 @@ pub fn sheet(design: &Design, size: usize, draft: &Draft, stitches: &Stitches) -
 fn round(design: &Design, size: usize, m: &Measure) -> Line {
     let s = &design.pieces[m.piece].stretches[m.stretch];
     let (allowed, measured) =
-        s.gauge.stretch.map_or((s.fabric.usual_stretch(), false), |f| (f.value, !matches!(f.basis, Basis::Curve(_))));
+        s.gauge.stretch.map_or((s.fabric.stretch, false), |f| (f.value, !matches!(f.basis, Basis::Curve(_))));
     let mut line = Line {
         piece: m.piece,
         stretch: m.stretch,

@@ -1,8 +1,10 @@
 //! The swatch card: a swatch as a piece, to knit, measure and write down.
 
+use std::sync::Arc;
+
 use super::{Grid, PieceText, proofread};
 use crate::check::{Outcome, Proven, prove_notes};
-use crate::fabric::{Ends, Fabric, Layout};
+use crate::fabric::{Ends, Fabric};
 use crate::measure::{Machine, Yarn, expectations};
 use crate::notes;
 use crate::notice::Notices;
@@ -14,7 +16,7 @@ use crate::units::dial;
 #[derive(Debug, Clone, PartialEq)]
 pub struct SwatchPlan {
     /// The fabric.
-    pub fabric: &'static Fabric,
+    pub fabric: Arc<Fabric>,
     /// The yarn.
     pub yarn: Yarn,
     /// The machine.
@@ -94,11 +96,11 @@ impl SwatchPlan {
     /// The swatch as pass notes.
     #[must_use]
     pub fn notes(&self) -> String {
-        let f = self.fabric;
+        let f = &self.fabric;
         let (needles, ends) = self.needles();
         let size = |d: (u8, u8)| {
             let one = |d: u8| dial(d).replace('⅓', " 1/3").replace('⅔', " 2/3");
-            if f.layout == Layout::MainOnly || d.0 == d.1 { one(d.0) } else { format!("{} and {}", one(d.0), one(d.1)) }
+            if !f.layout.two_beds() || d.0 == d.1 { one(d.0) } else { format!("{} and {}", one(d.0), one(d.1)) }
         };
         let (first, last) = (size(self.dials[0]), size(self.dials[self.dials.len() - 1]));
         let p = &self.machine.profile;
@@ -116,7 +118,7 @@ impl SwatchPlan {
             self.yarn.tex.0,
         );
         let ends = match ends {
-            _ if f.layout == Layout::MainOnly => "",
+            _ if !f.layout.two_beds() => "",
             Ends::BothMain => ", ends on main",
             Ends::MainRibber => ", ends on main and ribber",
         };
@@ -153,8 +155,8 @@ pub fn rehearsed_swatch(plan: &SwatchPlan) -> Result<Proven, (String, Notices)> 
 /// are known of.
 #[must_use]
 pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
-    let (f, tex) = (plan.fabric, plan.yarn.tex);
-    let rows = expectations(f, tex, plan.machine.pitch)?;
+    let (f, tex) = (plan.fabric.clone(), plan.yarn.tex);
+    let rows = expectations(&f, tex, plan.machine.pitch)?;
     let (needles, _) = plan.needles();
     let (counted, passes) = (f64::from(COUNTED), f64::from(plan.rows()));
     let whole = plan.dials.len() == 1;
@@ -179,11 +181,11 @@ pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
             format!("{:.1} cm", 10.0 * passes / e.passes),
         ];
         if whole {
-            row.push(format!("{:.1} g", e.grams(f, tex, f64::from(needles), f64::from(plan.all_rows()))));
+            row.push(format!("{:.1} g", e.grams(&f, tex, f64::from(needles), f64::from(plan.all_rows()))));
         }
         row
     });
-    let r = f.relaxed?;
+    let r = f.relaxed.clone()?;
     let washed = r.washed.map_or(String::new(), |(needles, passes)| {
         format!(
             " Washed, some {:.0} % more needles and {:.0} % more passes lie in 10 cm.",
@@ -205,7 +207,7 @@ pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
 /// Where the words, read back, are not what was rehearsed.
 pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint> {
     let pieces = proofread(proven, &[0])?;
-    let f = plan.fabric;
+    let f = &plan.fabric;
     let (needles, _) = plan.needles();
     let ladder = plan.dials.len() > 1;
     let sizes: Vec<String> = plan.dials.iter().map(|d| crate::measure::dial_words(f, *d)).collect();
@@ -259,7 +261,7 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
     };
     let then = format!(
         "Enter each line: latchwork swatch add {} --yarn {} --count {:.0}tex --machine {} --stitch-size {one} --needles {COUNTED} --passes {} --width …cm --length …cm --stretched …cm --state washed {yarn}",
-        typed(f.name),
+        typed(&f.name),
         typed(&plan.yarn.name),
         plan.yarn.tex.0,
         plan.machine.class.name,

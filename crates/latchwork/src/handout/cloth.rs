@@ -1,5 +1,7 @@
 //! What the cloth will look like: each fabric from near, each piece whole, and both in words.
 
+use std::sync::Arc;
+
 use latchwork_machine::loops::Kind;
 use latchwork_machine::needle::Bed;
 use latchwork_machine::rehearsal::Run;
@@ -47,15 +49,15 @@ const PIECE_ACROSS: usize = 1000;
 const PLIES: u32 = 2;
 
 /// A picture of cloth that a handout has room for.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Wanted<'a> {
     design: &'a Design,
     what: What<'a>,
 }
 
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 enum What<'a> {
-    Near { fabric: &'static Fabric, yarn: usize, sample: Sample, face: Face },
+    Near { fabric: Arc<Fabric>, yarn: usize, sample: Sample, face: Face },
     Whole { size: &'a str, plan: &'a PiecePlan, run: &'a Run },
 }
 
@@ -66,7 +68,7 @@ pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
     let design = proven.design();
     let samples = Looks::samples(design).into_iter();
     let near = samples.flat_map(|(fabric, yarn, sample)| {
-        [Face::Far, Face::Near].map(|face| What::Near { fabric, yarn, sample, face })
+        [Face::Far, Face::Near].map(|face| What::Near { fabric: Arc::clone(&fabric), yarn, sample, face })
     });
     let middle = sizes.get(sizes.len() / 2).and_then(|i| proven.sizes().get(*i));
     let pieces = middle.into_iter().flat_map(|size| {
@@ -85,9 +87,9 @@ impl Wanted<'_> {
     pub fn name(&self) -> String {
         let d = self.design;
         let show = d.show;
-        match self.what {
+        match &self.what {
             What::Near { fabric, yarn, sample, face } => {
-                let ink = d.yarns.get(yarn).map(ink);
+                let ink = d.yarns.get(*yarn).map(ink);
                 format!("near {} {sample:?} {face:?} {ink:?} {show:?}", sample.asked(fabric, 1.0).name())
             }
             What::Whole { size, plan, .. } => {
@@ -127,8 +129,10 @@ impl Wanted<'_> {
         sheet: Option<PieceAtRest>,
         jpeg: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
-        match self.what {
-            What::Near { fabric, yarn, sample, face } => self.near(looks, (fabric, yarn, sample), face, jpeg),
+        match &self.what {
+            What::Near { fabric, yarn, sample, face } => {
+                self.near(looks, (fabric.clone(), *yarn, *sample), *face, jpeg)
+            }
             What::Whole { size, plan, run } => self.whole(looks, sheet, size, (plan, run), jpeg),
         }
     }
@@ -136,12 +140,15 @@ impl Wanted<'_> {
     fn near(
         &self,
         looks: &Looks,
-        (fabric, yarn, sample): (&'static Fabric, usize, Sample),
+        (fabric, yarn, sample): (Arc<Fabric>, usize, Sample),
         face: Face,
         jpeg: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
         let missing = || format!("There is no picture of {} from near: its yarn is not known.", fabric.name);
-        let look = looks.all.iter().find(|l| (l.fabric, l.yarn, l.loop_length) == (fabric, yarn, sample.loop_length));
+        let look = looks
+            .all
+            .iter()
+            .find(|l| (l.fabric.clone(), l.yarn, l.loop_length) == (fabric.clone(), yarn, sample.loop_length));
         let (look, yarn) = look.zip(self.design.yarns.get(yarn)).ok_or_else(missing)?;
         let not = |why| format!("There is no picture of {} from near: {why}.", fabric.name);
         let (cell, rest) = look.rested.as_ref().map_err(not)?;
@@ -149,7 +156,7 @@ impl Wanted<'_> {
         let side = if face == Face::Far { "main bed's side" } else { "ribber's side" };
         Ok(ClothPicture {
             caption: format!("{}, {side}, {} across", fabric.name, self.design.show.length(Mm(window[2]))),
-            alt: near(self.design.show, fabric, cell, rest, face),
+            alt: near(self.design.show, &fabric, cell, rest, face),
             jpeg: jpeg(&pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved()),
             shape: Shape::Near,
         })

@@ -337,9 +337,9 @@ impl<'a> Sheet<'a> {
             g.state,
             g.needle.basis_words(),
             g.fabric.layout.words(),
-            also(g.fabric)
+            also(&g.fabric)
         );
-        (named(g.fabric), text)
+        (named(&g.fabric), text)
     }
 
     fn measuring(&self) -> String {
@@ -373,6 +373,12 @@ impl<'a> Sheet<'a> {
         let Some(s) = self.sizes.first() else { return Grid { head: Vec::new(), rows } };
         for plan in s.plans.pieces.iter().filter(|p| !p.mirrored) {
             let mut before = None;
+            let one_bed = |plan: &PiecePlan, part: &Part| match part.kind {
+                PartKind::Stretch { index, .. } => {
+                    !self.design.pieces[plan.piece].stretches[index].fabric.layout.two_beds()
+                }
+                PartKind::CastOn | PartKind::Between { .. } | PartKind::Ending => true,
+            };
             for step in &plan.plan.steps {
                 let Action::Pass(p) = &step.action else { continue };
                 let part = &plan.origins[step.origin.0 as usize];
@@ -383,21 +389,20 @@ impl<'a> Sheet<'a> {
                 before = Some(key);
                 let zigzag = p.main.setting == p.ribber.setting;
                 let working = p.yarn == Some(latchwork_machine::steps::Yarn(0));
-                let what = match part.kind {
+                let what = match &part.kind {
                     PartKind::CastOn if zigzag => "zigzag row".to_string(),
                     PartKind::CastOn if working && p.mark == Mark::OpenStart => "first row".to_string(),
                     PartKind::CastOn if working => "tubular rows".to_string(),
                     PartKind::CastOn => "waste yarn".to_string(),
                     PartKind::Ending if self.design.pieces.len() > 1 => format!("last row of the {}", plan.name),
                     PartKind::Ending => "last row".to_string(),
-                    PartKind::Stretch { fabric, .. } if part.label != fabric => format!("{}, {fabric}", part.label),
+                    PartKind::Stretch { fabric, .. } if part.label != *fabric => format!("{}, {fabric}", part.label),
                     PartKind::Stretch { .. } | PartKind::Between { .. } => part.label.clone(),
                 };
                 let ribber = if p.ribber.setting == latchwork_machine::steps::Setting::Slip
                     && part.kind != PartKind::CastOn
                     && !zigzag
-                    && part.fabric() != Some("tubular")
-                    && part.fabric().is_none_or(|f| f == "plain")
+                    && one_bed(plan, part)
                 {
                     "–".to_string()
                 } else {
@@ -621,7 +626,7 @@ fn also(fabric: &Fabric) -> String {
 }
 
 fn named(fabric: &Fabric) -> String {
-    capital(fabric.name)
+    capital(&fabric.name)
 }
 
 /// A stretch far narrower than its measure is a share of it, not ease.

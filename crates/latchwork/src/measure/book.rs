@@ -1,11 +1,13 @@
 //! What the swatches of one fabric in one yarn say together: gauge, yarn in a loop, and how both change with stitch
 //! size and with rest and washing.
 
+use std::sync::Arc;
+
 use super::curve::Curve;
 use super::figure::{Basis, Figure};
 use super::loops::LoopLengths;
 use super::swatch::{State, Swatch};
-use crate::fabric::{Fabric, Layout};
+use crate::fabric::Fabric;
 use crate::units::{Tex, dial};
 
 /// A stitch size in thirds: main bed, ribber.
@@ -15,7 +17,7 @@ pub type Dials = (u8, u8);
 #[derive(Debug, Clone, PartialEq)]
 pub struct Gauge {
     /// The fabric.
-    pub fabric: &'static Fabric,
+    pub fabric: Arc<Fabric>,
     /// The yarn, by its index in the design.
     pub yarn: usize,
     /// Stitch size in thirds: main bed, ribber.
@@ -98,7 +100,7 @@ pub fn state_change(swatches: &[Swatch], fabric: &Fabric, yarn: usize, from: Sta
     let of = |state: State, dial: Dials, value: fn(&Swatch) -> f64| {
         let all: Vec<f64> = swatches
             .iter()
-            .filter(|s| s.fabric == fabric && s.yarn == yarn && s.state == state && s.dial == dial && !s.reckoned)
+            .filter(|s| *s.fabric == *fabric && s.yarn == yarn && s.state == state && s.dial == dial && !s.reckoned)
             .map(value)
             .collect();
         (!all.is_empty()).then(|| all.iter().sum::<f64>() / all.len() as f64)
@@ -117,7 +119,7 @@ pub fn state_change(swatches: &[Swatch], fabric: &Fabric, yarn: usize, from: Sta
 #[must_use]
 pub fn dials(swatches: &[Swatch], fabric: &Fabric, yarn: usize) -> Vec<Dials> {
     let mut all: Vec<Dials> = Vec::new();
-    for s in swatches.iter().filter(|s| s.fabric == fabric && s.yarn == yarn) {
+    for s in swatches.iter().filter(|s| *s.fabric == *fabric && s.yarn == yarn) {
         if !all.contains(&s.dial) {
             all.push(s.dial);
         }
@@ -144,12 +146,12 @@ struct Point {
 /// When it was not swatched, or not so that this stitch size can be told.
 pub fn gauge(
     swatches: &[Swatch],
-    fabric: &'static Fabric,
+    fabric: &Arc<Fabric>,
     yarn: usize,
     tex: Tex,
     asked: Option<Dials>,
 ) -> Result<Gauge, NoGauge> {
-    let of: Vec<&Swatch> = swatches.iter().filter(|s| s.fabric == fabric && s.yarn == yarn).collect();
+    let of: Vec<&Swatch> = swatches.iter().filter(|s| *s.fabric == **fabric && s.yarn == yarn).collect();
     // A knitted swatch outranks a reckoned one.
     let knitted = of.iter().any(|s| !s.reckoned);
     let of: Vec<&Swatch> = of.into_iter().filter(|s| !(knitted && s.reckoned)).collect();
@@ -190,7 +192,7 @@ pub fn gauge(
     let formula = || {
         // Loop length squared is kc kw times the area of a loop; the doubt of the constants is 3 % (Knapton).
         let (kc, kw) = state.plain_constants();
-        (fabric.layout == Layout::MainOnly).then(|| {
+        (!fabric.layout.two_beds()).then(|| {
             LoopLengths::alike(Figure {
                 value: (kc * kw * needle.value * pass.value).sqrt(),
                 spread: (0.03_f64.powi(2) + (needle.spread.powi(2) + pass.spread.powi(2)) / 4.0).sqrt(),
@@ -208,7 +210,7 @@ pub fn gauge(
     // Of another stitch size where none of this one was drawn out.
     let stretch = stretched(true).or_else(|| stretched(false));
     let swatches = u32::try_from(of.len()).unwrap_or(u32::MAX);
-    Ok(Gauge { fabric, yarn, dial: asked, needle, pass, loops, state, swatches, stretch })
+    Ok(Gauge { fabric: Arc::clone(fabric), yarn, dial: asked, needle, pass, loops, state, swatches, stretch })
 }
 
 /// Every measurement that tells of the finished state.
@@ -244,13 +246,13 @@ fn points(swatches: &[Swatch], of: &[&Swatch], fabric: &Fabric, yarn: usize, tex
 /// Where a stitch size stands on the curve: the mean of the beds that knit.
 #[must_use]
 pub fn along(fabric: &Fabric, dial: Dials) -> f64 {
-    if fabric.layout == Layout::MainOnly { f64::from(dial.0) } else { (f64::from(dial.0) + f64::from(dial.1)) / 2.0 }
+    if !fabric.layout.two_beds() { f64::from(dial.0) } else { (f64::from(dial.0) + f64::from(dial.1)) / 2.0 }
 }
 
 type Figures = (Figure, Figure, Option<Figure>);
 
 fn between(points: &[Point], fabric: &Fabric, asked: Dials) -> Result<Figures, NoGauge> {
-    let balance = |d: Dials| if fabric.layout == Layout::MainOnly { 0 } else { i16::from(d.0) - i16::from(d.1) };
+    let balance = |d: Dials| if !fabric.layout.two_beds() { 0 } else { i16::from(d.0) - i16::from(d.1) };
     let on: Vec<&Point> = points.iter().filter(|p| balance(p.dial) == balance(asked)).collect();
     if on.is_empty() {
         return Err(NoGauge::OtherBalance);
@@ -273,5 +275,5 @@ fn between(points: &[Point], fabric: &Fabric, asked: Dials) -> Result<Figures, N
 /// Two stitch sizes in words: "4 and 3", or "4" where both are alike.
 #[must_use]
 pub fn dial_words(fabric: &Fabric, d: Dials) -> String {
-    if fabric.layout == Layout::MainOnly || d.0 == d.1 { dial(d.0) } else { format!("{} and {}", dial(d.0), dial(d.1)) }
+    if !fabric.layout.two_beds() || d.0 == d.1 { dial(d.0) } else { format!("{} and {}", dial(d.0), dial(d.1)) }
 }

@@ -4,7 +4,7 @@
 
 use super::expect::{Expected, bed_of_needle, expectations, expected, loops_of_pitch, loops_of_yarn, mean_loop};
 use super::swatch::Swatch;
-use crate::fabric::{Fabric, Layout, Relaxed};
+use crate::fabric::{Fabric, Relaxed};
 use crate::notice::Notice;
 use crate::units::{Mm, Tex};
 
@@ -30,7 +30,7 @@ pub fn doubt(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
         if loops.is_some() {
             return loops;
         }
-        if let (Some(r), Some(e)) = (s.fabric.relaxed, expected(s.fabric, Mm(length)))
+        if let (Some(r), Some(e)) = (s.fabric.relaxed.clone(), expected(&s.fabric, Mm(length)))
             && !(r.area.0..=r.area.1).contains(&(length * length / (s.needle() * s.pass())))
         {
             return Some(of_area(s, &r, &e, tex, pitch));
@@ -38,7 +38,7 @@ pub fn doubt(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
     } else if let Some(n) = unweighed(s, tex, pitch) {
         return Some(n);
     }
-    let bed = bed_of_needle(s.fabric, pitch);
+    let bed = bed_of_needle(&s.fabric, pitch);
     if s.needle() > bed * 1.001 {
         return Some(
             Notice::warning(s.span, "This swatch is wider than on the needles: it looks drawn out.")
@@ -51,7 +51,7 @@ pub fn doubt(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
         );
     }
     let shape = passes / needles;
-    (s.fabric.layout == Layout::MainOnly && !(PLAIN_SHAPE.0..=PLAIN_SHAPE.1).contains(&shape)).then(|| {
+    (is_plain(&s.fabric) && !(PLAIN_SHAPE.0..=PLAIN_SHAPE.1).contains(&shape)).then(|| {
         Notice::warning(
             s.span,
             format!("{needles:.0} needles and {passes:.0} passes in 10 cm do not look like one piece of plain."),
@@ -66,7 +66,7 @@ pub fn doubt(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
 
 /// A loop that neither the yarn nor the needles can give.
 fn of_loop(s: &Swatch, length: f64, tex: Tex, pitch: Mm) -> Option<Notice> {
-    let (yarn, needles) = (loops_of_yarn(tex), loops_of_pitch(s.fabric, pitch));
+    let (yarn, needles) = (loops_of_yarn(tex), loops_of_pitch(&s.fabric, pitch));
     let (because, range) = if !(yarn.0..=yarn.1).contains(&length) {
         (format!("A yarn of {:.0} tex is knitted with {:.0} to {:.0} mm in a loop.", tex.0, yarn.0, yarn.1), yarn)
     } else if !(needles.0..=needles.1).contains(&length) {
@@ -101,7 +101,7 @@ fn of_area(s: &Swatch, r: &Relaxed, e: &Expected, tex: Tex, pitch: Mm) -> Notice
         r.source
     );
     let of_gauge = (r.width * r.length * s.needle() * s.pass()).sqrt();
-    let (yarn, reach) = (loops_of_yarn(tex), loops_of_pitch(s.fabric, pitch));
+    let (yarn, reach) = (loops_of_yarn(tex), loops_of_pitch(&s.fabric, pitch));
     let knittable = (yarn.0.max(reach.0)..=yarn.1.min(reach.1)).contains(&of_gauge);
     let together = wide * long > 0.0 && wide.abs().min(long.abs()) > TOGETHER * wide.abs().max(long.abs());
     if together && knittable {
@@ -131,7 +131,7 @@ fn of_area(s: &Swatch, r: &Relaxed, e: &Expected, tex: Tex, pitch: Mm) -> Notice
         return Notice::warning(s.span, what).because(because).hint(hint);
     }
     let notice = if wide.abs() >= long.abs() {
-        Notice::warning(s.span, of_width(s.fabric, needles, e)).hint(COUNT_AND_REST)
+        Notice::warning(s.span, of_width(&s.fabric, needles, e)).hint(COUNT_AND_REST)
     } else {
         let looks = if long < 0.0 { "too few" } else { "too many" };
         Notice::warning(
@@ -162,9 +162,9 @@ fn of_width(f: &Fabric, needles: f64, e: &Expected) -> String {
 
 /// Without a weight: a gauge that no loop of this yarn on these needles lies at.
 fn unweighed(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
-    let r = s.fabric.relaxed?;
-    let usual = expectations(s.fabric, tex, pitch)?[1];
-    let (yarn, reach) = (loops_of_yarn(tex), loops_of_pitch(s.fabric, pitch));
+    let r = s.fabric.relaxed.as_ref()?;
+    let usual = expectations(&s.fabric, tex, pitch)?[1];
+    let (yarn, reach) = (loops_of_yarn(tex), loops_of_pitch(&s.fabric, pitch));
     let (least, most) = (yarn.0.max(reach.0), yarn.1.min(reach.1));
     let range = |constant: f64| (100.0 * constant / most * (1.0 - r.doubt), 100.0 * constant / least * (1.0 + r.doubt));
     if least > most {
@@ -176,7 +176,7 @@ fn unweighed(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
         format!("Loops of {least:.0} to {most:.0} mm give {:.0} to {:.0} {what} in 10 cm ({}).", of.0, of.1, r.source)
     };
     if !(wide.0..=wide.1).contains(&needles) {
-        let n = Notice::warning(s.span, of_width(s.fabric, needles, &usual));
+        let n = Notice::warning(s.span, of_width(&s.fabric, needles, &usual));
         return Some(n.because(because("needles", wide)).hint(COUNT_AND_REST));
     }
     (!(long.0..=long.1).contains(&passes)).then(|| {
@@ -197,13 +197,13 @@ pub fn doubts_between(swatches: &[Swatch]) -> Vec<Notice> {
     let mut told: Vec<(&Fabric, &str)> = Vec::new();
     for s in swatches.iter().filter(|s| !s.reckoned) {
         let of = |wanted: fn(&Fabric) -> bool| {
-            swatches.iter().filter(move |o| wanted(o.fabric) && o.yarn == s.yarn && o.state == s.state && !o.reckoned)
+            swatches.iter().filter(move |o| wanted(&o.fabric) && o.yarn == s.yarn && o.state == s.state && !o.reckoned)
         };
         let most = |wanted, value: fn(&Swatch) -> f64| of(wanted).map(value).reduce(f64::max);
         let least = |wanted, value: fn(&Swatch) -> f64| of(wanted).map(value).reduce(f64::min);
         let mut say = |what: &'static str, other: &str, unit: &str, here: f64, there: f64, why: &str| {
-            if !told.contains(&(s.fabric, what)) {
-                told.push((s.fabric, what));
+            if !told.contains(&(&s.fabric, what)) {
+                told.push((&s.fabric, what));
                 all.push(
                     Notice::warning(s.span, format!("Here {} is no {what} than {other} of the same yarn.", s.fabric.name))
                         .because(format!("{:.0} {unit} in 10 cm against {:.0}. {why}", 100.0 / here, 100.0 / there))
@@ -211,13 +211,13 @@ pub fn doubts_between(swatches: &[Swatch]) -> Vec<Notice> {
                 );
             }
         };
-        if is_rib(s.fabric)
+        if is_rib(&s.fabric)
             && let Some(plain) = most(is_plain, Swatch::needle)
             && s.needle() >= plain
         {
             say("narrower", "plain", "needles", s.needle(), plain, "A rib draws in.");
         }
-        if is_cardigan(s.fabric) {
+        if is_cardigan(&s.fabric) {
             let why = "Tucks make cloth wider and shorter.";
             if let Some(rib) = least(is_single_rib, Swatch::needle)
                 && s.needle() <= rib
@@ -235,15 +235,15 @@ pub fn doubts_between(swatches: &[Swatch]) -> Vec<Notice> {
 }
 
 fn is_plain(f: &Fabric) -> bool {
-    f.layout == Layout::MainOnly && f.repeat.len() == 1
+    f.layout.main_alone() && f.knits_all()
 }
 
 fn is_rib(f: &Fabric) -> bool {
-    f.layout.two_beds() && f.repeat.len() == 1
+    f.layout.two_beds() && f.knits_all()
 }
 
 fn is_single_rib(f: &Fabric) -> bool {
-    f.layout == Layout::Alternate && f.repeat.len() == 1
+    f.layout.by_turns() && f.knits_all()
 }
 
 fn is_cardigan(f: &Fabric) -> bool {

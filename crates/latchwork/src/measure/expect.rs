@@ -1,7 +1,7 @@
 //! What a swatch may be expected to come out at, before it is knitted.
 
 use super::swatch::Swatch;
-use crate::fabric::{Fabric, Layout};
+use crate::fabric::Fabric;
 use crate::units::{Mm, Tex};
 
 /// A fabric at rest with so much yarn in a loop.
@@ -26,7 +26,7 @@ const TIGHTNESS: (f64, f64) = (0.8, 1.6);
 /// The fabric with loops of this length; none of a fabric of which no constants are known.
 #[must_use]
 pub fn expected(fabric: &Fabric, loop_length: Mm) -> Option<Expected> {
-    let r = fabric.relaxed?;
+    let r = fabric.relaxed.as_ref()?;
     let per = |constant: f64| 100.0 * constant / loop_length.0;
     Some(Expected { loop_length, needles: per(r.width), passes: per(r.length), doubt: r.doubt })
 }
@@ -34,7 +34,7 @@ pub fn expected(fabric: &Fabric, loop_length: Mm) -> Option<Expected> {
 /// Firm, usual and soft, in a yarn on needles so far apart.
 #[must_use]
 pub fn expectations(fabric: &Fabric, tex: Tex, pitch: Mm) -> Option<[Expected; 3]> {
-    let r = fabric.relaxed?;
+    let r = fabric.relaxed.as_ref()?;
     let usual = tex.0.sqrt() / r.tightness;
     let (least, most) = loops_of_pitch(fabric, pitch);
     // At rest no fabric is wider than on the needles.
@@ -55,7 +55,7 @@ impl Expected {
 /// from 1.6 where every needle of both beds knits in one pass. Common practice, no source.
 #[must_use]
 pub fn loops_of_pitch(fabric: &Fabric, pitch: Mm) -> (f64, f64) {
-    let close = fabric.layout == Layout::Every && fabric.loops_per_needle_pass() > 0.6;
+    let close = fabric.layout.all_of_both() && fabric.loops_per_needle_pass() > 0.6;
     (if close { 1.6 } else { 2.2 } * pitch.0, 4.3 * pitch.0)
 }
 

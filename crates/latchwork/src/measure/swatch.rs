@@ -1,6 +1,7 @@
 //! One swatch: what was counted, measured, weighed and unravelled.
 
 use std::fmt;
+use std::sync::Arc;
 
 use crate::fabric::Fabric;
 use crate::notice::Span;
@@ -74,7 +75,7 @@ impl Unravelled {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Swatch {
     /// Of which fabric.
-    pub fabric: &'static Fabric,
+    pub fabric: Arc<Fabric>,
     /// Where it stands in the document; nowhere, when it comes from the shared book.
     pub span: Span,
     /// The file of the shared book that it comes from; empty for one of the design's own.

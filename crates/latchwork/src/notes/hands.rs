@@ -68,7 +68,7 @@ impl Scribe<'_> {
                     self.begun_piece = true;
                     self.b.hang_next = true;
                     if needles.iter().any(|n| n.bed == Bed::Ribber) {
-                        self.layout = Layout::Alternate;
+                        self.layout = Layout::alternate();
                     }
                 }
                 self.placed_anew(needles);
@@ -111,7 +111,7 @@ impl Scribe<'_> {
                 self.first_loops(note)?;
                 self.part(note, "to the main bed");
                 self.b.all_on_main_bed();
-                self.layout = Layout::MainOnly;
+                self.layout = Layout::MAIN;
             }
             Asked::Cross(a, b) => {
                 self.part(note, "cross");

@@ -1,8 +1,10 @@
 //! One line as words with their places.
 
+use std::sync::Arc;
+
 use latchwork_machine::needle::{Side, Slot};
 
-use crate::fabric::{Fabric, find};
+use crate::fabric::{Fabric, find_in};
 use crate::notice::Span;
 use crate::text::{closing, unquoted};
 
@@ -22,6 +24,8 @@ pub(super) struct Line {
     pub(super) span: Span,
     /// Yarns of the head, so that their names are known without quotation marks.
     pub(super) yarns: Vec<String>,
+    /// The fabrics that can be named.
+    pub(super) fabrics: Arc<[Arc<Fabric>]>,
 }
 
 /// What knitters write for short.
@@ -112,7 +116,7 @@ impl Line {
             (Some(a), Some(b)) => Span { start: a.span.start, len: b.span.start + b.span.len - a.span.start },
             _ => Span { start, len: 0 },
         };
-        Line { words, at: 0, span, yarns: Vec::new() }
+        Line { words, at: 0, span, yarns: Vec::new(), fabrics: Arc::new([]) }
     }
 
     pub(super) fn is_empty(&self) -> bool {
@@ -235,14 +239,14 @@ impl Line {
     }
 
     /// The fabric whose name stands here, the longest that fits.
-    pub(super) fn fabric(&mut self) -> Option<&'static Fabric> {
+    pub(super) fn fabric(&mut self) -> Option<Arc<Fabric>> {
         for n in (1..=5).rev() {
             let Some(words) = self.words.get(self.at..self.at + n) else { continue };
             if words.iter().any(|w| w.quoted) {
                 continue;
             }
             let name = words.iter().map(|w| w.text.as_str()).collect::<Vec<_>>().join(" ");
-            if let Some(f) = find(&name) {
+            if let Some(f) = find_in(&self.fabrics, &name).map(Arc::clone) {
                 self.at += n;
                 return Some(f);
             }

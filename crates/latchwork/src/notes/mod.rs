@@ -13,6 +13,8 @@ mod yarns;
 mod endings;
 mod restate;
 
+use std::sync::Arc;
+
 use latchwork_machine::needle::{Needle, Pitch, Side, Slot};
 use latchwork_machine::steps::{Leaves, Setting, Way};
 
@@ -83,7 +85,7 @@ enum Knits {
     /// What was knitted before.
     Same,
     /// A fabric.
-    Fabric(&'static Fabric),
+    Fabric(Arc<Fabric>),
     /// Settings in turn.
     Courses(Vec<Course>),
     /// By the selection: chosen needles come forward before each pass, the others slip or tuck, or take another yarn.
@@ -100,7 +102,7 @@ enum Asked {
     StitchSize(u8, Option<u8>),
     CastOn {
         needles: u32,
-        fabric: Option<&'static Fabric>,
+        fabric: Option<Arc<Fabric>>,
         ends: Option<Ends>,
         how: How,
         from: Option<Slot>,

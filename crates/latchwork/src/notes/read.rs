@@ -1,10 +1,13 @@
 //! Text to notes: the head by the design's reader, the body line by line.
 
+use std::sync::Arc;
+
 use super::grammar::asked;
 use super::line::{Line, inner_of};
 use super::set_up::work_out;
 use super::{Fault, Note, Noted, fault, hinted};
 use crate::design::{Shelf, head_from_text};
+use crate::fabric::built_in;
 use crate::notice::{Notice, Notices, Span};
 
 /// Most lines of notes read.
@@ -47,6 +50,7 @@ pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Optio
     }
     let head = head_from_text(source.get(..first).unwrap_or_default(), shelf, notices);
     let yarns: Vec<String> = head.iter().flat_map(|h| &h.yarns).map(|y| y.name.clone()).collect();
+    let fabrics = head.as_ref().map_or_else(|| built_in().to_vec().into(), |h| Arc::clone(&h.fabrics));
     let mut pieces: Vec<(String, Span, Vec<Note>)> = Vec::new();
     for (start, body) in bodies(source) {
         let mut all = lines(body);
@@ -70,6 +74,7 @@ pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Optio
                 break;
             }
             line.yarns.clone_from(&yarns);
+            line.fabrics = Arc::clone(&fabrics);
             match repeat(&mut line, &notes) {
                 Some(Ok(more)) if notes.len() + more.len() <= MOST_LINES => notes.extend(more),
                 Some(Ok(_)) => {

@@ -74,7 +74,7 @@ pub fn restated(source: &str, noted: &Noted) -> String {
         let mut names: Vec<String> = Vec::new();
         for (s, w) in piece.stretches.iter().zip(&worked.stretches) {
             let name = quoted(&own_name(&mut names, &s.name));
-            let _ = writeln!(t, "    stretch {name} {{\n        fabric {}", quoted(s.fabric.name));
+            let _ = writeln!(t, "    stretch {name} {{\n        fabric {}", quoted(&s.fabric.name));
             let known = s.gauge.needle.basis != Basis::Unknown;
             let shaped = matches!(&s.shaping, Some(Shaping { when: When::Every { .. }, .. }));
             if !shaped {

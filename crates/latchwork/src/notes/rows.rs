@@ -143,7 +143,7 @@ pub(super) fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
             break;
         } else {
             let word = l.peek().unwrap_or_default();
-            let names = crate::fabric::FABRICS.iter().map(|f| f.name);
+            let names = l.fabrics.iter().map(|f| f.name.as_str());
             let hint = match nearest(word, names) {
                 Some(near) => {
                     let what = "This is neither a fabric nor a setting.";

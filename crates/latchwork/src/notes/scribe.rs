@@ -1,6 +1,7 @@
 //! Notes carried out line by line: what each leaves unsaid is filled in. The first thing that cannot be so ends a piece.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use latchwork_machine::needle::{Bed, Needle, Racking, Side};
 use latchwork_machine::steps::{Action, BedSetting, Dial, Mark, Pass, Setting, Yarn};
@@ -8,7 +9,7 @@ use latchwork_machine::steps::{Action, BedSetting, Dial, Mark, Pass, Setting, Ya
 use super::set_up::stretch;
 use super::{Asked, Fault, How, Knits, Note, fault, hinted};
 use crate::design::{At, Change, Design, Ending, Length, Piece, Shaping, Stretch, When, Wish, Wished};
-use crate::fabric::{Course, Fabric, Layout};
+use crate::fabric::{Begun, Course, Fabric, Layout};
 use crate::measure::Basis;
 use crate::notice::Span;
 use crate::plan::{Builder, PartKind, WASTE, WORKING};
@@ -38,7 +39,7 @@ pub(super) struct Kept {
 pub(super) struct Scribe<'a> {
     pub(super) b: Builder<'a>,
     pub(super) kept: Kept,
-    pub(super) fabric: Option<&'static Fabric>,
+    pub(super) fabric: Option<Arc<Fabric>>,
     pub(super) layout: Layout,
     begun: Side,
     fabric_pass: u32,
@@ -66,7 +67,7 @@ impl<'a> Scribe<'a> {
             b: Builder::new(head, index, piece, stitches),
             kept: Kept::default(),
             fabric: None,
-            layout: Layout::MainOnly,
+            layout: Layout::MAIN,
             begun: piece.carriage,
             fabric_pass: 0,
             dial: None,
@@ -134,7 +135,7 @@ impl<'a> Scribe<'a> {
                     ));
                 }
             }
-            Asked::CastOn { fabric, how, tubular, .. } => self.cast_on(note, *fabric, *how, *tubular)?,
+            Asked::CastOn { fabric, how, tubular, .. } => self.cast_on(note, fabric.clone(), *how, *tubular)?,
             Asked::StitchSize(main, ribber) => {
                 self.dial = Some((*main, ribber.unwrap_or(*main)));
                 self.dial_told = true;
@@ -265,7 +266,7 @@ impl<'a> Scribe<'a> {
         ))
     }
 
-    fn cast_on(&mut self, note: &Note, fabric: Option<&'static Fabric>, how: How, tubular: u32) -> Result<(), Fault> {
+    fn cast_on(&mut self, note: &Note, fabric: Option<Arc<Fabric>>, how: How, tubular: u32) -> Result<(), Fault> {
         let span = note.span;
         if self.begun_piece {
             return Err(hinted(
@@ -274,22 +275,23 @@ impl<'a> Scribe<'a> {
                 "Bring more needles in with increase, or into work.",
             ));
         }
-        let fabric = fabric.unwrap_or(self.b.piece.stretches[0].fabric);
-        let layout = if how == How::Usual { fabric.layout } else { Layout::MainOnly };
+        let fabric = fabric.unwrap_or_else(|| Arc::clone(&self.b.piece.stretches[0].fabric));
+        let layout = if how == How::Usual || !fabric.layout.two_beds() { fabric.layout } else { Layout::MAIN };
         self.two_beds(span, layout.two_beds())?;
         self.b.part_at(note.label.as_deref().unwrap_or("cast-on"), PartKind::CastOn, span);
         match how {
-            How::Usual if layout.two_beds() => self.b.closed(layout, tubular),
-            How::Usual | How::Wrapped => self.b.e_wrap(),
-            How::Waste => self.b.waste(),
+            How::Usual if layout.begun() != Begun::MainBed => self.b.closed(layout, tubular),
+            How::Usual | How::Wrapped => self.b.e_wrap(layout),
+            How::Waste => self.b.waste(layout),
             How::Open => {
-                self.b.begin(Layout::MainOnly, latchwork_machine::needle::Pitch::Full, Racking(0));
+                self.b.begin(layout);
                 self.b.step(Action::Join { yarn: WORKING, side: self.b.side });
                 let dial = self.b.piece.stretches[0].gauge.dial;
                 self.b.pass(Course::MAIN, dial, Mark::OpenStart);
                 self.b.hang();
             }
         }
+        self.b.bring_in_ribber(layout);
         self.layout = layout;
         self.begun_piece = true;
         self.b.set_counter(0);
@@ -313,7 +315,7 @@ impl<'a> Scribe<'a> {
     fn sizes(
         &mut self,
         span: Span,
-        fabric: Option<&'static Fabric>,
+        fabric: Option<&Arc<Fabric>>,
         given: Option<(u8, Option<u8>)>,
     ) -> Result<(u8, u8), Fault> {
         if let Some((main, ribber)) = given {
@@ -338,11 +340,11 @@ impl<'a> Scribe<'a> {
     ) -> Result<(), Fault> {
         let span = note.span;
         let fabric = match knits {
-            Knits::Fabric(f) => Some(*f),
-            Knits::Same => self.fabric,
+            Knits::Fabric(f) => Some(Arc::clone(f)),
+            Knits::Same => self.fabric.clone(),
             Knits::Courses(_) | Knits::Selected(..) | Knits::Free => None,
         };
-        if let Some(f) = fabric {
+        if let Some(f) = &fabric {
             self.change_layout(note, f)?;
             let dial = self.sizes(span, Some(f), given)?;
             if counted && self.hands_free() {
@@ -350,14 +352,15 @@ impl<'a> Scribe<'a> {
                 return Ok(());
             }
         }
-        let dial = if *knits == Knits::Free { self.dial.unwrap_or((0, 0)) } else { self.sizes(span, fabric, given)? };
-        self.part(note, fabric.map_or("rows", |f| f.name));
+        let dial =
+            if *knits == Knits::Free { self.dial.unwrap_or((0, 0)) } else { self.sizes(span, fabric.as_ref(), given)? };
+        self.part(note, fabric.as_ref().map_or("rows", |f| f.name.as_str()));
         for i in 0..n {
             let course = match knits {
                 Knits::Courses(turn) => turn[i as usize % turn.len()],
                 Knits::Selected(setting, _) => Course { main: *setting, ribber: Setting::Slip, going: None },
                 Knits::Free => Course { main: Setting::Slip, ribber: Setting::Slip, going: None },
-                Knits::Same | Knits::Fabric(_) => self.next_course(fabric),
+                Knits::Same | Knits::Fabric(_) => self.next_course(fabric.as_ref()),
             };
             self.two_beds(span, course.ribber != Setting::Slip)?;
             let second = match knits {
@@ -399,12 +402,12 @@ impl<'a> Scribe<'a> {
 
     /// Stitch sizes as they stand.
     pub(super) fn dial_now(&mut self, span: Span) -> Result<(u8, u8), Fault> {
-        self.sizes(span, self.fabric, None)
+        self.sizes(span, self.fabric.clone().as_ref(), None)
     }
 
     /// The next course of the fabric in hand, or this one.
     pub(super) fn course_or(&mut self, other: Course) -> Course {
-        if self.fabric.is_some() { self.next_course(self.fabric) } else { other }
+        if self.fabric.is_some() { self.next_course(self.fabric.clone().as_ref()) } else { other }
     }
 
     /// Whether no needle is held or forward, so that rows are those of the fabric and nothing else.
@@ -412,28 +415,39 @@ impl<'a> Scribe<'a> {
         self.held.is_empty() && self.forward.is_empty() && !self.b.hold
     }
 
-    fn next_course(&mut self, fabric: Option<&'static Fabric>) -> Course {
+    /// The next pass of a fabric's repeat: what the hands do before it is done, and what the carriages do is given.
+    fn next_course(&mut self, fabric: Option<&Arc<Fabric>>) -> Course {
         let Some(f) = fabric else { return Course::MAIN };
-        if self.fabric != Some(f) {
-            self.fabric = Some(f);
+        if !self.fabric.as_ref().is_some_and(|g| Arc::ptr_eq(g, f)) {
+            self.unracked();
+            self.fabric = Some(Arc::clone(f));
             self.begun = self.b.side;
             self.fabric_pass = 0;
         }
-        let course = f.course(self.begun, self.fabric_pass);
+        let turn = f.turn(self.begun, self.fabric_pass);
+        self.forward.extend(self.b.acts(turn, f.ends_knit));
         self.fabric_pass += 1;
-        course
+        turn.course
+    }
+
+    /// Racks back where the fabric so far had the ribber racked.
+    pub(super) fn unracked(&mut self) {
+        if self.fabric.as_ref().is_some_and(|f| f.repeat.iter().any(|t| t.racking.is_some())) {
+            self.b.rack(Racking(0), self.b.pitch);
+            self.b.reorder();
+        }
     }
 
     /// Rows of a fabric as a stretch, with a shaping every so many rows if asked.
     fn stretch_rows(
         &mut self,
         note: &Note,
-        fabric: &'static Fabric,
+        fabric: &Arc<Fabric>,
         dial: (u8, u8),
         n: u32,
         shaping: Option<(u32, Shaping)>,
     ) -> Result<(), Fault> {
-        let name = note.label.as_deref().unwrap_or(fabric.name);
+        let name = note.label.as_deref().unwrap_or(&fabric.name);
         let mut s = stretch(self.b.design, name, note.span, fabric, Some(dial));
         self.kept.unswatched |= s.gauge.needle.basis == Basis::Unknown;
         let needles = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
@@ -441,7 +455,7 @@ impl<'a> Scribe<'a> {
         s.wished = Some(Wished { wish: Wish::Needles(needles), weight: 1.0, span: note.span });
         s.shaping = shaping.as_ref().map(|s| s.1.clone());
         let index = self.kept.stretches.len();
-        self.b.part_at(name, PartKind::Stretch { index, fabric: fabric.name }, note.span);
+        self.b.part_at(name, PartKind::Stretch { index, fabric: fabric.name.clone() }, note.span);
         let carriage = self.b.side;
         let mut shapings = Vec::new();
         let (first, unmeasured) = (self.rows, self.kept.unmeasured);
@@ -490,19 +504,18 @@ impl<'a> Scribe<'a> {
         let span = note.span;
         let fabric = self
             .fabric
+            .clone()
             .ok_or_else(|| hinted(span, "In which fabric?", "Write rows of it first, such as 2 rows plain at 6."))?;
-        let dial = self.sizes(span, Some(fabric), None)?;
+        let dial = self.sizes(span, Some(&fabric), None)?;
         let when = When::Every { rows, times };
         let shaping = Shaping { span, change, stitches, at, when, carriage: None };
         let n = rows.checked_mul(times).filter(|n| *n <= 20_000);
         let n = n.ok_or_else(|| fault(span, "These are more rows than a piece can have."))?;
-        self.stretch_rows(note, fabric, dial, n, Some((rows, shaping)))
+        self.stretch_rows(note, &fabric, dial, n, Some((rows, shaping)))
     }
 
     fn shape(&mut self, span: Span, change: Change, stitches: u32, at: At) -> Result<(), Fault> {
-        let tucks = self.fabric.is_some_and(|f| {
-            f.layout.two_beds() && f.repeat.iter().any(|c| c.main == Setting::Tuck || c.ribber == Setting::Tuck)
-        });
+        let tucks = self.fabric.as_ref().is_some_and(|f| f.layout.two_beds() && f.tuck_share() > 0.0);
         if tucks && stitches == 1 && self.layout.two_beds() {
             return Err(hinted(
                 span,
@@ -541,14 +554,14 @@ impl<'a> Scribe<'a> {
     }
 
     /// The needles of another fabric, where loops can change beds one to one.
-    fn change_layout(&mut self, note: &Note, to: &'static Fabric) -> Result<(), Fault> {
+    fn change_layout(&mut self, note: &Note, to: &Arc<Fabric>) -> Result<(), Fault> {
         if to.layout == self.layout {
             return Ok(());
         }
         self.two_beds(note.span, to.layout.two_beds())?;
         self.first_loops(note)?;
         let simple = self.layout.one_per_place() && to.layout.one_per_place() && self.hands_free();
-        if !simple && to.layout != Layout::MainOnly {
+        if !simple && !to.layout.main_alone() {
             return Err(hinted(
                 note.span,
                 format!("The needles stand as {}, and {} wants {}.", self.layout.words(), to.name, to.layout.words()),

@@ -1,12 +1,14 @@
 //! From the lines of every piece to pieces worked out: where the first needles stand, and the two rounds of the scribe.
 
+use std::sync::Arc;
+
 use latchwork_machine::needle::{Side, Slot};
 
 use super::scribe::Scribe;
 use super::{Asked, Fault, How, Knits, Note, Noted, hinted};
 use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Size, Stretch};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
-use crate::fabric::{Ends, Fabric, Layout, find, left_end};
+use crate::fabric::{Begun, Ends, Fabric, Layout, built_in, left_end};
 use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind, gauge};
 use crate::notice::{Level, Notice, Notices, Span, nearest};
 use crate::plan::{PiecePlan, Plans};
@@ -105,7 +107,7 @@ fn piece(
         });
     }
     let first = first_fabric(notes);
-    let (left, places, ends, cast_on) = placed(notes, first)?;
+    let (left, places, ends, cast_on) = placed(notes, &first)?;
     let mut p = Piece {
         name: name.to_string(),
         span,
@@ -117,7 +119,7 @@ fn piece(
         half_in_rib: false,
         ends: Some(ends),
         public: String::new(),
-        stretches: vec![stretch(head, "cast-on", span, first, None)],
+        stretches: vec![stretch(head, "cast-on", span, &first, None)],
         ending: Ending::LoopThroughLoop,
         ending_span: span,
     };
@@ -176,17 +178,17 @@ fn idle(carriage: Side) -> Worked {
     }
 }
 
-fn first_fabric(notes: &[Note]) -> &'static Fabric {
+fn first_fabric(notes: &[Note]) -> Arc<Fabric> {
     let named = notes.iter().find_map(|n| match &n.asked {
-        Asked::CastOn { fabric: Some(f), .. } => Some(*f),
-        Asked::Rows { knits: Knits::Fabric(f), .. } => Some(*f),
+        Asked::CastOn { fabric: Some(f), .. } => Some(Arc::clone(f)),
+        Asked::Rows { knits: Knits::Fabric(f), .. } => Some(Arc::clone(f)),
         _ => None,
     });
-    named.or_else(|| find("plain")).unwrap_or(&crate::fabric::FABRICS[0])
+    named.unwrap_or_else(|| Arc::clone(&built_in()[0]))
 }
 
 /// Where the first needles stand.
-fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, CastOn), Fault> {
+fn placed(notes: &[Note], first: &Arc<Fabric>) -> Result<(Slot, u32, Ends, CastOn), Fault> {
     let cast_on = notes.iter().find_map(|n| match &n.asked {
         Asked::CastOn { needles, ends, how, from, tubular, .. } => {
             Some((n.span, *needles, *ends, *how, *from, *tubular))
@@ -196,7 +198,7 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
     let Some((span, needles, ends, how, from, tubular)) = cast_on else {
         return Ok((Slot(0), 1, first.ends[0], CastOn::EWrap));
     };
-    let layout = if how == How::Usual { first.layout } else { Layout::MainOnly };
+    let layout = if how == How::Usual || !first.layout.two_beds() { first.layout } else { Layout::MAIN };
     let tried: Vec<Ends> = match ends {
         Some(e) => vec![e],
         None => first.ends.to_vec(),
@@ -206,7 +208,7 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
         ends.iter().find_map(|e| (1..=n).find(|p| count(*p) == n && layout.allows(*p, *e)).map(|p| (p, *e)))
     };
     let Some((places, ends)) = stands(needles, &tried) else {
-        const ALL: [Ends; 2] = [Ends::BothMain, Ends::MainRibber];
+        const ALL: [Ends; 2] = Ends::ALL;
         let near = |ends: &[Ends]| -> Vec<String> {
             let close = (1..=needles.max(8)).flat_map(|d| [needles.saturating_sub(d), needles + d]);
             close.filter(|n| stands(*n, ends).is_some()).take(2).map(|n| n.to_string()).collect()
@@ -225,7 +227,7 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
             odd = format!("{needles} needles do not make whole groups");
             why.push(&odd);
         }
-        let why = if why.is_empty() { layout.words().to_string() } else { why.join(", and ") };
+        let why = if why.is_empty() { layout.words() } else { why.join(", and ") };
         return Err(hinted(
             span,
             format!("{needles} needles cannot be set up for {}: {why}.", first.name),
@@ -233,7 +235,7 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
         ));
     };
     let cast_on = match how {
-        How::Usual if layout.two_beds() => CastOn::Closed(tubular),
+        How::Usual if layout.begun() != Begun::MainBed => CastOn::Closed(tubular),
         How::Waste => CastOn::Waste,
         How::Usual | How::Wrapped | How::Open => CastOn::EWrap,
     };
@@ -241,13 +243,7 @@ fn placed(notes: &[Note], first: &'static Fabric) -> Result<(Slot, u32, Ends, Ca
 }
 
 /// A stretch as it is knitted; without a swatch its gauge is not known.
-pub(super) fn stretch(
-    head: &Design,
-    name: &str,
-    span: Span,
-    fabric: &'static Fabric,
-    dial: Option<(u8, u8)>,
-) -> Stretch {
+pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric>, dial: Option<(u8, u8)>) -> Stretch {
     let unknown = Figure { value: head.machine.pitch.0, spread: 1.0, basis: Basis::Unknown };
     // One swatch serves the other colours of a yarn.
     let known = (0..head.yarns.len()).find_map(|y| {
@@ -255,7 +251,7 @@ pub(super) fn stretch(
         asked.or_else(|| head.gauge(fabric, y))
     });
     let mut gauge = known.unwrap_or(Gauge {
-        fabric,
+        fabric: Arc::clone(fabric),
         yarn: 0,
         dial: (9, 9),
         needle: unknown,
@@ -269,7 +265,7 @@ pub(super) fn stretch(
     Stretch {
         name: name.to_string(),
         span,
-        fabric,
+        fabric: Arc::clone(fabric),
         length: Length::AsShaped,
         length_span: span,
         length_weight: 1.0,

@@ -3,7 +3,7 @@
 use super::Picture;
 use super::ink::{Anchor, Ink};
 use crate::design::{Design, Ending, Piece};
-use crate::fabric::{Fabric, Layout};
+use crate::fabric::Fabric;
 use crate::stitches::{PieceStitches, Stitches};
 use crate::units::{Mm, Show};
 
@@ -103,7 +103,7 @@ impl Drawn<'_> {
         let mut base = 0.0;
         for (i, s) in self.piece.stretches.iter().enumerate() {
             let corners = self.corners(i, base);
-            ink.filled(pattern(s.fabric), 1.0, &corners.map(&place));
+            ink.filled(pattern(&s.fabric), 1.0, &corners.map(&place));
             if i == 0 {
                 ink.line(2.2, &[place(corners[0]), place(corners[3])]);
             }
@@ -192,7 +192,7 @@ impl Drawn<'_> {
         let below = middle + half + 16.0;
         ink.line(0.7, &[(x, below - 3.0), (x + 34.0, below - 3.0), (x + 30.0, below - 5.5)]);
         ink.line(0.7, &[(x + 34.0, below - 3.0), (x + 30.0, below - 0.5)]);
-        let fabrics: Vec<&str> = self.piece.stretches.iter().map(|s| s.fabric.name).collect();
+        let fabrics: Vec<&str> = self.piece.stretches.iter().map(|s| s.fabric.name.as_str()).collect();
         ink.text(x + 40.0, below, 9.0, Anchor::Start, true, &format!("knitted this way; {}", fabrics.join(", ")));
         below + 14.0
     }
@@ -231,11 +231,14 @@ impl Drawn<'_> {
 }
 
 fn pattern(fabric: &Fabric) -> &'static str {
-    match (fabric.layout, fabric.always_open || fabric.repeat.len() > 1) {
-        (Layout::MainOnly, _) => "url(#plain)",
-        (Layout::Alternate, true) => "url(#cardigan)",
-        (Layout::Every, true) => "url(#ridges)",
-        (_, _) => "url(#rib)",
+    if !fabric.layout.two_beds() {
+        "url(#plain)"
+    } else if fabric.tuck_share() > 0.0 {
+        "url(#cardigan)"
+    } else if fabric.slips() {
+        "url(#ridges)"
+    } else {
+        "url(#rib)"
     }
 }
 

@@ -3,13 +3,15 @@
 use std::collections::BTreeSet;
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
-use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
+use latchwork_machine::steps::{
+    Action, BedSetting, Claim, Dial, Leaves, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn,
+};
 
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Ending, Piece};
-use crate::fabric::{Course, Layout};
+use crate::fabric::{Course, Layout, Turn};
 use crate::notice::Span;
-use crate::stitches::{PieceStitches, Worked};
+use crate::stitches::{Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
 
 /// The working yarn, waste yarn and ravel cord, by their numbers in every plan.
@@ -48,6 +50,8 @@ pub(crate) struct Builder<'a> {
     pub(crate) weights: u32,
     /// Hang comb and weights after the next pass.
     pub(crate) hang_next: bool,
+    /// Whether needles of the ribber came in empty, or had their loops let off: some may carry none.
+    pub(crate) let_off: bool,
     /// Whether needles in holding are passed over.
     pub(crate) hold: bool,
     pub(crate) yarn: Yarn,
@@ -57,21 +61,9 @@ pub(crate) struct Builder<'a> {
 
 pub(crate) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &PieceStitches) -> PiecePlan {
     let mut b = Builder::new(design, index, piece, stitches);
-    b.part("cast-on", PartKind::CastOn);
-    b.cast_on();
-    for (i, worked) in stitches.stretches.iter().enumerate() {
-        let s = &piece.stretches[i];
-        if let Some(before) = i.checked_sub(1).map(|j| piece.stretches[j].fabric.layout)
-            && before != s.fabric.layout
-        {
-            b.part(&format!("to {}", s.name), PartKind::Between { before: i });
-            b.change_layout(s.fabric.layout);
-        }
-        b.part(&s.name, PartKind::Stretch { index: i, fabric: s.fabric.name });
-        b.stretch(i, worked);
+    for section in sections(piece, stitches) {
+        b.section(&section);
     }
-    b.part("ending", PartKind::Ending);
-    b.ending();
     b.finished()
 }
 
@@ -96,6 +88,7 @@ impl<'a> Builder<'a> {
             comb: 0,
             weights: 0,
             hang_next: false,
+            let_off: false,
             hold: false,
             yarn: WORKING,
             since_moved: 0,
@@ -308,45 +301,94 @@ impl Builder<'_> {
         self.load(Load::Comb, self.comb, false);
     }
 
-    fn stretch(&mut self, i: usize, worked: &Worked) {
-        let s = &self.piece.stretches[i];
-        let dial = s.gauge.dial;
-        let begun = self.side;
-        let mut shapings = worked.shapings.iter().peekable();
-        for pass in 0..worked.rows {
-            self.pass(s.fabric.course(begun, pass), dial, Mark::Plain);
-            let after = match self.piece.ending {
-                _ if i + 1 < self.piece.stretches.len() => MOVE_UP,
-                Ending::Waste => super::WASTE_END,
-                _ => 0,
-            };
-            let left = worked.rows - pass - 1 + after;
-            self.move_up(left);
-            if shapings.next_if(|r| **r == pass + 1).is_some()
-                && let Some(sh) = &s.shaping
-            {
-                match sh.change {
-                    Change::Decrease => {
-                        self.decrease(sh.stitches, sh.at);
-                        self.claim();
-                        self.reweigh();
-                    }
-                    // The new needles take their first loops in the next pass.
-                    Change::Increase => {
-                        self.claim();
-                        self.increase(sh.stitches, sh.at, s.fabric.layout);
-                        self.reweigh();
-                    }
+    /// A section from its cast-on to its ending.
+    fn section(&mut self, section: &Section) {
+        self.part("cast-on", PartKind::CastOn);
+        self.cast_on(section.cast_on, section.layout);
+        let mut index = 0;
+        for item in &section.items {
+            match item {
+                Item::Move { before, layout } => {
+                    let name = &self.piece.stretches[*before].name;
+                    self.part(&format!("to {name}"), PartKind::Between { before: *before });
+                    self.change_layout(*layout);
                 }
+                Item::Begin(i) => {
+                    self.rack(Racking(0), self.pitch);
+                    index = *i;
+                    let s = &self.piece.stretches[index];
+                    self.part(&s.name, PartKind::Stretch { index, fabric: s.fabric.name.clone() });
+                }
+                Item::Rows(rows) => {
+                    let after = match section.ending {
+                        _ if index + 1 < self.piece.stretches.len() => MOVE_UP,
+                        Ending::Waste => super::WASTE_END,
+                        _ => 0,
+                    };
+                    self.rows(rows, after);
+                }
+                Item::Claim => self.claim(),
             }
         }
-        if worked.clearing {
-            let both = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
-            self.pass(both, dial, Mark::Plain);
+        self.rack(Racking(0), self.pitch);
+        self.part("ending", PartKind::Ending);
+        self.ending();
+    }
+
+    /// A run of rows; `after` more are sure to follow them and their stretch.
+    pub(crate) fn rows(&mut self, rows: &Rows, after: u32) {
+        for pass in 0..rows.count {
+            self.row(rows.repeat.turn(pass), rows.repeat.ends_knit(), rows.dial);
+            self.move_up(rows.left + rows.count - pass - 1 + after);
         }
-        if worked.shapings.last() != Some(&worked.rows) {
-            self.claim();
+        if let Some(shape) = rows.then {
+            self.shape(shape);
         }
+    }
+
+    /// The ends made narrower or wider.
+    pub(crate) fn shape(&mut self, shape: Shape) {
+        match shape.change {
+            Change::Decrease => {
+                self.decrease(shape.stitches, shape.at);
+                self.claim();
+            }
+            // The new needles take their first loops in the next pass.
+            Change::Increase => {
+                self.claim();
+                self.increase(shape.stitches, shape.at, shape.layout);
+            }
+        }
+        self.reweigh();
+    }
+
+    /// One row: what the hands do before it, then the pass.
+    pub(crate) fn row(&mut self, turn: &Turn, ends_knit: bool, dial: (u8, u8)) {
+        let forward = self.acts(turn, ends_knit);
+        self.pass(turn.course, dial, Mark::Plain);
+        self.empty.retain(|n| !forward.contains(n));
+    }
+
+    /// What the hands do before a row; gives the needles brought forward.
+    pub(crate) fn acts(&mut self, turn: &Turn, ends_knit: bool) -> Vec<Needle> {
+        let mut forward = Vec::new();
+        if turn.selects() || !turn.hands.is_empty() || turn.racking.is_some_and(|r| r != self.racking) {
+            for act in turn.acts(&self.needles, self.stitches.left, self.racking, ends_knit) {
+                match &act {
+                    Action::Rack(racking) => self.racking = *racking,
+                    Action::Release(off) => {
+                        self.let_off = true;
+                        self.empty.extend(off);
+                    }
+                    Action::Forward(needles) => forward.clone_from(needles),
+                    Action::Transfer(m) if m.leaves == Leaves::Eyelet => self.empty.extend([m.from]),
+                    _ => {}
+                }
+                self.step(act);
+            }
+            self.reorder();
+        }
+        forward
     }
 
     /// Needles of a layout over the places that the piece now takes.

@@ -1,33 +1,38 @@
 //! How a piece begins.
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, Leaves, Mark, Move, Setting};
 
 use super::build::{Builder, CORD, WASTE, WORKING};
 use crate::design::CastOn;
-use crate::fabric::{Course, Layout};
+use crate::fabric::{Begun, Course, Layout};
 use crate::stitches::WASTE_PASSES;
 
 const RIBBER: Course = Course { main: Setting::Slip, ribber: Setting::Knit, going: None };
 const BOTH: Course = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
 
 impl Builder<'_> {
-    pub(crate) fn cast_on(&mut self) {
-        let layout = self.piece.stretches[0].fabric.layout;
-        match self.piece.cast_on {
+    pub(crate) fn cast_on(&mut self, cast_on: CastOn, layout: Layout) {
+        match cast_on {
             CastOn::Closed(tubular) => self.closed(layout, tubular),
-            CastOn::EWrap => self.e_wrap(),
-            CastOn::Waste => self.waste(),
+            CastOn::EWrap => self.e_wrap(layout),
+            CastOn::Waste => self.waste(layout),
         }
+        self.bring_in_ribber(layout);
         self.set_counter(0);
         self.claim();
     }
 
-    pub(crate) fn begin(&mut self, layout: Layout, pitch: Pitch, racking: Racking) {
+    /// Puts the needles that are cast on into work, and the beds as the first row wants them.
+    pub(crate) fn begin(&mut self, layout: Layout) {
+        let (pitch, racking) = match layout.begun() {
+            Begun::BothBeds { pitch, racking, .. } => (pitch, racking),
+            Begun::MainBed => (layout.pitch(), Racking(0)),
+        };
         (self.pitch, self.racking) = (pitch, racking);
         self.step(Action::Start { carriage: self.side, pitch, racking });
-        self.needles = layout.needles(self.stitches.left, self.stitches.places, self.stitches.left);
-        if layout == Layout::MainOnly && self.design.machine.profile.ribber_needles > 0 {
+        self.needles = layout.cast_on(self.stitches.left, self.stitches.places);
+        if !layout.two_beds() && self.design.machine.profile.ribber_needles > 0 {
             self.ribber_up = false;
             self.step(Action::RibberDown);
         }
@@ -37,9 +42,7 @@ impl Builder<'_> {
 
     /// Zigzag, comb and weights, tubular passes; then the ribber to where the fabric wants it.
     pub(crate) fn closed(&mut self, layout: Layout, tubular: u32) {
-        let wide = if layout == Layout::TwoOne { Layout::TwoThree } else { layout };
-        let (pitch, racking) = layout.cast_on_at();
-        self.begin(wide, pitch, racking);
+        self.begin(layout);
         self.step(Action::Join { yarn: WORKING, side: self.side });
         self.tail(self.start_tail());
         let tight = self.design.machine.dial.0;
@@ -49,27 +52,45 @@ impl Builder<'_> {
         for i in 0..tubular {
             self.pass(if i % 2 == 0 { Course::MAIN } else { RIBBER }, (round, round), Mark::Plain);
         }
-        if layout == Layout::TwoOne {
-            let kept = |n: &Needle| layout.in_work(n.bed, n.slot.0 - self.stitches.left.0);
-            let moves: Vec<Move> = self
-                .needles
-                .iter()
-                .filter(|n| !kept(n))
-                .map(|n| Move { from: *n, to: Needle::ribber(n.slot.0 + 1), leaves: Leaves::Out })
-                .collect();
-            self.needles.retain(|n| layout.in_work(n.bed, n.slot.0 - self.stitches.left.0));
-            for m in moves {
-                self.step(Action::Transfer(m));
-            }
-        }
+        self.lay_on_neighbours(layout);
         self.rack(Racking(0), layout.pitch());
         self.reorder();
         self.reweigh();
     }
 
+    /// Needles that only the cast-on wanted give their loops to a neighbour on their bed, the right-hand one where it stays.
+    fn lay_on_neighbours(&mut self, layout: Layout) {
+        let kept = |n: &Needle| layout.in_work(n.bed, n.slot.0 - self.stitches.left.0);
+        let beside = |n: &Needle| {
+            let at = |by: i16| Needle { slot: Slot(n.slot.0 + by), ..*n };
+            [at(1), at(-1)].into_iter().find(|n| kept(n) && self.needles.contains(n))
+        };
+        let going = self.needles.iter().filter(|n| !kept(n));
+        let moves: Vec<Move> =
+            going.filter_map(|n| Some(Move { from: *n, to: beside(n)?, leaves: Leaves::Out })).collect();
+        for m in moves {
+            self.needles.retain(|n| *n != m.from);
+            self.step(Action::Transfer(m));
+        }
+    }
+
+    /// Brings in, empty, the ribber's needles of a fabric that is cast on the main bed.
+    pub(crate) fn bring_in_ribber(&mut self, layout: Layout) {
+        if !layout.two_beds() || layout.begun() != Begun::MainBed {
+            return;
+        }
+        let all = layout.needles(self.stitches.left, self.stitches.places, self.stitches.left);
+        let new: Vec<Needle> = all.into_iter().filter(|n| n.bed == Bed::Ribber).collect();
+        self.step(Action::IntoWork(new.clone()));
+        self.let_off = true;
+        self.empty.extend(new.iter().copied());
+        self.needles.extend(new);
+        self.reorder();
+    }
+
     /// The yarn wound round each needle, in order towards the carriage.
-    pub(crate) fn e_wrap(&mut self) {
-        self.begin(Layout::MainOnly, Pitch::Full, Racking(0));
+    pub(crate) fn e_wrap(&mut self, layout: Layout) {
+        self.begin(layout);
         self.step(Action::Join { yarn: WORKING, side: self.side });
         self.tail(self.start_tail());
         self.step(Action::Hold(self.needles.clone()));
@@ -82,9 +103,9 @@ impl Builder<'_> {
     }
 
     /// Waste yarn, then a ravel cord that is drawn out later to free the first row.
-    pub(crate) fn waste(&mut self) {
+    pub(crate) fn waste(&mut self, layout: Layout) {
         let dial = self.piece.stretches[0].gauge.dial;
-        self.begin(Layout::MainOnly, Pitch::Full, Racking(0));
+        self.begin(layout);
         self.step(Action::Join { yarn: WASTE, side: self.side });
         self.yarn = WASTE;
         self.pass(Course::MAIN, dial, Mark::OpenStart);

@@ -1,6 +1,6 @@
 //! What the hands do between passes: narrower, wider, from bed to bed.
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, Leaves, Move};
 
 use super::build::Builder;
@@ -44,21 +44,9 @@ impl Builder<'_> {
     pub(crate) fn increase(&mut self, stitches: u32, at: At, layout: Layout) {
         let mut new = Vec::new();
         for side in Self::sides(at) {
-            let step = if side == Side::Left { -1 } else { 1 };
             let Some(mut at) = self.nth_from_end(side, 0) else { continue };
             for _ in 0..stitches {
-                at = match layout {
-                    Layout::MainOnly => Needle { slot: Slot(at.slot.0 + step), ..at },
-                    // At half pitch a ribber needle stands to the right of the main needle of its slot.
-                    Layout::Every => match (at.bed, side) {
-                        (Bed::Main, Side::Right) => Needle { bed: Bed::Ribber, ..at },
-                        (Bed::Ribber, Side::Left) => Needle { bed: Bed::Main, ..at },
-                        (bed, _) => Needle { bed: bed.other(), slot: Slot(at.slot.0 + step) },
-                    },
-                    Layout::Alternate | Layout::TwoTwo | Layout::TwoThree | Layout::TwoOne => {
-                        Needle { bed: at.bed.other(), slot: Slot(at.slot.0 + step) }
-                    }
-                };
+                at = next_along(at, side, layout, self.stitches.left);
                 new.push(at);
             }
         }
@@ -70,7 +58,7 @@ impl Builder<'_> {
 
     /// Moves loops to the needles of another layout: each across to the same slot of the other bed.
     pub(crate) fn change_layout(&mut self, to: Layout) {
-        if to == Layout::MainOnly {
+        if to.main_alone() {
             self.all_on_main_bed();
             self.lighten();
             return;
@@ -127,10 +115,27 @@ impl Builder<'_> {
         self.reweigh();
     }
 
+    /// Puts out of work the ribber's needles whose loops were let off.
+    fn without_empty(&mut self) {
+        let off: Vec<Needle> =
+            self.needles.iter().copied().filter(|n| n.bed == Bed::Ribber && self.empty.contains(n)).collect();
+        if off.is_empty() || !self.let_off {
+            return;
+        }
+        self.needles.retain(|n| !off.contains(n));
+        self.empty.retain(|n| !off.contains(n));
+        self.step(Action::OutOfWork(off));
+    }
+
     /// Moves every ribber loop to the main needle of its slot, and lowers the ribber.
     pub(crate) fn all_on_main_bed(&mut self) {
+        self.without_empty();
         let ribber: Vec<Needle> = self.needles.iter().copied().filter(|n| n.bed == Bed::Ribber).collect();
         if ribber.is_empty() {
+            if self.ribber_up && self.let_off {
+                self.ribber_up = false;
+                self.step(Action::RibberDown);
+            }
             return;
         }
         // Racked, a needle's own number on the other bed is out of reach.
@@ -151,4 +156,20 @@ impl Builder<'_> {
         self.claim();
         self.reweigh();
     }
+}
+
+/// The next needle of a layout beyond this one at a side. Where this one does not stand as the layout counts its needles
+/// from `origin`, they are counted so that it does.
+fn next_along(at: Needle, side: Side, layout: Layout, origin: Slot) -> Needle {
+    let period = i16::try_from(layout.period()).unwrap_or(1);
+    let shift = (0..period).find(|k| layout.in_work(at.bed, at.slot.0 - origin.0 + k)).unwrap_or(0);
+    let place = |n: &Needle| Place::of(*n, layout.pitch(), Racking(0));
+    let near = (-period - 1..=period + 1)
+        .flat_map(|by| Bed::BOTH.map(|bed| Needle { bed, slot: Slot(at.slot.0 + by) }))
+        .filter(|n| layout.in_work(n.bed, n.slot.0 - origin.0 + shift));
+    let next = match side {
+        Side::Left => near.filter(|n| place(n) < place(&at)).max_by_key(place),
+        Side::Right => near.filter(|n| place(n) > place(&at)).min_by_key(place),
+    };
+    next.unwrap_or(at)
 }

@@ -67,7 +67,7 @@ pub struct Part {
 }
 
 /// What a part of a piece is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PartKind {
     /// The beginning, before the counter is set to zero.
     CastOn,
@@ -76,7 +76,7 @@ pub enum PartKind {
         /// Which of the piece, by index.
         index: usize,
         /// Its fabric's name.
-        fabric: &'static str,
+        fabric: String,
     },
     /// What the hands do between two stretches.
     Between {
@@ -90,8 +90,8 @@ pub enum PartKind {
 impl Part {
     /// Its fabric's name, where it is a stretch.
     #[must_use]
-    pub fn fabric(&self) -> Option<&'static str> {
-        match self.kind {
+    pub fn fabric(&self) -> Option<&str> {
+        match &self.kind {
             PartKind::Stretch { fabric, .. } => Some(fabric),
             PartKind::CastOn | PartKind::Between { .. } | PartKind::Ending => None,
         }

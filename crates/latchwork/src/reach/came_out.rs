@@ -97,7 +97,7 @@ pub fn as_swatch(design: &Design, proof: &SizeProof, c: &CameOut) -> String {
     let note = format!("{} of {}, size {size_name}, as it came out", s.name, design.title);
     format!(
         "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state {}\n{date}    note {}\n}}\n",
-        quoted(s.fabric.name),
+        quoted(&s.fabric.name),
         quoted(&design.yarns[piece.yarn].name),
         size(s.gauge.dial.0),
         size(s.gauge.dial.1),

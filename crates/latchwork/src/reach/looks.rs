@@ -1,5 +1,7 @@
 //! How the pieces of a design will look and lie: each fabric's repeat at rest in its yarn, and the pieces made of it.
 
+use std::sync::Arc;
+
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::Yarn as Feeder;
 use latchwork_thread::cell::Cell;
@@ -23,7 +25,7 @@ use crate::units::{Mm, Tex};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Look {
     /// The fabric.
-    pub fabric: &'static Fabric,
+    pub fabric: Arc<Fabric>,
     /// The yarn, by its index in the design.
     pub yarn: usize,
     /// Yarn in a knitted loop.
@@ -86,7 +88,7 @@ impl Looks {
         design.yarns.iter_mut().for_each(|y| y.tex = tex);
         for s in design.pieces.iter_mut().flat_map(|p| &mut p.stretches) {
             let sample = assumed(design.yarns.get(s.gauge.yarn), tex, loop_length);
-            if let Ok(r) = rest(s.gauge.fabric, sample, false, known) {
+            if let Ok(r) = rest(&s.gauge.fabric, sample, false, known) {
                 s.gauge.needle.value = r.needle();
                 s.gauge.pass.value = r.pass();
                 s.gauge.loops = Some(LoopLengths::alike(Figure { value: loop_length.0, ..s.gauge.needle }));
@@ -98,17 +100,17 @@ impl Looks {
     #[must_use]
     pub fn assumed(design: &Design, tex: Tex, loop_length: Mm) -> Vec<Asked> {
         let gauges = design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge);
-        gauges.map(|g| assumed(design.yarns.get(g.yarn), tex, loop_length).asked(g.fabric, 1.0)).collect()
+        gauges.map(|g| assumed(design.yarns.get(g.yarn), tex, loop_length).asked(&g.fabric, 1.0)).collect()
     }
 
     /// The fabrics of a design, each once: fabric, yarn, and the sample that its swatches tell of.
     #[must_use]
-    pub fn samples(design: &Design) -> Vec<(&'static Fabric, usize, Sample)> {
-        let mut all: Vec<(&'static Fabric, usize, Sample)> = Vec::new();
+    pub fn samples(design: &Design) -> Vec<(Arc<Fabric>, usize, Sample)> {
+        let mut all: Vec<(Arc<Fabric>, usize, Sample)> = Vec::new();
         for gauge in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge) {
             let Some(yarn) = design.yarns.get(gauge.yarn) else { continue };
-            let one = (gauge.fabric, gauge.yarn, sample(gauge, yarn));
-            if all.iter().all(|a| (a.0, a.1, a.2.loop_length) != (one.0, one.1, one.2.loop_length)) {
+            let one = (gauge.fabric.clone(), gauge.yarn, sample(gauge, yarn));
+            if all.iter().all(|a| (a.0.clone(), a.1, a.2.loop_length) != (one.0.clone(), one.1, one.2.loop_length)) {
                 all.push(one);
             }
         }
@@ -118,15 +120,15 @@ impl Looks {
     /// What [`Looks::of`] asks for.
     #[must_use]
     pub fn asked(design: &Design) -> Vec<Asked> {
-        Looks::samples(design).into_iter().map(|(fabric, _, sample)| sample.asked(fabric, 1.0)).collect()
+        Looks::samples(design).into_iter().map(|(fabric, _, sample)| sample.asked(&fabric, 1.0)).collect()
     }
 
     /// Brings every fabric of a design to rest.
     #[must_use]
     pub fn of(design: &Design, known: LookUp<'_>) -> Looks {
-        let look = |(fabric, yarn, sample): (&'static Fabric, usize, Sample)| {
-            let rested = repeat(fabric).map_err(NoCloth::Cell).and_then(|cell| {
-                let rested = sample.asked(fabric, 1.0).found(known)?;
+        let look = |(fabric, yarn, sample): (Arc<Fabric>, usize, Sample)| {
+            let rested = repeat(&fabric).map_err(NoCloth::Cell).and_then(|cell| {
+                let rested = sample.asked(&fabric, 1.0).found(known)?;
                 if rested.settled() {
                     let at = at_rest(&cell, sample, rested);
                     Ok((cell, at))
@@ -145,10 +147,10 @@ impl Looks {
 
     /// The first fabric of a piece that has no shape at rest, and why.
     #[must_use]
-    pub fn unknown(&self, design: &Design, plan: &PiecePlan) -> Option<(&'static Fabric, &NoCloth)> {
+    pub fn unknown(&self, design: &Design, plan: &PiecePlan) -> Option<(Arc<Fabric>, &NoCloth)> {
         gauges(design, plan).into_iter().flatten().find_map(|g| {
             let loop_length = sample(g, design.yarns.get(g.yarn)?).loop_length;
-            Some((g.fabric, self.find(g, loop_length)?.rested.as_ref().err()?))
+            Some((g.fabric.clone(), self.find(g, loop_length)?.rested.as_ref().err()?))
         })
     }
 
@@ -220,7 +222,7 @@ fn gauges<'a>(design: &'a Design, plan: &PiecePlan) -> Vec<Option<&'a Gauge>> {
 #[must_use]
 pub fn stuff(design: &Design, plan: &PiecePlan) -> Vec<Option<Stuff>> {
     let of = |g: &Gauge| {
-        let stretch = g.stretch.map_or(g.fabric.usual_stretch(), |s| s.value);
+        let stretch = g.stretch.map_or(g.fabric.stretch, |s| s.value);
         Stuff { needle: g.needle.value, pass: g.pass.value, stretch }
     };
     gauges(design, plan).into_iter().map(|g| g.map(of)).collect()

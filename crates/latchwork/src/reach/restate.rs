@@ -34,10 +34,10 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
     let mut seen: Vec<(&str, usize, Dials)> = Vec::new();
     let mut swatches = String::new();
     for g in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge) {
-        if seen.contains(&(g.fabric.name, g.yarn, g.dial)) {
+        if seen.contains(&(&g.fabric.name, g.yarn, g.dial)) {
             continue;
         }
-        seen.push((g.fabric.name, g.yarn, g.dial));
+        seen.push((&g.fabric.name, g.yarn, g.dial));
         swatches.push_str(&swatch(design, g, factor, yarn));
     }
     let mut first_swatch = true;
@@ -135,7 +135,7 @@ fn swatch(design: &Design, g: &crate::measure::Gauge, factor: f64, yarn: Option<
         format!("{} on {} mm between needles; swatch this before you trust it", own.name, design.machine.pitch.0);
     format!(
         "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles=40 passes=40\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state {}\n    reckoned-from {}\n    note \"The stitch size is the old machine's number: find your own.\"\n}}\n",
-        quoted(g.fabric.name),
+        quoted(&g.fabric.name),
         quoted(name),
         size(g.dial.0),
         size(g.dial.1),

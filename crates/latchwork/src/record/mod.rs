@@ -1,6 +1,7 @@
 //! Every stage as text: what tests compare, what a bug report holds, what another program can run.
 
 mod cloth;
+mod fabric;
 mod files;
 mod fit;
 mod json;
@@ -8,6 +9,7 @@ mod reader;
 mod stages;
 
 pub use cloth::cloth;
+pub use fabric::{by_kind, fabric_page};
 pub use files::{files, fresh, tidy};
 pub use fit::fit;
 pub use json::{plan, rehearsal};

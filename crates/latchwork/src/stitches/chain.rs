@@ -11,7 +11,7 @@ use super::precheck::{after_last, changed, even, moved, spread_as, spreads, suit
 use super::spread::Infeasible;
 use crate::design::{Ending, Piece, When};
 use crate::draft::{PieceDraft, Target};
-use crate::fabric::{Ends, Layout};
+use crate::fabric::Ends;
 
 /// Cost of each needle by which an exact wish is missed; far above any misfit in width.
 pub(super) const EXACT: f64 = 1e6;
@@ -201,11 +201,12 @@ impl<'a> PieceProblem<'a> {
     fn stands(&self, i: usize, needles: u32) -> bool {
         let layout = self.piece.stretches[i].fabric.layout;
         let moved = i > 0 && self.piece.stretches[i - 1].fabric.layout != layout;
-        match layout {
-            Layout::MainOnly | Layout::TwoThree | Layout::TwoOne => true,
-            Layout::Alternate => layout.allows(needles, self.ends),
-            Layout::TwoTwo => !moved || layout.allows(needles, self.ends),
-            Layout::Every => needles.is_multiple_of(2),
+        if layout.all_of_both() {
+            needles.is_multiple_of(2)
+        } else if layout.two_beds() && layout.one_per_place() && (moved || layout.repeat() == 1) {
+            layout.allows(needles, self.ends)
+        } else {
+            true
         }
     }
 

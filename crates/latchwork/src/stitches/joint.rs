@@ -13,7 +13,6 @@ use std::rc::Rc;
 use super::chain::{Bounds, Chain, EXACT, PieceProblem, Rows, has_room};
 use super::precheck::clears;
 use crate::design::{Edge, EdgeKind, Seam, Size};
-use crate::fabric::Layout;
 
 /// How strictly sewn edges must be equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -299,12 +298,9 @@ impl SizeProblem<'_> {
         let problem = &self.pieces[e.piece];
         let needles = |i: usize| {
             let s = &problem.piece.stretches[i];
-            let step = match s.fabric.layout {
-                Layout::MainOnly => 1.0,
-                Layout::Alternate | Layout::Every | Layout::TwoTwo => 2.0,
-                Layout::TwoOne => 3.0,
-                Layout::TwoThree => 4.0,
-            };
+            let layout = s.fabric.layout;
+            let (main, ribber) = layout.needle_count(layout.repeat());
+            let step = if layout.two_beds() && layout.one_per_place() { 2.0 } else { f64::from(main + ribber) };
             step * s.gauge.needle.value
         };
         match e.kind {

@@ -8,6 +8,7 @@ mod joint;
 mod worked;
 mod settle;
 mod clash;
+mod rows;
 
 use latchwork_machine::needle::{Side, Slot};
 
@@ -17,6 +18,7 @@ use crate::units::Mm;
 
 pub use clash::{Clashing, clash};
 pub use joint::EASED;
+pub use rows::{Item, Repeat, Rows, Section, Shape, sections};
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
 

@@ -1,24 +1,22 @@
 //! What can be told of a piece before anything is settled: rows at which it stays with its repeats and the
 //! carriage, needles that the beds have, ends that its fabrics agree on.
 
-use latchwork_machine::steps::Setting;
-
 use super::cast_on_passes;
 use super::spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
 use crate::design::{Change, Design, Ending, Length, Piece, Shaping, Size, Stretch, When};
 use crate::draft::PieceDraft;
-use crate::fabric::{Course, Ends, Layout};
+use crate::fabric::{Ends, Layout};
 use crate::notice::{Notice, Notices};
 use crate::units::Mm;
 
 /// Whether so many places can be cast on; a piece on the main bed alone takes its ends from its other fabrics.
 pub(super) fn suits(layout: Layout, places: u32, ends: Ends) -> bool {
-    layout.allows(places, if layout == Layout::MainOnly { Ends::BothMain } else { ends })
+    layout.allows(places, if layout.two_beds() { ends } else { Ends::BothMain })
 }
 
 pub(super) fn ends_suit(piece: &Piece, ends: Ends) -> bool {
-    piece.stretches.iter().all(|s| s.fabric.layout == Layout::MainOnly || s.fabric.ends.contains(&ends))
-        && (ends == Ends::BothMain || piece.stretches.iter().any(|s| s.fabric.layout != Layout::MainOnly))
+    piece.stretches.iter().all(|s| !s.fabric.layout.two_beds() || s.fabric.ends.contains(&ends))
+        && (ends == Ends::BothMain || piece.stretches.iter().any(|s| s.fabric.layout.two_beds()))
 }
 
 /// Needles wanted against needles there are, before anything is tried.
@@ -38,8 +36,7 @@ pub(super) fn fits_bed(
                 (None, Some(flat)) => flat.0 / s.gauge.needle.value + piece.lost(s, Ends::BothMain),
                 (None, None) => continue,
             };
-            let (main, ribber) = s.fabric.layout.needle_count(12);
-            let places = wanted * 12.0 / f64::from(main + ribber);
+            let places = wanted / s.fabric.layout.needles_per_place();
             if places > f64::from(available) + 0.5 {
                 notices.push(
                     Notice::error(t.span, format!("\"{}\" is too wide for the machine in size {}.", s.name, size.name))
@@ -176,10 +173,9 @@ pub(super) fn finish(piece: &Piece, i: usize) -> Finish {
 /// Whether a row that knits every needle comes straight after the last row of stretch `i`.
 fn row_follows(piece: &Piece, i: usize) -> bool {
     let layout = piece.stretches[i].fabric.layout;
-    let knits_all = |c: &Course| c.main == Setting::Knit && (c.ribber == Setting::Knit || !layout.two_beds());
     match piece.stretches.get(i + 1) {
         _ if clears(piece, i) => true,
-        Some(next) => next.fabric.layout == layout && next.fabric.repeat.iter().all(knits_all),
+        Some(next) => next.fabric.layout == layout && next.fabric.knits_all(),
         // The loose row before the loops are made fast; what is gathered may be halved before it.
         None => !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain),
     }
@@ -219,7 +215,7 @@ pub(super) fn whole(length: Mm, s: &Stretch, multiple: u32) -> u32 {
 
 /// Whether a stretch of open tucks needs a clearing pass: before loops change beds, or before the ending.
 pub(super) fn clears(piece: &Piece, i: usize) -> bool {
-    piece.stretches[i].fabric.always_open
+    piece.stretches[i].fabric.always_open()
         && piece.stretches.get(i + 1).is_none_or(|next| next.fabric.layout != piece.stretches[i].fabric.layout)
 }
 
@@ -232,11 +228,7 @@ pub(super) fn changed(needles: u32, change: Change, by: u32) -> Option<u32> {
 
 /// Needles that carry the loops after they moved from one layout to another.
 pub(super) fn moved(from: Layout, to: Layout, needles: u32) -> u32 {
-    match (from, to) {
-        (Layout::Every, Layout::MainOnly) => needles / 2,
-        (Layout::TwoThree, Layout::MainOnly) => needles * 3 / 4,
-        _ => needles,
-    }
+    if from != to && to.main_alone() { from.on_main(needles) } else { needles }
 }
 
 pub(super) fn width(piece: &Piece, s: &Stretch, needles: u32, ends: Ends) -> Mm {

@@ -1,6 +1,7 @@
 //! Needles, rows and stitch sizes of a whole design.
 
 use std::rc::Rc;
+use std::sync::Arc;
 
 use latchwork_machine::needle::Bed;
 
@@ -12,7 +13,7 @@ use super::worked::{near_the_wish, point, widest, worked};
 use super::{PieceStitches, Stitches};
 use crate::design::{Design, Piece, Size};
 use crate::draft::{Draft, PieceDraft};
-use crate::fabric::{Ends, left_end};
+use crate::fabric::{Ends, Fabric, left_end};
 use crate::measure::Gauge;
 use crate::notice::{Level, Notice, Notices};
 use crate::units::Show;
@@ -211,7 +212,7 @@ fn piece_problem<'a>(
             notices.push(if unsuited {
                 self::unsuited(&problem, size)
             } else {
-                let names: Vec<&str> = piece.stretches.iter().map(|s| s.fabric.name).collect();
+                let names: Vec<&str> = piece.stretches.iter().map(|s| s.fabric.name.as_str()).collect();
                 Notice::error(
                     piece.span,
                     format!("The ends of \"{}\" cannot stand on one bed for all its fabrics.", piece.name),
@@ -306,10 +307,10 @@ fn stitches(
 /// sizes, with which the sum of misfits is least. Every choice is tried.
 #[must_use]
 pub fn with_stitch_sizes(design: &Design, sizes: &[(&Size, &Draft)]) -> Option<Design> {
-    let mut open: Vec<(&'static str, usize, Vec<Gauge>)> = Vec::new();
+    let mut open: Vec<(Arc<Fabric>, usize, Vec<Gauge>)> = Vec::new();
     for s in design.pieces.iter().flat_map(|p| &p.stretches).filter(|s| s.choices.len() > 1) {
-        if !open.iter().any(|o| o.0 == s.fabric.name && o.1 == s.gauge.yarn) {
-            open.push((s.fabric.name, s.gauge.yarn, s.choices.clone()));
+        if !open.iter().any(|o| Arc::ptr_eq(&o.0, &s.fabric) && o.1 == s.gauge.yarn) {
+            open.push((Arc::clone(&s.fabric), s.gauge.yarn, s.choices.clone()));
         }
     }
     if open.is_empty() {
@@ -324,7 +325,7 @@ pub fn with_stitch_sizes(design: &Design, sizes: &[(&Size, &Draft)]) -> Option<D
             let gauge = &gauges[rest % gauges.len()];
             rest /= gauges.len();
             let of = |s: &&mut crate::design::Stretch| {
-                s.fabric.name == *fabric && s.gauge.yarn == *yarn && s.choices.len() > 1
+                Arc::ptr_eq(&s.fabric, fabric) && s.gauge.yarn == *yarn && s.choices.len() > 1
             };
             for s in chosen.pieces.iter_mut().flat_map(|p| &mut p.stretches).filter(of) {
                 s.gauge = gauge.clone();

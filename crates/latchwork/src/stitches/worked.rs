@@ -8,7 +8,6 @@ use super::spread::{Infeasible, spread};
 use super::{PieceStitches, Worked, cast_on_passes};
 use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
-use crate::fabric::Layout;
 use crate::notice::{Notice, Notices};
 use crate::units::{Mm, Show};
 
@@ -110,7 +109,7 @@ fn refused(sh: &Shaping, s: &Stretch, size: &Size, e: Infeasible, rows: u32) -> 
 pub(super) fn widest(piece: &Piece, places: u32, stretches: &[Worked]) -> u32 {
     let grown = |s: &Stretch, w: &Worked| {
         let more = w.needles_end.saturating_sub(w.needles);
-        if s.fabric.layout == Layout::Every { more.div_ceil(2) } else { more }
+        if s.fabric.layout.all_of_both() { more.div_ceil(2) } else { more }
     };
     let ends = |s: &Stretch| s.shaping.as_ref().map_or(2, |sh| sh.at.ends());
     // Growth at one end alone reaches as far as growth of twice as much about the centre.

@@ -1,6 +1,6 @@
 //! Designs made from a few numbers, over all fabrics, shapings and endings, for laws that must always hold.
 
-use crate::fabric::{Layout, find};
+use crate::fabric::{Fabric, find};
 use crate::measure::expectations;
 use crate::units::{Mm, Tex};
 
@@ -50,13 +50,12 @@ pub struct Seed {
 /// ribs only narrowed, and a point takes at most five stitches, which no rib on every needle can be widened to.
 #[must_use]
 pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
-    let layout = FABRICS.get(fabric).and_then(|f| find(f)).map(|f| f.layout);
-    let widens = matches!(layout, Some(Layout::MainOnly | Layout::Alternate | Layout::Every));
+    let Some(f) = FABRICS.get(fabric).and_then(|f| find(f)) else { return false };
     let point = ENDINGS.get(ending) == Some(&"point");
     match shaping {
         0 => true,
-        _ if matches!(FABRICS.get(fabric), Some(&("2x1 rib" | "full cardigan"))) => false,
-        3 => widens && !(point && layout == Some(Layout::Every)),
+        _ if f.narrow.is_empty() => false,
+        3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),
         _ => true,
     }
 }
@@ -153,13 +152,14 @@ pub fn document(s: &Seed) -> String {
     }
     let last = s.fabrics.len() - 1;
     let fabric = s.fabrics[last];
-    let layout = find(FABRICS[fabric]).map(|f| f.layout);
+    let made = find(FABRICS[fabric]);
     let by: u32 = if fabric == 0 || matches!(fabric, 2..=4) { 1 } else { 2 };
     // A few stitches that this fabric can be: what a point can take.
-    let few: u32 = match layout {
-        Some(Layout::MainOnly | Layout::TwoOne) => 3,
-        Some(Layout::Alternate) if FABRICS[fabric] != "full cardigan" => 3,
-        _ => 4,
+    let three = |f: &Fabric| f.ends.iter().any(|e| f.layout.allows(3, *e));
+    let few: u32 = if made.is_some_and(|f| three(f) && f.layout.needle_count(3) != (2, 2) && !f.layout.all_of_both()) {
+        3
+    } else {
+        4
     };
     let point = ENDINGS[s.ending] == "point";
     for (i, f) in s.fabrics.iter().enumerate() {

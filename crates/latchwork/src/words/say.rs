@@ -13,18 +13,18 @@ use crate::units::{Mm, Show, dial};
 
 /// What a part is called, and its fabric where it is a stretch.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Label {
+pub struct Label<'a> {
     /// What it is called.
     pub text: String,
     /// The fabric's name, for a stretch.
-    pub fabric: Option<&'static str>,
+    pub fabric: Option<&'a str>,
 }
 
 /// What the words need beside the steps: a label for each part, yarn names, tails by step, units.
 #[derive(Debug, Clone)]
 pub struct Given<'a> {
     /// Label of each part, by origin number.
-    pub labels: Vec<Label>,
+    pub labels: Vec<Label<'a>>,
     /// Yarn names.
     pub yarns: &'a [String],
     /// Lengths of yarn to leave, by step.
@@ -115,7 +115,7 @@ impl<'a> Speaker<'a> {
         self.at += 1;
     }
 
-    pub(super) fn fabric(&self, origin: u32) -> Option<&'static str> {
+    pub(super) fn fabric(&self, origin: u32) -> Option<&'a str> {
         self.given.labels.get(origin as usize).and_then(|l| l.fabric)
     }
 

@@ -4,43 +4,26 @@ use crate::notice::{Notice, Notices, Span, nearest};
 use crate::text::{Node, Value, Written, quoted};
 use crate::units::{LENGTH_UNITS, Mm, WEIGHT_UNITS, length_unit, weight_unit};
 
-pub(super) struct Reader<'a> {
-    pub(super) notices: &'a mut Notices,
+pub(crate) struct Reader<'a> {
+    pub(crate) notices: &'a mut Notices,
     /// Part of the document could not be read, so a missing name is no fault.
-    pub(super) has_holes: bool,
+    pub(crate) has_holes: bool,
     /// The head of notes, where nothing must stand.
-    pub(super) notes: bool,
+    pub(crate) notes: bool,
 }
 
 /// Child nodes by name, checked against what may stand here.
-pub(super) struct Nodes<'a>(&'a [Node]);
+pub(crate) struct Nodes<'a>(pub(crate) &'a [Node]);
 
 impl<'a> Nodes<'a> {
-    pub(super) fn all(&self, name: &str) -> impl Iterator<Item = &'a Node> {
+    pub(crate) fn all(&self, name: &str) -> impl Iterator<Item = &'a Node> {
         let name = name.to_string();
         self.0.iter().filter(move |n| n.name == name)
     }
 
-    pub(super) fn one(&self, name: &str) -> Option<&'a Node> {
+    pub(crate) fn one(&self, name: &str) -> Option<&'a Node> {
         self.all(name).next()
     }
-}
-
-const TOP: [&str; 17] = [
-    "title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "yarn", "swatch",
-    "pace", "sizes", "piece", "seam", "note", "care",
-];
-
-pub(super) fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
-    let once =
-        ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "pace", "sizes"];
-    if notes {
-        let known: Vec<&str> = TOP.into_iter().filter(|w| !matches!(*w, "piece" | "seam")).collect();
-        r.check_children(nodes, &known, &once, "the head of notes");
-    } else {
-        r.check_children(nodes, &TOP, &once, "a design");
-    }
-    Nodes(nodes)
 }
 
 fn listed(words: &[&str]) -> String {
@@ -48,18 +31,18 @@ fn listed(words: &[&str]) -> String {
 }
 
 impl Reader<'_> {
-    pub(super) fn error(&mut self, notice: Notice) {
+    pub(crate) fn error(&mut self, notice: Notice) {
         self.notices.push(notice);
     }
 
     /// Something the whole document lacks.
-    pub(super) fn missing(&mut self, message: &str, hint: &str) {
+    pub(crate) fn missing(&mut self, message: &str, hint: &str) {
         if !self.has_holes && !self.notes {
             self.error(Notice::error(Span::default(), message).hint(hint));
         }
     }
 
-    fn check_children(&mut self, nodes: &[Node], known: &[&str], once: &[&str], place: &str) {
+    pub(crate) fn check_children(&mut self, nodes: &[Node], known: &[&str], once: &[&str], place: &str) {
         for (i, n) in nodes.iter().enumerate() {
             if n.annotated {
                 self.error(
@@ -86,7 +69,7 @@ impl Reader<'_> {
     }
 
     /// Checks a node's shape and gives its children.
-    pub(super) fn shape<'n>(
+    pub(crate) fn shape<'n>(
         &mut self,
         node: &'n Node,
         arguments: usize,
@@ -126,7 +109,7 @@ impl Reader<'_> {
     }
 
     /// A node with one value and nothing else.
-    pub(super) fn leaf(&mut self, node: &Node) {
+    pub(crate) fn leaf(&mut self, node: &Node) {
         self.shape(node, 1, &[], &[], &[]);
     }
 
@@ -138,7 +121,7 @@ impl Reader<'_> {
     }
 
     /// The text that is a node's first value.
-    pub(super) fn text(&mut self, node: &Node) -> Option<String> {
+    pub(crate) fn text(&mut self, node: &Node) -> Option<String> {
         if let Some(v) = node.arguments.first() {
             self.no_unit(v);
         }
@@ -156,7 +139,7 @@ impl Reader<'_> {
     }
 
     /// A whole number within bounds.
-    pub(super) fn whole_value(&mut self, value: &Value, what: &str, least: u32, most: u32) -> Option<u32> {
+    pub(crate) fn whole_value(&mut self, value: &Value, what: &str, least: u32, most: u32) -> Option<u32> {
         if let (Written::Number(n), None) = (&value.written, &value.unit)
             && n.fract() == 0.0
             && (f64::from(least)..=f64::from(most)).contains(n)
@@ -175,7 +158,7 @@ impl Reader<'_> {
         None
     }
 
-    pub(super) fn whole(&mut self, node: &Node, least: u32, most: u32) -> Option<u32> {
+    pub(crate) fn whole(&mut self, node: &Node, least: u32, most: u32) -> Option<u32> {
         match node.arguments.first() {
             Some(v) => self.whole_value(v, &format!("\"{}\"", node.name), least, most),
             None => {
@@ -189,13 +172,13 @@ impl Reader<'_> {
     }
 
     /// A property that is a whole number.
-    pub(super) fn whole_property(&mut self, node: &Node, name: &str, least: u32, most: u32) -> Option<u32> {
+    pub(crate) fn whole_property(&mut self, node: &Node, name: &str, least: u32, most: u32) -> Option<u32> {
         let value = property(node, name)?;
         self.whole_value(value, &format!("{name}="), least, most)
     }
 
     /// A number without a unit, within bounds.
-    pub(super) fn number(&mut self, value: &Value, what: &str, least: f64, most: f64) -> Option<f64> {
+    pub(crate) fn number(&mut self, value: &Value, what: &str, least: f64, most: f64) -> Option<f64> {
         if let (Written::Number(n), None) = (&value.written, &value.unit)
             && n.is_finite()
             && (least..=most).contains(n)
@@ -256,7 +239,7 @@ impl Reader<'_> {
         Some(scaled)
     }
 
-    pub(super) fn length_value(
+    pub(crate) fn length_value(
         &mut self,
         value: &Value,
         what: &str,
@@ -265,28 +248,28 @@ impl Reader<'_> {
         self.quantity(value, what, length_unit, &LENGTH_UNITS, range).map(Mm)
     }
 
-    pub(super) fn weight_value(&mut self, value: &Value, what: &str) -> Option<f64> {
+    pub(crate) fn weight_value(&mut self, value: &Value, what: &str) -> Option<f64> {
         self.quantity(value, what, weight_unit, &WEIGHT_UNITS, 0.01..=100_000.0)
     }
 
     /// A share in percent.
-    pub(super) fn percent(&mut self, value: &Value, what: &str, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
+    pub(crate) fn percent(&mut self, value: &Value, what: &str, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
         self.quantity(value, what, |u| (u == "percent").then_some(1.0), &["percent"], range)
     }
 
     /// A node whose first value is a length.
-    pub(super) fn length(&mut self, node: &Node, range: std::ops::RangeInclusive<f64>) -> Option<Mm> {
+    pub(crate) fn length(&mut self, node: &Node, range: std::ops::RangeInclusive<f64>) -> Option<Mm> {
         let value = self.first(node, "(cm)12")?;
         self.length_value(value, &format!("\"{}\"", node.name), range)
     }
 
     /// A node whose first value is a weight.
-    pub(super) fn weight(&mut self, node: &Node) -> Option<f64> {
+    pub(crate) fn weight(&mut self, node: &Node) -> Option<f64> {
         let value = self.first(node, "(g)50")?;
         self.weight_value(value, &format!("\"{}\"", node.name))
     }
 
-    pub(super) fn first<'n>(&mut self, node: &'n Node, example: &str) -> Option<&'n Value> {
+    pub(crate) fn first<'n>(&mut self, node: &'n Node, example: &str) -> Option<&'n Value> {
         let value = node.arguments.first();
         if value.is_none() {
             self.error(
@@ -298,7 +281,7 @@ impl Reader<'_> {
     }
 
     /// A word out of a list.
-    pub(super) fn word<T: Copy>(&mut self, value: &Value, what: &str, words: &[(&str, T)]) -> Option<T> {
+    pub(crate) fn word<T: Copy>(&mut self, value: &Value, what: &str, words: &[(&str, T)]) -> Option<T> {
         self.no_unit(value);
         let text = match &value.written {
             Written::Text(t) => t.clone(),
@@ -317,14 +300,14 @@ impl Reader<'_> {
         None
     }
 
-    pub(super) fn one_of<T: Copy>(&mut self, node: &Node, words: &[(&str, T)]) -> Option<T> {
+    pub(crate) fn one_of<T: Copy>(&mut self, node: &Node, words: &[(&str, T)]) -> Option<T> {
         let example = format!("\"{}\"", words[0].0);
         let value = self.first(node, &example)?;
         self.word(value, &format!("\"{}\"", node.name), words)
     }
 
     /// The index of a name among those defined, told when it is not there.
-    pub(super) fn refer(&mut self, value: &Value, what: &str, names: &[String]) -> Option<usize> {
+    pub(crate) fn refer(&mut self, value: &Value, what: &str, names: &[String]) -> Option<usize> {
         let Written::Text(name) = &value.written else {
             self.error(Notice::error(value.span, format!("{what} is named in quotation marks.")));
             return None;
@@ -351,7 +334,7 @@ impl Reader<'_> {
     }
 
     /// A name of its own: told when it is empty or already taken.
-    pub(super) fn own_name(&mut self, node: &Node, taken: &[String]) -> Option<String> {
+    pub(crate) fn own_name(&mut self, node: &Node, taken: &[String]) -> Option<String> {
         // Spaces at its ends, or several in a row, are no part of a name.
         let name = self.text(node)?.split_whitespace().collect::<Vec<_>>().join(" ");
         if name.is_empty() || name.chars().count() > 60 {
@@ -387,7 +370,7 @@ fn meant(unit: &str) -> Option<&'static str> {
 }
 
 /// A property's value.
-pub(super) fn property<'n>(node: &'n Node, name: &str) -> Option<&'n Value> {
+pub(crate) fn property<'n>(node: &'n Node, name: &str) -> Option<&'n Value> {
     node.properties.iter().rev().find(|p| p.name == name).map(|p| &p.value)
 }
 

@@ -1,0 +1,195 @@
+//! What a fabric states of itself, proven on the judge: small pieces of it at each of its ends, from each side, narrowed,
+//! widened and made fast, and what they ask of the machine and of the hands.
+
+use std::sync::Arc;
+
+use latchwork_machine::fault::Fault;
+use latchwork_machine::loops::{Kind, LoopId};
+use latchwork_machine::needle::{Place, Racking};
+use latchwork_machine::rehearsal::{Finding, Run};
+use latchwork_machine::steps::{Action, Plan};
+
+use super::wording::explain_cause;
+use super::{by_cause, worked_out};
+use crate::cloth::in_turn;
+use crate::design::{Design, Shelf, from_text_with};
+use crate::fabric::{Begun, Ends, Fabric, built_in};
+use crate::notice::{Level, Notice};
+use crate::plan::{PartKind, PiecePlan};
+use crate::text::quoted;
+
+/// What a fabric asks of the machine and of the hands, over whole repeats away from its ends.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Asks {
+    /// The longest float, in half pitches.
+    pub float: u32,
+    /// Most tucks on a needle.
+    pub tucks: u32,
+    /// Acts of the hands, for each row.
+    pub hands: f64,
+    /// Needles brought forward, for each row and each hundred needles.
+    pub forward: f64,
+    /// How far the ribber is racked, from its most left to its most right.
+    pub racked: u32,
+}
+
+/// The findings of one that is tried, and what it asks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tried {
+    /// What is wrong with it.
+    pub notices: Vec<Notice>,
+    /// What it asks.
+    pub asks: Asks,
+}
+
+/// Fewest places of a piece that tries a fabric.
+const PLACES: u32 = 13;
+
+/// Tries a fabric on a machine with the usual limits.
+#[must_use]
+pub fn tried(fabric: &Arc<Fabric>) -> Tried {
+    let mut notices: Vec<Notice> = Vec::new();
+    let mut asks = Asks::default();
+    for (ends, side) in fabric.ends.iter().flat_map(|e| ["left", "right"].map(|s| (*e, s))) {
+        let Some(places) = (PLACES..400).find(|p| fabric.layout.allows(*p, ends)) else { continue };
+        let shapes = std::iter::once(String::new())
+            .chain(fabric.narrow.iter().map(|n| format!("decrease {n} every={} times=2;", every(fabric))))
+            .chain(fabric.widen.iter().map(|n| format!("increase {n} every={} times=2;", every(fabric))));
+        for shape in shapes {
+            let text = document(fabric, places, ends, side, &shape);
+            let shelf = Shelf { books: Vec::new(), fabrics: own(fabric) };
+            let (design, found) = from_text_with(&text, &shelf);
+            let Some(design) = design else {
+                let errors = found.0.iter().filter(|n| n.level == Level::Error);
+                notices.extend(errors.map(|n| at(fabric, n.clone())));
+                continue;
+            };
+            look(fabric, &design, &mut notices, &mut asks);
+        }
+    }
+    let mut once: Vec<Notice> = Vec::new();
+    for n in notices {
+        if !once.iter().any(|o| o.rule == n.rule && (n.rule.is_some() || o.message == n.message)) {
+            once.push(n);
+        }
+    }
+    Tried { notices: once, asks }
+}
+
+/// Rows between two shapings: whole repeats, so that the carriage comes back.
+fn every(fabric: &Fabric) -> u32 {
+    let m = fabric.row_multiple();
+    if m.is_multiple_of(2) { m } else { 2 * m }
+}
+
+fn own(fabric: &Arc<Fabric>) -> Vec<Arc<Fabric>> {
+    if built_in().iter().any(|f| Arc::ptr_eq(f, fabric)) { Vec::new() } else { vec![Arc::clone(fabric)] }
+}
+
+/// A piece of a fabric and nothing else. Its swatch is invented: only needles and rows matter.
+fn document(fabric: &Fabric, places: u32, ends: Ends, side: &str, shape: &str) -> String {
+    let name = quoted(&fabric.name);
+    let (main, ribber) = fabric.layout.needle_count(places);
+    let rows = if shape.is_empty() { format!("rows {};", 2 * every(fabric)) } else { String::new() };
+    let ends = match ends {
+        Ends::BothMain => "main",
+        Ends::MainRibber => "main and ribber",
+    };
+    let cast_on = match fabric.layout.begun() {
+        Begun::BothBeds { .. } => "closed",
+        Begun::MainBed => "e-wrap",
+    };
+    format!(
+        "title \"A fabric tried\"\nmachine \"standard\"\nyarn \"y\" {{ count (tex)240; }}\n\
+         swatch {name} {{ yarn \"y\"; stitch-size 5; counted needles=30 passes=40; flat (cm)10 (cm)10; weighed (g)10 needles=60 passes=90; state \"as knitted\"; }}\n\
+         sizes {{ size \"one\" {{ girth (cm)50; }} }}\n\
+         piece \"{side}\" {{ carriage {}; cast-on {}; ends {}; needles {}; stretch \"tried\" {{ fabric {name}; {rows} {shape} }}; ending \"loop through loop\"; }}\n",
+        quoted(side),
+        quoted(cast_on),
+        quoted(ends),
+        main + ribber,
+    )
+}
+
+/// Findings told at the fabric.
+fn at(fabric: &Fabric, n: Notice) -> Notice {
+    let told = Notice::error(fabric.span, format!("{} does not knit as it is written. {}", fabric.name, n.message));
+    Notice { level: n.level, why: n.why, hints: n.hints, rule: n.rule, ..told }
+}
+
+/// Rehearses one piece and looks at its run.
+fn look(fabric: &Fabric, design: &Design, notices: &mut Vec<Notice>, asks: &mut Asks) {
+    let outcome = worked_out(design, &[0], &in_turn);
+    let Some(size) = outcome.sizes.first() else {
+        let errors = outcome.notices.into_iter().map(|n| n.1).filter(|n| n.level == Level::Error);
+        notices.extend(errors.map(|n| at(fabric, n)));
+        return;
+    };
+    for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+        let ending = |f: &Finding| plan.origins.get(f.origin.0 as usize).is_some_and(|p| p.kind == PartKind::Ending);
+        let pile = |f: &Finding| matches!(f.fault, Fault::ManyThrough { .. }) && ending(f);
+        let telling: Vec<Finding> =
+            proof.run.findings.iter().copied().filter(|f| !usual(&f.fault) && !pile(f)).collect();
+        for (finding, needles) in by_cause(&telling) {
+            notices.push(at(fabric, explain_cause(design, plan, &finding, needles)));
+        }
+        measure(plan, &proof.run, asks);
+    }
+}
+
+/// What a sound fabric may meet: the first loop of a pass a tuck, which full cardigan cannot avoid, and weights that a small
+/// piece has no measure for. Stacks where a narrowed end is made fast are its ending's.
+fn usual(fault: &Fault) -> bool {
+    matches!(fault, Fault::FirstTuck { .. } | Fault::Weight { .. })
+}
+
+/// What the rows of the fabric ask.
+fn measure(plan: &PiecePlan, run: &Run, asks: &mut Asks) {
+    let Plan { steps } = &plan.plan;
+    let stretch =
+        |origin: u32| plan.origins.get(origin as usize).is_some_and(|p| matches!(p.kind, PartKind::Stretch { .. }));
+    let (mut pitch, mut racking) = (latchwork_machine::needle::Pitch::Full, Racking(0));
+    let (mut least, mut most) = (0_i8, 0_i8);
+    let (mut rows, mut hands, mut forward, mut stitches) = (0_u32, 0_u32, 0_u32, 0_u32);
+    for (i, step) in steps.iter().enumerate().take(run.readings.len()) {
+        match &step.action {
+            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
+            Action::Pitch(p) => pitch = *p,
+            Action::Rack(r) => racking = *r,
+            _ => {}
+        }
+        if !stretch(step.origin.0) {
+            continue;
+        }
+        match &step.action {
+            Action::Rack(r) => {
+                (least, most) = (least.min(r.0), most.max(r.0));
+                hands += 1;
+            }
+            Action::Forward(n) => {
+                forward += u32::try_from(n.len()).unwrap_or(0);
+                hands += 1;
+            }
+            Action::Release(_) | Action::MoveTogether { .. } => hands += 1,
+            Action::Transfer(m) if m.leaves == latchwork_machine::steps::Leaves::Eyelet => hands += 1,
+            Action::Pass(_) => {
+                rows += 1;
+                stitches += run.readings[i].stitches.0 + run.readings[i].stitches.1;
+                let made: Vec<u32> = run.made_in(i).collect();
+                let place = |id: u32| Place::of(run.loops.needle(LoopId(id)), pitch, racking);
+                let floats = made.windows(2).map(|w| place(w[0]).to(place(w[1])));
+                asks.float = asks.float.max(floats.max().unwrap_or(0));
+                for id in &made {
+                    let through = run.loops.through(LoopId(*id)).iter();
+                    let tucks = through.filter(|l| run.loops.kind(LoopId(**l)) == Kind::Tuck).count();
+                    asks.tucks = asks.tucks.max(u32::try_from(tucks).unwrap_or(u32::MAX));
+                }
+            }
+            _ => {}
+        }
+    }
+    let share = |n: u32, of: u32| f64::from(n) / f64::from(of.max(1));
+    asks.hands = asks.hands.max(share(hands, rows));
+    asks.forward = asks.forward.max(100.0 * share(forward, stitches));
+    asks.racked = asks.racked.max(u32::from(most.abs_diff(least)));
+}

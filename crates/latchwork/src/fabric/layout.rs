@@ -1,0 +1,396 @@
+//! Which needles stand in work: a repeat along the beds, how the beds stand to each other, and how it is cast on.
+
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Slot};
+
+/// On which bed the outermost needles stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Ends {
+    /// Both on the main bed.
+    BothMain,
+    /// The left one on the main bed, the right one on the ribber.
+    MainRibber,
+}
+
+impl Ends {
+    /// All, the one that plain has first.
+    pub const ALL: [Ends; 2] = [Ends::BothMain, Ends::MainRibber];
+}
+
+/// Cells of a repeat along the beds, from the left: at most 64.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Cells {
+    bits: u64,
+    period: u8,
+}
+
+impl Cells {
+    /// No needle at all.
+    pub const NONE: Cells = Cells { bits: 0, period: 1 };
+    /// Every needle.
+    pub const ALL: Cells = Cells { bits: 1, period: 1 };
+    /// Most cells that a repeat has.
+    pub const MOST: usize = 64;
+
+    /// The cells that are marked; none where there are too many or none.
+    #[must_use]
+    pub fn of(marks: &[bool]) -> Option<Cells> {
+        let period = u8::try_from(marks.len()).ok().filter(|p| (1..=64).contains(p))?;
+        let bits = marks.iter().enumerate().fold(0, |bits, (i, m)| bits | u64::from(*m) << i);
+        Some(Cells { bits, period })
+    }
+
+    /// After how many places it begins again.
+    #[must_use]
+    pub fn period(self) -> u32 {
+        u32::from(self.period.max(1))
+    }
+
+    /// How many cells are marked.
+    #[must_use]
+    pub fn count(self) -> u32 {
+        self.bits.count_ones()
+    }
+
+    /// Whether the cell at this place from the left end is marked.
+    #[must_use]
+    pub fn has(self, place: i16) -> bool {
+        self.bits >> place.rem_euclid(i16::from(self.period.max(1))) & 1 == 1
+    }
+
+    /// How many of the first `places` are marked.
+    #[must_use]
+    pub fn among(self, places: u32) -> u32 {
+        let (whole, rest) = (places / self.period(), places % self.period());
+        let part = if rest == 0 { 0 } else { self.bits & (u64::MAX >> (64 - rest)) };
+        whole * self.count() + part.count_ones()
+    }
+
+    /// Whether none is marked.
+    #[must_use]
+    pub fn none(self) -> bool {
+        self.bits == 0
+    }
+}
+
+/// How the first row comes on to the needles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Begun {
+    /// Both beds in one row, the ribber standing so that loops alternate bed by bed.
+    BothBeds {
+        /// The pitch.
+        pitch: Pitch,
+        /// The racking.
+        racking: Racking,
+        /// The needles cast on, main bed and ribber: those of the fabric, and some whose loop then goes to a neighbour.
+        over: [Cells; 2],
+    },
+    /// The main bed alone; needles of the ribber come in empty after it.
+    MainBed,
+}
+
+/// How needles stand on the two beds. A place is one needle position along the beds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Layout {
+    /// Needles in work, main bed and ribber.
+    cells: [Cells; 2],
+    pitch: Pitch,
+    begun: Begun,
+    /// Places of a width: so many times this, and so many more.
+    every: u8,
+    plus: u8,
+    fewest: u8,
+}
+
+impl Layout {
+    /// Every needle of the main bed; the ribber empty.
+    pub const MAIN: Layout = Layout {
+        cells: [Cells::ALL, Cells::NONE],
+        pitch: Pitch::Full,
+        begun: Begun::MainBed,
+        every: 1,
+        plus: 0,
+        fewest: 1,
+    };
+
+    /// Main and ribber by turns, full pitch.
+    #[must_use]
+    pub fn alternate() -> Layout {
+        let cells = [Cells { bits: 0b01, period: 2 }, Cells { bits: 0b10, period: 2 }];
+        let begun = Begun::BothBeds { pitch: Pitch::Full, racking: Racking(0), over: cells };
+        Layout { cells, pitch: Pitch::Full, begun, every: 1, plus: 0, fewest: 2 }
+    }
+
+    /// Needles in work, main bed and ribber, and how they stand and begin.
+    #[must_use]
+    pub fn new(cells: [Cells; 2], pitch: Pitch, begun: Begun, (every, plus, fewest): (u8, u8, u8)) -> Layout {
+        Layout { cells, pitch, begun, every: every.max(1), plus, fewest: fewest.max(1) }
+    }
+
+    /// Needles in work, main bed and ribber.
+    #[must_use]
+    pub fn cells(self) -> [Cells; 2] {
+        self.cells
+    }
+
+    /// A width in places: a multiple of the first, and so many more; and the fewest.
+    pub(crate) fn widths(self) -> (u8, u8, u8) {
+        (self.every, self.plus, self.fewest)
+    }
+
+    /// The same needles, begun another way.
+    pub(crate) fn beginning(self, begun: Begun) -> Layout {
+        Layout { begun, ..self }
+    }
+
+    /// The pitch at which it is knitted.
+    #[must_use]
+    pub fn pitch(self) -> Pitch {
+        self.pitch
+    }
+
+    /// How it begins.
+    #[must_use]
+    pub fn begun(self) -> Begun {
+        self.begun
+    }
+
+    /// Whether both beds are in work.
+    #[must_use]
+    pub fn two_beds(self) -> bool {
+        !self.cells[1].none()
+    }
+
+    /// Whether every needle of the main bed is in work and none of the ribber.
+    #[must_use]
+    pub fn main_alone(self) -> bool {
+        !self.two_beds() && self.cells[0].count() == self.cells[0].period()
+    }
+
+    /// Whether every needle of both beds is in work.
+    #[must_use]
+    pub fn all_of_both(self) -> bool {
+        self.cells.iter().all(|c| c.count() == c.period())
+    }
+
+    /// Places after which its needles begin again.
+    #[must_use]
+    pub fn period(self) -> u32 {
+        let (a, b) = (self.cells[0].period(), self.cells[1].period());
+        let mut n = a;
+        while !n.is_multiple_of(b) {
+            n += a;
+        }
+        n
+    }
+
+    /// Places of which a width is a multiple, give or take those of [`Layout::plus`].
+    #[must_use]
+    pub fn repeat(self) -> u32 {
+        u32::from(self.every)
+    }
+
+    /// Places beside whole repeats.
+    #[must_use]
+    pub fn plus(self) -> u32 {
+        u32::from(self.plus)
+    }
+
+    /// Fewest places that make sense.
+    #[must_use]
+    pub fn fewest(self) -> u32 {
+        u32::from(self.fewest)
+    }
+
+    /// Where the ends of so many places stand; none where the first or the last place has no needle, or the first none
+    /// on the main bed.
+    #[must_use]
+    pub fn ends(self, places: u32) -> Option<Ends> {
+        let last = i16::try_from(places).ok()? - 1;
+        let at = |bed: Bed, place| self.in_work(bed, place);
+        let left = at(Bed::Main, 0) && places > 0;
+        // At half pitch a ribber needle stands to the right of the main needle of its slot.
+        match (left, at(Bed::Ribber, last), at(Bed::Main, last)) {
+            (true, true, _) => Some(Ends::MainRibber),
+            (true, false, true) => Some(Ends::BothMain),
+            _ => None,
+        }
+    }
+
+    /// Whether `places` places can be laid out with these ends.
+    #[must_use]
+    pub fn allows(self, places: u32, ends: Ends) -> bool {
+        places >= self.fewest()
+            && places >= self.plus()
+            && (places - self.plus()).is_multiple_of(self.repeat())
+            && self.ends(places) == Some(ends)
+    }
+
+    /// Needles in work over `places` places: main bed, ribber.
+    #[must_use]
+    pub fn needle_count(self, places: u32) -> (u32, u32) {
+        (self.cells[0].among(places), self.cells[1].among(places))
+    }
+
+    /// Places over which its needles come out even, whatever is asked of them.
+    #[must_use]
+    pub fn many(self) -> u32 {
+        12 * self.period()
+    }
+
+    /// Needles in work on both beds for each place.
+    #[must_use]
+    pub fn needles_per_place(self) -> f64 {
+        let (main, ribber) = self.needle_count(self.many());
+        f64::from(main + ribber) / f64::from(self.many())
+    }
+
+    /// Whether a needle of `bed` at `place` places from the left end is in work.
+    #[must_use]
+    pub fn in_work(self, bed: Bed, place: i16) -> bool {
+        self.cells[bed.index()].has(place)
+    }
+
+    /// The needles in work over `places` places from `left`, main bed first, each from left to right. `origin`
+    /// is the slot from which the pattern is counted.
+    #[must_use]
+    pub fn needles(self, left: Slot, places: u32, origin: Slot) -> Vec<Needle> {
+        needles(self.cells, left, places, origin)
+    }
+
+    /// The needles cast on over `places` places from `left`.
+    #[must_use]
+    pub fn cast_on(self, left: Slot, places: u32) -> Vec<Needle> {
+        match self.begun {
+            Begun::BothBeds { over, .. } => needles(over, left, places, left),
+            Begun::MainBed => needles([self.cells[0], Cells::NONE], left, places, left),
+        }
+    }
+
+    /// Whether there is exactly one loop for each place, so that loops can change beds needle to needle.
+    #[must_use]
+    pub fn one_per_place(self) -> bool {
+        let count = self.needle_count(self.period());
+        self.pitch == Pitch::Full && count.0 + count.1 == self.period() && self.places_taken() == self.period()
+    }
+
+    /// Whether main bed and ribber take turns needle by needle, one in each place.
+    #[must_use]
+    pub fn by_turns(self) -> bool {
+        self.one_per_place() && self.period() == 2
+    }
+
+    /// Places of a period at which some needle stands.
+    fn places_taken(self) -> u32 {
+        let places = 0..i16::try_from(self.period()).unwrap_or(1);
+        u32::try_from(places.filter(|p| Bed::BOTH.iter().any(|b| self.in_work(*b, *p))).count()).unwrap_or(0)
+    }
+
+    /// Whether, with all loops on the main bed, every needle there carries some.
+    #[must_use]
+    pub fn fills_main(self) -> bool {
+        self.places_taken() == self.period()
+    }
+
+    /// Main-bed needles that carry the loops of so many needles once all are there.
+    #[must_use]
+    pub fn on_main(self, needles: u32) -> u32 {
+        let (main, ribber) = self.needle_count(self.period());
+        needles * self.places_taken() / (main + ribber).max(1)
+    }
+
+    /// Whether needles of the beds can come to stand on some of their neighbours' loops: only where some place carries
+    /// two, so that the loops of a narrowed piece need not fall evenly on the main bed.
+    #[must_use]
+    pub fn grouped(self) -> bool {
+        let (main, ribber) = self.needle_count(self.period());
+        self.period() > 1 && main + ribber != self.places_taken()
+    }
+
+    /// Two needles of different beds that would stand at one place, if any do, racked by so much.
+    #[must_use]
+    pub fn facing(self, racking: Racking) -> Option<i16> {
+        meet(self.cells, self.period(), self.pitch, racking)
+    }
+
+    /// The same in the row that casts it on.
+    pub(crate) fn facing_at_cast_on(self) -> Option<i16> {
+        let Begun::BothBeds { pitch, racking, over } = self.begun else { return None };
+        meet(over, self.period(), pitch, racking)
+    }
+
+    /// A place at which two needles of one bed lie side by side in the row that casts it on, where one does.
+    #[must_use]
+    pub fn not_held_apart(self) -> Option<Needle> {
+        let Begun::BothBeds { pitch, racking, over } = self.begun else { return None };
+        let places = (4 * self.period()..400).find(|p| Ends::ALL.iter().any(|e| self.allows(*p, *e)));
+        let mut all = needles(over, Slot(0), places.unwrap_or(4 * self.period()), Slot(0));
+        all.sort_by_key(|n| Place::of(*n, pitch, racking));
+        all.windows(2).find(|w| w[0].bed == w[1].bed).map(|w| w[0])
+    }
+
+    /// In words, with the pitch.
+    #[must_use]
+    pub fn words(self) -> String {
+        let share = |c: Cells| (c.count(), c.period());
+        let (main, ribber) = (share(self.cells[0]), share(self.cells[1]));
+        if !self.two_beds() {
+            return match main {
+                (a, b) if a == b => "every needle of the main bed".to_string(),
+                (1, 2) => "every second needle of the main bed".to_string(),
+                (1, n) => format!("one of every {} needles of the main bed", small(n)),
+                (a, n) => format!("{} of every {} needles of the main bed", small(a), small(n)),
+            };
+        }
+        let beds = match (main, ribber) {
+            ((a, b), (c, d)) if a == b && c == d => "every needle of both beds".to_string(),
+            ((1, 2), (1, 2)) if self.one_per_place() => "every second needle of each bed, by turns".to_string(),
+            ((1, 2), (1, 2)) => "every second needle of both beds".to_string(),
+            ((a, n), (b, m)) if a == b && n == m && n == 2 * a && self.one_per_place() => {
+                format!("{} in, {} out on each bed", small(a), small(a))
+            }
+            ((a, n), (b, m)) if a == b && n == m => {
+                format!("{} of every {} needles on both beds", small(a), small(n))
+            }
+            ((a, n), (b, m)) => {
+                let every = |(a, n): (u32, u32)| {
+                    if a == n { "every needle".to_string() } else { format!("{} of every {}", small(a), small(n)) }
+                };
+                let second = if b == m { "every needle".to_string() } else { format!("{} of {}", small(b), small(m)) };
+                format!("{} on the main bed, {second} on the ribber", every((a, n)))
+            }
+        };
+        format!("{beds}, {}", if self.pitch == Pitch::Full { "full pitch" } else { "half pitch" })
+    }
+}
+
+/// A small number in words.
+fn small(n: u32) -> String {
+    const WORDS: [&str; 13] =
+        ["none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    WORDS.get(n as usize).map_or_else(|| n.to_string(), |w| (*w).to_string())
+}
+
+/// A place of the main bed at which a needle of each bed stands.
+fn meet(cells: [Cells; 2], period: u32, pitch: Pitch, racking: Racking) -> Option<i16> {
+    let period = i16::try_from(period).unwrap_or(1);
+    // At half pitch no two places are the same.
+    (0..period).find(|p| pitch == Pitch::Full && cells[0].has(*p) && cells[1].has(p - i16::from(racking.0)))
+}
+
+fn needles(cells: [Cells; 2], left: Slot, places: u32, origin: Slot) -> Vec<Needle> {
+    let places = i16::try_from(places).unwrap_or(i16::MAX);
+    Bed::BOTH
+        .into_iter()
+        .flat_map(|bed| {
+            (left.0..left.0.saturating_add(places))
+                .filter(move |s| cells[bed.index()].has(s - origin.0))
+                .map(move |s| Needle { bed, slot: Slot(s) })
+        })
+        .collect()
+}
+
+/// The left end of a piece of `places` places set about the centre: 51 places run from L25 to R26.
+#[must_use]
+pub fn left_end(places: u32) -> Slot {
+    Slot(-i16::try_from(places / 2).unwrap_or(i16::MAX))
+}

@@ -1,0 +1,760 @@
+//! Fabrics as a document tells them. What a fabric says of itself is held against its needles here, as far as needles
+//! and signs go; that it knits is proven on the judge.
+
+use std::sync::Arc;
+
+use latchwork_machine::needle::{Bed, Pitch, Racking, Side};
+use latchwork_machine::steps::Setting;
+
+use super::layout::{Begun, Cells, Ends, Layout};
+use super::{Course, Fabric, Hand, Relaxed, Turn, find_in};
+use crate::notice::{Level, Notice, Notices, Span, nearest};
+use crate::reader::{Nodes, Reader, property};
+use crate::text::{Node, Written};
+
+const WORDS: [&str; 18] = [
+    "like",
+    "also",
+    "cloth",
+    "public-side",
+    "needles",
+    "widths",
+    "ends",
+    "cast-on",
+    "edges",
+    "shaping",
+    "habit",
+    "stretch",
+    "at-rest",
+    "legend",
+    "pass",
+    "grid",
+    "note",
+    "source",
+];
+/// Most passes of one repeat.
+const MOST_PASSES: usize = 240;
+
+/// Reads a file of fabrics, which may build on those known. All that is wrong is told; a fabric that is wrong is left
+/// out.
+#[must_use]
+pub fn from_text(text: &str, known: &[Arc<Fabric>], from: &str, notices: &mut Notices) -> Vec<Arc<Fabric>> {
+    let tree = crate::text::read(text, notices);
+    let mut r = Reader { notices, has_holes: tree.has_holes, notes: false };
+    r.check_children(&tree.nodes, &["fabric"], &[], "a file of fabrics");
+    fabrics(&mut r, &Nodes(&tree.nodes), known, from)
+}
+
+/// The fabrics of a document, in order. One may be like another that stands before or after it.
+pub(crate) fn fabrics(r: &mut Reader<'_>, top: &Nodes<'_>, known: &[Arc<Fabric>], from: &str) -> Vec<Arc<Fabric>> {
+    let mut found: Vec<Arc<Fabric>> = Vec::new();
+    let mut waiting: Vec<&Node> = Vec::new();
+    let mut taken: Vec<String> = Vec::new();
+    for node in top.all("fabric") {
+        let Some(name) = r.own_name(node, &taken) else { continue };
+        taken.push(name.clone());
+        let names = std::iter::once(name.as_str()).chain(also_of(node));
+        if let Some((reserved, of)) = names.filter_map(|n| Some((n, find_in(known, n)?))).next() {
+            r.error(
+                Notice::error(node.span, format!("There is a fabric called \"{reserved}\" already."))
+                    .because(format!("It is {}: two of one name could not be told apart in print.", of.name))
+                    .hint(format!("Give this one another name, such as \"own {}\".", of.name)),
+            );
+            continue;
+        }
+        waiting.push(node);
+    }
+    // Those that are like another wait for it.
+    while !waiting.is_empty() {
+        let before = waiting.len();
+        let mut later = Vec::new();
+        for node in waiting {
+            let all: Vec<Arc<Fabric>> = known.iter().chain(&found).cloned().collect();
+            match base(node, &all, &taken) {
+                Base::None => found.extend(fabric(r, node, None, from).map(Arc::new)),
+                Base::Of(base) => found.extend(fabric(r, node, Some(&base), from).map(Arc::new)),
+                Base::ToCome => later.push(node),
+                Base::Unknown(name, span) => {
+                    let mut e = Notice::error(span, format!("There is no fabric called \"{name}\" to be like."));
+                    if let Some(near) = nearest(&name, all.iter().map(|f| f.name.as_str())) {
+                        e = e.hint(format!("Write like \"{near}\""));
+                    }
+                    r.error(e.hint("`latchwork fabrics` lists them."));
+                }
+            }
+        }
+        waiting = later;
+        if waiting.len() == before {
+            for node in &waiting {
+                let like = node.children.iter().find(|c| c.name == "like").map_or(node.span, |n| n.span);
+                r.error(
+                    Notice::error(like, "This fabric is like itself, straight or by way of others.")
+                        .because("Nothing in the round says which needles stand in work.")
+                        .hint("Give one of them needles and passes of its own."),
+                );
+            }
+            break;
+        }
+    }
+    // In the order written.
+    found.sort_by_key(|f| f.span.start);
+    found
+}
+
+fn also_of(node: &Node) -> impl Iterator<Item = &str> {
+    let also = node.children.iter().filter(|c| c.name == "also").flat_map(|c| &c.arguments);
+    also.filter_map(|v| match &v.written {
+        Written::Text(t) => Some(t.as_str()),
+        Written::Number(_) | Written::Flag(_) | Written::Nothing => None,
+    })
+}
+
+enum Base {
+    None,
+    Of(Arc<Fabric>),
+    ToCome,
+    Unknown(String, Span),
+}
+
+fn base(node: &Node, all: &[Arc<Fabric>], named: &[String]) -> Base {
+    let Some(value) = node.children.iter().find(|c| c.name == "like").and_then(|n| n.arguments.first()) else {
+        return Base::None;
+    };
+    let Written::Text(name) = &value.written else { return Base::Unknown("…".to_string(), value.span) };
+    match find_in(all, name) {
+        Some(f) => Base::Of(Arc::clone(f)),
+        None if named.iter().any(|n| n == name) => Base::ToCome,
+        None => Base::Unknown(name.clone(), value.span),
+    }
+}
+
+/// The signs of a grid: knit, tuck, slip.
+struct Legend([char; 3]);
+
+/// A fabric from its node; what it does not state it takes from the one that it is like.
+fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) -> Option<Fabric> {
+    let before = r.notices.0.iter().filter(|n| n.level == Level::Error).count();
+    let inside = r.shape(node, 1, &["kind"], &WORDS, &["pass", "grid", "note", "also"]);
+    let name = r.text(node)?.split_whitespace().collect::<Vec<_>>().join(" ");
+    let kind = property(node, "kind").and_then(|v| match &v.written {
+        Written::Text(t) => Some(t.clone()),
+        _ => None,
+    });
+    let text = |r: &mut Reader<'_>, word: &str| {
+        inside.one(word).and_then(|n| {
+            r.leaf(n);
+            r.text(n)
+        })
+    };
+    let cloth = text(r, "cloth").or_else(|| base.map(|b| b.cloth.clone())).unwrap_or_default();
+    let public = text(r, "public-side").or_else(|| base.map(|b| b.public.clone())).unwrap_or_default();
+    let legend = legend(r, &inside);
+    let (cells, pitch) = match inside.one("needles") {
+        Some(n) => needles(r, n)?,
+        None => match base {
+            Some(b) => (b.layout.cells(), b.layout.pitch()),
+            None => {
+                r.error(
+                    Notice::error(node.span, format!("Nothing says which needles of \"{name}\" stand in work."))
+                        .hint("Write needles pitch=\"full\" { ribber \".x\"; main \"x.\" }")
+                        .hint("or like \"1x1 rib\", to take those of a fabric that there is."),
+                );
+                return None;
+            }
+        },
+    };
+    let begun = begun(r, node, &inside, base, cells, pitch);
+    let widths = widths(r, &inside, base, cells);
+    let layout = Layout::new(cells, pitch, begun?, widths?);
+    let turns = turns(r, &inside, base, &legend, layout);
+    faces(r, node, layout, turns.as_deref().unwrap_or_default());
+    held_apart(r, node, &inside, layout);
+    let ends = ends(r, node, &inside, base, layout);
+    let (narrow, widen, unshaped) = shaping(r, &inside, base);
+    let habit = inside.one("habit").and_then(|n| thirds(r, n)).or(base.map(|b| b.habit_thirds)).unwrap_or(0);
+    let usual = if layout.two_beds() { 0.4 } else { 0.3 };
+    let stretch = inside.one("stretch").and_then(|n| {
+        r.leaf(n);
+        let v = r.first(n, "0.4")?;
+        r.number(v, "\"stretch\"", 0.0, 4.0)
+    });
+    let ends_knit = inside.one("edges").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("knit", true), ("drawn", false)])
+    });
+    let relaxed = match inside.one("at-rest") {
+        Some(n) => relaxed(r, n),
+        None => base.and_then(|b| b.relaxed.clone()),
+    };
+    let (turns, ends) = (turns?, ends?);
+    if r.notices.0.iter().filter(|n| n.level == Level::Error).count() > before {
+        return None;
+    }
+    Some(Fabric {
+        also: also_of(node).map(str::to_string).collect(),
+        kind: kind.or_else(|| base.map(|b| b.kind.clone())).unwrap_or_else(|| "own".to_string()),
+        name,
+        span: node.span,
+        from: from.to_string(),
+        layout,
+        repeat: turns,
+        ends_knit: ends_knit.or(base.map(|b| b.ends_knit)).unwrap_or(true),
+        ends,
+        narrow,
+        widen,
+        unshaped,
+        habit_thirds: habit,
+        stretch: stretch.or(base.map(|b| b.stretch)).unwrap_or(usual),
+        relaxed,
+        public,
+        cloth,
+    })
+}
+
+/// The mark of a node's own bed.
+fn of_bed<'n>(inside: &Nodes<'n>, bed: Bed) -> Option<&'n Node> {
+    inside.one(if bed == Bed::Main { "main" } else { "ribber" })
+}
+
+/// A row of x and . as cells.
+fn marks(r: &mut Reader<'_>, node: &Node) -> Option<Cells> {
+    r.leaf(node);
+    let text = r.text(node)?;
+    let value = node.arguments.first()?;
+    if let Some(c) = text.chars().find(|c| !matches!(c, 'x' | '.')) {
+        r.error(
+            Notice::error(value.span, format!("\"{c}\" is no sign for a needle."))
+                .because("x is a needle in work, . one out of work.")
+                .hint("Write \"xx.\" for two in work and one out, by turns"),
+        );
+        return None;
+    }
+    let cells = Cells::of(&text.chars().map(|c| c == 'x').collect::<Vec<_>>());
+    if cells.is_none() {
+        r.error(
+            Notice::error(value.span, format!("A row of needles has 1 to {} signs.", Cells::MOST))
+                .hint("Write one repeat of them, such as \"x.\""),
+        );
+    }
+    cells
+}
+
+fn pair(r: &mut Reader<'_>, node: &Node) -> Option<[Cells; 2]> {
+    let inside = Nodes(&node.children);
+    r.check_children(&node.children, &["main", "ribber"], &["main", "ribber"], &format!("\"{}\"", node.name));
+    let of = |r: &mut Reader<'_>, bed| match of_bed(&inside, bed) {
+        Some(n) => marks(r, n),
+        None => Some(Cells::NONE),
+    };
+    let (main, ribber) = (of(r, Bed::Main), of(r, Bed::Ribber));
+    Some([main?, ribber?])
+}
+
+fn pitch_of(r: &mut Reader<'_>, node: &Node) -> Option<Pitch> {
+    match property(node, "pitch") {
+        Some(v) => r.word(v, "pitch=", &[("full", Pitch::Full), ("half", Pitch::Half)]),
+        None => Some(Pitch::Full),
+    }
+}
+
+fn racking_of(r: &mut Reader<'_>, node: &Node) -> Option<Racking> {
+    let Some(v) = property(node, "racking") else { return Some(Racking(0)) };
+    let n = r.number(v, "racking=", -10.0, 10.0)?;
+    if n.fract() != 0.0 {
+        r.error(
+            Notice::error(v.span, "The ribber is racked by whole needles.")
+                .hint("A half step is made with the pitch: full or half."),
+        );
+        return None;
+    }
+    #[allow(clippy::cast_possible_truncation, reason = "whole, and within ten of nought")]
+    let n = n as i8;
+    Some(Racking(n))
+}
+
+fn needles(r: &mut Reader<'_>, node: &Node) -> Option<([Cells; 2], Pitch)> {
+    r.shape(node, 0, &["pitch"], &["main", "ribber"], &[]);
+    let pitch = pitch_of(r, node);
+    let cells = pair(r, node)?;
+    if !cells[0].has(0) {
+        r.error(
+            Notice::error(node.span, "The first needle at the left must be one of the main bed.")
+                .because("The left end of a piece stands there.")
+                .hint("Begin the row of the main bed with x: main \"x.\""),
+        );
+        return None;
+    }
+    let periods = cells.map(Cells::period);
+    let (long, short) = (periods[0].max(periods[1]), periods[0].min(periods[1]));
+    if !cells[1].none() && !long.is_multiple_of(short) {
+        r.error(
+            Notice::error(node.span, format!("The rows of the beds have {} and {} signs.", periods[0], periods[1]))
+                .because("Side by side they would begin again together only after many needles.")
+                .hint(format!("Write both with {long} signs.")),
+        );
+        return None;
+    }
+    Some((cells, pitch?))
+}
+
+fn begun(
+    r: &mut Reader<'_>,
+    node: &Node,
+    inside: &Nodes<'_>,
+    base: Option<&Fabric>,
+    cells: [Cells; 2],
+    pitch: Pitch,
+) -> Option<Begun> {
+    let Some(n) = inside.one("cast-on") else {
+        if cells[1].none() {
+            return Some(Begun::MainBed);
+        }
+        if let Some(b) = base.filter(|b| b.layout.cells() == cells && b.layout.pitch() == pitch) {
+            return Some(b.layout.begun());
+        }
+        r.error(
+            Notice::error(node.span, "Nothing says how this fabric is cast on.")
+                .because("On both beds its loops must lie bed by bed in the first row, or two lie as one.")
+                .hint("Write cast-on pitch=\"half\" racking=0 with the pitch and racking at which they do")
+                .hint("or cast-on \"main\", to cast on the main bed and bring the ribber's needles in empty."),
+        );
+        return None;
+    };
+    r.shape(n, 1, &["pitch", "racking"], &["main", "ribber"], &[]);
+    if !n.arguments.is_empty() {
+        return r.one_of(n, &[("main", Begun::MainBed)]);
+    }
+    let (pitch, racking) = (pitch_of(r, n)?, racking_of(r, n)?);
+    let over = if n.children.is_empty() { cells } else { pair(r, n)? };
+    let period = i16::try_from(cells[0].period().max(cells[1].period())).unwrap_or(1);
+    let missing =
+        Bed::BOTH.into_iter().find(|b| (0..period).any(|p| cells[b.index()].has(p) && !over[b.index()].has(p)));
+    if let Some(bed) = missing {
+        r.error(
+            Notice::error(n.span, format!("A needle of the {} that the fabric works is not cast on.", on(bed)))
+                .hint("Mark it here too: more needles may be cast on than stay in work, not fewer."),
+        );
+        return None;
+    }
+    Some(Begun::BothBeds { pitch, racking, over })
+}
+
+fn on(bed: Bed) -> &'static str {
+    if bed == Bed::Main { "main bed" } else { "ribber" }
+}
+
+fn widths(r: &mut Reader<'_>, inside: &Nodes<'_>, base: Option<&Fabric>, cells: [Cells; 2]) -> Option<(u8, u8, u8)> {
+    let two_beds = !cells[1].none();
+    let usual = if two_beds { 2 } else { 1 };
+    let Some(n) = inside.one("widths") else {
+        let same = base.filter(|b| b.layout.cells() == cells).map(|b| b.layout.widths());
+        return Some(same.unwrap_or((1, 0, usual)));
+    };
+    r.shape(n, 0, &["every", "plus", "at-least"], &[], &[]);
+    let part =
+        |r: &mut Reader<'_>, name, least| r.whole_property(n, name, least, 200).and_then(|v| u8::try_from(v).ok());
+    let (every, plus) = (part(r, "every", 1).unwrap_or(1), part(r, "plus", 0).unwrap_or(0));
+    let fewest = part(r, "at-least", 1).unwrap_or_else(|| every.saturating_add(plus).max(usual));
+    Some((every, plus, fewest))
+}
+
+fn ends(
+    r: &mut Reader<'_>,
+    node: &Node,
+    inside: &Nodes<'_>,
+    base: Option<&Fabric>,
+    layout: Layout,
+) -> Option<Vec<Ends>> {
+    let words = [("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)];
+    let stated = match inside.one("ends") {
+        Some(n) => {
+            r.shape(n, 2, &[], &[], &[]);
+            let found: Option<Vec<Ends>> = n.arguments.iter().map(|v| r.word(v, "\"ends\"", &words)).collect();
+            (n.span, found.filter(|f| !f.is_empty())?)
+        }
+        None => match base.filter(|b| b.layout == layout) {
+            Some(b) => return Some(b.ends.clone()),
+            None => (node.span, Ends::ALL.into_iter().filter(|e| (1..=400).any(|p| layout.allows(p, *e))).collect()),
+        },
+    };
+    let at = inside.one("widths").map_or(stated.0, |n| n.span);
+    let allowed: Vec<u32> = (layout.fewest()..=layout.fewest() + 4 * layout.period() * layout.repeat())
+        .filter(|p| *p >= layout.plus() && (p - layout.plus()).is_multiple_of(layout.repeat()))
+        .collect();
+    if let Some(places) = allowed.iter().find(|p| layout.ends(**p).is_none()) {
+        let fits = (1..=400).find(|p| p > places && layout.ends(*p).is_some());
+        r.error(
+            Notice::error(at, format!("At {places} places an end of this fabric has no needle."))
+                .because("Its needles break the widths that it states.")
+                .hint(format!("Write widths every={} plus={}", layout.period(), fits.unwrap_or(0) % layout.period())),
+        );
+        return None;
+    }
+    if let Some(end) = stated.1.iter().find(|e| !allowed.iter().any(|p| layout.allows(*p, **e))) {
+        let word = words.iter().find(|w| w.1 == *end).map_or("", |w| w.0);
+        r.error(
+            Notice::error(stated.0, format!("Its ends never stand on \"{word}\"."))
+                .because("No width that it states has its outermost needles there.")
+                .hint("State the ends that its needles give, or other widths."),
+        );
+        return None;
+    }
+    Some(stated.1)
+}
+
+fn legend(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Legend {
+    let mut signs = Legend(['k', 't', '-']);
+    let Some(n) = inside.one("legend") else { return signs };
+    r.shape(n, 0, &["knit", "tuck", "slip"], &[], &[]);
+    for (i, word) in ["knit", "tuck", "slip"].into_iter().enumerate() {
+        let Some(v) = property(n, word) else { continue };
+        match &v.written {
+            Written::Text(t) if t.chars().count() == 1 => signs.0[i] = t.chars().next().unwrap_or('k'),
+            _ => r.error(
+                Notice::error(v.span, "A sign of the legend is one letter or mark.")
+                    .hint(format!("Write {word}=\"|\"")),
+            ),
+        }
+    }
+    if signs.0[0] == signs.0[1] || signs.0[1] == signs.0[2] || signs.0[0] == signs.0[2] {
+        r.error(
+            Notice::error(n.span, "Two of the legend's signs are the same.")
+                .hint("Give knit, tuck and slip a sign each."),
+        );
+    }
+    signs
+}
+
+/// What one bed does in a pass: a setting, and the needles brought forward.
+type Does = (Setting, Cells);
+
+/// A bed's word or row of signs.
+fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<Does> {
+    const SETTINGS: [Setting; 3] = [Setting::Knit, Setting::Tuck, Setting::Slip];
+    if let Some((_, s)) =
+        [("knit", SETTINGS[0]), ("tuck", SETTINGS[1]), ("slip", SETTINGS[2])].iter().find(|w| w.0 == text)
+    {
+        return Some((*s, Cells::NONE));
+    }
+    let Legend(signs) = legend;
+    let mut cells = Vec::new();
+    for c in text.chars() {
+        let Some(i) = signs.iter().position(|s| *s == c) else {
+            r.error(
+                Notice::error(span, format!("\"{c}\" is no sign of this grid."))
+                    .because(format!("{} knits, {} tucks, {} slips.", signs[0], signs[1], signs[2]))
+                    .hint("Write the row in these, or name other signs in legend."),
+            );
+            return None;
+        };
+        cells.push(SETTINGS[i]);
+    }
+    let has = |s: Setting| cells.contains(&s);
+    if has(Setting::Tuck) && has(Setting::Slip) {
+        r.error(
+            Notice::error(span, "One pass cannot tuck and slip on one bed.")
+                .because("The carriage is set to one of them, and needles that are forward knit.")
+                .hint("Divide the row into two passes."),
+        );
+        return None;
+    }
+    let others = if has(Setting::Tuck) { Setting::Tuck } else { Setting::Slip };
+    if !has(Setting::Tuck) && !has(Setting::Slip) {
+        return Some((Setting::Knit, Cells::NONE));
+    }
+    let Some(forward) = Cells::of(&cells.iter().map(|s| *s == Setting::Knit).collect::<Vec<_>>()) else {
+        r.error(
+            Notice::error(span, format!("A row of the grid has 1 to {} signs.", Cells::MOST))
+                .hint("Write one repeat of it."),
+        );
+        return None;
+    };
+    Some((others, if has(Setting::Knit) { forward } else { Cells::NONE }))
+}
+
+fn turns(
+    r: &mut Reader<'_>,
+    inside: &Nodes<'_>,
+    base: Option<&Fabric>,
+    legend: &Legend,
+    layout: Layout,
+) -> Option<Vec<Turn>> {
+    let mut all: Vec<Turn> = Vec::new();
+    let mut whole = true;
+    for n in inside.0.iter().filter(|n| matches!(n.name.as_str(), "pass" | "grid")) {
+        let found = if n.name == "pass" { pass(r, n, legend, layout) } else { grid(r, n, legend) };
+        match found {
+            Some(turns) => all.extend(turns),
+            None => whole = false,
+        }
+    }
+    if all.is_empty() && whole {
+        match base {
+            Some(b) => return Some(b.repeat.clone()),
+            None => r.error(
+                Notice::error(inside.0.first().map_or(Span::default(), |n| n.span), "Nothing says what its passes do.")
+                    .hint("Write pass main=\"knit\" ribber=\"tuck\", a line for each pass of the repeat."),
+            ),
+        }
+        return None;
+    }
+    if all.len() > MOST_PASSES {
+        r.error(
+            Notice::error(
+                inside.0.first().map_or(Span::default(), |n| n.span),
+                format!("A repeat has at most {MOST_PASSES} passes."),
+            )
+            .hint("Divide it into two fabrics."),
+        );
+        return None;
+    }
+    whole.then_some(all)
+}
+
+fn pass(r: &mut Reader<'_>, n: &Node, legend: &Legend, layout: Layout) -> Option<Vec<Turn>> {
+    r.shape(
+        n,
+        0,
+        &["main", "ribber", "going", "racking", "times"],
+        &["let-off", "eyelet", "cross"],
+        &["let-off", "eyelet", "cross"],
+    );
+    let bed = |r: &mut Reader<'_>, word: &str| match property(n, word) {
+        None => Some((Setting::Slip, Cells::NONE)),
+        Some(v) => match &v.written {
+            Written::Text(t) => does(r, t, v.span, legend),
+            _ => {
+                r.error(Notice::error(v.span, format!("{word}= wants knit, tuck, slip or a row of signs.")));
+                None
+            }
+        },
+    };
+    let (main, ribber) = (bed(r, "main"), bed(r, "ribber"));
+    let going = match property(n, "going") {
+        Some(v) => Some(r.word(v, "going=", &[("left", Side::Left), ("right", Side::Right)])?),
+        None => None,
+    };
+    let racking = if property(n, "racking").is_some() { Some(racking_of(r, n)?) } else { None };
+    let times = r.whole_property(n, "times", 1, 200).unwrap_or(1);
+    let mut hands = Vec::new();
+    for h in &n.children {
+        hands.extend(hand(r, h));
+    }
+    let ((main, a), (ribber, b)) = (main?, ribber?);
+    if ribber != Setting::Slip && !layout.two_beds() {
+        r.error(
+            Notice::error(n.span, "The ribber has no needles in this fabric.")
+                .hint("Leave ribber= out, or mark needles of the ribber in needles."),
+        );
+        return None;
+    }
+    let turn = Turn { course: Course { main, ribber, going }, forward: [a, b], racking, hands };
+    let plain = Turn { hands: Vec::new(), ..turn.clone() };
+    Some(std::iter::once(turn).chain(std::iter::repeat_n(plain, times as usize - 1)).collect())
+}
+
+/// Hand work before a pass.
+fn hand(r: &mut Reader<'_>, n: &Node) -> Option<Hand> {
+    let words: &[&str] = match n.name.as_str() {
+        "eyelet" => &["main", "ribber", "to"],
+        "cross" => &["main", "ribber", "of", "over"],
+        "let-off" => &["main", "ribber"],
+        _ => return None,
+    };
+    r.shape(n, 0, words, &[], &[]);
+    let (bed, value) = match (property(n, "main"), property(n, "ribber")) {
+        (Some(v), None) => (Bed::Main, v),
+        (None, Some(v)) => (Bed::Ribber, v),
+        _ => {
+            r.error(
+                Notice::error(n.span, format!("\"{}\" wants the needles of one bed.", n.name))
+                    .hint(format!("Write {} main=\"x...\"", n.name)),
+            );
+            return None;
+        }
+    };
+    let text = match &value.written {
+        Written::Text(t) if t.chars().all(|c| matches!(c, 'x' | '.')) => t,
+        _ => {
+            r.error(
+                Notice::error(value.span, "These are no needles.")
+                    .because("x is one that is meant, . one that is not."),
+            );
+            return None;
+        }
+    };
+    let cells = Cells::of(&text.chars().map(|c| c == 'x').collect::<Vec<_>>())?;
+    Some(match n.name.as_str() {
+        "eyelet" => {
+            let by = property(n, "to").map_or(Some(1), |v| r.word(v, "to=", &[("left", -1), ("right", 1)]))?;
+            Hand::Eyelet { bed, cells, by }
+        }
+        "cross" => {
+            let group = r.whole_property(n, "of", 1, 4).unwrap_or(2);
+            let right_over =
+                property(n, "over").map_or(Some(true), |v| r.word(v, "over=", &[("right", true), ("left", false)]))?;
+            Hand::Cross { bed, cells, group: u8::try_from(group).unwrap_or(2), right_over }
+        }
+        _ => Hand::LetOff { bed, cells },
+    })
+}
+
+/// A drawn grid of one bed: rows as they lie in the cloth, so the last row written is knitted first.
+fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
+    let inside = r.shape(n, 0, &["bed", "other"], &["row"], &["row"]);
+    let bed = match property(n, "bed") {
+        Some(v) => r.word(v, "bed=", &[("main", Bed::Main), ("ribber", Bed::Ribber)])?,
+        None => Bed::Main,
+    };
+    let settings = [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
+    let other = match property(n, "other") {
+        Some(v) => r.word(v, "other=", &settings)?,
+        None => Setting::Slip,
+    };
+    let rows: Vec<&Node> = inside.all("row").collect();
+    let mut all = Vec::new();
+    let mut wide: Option<usize> = None;
+    for row in rows.iter().rev() {
+        r.leaf(row);
+        let text = r.text(row)?;
+        let count = text.chars().count();
+        if *wide.get_or_insert(count) != count {
+            r.error(
+                Notice::error(
+                    row.span,
+                    format!("This row has {count} signs; the row below has {}.", wide.unwrap_or(0)),
+                )
+                .because("A grid is as wide in every row.")
+                .hint("Write every row with the same number of signs."),
+            );
+            return None;
+        }
+        let (setting, forward) = does(r, &text, row.span, legend)?;
+        let (course, forward) = match bed {
+            Bed::Main => (Course { main: setting, ribber: other, going: None }, [forward, Cells::NONE]),
+            Bed::Ribber => (Course { main: other, ribber: setting, going: None }, [Cells::NONE, forward]),
+        };
+        all.push(Turn { course, forward, racking: None, hands: Vec::new() });
+    }
+    if all.is_empty() {
+        r.error(Notice::error(n.span, "This grid has no rows.").hint("Write row \"kt\", the first row at the bottom."));
+        return None;
+    }
+    Some(all)
+}
+
+fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, base: Option<&Fabric>) -> (Vec<u32>, Vec<u32>, String) {
+    let Some(n) = inside.one("shaping") else {
+        return match base {
+            Some(b) => (b.narrow.clone(), b.widen.clone(), b.unshaped.clone()),
+            None => (Vec::new(), Vec::new(), "It does not say how it is shaped.".to_string()),
+        };
+    };
+    let within = r.shape(n, 0, &["because"], &["narrow", "widen"], &[]);
+    let list = |r: &mut Reader<'_>, word: &str| -> Vec<u32> {
+        let Some(n) = within.one(word) else { return Vec::new() };
+        r.shape(n, 2, &[], &[], &[]);
+        n.arguments.iter().filter_map(|v| r.whole_value(v, &format!("\"{word}\""), 1, 2)).collect()
+    };
+    let (narrow, widen) = (list(r, "narrow"), list(r, "widen"));
+    let because = property(n, "because").and_then(|v| match &v.written {
+        Written::Text(t) => Some(t.clone()),
+        _ => None,
+    });
+    (narrow, widen, because.unwrap_or_default())
+}
+
+fn thirds(r: &mut Reader<'_>, n: &Node) -> Option<i8> {
+    r.leaf(n);
+    let v = r.first(n, "-6")?;
+    let x = r.number(v, "\"habit\"", -30.0, 30.0)?;
+    #[allow(clippy::cast_possible_truncation, reason = "within thirty of nought")]
+    let x = x.round() as i8;
+    Some(x)
+}
+
+fn relaxed(r: &mut Reader<'_>, n: &Node) -> Option<Relaxed> {
+    let inside = r.shape(n, 0, &["width", "length", "doubt", "least", "most", "tightness"], &["washed", "source"], &[]);
+    let of = |r: &mut Reader<'_>, node: &Node, name: &str, most: f64| match property(node, name) {
+        Some(v) => r.number(v, &format!("{name}="), 0.001, most),
+        None => {
+            r.error(Notice::error(node.span, format!("\"{}\" lacks {name}=.", node.name)));
+            None
+        }
+    };
+    let width = of(r, n, "width", 50.0);
+    let length = of(r, n, "length", 50.0);
+    let doubt = of(r, n, "doubt", 1.0);
+    let least = of(r, n, "least", 1000.0);
+    let most = of(r, n, "most", 1000.0);
+    let tightness = of(r, n, "tightness", 5.0);
+    let washed = inside.one("washed").and_then(|w| {
+        r.shape(w, 0, &["needles", "passes"], &[], &[]);
+        of(r, w, "needles", 3.0).zip(of(r, w, "passes", 3.0))
+    });
+    let source = inside.one("source").and_then(|s| {
+        r.leaf(s);
+        r.text(s)
+    });
+    Some(Relaxed {
+        width: width?,
+        length: length?,
+        doubt: doubt?,
+        area: (least?, most?),
+        tightness: tightness?,
+        washed,
+        source: source.unwrap_or_else(|| "its author".to_string()),
+    })
+}
+
+/// Needles that would face each other in some pass.
+fn faces(r: &mut Reader<'_>, node: &Node, layout: Layout, turns: &[Turn]) {
+    let racked = turns.iter().map(|t| t.racking.unwrap_or(Racking(0)));
+    let facing = racked.clone().find_map(|r| Some((r, layout.facing(r)?)));
+    let Some((racking, place)) = facing else { return };
+    let free = (0..=4).flat_map(|n| [n, -n]).find(|n| layout.facing(Racking(*n)).is_none());
+    let span = node.children.iter().find(|c| c.name == "needles").map_or(node.span, |n| n.span);
+    let racked = if racking.0 == 0 { String::new() } else { format!(", racked by {}", racking.0) };
+    let mut e =
+        Notice::error(span, format!("Needles of the two beds face each other{racked}: main bed needle {}.", place + 1))
+            .because("The latches would meet.");
+    e = match free {
+        Some(n) if layout.pitch() == Pitch::Full && racking.0 == 0 && n != 0 => {
+            e.hint(format!("Write needles pitch=\"half\", or rack the passes by {n}."))
+        }
+        _ if layout.pitch() == Pitch::Full => {
+            e.hint("Write needles pitch=\"half\", or take one of the two out of work.")
+        }
+        _ => e.hint("Take one of the two out of work, or rack by another number."),
+    };
+    r.error(e);
+}
+
+/// Loops that would lie side by side on one bed in the first row.
+fn held_apart(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, layout: Layout) {
+    let Some(needle) = layout.not_held_apart() else { return };
+    let span = inside.one("cast-on").map_or(node.span, |n| n.span);
+    let near = (0..=4).flat_map(|n| [n, -n]).flat_map(|n| [(Pitch::Half, n), (Pitch::Full, n)]);
+    let works = near.into_iter().find(|(pitch, n)| {
+        let Begun::BothBeds { over, .. } = layout.begun() else { return false };
+        let begun = Begun::BothBeds { pitch: *pitch, racking: Racking(*n), over };
+        layout.beginning(begun).not_held_apart().is_none() && layout.beginning(begun).facing_at_cast_on().is_none()
+    });
+    let mut e = Notice::error(
+        span,
+        format!(
+            "Cast on so, needle {} of the {} lies beside another of its own bed.",
+            needle.slot.0 + 1,
+            on(needle.bed)
+        ),
+    )
+    .because("Two empty needles side by side take one strand: they make one loop, not two.");
+    e = match works {
+        Some((pitch, n)) => e.hint(format!(
+            "Write cast-on pitch=\"{}\" racking={n}",
+            if pitch == Pitch::Full { "full" } else { "half" }
+        )),
+        None => e.hint("Cast on over more needles and lay their loops on neighbours, or write cast-on \"main\"."),
+    };
+    r.error(e);
+}

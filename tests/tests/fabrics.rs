@@ -1,0 +1,180 @@
+//! Fabrics as data: what the program brings is read and proven like an author's own; what is wrong in one is told where it
+//! stands.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::sync::Arc;
+
+use latchwork::check::{prove, tried};
+use latchwork::cues::{Kind, cues};
+use latchwork::design::{Shelf, from_text as from_design, from_text_with};
+use latchwork::fabric::{Ends, built_in, find, from_text};
+use latchwork::handout::handout;
+use latchwork::notice::{Level, Notices};
+use latchwork::units::Show;
+use latchwork_machine::steps::Action;
+
+/// Every fabric that the program brings knits as it states, at each of its ends, from each side, however it is shaped.
+#[test]
+fn built_in_fabrics_are_proven_on_the_judge() {
+    assert_eq!(built_in().len(), 23, "all of the library is read");
+    for f in built_in() {
+        let found = tried(f);
+        assert!(found.notices.is_empty(), "{}: {:#?}", f.name, found.notices);
+    }
+}
+
+/// The library's own documents have nothing wrong in them.
+#[test]
+fn the_library_reads_without_a_notice() {
+    for file in std::fs::read_dir("../crates/latchwork/src/fabric/library").unwrap() {
+        let path = file.unwrap().path();
+        let mut notices = Notices::default();
+        let text = std::fs::read_to_string(&path).unwrap();
+        let all = from_text(&text, &[], "", &mut notices);
+        assert!(notices.0.is_empty(), "{}: {:?}", path.display(), notices.0);
+        assert!(!all.is_empty(), "{}", path.display());
+    }
+}
+
+/// What the eleven first fabrics were before they became data: needles in words, ends, how their widths run, and which
+/// pass of the repeat tucks or slips. Common practice, no source; the counts of the machine model's table follow from them.
+#[test]
+fn needles_and_ends_of_the_first_fabrics() {
+    let table = [
+        ("plain", "every needle of the main bed", 1, false),
+        ("1x1 rib", "every second needle of each bed, by turns, full pitch", 1, false),
+        ("2x2 rib", "two of every three needles on both beds, half pitch", 3, false),
+        ("2x2 wide rib", "two in, two out on each bed, full pitch", 4, false),
+        ("2x1 rib", "two of every three on the main bed, one of three on the ribber, half pitch", 3, false),
+        ("full needle rib", "every needle of both beds, half pitch", 1, false),
+        ("tubular", "every needle of both beds, half pitch", 1, false),
+        ("half cardigan", "every second needle of each bed, by turns, full pitch", 1, false),
+        ("full cardigan", "every second needle of each bed, by turns, full pitch", 1, true),
+        ("half milano", "every needle of both beds, half pitch", 1, false),
+        ("milano", "every needle of both beds, half pitch", 1, false),
+    ];
+    for (name, needles, multiple, open) in table {
+        let f = find(name).unwrap();
+        assert_eq!(f.layout.words(), needles, "{name}");
+        assert_eq!(f.layout.repeat(), multiple, "{name}");
+        assert_eq!(f.always_open(), open, "{name}");
+    }
+    assert_eq!(find("1x1 rib").unwrap().ends, [Ends::BothMain, Ends::MainRibber]);
+    assert_eq!(find("half cardigan").unwrap().ends, [Ends::BothMain]);
+    assert_eq!(find("2x2 rib").unwrap().ends, [Ends::MainRibber]);
+}
+
+const OWN: &str = include_str!("../suite/own-fabrics.kdl");
+
+/// Fabrics written in a design go all the way: steps without an error, a handout whose words are read back, cues for every
+/// row. Nothing of them stands in the program.
+#[test]
+fn own_fabrics_go_from_the_document_to_the_handout() {
+    let (design, notices) = from_design(OWN);
+    let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
+    let outcome = prove(&design, &[0]);
+    let errors: Vec<_> = outcome.notices.iter().filter(|n| n.1.level == Level::Error).collect();
+    assert!(errors.is_empty(), "{errors:?}");
+    let proven = outcome.proven.unwrap();
+    // The handout reads its own last words back, and is none where they do not say the steps.
+    handout(&proven, &[0], false).unwrap();
+    for (plan, proof) in proven.sizes()[0].plans.pieces.iter().zip(&proven.sizes()[0].pieces) {
+        let passes = plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
+        let told = cues(plan, &proof.run, Show::Metric);
+        assert_eq!(told.iter().filter(|c| c.kind == Kind::Pass).count(), passes, "{}", plan.name);
+    }
+    let forward = |name: &str| {
+        let plan = proven.sizes()[0].plans.pieces.iter().find(|p| p.name == name).unwrap();
+        plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Forward(_))).count()
+    };
+    // Two passes of four bring needles forward, 24 rows; interlock in every one of 12.
+    assert_eq!((forward("mesh"), forward("lock"), forward("zigzag")), (12, 12, 0));
+}
+
+/// What an author's fabric states and cannot do stops the design, at the fabric: here its last loop is a tuck.
+#[test]
+fn what_does_not_knit_is_refused_at_the_fabric() {
+    let bad = OWN.replacen("pass main=\"kt\"", "edges \"drawn\"; pass main=\"kt\"", 1);
+    let (design, _) = from_design(&bad);
+    let outcome = prove(&design.unwrap(), &[0]);
+    assert!(outcome.proven.is_none());
+    let told: Vec<&str> = outcome.notices.iter().map(|n| n.1.message.as_str()).collect();
+    assert!(told.iter().any(|m| m.starts_with("rope tuck does not knit as it is written.")), "{told:?}");
+    let at = outcome.notices[0].1.span.unwrap();
+    assert_eq!(&bad[at.start..at.start + at.len], "fabric");
+}
+
+/// A file of the folder beside a design counts as if its fabrics stood in it.
+#[test]
+fn fabrics_of_the_folder_are_known_to_designs_and_notes() {
+    let (fabrics, rest) = {
+        let start = OWN.find("fabric \"rope tuck\"").unwrap();
+        let end = OWN.find("swatch \"rope tuck\"").unwrap();
+        (&OWN[start..end], format!("{}{}", &OWN[..start], &OWN[end..]))
+    };
+    let own = from_text(fabrics, built_in(), "fabrics/mine.kdl", &mut Notices::default());
+    assert_eq!(own[0].from, "fabrics/mine.kdl");
+    let shelf = Shelf { fabrics: own, ..Shelf::default() };
+    assert!(from_design(&rest).0.is_none(), "without the folder there is no such fabric");
+    let design = from_text_with(&rest, &shelf).0.unwrap();
+    assert!(prove(&design, &[0]).proven.is_some());
+    let notes = "machine \"standard\"\nnotes \"n\"\ncarriage at the right\ncast on 21 needles rope tuck\n8 rows rope tuck at 7\nbind off\n";
+    let noted = latchwork::notes::from_text_with(notes, &shelf).0.unwrap();
+    let plan = &noted.plans.pieces[0].plan;
+    assert_eq!(plan.steps.iter().filter(|s| matches!(s.action, Action::Forward(_))).count(), 4);
+    assert!(latchwork::check::prove_notes(&noted).proven.is_some());
+}
+
+fn faults(text: &str) -> Vec<String> {
+    let mut notices = Notices::default();
+    let known: Vec<Arc<_>> = built_in().to_vec();
+    let _ = from_text(text, &known, "own.kdl", &mut notices);
+    notices.0.iter().map(|n| format!("{} {}", n.message, n.hints.join(" "))).collect()
+}
+
+const TWO_BEDS: &str = "needles pitch=\"half\" { ribber \"x\"; main \"x\" }; cast-on pitch=\"half\" racking=0;";
+
+/// What is wrong is told at its line, with what would work.
+#[test]
+fn faults_of_a_fabric_are_told() {
+    let cases = [
+        (
+            "fabric \"a\" { needles { main \"x\" }; grid bed=\"main\" { row \"kt\"; row \"kkt\" } }".to_string(),
+            "This row has 2 signs; the row below has 3.",
+        ),
+        ("fabric \"a\" { needles { main \"x\" }; pass main=\"kq\" }".to_string(), "\"q\" is no sign of this grid."),
+        ("fabric \"a\" { needles { main \"xo\" }; pass main=\"knit\" }".to_string(), "\"o\" is no sign for a needle."),
+        (
+            "fabric \"a\" { needles { ribber \"x.\"; main \"x.\" }; cast-on pitch=\"half\" racking=0; pass main=\"knit\" ribber=\"knit\" }".to_string(),
+            "Needles of the two beds face each other",
+        ),
+        (
+            "fabric \"a\" { needles pitch=\"half\" { ribber \".xx\"; main \"xx.\" }; cast-on pitch=\"half\" racking=0; widths every=3; pass main=\"knit\" ribber=\"knit\" }".to_string(),
+            "lies beside another of its own bed. Write cast-on pitch=\"half\" racking=-1",
+        ),
+        (
+            "fabric \"a\" { needles { main \"xx.\" }; widths every=2; pass main=\"knit\" }".to_string(),
+            "At 6 places an end of this fabric has no needle. Write widths every=3 plus=1",
+        ),
+        (format!("fabric \"English rib\" {{ {TWO_BEDS} pass main=\"knit\" }}"), "There is a fabric called \"English rib\" already."),
+        (
+            "fabric \"a\" { like \"b\" }\nfabric \"b\" { like \"a\" }".to_string(),
+            "This fabric is like itself, straight or by way of others.",
+        ),
+        ("fabric \"a\" { like \"a\" }".to_string(), "This fabric is like itself"),
+        ("fabric \"a\" { like \"half cardigon\" }".to_string(), "Write like \"half cardigan\""),
+        (
+            format!("fabric \"a\" {{ {TWO_BEDS} pass main=\"kt-\" ribber=\"knit\" }}"),
+            "One pass cannot tuck and slip on one bed.",
+        ),
+        ("fabric \"a\" { needles { main \".x\" }; pass main=\"knit\" }".to_string(), "The first needle at the left must be one of the main bed."),
+        ("fabric \"a\" { needles { main \"x\" } }".to_string(), "Nothing says what its passes do."),
+        ("fabric \"a\" { pass main=\"knit\" }".to_string(), "Nothing says which needles of \"a\" stand in work."),
+        ("fabric \"a\" { needles { main \"x\" }; pass main=\"knit\" ribber=\"knit\" }".to_string(), "The ribber has no needles in this fabric."),
+        ("fabric \"a\" { needles pitch=\"half\" { ribber \"x\"; main \"x\" }; pass main=\"knit\" ribber=\"knit\" }".to_string(), "Nothing says how this fabric is cast on."),
+    ];
+    for (text, expected) in cases {
+        let found = faults(&text);
+        assert!(found.iter().any(|f| f.contains(expected)), "{text}\n{found:?}\n{expected}");
+    }
+}
