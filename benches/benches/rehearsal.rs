@@ -9,7 +9,7 @@ use latchwork_benches::profile;
 use latchwork_machine::needle::{Needle, Pitch, Racking, Side};
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_machine::steps::{
-    Action, BedSetting, Dial, Leaves, Load, Mark, Move, Origin, Pass, Plan, Setting, Step, Yarn,
+    Action, BedSetting, Dial, Leaves, Load, Mark, Move, Origin, Pass, Plan, Setting, Step, Way, Yarn,
 };
 
 fn pass(direction: Side, main: Setting, ribber: Setting) -> Action {
@@ -20,6 +20,7 @@ fn pass(direction: Side, main: Setting, ribber: Setting) -> Action {
         ribber: bed(ribber),
         yarn: Some(Yarn(0)),
         second: None,
+        laid: None,
         counted: true,
         mark: Mark::Plain,
     })
@@ -47,7 +48,7 @@ fn piece(passes: u32, turn: &[(Setting, Setting)], lace: bool) -> (Plan, u64) {
         }
         actions.push(pass(if i % 2 == 0 { Side::Left } else { Side::Right }, main, ribber));
     }
-    actions.push(Action::Release(needles.clone()));
+    actions.push(Action::Secure { needles: needles.clone(), way: Way::Waste, cut_length: None, onto: None });
     let met = u64::from(passes) * needles.len() as u64;
     (Plan { steps: actions.into_iter().map(|action| Step { action, origin: Origin(0) }).collect() }, met)
 }

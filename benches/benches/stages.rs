@@ -17,7 +17,7 @@ use latchwork::record;
 use latchwork_benches::profile;
 use latchwork_machine::needle::{Needle, Pitch, Racking, Side};
 use latchwork_machine::rehearsal::rehearse;
-use latchwork_machine::steps::{Action, BedSetting, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Way, Yarn};
 use latchwork_print::{Paper, Type, pdf};
 
 const HAT: &str = include_str!("../../designs/deck-hat.kdl");
@@ -49,6 +49,7 @@ fn rib(passes: u32) -> Plan {
             ribber: knit,
             yarn: Some(Yarn(0)),
             second: None,
+            laid: None,
             counted: true,
             mark: Mark::Plain,
         })
@@ -61,7 +62,7 @@ fn rib(passes: u32) -> Plan {
         Action::Hang { load: Load::Comb, grams: 1000 },
     ];
     actions.extend((1..passes).map(|i| pass(if i % 2 == 0 { Side::Left } else { Side::Right })));
-    actions.push(Action::Release(needles));
+    actions.push(Action::Secure { needles, way: Way::Waste, cut_length: None, onto: None });
     Plan { steps: actions.into_iter().map(|action| Step { action, origin: Origin(0) }).collect() }
 }
 

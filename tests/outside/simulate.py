@@ -88,7 +88,10 @@ class Machine:
             raise Fault("facing-needles")
         if self.carriage == s["direction"]:
             raise Fault("carriage-side")
-        yarns = [y for y in (s["yarn"], s["second_yarn"]) if y is not None]
+        laid = s.get("laid_yarn")
+        if laid is not None and (s["main"]["setting"] != "knit" or s["yarn"] is None or s["second_yarn"] is not None):
+            raise Fault("laid-without-knit")
+        yarns = [y for y in (s["yarn"], s["second_yarn"], laid) if y is not None]
         for y in yarns:
             if y not in self.yarn:
                 raise Fault("no-yarn")
@@ -100,7 +103,7 @@ class Machine:
             raise Fault("ribber-is-down")
         if s["direction"] == "left":
             met.reverse()
-        bare, empty_before = self.bare, not self.loaded()
+        bare, empty_before, over = self.bare, not self.loaded(), []
         formed, error, missed, per_yarn, before = [], None, {"main": [], "ribber": []}, {}, None
         for n in met:
             setting, hold = s[n[0]]["setting"], s[n[0]]["hold"]
@@ -111,6 +114,10 @@ class Machine:
             act = setting if position == "working" else "knit"
             second = s["second_yarn"] is not None and position == "forward"
             yarn = s["second_yarn"] if second else s["yarn"]
+            if laid is not None and position == "forward":
+                if over and abs(self.x(n) - self.x(over[-1])) > self.limits["longest_float"]:
+                    self.warn("long-float", over[-1])
+                over.append(n)
             self.position[n] = "working"
             missed[n[0]].append(n if act == "slip" else None)
             if act == "slip" or (act == "tuck" and yarn is None):
@@ -119,8 +126,7 @@ class Machine:
                 if self.stack.get(n):
                     if s["mark"] != "release":
                         error = error or "fell-off"
-                    for l in self.stack.pop(n):
-                        self.loops[l - 1][7:] = ["released", None]
+                    self.let_go(n, self.stack.pop(n))
                 continue
             old = self.stack.get(n, [])
             if act == "knit":
@@ -301,8 +307,16 @@ class Machine:
             self.secure(needles, s)
         elif do == "release":
             for n in needles:
-                for l in self.lift(n):
-                    self.loops[l - 1][7:] = ["released", None]
+                self.let_go(n, self.lift(n))
+        elif do == "hang-edge":
+            if len(needles) != len(s["places"]):
+                raise Fault("hung-count")
+            for n in needles:
+                self.known(n)
+                if self.position.get(n, "out") == "out":
+                    raise Fault("not-in-work")
+                self.stack.setdefault(n, []).append(self.make(n, "hung", [], None))
+                self.declared.discard(n)
         elif do == "claim":
             main, ribber = len(self.loaded("main")), len(self.loaded("ribber"))
             if s["counter"] not in (None, self.counter):
@@ -318,7 +332,23 @@ class Machine:
     def lay(self, yarn):
         self.yarn[yarn], self.used[yarn], self.last_yarn = self.carriage, self.passes, yarn
 
+    def let_go(self, n, loops):
+        """Loops let off a needle, and those that they were drawn through there."""
+        going = list(loops)
+        while going:
+            l = self.loops[going.pop() - 1]
+            l[7:] = ["released", None]
+            if (l[2], l[3]) == n:
+                going.extend(l[5])
+
     def secure(self, needles, s):
+        if s.get("onto") is not None:
+            onto = tuple(s["onto"])
+            self.known(onto)
+            if self.position.get(onto, "out") == "out":
+                raise Fault("not-in-work")
+            if not self.stack.get(onto) or onto in needles:
+                raise Fault("no-loop")
         if s["way"] == "loop-through-loop" and s["cut_length"] is None and needles[0] != needles[-1]:
             at = self.yarn.get(self.last_yarn)
             begins = "right" if self.x(needles[0]) > self.x(needles[-1]) else "left"

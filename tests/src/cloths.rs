@@ -54,6 +54,7 @@ impl Knit {
             ribber: bed(ribber),
             yarn: Some(Yarn(0)),
             second: None,
+            laid: None,
             counted: true,
             mark,
         }));

@@ -120,6 +120,7 @@ fn say(run: &Run, id: LoopId, mirrored: bool) -> String {
     let tail = match run.loops.kind(id) {
         Kind::Tuck => " tuck".to_string(),
         Kind::Wrap => " wrap".to_string(),
+        Kind::Hung => " hung".to_string(),
         Kind::Knit if through.is_empty() => String::new(),
         Kind::Knit => format!(" {through:?}"),
     };
@@ -216,6 +217,7 @@ fn actions(line: &str) -> Vec<Action> {
                 ribber: setting(ribber),
                 yarn: (!has("no-yarn")).then_some(if has("yarn1") { Yarn(1) } else { yarn }),
                 second: has("second").then_some(Yarn(1)),
+                laid: has("laid").then_some(Yarn(1)),
                 counted: !has("uncounted"),
                 mark,
             })
@@ -265,9 +267,23 @@ fn actions(line: &str) -> Vec<Action> {
         "counter" => Action::Counter(args[0].parse().expect("a reading")),
         "ribber-down" => Action::RibberDown,
         "ribber-up" => Action::RibberUp,
-        "loop-through-loop" => Action::Secure { needles: needles(rest), way: Way::LoopThroughLoop, cut_length: None },
-        "chain" => Action::Secure { needles: needles(rest), way: Way::Chain, cut_length: None },
-        "gather" => Action::Secure { needles: needles(rest), way: Way::Gathered, cut_length: None },
+        "loop-through-loop" => {
+            Action::Secure { needles: needles(rest), way: Way::LoopThroughLoop, cut_length: None, onto: None }
+        }
+        // hang-edge 0 1 2: main R1..R3
+        "hang-edge" => {
+            let (places, on) = rest.split_once(':').expect("places: needles");
+            let places = places.split_whitespace().map(|p| p.parse().expect("a place")).collect();
+            Action::HangEdge { needles: needles(on), places }
+        }
+        // chain-onto main R4: main R1..R3
+        "chain-onto" => {
+            let (onto, chained) = rest.split_once(':').expect("onto: needles");
+            let onto = needles(onto).first().copied();
+            Action::Secure { needles: needles(chained), way: Way::Chain, cut_length: None, onto }
+        }
+        "chain" => Action::Secure { needles: needles(rest), way: Way::Chain, cut_length: None, onto: None },
+        "gather" => Action::Secure { needles: needles(rest), way: Way::Gathered, cut_length: None, onto: None },
         "release" => Action::Release(needles(rest)),
         "claim" => Action::Claim(Claim {
             counter: args[0].parse().ok(),

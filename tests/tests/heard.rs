@@ -229,6 +229,19 @@ fn heard(sentence: &str) -> Vec<String> {
             return vec![format!("up {word}")];
         }
     }
+    if let Some(rest) = after("Hang the other piece's edge, in this order, on ") {
+        let (on, places) = rest.split_once(": places ").unwrap();
+        let number = |n: &str| n.parse::<u32>().unwrap();
+        let places: Vec<u32> = places
+            .split(", ")
+            .flat_map(|item| match item.split_once(" to ") {
+                None => vec![number(item)],
+                Some((a, b)) if number(a) <= number(b) => (number(a)..=number(b)).collect(),
+                Some((a, b)) => (number(b)..=number(a)).rev().collect(),
+            })
+            .collect();
+        return vec![format!("hang edge {places:?} on {}", named(&needles(on)))];
+    }
     match s {
         "Lower the ribber, and set the carriage for the main bed alone" => return vec!["ribber down".to_string()],
         "Raise the ribber" => return vec!["ribber up".to_string()],
@@ -241,16 +254,18 @@ fn heard(sentence: &str) -> Vec<String> {
         ("Chain the loops off with the latch tool", Way::Chain),
         ("Sew the loops off", Way::Sewn),
         ("Draw the end through every loop with a blunt needle, each off its needle as you go", Way::Gathered),
-        ("Leave the loops on waste yarn", Way::Waste),
+        ("Let the work off; the waste yarn keeps the loops", Way::Waste),
     ] {
         if let Some(rest) = after(begin) {
             let (with, on) = rest.split_once(": ").unwrap();
             let with = with.strip_prefix(" with a length of ").unwrap_or("");
+            let (on, onto) = on.split_once("; hang the last loop on ").unwrap_or((on, ""));
+            let onto = if onto.is_empty() { String::new() } else { format!(" onto {}", named(&needles(onto))) };
             let on = needles(on);
             let one = on.len() == 1 && way == Way::LoopThroughLoop;
             assert_eq!(one, begin.ends_with("last loop") || begin.ends_with("the loop"), "{sentence}");
             let last = if begin.ends_with("last loop") { ", the last" } else { "" };
-            return vec![format!("secure {way:?} {with}: {}{last}", named(&on))];
+            return vec![format!("secure {way:?} {with}: {}{last}{onto}", named(&on))];
         }
     }
     panic!("not understood: {sentence}");
@@ -292,7 +307,7 @@ fn planned(piece: &PiecePlan, run: &Run, step: usize) -> Option<String> {
         Action::Join { yarn: y, side } => format!("join {} {side:?}", yarn(*y)),
         Action::Cut(y) => {
             let before = step.checked_sub(1).map(|b| &piece.plan.steps[b].action);
-            let last = matches!(before, Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None }) if needles.len() > 1);
+            let last = matches!(before, Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None, .. }) if needles.len() > 1);
             format!("cut {}{}", yarn(*y), if last { ", drawn through" } else { "" })
         }
         Action::Hang { load: l, grams } => format!("hang {} {grams}", load(*l)),
@@ -303,10 +318,12 @@ fn planned(piece: &PiecePlan, run: &Run, step: usize) -> Option<String> {
         Action::Counter(n) => format!("counter {n}"),
         Action::RibberDown => "ribber down".to_string(),
         Action::RibberUp => "ribber up".to_string(),
-        Action::Secure { needles, way, cut_length } => {
+        Action::HangEdge { needles, places } => format!("hang edge {places:?} on {}", named(needles)),
+        Action::Secure { needles, way, cut_length, onto } => {
             let last = *way == Way::LoopThroughLoop && needles.len() == 1 && run.readings[step].stitches == (0, 0);
             let last = if last { ", the last" } else { "" };
-            format!("secure {way:?} {}: {}{last}", cut_length.map_or("", yarn), named(needles))
+            let onto = onto.map_or(String::new(), |o| format!(" onto {}", named(&[o])));
+            format!("secure {way:?} {}: {}{last}{onto}", cut_length.map_or("", yarn), named(needles))
         }
     })
 }
@@ -349,6 +366,7 @@ fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &Piece
     };
     assert_eq!(told_of("Yarn").unwrap(), yarn(pass.yarn));
     assert_eq!(told_of("Second yarn").unwrap_or("none"), yarn(pass.second));
+    assert_eq!(told_of("Laid yarn").unwrap_or("none"), yarn(pass.laid));
     assert_eq!(cue.does.ends_with("; not counted"), !pass.counted, "{cue:?}");
     assert_eq!(cue.unusual, pass.yarn.is_none() || !pass.counted, "{cue:?}");
     assert_eq!(cue.does.contains("loops are let off"), pass.mark == Mark::Release, "{cue:?}");

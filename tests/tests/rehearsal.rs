@@ -142,12 +142,13 @@ fn loops_are_counted_and_kept_small() {
     assert!(!loops.is_empty() && rehearse(&Plan::default(), &standard()).loops.is_empty());
     for from in 1..=last {
         for to in from..=last + 1 {
-            let mut one_by_one = [0; 3];
+            let mut one_by_one = [0; 4];
             for n in from..to {
                 one_by_one[match loops.kind(LoopId(n)) {
                     Kind::Knit => 0,
                     Kind::Tuck => 1,
                     Kind::Wrap => 2,
+                    Kind::Hung => 3,
                 }] += 1;
             }
             assert_eq!(loops.kinds(from..to), one_by_one, "{from}..{to} of {last}");
@@ -250,7 +251,7 @@ fn courses(set_up: &str, passes: u32, repeat: &str) -> [(u32, u32); 2] {
                 match result.loops.kind(LoopId(n)) {
                     Kind::Knit => count[needle.bed.index()].0 += 1,
                     Kind::Tuck => count[needle.bed.index()].1 += 1,
-                    Kind::Wrap => panic!("nothing is wrapped"),
+                    Kind::Wrap | Kind::Hung => panic!("nothing is wrapped or hung"),
                 }
             }
         }

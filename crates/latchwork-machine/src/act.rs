@@ -15,6 +15,8 @@ pub(crate) struct Bench<'a> {
     pub(crate) loops: Loops,
     /// Warnings of the step in hand.
     pub(crate) warnings: Vec<Fault>,
+    /// Needles over which the step in hand laid a yarn.
+    pub(crate) laid: Vec<Needle>,
 }
 
 impl Bench<'_> {
@@ -118,7 +120,8 @@ impl Bench<'_> {
                 self.state.ribber_down = false;
                 Ok(())
             }
-            Action::Secure { needles, way, cut_length } => self.secure(needles, *way, *cut_length),
+            Action::HangEdge { needles, places } => self.hang_edge(needles, places),
+            Action::Secure { needles, way, cut_length, onto } => self.secure(needles, *way, *cut_length, *onto),
             Action::Release(needles) => needles.iter().try_for_each(|n| self.release(*n)),
             Action::Claim(claim) => self.claim(claim),
         }
@@ -342,7 +345,44 @@ impl Bench<'_> {
         Ok(())
     }
 
-    fn secure(&mut self, needles: &[Needle], way: Way, cut_length: Option<Yarn>) -> Result<(), Fault> {
+    /// One new loop on each needle, drawn through nothing, on top of what it carries.
+    fn hang_edge(&mut self, needles: &[Needle], places: &[u32]) -> Result<(), Fault> {
+        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        if needles.len() != places.len() {
+            return Err(Fault::HungCount { places: count(places.len()), needles: count(needles.len()) });
+        }
+        for &needle in needles {
+            let spot = self.state.spot(needle).ok_or(Fault::OutsideBed { needle })?;
+            if spot.position == Position::Out {
+                return Err(Fault::NotInWork { needle });
+            }
+            let empty = spot.stack.is_empty();
+            let new = self.loops.add(needle, Kind::Hung, false);
+            if let Some(spot) = self.state.spot_mut(needle) {
+                spot.stack.push(new, false);
+                spot.declared = false;
+            }
+            self.state.carrying[needle.bed.index()] += u32::from(empty);
+        }
+        Ok(())
+    }
+
+    fn secure(
+        &mut self,
+        needles: &[Needle],
+        way: Way,
+        cut_length: Option<Yarn>,
+        onto: Option<Needle>,
+    ) -> Result<(), Fault> {
+        if let Some(needle) = onto {
+            let spot = self.state.spot(needle).ok_or(Fault::OutsideBed { needle })?;
+            if spot.position == Position::Out {
+                return Err(Fault::NotInWork { needle });
+            }
+            if spot.stack.is_empty() || needles.contains(&needle) {
+                return Err(Fault::NoLoop { needle });
+            }
+        }
         if way == Way::LoopThroughLoop
             && cut_length.is_none()
             && let (Some(first), Some(last)) = (needles.first(), needles.last())
@@ -377,10 +417,20 @@ impl Bench<'_> {
 
     fn release(&mut self, needle: Needle) -> Result<(), Fault> {
         let stack = self.lift(needle)?;
-        for id in stack.iter() {
-            self.loops.release(id);
-        }
+        self.let_go(needle, &stack);
         Ok(())
+    }
+
+    /// Loops let off a needle, and below them those that they were drawn through there, down to one that was drawn
+    /// through nothing.
+    pub(crate) fn let_go(&mut self, needle: Needle, stack: &Stack) {
+        let mut going: Vec<LoopId> = stack.iter().collect();
+        while let Some(id) = going.pop() {
+            self.loops.release(id);
+            if self.loops.needle(id) == needle {
+                going.extend(self.loops.through(id).iter().map(|old| LoopId(*old)));
+            }
+        }
     }
 
     fn claim(&self, claim: &Claim) -> Result<(), Fault> {

@@ -48,8 +48,13 @@ impl Beds {
         let far = slots.map(|n| if n.slot.0 < 0 { -(n.slot.0 + 1) } else { n.slot.0 }).max().unwrap_or(0);
         let wide = u16::try_from((i32::from(far) + 1) * 2).unwrap_or(u16::MAX);
         let reach = Profile { main_needles: wide, ribber_needles: wide, ..UNBOUNDED.clone() };
-        let bench =
-            Bench { profile: &UNBOUNDED, state: State::new(&reach), loops: Loops::default(), warnings: Vec::new() };
+        let bench = Bench {
+            profile: &UNBOUNDED,
+            state: State::new(&reach),
+            loops: Loops::default(),
+            warnings: Vec::new(),
+            laid: Vec::new(),
+        };
         Beds { bench, steps: 0, before: 0 }
     }
 
@@ -58,6 +63,7 @@ impl Beds {
         self.before = self.loops();
         let _undone = self.bench.begin_or_act(self.steps, action);
         self.bench.warnings.clear();
+        self.bench.laid.clear();
         self.bench.state.refresh_order();
         self.steps += 1;
     }

@@ -90,6 +90,10 @@ pub enum Fault {
     CarriedYarn { yarn: Yarn, passes: u32 },
     /// Loop through loop begun at the yarn's end with no cut yarn named.
     WrongEnd { yarn_at: Side },
+    /// An edge hung with another number of places than needles.
+    HungCount { places: u32, needles: u32 },
+    /// A yarn laid in where the main bed does not knit, or with no yarn or a second one in the feeder.
+    LaidWithout,
     /// Loops let off by a pass without yarn that was not meant to.
     FellOff { needle: Needle, loops: u32 },
 }
@@ -136,6 +140,8 @@ impl Fault {
             | Fault::TooManyTucks { .. }
             | Fault::NothingHangs
             | Fault::WrongEnd { .. }
+            | Fault::HungCount { .. }
+            | Fault::LaidWithout
             | Fault::FellOff { .. } => Level::Error,
         }
     }
@@ -181,6 +187,8 @@ impl Fault {
             Fault::Weight { .. } => ("weight", None),
             Fault::CarriedYarn { .. } => ("carried-yarn", None),
             Fault::WrongEnd { .. } => ("bind-off-from-yarn-end", None),
+            Fault::HungCount { .. } => ("hung-count", None),
+            Fault::LaidWithout => ("laid-without-knit", None),
             Fault::FellOff { needle, .. } => ("fell-off", Some(needle)),
         }
     }

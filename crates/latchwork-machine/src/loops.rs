@@ -18,6 +18,8 @@ pub enum Kind {
     Tuck,
     /// Wound round an empty needle by hand.
     Wrap,
+    /// An edge of another piece, hung on the needle.
+    Hung,
 }
 
 /// How a loop ended.
@@ -79,13 +81,15 @@ fn bits(needle: Needle, kind: Kind, second: bool) -> u32 {
         Kind::Knit => 0,
         Kind::Tuck => TUCK,
         Kind::Wrap => WRAP,
+        Kind::Hung => TUCK | WRAP,
     };
     u32::from(needle.slot.0 as u16) | bed | kind | if second { SECOND } else { 0 }
 }
 
 fn kind_of(made: u32) -> Kind {
     match (made & TUCK != 0, made & WRAP != 0) {
-        (true, _) => Kind::Tuck,
+        (true, true) => Kind::Hung,
+        (true, false) => Kind::Tuck,
         (false, true) => Kind::Wrap,
         (false, false) => Kind::Knit,
     }
@@ -142,10 +146,10 @@ impl Loops {
         kind_of(self.made(id))
     }
 
-    /// How many of these loops (numbers from, and up to but not with) were knitted, tucked and wrapped.
+    /// How many of these loops (numbers from, and up to but not with) were knitted, tucked, wrapped and hung.
     #[must_use]
-    pub fn kinds(&self, numbers: core::ops::Range<u32>) -> [u32; 3] {
-        let mut count = [0; 3];
+    pub fn kinds(&self, numbers: core::ops::Range<u32>) -> [u32; 4] {
+        let mut count = [0; 4];
         let mut i = self.batches.partition_point(|b| b.first <= numbers.start).saturating_sub(1);
         while let Some(batch) = self.batches.get(i).filter(|b| b.first < numbers.end) {
             let end = self.batches.get(i + 1).map_or_else(|| self.next_number(), |b| b.first).min(numbers.end);
@@ -157,6 +161,7 @@ impl Loops {
                     Kind::Knit => 0,
                     Kind::Tuck => 1,
                     Kind::Wrap => 2,
+                    Kind::Hung => 3,
                 }] += 1;
             }
             i += 1;

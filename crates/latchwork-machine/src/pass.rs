@@ -16,7 +16,10 @@ impl Bench<'_> {
         if self.state.carriage == p.direction {
             return Err(Fault::WrongSide { stands: self.state.carriage });
         }
-        for yarn in [p.yarn, p.second].into_iter().flatten() {
+        if p.laid.is_some() && (p.main.setting != Setting::Knit || p.yarn.is_none() || p.second.is_some()) {
+            return Err(Fault::LaidWithout);
+        }
+        for yarn in [p.yarn, p.second, p.laid].into_iter().flatten() {
             match self.state.yarns.get(&yarn) {
                 None => return Err(Fault::NoYarn { yarn }),
                 Some(y) if y.side == p.direction => return Err(Fault::YarnElsewhere { yarn, waits: y.side }),
@@ -44,7 +47,7 @@ impl Bench<'_> {
         if p.counted {
             self.state.counter += 1;
         }
-        for yarn in [p.yarn, p.second].into_iter().flatten() {
+        for yarn in [p.yarn, p.second, p.laid].into_iter().flatten() {
             self.state.yarns.insert(yarn, YarnState { side: p.direction, used_at: self.state.passes });
         }
         if formed[0] + formed[1] > 0 {
@@ -61,7 +64,7 @@ impl Bench<'_> {
 
     /// Meets every needle in work in the direction of travel; gives the loops formed on each bed.
     fn meet(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
-        if p.yarn.is_some() && p.second.is_none() && p.mark == Mark::Plain && self.state.look() {
+        if p.yarn.is_some() && p.second.is_none() && p.laid.is_none() && p.mark == Mark::Plain && self.state.look() {
             return self.meet_alike(p);
         }
         self.state.calm = false;
@@ -80,6 +83,9 @@ impl Bench<'_> {
         let mut empty_before: Option<Needle> = None;
         let mut last: Option<(Needle, Kind)> = None;
         let mut error: Option<Fault> = None;
+        // The needle over which the laid yarn went last.
+        let mut fallen: Vec<(Needle, Stack)> = Vec::new();
+        let mut over: Option<(crate::needle::Place, Needle)> = None;
         for k in 0..n {
             let met = state.order[if p.direction == Side::Right { k } else { n - 1 - k }];
             let b = met.bed.index();
@@ -94,6 +100,15 @@ impl Bench<'_> {
             };
             let held = spot.position == Position::Holding && settings[b].hold;
             let second = p.second.is_some() && spot.position == Position::Forward;
+            if p.laid.is_some() && spot.position == Position::Forward {
+                if let Some((place, from)) = over.replace((met.place, needle)) {
+                    let halves = place.to(met.place);
+                    if halves > float_limit {
+                        self.warnings.push(Fault::LongFloat { from, to: needle, halves, limit: float_limit / 2 });
+                    }
+                }
+                self.laid.push(needle);
+            }
             let yarn = if second { p.second } else { p.yarn };
             let missed = setting == Setting::Slip && !held;
             let slipped = missed.then_some((met.place, needle));
@@ -110,11 +125,9 @@ impl Bench<'_> {
                             let loops = u32::try_from(spot.stack.len()).unwrap_or(u32::MAX);
                             error.get_or_insert(Fault::FellOff { needle, loops });
                         }
-                        for id in spot.stack.iter() {
-                            self.loops.release(id);
-                        }
-                        spot.stack = Stack::default();
+                        let off = core::mem::take(&mut spot.stack);
                         state.carrying[b] -= 1;
+                        fallen.push((needle, off));
                     }
                     continue;
                 }
@@ -166,6 +179,9 @@ impl Bench<'_> {
             formed[b] += 1;
             reach[b] = Some([reach[b].map_or(met.place, |r| r[0]), met.place]);
             last = Some((needle, kind));
+        }
+        for (needle, off) in &fallen {
+            self.let_go(*needle, off);
         }
         if let Some((needle, Kind::Tuck)) = last {
             error.get_or_insert(Fault::LastTuck { needle });

@@ -59,6 +59,8 @@ pub struct Run {
     pub findings: Vec<Finding>,
     /// One reading for each step done.
     pub readings: Vec<Reading>,
+    /// Yarns laid in: the step, and the needles over which it lies, in the order met.
+    pub laid: Vec<(usize, Vec<Needle>)>,
     /// How it ended.
     pub ended: Ended,
 }
@@ -89,11 +91,13 @@ const MOST_RESERVED: usize = 1 << 27;
 /// Runs a plan on a machine. Linear in loops; never fails: an error ends the run and is its last finding.
 #[must_use]
 pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
-    let mut bench = Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new() };
+    let mut bench =
+        Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new(), laid: Vec::new() };
     let mut findings: Vec<Finding> = Vec::new();
     let mut told: BTreeMap<(&'static str, Option<Needle>, Origin), usize> = BTreeMap::new();
     let mut readings = Vec::with_capacity(plan.steps.len());
     let mut ended = Ended::Finished;
+    let mut laid = Vec::new();
     let mut passes = plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
     for (step, s) in plan.steps.iter().enumerate() {
         if matches!(s.action, Action::Pass(_)) && passes > 0 {
@@ -103,6 +107,9 @@ pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
             passes = 0;
         }
         let done = bench.begin_or_act(step, &s.action);
+        if !bench.laid.is_empty() {
+            laid.push((step, core::mem::take(&mut bench.laid)));
+        }
         for fault in bench.warnings.drain(..) {
             let (rule, needle) = fault.rule();
             match told.get(&(rule, needle, s.origin)).and_then(|i| findings.get_mut(*i)) {
@@ -127,7 +134,7 @@ pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
         findings.push(Finding { fault, step, origin: last.origin, times: 1 });
         ended = Ended::Stopped { step };
     }
-    Run { loops: bench.loops, findings, readings, ended }
+    Run { loops: bench.loops, findings, readings, laid, ended }
 }
 
 /// A needle in work at some moment.
@@ -173,7 +180,8 @@ pub fn view_after(plan: &Plan, profile: &Profile, step: usize) -> View {
 
 /// Shows the beds after every step in turn, up to where the run stops.
 pub fn views(plan: &Plan, profile: &Profile, mut shown: impl FnMut(usize, View)) {
-    let mut bench = Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new() };
+    let mut bench =
+        Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new(), laid: Vec::new() };
     for (i, s) in plan.steps.iter().enumerate() {
         let before = bench.reading().loops;
         if bench.begin_or_act(i, &s.action).is_err() {
@@ -213,7 +221,8 @@ fn view(bench: &Bench<'_>, before: u32) -> View {
 
 /// Does the steps one by one until an error; gives the bench as it then stands and a reading for each step done.
 fn run<'p>(plan: &Plan, profile: &'p Profile) -> (Bench<'p>, Vec<Reading>) {
-    let mut bench = Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new() };
+    let mut bench =
+        Bench { profile, state: State::new(profile), loops: Loops::default(), warnings: Vec::new(), laid: Vec::new() };
     let mut readings = Vec::new();
     for (i, s) in plan.steps.iter().enumerate() {
         if bench.begin_or_act(i, &s.action).is_err() {

@@ -104,6 +104,8 @@ pub struct Pass {
     pub yarn: Option<Yarn>,
     /// The second yarn, which forward needles take.
     pub second: Option<Yarn>,
+    /// A yarn laid in: over the forward needles and under the others, forming no loop.
+    pub laid: Option<Yarn>,
     /// Whether the row counter adds one.
     pub counted: bool,
     /// What it may do beyond the usual.
@@ -256,6 +258,13 @@ pub enum Action {
         /// The needle.
         needle: Needle,
     },
+    /// Hangs an edge of another piece on needles in work, a place of it on each: one new loop, drawn through nothing.
+    HangEdge {
+        /// The needles in order.
+        needles: Vec<Needle>,
+        /// What hangs on each: a place on that edge, which the machine does not look at.
+        places: Vec<u32>,
+    },
     /// Shifts the ribber.
     Rack(Racking),
     /// Changes the pitch.
@@ -299,6 +308,8 @@ pub enum Action {
         way: Way,
         /// A cut length of yarn used for it, if not the working yarn.
         cut_length: Option<Yarn>,
+        /// For a chain inside a piece: the needle, in work and carrying loops, on which its last loop is hung.
+        onto: Option<Needle>,
     },
     /// Loops let off on purpose.
     Release(Vec<Needle>),
@@ -331,11 +342,15 @@ impl Action {
             Action::PickUp { loop_number, needle } => {
                 Action::PickUp { loop_number: *loop_number, needle: needle.mirror() }
             }
+            Action::HangEdge { needles, places } => Action::HangEdge { needles: all(needles), places: places.clone() },
             Action::Rack(r) => Action::Rack(r.mirror(pitch)),
             Action::Join { yarn, side } => Action::Join { yarn: *yarn, side: side.other() },
-            Action::Secure { needles, way, cut_length } => {
-                Action::Secure { needles: all(needles), way: *way, cut_length: *cut_length }
-            }
+            Action::Secure { needles, way, cut_length, onto } => Action::Secure {
+                needles: all(needles),
+                way: *way,
+                cut_length: *cut_length,
+                onto: onto.map(Needle::mirror),
+            },
             Action::Release(n) => Action::Release(all(n)),
             Action::Claim(c) => Action::Claim(Claim { carriage: c.carriage.map(Side::other), ..*c }),
             Action::Cut(_)

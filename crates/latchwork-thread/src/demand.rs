@@ -36,7 +36,7 @@ fn active_over(c: &Crossing) -> Option<bool> {
         (Why::Rack, _) => c.bed == Bed::Ribber,
         (Why::Bight, _) => true,
         // Which of two yarns at a side lies in front, and how an end is made fast, is told by the crossing's place.
-        (Why::Side, _) | (Why::Turn, _) | (Why::Fasten, _) | (Why::Float | Why::Stack | Why::Carry, Plane::Side) => {
+        (Why::Side | Why::Turn | Why::Fasten | Why::Laid, _) | (Why::Float | Why::Stack | Why::Carry, Plane::Side) => {
             return None;
         }
     })
@@ -69,7 +69,8 @@ pub fn faults(diagram: &Diagram, run: &Run) -> Vec<Fault> {
     all.extend(
         pairs
             .into_iter()
-            .filter(|((new, old), _)| *new > 0 && *old > 0)
+            // Loops of a bind-off's chain have no number in the run.
+            .filter(|((new, old), _)| [new, old].iter().all(|l| (1..=run.loops.len()).contains(&(**l as usize))))
             .map(|((n, o), (f, h))| Fault::Count(n, o, f, h)),
     );
     all

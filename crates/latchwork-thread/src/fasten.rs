@@ -21,7 +21,13 @@ impl Weaver<'_> {
         self.d.weave.at(who)
     }
 
-    pub(crate) fn secure(&mut self, needles: &[Needle], way: Way, cut_length: Option<Yarn>) -> Option<()> {
+    pub(crate) fn secure(
+        &mut self,
+        needles: &[Needle],
+        way: Way,
+        cut_length: Option<Yarn>,
+        onto: Option<Needle>,
+    ) -> Option<()> {
         if let Some(yarn) = cut_length
             && !self.names.contains_key(&yarn)
         {
@@ -50,7 +56,7 @@ impl Weaver<'_> {
                     self.thread_through(i, toward, Group::Needle(*n))?;
                 }
             }
-            Way::Chain => self.chain(needles, who)?,
+            Way::Chain => self.chain(needles, who, onto)?,
             Way::Waste => needles.iter().for_each(|n| self.let_off(Group::Needle(*n))),
         }
         Some(())
@@ -119,8 +125,9 @@ impl Weaver<'_> {
         Some(())
     }
 
-    /// A chain: the yarn drawn through each stack and the chain's last loop together, its end through the very last.
-    pub(crate) fn chain(&mut self, needles: &[Needle], who: Who) -> Option<()> {
+    /// A chain: the yarn drawn through each stack and the chain's last loop together; its end through the very last, or
+    /// that one hung on a needle.
+    pub(crate) fn chain(&mut self, needles: &[Needle], who: Who, onto: Option<Needle>) -> Option<()> {
         let mut i = self.d.weave.at(who)?;
         let first = self.group_place(Group::Needle(*needles.first()?))?;
         let way = if i > first { Side::Left } else { Side::Right };
@@ -167,8 +174,16 @@ impl Weaver<'_> {
             self.places.insert(chain, place);
             i = self.d.weave.at(who)?;
         }
-        self.thread_through(i, way.other(), chain)?;
-        Some(())
+        match onto {
+            None => self.thread_through(i, way.other(), chain).map(drop),
+            Some(needle) => {
+                // The chain's loop passes the yarn, which goes on behind it.
+                for _ in 0..2 {
+                    i = self.pass_one(i, way.other(), false, Why::Fasten, Plane::Bed(needle.bed), needle.bed);
+                }
+                self.nest(chain, needle, Why::Stack)
+            }
+        }
     }
 
     /// Takes off what is still live, and joins the two ends of every yarn, in front of all.

@@ -273,9 +273,10 @@ impl Weaver<'_> {
                 self.hang(front, *needle, Why::Bight)?;
             }
             Action::Release(needles) => needles.iter().for_each(|n| self.let_off(Group::Needle(*n))),
-            Action::Secure { needles, way, cut_length } => {
+            Action::HangEdge { needles, .. } => self.hang_edge(i, needles)?,
+            Action::Secure { needles, way, cut_length, onto } => {
                 if secured {
-                    self.secure(needles, *way, *cut_length)?;
+                    self.secure(needles, *way, *cut_length, *onto)?;
                 } else {
                     needles.iter().for_each(|n| self.let_off(Group::Needle(*n)));
                 }
@@ -391,7 +392,7 @@ impl Weaver<'_> {
             self.lost = true;
             return;
         }
-        if matches!(why, Why::Side | Why::Turn | Why::Fasten) {
+        if matches!(why, Why::Side | Why::Turn | Why::Fasten | Why::Laid) {
             self.d.stated.insert(self.d.weave.crossings.len(), over);
         }
         let spot = self.spot(i, left_moves, why);
@@ -457,6 +458,9 @@ impl Weaver<'_> {
                 off.into_iter().for_each(|g| self.let_off(g));
             }
         } else {
+            if let Some(laid) = p.laid {
+                self.lay(laid, way)?;
+            }
             let made: Vec<u32> = self.run.made_in(step).collect();
             let (first, second): (Vec<u32>, Vec<u32>) =
                 made.iter().partition(|id| !self.run.loops.second_yarn(LoopId(**id)));

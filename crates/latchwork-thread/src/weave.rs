@@ -35,6 +35,8 @@ pub enum Why {
     Fasten,
     /// The turn of a wrap.
     Turn,
+    /// A yarn laid in: over the forward needles and under the others.
+    Laid,
     /// A loop of an earlier row brought up in front, to be hung again.
     Bight,
 }

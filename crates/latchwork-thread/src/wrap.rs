@@ -35,6 +35,48 @@ impl Weaver<'_> {
         Some(())
     }
 
+    /// Loops of another piece's edge, each a bight of its own: to this piece its yarn has no beginning.
+    pub(crate) fn hang_edge(&mut self, step: usize, needles: &[Needle]) -> Option<()> {
+        self.next_row();
+        for (needle, id) in needles.iter().zip(self.run.made_in(step)) {
+            let group = Group::Needle(*needle);
+            let here = self.place(group);
+            let under = self.stacks.get(&group).map_or(0, Vec::len);
+            let at = match self.group_place(group) {
+                Some(at) => at + under,
+                // Before the first loops beyond it; after the last ones, or the yarns that wait at the left.
+                None => {
+                    let list = 0..self.d.weave.list.len();
+                    let beyond = list.clone().find(|k| self.group_at(*k).is_some_and(|g| self.place(g) > here));
+                    let last = list.rev().find(|k| self.group_at(*k).is_some()).map_or(0, |k| k + 1);
+                    beyond.unwrap_or(last)
+                }
+            };
+            let (left, right) = self.feet(group, Side::Right);
+            let spot = [f64::midpoint(left[0], right[0]), self.row];
+            self.d.weave.open(at, Who::Loop(id), Who::Loop(id), spot);
+            self.d.weave.list[at].left = true;
+            self.d.drawn.insert(id);
+            self.stacks.entry(group).or_default().push(id);
+            self.group_of.insert(id, group);
+        }
+        Some(())
+    }
+
+    /// A yarn laid across before the row: over what the forward needles carry, under the rest.
+    pub(crate) fn lay(&mut self, yarn: Yarn, way: Side) -> Option<()> {
+        let who = Who::Yarn(*self.names.get(&yarn)?);
+        let mut i = self.come_in(self.d.weave.at(who)?, way);
+        while let Some(g) = self.beside(i, way).and_then(|j| self.group_at(j)) {
+            let over = matches!(g, Group::Needle(n) if self.forward.contains(&n));
+            let (plane, bed) = (self.plane(g), self.bed(g));
+            for _ in 0..2 * self.stacks.get(&g)?.len() {
+                i = self.pass_one(i, way, over, Why::Laid, plane, bed);
+            }
+        }
+        Some(())
+    }
+
     pub(crate) fn turn_wrap(&mut self, step: usize, needle: Needle, yarn: Yarn) -> Option<()> {
         let name = *self.names.get(&yarn)?;
         let who = Who::Yarn(name);

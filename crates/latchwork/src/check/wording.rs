@@ -142,6 +142,8 @@ rule_book! {
     Fault::Weight { .. } => Fault::Weight { grams: 1, needles: 9, least: 2, most: 12 }, GRAMS;
     Fault::CarriedYarn { .. } => Fault::CarriedYarn { yarn: YARN, passes: 8 }, CARRIED;
     Fault::WrongEnd { .. } => Fault::WrongEnd { yarn_at: Side::Left }, MACHINE;
+    Fault::HungCount { .. } => Fault::HungCount { places: 1, needles: 2 }, SAID;
+    Fault::LaidWithout => Fault::LaidWithout, MACHINE;
     Fault::FellOff { .. } => Fault::FellOff { needle: A, loops: 1 }, MACHINE;
 }
 
@@ -338,6 +340,16 @@ fn words(fault: &Fault, tucks: u32) -> (String, String, String) {
             format!("{} and {} are empty neighbours.", n(first), n(second)),
             "The yarn lies over both hooks as one strand, so they make one loop, not two.",
             "Bring in one at a time with a row between, or rack until the beds alternate.",
+        ),
+        Fault::HungCount { places, needles: of } => say(
+            format!("{places} places of an edge are hung on {}.", needles(of)),
+            "",
+            "Name one place for each needle.",
+        ),
+        Fault::LaidWithout => say(
+            "A yarn is laid in where it is not held.".into(),
+            "It lies between the needles and the yarn that knits: the main bed knits, with one yarn in the feeder.",
+            "Set the main bed to knit, and take the second yarn out.",
         ),
         Fault::LastTuck { needle } => say(
             format!("The last loop of a pass is a tuck, on {}.", n(needle)),

@@ -57,6 +57,10 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
     let mut feeder = None;
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         let Some(part) = all.get_mut(step.origin.0 as usize) else { continue };
+        if matches!(&step.action, Action::Pass(p) if p.laid == Some(of)) {
+            // A laid yarn lies along the row and takes its width.
+            part.floats += run.readings[i].stitches.0;
+        }
         let working = match &step.action {
             Action::Pass(Pass { second: Some(second), yarn, .. }) => {
                 feeder = *yarn;
@@ -73,7 +77,7 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
                 p.yarn == Some(of)
             }
             Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => *yarn == of,
-            Action::Secure { needles, way: Way::Chain, cut_length } if cut_length.or(feeder) == Some(of) => {
+            Action::Secure { needles, way: Way::Chain, cut_length, .. } if cut_length.or(feeder) == Some(of) => {
                 part.chained += u32::try_from(needles.len()).unwrap_or(u32::MAX);
                 false
             }
@@ -85,7 +89,7 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
         if matches!(step.action, Action::Pass(_)) {
             part.floats += floats(run, i);
         }
-        let [knit, tuck, wrap] = run.loops.kinds(run.made_in(i));
+        let [knit, tuck, wrap, _] = run.loops.kinds(run.made_in(i));
         part.knit += knit;
         part.tuck += tuck;
         part.wrap += wrap;

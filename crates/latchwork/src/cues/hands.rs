@@ -100,7 +100,7 @@ pub(super) fn said(
             let before = (begins + i).checked_sub(1).map(|b| &piece.plan.steps[b].action);
             said.push(match (action, before) {
                 // The last loop is held by nothing else.
-                (Action::Cut(_), Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None }))
+                (Action::Cut(_), Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None, .. }))
                     if needles.len() > 1 =>
                 {
                     s.replace('.', ", and draw its end through the last loop.")
@@ -129,6 +129,7 @@ pub(super) fn act<'a>(actions: impl Iterator<Item = &'a Action>) -> &'static str
         Action::TakeOff { .. } => Some((2, "take off")),
         Action::PutBack { .. } => Some((2, "put back")),
         Action::PickUp { .. } => Some((2, "pick up")),
+        Action::HangEdge { .. } => Some((2, "hang the edge")),
         Action::MoveTogether { .. } => Some((3, "cross")),
         Action::Transfer(m) if m.from.bed != m.to.bed => Some((3, "move across")),
         Action::Transfer(m) => match m.leaves {
@@ -308,6 +309,11 @@ fn sentence(piece: &PiecePlan, action: &Action, after: &Reading, touched: &mut V
             format!("Take the loops of {} off on to holder {}.", on(n), holder.0 + 1)
         }
         Action::PutBack { needles: n, holder } => format!("Hang the loops of holder {} on {}.", holder.0 + 1, on(n)),
+        Action::HangEdge { needles: n, places } => format!(
+            "Hang the other piece's edge, in this order, on {}: places {}.",
+            in_order(n),
+            crate::words::numbers(places)
+        ),
         Action::Rack(r) if r.0 == 0 => "Rack the ribber back to where it is not racked.".to_string(),
         Action::Rack(r) => format!("Rack the ribber: {}.", racked(*r)),
         Action::Pitch(Pitch::Full) => "Set full pitch.".to_string(),
@@ -321,7 +327,7 @@ fn sentence(piece: &PiecePlan, action: &Action, after: &Reading, touched: &mut V
         Action::Counter(n) => format!("Set the counter to {}.", counter(*n)),
         Action::RibberDown => "Lower the ribber, and set the carriage for the main bed alone.".to_string(),
         Action::RibberUp => "Raise the ribber.".to_string(),
-        Action::Secure { needles: n, way, cut_length } => {
+        Action::Secure { needles: n, way, cut_length, onto } => {
             let with = cut_length.as_ref().map_or(String::new(), |y| format!(" with a length of {}", yarn(y)));
             let how = match way {
                 Way::LoopThroughLoop if n.len() == 1 && none_left => "Pull the yarn through the last loop",
@@ -330,10 +336,12 @@ fn sentence(piece: &PiecePlan, action: &Action, after: &Reading, touched: &mut V
                 Way::Chain => "Chain the loops off with the latch tool",
                 Way::Sewn => "Sew the loops off",
                 Way::Gathered => "Draw the end through every loop with a blunt needle, each off its needle as you go",
-                Way::Waste => "Leave the loops on waste yarn",
+                Way::Waste => "Let the work off; the waste yarn keeps the loops",
             };
             touched.extend(n);
-            format!("{how}{with}: {}.", in_order(n))
+            let last = onto.map_or(String::new(), |o| format!("; hang the last loop on {}", in_order(&[o])));
+            touched.extend(onto);
+            format!("{how}{with}: {}{last}.", in_order(n))
         }
         Action::Release(n) => format!("Let off {}.", on(n)),
     })

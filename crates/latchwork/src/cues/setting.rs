@@ -39,6 +39,8 @@ pub struct Set {
     pub yarn: Option<String>,
     /// The yarn in the second feeder.
     pub second: Option<String>,
+    /// The yarn laid in.
+    pub laid: Option<String>,
 }
 
 pub(super) fn word(s: Setting) -> &'static str {
@@ -77,7 +79,7 @@ struct Stretch {
     first: [BedSetting; 2],
     /// Leftwards and rightwards.
     ways: [[Option<BedSetting>; 2]; 2],
-    yarns: [Option<Yarn>; 2],
+    yarns: [Option<Yarn>; 3],
     origin: u32,
 }
 
@@ -89,7 +91,7 @@ impl Stretch {
     fn of(p: &Pass, origin: u32) -> Stretch {
         let mut ways = [[None; 2]; 2];
         ways[side(p.direction)] = [Some(p.main), Some(p.ribber)];
-        Stretch { first: [p.main, p.ribber], ways, yarns: [p.yarn, p.second], origin }
+        Stretch { first: [p.main, p.ribber], ways, yarns: [p.yarn, p.second, p.laid], origin }
     }
 
     /// The stretch with one pass more, if the carriages knit that one too.
@@ -97,7 +99,7 @@ impl Stretch {
         let dials = self.first.map(|b| b.dial) == [p.main.dial, p.ribber.dial];
         let way = &mut self.ways[side(p.direction)];
         let fits = [p.main, p.ribber].iter().zip(way).all(|(now, way)| way.get_or_insert(*now) == now);
-        (dials && fits && (self.yarns, self.origin) == ([p.yarn, p.second], origin)).then_some(self)
+        (dials && fits && (self.yarns, self.origin) == ([p.yarn, p.second, p.laid], origin)).then_some(self)
     }
 
     /// How a bed is set. What is knitted one way only is set alike for both.
@@ -140,8 +142,8 @@ pub(super) fn sets(piece: &PiecePlan, run: &Run) -> Vec<Option<Set>> {
         // A ribber that begins to slip is still to be set so.
         let two = run.readings[i].stitches.1 > 0 || !slips || ribbed;
         ribbed = !slips;
-        let [yarn, second] = stretch.yarns.map(|y| y.map(named));
-        sets.push(Some(Set { main, ribber: two.then_some(ribber), yarn, second }));
+        let [yarn, second, laid] = stretch.yarns.map(|y| y.map(named));
+        sets.push(Some(Set { main, ribber: two.then_some(ribber), yarn, second, laid }));
     }
     sets
 }
@@ -159,6 +161,10 @@ pub(super) fn changed(before: Option<&Set>, now: &Set) -> Vec<Changed> {
     if now.second.is_some() || before.is_some_and(|b| b.second.is_some()) {
         let was = before.map(|b| b.second.clone().unwrap_or_else(none));
         note("Second yarn", was, now.second.clone().unwrap_or_else(none));
+    }
+    if now.laid.is_some() || before.is_some_and(|b| b.laid.is_some()) {
+        let was = before.map(|b| b.laid.clone().unwrap_or_else(none));
+        note("Laid yarn", was, now.laid.clone().unwrap_or_else(none));
     }
     for (name, was, is) in
         [("Main bed", before.map(|b| b.main), Some(now.main)), ("Ribber", before.and_then(|b| b.ribber), now.ribber)]

@@ -2,7 +2,7 @@
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::profile::{Limit, Profile, Source};
-use latchwork_machine::steps::{Action, BedSetting, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Load, Mark, Origin, Pass, Plan, Setting, Step, Way, Yarn};
 
 use super::{Begun, Ends, Fabric, left_end};
 
@@ -26,7 +26,7 @@ pub fn bench() -> Profile {
 }
 
 impl Fabric {
-    /// Cast on over some places and knitted for some passes; loops are let off at the end.
+    /// Cast on over some places and knitted for some passes; its loops are left on waste yarn.
     #[must_use]
     pub fn sample(&self, places: u32, passes: u32) -> Plan {
         // As many places more as it takes to end where this fabric ends.
@@ -40,7 +40,16 @@ impl Fabric {
         let bed = |setting| BedSetting { setting, hold: false, dial: Dial(12) };
         let pass = |direction, main, ribber, mark| {
             let (main, ribber) = (bed(main), bed(ribber));
-            Action::Pass(Pass { direction, main, ribber, yarn: Some(Yarn(0)), second: None, counted: true, mark })
+            Action::Pass(Pass {
+                direction,
+                main,
+                ribber,
+                yarn: Some(Yarn(0)),
+                second: None,
+                laid: None,
+                counted: true,
+                mark,
+            })
         };
         let (pitch, racking) = match self.layout.begun() {
             Begun::BothBeds { pitch, racking, .. } => (pitch, racking),
@@ -80,7 +89,7 @@ impl Fabric {
         }
         let of = |bed: Bed| needles.iter().copied().filter(move |n| n.bed == bed);
         let carrying = of(Bed::Main).chain(of(Bed::Ribber).filter(|n| self.carries(*n, left, begun, passes)));
-        add(SAMPLE, Action::Release(carrying.collect()));
+        add(SAMPLE, Action::Secure { needles: carrying.collect(), way: Way::Waste, cut_length: None, onto: None });
         Plan { steps }
     }
 

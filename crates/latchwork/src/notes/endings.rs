@@ -57,7 +57,7 @@ impl Scribe<'_> {
         let mut needles = self.picked(note.span, pick)?;
         self.part(note, "bind off");
         if let Some(d) = dial {
-            self.knit(Course::MAIN, (d, last.1), false, None, true);
+            self.knit(Course::MAIN, (d, last.1), false, (None, None), true);
         }
         needles.sort_by_key(|n| n.slot);
         // At the carriage's side the yarn chains them off; at the other end each is drawn through the one before it,
@@ -93,7 +93,13 @@ impl Scribe<'_> {
             needles.pop();
         }
         if !needles.is_empty() {
-            self.b.step(Action::Secure { needles: needles.clone(), way, cut_length: None });
+            // A chain inside the piece ends on the next needle of the bed.
+            let next = |n: &Needle| {
+                let slot = Slot(n.slot.0 + if from_left { 1 } else { -1 });
+                Some(Needle { slot, ..*n }).filter(|n| self.b.needles.contains(n) && !self.b.empty.contains(n))
+            };
+            let onto = needles.last().and_then(next).filter(|_| !whole && way == Way::Chain);
+            self.b.step(Action::Secure { needles: needles.clone(), way, cut_length: None, onto });
             self.b.step(Action::OutOfWork(needles.clone()));
         }
         if let Some(m) = moved {

@@ -453,12 +453,47 @@ fn moves(l: &mut Line) -> Result<Option<Asked>, Fault> {
         l.any(&["on its needles", "on the needles"]);
         return Ok(Some(Asked::HangRow(None)));
     }
+    if l.any(&["hang an edge", "hang the edge", "hang edge"]) {
+        l.any(&[",", ":"]);
+        l.any(&["places", "place", "its places"]);
+        let places = numbers(l)?;
+        l.any(&[","]);
+        l.any(&["on to", "onto", "on"]);
+        let on = these(l)?;
+        if places.len() != on.len() {
+            let why = format!("{} places are named, and {} needles.", places.len(), on.len());
+            return Err(hinted(l.span, why, "Name one place of the edge for each needle."));
+        }
+        return Ok(Some(Asked::HangEdge { places, on }));
+    }
     if l.eat("hang row") {
         let n = l.number().ok_or_else(|| hinted(l.here(), "Which row?", "Write hang row 1 on its needles"))?;
         l.any(&["on its needles", "on the needles"]);
         return Ok(Some(Asked::HangRow(Some(n))));
     }
     Ok(None)
+}
+
+/// Numbers in order: 0 to 6, 9.
+fn numbers(l: &mut Line) -> Result<Vec<u32>, Fault> {
+    let mut all = Vec::new();
+    let missing = |l: &Line| hinted(l.here(), "Which places of the edge?", "Write hang edge places 0 to 6 on L3 to R4");
+    loop {
+        let first = l.number().ok_or_else(|| missing(l))?;
+        let last = if l.eat("to") { l.number().ok_or_else(|| missing(l))? } else { first };
+        if first.abs_diff(last) > 1_000 || all.len() > 1_000 {
+            return Err(hinted(l.span, "These are more places than a bed has needles.", "Hang fewer at once."));
+        }
+        let run = first.min(last)..=first.max(last);
+        if first <= last {
+            all.extend(run);
+        } else {
+            all.extend(run.rev());
+        }
+        if !l.eat(",") {
+            return Ok(all);
+        }
+    }
 }
 
 fn holder(l: &mut Line) -> Result<u8, Fault> {

@@ -158,6 +158,11 @@ impl Scribe<'_> {
                 self.b.reweigh();
             }
             Asked::HangRow(row) => self.hang_row(note, *row)?,
+            Asked::HangEdge { places, on } => {
+                self.part(note, "hang edge");
+                self.b.empty.retain(|n| !on.contains(n));
+                self.b.step(Action::HangEdge { needles: on.clone(), places: places.clone() });
+            }
             Asked::WrapNeedle(n) => {
                 self.part(note, "wrap");
                 self.b.step(Action::TurnWrap { needle: *n, yarn: self.b.yarn });
@@ -313,7 +318,7 @@ impl Scribe<'_> {
                 self.b.step(Action::Hold(chosen.clone()));
             }
             let course = self.course_or(Course::MAIN);
-            self.knit(course, dial, false, None, true);
+            self.knit(course, dial, false, (None, None), true);
             self.b.move_up(10);
             if wrapped {
                 // The nearest held needle, where the carriage has come to: of those just held, or of those still held.

@@ -88,10 +88,19 @@ enum Knits {
     Fabric(Arc<Fabric>),
     /// Settings in turn.
     Courses(Vec<Course>),
-    /// By the selection: chosen needles come forward before each pass, the others slip or tuck, or take another yarn.
-    Selected(Setting, Option<String>),
+    /// By the selection: chosen needles come forward before each pass, the others slip or tuck, or there is another yarn.
+    Selected(Setting, Option<Other>),
     /// Nothing: the carriage moves across without yarn.
     Free,
+}
+
+/// Another yarn beside the one in the feeder.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Other {
+    /// The chosen needles knit it.
+    Second(String),
+    /// It is laid over the chosen needles and under the others.
+    Laid(String),
 }
 
 /// What a line asks for.
@@ -149,6 +158,10 @@ enum Asked {
     TakeOff(Pick, u8),
     PutBack(u8, Vec<Needle>),
     HangRow(Option<u32>),
+    HangEdge {
+        places: Vec<u32>,
+        on: Vec<Needle>,
+    },
     WrapNeedle(Needle),
     WrapNew(Vec<Needle>),
     UseYarn(String),

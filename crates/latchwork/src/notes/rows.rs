@@ -3,7 +3,7 @@
 use latchwork_machine::steps::Setting;
 
 use super::line::Line;
-use super::{Asked, Fault, Knits, hinted};
+use super::{Asked, Fault, Knits, Other, hinted};
 use crate::fabric::Course;
 use crate::notice::nearest;
 
@@ -115,7 +115,13 @@ pub(super) fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
             let second = l.yarn().ok_or_else(|| {
                 hinted(l.here(), "With which second yarn?", "Write 8 rows two yarns by the selection with \"red\"")
             })?;
-            knits = Knits::Selected(Setting::Knit, Some(second));
+            knits = Knits::Selected(Setting::Knit, Some(Other::Second(second)));
+        } else if l.any(&["lay in", "laying in"]) {
+            let laid = l.yarn().ok_or_else(|| {
+                hinted(l.here(), "Which yarn is laid in?", "Write 8 rows lay in \"red\" by the selection")
+            })?;
+            l.any(&["by the selection", "by selection"]);
+            knits = Knits::Selected(Setting::Knit, Some(Other::Laid(laid)));
         } else if l.any(&["slip by the selection", "slip by selection"]) {
             knits = Knits::Selected(Setting::Slip, None);
         } else if l.any(&["tuck by the selection", "tuck by selection"]) {

@@ -7,7 +7,7 @@ use latchwork_machine::needle::{Bed, Needle, Racking, Side};
 use latchwork_machine::steps::{Action, BedSetting, Dial, Mark, Pass, Setting, Yarn};
 
 use super::set_up::stretch;
-use super::{Asked, Fault, How, Knits, Note, fault, hinted};
+use super::{Asked, Fault, How, Knits, Note, Other, fault, hinted};
 use crate::design::{At, Change, Design, Ending, Length, Piece, Shaping, Stretch, When, Wish, Wished};
 use crate::fabric::{Begun, Course, Fabric, Layout};
 use crate::measure::Basis;
@@ -18,6 +18,9 @@ use crate::units::Mm;
 
 /// Most needles met in all passes of a piece: some twenty metres of a full bed.
 const MOST_MET: u64 = 4_000_000;
+
+/// The second yarn of a pass, and the one laid in.
+type Others = (Option<Yarn>, Option<Yarn>);
 
 /// What comes of one piece beside its steps.
 #[derive(Debug, Default)]
@@ -249,7 +252,7 @@ impl<'a> Scribe<'a> {
         let dial = self.dial_now(note.span)?;
         self.part(note, "row for the new stitches");
         let ribber = if self.layout.two_beds() { Setting::Knit } else { Setting::Slip };
-        self.knit(Course { main: Setting::Knit, ribber, going: None }, dial, false, None, true);
+        self.knit(Course { main: Setting::Knit, ribber, going: None }, dial, false, (None, None), true);
         self.b.claim();
         self.kept.rows_filled.push(note.span);
         Ok(())
@@ -363,27 +366,28 @@ impl<'a> Scribe<'a> {
                 Knits::Same | Knits::Fabric(_) => self.next_course(fabric.as_ref()),
             };
             self.two_beds(span, course.ribber != Setting::Slip)?;
-            let second = match knits {
-                Knits::Selected(_, second) => {
-                    self.bring_selected(span, second.is_none())?;
-                    let second = second.as_ref().map(|name| self.yarn_number(span, name)).transpose()?;
-                    if second == Some(self.b.yarn) {
-                        return Err(hinted(
-                            span,
-                            "The second yarn is the one in the feeder already.",
-                            "Name another yarn.",
-                        ));
-                    }
-                    second
+            let mut others = (None, None);
+            if let Knits::Selected(_, other) = knits {
+                self.bring_selected(span, other.is_none())?;
+                let named = match other {
+                    Some(Other::Second(name) | Other::Laid(name)) => Some(self.yarn_number(span, name)?),
+                    None => None,
+                };
+                if named == Some(self.b.yarn) {
+                    return Err(hinted(
+                        span,
+                        "The second yarn is the one in the feeder already.",
+                        "Name another yarn.",
+                    ));
                 }
-                _ => None,
-            };
-            if let Some(y) = second
-                && self.joined.insert(y)
-            {
-                self.b.step(Action::Join { yarn: y, side: self.b.side });
+                if let Some(y) = named
+                    && self.joined.insert(y)
+                {
+                    self.b.step(Action::Join { yarn: y, side: self.b.side });
+                }
+                others = if matches!(other, Some(Other::Laid(_))) { (None, named) } else { (named, None) };
             }
-            self.knit(course, dial, *knits == Knits::Free, second, counted);
+            self.knit(course, dial, *knits == Knits::Free, others, counted);
             self.b.move_up(10);
         }
         self.b.claim();
@@ -461,7 +465,7 @@ impl<'a> Scribe<'a> {
         let (first, unmeasured) = (self.rows, self.kept.unmeasured);
         for i in 1..=n {
             let course = self.next_course(Some(fabric));
-            self.knit(course, dial, false, None, true);
+            self.knit(course, dial, false, (None, None), true);
             // The notes may go on after these rows, so there is always time to move the weights up.
             self.b.move_up(n - i + 10);
             if let Some((every, sh)) = &shaping
@@ -575,14 +579,15 @@ impl<'a> Scribe<'a> {
     }
 
     /// One pass.
-    pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), free: bool, second: Option<Yarn>, counted: bool) {
+    pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), free: bool, others: Others, counted: bool) {
         let bed = |setting, dial| BedSetting { setting, hold: self.b.hold, dial: Dial(dial) };
         let pass = Pass {
             direction: self.b.side.other(),
             main: bed(course.main, dial.0),
             ribber: bed(course.ribber, dial.1),
             yarn: (!free).then_some(self.b.yarn),
-            second,
+            second: others.0,
+            laid: others.1,
             counted,
             mark: Mark::Plain,
         };

@@ -205,7 +205,8 @@ fn placed(notes: &[Note], first: &Arc<Fabric>) -> Result<(Slot, u32, Ends, CastO
     };
     let count = |p: u32| layout.needle_count(p).0 + layout.needle_count(p).1;
     let stands = |n: u32, ends: &[Ends]| {
-        ends.iter().find_map(|e| (1..=n).find(|p| count(*p) == n && layout.allows(*p, *e)).map(|p| (p, *e)))
+        let most = n.saturating_mul(layout.period()).min(2_000);
+        ends.iter().find_map(|e| (1..=most).find(|p| count(*p) == n && layout.allows(*p, *e)).map(|p| (p, *e)))
     };
     let Some((places, ends)) = stands(needles, &tried) else {
         const ALL: [Ends; 2] = Ends::ALL;

@@ -75,8 +75,8 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
             let square = match (run.loops.kind(LoopId(id)), needle.bed) {
                 (Kind::Tuck, _) => Square::Tuck,
                 (Kind::Knit, _) if run.loops.through(LoopId(id)).is_empty() => Square::Open,
-                (Kind::Knit | Kind::Wrap, Bed::Main) => Square::Face,
-                (Kind::Knit | Kind::Wrap, Bed::Ribber) => Square::Reverse,
+                (Kind::Knit | Kind::Wrap | Kind::Hung, Bed::Main) => Square::Face,
+                (Kind::Knit | Kind::Wrap | Kind::Hung, Bed::Ribber) => Square::Reverse,
             };
             row.insert(place(needle), square);
         }

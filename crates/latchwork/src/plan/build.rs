@@ -144,6 +144,7 @@ impl Builder<'_> {
             ribber: bed(course.ribber, dial.1),
             yarn: Some(self.yarn),
             second: None,
+            laid: None,
             counted: true,
             mark,
         });

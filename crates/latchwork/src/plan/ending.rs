@@ -59,13 +59,13 @@ impl Builder<'_> {
             Way::LoopThroughLoop => {
                 self.unhang();
                 let needles = self.needles_from(self.side.other());
-                self.step(Action::Secure { needles, way, cut_length: None });
+                self.step(Action::Secure { needles, way, cut_length: None, onto: None });
                 self.step(Action::Cut(self.yarn));
                 self.tail(self.end_tail());
             }
             Way::Chain => {
                 let needles = self.needles_from(self.side);
-                self.step(Action::Secure { needles, way, cut_length: None });
+                self.step(Action::Secure { needles, way, cut_length: None, onto: None });
                 self.step(Action::Cut(self.yarn));
                 self.tail(self.end_tail());
                 self.unhang();
@@ -76,7 +76,7 @@ impl Builder<'_> {
                 self.tail(Mm(((self.width() * 3.0 + self.end_tail().0) / 100.0).ceil() * 100.0));
                 self.unhang();
                 let needles = self.needles_from(self.side);
-                self.step(Action::Secure { needles, way, cut_length: None });
+                self.step(Action::Secure { needles, way, cut_length: None, onto: None });
             }
         }
     }
@@ -92,7 +92,9 @@ impl Builder<'_> {
         }
         self.step(Action::Cut(WASTE));
         self.unhang();
-        self.step(Action::Release(self.needles.clone()));
+        // The loops of its last row hold the rest, and run no further than the waste.
+        let needles = self.needles.clone();
+        self.step(Action::Secure { needles, way: Way::Waste, cut_length: None, onto: None });
     }
 
     /// The last few loops moved on to one needle and knitted off.
@@ -110,6 +112,11 @@ impl Builder<'_> {
         self.pass(Course::MAIN, dial, Mark::Plain);
         self.step(Action::Cut(self.yarn));
         self.tail(self.end_tail());
-        self.step(Action::Secure { needles: self.needles.clone(), way: Way::LoopThroughLoop, cut_length: None });
+        self.step(Action::Secure {
+            needles: self.needles.clone(),
+            way: Way::LoopThroughLoop,
+            cut_length: None,
+            onto: None,
+        });
     }
 }

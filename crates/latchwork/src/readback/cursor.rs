@@ -107,6 +107,32 @@ impl<'a> Cursor<'a> {
         digits.parse().ok()
     }
 
+    /// Numbers in order: 0 to 6, 9, 12 to 10.
+    pub(super) fn numbers(&mut self) -> Option<Vec<u32>> {
+        self.picked(|c| {
+            let mut all = Vec::new();
+            loop {
+                let first: u32 = c.digits()?.parse().ok()?;
+                let mut last = first;
+                if c.opt(" to ") {
+                    last = c.digits()?.parse().ok()?;
+                }
+                (first.abs_diff(last) <= 100_000).then_some(())?;
+                let run = first.min(last)..=first.max(last);
+                if first <= last {
+                    all.extend(run);
+                } else {
+                    all.extend(run.rev());
+                }
+                let mut ahead = *c;
+                if !(ahead.opt(", ") && ahead.rest.starts_with(|d: char| d.is_ascii_digit())) {
+                    return Some(all);
+                }
+                *c = ahead;
+            }
+        })
+    }
+
     /// A whole number.
     pub(super) fn number(&mut self) -> Option<u32> {
         self.picked(Cursor::plain_number)

@@ -286,6 +286,16 @@ impl Reader<'_> {
             }
             return Some(());
         }
+        if self.c.opt("Hang the edge of the other piece, in this order, on ") {
+            let needles = self.c.needles()?;
+            self.c.lit(": its places ")?;
+            let places = self.c.numbers()?;
+            self.c.lit(".")?;
+            (needles.len() == places.len()).then_some(())?;
+            self.s.numbered(&needles, false);
+            self.s.step(Action::HangEdge { needles, places });
+            return Some(());
+        }
         self.c.lit("Hang loop ")?;
         let loop_number = self.c.plain_number()?;
         self.c.lit(" (in the order made) on to ")?;
@@ -305,7 +315,7 @@ impl Reader<'_> {
         let yarn = yarn?;
         let mut tail = None;
         let secured = match self.s.heard.deeds.iter().rev().find(|d| !matches!(d, Deed::Hangs { .. })) {
-            Some(Deed::Step(Action::Secure { way, .. })) => Some(*way),
+            Some(Deed::Step(Action::Secure { way, onto: None, .. })) => Some(*way),
             _ => None,
         };
         if self.c.opt(", leaving a tail of ") {
@@ -335,7 +345,7 @@ impl Reader<'_> {
             let slot = self.c.slot()?;
             let bed = self.c.word(&[(".", Bed::Main), (" of the ribber.", Bed::Ribber)])?;
             let needles = vec![Needle { bed, slot }];
-            self.s.step(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length });
+            self.s.step(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length, onto: None });
             return Some(());
         }
         let way = self.c.word(&[
@@ -355,6 +365,7 @@ impl Reader<'_> {
             self.c.lit(", in this order, ")?;
             self.c.needles()?
         };
+        let mut onto = None;
         let (a, b) = (needles.first()?.slot, needles.last()?.slot);
         let at_yarn = if a > b { Side::Right } else { Side::Left } == self.s.side;
         match way {
@@ -364,7 +375,13 @@ impl Reader<'_> {
             Way::LoopThroughLoop => self.c.lit(": draw each loop through the one before it.")?,
             Way::Chain => {
                 self.c.lit(". Begin at the yarn: hook the first loop with the tool, draw the yarn through it, and pass the yarn once round the next gate peg; then draw it through the next loop and the one on the tool together, and so on, each loop off its needle.")?;
-                if needles.len() < self.s.in_work.len() {
+                if self.c.opt(" Hang the last loop on main bed ") {
+                    onto = Some(Needle { bed: Bed::Main, slot: self.c.slot()? });
+                    self.c.lit(".")?;
+                } else if self.c.opt(" Hang the last loop on ribber ") {
+                    onto = Some(Needle { bed: Bed::Ribber, slot: self.c.slot()? });
+                    self.c.lit(".")?;
+                } else if needles.len() < self.s.in_work.len() {
                     self.c.lit(" Hang the last loop on the next needle.")?;
                 }
             }
@@ -375,11 +392,16 @@ impl Reader<'_> {
             Way::Waste => self.c.lit(".")?,
         }
         self.s.chained |= way == Way::Chain;
-        self.s.step(Action::Secure { needles, way, cut_length });
+        self.s.step(Action::Secure { needles, way, cut_length, onto });
         Some(())
     }
 
     pub(super) fn let_off(&mut self) -> Option<()> {
+        if self.c.opt("Let the work off all needles; the waste yarn keeps the loops.") {
+            let needles = self.s.in_work.iter().copied().collect();
+            self.s.step(Action::Secure { needles, way: Way::Waste, cut_length: None, onto: None });
+            return Some(());
+        }
         let needles = if self.c.opt("Let the work off all needles.") {
             self.s.in_work.iter().copied().collect()
         } else {

@@ -219,6 +219,16 @@ impl<'a> Reader<'a> {
             self.s.counted = on;
             return Some(());
         }
+        if self.c.opt("No yarn is laid in from here on.") {
+            self.s.laid = None;
+            return Some(());
+        }
+        if self.c.opt("Lay in the ") {
+            let yarn = self.yarn_words()?;
+            self.c.lit(" from here on: over the needles that are forward, under the others.")?;
+            self.s.laid = Some(yarn);
+            return Some(());
+        }
         if self.c.opt("Needles that are forward take no yarn of their own from here on.") {
             self.s.second = None;
             return Some(());

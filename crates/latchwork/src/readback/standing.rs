@@ -18,6 +18,7 @@ pub(super) struct Standing {
     pub(super) hold: [bool; 2],
     pub(super) yarn: Option<Yarn>,
     pub(super) second: Option<Yarn>,
+    pub(super) laid: Option<Yarn>,
     pub(super) counted: bool,
     pub(super) joined: BTreeSet<Yarn>,
     pub(super) pitch: Pitch,
@@ -53,6 +54,7 @@ impl Standing {
             hold: [false, false],
             yarn: None,
             second: None,
+            laid: None,
             counted: true,
             joined: BTreeSet::new(),
             pitch: Pitch::Full,
@@ -90,6 +92,7 @@ impl Standing {
             ribber: of(1, ribber),
             yarn: self.yarn,
             second: self.second,
+            laid: self.laid,
             counted: self.counted,
             mark,
         };

@@ -222,7 +222,7 @@ fn faces(f: &Fabric) -> String {
         .map(|(bed, p)| Needle { bed, slot: Slot(p) })
         .collect();
     columns.sort_by_key(|n| Place::of(*n, f.layout.pitch(), Racking(0)));
-    let rows = f.repeat.len().max(2).min(24);
+    let rows = f.repeat.len().clamp(2, 24);
     let sign = |turn: &Turn, n: &Needle, smooth: Bed| match turn.does(n.bed, n.slot.0) {
         Setting::Knit if n.bed == smooth => 'v',
         Setting::Knit => '-',
@@ -231,7 +231,8 @@ fn faces(f: &Fabric) -> String {
     };
     let mut t = String::from("\nFaces, first row at the bottom (v smooth, - bump, u tuck, blank slipped):\n");
     let width = columns.len();
-    let _ = writeln!(t, "       {:<w$}   {}", "away from you", "towards you", w = width.max(13));
+    let (far, near) = ("away from you", "towards you");
+    let _ = writeln!(t, "       {far:<w$}   {near}", w = width.max(13));
     for i in (0..rows).rev() {
         let turn = f.turn(Side::Right, u32::try_from(i).unwrap_or(0));
         let far: String = columns.iter().map(|n| sign(turn, n, Bed::Main)).collect();

@@ -146,7 +146,7 @@ fn pass(p: &Pass) -> Value {
     };
     json!({
         "do": "pass", "direction": side(p.direction), "main": setting(p.main), "ribber": setting(p.ribber),
-        "yarn": yarn(p.yarn), "second_yarn": yarn(p.second), "counted": p.counted, "mark": mark,
+        "yarn": yarn(p.yarn), "second_yarn": yarn(p.second), "laid_yarn": yarn(p.laid), "counted": p.counted, "mark": mark,
     })
 }
 
@@ -188,8 +188,11 @@ fn step_json(n: usize, step: &Step, p: &PiecePlan) -> String {
         Action::Counter(r) => json!({ "do": "counter", "reading": r }),
         Action::RibberDown => json!({ "do": "ribber-down" }),
         Action::RibberUp => json!({ "do": "ribber-up" }),
-        Action::Secure { needles: n, way: w, cut_length } => {
-            json!({ "do": "secure", "needles": needles(n), "way": way(*w), "cut_length": yarn(*cut_length) })
+        Action::HangEdge { needles: n, places } => {
+            json!({ "do": "hang-edge", "needles": needles(n), "places": places })
+        }
+        Action::Secure { needles: n, way: w, cut_length, onto } => {
+            json!({ "do": "secure", "needles": needles(n), "way": way(*w), "cut_length": yarn(*cut_length), "onto": onto.map(needle) })
         }
         Action::Release(n) => json!({ "do": "release", "needles": needles(n) }),
         Action::Claim(c) => json!({
@@ -294,6 +297,8 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
         }
         before = r.counter;
     }
+    let laid = run.laid.iter().map(|(i, on)| json!([i + 1, needles(on)]).to_string()).collect::<Vec<_>>();
+    let _ = write!(out, "],\n\"laid\": [{}", laid.join(","));
     out.push_str("],\n\"loops\": [");
     let mut first = true;
     for (i, step) in p.plan.steps.iter().enumerate() {
@@ -309,6 +314,7 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
                 Kind::Knit => "knit",
                 Kind::Tuck => "tuck",
                 Kind::Wrap => "wrap",
+                Kind::Hung => "hung",
             };
             let of = if run.loops.second_yarn(id) { second } else { working };
             let (fate, by) = match run.loops.fate(id) {

@@ -320,9 +320,19 @@ fn step(at: &At<'_>, index: usize, parts: usize, yarns: usize) -> Read<Step> {
     if matches!(&action, Action::Pass(Pass { yarn: None, second: Some(_), .. })) {
         return at.fault("a pass with a second yarn has a first one too");
     }
+    if let Action::Pass(Pass { laid: Some(_), yarn, second, main, .. }) = &action
+        && (yarn.is_none() || second.is_some() || main.setting != Setting::Knit)
+    {
+        return at.fault("a yarn is laid in where the main bed knits, with one yarn in the feeder");
+    }
+    if let Action::HangEdge { needles, places } = &action
+        && needles.len() != places.len()
+    {
+        return at.fault("an edge is hung with a place for each needle");
+    }
     let unknown = |y: &Yarn| usize::from(y.0) >= yarns;
     let named: Vec<Yarn> = match &action {
-        Action::Pass(p) => p.yarn.into_iter().chain(p.second).collect(),
+        Action::Pass(p) => p.yarn.into_iter().chain(p.second).chain(p.laid).collect(),
         Action::Join { yarn, .. } | Action::Cut(yarn) | Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => {
             vec![*yarn]
         }
@@ -350,6 +360,7 @@ fn action(m: &mut Members<'_>) -> Read<Action> {
             ribber: m.get("ribber")?.setting()?,
             yarn: m.get("yarn")?.or_null(At::yarn)?,
             second: m.get("second_yarn")?.or_null(At::yarn)?,
+            laid: m.may("laid_yarn", At::yarn)?,
             counted: m.get("counted")?.flag()?,
             mark: m
                 .get("mark")?
@@ -375,6 +386,10 @@ fn action(m: &mut Members<'_>) -> Read<Action> {
             Action::PutBack { holder: Holder(m.get("holder")?.whole()?), needles: m.get("needles")?.needles()? }
         }
         "pick-up" => Action::PickUp { loop_number: m.get("loop")?.whole()?, needle: m.get("needle")?.needle()? },
+        "hang-edge" => Action::HangEdge {
+            needles: m.get("needles")?.needles()?,
+            places: m.get("places")?.list()?.iter().map(At::whole).collect::<Read<Vec<u32>>>()?,
+        },
         "rack" => Action::Rack(Racking(m.get("racking")?.whole()?)),
         "pitch" => Action::Pitch(m.get("pitch")?.pitch()?),
         "yarn-join" => Action::Join { yarn: m.get("yarn")?.yarn()?, side: m.get("side")?.side()? },
@@ -395,6 +410,7 @@ fn action(m: &mut Members<'_>) -> Read<Action> {
                 ("waste", Way::Waste),
             ])?,
             cut_length: m.get("cut_length")?.or_null(At::yarn)?,
+            onto: m.may("onto", At::needle)?,
         },
         "release" => Action::Release(m.get("needles")?.needles()?),
         "claim" => Action::Claim(Claim {

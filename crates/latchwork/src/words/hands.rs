@@ -5,7 +5,7 @@ use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::Sentence;
-use super::list::{in_order, needle, needles, needles as needles_text, slots, sorted};
+use super::list::{self, in_order, needle, needles, needles as needles_text, slots, sorted};
 use super::say::{LOWER, Speaker};
 
 /// Fewer moves than this are told needle by needle.
@@ -291,6 +291,10 @@ impl Speaker<'_> {
                         .text(", in the order taken off, on to ");
                     s.text(&in_order(n)).text(". ");
                 }
+                Action::HangEdge { needles: n, places } => {
+                    s.strong("Hang the edge").text(" of the other piece, in this order, on ");
+                    s.text(&in_order(n)).text(": its places ").value(list::numbers(places)).text(". ");
+                }
                 Action::PickUp { .. } if self.row_hung(s) => continue,
                 Action::PickUp { loop_number, needle: n } => {
                     s.strong("Hang").text(" loop ").text(&loop_number.to_string()).text(" (in the order made) on to ");
@@ -363,7 +367,7 @@ impl Speaker<'_> {
                     self.join(s);
                     continue;
                 }
-                Action::Secure { needles: n, way, cut_length } => self.secure(s, n, *way, *cut_length),
+                Action::Secure { needles: n, way, cut_length, onto } => self.secure(s, n, *way, (*cut_length, *onto)),
                 Action::Release(n) => {
                     let all: Vec<Needle> = self.stand.needles();
                     if sorted(n) == all {
@@ -393,7 +397,7 @@ impl Speaker<'_> {
         };
         let hanging = format!(" at the {side}");
         self.tail(s, self.at, ", leaving a tail of ", &hanging);
-        if matches!(before, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, .. })) {
+        if matches!(before, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, onto: None, .. })) {
             s.text(", and draw it through the last loop");
         }
         s.text(".");
@@ -407,7 +411,7 @@ impl Speaker<'_> {
         s: &mut Sentence,
         stitches: &[Needle],
         way: Way,
-        cut_length: Option<latchwork_machine::steps::Yarn>,
+        (cut_length, onto): (Option<latchwork_machine::steps::Yarn>, Option<Needle>),
     ) {
         let (Some(a), Some(b)) = (stitches.first(), stitches.last()) else { return };
         s.text(" ");
@@ -446,7 +450,9 @@ impl Speaker<'_> {
                      next gate peg; then draw it through the next loop and the one on the tool together, and so on, each \
                      loop off its needle.",
                 );
-                if stitches.len() < self.stand.count() {
+                if let Some(onto) = onto {
+                    s.text(" Hang the last loop on ").text(&needle(onto)).text(".");
+                } else if stitches.len() < self.stand.count() {
                     s.text(" Hang the last loop on the next needle.");
                 }
             }
@@ -459,6 +465,9 @@ impl Speaker<'_> {
                 s.strong("Sew off the loops");
                 span(s);
                 s.text(", with back stitch, drawing the tail through each loop twice.");
+            }
+            Way::Waste if sorted(stitches) == self.stand.needles() && stitches == sorted(stitches) => {
+                s.strong("Let the work off").text(" all needles; the waste yarn keeps the loops.");
             }
             Way::Waste => {
                 s.strong("Keep the loops on waste yarn");

@@ -81,3 +81,21 @@ pub(super) fn pattern(slots: &[i16]) -> Option<&'static str> {
     };
     known.iter().find(|(words, gaps)| (slots.len() == 1) == (*words == "one needle") && fits(gaps)).map(|k| k.0)
 }
+
+/// Numbers in order, as briefly as is exact: 0 to 6, 9, 12 to 10.
+pub(crate) fn numbers(all: &[u32]) -> String {
+    let mut items: Vec<String> = Vec::new();
+    let mut i = 0;
+    while i < all.len() {
+        let way = all.get(i + 1).map_or(0, |n| i64::from(*n) - i64::from(all[i]));
+        let run = (i + 1..all.len()).take_while(|k| i64::from(all[*k]) - i64::from(all[*k - 1]) == way).count();
+        if way.abs() == 1 && run >= 2 {
+            items.push(format!("{} to {}", all[i], all[i + run]));
+            i += run + 1;
+        } else {
+            items.push(all[i].to_string());
+            i += 1;
+        }
+    }
+    items.join(", ")
+}

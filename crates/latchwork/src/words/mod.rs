@@ -12,7 +12,7 @@ mod merge;
 
 use latchwork_machine::needle::Side;
 
-pub(crate) use list::{in_order, needles};
+pub(crate) use list::{in_order, needles, numbers};
 pub use merge::{Merged, ShapingTable, merge};
 pub use say::{Given, Label, say};
 

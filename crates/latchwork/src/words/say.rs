@@ -48,6 +48,7 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
         hold: [false, false],
         yarn: None,
         second: None,
+        laid: None,
         counted: true,
         joined: BTreeSet::new(),
         stand: Stand::of(&plan.steps),
@@ -89,6 +90,8 @@ pub(super) struct Speaker<'a> {
     /// The yarn in the feeder, and the one that forward needles take.
     pub(super) yarn: Option<Yarn>,
     pub(super) second: Option<Yarn>,
+    /// The yarn laid in.
+    pub(super) laid: Option<Yarn>,
     pub(super) counted: bool,
     pub(super) joined: BTreeSet<Yarn>,
     pub(super) stand: Stand,
@@ -370,6 +373,16 @@ impl<'a> Speaker<'a> {
             }
             None => {}
         }
+        if p.laid != self.laid {
+            self.laid = p.laid;
+            match p.laid {
+                None => s.text("No yarn is laid in from here on. "),
+                Some(y) => s
+                    .strong("Lay in")
+                    .text(&format!(" the {}", self.yarn_words(y)))
+                    .text(" from here on: over the needles that are forward, under the others. "),
+            };
+        }
         if p.second != self.second {
             self.second = p.second;
             match p.second {
@@ -428,7 +441,7 @@ impl<'a> Speaker<'a> {
     pub(super) fn alike(a: &Pass, b: &Pass) -> bool {
         let key = |p: &Pass| {
             let beds = (p.main.dial, p.ribber.dial, p.main.hold, p.ribber.hold);
-            (p.yarn, p.second, p.counted, p.mark, beds)
+            (p.yarn, (p.second, p.laid), p.counted, p.mark, beds)
         };
         key(a) == key(b)
     }
