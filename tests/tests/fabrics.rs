@@ -7,9 +7,10 @@ use std::sync::Arc;
 use latchwork::check::{prove, tried};
 use latchwork::cues::{Kind, cues};
 use latchwork::design::{Shelf, from_text as from_design, from_text_with};
-use latchwork::fabric::{Ends, built_in, find, from_text};
-use latchwork::handout::handout;
+use latchwork::fabric::{Begun, Ends, built_in, find, from_text};
+use latchwork::handout::{glossary, handout, heard_as_planned};
 use latchwork::notice::{Level, Notices};
+use latchwork::readback::read_back;
 use latchwork::units::Show;
 use latchwork_machine::steps::Action;
 
@@ -89,6 +90,69 @@ fn own_fabrics_go_from_the_document_to_the_handout() {
     };
     // Two passes of four bring needles forward, 24 rows; interlock in every one of 12.
     assert_eq!((forward("mesh"), forward("lock"), forward("zigzag")), (12, 12, 0));
+}
+
+/// What is done over and over is told once and then by the numbers of its steps; a number that is wrong is heard.
+#[test]
+fn repeats_are_told_by_their_steps_and_read_back() {
+    let design = from_design(OWN).0.unwrap();
+    let proven = prove(&design, &[0]).proven.unwrap();
+    let sheet = handout(&proven, &[0], false).unwrap();
+    let lock = sheet.pieces.iter().position(|p| p.title.contains("ock")).unwrap();
+    let text = sheet.pieces[lock].lines();
+    assert!(text.contains("Repeat steps 4 to 7, 5 times more."), "{text}");
+    let plan = &proven.sizes()[0].plans.pieces[lock];
+    let names = glossary(vec!["one".to_string()], plan);
+    let wrong = |text: &str| match read_back(text, &names) {
+        Err(misread) => Some(misread.to_string()),
+        Ok(heard) => heard_as_planned(&heard[0], plan, Show::Metric),
+    };
+    assert_eq!(wrong(&text), None);
+    for (is, becomes) in
+        [("4 to 7, 5", "4 to 7, 4"), ("4 to 7, 5", "4 to 7, 6"), ("4 to 7, 5", "5 to 7, 5"), ("4 to 7, 5", "4 to 6, 5")]
+    {
+        assert!(wrong(&text.replacen(is, becomes, 1)).is_some(), "{becomes} goes unnoticed");
+    }
+}
+
+/// Every fabric of the program from each side, in every cast-on and ending that suits it, in two sizes sewn to itself: it
+/// is proven, its words are read back and its cues are as many as its rows.
+#[test]
+fn every_fabric_is_designed_printed_and_cued() {
+    let mut made = 0;
+    for f in built_in() {
+        for (side, ending, waste) in [
+            ("left", "loop through loop", false),
+            ("right", "chain", false),
+            ("left", "gather", true),
+            ("right", "waste yarn", true),
+        ] {
+            let cast_on = if waste && f.layout.begun() == Begun::MainBed { "cast-on \"waste yarn\";" } else { "" };
+            let name = &f.name;
+            let text = format!(
+                "title \"t\"\nmachine \"standard\"\nyarn \"y\" {{ count (tex)240; }}\n\
+                 swatch \"{name}\" {{ yarn \"y\"; stitch-size 5; counted needles=36 passes=46; flat (cm)10 (cm)10; weighed (g)18 needles=60 passes=90; state \"as knitted\"; }}\n\
+                 sizes {{ size \"one\" {{ girth (cm)16; }}; size \"two\" {{ girth (cm)22; }} }}\n\
+                 piece \"p\" {{ carriage \"{side}\"; {cast_on} around \"girth\" (percent)0; stretch \"body\" {{ fabric \"{name}\"; length (cm)14; }}; ending \"{ending}\"; }}\n\
+                 seam \"side\" {{ edge \"p\" \"left\"; edge \"p\" \"right\"; }}\n"
+            );
+            let (design, notices) = from_design(&text);
+            let design = design.unwrap_or_else(|| panic!("{name}: {:?}", notices.0));
+            let outcome = prove(&design, &[0, 1]);
+            let proven = outcome.proven.unwrap_or_else(|| panic!("{name} {ending}: {:?}", outcome.notices));
+            let sheet = handout(&proven, &[0, 1], false).unwrap_or_else(|e| panic!("{name} {ending}: {e}"));
+            assert!(!sheet.pieces.is_empty());
+            for size in proven.sizes() {
+                for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+                    let passes = plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
+                    let told = cues(plan, &proof.run, Show::Metric);
+                    assert_eq!(told.iter().filter(|c| c.kind == Kind::Pass).count(), passes, "{name}");
+                }
+            }
+            made += 1;
+        }
+    }
+    assert_eq!(made, 92);
 }
 
 /// What an author's fabric states and cannot do stops the design, at the fabric: here its last loop is a tuck.

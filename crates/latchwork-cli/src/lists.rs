@@ -23,7 +23,7 @@ pub(crate) fn fabrics(name: Option<&str>, design: Option<&Path>) -> Done {
     };
     let Some(name) = name else {
         for (kind, fabrics) in by_kind(all.iter().map(AsRef::as_ref)) {
-            say(&format!("{kind}"));
+            say(kind);
             for f in fabrics {
                 let also = if f.also.is_empty() { String::new() } else { format!(" (also: {})", f.also.join(", ")) };
                 say(&format!("  {}{also}", f.name));

@@ -212,7 +212,7 @@ fn step(s: &StepText) -> Value {
         .iter()
         .map(|t| match t {
             Token::Strong(text) => json!({ "strong": true, "text": text }),
-            Token::Text(text) | Token::Value(text) => json!({ "strong": false, "text": text }),
+            Token::Text(text) | Token::Value(text) | Token::Step(_, text) => json!({ "strong": false, "text": text }),
         })
         .collect();
     let table = s.table.as_ref().map(|t| {

@@ -94,7 +94,9 @@ impl Builder<'_> {
         };
         let one_each = self.piece.stretches.last().is_some_and(|s| s.fabric.layout.one_per_place());
         if by_turns(self) {
-            self.rack(Racking(0), self.pitch);
+            // At half pitch only the main needle of its own number is near enough to a ribber's.
+            let own = self.needles.chunks_exact(2).all(|p| p[0].slot == p[1].slot);
+            self.rack(Racking(0), if own { self.pitch } else { Pitch::Full });
         } else {
             self.all_on_main_bed();
             if !one_each {

@@ -12,6 +12,8 @@ pub(super) struct Reader<'a> {
     pub(super) s: Standing,
     /// The furthest that any form came in the sentence at hand.
     furthest: &'a str,
+    /// The words of each step read so far, after its number and readings.
+    steps: Vec<Cursor<'a>>,
 }
 
 /// Reads the steps of one piece, numbered from 1; gives what it says for each size of the glossary.
@@ -23,6 +25,7 @@ pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
     let mut c = Cursor::new(&text);
     let mut standing = vec![Standing::new(); names.sizes.len()];
     let mut number = 1;
+    let mut steps: Vec<Cursor<'_>> = Vec::new();
     while !c.rest.is_empty() {
         let misread = |size: usize, (why, at): (&str, Cursor<'_>)| Misread {
             step: number,
@@ -32,13 +35,15 @@ pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
         };
         c.lit(&format!("{number} ")).ok_or_else(|| misread(0, ("The number of the step was expected.", c)))?;
         let readings = readings(&mut c);
+        steps.push(c);
         let only = only(&mut c, names).map_err(|e| misread(0, e))?;
         let mut end: Option<&str> = None;
         for (pick, size) in only.iter().enumerate() {
             let s = std::mem::replace(&mut standing[*size], Standing::new());
             let c = Cursor { pick, of: only.len(), ..c };
-            let mut r = Reader { c, names, size: *size, s, furthest: c.rest };
+            let mut r = Reader { c, names, size: *size, s, furthest: c.rest, steps };
             r.step(number + 1, readings.as_deref()).map_err(|e| misread(*size, e))?;
+            steps = r.steps;
             if end.is_some_and(|e| e.len() != r.c.rest.len()) {
                 return Err(misread(*size, ("It ends at another place than in the sizes before.", r.c)));
             }
@@ -108,6 +113,38 @@ impl<'a> Reader<'a> {
                 ("No sentence goes on so, or it contradicts what was read before.", at)
             })?;
         }
+    }
+
+    /// Steps done again, so many times: read again where they stand.
+    pub(super) fn again(&mut self) -> Option<()> {
+        self.c.lit("Repeat steps ")?;
+        let first = self.c.plain_number()?;
+        self.c.lit(" to ")?;
+        let last = self.c.plain_number()?;
+        self.c.lit(", ")?;
+        let times = self.c.number()?;
+        self.c.lit(if times == 1 { " time more." } else { " times more." })?;
+        let (from, to) = (first.checked_sub(1)? as usize, last as usize);
+        // The step at hand is the last of those read.
+        (from < to && to < self.steps.len() && !self.s.again && times <= 20_000).then_some(())?;
+        let steps = self.steps.get(from..to)?.to_vec();
+        self.s.again = true;
+        self.s.due = std::mem::take(&mut self.s.claws);
+        for _ in 0..times {
+            for (step, number) in steps.iter().zip(first..) {
+                let mut c = *step;
+                let only = only(&mut c, self.names).ok()?;
+                let Some(pick) = only.iter().position(|size| *size == self.size) else { continue };
+                let c = Cursor { pick, of: only.len(), ..c };
+                let s = std::mem::replace(&mut self.s, Standing::new());
+                let mut r = Reader { c, names: self.names, size: self.size, s, furthest: c.rest, steps: Vec::new() };
+                let heard = r.sentences(number + 1);
+                self.s = r.s;
+                heard.ok()?;
+            }
+        }
+        self.s.again = false;
+        self.s.due.is_empty().then_some(())
     }
 
     /// Tries a form; leaves everything as it was if it does not fit.

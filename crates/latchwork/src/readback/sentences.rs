@@ -44,6 +44,8 @@ impl<'a> Reader<'a> {
             Reader::bind_off,
             Reader::let_off,
             Reader::claws,
+            Reader::again,
+            Reader::marks,
             Reader::noise,
             Reader::stretch,
         ];
@@ -464,6 +466,10 @@ impl<'a> Reader<'a> {
         self.c.lit(".")?;
         (back == (racking.0 == 0)).then_some(())?;
         (self.s.pitch, self.s.racking) = (pitch, racking);
+        // Set twice with nothing between, it stands as it was set last.
+        if let Some(Deed::Stands(..)) = self.s.heard.deeds.last() {
+            self.s.heard.deeds.pop();
+        }
         self.s.heard.deeds.push(Deed::Stands(pitch, racking));
         Some(())
     }

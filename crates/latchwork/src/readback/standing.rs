@@ -34,6 +34,10 @@ pub(super) struct Standing {
     pub(super) misplaced: bool,
     /// Readings at which the claws are moved up in the step to come.
     pub(super) claws: Vec<u32>,
+    /// Steps are being read again.
+    pub(super) again: bool,
+    /// When the claws are moved up while they are.
+    pub(super) due: Vec<u32>,
     /// Needles passed over while hold is on, and those that knit whatever is set.
     pub(super) held: BTreeSet<Needle>,
     pub(super) forward: BTreeSet<Needle>,
@@ -67,6 +71,8 @@ impl Standing {
             tail: None,
             misplaced: false,
             claws: Vec::new(),
+            again: false,
+            due: Vec::new(),
             held: BTreeSet::new(),
             forward: BTreeSet::new(),
             loops: 0,
@@ -117,6 +123,10 @@ impl Standing {
         self.forward.clear();
         self.held.retain(|n| if n.bed == Bed::Main { pass.main.hold } else { pass.ribber.hold });
         self.step(Action::Pass(pass));
+        if self.due.first() == Some(&self.counter) {
+            self.due.remove(0);
+            self.heard.deeds.push(Deed::MoveUp);
+        }
     }
 
     /// Numbers loops made in this order.

@@ -121,7 +121,10 @@ impl Reader<'_> {
             )?;
         }
         self.s.claws.is_empty().then_some(())?;
-        self.s.claws = claws;
+        // What was told for the first time round is not told for the next.
+        if !self.s.again {
+            self.s.claws = claws;
+        }
         Some(())
     }
 
@@ -250,7 +253,7 @@ impl Reader<'_> {
     }
 
     /// A thread hung in the edge, to find an opening again.
-    fn marks(&mut self) -> Option<()> {
+    pub(super) fn marks(&mut self) -> Option<()> {
         let mut c = self.c;
         c.lit("Then hang a thread of contrast yarn in both edge stitches: the ")?;
         c.name(&self.names.labels)?;

@@ -44,7 +44,7 @@ fn bracketed(values: &[&str]) -> String {
 fn template(line: &Line) -> (u32, Vec<&str>) {
     let words = line.tokens.iter().map(|t| match t {
         Token::Text(s) | Token::Strong(s) => s.as_str(),
-        Token::Value(_) => "\u{0}",
+        Token::Value(_) | Token::Step(..) => "\u{0}",
     });
     (line.part, words.collect())
 }
@@ -72,10 +72,15 @@ pub fn merge(sizes: &[Vec<Line>]) -> Vec<Merged> {
             row.resize(k + 1, None);
         }
     }
-    rows.iter().map(|row| merged(row)).collect()
+    // Where a line of a size has come to stand among all.
+    let place = |line: &Line, number: usize| {
+        let mine = sizes.iter().find(|lines| lines.iter().any(|l| std::ptr::eq(l, line)))?.get(number)?;
+        rows.iter().position(|row| row.iter().flatten().any(|l| std::ptr::eq(*l, mine)))
+    };
+    rows.iter().map(|row| merged(row, &place)).collect()
 }
 
-fn merged(row: &[Option<&Line>]) -> Merged {
+fn merged(row: &[Option<&Line>], place: &dyn Fn(&Line, usize) -> Option<usize>) -> Merged {
     let lines: Vec<&Line> = row.iter().flatten().copied().collect();
     let first = lines[0];
     let tokens = (0..first.tokens.len()).map(|i| match &first.tokens[i] {
@@ -88,6 +93,16 @@ fn merged(row: &[Option<&Line>]) -> Merged {
                 })
                 .collect();
             Token::Value(bracketed(&values))
+        }
+        Token::Step(line, alone) => {
+            // Sizes that differ have lines of their own between: the range holds those of all.
+            let places = lines.iter().filter_map(|l| match l.tokens.get(i) {
+                Some(Token::Step(line, _)) => place(l, *line),
+                _ => None,
+            });
+            let begins = !first.tokens[..i].iter().any(|t| matches!(t, Token::Step(..)));
+            let at = if begins { places.min() } else { places.max() };
+            Token::Step(*line, at.map_or_else(|| alone.clone(), |at| (at + 1).to_string()))
         }
         fixed => fixed.clone(),
     });

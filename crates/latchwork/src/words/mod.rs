@@ -6,6 +6,7 @@ mod say;
 mod stand;
 mod passes;
 mod stretch;
+mod repeat;
 mod hands;
 mod list;
 mod merge;
@@ -25,6 +26,8 @@ pub enum Token {
     Strong(String),
     /// A figure that may differ from size to size.
     Value(String),
+    /// The printed number of a step: which line of its size it is, and the number as it stands alone.
+    Step(usize, String),
 }
 
 impl Token {
@@ -32,7 +35,7 @@ impl Token {
     #[must_use]
     pub fn text(&self) -> &str {
         match self {
-            Token::Text(s) | Token::Strong(s) | Token::Value(s) => s,
+            Token::Text(s) | Token::Strong(s) | Token::Value(s) | Token::Step(_, s) => s,
         }
     }
 }
@@ -65,6 +68,8 @@ pub struct Line {
     pub shapings: Vec<ShapingRow>,
     /// The steps of the plan that it tells.
     pub steps: std::ops::Range<usize>,
+    /// Whether it sends back to lines before it, or belongs to one that does.
+    pub repeat: bool,
 }
 
 impl Line {
@@ -87,6 +92,12 @@ impl Sentence {
 
     pub(crate) fn strong(&mut self, s: &str) -> &mut Self {
         self.0.push(Token::Strong(s.to_string()));
+        self
+    }
+
+    /// The number of a line of the same size.
+    pub(crate) fn step(&mut self, line: usize) -> &mut Self {
+        self.0.push(Token::Step(line, (line + 1).to_string()));
         self
     }
 

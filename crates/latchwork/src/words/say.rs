@@ -60,6 +60,9 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
             .any(|s| matches!(&s.action, Action::IntoWork(n) if n.iter().any(|n| n.bed == Bed::Ribber))),
     };
     while speaker.at < plan.steps.len() {
+        if speaker.repeated() {
+            continue;
+        }
         let before = speaker.at;
         speaker.line();
         debug_assert!(speaker.at > before, "every step is said");
@@ -142,7 +145,8 @@ impl<'a> Speaker<'a> {
         match &step.action {
             Action::Start { .. } => self.set_up(&mut s),
             Action::Pass(p) => {
-                if self.fabric(part).is_some() && p.mark == Mark::Plain && p.yarn.is_some() {
+                let chosen = self.stand.pushed_out(p) != (false, false);
+                if self.fabric(part).is_some() && p.mark == Mark::Plain && p.yarn.is_some() && !chosen {
                     self.stretch(&mut s, part, &mut shapings);
                 } else {
                     self.other_passes(&mut s, p);
@@ -173,6 +177,7 @@ impl<'a> Speaker<'a> {
             side: self.side,
             shapings,
             steps: start..self.at,
+            repeat: false,
         });
     }
 
@@ -532,7 +537,7 @@ fn tidy(tokens: &mut Vec<Token>) {
             }
             *text = text.replace("  ", " ");
         }
-        let (Token::Text(text) | Token::Strong(text) | Token::Value(text)) = t;
+        let (Token::Text(text) | Token::Strong(text) | Token::Value(text) | Token::Step(_, text)) = t;
         if stop && text.starts_with(char::is_alphanumeric) {
             text.insert(0, ' ');
         }

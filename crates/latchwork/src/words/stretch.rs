@@ -53,7 +53,7 @@ fn same_moves(a: &[Move], b: &[Move]) -> Option<bool> {
 }
 
 /// When the claws are moved up.
-fn claws(s: &mut Sentence, moved_up: &[u32]) {
+pub(super) fn claws(s: &mut Sentence, moved_up: &[u32]) {
     let gap = moved_up.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(0);
     let even = moved_up.len() > 2 && moved_up.windows(2).all(|w| w[1] - w[0] == gap);
     if let ([first, .., last], true) = (moved_up, even) {
@@ -172,7 +172,15 @@ impl<'a> Speaker<'a> {
             let mut reminder = Sentence::default();
             claws(&mut reminder, &moved_up);
             let (counter, steps) = (None, begin..begin);
-            self.lines.push(Line { part, tokens: reminder.0, counter, side, shapings: Vec::new(), steps });
+            self.lines.push(Line {
+                part,
+                tokens: reminder.0,
+                counter,
+                side,
+                shapings: Vec::new(),
+                steps,
+                repeat: false,
+            });
         }
         if shapings.iter().any(|r| r.hangs.is_some()) {
             s.text(

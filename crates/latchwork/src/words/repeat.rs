@@ -1,0 +1,123 @@
+//! What is done over and over: told once, and then by the numbers of its steps.
+
+use latchwork_machine::steps::{Action, Step};
+
+use super::say::Speaker;
+use super::stretch::claws;
+use super::{Line, Sentence};
+
+/// Most lines that are told to be done again at once: more are not looked back over.
+const LONGEST: usize = 120;
+
+/// Whether an act is told by what stands beside the steps, and is no part of what repeats.
+fn beside(step: &Step) -> bool {
+    matches!(step.action, Action::MoveUp(_) | Action::Claim(_))
+}
+
+/// Whether an act of the hands may be told by a repeat.
+fn repeats(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Pass(_)
+            | Action::MoveUp(_)
+            | Action::Claim(_)
+            | Action::Rack(_)
+            | Action::Forward(_)
+            | Action::Release(_)
+            | Action::IntoWork(_)
+            | Action::Transfer(_)
+            | Action::MoveTogether { .. }
+    )
+}
+
+impl Speaker<'_> {
+    /// Says that the lines just told are done again, where the steps at hand are the same; gives whether it did.
+    pub(super) fn repeated(&mut self) -> bool {
+        let Some(part) = self.peek().map(|s| s.origin.0) else { return false };
+        if self.fabric(part).is_none() {
+            return false;
+        }
+        let last = self.lines.len();
+        for first in (0..last).rev().take(LONGEST) {
+            let line = &self.lines[first];
+            if line.part != part || line.repeat || !line.shapings.is_empty() {
+                return false;
+            }
+            let block = line.steps.start..self.at;
+            if block.is_empty() || line.steps.is_empty() {
+                continue;
+            }
+            let steps = &self.plan.steps[block.clone()];
+            if !steps.iter().all(|s| repeats(&s.action)) {
+                return false;
+            }
+            let passes = steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
+            let hands = steps.iter().any(|s| !beside(s) && !matches!(s.action, Action::Pass(_)));
+            if !hands || passes == 0 || passes % 2 == 1 {
+                continue;
+            }
+            let (times, end) = self.copies(block);
+            if times > 0 {
+                self.say_again((first, last - 1), times, end);
+                return true;
+            }
+        }
+        false
+    }
+
+    /// How often the steps at hand do the same as these, and where they then end.
+    fn copies(&self, block: std::ops::Range<usize>) -> (usize, usize) {
+        let origin = self.plan.steps[block.start].origin;
+        let wanted: Vec<&Action> = self.plan.steps[block].iter().filter(|s| !beside(s)).map(|s| &s.action).collect();
+        let (mut times, mut end, mut at) = (0, self.at, self.at);
+        loop {
+            for want in &wanted {
+                while self.plan.steps.get(at).is_some_and(|s| s.origin == origin && beside(s)) {
+                    at += 1;
+                }
+                let same = self.plan.steps.get(at).is_some_and(|s| s.origin == origin && s.action == **want);
+                if !same {
+                    return (times, end);
+                }
+                at += 1;
+            }
+            times += 1;
+            end = at;
+        }
+    }
+
+    fn say_again(&mut self, (first, last): (usize, usize), times: usize, end: usize) {
+        let (begin, side) = (self.at, self.side);
+        let part = self.plan.steps[begin].origin.0;
+        let mut moved_up = Vec::new();
+        while self.at < end {
+            match &self.plan.steps[self.at].action {
+                Action::Pass(p) => self.moved(p),
+                Action::MoveUp(_) => {
+                    moved_up.push(self.counter);
+                    self.done();
+                }
+                _ => self.done(),
+            }
+        }
+        let line = |s: Sentence, counter, side, steps| Line {
+            part,
+            tokens: s.0,
+            counter,
+            side,
+            shapings: Vec::new(),
+            steps,
+            repeat: true,
+        };
+        if !moved_up.is_empty() {
+            let mut reminder = Sentence::default();
+            claws(&mut reminder, &moved_up);
+            self.lines.push(line(reminder, None, side, begin..begin));
+        }
+        let mut s = Sentence::default();
+        s.strong("Repeat steps ").step(first).text(" to ").step(last).text(", ").value(times);
+        s.text(if times == 1 { " time more." } else { " times more." });
+        let (counter, side) = (self.counting.then_some(self.counter), self.side);
+        self.lines.push(line(s, counter, side, begin..end));
+    }
+}
