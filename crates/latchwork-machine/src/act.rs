@@ -17,6 +17,8 @@ pub(crate) struct Bench<'a> {
     pub(crate) warnings: Vec<Fault>,
     /// Needles over which the step in hand laid a yarn.
     pub(crate) laid: Vec<Needle>,
+    /// Passes over needles that all carry loops number none: only where loops are is kept.
+    pub(crate) unnumbered: bool,
 }
 
 impl Bench<'_> {

@@ -3,10 +3,10 @@
 
 use crate::act::Bench;
 use crate::loops::{LoopId, Loops};
-use crate::needle::{Needle, Pitch, Place, Position, Racking};
+use crate::needle::{Bed, Needle, Pitch, Place, Position, Racking, Side};
 use crate::profile::{Limit, Profile, Source};
 use crate::state::State;
-use crate::steps::{Action, Move, Step};
+use crate::steps::{Action, Load, Move, Step};
 
 /// A limit that nothing reaches.
 const NONE: Limit = Limit { value: u32::MAX / 4, source: Source::Practice };
@@ -54,14 +54,43 @@ impl Beds {
             loops: Loops::default(),
             warnings: Vec::new(),
             laid: Vec::new(),
+            unnumbered: false,
         };
         Beds { bench, steps: 0, before: 0 }
     }
 
-    /// Does a step, as far as it can be done.
+    /// Empty beds as wide as they come to be worked, the carriages at this side. Which loops hang is not kept, only where
+    /// some do: a pass over needles that all carry loops takes no longer for many than for few.
+    #[must_use]
+    pub fn outline(carriage: Side) -> Beds {
+        let none = Profile { main_needles: 0, ribber_needles: 0, ..UNBOUNDED.clone() };
+        let mut state = State::new(&none);
+        state.carriage = carriage;
+        let (loops, warnings, laid) = (Loops::default(), Vec::new(), Vec::new());
+        let bench = Bench { profile: &UNBOUNDED, state, loops, warnings, laid, unnumbered: true };
+        Beds { bench, steps: 0, before: 0 }
+    }
+
+    /// Does a step, as far as it can be done. A pass that cannot be done moves the carriage and the counter.
     pub fn step(&mut self, action: &Action) {
         self.before = self.loops();
-        let _undone = self.bench.begin_or_act(self.steps, action);
+        if let Action::IntoWork(needles) = action {
+            needles.iter().for_each(|n| self.bench.state.widen(*n));
+        }
+        let undone = match action {
+            // Where loops are not numbered, one hung again is one more.
+            Action::PickUp { needle, .. } if self.bench.unnumbered => {
+                let again = Action::HangEdge { needles: vec![*needle], places: vec![0] };
+                self.bench.begin_or_act(self.steps, &again)
+            }
+            action => self.bench.begin_or_act(self.steps, action),
+        };
+        if let (Err(_), Action::Pass(p)) = (undone, action)
+            && self.bench.state.carriage != p.direction
+        {
+            self.bench.state.carriage = p.direction;
+            self.bench.state.counter += u32::from(p.counted);
+        }
         self.bench.warnings.clear();
         self.bench.laid.clear();
         self.bench.state.refresh_order();
@@ -88,6 +117,46 @@ impl Beds {
         let state = &self.bench.state;
         let carries = |m: &&crate::state::Met| !state.beds[m.bed.index()].spots[usize::from(m.index)].stack.is_empty();
         state.order.iter().filter(carries).map(|m| state.needle(*m))
+    }
+
+    /// How many needles are in work.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.bench.state.order.len()
+    }
+
+    /// Needles in work that carry no loop, from left to right.
+    pub fn empty(&self) -> impl Iterator<Item = Needle> {
+        let state = &self.bench.state;
+        let bare = |m: &&crate::state::Met| state.beds[m.bed.index()].spots[usize::from(m.index)].stack.is_empty();
+        state.order.iter().filter(bare).map(|m| state.needle(*m))
+    }
+
+    /// How many needles of a bed carry loops.
+    #[must_use]
+    pub fn stitches(&self, bed: Bed) -> u32 {
+        self.bench.state.carrying[bed.index()]
+    }
+
+    /// Where the carriages stand.
+    #[must_use]
+    pub fn carriage(&self) -> Side {
+        self.bench.state.carriage
+    }
+
+    /// Whether the ribber is lowered.
+    #[must_use]
+    pub fn ribber_is_down(&self) -> bool {
+        self.bench.state.ribber_down
+    }
+
+    /// Grams of a load that hang.
+    #[must_use]
+    pub fn hangs(&self, load: Load) -> u32 {
+        match load {
+            Load::Comb => self.bench.state.comb,
+            Load::Weights => self.bench.state.weights,
+        }
     }
 
     /// Where a needle stands along the beds.

@@ -65,7 +65,7 @@ impl Bench<'_> {
     /// Meets every needle in work in the direction of travel; gives the loops formed on each bed.
     fn meet(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
         if p.yarn.is_some() && p.second.is_none() && p.laid.is_none() && p.mark == Mark::Plain && self.state.look() {
-            return self.meet_alike(p);
+            return if self.unnumbered { Ok(self.over_all(p)) } else { self.meet_alike(p) };
         }
         self.state.calm = false;
         let settings = [p.main, p.ribber];
@@ -205,6 +205,13 @@ impl Bench<'_> {
             }
         }
         error.map_or(Ok(formed), Err)
+    }
+
+    /// Loops that a pass forms on each bed where every needle in work is working and carries loops.
+    fn over_all(&self, p: &Pass) -> [u32; 2] {
+        let [main, ribber] = self.state.carrying;
+        let forms = |setting, n| if setting == Setting::Slip { 0 } else { n };
+        [forms(p.main.setting, main), forms(p.ribber.setting, ribber)]
     }
 
     /// As [`Bench::meet`], when all needles in work are working and carry loops: none is missed but by the whole bed,

@@ -195,6 +195,31 @@ impl State {
         usize::try_from(i).ok().and_then(|i| bed.spots.get_mut(i))
     }
 
+    /// Makes a bed wide enough for a needle, within what any machine has.
+    pub(crate) fn widen(&mut self, needle: Needle) {
+        const FARTHEST: i16 = 2_000;
+        const MORE: i16 = 24;
+        if self.spot(needle).is_some() || !(-FARTHEST..FARTHEST).contains(&needle.slot.0) {
+            return;
+        }
+        let bed = &mut self.beds[needle.bed.index()];
+        let none = || Spot { position: Position::Out, declared: false, stack: Stack::default() };
+        if bed.spots.is_empty() {
+            bed.first = needle.slot;
+        }
+        if needle.slot < bed.first {
+            let more = (bed.first.0 - needle.slot.0 + MORE) as usize;
+            bed.spots.splice(0..0, core::iter::repeat_with(none).take(more));
+            bed.first = Slot(needle.slot.0 - MORE);
+        }
+        let upto = (needle.slot.0 - bed.first.0 + MORE) as usize;
+        if bed.spots.len() < upto {
+            bed.spots.resize_with(upto, none);
+        }
+        self.order_stale = true;
+        self.patterns = [const { None }; 9];
+    }
+
     pub(crate) fn place(&self, needle: Needle) -> Place {
         Place::of(needle, self.pitch, self.racking)
     }

@@ -48,7 +48,7 @@ impl Scribe<'_> {
             self.b.bind_off(way, (loose, last.1));
             self.joined.remove(&yarn);
             if !self.ended {
-                let all = self.b.needles.clone();
+                let all = self.b.needles();
                 self.b.step(Action::OutOfWork(all.clone()));
                 self.gone(&all);
             }
@@ -62,9 +62,10 @@ impl Scribe<'_> {
         needles.sort_by_key(|n| n.slot);
         // At the carriage's side the yarn chains them off; at the other end each is drawn through the one before it,
         // towards the work, and the last is hung on its neighbour.
-        let at_left = needles.first() == self.b.needles.first();
-        let whole = needles.len() == self.b.needles.len();
-        let at_yarn = at_left == (self.b.side == Side::Left);
+        let all = self.b.needles();
+        let at_left = needles.first() == all.first();
+        let whole = needles.len() == all.len();
+        let at_yarn = at_left == (self.b.side() == Side::Left);
         let way = if whole {
             way
         } else if at_yarn {
@@ -72,7 +73,7 @@ impl Scribe<'_> {
         } else {
             Way::LoopThroughLoop
         };
-        let from_left = if whole { (self.b.side == Side::Left) == (way == Way::Chain) } else { at_left };
+        let from_left = if whole { (self.b.side() == Side::Left) == (way == Way::Chain) } else { at_left };
         if !from_left {
             needles.reverse();
         }
@@ -80,8 +81,7 @@ impl Scribe<'_> {
         if !whole && way == Way::LoopThroughLoop {
             let outer = needles.last().copied();
             let step = if at_left { 1 } else { -1 };
-            let inner =
-                outer.map(|n| Needle { slot: Slot(n.slot.0 + step), ..n }).filter(|n| self.b.needles.contains(n));
+            let inner = outer.map(|n| Needle { slot: Slot(n.slot.0 + step), ..n }).filter(|n| all.contains(n));
             let Some((from, to)) = outer.zip(inner) else {
                 return Err(hinted(
                     note.span,
@@ -96,7 +96,7 @@ impl Scribe<'_> {
             // A chain inside the piece ends on the next needle of the bed.
             let next = |n: &Needle| {
                 let slot = Slot(n.slot.0 + if from_left { 1 } else { -1 });
-                Some(Needle { slot, ..*n }).filter(|n| self.b.needles.contains(n) && !self.b.empty.contains(n))
+                Some(Needle { slot, ..*n }).filter(|n| all.contains(n) && !self.b.empty().contains(n))
             };
             let onto = needles.last().and_then(next).filter(|_| !whole && way == Way::Chain);
             self.b.step(Action::Secure { needles: needles.clone(), way, cut_length: None, onto });
@@ -107,7 +107,7 @@ impl Scribe<'_> {
             needles.push(m.from);
         }
         self.gone(&needles);
-        if self.b.needles.is_empty() {
+        if self.b.beds.count() == 0 {
             self.b.unhang();
             self.b.step(Action::Cut(self.b.yarn));
             self.joined.remove(&self.b.yarn);
@@ -121,9 +121,7 @@ impl Scribe<'_> {
 
     /// Needles that are no longer in work.
     pub(super) fn gone(&mut self, needles: &[Needle]) {
-        self.b.needles.retain(|n| !needles.contains(n));
         for n in needles {
-            self.b.empty.remove(n);
             self.held.remove(n);
             self.forward.remove(n);
         }

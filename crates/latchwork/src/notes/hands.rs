@@ -13,7 +13,7 @@ use crate::plan::COMB;
 impl Scribe<'_> {
     /// The needles that a line names, from left to right by place.
     pub(super) fn picked(&self, span: Span, pick: &Pick) -> Result<Vec<Needle>, Fault> {
-        let all = &self.b.needles;
+        let all = &self.b.needles();
         let found: Vec<Needle> = match pick {
             Pick::All => all.clone(),
             Pick::Half(side) => {
@@ -42,29 +42,29 @@ impl Scribe<'_> {
         }
         match &note.asked {
             Asked::Stand(pitch, racking) => {
-                let pitch = pitch.unwrap_or(self.b.pitch);
-                let racking = racking.map_or(self.b.racking, Racking);
+                let (stood, at) = if self.begun_piece { (self.b.pitch(), self.b.racking()) } else { self.stands };
+                let pitch = pitch.unwrap_or(stood);
+                let racking = racking.map_or(at, Racking);
                 if !self.begun_piece {
-                    (self.b.pitch, self.b.racking) = (pitch, racking);
+                    self.stands = (pitch, racking);
                     return Ok(());
                 }
                 self.part(note, "rack");
                 self.b.rack(racking, pitch);
-                self.b.reorder();
             }
             Asked::IntoWork(needles) => {
                 self.two_beds(span, needles.iter().any(|n| n.bed == Bed::Ribber))?;
                 self.part(note, "into work");
                 if !self.begun_piece {
-                    self.b.step(Action::Start { carriage: self.b.side, pitch: self.b.pitch, racking: self.b.racking });
+                    let (pitch, racking) = self.stands;
+                    self.b.step(Action::Start { carriage: self.b.side(), pitch, racking });
                     if needles.iter().all(|n| n.bed == Bed::Main) && self.b.design.machine.profile.ribber_needles > 0 {
-                        self.b.ribber_up = false;
                         self.b.step(Action::RibberDown);
                     }
                 }
                 self.b.step(Action::IntoWork(needles.clone()));
                 if !self.begun_piece {
-                    self.b.step(Action::Join { yarn: self.b.yarn, side: self.b.side });
+                    self.b.step(Action::Join { yarn: self.b.yarn, side: self.b.side() });
                     self.begun_piece = true;
                     self.b.hang_next = true;
                     if needles.iter().any(|n| n.bed == Bed::Ribber) {
@@ -72,10 +72,6 @@ impl Scribe<'_> {
                     }
                 }
                 self.placed_anew(needles);
-                let new = needles.iter().filter(|n| !self.b.needles.contains(n)).copied().collect::<Vec<_>>();
-                self.b.empty.extend(&new);
-                self.b.needles.extend(new);
-                self.b.reorder();
             }
             Asked::OutOfWork(needles) => {
                 self.part(note, "out of work");
@@ -128,7 +124,6 @@ impl Scribe<'_> {
                 self.b.step(Action::Release(needles.clone()));
                 if *stay {
                     self.b.step(Action::IntoWork(needles.clone()));
-                    self.b.empty.extend(needles);
                 } else {
                     self.b.step(Action::OutOfWork(needles.clone()));
                     self.gone(needles);
@@ -148,11 +143,8 @@ impl Scribe<'_> {
                 self.placed_anew(needles);
                 self.b.step(Action::IntoWork(needles.clone()));
                 self.b.step(Action::PutBack { holder: Holder(*holder), needles: needles.clone() });
-                let new = needles.iter().filter(|n| !self.b.needles.contains(n)).copied().collect::<Vec<_>>();
-                self.b.needles.extend(new);
                 self.waiting.remove(holder);
-                self.b.reorder();
-                if self.b.comb + self.b.weights == 0 {
+                if self.b.hangs() == 0 {
                     self.b.hang();
                 }
                 self.b.reweigh();
@@ -160,7 +152,6 @@ impl Scribe<'_> {
             Asked::HangRow(row) => self.hang_row(note, *row)?,
             Asked::HangEdge { places, on } => {
                 self.part(note, "hang edge");
-                self.b.empty.retain(|n| !on.contains(n));
                 self.b.step(Action::HangEdge { needles: on.clone(), places: places.clone() });
             }
             Asked::WrapNeedle(n) => {
@@ -172,12 +163,10 @@ impl Scribe<'_> {
                 self.b.step(Action::IntoWork(needles.clone()));
                 let mut order = needles.clone();
                 order.sort_by_key(|n| n.slot);
-                if self.b.side == Side::Left {
+                if self.b.side() == Side::Left {
                     order.reverse();
                 }
                 self.b.step(Action::Wrap { needles: order, yarn: self.b.yarn });
-                self.b.needles.extend(needles);
-                self.b.reorder();
                 self.b.claim();
                 self.b.reweigh();
             }
@@ -192,15 +181,13 @@ impl Scribe<'_> {
                 self.part(note, "weights");
                 self.b.unhang();
             }
-            Asked::RibberDown if !self.b.ribber_up => {}
+            Asked::RibberDown if self.b.beds.ribber_is_down() => {}
             Asked::RibberDown if self.begun_piece => {
                 self.part(note, "ribber");
-                self.b.ribber_up = false;
                 self.b.step(Action::RibberDown);
             }
             Asked::RibberUp => {
                 self.part(note, "ribber");
-                self.b.ribber_up = true;
                 self.b.step(Action::RibberUp);
             }
             // Before the cast-on the ribber stands as the fabric asks; all else is not for the hands.
@@ -234,26 +221,17 @@ impl Scribe<'_> {
     fn moves(&mut self, note: &Note, from: &[Needle], to: &[Needle], leaves: Leaves) {
         self.part(note, "move");
         // The facing needle that takes a loop from the other bed is brought in first.
-        let new: Vec<Needle> = from
-            .iter()
-            .zip(to)
-            .filter(|(f, t)| f.bed != t.bed && !self.b.needles.contains(t))
-            .map(|(_, t)| *t)
-            .collect();
+        let new: Vec<Needle> =
+            from.iter().zip(to).filter(|(f, t)| f.bed != t.bed && !self.b.has(**t)).map(|(_, t)| *t).collect();
         if !new.is_empty() {
-            self.b.step(Action::IntoWork(new.clone()));
-            self.b.needles.extend(new);
+            self.b.step(Action::IntoWork(new));
         }
         for (f, t) in from.iter().zip(to) {
             self.b.step(Action::Transfer(Move { from: *f, to: *t, leaves }));
-            self.b.empty.remove(t);
             if leaves == Leaves::Out {
                 self.gone(&[*f]);
-            } else {
-                self.b.empty.insert(*f);
             }
         }
-        self.b.reorder();
         self.b.claim();
     }
 
@@ -261,7 +239,7 @@ impl Scribe<'_> {
     fn hang_row(&mut self, note: &Note, row: Option<u32>) -> Result<(), Fault> {
         let made = loops_of(&self.b.steps, row);
         self.looked_back();
-        let picked: Vec<(u32, Needle)> = made.into_iter().filter(|(_, n)| self.b.needles.contains(n)).collect();
+        let picked: Vec<(u32, Needle)> = made.into_iter().filter(|(_, n)| self.b.has(*n)).collect();
         if picked.is_empty() {
             return Err(hinted(
                 note.span,
@@ -282,8 +260,8 @@ impl Scribe<'_> {
         let dial = self.dial_now(note.span)?;
         self.b.hold = true;
         for _ in 0..times {
-            let far = self.b.side.other();
-            let active: Vec<Needle> = self.b.needles.iter().copied().filter(|x| !self.held.contains(x)).collect();
+            let far = self.b.side().other();
+            let active: Vec<Needle> = self.b.needles().into_iter().filter(|x| !self.held.contains(x)).collect();
             let mut row = if back {
                 let edge = if far == Side::Left { active.first() } else { active.last() };
                 let beyond = |x: &&Needle| match (far, edge) {
@@ -304,7 +282,7 @@ impl Scribe<'_> {
             if chosen.is_empty() || (!back && chosen.len() >= active.len()) {
                 return Err(hinted(
                     note.span,
-                    format!("The short rows run out of needles at row {}.", self.b.counter),
+                    format!("The short rows run out of needles at row {}.", self.b.counter()),
                     "Do them fewer times.",
                 ));
             }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use latchwork_machine::needle::{Bed, Needle, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::steps::{Action, BedSetting, Dial, Mark, Pass, Setting, Yarn};
 
 use super::set_up::stretch;
@@ -48,6 +48,8 @@ pub(super) struct Scribe<'a> {
     fabric_pass: u32,
     dial: Option<(u8, u8)>,
     dial_told: bool,
+    /// How the beds are set before the first needles come in.
+    pub(super) stands: (Pitch, Racking),
     pub(super) held: BTreeSet<Needle>,
     pub(super) forward: BTreeSet<Needle>,
     selection: Vec<Vec<bool>>,
@@ -75,6 +77,7 @@ impl<'a> Scribe<'a> {
             fabric_pass: 0,
             dial: None,
             dial_told: false,
+            stands: (Pitch::Full, Racking(0)),
             held: BTreeSet::new(),
             forward: BTreeSet::new(),
             selection: Vec::new(),
@@ -93,12 +96,12 @@ impl<'a> Scribe<'a> {
         for note in notes {
             let more = match &note.asked {
                 Asked::Rows { n, .. } => u64::from(*n),
-                Asked::RowsTo(to) => u64::from(to.saturating_sub(self.b.counter)),
+                Asked::RowsTo(to) => u64::from(to.saturating_sub(self.b.counter())),
                 Asked::Shape { every: Some((rows, times)), .. } => u64::from(*rows) * u64::from(*times),
                 Asked::ShortRows { times, .. } => u64::from(*times),
                 _ => 0,
             };
-            if self.met + more * self.b.needles.len() as u64 > MOST_MET {
+            if self.met + more * self.b.beds.count() as u64 > MOST_MET {
                 return Err(hinted(
                     note.span,
                     "This is more knitting than one piece is rehearsed with.",
@@ -130,10 +133,10 @@ impl<'a> Scribe<'a> {
         let span = note.span;
         match &note.asked {
             Asked::Carriage(side) => {
-                if self.begun_piece && *side != self.b.side {
+                if self.begun_piece && *side != self.b.side() {
                     return Err(hinted(
                         span,
-                        format!("The carriage stands at the {} here, after {} rows.", self.b.side, self.rows),
+                        format!("The carriage stands at the {} here, after {} rows.", self.b.side(), self.rows),
                         "A row is missing above, or one too many; or write free pass.",
                     ));
                 }
@@ -152,9 +155,9 @@ impl<'a> Scribe<'a> {
             }
             Asked::RowsTo(to) => {
                 self.started(span)?;
-                let n = to.checked_sub(self.b.counter).filter(|n| (1..=20_000).contains(n));
+                let n = to.checked_sub(self.b.counter()).filter(|n| (1..=20_000).contains(n));
                 let Some(n) = n else {
-                    let now = self.b.counter;
+                    let now = self.b.counter();
                     return Err(hinted(
                         span,
                         format!("The counter reads {now} already."),
@@ -182,10 +185,10 @@ impl<'a> Scribe<'a> {
                 self.part(note, "counter");
                 self.b.set_counter(*n);
             }
-            Asked::Reads(n) if *n != self.b.counter => {
+            Asked::Reads(n) if *n != self.b.counter() => {
                 return Err(hinted(
                     span,
-                    format!("The counter reads {} here, not {n}.", self.b.counter),
+                    format!("The counter reads {} here, not {n}.", self.b.counter()),
                     match self.counter_set {
                         Some((to, rows)) => {
                             format!(
@@ -199,7 +202,7 @@ impl<'a> Scribe<'a> {
             }
             Asked::Stitches(n) => {
                 // Straight after an increase its needles may be counted already.
-                let (all, is) = (self.b.needles.len(), self.b.needles.len() - self.b.empty.len());
+                let (all, is) = (self.b.beds.count(), self.b.beds.count() - self.b.empty().len());
                 if is != *n as usize && all != *n as usize {
                     return Err(hinted(
                         span,
@@ -246,7 +249,7 @@ impl<'a> Scribe<'a> {
     /// A row in which the needles of the last increase take their first loops, where none is told before loops are
     /// moved or made fast.
     pub(super) fn first_loops(&mut self, note: &Note) -> Result<(), Fault> {
-        if self.b.empty.is_empty() || self.fabric.is_none() {
+        if self.b.empty().is_empty() || self.fabric.is_none() {
             return Ok(());
         }
         let dial = self.dial_now(note.span)?;
@@ -288,7 +291,7 @@ impl<'a> Scribe<'a> {
             How::Waste => self.b.waste(layout),
             How::Open => {
                 self.b.begin(layout);
-                self.b.step(Action::Join { yarn: WORKING, side: self.b.side });
+                self.b.step(Action::Join { yarn: WORKING, side: self.b.side() });
                 let dial = self.b.piece.stretches[0].gauge.dial;
                 self.b.pass(Course::MAIN, dial, Mark::OpenStart);
                 self.b.hang();
@@ -299,7 +302,7 @@ impl<'a> Scribe<'a> {
         self.begun_piece = true;
         self.b.set_counter(0);
         self.b.claim();
-        self.begun = self.b.side;
+        self.begun = self.b.side();
         Ok(())
     }
 
@@ -383,7 +386,7 @@ impl<'a> Scribe<'a> {
                 if let Some(y) = named
                     && self.joined.insert(y)
                 {
-                    self.b.step(Action::Join { yarn: y, side: self.b.side });
+                    self.b.step(Action::Join { yarn: y, side: self.b.side() });
                 }
                 others = if matches!(other, Some(Other::Laid(_))) { (None, named) } else { (named, None) };
             }
@@ -396,7 +399,7 @@ impl<'a> Scribe<'a> {
 
     /// All rows so far were looked through for one of them.
     pub(super) fn looked_back(&mut self) {
-        self.met += u64::from(self.rows) * self.b.needles.len() as u64;
+        self.met += u64::from(self.rows) * self.b.beds.count() as u64;
     }
 
     /// Stitch sizes of the rows before, or a middle one.
@@ -425,11 +428,11 @@ impl<'a> Scribe<'a> {
         if !self.fabric.as_ref().is_some_and(|g| Arc::ptr_eq(g, f)) {
             self.unracked();
             self.fabric = Some(Arc::clone(f));
-            self.begun = self.b.side;
+            self.begun = self.b.side();
             self.fabric_pass = 0;
         }
         let turn = f.turn(self.begun, self.fabric_pass);
-        self.forward.extend(self.b.acts(turn, f.ends_knit));
+        self.b.acts(turn, f.ends_knit);
         self.fabric_pass += 1;
         turn.course
     }
@@ -437,8 +440,7 @@ impl<'a> Scribe<'a> {
     /// Racks back where the fabric so far had the ribber racked.
     pub(super) fn unracked(&mut self) {
         if self.fabric.as_ref().is_some_and(|f| f.repeat.iter().any(|t| t.racking.is_some())) {
-            self.b.rack(Racking(0), self.b.pitch);
-            self.b.reorder();
+            self.b.rack(Racking(0), self.b.pitch());
         }
     }
 
@@ -454,13 +456,13 @@ impl<'a> Scribe<'a> {
         let name = note.label.as_deref().unwrap_or(&fabric.name);
         let mut s = stretch(self.b.design, name, note.span, fabric, Some(dial));
         self.kept.unswatched |= s.gauge.needle.basis == Basis::Unknown;
-        let needles = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
+        let needles = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
         s.length = Length::Rows(n);
         s.wished = Some(Wished { wish: Wish::Needles(needles), weight: 1.0, span: note.span });
         s.shaping = shaping.as_ref().map(|s| s.1.clone());
         let index = self.kept.stretches.len();
         self.b.part_at(name, PartKind::Stretch { index, fabric: fabric.name.clone() }, note.span);
-        let carriage = self.b.side;
+        let carriage = self.b.side();
         let mut shapings = Vec::new();
         let (first, unmeasured) = (self.rows, self.kept.unmeasured);
         for i in 1..=n {
@@ -480,7 +482,7 @@ impl<'a> Scribe<'a> {
         if shapings.last() != Some(&n) {
             self.b.claim();
         }
-        let end = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
+        let end = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
         let wide = |needles: u32| Mm(f64::from(needles) * s.gauge.needle.value);
         self.kept.worked.push(Worked {
             needles,
@@ -527,14 +529,14 @@ impl<'a> Scribe<'a> {
                 "Write decrease one on each bed, so that the ends keep their bed.",
             ));
         }
-        let have = u32::try_from(self.b.needles.len()).unwrap_or(u32::MAX);
+        let have = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
         let takes = stitches * at.ends();
         if change == Change::Decrease && have < takes + 1 + u32::from(stitches == 2) {
             return Err(hinted(
                 span,
                 format!(
                     "The shaping runs out of needles at row {}: {have} are left, and {takes} would go.",
-                    self.b.counter
+                    self.b.counter()
                 ),
                 "Decrease fewer times, or begin wider.",
             ));
@@ -582,7 +584,7 @@ impl<'a> Scribe<'a> {
     pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), free: bool, others: Others, counted: bool) {
         let bed = |setting, dial| BedSetting { setting, hold: self.b.hold, dial: Dial(dial) };
         let pass = Pass {
-            direction: self.b.side.other(),
+            direction: self.b.side().other(),
             main: bed(course.main, dial.0),
             ribber: bed(course.ribber, dial.1),
             yarn: (!free).then_some(self.b.yarn),
@@ -593,19 +595,7 @@ impl<'a> Scribe<'a> {
         };
         self.rows += u32::from(counted);
         self.kept.unmeasured += u32::from(!free && self.b.yarn != WASTE);
-        self.met += self.b.needles.len() as u64;
-        if !free {
-            let forms = |n: &Needle| {
-                let setting = if n.bed == Bed::Main { course.main } else { course.ribber };
-                self.forward.contains(n)
-                    || (setting != Setting::Slip && !self.held.contains(n))
-                    || (self.held.contains(n) && !self.b.hold)
-            };
-            let formed: Vec<Needle> = self.b.empty.iter().copied().filter(forms).collect();
-            for n in formed {
-                self.b.empty.remove(&n);
-            }
-        }
+        self.met += self.b.beds.count() as u64;
         self.forward.clear();
         if !self.b.hold {
             self.held.clear();
@@ -619,7 +609,7 @@ impl<'a> Scribe<'a> {
             return Err(hinted(span, "Nothing is selected yet.", "Write select x.x. / .x.x before these rows."));
         };
         self.selected_row += 1;
-        let main: Vec<Needle> = self.b.needles.iter().copied().filter(|n| n.bed == Bed::Main).collect();
+        let main: Vec<Needle> = self.b.needles().into_iter().filter(|n| n.bed == Bed::Main).collect();
         // The end needles knit in every row, so that no tuck or float ends one.
         let end = |n: &Needle| ends && (main.first() == Some(n) || main.last() == Some(n));
         let chosen: Vec<Needle> =

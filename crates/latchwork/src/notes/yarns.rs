@@ -40,7 +40,7 @@ impl Scribe<'_> {
         }
         if self.joined.insert(yarn) {
             self.part(note, "yarn");
-            self.b.step(Action::Join { yarn, side: self.b.side });
+            self.b.step(Action::Join { yarn, side: self.b.side() });
             self.b.tail(LOOSE_END);
         }
         self.b.yarn = yarn;

@@ -1,11 +1,8 @@
 //! One piece from its cast-on to its ending.
 
-use std::collections::BTreeSet;
-
-use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
-use latchwork_machine::steps::{
-    Action, BedSetting, Claim, Dial, Leaves, Load, Mark, Origin, Pass, Plan, Setting, Step, Yarn,
-};
+use latchwork_machine::beds::Beds;
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
+use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Step, Yarn};
 
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Ending, Piece};
@@ -37,17 +34,8 @@ pub(crate) struct Builder<'a> {
     pub(crate) origins: Vec<Part>,
     pub(crate) tails: Vec<Tail>,
     origin: Origin,
-    pub(crate) side: Side,
-    pub(crate) counter: u32,
-    /// Needles in work, in order of place.
-    pub(crate) needles: Vec<Needle>,
-    /// Those of them that take their first loops in a row to come.
-    pub(crate) empty: BTreeSet<Needle>,
-    pub(crate) pitch: Pitch,
-    pub(crate) racking: Racking,
-    pub(crate) ribber_up: bool,
-    pub(crate) comb: u32,
-    pub(crate) weights: u32,
+    /// The machine after these steps.
+    pub(crate) beds: Beds,
     /// Hang comb and weights after the next pass.
     pub(crate) hang_next: bool,
     /// Whether needles of the ribber came in empty, or had their loops let off: some may carry none.
@@ -78,15 +66,7 @@ impl<'a> Builder<'a> {
             origins: Vec::new(),
             tails: Vec::new(),
             origin: Origin(0),
-            side: piece.carriage,
-            counter: 0,
-            needles: Vec::new(),
-            empty: BTreeSet::new(),
-            pitch: Pitch::Full,
-            racking: Racking(0),
-            ribber_up: true,
-            comb: 0,
-            weights: 0,
+            beds: Beds::outline(piece.carriage),
             hang_next: false,
             let_off: false,
             hold: false,
@@ -128,7 +108,52 @@ impl Builder<'_> {
     }
 
     pub(crate) fn step(&mut self, action: Action) {
+        self.beds.step(&action);
         self.steps.push(Step { action, origin: self.origin });
+    }
+
+    pub(crate) fn side(&self) -> Side {
+        self.beds.carriage()
+    }
+
+    pub(crate) fn counter(&self) -> u32 {
+        self.beds.counter()
+    }
+
+    /// Needles in work, from left to right.
+    pub(crate) fn needles(&self) -> Vec<Needle> {
+        self.beds.in_work().map(|n| n.0).collect()
+    }
+
+    /// Whether a needle is in work.
+    pub(crate) fn has(&self, needle: Needle) -> bool {
+        self.beds.in_work().any(|n| n.0 == needle)
+    }
+
+    /// Those of them that carry no loop: they take one in a row to come.
+    pub(crate) fn empty(&self) -> Vec<Needle> {
+        self.beds.empty().collect()
+    }
+
+    pub(crate) fn pitch(&self) -> Pitch {
+        self.beds.pitch()
+    }
+
+    pub(crate) fn racking(&self) -> Racking {
+        self.beds.racking()
+    }
+
+    /// Grams of comb and weights that hang.
+    pub(crate) fn hangs(&self) -> u32 {
+        self.comb() + self.weights()
+    }
+
+    fn comb(&self) -> u32 {
+        self.beds.hangs(Load::Comb)
+    }
+
+    fn weights(&self) -> u32 {
+        self.beds.hangs(Load::Weights)
     }
 
     pub(crate) fn tail(&mut self, length: Mm) {
@@ -139,7 +164,7 @@ impl Builder<'_> {
     pub(crate) fn pass(&mut self, course: Course, dial: (u8, u8), mark: Mark) {
         let bed = |setting, dial| BedSetting { setting, hold: self.hold, dial: Dial(dial) };
         self.put(Pass {
-            direction: self.side.other(),
+            direction: self.side().other(),
             main: bed(course.main, dial.0),
             ribber: bed(course.ribber, dial.1),
             yarn: Some(self.yarn),
@@ -148,13 +173,10 @@ impl Builder<'_> {
             counted: true,
             mark,
         });
-        self.empty.retain(|n| (if n.bed == Bed::Main { course.main } else { course.ribber }) == Setting::Slip);
     }
 
     /// A pass with all its settings.
     pub(crate) fn put(&mut self, pass: Pass) {
-        self.side = pass.direction;
-        self.counter += u32::from(pass.counted);
         self.since_moved += 1;
         self.step(Action::Pass(pass));
         if self.hang_next {
@@ -164,48 +186,33 @@ impl Builder<'_> {
     }
 
     pub(crate) fn set_counter(&mut self, reading: u32) {
-        self.counter = reading;
         self.step(Action::Counter(reading));
     }
 
     pub(crate) fn rack(&mut self, racking: Racking, pitch: Pitch) {
         // Pitch first: so the mirror image needs no step of its own.
-        if self.pitch != pitch {
-            self.pitch = pitch;
+        if self.pitch() != pitch {
             self.step(Action::Pitch(pitch));
         }
-        if self.racking != racking {
-            self.racking = racking;
+        if self.racking() != racking {
             self.step(Action::Rack(racking));
         }
     }
 
-    /// Puts the needles in order of place again, after needles came, went or were racked.
-    pub(crate) fn reorder(&mut self) {
-        let (pitch, racking) = (self.pitch, self.racking);
-        self.needles.sort_by_key(|n| Place::of(*n, pitch, racking));
-    }
-
     /// Needles of a bed in work.
     pub(crate) fn count(&self, bed: Bed) -> u32 {
-        u32::try_from(self.needles.iter().filter(|n| n.bed == bed).count()).unwrap_or(u32::MAX)
-    }
-
-    /// Needles of a bed that carry loops.
-    fn carrying(&self, bed: Bed) -> u32 {
-        let empty = u32::try_from(self.empty.iter().filter(|n| n.bed == bed).count()).unwrap_or(0);
-        self.count(bed) - empty
+        u32::try_from(self.beds.in_work().filter(|n| n.0.bed == bed).count()).unwrap_or(u32::MAX)
     }
 
     /// Loops that the next row gives: needles in work, those still empty too.
     pub(crate) fn loops(&self) -> u32 {
-        self.count(Bed::Main) + self.count(Bed::Ribber)
+        u32::try_from(self.beds.count()).unwrap_or(u32::MAX)
     }
 
     /// States counter, stitch count and carriage side, for the rehearsal to prove.
     pub(crate) fn claim(&mut self) {
-        let stands = Claim { counter: Some(self.counter), carriage: Some(self.side), ..Claim::default() };
-        self.step(Action::Claim(stands.stitches(self.carrying(Bed::Main), self.carrying(Bed::Ribber))));
+        let stands = Claim { counter: Some(self.counter()), carriage: Some(self.side()), ..Claim::default() };
+        self.step(Action::Claim(stands.stitches(self.beds.stitches(Bed::Main), self.beds.stitches(Bed::Ribber))));
     }
 
     /// Grams aimed at for the needles now in work.
@@ -217,20 +224,15 @@ impl Builder<'_> {
         if grams == 0 {
             return;
         }
-        let of = match load {
-            Load::Comb => &mut self.comb,
-            Load::Weights => &mut self.weights,
-        };
-        *of = if hang { *of + grams } else { *of - grams };
         self.since_moved = 0;
         self.step(if hang { Action::Hang { load, grams } } else { Action::Unhang { load, grams } });
     }
 
     /// Moves the weights up if it is time, and more than a few rows are left to knit.
     pub(crate) fn move_up(&mut self, rows_left: u32) {
-        if self.comb + self.weights > 0 && self.since_moved >= MOVE_UP && rows_left >= MOVE_UP / 3 {
+        if self.hangs() > 0 && self.since_moved >= MOVE_UP && rows_left >= MOVE_UP / 3 {
             self.since_moved = 0;
-            self.step(Action::MoveUp(if self.weights > 0 { Load::Weights } else { Load::Comb }));
+            self.step(Action::MoveUp(if self.weights() > 0 { Load::Weights } else { Load::Comb }));
         }
     }
 
@@ -245,14 +247,14 @@ impl Builder<'_> {
 
     /// Changes what hangs when it no longer suits the number of loops.
     pub(crate) fn reweigh(&mut self) {
-        let hangs = self.comb + self.weights;
+        let hangs = self.hangs();
         let profile = &self.design.machine.profile;
         let (least, most) = (profile.least_grams.value * self.loops(), profile.most_grams.value * self.loops());
         if hangs == 0 || (least..=most).contains(&hangs) {
             return;
         }
         let aim = self.aim();
-        if aim < self.comb {
+        if aim < self.comb() {
             self.weights_alone(aim);
         } else if aim < hangs {
             self.load(Load::Weights, hangs - aim, false);
@@ -263,15 +265,15 @@ impl Builder<'_> {
 
     /// Takes off what two beds wanted and the main bed alone does not.
     pub(crate) fn lighten(&mut self) {
-        let (hangs, aim) = (self.comb + self.weights, self.aim());
-        if hangs * 2 > aim * 3 && aim >= self.comb {
+        let (hangs, aim) = (self.hangs(), self.aim());
+        if hangs * 2 > aim * 3 && aim >= self.comb() {
             self.load(Load::Weights, hangs - aim, false);
         }
     }
 
     /// Makes what hangs come to so many grams in all, of which the comb is at most `comb`.
     pub(crate) fn hang_to(&mut self, grams: u32, comb: u32) {
-        let hangs = self.comb + self.weights;
+        let hangs = self.hangs();
         // Told now, it is not hung again after the first row.
         self.hang_next = false;
         if hangs == 0 {
@@ -279,7 +281,7 @@ impl Builder<'_> {
             self.load(Load::Weights, grams.saturating_sub(comb), true);
         } else if grams >= hangs {
             self.load(Load::Weights, grams - hangs, true);
-        } else if grams >= self.comb {
+        } else if grams >= self.comb() {
             self.load(Load::Weights, hangs - grams, false);
         } else {
             self.weights_alone(grams);
@@ -288,18 +290,18 @@ impl Builder<'_> {
 
     /// Weights for the comb: they hang before it comes off, so that no loop is free meanwhile.
     fn weights_alone(&mut self, grams: u32) {
-        if grams >= self.weights {
-            self.load(Load::Weights, grams - self.weights, true);
+        if grams >= self.weights() {
+            self.load(Load::Weights, grams - self.weights(), true);
         } else {
-            self.load(Load::Weights, self.weights - grams, false);
+            self.load(Load::Weights, self.weights() - grams, false);
         }
-        self.load(Load::Comb, self.comb, false);
+        self.load(Load::Comb, self.comb(), false);
     }
 
     /// Takes everything off.
     pub(crate) fn unhang(&mut self) {
-        self.load(Load::Weights, self.weights, false);
-        self.load(Load::Comb, self.comb, false);
+        self.load(Load::Weights, self.weights(), false);
+        self.load(Load::Comb, self.comb(), false);
     }
 
     /// A section from its cast-on to its ending.
@@ -315,7 +317,7 @@ impl Builder<'_> {
                     self.change_layout(*layout);
                 }
                 Item::Begin(i) => {
-                    self.rack(Racking(0), self.pitch);
+                    self.rack(Racking(0), self.pitch());
                     index = *i;
                     let s = &self.piece.stretches[index];
                     self.part(&s.name, PartKind::Stretch { index, fabric: s.fabric.name.clone() });
@@ -331,7 +333,7 @@ impl Builder<'_> {
                 Item::Claim => self.claim(),
             }
         }
-        self.rack(Racking(0), self.pitch);
+        self.rack(Racking(0), self.pitch());
         self.part("ending", PartKind::Ending);
         self.ending();
     }
@@ -365,37 +367,24 @@ impl Builder<'_> {
 
     /// One row: what the hands do before it, then the pass.
     pub(crate) fn row(&mut self, turn: &Turn, ends_knit: bool, dial: (u8, u8)) {
-        let forward = self.acts(turn, ends_knit);
+        self.acts(turn, ends_knit);
         self.pass(turn.course, dial, Mark::Plain);
-        self.empty.retain(|n| !forward.contains(n));
     }
 
-    /// What the hands do before a row; gives the needles brought forward.
-    pub(crate) fn acts(&mut self, turn: &Turn, ends_knit: bool) -> Vec<Needle> {
-        let mut forward = Vec::new();
-        if turn.selects() || !turn.hands.is_empty() || turn.racking.is_some_and(|r| r != self.racking) {
-            for act in turn.acts(&self.needles, self.stitches.left, self.racking, ends_knit) {
-                match &act {
-                    Action::Rack(racking) => self.racking = *racking,
-                    Action::Release(off) => {
-                        self.let_off = true;
-                        self.empty.extend(off);
-                    }
-                    Action::Forward(needles) => forward.clone_from(needles),
-                    Action::Transfer(m) if m.leaves == Leaves::Eyelet => self.empty.extend([m.from]),
-                    _ => {}
-                }
+    /// What the hands do before a row.
+    pub(crate) fn acts(&mut self, turn: &Turn, ends_knit: bool) {
+        if turn.selects() || !turn.hands.is_empty() || turn.racking.is_some_and(|r| r != self.racking()) {
+            for act in turn.acts(&self.needles(), self.stitches.left, self.racking(), ends_knit) {
+                self.let_off |= matches!(act, Action::Release(_));
                 self.step(act);
             }
-            self.reorder();
         }
-        forward
     }
 
     /// Needles of a layout over the places that the piece now takes.
     pub(crate) fn laid_out(&self, layout: Layout) -> Vec<Needle> {
-        let slots = self.needles.iter().map(|n| n.slot);
-        let (Some(left), Some(right)) = (slots.clone().min(), slots.max()) else { return Vec::new() };
+        let slots: Vec<Slot> = self.beds.in_work().map(|n| n.0.slot).collect();
+        let (Some(left), Some(right)) = (slots.iter().min().copied(), slots.iter().max()) else { return Vec::new() };
         let places = u32::from(right.0.abs_diff(left.0)) + 1;
         layout.needles(left, places, self.stitches.left)
     }

@@ -29,21 +29,17 @@ impl Builder<'_> {
             Begun::BothBeds { pitch, racking, .. } => (pitch, racking),
             Begun::MainBed => (layout.pitch(), Racking(0)),
         };
-        (self.pitch, self.racking) = (pitch, racking);
-        self.step(Action::Start { carriage: self.side, pitch, racking });
-        self.needles = layout.cast_on(self.stitches.left, self.stitches.places);
+        self.step(Action::Start { carriage: self.side(), pitch, racking });
         if !layout.two_beds() && self.design.machine.profile.ribber_needles > 0 {
-            self.ribber_up = false;
             self.step(Action::RibberDown);
         }
-        self.step(Action::IntoWork(self.needles.clone()));
-        self.reorder();
+        self.step(Action::IntoWork(layout.cast_on(self.stitches.left, self.stitches.places)));
     }
 
     /// Zigzag, comb and weights, tubular passes; then the ribber to where the fabric wants it.
     pub(crate) fn closed(&mut self, layout: Layout, tubular: u32) {
         self.begin(layout);
-        self.step(Action::Join { yarn: WORKING, side: self.side });
+        self.step(Action::Join { yarn: WORKING, side: self.side() });
         self.tail(self.start_tail());
         let tight = self.design.machine.dial.0;
         self.pass(BOTH, (tight, tight), Mark::Plain);
@@ -54,7 +50,6 @@ impl Builder<'_> {
         }
         self.lay_on_neighbours(layout);
         self.rack(Racking(0), layout.pitch());
-        self.reorder();
         self.reweigh();
     }
 
@@ -63,13 +58,12 @@ impl Builder<'_> {
         let kept = |n: &Needle| layout.in_work(n.bed, n.slot.0 - self.stitches.left.0);
         let beside = |n: &Needle| {
             let at = |by: i16| Needle { slot: Slot(n.slot.0 + by), ..*n };
-            [at(1), at(-1)].into_iter().find(|n| kept(n) && self.needles.contains(n))
+            [at(1), at(-1)].into_iter().find(|n| kept(n) && self.has(*n))
         };
-        let going = self.needles.iter().filter(|n| !kept(n));
+        let going = self.needles().into_iter().filter(|n| !kept(n));
         let moves: Vec<Move> =
-            going.filter_map(|n| Some(Move { from: *n, to: beside(n)?, leaves: Leaves::Out })).collect();
+            going.filter_map(|n| Some(Move { from: n, to: beside(&n)?, leaves: Leaves::Out })).collect();
         for m in moves {
-            self.needles.retain(|n| *n != m.from);
             self.step(Action::Transfer(m));
         }
     }
@@ -81,21 +75,18 @@ impl Builder<'_> {
         }
         let all = layout.needles(self.stitches.left, self.stitches.places, self.stitches.left);
         let new: Vec<Needle> = all.into_iter().filter(|n| n.bed == Bed::Ribber).collect();
-        self.step(Action::IntoWork(new.clone()));
+        self.step(Action::IntoWork(new));
         self.let_off = true;
-        self.empty.extend(new.iter().copied());
-        self.needles.extend(new);
-        self.reorder();
     }
 
     /// The yarn wound round each needle, in order towards the carriage.
     pub(crate) fn e_wrap(&mut self, layout: Layout) {
         self.begin(layout);
-        self.step(Action::Join { yarn: WORKING, side: self.side });
+        self.step(Action::Join { yarn: WORKING, side: self.side() });
         self.tail(self.start_tail());
-        self.step(Action::Hold(self.needles.clone()));
-        let mut needles = self.needles.clone();
-        if self.side == Side::Left {
+        let mut needles = self.needles();
+        self.step(Action::Hold(needles.clone()));
+        if self.side() == Side::Left {
             needles.reverse();
         }
         self.step(Action::Wrap { needles, yarn: WORKING });
@@ -106,7 +97,7 @@ impl Builder<'_> {
     pub(crate) fn waste(&mut self, layout: Layout) {
         let dial = self.piece.stretches[0].gauge.dial;
         self.begin(layout);
-        self.step(Action::Join { yarn: WASTE, side: self.side });
+        self.step(Action::Join { yarn: WASTE, side: self.side() });
         self.yarn = WASTE;
         self.pass(Course::MAIN, dial, Mark::OpenStart);
         self.hang();
@@ -114,11 +105,11 @@ impl Builder<'_> {
             self.pass(Course::MAIN, dial, Mark::Plain);
         }
         self.step(Action::Cut(WASTE));
-        self.step(Action::Join { yarn: CORD, side: self.side });
+        self.step(Action::Join { yarn: CORD, side: self.side() });
         self.yarn = CORD;
         self.pass(Course::MAIN, dial, Mark::Plain);
         self.step(Action::Cut(CORD));
-        self.step(Action::Join { yarn: WORKING, side: self.side });
+        self.step(Action::Join { yarn: WORKING, side: self.side() });
         self.tail(self.start_tail());
         self.yarn = WORKING;
         debug_assert!(self.count(Bed::Ribber) == 0, "waste is knitted on the main bed");

@@ -43,7 +43,7 @@ impl Builder<'_> {
 
     /// The needles, beginning at this side.
     fn needles_from(&self, side: Side) -> Vec<Needle> {
-        let mut needles = self.needles.clone();
+        let mut needles = self.needles();
         if side == Side::Right {
             needles.reverse();
         }
@@ -58,13 +58,13 @@ impl Builder<'_> {
         match way {
             Way::LoopThroughLoop => {
                 self.unhang();
-                let needles = self.needles_from(self.side.other());
+                let needles = self.needles_from(self.side().other());
                 self.step(Action::Secure { needles, way, cut_length: None, onto: None });
                 self.step(Action::Cut(self.yarn));
                 self.tail(self.end_tail());
             }
             Way::Chain => {
-                let needles = self.needles_from(self.side);
+                let needles = self.needles_from(self.side());
                 self.step(Action::Secure { needles, way, cut_length: None, onto: None });
                 self.step(Action::Cut(self.yarn));
                 self.tail(self.end_tail());
@@ -75,7 +75,7 @@ impl Builder<'_> {
                 // Three widths to gather with (common practice) beside what the seam takes.
                 self.tail(Mm(((self.width() * 3.0 + self.end_tail().0) / 100.0).ceil() * 100.0));
                 self.unhang();
-                let needles = self.needles_from(self.side);
+                let needles = self.needles_from(self.side());
                 self.step(Action::Secure { needles, way, cut_length: None, onto: None });
             }
         }
@@ -85,7 +85,7 @@ impl Builder<'_> {
         self.all_on_main_bed();
         self.step(Action::Cut(self.yarn));
         self.tail(self.end_tail());
-        self.step(Action::Join { yarn: WASTE, side: self.side });
+        self.step(Action::Join { yarn: WASTE, side: self.side() });
         self.yarn = WASTE;
         for _ in 0..rows {
             self.pass(Course::MAIN, dial, Mark::Plain);
@@ -93,30 +93,25 @@ impl Builder<'_> {
         self.step(Action::Cut(WASTE));
         self.unhang();
         // The loops of its last row hold the rest, and run no further than the waste.
-        let needles = self.needles.clone();
+        let needles = self.needles();
         self.step(Action::Secure { needles, way: Way::Waste, cut_length: None, onto: None });
     }
 
     /// The last few loops moved on to one needle and knitted off.
     pub(crate) fn point(&mut self, dial: (u8, u8)) {
         self.all_on_main_bed();
-        if let Some(centre) = self.needles.get(self.needles.len() / 2).copied() {
-            let others: Vec<Needle> = self.needles.iter().copied().filter(|n| *n != centre).collect();
+        let all = self.needles();
+        if let Some(centre) = all.get(all.len() / 2).copied() {
+            let others: Vec<Needle> = all.into_iter().filter(|n| *n != centre).collect();
             for from in others {
                 self.step(Action::Transfer(Move { from, to: centre, leaves: Leaves::Out }));
             }
-            self.needles = vec![centre];
         }
         self.unhang();
         self.claim();
         self.pass(Course::MAIN, dial, Mark::Plain);
         self.step(Action::Cut(self.yarn));
         self.tail(self.end_tail());
-        self.step(Action::Secure {
-            needles: self.needles.clone(),
-            way: Way::LoopThroughLoop,
-            cut_length: None,
-            onto: None,
-        });
+        self.step(Action::Secure { needles: self.needles(), way: Way::LoopThroughLoop, cut_length: None, onto: None });
     }
 }

@@ -15,8 +15,8 @@ impl Builder<'_> {
     /// The needle `k` places in from an end.
     fn nth_from_end(&self, side: Side, k: usize) -> Option<Needle> {
         match side {
-            Side::Left => self.needles.get(k).copied(),
-            Side::Right => self.needles.len().checked_sub(k + 1).and_then(|i| self.needles.get(i)).copied(),
+            Side::Left => self.beds.in_work().nth(k).map(|n| n.0),
+            Side::Right => self.beds.in_work().nth_back(k).map(|n| n.0),
         }
     }
 
@@ -35,7 +35,6 @@ impl Builder<'_> {
             }
             for (from, to) in moves {
                 self.step(Action::Transfer(Move { from, to, leaves: Leaves::Out }));
-                self.needles.retain(|n| *n != from);
             }
         }
     }
@@ -50,10 +49,7 @@ impl Builder<'_> {
                 new.push(at);
             }
         }
-        self.step(Action::IntoWork(new.clone()));
-        self.empty.extend(new.iter().copied());
-        self.needles.extend(new);
-        self.reorder();
+        self.step(Action::IntoWork(new));
     }
 
     /// Moves loops to the needles of another layout: each across to the same slot of the other bed.
@@ -63,21 +59,18 @@ impl Builder<'_> {
             self.lighten();
             return;
         }
-        if !self.ribber_up {
-            self.ribber_up = true;
+        if self.beds.ribber_is_down() {
             self.step(Action::RibberUp);
         }
         self.rack(Racking(0), Pitch::Full);
         let wanted = self.laid_out(to);
-        let moving: Vec<Needle> = self.needles.iter().copied().filter(|n| !wanted.contains(n)).collect();
+        let moving: Vec<Needle> = self.needles().into_iter().filter(|n| !wanted.contains(n)).collect();
         let across = |n: &Needle| Needle { bed: n.bed.other(), slot: n.slot };
         self.step(Action::IntoWork(moving.iter().map(across).collect()));
         for from in moving {
             self.step(Action::Transfer(Move { from, to: across(&from), leaves: Leaves::Out }));
         }
-        self.needles = wanted;
         self.rack(Racking(0), to.pitch());
-        self.reorder();
         self.claim();
         self.reweigh();
     }
@@ -90,27 +83,25 @@ impl Builder<'_> {
         }
         let by_turns = |b: &Builder<'_>| {
             let bed = |i: usize| if i.is_multiple_of(2) { Bed::Main } else { Bed::Ribber };
-            b.needles.iter().enumerate().all(|(i, n)| n.bed == bed(i))
+            b.beds.in_work().enumerate().all(|(i, n)| n.0.bed == bed(i))
         };
         let one_each = self.piece.stretches.last().is_some_and(|s| s.fabric.layout.one_per_place());
         if by_turns(self) {
             // At half pitch only the main needle of its own number is near enough to a ribber's.
-            let own = self.needles.chunks_exact(2).all(|p| p[0].slot == p[1].slot);
-            self.rack(Racking(0), if own { self.pitch } else { Pitch::Full });
+            let own = self.needles().chunks_exact(2).all(|p| p[0].slot == p[1].slot);
+            self.rack(Racking(0), if own { self.pitch() } else { Pitch::Full });
         } else {
             self.all_on_main_bed();
             if !one_each {
                 return;
             }
         }
-        let moved: Vec<Needle> = self.needles.iter().copied().skip(1).step_by(2).collect();
-        let kept: Vec<Needle> = self.needles.iter().copied().step_by(2).collect();
+        let moved: Vec<Needle> = self.needles().into_iter().skip(1).step_by(2).collect();
+        let kept: Vec<Needle> = self.needles().into_iter().step_by(2).collect();
         for (from, to) in moved.into_iter().zip(&kept) {
             self.step(Action::Transfer(Move { from, to: *to, leaves: Leaves::Out }));
         }
-        self.needles = kept;
-        if self.ribber_up {
-            self.ribber_up = false;
+        if !self.beds.ribber_is_down() {
             self.step(Action::RibberDown);
         }
         self.claim();
@@ -119,42 +110,34 @@ impl Builder<'_> {
 
     /// Puts out of work the ribber's needles whose loops were let off.
     fn without_empty(&mut self) {
-        let off: Vec<Needle> =
-            self.needles.iter().copied().filter(|n| n.bed == Bed::Ribber && self.empty.contains(n)).collect();
+        let off: Vec<Needle> = self.beds.empty().filter(|n| n.bed == Bed::Ribber).collect();
         if off.is_empty() || !self.let_off {
             return;
         }
-        self.needles.retain(|n| !off.contains(n));
-        self.empty.retain(|n| !off.contains(n));
         self.step(Action::OutOfWork(off));
     }
 
     /// Moves every ribber loop to the main needle of its slot, and lowers the ribber.
     pub(crate) fn all_on_main_bed(&mut self) {
         self.without_empty();
-        let ribber: Vec<Needle> = self.needles.iter().copied().filter(|n| n.bed == Bed::Ribber).collect();
+        let ribber: Vec<Needle> = self.needles().into_iter().filter(|n| n.bed == Bed::Ribber).collect();
         if ribber.is_empty() {
-            if self.ribber_up && self.let_off {
-                self.ribber_up = false;
+            if !self.beds.ribber_is_down() && self.let_off {
                 self.step(Action::RibberDown);
             }
             return;
         }
         // Racked, a needle's own number on the other bed is out of reach.
-        self.rack(Racking(0), self.pitch);
+        self.rack(Racking(0), self.pitch());
         let main = |n: &Needle| Needle { bed: Bed::Main, slot: n.slot };
-        let new: Vec<Needle> = ribber.iter().map(main).filter(|n| !self.needles.contains(n)).collect();
+        let new: Vec<Needle> = ribber.iter().map(main).filter(|n| !self.has(*n)).collect();
         if !new.is_empty() {
-            self.step(Action::IntoWork(new.clone()));
+            self.step(Action::IntoWork(new));
         }
         for from in &ribber {
             self.step(Action::Transfer(Move { from: *from, to: main(from), leaves: Leaves::Out }));
         }
-        self.needles.retain(|n| n.bed == Bed::Main);
-        self.needles.extend(new);
-        self.ribber_up = false;
         self.step(Action::RibberDown);
-        self.reorder();
         self.claim();
         self.reweigh();
     }
