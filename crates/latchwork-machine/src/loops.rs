@@ -227,6 +227,29 @@ impl Loops {
         id
     }
 
+    /// Makes ready for at most so many loops made one after the other.
+    pub(crate) fn open_row(&mut self, most: usize) {
+        self.made.reserve(most);
+        self.through.reserve(most);
+        let (first, at) = (self.next_number(), self.made.len() as u32);
+        let goes_on = self.batches.last().is_some_and(|b| !b.back && b.at + (first - b.first) == at);
+        if !goes_on {
+            self.batches.push(Batch { first, at, back: false });
+        }
+    }
+
+    /// The next loop of a row that was made ready, drawn through these.
+    #[inline]
+    pub(crate) fn add_in_row(&mut self, needle: Needle, kind: Kind, second: bool, through: &[u32]) -> LoopId {
+        let through = match through {
+            [] => 0,
+            old => Drawing { several: &mut self.several }.through(old),
+        };
+        self.made.push(bits(needle, kind, second));
+        self.through.push(through);
+        LoopId(self.through.len() as u32)
+    }
+
     /// Lists needles that passes will meet again and again; gives the place of the list.
     pub(crate) fn list(&mut self, needles: impl Iterator<Item = (Needle, Kind)>) -> u32 {
         let at = self.made.len() as u32;
@@ -258,22 +281,6 @@ impl Loops {
             next += 1;
             through
         }));
-    }
-
-    /// Draws the newest loop through `old`.
-    pub(crate) fn draw(&mut self, new: LoopId, old: LoopId) {
-        let through = &mut self.through[at(new)];
-        match *through {
-            0 => *through = old.0,
-            one if one & SEVERAL == 0 => {
-                *through = SEVERAL | self.several.len() as u32;
-                self.several.extend([2, one, old.0]);
-            }
-            list => {
-                self.several[(list & !SEVERAL) as usize] += 1;
-                self.several.push(old.0);
-            }
-        }
     }
 
     pub(crate) fn secure(&mut self, id: LoopId, way: Way, holder: Option<LoopId>) {

@@ -73,6 +73,7 @@ impl Bench<'_> {
         let float_limit = self.profile.float.value * 2;
         let state = &mut self.state;
         let n = state.order.len();
+        self.loops.open_row(n);
         let mut formed = [0_u32; 2];
         // Per bed: was the outermost needle met first, and the one met last, missed by a slip setting?
         let mut first_missed: [Option<Option<(crate::needle::Place, Needle)>>; 2] = [None, None];
@@ -136,12 +137,12 @@ impl Bench<'_> {
                 Setting::Tuck => Kind::Tuck,
             };
             let empty = spot.stack.is_empty();
-            let new = self.loops.add(needle, kind, second);
+            let through = if kind == Kind::Knit { spot.stack.ids() } else { &[] };
+            let new = self.loops.add_in_row(needle, kind, second, through);
             if kind == Kind::Knit {
                 if empty && !spot.declared {
                     self.warnings.push(Fault::Undeclared { needle });
                 }
-                spot.stack.iter().for_each(|old| self.loops.draw(new, old));
                 if let Some(loops) = too_many(&spot.stack) {
                     self.warnings.push(Fault::ManyThrough { needle, loops });
                 }
