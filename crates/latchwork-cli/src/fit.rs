@@ -6,7 +6,7 @@ use std::path::Path;
 
 use latchwork::check::{SizeProof, prove};
 use latchwork::design::{Design, Edge, person_from_text};
-use latchwork::fit::{Known, Line, What, known, nearest_size, own_size, worn};
+use latchwork::fit::{FitLine, Known, What, known, nearest_size, own_size, worn};
 use latchwork::measure::{Basis, Person, barleycorn_adult, dial_words, mondopoint, paris_point};
 use latchwork::notice::Span;
 use latchwork::picture::{edge_words, fit_plot, notch_lines, sewing_map};
@@ -138,7 +138,7 @@ fn size(design: &Design, s: &SizeProof) {
     say(&format!("Time: {}{sewing}.", minutes.join(", ")));
 }
 
-fn ease(l: &Line, show: Show) -> String {
+fn ease(l: &FitLine, show: Show) -> String {
     match (l.ease(), l.ease_percent()) {
         (Some(e), Some(p)) => format!("{} {p:+.0}%", show.ease(e)),
         _ => "–".to_string(),
@@ -278,7 +278,7 @@ fn made_for(design: &Design, person: &Person, measures: &[Known]) {
 fn pictures(design: &Design, sizes: &[SizeProof], folder: &Path) -> Result<(), Done> {
     let failed = |e: std::io::Error| Done::Usage(format!("The folder {} could not be written: {e}.", folder.display()));
     std::fs::create_dir_all(folder).map_err(failed)?;
-    let sheets: Vec<(usize, &[Line])> = sizes.iter().map(|s| (s.size, s.sheet.as_slice())).collect();
+    let sheets: Vec<(usize, &[FitLine])> = sizes.iter().map(|s| (s.size, s.sheet.as_slice())).collect();
     let (mut names, mut taken) = (Vec::new(), Vec::new());
     if let Some(plot) = fit_plot(design, &sheets) {
         save(&folder.join("fit.svg"), plot.svg.as_bytes()).map_err(failed)?;

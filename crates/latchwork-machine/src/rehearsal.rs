@@ -145,7 +145,7 @@ pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
 
 /// A needle in work at some moment.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Standing {
+pub struct NeedleAt {
     /// Which.
     pub needle: Needle,
     /// How far it is pushed out.
@@ -158,7 +158,7 @@ pub struct Standing {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct View {
     /// Needles in work, main bed first, each from left to right.
-    pub needles: Vec<Standing>,
+    pub needles: Vec<NeedleAt>,
     /// How the beds stand to each other.
     pub pitch: Pitch,
     /// How far the ribber is racked.
@@ -212,7 +212,7 @@ fn view(bench: &Bench<'_>, before: u32) -> View {
         let b = &state.beds[bed.index()];
         for (i, spot) in b.spots.iter().enumerate().filter(|(_, s)| s.position != Position::Out) {
             let slot = crate::needle::Slot(b.first.0 + i16::try_from(i).unwrap_or(i16::MAX));
-            needles.push(Standing {
+            needles.push(NeedleAt {
                 needle: Needle { bed, slot },
                 position: spot.position,
                 loops: spot.stack.iter().collect(),

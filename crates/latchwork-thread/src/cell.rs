@@ -36,7 +36,7 @@ pub struct Knot {
 
 /// The yarn of one pass over one repeat, from left to right.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Course {
+pub struct CellCourse {
     /// The yarn.
     pub yarn: Yarn,
     /// Its points; the last goes on to the first, a period to the right.
@@ -63,7 +63,7 @@ pub struct Cell {
     /// Passes in it.
     pub passes: u32,
     /// Its threads, one for each pass and yarn.
-    pub courses: Vec<Course>,
+    pub courses: Vec<CellCourse>,
     /// How many crossings it has.
     pub(crate) crossings: usize,
     /// Its left end within the run, in half pitches.
@@ -290,7 +290,7 @@ fn lay(
             let stitches = inside.iter().map(|(p, bed, id)| Stitch { place: *p, bed: *bed, kind: kind(*id) });
             let yarn = if second { row.yarns.1 } else { row.yarns.0 };
             let (yarn, stitches) = (yarn.unwrap_or(Yarn(0)), stitches.collect());
-            courses.push(Course { yarn, knots, stitches, floated, heads, row: r - window.start });
+            courses.push(CellCourse { yarn, knots, stitches, floated, heads, row: r - window.start });
         }
     }
     let crossings = spots.len();

@@ -10,7 +10,7 @@ use crate::weave::{Crossing, Plane, Who, Why};
 
 /// A crossing that the rules do not allow, or one too few or too many.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fault {
+pub enum WrongCrossing {
     /// The crossing of this index has its strands the wrong way round.
     WrongWay(usize),
     /// A loop has not the crossings that being drawn through another takes: new loop, old loop, feet and heads.
@@ -44,13 +44,13 @@ fn active_over(c: &Crossing) -> Option<bool> {
 
 /// Compares the diagram with what the run's loops demand.
 #[must_use]
-pub fn faults(diagram: &Diagram, run: &Run) -> Vec<Fault> {
+pub fn faults(diagram: &Diagram, run: &Run) -> Vec<WrongCrossing> {
     let mut all = Vec::new();
     let mut pairs: BTreeMap<(u32, u32), (u32, u32)> = BTreeMap::new();
     for (i, c) in diagram.crossings.iter().enumerate() {
         let must = active_over(c).or(diagram.stated.get(&i).copied());
         if must.is_some_and(|m| m != c.over) {
-            all.push(Fault::WrongWay(i));
+            all.push(WrongCrossing::WrongWay(i));
         }
         match (c.why, diagram.making(i), c.passive, c.active) {
             (Why::Foot, Some(new), Who::Loop(old), _) => pairs.entry((new, old)).or_default().0 += 1,
@@ -62,7 +62,7 @@ pub fn faults(diagram: &Diagram, run: &Run) -> Vec<Fault> {
         for old in run.loops.through(id) {
             let (feet, heads) = pairs.remove(&(id.0, *old)).unwrap_or_default();
             if (feet, heads) != (2, 2) {
-                all.push(Fault::Count(id.0, *old, feet, heads));
+                all.push(WrongCrossing::Count(id.0, *old, feet, heads));
             }
         }
     }
@@ -71,7 +71,7 @@ pub fn faults(diagram: &Diagram, run: &Run) -> Vec<Fault> {
             .into_iter()
             // Loops of a bind-off's chain have no number in the run.
             .filter(|((new, old), _)| [new, old].iter().all(|l| (1..=run.loops.len()).contains(&(**l as usize))))
-            .map(|((n, o), (f, h))| Fault::Count(n, o, f, h)),
+            .map(|((n, o), (f, h))| WrongCrossing::Count(n, o, f, h)),
     );
     all
 }

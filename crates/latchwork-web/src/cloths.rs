@@ -12,7 +12,7 @@ use latchwork_thread::rod::Matter;
 
 use crate::rested::Rests;
 use crate::store::Store;
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// A piece drawn, and which step made each loop.
 #[derive(Debug)]
@@ -40,7 +40,7 @@ const MOST: f64 = 2.5e6;
 
 impl Drawn {
     /// Draws a piece of a size.
-    pub(crate) fn new(worked: &Worked, size: &latchwork::check::SizeProof, piece: usize) -> Option<Drawn> {
+    pub(crate) fn new(worked: &WorkedOut, size: &latchwork::check::SizeProof, piece: usize) -> Option<Drawn> {
         let design = worked.design.as_ref()?;
         let (plan, proof) = (size.plans.pieces.get(piece)?, size.pieces.get(piece)?);
         let look = worked.looks()?.piece(design, plan, &proof.run)?;
@@ -140,7 +140,7 @@ pub(crate) fn any_fabric_png(which: usize) -> Option<Vec<u8>> {
 }
 
 /// The finished thing from in front and from behind, on its form or by itself.
-pub(crate) fn worn_png(worked: &Worked, size: &latchwork::check::SizeProof, worn: bool) -> Option<Vec<u8>> {
+pub(crate) fn worn_png(worked: &WorkedOut, size: &latchwork::check::SizeProof, worn: bool) -> Option<Vec<u8>> {
     let design = worked.design.as_ref()?;
     let thing = finished(design, size).ok()?;
     let colour = design.yarns.first().map(|y| ink(y).colour)?;

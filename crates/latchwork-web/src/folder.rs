@@ -15,7 +15,7 @@ pub(crate) struct Folder {
 
 /// Why a document could not be read or written.
 #[derive(Debug)]
-pub(crate) enum Fault {
+pub(crate) enum NotKept {
     /// There is none of this name, or the name is none.
     Missing,
     /// It is no text, or too long.
@@ -28,11 +28,11 @@ pub(crate) enum Fault {
     Held,
 }
 
-impl From<Unkept> for Fault {
-    fn from(e: Unkept) -> Fault {
+impl From<Unkept> for NotKept {
+    fn from(e: Unkept) -> NotKept {
         match e {
-            Unkept::Held => Fault::Held,
-            Unkept::Failed(why) => Fault::Unwritten(why),
+            Unkept::Held => NotKept::Held,
+            Unkept::Failed(why) => NotKept::Unwritten(why),
         }
     }
 }
@@ -61,23 +61,23 @@ impl Folder {
     }
 
     /// A document's text.
-    pub(crate) fn read(&self, name: &str) -> Result<String, Fault> {
-        text_of(&self.path(name).ok_or(Fault::Missing)?)
+    pub(crate) fn read(&self, name: &str) -> Result<String, NotKept> {
+        text_of(&self.path(name).ok_or(NotKept::Missing)?)
     }
 
     /// Writes a document that must not be there yet.
-    pub(crate) fn create(&self, name: &str, text: &str) -> Result<bool, Fault> {
-        self.path(name).ok_or(Fault::Missing)?;
+    pub(crate) fn create(&self, name: &str, text: &str) -> Result<bool, NotKept> {
+        self.path(name).ok_or(NotKept::Missing)?;
         fresh(&self.root, name, text.as_bytes())
     }
 
     /// Writes a document that is `before` until then; another writer may have been quicker.
-    pub(crate) fn write(&self, name: &str, before: &str, text: &str) -> Result<(), Fault> {
-        let told = |e: std::io::Error| Fault::Unwritten(e.to_string());
-        self.path(name).ok_or(Fault::Missing)?;
+    pub(crate) fn write(&self, name: &str, before: &str, text: &str) -> Result<(), NotKept> {
+        let told = |e: std::io::Error| NotKept::Unwritten(e.to_string());
+        self.path(name).ok_or(NotKept::Missing)?;
         let writing = Writing::begin(&self.root).map_err(told)?;
         if self.read(name)? != before {
-            return Err(Fault::Changed);
+            return Err(NotKept::Changed);
         }
         writing.replace(name, text.as_bytes()).map_err(told)
     }
@@ -89,22 +89,22 @@ impl Folder {
 }
 
 /// Writes a file that must not be there yet; false where it is.
-pub(crate) fn fresh(folder: &Path, name: &str, bytes: &[u8]) -> Result<bool, Fault> {
+pub(crate) fn fresh(folder: &Path, name: &str, bytes: &[u8]) -> Result<bool, NotKept> {
     match Writing::begin(folder).and_then(|w| w.create(name, bytes)) {
         Ok(()) => Ok(true),
         Err(e) if e.kind() == ErrorKind::AlreadyExists => Ok(false),
-        Err(e) => Err(Fault::Unwritten(e.to_string())),
+        Err(e) => Err(NotKept::Unwritten(e.to_string())),
     }
 }
 
 /// The text of a file, if it is one of ours.
-pub(crate) fn text_of(path: &Path) -> Result<String, Fault> {
-    let meta = std::fs::metadata(path).map_err(|_| Fault::Missing)?;
+pub(crate) fn text_of(path: &Path) -> Result<String, NotKept> {
+    let meta = std::fs::metadata(path).map_err(|_| NotKept::Missing)?;
     if !meta.is_file() || meta.len() > latchwork::text::LARGEST as u64 {
-        return Err(Fault::Unreadable);
+        return Err(NotKept::Unreadable);
     }
-    let bytes = std::fs::read(path).map_err(|_| Fault::Unreadable)?;
-    String::from_utf8(bytes).map_err(|_| Fault::Unreadable)
+    let bytes = std::fs::read(path).map_err(|_| NotKept::Unreadable)?;
+    String::from_utf8(bytes).map_err(|_| NotKept::Unreadable)
 }
 
 #[cfg(test)]
@@ -120,7 +120,7 @@ mod tests {
         assert!(folder.create("hat.kdl", "first").unwrap());
         assert!(!folder.create("hat.kdl", "second").unwrap(), "there is one of that name");
         std::fs::write(root.path().join("hat.kdl"), "theirs").unwrap();
-        assert!(matches!(folder.write("hat.kdl", "first", "ours"), Err(Fault::Changed)));
+        assert!(matches!(folder.write("hat.kdl", "first", "ours"), Err(NotKept::Changed)));
         assert_eq!(folder.read("hat.kdl").unwrap(), "theirs");
         folder.write("hat.kdl", "theirs", "ours").unwrap();
         assert_eq!(folder.read("hat.kdl").unwrap(), "ours");
@@ -131,7 +131,7 @@ mod tests {
             std::thread::sleep(std::time::Duration::from_millis(100));
             writing.replace("hat.kdl", b"theirs again").unwrap();
             drop(writing);
-            assert!(matches!(page.join().unwrap(), Err(Fault::Changed)));
+            assert!(matches!(page.join().unwrap(), Err(NotKept::Changed)));
         });
     }
 }

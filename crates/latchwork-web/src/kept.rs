@@ -7,7 +7,7 @@ use latchwork::record::tidy;
 use latchwork::text::{self, Tree, Written};
 use latchwork_files::Writing;
 
-use crate::folder::{Fault, Folder, fresh, text_of};
+use crate::folder::{Folder, NotKept, fresh, text_of};
 
 /// Where documents go that are put away.
 pub(crate) const AWAY: &str = "put-away";
@@ -58,19 +58,19 @@ const EXAMPLES: [Example; 5] = [
     Example { file: "ladder-cuff.notes", text: include_str!("../../../designs/ladder-cuff.notes"), swatches: None },
 ];
 
-fn unwritten(e: &std::io::Error) -> Fault {
-    Fault::Unwritten(e.to_string())
+fn unwritten(e: &std::io::Error) -> NotKept {
+    NotKept::Unwritten(e.to_string())
 }
 
 /// Names like one, until one is free; `put` says whether it took it.
-fn first_free(stem: &str, end: &str, mut put: impl FnMut(&str) -> Result<bool, Fault>) -> Result<String, Fault> {
+fn first_free(stem: &str, end: &str, mut put: impl FnMut(&str) -> Result<bool, NotKept>) -> Result<String, NotKept> {
     for n in 1..1000 {
         let name = if n == 1 { format!("{stem}.{end}") } else { format!("{stem}-{n}.{end}") };
         if put(&name)? {
             return Ok(name);
         }
     }
-    Err(Fault::Missing)
+    Err(NotKept::Missing)
 }
 
 impl Folder {
@@ -90,7 +90,7 @@ impl Folder {
     }
 
     /// Puts examples here, one or all, with the swatches that they need; what is here already stays as it is.
-    pub(crate) fn put_examples(&self, one: Option<&str>) -> Result<(), Fault> {
+    pub(crate) fn put_examples(&self, one: Option<&str>) -> Result<(), NotKept> {
         for e in self.absent().filter(|e| one.is_none_or(|one| one == e.file)) {
             self.create(e.file, e.text)?;
             if let Some((name, text)) = e.swatches {
@@ -103,7 +103,7 @@ impl Folder {
     }
 
     /// Writes a new document under a name made of its title, and tells the name.
-    pub(crate) fn begin(&self, title: &str, end: &str, text: &str) -> Result<String, Fault> {
+    pub(crate) fn begin(&self, title: &str, end: &str, text: &str) -> Result<String, NotKept> {
         let stem = tidy(title);
         // A name has so many bytes, whatever its letters.
         let mut most = stem.len().min(80);
@@ -119,8 +119,8 @@ impl Folder {
     }
 
     /// Puts a document away; it is kept, and can be taken back.
-    pub(crate) fn put_away(&self, name: &str) -> Result<String, Fault> {
-        let (from, away) = (self.path(name).ok_or(Fault::Missing)?, self.root.join(AWAY));
+    pub(crate) fn put_away(&self, name: &str) -> Result<String, NotKept> {
+        let (from, away) = (self.path(name).ok_or(NotKept::Missing)?, self.root.join(AWAY));
         std::fs::create_dir_all(&away).map_err(|e| unwritten(&e))?;
         moved(&from, &away, name)
     }
@@ -136,19 +136,19 @@ impl Folder {
     }
 
     /// Takes a document back; under another name where its own is taken.
-    pub(crate) fn take_back(&self, name: &str) -> Result<String, Fault> {
+    pub(crate) fn take_back(&self, name: &str) -> Result<String, NotKept> {
         // The name is looked at as every other is.
-        self.path(name).ok_or(Fault::Missing)?;
+        self.path(name).ok_or(NotKept::Missing)?;
         moved(&self.root.join(AWAY).join(name), &self.root, name)
     }
 }
 
 /// Moves a file into a folder, under a name like its own that is free there: written there first, then taken from here.
-fn moved(from: &Path, to: &Path, name: &str) -> Result<String, Fault> {
+fn moved(from: &Path, to: &Path, name: &str) -> Result<String, NotKept> {
     // Nobody writes here between the reading and the taking.
     let _here = from.parent().map(Writing::begin).transpose().map_err(|e| unwritten(&e))?;
-    let bytes = std::fs::read(from).map_err(|_| Fault::Missing)?;
-    let (stem, end) = name.rsplit_once('.').ok_or(Fault::Missing)?;
+    let bytes = std::fs::read(from).map_err(|_| NotKept::Missing)?;
+    let (stem, end) = name.rsplit_once('.').ok_or(NotKept::Missing)?;
     let name = first_free(stem, end, |name| fresh(to, name, &bytes))?;
     std::fs::remove_file(from).map_err(|e| unwritten(&e))?;
     Ok(name)

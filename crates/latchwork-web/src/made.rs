@@ -6,7 +6,7 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use tokio::sync::Semaphore;
 
-use crate::folder::Fault;
+use crate::folder::NotKept;
 use crate::routes::{faulty, off};
 use crate::shared::{Kept, Shared, Workshop, kept, unpoisoned};
 use crate::work::hash;
@@ -91,7 +91,7 @@ pub(crate) async fn answer_made<P: Send + 'static>(
     w: Workshop,
     headers: HeaderMap,
     kind: &'static str,
-    find: impl FnOnce(&Shared) -> Result<(String, P), Fault> + Send + 'static,
+    find: impl FnOnce(&Shared) -> Result<(String, P), NotKept> + Send + 'static,
     make: impl FnOnce(&Shared, &P) -> Option<Vec<u8>> + Send + 'static,
 ) -> Response {
     let looked = w.clone();
@@ -106,7 +106,7 @@ pub(crate) async fn answer_made<P: Send + 'static>(
     };
     match made.as_deref() {
         Some(Some(made)) => sent(made, &headers, kind),
-        Some(None) => faulty(&Fault::Missing),
+        Some(None) => faulty(&NotKept::Missing),
         None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
     }
 }

@@ -16,12 +16,12 @@ use tokio_stream::StreamExt;
 use tokio_stream::wrappers::BroadcastStream;
 
 use crate::assets::asset;
-use crate::folder::Fault;
+use crate::folder::NotKept;
 use crate::guard::{Tried, ask_for_code};
 use crate::pages::{self, Seen};
 use crate::said::{t, tf};
 use crate::shared::Workshop;
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 mod changes;
 mod count;
@@ -74,13 +74,13 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
 }
 
 /// A fault as a page.
-pub(crate) fn faulty(fault: &Fault) -> Response {
+pub(crate) fn faulty(fault: &NotKept) -> Response {
     let (status, text) = match fault {
-        Fault::Missing => (StatusCode::NOT_FOUND, t("missing")),
-        Fault::Unreadable => (StatusCode::UNPROCESSABLE_ENTITY, t("unreadable")),
-        Fault::Changed => (StatusCode::CONFLICT, t("changed-elsewhere")),
-        Fault::Unwritten(why) => (StatusCode::INSUFFICIENT_STORAGE, tf("unwritten", &[("why", why)])),
-        Fault::Held => (StatusCode::SERVICE_UNAVAILABLE, t("journal-held")),
+        NotKept::Missing => (StatusCode::NOT_FOUND, t("missing")),
+        NotKept::Unreadable => (StatusCode::UNPROCESSABLE_ENTITY, t("unreadable")),
+        NotKept::Changed => (StatusCode::CONFLICT, t("changed-elsewhere")),
+        NotKept::Unwritten(why) => (StatusCode::INSUFFICIENT_STORAGE, tf("unwritten", &[("why", why)])),
+        NotKept::Held => (StatusCode::SERVICE_UNAVAILABLE, t("journal-held")),
     };
     (status, pages::message(&t("sorry"), &text, "/")).into_response()
 }
@@ -146,7 +146,7 @@ async fn take_device_back(State(w): State<Workshop>, Form(f): Form<Mark>) -> Res
 async fn authority(State(w): State<Workshop>) -> Response {
     match w.guard.certificate() {
         Some(pem) => ([(header::CONTENT_TYPE, "application/x-x509-ca-cert")], pem.to_string()).into_response(),
-        None => faulty(&Fault::Missing),
+        None => faulty(&NotKept::Missing),
     }
 }
 
@@ -175,7 +175,7 @@ pub(crate) struct Asked {
 }
 
 /// The undo and redo that stand ready.
-fn around(w: &Workshop, name: &str, worked: &Worked) -> (Option<String>, Option<String>) {
+fn around(w: &Workshop, name: &str, worked: &WorkedOut) -> (Option<String>, Option<String>) {
     // What was changed elsewhere since is not undone by us.
     match w.journal.head(name) {
         Ok(Some((_, text))) if text == worked.text => w.journal.around(name).unwrap_or_default(),
@@ -189,12 +189,12 @@ async fn design(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Q
         let (around, before) = (around(&w, &name, &worked), w.last_drawn(&name, &worked));
         let size = q.size.as_deref();
         let seen = Seen { name: &name, worked: &worked, size, around: &around, told: None, before: before.as_deref() };
-        Ok::<_, Fault>(pages::design(&seen))
+        Ok::<_, NotKept>(pages::design(&seen))
     });
     answer(page.await)
 }
 
-fn answer(page: Option<Result<Markup, Fault>>) -> Response {
+fn answer(page: Option<Result<Markup, NotKept>>) -> Response {
     match page {
         Some(Ok(page)) => page.into_response(),
         Some(Err(fault)) => faulty(&fault),
@@ -203,7 +203,7 @@ fn answer(page: Option<Result<Markup, Fault>>) -> Response {
 }
 
 async fn document(State(w): State<Workshop>, Path(name): Path<String>) -> Response {
-    let page = off(move || Ok::<_, Fault>(pages::document(&name, &*w.document(&name)?, None)));
+    let page = off(move || Ok::<_, NotKept>(pages::document(&name, &*w.document(&name)?, None)));
     answer(page.await)
 }
 
@@ -216,7 +216,7 @@ async fn rehearse(State(w): State<Workshop>, Path(name): Path<String>, Query(q):
             return Ok(pages::design(&seen));
         };
         let piece = q.piece.unwrap_or(0).min(shown.plans.pieces.len().saturating_sub(1));
-        Ok::<_, Fault>(pages::rehearse(&name, &worked, shown, piece, q.at))
+        Ok::<_, NotKept>(pages::rehearse(&name, &worked, shown, piece, q.at))
     });
     answer(page.await)
 }

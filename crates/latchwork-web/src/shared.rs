@@ -8,11 +8,11 @@ use tokio::sync::{Semaphore, broadcast};
 
 use crate::books::Books;
 use crate::cloths::Drawn;
-use crate::folder::{Fault, Folder};
+use crate::folder::{Folder, NotKept};
 use crate::guard::Guard;
 use crate::journal::Journal;
 use crate::made::MadeThings;
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// The workshop, as requests hold it.
 pub(crate) type Workshop = Arc<Shared>;
@@ -31,7 +31,7 @@ pub(crate) struct Shared {
     /// Held from reading a document to having changed it: changes are made one after the other.
     pub(crate) changing: Mutex<()>,
     /// Documents worked out, newest use last.
-    worked: Kept<Worked>,
+    worked: Kept<WorkedOut>,
     /// Pieces drawn, newest use last.
     pub(crate) drawn: Kept<Option<Drawn>>,
     /// Pictures, prints and files.
@@ -89,18 +89,18 @@ impl Shared {
     }
 
     /// A document as it now stands on the disk, worked out.
-    pub(crate) fn document(&self, name: &str) -> Result<Arc<Worked>, Fault> {
+    pub(crate) fn document(&self, name: &str) -> Result<Arc<WorkedOut>, NotKept> {
         let text = self.folder.read(name)?;
         Ok(self.worked_out(name, text, &self.folder.books()))
     }
 
-    fn worked_out(&self, name: &str, text: String, books: &Books) -> Arc<Worked> {
-        let key = format!("{name} {}", Worked::key(&text, books));
-        kept(&self.worked, &key, WORKED, || Worked::new(text, books))
+    fn worked_out(&self, name: &str, text: String, books: &Books) -> Arc<WorkedOut> {
+        let key = format!("{name} {}", WorkedOut::key(&text, books));
+        kept(&self.worked, &key, WORKED, || WorkedOut::new(text, books))
     }
 
     /// The newest earlier version of a document that could be drawn, where the present one cannot be.
-    pub(crate) fn last_drawn(&self, name: &str, now: &Worked) -> Option<Arc<Worked>> {
+    pub(crate) fn last_drawn(&self, name: &str, now: &WorkedOut) -> Option<Arc<WorkedOut>> {
         if now.design.is_none() || now.drawn() {
             return None;
         }
@@ -111,7 +111,7 @@ impl Shared {
     }
 
     /// Notes what a document is before and after a change made here, and writes it.
-    pub(crate) fn save(&self, name: &str, before: &str, text: &str, what: &str) -> Result<(), Fault> {
+    pub(crate) fn save(&self, name: &str, before: &str, text: &str, what: &str) -> Result<(), NotKept> {
         let known = self.journal.head(name)?;
         if known.as_ref().is_none_or(|k| k.1 != before) {
             // It was changed elsewhere, or is met for the first time.

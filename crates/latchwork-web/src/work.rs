@@ -18,7 +18,7 @@ use crate::store::Store;
 
 /// A document, and all that follows from it.
 #[derive(Debug)]
-pub(crate) struct Worked {
+pub(crate) struct WorkedOut {
     /// Its text.
     pub(crate) text: String,
     /// What the text is called in forms: a change made of another text is a conflict.
@@ -47,7 +47,7 @@ pub(crate) fn hash(bytes: &[u8]) -> String {
     format!("{hash:016x}")
 }
 
-impl Worked {
+impl WorkedOut {
     /// What a text and the shared swatches make.
     pub(crate) fn key(text: &str, books: &Books) -> String {
         format!("{} {}", base_of(text), base_of(&format!("{books:?}")))
@@ -66,16 +66,16 @@ impl Worked {
         wrong.or_else(|| (!understood).then(|| Notice::error(Span::default(), String::new())))
     }
 
-    pub(crate) fn new(text: String, books: &Books) -> Worked {
+    pub(crate) fn new(text: String, books: &Books) -> WorkedOut {
         let base = base_of(&text);
-        let key = Worked::key(&text, books);
+        let key = WorkedOut::key(&text, books);
         let looks = OnceLock::new();
         if is_notes(&text) {
             let (noted, found) = notes::from_text_with(&text, &books.shelf);
             let noted = noted.filter(|_| !found.has_error());
             let outcome = noted.as_ref().map(prove_notes);
             let design = noted.map(|n| n.design);
-            return Worked { text, base, key, design, outcome, read: found.0, notes: true, looks };
+            return WorkedOut { text, base, key, design, outcome, read: found.0, notes: true, looks };
         }
         let (design, mut found) = from_text_with(&text, &books.shelf);
         let design = design.filter(|_| !found.has_error()).map(with_best_stitch_sizes);
@@ -87,7 +87,7 @@ impl Worked {
         let level = if design.is_some() { Level::Warning } else { Level::Error };
         let mut read: Vec<Notice> = books.broken.iter().filter_map(|b| b.told(&text, level)).collect();
         read.append(&mut found.0);
-        Worked { text, base, key, design, outcome, read, notes: false, looks }
+        WorkedOut { text, base, key, design, outcome, read, notes: false, looks }
     }
 
     /// The fabrics at rest; worked out when first asked for.

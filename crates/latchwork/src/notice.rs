@@ -36,12 +36,12 @@ pub struct Notice {
     /// The rule that found it, if it is one of the rule book.
     pub rule: Option<&'static str>,
     /// A change of the document that would mend it by itself.
-    pub change: Option<Change>,
+    pub change: Option<Mend>,
 }
 
 /// A change of the document.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Change {
+pub struct Mend {
     /// What is replaced; nothing, where something is put in.
     pub span: Span,
     /// By what.
@@ -88,7 +88,7 @@ impl Notice {
     /// Offers a change that mends it: `text` in place of `span`.
     #[must_use]
     pub fn mend(mut self, span: Span, text: impl Into<String>, what: impl Into<String>) -> Notice {
-        self.change = Some(Change { span, text: text.into(), what: what.into() });
+        self.change = Some(Mend { span, text: text.into(), what: what.into() });
         self
     }
 
@@ -119,12 +119,12 @@ impl Notices {
 
 /// The document with every change made that does not touch another; later ones wait for the next reading.
 #[must_use]
-pub fn mended(source: &str, changes: &[Change]) -> String {
-    let mut sorted: Vec<&Change> = changes.iter().collect();
+pub fn mended(source: &str, changes: &[Mend]) -> String {
+    let mut sorted: Vec<&Mend> = changes.iter().collect();
     sorted.sort_by_key(|c| (c.span.start, c.span.len));
     let mut text = String::new();
     let mut at = 0;
-    let mut last: Option<&Change> = None;
+    let mut last: Option<&Mend> = None;
     for c in sorted {
         let end = c.span.start + c.span.len;
         let fits = c.span.start >= at && source.is_char_boundary(c.span.start) && source.is_char_boundary(end);

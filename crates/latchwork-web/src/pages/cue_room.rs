@@ -9,11 +9,11 @@ use latchwork::cues::Cue;
 use latchwork::notice::Notice;
 use latchwork::units::counter;
 
-use super::machine::Standing;
+use super::machine::Counting;
 use super::piece::piece_json;
 use super::{enc, head, isolated_html};
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// Words that the script puts together; what stands in braces is put in by it.
 fn words() -> Value {
@@ -169,7 +169,7 @@ fn in_script(v: &Value) -> PreEscaped<String> {
 pub(crate) struct CueRoom<'a> {
     /// The document.
     pub(crate) name: &'a str,
-    pub(crate) worked: &'a Worked,
+    pub(crate) worked: &'a WorkedOut,
     pub(crate) shown: &'a SizeProof,
     pub(crate) piece: usize,
     pub(crate) cues: &'a [Cue],
@@ -259,7 +259,7 @@ fn highest(cues: &[Cue]) -> u32 {
 }
 
 /// How things stand, as the script reads it.
-pub(crate) fn stand(cues: &[Cue], standing: &Standing, plan: &str, pace: i64, changed: bool) -> Value {
+pub(crate) fn stand(cues: &[Cue], standing: &Counting, plan: &str, pace: i64, changed: bool) -> Value {
     json!({
         "counter": standing.position.checked_sub(1).and_then(|k| cues.get(k)).map_or(0, |c| c.counter),
         "run": cues.iter().skip(standing.position).take_while(|c| c.plain()).count(),

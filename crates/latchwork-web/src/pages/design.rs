@@ -14,7 +14,7 @@ use super::form::{Entry, Told, entry, of, told_above, wrong};
 use super::stretch::{At, end_needles, one_stretch};
 use super::{Room, enc, finding, flag, page};
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// What undo and redo would do, in words.
 pub(crate) type Around = (Option<String>, Option<String>);
@@ -25,7 +25,7 @@ pub(crate) struct Seen<'a> {
     /// Its file.
     pub(crate) name: &'a str,
     /// What came of it.
-    pub(crate) worked: &'a Worked,
+    pub(crate) worked: &'a WorkedOut,
     /// The size asked for.
     pub(crate) size: Option<&'a str>,
     /// What can be undone and redone.
@@ -33,7 +33,7 @@ pub(crate) struct Seen<'a> {
     /// What the last form was answered with.
     pub(crate) told: Option<&'a Told>,
     /// The newest version that could be drawn, where this one cannot.
-    pub(crate) before: Option<&'a Worked>,
+    pub(crate) before: Option<&'a WorkedOut>,
 }
 
 /// The whole page.
@@ -315,7 +315,7 @@ fn counters(shown: &SizeProof, plan: usize, stretch: usize) -> Option<(u32, u32)
     Some((mine().next()?, mine().next_back()?))
 }
 
-fn yarn(d: &Design, worked: &Worked, told: Option<&Told>) -> Markup {
+fn yarn(d: &Design, worked: &WorkedOut, told: Option<&Told>) -> Markup {
     let Some(outcome) = &worked.outcome else { return html! {} };
     let weighed = |g: f64| format!("{} {}", d.show.weight(Grams(g)), d.show.weight_unit());
     html! {
@@ -347,7 +347,7 @@ fn yarn(d: &Design, worked: &Worked, told: Option<&Told>) -> Markup {
 }
 
 /// Grams in hand: a figure, or nothing where it is not known.
-fn in_hand(i: usize, y: &latchwork::measure::Yarn, worked: &Worked, told: Option<&Told>) -> Markup {
+fn in_hand(i: usize, y: &latchwork::measure::Yarn, worked: &WorkedOut, told: Option<&Told>) -> Markup {
     let id = format!("h{i}");
     let have = y.in_hand.map_or(String::new(), |g| format!("{:.0}", g.0));
     let e = Entry { id: &id, name: "value", mode: Some("decimal"), value: &have, optional: true, ..Entry::default() };
@@ -366,7 +366,7 @@ fn in_hand(i: usize, y: &latchwork::measure::Yarn, worked: &Worked, told: Option
 }
 
 /// Every size: small drawings, a table, how it fits, how it is sewn.
-fn all_sizes(d: &Design, worked: &Worked, shown: Option<&SizeProof>) -> Markup {
+fn all_sizes(d: &Design, worked: &WorkedOut, shown: Option<&SizeProof>) -> Markup {
     let Some(outcome) = &worked.outcome else { return html! {} };
     let fits: Vec<_> = outcome.sizes.iter().map(|s| (s.size, s.sheet.as_slice())).collect();
     let swatched = outcome.proven.as_ref().is_none_or(latchwork::check::Proven::swatched);

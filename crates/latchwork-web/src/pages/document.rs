@@ -7,14 +7,14 @@ use latchwork::notice::Notice;
 use super::findings::{Said, heading, misses, said, sizes_of};
 use super::{Room, enc, flag, page};
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 fn line_of(text: &str, at: usize) -> usize {
     text.get(..at).map_or(1, |t| t.matches('\n').count() + 1)
 }
 
 /// The document room.
-pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Markup {
+pub(crate) fn document(name: &str, worked: &WorkedOut, told: Option<&str>) -> Markup {
     let all = said(worked);
     let line = |n: &Notice| n.span.map(|s| line_of(&worked.text, s.start));
     let mut found: Vec<(Option<usize>, &Said<'_>)> = all.iter().map(|s| (line(s.notice), s)).collect();
@@ -52,7 +52,7 @@ pub(crate) fn document(name: &str, worked: &Worked, told: Option<&str>) -> Marku
 }
 
 /// Someone else changed the document: both are shown, nothing is overwritten.
-pub(crate) fn conflict(name: &str, mine: &str, theirs: &Worked) -> Markup {
+pub(crate) fn conflict(name: &str, mine: &str, theirs: &WorkedOut) -> Markup {
     page(
         name,
         Some((name, Room::Design)),

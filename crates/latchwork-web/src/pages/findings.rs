@@ -9,7 +9,7 @@ use latchwork::units::Mm;
 
 use super::finding;
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// A finding with the sizes that it was found in, and its reason in the last of them where that is another.
 pub(super) struct Said<'a> {
@@ -19,7 +19,7 @@ pub(super) struct Said<'a> {
 }
 
 /// Everything found: what is said of several sizes is said once, the worst first.
-pub(super) fn said(worked: &Worked) -> Vec<Said<'_>> {
+pub(super) fn said(worked: &WorkedOut) -> Vec<Said<'_>> {
     let mut all: Vec<(String, Said<'_>)> = Vec::new();
     for (size, n) in worked.findings() {
         let size = size.and_then(|s| worked.design.as_ref()?.sizes.get(s)).map(|s| s.name.clone());
@@ -79,7 +79,7 @@ impl Missed {
     }
 }
 
-fn all_missed(d: &Design, worked: &Worked) -> Vec<Missed> {
+fn all_missed(d: &Design, worked: &WorkedOut) -> Vec<Missed> {
     let mut all: Vec<Missed> = Vec::new();
     for s in worked.outcome.iter().flat_map(|o| o.sizes.iter()) {
         for m in s.fit.iter().filter(|m| missed(m)) {
@@ -95,7 +95,7 @@ fn all_missed(d: &Design, worked: &Worked) -> Vec<Missed> {
 }
 
 /// The findings with their remedies.
-pub(super) fn findings(name: &str, worked: &Worked, d: &Design) -> Markup {
+pub(super) fn findings(name: &str, worked: &WorkedOut, d: &Design) -> Markup {
     let all = said(worked);
     html! {
         section aria-labelledby="fi" {
@@ -109,7 +109,7 @@ pub(super) fn findings(name: &str, worked: &Worked, d: &Design) -> Markup {
 }
 
 /// What there is to know, in a few words: that all is well only where nothing was found and no wish was missed.
-pub(super) fn heading(worked: &Worked, all: &[Said<'_>]) -> Markup {
+pub(super) fn heading(worked: &WorkedOut, all: &[Said<'_>]) -> Markup {
     let errors = all.iter().filter(|a| a.notice.level == Level::Error).count();
     let missed = worked.design.as_ref().is_some_and(|d| !all_missed(d, worked).is_empty());
     html! {
@@ -123,7 +123,7 @@ pub(super) fn heading(worked: &Worked, all: &[Said<'_>]) -> Markup {
 }
 
 /// The measures that missed their wish, if any did; under a title of their own where other things were found.
-pub(super) fn misses(worked: &Worked, titled: bool) -> Markup {
+pub(super) fn misses(worked: &WorkedOut, titled: bool) -> Markup {
     let Some(d) = &worked.design else { return html! {} };
     let missed = all_missed(d, worked);
     html! { @if !missed.is_empty() { (table(&missed, d.sizes.len() > 1, titled)) } }

@@ -11,15 +11,15 @@ use latchwork::units::counter;
 use latchwork_machine::needle::Side;
 
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// What may be printed: sizes of fabrics that were all swatched.
-pub(crate) fn printable(worked: &Worked) -> Option<&Proven> {
+pub(crate) fn printable(worked: &WorkedOut) -> Option<&Proven> {
     worked.outcome.as_ref()?.printable().filter(|p| p.swatched())
 }
 
 /// The room.
-pub(crate) fn handout(name: &str, worked: &Worked, query: &str, chosen: [&str; 4]) -> Markup {
+pub(crate) fn handout(name: &str, worked: &WorkedOut, query: &str, chosen: [&str; 4]) -> Markup {
     let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
     let [paper, kind, size, words] = chosen;
     page(
@@ -49,7 +49,7 @@ pub(crate) fn handout(name: &str, worked: &Worked, query: &str, chosen: [&str; 4
 }
 
 /// The sizes that are not printed, each with what stands in its way.
-fn left_out(worked: &Worked, d: &Design, printed: &[&str]) -> Markup {
+fn left_out(worked: &WorkedOut, d: &Design, printed: &[&str]) -> Markup {
     let found = worked.findings();
     let why = |size: usize| found.iter().find(|(of, n)| *of == Some(size) && n.level == Level::Error).map(|f| f.1);
     let out: Vec<(usize, &str)> =
@@ -65,7 +65,7 @@ fn left_out(worked: &Worked, d: &Design, printed: &[&str]) -> Markup {
 }
 
 /// The cues of a size as a card to print and tick: a box, the counter after it, and what to do.
-pub(crate) fn cue_card(name: &str, worked: &Worked, shown: &SizeProof) -> Markup {
+pub(crate) fn cue_card(name: &str, worked: &WorkedOut, shown: &SizeProof) -> Markup {
     let d = worked.design.as_ref();
     let size = d.map_or("", |d| d.sizes[shown.size].name.as_str());
     let title = d.map_or(name, |d| d.title.as_str());

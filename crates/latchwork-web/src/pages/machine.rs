@@ -8,11 +8,11 @@ use latchwork::units::counter;
 use super::{Room, enc, page};
 use crate::journal::{Deed, Event};
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// Where a knitter is in a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Standing {
+pub(crate) struct Counting {
     /// Number of the last event.
     pub(crate) seq: i64,
     /// The cue that is next.
@@ -23,9 +23,9 @@ pub(crate) struct Standing {
     pub(crate) pace: Option<i64>,
 }
 
-impl Standing {
+impl Counting {
     /// Read off what happened.
-    pub(crate) fn of(events: &[Event]) -> Standing {
+    pub(crate) fn of(events: &[Event]) -> Counting {
         let last = events.last();
         let paused =
             events.iter().rev().find(|e| matches!(e.kind, Deed::Pause | Deed::Resume | Deed::Made | Deed::Begin));
@@ -37,7 +37,7 @@ impl Standing {
             .filter(|g| (300..120_000).contains(g))
             .collect();
         gaps.sort_unstable();
-        Standing {
+        Counting {
             seq: last.map_or(0, |e| e.seq),
             position: last.map_or(0, |e| usize::try_from(e.position).unwrap_or(0)),
             paused: paused.is_some_and(|e| e.kind == Deed::Pause),
@@ -59,12 +59,12 @@ pub(crate) struct Knitted<'a> {
 }
 
 /// The page.
-pub(crate) fn machine(name: &str, worked: &Worked, all: &[Knitted<'_>], lost: Option<&str>) -> Markup {
+pub(crate) fn machine(name: &str, worked: &WorkedOut, all: &[Knitted<'_>], lost: Option<&str>) -> Markup {
     let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
     let sizes = worked.design.as_ref().map_or(1, |d| d.sizes.len());
     // What is on the machine stands first.
     let begun = |k: &&Knitted<'_>| {
-        let (at, of) = (Standing::of(&k.events).position, k.cues.as_ref().map_or(0, Vec::len));
+        let (at, of) = (Counting::of(&k.events).position, k.cues.as_ref().map_or(0, Vec::len));
         at > 0 && at < of
     };
     let (begun, others): (Vec<_>, Vec<_>) = all.iter().partition(begun);
@@ -120,7 +120,7 @@ pub(crate) fn machine(name: &str, worked: &Worked, all: &[Knitted<'_>], lost: Op
 
 /// How far a piece is, in words.
 fn so_far(cues: &[Cue], events: &[Event]) -> String {
-    let standing = Standing::of(events);
+    let standing = Counting::of(events);
     let at = standing.position.min(cues.len());
     let last = counter(cues.last().map_or(0, |c| c.counter));
     match at {

@@ -27,7 +27,7 @@ pub(crate) use design::{Seen, design, length_of_rows, work_area};
 pub(crate) use document::{conflict, document};
 pub(crate) use form::{Told, Wanted, centimetres, figure, whole};
 pub(crate) use handout::{cue_card, handout, printable};
-pub(crate) use machine::{Knitted, Standing, machine};
+pub(crate) use machine::{Counting, Knitted, machine};
 pub(crate) use rehearse::{rehearse, steps_json};
 pub(crate) use shelf::{MEASURED, OnShelf, SWATCHES, keeping, shelf};
 pub(crate) use stretch::swatched;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::{Map, Value, json};
 
 use latchwork::check::SizeProof;
-use latchwork::cues::{BedSet, Cue, Does, Kind, Standing as Stands, standings};
+use latchwork::cues::{BedSet, Cue, Does, Kind, StandsBefore, standings};
 use latchwork::design::Design;
 use latchwork::fabric::built_in;
 use latchwork::units::dial;
@@ -13,7 +13,7 @@ use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 use latchwork_machine::steps::{Leaves, Move, Setting};
 
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// Texts told once and named by their number.
 #[derive(Default)]
@@ -61,7 +61,7 @@ const SHOWN: i16 = 8;
 
 /// How loops at an end are moved, with which tool, and what becomes of their needles, in a few words; nothing where
 /// there is no one way. `middle` is that of all that are moved.
-fn how_moved(moves: &[&Move], middle: i16, stands: &Stands) -> String {
+fn how_moved(moves: &[&Move], middle: i16, stands: &StandsBefore) -> String {
     let Some(first) = moves.first() else { return String::new() };
     let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
     let alike = |m: &&&Move| {
@@ -115,7 +115,7 @@ fn signs(slots: core::ops::Range<i16>, bed: Bed, sign: impl Fn(Needle) -> char) 
 
 /// The ends of the work where the hands are busy, each near: which needles are in work and which are touched, by bed,
 /// and from where to where loops go. Two where they lie apart, and of many needles that come in the middle as well.
-fn ends(cue: &Cue, stands: &Stands, texts: &mut Texts) -> Vec<Value> {
+fn ends(cue: &Cue, stands: &StandsBefore, texts: &mut Texts) -> Vec<Value> {
     let slots = || cue.needles.iter().map(|n| n.slot.0);
     let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Vec::new() };
     let many = cue.moves.is_empty() && cue.needles.len() > MOST_NAMED;
@@ -159,7 +159,7 @@ fn ends(cue: &Cue, stands: &Stands, texts: &mut Texts) -> Vec<Value> {
 
 /// The needles at the two ends of the work, as help draws them: from which slot, who of each bed is in work, and
 /// whether that is half pitch. None where nothing is in work.
-fn edges(stands: &Stands) -> Value {
+fn edges(stands: &StandsBefore) -> Value {
     let slots = || stands.in_work.iter().map(|n| n.slot.0);
     let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Value::Null };
     let sign = |n: Needle| if stands.in_work.binary_search(&n).is_ok() { '|' } else { '.' };
@@ -184,7 +184,7 @@ fn marked(design: &Design, piece: usize) -> Vec<&str> {
 }
 
 /// The cues of a piece as the tablet keeps them, each fact named by a letter.
-pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues: &[Cue]) -> Option<Value> {
+pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cues: &[Cue]) -> Option<Value> {
     let design = worked.design.as_ref()?;
     let (plan, proof) = (shown.plans.pieces.get(piece)?, shown.pieces.get(piece)?);
     let stands = standings(plan, &proof.run, &design.machine.profile, cues);
@@ -197,7 +197,7 @@ pub(crate) fn piece_json(worked: &Worked, shown: &SizeProof, piece: usize, cues:
     // Only what is otherwise than the cue before it lets expect is told; counting.js unfolds it.
     let stood = stands.first().map_or(Side::Left, |s| s.carriage);
     let mut last = Last { counter: 0, stood, part: None, set: None, row: (0, 0) };
-    let mut list = |texts: &mut Texts, s: &Stands| {
+    let mut list = |texts: &mut Texts, s: &StandsBefore| {
         let now = [&s.settings, &s.sizes, &s.beds, &s.needles, &s.weights, &s.yarn].map(|x| texts.of(x));
         (told.replace(now) != Some(now)).then_some(now)
     };

@@ -12,10 +12,10 @@ use latchwork_machine::rehearsal::views;
 
 use super::{Room, enc, page};
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// Links to the pieces of every size.
-pub(crate) fn choose(name: &str, worked: &Worked, shown: &SizeProof, piece: usize, path: &str) -> Markup {
+pub(crate) fn choose(name: &str, worked: &WorkedOut, shown: &SizeProof, piece: usize, path: &str) -> Markup {
     let Some(d) = &worked.design else { return html! {} };
     let link = |size: &str, piece: usize| format!("/d/{}/{path}?size={}&piece={piece}", enc(name), enc(size));
     html! {
@@ -35,7 +35,7 @@ pub(crate) fn choose(name: &str, worked: &Worked, shown: &SizeProof, piece: usiz
 }
 
 /// The room.
-pub(crate) fn rehearse(name: &str, worked: &Worked, shown: &SizeProof, piece: usize, at: Option<usize>) -> Markup {
+pub(crate) fn rehearse(name: &str, worked: &WorkedOut, shown: &SizeProof, piece: usize, at: Option<usize>) -> Markup {
     let size = worked.design.as_ref().map_or("", |d| d.sizes[shown.size].name.as_str());
     let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
     let data = format!("/d/{}/steps/{}/{piece}", enc(name), enc(size));
@@ -80,7 +80,7 @@ fn signs(position: Position) -> char {
 
 /// Every step of a piece as the script reads it. Beds are told only where they change: a character for each needle from
 /// `first` on, and one for its loops, a letter where one of them was made in this step.
-pub(crate) fn steps_json(worked: &Worked, shown: &SizeProof, piece: usize, heights: &[f64]) -> Option<String> {
+pub(crate) fn steps_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, heights: &[f64]) -> Option<String> {
     let design = worked.design.as_ref()?;
     let (plan, proof) = (shown.plans.pieces.get(piece)?, shown.pieces.get(piece)?);
     let cues = worked.cues(shown, piece)?;

@@ -14,7 +14,7 @@ use super::enc;
 use super::findings::{as_ease, missed};
 use super::form::{Entry, Told, entry, of, wrong};
 use crate::said::{t, tf};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 /// A stretch where it stands: in which document and text, in which size as shown, which piece and stretch.
 pub(super) struct At<'a> {
@@ -201,7 +201,7 @@ pub(crate) fn swatched(d: &Design, piece: &Piece, fabric: &Arc<Fabric>) -> bool 
 }
 
 /// A stretch with its figures in the size shown.
-pub(super) fn one_stretch(at: &At<'_>, worked: &Worked, shown: &SizeProof, counters: Option<(u32, u32)>) -> Markup {
+pub(super) fn one_stretch(at: &At<'_>, worked: &WorkedOut, shown: &SizeProof, counters: Option<(u32, u32)>) -> Markup {
     let (d, (p, s)) = (at.d, at.place);
     let stretch = at.stretch();
     let w = &shown.stitches.pieces[p].stretches[s];

@@ -6,18 +6,18 @@ use axum::response::{IntoResponse, Response};
 use maud::Markup;
 use serde::Deserialize;
 
-use latchwork::notice::{Change, Span, mended};
+use latchwork::notice::{Mend, Span, mended};
 use latchwork::revise::{NotRevised, Revision, revised};
 
 use super::{answer, around, off};
-use crate::folder::Fault;
+use crate::folder::NotKept;
 use crate::pages::{self, Seen, Told, Wanted, figure, whole};
 use crate::said::{t, tf};
 use crate::shared::{Workshop, unpoisoned};
-use crate::work::{Worked, base_of};
+use crate::work::{WorkedOut, base_of};
 
 /// What a stretch came out at, where that is not what was asked for.
-fn otherwise(worked: &Worked, f: &Revising) -> Option<String> {
+fn otherwise(worked: &WorkedOut, f: &Revising) -> Option<String> {
     let asked = f.value.trim().parse::<u32>().ok().filter(|_| f.what == What::Rows)?;
     let (d, shown) = (worked.design.as_ref()?, worked.size(f.size.as_deref())?);
     let p = d.pieces.iter().position(|p| p.name == f.piece)?;
@@ -56,7 +56,7 @@ pub(super) async fn change(
     name: String,
     base: String,
     size: Option<String>,
-    job: impl FnOnce(&Workshop, &Worked) -> Result<Made, Told> + Send + 'static,
+    job: impl FnOnce(&Workshop, &WorkedOut) -> Result<Made, Told> + Send + 'static,
 ) -> Response {
     change_and(w, headers, name, base, size, |_| None, job).await
 }
@@ -68,8 +68,8 @@ async fn change_and(
     name: String,
     base: String,
     size: Option<String>,
-    after: impl FnOnce(&Worked) -> Option<String> + Send + 'static,
-    job: impl FnOnce(&Workshop, &Worked) -> Result<Made, Told> + Send + 'static,
+    after: impl FnOnce(&WorkedOut) -> Option<String> + Send + 'static,
+    job: impl FnOnce(&Workshop, &WorkedOut) -> Result<Made, Told> + Send + 'static,
 ) -> Response {
     let scripted = scripted(&headers);
     let done = off(move || {
@@ -87,7 +87,7 @@ async fn change_and(
                         Some(Told { at: made.form.0, typed: made.form.1, ..Told::from(text) })
                     }
                     None => match w.save(&name, &worked.text, &made.text, &made.what) {
-                        Err(Fault::Changed) => Some(t("changed-elsewhere").into()),
+                        Err(NotKept::Changed) => Some(t("changed-elsewhere").into()),
                         saved => saved.map(|()| None)?,
                     },
                 },
@@ -97,22 +97,29 @@ async fn change_and(
         drop(changing);
         let worked = w.document(&name)?;
         let told = told.or_else(|| after(&worked).map(Told::from));
-        Ok::<_, Fault>(shown(&w, &name, &worked, size.as_deref(), told.as_ref(), scripted))
+        Ok::<_, NotKept>(shown(&w, &name, &worked, size.as_deref(), told.as_ref(), scripted))
     });
     answer(done.await)
 }
 
 /// The design's page, or what changes of it.
-fn shown(w: &Workshop, name: &str, worked: &Worked, size: Option<&str>, told: Option<&Told>, scripted: bool) -> Markup {
+fn shown(
+    w: &Workshop,
+    name: &str,
+    worked: &WorkedOut,
+    size: Option<&str>,
+    told: Option<&Told>,
+    scripted: bool,
+) -> Markup {
     let (around, before) = (around(w, name, worked), w.last_drawn(name, worked));
     let seen = Seen { name, worked, size, around: &around, told, before: before.as_deref() };
     if scripted { pages::work_area(&seen) } else { pages::design(&seen) }
 }
 
 /// Why a changed text would be no design, where the text before it was one: the first thing wrong with it.
-fn unreadable(w: &Workshop, before: &Worked, text: &str) -> Option<String> {
+fn unreadable(w: &Workshop, before: &WorkedOut, text: &str) -> Option<String> {
     before.design.as_ref()?;
-    Worked::unreadable(text, &w.folder.books()).map(|n| n.message)
+    WorkedOut::unreadable(text, &w.folder.books()).map(|n| n.message)
 }
 
 /// What of a stretch, or of a yarn, is changed.
@@ -149,7 +156,7 @@ struct Place {
 }
 
 impl Place {
-    fn of(f: &Revising, worked: &Worked) -> Result<Place, Told> {
+    fn of(f: &Revising, worked: &WorkedOut) -> Result<Place, Told> {
         let found = worked.design.as_ref().and_then(|d| {
             let p = d.pieces.iter().position(|p| p.name == f.piece)?;
             Some((p, d.pieces[p].stretches.iter().position(|s| s.name == f.stretch)?))
@@ -172,7 +179,7 @@ impl Place {
 }
 
 /// What a form asks for, and what undo will call it.
-fn revision(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
+fn revision(f: &Revising, worked: &WorkedOut) -> Result<(Revision, String), Told> {
     let of = (f.piece.clone(), f.stretch.clone());
     if f.what == What::InHand {
         return in_hand(f, worked);
@@ -233,7 +240,7 @@ fn revision(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
 }
 
 /// Grams in hand; none where the field was emptied.
-fn in_hand(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
+fn in_hand(f: &Revising, worked: &WorkedOut) -> Result<(Revision, String), Told> {
     let yarn = f.piece.clone();
     if f.value.trim().is_empty() {
         return Ok((Revision::InHand { yarn, grams: None }, tf("did-in-hand-not", &[("yarn", &f.piece)])));
@@ -247,7 +254,7 @@ fn in_hand(f: &Revising, worked: &Worked) -> Result<(Revision, String), Told> {
 }
 
 /// A fabric that has no swatch in the yarn of its piece is not chosen: its swatch comes first.
-fn wants_swatch(f: &Revising, worked: &Worked, place: &Place) -> Result<(), Told> {
+fn wants_swatch(f: &Revising, worked: &WorkedOut, place: &Place) -> Result<(), Told> {
     let named = |d: &latchwork::design::Design| d.fabrics.iter().find(|x| x.name == f.value).cloned();
     let Some((d, fabric)) = worked.design.as_ref().and_then(|d| Some((d, named(d)?))) else {
         return Ok(());
@@ -263,7 +270,7 @@ fn wants_swatch(f: &Revising, worked: &Worked, place: &Place) -> Result<(), Told
 }
 
 /// The field that a refused form is said at.
-fn first_field(f: &Revising, worked: &Worked) -> Option<String> {
+fn first_field(f: &Revising, worked: &WorkedOut) -> Option<String> {
     let letter = match f.what {
         What::Rows => 'r',
         What::Fabric => 'f',
@@ -277,7 +284,7 @@ fn first_field(f: &Revising, worked: &Worked) -> Option<String> {
 }
 
 /// What was typed, by the fields' ids.
-fn typed(f: &Revising, worked: &Worked) -> Vec<(String, String)> {
+fn typed(f: &Revising, worked: &WorkedOut) -> Vec<(String, String)> {
     let first = first_field(f, worked).filter(|_| f.what != What::Fabric).map(|id| (id, f.value.clone()));
     let times = Place::of(f, worked).ok().filter(|_| f.what == What::Taper).map(|p| (p.id('t'), f.times.clone()));
     first.into_iter().chain(times).collect()
@@ -325,7 +332,7 @@ pub(super) async fn add_swatch(
     let (base, size) = (get("base"), Some(get("size")).filter(|s| !s.is_empty()));
     let wanted = Wanted { fabric: get("fabric"), yarn: get("yarn"), of: (get("piece"), get("stretch")) };
     let (asked, after) = (wanted.clone(), w.clone());
-    let after = move |worked: &Worked| not_knitted_in(&after, worked, &asked);
+    let after = move |worked: &WorkedOut| not_knitted_in(&after, worked, &asked);
     change_and(w, headers, name, base, size, after, move |w, worked| {
         let get = |name: &str| swatch_typed(&f, name.trim_start_matches("s-"));
         let typed: Vec<(String, String)> = f.iter().map(|(k, v)| (format!("s-{k}"), v.clone())).collect();
@@ -351,7 +358,7 @@ fn knitted_in(text: &str, wanted: &Wanted) -> Option<String> {
 }
 
 /// Why a stretch is not knitted in the fabric that it wanted a swatch of, now that there is one.
-fn not_knitted_in(w: &Workshop, worked: &Worked, wanted: &Wanted) -> Option<String> {
+fn not_knitted_in(w: &Workshop, worked: &WorkedOut, wanted: &Wanted) -> Option<String> {
     let text = knitted_in(&worked.text, wanted).filter(|t| *t != worked.text)?;
     let why = unreadable(w, worked, &text)?;
     Some(tf("swatch-kept", &[("name", &wanted.of.1), ("why", &why)]))
@@ -414,7 +421,7 @@ pub(super) async fn mend(
         if !offered {
             return Err(t("changed-elsewhere").into());
         }
-        let change = Change { span, text: f.text.clone(), what: f.what.clone() };
+        let change = Mend { span, text: f.text.clone(), what: f.what.clone() };
         Ok(Made::new(mended(&worked.text, &[change]), f.what.clone()))
     })
     .await
@@ -481,17 +488,17 @@ pub(super) async fn keep(State(w): State<Workshop>, Path(name): Path<String>, Fo
         let text = f.text.replace("\r\n", "\n");
         let text = if worked.text.contains("\r\n") { text.replace('\n', "\r\n") } else { text };
         let kept = match worked.base == f.base {
-            false => Err(Fault::Changed),
+            false => Err(NotKept::Changed),
             true if base_of(&text) == worked.base => Ok(()),
             true => w.save(&name, &worked.text, &text, &t("did-edit")),
         };
         let now = w.document(&name)?;
         match kept {
-            Err(Fault::Changed) => return Ok((StatusCode::CONFLICT, pages::conflict(&name, &text, &now))),
+            Err(NotKept::Changed) => return Ok((StatusCode::CONFLICT, pages::conflict(&name, &text, &now))),
             kept => kept?,
         }
         let told = if now.design.is_some() { t("kept") } else { t("kept-broken") };
-        Ok::<_, Fault>((StatusCode::OK, pages::document(&name, &now, Some(&told))))
+        Ok::<_, NotKept>((StatusCode::OK, pages::document(&name, &now, Some(&told))))
     });
     match done.await {
         Some(Ok(page)) => page.into_response(),

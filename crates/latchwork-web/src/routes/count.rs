@@ -11,12 +11,12 @@ use latchwork::cues::{Cue, Kind};
 
 use super::changes::Made;
 use super::{Asked, faulty, off, told};
-use crate::folder::Fault;
+use crate::folder::NotKept;
 use crate::journal::{Deed, Event, Loss, Written};
-use crate::pages::{self, Seen, Standing, Told};
+use crate::pages::{self, Counting, Seen, Told};
 use crate::said::{day, t, told_loss};
 use crate::shared::{Workshop, now};
-use crate::work::{Worked, base_of};
+use crate::work::{WorkedOut, base_of};
 
 /// A piece being knitted.
 struct Counted<'a> {
@@ -27,7 +27,7 @@ struct Counted<'a> {
     shown: &'a SizeProof,
     piece: usize,
     events: Vec<Event>,
-    standing: Standing,
+    standing: Counting,
     /// A short name of its plan as it is now.
     plan: String,
     /// Whether that is another than it was begun with.
@@ -40,21 +40,21 @@ struct Counted<'a> {
 /// A piece of a size and no other; it must have been rehearsed to its end.
 fn counted<'a>(
     w: &Workshop,
-    worked: &'a Worked,
+    worked: &'a WorkedOut,
     name: &str,
     shown: &'a SizeProof,
     piece: usize,
-) -> Result<Counted<'a>, Fault> {
-    let design = worked.design.as_ref().ok_or(Fault::Missing)?;
+) -> Result<Counted<'a>, NotKept> {
+    let design = worked.design.as_ref().ok_or(NotKept::Missing)?;
     let size = design.sizes[shown.size].name.as_str();
-    let cues = worked.cues(shown, piece).ok_or(Fault::Missing)?;
+    let cues = worked.cues(shown, piece).ok_or(NotKept::Missing)?;
     let work = format!("{name}/{size}/{piece}");
     // Nothing is answered before the file was looked at.
     let loss = w.journal.look();
     let events = w.journal.events(&work)?;
     let plan = base_of(&format!("{:?}", cues));
     let begun = w.journal.plan_of(&work)?;
-    let mut standing = Standing::of(&events);
+    let mut standing = Counting::of(&events);
     standing.position = standing.position.min(cues.len());
     let pace = (1000.0 * design.pace.pass) as i64;
     let replanned = begun.is_some_and(|b| b != plan);
@@ -95,13 +95,13 @@ pub(super) async fn machine(State(w): State<Workshop>, Path(name): Path<String>,
         let short = worked.short_of_yarn(c.shown).filter(|_| c.standing.position == 0);
         let (name, worked, shown, piece) = (name.as_str(), &*worked, c.shown, c.piece);
         let room = pages::CueRoom { name, worked, shown, piece, cues, state: &state, folder: &folder, short };
-        pages::cue_room(&room).ok_or(Fault::Missing)
+        pages::cue_room(&room).ok_or(NotKept::Missing)
     });
     super::answer(page.await)
 }
 
 /// Every piece of every size, and how far it is.
-fn pieces(w: &Workshop, worked: &Worked, name: &str) -> Result<maud::Markup, Fault> {
+fn pieces(w: &Workshop, worked: &WorkedOut, name: &str) -> Result<maud::Markup, NotKept> {
     let lost = w.journal.look().as_ref().map(told_loss);
     let (design, outcome) = match (&worked.design, &worked.outcome) {
         (Some(d), Some(o)) if !o.sizes.is_empty() => (d, o),
@@ -124,7 +124,7 @@ fn pieces(w: &Workshop, worked: &Worked, name: &str) -> Result<maud::Markup, Fau
 }
 
 /// How things stand, as the script reads it.
-fn answered(found: Option<Result<(StatusCode, Value), Fault>>) -> Response {
+fn answered(found: Option<Result<(StatusCode, Value), NotKept>>) -> Response {
     match found {
         Some(Ok((status, state))) => {
             let head = [(header::CONTENT_TYPE, "application/json"), (header::CACHE_CONTROL, "no-store")];
@@ -141,7 +141,7 @@ pub(super) async fn state(
 ) -> Response {
     let found = off(move || {
         let worked = w.document(&name)?;
-        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let shown = worked.named(&size).ok_or(NotKept::Missing)?;
         counted(&w, &worked, &name, shown, piece).map(|c| (StatusCode::OK, c.state()))
     });
     answered(found.await)
@@ -154,7 +154,7 @@ pub(super) async fn stream(
     let asked = w.clone();
     let work = off(move || {
         let worked = asked.document(&name)?;
-        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let shown = worked.named(&size).ok_or(NotKept::Missing)?;
         counted(&asked, &worked, &name, shown, piece).map(|c| c.work)
     });
     match work.await {
@@ -285,7 +285,7 @@ pub(super) async fn happened(
 ) -> Response {
     let done = off(move || {
         let worked = w.document(&name)?;
-        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let shown = worked.named(&size).ok_or(NotKept::Missing)?;
         let c = counted(&w, &worked, &name, shown, piece)?;
         if h.key.is_empty() || h.key.len() > 80 || h.note.chars().count() > LONGEST {
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, c.state()));
@@ -321,7 +321,7 @@ pub(super) async fn happened(
             _ => StatusCode::UNPROCESSABLE_ENTITY,
         };
         let c = counted(&w, &worked, &name, shown, piece)?;
-        Ok::<_, Fault>((status, c.state()))
+        Ok::<_, NotKept>((status, c.state()))
     });
     answered(done.await)
 }
@@ -334,14 +334,14 @@ pub(super) async fn begin(
     let to = format!("/d/{}/machine?size={}&piece={piece}", pages::enc(&name), pages::enc(&size));
     let done = off(move || {
         let worked = w.document(&name)?;
-        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let shown = worked.named(&size).ok_or(NotKept::Missing)?;
         let c = counted(&w, &worked, &name, shown, piece)?;
         let seq = c.standing.seq + 1;
         let event = Event { seq, at: now(), kind: Deed::Begin, position: 0, note: String::new() };
         w.journal.write(&c.work, &format!("begin {seq}"), &c.plan, &event)?;
         w.journal.replan(&c.work, &c.plan)?;
         w.tell(&c.work, seq);
-        Ok::<_, Fault>(())
+        Ok::<_, NotKept>(())
     });
     match done.await {
         Some(Ok(())) => axum::response::Redirect::to(&to).into_response(),
@@ -357,7 +357,7 @@ pub(super) async fn carry_on(
 ) -> Response {
     let done = off(move || {
         let worked = w.document(&name)?;
-        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let shown = worked.named(&size).ok_or(NotKept::Missing)?;
         let c = counted(&w, &worked, &name, shown, piece)?;
         w.journal.replan(&c.work, &c.plan)?;
         counted(&w, &worked, &name, shown, piece).map(|c| (StatusCode::OK, c.state()))

@@ -18,14 +18,14 @@ use latchwork_print::{Paper, Type, forget, pages as pages_of};
 
 use super::{faulty, off};
 use crate::cloths::{Drawn, Part, any_fabric_png, worn_png};
-use crate::folder::Fault;
+use crate::folder::NotKept;
 use crate::made::{answer_made, in_turn};
 use crate::pages;
 use crate::rested::{pictures as cloth_pages, set};
 use crate::said::t;
 use crate::shared::{DRAWN, Shared, Workshop, kept};
 use crate::store::Store;
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 #[derive(Debug, Deserialize)]
 pub(super) struct View {
@@ -49,23 +49,23 @@ impl View {
 }
 
 /// A piece as it was drawn; kept, for every part of it that is looked at.
-fn drawn(w: &Shared, worked: &Worked, size: &str, piece: usize) -> Result<Seen, Fault> {
-    let shown = worked.named(size).ok_or(Fault::Missing)?;
+fn drawn(w: &Shared, worked: &WorkedOut, size: &str, piece: usize) -> Result<Seen, NotKept> {
+    let shown = worked.named(size).ok_or(NotKept::Missing)?;
     let key = format!("{} {size} {piece}", worked.key);
     let made = kept(&w.drawn, &key, DRAWN, || Drawn::new(worked, shown, piece));
-    if made.is_some() { Ok(Seen(made)) } else { Err(Fault::Missing) }
+    if made.is_some() { Ok(Seen(made)) } else { Err(NotKept::Missing) }
 }
 
 /// A piece that could be drawn.
 struct Seen(Arc<Option<Drawn>>);
 
 impl Seen {
-    fn with<T>(&self, job: impl FnOnce(&Drawn) -> T) -> Result<T, Fault> {
-        self.0.as_ref().as_ref().map(job).ok_or(Fault::Missing)
+    fn with<T>(&self, job: impl FnOnce(&Drawn) -> T) -> Result<T, NotKept> {
+        self.0.as_ref().as_ref().map(job).ok_or(NotKept::Missing)
     }
 }
 
-fn bytes(kind: &'static str, found: Option<Result<Vec<u8>, Fault>>) -> Response {
+fn bytes(kind: &'static str, found: Option<Result<Vec<u8>, NotKept>>) -> Response {
     match found {
         Some(Ok(bytes)) => ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, "no-cache")], bytes).into_response(),
         Some(Err(fault)) => faulty(&fault),
@@ -85,7 +85,7 @@ pub(super) async fn cloth(
         let key = format!("cloth {} {size} {piece} {face} {part:?} {across}", worked.key);
         Ok((key, (worked, size, face)))
     };
-    let make = move |w: &Shared, (worked, size, face): &(Arc<Worked>, String, String)| {
+    let make = move |w: &Shared, (worked, size, face): &(Arc<WorkedOut>, String, String)| {
         drawn(w, worked, size, piece).and_then(|d| d.with(|d| d.png(part, face != "back.png", across))).ok()
     };
     answer_made(w, headers, "image/png", find, make).await
@@ -120,7 +120,7 @@ pub(super) async fn worn(
         let worked = w.document(&name)?;
         Ok((format!("finished {} {size} {how}", worked.key), (worked, size, how)))
     };
-    let make = |_: &Shared, (worked, size, how): &(Arc<Worked>, String, String)| {
+    let make = |_: &Shared, (worked, size, how): &(Arc<WorkedOut>, String, String)| {
         worn_png(worked, worked.named(size)?, how == "worn.png")
     };
     answer_made(w, headers, "image/png", find, make).await
@@ -132,9 +132,9 @@ pub(super) async fn steps(
 ) -> Response {
     let told = in_turn(&w, move |w| {
         let worked = w.document(&name)?;
-        let shown = worked.named(&size).ok_or(Fault::Missing)?;
+        let shown = worked.named(&size).ok_or(NotKept::Missing)?;
         let heights = drawn(w, &worked, &size, piece).and_then(|d| d.with(Drawn::heights)).unwrap_or_default();
-        pages::steps_json(&worked, shown, piece, &heights).map(String::into_bytes).ok_or(Fault::Missing)
+        pages::steps_json(&worked, shown, piece, &heights).map(String::into_bytes).ok_or(NotKept::Missing)
     });
     bytes("application/json", told.await)
 }
@@ -161,12 +161,12 @@ impl Print {
 pub(super) async fn handout(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
     let page = off(move || {
         let worked = w.document(&name)?;
-        Ok::<_, Fault>(pages::handout(&name, &worked, &q.query(), [&q.paper, &q.kind, &q.size, &q.words]))
+        Ok::<_, NotKept>(pages::handout(&name, &worked, &q.query(), [&q.paper, &q.kind, &q.size, &q.words]))
     });
     super::answer(page.await)
 }
 
-fn printed(worked: &Worked, q: &Print) -> Option<Vec<u8>> {
+fn printed(worked: &WorkedOut, q: &Print) -> Option<Vec<u8>> {
     let proven = pages::printable(worked)?;
     let one = proven.design().size(&q.size);
     let sizes: Vec<usize> =
@@ -185,7 +185,7 @@ fn printed(worked: &Worked, q: &Print) -> Option<Vec<u8>> {
 }
 
 /// What a print is called among the things made.
-fn print_key(worked: &Worked, q: &Print) -> String {
+fn print_key(worked: &WorkedOut, q: &Print) -> String {
     let (paper, kind, own) = (q.paper == "letter", q.kind == "large", q.words == "own");
     let size = worked.design.as_ref().and_then(|d| d.size(&q.size));
     format!("print {} {paper} {kind} {own} {size:?}", worked.key)
@@ -201,13 +201,13 @@ pub(super) async fn pdf(
         let worked = w.document(&name)?;
         Ok((print_key(&worked, &q), (worked, q)))
     };
-    let make = |_: &Shared, (worked, q): &(Arc<Worked>, Print)| printed(worked, q);
+    let make = |_: &Shared, (worked, q): &(Arc<WorkedOut>, Print)| printed(worked, q);
     answer_made(w, headers, "application/pdf", find, make).await
 }
 
 /// Everything of a design in one file: its document, the shared swatches that it uses, handout, plan and rehearsal,
 /// drawings.
-fn zipped(w: &Shared, name: &str, worked: &Worked) -> Option<Vec<u8>> {
+fn zipped(w: &Shared, name: &str, worked: &WorkedOut) -> Option<Vec<u8>> {
     let mut files: Vec<(String, Vec<u8>)> = vec![(name.to_string(), worked.text.clone().into_bytes())];
     let outcome = worked.outcome.as_ref()?;
     let mut books: Vec<&str> = worked.design.iter().flat_map(|d| &d.swatches).map(|s| s.from.as_str()).collect();
@@ -244,12 +244,12 @@ pub(super) async fn files(State(w): State<Workshop>, Path(name): Path<String>, h
         let worked = w.document(&name)?;
         Ok((format!("files {name} {}", worked.key), (name, worked)))
     };
-    let make = |w: &Shared, (name, worked): &(String, Arc<Worked>)| zipped(w, name, worked);
+    let make = |w: &Shared, (name, worked): &(String, Arc<WorkedOut>)| zipped(w, name, worked);
     answer_made(w, headers, "application/zip", find, make).await
 }
 
 /// The cues of a size as a list to take along.
-fn cue_text(worked: &Worked, size: Option<&latchwork::check::SizeProof>) -> Option<String> {
+fn cue_text(worked: &WorkedOut, size: Option<&latchwork::check::SizeProof>) -> Option<String> {
     let (design, shown) = (worked.design.as_ref()?, size?);
     let mut text = format!("{}, {}\n", design.title, design.sizes[shown.size].name);
     for (k, p) in shown.plans.pieces.iter().enumerate() {
@@ -281,7 +281,7 @@ pub(super) async fn cue_list(State(w): State<Workshop>, Path(name): Path<String>
         } else {
             cue_text(&worked, worked.named(&q.size))
         };
-        text.map(String::into_bytes).ok_or(Fault::Missing)
+        text.map(String::into_bytes).ok_or(NotKept::Missing)
     });
     bytes("text/plain; charset=utf-8", made.await)
 }
@@ -290,7 +290,7 @@ pub(super) async fn cue_card(State(w): State<Workshop>, Path(name): Path<String>
     let page = off(move || {
         let worked = w.document(&name)?;
         let shown = if q.size.is_empty() { worked.size(None) } else { worked.named(&q.size) };
-        Ok::<_, Fault>(pages::cue_card(&name, &worked, shown.ok_or(Fault::Missing)?))
+        Ok::<_, NotKept>(pages::cue_card(&name, &worked, shown.ok_or(NotKept::Missing)?))
     });
     super::answer(page.await)
 }

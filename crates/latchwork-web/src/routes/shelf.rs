@@ -10,12 +10,12 @@ use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revi
 
 use super::changes::{Made, change};
 use super::{answer, faulty, off};
-use crate::folder::Fault;
+use crate::folder::NotKept;
 use crate::kept::Listed;
 use crate::pages::{self, MEASURED, OnShelf, SWATCHES, Told, centimetres, figure, whole};
 use crate::said::{t, tf};
 use crate::shared::{Workshop, unpoisoned};
-use crate::work::Worked;
+use crate::work::WorkedOut;
 
 fn on_shelf(w: &Workshop) -> OnShelf {
     OnShelf {
@@ -41,7 +41,7 @@ pub(super) async fn examples(State(w): State<Workshop>, Form(f): Form<Which>) ->
 }
 
 /// Goes to a page when something was done.
-fn to(path: &str, done: Option<Result<(), Fault>>) -> Response {
+fn to(path: &str, done: Option<Result<(), NotKept>>) -> Response {
     match done {
         Some(Ok(())) => Redirect::to(path).into_response(),
         Some(Err(fault)) => faulty(&fault),
@@ -142,7 +142,7 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<Vec<(String, St
         let typed = Typed(f);
         let text = answers(&typed).and_then(|a| {
             let text = begun(&a);
-            let Some(wrong) = Worked::unreadable(&text, &w.folder.books()) else { return Ok((a.title, text)) };
+            let Some(wrong) = WorkedOut::unreadable(&text, &w.folder.books()) else { return Ok((a.title, text)) };
             let said = format!("{} {} {}", wrong.message, wrong.why, t("nothing-begun"));
             Err(Told { at: field_of(&text, &wrong), ..Told::from(said) })
         });
@@ -158,7 +158,7 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<Vec<(String, St
     }
 }
 
-fn to_design(name: Result<String, Fault>) -> Response {
+fn to_design(name: Result<String, NotKept>) -> Response {
     match name {
         Ok(name) => Redirect::to(&format!("/d/{}", pages::enc(&name))).into_response(),
         Err(fault) => faulty(&fault),
@@ -168,7 +168,7 @@ fn to_design(name: Result<String, Fault>) -> Response {
 pub(super) async fn keeping(State(w): State<Workshop>, Path(name): Path<String>) -> Response {
     let page = off(move || {
         let text = w.folder.read(&name)?;
-        Ok::<_, Fault>(pages::keeping(&Listed::of(&name, &text), &crate::work::base_of(&text), None))
+        Ok::<_, NotKept>(pages::keeping(&Listed::of(&name, &text), &crate::work::base_of(&text), None))
     });
     answer(page.await)
 }

@@ -9,7 +9,7 @@ use super::wording::racked_before;
 use super::{prove, prove_notes};
 use crate::design;
 use crate::notes::{self, Noted};
-use crate::notice::{Change, Level, Notice, Span, mended};
+use crate::notice::{Level, Mend, Notice, Span, mended};
 use crate::text::quoted;
 
 /// Most times that a document is changed and read again.
@@ -34,7 +34,7 @@ pub fn mend_design(source: &str) -> (String, Vec<String>) {
 pub fn mend_notes(source: &str) -> (String, Vec<String>) {
     rounds(source, |text| {
         let (noted, notices) = notes::from_text(text);
-        let mut changes: Vec<Change> = notices.0.into_iter().filter_map(|n| n.change).collect();
+        let mut changes: Vec<Mend> = notices.0.into_iter().filter_map(|n| n.change).collect();
         if let Some(noted) = noted {
             let outcome = prove_notes(&noted);
             for (plan, proof) in noted.plans.pieces.iter().zip(outcome.sizes.iter().flat_map(|s| &s.pieces)) {
@@ -51,7 +51,7 @@ pub fn mend_notes(source: &str) -> (String, Vec<String>) {
     })
 }
 
-fn rounds(source: &str, changes: impl Fn(&str) -> Vec<Change>) -> (String, Vec<String>) {
+fn rounds(source: &str, changes: impl Fn(&str) -> Vec<Mend>) -> (String, Vec<String>) {
     let mut text = source.to_string();
     let mut done = Vec::new();
     for _ in 0..MOST_ROUNDS {
@@ -73,9 +73,9 @@ fn name(n: Needle) -> String {
 }
 
 /// A line put in before the line at `span`.
-fn before(text: &str, span: Span, line: &str) -> Change {
+fn before(text: &str, span: Span, line: &str) -> Mend {
     let start = text.get(..span.start).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
-    Change {
+    Mend {
         span: Span { start, len: 0 },
         text: format!("{line}\n"),
         what: format!("put in before \"{}\": {line}", at(text, span)),
@@ -83,10 +83,10 @@ fn before(text: &str, span: Span, line: &str) -> Change {
 }
 
 /// A line put in after the line at `span`.
-fn after(text: &str, span: Span, line: &str) -> Change {
+fn after(text: &str, span: Span, line: &str) -> Mend {
     let from = span.start + span.len;
     let end = text.get(from..).and_then(|t| t.find('\n')).map_or(text.len(), |i| from + i);
-    Change {
+    Mend {
         span: Span { start: end, len: 0 },
         text: format!("\n{line}"),
         what: format!("put in after \"{}\": {line}", at(text, span)),
@@ -98,11 +98,11 @@ fn at(text: &str, span: Span) -> &str {
 }
 
 /// The change of notes that mends a fault, where there is one. `loops` lie on the main bed and the ribber.
-fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool, loops: (u32, u32)) -> Option<Change> {
+fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool, loops: (u32, u32)) -> Option<Mend> {
     Some(match *fault {
         Fault::LiveAtEnd { first: Some(_), .. } => {
             let end = text.trim_end().len();
-            Change {
+            Mend {
                 span: Span { start: end, len: 0 },
                 text: "\nbind off".to_string(),
                 what: "put in at the end: bind off".to_string(),
@@ -127,7 +127,7 @@ fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool, lo
     })
 }
 
-fn of_craft(text: &str, n: &Notice) -> Option<Change> {
+fn of_craft(text: &str, n: &Notice) -> Option<Mend> {
     let span = n.span.filter(|_| n.level == Level::Warning)?;
     match n.rule? {
         "tight-bind-off" => {
@@ -139,7 +139,7 @@ fn of_craft(text: &str, n: &Notice) -> Option<Change> {
 }
 
 /// Words put in at the end of the line at `span`.
-fn after_words(text: &str, span: Span, words: &str, what: &str) -> Change {
+fn after_words(text: &str, span: Span, words: &str, what: &str) -> Mend {
     let change = after(text, span, "");
-    Change { text: words.to_string(), what: what.to_string(), ..change }
+    Mend { text: words.to_string(), what: what.to_string(), ..change }
 }

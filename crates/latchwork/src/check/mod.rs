@@ -1,7 +1,7 @@
 //! Runs the judge on every plan, compares drafted with knitted, and alone makes what may be printed.
 
+mod accounts;
 mod wording;
-mod craft;
 mod fabric;
 mod mend;
 mod rules;
@@ -9,18 +9,17 @@ mod rules;
 use std::sync::{Arc, OnceLock};
 
 use latchwork_machine::rehearsal::{Finding, Run, rehearse};
-use latchwork_machine::steps::{Action, Yarn};
 
-use crate::cloth::{self, Amount, Each, Knitted, Loops, in_turn};
+use crate::cloth::{self, Amount, Each, Loops, in_turn};
 use crate::design::{Design, Size};
 use crate::draft::{Draft, draft};
 use crate::fabric::{Fabric, find};
-use crate::fit::{Line, Measure, SewingMap, measures, meeting, sewing, sheet};
+use crate::fit::{FitLine, Measure, SewingMap, measures, sewing, sheet};
 use crate::notes::Noted;
 use crate::notice::{Level, Notice, Notices};
-use crate::plan::{PiecePlan, Plans, plans, sewn_with, yarn_along};
-use crate::stitches::{Stitches, Worked, settle, with_stitch_sizes};
-use crate::units::{Grams, Mm, Show};
+use crate::plan::{PiecePlan, Plans, plans};
+use crate::stitches::{Stitches, WorkedStretch, settle, with_stitch_sizes};
+use crate::units::{Grams, Show};
 use crate::words::{Given, Label};
 
 pub use fabric::{Asks, Tried, tried};
@@ -60,7 +59,7 @@ pub struct SizeProof {
     /// How it fits.
     pub fit: Vec<Measure>,
     /// The fit sheet.
-    pub sheet: Vec<Line>,
+    pub sheet: Vec<FitLine>,
     /// How it is sewn.
     pub sewing: SewingMap,
     /// Yarn for all pieces, by yarn.
@@ -74,7 +73,7 @@ pub struct SizeProof {
 impl SizeProof {
     /// A stretch of a piece, worked out.
     #[must_use]
-    pub fn stretch(&self, piece: usize, stretch: usize) -> &Worked {
+    pub fn stretch(&self, piece: usize, stretch: usize) -> &WorkedStretch {
         &self.stitches.pieces[piece].stretches[stretch]
     }
 
@@ -288,9 +287,6 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
 /// Draft, needles and rows, steps.
 type Planned = (Draft, Stitches, Arc<Plans>);
 
-/// Yarn left at each side where one ball follows another: common practice, no source.
-const JOIN: Mm = Mm(150.0);
-
 /// Findings of one rule from one line, the first of them with how often it was met in all, and on how many needles.
 fn by_cause(findings: &[Finding]) -> Vec<(Finding, usize)> {
     let mut causes: Vec<(Finding, usize)> = Vec::new();
@@ -326,10 +322,10 @@ fn rehearsed(
         }
         rules::knitted_as_drafted(plan, &stitches, &run, notices);
         rules::loose_enough(plan, notices);
-        craft::look(design, plan, &run, notices);
+        rules::look(design, plan, &run, notices);
         let loops = cloth::count(&plan.plan, &run, plan.origins.len());
-        let yarn = if with_yarn { piece_yarn(design, plan, &loops, notices) } else { Amount::NONE };
-        let others = if with_yarn { other_yarns(design, plan, &run) } else { Vec::new() };
+        let yarn = if with_yarn { accounts::own_yarn(design, plan, &loops, notices) } else { Amount::NONE };
+        let others = if with_yarn { accounts::other_yarns(design, plan, &run) } else { Vec::new() };
         pieces.push(PieceProof {
             run: Arc::new(run),
             loops,
@@ -339,27 +335,7 @@ fn rehearsed(
         });
     }
     rules::seams_meet(design, (&draft, &stitches), size, notices);
-    let mut yarn = vec![Amount::NONE; design.yarns.len()];
-    let mut seconds = 0;
-    for (plan, proof) in plans.pieces.iter().zip(&pieces) {
-        let of = design.pieces[plan.piece].yarn;
-        yarn[of] = yarn[of].and(&proof.yarn.times(plan.make));
-        for (other, amount) in &proof.others {
-            yarn[*other] = yarn[*other].and(&amount.times(plan.make));
-        }
-        seconds += proof.seconds * plan.make;
-    }
-    for seam in &design.seams {
-        if let (None, Some(piece)) = (sewn_with(design, seam), design.pieces.get(seam.edges[0].piece)) {
-            // No tail sews it: a new length, with some at either end to run in.
-            let length = yarn_along(seam.method) * meeting(design, seam, &stitches).length[0].0 + 2.0 * JOIN.0;
-            yarn[piece.yarn] = yarn[piece.yarn].and(&Amount::of_tails(Mm(length)));
-        }
-    }
-    for (y, amount) in design.yarns.iter().zip(&mut yarn) {
-        let balls = y.ball.map_or(1.0, |b| (amount.grams(y.tex).0 / b.0).ceil());
-        *amount = amount.and(&Amount::of_tails(Mm(2.0 * JOIN.0 * (balls - 1.0).max(0.0))));
-    }
+    let (yarn, seconds) = accounts::of_size(design, &stitches, &plans, &pieces);
     rules::yarn_in_hand(design, &yarn, size, notices);
     let fit = measures(design, &draft, &stitches);
     let sheet = sheet(design, index, &draft, &stitches);
@@ -367,65 +343,4 @@ fn rehearsed(
     rules::stretches_enough(design, size, &sheet, notices);
     let notices = std::mem::take(notices);
     SizeProof { size: index, draft, stitches, plans, pieces, fit, sheet, sewing, yarn, seconds, notices }
-}
-
-/// What a piece takes of the design's other yarns, told by their names: stripes and second yarns.
-fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amount)> {
-    let piece = &design.pieces[plan.piece];
-    let Some(last) = piece.stretches.len().checked_sub(1) else { return Vec::new() };
-    let of = |(number, name): (usize, &String)| {
-        let index = design.yarns.iter().position(|y| y.name.eq_ignore_ascii_case(name))?;
-        let yarn = Yarn(u8::try_from(number).ok()?);
-        let loops = cloth::count_of(&plan.plan, run, plan.origins.len(), yarn);
-        let parts: Vec<Knitted<'_>> = plan
-            .origins
-            .iter()
-            .zip(loops)
-            .enumerate()
-            .filter_map(|(i, (part, loops))| {
-                let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last }).min(last);
-                let gauge = &piece.stretches[stretch].gauge;
-                let own = design.gauge(&gauge.fabric, index).and_then(|g| g.loops);
-                Some((loops, gauge.fabric.name.as_str(), own.or(gauge.loops)?))
-            })
-            .collect();
-        let amount = cloth::yarn(&parts, design.machine.pitch, &tails_in(plan, yarn));
-        (amount.metres > 0.0).then_some((index, amount))
-    };
-    plan.yarns.iter().enumerate().skip(3).filter_map(of).collect()
-}
-
-/// Yarn of one piece. Cast-on and ending are reckoned with the loops of the stretch beside them.
-fn piece_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut Notices) -> Amount {
-    let piece = &design.pieces[plan.piece];
-    let Some(last) = piece.stretches.len().checked_sub(1) else { return Amount::NONE };
-    let mut parts: Vec<Knitted<'_>> = Vec::new();
-    let mut unknown: Vec<&str> = Vec::new();
-    for (i, (part, loops)) in plan.origins.iter().zip(loops).enumerate() {
-        let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last });
-        let s = &piece.stretches[stretch];
-        match s.gauge.loops {
-            Some(length) => parts.push((*loops, &s.fabric.name, length)),
-            None if !unknown.contains(&s.fabric.name.as_str()) => {
-                unknown.push(&s.fabric.name);
-                let n = Notice::error(s.span, format!("How much yarn {} takes is not known.", s.fabric.name))
-                    .because(
-                        "Its swatch was not weighed, and only plain knitting has published constants to reckon with.",
-                    )
-                    .hint("Weigh the whole swatch and write weighed (g)… needles=… passes=…");
-                notices.push(n);
-            }
-            None => {}
-        }
-    }
-    cloth::yarn(&parts, design.machine.pitch, &tails_in(plan, Yarn(0)))
-}
-
-/// Ends of one yarn left hanging.
-fn tails_in(plan: &PiecePlan, yarn: Yarn) -> Vec<Mm> {
-    let own = |step: usize| match plan.plan.steps.get(step).map(|s| &s.action) {
-        Some(Action::Join { yarn: of, .. } | Action::Cut(of)) => *of == yarn,
-        _ => false,
-    };
-    plan.tails.iter().filter(|t| own(t.step)).map(|t| t.length).collect()
 }

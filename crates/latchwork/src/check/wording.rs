@@ -1,5 +1,5 @@
 //! The rule book: every rule of the judge in one place, in the knitter's words: what, why, what would work, and where
-//! its limit comes from. The rules that need more than the machine stand in `craft` and `rules`.
+//! its limit comes from. The rules that need more than the machine stand in `rules`.
 
 use latchwork_machine::fault::{Fault, Level as FaultLevel};
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
@@ -174,7 +174,7 @@ pub fn rules() -> Vec<Rule> {
         Rule { id: f.rule().0, level, says: what, remedy, source: source(&f) }
     });
     of_judge
-        .chain(super::craft::RULES.iter().map(|r| Rule {
+        .chain(super::rules::CRAFT.iter().map(|r| Rule {
             says: r.says.to_string(),
             remedy: r.remedy.to_string(),
             id: r.id,

@@ -13,7 +13,7 @@ use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 use crate::measure::{Basis, LoopLengths, Pace};
 use crate::units::{Grams, Mm, Tex};
 
-pub use piece::{Line, Mesh, PartAtRest, PieceAtRest, Stuff, piece_at_rest};
+pub use piece::{Mesh, PartAtRest, PieceAtRest, Stuff, ThreadPath, piece_at_rest};
 pub use portrait::{Ink, Portrayed, portray};
 pub use predict::{LeftOut, Measured, Prediction, asked_of, predict};
 pub use rest::{

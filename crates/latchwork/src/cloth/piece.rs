@@ -58,7 +58,7 @@ pub struct PieceAtRest {
     pub parts: Vec<PartAtRest>,
     /// Its rows of points from the first up: the step of the pass that begins above each, and places along the beds
     /// with their points. The last has the step of the last pass.
-    pub lines: Vec<(usize, Line)>,
+    pub lines: Vec<(usize, ThreadPath)>,
 }
 
 impl PieceAtRest {
@@ -149,7 +149,7 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
 }
 
 /// Where the sheet's points stand on one row: place and point, from left to right.
-pub type Line = Vec<(f64, u32)>;
+pub type ThreadPath = Vec<(f64, u32)>;
 
 /// Brings a rehearsed piece to rest. `parts` tells the stuff of each origin number of the plan; rows of others (a
 /// cast-on, an ending) are left out. None where nothing remains.
@@ -177,9 +177,9 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
         sheet.points.push(at);
         sheet.points.len() as u32 - 1
     };
-    let mut line: Line = places(ends(first)).into_iter().map(|u| (u, point([u * scale(first), 0.0]))).collect();
+    let mut line: ThreadPath = places(ends(first)).into_iter().map(|u| (u, point([u * scale(first), 0.0]))).collect();
     // The part below each line, and the line.
-    let mut lines: Vec<(usize, Line)> = vec![(first.part, line.clone())];
+    let mut lines: Vec<(usize, ThreadPath)> = vec![(first.part, line.clone())];
     let mut begun = Vec::new();
     let mut triangles = Vec::new();
     // Points that loops moved inwards have made one with another.
@@ -212,7 +212,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
             same.extend(line[keep + 1..].iter().map(|l| (l.1, line[keep].1)));
             line.truncate(keep + 1);
         }
-        let next: Line = places(ends(top))
+        let next: ThreadPath = places(ends(top))
             .into_iter()
             .map(|u| {
                 let same = line.iter().find(|(v, _)| (v - u).abs() < 1e-9).map(|l| l.1);
@@ -259,7 +259,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
         }
     }
     let of = kept;
-    let middle = |l: &Line| l[l.len() / 2].1;
+    let middle = |l: &ThreadPath| l[l.len() / 2].1;
     sheet.held = vec![(middle(&lines.first()?.1), [true, true]), (middle(&lines.last()?.1), [true, false])];
     let end = sheet.settle();
     for p in 0..one.len() {
@@ -276,7 +276,7 @@ fn none() -> (f64, f64) {
 }
 
 /// Triangles between two lines of points, both from left to right.
-fn zip(bottom: &Line, top: &Line, mut found: impl FnMut([(f64, u32, bool); 3])) {
+fn zip(bottom: &ThreadPath, top: &ThreadPath, mut found: impl FnMut([(f64, u32, bool); 3])) {
     let (mut i, mut j) = (0, 0);
     let middle = f64::midpoint(bottom[0].0, bottom[bottom.len() - 1].0);
     while i + 1 < bottom.len() || j + 1 < top.len() {
@@ -300,7 +300,7 @@ fn zip(bottom: &Line, top: &Line, mut found: impl FnMut([(f64, u32, bool); 3])) 
 fn told(
     sheet: &Sheet,
     of: &[usize],
-    lines: &[(usize, Line)],
+    lines: &[(usize, ThreadPath)],
     rows: &[Row],
     parts: &[Option<Stuff>],
 ) -> Vec<PartAtRest> {
@@ -317,8 +317,8 @@ fn told(
     let mut all = Vec::new();
     for part in order {
         let Some(Some(stuff)) = parts.get(part) else { continue };
-        let mine: Vec<&Line> = lines.iter().filter(|l| l.0 == part).map(|l| &l.1).collect();
-        let width = |l: &Line| l.windows(2).map(|w| between(w[0].1, w[1].1)).sum::<f64>();
+        let mine: Vec<&ThreadPath> = lines.iter().filter(|l| l.0 == part).map(|l| &l.1).collect();
+        let width = |l: &ThreadPath| l.windows(2).map(|w| between(w[0].1, w[1].1)).sum::<f64>();
         let widths: Vec<f64> = mine.iter().map(|l| width(l)).collect();
         let count = rows.iter().filter(|r| r.part == part).count() as f64;
         let alone = rows.iter().filter(|r| r.part == part).map(|r| r.stitches).fold(0.0, f64::max) * stuff.needle;

@@ -16,7 +16,7 @@ use crate::plan::PiecePlan;
 use crate::units::{Show, counter};
 
 pub use setting::{BedSet, Does, Set};
-pub use standing::{Standing, standings};
+pub use standing::{StandsBefore, standings};
 
 /// What a cue asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -13,7 +13,7 @@ use crate::words::needles;
 
 /// How everything stands before a cue, in the order in which the hands put it right.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Standing {
+pub struct StandsBefore {
     /// Where the carriages stand.
     pub carriage: Side,
     /// What the counter reads.
@@ -38,7 +38,7 @@ pub struct Standing {
 
 /// How everything stands before each cue of a piece, and once more after the last.
 #[must_use]
-pub fn standings(piece: &PiecePlan, run: &Run, profile: &Profile, cues: &[Cue]) -> Vec<Standing> {
+pub fn standings(piece: &PiecePlan, run: &Run, profile: &Profile, cues: &[Cue]) -> Vec<StandsBefore> {
     let mut all = Vec::with_capacity(cues.len() + 1);
     let ends: Vec<usize> = cues.iter().map(|c| c.steps.end - 1).collect();
     let mut cue = 0;
@@ -55,7 +55,7 @@ pub fn standings(piece: &PiecePlan, run: &Run, profile: &Profile, cues: &[Cue]) 
     all
 }
 
-fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Set>) -> Standing {
+fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Set>) -> StandsBefore {
     let reading = run.readings[step];
     let both = |main: String, ribber: Option<String>| match ribber {
         Some(r) if r == main => format!("both beds {main}"),
@@ -90,7 +90,7 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         format!("{name} at the {}", if *s == Side::Left { "left" } else { "right" })
     });
     let yarn = yarns.collect::<Vec<_>>().join(", ");
-    Standing {
+    StandsBefore {
         carriage: reading.carriage,
         counter: reading.counter,
         settings,

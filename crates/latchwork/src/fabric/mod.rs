@@ -32,6 +32,8 @@ pub struct Course {
 impl Course {
     /// The main bed knits and the ribber slips.
     pub const MAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
+    /// Neither bed does anything.
+    pub const NONE: Course = Course { main: Setting::Slip, ribber: Setting::Slip, going: None };
 
     /// What a bed does.
     #[must_use]

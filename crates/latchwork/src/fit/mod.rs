@@ -11,7 +11,7 @@ use crate::units::Mm;
 
 pub use person::{Known, Worn, Worth, known, nearest_size, own_size, worn};
 pub use sewing::{Easing, Notch, Opening, SewingMap, Sewn, sewing};
-pub use sheet::{Line, Share, Stretched, What, sheet};
+pub use sheet::{FitLine, Share, Stretched, What, sheet};
 
 /// One stretch measured against the body.
 #[derive(Debug, Clone, PartialEq)]

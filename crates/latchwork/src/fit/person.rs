@@ -1,6 +1,6 @@
 //! A person tries the sizes on.
 
-use super::Line;
+use super::FitLine;
 use crate::design::{Design, Size};
 use crate::measure::{Estimate, Person};
 use crate::notice::Span;
@@ -104,7 +104,7 @@ impl Worth {
     }
 
     /// Of a round that is worn by a body, against the ease that it was made for.
-    fn of(line: &Line, body: f64) -> Worth {
+    fn of(line: &FitLine, body: f64) -> Worth {
         let Some(((from, to), (_, made_for))) = line.fits.zip(line.body.as_ref()) else { return Worth::AsMeant };
         let (ease, meant) = (line.achieved.0 / body - 1.0, line.wished.0 / made_for.0 - 1.0);
         // Halfway from the ease meant to the end of what the fabric gives.
@@ -125,7 +125,7 @@ impl Worth {
 
 /// A line of the fit sheet on a person; none where it goes round none of their measures.
 #[must_use]
-pub fn worn(line: &Line, known: &[Known]) -> Option<Worn> {
+pub fn worn(line: &FitLine, known: &[Known]) -> Option<Worn> {
     let (name, _) = line.body.as_ref()?;
     let k = known.iter().find(|k| k.measure == *name)?;
     line.fits?;

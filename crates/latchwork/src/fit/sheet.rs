@@ -9,7 +9,7 @@ use crate::units::Mm;
 
 /// One line of the sheet.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Line {
+pub struct FitLine {
     /// The piece, by index.
     pub piece: usize,
     /// The stretch, by index.
@@ -70,7 +70,7 @@ pub struct Share {
     pub of_size: Option<f64>,
 }
 
-impl Line {
+impl FitLine {
     /// What it is called.
     #[must_use]
     pub fn name(&self, design: &Design) -> String {
@@ -106,7 +106,7 @@ impl Line {
 
 /// The sheet of one size, by index.
 #[must_use]
-pub fn sheet(design: &Design, size: usize, draft: &Draft, stitches: &Stitches) -> Vec<Line> {
+pub fn sheet(design: &Design, size: usize, draft: &Draft, stitches: &Stitches) -> Vec<FitLine> {
     let mut lines = Vec::new();
     for m in super::measures(design, draft, stitches) {
         lines.push(round(design, size, &m));
@@ -122,7 +122,7 @@ pub fn sheet(design: &Design, size: usize, draft: &Draft, stitches: &Stitches) -
                 }
                 Length::Rows(_) | Length::Of(_) | Length::AsShaped => None,
             };
-            lines.push(Line {
+            lines.push(FitLine {
                 piece: p,
                 stretch: i,
                 what: What::Length,
@@ -142,11 +142,11 @@ pub fn sheet(design: &Design, size: usize, draft: &Draft, stitches: &Stitches) -
     lines
 }
 
-fn round(design: &Design, size: usize, m: &Measure) -> Line {
+fn round(design: &Design, size: usize, m: &Measure) -> FitLine {
     let s = &design.pieces[m.piece].stretches[m.stretch];
     let (allowed, measured) =
         s.gauge.stretch.map_or((s.fabric.stretch, false), |f| (f.value, !matches!(f.basis, Basis::Curve(_))));
-    let mut line = Line {
+    let mut line = FitLine {
         piece: m.piece,
         stretch: m.stretch,
         what: if m.at_end { What::End } else { What::Start },

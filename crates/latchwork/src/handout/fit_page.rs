@@ -2,7 +2,7 @@
 
 use super::Grid;
 use super::sheet::{Sheet, bracketed, percent};
-use crate::fit::{Line, SewingMap, What};
+use crate::fit::{FitLine, SewingMap, What};
 use crate::picture::{Picture, fit_plot, notch_lines, sewing_map};
 use crate::units::{Mm, Show};
 
@@ -106,12 +106,12 @@ impl Sheet<'_> {
     }
 
     pub(super) fn fit_plot(&self) -> Option<Picture> {
-        let sheets: Vec<(usize, &[Line])> = self.sizes.iter().map(|s| (s.size, s.sheet.as_slice())).collect();
+        let sheets: Vec<(usize, &[FitLine])> = self.sizes.iter().map(|s| (s.size, s.sheet.as_slice())).collect();
         fit_plot(self.design, &sheets)
     }
 }
 
-fn ease(l: &Line, show: Show) -> String {
+fn ease(l: &FitLine, show: Show) -> String {
     match (l.ease(), l.ease_percent()) {
         (Some(e), Some(p)) => {
             let plus = if p.round() > 0.0 { "+" } else { "" };

@@ -13,7 +13,7 @@ use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
 use crate::units::{Grams, Mm, dial};
-use crate::words::{Line, Merged, ShapingRow, Token, capital, merge, say};
+use crate::words::{Instruction, Merged, ShapingRow, Token, capital, merge, say};
 
 pub(super) struct Sheet<'a> {
     pub(super) design: &'a Design,
@@ -437,7 +437,7 @@ impl<'a> Sheet<'a> {
         let count = self.sizes.first().map_or(0, |s| s.plans.pieces.len());
         (0..count)
             .map(|k| {
-                let lines: Vec<Vec<Line>> = self
+                let lines: Vec<Vec<Instruction>> = self
                     .sizes
                     .iter()
                     .map(|s| {

@@ -5,10 +5,11 @@ use latchwork_machine::steps::{Action, Leaves, Move, Way, Yarn};
 
 use super::scribe::Scribe;
 use super::yarns::LOOSE_END;
-use super::{Fault, Note, Pick, hinted};
+use super::{LineFault, Note, Pick, hinted};
 use crate::design::Ending;
 use crate::fabric::Course;
 use crate::plan::PartKind;
+use crate::stitches::Feed;
 
 impl Scribe<'_> {
     pub(super) fn ending(&mut self, note: &Note, ending: Ending) {
@@ -30,7 +31,7 @@ impl Scribe<'_> {
         pick: Option<&Pick>,
         way: Way,
         dial: Option<u8>,
-    ) -> Result<(), Fault> {
+    ) -> Result<(), LineFault> {
         let last = self.last_dial();
         let Some(pick) = pick else {
             // On one bed the loose row gives them their loops.
@@ -57,7 +58,7 @@ impl Scribe<'_> {
         let mut needles = self.picked(note.span, pick)?;
         self.part(note, "bind off");
         if let Some(d) = dial {
-            self.knit(Course::MAIN, (d, last.1), false, (None, None), true);
+            self.knit(Course::MAIN, (d, last.1), Feed::ONE, true);
         }
         needles.sort_by_key(|n| n.slot);
         // At the carriage's side the yarn chains them off; at the other end each is drawn through the one before it,

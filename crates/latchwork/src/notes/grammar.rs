@@ -3,10 +3,10 @@
 use latchwork_machine::needle::Pitch;
 use latchwork_machine::steps::{Leaves, Way};
 
-use super::line::Line;
+use super::line::NoteLine;
 use super::needles::{before_to, pick, these};
 use super::rows::{rows, second_dial};
-use super::{Asked, Fault, How, hinted};
+use super::{Asked, How, LineFault, hinted};
 use crate::design::{At, Change};
 use crate::fabric::Ends;
 use crate::notice::nearest;
@@ -51,7 +51,7 @@ const BEGINNINGS: [&str; 35] = [
 ];
 
 /// What a line asks for.
-pub(super) fn asked(l: &mut Line) -> Result<Asked, Fault> {
+pub(super) fn asked(l: &mut NoteLine) -> Result<Asked, LineFault> {
     let span = l.span;
     if l.eat("carriage") {
         l.any(&["at the", "at", "on the"]);
@@ -124,7 +124,7 @@ pub(super) fn asked(l: &mut Line) -> Result<Asked, Fault> {
     Err(hinted(span, "This line is not understood.", hint))
 }
 
-fn stand(l: &mut Line) -> Result<Option<Asked>, Fault> {
+fn stand(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.eat("half pitch") {
         return Ok(Some(Asked::Stand(Some(Pitch::Half), None)));
     }
@@ -146,7 +146,7 @@ fn stand(l: &mut Line) -> Result<Option<Asked>, Fault> {
     Ok(None)
 }
 
-fn cast_on(l: &mut Line) -> Result<Asked, Fault> {
+fn cast_on(l: &mut NoteLine) -> Result<Asked, LineFault> {
     let wrapped = l.words.first().is_some_and(|w| w.text == "e-wrap" || w.text == "wrap");
     let n = l.number().filter(|n| (1..=1000).contains(n));
     let needles = n.ok_or_else(|| {
@@ -193,7 +193,7 @@ fn cast_on(l: &mut Line) -> Result<Asked, Fault> {
     Ok(Asked::CastOn { needles, fabric, ends, how, from, tubular })
 }
 
-fn shape(l: &mut Line, change: Change) -> Result<Asked, Fault> {
+fn shape(l: &mut NoteLine, change: Change) -> Result<Asked, LineFault> {
     let mut stitches = l.number().unwrap_or(1);
     l.any(&["stitches", "stitch", "needles", "needle"]);
     if l.any(&["on each bed", "of each bed"]) {
@@ -270,7 +270,7 @@ fn shape(l: &mut Line, change: Change) -> Result<Asked, Fault> {
     Ok(Asked::Shape { change, stitches, at, every })
 }
 
-fn positions(l: &mut Line) -> Result<Option<Asked>, Fault> {
+fn positions(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.any(&["hold on", "set hold on"]) {
         return Ok(Some(Asked::HoldSwitch(true)));
     }
@@ -348,7 +348,7 @@ fn positions(l: &mut Line) -> Result<Option<Asked>, Fault> {
     Ok(None)
 }
 
-fn leaves(l: &mut Line) -> Leaves {
+fn leaves(l: &mut NoteLine) -> Leaves {
     l.any(&[",", ";"]);
     l.any(&["and", "then"]);
     if l.any(&[
@@ -369,7 +369,7 @@ fn leaves(l: &mut Line) -> Leaves {
     }
 }
 
-fn moves(l: &mut Line) -> Result<Option<Asked>, Fault> {
+fn moves(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.any(&["move the ribber to the main bed", "ribber to main", "all to the main bed", "transfer ribber to main"]) {
         return Ok(Some(Asked::RibberToMain));
     }
@@ -475,9 +475,10 @@ fn moves(l: &mut Line) -> Result<Option<Asked>, Fault> {
 }
 
 /// Numbers in order: 0 to 6, 9.
-fn numbers(l: &mut Line) -> Result<Vec<u32>, Fault> {
+fn numbers(l: &mut NoteLine) -> Result<Vec<u32>, LineFault> {
     let mut all = Vec::new();
-    let missing = |l: &Line| hinted(l.here(), "Which places of the edge?", "Write hang edge places 0 to 6 on L3 to R4");
+    let missing =
+        |l: &NoteLine| hinted(l.here(), "Which places of the edge?", "Write hang edge places 0 to 6 on L3 to R4");
     loop {
         let first = l.number().ok_or_else(|| missing(l))?;
         let last = if l.eat("to") { l.number().ok_or_else(|| missing(l))? } else { first };
@@ -496,7 +497,7 @@ fn numbers(l: &mut Line) -> Result<Vec<u32>, Fault> {
     }
 }
 
-fn holder(l: &mut Line) -> Result<u8, Fault> {
+fn holder(l: &mut NoteLine) -> Result<u8, LineFault> {
     l.eat("a");
     if l.any(&["waste yarn", "waste"]) {
         return Ok(100);
@@ -510,7 +511,7 @@ fn holder(l: &mut Line) -> Result<u8, Fault> {
         .ok_or_else(|| hinted(l.here(), "Holders are numbered from 1 to 99.", "Write holder 1"))
 }
 
-fn yarns_and_weights(l: &mut Line) -> Result<Option<Asked>, Fault> {
+fn yarns_and_weights(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.any(&["change to", "use", "thread"]) {
         l.any(&["yarn", "the"]);
         return l
@@ -535,7 +536,7 @@ fn yarns_and_weights(l: &mut Line) -> Result<Option<Asked>, Fault> {
     Ok(None)
 }
 
-fn endings(l: &mut Line) -> Result<Option<Asked>, Fault> {
+fn endings(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     let way = if l.any(&["gather off", "gather"]) {
         Way::Gathered
     } else if l.any(&["sew off", "back-stitch off"]) {
@@ -572,7 +573,7 @@ fn endings(l: &mut Line) -> Result<Option<Asked>, Fault> {
     Ok(Some(Asked::BindOff { pick: picked, way, dial }))
 }
 
-fn checks(l: &mut Line) -> Result<Option<Asked>, Fault> {
+fn checks(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.any(&["counter reads", "counter should read", "check counter"]) {
         let n = l.number().ok_or_else(|| hinted(l.here(), "What does it read?", "Write counter reads 36"))?;
         return Ok(Some(Asked::Reads(n)));

@@ -5,14 +5,14 @@ use latchwork_machine::numbers::loops_of;
 use latchwork_machine::steps::{Action, Holder, Leaves, Move};
 
 use super::scribe::Scribe;
-use super::{Asked, Fault, Note, Pick, fault, hinted};
+use super::{Asked, LineFault, Note, Pick, fault, hinted};
 use crate::fabric::{Course, Layout};
 use crate::notice::Span;
 use crate::plan::COMB;
 
 impl Scribe<'_> {
     /// The needles that a line names, from left to right by place.
-    pub(super) fn picked(&self, span: Span, pick: &Pick) -> Result<Vec<Needle>, Fault> {
+    pub(super) fn picked(&self, span: Span, pick: &Pick) -> Result<Vec<Needle>, LineFault> {
         let all = &self.b.needles();
         let found: Vec<Needle> = match pick {
             Pick::All => all.clone(),
@@ -33,7 +33,7 @@ impl Scribe<'_> {
         Ok(found)
     }
 
-    pub(super) fn hand(&mut self, note: &Note) -> Result<(), Fault> {
+    pub(super) fn hand(&mut self, note: &Note) -> Result<(), LineFault> {
         let span = note.span;
         let mut set_up = matches!(note.asked, Asked::IntoWork(_) | Asked::Stand(..) | Asked::RibberDown);
         set_up &= !self.begun_piece;
@@ -236,7 +236,7 @@ impl Scribe<'_> {
     }
 
     /// The row whose loops lie lower, hung on the needles where they were made: a hem, a joined cuff.
-    fn hang_row(&mut self, note: &Note, row: Option<u32>) -> Result<(), Fault> {
+    fn hang_row(&mut self, note: &Note, row: Option<u32>) -> Result<(), LineFault> {
         let made = loops_of(&self.b.steps, row);
         self.looked_back();
         let picked: Vec<(u32, Needle)> = made.into_iter().filter(|(_, n)| self.b.has(*n)).collect();
@@ -255,7 +255,7 @@ impl Scribe<'_> {
     }
 
     /// Short rows: needles at the end that the carriage goes to are held before each row, or come back.
-    fn short_rows(&mut self, note: &Note, n: usize, times: u32, wrapped: bool, back: bool) -> Result<(), Fault> {
+    fn short_rows(&mut self, note: &Note, n: usize, times: u32, wrapped: bool, back: bool) -> Result<(), LineFault> {
         self.part(note, "short rows");
         let dial = self.dial_now(note.span)?;
         self.b.hold = true;
@@ -295,9 +295,7 @@ impl Scribe<'_> {
                 self.held.extend(&chosen);
                 self.b.step(Action::Hold(chosen.clone()));
             }
-            let course = self.course_or(Course::MAIN);
-            self.knit(course, dial, false, (None, None), true);
-            self.b.move_up(10);
+            self.knit_on(Course::MAIN, dial);
             if wrapped {
                 // The nearest held needle, where the carriage has come to: of those just held, or of those still held.
                 let edge = chosen.iter().map(|x| x.slot).max().zip(chosen.iter().map(|x| x.slot).min());

@@ -18,7 +18,7 @@ pub(super) struct Word {
 
 /// A line, and how far it is read.
 #[derive(Debug, Clone)]
-pub(super) struct Line {
+pub(super) struct NoteLine {
     pub(super) words: Vec<Word>,
     pub(super) at: usize,
     pub(super) span: Span,
@@ -59,9 +59,9 @@ pub(super) fn inner_of(raw: &str) -> String {
     unquoted(raw.get(1..end).unwrap_or_default())
 }
 
-impl Line {
+impl NoteLine {
     /// The words of a line that begins at `start`; what follows // is left out.
-    pub(super) fn new(text: &str, start: usize) -> Line {
+    pub(super) fn new(text: &str, start: usize) -> NoteLine {
         let mut words = Vec::new();
         let mut push = |from: usize, to: usize, quoted: bool| {
             let raw = &text[from..to];
@@ -116,7 +116,7 @@ impl Line {
             (Some(a), Some(b)) => Span { start: a.span.start, len: b.span.start + b.span.len - a.span.start },
             _ => Span { start, len: 0 },
         };
-        Line { words, at: 0, span, yarns: Vec::new(), fabrics: Arc::new([]) }
+        NoteLine { words, at: 0, span, yarns: Vec::new(), fabrics: Arc::new([]) }
     }
 
     pub(super) fn is_empty(&self) -> bool {

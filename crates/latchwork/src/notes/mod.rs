@@ -207,12 +207,12 @@ struct Note {
 }
 
 /// A fault of one line.
-type Fault = Box<Notice>;
+type LineFault = Box<Notice>;
 
-fn fault(span: Span, message: impl Into<String>) -> Fault {
+fn fault(span: Span, message: impl Into<String>) -> LineFault {
     Box::new(Notice::error(span, message))
 }
 
-fn hinted(span: Span, message: impl Into<String>, hint: impl Into<String>) -> Fault {
+fn hinted(span: Span, message: impl Into<String>, hint: impl Into<String>) -> LineFault {
     Box::new(Notice::error(span, message).hint(hint))
 }

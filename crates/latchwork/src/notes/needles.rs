@@ -2,22 +2,22 @@
 
 use latchwork_machine::needle::{Bed, Needle, Slot};
 
-use super::line::{Line, slot};
-use super::{Fault, Pick, hinted};
+use super::line::{NoteLine, slot};
+use super::{LineFault, Pick, hinted};
 
 const HINT: &str = "Name needles so: main L3 to R5, or ribber R2, R4, or every second from L9 to R9.";
 
 /// Needles by name, one after the other in the order written.
-pub(super) fn these(l: &mut Line) -> Result<Vec<Needle>, Fault> {
+pub(super) fn these(l: &mut NoteLine) -> Result<Vec<Needle>, LineFault> {
     listed(l, true)
 }
 
 /// As [`these`], where "to" means something else: only L3-R5 and L3..R5 are runs.
-pub(super) fn before_to(l: &mut Line) -> Result<Vec<Needle>, Fault> {
+pub(super) fn before_to(l: &mut NoteLine) -> Result<Vec<Needle>, LineFault> {
     listed(l, false)
 }
 
-fn listed(l: &mut Line, to: bool) -> Result<Vec<Needle>, Fault> {
+fn listed(l: &mut NoteLine, to: bool) -> Result<Vec<Needle>, LineFault> {
     let mut bed = Bed::Main;
     let mut all: Vec<Needle> = Vec::new();
     loop {
@@ -70,7 +70,7 @@ fn listed(l: &mut Line, to: bool) -> Result<Vec<Needle>, Fault> {
 }
 
 /// L3 to R5, L3-R5, L3..R5, or one needle.
-fn range(l: &mut Line, to: bool) -> Option<(Slot, Slot)> {
+fn range(l: &mut NoteLine, to: bool) -> Option<(Slot, Slot)> {
     let word = l.peek()?.to_string();
     for parting in ["..", "-"] {
         if let Some((a, b)) = word.split_once(parting)
@@ -93,7 +93,7 @@ fn range(l: &mut Line, to: bool) -> Option<(Slot, Slot)> {
 }
 
 /// Needles by name, or by where they are.
-pub(super) fn pick(l: &mut Line) -> Result<Pick, Fault> {
+pub(super) fn pick(l: &mut NoteLine) -> Result<Pick, LineFault> {
     l.eat("the");
     if l.any(&["all stitches", "all needles", "all"]) {
         return Ok(Pick::All);

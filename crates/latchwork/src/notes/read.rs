@@ -3,9 +3,9 @@
 use std::sync::Arc;
 
 use super::grammar::asked;
-use super::line::{Line, inner_of};
+use super::line::{NoteLine, inner_of};
 use super::set_up::work_out;
-use super::{Fault, Note, Noted, fault, hinted};
+use super::{LineFault, Note, Noted, fault, hinted};
 use crate::design::{Shelf, head_from_text};
 use crate::fabric::built_in;
 use crate::notice::{Notice, Notices, Span};
@@ -64,7 +64,7 @@ pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Optio
         }
         let mut notes = Vec::new();
         for (i, (at, text)) in all.enumerate() {
-            let mut line = Line::new(text, start + at);
+            let mut line = NoteLine::new(text, start + at);
             if line.is_empty() {
                 continue;
             }
@@ -111,7 +111,7 @@ fn named(written: &str) -> String {
 }
 
 /// repeat the last 6 lines 3 times: the lines before, so many times more.
-fn repeat(l: &mut Line, before: &[Note]) -> Option<Result<Vec<Note>, Fault>> {
+fn repeat(l: &mut NoteLine, before: &[Note]) -> Option<Result<Vec<Note>, LineFault>> {
     if l.peek() != Some("repeat") {
         return None;
     }
@@ -138,7 +138,7 @@ fn repeat(l: &mut Line, before: &[Note]) -> Option<Result<Vec<Note>, Fault>> {
     Some(Ok((0..times).flat_map(|_| last.iter().cloned()).take(MOST_LINES + 1).collect()))
 }
 
-fn note(l: &mut Line) -> Result<Note, Fault> {
+fn note(l: &mut NoteLine) -> Result<Note, LineFault> {
     let span = l.span;
     let label = label(l);
     let asked = asked(l)?;
@@ -154,7 +154,7 @@ fn note(l: &mut Line) -> Result<Note, Fault> {
 }
 
 /// What stands before a colon, if the colon is not part of a known line.
-fn label(l: &mut Line) -> Option<String> {
+fn label(l: &mut NoteLine) -> Option<String> {
     let colon = l.words.iter().position(|w| !w.quoted && w.text == ":")?;
     let words: Vec<&str> = l.words[..colon].iter().map(|w| w.text.as_str()).collect();
     let text = words.join(" ");

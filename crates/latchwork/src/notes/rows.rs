@@ -2,15 +2,15 @@
 
 use latchwork_machine::steps::Setting;
 
-use super::line::Line;
-use super::{Asked, Fault, Knits, Other, hinted};
+use super::line::NoteLine;
+use super::{Asked, Knits, LineFault, Other, hinted};
 use crate::fabric::Course;
 use crate::notice::nearest;
 
 /// Most rows that one line may ask for.
 const MOST_ROWS: u32 = 20_000;
 
-pub(super) fn second_dial(l: &mut Line) -> Option<u8> {
+pub(super) fn second_dial(l: &mut NoteLine) -> Option<u8> {
     let before = l.at;
     if l.any(&["and", ",", "/"])
         && let Some(d) = l.dial()
@@ -21,7 +21,7 @@ pub(super) fn second_dial(l: &mut Line) -> Option<u8> {
     None
 }
 
-fn setting(l: &mut Line) -> Option<Setting> {
+fn setting(l: &mut NoteLine) -> Option<Setting> {
     if l.any(&["knits", "knit"]) {
         Some(Setting::Knit)
     } else if l.any(&["tucks", "tuck"]) {
@@ -34,7 +34,7 @@ fn setting(l: &mut Line) -> Option<Setting> {
 }
 
 /// main knit, ribber tuck / both knit: what the beds do in turn.
-fn courses(l: &mut Line) -> Result<Vec<Course>, Fault> {
+fn courses(l: &mut NoteLine) -> Result<Vec<Course>, LineFault> {
     let mut all = Vec::new();
     loop {
         let course = |main, ribber| Course { main, ribber, going: None };
@@ -45,7 +45,7 @@ fn courses(l: &mut Line) -> Result<Vec<Course>, Fault> {
         } else if l.any(&["ribber alone", "ribber only"]) {
             all.push(course(Setting::Slip, Setting::Knit));
         } else if l.any(&["main bed", "main"]) {
-            let wrong = |l: &Line| hinted(l.here(), "Does it knit, tuck or slip?", "Write main knit, ribber tuck");
+            let wrong = |l: &NoteLine| hinted(l.here(), "Does it knit, tuck or slip?", "Write main knit, ribber tuck");
             let main = setting(l).ok_or_else(|| wrong(l))?;
             l.any(&[", and", ",", "and", ";"]);
             let ribber = if l.eat("ribber") { setting(l).ok_or_else(|| wrong(l))? } else { Setting::Slip };
@@ -60,7 +60,7 @@ fn courses(l: &mut Line) -> Result<Vec<Course>, Fault> {
 }
 
 /// Rows in every way they can be asked for, a selection for them, a free pass.
-pub(super) fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
+pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.eat("free pass") {
         return Ok(Some(Asked::Rows { n: 1, knits: Knits::Free, dial: None, yarn: None, counted: true }));
     }
@@ -165,7 +165,7 @@ pub(super) fn rows(l: &mut Line) -> Result<Option<Asked>, Fault> {
 }
 
 /// select x.x. / .x.x: which needles come forward before each row.
-fn selection(l: &mut Line) -> Result<Asked, Fault> {
+fn selection(l: &mut NoteLine) -> Result<Asked, LineFault> {
     let span = l.span;
     l.eat(":");
     let mut rows = vec![String::new()];

@@ -4,29 +4,29 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
-use latchwork_machine::steps::{Action, BedSetting, Dial, Mark, Pass, Setting, Yarn};
+use latchwork_machine::steps::{Action, Mark, Setting, Yarn};
 
 use super::set_up::stretch;
-use super::{Asked, Fault, How, Knits, Note, Other, fault, hinted};
+use super::{Asked, How, Knits, LineFault, Note, Other, fault, hinted};
 use crate::design::{At, Change, Design, Ending, Length, Piece, Shaping, Stretch, When, Wish, Wished};
-use crate::fabric::{Begun, Course, Fabric, Layout};
+use crate::fabric::{Begun, Course, Fabric, Layout, Turn};
 use crate::measure::Basis;
 use crate::notice::Span;
 use crate::plan::{Builder, PartKind, WASTE, WORKING};
-use crate::stitches::{PieceStitches, Worked};
+use crate::stitches::{Feed, PieceStitches, Repeat, Rows, Shape, WorkedStretch};
 use crate::units::Mm;
 
 /// Most needles met in all passes of a piece: some twenty metres of a full bed.
 const MOST_MET: u64 = 4_000_000;
 
-/// The second yarn of a pass, and the one laid in.
-type Others = (Option<Yarn>, Option<Yarn>);
+/// Rows that may follow those of a line, for all that is known: always time to move the weights up.
+const GOES_ON: u32 = 10;
 
 /// What comes of one piece beside its steps.
 #[derive(Debug, Default)]
 pub(super) struct Kept {
     pub(super) stretches: Vec<Stretch>,
-    pub(super) worked: Vec<Worked>,
+    pub(super) worked: Vec<WorkedStretch>,
     pub(super) extra_yarns: Vec<String>,
     /// Yarns that the head does not have, and where each is first named.
     pub(super) unknown_yarns: Vec<(String, Span)>,
@@ -92,7 +92,7 @@ impl<'a> Scribe<'a> {
         }
     }
 
-    pub(super) fn run(mut self, notes: &[Note]) -> Result<Scribe<'a>, Fault> {
+    pub(super) fn run(mut self, notes: &[Note]) -> Result<Scribe<'a>, LineFault> {
         for note in notes {
             let more = match &note.asked {
                 Asked::Rows { n, .. } => u64::from(*n),
@@ -129,7 +129,7 @@ impl<'a> Scribe<'a> {
         self.b.part_at(label, PartKind::Between { before }, note.span);
     }
 
-    fn line(&mut self, note: &Note) -> Result<(), Fault> {
+    fn line(&mut self, note: &Note) -> Result<(), LineFault> {
         let span = note.span;
         match &note.asked {
             Asked::Carriage(side) => {
@@ -248,20 +248,20 @@ impl<'a> Scribe<'a> {
 
     /// A row in which the needles of the last increase take their first loops, where none is told before loops are
     /// moved or made fast.
-    pub(super) fn first_loops(&mut self, note: &Note) -> Result<(), Fault> {
+    pub(super) fn first_loops(&mut self, note: &Note) -> Result<(), LineFault> {
         if self.b.empty().is_empty() || self.fabric.is_none() {
             return Ok(());
         }
         let dial = self.dial_now(note.span)?;
         self.part(note, "row for the new stitches");
         let ribber = if self.layout.two_beds() { Setting::Knit } else { Setting::Slip };
-        self.knit(Course { main: Setting::Knit, ribber, going: None }, dial, false, (None, None), true);
+        self.knit(Course { main: Setting::Knit, ribber, going: None }, dial, Feed::ONE, true);
         self.b.claim();
         self.kept.rows_filled.push(note.span);
         Ok(())
     }
 
-    pub(super) fn started(&self, span: Span) -> Result<(), Fault> {
+    pub(super) fn started(&self, span: Span) -> Result<(), LineFault> {
         if self.begun_piece {
             return Ok(());
         }
@@ -272,7 +272,7 @@ impl<'a> Scribe<'a> {
         ))
     }
 
-    fn cast_on(&mut self, note: &Note, fabric: Option<Arc<Fabric>>, how: How, tubular: u32) -> Result<(), Fault> {
+    fn cast_on(&mut self, note: &Note, fabric: Option<Arc<Fabric>>, how: How, tubular: u32) -> Result<(), LineFault> {
         let span = note.span;
         if self.begun_piece {
             return Err(hinted(
@@ -306,7 +306,7 @@ impl<'a> Scribe<'a> {
         Ok(())
     }
 
-    pub(super) fn two_beds(&self, span: Span, wanted: bool) -> Result<(), Fault> {
+    pub(super) fn two_beds(&self, span: Span, wanted: bool) -> Result<(), LineFault> {
         if wanted && self.b.design.machine.profile.ribber_needles == 0 {
             return Err(hinted(
                 span,
@@ -323,7 +323,7 @@ impl<'a> Scribe<'a> {
         span: Span,
         fabric: Option<&Arc<Fabric>>,
         given: Option<(u8, Option<u8>)>,
-    ) -> Result<(u8, u8), Fault> {
+    ) -> Result<(u8, u8), LineFault> {
         if let Some((main, ribber)) = given {
             self.dial_told = true;
             self.dial = Some((main, ribber.unwrap_or(main)));
@@ -343,7 +343,7 @@ impl<'a> Scribe<'a> {
         knits: &Knits,
         given: Option<(u8, Option<u8>)>,
         counted: bool,
-    ) -> Result<(), Fault> {
+    ) -> Result<(), LineFault> {
         let span = note.span;
         let fabric = match knits {
             Knits::Fabric(f) => Some(Arc::clone(f)),
@@ -362,39 +362,39 @@ impl<'a> Scribe<'a> {
             if *knits == Knits::Free { self.dial.unwrap_or((0, 0)) } else { self.sizes(span, fabric.as_ref(), given)? };
         self.part(note, fabric.as_ref().map_or("rows", |f| f.name.as_str()));
         for i in 0..n {
-            let course = match knits {
-                Knits::Courses(turn) => turn[i as usize % turn.len()],
-                Knits::Selected(setting, _) => Course { main: *setting, ribber: Setting::Slip, going: None },
-                Knits::Free => Course { main: Setting::Slip, ribber: Setting::Slip, going: None },
-                Knits::Same | Knits::Fabric(_) => self.next_course(fabric.as_ref()),
+            let repeat = match knits {
+                Knits::Courses(turn) => Repeat::Same(Turn::whole(turn[i as usize % turn.len()])),
+                Knits::Selected(setting, _) => Repeat::Same(Turn::whole(Course { main: *setting, ..Course::NONE })),
+                Knits::Free => Repeat::Same(Turn::whole(Course::NONE)),
+                Knits::Same | Knits::Fabric(_) => self.next_rows(fabric.as_ref(), 1),
             };
-            self.two_beds(span, course.ribber != Setting::Slip)?;
-            let mut others = (None, None);
-            if let Knits::Selected(_, other) = knits {
-                self.bring_selected(span, other.is_none())?;
-                let named = match other {
-                    Some(Other::Second(name) | Other::Laid(name)) => Some(self.yarn_number(span, name)?),
-                    None => None,
-                };
-                if named == Some(self.b.yarn) {
-                    return Err(hinted(
-                        span,
-                        "The second yarn is the one in the feeder already.",
-                        "Name another yarn.",
-                    ));
-                }
-                if let Some(y) = named
-                    && self.joined.insert(y)
-                {
-                    self.b.step(Action::Join { yarn: y, side: self.b.side() });
-                }
-                others = if matches!(other, Some(Other::Laid(_))) { (None, named) } else { (named, None) };
-            }
-            self.knit(course, dial, *knits == Knits::Free, others, counted);
-            self.b.move_up(10);
+            self.two_beds(span, repeat.turn(0).course.ribber != Setting::Slip)?;
+            let feed = match knits {
+                Knits::Free => Feed::Free,
+                Knits::Selected(_, other) => self.selected(span, other.as_ref())?,
+                Knits::Courses(_) | Knits::Same | Knits::Fabric(_) => Feed::ONE,
+            };
+            self.knit_rows(&Rows { repeat, count: 1, dial, feed, counted, left: 0, then: None }, GOES_ON);
         }
         self.b.claim();
         Ok(())
+    }
+
+    /// The next row of the selection brought forward; the yarns of its pass.
+    fn selected(&mut self, span: Span, other: Option<&Other>) -> Result<Feed, LineFault> {
+        self.bring_selected(span, other.is_none())?;
+        let Some(Other::Second(name) | Other::Laid(name)) = other else { return Ok(Feed::ONE) };
+        let yarn = self.yarn_number(span, name)?;
+        if yarn == self.b.yarn {
+            return Err(hinted(span, "The second yarn is the one in the feeder already.", "Name another yarn."));
+        }
+        if self.joined.insert(yarn) {
+            self.b.step(Action::Join { yarn, side: self.b.side() });
+        }
+        Ok(match other {
+            Some(Other::Laid(_)) => Feed::Yarn { second: None, laid: Some(yarn) },
+            _ => Feed::Yarn { second: Some(yarn), laid: None },
+        })
     }
 
     /// All rows so far were looked through for one of them.
@@ -408,13 +408,17 @@ impl<'a> Scribe<'a> {
     }
 
     /// Stitch sizes as they stand.
-    pub(super) fn dial_now(&mut self, span: Span) -> Result<(u8, u8), Fault> {
+    pub(super) fn dial_now(&mut self, span: Span) -> Result<(u8, u8), LineFault> {
         self.sizes(span, self.fabric.clone().as_ref(), None)
     }
 
-    /// The next course of the fabric in hand, or this one.
-    pub(super) fn course_or(&mut self, other: Course) -> Course {
-        if self.fabric.is_some() { self.next_course(self.fabric.clone().as_ref()) } else { other }
+    /// One row of the fabric in hand, or of these settings.
+    pub(super) fn knit_on(&mut self, other: Course, dial: (u8, u8)) {
+        let repeat = match self.fabric.clone() {
+            Some(f) => self.next_rows(Some(&f), 1),
+            None => Repeat::Same(Turn::whole(other)),
+        };
+        self.knit_rows(&Rows { repeat, count: 1, dial, feed: Feed::ONE, counted: true, left: 0, then: None }, GOES_ON);
     }
 
     /// Whether no needle is held or forward, so that rows are those of the fabric and nothing else.
@@ -422,19 +426,18 @@ impl<'a> Scribe<'a> {
         self.held.is_empty() && self.forward.is_empty() && !self.b.hold
     }
 
-    /// The next pass of a fabric's repeat: what the hands do before it is done, and what the carriages do is given.
-    fn next_course(&mut self, fabric: Option<&Arc<Fabric>>) -> Course {
-        let Some(f) = fabric else { return Course::MAIN };
+    /// The next so many passes of a fabric's repeat.
+    fn next_rows(&mut self, fabric: Option<&Arc<Fabric>>, count: u32) -> Repeat {
+        let Some(f) = fabric else { return Repeat::Same(Turn::whole(Course::MAIN)) };
         if !self.fabric.as_ref().is_some_and(|g| Arc::ptr_eq(g, f)) {
             self.unracked();
             self.fabric = Some(Arc::clone(f));
             self.begun = self.b.side();
             self.fabric_pass = 0;
         }
-        let turn = f.turn(self.begun, self.fabric_pass);
-        self.b.acts(turn, f.ends_knit);
-        self.fabric_pass += 1;
-        turn.course
+        let from = (f.first(self.begun) + self.fabric_pass as usize) % f.repeat.len();
+        self.fabric_pass += count;
+        Repeat::Of { fabric: Arc::clone(f), from }
     }
 
     /// Racks back where the fabric so far had the ribber racked.
@@ -452,7 +455,7 @@ impl<'a> Scribe<'a> {
         dial: (u8, u8),
         n: u32,
         shaping: Option<(u32, Shaping)>,
-    ) -> Result<(), Fault> {
+    ) -> Result<(), LineFault> {
         let name = note.label.as_deref().unwrap_or(&fabric.name);
         let mut s = stretch(self.b.design, name, note.span, fabric, Some(dial));
         self.kept.unswatched |= s.gauge.needle.basis == Basis::Unknown;
@@ -465,16 +468,19 @@ impl<'a> Scribe<'a> {
         let carriage = self.b.side();
         let mut shapings = Vec::new();
         let (first, unmeasured) = (self.rows, self.kept.unmeasured);
-        for i in 1..=n {
-            let course = self.next_course(Some(fabric));
-            self.knit(course, dial, false, (None, None), true);
-            // The notes may go on after these rows, so there is always time to move the weights up.
-            self.b.move_up(n - i + 10);
-            if let Some((every, sh)) = &shaping
-                && i.is_multiple_of(*every)
-            {
+        let every = shaping.as_ref().map_or(n, |s| s.0);
+        let mut done = 0;
+        while done < n {
+            let count = every.min(n - done);
+            let repeat = self.next_rows(Some(fabric), count);
+            done += count;
+            self.knit_rows(
+                &Rows { repeat, count, dial, feed: Feed::ONE, counted: true, left: n - done, then: None },
+                GOES_ON,
+            );
+            if let Some((_, sh)) = shaping.as_ref().filter(|s| done.is_multiple_of(s.0)) {
                 self.shape(note.span, sh.change, sh.stitches, sh.at)?;
-                shapings.push(i);
+                shapings.push(done);
             }
         }
         debug_assert_eq!(self.rows, first + n, "every row counts");
@@ -484,7 +490,7 @@ impl<'a> Scribe<'a> {
         }
         let end = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
         let wide = |needles: u32| Mm(f64::from(needles) * s.gauge.needle.value);
-        self.kept.worked.push(Worked {
+        self.kept.worked.push(WorkedStretch {
             needles,
             needles_end: end,
             rows: n,
@@ -506,7 +512,7 @@ impl<'a> Scribe<'a> {
         at: At,
         rows: u32,
         times: u32,
-    ) -> Result<(), Fault> {
+    ) -> Result<(), LineFault> {
         let span = note.span;
         let fabric = self
             .fabric
@@ -520,7 +526,7 @@ impl<'a> Scribe<'a> {
         self.stretch_rows(note, &fabric, dial, n, Some((rows, shaping)))
     }
 
-    fn shape(&mut self, span: Span, change: Change, stitches: u32, at: At) -> Result<(), Fault> {
+    fn shape(&mut self, span: Span, change: Change, stitches: u32, at: At) -> Result<(), LineFault> {
         let tucks = self.fabric.as_ref().is_some_and(|f| f.layout.two_beds() && f.tuck_share() > 0.0);
         if tucks && stitches == 1 && self.layout.two_beds() {
             return Err(hinted(
@@ -544,23 +550,12 @@ impl<'a> Scribe<'a> {
         if change == Change::Increase && have > 2_000 {
             return Err(fault(span, "These are more needles than a bed has."));
         }
-        match change {
-            Change::Decrease => {
-                self.b.decrease(stitches, at);
-                self.b.claim();
-                self.b.reweigh();
-            }
-            Change::Increase => {
-                self.b.claim();
-                self.b.increase(stitches, at, self.layout);
-                self.b.reweigh();
-            }
-        }
+        self.b.shape(Shape { change, stitches, at, layout: self.layout });
         Ok(())
     }
 
     /// The needles of another fabric, where loops can change beds one to one.
-    fn change_layout(&mut self, note: &Note, to: &Arc<Fabric>) -> Result<(), Fault> {
+    fn change_layout(&mut self, note: &Note, to: &Arc<Fabric>) -> Result<(), LineFault> {
         if to.layout == self.layout {
             return Ok(());
         }
@@ -580,31 +575,26 @@ impl<'a> Scribe<'a> {
         Ok(())
     }
 
-    /// One pass.
-    pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), free: bool, others: Others, counted: bool) {
-        let bed = |setting, dial| BedSetting { setting, hold: self.b.hold, dial: Dial(dial) };
-        let pass = Pass {
-            direction: self.b.side().other(),
-            main: bed(course.main, dial.0),
-            ribber: bed(course.ribber, dial.1),
-            yarn: (!free).then_some(self.b.yarn),
-            second: others.0,
-            laid: others.1,
-            counted,
-            mark: Mark::Plain,
-        };
-        self.rows += u32::from(counted);
-        self.kept.unmeasured += u32::from(!free && self.b.yarn != WASTE);
-        self.met += self.b.beds.count() as u64;
+    /// One row, as its line sets the carriages.
+    pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), feed: Feed, counted: bool) {
+        let repeat = Repeat::Same(Turn::whole(course));
+        self.knit_rows(&Rows { repeat, count: 1, dial, feed, counted, left: 0, then: None }, 0);
+    }
+
+    /// Rows, which the notes count; so many more may follow.
+    fn knit_rows(&mut self, rows: &Rows, after: u32) {
+        self.rows += if rows.counted { rows.count } else { 0 };
+        self.kept.unmeasured += if rows.feed == Feed::Free || self.b.yarn == WASTE { 0 } else { rows.count };
+        self.met += u64::from(rows.count) * self.b.beds.count() as u64;
+        self.b.rows(rows, after);
         self.forward.clear();
         if !self.b.hold {
             self.held.clear();
         }
-        self.b.put(pass);
     }
 
     /// Brings the chosen needles of the selection's next row forward.
-    fn bring_selected(&mut self, span: Span, ends: bool) -> Result<(), Fault> {
+    fn bring_selected(&mut self, span: Span, ends: bool) -> Result<(), LineFault> {
         let Some(row) = self.selection.get(self.selected_row % self.selection.len().max(1)) else {
             return Err(hinted(span, "Nothing is selected yet.", "Write select x.x. / .x.x before these rows."));
         };

@@ -5,14 +5,14 @@ use std::sync::Arc;
 use latchwork_machine::needle::{Side, Slot};
 
 use super::scribe::Scribe;
-use super::{Asked, Fault, How, Knits, Note, Noted, hinted};
+use super::{Asked, How, Knits, LineFault, Note, Noted, hinted};
 use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Size, Stretch};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Begun, Ends, Fabric, Layout, built_in, left_end};
 use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind, gauge};
 use crate::notice::{Level, Notice, Notices, Span, nearest};
 use crate::plan::{PiecePlan, Plans};
-use crate::stitches::{PieceStitches, Stitches, Worked};
+use crate::stitches::{PieceStitches, Stitches, WorkedStretch};
 use crate::text::quoted;
 use crate::units::{Mm, Tex};
 
@@ -86,7 +86,7 @@ fn piece(
     span: Span,
     notes: &[Note],
     notices: &mut Notices,
-) -> Result<Written, Fault> {
+) -> Result<Written, LineFault> {
     let begin = notes.iter().find_map(|n| match n.asked {
         Asked::Carriage(side) => Some(side),
         Asked::CastOn { .. } | Asked::IntoWork(_) => Some(Side::Right),
@@ -165,8 +165,8 @@ fn piece(
     Ok((p, stitches, plan, swatched))
 }
 
-fn idle(carriage: Side) -> Worked {
-    Worked {
+fn idle(carriage: Side) -> WorkedStretch {
+    WorkedStretch {
         needles: 0,
         needles_end: 0,
         rows: 0,
@@ -188,7 +188,7 @@ fn first_fabric(notes: &[Note]) -> Arc<Fabric> {
 }
 
 /// Where the first needles stand.
-fn placed(notes: &[Note], first: &Arc<Fabric>) -> Result<(Slot, u32, Ends, CastOn), Fault> {
+fn placed(notes: &[Note], first: &Arc<Fabric>) -> Result<(Slot, u32, Ends, CastOn), LineFault> {
     let cast_on = notes.iter().find_map(|n| match &n.asked {
         Asked::CastOn { needles, ends, how, from, tubular, .. } => {
             Some((n.span, *needles, *ends, *how, *from, *tubular))

@@ -3,7 +3,7 @@
 use latchwork_machine::steps::{Action, Yarn};
 
 use super::scribe::Scribe;
-use super::{Fault, Note, fault};
+use super::{LineFault, Note, fault};
 use crate::notice::Span;
 use crate::plan::{WASTE, WORKING};
 use crate::units::Mm;
@@ -13,7 +13,7 @@ pub(super) const LOOSE_END: Mm = Mm(150.0);
 
 impl Scribe<'_> {
     /// The number of a yarn of this name in the plan.
-    pub(super) fn yarn_number(&mut self, span: Span, name: &str) -> Result<Yarn, Fault> {
+    pub(super) fn yarn_number(&mut self, span: Span, name: &str) -> Result<Yarn, LineFault> {
         if name.eq_ignore_ascii_case("waste yarn") {
             return Ok(WASTE);
         }
@@ -33,7 +33,7 @@ impl Scribe<'_> {
         Ok(Yarn(number))
     }
 
-    pub(super) fn use_yarn(&mut self, note: &Note, name: &str) -> Result<(), Fault> {
+    pub(super) fn use_yarn(&mut self, note: &Note, name: &str) -> Result<(), LineFault> {
         let yarn = self.yarn_number(note.span, name)?;
         if self.b.yarn == yarn && self.joined.contains(&yarn) {
             return Ok(());
@@ -47,7 +47,7 @@ impl Scribe<'_> {
         Ok(())
     }
 
-    pub(super) fn cut_yarn(&mut self, note: &Note, name: Option<&str>) -> Result<(), Fault> {
+    pub(super) fn cut_yarn(&mut self, note: &Note, name: Option<&str>) -> Result<(), LineFault> {
         let yarn = match name {
             Some(name) => self.yarn_number(note.span, name)?,
             None => self.b.yarn,

@@ -3,7 +3,7 @@
 use super::Picture;
 use super::ink::{Anchor, Ink};
 use crate::design::Design;
-use crate::fit::{Line, What};
+use crate::fit::{FitLine, What};
 use crate::measure::{Sex, Surveyed, surveyed};
 use crate::units::Show;
 
@@ -14,7 +14,7 @@ const ROW: f64 = 12.5;
 
 /// Draws every round that goes with a surveyed measure; none when there is none.
 #[must_use]
-pub fn fit_plot(design: &Design, sheets: &[(usize, &[Line])]) -> Option<Picture> {
+pub fn fit_plot(design: &Design, sheets: &[(usize, &[FitLine])]) -> Option<Picture> {
     let first = sheets.first()?.1;
     let drawn: Vec<usize> = (0..first.len())
         .filter(|i| {
@@ -45,8 +45,8 @@ pub fn fit_plot(design: &Design, sheets: &[(usize, &[Line])]) -> Option<Picture>
     (y > 5.0).then(|| ink.finish(WIDTH, y, alt))
 }
 
-fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[Line])], i: usize, top: f64, alt: &mut String) -> f64 {
-    let lines: Vec<(usize, &Line)> = sheets.iter().filter_map(|(z, s)| Some((*z, s.get(i)?))).collect();
+fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usize, top: f64, alt: &mut String) -> f64 {
+    let lines: Vec<(usize, &FitLine)> = sheets.iter().filter_map(|(z, s)| Some((*z, s.get(i)?))).collect();
     let Some((name, _)) = lines.first().and_then(|(_, l)| l.body.clone()) else { return top };
     // Sizes far from every body surveyed, such as children's, are drawn without them.
     let near = |s: &Surveyed| {

@@ -8,7 +8,7 @@ use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
 use crate::notice::Span;
-use crate::stitches::{Item, PieceStitches, Rows, Section, Shape, sections};
+use crate::stitches::{Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
 
 /// The working yarn, waste yarn and ravel cord, by their numbers in every plan.
@@ -162,11 +162,11 @@ impl Builder<'_> {
 
     /// One pass; with sizes in thirds for main bed and ribber.
     pub(crate) fn pass(&mut self, course: Course, dial: (u8, u8), mark: Mark) {
-        let bed = |setting, dial| BedSetting { setting, hold: self.hold, dial: Dial(dial) };
+        let [main, ribber] = self.settings(course, dial);
         self.put(Pass {
             direction: self.side().other(),
-            main: bed(course.main, dial.0),
-            ribber: bed(course.ribber, dial.1),
+            main,
+            ribber,
             yarn: Some(self.yarn),
             second: None,
             laid: None,
@@ -176,7 +176,7 @@ impl Builder<'_> {
     }
 
     /// A pass with all its settings.
-    pub(crate) fn put(&mut self, pass: Pass) {
+    fn put(&mut self, pass: Pass) {
         self.since_moved += 1;
         self.step(Action::Pass(pass));
         if self.hang_next {
@@ -341,7 +341,7 @@ impl Builder<'_> {
     /// A run of rows; `after` more are sure to follow them and their stretch.
     pub(crate) fn rows(&mut self, rows: &Rows, after: u32) {
         for pass in 0..rows.count {
-            self.row(rows.repeat.turn(pass), rows.repeat.ends_knit(), rows.dial);
+            self.row(rows, pass);
             self.move_up(rows.left + rows.count - pass - 1 + after);
         }
         if let Some(shape) = rows.then {
@@ -366,13 +366,26 @@ impl Builder<'_> {
     }
 
     /// One row: what the hands do before it, then the pass.
-    pub(crate) fn row(&mut self, turn: &Turn, ends_knit: bool, dial: (u8, u8)) {
-        self.acts(turn, ends_knit);
-        self.pass(turn.course, dial, Mark::Plain);
+    fn row(&mut self, rows: &Rows, pass: u32) {
+        let turn = rows.repeat.turn(pass);
+        self.acts(turn, rows.repeat.ends_knit());
+        let (yarn, second, laid) = match rows.feed {
+            Feed::Free => (None, None, None),
+            Feed::Yarn { second, laid } => (Some(self.yarn), second, laid),
+        };
+        let [main, ribber] = self.settings(turn.course, rows.dial);
+        let direction = self.side().other();
+        self.put(Pass { direction, main, ribber, yarn, second, laid, counted: rows.counted, mark: Mark::Plain });
+    }
+
+    /// How the carriages are set for a pass.
+    fn settings(&self, course: Course, dial: (u8, u8)) -> [BedSetting; 2] {
+        let bed = |setting, dial| BedSetting { setting, hold: self.hold, dial: Dial(dial) };
+        [bed(course.main, dial.0), bed(course.ribber, dial.1)]
     }
 
     /// What the hands do before a row.
-    pub(crate) fn acts(&mut self, turn: &Turn, ends_knit: bool) {
+    fn acts(&mut self, turn: &Turn, ends_knit: bool) {
         if turn.selects() || !turn.hands.is_empty() || turn.racking.is_some_and(|r| r != self.racking()) {
             for act in turn.acts(&self.needles(), self.stitches.left, self.racking(), ends_knit) {
                 self.let_off |= matches!(act, Action::Release(_));

@@ -2,14 +2,14 @@
 
 use super::cursor::{Cursor, flowed};
 use super::deeds::settled;
-use super::standing::Standing;
+use super::standing::Listener;
 use super::{Glossary, Heard, Misread};
 
 pub(super) struct Reader<'a> {
     pub(super) c: Cursor<'a>,
     pub(super) names: &'a Glossary,
     pub(super) size: usize,
-    pub(super) s: Standing,
+    pub(super) s: Listener,
     /// The furthest that any form came in the sentence at hand.
     furthest: &'a str,
     /// The words of each step read so far, after its number and readings.
@@ -23,7 +23,7 @@ pub(super) struct Reader<'a> {
 pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
     let text = flowed(text);
     let mut c = Cursor::new(&text);
-    let mut standing = vec![Standing::new(); names.sizes.len()];
+    let mut standing = vec![Listener::new(); names.sizes.len()];
     let mut number = 1;
     let mut steps: Vec<Cursor<'_>> = Vec::new();
     while !c.rest.is_empty() {
@@ -39,7 +39,7 @@ pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
         let only = only(&mut c, names).map_err(|e| misread(0, e))?;
         let mut end: Option<&str> = None;
         for (pick, size) in only.iter().enumerate() {
-            let s = std::mem::replace(&mut standing[*size], Standing::new());
+            let s = std::mem::replace(&mut standing[*size], Listener::new());
             let c = Cursor { pick, of: only.len(), ..c };
             let mut r = Reader { c, names, size: *size, s, furthest: c.rest, steps };
             r.step(number + 1, readings.as_deref()).map_err(|e| misread(*size, e))?;
@@ -53,7 +53,7 @@ pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
         c.rest = end.unwrap_or_default();
         number += 1;
     }
-    let heard = |s: Standing| Heard { deeds: settled(s.heard.deeds), ..s.heard };
+    let heard = |s: Listener| Heard { deeds: settled(s.heard.deeds), ..s.heard };
     Ok(standing.into_iter().map(heard).collect())
 }
 
@@ -136,7 +136,7 @@ impl<'a> Reader<'a> {
                 let only = only(&mut c, self.names).ok()?;
                 let Some(pick) = only.iter().position(|size| *size == self.size) else { continue };
                 let c = Cursor { pick, of: only.len(), ..c };
-                let s = std::mem::replace(&mut self.s, Standing::new());
+                let s = std::mem::replace(&mut self.s, Listener::new());
                 let mut r = Reader { c, names: self.names, size: self.size, s, furthest: c.rest, steps: Vec::new() };
                 let heard = r.sentences(number + 1);
                 self.s = r.s;

@@ -9,7 +9,7 @@ use super::Heard;
 use super::deeds::{Deed, effective, sorted};
 
 #[derive(Debug, Clone)]
-pub(super) struct Standing {
+pub(super) struct Listener {
     pub(super) heard: Heard,
     pub(super) started: bool,
     pub(super) side: Side,
@@ -47,9 +47,9 @@ pub(super) struct Standing {
     pub(super) rows: BTreeMap<u32, Vec<(u32, Needle)>>,
 }
 
-impl Standing {
-    pub(super) fn new() -> Standing {
-        Standing {
+impl Listener {
+    pub(super) fn new() -> Listener {
+        Listener {
             heard: Heard::default(),
             started: false,
             side: Side::Right,

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::check::SizeProof;
 use crate::design::{Design, EdgeKind};
-use crate::fit::{Line, What};
+use crate::fit::{FitLine, What};
 
 /// `fit.json`: every size with its measures, sewing, yarn and time. docs/fit.md describes it.
 #[must_use]
@@ -48,7 +48,7 @@ fn size(design: &Design, s: &SizeProof) -> Value {
     })
 }
 
-fn line(design: &Design, l: &Line) -> Value {
+fn line(design: &Design, l: &FitLine) -> Value {
     let shares: Vec<Value> = l
         .shares
         .iter()

@@ -2,7 +2,7 @@
 //!
 //! Needles: the count at the cast-on and the number of each spread shaping are whole numbers with few values, and
 //! what a stretch costs depends only on the needles it begins with. So for each count the least cost of all later
-//! stretches is worked out once and remembered, and none is left out. Rows: what a length costs grows on both sides
+//! stretches is worked out once and remembered, and none is left out. RowChoice: what a length costs grows on both sides
 //! of the wish, so the nearest multiple within the bounds is the best.
 
 use std::rc::Rc;
@@ -49,7 +49,7 @@ pub(super) struct Chain {
 
 /// The best rows of a piece.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Rows {
+pub(super) struct RowChoice {
     pub(super) cost: f64,
     pub(super) rows: Vec<u32>,
 }
@@ -59,7 +59,7 @@ pub(super) struct Rows {
 pub(super) struct PieceProblem<'a> {
     pub(super) piece: &'a Piece,
     pub(super) drafted: &'a PieceDraft,
-    /// Rows nearest to the wish, and the unit that shaping keeps to.
+    /// RowChoice nearest to the wish, and the unit that shaping keeps to.
     pub(super) nearest: Vec<(u32, u32)>,
     pub(super) available: u32,
     pub(super) ends: Ends,
@@ -111,8 +111,8 @@ impl<'a> PieceProblem<'a> {
     }
 
     /// The best rows within bounds.
-    pub(super) fn rows(&self, bounds: &[Bounds]) -> Option<Rows> {
-        let mut best = Rows { cost: 0.0, rows: Vec::with_capacity(bounds.len()) };
+    pub(super) fn rows(&self, bounds: &[Bounds]) -> Option<RowChoice> {
+        let mut best = RowChoice { cost: 0.0, rows: Vec::with_capacity(bounds.len()) };
         for (i, b) in bounds.iter().enumerate() {
             let (nearest, step) = (self.nearest[i].0, self.row_step(i));
             let Some(length) = self.drafted.stretches[i].length.filter(|_| step > 0) else {

@@ -10,7 +10,7 @@ use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 use std::rc::Rc;
 
-use super::chain::{Bounds, Chain, EXACT, PieceProblem, Rows, has_room};
+use super::chain::{Bounds, Chain, EXACT, PieceProblem, RowChoice, has_room};
 use super::precheck::clears;
 use crate::design::{Edge, EdgeKind, Seam, Size};
 
@@ -69,7 +69,7 @@ pub(super) struct SizeProblem<'a> {
 pub(super) struct SizeSolution {
     pub(super) cost: f64,
     pub(super) chains: Vec<Rc<Chain>>,
-    pub(super) rows: Vec<Rc<Rows>>,
+    pub(super) rows: Vec<Rc<RowChoice>>,
 }
 
 /// Which number of a stretch.
@@ -77,7 +77,7 @@ pub(super) struct SizeSolution {
 enum Which {
     Start,
     End,
-    Rows,
+    RowChoice,
 }
 
 /// A number of a stretch of a piece held at most, or at least, at a value.
@@ -97,7 +97,7 @@ fn limit(bounds: &mut [PieceBounds], l: Limit) -> bool {
     let range = match l.which {
         Which::Start => &mut b.start,
         Which::End => &mut b.end,
-        Which::Rows => &mut b.rows,
+        Which::RowChoice => &mut b.rows,
     };
     if l.at_least {
         range.0 = range.0.max(l.value);
@@ -154,7 +154,7 @@ fn best_first<T>(root: (f64, T), most: usize, mut divided: impl FnMut(&T) -> Opt
 struct Node {
     bounds: Vec<PieceBounds>,
     chains: Vec<Rc<Chain>>,
-    rows: Vec<Rc<Rows>>,
+    rows: Vec<Rc<RowChoice>>,
 }
 
 impl Node {
@@ -223,7 +223,9 @@ impl SizeProblem<'_> {
             for (i, counts) in node.chains[p].counts.iter().enumerate() {
                 let rows = node.rows[p].rows[i];
                 if !has_room(problem.piece, i, counts.times, rows, problem.nearest[i].1) {
-                    let l = |at_least, value| vec![Limit { piece: p, stretch: i, which: Which::Rows, at_least, value }];
+                    let l = |at_least, value| {
+                        vec![Limit { piece: p, stretch: i, which: Which::RowChoice, at_least, value }]
+                    };
                     return Some(vec![l(false, rows), l(true, rows + 1)]);
                 }
             }
@@ -264,7 +266,7 @@ impl SizeProblem<'_> {
                     vec![l(last, Which::End, node.chains[e.piece].counts[last].end)]
                 }
                 EdgeKind::Left | EdgeKind::Right => {
-                    e.stretches.iter().map(|i| l(*i, Which::Rows, node.rows[e.piece].rows[*i])).collect()
+                    e.stretches.iter().map(|i| l(*i, Which::RowChoice, node.rows[e.piece].rows[*i])).collect()
                 }
             }
         };
@@ -399,7 +401,7 @@ fn backwards(sizes: &[Rc<SizeSolution>], small: usize, large: usize) -> Option<(
             let (ca, cb) = (a.chains[piece].counts[stretch], b.chains[piece].counts[stretch]);
             let (ra, rb) = (a.rows[piece].rows[stretch], b.rows[piece].rows[stretch]);
             for (which, x, y) in
-                [(Which::Start, ca.start, cb.start), (Which::End, ca.end, cb.end), (Which::Rows, ra, rb)]
+                [(Which::Start, ca.start, cb.start), (Which::End, ca.end, cb.end), (Which::RowChoice, ra, rb)]
             {
                 if x > y {
                     return Some((small, large, Limit { piece, stretch, which, at_least: false, value: y }));

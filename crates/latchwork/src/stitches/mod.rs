@@ -18,7 +18,7 @@ use crate::units::Mm;
 
 pub use clash::{Clashing, clash};
 pub use joint::EASED;
-pub use rows::{Item, Repeat, Rows, Section, Shape, sections};
+pub use rows::{Feed, Item, Repeat, Rows, Section, Shape, sections};
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
 
@@ -39,7 +39,7 @@ pub struct PieceStitches {
     /// Places at the cast-on.
     pub places: u32,
     /// One for each stretch.
-    pub stretches: Vec<Worked>,
+    pub stretches: Vec<WorkedStretch>,
     /// Rows knitted between the stretches, which no swatch measures: those of pass notes that are in no fabric, or over
     /// a part of the needles.
     pub unmeasured: u32,
@@ -47,7 +47,7 @@ pub struct PieceStitches {
 
 /// A stretch worked out.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Worked {
+pub struct WorkedStretch {
     /// Needles on both beds together at its start.
     pub needles: u32,
     /// Needles on both beds together at its end.

@@ -4,10 +4,10 @@
 
 use std::sync::Arc;
 
-use super::{PieceStitches, Worked};
+use super::{PieceStitches, WorkedStretch};
 use crate::design::{At, CastOn, Change, Ending, Piece};
 use crate::fabric::{Course, Fabric, Layout, Turn};
-use latchwork_machine::steps::Setting;
+use latchwork_machine::steps::{Setting, Yarn};
 
 /// A connected part of a piece, from needles that were empty to loops made fast.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,10 +49,33 @@ pub struct Rows {
     pub count: u32,
     /// Stitch sizes in thirds: main bed, ribber.
     pub dial: (u8, u8),
+    /// What is in the feeders.
+    pub feed: Feed,
+    /// Whether the counter sees them.
+    pub counted: bool,
     /// Rows of the stretch still to come after these.
     pub left: u32,
     /// What is done at the ends after the last.
     pub then: Option<Shape>,
+}
+
+/// What is in the feeders.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Feed {
+    /// Nothing: the carriage moves across.
+    Free,
+    /// The yarn in hand.
+    Yarn {
+        /// One that needles which are forward take.
+        second: Option<Yarn>,
+        /// One laid over the forward needles.
+        laid: Option<Yarn>,
+    },
+}
+
+impl Feed {
+    /// The yarn in hand and no other.
+    pub const ONE: Feed = Feed::Yarn { second: None, laid: None };
 }
 
 /// Passes in turn: those of a fabric from one of its repeat on, or one pass over and over.
@@ -121,7 +144,7 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
 }
 
 /// The rows of one stretch: a run up to each shaping, and what is left.
-fn stretch(piece: &Piece, i: usize, worked: &Worked, items: &mut Vec<Item>) {
+fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item>) {
     let s = &piece.stretches[i];
     let dial = s.gauge.dial;
     let first = s.fabric.first(worked.carriage);
@@ -136,7 +159,15 @@ fn stretch(piece: &Piece, i: usize, worked: &Worked, items: &mut Vec<Item>) {
         if upto > done {
             let from = (first + done as usize) % s.fabric.repeat.len();
             let repeat = Repeat::Of { fabric: Arc::clone(&s.fabric), from };
-            items.push(Item::Rows(Rows { repeat, count: upto - done, dial, left: worked.rows - upto, then }));
+            items.push(Item::Rows(Rows {
+                repeat,
+                count: upto - done,
+                dial,
+                feed: Feed::ONE,
+                counted: true,
+                left: worked.rows - upto,
+                then,
+            }));
             done = upto;
         }
     };
@@ -145,7 +176,7 @@ fn stretch(piece: &Piece, i: usize, worked: &Worked, items: &mut Vec<Item>) {
     if worked.clearing {
         let both = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
         let repeat = Repeat::Same(Turn::whole(both));
-        items.push(Item::Rows(Rows { repeat, count: 1, dial, left: 0, then: None }));
+        items.push(Item::Rows(Rows { repeat, count: 1, dial, feed: Feed::ONE, counted: true, left: 0, then: None }));
     }
     if worked.shapings.last() != Some(&worked.rows) {
         items.push(Item::Claim);

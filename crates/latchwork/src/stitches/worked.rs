@@ -5,7 +5,7 @@ use latchwork_machine::needle::Side;
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
 use super::precheck::{clears, spread_as, width};
 use super::spread::{Infeasible, spread};
-use super::{PieceStitches, Worked, cast_on_passes};
+use super::{PieceStitches, WorkedStretch, cast_on_passes};
 use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
 use crate::notice::{Notice, Notices};
@@ -17,7 +17,7 @@ pub(super) fn worked(
     rows: &[u32],
     size: &Size,
     notices: &mut Notices,
-) -> Option<Vec<Worked>> {
+) -> Option<Vec<WorkedStretch>> {
     let piece = problem.piece;
     let mut side: Side = piece.carriage.after(cast_on_passes(piece.cast_on));
     let mut all = Vec::new();
@@ -76,7 +76,7 @@ pub(super) fn worked(
         }
         let clearing = clears(piece, i);
         let passes = f64::from(*rows + u32::from(clearing));
-        all.push(Worked {
+        all.push(WorkedStretch {
             needles,
             needles_end: end,
             rows: *rows,
@@ -106,8 +106,8 @@ fn refused(sh: &Shaping, s: &Stretch, size: &Size, e: Infeasible, rows: u32) -> 
 }
 
 /// Most places the piece takes.
-pub(super) fn widest(piece: &Piece, places: u32, stretches: &[Worked]) -> u32 {
-    let grown = |s: &Stretch, w: &Worked| {
+pub(super) fn widest(piece: &Piece, places: u32, stretches: &[WorkedStretch]) -> u32 {
+    let grown = |s: &Stretch, w: &WorkedStretch| {
         let more = w.needles_end.saturating_sub(w.needles);
         if s.fabric.layout.all_of_both() { more.div_ceil(2) } else { more }
     };

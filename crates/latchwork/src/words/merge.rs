@@ -2,7 +2,7 @@
 
 use latchwork_machine::needle::Side;
 
-use super::{Line, ShapingRow, Token};
+use super::{Instruction, ShapingRow, Token};
 
 /// A line for all sizes.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -41,7 +41,7 @@ fn bracketed(values: &[&str]) -> String {
     }
 }
 
-fn template(line: &Line) -> (u32, Vec<&str>) {
+fn template(line: &Instruction) -> (u32, Vec<&str>) {
     let words = line.tokens.iter().map(|t| match t {
         Token::Text(s) | Token::Strong(s) => s.as_str(),
         Token::Value(_) | Token::Step(..) => "\u{0}",
@@ -51,14 +51,15 @@ fn template(line: &Line) -> (u32, Vec<&str>) {
 
 /// Lines of several sizes merged in order. A line that only some sizes have says so.
 #[must_use]
-pub fn merge(sizes: &[Vec<Line>]) -> Vec<Merged> {
+pub fn merge(sizes: &[Vec<Instruction>]) -> Vec<Merged> {
     // Rows of the result: for each size the line that stands there, if any.
-    let mut rows: Vec<Vec<Option<&Line>>> = Vec::new();
+    let mut rows: Vec<Vec<Option<&Instruction>>> = Vec::new();
     for (k, lines) in sizes.iter().enumerate() {
         let mut from = 0;
         for line in lines {
             let key = template(line);
-            let same = |row: &Vec<Option<&Line>>| row.iter().flatten().next().is_some_and(|l| template(l) == key);
+            let same =
+                |row: &Vec<Option<&Instruction>>| row.iter().flatten().next().is_some_and(|l| template(l) == key);
             let found = rows.iter().enumerate().skip(from).find(|(_, row)| same(row)).map(|(i, _)| i);
             let at = found.unwrap_or_else(|| {
                 rows.insert(from, vec![None; k]);
@@ -73,15 +74,15 @@ pub fn merge(sizes: &[Vec<Line>]) -> Vec<Merged> {
         }
     }
     // Where a line of a size has come to stand among all.
-    let place = |line: &Line, number: usize| {
+    let place = |line: &Instruction, number: usize| {
         let mine = sizes.iter().find(|lines| lines.iter().any(|l| std::ptr::eq(l, line)))?.get(number)?;
         rows.iter().position(|row| row.iter().flatten().any(|l| std::ptr::eq(*l, mine)))
     };
     rows.iter().map(|row| merged(row, &place)).collect()
 }
 
-fn merged(row: &[Option<&Line>], place: &dyn Fn(&Line, usize) -> Option<usize>) -> Merged {
-    let lines: Vec<&Line> = row.iter().flatten().copied().collect();
+fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> Option<usize>) -> Merged {
+    let lines: Vec<&Instruction> = row.iter().flatten().copied().collect();
     let first = lines[0];
     let tokens = (0..first.tokens.len()).map(|i| match &first.tokens[i] {
         Token::Value(_) => {

@@ -55,7 +55,7 @@ pub struct ShapingRow {
 
 /// One line of instructions, in one size.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Line {
+pub struct Instruction {
     /// The part of the piece, by origin number.
     pub part: u32,
     /// The sentence.
@@ -72,7 +72,7 @@ pub struct Line {
     pub repeat: bool,
 }
 
-impl Line {
+impl Instruction {
     /// The sentence as plain text.
     #[must_use]
     pub fn text(&self) -> String {

@@ -4,7 +4,7 @@ use latchwork_machine::steps::{Action, Step};
 
 use super::say::Speaker;
 use super::stretch::claws;
-use super::{Line, Sentence};
+use super::{Instruction, Sentence};
 
 /// Most lines that are told to be done again at once: more are not looked back over.
 const LONGEST: usize = 120;
@@ -100,7 +100,7 @@ impl Speaker<'_> {
                 _ => self.done(),
             }
         }
-        let line = |s: Sentence, counter, side, steps| Line {
+        let line = |s: Sentence, counter, side, steps| Instruction {
             part,
             tokens: s.0,
             counter,

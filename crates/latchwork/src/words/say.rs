@@ -8,7 +8,7 @@ use latchwork_machine::steps::{Action, Load, Mark, Pass, Plan, Setting, Step, Ya
 use super::list::pattern;
 use super::passes::{phrase, pushed};
 use super::stand::Stand;
-use super::{Line, Sentence, Token, list};
+use super::{Instruction, Sentence, Token, list};
 use crate::units::{Mm, Show, dial};
 
 /// What a part is called, and its fabric where it is a stretch.
@@ -35,7 +35,7 @@ pub struct Given<'a> {
 
 /// Says a plan.
 #[must_use]
-pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Line> {
+pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
     let mut speaker = Speaker {
         plan,
         given,
@@ -83,7 +83,7 @@ pub(super) struct Speaker<'a> {
     pub(super) plan: &'a Plan,
     pub(super) given: &'a Given<'a>,
     pub(super) at: usize,
-    pub(super) lines: Vec<Line>,
+    pub(super) lines: Vec<Instruction>,
     pub(super) counter: u32,
     pub(super) counting: bool,
     pub(super) side: Side,
@@ -170,7 +170,7 @@ impl<'a> Speaker<'a> {
         if s.0.is_empty() {
             return;
         }
-        self.lines.push(Line {
+        self.lines.push(Instruction {
             part,
             tokens: s.0,
             counter: self.counting.then_some(self.counter),

@@ -6,7 +6,7 @@ use latchwork_machine::steps::{Action, Mark, Move, Pass};
 use super::list::sorted;
 use super::passes::{clears, phrase};
 use super::say::{Speaker, TUBULAR};
-use super::{Line, Sentence, ShapingRow, capital};
+use super::{Instruction, Sentence, ShapingRow, capital};
 
 /// The shaping of one stretch: what it is called, where, how it is done each time, whether it was done shortly,
 /// and which end must come first, if that makes a difference.
@@ -172,7 +172,7 @@ impl<'a> Speaker<'a> {
             let mut reminder = Sentence::default();
             claws(&mut reminder, &moved_up);
             let (counter, steps) = (None, begin..begin);
-            self.lines.push(Line {
+            self.lines.push(Instruction {
                 part,
                 tokens: reminder.0,
                 counter,

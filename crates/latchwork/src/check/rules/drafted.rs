@@ -1,0 +1,52 @@
+//! Drafted against knitted: every stretch must have the needles and passes that were worked out for it.
+
+use std::collections::BTreeSet;
+
+use latchwork_machine::loops::LoopId;
+use latchwork_machine::needle::Needle;
+use latchwork_machine::rehearsal::{Ended, Run};
+use latchwork_machine::steps::Action;
+
+use crate::notice::{Notice, Notices};
+use crate::plan::PiecePlan;
+use crate::stitches::Stitches;
+
+/// Every stretch must have the needles and passes that were worked out for it.
+pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Run, notices: &mut Notices) {
+    if run.ended != Ended::Finished {
+        return;
+    }
+    for (origin, part) in plan.origins.iter().enumerate() {
+        let drafted = part.stretch().filter(|_| part.fabric().is_some());
+        let Some(worked) = drafted.and_then(|i| stitches.pieces[plan.piece].stretches.get(i)) else { continue };
+        let mut steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
+        let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
+        // Needles brought in after the last row in which they could knit take their first loops in one to come.
+        let mut empty: BTreeSet<Needle> = BTreeSet::new();
+        for (i, s) in steps.clone() {
+            match &s.action {
+                Action::IntoWork(n) => empty.extend(n),
+                Action::Pass(_) if !empty.is_empty() => {
+                    run.made_in(i).for_each(|l| {
+                        empty.remove(&run.loops.needle(LoopId(l)));
+                    });
+                }
+                _ => {}
+            }
+        }
+        let brought = u32::try_from(empty.len()).unwrap_or(u32::MAX);
+        let after = steps.next_back().and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);
+        let wanted = (worked.rows + u32::from(worked.clearing), worked.needles_end);
+        let is = (u32::try_from(passes).unwrap_or(u32::MAX), after.0 + after.1 + brought);
+        if wanted != is {
+            notices.push(
+                Notice::error(part.span, format!("\"{}\" was not knitted as it was drafted.", part.label)).because(
+                    format!(
+                        "Drafted {} rows ending on {} needles; knitted {} rows ending on {}.",
+                        wanted.0, wanted.1, is.0, is.1
+                    ),
+                ),
+            );
+        }
+    }
+}

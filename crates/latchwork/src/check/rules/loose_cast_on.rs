@@ -1,0 +1,47 @@
+//! The zigzag against the first stretch.
+
+use latchwork_machine::steps::{Action, Dial, Setting};
+
+use super::{At, CraftRule, Watch};
+use crate::notice::Level;
+use crate::plan::PartKind;
+
+pub(in crate::check) const RULE: CraftRule = CraftRule {
+    id: "loose-cast-on",
+    level: Level::Warning,
+    says: "The zigzag row of the cast-on is not tighter than the fabric after it.",
+    why: "The edge flares.",
+    remedy: "Knit the zigzag at the tightest size.",
+    source: "Teaching pages: the zigzag at the tightest size",
+};
+
+/// The zigzag's step and size, until the first stretch is met.
+#[derive(Default)]
+pub(super) struct LooseCastOn {
+    zigzag: Option<(usize, Dial)>,
+    done: bool,
+}
+
+impl Watch for LooseCastOn {
+    fn rule(&self) -> &'static CraftRule {
+        &RULE
+    }
+
+    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, String)) {
+        let (Action::Pass(p), Some(part), false) = (at.action, at.part(), self.done) else { return };
+        let both = p.main.setting == Setting::Knit && p.ribber.setting == Setting::Knit;
+        match (&part.kind, self.zigzag) {
+            (PartKind::CastOn, None) if both => self.zigzag = Some((at.step, p.main.dial)),
+            (PartKind::Stretch { .. }, zigzag) => {
+                self.done = true;
+                if let Some((step, dial)) = zigzag
+                    && dial >= p.main.dial
+                    && p.main.dial.0 > 0
+                {
+                    tell(step, String::new());
+                }
+            }
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,146 @@
+//! Rules that a machine does not mind, a file a rule: what it finds, why it matters, what would work, and where its limit
+//! comes from. Its near miss stands beside it in `tests/suite/notes/craft.notes`.
+
+mod bare;
+mod bed_end;
+mod drafted;
+mod far_increase;
+mod held;
+mod in_hand;
+mod long_turn;
+mod loose_cast_on;
+mod other_pitch;
+mod racked_far;
+mod seams;
+mod side_by_side;
+mod stretches;
+mod tight_bind_off;
+mod told_apart;
+mod weights_low;
+
+use latchwork_machine::beds::Beds;
+use latchwork_machine::rehearsal::Run;
+use latchwork_machine::steps::Action;
+
+use crate::design::Design;
+use crate::notice::{Level, Notice, Notices};
+use crate::plan::{Part, PiecePlan};
+
+pub(super) use drafted::knitted_as_drafted;
+pub use in_hand::RUNS_OUT;
+pub(super) use in_hand::yarn_in_hand;
+pub(super) use seams::seams_meet;
+pub(super) use stretches::stretches_enough;
+pub(super) use tight_bind_off::loose_enough;
+pub(super) use told_apart::told_apart;
+
+/// A rule of the craft.
+#[derive(Debug)]
+pub(in crate::check) struct CraftRule {
+    pub(in crate::check) id: &'static str,
+    pub(in crate::check) level: Level,
+    pub(in crate::check) says: &'static str,
+    pub(in crate::check) why: &'static str,
+    pub(in crate::check) remedy: &'static str,
+    pub(in crate::check) source: &'static str,
+}
+
+pub(super) const PRACTICE: &str = "Common practice, no source";
+
+/// The rules of the craft.
+pub(super) const CRAFT: [&CraftRule; 11] = [
+    &side_by_side::RULE,
+    &bed_end::RULE,
+    &racked_far::RULE,
+    &weights_low::RULE,
+    &loose_cast_on::RULE,
+    &long_turn::RULE,
+    &far_increase::RULE,
+    &tight_bind_off::RULE,
+    &bare::RULE,
+    &held::RULE,
+    &other_pitch::RULE,
+];
+
+/// A step as a rule looks at it: the beds as they stand before it, and what came of it.
+pub(super) struct At<'a> {
+    step: usize,
+    action: &'a Action,
+    beds: &'a Beds,
+    design: &'a Design,
+    plan: &'a PiecePlan,
+    run: &'a Run,
+}
+
+impl At<'_> {
+    /// The part of the piece that the step belongs to.
+    fn part(&self) -> Option<&Part> {
+        self.plan.origins.get(self.plan.plan.steps[self.step].origin.0 as usize)
+    }
+
+    /// Needles that carried loops before it.
+    fn stitches_before(&self) -> u32 {
+        let before = self.step.checked_sub(1).and_then(|j| self.run.readings.get(j));
+        before.map_or(0, |r| r.stitches.0 + r.stitches.1)
+    }
+}
+
+/// What looks at a run step by step, as a knitter would.
+trait Watch {
+    /// The rule that it holds.
+    fn rule(&self) -> &'static CraftRule;
+
+    /// Looks at a step; tells the step at fault, and what is to be added to the rule's words.
+    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, String));
+}
+
+/// Looks at a run; each rule is told once for a part.
+pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut Notices) {
+    let mut told: Vec<(&str, u32)> = Vec::new();
+    let mut tell = |rule: &CraftRule, step: usize, detail: String| {
+        let origin = plan.plan.steps[step].origin.0;
+        if told.contains(&(rule.id, origin)) {
+            return;
+        }
+        told.push((rule.id, origin));
+        let Some(part) = plan.origins.get(origin as usize) else { return };
+        let mut n = Notice::warning(
+            part.span,
+            format!(
+                "{} ({}, {}, counter {}, step {}{detail}.)",
+                rule.says,
+                plan.name,
+                part.label,
+                crate::units::counter(super::wording::counter_before(plan, step)),
+                step + 1
+            ),
+        )
+        .because(rule.why)
+        .hint(rule.remedy)
+        .by(rule.id);
+        n.level = rule.level;
+        notices.push(n);
+    };
+    let mut watches: [Box<dyn Watch>; 10] = [
+        Box::new(racked_far::RackedFar::default()),
+        Box::new(bed_end::BedEnd),
+        Box::new(far_increase::FarIncrease),
+        Box::new(held::Held),
+        Box::new(other_pitch::OtherPitch),
+        Box::new(bare::Bare),
+        Box::new(weights_low::WeightsLow::default()),
+        Box::new(side_by_side::SideBySide),
+        Box::new(long_turn::LongTurn::default()),
+        Box::new(loose_cast_on::LooseCastOn::default()),
+    ];
+    let side = run.readings.first().map_or(latchwork_machine::needle::Side::Right, |r| r.carriage);
+    let mut beds = Beds::outline(side);
+    for (step, s) in plan.plan.steps.iter().enumerate().take(run.readings.len()) {
+        let at = At { step, action: &s.action, beds: &beds, design, plan, run };
+        for watch in &mut watches {
+            let rule = watch.rule();
+            watch.see(&at, &mut |step, detail| tell(rule, step, detail));
+        }
+        beds.step(&s.action);
+    }
+}

@@ -1,0 +1,19 @@
+//! Sizes that come out alike.
+
+use crate::design::Design;
+use crate::notice::{Notice, Notices};
+use crate::stitches::Stitches;
+
+/// Sizes that come out alike to the needle cannot be told apart when they are knitted.
+pub(in crate::check) fn told_apart(design: &Design, settled: &[Option<Stitches>], found: &mut [Notices]) {
+    for j in 1..settled.len() {
+        let Some(stitches) = &settled[j] else { continue };
+        let Some(i) = (0..j).find(|i| settled[*i].as_ref() == Some(stitches)) else { continue };
+        let (a, b) = (&design.sizes[i], &design.sizes[j]);
+        found[j].push(
+            Notice::warning(b.span, format!("Sizes {} and {} come out alike, to the needle.", a.name, b.name))
+                .because("Their measures differ by less than the fabric can follow.")
+                .hint("Leave one of them out."),
+        );
+    }
+}
