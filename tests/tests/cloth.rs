@@ -194,7 +194,7 @@ fn four_times_the_tex_and_twice_the_loop_is_the_same_cloth_twice_as_large() {
 
 #[test]
 fn every_fabric_is_laid_as_demanded_and_all_come_to_rest() {
-    // Of the last three no picture is shown, and the page says why: one has no repeat, two do not come to rest.
+    // Of these no picture is shown, and the page says why: one has no repeat, two have too large a one.
     let not_yet = ["zigzag racked rib", "pleats", "drop stitch"];
     for f in built_in().iter().filter(|f| !not_yet.contains(&f.name.as_str())) {
         let c = repeat(f).unwrap_or_else(|e| panic!("{}: {e}", f.name));

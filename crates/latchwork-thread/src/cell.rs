@@ -81,6 +81,8 @@ pub enum NoCell {
     Uneven,
     /// No heights were found that hold every strand on its side.
     Tangled,
+    /// More loops than are brought to rest: how many, and the most.
+    TooLarge(u32, u32),
 }
 
 impl std::fmt::Display for NoCell {
@@ -88,6 +90,9 @@ impl std::fmt::Display for NoCell {
         match self {
             NoCell::NoDiagram(why) => write!(f, "the yarn's path is not known: {why}"),
             NoCell::NoRepeat => f.write_str("nothing repeats in it twice, both across and up"),
+            NoCell::TooLarge(loops, most) => {
+                write!(f, "its repeat has {loops} loops, and at most {most} are brought to rest")
+            }
             NoCell::Uneven => f.write_str("its yarn does not cross itself in the same way from one repeat to the next"),
             NoCell::Tangled => f.write_str("its yarn could not be laid out without tangling"),
         }

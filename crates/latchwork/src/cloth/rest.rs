@@ -253,11 +253,18 @@ impl AtRest {
     }
 }
 
+/// Most loops of a repeat that is brought to rest: more take longer than anyone waits for a picture.
+const MOST_LOOPS: u32 = 16;
+
 /// The smallest repeat of a fabric, from a rehearsed sample of it.
 ///
 /// # Errors
-/// When nothing repeats or the yarn cannot be laid out.
+/// When nothing repeats, too much does, or the yarn cannot be laid out.
 pub fn repeat(fabric: &Fabric) -> Result<Cell, NoCell> {
+    let (loops, _) = fabric.loops_in_repeat(fabric.period());
+    if loops > MOST_LOOPS {
+        return Err(NoCell::TooLarge(loops, MOST_LOOPS));
+    }
     let passes = u32::try_from(8 * fabric.repeat.len()).unwrap_or(8);
     let plan = fabric.sample(4 * fabric.period().max(fabric.layout.repeat()).max(3), passes);
     let run = rehearse(&plan, &bench());
