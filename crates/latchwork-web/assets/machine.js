@@ -126,7 +126,7 @@ function aided(at) {
     const rows = made(piece, at), cue = piece.cues[Math.max(0, at - 1)], fabric = rows.length && piece.fabrics[cue.p];
     const beds = [[0, 'main-word'], [1, 'ribber-word']].filter(([b]) => c.all.some((o) => o.bed === b)).map(([b, name]) => [high(rows, b), name]).filter(([n]) => n);
     const said = rows.length ? [w('rows-newest'), ...beds.map(([n, name]) => cap(n === 1 ? w('rows-each', { bed: w(name) }) : w('rows-high', { bed: w(name), n })))] : [w('rows-none')];
-    const picture = fabric ? `<figure class="loops"><img alt="${esc(w('loops-alt', { fabric: fabric[1] }))}" width="240" height="250" src="/fabrics/${fabric[0]}"><figcaption><p>${esc(w('loops-of', { fabric: fabric[1] }))}</p></figcaption></figure>` : '';
+    const picture = fabric && fabric[0] !== null ? `<figure class="loops"><img alt="${esc(w('loops-alt', { fabric: fabric[1] }))}" width="240" height="250" src="/fabrics/${fabric[0]}"><figcaption><p>${esc(w('loops-of', { fabric: fabric[1] }))}</p></figcaption></figure>` : '';
     return { html: `${head}<section class="aid rows"><figure>${rows.length ? readRows(c, rows) : ''}<figcaption>${said.map((x) => `<p>${esc(x)}</p>`).join('')}</figcaption></figure>${picture}</section>`, say: said.join(' ') };
   }
   const how = (n) => w(kind === 'dropped' && n === 3 && c.open ? 'aid-dropped-3-tuck' : kind === 'dropped' && n === 2 && (c.tucked || c.slipped) ? (c.tucked ? 'aid-dropped-2-tuck' : 'aid-dropped-2-slip') : ribber && n === 1 ? 'aid-dropped-1-ribber' : `aid-${kind}-${n}-how`, holes);
@@ -369,7 +369,7 @@ function help(open) {
   $('help').hidden = !open; if (open) $('help').querySelector('button').focus(); else focus();
 }
 // Kept by the browser before they are wanted: a workshop may be away by then.
-const pictures = Object.values(piece.fabrics).map(([k]) => { const i = new Image(); i.src = `/fabrics/${k}`; return i; });
+const pictures = Object.values(piece.fabrics).filter(([k]) => k !== null).map(([k]) => { const i = new Image(); i.src = `/fabrics/${k}`; return i; });
 const acts = {
   back: () => happened('back'),
   counter: () => led('counter', W.askCounter),

@@ -1,6 +1,8 @@
 //! Pictures of cloth for the pages.
 
-use latchwork::cloth::{Bulk, Portrayed, Sample, rest};
+use std::sync::LazyLock;
+
+use latchwork::cloth::{Bulk, Portrayed, Sample, repeat, rest};
 use latchwork::fabric::built_in;
 use latchwork::measure::TUCK;
 use latchwork::reach::{finished, ink, public_face};
@@ -126,6 +128,12 @@ fn heights(yarn: &Portrayed, steps: &[usize], count: usize) -> Vec<f64> {
     top
 }
 
+/// Whether a built-in fabric, by its place in the list, has a repeat to show.
+pub(crate) fn has_picture(which: usize) -> bool {
+    static SHOWN: LazyLock<Vec<bool>> = LazyLock::new(|| built_in().iter().map(|f| repeat(f).is_ok()).collect());
+    SHOWN.get(which).copied().unwrap_or(false)
+}
+
 /// Any built-in fabric, by its place in the list.
 pub(crate) fn any_fabric_png(which: usize) -> Option<Vec<u8>> {
     let fabric = built_in().get(which)?;
@@ -135,8 +143,9 @@ pub(crate) fn any_fabric_png(which: usize) -> Option<Vec<u8>> {
     let sample = Sample { tex, diameter, loop_length, tuck: TUCK, matter: Matter::SOFT, fineness: Fineness::Coarse };
     let rests = Rests::of(&Store::of_platform(), &[sample.asked(fabric, 1.0)]);
     let cloth = rest(fabric, sample, false, &|a| rests.known(a)).ok().filter(|c| c.rested.settled())?;
+    let face = if fabric.public_near { Face::Near } else { Face::Far };
     let (strands, window) = cloth.close_up(cloth.to_fill(14.0), [139, 148, 153], 0.3);
-    Some(latchwork_print::png(&pixels(&strands, window, Face::Far, 480, 2).halved()))
+    Some(latchwork_print::png(&pixels(&strands, window, face, 480, 2).halved()))
 }
 
 /// The finished thing from in front and from behind, on its form or by itself.

@@ -12,6 +12,7 @@ use latchwork::units::dial;
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 use latchwork_machine::steps::{Leaves, Move, Setting};
 
+use crate::cloths::has_picture;
 use crate::said::{t, tf};
 use crate::work::WorkedOut;
 
@@ -289,7 +290,7 @@ pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cu
         .iter()
         .filter_map(|part| {
             let name = part.fabric()?;
-            let k = built_in().iter().position(|f| f.name == name);
+            let k = built_in().iter().position(|f| f.name == name).filter(|k| has_picture(*k));
             Some((texts.of(&part.label).to_string(), json!([k, name])))
         })
         .collect();

@@ -13,6 +13,7 @@ use latchwork::units::counter;
 use super::enc;
 use super::findings::{as_ease, missed};
 use super::form::{Entry, Told, entry, of, wrong};
+use crate::cloths::has_picture;
 use crate::said::{t, tf};
 use crate::work::WorkedOut;
 
@@ -171,7 +172,7 @@ impl At<'_> {
                     div.swatches {
                         @for fabric in self.d.fabrics.iter() {
                             button name="value" value=(fabric.name) aria-current=[(fabric.name == stretch.fabric.name).then_some("true")] {
-                                @if let Some(k) = built_in().iter().position(|f| Arc::ptr_eq(f, fabric)) {
+                                @if let Some(k) = built_in().iter().position(|f| Arc::ptr_eq(f, fabric)).filter(|k| has_picture(*k)) {
                                     img src={ "/fabrics/" (k) } alt="" width="96" height="96" loading="lazy";
                                 }
                                 span { (of(&fabric.name, &whose)) @if !swatched(self.d, self.piece(), fabric) { br; em { (t("no-swatch")) } } }

@@ -163,8 +163,8 @@ pub struct Fabric {
     pub stretch: f64,
     /// How it lies at rest, where that is known.
     pub relaxed: Option<Relaxed>,
-    /// Its public side, where it is not the one that falls away from the knitter.
-    pub public: String,
+    /// Whether its public side is the one that faces the knitter.
+    pub public_near: bool,
     /// One sentence about the cloth.
     pub cloth: String,
 }

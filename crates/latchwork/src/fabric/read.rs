@@ -147,7 +147,10 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
         })
     };
     let cloth = text(r, "cloth").or_else(|| base.map(|b| b.cloth.clone())).unwrap_or_default();
-    let public = text(r, "public-side").or_else(|| base.map(|b| b.public.clone())).unwrap_or_default();
+    let public_near = inside.one("public-side").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("far", false), ("near", true)])
+    });
     let legend = legend(r, &inside);
     let (cells, pitch) = match inside.one("needles") {
         Some(n) => needles(r, n)?,
@@ -206,7 +209,7 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
         habit_thirds: habit,
         stretch: stretch.or(base.map(|b| b.stretch)).unwrap_or(usual),
         relaxed,
-        public,
+        public_near: public_near.or(base.map(|b| b.public_near)).unwrap_or(false),
         cloth,
     })
 }

@@ -56,8 +56,8 @@ pub fn fabric_page(f: &Fabric, asks: &Asks, swatched: &[String]) -> String {
     let _ = writeln!(t, "Stitch size: {habit}. A habit, not a rule; your swatch decides.");
     let _ = writeln!(t, "\nWhat it asks: {}.", asked(asks));
     t.push_str(&faces(f));
-    if !f.public.is_empty() {
-        let _ = writeln!(t, "Public side: {}.", f.public);
+    if f.public_near {
+        let _ = writeln!(t, "Public side: the one that faces you.");
     }
     if swatched.is_empty() {
         t.push_str("\nNo swatch of it is in the book: knit one before you design with it.\n");
