@@ -18,14 +18,17 @@ use latchwork_thread::rod::Matter;
 fn main() {
     let lengths = Lengths { knit: 17.0, tuck: 0.75 };
     for f in built_in() {
-        let cell = repeat(f).expect("built in");
+        let Ok(cell) = repeat(f) else {
+            println!("{:<18} has no picture", f.name);
+            continue;
+        };
         let time = |matter, fineness| {
             let start = Instant::now();
             let settled = relax(&cell, lengths, matter, fineness).is_ok_and(|r| r.settled());
             format!("{:>6.0} ms{}", start.elapsed().as_secs_f64() * 1e3, if settled { "" } else { " (not settled)" })
         };
         println!(
-            "{:<16} hard coarse {}  hard fine {}  soft coarse {}  soft fine {}",
+            "{:<18} hard coarse {}  hard fine {}  soft coarse {}  soft fine {}",
             f.name,
             time(Matter::HARD, Fineness::Coarse),
             time(Matter::HARD, Fineness::Fine),

@@ -1,13 +1,17 @@
 //! The judge against the machine model: worked cases, silent pieces, rules and near misses, counts that follow.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+use std::collections::BTreeSet;
+
+use latchwork_machine::beds::Beds;
 use latchwork_machine::fault::{Fault, Level};
 use latchwork_machine::loops::{Kind, LoopId};
-use latchwork_machine::needle::{Bed, Needle, Side};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
 use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::rehearsal::{Ended, rehearse};
-use latchwork_machine::steps::{Action, Counted, Load, Plan, Yarn};
+use latchwork_machine::steps::{Action, BedSetting, Counted, Dial, Load, Mark, Pass, Plan, Setting, Yarn};
 use latchwork_tests::passes::{read, run, standard};
+use proptest::prelude::*;
 
 fn all(text: &str) {
     let cases = read(text);
@@ -279,4 +283,60 @@ fn courses_of_the_counts_table() {
     assert_eq!(courses(every, 60, "knit/knit knit/slip slip/knit"), [(40, 0), (40, 0)]);
     // Tube of 60 passes: 30 rounds.
     assert_eq!(courses(every, 60, "knit/slip slip/knit"), [(30, 0), (30, 0)]);
+}
+
+/// What hands do to empty needles: bring some in, put some out, rack, change the pitch.
+fn hands() -> impl Strategy<Value = Action> {
+    let needles = || {
+        let needle = (prop::bool::ANY, -30_i16..30)
+            .prop_map(|(main, slot)| Needle { bed: if main { Bed::Main } else { Bed::Ribber }, slot: Slot(slot) });
+        prop::collection::btree_set(needle, 1..12).prop_map(|n| n.into_iter().collect::<Vec<_>>())
+    };
+    prop_oneof![
+        4 => needles().prop_map(Action::IntoWork),
+        3 => needles().prop_map(Action::OutOfWork),
+        1 => (-2_i8..3).prop_map(|r| Action::Rack(Racking(r))),
+        1 => prop_oneof![Just(Pitch::Full), Just(Pitch::Half)].prop_map(Action::Pitch),
+    ]
+}
+
+proptest! {
+    /// However they came and went, needles in work stand from left to right, and a row is knitted on all of them, or on
+    /// none while two face each other.
+    #[test]
+    fn needles_in_work_stand_in_order(work in prop::collection::vec(hands(), 1..25)) {
+        let mut beds = Beds::outline(Side::Right);
+        let (mut pitch, mut racking, mut stand) = (Pitch::Full, Racking(0), BTreeSet::new());
+        beds.step(&Action::Start { carriage: Side::Right, pitch, racking });
+        beds.step(&Action::Join { yarn: Yarn(0), side: Side::Right });
+        for mut action in work {
+            match &mut action {
+                Action::IntoWork(n) => stand.extend(n.iter().copied()),
+                Action::OutOfWork(n) => {
+                    n.retain(|n| stand.remove(n));
+                }
+                Action::Rack(r) => racking = *r,
+                Action::Pitch(p) => pitch = *p,
+                _ => {}
+            }
+            beds.step(&action);
+            let mut order: Vec<Needle> = stand.iter().copied().collect();
+            order.sort_by_key(|n| (Place::of(*n, pitch, racking), n.bed));
+            prop_assert_eq!(beds.in_work().map(|(n, _)| n).collect::<Vec<_>>(), order);
+        }
+        let places: BTreeSet<Place> = stand.iter().map(|n| Place::of(*n, pitch, racking)).collect();
+        let knit = BedSetting { setting: Setting::Knit, hold: false, dial: Dial(15) };
+        beds.step(&Action::Pass(Pass {
+            direction: Side::Left,
+            main: knit,
+            ribber: knit,
+            yarn: Some(Yarn(0)),
+            second: None,
+            laid: None,
+            counted: true,
+            mark: Mark::Plain,
+        }));
+        let facing = places.len() < stand.len();
+        prop_assert_eq!(beds.carrying().count(), if facing { 0 } else { stand.len() });
+    }
 }

@@ -60,6 +60,10 @@ impl Bench<'_> {
                 | Action::MoveUp(_)
         );
         self.state.calm &= hands_off;
+        if let Action::IntoWork(needles) | Action::OutOfWork(needles) = action {
+            // Many at once are sorted once, not fitted in one by one.
+            self.state.order_stale |= needles.len() > 8;
+        }
         match action {
             Action::Start { .. } => Err(Fault::Start),
             Action::Pass(p) => self.pass(p),
@@ -142,9 +146,11 @@ impl Bench<'_> {
 
     fn bring_in(&mut self, needle: Needle) -> Result<(), Fault> {
         let spot = self.state.spot_mut(needle).ok_or(Fault::OutsideBed { needle })?;
-        spot.position = Position::Working;
+        let was = core::mem::replace(&mut spot.position, Position::Working);
         spot.declared = spot.stack.is_empty();
-        self.state.order_stale = true;
+        if was == Position::Out {
+            self.state.enters(needle);
+        }
         Ok(())
     }
 
@@ -156,7 +162,7 @@ impl Bench<'_> {
         }
         spot.position = Position::Out;
         spot.declared = false;
-        self.state.order_stale = true;
+        self.state.leaves(needle);
         Ok(())
     }
 
@@ -184,13 +190,14 @@ impl Bench<'_> {
         for m in moves {
             if let Some(spot) = self.state.spot_mut(m.from) {
                 match m.leaves {
-                    Leaves::Out => spot.position = Position::Out,
+                    Leaves::Out => {
+                        spot.position = Position::Out;
+                        self.state.leaves(m.from);
+                    }
                     Leaves::Eyelet | Leaves::Refill => spot.declared = true,
                 }
             }
         }
-        // Needles that stay in work keep their places.
-        self.state.order_stale |= moves.iter().any(|m| m.leaves == Leaves::Out);
         for (m, stack) in moves.iter().zip(&lifted) {
             self.carried(m, carry)?;
             self.hang(m.to, stack)?;

@@ -211,13 +211,12 @@ impl State {
             let more = (bed.first.0 - needle.slot.0 + MORE) as usize;
             bed.spots.splice(0..0, core::iter::repeat_with(none).take(more));
             bed.first = Slot(needle.slot.0 - MORE);
+            self.order_stale = true;
         }
         let upto = (needle.slot.0 - bed.first.0 + MORE) as usize;
         if bed.spots.len() < upto {
             bed.spots.resize_with(upto, none);
         }
-        self.order_stale = true;
-        self.patterns = [const { None }; 9];
     }
 
     pub(crate) fn place(&self, needle: Needle) -> Place {
@@ -226,6 +225,50 @@ impl State {
 
     pub(crate) fn needle(&self, met: Met) -> Needle {
         needle_at(&self.beds, met)
+    }
+
+    /// A needle came into work: it takes its place among the others.
+    pub(crate) fn enters(&mut self, needle: Needle) {
+        if self.order_stale {
+            return;
+        }
+        let place = self.place(needle);
+        let at = self.order.partition_point(|m| m.place < place);
+        let index = i32::from(needle.slot.0) - i32::from(self.beds[needle.bed.index()].first.0);
+        match u16::try_from(index) {
+            Ok(index) if self.order.get(at).is_none_or(|m| m.place != place) => {
+                self.order.insert(at, Met { place, bed: needle.bed, index });
+                self.patterns = [const { None }; 9];
+            }
+            // Needles that face each other are looked for among all.
+            _ => self.order_stale = true,
+        }
+    }
+
+    /// A needle went out of work.
+    pub(crate) fn leaves(&mut self, needle: Needle) {
+        if self.order_stale {
+            return;
+        }
+        let place = self.place(needle);
+        let first = self.order.partition_point(|m| m.place < place);
+        let here = |k: &usize| self.order.get(*k).is_some_and(|m| m.place == place && m.bed == needle.bed);
+        if let Some(at) = [first, first + 1].into_iter().find(here) {
+            self.order.remove(at);
+            self.patterns = [const { None }; 9];
+        }
+        if self.facing.is_some_and(|(main, ribber)| [main, ribber].contains(&needle)) {
+            self.find_facing();
+        }
+    }
+
+    /// The first two needles from the left that stand at one place.
+    fn find_facing(&mut self) {
+        let pair = self.order.array_windows::<2>().find(|[a, b]| a.place == b.place).copied();
+        self.facing = pair.map(|[a, b]| {
+            let (main, ribber) = if a.bed == Bed::Main { (a, b) } else { (b, a) };
+            (self.needle(main), self.needle(ribber))
+        });
     }
 
     /// Puts the needles in work in order, and notes a facing pair.
@@ -246,11 +289,7 @@ impl State {
             }
         }
         self.order.sort_by_key(|m| m.place);
-        let pair = self.order.array_windows::<2>().find(|[a, b]| a.place == b.place).copied();
-        self.facing = pair.map(|[a, b]| {
-            let (main, ribber) = if a.bed == Bed::Main { (a, b) } else { (b, a) };
-            (self.needle(main), self.needle(ribber))
-        });
+        self.find_facing();
     }
 }
 

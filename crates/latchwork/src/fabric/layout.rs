@@ -276,7 +276,8 @@ impl Layout {
     /// Whether main bed and ribber take turns needle by needle, one in each place.
     #[must_use]
     pub fn by_turns(self) -> bool {
-        self.one_per_place() && self.period() == 2
+        let [main, ribber] = self.cells;
+        self.pitch == Pitch::Full && main.period() == 2 && ribber.period() == 2 && main.bits ^ ribber.bits == 0b11
     }
 
     /// Places of a period at which some needle stands.
