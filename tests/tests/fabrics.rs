@@ -13,6 +13,7 @@ use latchwork::notice::{Level, Notices};
 use latchwork::readback::read_back;
 use latchwork::units::Show;
 use latchwork_machine::steps::Action;
+use latchwork_tests::workshop::{Workshop, program};
 
 /// Every fabric that the program brings knits as it states, at each of its ends, from each side, however it is shaped.
 #[test]
@@ -168,14 +169,52 @@ fn what_does_not_knit_is_refused_at_the_fabric() {
     assert_eq!(&bad[at.start..at.start + at.len], "fabric");
 }
 
+/// The own fabric of the suite, and the rest of its document.
+fn parted() -> (&'static str, String) {
+    let start = OWN.find("fabric \"rope tuck\"").unwrap();
+    let end = OWN.find("swatch \"rope tuck\"").unwrap();
+    (&OWN[start..end], format!("{}{}", &OWN[..start], &OWN[end..]))
+}
+
+/// Fabrics in the folder `fabrics` beside a design, at the command line and on the page: what is sound is used, what is not
+/// is told and left out.
+#[test]
+fn a_folder_of_fabrics_is_read_beside_a_design() {
+    let folder = tempfile::tempdir().unwrap();
+    let (fabrics, rest) = parted();
+    std::fs::create_dir(folder.path().join("fabrics")).unwrap();
+    std::fs::write(folder.path().join("fabrics/mine.kdl"), fabrics).unwrap();
+    std::fs::write(folder.path().join("band.kdl"), rest).unwrap();
+    let run = |line: &[&str]| {
+        let out = std::process::Command::new(program()).args(line).current_dir(folder.path()).output().unwrap();
+        let text = |b: &[u8]| String::from_utf8_lossy(b).into_owned();
+        (out.status.code(), text(&out.stdout), text(&out.stderr))
+    };
+    assert_eq!(run(&["rehearse", "band.kdl"]).0, Some(0));
+    let (code, page, _) = run(&["fabrics", "rope tuck"]);
+    assert!(code == Some(0) && page.contains("No swatch of it is in the book"), "{page}");
+    let (code, page, _) = run(&["fabrics", "rope tuck", "--design", "band.kdl"]);
+    assert!(code == Some(0) && page.contains("Swatched in grey."), "{page}");
+    let (code, _, why) = run(&["fabrics", "rope tuk"]);
+    assert!(code == Some(2) && why.contains("Did you mean \"rope tuck\"?"), "{why}");
+    let (_, list, _) = run(&["fabrics"]);
+    assert!(list.contains("rope tuck") && built_in().iter().all(|f| list.contains(&f.name)), "{list}");
+
+    let w = Workshop::open(folder.path(), &[]);
+    let page = w.get("/d/band.kdl").text();
+    assert!(page.contains("rope tuck") && !page.contains("cannot be read"));
+    let torn = "fabric \"torn\" { needles { main \"xo\" }; pass main=\"knit\" }\n";
+    std::fs::write(folder.path().join("fabrics/torn.kdl"), torn).unwrap();
+    let (code, _, why) = run(&["rehearse", "band.kdl"]);
+    assert!(code == Some(0) && why.contains("torn.kdl has errors, and the fabrics at fault are left out."), "{why}");
+    let page = w.get("/d/band.kdl").text();
+    assert!(page.contains("Fabrics in fabrics/torn.kdl cannot be read, and are missing here."), "told on the page");
+}
+
 /// A file of the folder beside a design counts as if its fabrics stood in it.
 #[test]
 fn fabrics_of_the_folder_are_known_to_designs_and_notes() {
-    let (fabrics, rest) = {
-        let start = OWN.find("fabric \"rope tuck\"").unwrap();
-        let end = OWN.find("swatch \"rope tuck\"").unwrap();
-        (&OWN[start..end], format!("{}{}", &OWN[..start], &OWN[end..]))
-    };
+    let (fabrics, rest) = parted();
     let own = from_text(fabrics, built_in(), "fabrics/mine.kdl", &mut Notices::default());
     assert_eq!(own[0].from, "fabrics/mine.kdl");
     let shelf = Shelf { fabrics: own, ..Shelf::default() };

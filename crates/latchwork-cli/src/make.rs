@@ -128,6 +128,9 @@ pub(crate) fn own_fabrics(swatches: &Path) -> Vec<Arc<Fabric>> {
         let mut notices = Notices::default();
         own.extend(fabrics_from_text(&text, &known, &name, &mut notices));
         tell(&name, &text, &notices.0);
+        if notices.has_error() {
+            tell_line(&format!("{name} has errors, and the fabrics at fault are left out."));
+        }
     }
     own
 }

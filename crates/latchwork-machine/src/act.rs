@@ -21,6 +21,14 @@ pub(crate) struct Bench<'a> {
     pub(crate) unnumbered: bool,
 }
 
+impl<'a> Bench<'a> {
+    /// A machine with no loops yet.
+    pub(crate) fn new(profile: &'a Profile, state: State) -> Bench<'a> {
+        let (loops, warnings, laid) = (Loops::default(), Vec::new(), Vec::new());
+        Bench { profile, state, loops, warnings, laid, unnumbered: false }
+    }
+}
+
 impl Bench<'_> {
     /// The first step begins the piece, and no other does.
     pub(crate) fn begin_or_act(&mut self, step: usize, action: &Action) -> Result<(), Fault> {

@@ -2,7 +2,7 @@
 //! what the judge would say of a step is not asked.
 
 use crate::act::Bench;
-use crate::loops::{LoopId, Loops};
+use crate::loops::LoopId;
 use crate::needle::{Bed, Needle, Pitch, Place, Position, Racking, Side};
 use crate::profile::{Limit, Profile, Source};
 use crate::state::State;
@@ -48,15 +48,7 @@ impl Beds {
         let far = slots.map(|n| if n.slot.0 < 0 { -(n.slot.0 + 1) } else { n.slot.0 }).max().unwrap_or(0);
         let wide = u16::try_from((i32::from(far) + 1) * 2).unwrap_or(u16::MAX);
         let reach = Profile { main_needles: wide, ribber_needles: wide, ..UNBOUNDED.clone() };
-        let bench = Bench {
-            profile: &UNBOUNDED,
-            state: State::new(&reach),
-            loops: Loops::default(),
-            warnings: Vec::new(),
-            laid: Vec::new(),
-            unnumbered: false,
-        };
-        Beds { bench, steps: 0, before: 0 }
+        Beds { bench: Bench::new(&UNBOUNDED, State::new(&reach)), steps: 0, before: 0 }
     }
 
     /// Empty beds as wide as they come to be worked, the carriages at this side. Which loops hang is not kept, only where
@@ -66,8 +58,7 @@ impl Beds {
         let none = Profile { main_needles: 0, ribber_needles: 0, ..UNBOUNDED.clone() };
         let mut state = State::new(&none);
         state.carriage = carriage;
-        let (loops, warnings, laid) = (Loops::default(), Vec::new(), Vec::new());
-        let bench = Bench { profile: &UNBOUNDED, state, loops, warnings, laid, unnumbered: true };
+        let bench = Bench { unnumbered: true, ..Bench::new(&UNBOUNDED, state) };
         Beds { bench, steps: 0, before: 0 }
     }
 

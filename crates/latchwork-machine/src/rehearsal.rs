@@ -91,14 +91,7 @@ const MOST_RESERVED: usize = 1 << 27;
 /// Runs a plan on a machine. Linear in loops; never fails: an error ends the run and is its last finding.
 #[must_use]
 pub fn rehearse(plan: &Plan, profile: &Profile) -> Run {
-    let mut bench = Bench {
-        profile,
-        state: State::new(profile),
-        loops: Loops::default(),
-        warnings: Vec::new(),
-        laid: Vec::new(),
-        unnumbered: false,
-    };
+    let mut bench = Bench::new(profile, State::new(profile));
     let mut findings: Vec<Finding> = Vec::new();
     let mut told: BTreeMap<(&'static str, Option<Needle>, Origin), usize> = BTreeMap::new();
     let mut readings = Vec::with_capacity(plan.steps.len());
@@ -186,14 +179,7 @@ pub fn view_after(plan: &Plan, profile: &Profile, step: usize) -> View {
 
 /// Shows the beds after every step in turn, up to where the run stops.
 pub fn views(plan: &Plan, profile: &Profile, mut shown: impl FnMut(usize, View)) {
-    let mut bench = Bench {
-        profile,
-        state: State::new(profile),
-        loops: Loops::default(),
-        warnings: Vec::new(),
-        laid: Vec::new(),
-        unnumbered: false,
-    };
+    let mut bench = Bench::new(profile, State::new(profile));
     for (i, s) in plan.steps.iter().enumerate() {
         let before = bench.reading().loops;
         if bench.begin_or_act(i, &s.action).is_err() {
@@ -233,14 +219,7 @@ fn view(bench: &Bench<'_>, before: u32) -> View {
 
 /// Does the steps one by one until an error; gives the bench as it then stands and a reading for each step done.
 fn run<'p>(plan: &Plan, profile: &'p Profile) -> (Bench<'p>, Vec<Reading>) {
-    let mut bench = Bench {
-        profile,
-        state: State::new(profile),
-        loops: Loops::default(),
-        warnings: Vec::new(),
-        laid: Vec::new(),
-        unnumbered: false,
-    };
+    let mut bench = Bench::new(profile, State::new(profile));
     let mut readings = Vec::new();
     for (i, s) in plan.steps.iter().enumerate() {
         if bench.begin_or_act(i, &s.action).is_err() {

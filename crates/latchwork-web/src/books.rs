@@ -62,7 +62,7 @@ impl Broken {
             level,
             span: None,
             message: if self.file.starts_with("fabrics/") {
-                format!("The fabrics in {} cannot be read, and are missing here.", self.file)
+                format!("Fabrics in {} cannot be read, and are missing here.", self.file)
             } else {
                 format!("The shared swatches in {} cannot be read, and are missing here.", self.file)
             },
