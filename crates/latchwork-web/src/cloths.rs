@@ -1,6 +1,6 @@
 //! Pictures of cloth for the pages.
 
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 
 use latchwork::cloth::{Bulk, Portrayed, Sample, repeat, rest};
 use latchwork::fabric::built_in;
@@ -130,8 +130,11 @@ fn heights(yarn: &Portrayed, steps: &[usize], count: usize) -> Vec<f64> {
 
 /// Whether a built-in fabric, by its place in the list, has a repeat to show.
 pub(crate) fn has_picture(which: usize) -> bool {
-    static SHOWN: LazyLock<Vec<bool>> = LazyLock::new(|| built_in().iter().map(|f| repeat(f).is_ok()).collect());
-    SHOWN.get(which).copied().unwrap_or(false)
+    // Each is looked for when first asked for: all of them would keep a first cue waiting.
+    static SHOWN: LazyLock<Vec<OnceLock<bool>>> =
+        LazyLock::new(|| built_in().iter().map(|_| OnceLock::new()).collect());
+    let (Some(fabric), Some(shown)) = (built_in().get(which), SHOWN.get(which)) else { return false };
+    *shown.get_or_init(|| repeat(fabric).is_ok())
 }
 
 /// Any built-in fabric, by its place in the list.
