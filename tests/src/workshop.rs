@@ -49,7 +49,8 @@ impl Answer {
 /// The program under test.
 #[must_use]
 pub fn program() -> PathBuf {
-    std::env::var("LATCHWORK_PROGRAM").map_or_else(|_| "../target/release/latchwork".into(), PathBuf::from)
+    let built = || PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../target/release/latchwork"));
+    std::env::var("LATCHWORK_PROGRAM").map_or_else(|_| built(), PathBuf::from)
 }
 
 /// Where workshops under test remember what is theirs.

@@ -101,7 +101,7 @@ fn repeats_are_told_by_their_steps_and_read_back() {
     let sheet = handout(&proven, &[0], false).unwrap();
     let lock = sheet.pieces.iter().position(|p| p.title.contains("ock")).unwrap();
     let text = sheet.pieces[lock].lines();
-    assert!(text.contains("Repeat steps 4 to 7, 5 times more."), "{text}");
+    assert!(text.contains("Repeat steps 4 to 7, 5 more times."), "{text}");
     let plan = &proven.sizes()[0].plans.pieces[lock];
     let names = glossary(vec!["one".to_string()], plan);
     let wrong = |text: &str| match read_back(text, &names) {

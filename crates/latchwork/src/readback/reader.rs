@@ -123,7 +123,7 @@ impl<'a> Reader<'a> {
         let last = self.c.plain_number()?;
         self.c.lit(", ")?;
         let times = self.c.number()?;
-        self.c.lit(if times == 1 { " time more." } else { " times more." })?;
+        self.c.lit(if times == 1 { " more time." } else { " more times." })?;
         let (from, to) = (first.checked_sub(1)? as usize, last as usize);
         // The step at hand is the last of those read.
         (from < to && to < self.steps.len() && !self.s.again && times <= 20_000).then_some(())?;

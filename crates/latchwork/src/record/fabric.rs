@@ -203,12 +203,12 @@ fn asked(a: &Asks) -> String {
         parts.push(format!("the ribber racked over {}", many(a.racked, "needle")));
     }
     if a.hands > 0.0 {
-        parts.push(format!("the hands {:.1} times a row", a.hands));
+        parts.push(format!("work by hand {:.1} times a row", a.hands));
     } else {
-        parts.push("nothing of the hands between rows".to_string());
+        parts.push("no work by hand between rows".to_string());
     }
     if a.forward > 0.0 {
-        parts.push(format!("{:.0} of 100 needles forward each row", a.forward));
+        parts.push(format!("{:.0} needles in 100 brought forward for each row", a.forward));
     }
     parts.join(", ")
 }

@@ -116,7 +116,7 @@ impl Speaker<'_> {
         }
         let mut s = Sentence::default();
         s.strong("Repeat steps ").step(first).text(" to ").step(last).text(", ").value(times);
-        s.text(if times == 1 { " time more." } else { " times more." });
+        s.text(if times == 1 { " more time." } else { " more times." });
         let (counter, side) = (self.counting.then_some(self.counter), self.side);
         self.lines.push(line(s, counter, side, begin..end));
     }
