@@ -91,6 +91,14 @@ fn own_fabrics_go_from_the_document_to_the_handout() {
     };
     // Two passes of four bring needles forward, 24 rows; interlock in every one of 12.
     assert_eq!((forward("mesh"), forward("lock"), forward("zigzag")), (12, 12, 0));
+    // The repeat is counted from the left end, on whichever needle that stands; the outermost needles come forward too.
+    let mesh = &proven.sizes()[0].plans.pieces.iter().find(|p| p.name == "mesh").unwrap().plan;
+    let mut rows = mesh.steps.iter().filter_map(|s| if let Action::Forward(n) = &s.action { Some(n) } else { None });
+    let left = rows.clone().flatten().map(|n| n.slot.0).min().unwrap();
+    assert!(left % 2 != 0, "an end at an odd needle tells the two apart");
+    assert!(rows.next().unwrap().iter().all(|n| (n.slot.0 - left) % 2 == 0 || n.slot.0 == -left - 1), "k of kt");
+    let second = rows.next().unwrap();
+    assert!(second.iter().all(|n| (n.slot.0 - left) % 2 == 1 || n.slot.0 == left), "k of tk");
 }
 
 /// What is done over and over is told once and then by the numbers of its steps; a number that is wrong is heard.

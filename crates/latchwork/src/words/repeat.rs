@@ -53,7 +53,7 @@ impl Speaker<'_> {
             }
             let passes = steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
             let hands = steps.iter().any(|s| !beside(s) && !matches!(s.action, Action::Pass(_)));
-            if !hands || passes == 0 || passes % 2 == 1 {
+            if !hands || passes == 0 {
                 continue;
             }
             let (times, end) = self.copies(block);
