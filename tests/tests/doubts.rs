@@ -9,6 +9,7 @@ use latchwork::handout::{SwatchPlan, card, expected_swatch, rehearsed_swatch};
 use latchwork::measure::{Machine, Yarn, expectations, expected, find_machine};
 use latchwork::notice::{Level, Notice};
 use latchwork::units::{Mm, Tex};
+use latchwork::wording::Language;
 use latchwork_machine::steps::{Action, Way};
 
 /// Warnings of a book on a machine, in one line each.
@@ -16,7 +17,14 @@ fn told_on(machine: &str, count: &str, swatches: &str) -> Vec<String> {
     let (book, notices) =
         book_from_text(&format!("machine \"{machine}\"\nyarn \"harbour sock\" {{ count {count}; }}\n{swatches}"));
     assert!(book.is_some(), "a doubt is no error: {:?}", notices.0);
-    let line = |n: &Notice| format!("{} {} {}", n.message, n.why, n.hints.join(" "));
+    let line = |n: &Notice| {
+        format!(
+            "{} {} {}",
+            n.told(Language::English).message,
+            n.told(Language::English).why,
+            n.told(Language::English).hints.join(" ")
+        )
+    };
     notices.0.iter().inspect(|n| assert_eq!(n.level, Level::Warning)).map(line).collect()
 }
 
@@ -325,7 +333,11 @@ fn weights_for_one_bed_and_for_two() {
     assert_eq!(of("weight-aim (g)6 (g)2;", "1x1 rib"), 450);
     let outside = TUBE.replace("MACHINE", "weight-aim (g)20 (g)2;").replace("FABRIC", "plain").replace("COUNT", "60");
     let notices = from_text(&outside).1;
-    assert!(notices.0.iter().any(|n| n.message.contains("outside the weight band")), "{:?}", notices.0);
+    assert!(
+        notices.0.iter().any(|n| n.told(Language::English).message.contains("outside the weight band")),
+        "{:?}",
+        notices.0
+    );
 }
 
 /// Weights for one bed lie near the least that the bed wants: what grows is given more in time, and what ends on waste
@@ -416,7 +428,7 @@ fn swatches_of_the_shared_book_are_doubted_too() {
         let shelf =
             Shelf { books: vec![("book.kdl".to_string(), book_from_text(&text).0.unwrap())], ..Shelf::default() };
         let notices = from_text_with(hat, &shelf).1;
-        notices.0.iter().map(|n| n.message.clone()).collect::<Vec<String>>()
+        notices.0.iter().map(|n| n.told(Language::English).message.clone()).collect::<Vec<String>>()
     };
     one(&of(24.0), &["book.kdl: At 24 needles in 10 cm it looks pinned out"]);
     none(&of(47.0));

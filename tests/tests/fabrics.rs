@@ -2,6 +2,7 @@
 //! stands.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+use latchwork::wording::Language;
 use std::sync::Arc;
 
 use latchwork::check::{prove, tried};
@@ -57,7 +58,7 @@ fn needles_and_ends_of_the_first_fabrics() {
     ];
     for (name, needles, multiple, open) in table {
         let f = find(name).unwrap();
-        assert_eq!(f.layout.words(), needles, "{name}");
+        assert_eq!(latchwork::wording::stands(f.layout.stands(), Language::English), needles, "{name}");
         assert_eq!(f.layout.repeat(), multiple, "{name}");
         assert_eq!(f.always_open(), open, "{name}");
     }
@@ -171,7 +172,7 @@ fn what_does_not_knit_is_refused_at_the_fabric() {
     let (design, _) = from_design(&bad);
     let outcome = prove(&design.unwrap(), &[0]);
     assert!(outcome.proven.is_none());
-    let told: Vec<&str> = outcome.notices.iter().map(|n| n.1.message.as_str()).collect();
+    let told: Vec<String> = outcome.notices.iter().map(|n| n.1.told(Language::English).message).collect();
     assert!(told.iter().any(|m| m.starts_with("rope tuck does not knit as it is written.")), "{told:?}");
     let at = outcome.notices[0].1.span.unwrap();
     assert_eq!(&bad[at.start..at.start + at.len], "fabric");
@@ -240,7 +241,11 @@ fn faults(text: &str) -> Vec<String> {
     let mut notices = Notices::default();
     let known: Vec<Arc<_>> = built_in().to_vec();
     let _ = from_text(text, &known, "own.kdl", &mut notices);
-    notices.0.iter().map(|n| format!("{} {}", n.message, n.hints.join(" "))).collect()
+    notices
+        .0
+        .iter()
+        .map(|n| format!("{} {}", n.told(Language::English).message, n.told(Language::English).hints.join(" ")))
+        .collect()
 }
 
 const TWO_BEDS: &str = "needles pitch=\"half\" { ribber \"x\"; main \"x\" }; cast-on pitch=\"half\" racking=0;";

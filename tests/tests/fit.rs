@@ -11,6 +11,7 @@ use latchwork::reach::{
     CameOut, Confidence, Remnant, Verdict, as_swatch, drift, longest, restate, stop_weights, stripes, suits, what_fits,
 };
 use latchwork::units::{Grams, Mm, Tex};
+use latchwork::wording::Language;
 use latchwork_tests::outside::{close, python};
 use serde_json::{Value, json};
 
@@ -194,8 +195,14 @@ fn stitch_sizes_between_swatches() {
     assert_eq!(g.needle.basis, Basis::Curve(2));
     // Halfway it is surer than a swatch alone; at the swatched sizes themselves the swatch speaks.
     assert_eq!(at(&d, (6, 6)).unwrap().needle.basis, Basis::OneSwatch);
-    assert!(at(&d, (15, 15)).unwrap_err().because().contains("outside them nothing is known"));
-    assert!(at(&d, (10, 8)).unwrap_err().because().contains("differences between main bed and ribber"));
+    assert!(
+        latchwork::wording::no_gauge(&at(&d, (15, 15)).unwrap_err(), Language::English)
+            .contains("outside them nothing is known")
+    );
+    assert!(
+        latchwork::wording::no_gauge(&at(&d, (10, 8)).unwrap_err(), Language::English)
+            .contains("differences between main bed and ribber")
+    );
     // Of several stitch sizes that is chosen which meets the wish best, the same in every size.
     let proof = all(&d);
     let best = proof[0].stitches.pieces[0].stretches[0].width.0.0;
@@ -473,7 +480,10 @@ fn told(text: &str, shelf: &Shelf, level: Level) -> Vec<String> {
         let sizes: Vec<usize> = (0..d.sizes.len()).collect();
         all.extend(prove(&d, &sizes).notices.into_iter().map(|n| n.1));
     }
-    all.into_iter().filter(|n| n.level == level).map(|n| format!("{} {}", n.message, n.why)).collect()
+    all.into_iter()
+        .filter(|n| n.level == level)
+        .map(|n| format!("{} {}", n.told(Language::English).message, n.told(Language::English).why))
+        .collect()
 }
 
 /// What cannot be is told: a swatch in another yarn, sizes alike, too tight for the fabric, an ease that leaves nothing.

@@ -1,6 +1,7 @@
 //! What must hold for every design, document and piece of noise.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+use latchwork::wording::Language;
 use std::collections::BTreeMap;
 
 use latchwork::check::prove;
@@ -76,7 +77,10 @@ fn laws(text: &str) -> bool {
         assert_eq!(sheet.sizes.len(), 2);
         assert!(sheet.pieces.iter().all(|p| p.steps.len() >= 4), "every piece is told from cast-on to ending");
     } else {
-        let error = outcome.notices.iter().any(|(_, n)| n.level == Level::Error && !n.message.is_empty());
+        let error = outcome
+            .notices
+            .iter()
+            .any(|(_, n)| n.level == Level::Error && !n.told(Language::English).message.is_empty());
         assert!(error, "an unproven design has an error to tell");
     }
     outcome.proven.is_some()
@@ -139,8 +143,13 @@ fn told(text: &str) {
     let errors: Vec<_> = all.iter().filter(|n| n.level == Level::Error).collect();
     assert!(proven == errors.is_empty(), "read: {read}, proven: {proven}, and {errors:?}");
     for n in &all {
-        assert!(n.message.split_whitespace().count() > 2, "{n:?}");
-        assert!(!n.why.is_empty() || !n.hints.is_empty() || n.span.is_some(), "nothing to go by: {n:?}");
+        assert!(n.told(Language::English).message.split_whitespace().count() > 2, "{n:?}");
+        assert!(
+            !n.told(Language::English).why.is_empty()
+                || !n.told(Language::English).hints.is_empty()
+                || n.span.is_some(),
+            "nothing to go by: {n:?}"
+        );
         if let Some(s) = n.span {
             assert!(text.is_char_boundary(s.start) && text.is_char_boundary(s.start + s.len), "{n:?}");
         }

@@ -2,10 +2,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::{given, mend_design, mend_notes, one_of_each, prove_notes, rules};
+use latchwork::fact::Rule;
 use latchwork::handout::{glossary, heard_as_planned, proofread};
 use latchwork::notes::from_text;
 use latchwork::notice::Level;
 use latchwork::readback::read_back;
+use latchwork::wording::{self, Language};
 use latchwork::words::say;
 use latchwork_machine::steps::Action;
 use latchwork_tests::passes;
@@ -67,14 +69,18 @@ fn faulty_notes_are_told_their_first_cause() {
             .iter()
             .map(|n| {
                 let at = n.span.map_or("", |s| document[s.start..].lines().next().unwrap_or(""));
-                format!("{at} | {}", n.message)
+                format!("{at} | {}", n.told(Language::English).message)
             })
             .collect();
         assert_eq!(told.len(), expected.len(), "{name}: one cause, no echoes: {told:#?}");
         for (is, want) in told.iter().zip(&expected) {
             assert!(want.split(" | ").all(|w| is.contains(w)), "{name}: {is:?} should say {want:?}");
         }
-        assert!(all.iter().all(|n| !n.hints.is_empty() || !n.why.is_empty()), "{name}: a way out is told: {all:?}");
+        assert!(
+            all.iter()
+                .all(|n| !n.told(Language::English).hints.is_empty() || !n.told(Language::English).why.is_empty()),
+            "{name}: a way out is told: {all:?}"
+        );
     }
 }
 
@@ -88,17 +94,18 @@ fn every_rule_of_the_craft_and_its_near_miss() {
             // The notes' reader moves weights up by itself; a plan from elsewhere may not.
             noted.plans.pieces[0].plan.steps.retain(|s| !matches!(s.action, Action::MoveUp(_)));
         }
-        prove_notes(&noted).notices.into_iter().filter_map(|n| n.1.rule).collect()
+        prove_notes(&noted).notices.into_iter().filter_map(|n| n.1.rule()).collect()
     };
     for (name, document, expected) in &all {
         assert_eq!(&told(name, document), expected, "{name}");
     }
     let judge: Vec<&str> = one_of_each().iter().map(|f| f.rule().0).collect();
-    for rule in rules().iter().filter(|r| !judge.contains(&r.id)) {
-        let hit = all.iter().any(|c| c.2.contains(&rule.id.to_string()));
-        let near = all.iter().any(|c| c.0.starts_with(&format!("near {}", rule.id)));
-        assert!(hit && near, "{} has a pair", rule.id);
-        assert!(!rule.remedy.is_empty() && !rule.source.is_empty(), "{} says what would work", rule.id);
+    for rule in rules().iter().filter(|r| !judge.contains(&r.id())) {
+        let hit = all.iter().any(|c| c.2.contains(&rule.id().to_string()));
+        let near = all.iter().any(|c| c.0.starts_with(&format!("near {}", rule.id())));
+        assert!(hit && near, "{} has a pair", rule.id());
+        let Rule::Craft(craft) = rule else { panic!("{} is of the judge", rule.id()) };
+        assert!(!wording::craft(*craft, Language::English).hints.is_empty(), "{} says what would work", rule.id());
     }
 }
 
@@ -126,17 +133,18 @@ fn every_rule_of_the_judge_has_a_pair() {
 fn mended_documents_knit() {
     for (name, document, expected) in cases(include_str!("../suite/notes/mended.notes")) {
         let (mended, done) = mend_notes(&document);
+        let done: Vec<String> = done.iter().map(|d| wording::done(d, Language::English)).collect();
         assert_eq!(done, expected, "{name}: {mended}");
         let (noted, notices) = from_text(&mended);
         let noted = noted.unwrap_or_else(|| panic!("{name}: {:?}", notices.0));
         let outcome = prove_notes(&noted);
         assert!(outcome.proven.is_some(), "{name}: {:?}\n{mended}", outcome.notices);
-        assert_eq!(mend_notes(&mended).1, Vec::<String>::new(), "{name} is mended once for all");
+        assert_eq!(mend_notes(&mended).1, [], "{name} is mended once for all");
     }
     let design =
         include_str!("../../designs/scarf.kdl").replacen("fabric \"half cardigan\"", "fabrik \"half cardigan\"", 1);
     let (mended, done) = mend_design(&design);
-    assert_eq!(done, ["fabrik becomes fabric"]);
+    assert_eq!(done.iter().map(|d| wording::done(d, Language::English)).collect::<Vec<_>>(), ["fabrik becomes fabric"]);
     assert_eq!(mended, include_str!("../../designs/scarf.kdl"));
 }
 

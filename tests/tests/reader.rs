@@ -5,6 +5,7 @@ use latchwork::check::prove;
 use latchwork::design::from_text;
 use latchwork::notice::{Level, Notice};
 use latchwork::text::LARGEST;
+use latchwork::wording::Language;
 
 const BASE: &str = include_str!("../suite/reader/base.kdl");
 
@@ -41,15 +42,17 @@ fn every_fault_is_told_and_nothing_else() {
         let mut found = errors(&text);
         for (message, more) in &expected {
             let is = |n: &Notice| {
-                let rest = format!("{} {}", n.why, n.hints.join(" "));
-                n.message.contains(message) && rest.contains(more)
+                let rest = format!("{} {}", n.told(Language::English).why, n.told(Language::English).hints.join(" "));
+                n.told(Language::English).message.contains(message) && rest.contains(more)
             };
             let at =
                 found.iter().position(is).unwrap_or_else(|| panic!("{name}: no \"{message} | {more}\" in {found:#?}"));
             let told = found.remove(at);
             // The same fault in the other size is the same fault.
             found.retain(|n| {
-                n.span != told.span || n.span.is_none_or(|s| s.len == 0) || n.message.contains("Size large")
+                n.span != told.span
+                    || n.span.is_none_or(|s| s.len == 0)
+                    || n.told(Language::English).message.contains("Size large")
             });
         }
         assert!(found.is_empty(), "{name}: also {found:#?}");
@@ -63,7 +66,7 @@ fn a_long_file_is_refused_before_it_is_parsed() {
     let text = format!("title \"x\"\n{}", "// nothing\n".repeat(LARGEST / 10));
     let found = errors(&text);
     assert_eq!(found.len(), 1, "{found:?}");
-    assert!(found[0].message.contains("too long"));
+    assert!(found[0].told(Language::English).message.contains("too long"));
 }
 
 #[test]
@@ -71,7 +74,7 @@ fn deep_nesting_is_refused() {
     let text = format!("title {}{}", "a {".repeat(20_000), "}".repeat(20_000));
     let found = errors(&text);
     assert_eq!(found.len(), 1, "{found:?}");
-    assert!(found[0].message.contains("nested too deep"));
+    assert!(found[0].told(Language::English).message.contains("nested too deep"));
 }
 
 #[test]

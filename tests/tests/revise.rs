@@ -8,6 +8,7 @@ use latchwork::plan::PiecePlan;
 use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
 use latchwork::units::Show;
 use latchwork::units::dial;
+use latchwork::wording::Language;
 use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::Action;
 
@@ -44,7 +45,10 @@ fn one_line_changes_and_no_other() {
         let after = revised(HAT, &revision).unwrap();
         assert_eq!(changed(HAT, &after), [line], "{revision:?}");
         assert!(HAT.matches("//").count() == after.matches("//").count(), "comments stay");
-        assert!(from_text(&after).1.0.iter().all(|n| !n.message.contains("not understood")), "{revision:?}");
+        assert!(
+            from_text(&after).1.0.iter().all(|n| !n.told(Language::English).message.contains("not understood")),
+            "{revision:?}"
+        );
     }
 }
 

@@ -5,6 +5,7 @@
 use latchwork::check::prove_notes;
 use latchwork::handout::proofread;
 use latchwork::notes::from_text;
+use latchwork::wording::Language;
 use latchwork_machine::loops::LoopId;
 use latchwork_machine::steps::Action;
 
@@ -69,7 +70,9 @@ fn an_increase_is_given_its_row() {
                  increase one at both ends\n{row}{ending}\n"
             )
         };
-        let filled = |text: &str| from_text(text).1.0.iter().any(|n| n.message.contains("One row is knitted"));
+        let filled = |text: &str| {
+            from_text(text).1.0.iter().any(|n| n.told(Language::English).message.contains("One row is knitted"))
+        };
         proven(ending, &notes("1 row\n"));
         proven(ending, &notes(""));
         assert!(filled(&notes("")) && !filled(&notes("1 row\n")), "{ending}");

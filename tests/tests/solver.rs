@@ -13,6 +13,7 @@ use latchwork::draft::{Draft, draft};
 use latchwork::fabric::Ends;
 use latchwork::notice::Notices;
 use latchwork::stitches::{clash, misfit, settle};
+use latchwork::wording::{self, Language};
 
 /// Numbers that look random and are the same in every run.
 struct Dice(u64);
@@ -368,7 +369,7 @@ fn clashing(body: &str) -> Vec<String> {
     let (design, notices) = from_text(&text);
     let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
     let draft = draft(&design, &design.sizes[0], &mut Notices::default());
-    clash(&design, &design.sizes[0], &draft).into_iter().map(|c| c.text).collect()
+    clash(&design, &design.sizes[0], &draft).into_iter().map(|c| wording::wish(&c.wish, Language::English)).collect()
 }
 
 /// The group named is the smallest: nothing that has no part in it, and every wish that has.

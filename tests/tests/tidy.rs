@@ -4,9 +4,10 @@
 use std::path::{Path, PathBuf};
 
 /// The rooms of the maker in reading order: each may use itself and those before it.
-const ROOMS: [&str; 23] = [
-    "units", "notice", "text", "reader", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes",
-    "words", "cloth", "check", "reach", "readback", "picture", "handout", "cues", "revise", "record", "trial",
+const ROOMS: [&str; 25] = [
+    "units", "fact", "notice", "text", "reader", "fabric", "measure", "design", "draft", "stitches", "plan", "fit",
+    "notes", "wording", "words", "cloth", "check", "reach", "readback", "picture", "handout", "cues", "revise",
+    "record", "trial",
 ];
 
 /// What a room must not use although it comes before.
@@ -14,8 +15,8 @@ const FORBIDDEN: [(&str, &[&str]); 4] = [
     (
         "readback",
         &[
-            "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes", "words", "cloth",
-            "check", "reach",
+            "text", "fabric", "measure", "design", "draft", "stitches", "plan", "fit", "notes", "wording", "words",
+            "cloth", "check", "reach",
         ],
     ),
     ("words", &["design", "draft", "stitches", "plan", "fit", "fabric", "measure"]),

@@ -8,6 +8,7 @@ use latchwork::fabric::find;
 use latchwork::measure::{Basis, CONVENTIONS, Figure, LoopLengths, State, TABLES, find_table};
 use latchwork::stitches::{Infeasible, spread, spread_plain_end};
 use latchwork::units::{Mm, Tex, tex_of};
+use latchwork::wording::Language;
 use latchwork_machine::needle::Bed;
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_tests::passes::{needles, read, standard};
@@ -110,7 +111,14 @@ fn shaping_problems() {
     };
     let odd = sleeve(45);
     assert!(odd.proven.is_none(), "the parity trap is refused");
-    let hint = &odd.notices.iter().find(|n| n.1.message.contains("45 needles")).unwrap().1.hints;
+    let hint = &odd
+        .notices
+        .iter()
+        .find(|n| n.1.told(Language::English).message.contains("45 needles"))
+        .unwrap()
+        .1
+        .told(Language::English)
+        .hints;
     assert!(hint[0].contains("46") || hint[0].contains("44"), "{hint:?}");
     let even = sleeve(46).proven.unwrap();
     let arm = &even.sizes()[0].stitches.pieces[0].stretches[1];

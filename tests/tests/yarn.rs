@@ -9,6 +9,7 @@ use latchwork::measure::{Basis, Figure, LoopLengths, State};
 use latchwork::notes;
 use latchwork::notice::Level;
 use latchwork::units::{Grams, Mm, Tex, tex_of};
+use latchwork::wording::Language;
 use latchwork_tests::outside::close;
 
 fn read(text: &str) -> Design {
@@ -183,8 +184,12 @@ fn yarn_in_hand_is_judged_at_both_ends_of_the_range() {
         (need + range + 0.01, None),
     ] {
         let (outcome, ..) = with_in_hand(have);
-        let told: Vec<Level> =
-            outcome.notices.iter().filter(|n| n.1.message.contains("run")).map(|n| n.1.level).collect();
+        let told: Vec<Level> = outcome
+            .notices
+            .iter()
+            .filter(|n| n.1.told(Language::English).message.contains("run"))
+            .map(|n| n.1.level)
+            .collect();
         assert_eq!(told, level.into_iter().collect::<Vec<_>>(), "{have} of {need} ± {range} g");
         assert_eq!(outcome.proven.is_none(), level == Some(Level::Error));
     }

@@ -19,8 +19,21 @@ const EXAMPLES: &str = "Examples:
 #[derive(Debug, Parser)]
 #[command(name = "latchwork", version, after_help = EXAMPLES)]
 pub(crate) struct Latchwork {
+    /// The language that everything is told in; of two, the second is for tests.
+    #[arg(long, global = true, hide = true, value_enum, default_value_t)]
+    pub(crate) language: Tongue,
     #[command(subcommand)]
     pub(crate) command: Command,
+}
+
+/// A language by its name.
+#[derive(Debug, Clone, Copy, Default, ValueEnum)]
+pub(crate) enum Tongue {
+    /// English.
+    #[default]
+    English,
+    /// English between marks.
+    Marked,
 }
 
 #[derive(Debug, Subcommand)]

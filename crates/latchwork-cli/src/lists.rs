@@ -1,5 +1,9 @@
 //! What is built in.
 
+use crate::report::language;
+use latchwork::check::source;
+use latchwork::fact::Rule;
+use latchwork::wording;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -27,7 +31,7 @@ pub(crate) fn fabrics(name: Option<&str>, design: Option<&Path>) -> Done {
             for f in fabrics {
                 let also = if f.also.is_empty() { String::new() } else { format!(" (also: {})", f.also.join(", ")) };
                 say(&format!("  {}{also}", f.name));
-                say(&format!("      {}. {}", f.layout.words(), f.cloth));
+                say(&format!("      {}. {}", wording::stands(f.layout.stands(), language()), f.cloth));
             }
         }
         say("\nlatchwork fabrics NAME shows one: its needles, each pass, what it asks of the machine, both faces.");
@@ -43,7 +47,8 @@ pub(crate) fn fabrics(name: Option<&str>, design: Option<&Path>) -> Done {
     let swatched: Vec<String> = yarns.into_iter().filter(|y| y.0 == fabric.name).map(|y| y.1).collect();
     say(fabric_page(fabric, &found.asks, &swatched).trim_end());
     for n in &found.notices {
-        tell_line(&format!("{} {}", n.message, n.hints.join(" ")));
+        let said = n.told(language());
+        tell_line(&format!("{} {}", said.message, said.hints.join(" ")));
     }
     if found.notices.iter().any(|n| n.level == Level::Error) { Done::Refused } else { Done::Fine }
 }
@@ -124,12 +129,16 @@ pub(crate) fn sizes() -> Done {
 pub(crate) fn rules() -> Done {
     let mut text = String::new();
     for r in latchwork::check::rules() {
-        let level = if r.level == Level::Error { "error" } else { "warning" };
-        text.push_str(&format!("{} ({level})\n  {}\n", r.id, r.says));
-        if !r.remedy.is_empty() {
-            text.push_str(&format!("  {}\n", r.remedy));
+        let level = if r.is_error() { "error" } else { "warning" };
+        let (told, limit) = match r {
+            Rule::Judge(fault) => (wording::fault(&fault, 4, language()), wording::source(source(&fault), language())),
+            Rule::Craft(craft) => (wording::craft(craft, language()), wording::craft_source(craft, language())),
+        };
+        text.push_str(&format!("{} ({level})\n  {}\n", r.id(), told.message));
+        for hint in &told.hints {
+            text.push_str(&format!("  {hint}\n"));
         }
-        text.push_str(&format!("  Limit: {}.\n\n", r.source));
+        text.push_str(&format!("  Limit: {limit}.\n\n"));
     }
     say(text.trim_end());
     Done::Fine

@@ -23,6 +23,8 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
 
+use latchwork::wording::Language;
+
 use args::{Command, Latchwork};
 
 /// What a command came to; the exit code follows from it.
@@ -37,7 +39,15 @@ pub(crate) enum Done {
 
 fn main() -> ExitCode {
     let asked = match Latchwork::try_parse() {
-        Ok(asked) => asked.command,
+        Ok(asked) => {
+            let language = match asked.language {
+                args::Tongue::English => Language::English,
+                args::Tongue::Marked => Language::Marked,
+            };
+            report::speak(language);
+            latchwork_web::speak(language);
+            asked.command
+        }
         Err(text) => {
             report::help(&text);
             return ended(ExitCode::from(u8::try_from(text.exit_code()).unwrap_or(2)));

@@ -1,5 +1,7 @@
 //! Designs in, files out.
 
+use crate::report::tell_with;
+use latchwork::fact::ShelfFact;
 use std::collections::BTreeSet;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -246,13 +248,7 @@ fn unprintable(text: &str, notices: &mut Notices) {
                 continue;
             }
             let span = Span { start: start + i, len: c.len_utf8() };
-            notices.push(
-                Notice::error(
-                    span,
-                    format!("The handout's typeface has no {c}.").replace(char::is_control, "such character"),
-                )
-                .hint("Write it in other letters."),
-            );
+            notices.push(Notice::error(span, ShelfFact::NoSuchLetter { character: (!c.is_control()).then_some(c) }));
             break;
         }
     }
@@ -268,7 +264,7 @@ pub(crate) fn work_out_silently(r: &Read) -> Outcome {
 
 pub(crate) fn work_out(r: &Read) -> Outcome {
     let outcome = work_out_silently(r);
-    tell(&r.name, &r.text, &gather(r.design(), &outcome.notices));
+    tell_with(&r.name, &r.text, &gather(r.design(), &outcome.notices));
     outcome
 }
 

@@ -1,10 +1,12 @@
 //! Rehearsals: of designs, pass notes and plan files; the beds at a step, charts, the thread; mending.
 
+use crate::report::language;
 use latchwork::record::tidy;
+use latchwork::wording;
 use latchwork_files::save;
 use std::path::Path;
 
-use latchwork::check::{SizeProof, explain_fault, given, mend_design, mend_notes};
+use latchwork::check::{SizeProof, given, mend_design, mend_notes};
 use latchwork::design::Design;
 use latchwork::notes::is_notes;
 use latchwork::picture::{Picture, beds, beds_in_text, chart, paths};
@@ -185,7 +187,7 @@ fn mend(a: &Rehearse) -> Done {
             Ok(beside) => beside,
             Err(done) => return done,
         };
-        for what in &done {
+        for what in done.iter().map(|d| wording::done(d, language())) {
             print(&format!("Mended: {what}.\n"));
         }
         print(&format!("Wrote {}; it rehearses so:\n", beside.display()));
@@ -233,7 +235,9 @@ fn plan_file(path: &Path) -> Done {
         let run = run_plan(&p.plan, &plan.profile);
         let [knitted, secured, released, _] = fates(&run.loops);
         for f in &run.findings {
-            let (what, why, hint) = explain_fault(&f.fault, plan.profile.tucks.value);
+            let wording::Told { message: what, why, hints } =
+                wording::fault(&f.fault, plan.profile.tucks.value, language());
+            let hint = hints.join(" ");
             let level = if f.fault.level() == Level::Error { "error" } else { "warning" };
             let part = p.parts.get(f.origin.0 as usize).map_or("", String::as_str);
             let told =

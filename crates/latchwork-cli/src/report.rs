@@ -7,6 +7,7 @@ use std::sync::OnceLock;
 use latchwork::design::Design;
 use latchwork::notice::{Level, Notice};
 use latchwork::text::{isolated, seen, typed};
+use latchwork::wording::Language;
 use miette::{Diagnostic, LabeledSpan, NamedSource, Severity, SourceCode};
 
 #[derive(Debug)]
@@ -96,20 +97,30 @@ const MOST: usize = 40;
 
 /// Tells notices about a document.
 pub(crate) fn tell(name: &str, text: &str, notices: &[Notice]) {
-    for n in notices.iter().take(MOST) {
-        let help = n.hints.join("\n");
+    let all: Vec<(&Notice, Option<String>)> = notices.iter().map(|n| (n, None)).collect();
+    tell_with(name, text, &all);
+}
+
+/// As [`tell`], with what is added to the message.
+pub(crate) fn tell_with(name: &str, text: &str, notices: &[(&Notice, Option<String>)]) {
+    for (n, more) in notices.iter().take(MOST) {
+        let said = n.told(language());
+        let help = said.hints.join("\n");
         let span = n.span.filter(|s| s.start + s.len <= text.len() && s.len > 0);
         let label = span.map(|s| {
-            let label = (!n.why.is_empty()).then(|| seen(&n.why).into_owned());
+            let label = (!said.why.is_empty()).then(|| seen(&said.why).into_owned());
             LabeledSpan::new(label, s.start, s.len)
         });
         let help = match (&label, help.is_empty()) {
-            (None, true) => n.why.clone(),
-            (None, false) => format!("{} {help}", n.why),
+            (None, true) => said.why.clone(),
+            (None, false) => format!("{} {help}", said.why),
             (Some(_), _) => help,
         };
         let told = Told {
-            message: seen(&n.message).into_owned(),
+            message: match more {
+                Some(more) => format!("{} [{}]", seen(&said.message), seen(more)),
+                None => seen(&said.message).into_owned(),
+            },
             help: (!help.trim().is_empty()).then(|| seen(help.trim()).into_owned()),
             severity: match n.level {
                 Level::Error => Severity::Error,
@@ -127,27 +138,41 @@ pub(crate) fn tell(name: &str, text: &str, notices: &[Notice]) {
     }
 }
 
-/// Notices of several sizes, each told once with the sizes that it was found in.
-pub(crate) fn gather(design: &Design, all: &[(Option<usize>, Notice)]) -> Vec<Notice> {
-    let mut told: Vec<(Notice, Vec<&str>)> = Vec::new();
+/// Notices of several sizes, each told once with the sizes that it was found in, in words where it does not name them.
+pub(crate) fn gather<'a>(design: &Design, all: &'a [(Option<usize>, Notice)]) -> Vec<(&'a Notice, Option<String>)> {
+    let mut told: Vec<(&Notice, Vec<&str>)> = Vec::new();
     for (size, notice) in all {
         let name = size.and_then(|s| design.sizes.get(s)).map_or("", |s| s.name.as_str());
-        match told.iter_mut().find(|(n, _)| n == notice) {
+        match told.iter_mut().find(|(n, _)| *n == notice) {
             Some((_, sizes)) => sizes.push(name),
-            None => told.push((notice.clone(), vec![name])),
+            None => told.push((notice, vec![name])),
         }
     }
     told.into_iter()
-        .map(|(mut n, sizes)| {
-            if design.sizes.len() > 1 && !sizes.iter().any(|s| n.message.contains(&format!("size {s}"))) {
-                let which = if sizes.len() == design.sizes.len() {
+        .map(|(n, sizes)| {
+            let message = n.told(language()).message;
+            let named = sizes.iter().any(|s| message.contains(&format!("size {s}")));
+            let more = (design.sizes.len() > 1 && !named).then(|| {
+                if sizes.len() == design.sizes.len() {
                     "all sizes".to_string()
                 } else {
                     format!("size {}", sizes.join(", "))
-                };
-                n.message = format!("{} [{which}]", n.message);
-            }
-            n
+                }
+            });
+            (n, more)
         })
         .collect()
+}
+
+static LANGUAGE: OnceLock<Language> = OnceLock::new();
+
+/// Chooses the language that everything is told in.
+pub(crate) fn speak(language: Language) {
+    // The first choice stands.
+    let _ = LANGUAGE.set(language);
+}
+
+/// The language that everything is told in.
+pub(crate) fn language() -> Language {
+    *LANGUAGE.get_or_init(Language::default)
 }

@@ -1,5 +1,6 @@
 //! `swatch`: a card to knit from, the book that holds what was measured, and what it says.
 
+use crate::report::language;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -13,6 +14,7 @@ use latchwork::measure::{
 use latchwork::record::tidy;
 use latchwork::text::quoted;
 use latchwork::units::{Tex, dial_from, length_from, tex_of, weight_from};
+use latchwork::wording;
 use latchwork_files::{Writing, place_of, save};
 use latchwork_print::{Paper, Type, card_pdf};
 
@@ -314,7 +316,8 @@ pub(crate) fn append(
     if book.is_none() {
         // Of a document that was never written only what is wrong is told.
         for n in &notices.0 {
-            tell_line(&format!("{} {} {}", n.message, n.why, n.hints.join(" ")));
+            let said = n.told(language());
+            tell_line(&format!("{} {} {}", said.message, said.why, said.hints.join(" ")));
         }
         tell_line("Nothing was written.");
         return Err(Done::Refused);
@@ -325,7 +328,8 @@ pub(crate) fn append(
     // What the swatch itself makes one doubt is told at once, while it lies at hand.
     let from = text.len() - node.len();
     for n in notices.0.iter().filter(|n| n.span.is_some_and(|s| s.start >= from)) {
-        tell_line(&format!("{} {} {}", n.message, n.why, n.hints.join(" ")));
+        let said = n.told(language());
+        tell_line(&format!("{} {} {}", said.message, said.why, said.hints.join(" ")));
     }
     Ok(())
 }
@@ -446,7 +450,7 @@ fn compare(first: &str, second: &str, yarn: Option<&str>, folder: &Path) -> Resu
             let (Ok(a), Ok(b)) = (&a, &b) else {
                 for ((f, _), g) in pair.iter().zip([&a, &b]) {
                     if let Err(why) = g {
-                        say(&format!("{file}, {} in {}: {}", f.name, of.name, why.because()));
+                        say(&format!("{file}, {} in {}: {}", f.name, of.name, wording::no_gauge(why, language())));
                     }
                 }
                 continue;

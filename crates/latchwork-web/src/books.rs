@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use latchwork::design::{Shelf, book_from_text_with};
 use latchwork::fabric::{built_in, from_text as fabrics_from_text};
-use latchwork::notice::{Level, Notice, Notices};
+use latchwork::fact::{Fact, ShelfFact};
+use latchwork::notice::{Level, Notice, Notices, Span};
 use latchwork::text::{self, Node, Written};
 
 use crate::folder::{Folder, text_of};
@@ -25,9 +26,8 @@ pub(crate) struct Broken {
     file: String,
     /// The yarns named in it; none where it is no text at all.
     yarns: Vec<String>,
-    /// What is wrong, and what would work.
-    why: String,
-    hints: Vec<String>,
+    /// The line of its first fault, and the fault.
+    first: Option<(usize, Fact)>,
 }
 
 /// The names of the yarns at the top of a text, as far as it can be read.
@@ -43,33 +43,23 @@ impl Broken {
     fn new(file: &str, text: Option<&str>, found: &Notices) -> Broken {
         let file = file.to_string();
         let (Some(text), Some(first)) = (text, found.0.iter().find(|n| n.level == Level::Error)) else {
-            return Broken { file, yarns: Vec::new(), why: "It is no text.".to_string(), hints: Vec::new() };
+            return Broken { file, yarns: Vec::new(), first: None };
         };
         let line = first.span.and_then(|s| text.get(..s.start)).map_or(1, |t| t.matches('\n').count() + 1);
-        Broken {
-            file,
-            yarns: yarns(text),
-            why: format!("Line {line}: {}", first.message),
-            hints: first.hints.iter().take(1).cloned().collect(),
-        }
+        Broken { file, yarns: yarns(text), first: Some((line, first.fact.clone())) }
     }
 
     /// What is to be told of it where a design is of one of its yarns, or could be.
     pub(crate) fn told(&self, design: &str, level: Level) -> Option<Notice> {
         let ours = yarns(design);
         let meant = self.yarns.is_empty() || self.yarns.iter().any(|y| ours.iter().any(|o| o.eq_ignore_ascii_case(y)));
-        meant.then(|| Notice {
-            level,
-            span: None,
-            message: if self.file.starts_with("fabrics/") {
-                format!("Fabrics in {} cannot be read, and are missing here.", self.file)
-            } else {
-                format!("The shared swatches in {} cannot be read, and are missing here.", self.file)
-            },
-            why: self.why.clone(),
-            hints: self.hints.clone(),
-            rule: None,
-            change: None,
+        meant.then(|| {
+            let fact = ShelfFact::FileUnread {
+                file: self.file.clone(),
+                fabrics: self.file.starts_with("fabrics/"),
+                first: self.first.clone().map(|(line, fact)| (line, Box::new(fact))),
+            };
+            Notice { level, span: None, ..Notice::error(Span::default(), fact) }
         })
     }
 }

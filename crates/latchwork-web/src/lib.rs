@@ -32,6 +32,7 @@ use std::time::{Duration, Instant};
 use tokio::net::TcpListener;
 
 pub use rested::{Rests, pictures, set};
+pub use said::speak;
 pub use store::Store;
 
 /// How the workshop is opened.

@@ -5,7 +5,22 @@ use std::sync::OnceLock;
 use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 
+use latchwork::wording::Language;
+
 use crate::journal::{Fate, Loss};
+
+static LANGUAGE: OnceLock<Language> = OnceLock::new();
+
+/// Chooses the language of all pages, before the first of them.
+pub fn speak(language: Language) {
+    // The first choice stands.
+    let _ = LANGUAGE.set(language);
+}
+
+/// The language of all pages.
+pub(crate) fn language() -> Language {
+    *LANGUAGE.get_or_init(Language::default)
+}
 
 static BOOK: OnceLock<FluentBundle<FluentResource>> = OnceLock::new();
 

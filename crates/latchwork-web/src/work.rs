@@ -2,10 +2,10 @@
 
 use std::sync::OnceLock;
 
-use latchwork::check::RUNS_OUT;
 use latchwork::check::{Outcome, SizeProof, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::cues::{Cue, cues};
 use latchwork::design::{Design, from_text_with};
+use latchwork::fact::{RUNS_OUT, ShelfFact};
 use latchwork::notes::{self, is_notes};
 use latchwork::notice::{Level, Notice, Span};
 use latchwork::reach::Looks;
@@ -63,7 +63,7 @@ impl WorkedOut {
             (design.is_some(), found)
         };
         let wrong = found.0.into_iter().find(|n| n.level == Level::Error);
-        wrong.or_else(|| (!understood).then(|| Notice::error(Span::default(), String::new())))
+        wrong.or_else(|| (!understood).then(|| Notice::error(Span::default(), ShelfFact::NotUnderstood)))
     }
 
     pub(crate) fn new(text: String, books: &Books) -> WorkedOut {
@@ -143,7 +143,7 @@ impl WorkedOut {
         let found = self.outcome.as_ref()?.notices.iter();
         let mut wrong = found.filter(|(s, n)| n.level == Level::Error && s.is_none_or(|s| s == size.size));
         let first = &wrong.next()?.1;
-        let only = |n: &Notice| n.rule == Some(RUNS_OUT);
+        let only = |n: &Notice| n.rule() == Some(RUNS_OUT);
         let finished = size.pieces.iter().all(|p| p.run.ended == Ended::Finished && p.run.error().is_none());
         (finished && only(first) && wrong.all(|w| only(&w.1))).then_some(first)
     }

@@ -1,6 +1,7 @@
 //! The draft: what each piece should measure in one size, in millimetres; no needles yet.
 
 use crate::design::{Design, Length, Piece, Shaping, Size, When, Wish, Wished};
+use crate::fact::DraftFact;
 use crate::notice::{Notice, Notices, Span};
 use crate::units::{Mm, Show};
 
@@ -64,13 +65,10 @@ fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> Piece
             }
         };
         if let Some(l) = length.filter(|l| l.0 <= 0.0) {
-            notices.push(
-                Notice::error(
-                    s.length_span,
-                    format!("\"{}\" would be {} long in size {}.", s.name, show.length(l), size.name),
-                )
-                .hint("Take less away from the share."),
-            );
+            notices.push(Notice::error(
+                s.length_span,
+                DraftFact::NoLength { stretch: s.name.clone(), length: show.length(l), size: size.name.clone() },
+            ));
         }
         StretchDraft { width, end, length }
     });
@@ -86,11 +84,15 @@ fn target(show: Show, wished: &Wished, size: &Size, stretch: &str, notices: &mut
             let body = size.measure(measure)?;
             let flat = Mm(ease.applied(body).0 / f64::from(*shared));
             if flat.0 < 5.0 {
-                notices.push(
-                    Notice::error(span, format!("The ease leaves nothing of \"{stretch}\" in size {}.", size.name))
-                        .because(format!("{measure} is {}.", show.length(body)))
-                        .hint("Give it less negative ease."),
-                );
+                notices.push(Notice::error(
+                    span,
+                    DraftFact::NothingLeft {
+                        stretch: stretch.to_string(),
+                        size: size.name.clone(),
+                        measure: measure.clone(),
+                        body: show.length(body),
+                    },
+                ));
                 return None;
             }
             Some(Target { span, weight, needles: None, flat: Some(flat), body: Some((measure.clone(), body, *shared)) })

@@ -8,6 +8,7 @@
 //! Pure: no files, clock, network or globals.
 
 pub mod units;
+pub mod fact;
 pub mod notice;
 pub mod text;
 pub(crate) mod reader;
@@ -19,6 +20,7 @@ pub mod stitches;
 pub mod plan;
 pub mod fit;
 pub mod notes;
+pub mod wording;
 pub mod words;
 pub mod cloth;
 pub mod check;

@@ -1,4 +1,6 @@
-//! What a stage has to say: where, what, why, and what would work.
+//! What a stage has found: where, how bad it is, and a change that would mend it.
+
+use crate::fact::{Fact, Rewrite};
 
 /// A stretch of the source text, in bytes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -21,81 +23,65 @@ pub enum Level {
 }
 
 /// One thing to tell the knitter.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Notice {
     /// How bad it is.
     pub level: Level,
     /// Where in the source text, if anywhere.
     pub span: Option<Span>,
     /// What is so.
-    pub message: String,
-    /// Why it matters; may be empty.
-    pub why: String,
-    /// What would work.
-    pub hints: Vec<String>,
-    /// The rule that found it, if it is one of the rule book.
-    pub rule: Option<&'static str>,
+    pub fact: Fact,
     /// A change of the document that would mend it by itself.
     pub change: Option<Mend>,
 }
 
 /// A change of the document.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Mend {
+pub struct Replace {
     /// What is replaced; nothing, where something is put in.
     pub span: Span,
     /// By what.
     pub text: String,
-    /// What it does, in words.
-    pub what: String,
+}
+
+/// A change of the document that mends something.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mend {
+    /// The change.
+    pub put: Replace,
+    /// What it does.
+    pub does: Rewrite,
 }
 
 impl Notice {
     /// An error at a place in the text.
     #[must_use]
-    pub fn error(span: Span, message: impl Into<String>) -> Notice {
-        Notice {
-            level: Level::Error,
-            span: Some(span),
-            message: message.into(),
-            why: String::new(),
-            hints: Vec::new(),
-            rule: None,
-            change: None,
-        }
+    pub fn error(span: Span, fact: impl Into<Fact>) -> Notice {
+        Notice { level: Level::Error, span: Some(span), fact: fact.into(), change: None }
     }
 
     /// A warning at a place in the text.
     #[must_use]
-    pub fn warning(span: Span, message: impl Into<String>) -> Notice {
-        Notice { level: Level::Warning, ..Notice::error(span, message) }
+    pub fn warning(span: Span, fact: impl Into<Fact>) -> Notice {
+        Notice { level: Level::Warning, ..Notice::error(span, fact) }
     }
 
-    /// Adds the reason.
+    /// Something good to know of a place in the text.
     #[must_use]
-    pub fn because(mut self, why: impl Into<String>) -> Notice {
-        self.why = why.into();
-        self
+    pub fn note(span: Span, fact: impl Into<Fact>) -> Notice {
+        Notice { level: Level::Note, ..Notice::error(span, fact) }
     }
 
-    /// Names the rule.
+    /// The rule that found it, if it is one of the rule book.
     #[must_use]
-    pub fn by(mut self, rule: &'static str) -> Notice {
-        self.rule = Some(rule);
-        self
+    pub fn rule(&self) -> Option<&'static str> {
+        self.fact.rule()
     }
 
     /// Offers a change that mends it: `text` in place of `span`.
     #[must_use]
-    pub fn mend(mut self, span: Span, text: impl Into<String>, what: impl Into<String>) -> Notice {
-        self.change = Some(Mend { span, text: text.into(), what: what.into() });
-        self
-    }
-
-    /// Adds something that would work.
-    #[must_use]
-    pub fn hint(mut self, hint: impl Into<String>) -> Notice {
-        self.hints.push(hint.into());
+    pub fn mend(mut self, span: Span, text: impl Into<String>, does: Rewrite) -> Notice {
+        self.change = Some(Mend { put: Replace { span, text: text.into() }, does });
         self
     }
 }
@@ -119,12 +105,12 @@ impl Notices {
 
 /// The document with every change made that does not touch another; later ones wait for the next reading.
 #[must_use]
-pub fn mended(source: &str, changes: &[Mend]) -> String {
-    let mut sorted: Vec<&Mend> = changes.iter().collect();
+pub fn mended(source: &str, changes: &[Replace]) -> String {
+    let mut sorted: Vec<&Replace> = changes.iter().collect();
     sorted.sort_by_key(|c| (c.span.start, c.span.len));
     let mut text = String::new();
     let mut at = 0;
-    let mut last: Option<&Mend> = None;
+    let mut last: Option<&Replace> = None;
     for c in sorted {
         let end = c.span.start + c.span.len;
         let fits = c.span.start >= at && source.is_char_boundary(c.span.start) && source.is_char_boundary(end);

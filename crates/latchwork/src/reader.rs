@@ -1,5 +1,6 @@
 //! Reading nodes: one way to ask for a word, a number, a quantity, and to say what was wrong.
 
+use crate::fact::{Fact, Listed, ReaderFact, Rewrite, Subject, WordPlace};
 use crate::notice::{Notice, Notices, Span, nearest};
 use crate::text::{Node, Value, Written, quoted};
 use crate::units::{LENGTH_UNITS, Mm, WEIGHT_UNITS, length_unit, weight_unit};
@@ -26,8 +27,14 @@ impl<'a> Nodes<'a> {
     }
 }
 
-fn listed(words: &[&str]) -> String {
-    words.join(", ")
+/// The words as a fact keeps them.
+fn kept(words: &[&str]) -> Vec<String> {
+    words.iter().map(ToString::to_string).collect()
+}
+
+/// The subject that a node's first value is of.
+pub(crate) fn of(node: &Node) -> Subject {
+    Subject::Word(node.name.clone())
 }
 
 impl Reader<'_> {
@@ -36,34 +43,29 @@ impl Reader<'_> {
     }
 
     /// Something the whole document lacks.
-    pub(crate) fn missing(&mut self, message: &str, hint: &str) {
+    pub(crate) fn missing(&mut self, fact: impl Into<Fact>) {
         if !self.has_holes && !self.notes {
-            self.error(Notice::error(Span::default(), message).hint(hint));
+            self.error(Notice::error(Span::default(), fact));
         }
     }
 
-    pub(crate) fn check_children(&mut self, nodes: &[Node], known: &[&str], once: &[&str], place: &str) {
+    pub(crate) fn check_children(&mut self, nodes: &[Node], known: &[&str], once: &[&str], place: &WordPlace) {
         for (i, n) in nodes.iter().enumerate() {
+            let word = n.name.clone();
             if n.annotated {
-                self.error(
-                    Notice::error(n.span, format!("A unit stands before \"{}\", which is a word.", n.name))
-                        .hint("Write the unit before the number."),
-                );
+                self.error(Notice::error(n.span, ReaderFact::UnitBeforeWord { word: word.clone() }));
             }
             if !known.contains(&n.name.as_str()) {
-                let mut e = Notice::error(n.span, format!("\"{}\" is not a word that stands in {place}.", n.name));
-                e = match nearest(&n.name, known.iter().copied()) {
-                    Some(near) => {
-                        e.hint(format!("Did you mean {near}?")).mend(n.span, near, format!("{} becomes {near}", n.name))
-                    }
-                    None => e.hint(format!("What may stand here: {}.", listed(known))),
-                };
-                self.error(e);
+                let near = nearest(&n.name, known.iter().copied()).map(str::to_string);
+                let place = place.clone();
+                let no = ReaderFact::NoSuchWord { word: word.clone(), place, near: near.clone(), known: kept(known) };
+                let told = Notice::error(n.span, no);
+                self.error(match near {
+                    Some(to) => told.mend(n.span, to.clone(), Rewrite::Becomes { from: word, to }),
+                    None => told,
+                });
             } else if once.contains(&n.name.as_str()) && nodes[..i].iter().any(|m| m.name == n.name) {
-                self.error(
-                    Notice::error(n.span, format!("\"{}\" stands twice in {place}.", n.name))
-                        .hint("Keep one of the two."),
-                );
+                self.error(Notice::error(n.span, ReaderFact::WordTwice { word, place: place.clone() }));
             }
         }
     }
@@ -77,34 +79,23 @@ impl Reader<'_> {
         children: &[&str],
         many: &[&str],
     ) -> Nodes<'n> {
+        let word = || node.name.clone();
         for extra in node.arguments.iter().skip(arguments) {
-            self.error(
-                Notice::error(
-                    extra.span,
-                    format!("\"{}\" takes {arguments} values, and this is one too many.", node.name),
-                )
-                .hint("Take it out, or give it its name."),
-            );
+            self.error(Notice::error(extra.span, ReaderFact::OneTooMany { word: word(), takes: arguments }));
         }
         for (i, p) in node.properties.iter().enumerate() {
+            let name = p.name.clone();
             if node.properties[..i].iter().any(|q| q.name == p.name) {
-                self.error(
-                    Notice::error(p.value.span, format!("{}= stands twice.", p.name)).hint("Keep one of the two."),
-                );
+                self.error(Notice::error(p.value.span, ReaderFact::PropertyTwice { name: name.clone() }));
             }
             if !properties.contains(&p.name.as_str()) {
-                let mut e =
-                    Notice::error(p.value.span, format!("\"{}\" has nothing called \"{}\".", node.name, p.name));
-                e = match nearest(&p.name, properties.iter().copied()) {
-                    Some(near) => e.hint(format!("Did you mean {near}=?")),
-                    None if properties.is_empty() => e.hint("It takes no name=value pairs."),
-                    None => e.hint(format!("It takes: {}.", listed(properties))),
-                };
-                self.error(e);
+                let near = nearest(&p.name, properties.iter().copied()).map(str::to_string);
+                let no = ReaderFact::NoSuchProperty { word: word(), name, near, known: kept(properties) };
+                self.error(Notice::error(p.value.span, no));
             }
         }
         let once: Vec<&str> = children.iter().copied().filter(|c| !many.contains(c)).collect();
-        self.check_children(&node.children, children, &once, &format!("\"{}\"", node.name));
+        self.check_children(&node.children, children, &once, &WordPlace::Inside(word()));
         Nodes(&node.children)
     }
 
@@ -116,7 +107,7 @@ impl Reader<'_> {
     /// Tells a unit before something that is no number.
     fn no_unit(&mut self, value: &Value) {
         if value.unit.is_some() {
-            self.error(Notice::error(value.span, "A unit belongs before a number only.").hint("Take it out."));
+            self.error(Notice::error(value.span, ReaderFact::UnitWithoutNumber));
         }
     }
 
@@ -129,17 +120,14 @@ impl Reader<'_> {
             Some(Written::Text(t)) => Some(t.clone()),
             Some(Written::Number(n)) if n.is_finite() && node.arguments[0].unit.is_none() => Some(n.to_string()),
             _ => {
-                self.error(
-                    Notice::error(node.span, format!("\"{}\" wants a text.", node.name))
-                        .hint(format!("Write {} \"…\"", node.name)),
-                );
+                self.error(Notice::error(node.span, ReaderFact::WantsText { word: node.name.clone() }));
                 None
             }
         }
     }
 
     /// A whole number within bounds.
-    pub(crate) fn whole_value(&mut self, value: &Value, what: &str, least: u32, most: u32) -> Option<u32> {
+    pub(crate) fn whole_value(&mut self, value: &Value, of: Subject, least: u32, most: u32) -> Option<u32> {
         if let (Written::Number(n), None) = (&value.written, &value.unit)
             && n.fract() == 0.0
             && (f64::from(least)..=f64::from(most)).contains(n)
@@ -151,21 +139,16 @@ impl Reader<'_> {
             )]
             return Some(*n as u32);
         }
-        self.error(
-            Notice::error(value.span, format!("{what} wants a whole number from {least} to {most}."))
-                .because(format!("This says {}.", said(value))),
-        );
+        self.error(Notice::error(value.span, ReaderFact::WantsWhole { of, least, most, written: said(value) }));
         None
     }
 
     pub(crate) fn whole(&mut self, node: &Node, least: u32, most: u32) -> Option<u32> {
         match node.arguments.first() {
-            Some(v) => self.whole_value(v, &format!("\"{}\"", node.name), least, most),
+            Some(v) => self.whole_value(v, of(node), least, most),
             None => {
-                self.error(
-                    Notice::error(node.span, format!("\"{}\" wants a number.", node.name))
-                        .hint(format!("Write {} {least}", node.name)),
-                );
+                let fact = ReaderFact::WantsNumber { word: node.name.clone(), example: least };
+                self.error(Notice::error(node.span, fact));
                 None
             }
         }
@@ -174,21 +157,18 @@ impl Reader<'_> {
     /// A property that is a whole number.
     pub(crate) fn whole_property(&mut self, node: &Node, name: &str, least: u32, most: u32) -> Option<u32> {
         let value = property(node, name)?;
-        self.whole_value(value, &format!("{name}="), least, most)
+        self.whole_value(value, Subject::property(name), least, most)
     }
 
     /// A number without a unit, within bounds.
-    pub(crate) fn number(&mut self, value: &Value, what: &str, least: f64, most: f64) -> Option<f64> {
+    pub(crate) fn number(&mut self, value: &Value, of: Subject, least: f64, most: f64) -> Option<f64> {
         if let (Written::Number(n), None) = (&value.written, &value.unit)
             && n.is_finite()
             && (least..=most).contains(n)
         {
             return Some(*n);
         }
-        self.error(
-            Notice::error(value.span, format!("{what} wants a number from {least} to {most}, without a unit."))
-                .because(format!("This says {}.", said(value))),
-        );
+        self.error(Notice::error(value.span, ReaderFact::WantsPlainNumber { of, least, most, written: said(value) }));
         None
     }
 
@@ -196,44 +176,31 @@ impl Reader<'_> {
     fn quantity(
         &mut self,
         value: &Value,
-        what: &str,
+        of: Subject,
         scale: impl Fn(&str) -> Option<f64>,
         units: &[&str],
         range: std::ops::RangeInclusive<f64>,
     ) -> Option<f64> {
-        let Written::Number(n) = value.written else {
-            self.error(
-                Notice::error(value.span, format!("{what} wants a number with its unit."))
-                    .because(format!("This says {}.", said(value)))
-                    .hint(format!("Write ({})12", units[0])),
-            );
+        let Written::Number(number) = value.written else {
+            let fact = ReaderFact::WantsQuantity { of, unit: units[0].to_string(), written: said(value) };
+            self.error(Notice::error(value.span, fact));
             return None;
         };
         let Some(unit) = &value.unit else {
-            self.error(
-                Notice::error(value.span, format!("{what} has no unit."))
-                    .because("A number alone could be centimetres or inches, grams or ounces.")
-                    .hint(format!("Write ({}){n}", units[0])),
-            );
+            self.error(Notice::error(value.span, ReaderFact::NoUnit { of, unit: units[0].to_string(), number }));
             return None;
         };
         let Some(factor) = scale(unit) else {
-            let mut e = Notice::error(value.span, format!("({unit}) is not a unit that {what} can have."))
-                .because(format!("It may be one of: {}.", listed(units)));
-            e = match meant(unit).filter(|u| units.contains(u)) {
-                Some(near) => e.hint(format!("Write ({near}){n}")),
-                None => e.hint(format!("Write it in one of these, such as ({})…", units[0])),
-            };
-            self.error(e);
+            let near = meant(unit).filter(|u| units.contains(u)).map(str::to_string);
+            let no = ReaderFact::NotItsUnit { of, unit: unit.clone(), known: kept(units), near, number };
+            self.error(Notice::error(value.span, no));
             return None;
         };
-        let scaled = n * factor;
+        let scaled = number * factor;
         if !scaled.is_finite() || !range.contains(&scaled) {
             let (least, most) = (range.start() / factor, range.end() / factor);
-            self.error(
-                Notice::error(value.span, format!("{what} cannot be {n} {unit}."))
-                    .because(format!("It lies between {least:.2} and {most:.2} {unit}.")),
-            );
+            let fact = ReaderFact::OutOfRange { of, number, unit: unit.clone(), least, most };
+            self.error(Notice::error(value.span, fact));
             return None;
         }
         Some(scaled)
@@ -242,46 +209,44 @@ impl Reader<'_> {
     pub(crate) fn length_value(
         &mut self,
         value: &Value,
-        what: &str,
+        of: Subject,
         range: std::ops::RangeInclusive<f64>,
     ) -> Option<Mm> {
-        self.quantity(value, what, length_unit, &LENGTH_UNITS, range).map(Mm)
+        self.quantity(value, of, length_unit, &LENGTH_UNITS, range).map(Mm)
     }
 
-    pub(crate) fn weight_value(&mut self, value: &Value, what: &str) -> Option<f64> {
-        self.quantity(value, what, weight_unit, &WEIGHT_UNITS, 0.01..=100_000.0)
+    pub(crate) fn weight_value(&mut self, value: &Value, of: Subject) -> Option<f64> {
+        self.quantity(value, of, weight_unit, &WEIGHT_UNITS, 0.01..=100_000.0)
     }
 
     /// A share in percent.
-    pub(crate) fn percent(&mut self, value: &Value, what: &str, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
-        self.quantity(value, what, |u| (u == "percent").then_some(1.0), &["percent"], range)
+    pub(crate) fn percent(&mut self, value: &Value, of: Subject, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
+        self.quantity(value, of, |u| (u == "percent").then_some(1.0), &["percent"], range)
     }
 
     /// A node whose first value is a length.
     pub(crate) fn length(&mut self, node: &Node, range: std::ops::RangeInclusive<f64>) -> Option<Mm> {
         let value = self.first(node, "(cm)12")?;
-        self.length_value(value, &format!("\"{}\"", node.name), range)
+        self.length_value(value, of(node), range)
     }
 
     /// A node whose first value is a weight.
     pub(crate) fn weight(&mut self, node: &Node) -> Option<f64> {
         let value = self.first(node, "(g)50")?;
-        self.weight_value(value, &format!("\"{}\"", node.name))
+        self.weight_value(value, of(node))
     }
 
     pub(crate) fn first<'n>(&mut self, node: &'n Node, example: &str) -> Option<&'n Value> {
         let value = node.arguments.first();
         if value.is_none() {
-            self.error(
-                Notice::error(node.span, format!("\"{}\" has no value.", node.name))
-                    .hint(format!("Write {} {example}", node.name)),
-            );
+            let fact = ReaderFact::NoValue { word: node.name.clone(), example: example.to_string() };
+            self.error(Notice::error(node.span, fact));
         }
         value
     }
 
     /// A word out of a list.
-    pub(crate) fn word<T: Copy>(&mut self, value: &Value, what: &str, words: &[(&str, T)]) -> Option<T> {
+    pub(crate) fn word<T: Copy>(&mut self, value: &Value, of: Subject, words: &[(&str, T)]) -> Option<T> {
         self.no_unit(value);
         let text = match &value.written {
             Written::Text(t) => t.clone(),
@@ -291,44 +256,34 @@ impl Reader<'_> {
             return Some(*t);
         }
         let known: Vec<&str> = words.iter().map(|(w, _)| *w).collect();
-        let mut e = Notice::error(value.span, format!("{what} cannot be \"{text}\"."))
-            .because(format!("It is one of: {}.", listed(&known)));
-        if let Some(near) = nearest(&text, known) {
-            e = e.hint(format!("Write \"{near}\""));
-        }
-        self.error(e);
+        let near = nearest(&text, known.iter().copied()).map(str::to_string);
+        self.error(Notice::error(value.span, ReaderFact::NotOneOf { of, written: text, known: kept(&known), near }));
         None
     }
 
     pub(crate) fn one_of<T: Copy>(&mut self, node: &Node, words: &[(&str, T)]) -> Option<T> {
         let example = format!("\"{}\"", words[0].0);
         let value = self.first(node, &example)?;
-        self.word(value, &format!("\"{}\"", node.name), words)
+        self.word(value, of(node), words)
     }
 
     /// The index of a name among those defined, told when it is not there.
-    pub(crate) fn refer(&mut self, value: &Value, what: &str, names: &[String]) -> Option<usize> {
+    pub(crate) fn refer(&mut self, value: &Value, of: Listed, names: &[String]) -> Option<usize> {
         let Written::Text(name) = &value.written else {
-            self.error(Notice::error(value.span, format!("{what} is named in quotation marks.")));
+            self.error(Notice::error(value.span, ReaderFact::WantsName { of }));
             return None;
         };
-        let name = &name.split_whitespace().collect::<Vec<_>>().join(" ");
-        let found = names.iter().position(|n| n == name);
+        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+        let found = names.iter().position(|n| *n == name);
         if found.is_none() && !self.has_holes {
-            let mut e = Notice::error(value.span, format!("There is no {what} called \"{name}\"."));
-            e = match nearest(name, names.iter().map(String::as_str)) {
-                Some(near) => e.hint(format!("Did you mean \"{near}\"?")).mend(
-                    value.span,
-                    quoted(near),
-                    format!("\"{name}\" becomes \"{near}\""),
-                ),
-                None if names.is_empty() => e.because(format!("The design has no {what} yet.")),
-                None => e.because(format!(
-                    "The design has: {}.",
-                    names.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ")
-                )),
-            };
-            self.error(e);
+            let near = nearest(&name, names.iter().map(String::as_str)).map(str::to_string);
+            let (from, to) = (quoted(&name), near.as_deref().map(quoted));
+            let no = ReaderFact::NoSuchName { of, name, near, known: names.to_vec() };
+            let told = Notice::error(value.span, no);
+            self.error(match to {
+                Some(to) => told.mend(value.span, to.clone(), Rewrite::Becomes { from, to }),
+                None => told,
+            });
         }
         found
     }
@@ -338,14 +293,12 @@ impl Reader<'_> {
         // Spaces at its ends, or several in a row, are no part of a name.
         let name = self.text(node)?.split_whitespace().collect::<Vec<_>>().join(" ");
         if name.is_empty() || name.chars().count() > 60 {
-            self.error(Notice::error(node.span, format!("This \"{}\" needs a short name.", node.name)));
+            self.error(Notice::error(node.span, ReaderFact::WantsShortName { word: node.name.clone() }));
             return None;
         }
         if taken.contains(&name) {
-            self.error(
-                Notice::error(node.arguments[0].span, format!("There are two of \"{}\" called \"{name}\".", node.name))
-                    .hint("Give one of them another name."),
-            );
+            let fact = ReaderFact::NameTaken { word: node.name.clone(), name };
+            self.error(Notice::error(node.arguments[0].span, fact));
             return None;
         }
         Some(name)

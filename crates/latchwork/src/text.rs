@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use kdl::{KdlDocument, KdlEntry, KdlNode, KdlValue};
 
+use crate::fact::{Rewrite, TextFact};
 use crate::notice::{Notice, Notices, Span};
 
 /// Largest document read, in bytes.
@@ -115,8 +116,7 @@ pub fn read(source: &str, notices: &mut Notices) -> Tree {
                 {
                     faults += 1;
                     if faults > MOST_FAULTS {
-                        let more = Notice::error(Span { start, len: 1 }, "There are more faults from here on.")
-                            .hint("Mend those above first.");
+                        let more = Notice::error(Span { start, len: 1 }, TextFact::MoreFaults);
                         notices.push(more);
                         return tree;
                     }
@@ -135,12 +135,9 @@ pub fn read(source: &str, notices: &mut Notices) -> Tree {
 
 /// What is no design, whatever else it is, told before it is parsed.
 fn refused(source: &str) -> Option<Notice> {
-    let no = |start, message: &str| Notice::error(Span { start, len: usize::from(!source.is_empty()) }, message);
+    let no = |start, fact| Some(Notice::error(Span { start, len: usize::from(!source.is_empty()) }, fact));
     if source.len() > LARGEST {
-        let why = format!("It has {} bytes; the longest that is read has {LARGEST}.", source.len());
-        return Some(
-            no(0, "This file is too long to be a design.").because(why).hint("Check that you named the right file."),
-        );
+        return no(0, TextFact::TooLong { bytes: source.len(), most: LARGEST });
     }
     let (mut depth, mut comments, mut line) = (0_usize, 0_usize, 0);
     let bytes = source.as_bytes();
@@ -153,23 +150,13 @@ fn refused(source: &str) -> Option<Notice> {
             _ => {}
         }
         if depth > DEEPEST {
-            return Some(
-                no(i, "Braces are nested too deep here.")
-                    .because(format!("A design is never nested deeper than {DEEPEST}."))
-                    .hint("Look for a missing } above this line."),
-            );
+            return no(i, TextFact::TooDeep { most: DEEPEST });
         }
         if comments > 200 {
-            return Some(
-                no(i - 1, "There are too many comments that begin with /* here.").hint("Begin comments with //."),
-            );
+            return no(i - 1, TextFact::TooManyComments);
         }
         if i.saturating_sub(line) > LONGEST_LINE {
-            return Some(
-                no(line, "This line is too long to be part of a design.")
-                    .because(format!("The longest that is read has {LONGEST_LINE} bytes."))
-                    .hint("Look for a missing line end, or shorten the text."),
-            );
+            return no(line, TextFact::LineTooLong { most: LONGEST_LINE });
         }
     }
     None
@@ -213,10 +200,7 @@ pub(crate) fn unseen(source: &str, offset: usize) -> Vec<Notice> {
     bad.take(MOST_UNSEEN)
         .map(|(i, c)| {
             let span = Span { start: offset + i, len: c.len_utf8() };
-            Notice::error(span, format!("A character that cannot be seen stands here: U+{:04X}.", u32::from(c)))
-                .because("Such characters hide, or turn the letters beside them about.")
-                .hint("Delete it.")
-                .mend(span, "", "a character that cannot be seen is deleted")
+            Notice::error(span, TextFact::Unseen { character: c }).mend(span, "", Rewrite::UnseenDeleted)
         })
         .collect()
 }
@@ -225,16 +209,9 @@ pub(crate) fn unseen(source: &str, offset: usize) -> Vec<Notice> {
 fn escaped(n: &Node, notices: &mut Notices) {
     for value in n.arguments.iter().chain(n.properties.iter().map(|p| &p.value)) {
         if let Written::Text(text) = &value.written
-            && let Some(c) = text.chars().find(|c| is_unseen(*c))
+            && let Some(character) = text.chars().find(|c| is_unseen(*c))
         {
-            notices.push(
-                Notice::error(
-                    value.span,
-                    format!("This text has a character that cannot be seen: U+{:04X}.", u32::from(c)),
-                )
-                .because("It is written as an escape, and would go to the screen and the page as it is.")
-                .hint("Write the text without it."),
-            );
+            notices.push(Notice::error(value.span, TextFact::UnseenEscape { character }));
         }
     }
     n.children.iter().for_each(|n| escaped(n, notices));
@@ -318,13 +295,8 @@ fn slip(part: &str) -> Option<Notice> {
                 if bytes.get(at).is_some_and(|b| is_word(*b)) {
                     let len = bytes[at..].iter().take_while(|b| is_word(**b)).count();
                     let word = part.get(at..at + len)?;
-                    return Some(
-                        Notice::error(
-                            Span { start: at, len },
-                            format!("\"{word}\" begins on the line on which something else ends."),
-                        )
-                        .hint("Put ; between the two, or begin a new line."),
-                    );
+                    let word = word.to_string();
+                    return Some(Notice::error(Span { start: at, len }, TextFact::BeginsOnTheSameLine { word }));
                 }
             }
             _ if begins && is_word(c) => {
@@ -332,10 +304,7 @@ fn slip(part: &str) -> Option<Notice> {
                 let word = part.get(i..i + len)?;
                 if bytes.get(i + len) == Some(&b'=') {
                     let span = Span { start: i, len: len + 1 };
-                    return Some(
-                        Notice::error(span, format!("\"{word}\" is written with = where it stands alone."))
-                            .hint(format!("Write {word} and its value, without =")),
-                    );
+                    return Some(Notice::error(span, TextFact::EqualsSign { word: word.to_string() }));
                 }
                 i += len - 1;
             }
@@ -351,7 +320,6 @@ fn syntax(source: &str, span: Span, message: &str, help: Option<&str>) -> Notice
     let word = source.get(span.start..span.start + span.len).unwrap_or_default().trim();
     let after_number = word.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '='));
     let unit_behind = word.starts_with(|c: char| c.is_ascii_digit() || c == '-') && !after_number.is_empty();
-    let notice = Notice::error(span, format!("This cannot be read: {}", if word.is_empty() { "here" } else { word }));
     if unit_behind && after_number.chars().all(|c| c.is_alphabetic() || c == '"' || c == '%') {
         let number = &word[..word.len() - after_number.len()];
         let unit = match after_number {
@@ -359,24 +327,19 @@ fn syntax(source: &str, span: Span, message: &str, help: Option<&str>) -> Notice
             "%" => "percent",
             other => other,
         };
-        return notice
-            .because("A unit stands in round brackets before its number.")
-            .hint(format!("Write ({unit}){number}"));
+        let (unit, number) = (unit.to_string(), number.to_string());
+        return Notice::error(span, TextFact::UnitBehind { word: word.to_string(), unit, number });
     }
-    if matches!(word, "true" | "false" | "null") {
-        return notice.because("Yes and no are written with a #.").hint(format!("Write #{word}"));
+    let (word, help) = (word.to_string(), help.map(str::to_string));
+    if matches!(word.as_str(), "true" | "false" | "null") {
+        return Notice::error(span, TextFact::FlagWithoutSign { word });
     }
-    let mut notice = notice.because(match message {
-        m if m.contains("Expected end of document") => {
-            "A bracket, brace or quotation mark near here is not closed, or one too many is.".to_string()
-        }
-        "" => "The punctuation of the document is broken here.".to_string(),
-        m => format!("The reader of the document language says: {m}."),
-    });
-    if let Some(help) = help {
-        notice = notice.hint(help.to_string());
-    }
-    notice.hint("Text stands in \"quotation marks\", a unit in (brackets) before its number, and what belongs to a node between { and }.")
+    let fact = match message {
+        m if m.contains("Expected end of document") => TextFact::Unclosed { word, help },
+        "" => TextFact::Punctuation { word, help },
+        m => TextFact::Syntax { word, parser: m.to_string(), help },
+    };
+    Notice::error(span, fact)
 }
 
 /// Where the top-level nodes begin and end: at line ends and semicolons outside braces, quotation marks and

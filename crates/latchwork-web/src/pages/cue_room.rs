@@ -12,7 +12,7 @@ use latchwork::units::counter;
 use super::machine::Counting;
 use super::piece::piece_json;
 use super::{enc, head, isolated_html};
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
 /// Words that the script puts together; what stands in braces is put in by it.
@@ -224,7 +224,7 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
                     p.told id="lost" role="alert" hidden {}
                     p.told id="journal" role="alert" hidden { span id="journal-words" {} " " a href="/journal.db" download { (t("journal-copy")) } }
                     p.told id="replanned" role="alert" hidden { (t("replanned")) " " button id="carry-on" { (t("carry-on")) } }
-                    @if let Some(short) = room.short {
+                    @if let Some(short) = room.short.map(|n| n.told(language())) {
                         p.told id="short" role="alert" { (short.message) " " (short.why) " " button id="knowing" { (t("go-on-knowing")) } }
                     }
                     dialog id="ask" { form method="dialog" { label { span id="asked" tabindex="-1" {} input id="answer" autocomplete="off"; } div id="choices" {} div.acts { button.main value="yes" { (t("do-it")) } button value="no" formnovalidate { (t("leave-it")) } } } }

@@ -39,10 +39,11 @@ pub(crate) fn document(name: &str, worked: &WorkedOut, told: Option<&str>) -> Ma
                 (heading(worked, &all))
                 @for (line, said) in found.iter().take(60) {
                     @let n = said.notice;
+                    @let told = &said.told;
                     div.finding { (flag(n.level)) div {
-                        p { @if let Some(line) = line { a href={ "#text" } data-line=(line) { (tf("line", &[("n", &line.to_string())])) } " " } strong { (n.message) } " " (n.why) }
+                        p { @if let Some(line) = line { a href={ "#text" } data-line=(line) { (tf("line", &[("n", &line.to_string())])) } " " } strong { (told.message) } " " (told.why) }
                         @if let Some(d) = &worked.design { @for words in sizes_of(d, said) { p.small.label { (words) } } }
-                        @for h in &n.hints { p.small { (h) } }
+                        @for h in &told.hints { p.small { (h) } }
                     } }
                 }
                 (misses(worked, !all.is_empty()))

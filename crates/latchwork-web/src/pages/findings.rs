@@ -1,5 +1,6 @@
 //! What was found, each thing once with the sizes that it holds in; and measures that missed their wish.
 
+use latchwork::wording::Told;
 use maud::{Markup, html};
 
 use latchwork::design::Design;
@@ -8,14 +9,15 @@ use latchwork::notice::{Level, Notice};
 use latchwork::units::Mm;
 
 use super::finding;
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
 /// A finding with the sizes that it was found in, and its reason in the last of them where that is another.
 pub(super) struct Said<'a> {
     pub(super) notice: &'a Notice,
+    pub(super) told: Told,
     pub(super) sizes: Vec<String>,
-    last: Option<(String, &'a str)>,
+    last: Option<(String, String)>,
 }
 
 /// Everything found: what is said of several sizes is said once, the worst first.
@@ -24,18 +26,19 @@ pub(super) fn said(worked: &WorkedOut) -> Vec<Said<'_>> {
     for (size, n) in worked.findings() {
         let size = size.and_then(|s| worked.design.as_ref()?.sizes.get(s)).map(|s| s.name.clone());
         // The same but for the name of its size.
+        let told = n.told(language());
         let key = match &size {
-            Some(s) => n.message.replace(&format!("ize {s} "), "ize ").replace(&format!("ize {s}."), "ize."),
-            None => n.message.clone(),
+            Some(s) => told.message.replace(&format!("ize {s} "), "ize ").replace(&format!("ize {s}."), "ize."),
+            None => told.message.clone(),
         };
         match all.iter_mut().find(|a| a.0 == key && a.1.notice.span == n.span) {
             Some((_, known)) => {
                 if let Some(size) = size.filter(|s| !known.sizes.contains(s)) {
-                    known.last = (known.notice.why != n.why).then_some((size.clone(), n.why.as_str()));
+                    known.last = (known.told.why != told.why).then(|| (size.clone(), told.why.clone()));
                     known.sizes.push(size);
                 }
             }
-            None => all.push((key, Said { notice: n, sizes: size.into_iter().collect(), last: None })),
+            None => all.push((key, Said { notice: n, told, sizes: size.into_iter().collect(), last: None })),
         }
     }
     all.sort_by_key(|a| std::cmp::Reverse(a.1.notice.level));
@@ -152,7 +155,7 @@ pub(super) fn sizes_of(d: &Design, said: &Said<'_>) -> Vec<String> {
     match said.sizes.as_slice() {
         [] => {}
         // Its message may name its first size: the others are told after it.
-        [first, rest @ ..] if !rest.is_empty() && said.notice.message.contains(&format!("ize {first}")) => {
+        [first, rest @ ..] if !rest.is_empty() && said.told.message.contains(&format!("ize {first}")) => {
             told.push(tf("so-in-sizes", &[("sizes", &list(rest))]));
         }
         all => told.push(tf("in-sizes", &[("sizes", &list(all))])),

@@ -10,7 +10,7 @@ use latchwork::notice::Level;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
 
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
 /// What may be printed: sizes of fabrics that were all swatched.
@@ -58,7 +58,7 @@ fn left_out(worked: &WorkedOut, d: &Design, printed: &[&str]) -> Markup {
         @if !out.is_empty() {
             section.left-out aria-labelledby="left-out" {
                 h2 id="left-out" { (tf("printed-are", &[("sizes", &printed.join(", "))])) }
-                dl.gap { @for (i, size) in &out { dt { (tf("left-out", &[("size", size)])) } dd { @if let Some(n) = why(*i) { (n.message) " " (n.why) } } } }
+                dl.gap { @for (i, size) in &out { dt { (tf("left-out", &[("size", size)])) } dd { @if let Some(n) = why(*i) { @let said = n.told(language()); (said.message) " " (said.why) } } } }
             }
         }
     }

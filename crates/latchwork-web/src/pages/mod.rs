@@ -12,13 +12,14 @@ mod rehearse;
 mod shelf;
 mod stretch;
 
+use latchwork::wording::done;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use latchwork::notice::{Level, Notice};
 use latchwork::text::isolated;
 
 use crate::remembered::Device;
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 
 #[cfg(test)]
 pub(crate) use cue_room::aid_names;
@@ -238,17 +239,18 @@ pub(crate) fn finding(n: &Notice, sizes: &[String], name: &str, base: &str) -> M
         div.finding {
             (flag(n.level))
             div {
-                p { strong { (n.message) } @if !n.why.is_empty() { " " (n.why) } }
-                @for said in sizes { p.small.label { (said) } }
-                @for hint in &n.hints { p.small { (hint) } }
+                @let said = n.told(language());
+                p { strong { (said.message) } @if !said.why.is_empty() { " " (said.why) } }
+                @for words in sizes { p.small.label { (words) } }
+                @for hint in &said.hints { p.small { (hint) } }
                 @if let Some(change) = &n.change {
                     form method="post" action={ "/d/" (enc(name)) "/mend" } data-work="" {
                         input type="hidden" name="base" value=(base);
-                        input type="hidden" name="start" value=(change.span.start);
-                        input type="hidden" name="len" value=(change.span.len);
-                        input type="hidden" name="text" value=(change.text);
-                        input type="hidden" name="what" value=(change.what);
-                        button.remedy { (tf("remedy", &[("what", &change.what)])) }
+                        input type="hidden" name="start" value=(change.put.span.start);
+                        input type="hidden" name="len" value=(change.put.span.len);
+                        input type="hidden" name="text" value=(change.put.text);
+                        input type="hidden" name="what" value=(done(&change.does, language()));
+                        button.remedy { (tf("remedy", &[("what", &done(&change.does, language()))])) }
                     }
                 }
             }

@@ -1,5 +1,6 @@
 //! The cues of a piece as the tablet keeps them: all of its steps in some tens of kilobytes.
 
+use latchwork::wording;
 use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
@@ -13,7 +14,7 @@ use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 use latchwork_machine::steps::{Leaves, Move, Setting};
 
 use crate::cloths::has_picture;
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
 /// Texts told once and named by their number.
@@ -291,7 +292,7 @@ pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cu
         .filter_map(|part| {
             let name = part.fabric()?;
             let k = built_in().iter().position(|f| f.name == name).filter(|k| has_picture(*k));
-            Some((texts.of(&part.label).to_string(), json!([k, name])))
+            Some((texts.of(&wording::part(&part.name, language())).to_string(), json!([k, name])))
         })
         .collect();
     let end = stands.last().and_then(|s| list(&mut texts, s));

@@ -1,9 +1,10 @@
 //! The rehearsal on the page: the beds after every step, run, stepped and scrubbed.
 
+use latchwork::wording::{self, Told};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 
-use latchwork::check::{SizeProof, explain_fault};
+use latchwork::check::SizeProof;
 use latchwork::cues::Kind;
 use latchwork::units::counter;
 use latchwork_machine::fault;
@@ -11,7 +12,7 @@ use latchwork_machine::needle::{Bed, Pitch, Position, Side};
 use latchwork_machine::rehearsal::views;
 
 use super::{Room, enc, page};
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
 /// Links to the pieces of every size.
@@ -137,7 +138,8 @@ pub(crate) fn steps_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, he
         .findings
         .iter()
         .map(|f| {
-            let (what, why, hint) = explain_fault(&f.fault, limit);
+            let Told { message: what, why, hints } = wording::fault(&f.fault, limit, language());
+            let hint = hints.join(" ");
             let level = if f.fault.level() == fault::Level::Error { "error" } else { "warning" };
             let at = proof.run.readings.get(f.step).map_or(String::new(), |r| counter(r.counter));
             json!({ "step": f.step, "level": level, "what": what, "why": why, "hint": hint, "counter": at })

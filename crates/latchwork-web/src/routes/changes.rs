@@ -6,13 +6,13 @@ use axum::response::{IntoResponse, Response};
 use maud::Markup;
 use serde::Deserialize;
 
-use latchwork::notice::{Mend, Span, mended};
+use latchwork::notice::{Replace, Span, mended};
 use latchwork::revise::{NotRevised, Revision, revised};
 
 use super::{answer, around, off};
 use crate::folder::NotKept;
 use crate::pages::{self, Seen, Told, Wanted, figure, whole};
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 use crate::shared::{Workshop, unpoisoned};
 use crate::work::{WorkedOut, base_of};
 
@@ -119,7 +119,7 @@ fn shown(
 /// Why a changed text would be no design, where the text before it was one: the first thing wrong with it.
 fn unreadable(w: &Workshop, before: &WorkedOut, text: &str) -> Option<String> {
     before.design.as_ref()?;
-    WorkedOut::unreadable(text, &w.folder.books()).map(|n| n.message)
+    WorkedOut::unreadable(text, &w.folder.books()).map(|n| n.told(language()).message)
 }
 
 /// What of a stretch, or of a yarn, is changed.
@@ -416,12 +416,15 @@ pub(super) async fn mend(
     change(w, headers, name, base, size, move |_, worked| {
         let span = Span { start: f.start, len: f.len };
         // Only what was offered may be done.
-        let offered =
-            worked.findings().iter().filter_map(|(_, n)| n.change.as_ref()).any(|c| c.span == span && c.text == f.text);
+        let offered = worked
+            .findings()
+            .iter()
+            .filter_map(|(_, n)| n.change.as_ref())
+            .any(|c| c.put.span == span && c.put.text == f.text);
         if !offered {
             return Err(t("changed-elsewhere").into());
         }
-        let change = Mend { span, text: f.text.clone(), what: f.what.clone() };
+        let change = Replace { span, text: f.text.clone() };
         Ok(Made::new(mended(&worked.text, &[change]), f.what.clone()))
     })
     .await

@@ -13,7 +13,7 @@ use super::{answer, faulty, off};
 use crate::folder::NotKept;
 use crate::kept::Listed;
 use crate::pages::{self, MEASURED, OnShelf, SWATCHES, Told, centimetres, figure, whole};
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 use crate::shared::{Workshop, unpoisoned};
 use crate::work::WorkedOut;
 
@@ -143,7 +143,8 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<Vec<(String, St
         let text = answers(&typed).and_then(|a| {
             let text = begun(&a);
             let Some(wrong) = WorkedOut::unreadable(&text, &w.folder.books()) else { return Ok((a.title, text)) };
-            let said = format!("{} {} {}", wrong.message, wrong.why, t("nothing-begun"));
+            let told = wrong.told(language());
+            let said = format!("{} {} {}", told.message, told.why, t("nothing-begun"));
             Err(Told { at: field_of(&text, &wrong), ..Told::from(said) })
         });
         match text {

@@ -6,6 +6,7 @@ use latchwork_machine::steps::{Action, Yarn};
 use super::PieceProof;
 use crate::cloth::{self, Amount, Knitted, Loops};
 use crate::design::Design;
+use crate::fact::CheckFact;
 use crate::fit::meeting;
 use crate::notice::{Notice, Notices};
 use crate::plan::{PiecePlan, Plans, sewn_with, yarn_along};
@@ -85,12 +86,7 @@ pub(super) fn own_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notic
             Some(length) => parts.push((*loops, &s.fabric.name, length)),
             None if !unknown.contains(&s.fabric.name.as_str()) => {
                 unknown.push(&s.fabric.name);
-                let n = Notice::error(s.span, format!("How much yarn {} takes is not known.", s.fabric.name))
-                    .because(
-                        "Its swatch was not weighed, and only plain knitting has published constants to reckon with.",
-                    )
-                    .hint("Weigh the whole swatch and write weighed (g)… needles=… passes=…");
-                notices.push(n);
+                notices.push(Notice::error(s.span, CheckFact::YarnNotKnown { fabric: s.fabric.name.clone() }));
             }
             None => {}
         }

@@ -9,11 +9,12 @@ use latchwork_machine::needle::{Place, Racking};
 use latchwork_machine::rehearsal::{Finding, Run};
 use latchwork_machine::steps::{Action, Plan};
 
-use super::wording::explain_cause;
+use super::findings::explain_cause;
 use super::{by_cause, worked_out};
 use crate::cloth::in_turn;
 use crate::design::{Design, Shelf, from_text_with};
 use crate::fabric::{Begun, Ends, Fabric, built_in};
+use crate::fact::FabricFact;
 use crate::notice::{Level, Notice};
 use crate::plan::{PartKind, PiecePlan};
 use crate::text::quoted;
@@ -69,7 +70,7 @@ pub fn tried(fabric: &Arc<Fabric>) -> Tried {
     }
     let mut once: Vec<Notice> = Vec::new();
     for n in notices {
-        if !once.iter().any(|o| o.rule == n.rule && (n.rule.is_some() || o.message == n.message)) {
+        if !once.iter().any(|o| o.rule() == n.rule() && (n.rule().is_some() || o.fact == n.fact)) {
             once.push(n);
         }
     }
@@ -113,8 +114,8 @@ fn document(fabric: &Fabric, places: u32, ends: Ends, side: &str, shape: &str) -
 
 /// Findings told at the fabric.
 fn at(fabric: &Fabric, n: Notice) -> Notice {
-    let told = Notice::error(fabric.span, format!("{} does not knit as it is written. {}", fabric.name, n.message));
-    Notice { level: n.level, why: n.why, hints: n.hints, rule: n.rule, ..told }
+    let fact = FabricFact::NotKnitted { fabric: fabric.name.clone(), fact: Box::new(n.fact) };
+    Notice { level: n.level, ..Notice::error(fabric.span, fact) }
 }
 
 /// Rehearses one piece and looks at its run.

@@ -5,19 +5,23 @@ use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::{Bed, Needle};
 use latchwork_machine::rehearsal::Finding;
 
-use super::wording::racked_before;
+use super::findings::racked_before;
 use super::{prove, prove_notes};
 use crate::design;
+use crate::fact::{CheckFact, Fact, Rewrite};
 use crate::notes::{self, Noted};
-use crate::notice::{Level, Mend, Notice, Span, mended};
+use crate::notice::{Level, Mend, Notice, Replace, Span, mended};
 use crate::text::quoted;
+
+/// The loosest stitch size, in thirds.
+const LOOSEST: u8 = 30;
 
 /// Most times that a document is changed and read again.
 const MOST_ROUNDS: usize = 20;
 
 /// A document mended as far as it can be by itself, and what was done.
 #[must_use]
-pub fn mend_design(source: &str) -> (String, Vec<String>) {
+pub fn mend_design(source: &str) -> (String, Vec<Rewrite>) {
     rounds(source, |text| {
         let (design, notices) = design::from_text(text);
         let mut all = notices.0;
@@ -31,7 +35,7 @@ pub fn mend_design(source: &str) -> (String, Vec<String>) {
 
 /// As [`mend_design`], of pass notes.
 #[must_use]
-pub fn mend_notes(source: &str) -> (String, Vec<String>) {
+pub fn mend_notes(source: &str) -> (String, Vec<Rewrite>) {
     rounds(source, |text| {
         let (noted, notices) = notes::from_text(text);
         let mut changes: Vec<Mend> = notices.0.into_iter().filter_map(|n| n.change).collect();
@@ -51,17 +55,17 @@ pub fn mend_notes(source: &str) -> (String, Vec<String>) {
     })
 }
 
-fn rounds(source: &str, changes: impl Fn(&str) -> Vec<Mend>) -> (String, Vec<String>) {
+fn rounds(source: &str, changes: impl Fn(&str) -> Vec<Mend>) -> (String, Vec<Rewrite>) {
     let mut text = source.to_string();
     let mut done = Vec::new();
     for _ in 0..MOST_ROUNDS {
         // One at a time: the first cause may be the cause of the rest.
-        let Some(first) = changes(&text).into_iter().min_by_key(|c| c.span) else { break };
-        let next = mended(&text, std::slice::from_ref(&first));
+        let Some(first) = changes(&text).into_iter().min_by_key(|c| c.put.span) else { break };
+        let next = mended(&text, std::slice::from_ref(&first.put));
         if next == text {
             break;
         }
-        done.push(first.what);
+        done.push(first.does);
         text = next;
     }
     (text, done)
@@ -76,9 +80,8 @@ fn name(n: Needle) -> String {
 fn before(text: &str, span: Span, line: &str) -> Mend {
     let start = text.get(..span.start).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
     Mend {
-        span: Span { start, len: 0 },
-        text: format!("{line}\n"),
-        what: format!("put in before \"{}\": {line}", at(text, span)),
+        put: Replace { span: Span { start, len: 0 }, text: format!("{line}\n") },
+        does: Rewrite::PutBefore { before: at(text, span).to_string(), line: line.to_string() },
     }
 }
 
@@ -87,9 +90,8 @@ fn after(text: &str, span: Span, line: &str) -> Mend {
     let from = span.start + span.len;
     let end = text.get(from..).and_then(|t| t.find('\n')).map_or(text.len(), |i| from + i);
     Mend {
-        span: Span { start: end, len: 0 },
-        text: format!("\n{line}"),
-        what: format!("put in after \"{}\": {line}", at(text, span)),
+        put: Replace { span: Span { start: end, len: 0 }, text: format!("\n{line}") },
+        does: Rewrite::PutAfter { after: at(text, span).to_string(), line: line.to_string() },
     }
 }
 
@@ -103,9 +105,8 @@ fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool, lo
         Fault::LiveAtEnd { first: Some(_), .. } => {
             let end = text.trim_end().len();
             Mend {
-                span: Span { start: end, len: 0 },
-                text: "\nbind off".to_string(),
-                what: "put in at the end: bind off".to_string(),
+                put: Replace { span: Span { start: end, len: 0 }, text: "\nbind off".to_string() },
+                does: Rewrite::PutAtEnd { line: "bind off".to_string() },
             }
         }
         Fault::Undeclared { needle } => before(text, span, &format!("out of work {}", name(needle))),
@@ -129,17 +130,10 @@ fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool, lo
 
 fn of_craft(text: &str, n: &Notice) -> Option<Mend> {
     let span = n.span.filter(|_| n.level == Level::Warning)?;
-    match n.rule? {
-        "tight-bind-off" => {
-            let line = at(text, span);
-            (!line.contains(" at ")).then(|| after_words(text, span, " at 10", "the last row is knitted at 10"))
-        }
-        _ => None,
-    }
-}
-
-/// Words put in at the end of the line at `span`.
-fn after_words(text: &str, span: Span, words: &str, what: &str) -> Mend {
-    let change = after(text, span, "");
-    Mend { text: words.to_string(), what: what.to_string(), ..change }
+    let tight = matches!(n.fact, Fact::Check(CheckFact::BindsOffTight { .. }));
+    (tight && !at(text, span).contains(" at ")).then(|| {
+        let does = Rewrite::LastRowAt { dial: LOOSEST };
+        let end = after(text, span, "").put.span;
+        Mend { put: Replace { span: end, text: " at 10".to_string() }, does }
+    })
 }

@@ -1,7 +1,7 @@
 //! Runs the judge on every plan, compares drafted with knitted, and alone makes what may be printed.
 
 mod accounts;
-mod wording;
+mod findings;
 mod fabric;
 mod mend;
 mod rules;
@@ -20,13 +20,13 @@ use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
 use crate::stitches::{Stitches, WorkedStretch, settle, with_stitch_sizes};
 use crate::units::{Grams, Show};
+use crate::wording::{Language, part};
 use crate::words::{Given, Label};
 
 pub use fabric::{Asks, Tried, tried};
+use findings::explain_cause;
+pub use findings::{explain, one_of_each, rules, source};
 pub use mend::{mend_design, mend_notes};
-pub use rules::RUNS_OUT;
-use wording::explain_cause;
-pub use wording::{Rule, explain, explain_fault, one_of_each, rules};
 
 /// A piece of one size, rehearsed.
 #[derive(Debug, Clone)]
@@ -144,7 +144,7 @@ impl Proven {
 /// What the words need to say a plan.
 #[must_use]
 pub fn given(plan: &PiecePlan, show: Show) -> Given<'_> {
-    let labels = plan.origins.iter().map(|p| Label { text: p.label.clone(), fabric: p.fabric() });
+    let labels = plan.origins.iter().map(|p| Label { text: part(&p.name, Language::English), fabric: p.fabric() });
     Given { labels: labels.collect(), yarns: &plan.yarns, tails: plan.tail_lengths(), show }
 }
 

@@ -14,6 +14,7 @@ use latchwork_machine::steps::{Action, BedSetting, Mark, Move, Pass, Plan, Setti
 
 use crate::plan::PiecePlan;
 use crate::units::{Show, counter};
+use crate::wording::{Language, part};
 
 pub use setting::{BedSet, Does, Set};
 pub use standing::{StandsBefore, standings};
@@ -135,7 +136,7 @@ fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kin
     let origin = piece.plan.steps[last].origin.0 as usize;
     Cue {
         kind,
-        part: piece.origins.get(origin).map_or(String::new(), |p| p.label.clone()),
+        part: piece.origins.get(origin).map_or(String::new(), |p| part(&p.name, Language::English)),
         steps,
         row: None,
         way: None,

@@ -6,15 +6,16 @@ use latchwork_machine::profile::{Limit, Source};
 
 use super::Size;
 use crate::fabric::Fabric;
+use crate::fact::{DesignFact, Subject};
 use crate::measure::{BUILT_IN, Machine, OWN_WORDS, Pace, TABLES, Yarn, find_machine, find_table};
 use crate::notice::{Notice, nearest};
-use crate::reader::{Nodes, Reader, property};
+use crate::reader::{Nodes, Reader, of, property};
 use crate::text::{Node, Value, Written};
 use crate::units::{COUNT_UNITS, Grams, Mm, dial_from, tex_of};
 
 pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
     let Some(node) = top.one("machine") else {
-        r.missing("The design names no machine.", "Write machine \"standard\" (or fine, mid, bulky).");
+        r.missing(DesignFact::NoMachine);
         return None;
     };
     let inside = r.shape(
@@ -64,13 +65,11 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
                 if a < b {
                     m.dial = (a, b);
                 } else {
-                    r.error(
-                        Notice::error(n.span, "The smallest stitch size comes first.").hint("Write stitch-sizes 0 10"),
-                    );
+                    r.error(Notice::error(n.span, DesignFact::StitchSizesReversed));
                 }
             }
         } else {
-            r.error(Notice::error(n.span, "\"stitch-sizes\" wants two numbers.").hint("Write stitch-sizes 0 10"));
+            r.error(Notice::error(n.span, DesignFact::WantsTwoStitchSizes));
         }
     }
     if let Some(n) = inside.one("most-tucks").and_then(|n| {
@@ -97,23 +96,17 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
         let words: Vec<(&str, &str)> = OWN_WORDS.iter().map(|w| (*w, *w)).collect();
         match n.arguments.as_slice() {
             [neutral, own] => {
-                let neutral = r.word(neutral, "\"say\"", &words);
+                let neutral = r.word(neutral, Subject::word("say"), &words);
                 if let Written::Text(text) = &own.written
                     && text.contains(".)")
                 {
-                    r.error(
-                        Notice::error(own.span, "The handout ends your own words with \".)\".")
-                            .hint("Write them without it."),
-                    );
+                    r.error(Notice::error(own.span, DesignFact::OwnWordsEnd));
                 }
                 if let (Some(neutral), Written::Text(own)) = (neutral, &own.written) {
                     m.own_words.push((neutral.to_string(), own.clone()));
                 }
             }
-            _ => r.error(
-                Notice::error(n.span, "\"say\" wants a neutral word and your own.")
-                    .hint("Write say \"tuck\" \"the word in your manual\""),
-            ),
+            _ => r.error(Notice::error(n.span, DesignFact::WantsOwnWords)),
         }
     }
     Some(m)
@@ -124,14 +117,14 @@ fn weights(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
     let two = |r: &mut Reader<'_>, n: &Node, example: &str| -> Option<(u32, u32)> {
         r.shape(n, 2, &[], &[], &[]);
         let [a, b] = n.arguments.as_slice() else {
-            r.error(
-                Notice::error(n.span, format!("\"{}\" wants two weights.", n.name)).hint(format!("Write {example}")),
-            );
+            r.error(Notice::error(
+                n.span,
+                DesignFact::WantsTwoWeights { word: n.name.clone(), example: example.to_string() },
+            ));
             return None;
         };
-        let name = format!("\"{}\"", n.name);
         let grams = |r: &mut Reader<'_>, v: &Value| {
-            let g = r.weight_value(v, &name)?.round();
+            let g = r.weight_value(v, of(n))?.round();
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1000")]
             let whole = g.clamp(0.0, 1000.0) as u32;
             Some(whole)
@@ -149,10 +142,7 @@ fn weights(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
             m.aim = m.aim.clamp(least, most);
             m.aim_one_bed = m.aim_one_bed.clamp(least, most);
         } else {
-            r.error(
-                Notice::error(n.span, "The weight band runs from its least to its most grams a needle, 1 g to 200 g.")
-                    .hint("Write weight-band (g)2 (g)12"),
-            );
+            r.error(Notice::error(n.span, DesignFact::WeightBand));
         }
     }
     if let Some(n) = inside.one("weight-aim")
@@ -162,15 +152,7 @@ fn weights(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
         if band.contains(&two_beds) && band.contains(&one_bed) {
             (m.aim, m.aim_one_bed) = (two_beds, one_bed);
         } else {
-            r.error(
-                Notice::error(n.span, "What the plan hangs lies outside the weight band.")
-                    .because(format!(
-                        "The band is {} g to {} g for each needle that carries a loop.",
-                        band.start(),
-                        band.end()
-                    ))
-                    .hint("Write weight-aim (g)5 (g)3 (both beds, then the main bed alone), or widen weight-band"),
-            );
+            r.error(Notice::error(n.span, DesignFact::AimOutsideBand { least: *band.start(), most: *band.end() }));
         }
     }
 }
@@ -183,11 +165,7 @@ pub(super) fn dial(r: &mut Reader<'_>, value: &Value) -> Option<u8> {
         Written::Number(_) | Written::Flag(_) | Written::Nothing => None,
     };
     if thirds.is_none() {
-        r.error(
-            Notice::error(value.span, "This is not a stitch size.")
-                .because("A stitch size is a number from 0 to 10, in thirds.")
-                .hint("Write 3, \"3 1/3\" or \"3 2/3\""),
-        );
+        r.error(Notice::error(value.span, DesignFact::NoStitchSize));
     }
     thirds
 }
@@ -200,7 +178,7 @@ pub(super) fn pace(r: &mut Reader<'_>, top: &Nodes<'_>) -> Pace {
     r.shape(node, 0, &words, &[], &[]);
     for (word, of) in Pace::WORDS {
         if let Some(v) = property(node, word)
-            && let Some(seconds) = r.number(v, &format!("{word}="), 0.1, 7200.0)
+            && let Some(seconds) = r.number(v, Subject::property(word), 0.1, 7200.0)
         {
             *of(&mut pace) = seconds;
             pace.own = true;
@@ -221,18 +199,14 @@ pub(super) fn yarns(r: &mut Reader<'_>, top: &Nodes<'_>) -> Vec<NamedYarn> {
         all.push((name, yarn));
     }
     if all.is_empty() && top.one("yarn").is_none() {
-        r.missing("The design has no yarn.", "Write yarn \"sock wool\" { count (\"m/100g\")420; }");
+        r.missing(DesignFact::NoYarn);
     }
     all
 }
 
 fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Option<Yarn> {
     let Some(count) = inside.one("count") else {
-        r.error(
-            Notice::error(node.span, format!("The yarn \"{name}\" has no count."))
-                .because("Without it no loop length and no yarn amount can be worked out.")
-                .hint("Write count (\"m/100g\")420, as the ball band says, or count (tex)238"),
-        );
+        r.error(Notice::error(node.span, DesignFact::NoCount { name: name.to_string() }));
         return None;
     };
     r.shape(count, 1, &["plies"], &[], &[]);
@@ -243,35 +217,24 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
         _ => None,
     };
     let Some(tex) = tex.filter(|t| t.0.is_finite() && (5.0..=20_000.0).contains(&t.0)) else {
-        let mut e = Notice::error(value.span, "This is not a yarn count that can be used.")
-            .because(format!("It wants a number from 5 to 20,000 tex, in one of: {}.", COUNT_UNITS.join(", ")));
-        e = match value
-            .unit
-            .as_deref()
-            .and_then(|u| nearest(u, COUNT_UNITS))
-            .filter(|n| Some(*n) != value.unit.as_deref())
-        {
-            Some(near) => e.hint(format!("Write (\"{near}\")…")),
-            None => e.hint("Write count (\"m/100g\")420"),
-        };
-        r.error(e);
+        let unit = value.unit.as_deref();
+        let near = unit.and_then(|u| nearest(u, COUNT_UNITS)).filter(|n| Some(*n) != unit).map(str::to_string);
+        let known = COUNT_UNITS.iter().map(ToString::to_string).collect();
+        r.error(Notice::error(value.span, DesignFact::NotACount { known, near }));
         return None;
     };
     let mut fibres = Vec::new();
     for n in inside.all("fibre") {
         r.shape(n, 2, &[], &[], &[]);
         let fibre = r.text(n);
-        let share = n.arguments.get(1).map_or(Some(100.0), |v| r.percent(v, "a share of fibre", 0.1..=100.0));
+        let share = n.arguments.get(1).map_or(Some(100.0), |v| r.percent(v, Subject::ShareOfFibre, 0.1..=100.0));
         if let (Some(fibre), Some(share)) = (fibre, share) {
             fibres.push((fibre, share));
         }
     }
     let total: f64 = fibres.iter().map(|f| f.1).sum();
     if !fibres.is_empty() && (total - 100.0).abs() > 0.5 {
-        r.error(
-            Notice::error(node.span, format!("The fibres of \"{name}\" add up to {total:.0}%, not 100%."))
-                .hint("Give each fibre its share: fibre \"wool\" (percent)75"),
-        );
+        r.error(Notice::error(node.span, DesignFact::FibresDoNotAddUp { name: name.to_string(), total: total }));
     }
     let colour = inside.one("colour").and_then(|n| {
         r.leaf(n);
@@ -280,10 +243,7 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
     if let Some(c) = &colour
         && !(c.len() == 7 && c.starts_with('#') && c[1..].bytes().all(|b| b.is_ascii_hexdigit()))
     {
-        r.error(
-            Notice::error(node.span, "A colour is written as # and six hexadecimal figures.")
-                .hint("Write colour \"#8B9499\""),
-        );
+        r.error(Notice::error(node.span, DesignFact::NoColour));
     }
     Some(Yarn {
         name: name.to_string(),
@@ -315,7 +275,7 @@ pub(super) fn fabric(r: &mut Reader<'_>, value: &Value, all: &[Arc<Fabric>]) -> 
         .enumerate()
         .flat_map(|(i, f)| std::iter::once(&f.name).chain(&f.also).map(move |n| (n.as_str(), i)))
         .collect();
-    let found = r.word(value, "A fabric", &words)?;
+    let found = r.word(value, Subject::Fabric, &words)?;
     all.get(found).map(Arc::clone)
 }
 
@@ -328,10 +288,7 @@ pub(super) fn stitch_size(r: &mut Reader<'_>, node: &Node, machine: Option<&Mach
             a.zip(b)
         }
         _ => {
-            r.error(
-                Notice::error(node.span, "\"stitch-size\" wants one number, or two: main bed, ribber.")
-                    .hint("Write stitch-size 3 3"),
-            );
+            r.error(Notice::error(node.span, DesignFact::WantsStitchSize));
             None
         }
     }?;
@@ -339,10 +296,7 @@ pub(super) fn stitch_size(r: &mut Reader<'_>, node: &Node, machine: Option<&Mach
         && (pair.0.min(pair.1) < m.dial.0 || pair.0.max(pair.1) > m.dial.1)
     {
         let range = (crate::units::dial(m.dial.0), crate::units::dial(m.dial.1));
-        r.error(
-            Notice::error(node.span, "This machine has no such stitch size.")
-                .because(format!("Its dial runs from {} to {}.", range.0, range.1)),
-        );
+        r.error(Notice::error(node.span, DesignFact::StitchSizeNotOnDial { least: range.0, most: range.1 }));
     }
     Some(pair)
 }
@@ -350,7 +304,7 @@ pub(super) fn stitch_size(r: &mut Reader<'_>, node: &Node, machine: Option<&Mach
 pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) {
     let mut all: Vec<Size> = Vec::new();
     let Some(node) = top.one("sizes") else {
-        r.missing("The design has no sizes.", "Write sizes { size \"one size\" { head-girth (cm)56 } }");
+        r.missing(DesignFact::NoSizes);
         return (all, String::new());
     };
     let inside = r.shape(node, 0, &[], &["table", "size", "source"], &["size"]);
@@ -365,7 +319,7 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
         r.shape(n, 40, &[], &[], &[]);
         let words: Vec<(&str, &str)> = TABLES.iter().map(|t| (t.name, t.name)).collect();
         if let (Some(own), true) = (inside.one("source"), inside.one("size").is_none()) {
-            r.error(Notice::error(own.span, "A built-in table brings its own source.").hint("Take this line out."));
+            r.error(Notice::error(own.span, DesignFact::TableHasSource));
         }
         if let Some(table) = r.one_of(n, &words).and_then(find_table) {
             let own = if source.is_empty() { String::new() } else { format!("; {source}") };
@@ -378,7 +332,7 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
                     Written::Number(x) => Value { written: Written::Text(x.to_string()), ..v.clone() },
                     Written::Text(_) | Written::Flag(_) | Written::Nothing => v.clone(),
                 };
-                names.extend(r.word(&as_text, &format!("a size of the table \"{}\"", table.name), &rows));
+                names.extend(r.word(&as_text, Subject::SizeOfTable(table.name.to_string()), &rows));
             }
             for (name, values) in table.rows.iter().filter(|row| wanted.is_empty() || names.contains(&row.0)) {
                 let measures = table.measures.iter().zip(*values).map(|(m, v)| ((*m).to_string(), Mm(*v))).collect();
@@ -391,10 +345,7 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
         let Some(name) = r.own_name(n, &taken) else { continue };
         r.shape(n, 1, &[], &n.children.iter().map(|c| c.name.as_str()).collect::<Vec<_>>(), &[]);
         if name.contains(',') || name != name.trim() {
-            r.error(
-                Notice::error(n.span, "A size's name has no comma in it and no space about it.")
-                    .hint("Give it a plain name."),
-            );
+            r.error(Notice::error(n.span, DesignFact::SizeName));
         }
         let mut measures: Vec<(String, Mm)> = Vec::new();
         for m in &n.children {
@@ -409,10 +360,10 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
         all.push(Size { name, span: n.span, measures });
     }
     if all.is_empty() {
-        r.missing("The design has no sizes.", "Write sizes { size \"one size\" { head-girth (cm)56 } }");
+        r.missing(DesignFact::NoSizes);
     }
     if all.len() > 24 {
-        r.error(Notice::error(node.span, "More than 24 sizes do not fit on a handout."));
+        r.error(Notice::error(node.span, DesignFact::TooManySizes));
     }
     (all, source)
 }

@@ -14,6 +14,7 @@ use latchwork_machine::needle::Side;
 pub use person::person_from_text;
 
 use crate::fabric::{Ends, Fabric, built_in};
+use crate::fact::{DesignFact, Fact, WordPlace};
 use crate::measure::{BUILT_IN, Gauge, Machine, Pace, Swatch, Yarn, gauge};
 use crate::notice::{Level, Notice, Notices, Span};
 use crate::reader::{Nodes, Reader};
@@ -477,9 +478,9 @@ fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
         ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "pace", "sizes"];
     if notes {
         let known: Vec<&str> = TOP.into_iter().filter(|w| !matches!(*w, "piece" | "seam")).collect();
-        r.check_children(nodes, &known, &once, "the head of notes");
+        r.check_children(nodes, &known, &once, &WordPlace::HeadOfNotes);
     } else {
-        r.check_children(nodes, &TOP, &once, "a design");
+        r.check_children(nodes, &TOP, &once, &WordPlace::Design);
     }
     Nodes(nodes)
 }
@@ -501,13 +502,13 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
             r.leaf(n);
             let title = r.text(n).unwrap_or_default();
             if title.trim().is_empty() {
-                r.error(Notice::error(n.span, "The title is empty.").hint("Write title \"Deck hat\""));
+                r.error(Notice::error(n.span, DesignFact::TitleEmpty));
             }
             title
         }
         None if notes => "Pass notes".to_string(),
         None => {
-            r.missing("The design has no title.", "Write title \"Deck hat\" as the first line.");
+            r.missing(DesignFact::NoTitle);
             String::new()
         }
     };
@@ -599,11 +600,7 @@ pub fn head_from_text(source: &str, shelf: &Shelf, notices: &mut Notices) -> Opt
     let named = tree.nodes.iter().any(|n| n.name == "machine");
     let head = read_as(&tree, true, shelf, notices)?;
     if !named {
-        let told = Notice::warning(
-            Span::default(),
-            "The notes name no machine; a standard one is taken (4.5 mm, 200 needles a bed).",
-        )
-        .hint("Write machine \"standard\" (or fine, mid, bulky) as the first line.");
+        let told = Notice::warning(Span::default(), DesignFact::NotesNameNoMachine);
         notices.push(Notice { level: Level::Note, ..told });
     }
     Some(head)
@@ -620,9 +617,9 @@ pub fn from_text_with(source: &str, shelf: &Shelf) -> (Option<Design>, Notices) 
     let tree = crate::text::read(source, &mut notices);
     let design = read(&tree, shelf, &mut notices);
     notices.0.sort_by_key(|n| n.span.map(|s| s.start));
-    let mut seen: Vec<(Option<Span>, String)> = Vec::new();
+    let mut seen: Vec<(Option<Span>, Fact)> = Vec::new();
     notices.0.retain(|n: &Notice| {
-        let key = (n.span, n.message.clone());
+        let key = (n.span, n.fact.clone());
         let new = !seen.contains(&key);
         seen.push(key);
         new

@@ -1,5 +1,6 @@
 //! A person's measures from their document.
 
+use crate::fact::{DesignFact, Subject};
 use crate::measure::{Person, Sex};
 use crate::notice::{Notice, Notices, Span};
 use crate::reader::{Nodes, Reader};
@@ -16,13 +17,11 @@ pub fn person_from_text(source: &str) -> (Option<Person>, Notices) {
 
 fn person(r: &mut Reader<'_>, nodes: &[crate::text::Node]) -> Option<Person> {
     let Some(node) = nodes.iter().find(|n| n.name == "person") else {
-        r.missing("This document holds no person.", "Write person \"Ada\" { survey \"women\"; hand-girth (cm)19; }");
+        r.missing(DesignFact::NoPerson);
         return None;
     };
     for other in nodes.iter().filter(|n| !std::ptr::eq(*n, node)) {
-        r.error(
-            Notice::error(other.span, "A person's document holds one person and nothing else.").hint("Take this out."),
-        );
+        r.error(Notice::error(other.span, DesignFact::OnePersonOnly));
     }
     let words: Vec<&str> = node.children.iter().map(|c| c.name.as_str()).collect();
     let inside: Nodes<'_> = r.shape(node, 1, &[], &words, &[]);
@@ -35,7 +34,7 @@ fn person(r: &mut Reader<'_>, nodes: &[crate::text::Node]) -> Option<Person> {
     let shoe = inside.one("eu-shoe").and_then(|n| {
         r.leaf(n);
         let v = r.first(n, "39")?;
-        r.number(v, "\"eu-shoe\"", 10.0, 60.0)
+        r.number(v, Subject::word("eu-shoe"), 10.0, 60.0)
     });
     for m in node.children.iter().filter(|c| !matches!(c.name.as_str(), "survey" | "eu-shoe")) {
         r.leaf(m);
@@ -44,10 +43,7 @@ fn person(r: &mut Reader<'_>, nodes: &[crate::text::Node]) -> Option<Person> {
         }
     }
     if measures.is_empty() && shoe.is_none() {
-        r.error(
-            Notice::error(Span { ..node.span }, format!("Nothing of \"{name}\" was measured."))
-                .hint("Write hand-girth (cm)19, head-girth (cm)56 or the like"),
-        );
+        r.error(Notice::error(Span { ..node.span }, DesignFact::NothingMeasured { name: name.clone() }));
     }
     Some(Person { name, sex: sex.flatten(), measures, shoe })
 }

@@ -8,7 +8,8 @@ use super::head::{NamedYarn, fabric, stitch_size};
 use super::wish::{WISHES, length, wish};
 use super::{At, CastOn, Change, Ending, Make, Piece, Shaping, Size, Stretch, When, Wish, Wished};
 use crate::fabric::{Begun, Ends, Fabric};
-use crate::measure::{Dials, Gauge, Machine, NoGauge, Swatch, dial_words, dials, gauge};
+use crate::fact::{DesignFact, Listed, NoGauge};
+use crate::measure::{Dials, Gauge, Machine, Swatch, dials, gauge};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written, quoted};
@@ -44,13 +45,10 @@ pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>)
         all.push(piece(r, node, &name, context));
     }
     if top.all("piece").count() > 40 {
-        r.missing("A design of more than 40 pieces does not fit on a handout.", "Divide it into several designs.");
+        r.missing(DesignFact::TooManyPieces);
     }
     if all.is_empty() && top.one("piece").is_none() {
-        r.missing(
-            "The design has no pieces.",
-            "Write piece \"scarf\" { … }; `latchwork new` writes one to begin from.",
-        );
+        r.missing(DesignFact::NoPieces);
     }
     all
 }
@@ -77,15 +75,12 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         .unwrap_or(Side::Right);
     let yarns: Vec<String> = context.yarns.iter().map(|y| y.0.clone()).collect();
     let yarn = match (inside.one("yarn"), yarns.len()) {
-        (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, "yarn", &yarns)),
+        (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, Listed::Yarn, &yarns)),
         (None, 1) => Some(0),
         (None, _) => {
             if !r.has_holes {
                 let known = yarns.first().map_or("name", String::as_str);
-                r.error(
-                    Notice::error(node.span, "This piece does not say which yarn it is knitted in.")
-                        .hint(format!("Write yarn {}", quoted(known))),
-                );
+                r.error(Notice::error(node.span, DesignFact::PieceWithoutYarn { yarn: quoted(known) }));
             }
             None
         }
@@ -111,10 +106,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
     let mut stretches: Vec<Stretch> = Vec::new();
     let mut whole = true;
     if inside.all("stretch").count() > 60 {
-        r.error(
-            Notice::error(node.span, format!("The piece \"{name}\" has more than 60 stretches."))
-                .hint("Divide it into several pieces, or join stretches of one fabric."),
-        );
+        r.error(Notice::error(node.span, DesignFact::TooManyStretches { name: name.to_string() }));
         whole = false;
     }
     for n in inside.all("stretch").take(60) {
@@ -133,10 +125,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         }
     }
     if names.is_empty() && inside.one("stretch").is_none() {
-        r.error(
-            Notice::error(node.span, format!("The piece \"{name}\" has no stretches."))
-                .hint("Write stretch \"brim\" { fabric \"1x1 rib\"; length (cm)6 }"),
-        );
+        r.error(Notice::error(node.span, DesignFact::NoStretches { name: name.to_string() }));
         whole = false;
     }
     let ending = ending(r, node, &inside, name);
@@ -158,9 +147,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
     }
     let shapes = stretches.iter().any(|s| s.wished.is_some());
     if whole && !shapes && r.notices.0.len() == before {
-        r.error(Notice::error(node.span, format!("Nothing says how wide the piece \"{name}\" is.")).hint(
-            "Write width (cm)20, needles 51, or around \"head-girth\" (percent)-10, in the piece or in a stretch.",
-        ));
+        r.error(Notice::error(node.span, DesignFact::NoWidth { name: name.to_string() }));
     }
     let piece = match (yarn, ending, cast_on, whole) {
         (Some(yarn), Some((ending, ending_span)), Some(cast_on), true) => Some(Piece {
@@ -197,11 +184,7 @@ fn ending(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Op
             r.one_of(n, &words).map(|e| (e, n.span))
         }
         None => {
-            r.error(
-                Notice::error(node.span, format!("Nothing says how the piece \"{name}\" ends."))
-                    .because("Loops left on the needles would run.")
-                    .hint("Write ending \"loop through loop\", \"chain\", \"gather\", \"waste yarn\" or \"point\""),
-            );
+            r.error(Notice::error(node.span, DesignFact::NoEnding { name: name.to_string() }));
             None
         }
     }
@@ -217,16 +200,11 @@ fn cast_on(r: &mut Reader<'_>, inside: &Nodes<'_>, two_beds: bool) -> Option<Cas
     let cast_on = r.one_of(n, &words)?;
     let fits = matches!(cast_on, CastOn::Closed(_)) == two_beds;
     if !fits {
-        let (bed, hint) = if two_beds {
-            ("on both beds", "Write cast-on \"closed\"")
-        } else {
-            ("on the main bed alone", "Write cast-on \"e-wrap\" or cast-on \"waste yarn\"")
-        };
-        r.error(Notice::error(n.span, format!("This cast-on does not suit a piece that begins {bed}.")).hint(hint));
+        r.error(Notice::error(n.span, DesignFact::CastOnUnsuited { two_beds }));
         return None;
     }
     if property(n, "tubular").is_some() && !matches!(cast_on, CastOn::Closed(_)) {
-        r.error(Notice::error(n.span, "Only a closed cast-on has tubular passes.").hint("Take tubular= out."));
+        r.error(Notice::error(n.span, DesignFact::TubularOfClosedOnly));
     }
     Some(cast_on)
 }
@@ -237,13 +215,7 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
         && last.shaping.as_ref().is_none_or(|s| s.change != Change::Decrease)
         && !matches!(last.wished, Some(Wished { wish: Wish::Needles(1..=5), .. }))
     {
-        r.error(
-            Notice::error(span, format!("The piece \"{name}\" cannot end in a point."))
-                .because(
-                    "A point gathers at most five stitches on one needle; the last stretch is not narrowed to that.",
-                )
-                .hint("Give the last stretch decrease 2 every=4 times=…, or another ending."),
-        );
+        r.error(Notice::error(span, DesignFact::PointTooWide { name: name.to_string() }));
     }
     for pair in stretches.windows(2) {
         let [a, b] = pair else { continue };
@@ -253,28 +225,18 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
             && to.main_alone()
             && stretches.iter().any(|s| s.fabric.layout == from && s.shaping.is_some())
         {
-            r.error(
-                Notice::error(b.span, format!("{} that was shaped cannot be moved to the main bed.", a.fabric.name))
-                    .because(
-                        "Its groups are no longer whole, and its loops would not fall evenly on the main-bed needles.",
-                    )
-                    .hint("Shape the plain stretch instead."),
-            );
+            r.error(Notice::error(b.span, DesignFact::ShapedBeforeMainBed { fabric: a.fabric.name.clone() }));
         }
         let possible =
             from == to || (from.one_per_place() && to.one_per_place()) || (to.main_alone() && from.fills_main());
         if !possible {
-            r.error(
-                Notice::error(b.span, format!("{} cannot follow {} on the needles.", b.fabric.name, a.fabric.name))
-                    .because(format!(
-                        "{} stands on {}; {} on {}: the loops of one do not fit the needles of the other.",
-                        a.fabric.name,
-                        from.words(),
-                        b.fabric.name,
-                        to.words()
-                    ))
-                    .hint("Choose two fabrics with the same needles, or knit them as two pieces."),
-            );
+            r.error(Notice::error(
+                b.span,
+                DesignFact::CannotFollow {
+                    fabric: (b.fabric.name.clone(), to.stands()),
+                    before: (a.fabric.name.clone(), from.stands()),
+                },
+            ));
         }
     }
 }
@@ -299,10 +261,7 @@ fn stretch(
             r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v, context.fabrics))
         }
         None => {
-            r.error(
-                Notice::error(node.span, format!("The stretch \"{name}\" has no fabric."))
-                    .hint("Write fabric \"1x1 rib\"; `latchwork fabrics` lists them."),
-            );
+            r.error(Notice::error(node.span, DesignFact::NoFabric { name: name.to_string() }));
             None
         }
     };
@@ -319,22 +278,14 @@ fn stretch(
         Ok(gauge) => gauge,
         Err(_) if r.has_holes || context.swatch_faults => return None,
         Err(why @ NoGauge::NoSwatch) => {
-            r.error(
-                Notice::error(node.span, format!("There is no swatch of {} in this piece's yarn.", fabric.name))
-                    .because(why.because())
-                    .hint(format!("Knit one, measure it and write swatch \"{}\" {{ … }}", fabric.name)),
-            );
+            r.error(Notice::error(node.span, DesignFact::NoSwatch { fabric: fabric.name.clone(), why }));
             return None;
         }
         Err(why) => {
             let (span, dial) = asked?;
-            let what =
-                format!("What {} measures at stitch size {} is not known.", fabric.name, dial_words(&fabric, dial));
-            r.error(
-                Notice::error(span, what)
-                    .because(why.because())
-                    .hint("Knit a swatch at this stitch size, or take one that was swatched."),
-            );
+            let two = fabric.layout.two_beds() && dial.0 != dial.1;
+            let size = (dial.0, two.then_some(dial.1));
+            r.error(Notice::error(span, DesignFact::NotSwatchedAt { fabric: fabric.name.clone(), size, why }));
             return None;
         }
     };
@@ -360,10 +311,7 @@ fn stretch(
 fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {
     let (node, change) = match (inside.one("decrease"), inside.one("increase")) {
         (Some(_), Some(n)) => {
-            r.error(
-                Notice::error(n.span, "A stretch is shaped one way: narrower or wider.")
-                    .hint("Split it into two stretches."),
-            );
+            r.error(Notice::error(n.span, DesignFact::ShapedBothWays));
             return None;
         }
         (Some(n), None) => (n, Change::Decrease),
@@ -394,20 +342,13 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Opt
     let times = r.whole_property(node, "times", 1, 2000);
     let wished = wish(r, &within, context);
     if let (Some(n), true) = (within.one("finish"), property(node, "every").is_some()) {
-        r.error(
-            Notice::error(n.span, "How the shaping finishes follows from every= and times= here.")
-                .hint("Take it out, or give the stretch more rows."),
-        );
+        r.error(Notice::error(n.span, DesignFact::LastFollows));
     }
     let when = match (property(node, "every").is_some(), property(node, "times").is_some(), wished) {
         (true, true, None) => rows.zip(times).map(|(rows, times)| When::Every { rows, times }),
         (false, false, Some(wished)) => Some(When::To { wished, plain_end }),
         _ => {
-            r.error(
-                Notice::error(node.span, "The shaping does not say when.")
-                    .hint(format!("Write {} 2 every=4 times=5", node.name))
-                    .hint(format!("or {} 2 {{ width (cm)8 }} to spread it over the stretch.", node.name)),
-            );
+            r.error(Notice::error(node.span, DesignFact::ShapingWithoutWhen { word: node.name.clone() }));
             None
         }
     };
@@ -418,52 +359,25 @@ fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
     let name = &fabric.name;
     let allowed = if s.change == Change::Decrease { &fabric.narrow } else { &fabric.widen };
     if fabric.narrow.is_empty() && fabric.widen.is_empty() {
-        let instead = if fabric.always_open() { "1x1 rib or half cardigan" } else { "2x2 or 1x1 rib" };
-        r.error(
-            Notice::error(s.span, format!("{name} cannot be shaped."))
-                .because(fabric.unshaped.clone())
-                .hint(format!("Shape a stretch of {instead} instead.")),
-        );
+        let (why, open) = (fabric.unshaped.clone(), fabric.always_open());
+        r.error(Notice::error(s.span, DesignFact::CannotBeShaped { fabric: name.clone(), why, open }));
     } else if allowed.contains(&s.stitches) {
     } else if fabric.narrow == [1] && fabric.widen.is_empty() && fabric.layout.two_beds() {
-        r.error(
-            Notice::error(s.span, format!("{name} is only narrowed, by one stitch at an end."))
-                .because("Its groups of needles leave no place for more.")
-                .hint("Write decrease 1, or shape a stretch of 1x1 rib."),
-        );
+        r.error(Notice::error(s.span, DesignFact::OnlyNarrowedByOne { fabric: name.clone() }));
     } else if allowed == &[2] {
-        r.error(
-            Notice::error(s.span, format!("{name} takes two stitches at an end, one on each bed."))
-                .because("One alone would leave the end on the other bed.")
-                .hint("Write 2 instead of 1."),
-        );
+        r.error(Notice::error(s.span, DesignFact::TwoAtAnEnd { fabric: name.clone() }));
     } else if allowed == &[1] && s.change == Change::Increase {
-        r.error(
-            Notice::error(s.span, "Two empty needles side by side on one bed make one loop, not two.")
-                .hint("Write increase 1, twice as often."),
-        );
+        r.error(Notice::error(s.span, DesignFact::EmptyNeighbours));
     } else if let [only] = allowed.as_slice() {
-        r.error(
-            Notice::error(s.span, format!("{name} takes {only} at an end, not {}.", s.stitches))
-                .hint(format!("Write {only} instead of {}.", s.stitches)),
-        );
+        r.error(Notice::error(s.span, DesignFact::TakesOnly { fabric: name.clone(), only: *only, asked: s.stitches }));
     } else {
-        let (way, other) = if s.change == Change::Decrease { ("narrowed", "wider") } else { ("widened", "narrower") };
-        r.error(
-            Notice::error(s.span, format!("{name} is not {way}, only made {other}."))
-                .hint("Shape a stretch of plain or 1x1 rib instead."),
-        );
+        let narrower = s.change == Change::Decrease;
+        r.error(Notice::error(s.span, DesignFact::OneWayOnly { fabric: name.clone(), narrower }));
     }
     let m = fabric.row_multiple();
     if let When::Every { rows, .. } = s.when
         && !rows.is_multiple_of(m)
     {
-        let below = rows / m * m;
-        let near = if below == 0 { format!("every={m}") } else { format!("every={below} or every={}", below + m) };
-        r.error(
-            Notice::error(s.span, format!("Every {rows} rows does not fit {}.", fabric.name))
-                .because(format!("Its repeat is {m} passes, and shaping waits for the pass that clears it."))
-                .hint(format!("Write {near}")),
-        );
+        r.error(Notice::error(s.span, DesignFact::EveryDoesNotFit { fabric: name.clone(), rows, repeat: m }));
     }
 }

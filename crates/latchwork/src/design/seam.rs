@@ -2,6 +2,7 @@
 
 use super::piece::NamedPiece;
 use super::{CastOn, Edge, EdgeKind, Ending, Make, Method, Seam};
+use crate::fact::{DesignFact, Listed, Subject};
 use crate::notice::Notice;
 use crate::reader::{Nodes, Reader};
 use crate::text::Node;
@@ -19,18 +20,14 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
         });
         let nodes: Vec<&Node> = inside.all("edge").collect();
         if nodes.len() != 2 {
-            r.error(
-                Notice::error(node.span, format!("The seam \"{name}\" joins {} edges.", nodes.len()))
-                    .because("A seam joins two.")
-                    .hint("Write two lines such as edge \"hat\" \"left\""),
-            );
+            r.error(Notice::error(node.span, DesignFact::SeamOfEdges { name: name.clone(), edges: nodes.len() }));
         }
         let edges: Vec<Option<Edge>> = nodes.into_iter().map(|n| edge(r, n, pieces)).collect();
         let mut edges = edges.into_iter();
         if let (Some(method), Some(Some(a)), Some(Some(b)), None) = (method, edges.next(), edges.next(), edges.next()) {
             check(r, node, &name, [&a, &b], pieces, method, &all);
             if a == b {
-                r.error(Notice::error(node.span, format!("The seam \"{name}\" sews an edge to itself.")));
+                r.error(Notice::error(node.span, DesignFact::SeamToItself { name: name.clone() }));
             }
             let note = inside
                 .one("note")
@@ -48,15 +45,12 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
 fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> {
     r.shape(node, 30, &[], &["middle"], &[]);
     let names: Vec<String> = pieces.iter().map(|p| p.name.clone()).collect();
-    let piece = r.first(node, "\"hat\" \"left\"").and_then(|v| r.refer(v, "piece", &names));
+    let piece = r.first(node, "\"hat\" \"left\"").and_then(|v| r.refer(v, Listed::Piece, &names));
     let words: Vec<(&str, EdgeKind)> = EdgeKind::ALL.iter().map(|(k, w)| (*w, *k)).collect();
     let kind = match node.arguments.get(1) {
-        Some(v) => r.word(v, "an edge", &words),
+        Some(v) => r.word(v, Subject::Edge, &words),
         None => {
-            r.error(
-                Notice::error(node.span, "This does not say which edge.")
-                    .hint("Write edge \"hat\" \"left\", \"right\", \"cast-on\" or \"ending\""),
-            );
+            r.error(Notice::error(node.span, DesignFact::WhichEdge));
             None
         }
     };
@@ -65,7 +59,7 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
     let rest = node.arguments.get(2..).unwrap_or_default();
     let stretches = if !kind.is_side() {
         for v in rest {
-            r.error(Notice::error(v.span, "Only a side edge is divided into stretches.").hint("Take it out."));
+            r.error(Notice::error(v.span, DesignFact::NotASideEdge));
         }
         Vec::new()
     } else if rest.is_empty() {
@@ -73,9 +67,9 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
     } else {
         let mut chosen: Vec<usize> = Vec::new();
         for v in rest {
-            let Some(i) = r.refer(v, "stretch", &of.stretches) else { continue };
+            let Some(i) = r.refer(v, Listed::Stretch, &of.stretches) else { continue };
             if chosen.contains(&i) {
-                r.error(Notice::error(v.span, "This stretch stands twice.").hint("Take one out."));
+                r.error(Notice::error(v.span, DesignFact::StretchTwice));
             } else {
                 chosen.push(i);
             }
@@ -88,17 +82,14 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
     if let Some(n) = middle {
         r.shape(n, 20, &[], &[], &[]);
         if n.arguments.is_empty() {
-            r.error(Notice::error(n.span, "\"middle\" does not say where.").hint("Write middle (percent)50"));
+            r.error(Notice::error(n.span, DesignFact::MiddleWhere));
         }
     }
     for v in middle.iter().flat_map(|n| &n.arguments) {
-        middles.extend(r.percent(v, "\"middle\"", 0.0..=100.0).map(|p| p / 100.0));
+        middles.extend(r.percent(v, Subject::word("middle"), 0.0..=100.0).map(|p| p / 100.0));
     }
     if let (Some(n), true) = (middle, kind.is_side()) {
-        r.error(
-            Notice::error(n.span, "A place along the row belongs to a first or last row.")
-                .hint("Take it out, or name the stretches that are sewn."),
-        );
+        r.error(Notice::error(n.span, DesignFact::MiddleOfSide));
     }
     Some(Edge { piece, kind, stretches, middles, span: node.span })
 }
@@ -116,10 +107,7 @@ fn check(
     for (e, other) in [(edges[0], edges[1]), (edges[1], edges[0])] {
         let Some(piece) = pieces.get(e.piece).and_then(|p| p.piece.as_ref()) else { continue };
         if e.kind == EdgeKind::Ending && matches!(piece.ending, Ending::Gather | Ending::Point) {
-            r.error(
-                Notice::error(e.span, "A gathered or pointed end is no edge to sew.")
-                    .hint("Give the piece another ending, or sew another edge."),
-            );
+            r.error(Notice::error(e.span, DesignFact::ClosedEnd));
         }
         let live = match e.kind {
             EdgeKind::CastOn => piece.cast_on == CastOn::Waste,
@@ -127,11 +115,7 @@ fn check(
             EdgeKind::Left | EdgeKind::Right => false,
         };
         if method == Method::Grafted && !live {
-            r.error(
-                Notice::error(e.span, "Only live loops are grafted.")
-                    .because("This edge is closed.")
-                    .hint("Begin or end the piece on waste yarn, or choose another method."),
-            );
+            r.error(Notice::error(e.span, DesignFact::GraftedClosed));
         }
         let taken = |s: &Seam| {
             s.edges.iter().any(|o| {
@@ -142,34 +126,24 @@ fn check(
             })
         };
         if let Some(first) = earlier.iter().find(|s| taken(s)) {
-            r.error(
-                Notice::error(e.span, format!("This edge is already sewn in the seam \"{}\".", first.name))
-                    .hint("Name other stretches, or take one of the seams out."),
-            );
+            r.error(Notice::error(e.span, DesignFact::SewnAlready { seam: first.name.clone() }));
         }
         if !e.middles.is_empty() && !other.middles.is_empty() {
-            r.error(
-                Notice::error(node.span, format!("Both edges of \"{name}\" have a middle."))
-                    .hint("Keep that of the longer row."),
-            );
+            r.error(Notice::error(node.span, DesignFact::BothHaveMiddles { name: name.to_string() }));
         }
         let make = pieces.get(other.piece).and_then(|p| p.piece.as_ref()).map(|p| match p.make {
             Make::Alike(n) => n as usize,
             Make::Pair => 2,
         });
         if let Some(make) = make.filter(|m| !e.middles.is_empty() && e.middles.len() != *m) {
-            r.error(
-                Notice::error(
-                    e.span,
-                    format!(
-                        "{} of \"{}\" are made, and {} places are named for them.",
-                        make,
-                        pieces[other.piece].name,
-                        e.middles.len()
-                    ),
-                )
-                .hint("Give one middle for each."),
-            );
+            r.error(Notice::error(
+                e.span,
+                DesignFact::MiddlesForEach {
+                    make: make,
+                    piece: pieces[other.piece].name.clone(),
+                    places: e.middles.len(),
+                },
+            ));
         }
     }
 }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::Shelf;
 use super::head::{NamedYarn, fabric, stitch_size};
 use crate::fabric::Fabric;
+use crate::fact::{DesignFact, Listed, Subject, Unlike};
 use crate::measure::{Machine, RECKONED, State, Swatch, Unravelled, Weighed, doubt, doubts_between};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
@@ -62,40 +63,21 @@ fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Optio
     let Some(machine) = machine else { return };
     let (pitch, needle, pass) = (machine.pitch.0, s.width.0 / s.needles, s.length.0 / s.passes);
     if !(0.15..=4.0).contains(&(needle / pitch)) || !(0.05..=4.0).contains(&(pass / pitch)) {
-        r.error(
-            Notice::error(s.span, "This swatch cannot be of this machine.")
-                .because(format!(
-                    "It would be {needle:.2} mm wide for each needle and {pass:.2} mm long for each pass, on a machine with {pitch} mm between needles."
-                ))
-                .hint("Check what was counted, and that width and length belong to it."),
-        );
+        r.error(Notice::error(s.span, DesignFact::NotOfThisMachine { needle: needle, pass: pass, pitch: pitch }));
     }
     for u in &s.unravelled {
         if !(0.5..=9.0).contains(&(u.each() / pitch)) {
-            r.error(
-                Notice::error(s.span, "This swatch cannot have loops of such a length.")
-                    .because(format!(
-                        "Each unravelled loop would be {:.1} mm of yarn on a machine with {pitch} mm between needles.",
-                        u.each()
-                    ))
-                    .hint("Check the length, and the number of loops that it was pulled out of."),
-            );
+            r.error(Notice::error(s.span, DesignFact::NotOfSuchLoops { length: u.each(), pitch: pitch }));
         }
         if u.tucks && s.fabric.tuck_share() == 0.0 {
-            r.error(Notice::error(s.span, format!("There are no tucks in {}.", s.fabric.name)).hint("Write loops=."));
+            r.error(Notice::error(s.span, DesignFact::NoTucks { fabric: s.fabric.name.clone() }));
         }
     }
     let tex = yarns.get(s.yarn).and_then(|y| y.1.as_ref()).map(|y| y.tex.0);
     if let (Some(w), Some(tex)) = (s.weighed, tex) {
         let length = w.grams.0 / tex * 1e6 / (w.needles * w.passes * s.fabric.loops_per_needle_pass());
         if !(0.7..=9.0).contains(&(length / pitch)) {
-            r.error(
-                Notice::error(s.span, "This swatch cannot weigh so much or so little.")
-                    .because(format!(
-                        "Each loop would take {length:.1} mm of yarn on a machine with {pitch} mm between needles."
-                    ))
-                    .hint("Check the weight, and that needles= and passes= are those of the whole swatch."),
-            );
+            r.error(Notice::error(s.span, DesignFact::NotOfSuchWeight { length: length, pitch: pitch }));
         }
     }
 }
@@ -110,40 +92,31 @@ fn swatch(
     let inside = r.shape(node, 1, &[], &WORDS, &["note", "unravelled"]);
     let fabric = r.first(node, "\"1x1 rib\"").and_then(|v| fabric(r, v, fabrics));
     let yarn = match (inside.one("yarn"), yarns.len()) {
-        (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, "yarn", yarns)),
+        (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, Listed::Yarn, yarns)),
         (None, 1) => Some(0),
         (None, 0) if r.notes && !r.has_holes && !r.notices.has_error() => {
-            r.error(
-                Notice::error(node.span, "There is no yarn that this swatch is of.")
-                    .hint("Write yarn \"sock wool\" { count (\"m/100g\")420; } before it"),
-            );
+            r.error(Notice::error(node.span, DesignFact::NoYarnYet));
             None
         }
         (None, _) => {
             if !r.has_holes {
-                r.error(
-                    Notice::error(node.span, "This swatch does not say which yarn it is of.")
-                        .hint(format!("Write yarn {}", quoted(yarns.first().map_or("name", String::as_str)))),
-                );
+                r.error(Notice::error(
+                    node.span,
+                    DesignFact::SwatchWithoutYarn { yarn: quoted(yarns.first().map_or("name", String::as_str)) },
+                ));
             }
             None
         }
     };
     let dials = inside.one("stitch-size").and_then(|n| stitch_size(r, n, machine));
     if inside.one("stitch-size").is_none() {
-        r.error(
-            Notice::error(node.span, "This swatch has no stitch size.")
-                .hint("Write stitch-size 3 3 (main bed, ribber)"),
-        );
+        r.error(Notice::error(node.span, DesignFact::SwatchWithoutStitchSize));
     }
     let counts = |r: &mut Reader<'_>, n: &Node| {
         let number = |r: &mut Reader<'_>, name: &str| match property(n, name) {
-            Some(v) => r.number(v, &format!("{name}="), 1.0, 2000.0),
+            Some(v) => r.number(v, Subject::property(name), 1.0, 2000.0),
             None => {
-                r.error(Notice::error(n.span, format!("\"{}\" does not say how many {name}.", n.name)).hint(format!(
-                    "Write {} needles=40 passes=60: needles in work on both beds together, passes of the carriage",
-                    n.name
-                )));
+                r.error(Notice::error(n.span, DesignFact::HowMany { word: n.name.clone(), what: name.to_string() }));
                 None
             }
         };
@@ -157,10 +130,7 @@ fn swatch(
             counts(r, n)
         }
         None => {
-            r.error(
-                Notice::error(node.span, "This swatch does not say what was counted.")
-                    .hint("Write counted needles=40 passes=60"),
-            );
+            r.error(Notice::error(node.span, DesignFact::NothingCounted));
             None
         }
     };
@@ -168,21 +138,16 @@ fn swatch(
         Some(n) => {
             r.shape(n, 2, &[], &[], &[]);
             if let [w, l] = n.arguments.as_slice() {
-                let width = r.length_value(w, "the width of a swatch", 5.0..=3000.0);
-                let length = r.length_value(l, "the length of a swatch", 5.0..=3000.0);
+                let width = r.length_value(w, Subject::SwatchWidth, 5.0..=3000.0);
+                let length = r.length_value(l, Subject::SwatchLength, 5.0..=3000.0);
                 width.zip(length)
             } else {
-                r.error(
-                    Notice::error(n.span, "\"flat\" wants a width and a length.").hint("Write flat (cm)16.7 (cm)16.7"),
-                );
+                r.error(Notice::error(n.span, DesignFact::WantsWidthAndLength));
                 None
             }
         }
         None => {
-            r.error(
-                Notice::error(node.span, "This swatch was not measured.")
-                    .hint("Write flat (cm)16.7 (cm)16.7: width between the marks, length between the contrast rows"),
-            );
+            r.error(Notice::error(node.span, DesignFact::NotMeasured));
             None
         }
     };
@@ -197,11 +162,7 @@ fn swatch(
     let state = match inside.one("state") {
         Some(n) => r.one_of(n, &words),
         None => {
-            r.error(
-                Notice::error(node.span, "This swatch does not say whether it was washed.")
-                    .because("A rib or a tuck fabric changes much in the first wash.")
-                    .hint("Write state \"washed\", \"rested\" or \"as knitted\""),
-            );
+            r.error(Notice::error(node.span, DesignFact::NoState));
             None
         }
     };
@@ -212,10 +173,7 @@ fn swatch(
     if let (Some(s), Some((width, _)), Some(n)) = (stretched, flat, inside.one("stretches"))
         && s.0 < width.0
     {
-        r.error(
-            Notice::error(n.span, "Stretched, this swatch is narrower than flat.")
-                .hint("Give the width between the marks when it is drawn out as far as it comfortably goes."),
-        );
+        r.error(Notice::error(n.span, DesignFact::NarrowerStretched));
     }
     let unravelled = inside.all("unravelled").filter_map(|n| unravelled(r, n)).collect();
     let date = inside
@@ -235,7 +193,7 @@ fn swatch(
     let mut doubt = RECKONED;
     let reckoned = inside.one("reckoned-from").is_some_and(|n| {
         r.shape(n, 1, &["doubt"], &[], &[]);
-        if let Some(percent) = property(n, "doubt").and_then(|v| r.number(v, "doubt=", 1.0, 60.0)) {
+        if let Some(percent) = property(n, "doubt").and_then(|v| r.number(v, Subject::property("doubt"), 1.0, 60.0)) {
             doubt = percent / 100.0;
         }
         r.text(n).is_some()
@@ -270,14 +228,11 @@ fn unravelled(r: &mut Reader<'_>, node: &Node) -> Option<Unravelled> {
         (Some(v), None) => (false, v),
         (None, Some(v)) => (true, v),
         _ => {
-            r.error(
-                Notice::error(node.span, "\"unravelled\" does not say how many loops the yarn was in.")
-                    .hint("Write unravelled (cm)61 loops=50, or unravelled (cm)45 tucks=50"),
-            );
+            r.error(Notice::error(node.span, DesignFact::LoopsOfUnravelled));
             return None;
         }
     };
-    let loops = r.number(count, if tucks { "tucks=" } else { "loops=" }, 5.0, 10_000.0)?;
+    let loops = r.number(count, Subject::property(if tucks { "tucks" } else { "loops" }), 5.0, 10_000.0)?;
     Some(Unravelled { tucks, loops, length })
 }
 
@@ -307,23 +262,15 @@ pub(super) fn shared(
                 if own.iter().any(|o| o.reckoned && o.fabric == s.fabric && o.yarn == index) {
                     continue;
                 }
-                let why = if same_machine {
-                    format!("It is of {:.0} tex there and of {:.0} tex here.", theirs.tex.0, yarn.tex.0)
+                let unlike = if same_machine {
+                    Unlike::Yarn { there: theirs.tex.0, here: yarn.tex.0 }
                 } else {
-                    format!(
-                        "It was knitted with {} mm between needles, and this machine has {} mm.",
-                        book.machine.pitch.0, machine.pitch.0
-                    )
+                    Unlike::Machine { there: book.machine.pitch.0, here: machine.pitch.0 }
                 };
-                let what = if same_machine { "of another yarn" } else { "of another machine" };
-                let told = Notice::warning(
-                    yarn.span,
-                    format!("The swatches of \"{}\" in {file} are {what}, and are left out.", theirs.name),
-                );
-                if !r.notices.0.iter().any(|n| n.message == told.message) {
-                    r.notices.push(
-                        told.because(why).hint("Give the yarn another name here, or `latchwork restate` the design."),
-                    );
+                let fact = DesignFact::SwatchesLeftOut { yarn: theirs.name.clone(), file: file.clone(), unlike };
+                let told = Notice::warning(yarn.span, fact);
+                if !r.notices.0.contains(&told) {
+                    r.notices.push(told);
                 }
                 continue;
             }
@@ -333,7 +280,8 @@ pub(super) fn shared(
     for s in &all {
         let Some(yarn) = yarns.get(s.yarn).and_then(|y| y.1.as_ref()) else { continue };
         if let Some(n) = doubt(s, yarn.tex, machine.pitch) {
-            r.notices.push(Notice { message: format!("{}: {}", s.from, n.message), span: Some(yarn.span), ..n });
+            let fact = DesignFact::InFile { file: s.from.clone(), fact: Box::new(n.fact) }.into();
+            r.notices.push(Notice { fact, span: Some(yarn.span), ..n });
         }
     }
     all

@@ -2,6 +2,7 @@
 
 use super::piece::Context;
 use super::{Ease, Length, Wish, Wished};
+use crate::fact::{DesignFact, Rewrite, Subject};
 use crate::measure::{CONVENTIONS, convention};
 use crate::notice::{Notice, Span, nearest};
 use crate::reader::{Nodes, Reader, property};
@@ -23,9 +24,7 @@ fn counted_span(node: &Node) -> Span {
 pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Wished> {
     let found: Vec<&Node> = WISHES.iter().filter_map(|w| inside.one(w)).collect();
     if let [_, second, ..] = found.as_slice() {
-        r.error(
-            Notice::error(second.span, "The width is said twice here.").hint("Keep one of needles, width and around."),
-        );
+        r.error(Notice::error(second.span, DesignFact::WidthTwice));
     }
     let node = *found.first()?;
     let wish = match node.name.as_str() {
@@ -43,16 +42,13 @@ pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
             let ease = match node.arguments.get(1) {
                 None => usual_ease(r, node),
                 Some(v) if property(node, "as").is_some() => {
-                    r.error(
-                        Notice::error(v.span, "The ease is said twice here.")
-                            .hint("Keep the number, or as= for the usual one."),
-                    );
+                    r.error(Notice::error(v.span, DesignFact::EaseTwice));
                     None
                 }
                 Some(v) if v.unit.as_deref() == Some("percent") => {
-                    r.percent(v, "an ease", -95.0..=200.0).map(Ease::Percent)
+                    r.percent(v, Subject::Ease, -95.0..=200.0).map(Ease::Percent)
                 }
-                Some(v) => r.length_value(v, "an ease", -1000.0..=2000.0).map(Ease::Of),
+                Some(v) => r.length_value(v, Subject::Ease, -1000.0..=2000.0).map(Ease::Of),
             };
             let shared = r.whole_property(node, "shared", 1, 20).unwrap_or(1);
             let over = match property(node, "over") {
@@ -68,21 +64,21 @@ pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
 
 /// How much a wish counts against the others.
 fn weight(r: &mut Reader<'_>, node: &Node) -> Option<f64> {
-    property(node, "weight").and_then(|v| r.number(v, "weight=", 0.01, 100.0))
+    property(node, "weight").and_then(|v| r.number(v, Subject::property("weight"), 0.01, 100.0))
 }
 
 /// The conventional ease of a part of a garment; none where no part is named.
 fn usual_ease(r: &mut Reader<'_>, node: &Node) -> Option<Ease> {
     let Some(v) = property(node, "as") else { return Some(Ease::Percent(0.0)) };
     let words: Vec<(&str, &str)> = CONVENTIONS.iter().map(|c| (c.part, c.part)).collect();
-    let c = r.word(v, "as=", &words).and_then(convention)?;
+    let c = r.word(v, Subject::property("as"), &words).and_then(convention)?;
     Some(c.percent.map_or(Ease::Of(Mm(c.millimetres)), Ease::Percent))
 }
 
 /// A measure that every size has.
 fn measure(r: &mut Reader<'_>, value: &Value, context: &Context<'_>) -> Option<String> {
     let Written::Text(name) = &value.written else {
-        r.error(Notice::error(value.span, "A body measure is named in quotation marks.").hint("Write \"head-girth\""));
+        r.error(Notice::error(value.span, DesignFact::MeasureUnquoted));
         return None;
     };
     let sizes = context.sizes;
@@ -90,20 +86,20 @@ fn measure(r: &mut Reader<'_>, value: &Value, context: &Context<'_>) -> Option<S
     if lacking.is_empty() || r.has_holes || context.size_faults {
         return Some(name.clone());
     }
-    let mut e = if lacking.len() == sizes.len() {
-        Notice::error(value.span, format!("No size has a measure called \"{name}\"."))
-    } else {
-        Notice::error(value.span, format!("The measure \"{name}\" is missing in {}.", lacking.join(", ")))
-            .hint(format!("Write {name} (cm)… in that size."))
-    };
     let known: Vec<&str> = sizes.iter().flat_map(|s| s.measures.iter().map(|(n, _)| n.as_str())).collect();
-    if let Some(near) = nearest(name, known.iter().copied()).filter(|n| n != name) {
-        e = e.hint(format!("Did you mean \"{near}\"?")).mend(
-            value.span,
-            quoted(near),
-            format!("\"{name}\" becomes \"{near}\""),
-        );
-    }
+    let near = nearest(name, known.iter().copied()).filter(|n| n != name).map(str::to_string);
+    let from = quoted(name);
+    let fact = if lacking.len() == sizes.len() {
+        DesignFact::NoSuchMeasure { name: name.clone(), near: near.clone() }
+    } else {
+        let sizes = lacking.iter().map(ToString::to_string).collect();
+        DesignFact::MeasureMissing { name: name.clone(), sizes, near: near.clone() }
+    };
+    let e = Notice::error(value.span, fact);
+    let e = match near.as_deref().map(quoted) {
+        Some(to) => e.mend(value.span, to.clone(), Rewrite::Becomes { from, to }),
+        None => e,
+    };
     r.error(e);
     None
 }
@@ -119,7 +115,7 @@ pub(super) fn length(
     let weight = inside.one("length").and_then(|n| weight(r, n)).unwrap_or(1.0);
     let (length, span) = match (inside.one("rows"), inside.one("length")) {
         (Some(_), Some(n)) => {
-            r.error(Notice::error(n.span, "The length is said twice here.").hint("Keep rows or length."));
+            r.error(Notice::error(n.span, DesignFact::LengthTwice));
             None
         }
         (Some(n), None) => {
@@ -130,37 +126,29 @@ pub(super) fn length(
             r.shape(n, 2, &["of", "weight"], &[], &[]);
             let value = r.first(n, "(cm)12")?;
             if value.unit.as_deref() == Some("percent") {
-                let percent = r.percent(value, "a share", 0.1..=1000.0)?;
+                let percent = r.percent(value, Subject::Share, 0.1..=1000.0)?;
                 let Some(of) = property(n, "of") else {
-                    r.error(
-                        Notice::error(n.span, "A share of what?").hint("Write length (percent)40 of=\"head-girth\""),
-                    );
+                    r.error(Notice::error(n.span, DesignFact::ShareOfWhat));
                     return None;
                 };
                 let measure = measure(r, of, context)?;
                 let plus = match n.arguments.get(1) {
-                    Some(v) => r.length_value(v, "what is added to a share", -2000.0..=2000.0)?,
+                    Some(v) => r.length_value(v, Subject::AddedToShare, -2000.0..=2000.0)?,
                     None => Mm(0.0),
                 };
                 return Some((Length::Share { measure, percent, plus }, n.span, weight));
             }
             if let Some(of) = property(n, "of") {
-                r.error(
-                    Notice::error(of.span, "Only a share has an of=.")
-                        .hint("Write length (percent)40 of=\"head-girth\""),
-                );
+                r.error(Notice::error(of.span, DesignFact::OfWithoutShare));
             }
             if let Some(extra) = n.arguments.get(1) {
-                r.error(Notice::error(extra.span, "A length has one value.").hint("Take the second out."));
+                r.error(Notice::error(extra.span, DesignFact::OneLength));
             }
-            r.length_value(value, "a length", 1.0..=20_000.0).map(|l| (Length::Of(l), n.span))
+            r.length_value(value, Subject::Length, 1.0..=20_000.0).map(|l| (Length::Of(l), n.span))
         }
         (None, None) if every => Some((Length::AsShaped, node.span)),
         (None, None) => {
-            r.error(
-                Notice::error(node.span, format!("Nothing says how long the stretch \"{name}\" is."))
-                    .hint("Write length (cm)6, rows 24, or length (percent)20 of=\"head-girth\""),
-            );
+            r.error(Notice::error(node.span, DesignFact::NoLength { name: name.to_string() }));
             None
         }
     }?;

@@ -1,5 +1,6 @@
 //! Which needles stand in work: a repeat along the beds, how the beds stand to each other, and how it is cast on.
 
+use crate::fact::Stands;
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Slot};
 
 /// On which bed the outermost needles stand.
@@ -329,46 +330,17 @@ impl Layout {
         all.windows(2).find(|w| w[0].bed == w[1].bed).map(|w| w[0])
     }
 
-    /// In words, with the pitch.
+    /// Which needles stand, as figures.
     #[must_use]
-    pub fn words(self) -> String {
+    pub fn stands(self) -> Stands {
         let share = |c: Cells| (c.count(), c.period());
-        let (main, ribber) = (share(self.cells[0]), share(self.cells[1]));
-        if !self.two_beds() {
-            return match main {
-                (a, b) if a == b => "every needle of the main bed".to_string(),
-                (1, 2) => "every second needle of the main bed".to_string(),
-                (1, n) => format!("one of every {} needles of the main bed", small(n)),
-                (a, n) => format!("{} of every {} needles of the main bed", small(a), small(n)),
-            };
+        Stands {
+            main: share(self.cells[0]),
+            ribber: self.two_beds().then(|| share(self.cells[1])),
+            by_turns: self.one_per_place(),
+            pitch: self.pitch,
         }
-        let beds = match (main, ribber) {
-            ((a, b), (c, d)) if a == b && c == d => "every needle of both beds".to_string(),
-            ((1, 2), (1, 2)) if self.one_per_place() => "every second needle of each bed, by turns".to_string(),
-            ((1, 2), (1, 2)) => "every second needle of both beds".to_string(),
-            ((a, n), (b, m)) if a == b && n == m && n == 2 * a && self.one_per_place() => {
-                format!("{} in, {} out on each bed", small(a), small(a))
-            }
-            ((a, n), (b, m)) if a == b && n == m => {
-                format!("{} of every {} needles on both beds", small(a), small(n))
-            }
-            ((a, n), (b, m)) => {
-                let every = |(a, n): (u32, u32)| {
-                    if a == n { "every needle".to_string() } else { format!("{} of every {}", small(a), small(n)) }
-                };
-                let second = if b == m { "every needle".to_string() } else { format!("{} of {}", small(b), small(m)) };
-                format!("{} on the main bed, {second} on the ribber", every((a, n)))
-            }
-        };
-        format!("{beds}, {}", if self.pitch == Pitch::Full { "full pitch" } else { "half pitch" })
     }
-}
-
-/// A small number in words.
-fn small(n: u32) -> String {
-    const WORDS: [&str; 13] =
-        ["none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
-    WORDS.get(n as usize).map_or_else(|| n.to_string(), |w| (*w).to_string())
 }
 
 /// A place of the main bed at which a needle of each bed stands.

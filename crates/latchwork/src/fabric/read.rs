@@ -8,6 +8,7 @@ use latchwork_machine::steps::Setting;
 
 use super::layout::{Begun, Cells, Ends, Layout};
 use super::{Course, Fabric, Hand, Relaxed, Turn, find_in};
+use crate::fact::{FabricFact, FacingWayOut, Subject, WordPlace};
 use crate::notice::{Level, Notice, Notices, Span, nearest};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written};
@@ -41,7 +42,7 @@ const MOST_PASSES: usize = 240;
 pub fn from_text(text: &str, known: &[Arc<Fabric>], from: &str, notices: &mut Notices) -> Vec<Arc<Fabric>> {
     let tree = crate::text::read(text, notices);
     let mut r = Reader { notices, has_holes: tree.has_holes, notes: false };
-    r.check_children(&tree.nodes, &["fabric"], &[], "a file of fabrics");
+    r.check_children(&tree.nodes, &["fabric"], &[], &WordPlace::FileOfFabrics);
     fabrics(&mut r, &Nodes(&tree.nodes), known, from)
 }
 
@@ -55,11 +56,10 @@ pub(crate) fn fabrics(r: &mut Reader<'_>, top: &Nodes<'_>, known: &[Arc<Fabric>]
         taken.push(name.clone());
         let names = std::iter::once(name.as_str()).chain(also_of(node));
         if let Some((reserved, of)) = names.filter_map(|n| Some((n, find_in(known, n)?))).next() {
-            r.error(
-                Notice::error(node.span, format!("There is a fabric called \"{reserved}\" already."))
-                    .because(format!("It is {}: two of one name could not be told apart in print.", of.name))
-                    .hint(format!("Give this one another name, such as \"own {}\".", of.name)),
-            );
+            r.error(Notice::error(
+                node.span,
+                FabricFact::NameTaken { reserved: reserved.to_string(), name: of.name.clone() },
+            ));
             continue;
         }
         waiting.push(node);
@@ -75,11 +75,8 @@ pub(crate) fn fabrics(r: &mut Reader<'_>, top: &Nodes<'_>, known: &[Arc<Fabric>]
                 Base::Of(base) => found.extend(fabric(r, node, Some(&base), from).map(Arc::new)),
                 Base::ToCome => later.push(node),
                 Base::Unknown(name, span) => {
-                    let mut e = Notice::error(span, format!("There is no fabric called \"{name}\" to be like."));
-                    if let Some(near) = nearest(&name, all.iter().map(|f| f.name.as_str())) {
-                        e = e.hint(format!("Write like \"{near}\""));
-                    }
-                    r.error(e.hint("`latchwork fabrics` lists them."));
+                    let near = nearest(&name, all.iter().map(|f| f.name.as_str())).map(str::to_string);
+                    r.error(Notice::error(span, FabricFact::NothingToBeLike { name, near }));
                 }
             }
         }
@@ -87,11 +84,7 @@ pub(crate) fn fabrics(r: &mut Reader<'_>, top: &Nodes<'_>, known: &[Arc<Fabric>]
         if waiting.len() == before {
             for node in &waiting {
                 let like = node.children.iter().find(|c| c.name == "like").map_or(node.span, |n| n.span);
-                r.error(
-                    Notice::error(like, "This fabric is like itself, straight or by way of others.")
-                        .because("Nothing in the round says which needles stand in work.")
-                        .hint("Give one of them needles and passes of its own."),
-                );
+                r.error(Notice::error(like, FabricFact::LikeItself));
             }
             break;
         }
@@ -157,11 +150,7 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
         None => match base {
             Some(b) => (b.layout.cells(), b.layout.pitch()),
             None => {
-                r.error(
-                    Notice::error(node.span, format!("Nothing says which needles of \"{name}\" stand in work."))
-                        .hint("Write needles pitch=\"full\" { ribber \".x\"; main \"x.\" }")
-                        .hint("or like \"1x1 rib\", to take those of a fabric that there is."),
-                );
+                r.error(Notice::error(node.span, FabricFact::NoNeedles { name: name }));
                 return None;
             }
         },
@@ -179,7 +168,7 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
     let stretch = inside.one("stretch").and_then(|n| {
         r.leaf(n);
         let v = r.first(n, "0.4")?;
-        r.number(v, "\"stretch\"", 0.0, 4.0)
+        r.number(v, Subject::word("stretch"), 0.0, 4.0)
     });
     let ends_knit = inside.one("edges").and_then(|n| {
         r.leaf(n);
@@ -225,26 +214,19 @@ fn marks(r: &mut Reader<'_>, node: &Node) -> Option<Cells> {
     let text = r.text(node)?;
     let value = node.arguments.first()?;
     if let Some(c) = text.chars().find(|c| !matches!(c, 'x' | '.')) {
-        r.error(
-            Notice::error(value.span, format!("\"{c}\" is no sign for a needle."))
-                .because("x is a needle in work, . one out of work.")
-                .hint("Write \"xx.\" for two in work and one out, by turns"),
-        );
+        r.error(Notice::error(value.span, FabricFact::NoNeedleSign { sign: c }));
         return None;
     }
     let cells = Cells::of(&text.chars().map(|c| c == 'x').collect::<Vec<_>>());
     if cells.is_none() {
-        r.error(
-            Notice::error(value.span, format!("A row of needles has 1 to {} signs.", Cells::MOST))
-                .hint("Write one repeat of them, such as \"x.\""),
-        );
+        r.error(Notice::error(value.span, FabricFact::NeedleRowLength { most: Cells::MOST }));
     }
     cells
 }
 
 fn pair(r: &mut Reader<'_>, node: &Node) -> Option<[Cells; 2]> {
     let inside = Nodes(&node.children);
-    r.check_children(&node.children, &["main", "ribber"], &["main", "ribber"], &format!("\"{}\"", node.name));
+    r.check_children(&node.children, &["main", "ribber"], &["main", "ribber"], &WordPlace::Inside(node.name.clone()));
     let of = |r: &mut Reader<'_>, bed| match of_bed(&inside, bed) {
         Some(n) => marks(r, n),
         None => Some(Cells::NONE),
@@ -255,19 +237,16 @@ fn pair(r: &mut Reader<'_>, node: &Node) -> Option<[Cells; 2]> {
 
 fn pitch_of(r: &mut Reader<'_>, node: &Node) -> Option<Pitch> {
     match property(node, "pitch") {
-        Some(v) => r.word(v, "pitch=", &[("full", Pitch::Full), ("half", Pitch::Half)]),
+        Some(v) => r.word(v, Subject::property("pitch"), &[("full", Pitch::Full), ("half", Pitch::Half)]),
         None => Some(Pitch::Full),
     }
 }
 
 fn racking_of(r: &mut Reader<'_>, node: &Node) -> Option<Racking> {
     let Some(v) = property(node, "racking") else { return Some(Racking(0)) };
-    let n = r.number(v, "racking=", -10.0, 10.0)?;
+    let n = r.number(v, Subject::property("racking"), -10.0, 10.0)?;
     if n.fract() != 0.0 {
-        r.error(
-            Notice::error(v.span, "The ribber is racked by whole needles.")
-                .hint("A half step is made with the pitch: full or half."),
-        );
+        r.error(Notice::error(v.span, FabricFact::RackedByHalf));
         return None;
     }
     #[allow(clippy::cast_possible_truncation, reason = "whole, and within ten of nought")]
@@ -280,21 +259,16 @@ fn needles(r: &mut Reader<'_>, node: &Node) -> Option<([Cells; 2], Pitch)> {
     let pitch = pitch_of(r, node);
     let cells = pair(r, node)?;
     if !cells[0].has(0) {
-        r.error(
-            Notice::error(node.span, "The first needle at the left must be one of the main bed.")
-                .because("The left end of a piece stands there.")
-                .hint("Begin the row of the main bed with x: main \"x.\""),
-        );
+        r.error(Notice::error(node.span, FabricFact::FirstNotMain));
         return None;
     }
     let periods = cells.map(Cells::period);
     let (long, short) = (periods[0].max(periods[1]), periods[0].min(periods[1]));
     if !cells[1].none() && !long.is_multiple_of(short) {
-        r.error(
-            Notice::error(node.span, format!("The rows of the beds have {} and {} signs.", periods[0], periods[1]))
-                .because("Side by side they would begin again together only after many needles.")
-                .hint(format!("Write both with {long} signs.")),
-        );
+        r.error(Notice::error(
+            node.span,
+            FabricFact::RowsOfTwoLengths { main: periods[0], ribber: periods[1], long: long },
+        ));
         return None;
     }
     Some((cells, pitch?))
@@ -315,12 +289,7 @@ fn begun(
         if let Some(b) = base.filter(|b| b.layout.cells() == cells && b.layout.pitch() == pitch) {
             return Some(b.layout.begun());
         }
-        r.error(
-            Notice::error(node.span, "Nothing says how this fabric is cast on.")
-                .because("On both beds its loops must lie bed by bed in the first row, or two lie as one.")
-                .hint("Write cast-on pitch=\"half\" racking=0 with the pitch and racking at which they do")
-                .hint("or cast-on \"main\", to cast on the main bed and bring the ribber's needles in empty."),
-        );
+        r.error(Notice::error(node.span, FabricFact::NoCastOn));
         return None;
     };
     r.shape(n, 1, &["pitch", "racking"], &["main", "ribber"], &[]);
@@ -333,17 +302,10 @@ fn begun(
     let missing =
         Bed::BOTH.into_iter().find(|b| (0..period).any(|p| cells[b.index()].has(p) && !over[b.index()].has(p)));
     if let Some(bed) = missing {
-        r.error(
-            Notice::error(n.span, format!("A needle of the {} that the fabric works is not cast on.", on(bed)))
-                .hint("Mark it here too: more needles may be cast on than stay in work, not fewer."),
-        );
+        r.error(Notice::error(n.span, FabricFact::NotCastOn { on: bed }));
         return None;
     }
     Some(Begun::BothBeds { pitch, racking, over })
-}
-
-fn on(bed: Bed) -> &'static str {
-    if bed == Bed::Main { "main bed" } else { "ribber" }
 }
 
 fn widths(r: &mut Reader<'_>, inside: &Nodes<'_>, base: Option<&Fabric>, cells: [Cells; 2]) -> Option<(u8, u8, u8)> {
@@ -372,7 +334,8 @@ fn ends(
     let stated = match inside.one("ends") {
         Some(n) => {
             r.shape(n, 2, &[], &[], &[]);
-            let found: Option<Vec<Ends>> = n.arguments.iter().map(|v| r.word(v, "\"ends\"", &words)).collect();
+            let found: Option<Vec<Ends>> =
+                n.arguments.iter().map(|v| r.word(v, Subject::word("ends"), &words)).collect();
             (n.span, found.filter(|f| !f.is_empty())?)
         }
         None => match base.filter(|b| b.layout == layout) {
@@ -386,20 +349,19 @@ fn ends(
         .collect();
     if let Some(places) = allowed.iter().find(|p| layout.ends(**p).is_none()) {
         let fits = (1..=400).find(|p| p > places && layout.ends(*p).is_some());
-        r.error(
-            Notice::error(at, format!("At {places} places an end of this fabric has no needle."))
-                .because("Its needles break the widths that it states.")
-                .hint(format!("Write widths every={} plus={}", layout.period(), fits.unwrap_or(0) % layout.period())),
-        );
+        r.error(Notice::error(
+            at,
+            FabricFact::NoNeedleAtEnd {
+                places: *places,
+                period: layout.period(),
+                plus: fits.unwrap_or(0) % layout.period(),
+            },
+        ));
         return None;
     }
     if let Some(end) = stated.1.iter().find(|e| !allowed.iter().any(|p| layout.allows(*p, **e))) {
         let word = words.iter().find(|w| w.1 == *end).map_or("", |w| w.0);
-        r.error(
-            Notice::error(stated.0, format!("Its ends never stand on \"{word}\"."))
-                .because("No width that it states has its outermost needles there.")
-                .hint("State the ends that its needles give, or other widths."),
-        );
+        r.error(Notice::error(stated.0, FabricFact::EndsNeverThere { word: word.to_string() }));
         return None;
     }
     Some(stated.1)
@@ -413,17 +375,11 @@ fn legend(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Legend {
         let Some(v) = property(n, word) else { continue };
         match &v.written {
             Written::Text(t) if t.chars().count() == 1 => signs.0[i] = t.chars().next().unwrap_or('k'),
-            _ => r.error(
-                Notice::error(v.span, "A sign of the legend is one letter or mark.")
-                    .hint(format!("Write {word}=\"|\"")),
-            ),
+            _ => r.error(Notice::error(v.span, FabricFact::SignNotOneLetter { word: word.to_string() })),
         }
     }
     if signs.0[0] == signs.0[1] || signs.0[1] == signs.0[2] || signs.0[0] == signs.0[2] {
-        r.error(
-            Notice::error(n.span, "Two of the legend's signs are the same.")
-                .hint("Give knit, tuck and slip a sign each."),
-        );
+        r.error(Notice::error(n.span, FabricFact::SignsAlike));
     }
     signs
 }
@@ -443,22 +399,17 @@ fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<D
     let mut cells = Vec::new();
     for c in text.chars() {
         let Some(i) = signs.iter().position(|s| *s == c) else {
-            r.error(
-                Notice::error(span, format!("\"{c}\" is no sign of this grid."))
-                    .because(format!("{} knits, {} tucks, {} slips.", signs[0], signs[1], signs[2]))
-                    .hint("Write the row in these, or name other signs in legend."),
-            );
+            r.error(Notice::error(
+                span,
+                FabricFact::NoGridSign { sign: c, knit: signs[0], tuck: signs[1], slip: signs[2] },
+            ));
             return None;
         };
         cells.push(SETTINGS[i]);
     }
     let has = |s: Setting| cells.contains(&s);
     if has(Setting::Tuck) && has(Setting::Slip) {
-        r.error(
-            Notice::error(span, "One pass cannot tuck and slip on one bed.")
-                .because("The carriage is set to one of them, and needles that are forward knit.")
-                .hint("Divide the row into two passes."),
-        );
+        r.error(Notice::error(span, FabricFact::TuckAndSlip));
         return None;
     }
     let others = if has(Setting::Tuck) { Setting::Tuck } else { Setting::Slip };
@@ -466,10 +417,7 @@ fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<D
         return Some((Setting::Knit, Cells::NONE));
     }
     let Some(forward) = Cells::of(&cells.iter().map(|s| *s == Setting::Knit).collect::<Vec<_>>()) else {
-        r.error(
-            Notice::error(span, format!("A row of the grid has 1 to {} signs.", Cells::MOST))
-                .hint("Write one repeat of it."),
-        );
+        r.error(Notice::error(span, FabricFact::GridRowLength { most: Cells::MOST }));
         return None;
     };
     Some((others, if has(Setting::Knit) { forward } else { Cells::NONE }))
@@ -494,21 +442,15 @@ fn turns(
     if all.is_empty() && whole {
         match base {
             Some(b) => return Some(b.repeat.clone()),
-            None => r.error(
-                Notice::error(inside.0.first().map_or(Span::default(), |n| n.span), "Nothing says what its passes do.")
-                    .hint("Write pass main=\"knit\" ribber=\"tuck\", a line for each pass of the repeat."),
-            ),
+            None => r.error(Notice::error(inside.0.first().map_or(Span::default(), |n| n.span), FabricFact::NoPasses)),
         }
         return None;
     }
     if all.len() > MOST_PASSES {
-        r.error(
-            Notice::error(
-                inside.0.first().map_or(Span::default(), |n| n.span),
-                format!("A repeat has at most {MOST_PASSES} passes."),
-            )
-            .hint("Divide it into two fabrics."),
-        );
+        r.error(Notice::error(
+            inside.0.first().map_or(Span::default(), |n| n.span),
+            FabricFact::TooManyPasses { most: MOST_PASSES },
+        ));
         return None;
     }
     whole.then_some(all)
@@ -527,14 +469,14 @@ fn pass(r: &mut Reader<'_>, n: &Node, legend: &Legend, layout: Layout) -> Option
         Some(v) => match &v.written {
             Written::Text(t) => does(r, t, v.span, legend),
             _ => {
-                r.error(Notice::error(v.span, format!("{word}= wants knit, tuck, slip or a row of signs.")));
+                r.error(Notice::error(v.span, FabricFact::WantsSetting { word: word.to_string() }));
                 None
             }
         },
     };
     let (main, ribber) = (bed(r, "main"), bed(r, "ribber"));
     let going = match property(n, "going") {
-        Some(v) => Some(r.word(v, "going=", &[("left", Side::Left), ("right", Side::Right)])?),
+        Some(v) => Some(r.word(v, Subject::property("going"), &[("left", Side::Left), ("right", Side::Right)])?),
         None => None,
     };
     let racking = if property(n, "racking").is_some() { Some(racking_of(r, n)?) } else { None };
@@ -545,10 +487,7 @@ fn pass(r: &mut Reader<'_>, n: &Node, legend: &Legend, layout: Layout) -> Option
     }
     let ((main, a), (ribber, b)) = (main?, ribber?);
     if ribber != Setting::Slip && !layout.two_beds() {
-        r.error(
-            Notice::error(n.span, "The ribber has no needles in this fabric.")
-                .hint("Leave ribber= out, or mark needles of the ribber in needles."),
-        );
+        r.error(Notice::error(n.span, FabricFact::NoRibberNeedles));
         return None;
     }
     let turn = Turn { course: Course { main, ribber, going }, forward: [a, b], racking, hands };
@@ -569,33 +508,28 @@ fn hand(r: &mut Reader<'_>, n: &Node) -> Option<Hand> {
         (Some(v), None) => (Bed::Main, v),
         (None, Some(v)) => (Bed::Ribber, v),
         _ => {
-            r.error(
-                Notice::error(n.span, format!("\"{}\" wants the needles of one bed.", n.name))
-                    .hint(format!("Write {} main=\"x...\"", n.name)),
-            );
+            r.error(Notice::error(n.span, FabricFact::NeedlesOfOneBed { word: n.name.clone() }));
             return None;
         }
     };
     let text = match &value.written {
         Written::Text(t) if t.chars().all(|c| matches!(c, 'x' | '.')) => t,
         _ => {
-            r.error(
-                Notice::error(value.span, "These are no needles.")
-                    .because("x is one that is meant, . one that is not."),
-            );
+            r.error(Notice::error(value.span, FabricFact::NoNeedlesHere));
             return None;
         }
     };
     let cells = Cells::of(&text.chars().map(|c| c == 'x').collect::<Vec<_>>())?;
     Some(match n.name.as_str() {
         "eyelet" => {
-            let by = property(n, "to").map_or(Some(1), |v| r.word(v, "to=", &[("left", -1), ("right", 1)]))?;
+            let by = property(n, "to")
+                .map_or(Some(1), |v| r.word(v, Subject::property("to"), &[("left", -1), ("right", 1)]))?;
             Hand::Eyelet { bed, cells, by }
         }
         "cross" => {
             let group = r.whole_property(n, "of", 1, 4).unwrap_or(2);
-            let right_over =
-                property(n, "over").map_or(Some(true), |v| r.word(v, "over=", &[("right", true), ("left", false)]))?;
+            let right_over = property(n, "over")
+                .map_or(Some(true), |v| r.word(v, Subject::property("over"), &[("right", true), ("left", false)]))?;
             Hand::Cross { bed, cells, group: u8::try_from(group).unwrap_or(2), right_over }
         }
         _ => Hand::LetOff { bed, cells },
@@ -606,12 +540,12 @@ fn hand(r: &mut Reader<'_>, n: &Node) -> Option<Hand> {
 fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
     let inside = r.shape(n, 0, &["bed", "other"], &["row"], &["row"]);
     let bed = match property(n, "bed") {
-        Some(v) => r.word(v, "bed=", &[("main", Bed::Main), ("ribber", Bed::Ribber)])?,
+        Some(v) => r.word(v, Subject::property("bed"), &[("main", Bed::Main), ("ribber", Bed::Ribber)])?,
         None => Bed::Main,
     };
     let settings = [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
     let other = match property(n, "other") {
-        Some(v) => r.word(v, "other=", &settings)?,
+        Some(v) => r.word(v, Subject::property("other"), &settings)?,
         None => Setting::Slip,
     };
     let rows: Vec<&Node> = inside.all("row").collect();
@@ -622,14 +556,7 @@ fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
         let text = r.text(row)?;
         let count = text.chars().count();
         if *wide.get_or_insert(count) != count {
-            r.error(
-                Notice::error(
-                    row.span,
-                    format!("This row has {count} signs; the row below has {}.", wide.unwrap_or(0)),
-                )
-                .because("A grid is as wide in every row.")
-                .hint("Write every row with the same number of signs."),
-            );
+            r.error(Notice::error(row.span, FabricFact::RaggedGrid { count: count, below: wide.unwrap_or(0) }));
             return None;
         }
         let (setting, forward) = does(r, &text, row.span, legend)?;
@@ -640,7 +567,7 @@ fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
         all.push(Turn { course, forward, racking: None, hands: Vec::new() });
     }
     if all.is_empty() {
-        r.error(Notice::error(n.span, "This grid has no rows.").hint("Write row \"kt\", the first row at the bottom."));
+        r.error(Notice::error(n.span, FabricFact::EmptyGrid));
         return None;
     }
     Some(all)
@@ -657,7 +584,7 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, base: Option<&Fabric>) -> (Ve
     let list = |r: &mut Reader<'_>, word: &str| -> Vec<u32> {
         let Some(n) = within.one(word) else { return Vec::new() };
         r.shape(n, 2, &[], &[], &[]);
-        n.arguments.iter().filter_map(|v| r.whole_value(v, &format!("\"{word}\""), 1, 2)).collect()
+        n.arguments.iter().filter_map(|v| r.whole_value(v, Subject::word(word), 1, 2)).collect()
     };
     let (narrow, widen) = (list(r, "narrow"), list(r, "widen"));
     let because = property(n, "because").and_then(|v| match &v.written {
@@ -670,7 +597,7 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, base: Option<&Fabric>) -> (Ve
 fn thirds(r: &mut Reader<'_>, n: &Node) -> Option<i8> {
     r.leaf(n);
     let v = r.first(n, "-6")?;
-    let x = r.number(v, "\"habit\"", -30.0, 30.0)?;
+    let x = r.number(v, Subject::word("habit"), -30.0, 30.0)?;
     #[allow(clippy::cast_possible_truncation, reason = "within thirty of nought")]
     let x = x.round() as i8;
     Some(x)
@@ -679,9 +606,9 @@ fn thirds(r: &mut Reader<'_>, n: &Node) -> Option<i8> {
 fn relaxed(r: &mut Reader<'_>, n: &Node) -> Option<Relaxed> {
     let inside = r.shape(n, 0, &["width", "length", "doubt", "least", "most", "tightness"], &["washed", "source"], &[]);
     let of = |r: &mut Reader<'_>, node: &Node, name: &str, most: f64| match property(node, name) {
-        Some(v) => r.number(v, &format!("{name}="), 0.001, most),
+        Some(v) => r.number(v, Subject::property(name), 0.001, most),
         None => {
-            r.error(Notice::error(node.span, format!("\"{}\" lacks {name}=.", node.name)));
+            r.error(Notice::error(node.span, FabricFact::Lacks { word: node.name.clone(), name: name.to_string() }));
             None
         }
     };
@@ -717,20 +644,12 @@ fn faces(r: &mut Reader<'_>, node: &Node, layout: Layout, turns: &[Turn]) {
     let Some((racking, place)) = facing else { return };
     let free = (0..=4).flat_map(|n| [n, -n]).find(|n| layout.facing(Racking(*n)).is_none());
     let span = node.children.iter().find(|c| c.name == "needles").map_or(node.span, |n| n.span);
-    let racked = if racking.0 == 0 { String::new() } else { format!(", racked by {}", racking.0) };
-    let mut e =
-        Notice::error(span, format!("Needles of the two beds face each other{racked}: main bed needle {}.", place + 1))
-            .because("The latches would meet.");
-    e = match free {
-        Some(n) if layout.pitch() == Pitch::Full && racking.0 == 0 && n != 0 => {
-            e.hint(format!("Write needles pitch=\"half\", or rack the passes by {n}."))
-        }
-        _ if layout.pitch() == Pitch::Full => {
-            e.hint("Write needles pitch=\"half\", or take one of the two out of work.")
-        }
-        _ => e.hint("Take one of the two out of work, or rack by another number."),
+    let way_out = match free {
+        Some(n) if layout.pitch() == Pitch::Full && racking.0 == 0 && n != 0 => FacingWayOut::HalfPitchOrRack(n),
+        _ if layout.pitch() == Pitch::Full => FacingWayOut::HalfPitch,
+        _ => FacingWayOut::OtherRacking,
     };
-    r.error(e);
+    r.error(Notice::error(span, FabricFact::Facing { racked: racking.0, place: place + 1, way_out }));
 }
 
 /// Loops that would lie side by side on one bed in the first row.
@@ -743,21 +662,6 @@ fn held_apart(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, layout: Layou
         let begun = Begun::BothBeds { pitch: *pitch, racking: Racking(*n), over };
         layout.beginning(begun).not_held_apart().is_none() && layout.beginning(begun).facing_at_cast_on().is_none()
     });
-    let mut e = Notice::error(
-        span,
-        format!(
-            "Cast on so, needle {} of the {} lies beside another of its own bed.",
-            needle.slot.0 + 1,
-            on(needle.bed)
-        ),
-    )
-    .because("Two empty needles side by side take one strand: they make one loop, not two.");
-    e = match works {
-        Some((pitch, n)) => e.hint(format!(
-            "Write cast-on pitch=\"{}\" racking={n}",
-            if pitch == Pitch::Full { "full" } else { "half" }
-        )),
-        None => e.hint("Cast on over more needles and lay their loops on neighbours, or write cast-on \"main\"."),
-    };
-    r.error(e);
+    let cast_on = works.map(|(pitch, racking)| (pitch == Pitch::Full, racking));
+    r.error(Notice::error(span, FabricFact::BesideItsOwn { needle: needle.slot.0 + 1, on: needle.bed, cast_on }));
 }

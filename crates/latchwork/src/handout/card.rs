@@ -11,6 +11,7 @@ use crate::notice::Notices;
 use crate::picture::{Picture, diagram, where_to_measure};
 use crate::text::{quoted, typed};
 use crate::units::dial;
+use crate::wording::{Language, stands};
 
 /// A swatch to be knitted.
 #[derive(Debug, Clone, PartialEq)]
@@ -212,7 +213,7 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
     let ladder = plan.dials.len() > 1;
     let sizes: Vec<String> = plan.dials.iter().map(|d| crate::measure::dial_words(f, *d)).collect();
     let facts = vec![
-        ("Fabric".to_string(), format!("{}: {}", f.name, f.layout.words())),
+        ("Fabric".to_string(), format!("{}: {}", f.name, stands(f.layout.stands(), Language::English))),
         (
             "Yarn".to_string(),
             format!("{}, {:.0} tex; and a little contrast yarn of the same thickness", plan.yarn.name, plan.yarn.tex.0),

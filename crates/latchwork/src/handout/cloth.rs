@@ -16,6 +16,7 @@ use crate::notes::ONE_SIZE;
 use crate::plan::PiecePlan;
 use crate::reach::{Looks, PieceLook, ink, public_face, sheet, stuff};
 use crate::units::{Mm, Show};
+use crate::wording::Language;
 
 /// A picture of cloth.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -252,7 +253,12 @@ fn whole(design: &Design, plan: &PiecePlan, look: &PieceLook) -> String {
         let part = plan.origins.get(p.part)?;
         let (narrow, wide) = (length(p.width.0), length(p.width.1));
         let wide = if narrow == wide { wide } else { format!("{narrow} to {wide}") };
-        Some(format!("{}, {}: {wide} wide, {} long", part.label, part.fabric()?, length(p.length.1)))
+        Some(format!(
+            "{}, {}: {wide} wide, {} long",
+            crate::wording::part(&part.name, Language::English),
+            part.fabric()?,
+            length(p.length.1)
+        ))
     });
     let parts: Vec<String> = parts.collect();
     format!("The {} as its yarn lies, from its beginning up. {}.", plan.name, parts.join("; "))

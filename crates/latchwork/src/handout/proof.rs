@@ -8,6 +8,7 @@ use super::{PieceText, StepText};
 use crate::plan::PiecePlan;
 use crate::readback::{Glossary, Heard, deeds, difference, read_back};
 use crate::units::{Show, counter};
+use crate::wording::Language;
 use crate::words::Token;
 
 /// Words that, read back, are not what was rehearsed.
@@ -80,7 +81,7 @@ pub fn glossary(sizes: Vec<String>, plan: &PiecePlan) -> Glossary {
     Glossary {
         sizes,
         yarns: plan.yarns.clone(),
-        labels: plan.origins.iter().map(|p| p.label.clone()).collect(),
+        labels: plan.origins.iter().map(|p| crate::wording::part(&p.name, Language::English)).collect(),
         fabrics: plan.origins.iter().filter_map(|p| p.fabric().map(str::to_string)).collect(),
     }
 }
@@ -95,8 +96,8 @@ pub fn heard_as_planned(heard: &Heard, plan: &PiecePlan, show: Show) -> Option<S
     for (passes, label, fabric) in &heard.stretches {
         let knitted = plan.plan.steps.iter().filter(|s| matches!(s.action, latchwork_machine::steps::Action::Pass(_)));
         let part = knitted.skip(*passes).map(|s| &plan.origins[s.origin.0 as usize]).next();
-        let planned = part.map(|p| (p.label.as_str(), p.fabric().unwrap_or_default()));
-        let same = planned.is_some_and(|(l, f)| {
+        let planned = part.map(|p| (crate::wording::part(&p.name, Language::English), p.fabric().unwrap_or_default()));
+        let same = planned.as_ref().is_some_and(|(l, f)| {
             flat(l).to_lowercase() == flat(label).to_lowercase()
                 && (flat(f) == flat(fabric) || flat(fabric).eq_ignore_ascii_case(&flat(f)))
         });

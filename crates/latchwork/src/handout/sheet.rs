@@ -13,6 +13,7 @@ use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
 use crate::units::{Grams, Mm, dial};
+use crate::wording::{Language, stands};
 use crate::words::{Instruction, Merged, ShapingRow, Token, capital, merge, say};
 
 pub(super) struct Sheet<'a> {
@@ -336,7 +337,7 @@ impl<'a> Sheet<'a> {
             dial(g.dial.1),
             g.state,
             g.needle.basis_words(),
-            g.fabric.layout.words(),
+            stands(g.fabric.layout.stands(), Language::English),
             also(&g.fabric)
         );
         (named(&g.fabric), text)
@@ -357,7 +358,7 @@ impl<'a> Sheet<'a> {
         for plan in s.plans.pieces.iter().filter(|p| !p.mirrored) {
             if let Some(picture) = diagram(&plan.plan) {
                 let piece = &self.design.pieces[plan.piece];
-                let layout = piece.stretches[0].fabric.layout.words();
+                let layout = stands(piece.stretches[0].fabric.layout.stands(), Language::English);
                 let racked = matches!(plan.plan.steps.first().map(|s| &s.action), Some(Action::Start { racking, .. }) if racking.0 != 0);
                 let cast_on = if racked { "for the cast-on, " } else { "" };
                 let which = if self.sizes.len() > 1 { format!(", size {size} shown") } else { String::new() };
@@ -382,11 +383,11 @@ impl<'a> Sheet<'a> {
             for step in &plan.plan.steps {
                 let Action::Pass(p) = &step.action else { continue };
                 let part = &plan.origins[step.origin.0 as usize];
-                let key = (p.main.dial.0, p.ribber.dial.0, part.label.clone());
+                let key = (p.main.dial.0, p.ribber.dial.0, crate::wording::part(&part.name, Language::English));
                 if before.as_ref() == Some(&key) {
                     continue;
                 }
-                before = Some(key);
+                before = Some(key.clone());
                 let zigzag = p.main.setting == p.ribber.setting;
                 let working = p.yarn == Some(latchwork_machine::steps::Yarn(0));
                 let what = match &part.kind {
@@ -396,8 +397,8 @@ impl<'a> Sheet<'a> {
                     PartKind::CastOn => "waste yarn".to_string(),
                     PartKind::Ending if self.design.pieces.len() > 1 => format!("last row of the {}", plan.name),
                     PartKind::Ending => "last row".to_string(),
-                    PartKind::Stretch { fabric, .. } if part.label != *fabric => format!("{}, {fabric}", part.label),
-                    PartKind::Stretch { .. } | PartKind::Between { .. } => part.label.clone(),
+                    PartKind::Stretch { fabric, .. } if key.2 != *fabric => format!("{}, {fabric}", key.2),
+                    PartKind::Stretch { .. } | PartKind::Between { .. } => key.2.clone(),
                 };
                 let ribber = if p.ribber.setting == latchwork_machine::steps::Setting::Slip
                     && part.kind != PartKind::CastOn

@@ -8,6 +8,7 @@ use super::figure::{Basis, Figure};
 use super::loops::LoopLengths;
 use super::swatch::{State, Swatch};
 use crate::fabric::Fabric;
+use crate::fact::NoGauge;
 use crate::units::{Tex, dial};
 
 /// A stitch size in thirds: main bed, ribber.
@@ -37,43 +38,6 @@ pub struct Gauge {
 }
 
 /// Why there is no gauge.
-#[derive(Debug, Clone, PartialEq)]
-pub enum NoGauge {
-    /// The fabric was never swatched in this yarn.
-    NoSwatch,
-    /// The stitch size lies outside those swatched.
-    Outside {
-        /// Least and most, as mean of both beds, in thirds.
-        reach: (f64, f64),
-    },
-    /// No two swatches have stitch sizes that differ between the beds as these do.
-    OtherBalance,
-}
-
-impl NoGauge {
-    /// The reason, in words.
-    #[must_use]
-    pub fn because(&self) -> String {
-        let size = |x: f64| format!("{:.1}", x / 3.0).trim_end_matches(".0").to_string();
-        match self {
-            NoGauge::NoSwatch => {
-                "Needles and rows come from a measured swatch; other fabrics say nothing about this one.".to_string()
-            }
-            NoGauge::Outside { reach: (a, b) } if a < b => format!(
-                "Its swatches are of stitch sizes {} to {} (the mean of both beds): between them a curve can be trusted, outside them nothing is known.",
-                size(*a),
-                size(*b)
-            ),
-            NoGauge::Outside { reach: (a, _) } => {
-                format!("It was swatched at {} alone, and one stitch size says nothing about another.", size(*a))
-            }
-            NoGauge::OtherBalance => {
-                "Its swatches have other differences between main bed and ribber, which change the cloth.".to_string()
-            }
-        }
-    }
-}
-
 /// Spread of one measured gauge: common practice, no source.
 pub const ONE_GAUGE: f64 = 0.02;
 /// Spread of one weighed loop length: common practice, no source.

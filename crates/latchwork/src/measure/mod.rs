@@ -17,9 +17,7 @@ mod machines;
 mod pace;
 
 pub use bodies::{TABLES, Table, find as find_table};
-pub use book::{
-    Dials, Gauge, NoGauge, ONE_GAUGE, RECKONED, StateChange, along, dial_words, dials, gauge, state_change,
-};
+pub use book::{Dials, Gauge, ONE_GAUGE, RECKONED, StateChange, along, dial_words, dials, gauge, state_change};
 pub use curve::Curve;
 pub use doubt::{doubt, doubts_between};
 pub use ease::{CONVENTIONS, Convention, convention};

@@ -3,17 +3,18 @@
 use latchwork_machine::needle::{Needle, Side, Slot};
 use latchwork_machine::steps::{Action, Leaves, Move, Way, Yarn};
 
-use super::scribe::Scribe;
+use super::scribe::{Scribe, own_or};
 use super::yarns::LOOSE_END;
-use super::{LineFault, Note, Pick, hinted};
+use super::{LineFault, Note, Pick, fault};
 use crate::design::Ending;
 use crate::fabric::Course;
+use crate::fact::{NotesFact, PartName};
 use crate::plan::PartKind;
 use crate::stitches::Feed;
 
 impl Scribe<'_> {
     pub(super) fn ending(&mut self, note: &Note, ending: Ending) {
-        self.b.part_at(note.label.as_deref().unwrap_or("ending"), PartKind::Ending, note.span);
+        self.b.part_at(own_or(note, PartName::Ending), PartKind::Ending, note.span);
         self.kept.ending = Some(ending);
         self.ended = self.waiting.is_empty();
         // Yarns that wait at a side are cut before the end.
@@ -56,7 +57,7 @@ impl Scribe<'_> {
             return Ok(());
         };
         let mut needles = self.picked(note.span, pick)?;
-        self.part(note, "bind off");
+        self.part(note, PartName::BindOff);
         if let Some(d) = dial {
             self.knit(Course::MAIN, (d, last.1), Feed::ONE, true);
         }
@@ -84,11 +85,7 @@ impl Scribe<'_> {
             let step = if at_left { 1 } else { -1 };
             let inner = outer.map(|n| Needle { slot: Slot(n.slot.0 + step), ..n }).filter(|n| all.contains(n));
             let Some((from, to)) = outer.zip(inner) else {
-                return Err(hinted(
-                    note.span,
-                    "There is no neighbour to hang the last stitch on.",
-                    "Bind off stitches of the main bed at an end.",
-                ));
+                return Err(fault(note.span, NotesFact::NoNeighbour));
             };
             moved = Some(Move { from, to, leaves: Leaves::Out });
             needles.pop();

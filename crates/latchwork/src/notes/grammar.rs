@@ -6,10 +6,11 @@ use latchwork_machine::steps::{Leaves, Way};
 use super::line::NoteLine;
 use super::needles::{before_to, pick, these};
 use super::rows::{rows, second_dial};
-use super::{Asked, How, LineFault, hinted};
+use super::{Asked, How, LineFault, fault};
 use crate::design::{At, Change};
 use crate::fabric::Ends;
-use crate::notice::nearest;
+use crate::fact::{NotesFact, Rewrite};
+use crate::notice::{Span, nearest};
 
 /// Every line that can be written, for a hint.
 const BEGINNINGS: [&str; 35] = [
@@ -55,22 +56,13 @@ pub(super) fn asked(l: &mut NoteLine) -> Result<Asked, LineFault> {
     let span = l.span;
     if l.eat("carriage") {
         l.any(&["at the", "at", "on the"]);
-        return l
-            .side()
-            .map(Asked::Carriage)
-            .ok_or_else(|| hinted(l.here(), "Which side?", "Write carriage at the right"));
+        return l.side().map(Asked::Carriage).ok_or_else(|| fault(l.here(), NotesFact::WhichSide));
     }
     if let Some(stand) = stand(l)? {
         return Ok(stand);
     }
     if l.any(&["stitch sizes", "stitch size", "size", "dial"]) {
-        let main = l.dial().ok_or_else(|| {
-            hinted(
-                l.here(),
-                "A stitch size was expected.",
-                "Write stitch size 4, or 4 and 3 1/3. Sizes go in thirds: between 7 and 8 stand 7 1/3 and 7 2/3.",
-            )
-        })?;
+        let main = l.dial().ok_or_else(|| fault(l.here(), NotesFact::WantsStitchSize))?;
         return Ok(Asked::StitchSize(main, second_dial(l)));
     }
     if l.any(&["cast on", "e-wrap", "wrap on"]) {
@@ -109,19 +101,22 @@ pub(super) fn asked(l: &mut NoteLine) -> Result<Asked, LineFault> {
     let pair = format!("{word} {second}");
     let twin = BEGINNINGS.into_iter().filter(|b| b.contains(' '));
     if let (Some(near), Some(b)) = (nearest(&pair, twin).filter(|n| n.len().abs_diff(pair.len()) < 2), l.words.get(1)) {
-        let told = hinted(span, "This line is not understood.", format!("Did you mean {near}?"));
-        let both = crate::notice::Span { start: span.start, len: b.span.start + b.span.len - span.start };
-        return Err(Box::new(told.mend(both, near, format!("{pair} becomes {near}"))));
+        let both = Span { start: span.start, len: b.span.start + b.span.len - span.start };
+        return Err(unread(span, both, &pair, near));
     }
-    let hint = match nearest(word, BEGINNINGS).filter(|n| n.len().abs_diff(word.len()) < 2 && word.len() > 3) {
-        Some(near) => {
-            let told = hinted(span, "This line is not understood.", format!("Did you mean {near}?"));
-            let first = l.words.first().map_or(span, |w| w.span);
-            return Err(Box::new(told.mend(first, near, format!("{word} becomes {near}"))));
-        }
-        None => format!("A line begins with a number of rows, or with one of: {}.", BEGINNINGS.join(", ")),
-    };
-    Err(hinted(span, "This line is not understood.", hint))
+    if let Some(near) = nearest(word, BEGINNINGS).filter(|n| n.len().abs_diff(word.len()) < 2 && word.len() > 3) {
+        let first = l.words.first().map_or(span, |w| w.span);
+        return Err(unread(span, first, word, near));
+    }
+    let known = BEGINNINGS.iter().map(ToString::to_string).collect();
+    Err(fault(span, NotesFact::NotUnderstood { near: None, known }))
+}
+
+/// A line not understood whose first words, at `at`, are nearly `near`.
+fn unread(span: Span, at: Span, written: &str, near: &str) -> LineFault {
+    let (from, to) = (written.to_string(), near.to_string());
+    let fact = NotesFact::NotUnderstood { near: Some(to.clone()), known: Vec::new() };
+    Box::new(fault(span, fact).mend(at, near, Rewrite::Becomes { from, to }))
 }
 
 fn stand(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
@@ -136,10 +131,10 @@ fn stand(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     }
     if l.eat("rack") {
         let n = l.number().and_then(|n| i8::try_from(n).ok()).filter(|n| *n < 20);
-        let n = n.ok_or_else(|| hinted(l.here(), "By how many needles?", "Write rack 1 to the left, or rack back"))?;
+        let n = n.ok_or_else(|| fault(l.here(), NotesFact::RackByHowMany))?;
         l.any(&["needles", "needle"]);
         l.any(&["to the", "to"]);
-        let side = l.side().ok_or_else(|| hinted(l.here(), "To which side?", "Write rack 1 to the left"))?;
+        let side = l.side().ok_or_else(|| fault(l.here(), NotesFact::RackToWhichSide))?;
         let n = if side == latchwork_machine::needle::Side::Left { -n } else { n };
         return Ok(Some(Asked::Stand(None, Some(n))));
     }
@@ -149,9 +144,7 @@ fn stand(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
 fn cast_on(l: &mut NoteLine) -> Result<Asked, LineFault> {
     let wrapped = l.words.first().is_some_and(|w| w.text == "e-wrap" || w.text == "wrap");
     let n = l.number().filter(|n| (1..=1000).contains(n));
-    let needles = n.ok_or_else(|| {
-        hinted(l.here(), "How many needles?", "Write cast on 60 needles plain, or cast on 61 needles 1x1 rib")
-    })?;
+    let needles = n.ok_or_else(|| fault(l.here(), NotesFact::HowManyNeedles))?;
     l.any(&["needles", "needle", "stitches", "stitch"]);
     let mut how = if wrapped { How::Wrapped } else { How::Usual };
     let (mut fabric, mut ends, mut from, mut tubular) = (None, None, None, 3);
@@ -173,21 +166,17 @@ fn cast_on(l: &mut NoteLine) -> Result<Asked, LineFault> {
         } else if l.any(&["closed edge", "closed"]) {
             how = How::Usual;
         } else if l.eat("from") {
-            from = Some(l.slot().ok_or_else(|| hinted(l.here(), "From which needle?", "Write from L30"))?);
+            from = Some(l.slot().ok_or_else(|| fault(l.here(), NotesFact::FromWhichNeedle))?);
         } else if let Some(f) = l.fabric() {
             fabric = Some(f);
         } else if let Some(n) = l.number() {
             l.any(&["tubular rows", "circular rows", "rows", "tubular"]);
             tubular = n;
             if !(2..=3).contains(&n) {
-                return Err(hinted(l.span, "A closed edge has 2 or 3 tubular rows.", "Write with 3 tubular rows"));
+                return Err(fault(l.span, NotesFact::TubularRows));
             }
         } else {
-            return Err(hinted(
-                l.here(),
-                "This is not understood in a cast-on.",
-                "Write cast on 60 needles plain, or cast on 61 needles 1x1 rib, ends on main, with 3 tubular rows",
-            ));
+            return Err(fault(l.here(), NotesFact::NotOfCastOn));
         }
     }
     Ok(Asked::CastOn { needles, fabric, ends, how, from, tubular })
@@ -202,34 +191,12 @@ fn shape(l: &mut NoteLine, change: Change) -> Result<Asked, LineFault> {
     let across = |w: &super::line::Word| !w.quoted && matches!(w.text.as_str(), "evenly" | "across");
     if l.words.iter().any(across) {
         return Err(match change {
-            Change::Increase => hinted(
-                l.span,
-                "Stitches are increased at the ends; across a row the needles stand side by side.",
-                "Write increase one at both ends every 2 rows, 3 times. Or take the work off on to a holder, put it back with needles left out between, and bring those into work: they take their first stitches in the next row.",
-            ),
-            Change::Decrease => hinted(
-                l.span,
-                "Stitches are decreased at the ends; across a row each is moved by itself.",
-                "Write decrease one at both ends every 2 rows, 3 times. Or move single stitches on to their neighbours: move R3 to R4, out.",
-            ),
+            Change::Increase => fault(l.span, NotesFact::IncreasedAcross),
+            Change::Decrease => fault(l.span, NotesFact::DecreasedAcross),
         });
     }
     if !(1..=2).contains(&stitches) {
-        let (does, word) = match change {
-            Change::Increase => ("brought in", "increase"),
-            Change::Decrease => ("taken", "decrease"),
-        };
-        return Err(hinted(
-            l.span,
-            format!("At most two stitches are {does} at an end at a time, one on each bed."),
-            format!(
-                "Write {word} one on each bed at both ends; or, for several on the main bed, {}",
-                match change {
-                    Change::Increase => "wrap new R21 to R24",
-                    Change::Decrease => "bind off 4 at the right",
-                }
-            ),
-        ));
+        return Err(fault(l.span, NotesFact::TwoAtAnEnd { increase: change == Change::Increase }));
     }
     l.any(&["at", "on"]);
     l.eat("the");
@@ -240,7 +207,7 @@ fn shape(l: &mut NoteLine, change: Change) -> Result<Asked, LineFault> {
         l.any(&["end", "side"]);
         At::Only(side)
     } else {
-        return Err(hinted(l.here(), "At which end?", "Write at both ends, at the left or at the right"));
+        return Err(fault(l.here(), NotesFact::WhichEnd));
     };
     while l.any(&[",", "of", "the", "next", "and", "in"]) {
         first |= l.words[l.at - 1].text == "next";
@@ -250,22 +217,18 @@ fn shape(l: &mut NoteLine, change: Change) -> Result<Asked, LineFault> {
     if l.eat("every") {
         let rows = l.number().or_else(|| l.ordinal()).or_else(|| if l.eat("row") { Some(1) } else { None });
         let rows = rows.filter(|n| (1..=1000).contains(n));
-        let rows = rows.ok_or_else(|| hinted(l.here(), "Every how many rows?", "Write every 6 rows, 7 times"))?;
+        let rows = rows.ok_or_else(|| fault(l.here(), NotesFact::EveryHowMany))?;
         l.any(&["rows", "row", "passes"]);
         l.eat(",");
         let times = l.number().filter(|n| (1..=1000).contains(n));
-        let times = times.ok_or_else(|| hinted(l.here(), "How many times?", "Write every 6 rows, 7 times"))?;
+        let times = times.ok_or_else(|| fault(l.here(), NotesFact::HowManyTimes))?;
         l.any(&["times", "time", "x"]);
         every = Some((rows, times));
     } else {
         l.any(&["now", "once"]);
     }
     if first && every.is_some() {
-        return Err(hinted(
-            l.span,
-            "The next row and every so many after it are two lines.",
-            "Write the first one as a line of its own: decrease one at both ends; then every 4 rows, 5 times.",
-        ));
+        return Err(fault(l.span, NotesFact::NextAndEvery));
     }
     Ok(Asked::Shape { change, stitches, at, every })
 }
@@ -282,16 +245,12 @@ fn positions(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         l.eat(":");
         l.any(&["hold", "back"]);
         let n = l.number().filter(|n| (1..=100).contains(n));
-        let n = n.ok_or_else(|| {
-            hinted(l.here(), "How many needles each row?", "Write short rows: hold 1 each row, 10 times, wrapped")
-        })?;
+        let n = n.ok_or_else(|| fault(l.here(), NotesFact::ShortRowNeedles))?;
         l.any(&["more", "needles", "needle"]);
         l.any(&["each row", "every row", "a row"]);
         l.eat(",");
         let times = l.number().filter(|n| (1..=1000).contains(n));
-        let times = times.ok_or_else(|| {
-            hinted(l.here(), "How many times?", "Write short rows: hold 1 each row, 10 times, wrapped")
-        })?;
+        let times = times.ok_or_else(|| fault(l.here(), NotesFact::ShortRowTimes))?;
         l.any(&["times", "time"]);
         l.eat(",");
         let wrapped = l.any(&["wrapped", "with a wrap", "wrapping"]);
@@ -309,11 +268,7 @@ fn positions(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.eat("hold") {
         let picked = pick(l)?;
         if l.any(&["every row", "each row", "every"]) {
-            return Err(hinted(
-                l.span,
-                "Needles held row by row are short rows.",
-                "Write short rows: hold 1 each row, 10 times, wrapped",
-            ));
+            return Err(fault(l.span, NotesFact::HeldRowByRow));
         }
         return Ok(Some(Asked::Hold(picked)));
     }
@@ -336,7 +291,7 @@ fn positions(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         let here = l.here();
         return match these(l)?.as_slice() {
             [one] => Ok(Some(Asked::WrapNeedle(*one))),
-            _ => Err(hinted(here, "One needle is wrapped at a turn.", "Write wrap R5, or wrap new R21 to R24")),
+            _ => Err(fault(here, NotesFact::OneIsWrapped)),
         };
     }
     if l.any(&["lower the ribber", "ribber down"]) {
@@ -389,14 +344,10 @@ fn moves(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         } else if l.any(&["to", "on to", "onto"]) {
             these(l)?
         } else {
-            return Err(hinted(here, "Where to?", "Write move R3 to R4, or move ribber R3 across"));
+            return Err(fault(here, NotesFact::WhereTo));
         };
         if from.len() != to.len() {
-            return Err(hinted(
-                here,
-                format!("{} needles are moved and {} are named for them.", from.len(), to.len()),
-                "Name as many needles on both sides of to.",
-            ));
+            return Err(fault(here, NotesFact::MovedAndNamed { moved: from.len(), named: to.len() }));
         }
         let leaves = leaves(l);
         return Ok(Some(Asked::Move { from, to, leaves }));
@@ -416,15 +367,11 @@ fn moves(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         let here = l.here();
         let a = these(l)?;
         if !l.any(&["with", "over"]) {
-            return Err(hinted(l.here(), "With which needles?", "Write cross R1 R2 with R3 to R4"));
+            return Err(fault(l.here(), NotesFact::CrossWith));
         }
         let b = these(l)?;
         if a.len() != b.len() || a.iter().any(|n| b.contains(n)) {
-            return Err(hinted(
-                here,
-                "As many needles cross as are crossed, and none with itself.",
-                "Write cross R1 to R2 with R3 to R4",
-            ));
+            return Err(fault(here, NotesFact::CrossAsMany));
         }
         return Ok(Some(Asked::Cross(a, b)));
     }
@@ -461,13 +408,12 @@ fn moves(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         l.any(&["on to", "onto", "on"]);
         let on = these(l)?;
         if places.len() != on.len() {
-            let why = format!("{} places are named, and {} needles.", places.len(), on.len());
-            return Err(hinted(l.span, why, "Name one place of the edge for each needle."));
+            return Err(fault(l.span, NotesFact::PlacesAndNeedles { places: places.len(), needles: on.len() }));
         }
         return Ok(Some(Asked::HangEdge { places, on }));
     }
     if l.eat("hang row") {
-        let n = l.number().ok_or_else(|| hinted(l.here(), "Which row?", "Write hang row 1 on its needles"))?;
+        let n = l.number().ok_or_else(|| fault(l.here(), NotesFact::HangWhichRow))?;
         l.any(&["on its needles", "on the needles"]);
         return Ok(Some(Asked::HangRow(Some(n))));
     }
@@ -477,13 +423,12 @@ fn moves(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
 /// Numbers in order: 0 to 6, 9.
 fn numbers(l: &mut NoteLine) -> Result<Vec<u32>, LineFault> {
     let mut all = Vec::new();
-    let missing =
-        |l: &NoteLine| hinted(l.here(), "Which places of the edge?", "Write hang edge places 0 to 6 on L3 to R4");
+    let missing = |l: &NoteLine| fault(l.here(), NotesFact::HangWhichPlaces);
     loop {
         let first = l.number().ok_or_else(|| missing(l))?;
         let last = if l.eat("to") { l.number().ok_or_else(|| missing(l))? } else { first };
         if first.abs_diff(last) > 1_000 || all.len() > 1_000 {
-            return Err(hinted(l.span, "These are more places than a bed has needles.", "Hang fewer at once."));
+            return Err(fault(l.span, NotesFact::MorePlacesThanNeedles));
         }
         let run = first.min(last)..=first.max(last);
         if first <= last {
@@ -508,16 +453,13 @@ fn holder(l: &mut NoteLine) -> Result<u8, LineFault> {
         .ok()
         .filter(|n| (1..=99).contains(n))
         .map(|n| n - 1)
-        .ok_or_else(|| hinted(l.here(), "Holders are numbered from 1 to 99.", "Write holder 1"))
+        .ok_or_else(|| fault(l.here(), NotesFact::HolderNumber))
 }
 
 fn yarns_and_weights(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.any(&["change to", "use", "thread"]) {
         l.any(&["yarn", "the"]);
-        return l
-            .yarn()
-            .map(|y| Some(Asked::UseYarn(y)))
-            .ok_or_else(|| hinted(l.here(), "Which yarn?", "Write change to \"harbour sock\""));
+        return l.yarn().map(|y| Some(Asked::UseYarn(y))).ok_or_else(|| fault(l.here(), NotesFact::WhichYarn));
     }
     if l.eat("cut") {
         l.any(&["the yarn", "yarn", "the"]);
@@ -531,7 +473,7 @@ fn yarns_and_weights(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
             .grams()
             .filter(|g| *g <= 100_000)
             .map(|g| Some(Asked::Weights(g)))
-            .ok_or_else(|| hinted(l.here(), "How many grams in all?", "Write weights 250 g"));
+            .ok_or_else(|| fault(l.here(), NotesFact::HowManyGrams));
     }
     Ok(None)
 }
@@ -549,7 +491,7 @@ fn endings(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         let rows = l.number().unwrap_or(8);
         l.any(&["rows", "row"]);
         if !(1..=40).contains(&rows) {
-            return Err(hinted(l.span, "So many rows of waste yarn are not needed.", "Write waste off 8 rows"));
+            return Err(fault(l.span, NotesFact::TooMuchWaste));
         }
         return Ok(Some(Asked::WasteOff(rows)));
     } else {
@@ -563,7 +505,7 @@ fn endings(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         } else if l.any(&["latch tool", "chain"]) {
             way = Way::Chain;
         } else if l.any(&["at stitch size", "at size", "at"]) {
-            dial = Some(l.dial().ok_or_else(|| hinted(l.here(), "At which stitch size?", "Write at 7"))?);
+            dial = Some(l.dial().ok_or_else(|| fault(l.here(), NotesFact::EndsAtWhichSize))?);
         } else if l.done() {
             break;
         } else {
@@ -575,16 +517,16 @@ fn endings(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
 
 fn checks(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.any(&["counter reads", "counter should read", "check counter"]) {
-        let n = l.number().ok_or_else(|| hinted(l.here(), "What does it read?", "Write counter reads 36"))?;
+        let n = l.number().ok_or_else(|| fault(l.here(), NotesFact::CounterReadsWhat))?;
         return Ok(Some(Asked::Reads(n)));
     }
     if l.any(&["set counter to", "set the counter to", "counter to", "counter"]) {
         let n = l.number().filter(|n| *n < 1_000_000);
-        let n = n.ok_or_else(|| hinted(l.here(), "To what?", "Write counter 0, or another reading below a million"))?;
+        let n = n.ok_or_else(|| fault(l.here(), NotesFact::CounterToWhat))?;
         return Ok(Some(Asked::Counter(n)));
     }
     if l.any(&["total", "in all", "altogether"]) {
-        let n = l.number().ok_or_else(|| hinted(l.here(), "How many rows in all?", "Write total 120 rows"))?;
+        let n = l.number().ok_or_else(|| fault(l.here(), NotesFact::HowManyInAll))?;
         l.any(&["rows", "row"]);
         return Ok(Some(Asked::Total(n)));
     }

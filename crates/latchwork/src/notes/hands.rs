@@ -5,8 +5,9 @@ use latchwork_machine::numbers::loops_of;
 use latchwork_machine::steps::{Action, Holder, Leaves, Move};
 
 use super::scribe::Scribe;
-use super::{Asked, LineFault, Note, Pick, fault, hinted};
+use super::{Asked, LineFault, Note, Pick, fault};
 use crate::fabric::{Course, Layout};
+use crate::fact::{NotesFact, PartName};
 use crate::notice::Span;
 use crate::plan::COMB;
 
@@ -28,7 +29,7 @@ impl Scribe<'_> {
             Pick::These(n) => n.clone(),
         };
         if found.is_empty() {
-            return Err(fault(span, "There is no such needle in work."));
+            return Err(fault(span, NotesFact::NoSuchNeedle));
         }
         Ok(found)
     }
@@ -49,12 +50,12 @@ impl Scribe<'_> {
                     self.stands = (pitch, racking);
                     return Ok(());
                 }
-                self.part(note, "rack");
+                self.part(note, PartName::Rack);
                 self.b.rack(racking, pitch);
             }
             Asked::IntoWork(needles) => {
                 self.two_beds(span, needles.iter().any(|n| n.bed == Bed::Ribber))?;
-                self.part(note, "into work");
+                self.part(note, PartName::IntoWork);
                 if !self.begun_piece {
                     let (pitch, racking) = self.stands;
                     self.b.step(Action::Start { carriage: self.b.side(), pitch, racking });
@@ -74,13 +75,13 @@ impl Scribe<'_> {
                 self.placed_anew(needles);
             }
             Asked::OutOfWork(needles) => {
-                self.part(note, "out of work");
+                self.part(note, PartName::OutOfWork);
                 self.b.step(Action::OutOfWork(needles.clone()));
                 self.gone(needles);
             }
             Asked::Hold(pick) => {
                 let needles = self.picked(span, pick)?;
-                self.part(note, "hold");
+                self.part(note, PartName::Hold);
                 self.placed_anew(&needles);
                 self.held.extend(&needles);
                 self.b.hold = true;
@@ -88,14 +89,14 @@ impl Scribe<'_> {
             }
             Asked::Forward(pick) => {
                 let needles = self.picked(span, pick)?;
-                self.part(note, "forward");
+                self.part(note, PartName::Forward);
                 self.placed_anew(&needles);
                 self.forward.extend(&needles);
                 self.b.step(Action::Forward(needles));
             }
             Asked::BackToWork(pick) => {
                 let needles = self.picked(span, pick)?;
-                self.part(note, "back to work");
+                self.part(note, PartName::BackToWork);
                 self.placed_anew(&needles);
                 self.b.hold = !self.held.is_empty();
                 self.b.step(Action::BackToWorking(needles));
@@ -105,12 +106,12 @@ impl Scribe<'_> {
             Asked::Move { from, to, leaves } => self.moves(note, from, to, *leaves),
             Asked::RibberToMain => {
                 self.first_loops(note)?;
-                self.part(note, "to the main bed");
+                self.part(note, PartName::ToMainBed);
                 self.b.all_on_main_bed();
                 self.layout = Layout::MAIN;
             }
             Asked::Cross(a, b) => {
-                self.part(note, "cross");
+                self.part(note, PartName::Cross);
                 let one = |from: &Needle, to: &Needle| Move { from: *from, to: *to, leaves: Leaves::Refill };
                 let moves = a.iter().zip(b).map(|(a, b)| one(a, b));
                 let moves: Vec<Move> = moves.chain(b.iter().zip(a).map(|(b, a)| one(b, a))).collect();
@@ -120,7 +121,7 @@ impl Scribe<'_> {
                 self.b.step(Action::MoveTogether { moves, carry });
             }
             Asked::Drop { needles, stay } => {
-                self.part(note, "drop");
+                self.part(note, PartName::Drop);
                 self.b.step(Action::Release(needles.clone()));
                 if *stay {
                     self.b.step(Action::IntoWork(needles.clone()));
@@ -131,7 +132,7 @@ impl Scribe<'_> {
             }
             Asked::TakeOff(pick, holder) => {
                 let needles = self.picked(span, pick)?;
-                self.part(note, "take off");
+                self.part(note, PartName::TakeOff);
                 self.b.step(Action::TakeOff { needles: needles.clone(), holder: Holder(*holder) });
                 self.b.step(Action::OutOfWork(needles.clone()));
                 self.gone(&needles);
@@ -139,7 +140,7 @@ impl Scribe<'_> {
                 self.b.reweigh();
             }
             Asked::PutBack(holder, needles) => {
-                self.part(note, "put back");
+                self.part(note, PartName::PutBack);
                 self.placed_anew(needles);
                 self.b.step(Action::IntoWork(needles.clone()));
                 self.b.step(Action::PutBack { holder: Holder(*holder), needles: needles.clone() });
@@ -151,15 +152,15 @@ impl Scribe<'_> {
             }
             Asked::HangRow(row) => self.hang_row(note, *row)?,
             Asked::HangEdge { places, on } => {
-                self.part(note, "hang edge");
+                self.part(note, PartName::HangEdge);
                 self.b.step(Action::HangEdge { needles: on.clone(), places: places.clone() });
             }
             Asked::WrapNeedle(n) => {
-                self.part(note, "wrap");
+                self.part(note, PartName::Wrap);
                 self.b.step(Action::TurnWrap { needle: *n, yarn: self.b.yarn });
             }
             Asked::WrapNew(needles) => {
-                self.part(note, "wrap on");
+                self.part(note, PartName::WrapOn);
                 self.b.step(Action::IntoWork(needles.clone()));
                 let mut order = needles.clone();
                 order.sort_by_key(|n| n.slot);
@@ -174,20 +175,20 @@ impl Scribe<'_> {
             Asked::UseYarn(name) => self.b.yarn = self.yarn_number(span, name)?,
             Asked::CutYarn(name) => self.cut_yarn(note, name.as_deref())?,
             Asked::Weights(grams) => {
-                self.part(note, "weights");
+                self.part(note, PartName::Weights);
                 self.b.hang_to(*grams, COMB);
             }
             Asked::NoWeights => {
-                self.part(note, "weights");
+                self.part(note, PartName::Weights);
                 self.b.unhang();
             }
             Asked::RibberDown if self.b.beds.ribber_is_down() => {}
             Asked::RibberDown if self.begun_piece => {
-                self.part(note, "ribber");
+                self.part(note, PartName::Ribber);
                 self.b.step(Action::RibberDown);
             }
             Asked::RibberUp => {
-                self.part(note, "ribber");
+                self.part(note, PartName::Ribber);
                 self.b.step(Action::RibberUp);
             }
             // Before the cast-on the ribber stands as the fabric asks; all else is not for the hands.
@@ -219,7 +220,7 @@ impl Scribe<'_> {
     }
 
     fn moves(&mut self, note: &Note, from: &[Needle], to: &[Needle], leaves: Leaves) {
-        self.part(note, "move");
+        self.part(note, PartName::Move);
         // The facing needle that takes a loop from the other bed is brought in first.
         let new: Vec<Needle> =
             from.iter().zip(to).filter(|(f, t)| f.bed != t.bed && !self.b.has(**t)).map(|(_, t)| *t).collect();
@@ -241,13 +242,9 @@ impl Scribe<'_> {
         self.looked_back();
         let picked: Vec<(u32, Needle)> = made.into_iter().filter(|(_, n)| self.b.has(*n)).collect();
         if picked.is_empty() {
-            return Err(hinted(
-                note.span,
-                "No loop of that row lies under the needles now in work.",
-                "Write hang row 1 on its needles, by the reading of the counter.",
-            ));
+            return Err(fault(note.span, NotesFact::NoLoopOfRow));
         }
-        self.part(note, "hang");
+        self.part(note, PartName::HangRow);
         for (loop_number, needle) in picked {
             self.b.step(Action::PickUp { loop_number, needle });
         }
@@ -256,7 +253,7 @@ impl Scribe<'_> {
 
     /// Short rows: needles at the end that the carriage goes to are held before each row, or come back.
     fn short_rows(&mut self, note: &Note, n: usize, times: u32, wrapped: bool, back: bool) -> Result<(), LineFault> {
-        self.part(note, "short rows");
+        self.part(note, PartName::ShortRows);
         let dial = self.dial_now(note.span)?;
         self.b.hold = true;
         for _ in 0..times {
@@ -280,11 +277,7 @@ impl Scribe<'_> {
             }
             let chosen: Vec<Needle> = row.into_iter().take(n).collect();
             if chosen.is_empty() || (!back && chosen.len() >= active.len()) {
-                return Err(hinted(
-                    note.span,
-                    format!("The short rows run out of needles at row {}.", self.b.counter()),
-                    "Do them fewer times.",
-                ));
+                return Err(fault(note.span, NotesFact::ShortRowsRunOut { row: self.b.counter() }));
             }
             if back {
                 for x in &chosen {

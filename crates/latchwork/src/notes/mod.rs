@@ -21,6 +21,7 @@ use latchwork_machine::steps::{Leaves, Setting, Way};
 use crate::design::{At, Change, Design, Shelf};
 use crate::draft::Draft;
 use crate::fabric::{Course, Ends, Fabric};
+use crate::fact::NotesFact;
 use crate::notice::{Notice, Notices, Span};
 use crate::plan::Plans;
 use crate::stitches::Stitches;
@@ -209,10 +210,6 @@ struct Note {
 /// A fault of one line.
 type LineFault = Box<Notice>;
 
-fn fault(span: Span, message: impl Into<String>) -> LineFault {
-    Box::new(Notice::error(span, message))
-}
-
-fn hinted(span: Span, message: impl Into<String>, hint: impl Into<String>) -> LineFault {
-    Box::new(Notice::error(span, message).hint(hint))
+fn fault(span: Span, fact: NotesFact) -> LineFault {
+    Box::new(Notice::error(span, fact))
 }

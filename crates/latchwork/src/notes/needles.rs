@@ -1,11 +1,10 @@
 //! Needles as a line names them: main L3 to R5, ribber R1, every second from L5 to L1, the left half, 3 at the right.
 
+use crate::fact::NotesFact;
 use latchwork_machine::needle::{Bed, Needle, Slot};
 
 use super::line::{NoteLine, slot};
-use super::{LineFault, Pick, hinted};
-
-const HINT: &str = "Name needles so: main L3 to R5, or ribber R2, R4, or every second from L9 to R9.";
+use super::{LineFault, Pick, fault};
 
 /// Needles by name, one after the other in the order written.
 pub(super) fn these(l: &mut NoteLine) -> Result<Vec<Needle>, LineFault> {
@@ -44,14 +43,13 @@ fn listed(l: &mut NoteLine, to: bool) -> Result<Vec<Needle>, LineFault> {
         l.any(&["needle", "stitch"]);
         l.any(&["from"]);
         let here = l.here();
-        let (first, last) =
-            range(l, to || step > 1).ok_or_else(|| hinted(here, "A needle was expected here.", HINT))?;
+        let (first, last) = range(l, to || step > 1).ok_or_else(|| fault(here, NotesFact::WantsNeedle))?;
         let way = if last < first { -step } else { step };
         let n = (last.0 - first.0) / way;
         for i in 0..=n {
             let needle = Needle { bed, slot: Slot(first.0 + i * way) };
             if all.contains(&needle) {
-                return Err(hinted(here, format!("Needle {needle} is named twice in this line."), "Name it once."));
+                return Err(fault(here, NotesFact::NamedTwice { needle: needle }));
             }
             all.push(needle);
         }
@@ -119,7 +117,7 @@ pub(super) fn pick(l: &mut NoteLine) -> Result<Pick, LineFault> {
         {
             return Ok(Pick::AtEnd(n as usize, side));
         }
-        return Err(hinted(l.here(), "Which side is meant?", "Write 5 at the left, or name the needles."));
+        return Err(fault(l.here(), NotesFact::WhichSideIsMeant));
     }
     *l = here;
     these(l).map(Pick::These)

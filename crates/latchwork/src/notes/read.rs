@@ -5,9 +5,10 @@ use std::sync::Arc;
 use super::grammar::asked;
 use super::line::{NoteLine, inner_of};
 use super::set_up::work_out;
-use super::{LineFault, Note, Noted, fault, hinted};
+use super::{LineFault, Note, Noted, fault};
 use crate::design::{Shelf, head_from_text};
 use crate::fabric::built_in;
+use crate::fact::NotesFact;
 use crate::notice::{Notice, Notices, Span};
 
 /// Most lines of notes read.
@@ -38,8 +39,8 @@ fn lines(source: &str) -> impl Iterator<Item = (usize, &str)> {
 
 pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Option<Noted> {
     if source.len() > crate::text::LARGEST {
-        let whole = Notice::error(Span::default(), format!("The notes have {} bytes.", source.len()));
-        notices.push(whole.hint(format!("At most {} are read.", crate::text::LARGEST)));
+        let fact = NotesFact::TooLong { bytes: source.len(), most: crate::text::LARGEST };
+        notices.push(Notice::error(Span::default(), fact));
         return None;
     }
     let first = bodies(source).next().map_or(source.len(), |b| b.0);
@@ -58,9 +59,7 @@ pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Optio
         let span = Span { start, len: title.trim_end().len() };
         let name = named(title.trim_start_matches('\u{feff}').trim().trim_start_matches("notes").trim());
         if pieces.iter().any(|p| p.0 == name) {
-            notices.push(
-                Notice::error(span, format!("There are two notes called \"{name}\".")).hint("Give one another name."),
-            );
+            notices.push(Notice::error(span, NotesFact::NameTwice { name: name.clone() }));
         }
         let mut notes = Vec::new();
         for (i, (at, text)) in all.enumerate() {
@@ -69,8 +68,8 @@ pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Optio
                 continue;
             }
             if pieces.len() >= MOST_PIECES || i > MOST_LINES {
-                let most = format!("Notes have at most {MOST_PIECES} pieces, of at most {MOST_LINES} lines each.");
-                notices.push(*hinted(line.span, most, "Split them into documents of their own."));
+                let fact = NotesFact::TooManyPieces { pieces: MOST_PIECES, lines: MOST_LINES };
+                notices.push(*fault(line.span, fact));
                 break;
             }
             line.yarns.clone_from(&yarns);
@@ -78,7 +77,7 @@ pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Optio
             match repeat(&mut line, &notes) {
                 Some(Ok(more)) if notes.len() + more.len() <= MOST_LINES => notes.extend(more),
                 Some(Ok(_)) => {
-                    notices.push(*fault(line.span, format!("Notes of one piece have at most {MOST_LINES} lines.")));
+                    notices.push(*fault(line.span, NotesFact::TooManyLines { most: MOST_LINES }));
                 }
                 Some(Err(f)) => notices.push(*f),
                 None => match note(&mut line) {
@@ -88,11 +87,7 @@ pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Optio
             }
         }
         if notes.is_empty() && !notices.has_error() {
-            notices.push(*hinted(
-                span,
-                "These notes knit nothing.",
-                "Write a line for each thing done, such as cast on 60 needles plain.",
-            ));
+            notices.push(*fault(span, NotesFact::NothingKnitted));
         }
         pieces.push((name, span, notes));
     }
@@ -123,16 +118,11 @@ fn repeat(l: &mut NoteLine, before: &[Note]) -> Option<Result<Vec<Note>, LineFau
     let times = l.number();
     l.any(&["times", "time", "times more", "more times"]);
     let (Some(lines), Some(times), true) = (lines, times, l.done()) else {
-        return Some(Err(hinted(
-            l.span,
-            "What is repeated, and how often?",
-            "Write repeat the last 4 lines 5 times: the four lines above, five times more.",
-        )));
+        return Some(Err(fault(l.span, NotesFact::RepeatWhat)));
     };
     let lines = lines as usize;
     if lines == 0 || lines > before.len() || times > 1000 {
-        let why = format!("{} lines stand above this one.", before.len());
-        return Some(Err(hinted(l.span, why, "Name as many lines as are to be done again.")));
+        return Some(Err(fault(l.span, NotesFact::LinesAbove { lines: before.len() })));
     }
     let last = &before[before.len() - lines..];
     Some(Ok((0..times).flat_map(|_| last.iter().cloned()).take(MOST_LINES + 1).collect()))
@@ -144,11 +134,7 @@ fn note(l: &mut NoteLine) -> Result<Note, LineFault> {
     let asked = asked(l)?;
     l.any(&[".", ";", ","]);
     if !l.done() {
-        return Err(hinted(
-            l.here(),
-            "The line goes on with words that are not understood.",
-            "Write one thing on a line, and notes to yourself after //.",
-        ));
+        return Err(fault(l.here(), NotesFact::NotUnderstoodFurther));
     }
     Ok(Note { span, label, asked })
 }

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::{Noted, read};
 use crate::design::{CastOn, Change, Ending, Shaping, When};
+use crate::fact::PartName;
 use crate::measure::Basis;
 use crate::notice::Notices;
 use crate::plan::PartKind;
@@ -12,12 +13,12 @@ use crate::text::{self, quoted};
 /// Lines of notes that a design has no words for yet: hand operations and rows by their settings.
 #[must_use]
 pub fn not_carried(source: &str, noted: &Noted) -> Vec<String> {
-    let told = ["counter", "weights", "yarn", "ribber"];
+    let told = [PartName::Counter, PartName::Weights, PartName::Yarn, PartName::Ribber];
     let parts = noted.plans.pieces.iter().flat_map(|p| &p.origins);
     let left = parts.filter(|p| {
         let moved =
             noted.plans.pieces.iter().flat_map(|p| &p.origins).any(|o| o.fabric().is_some() && o.span == p.span);
-        matches!(p.kind, PartKind::Between { .. }) && !told.contains(&p.label.as_str()) && !moved
+        matches!(p.kind, PartKind::Between { .. }) && !told.contains(&p.name) && !moved
     });
     left.filter_map(|p| source.get(p.span.start..p.span.start + p.span.len)).map(str::to_string).collect()
 }

@@ -3,8 +3,9 @@
 use latchwork_machine::steps::Setting;
 
 use super::line::NoteLine;
-use super::{Asked, Knits, LineFault, Other, hinted};
+use super::{Asked, Knits, LineFault, Other, fault};
 use crate::fabric::Course;
+use crate::fact::{NotesFact, Rewrite};
 use crate::notice::nearest;
 
 /// Most rows that one line may ask for.
@@ -45,13 +46,13 @@ fn courses(l: &mut NoteLine) -> Result<Vec<Course>, LineFault> {
         } else if l.any(&["ribber alone", "ribber only"]) {
             all.push(course(Setting::Slip, Setting::Knit));
         } else if l.any(&["main bed", "main"]) {
-            let wrong = |l: &NoteLine| hinted(l.here(), "Does it knit, tuck or slip?", "Write main knit, ribber tuck");
+            let wrong = |l: &NoteLine| fault(l.here(), NotesFact::WhichSetting);
             let main = setting(l).ok_or_else(|| wrong(l))?;
             l.any(&[", and", ",", "and", ";"]);
             let ribber = if l.eat("ribber") { setting(l).ok_or_else(|| wrong(l))? } else { Setting::Slip };
             all.push(course(main, ribber));
         } else {
-            return Err(hinted(l.here(), "What do the beds do?", "Write main knit, ribber tuck / both beds knit"));
+            return Err(fault(l.here(), NotesFact::WhatDoBedsDo));
         }
         if !l.any(&["/", ", then", "then"]) {
             return Ok(all);
@@ -93,18 +94,13 @@ pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     }
     l.eat("of");
     if !(1..=MOST_ROWS).contains(&n) {
-        return Err(hinted(
-            l.span,
-            format!("{n} rows are more than one line may ask for."),
-            format!("At most {MOST_ROWS}."),
-        ));
+        return Err(fault(l.span, NotesFact::TooManyRows { n: n, most: MOST_ROWS }));
     }
     let (mut knits, mut dial, mut yarn, mut counted) = (Knits::Same, None, None, true);
     while !l.done() {
         while l.any(&[",", ":"]) {}
         if l.any(&["at stitch sizes", "at stitch size", "at sizes", "at size", "at"]) {
-            let main =
-                l.dial().ok_or_else(|| hinted(l.here(), "At which stitch size?", "Write at 4, or at 4 and 3"))?;
+            let main = l.dial().ok_or_else(|| fault(l.here(), NotesFact::AtWhichSize))?;
             dial = Some((main, second_dial(l)));
         } else if l.any(&["not counted", "uncounted", "counter off"]) {
             counted = false;
@@ -112,14 +108,10 @@ pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
             knits = Knits::Free;
         } else if l.any(&["two yarns by the selection", "by the selection in two yarns"]) {
             l.any(&["with", ","]);
-            let second = l.yarn().ok_or_else(|| {
-                hinted(l.here(), "With which second yarn?", "Write 8 rows two yarns by the selection with \"red\"")
-            })?;
+            let second = l.yarn().ok_or_else(|| fault(l.here(), NotesFact::WhichSecondYarn))?;
             knits = Knits::Selected(Setting::Knit, Some(Other::Second(second)));
         } else if l.any(&["lay in", "laying in"]) {
-            let laid = l.yarn().ok_or_else(|| {
-                hinted(l.here(), "Which yarn is laid in?", "Write 8 rows lay in \"red\" by the selection")
-            })?;
+            let laid = l.yarn().ok_or_else(|| fault(l.here(), NotesFact::WhichLaidYarn))?;
             l.any(&["by the selection", "by selection"]);
             knits = Knits::Selected(Setting::Knit, Some(Other::Laid(laid)));
         } else if l.any(&["slip by the selection", "slip by selection"]) {
@@ -140,25 +132,19 @@ pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
             if let Some(f) = l.fabric() {
                 knits = Knits::Fabric(f);
             } else {
-                yarn = Some(
-                    l.yarn()
-                        .ok_or_else(|| hinted(l.here(), "In what?", "Write a fabric, or a yarn in quotation marks"))?,
-                );
+                yarn = Some(l.yarn().ok_or_else(|| fault(l.here(), NotesFact::InWhat))?);
             }
         } else if l.done() {
             break;
         } else {
             let word = l.peek().unwrap_or_default();
             let names = l.fabrics.iter().map(|f| f.name.as_str());
-            let hint = match nearest(word, names) {
-                Some(near) => {
-                    let what = "This is neither a fabric nor a setting.";
-                    let told = hinted(l.here(), what, format!("Did you mean {near}?"));
-                    return Err(Box::new(told.mend(l.here(), near, format!("{word} becomes {near}"))));
-                }
-                None => "Write 36 rows 1x1 rib at 4; latchwork fabrics lists the fabrics.".to_string(),
-            };
-            return Err(hinted(l.here(), "This is neither a fabric nor a setting.", hint));
+            let near = nearest(word, names).map(str::to_string);
+            let told = fault(l.here(), NotesFact::NeitherFabricNorSetting { near: near.clone() });
+            return Err(match near {
+                Some(to) => Box::new(told.mend(l.here(), to.clone(), Rewrite::Becomes { from: word.to_string(), to })),
+                None => told,
+            });
         }
     }
     Ok(Some(Asked::Rows { n, knits, dial, yarn, counted }))
@@ -175,16 +161,12 @@ fn selection(l: &mut NoteLine) -> Result<Asked, LineFault> {
             ("/", _) => rows.push(String::new()),
             (w, Some(row)) if w.chars().all(|c| matches!(c, 'x' | '.' | '-')) => row.push_str(w),
             _ => {
-                return Err(hinted(
-                    span,
-                    "A selection is of x and dots.",
-                    "Write select x.x. / .x.x: x comes forward.",
-                ));
+                return Err(fault(span, NotesFact::SelectionSigns));
             }
         }
     }
     if rows.iter().any(|r| r.is_empty() || r.len() > 200) {
-        return Err(hinted(span, "A selection is of x and dots.", "Write select x.x. / .x.x: x comes forward."));
+        return Err(fault(span, NotesFact::SelectionSigns));
     }
     Ok(Asked::Select(rows))
 }

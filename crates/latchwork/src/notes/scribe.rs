@@ -7,9 +7,10 @@ use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::steps::{Action, Mark, Setting, Yarn};
 
 use super::set_up::stretch;
-use super::{Asked, How, Knits, LineFault, Note, Other, fault, hinted};
+use super::{Asked, How, Knits, LineFault, Note, Other, fault};
 use crate::design::{At, Change, Design, Ending, Length, Piece, Shaping, Stretch, When, Wish, Wished};
 use crate::fabric::{Begun, Course, Fabric, Layout, Turn};
+use crate::fact::{NotesFact, PartName};
 use crate::measure::Basis;
 use crate::notice::Span;
 use crate::plan::{Builder, PartKind, WASTE, WORKING};
@@ -102,20 +103,12 @@ impl<'a> Scribe<'a> {
                 _ => 0,
             };
             if self.met + more * self.b.beds.count() as u64 > MOST_MET {
-                return Err(hinted(
-                    note.span,
-                    "This is more knitting than one piece is rehearsed with.",
-                    "Knit it in several pieces, or fewer rows.",
-                ));
+                return Err(fault(note.span, NotesFact::TooMuchKnitting));
             }
             if self.ended
                 && !matches!(note.asked, Asked::CutYarn(_) | Asked::NoWeights | Asked::Total(_) | Asked::Reads(_))
             {
-                return Err(hinted(
-                    note.span,
-                    "The piece has ended before this line.",
-                    "Begin another piece with notes \"NAME\".",
-                ));
+                return Err(fault(note.span, NotesFact::PieceHasEnded));
             }
             self.line(note)?;
         }
@@ -123,10 +116,9 @@ impl<'a> Scribe<'a> {
     }
 
     /// Begins a part for this line.
-    pub(super) fn part(&mut self, note: &Note, name: &str) {
+    pub(super) fn part(&mut self, note: &Note, name: PartName) {
         let before = self.kept.stretches.len().min(self.b.piece.stretches.len().saturating_sub(1));
-        let label = note.label.as_deref().unwrap_or(name);
-        self.b.part_at(label, PartKind::Between { before }, note.span);
+        self.b.part_at(own_or(note, name), PartKind::Between { before }, note.span);
     }
 
     fn line(&mut self, note: &Note) -> Result<(), LineFault> {
@@ -134,11 +126,7 @@ impl<'a> Scribe<'a> {
         match &note.asked {
             Asked::Carriage(side) => {
                 if self.begun_piece && *side != self.b.side() {
-                    return Err(hinted(
-                        span,
-                        format!("The carriage stands at the {} here, after {} rows.", self.b.side(), self.rows),
-                        "A row is missing above, or one too many; or write free pass.",
-                    ));
+                    return Err(fault(span, NotesFact::CarriageStands { side: self.b.side(), rows: self.rows }));
                 }
             }
             Asked::CastOn { fabric, how, tubular, .. } => self.cast_on(note, fabric.clone(), *how, *tubular)?,
@@ -158,11 +146,7 @@ impl<'a> Scribe<'a> {
                 let n = to.checked_sub(self.b.counter()).filter(|n| (1..=20_000).contains(n));
                 let Some(n) = n else {
                     let now = self.b.counter();
-                    return Err(hinted(
-                        span,
-                        format!("The counter reads {now} already."),
-                        "Set it back with counter 0, or name a later row.",
-                    ));
+                    return Err(fault(span, NotesFact::CounterPast { now: now }));
                 };
                 self.rows(note, n, &Knits::Same, None, true)?;
             }
@@ -171,7 +155,8 @@ impl<'a> Scribe<'a> {
                 match every {
                     Some((rows, times)) => self.shaped_rows(note, *change, *stitches, *at, *rows, *times)?,
                     None => {
-                        self.part(note, if *change == Change::Decrease { "decrease" } else { "increase" });
+                        let name = if *change == Change::Decrease { PartName::Decrease } else { PartName::Increase };
+                        self.part(note, name);
                         self.shape(span, *change, *stitches, *at)?;
                     }
                 }
@@ -182,41 +167,23 @@ impl<'a> Scribe<'a> {
             }
             Asked::Counter(n) => {
                 self.counter_set = Some((*n, self.rows));
-                self.part(note, "counter");
+                self.part(note, PartName::Counter);
                 self.b.set_counter(*n);
             }
             Asked::Reads(n) if *n != self.b.counter() => {
-                return Err(hinted(
-                    span,
-                    format!("The counter reads {} here, not {n}.", self.b.counter()),
-                    match self.counter_set {
-                        Some((to, rows)) => {
-                            format!(
-                                "A line above, counter {to}, set it after {rows} rows; the rows since come to {}.",
-                                self.rows - rows
-                            )
-                        }
-                        None => format!("The rows above come to {} in all.", self.rows),
-                    },
-                ));
+                let set = self.counter_set.map(|(to, rows)| (to, rows, self.rows - rows));
+                let fact = NotesFact::CounterReads { is: self.b.counter(), said: *n, set, rows: self.rows };
+                return Err(fault(span, fact));
             }
             Asked::Stitches(n) => {
                 // Straight after an increase its needles may be counted already.
                 let (all, is) = (self.b.beds.count(), self.b.beds.count() - self.b.empty().len());
                 if is != *n as usize && all != *n as usize {
-                    return Err(hinted(
-                        span,
-                        format!("{is} needles carry loops here, not {n}."),
-                        "Look at the decreases and increases above.",
-                    ));
+                    return Err(fault(span, NotesFact::LoopsCarried { is: is, n: *n }));
                 }
             }
             Asked::Total(n) if *n != self.rows => {
-                return Err(hinted(
-                    span,
-                    format!("The rows above come to {}, not {n}.", self.rows),
-                    "Mend the total, or the rows.",
-                ));
+                return Err(fault(span, NotesFact::RowsInAll { rows: self.rows, said: *n }));
             }
             Asked::Reads(_) | Asked::Total(_) => {}
             Asked::Select(rows) => {
@@ -253,7 +220,7 @@ impl<'a> Scribe<'a> {
             return Ok(());
         }
         let dial = self.dial_now(note.span)?;
-        self.part(note, "row for the new stitches");
+        self.part(note, PartName::RowForNew);
         let ribber = if self.layout.two_beds() { Setting::Knit } else { Setting::Slip };
         self.knit(Course { main: Setting::Knit, ribber, going: None }, dial, Feed::ONE, true);
         self.b.claim();
@@ -265,26 +232,18 @@ impl<'a> Scribe<'a> {
         if self.begun_piece {
             return Ok(());
         }
-        Err(hinted(
-            span,
-            "Nothing is cast on yet.",
-            "Write cast on 61 needles 1x1 rib first, or bring needles into work.",
-        ))
+        Err(fault(span, NotesFact::NothingCastOn))
     }
 
     fn cast_on(&mut self, note: &Note, fabric: Option<Arc<Fabric>>, how: How, tubular: u32) -> Result<(), LineFault> {
         let span = note.span;
         if self.begun_piece {
-            return Err(hinted(
-                span,
-                "The piece is cast on already.",
-                "Bring more needles in with increase, or into work.",
-            ));
+            return Err(fault(span, NotesFact::CastOnAlready));
         }
         let fabric = fabric.unwrap_or_else(|| Arc::clone(&self.b.piece.stretches[0].fabric));
         let layout = if how == How::Usual || !fabric.layout.two_beds() { fabric.layout } else { Layout::MAIN };
         self.two_beds(span, layout.two_beds())?;
-        self.b.part_at(note.label.as_deref().unwrap_or("cast-on"), PartKind::CastOn, span);
+        self.b.part_at(own_or(note, PartName::CastOn), PartKind::CastOn, span);
         match how {
             How::Usual if layout.begun() != Begun::MainBed => self.b.closed(layout, tubular),
             How::Usual | How::Wrapped => self.b.e_wrap(layout),
@@ -308,11 +267,7 @@ impl<'a> Scribe<'a> {
 
     pub(super) fn two_beds(&self, span: Span, wanted: bool) -> Result<(), LineFault> {
         if wanted && self.b.design.machine.profile.ribber_needles == 0 {
-            return Err(hinted(
-                span,
-                "This asks for the ribber, and the machine has one bed.",
-                "Name a machine with a ribber, or knit it on the main bed.",
-            ));
+            return Err(fault(span, NotesFact::NoRibber));
         }
         Ok(())
     }
@@ -332,8 +287,7 @@ impl<'a> Scribe<'a> {
         {
             self.dial = Some(gauge.dial);
         }
-        self.dial
-            .ok_or_else(|| hinted(span, "No stitch size is given.", "Write it with the rows: 36 rows 1x1 rib at 4"))
+        self.dial.ok_or_else(|| fault(span, NotesFact::NoStitchSize))
     }
 
     fn rows(
@@ -360,7 +314,7 @@ impl<'a> Scribe<'a> {
         }
         let dial =
             if *knits == Knits::Free { self.dial.unwrap_or((0, 0)) } else { self.sizes(span, fabric.as_ref(), given)? };
-        self.part(note, fabric.as_ref().map_or("rows", |f| f.name.as_str()));
+        self.part(note, fabric.as_ref().map_or(PartName::Rows, |f| PartName::Own(f.name.clone())));
         for i in 0..n {
             let repeat = match knits {
                 Knits::Courses(turn) => Repeat::Same(Turn::whole(turn[i as usize % turn.len()])),
@@ -386,7 +340,7 @@ impl<'a> Scribe<'a> {
         let Some(Other::Second(name) | Other::Laid(name)) = other else { return Ok(Feed::ONE) };
         let yarn = self.yarn_number(span, name)?;
         if yarn == self.b.yarn {
-            return Err(hinted(span, "The second yarn is the one in the feeder already.", "Name another yarn."));
+            return Err(fault(span, NotesFact::SameYarn));
         }
         if self.joined.insert(yarn) {
             self.b.step(Action::Join { yarn, side: self.b.side() });
@@ -464,7 +418,11 @@ impl<'a> Scribe<'a> {
         s.wished = Some(Wished { wish: Wish::Needles(needles), weight: 1.0, span: note.span });
         s.shaping = shaping.as_ref().map(|s| s.1.clone());
         let index = self.kept.stretches.len();
-        self.b.part_at(name, PartKind::Stretch { index, fabric: fabric.name.clone() }, note.span);
+        self.b.part_at(
+            PartName::Own(name.to_string()),
+            PartKind::Stretch { index, fabric: fabric.name.clone() },
+            note.span,
+        );
         let carriage = self.b.side();
         let mut shapings = Vec::new();
         let (first, unmeasured) = (self.rows, self.kept.unmeasured);
@@ -514,41 +472,27 @@ impl<'a> Scribe<'a> {
         times: u32,
     ) -> Result<(), LineFault> {
         let span = note.span;
-        let fabric = self
-            .fabric
-            .clone()
-            .ok_or_else(|| hinted(span, "In which fabric?", "Write rows of it first, such as 2 rows plain at 6."))?;
+        let fabric = self.fabric.clone().ok_or_else(|| fault(span, NotesFact::WhichFabric))?;
         let dial = self.sizes(span, Some(&fabric), None)?;
         let when = When::Every { rows, times };
         let shaping = Shaping { span, change, stitches, at, when, carriage: None };
         let n = rows.checked_mul(times).filter(|n| *n <= 20_000);
-        let n = n.ok_or_else(|| fault(span, "These are more rows than a piece can have."))?;
+        let n = n.ok_or_else(|| fault(span, NotesFact::MoreRowsThanAPiece))?;
         self.stretch_rows(note, &fabric, dial, n, Some((rows, shaping)))
     }
 
     fn shape(&mut self, span: Span, change: Change, stitches: u32, at: At) -> Result<(), LineFault> {
         let tucks = self.fabric.as_ref().is_some_and(|f| f.layout.two_beds() && f.tuck_share() > 0.0);
         if tucks && stitches == 1 && self.layout.two_beds() {
-            return Err(hinted(
-                span,
-                "One stitch off an end would bring the end to the other bed, which tucks.",
-                "Write decrease one on each bed, so that the ends keep their bed.",
-            ));
+            return Err(fault(span, NotesFact::EndChangesBed));
         }
         let have = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
         let takes = stitches * at.ends();
         if change == Change::Decrease && have < takes + 1 + u32::from(stitches == 2) {
-            return Err(hinted(
-                span,
-                format!(
-                    "The shaping runs out of needles at row {}: {have} are left, and {takes} would go.",
-                    self.b.counter()
-                ),
-                "Decrease fewer times, or begin wider.",
-            ));
+            return Err(fault(span, NotesFact::ShapingRunsOut { row: self.b.counter(), have: have, takes: takes }));
         }
         if change == Change::Increase && have > 2_000 {
-            return Err(fault(span, "These are more needles than a bed has."));
+            return Err(fault(span, NotesFact::MoreNeedlesThanABed));
         }
         self.b.shape(Shape { change, stitches, at, layout: self.layout });
         Ok(())
@@ -563,13 +507,16 @@ impl<'a> Scribe<'a> {
         self.first_loops(note)?;
         let simple = self.layout.one_per_place() && to.layout.one_per_place() && self.hands_free();
         if !simple && !to.layout.main_alone() {
-            return Err(hinted(
+            return Err(fault(
                 note.span,
-                format!("The needles stand as {}, and {} wants {}.", self.layout.words(), to.name, to.layout.words()),
-                "Move the loops in lines of their own first, or cast on for this fabric.",
+                NotesFact::OtherLayout {
+                    stands: self.layout.stands(),
+                    fabric: to.name.clone(),
+                    wants: to.layout.stands(),
+                },
             ));
         }
-        self.part(note, &format!("to {}", to.name));
+        self.part(note, PartName::To(to.name.clone()));
         self.b.change_layout(to.layout);
         self.layout = to.layout;
         Ok(())
@@ -596,7 +543,7 @@ impl<'a> Scribe<'a> {
     /// Brings the chosen needles of the selection's next row forward.
     fn bring_selected(&mut self, span: Span, ends: bool) -> Result<(), LineFault> {
         let Some(row) = self.selection.get(self.selected_row % self.selection.len().max(1)) else {
-            return Err(hinted(span, "Nothing is selected yet.", "Write select x.x. / .x.x before these rows."));
+            return Err(fault(span, NotesFact::NothingSelected));
         };
         self.selected_row += 1;
         let main: Vec<Needle> = self.b.needles().into_iter().filter(|n| n.bed == Bed::Main).collect();
@@ -610,4 +557,9 @@ impl<'a> Scribe<'a> {
         }
         Ok(())
     }
+}
+
+/// What the knitter calls the line, else what it is.
+pub(super) fn own_or(note: &Note, name: PartName) -> PartName {
+    note.label.as_ref().map_or(name, |own| PartName::Own(own.clone()))
 }

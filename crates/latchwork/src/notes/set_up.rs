@@ -5,12 +5,13 @@ use std::sync::Arc;
 use latchwork_machine::needle::{Side, Slot};
 
 use super::scribe::Scribe;
-use super::{Asked, How, Knits, LineFault, Note, Noted, hinted};
+use super::{Asked, How, Knits, LineFault, Note, Noted, fault};
 use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Size, Stretch};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Begun, Ends, Fabric, Layout, built_in, left_end};
+use crate::fact::NotesFact;
 use crate::measure::{Basis, Figure, Gauge, State, Yarn as YarnKind, gauge};
-use crate::notice::{Level, Notice, Notices, Span, nearest};
+use crate::notice::{Notice, Notices, Span, nearest};
 use crate::plan::{PiecePlan, Plans};
 use crate::stitches::{PieceStitches, Stitches, WorkedStretch};
 use crate::text::quoted;
@@ -95,16 +96,7 @@ fn piece(
     let carriage = begin.unwrap_or(Side::Right);
     let told = notes.iter().take_while(|n| !matches!(n.asked, Asked::CastOn { .. } | Asked::IntoWork(_)));
     if !told.clone().any(|n| matches!(n.asked, Asked::Carriage(_))) {
-        notices.push(Notice {
-            level: Level::Note,
-            ..Notice::warning(
-                span,
-                format!(
-                    "The notes of \"{name}\" do not say where the carriage stands at first; it is put at the right."
-                ),
-            )
-            .hint("Write carriage at the right as the first line.")
-        });
+        notices.push(Notice::note(span, NotesFact::CarriageNotSaid { notes: name.to_string() }));
     }
     let first = first_fabric(notes);
     let (left, places, ends, cast_on) = placed(notes, &first)?;
@@ -133,30 +125,15 @@ fn piece(
     stitches.stretches = if kept.worked.is_empty() { vec![idle(carriage)] } else { kept.worked };
     let scribe = Scribe::new(head, index, &p, &stitches).run(notes)?;
     if !scribe.kept.weights_told {
-        notices.push(Notice {
-            level: Level::Note,
-            ..Notice::warning(span, format!("The notes of \"{name}\" say nothing of comb and weights; they are hung after the cast-on, and changed as the work narrows."))
-                .hint("Write weights 250 g where you hang them.")
-        });
+        notices.push(Notice::note(span, NotesFact::NoWeights { notes: name.to_string() }));
     }
     for (name, span) in &scribe.kept.unknown_yarns {
-        let told = Notice::warning(*span, format!("The head has no yarn \"{name}\", so what it takes is not counted."));
-        let names = head.yarns.iter().map(|y| y.name.as_str());
-        let hint = nearest(name, names).map_or_else(
-            || format!("Write yarn {} {{ count (\"m/100g\")420; }} in the head, with its own count.", quoted(name)),
-            |near| format!("Did you mean {}?", quoted(near)),
-        );
-        notices.push(told.hint(hint));
+        let near = nearest(name, head.yarns.iter().map(|y| y.name.as_str())).map(quoted);
+        let fact = NotesFact::YarnNotInHead { name: name.clone(), quoted: quoted(name), near };
+        notices.push(Notice::warning(*span, fact));
     }
     for span in &scribe.kept.rows_filled {
-        notices.push(Notice {
-            level: Level::Note,
-            ..Notice::warning(
-                *span,
-                "One row is knitted before this line, in which the needles of the last increase take their first stitches.",
-            )
-            .hint("Write the row: 1 row.")
-        });
+        notices.push(Notice::note(*span, NotesFact::RowFilledIn));
     }
     let swatched = !scribe.kept.unswatched;
     let extra = scribe.kept.extra_yarns;
@@ -216,23 +193,17 @@ fn placed(notes: &[Note], first: &Arc<Fabric>) -> Result<(Slot, u32, Ends, CastO
         };
         let can = [near(&tried), near(&ALL)].into_iter().find(|n| !n.is_empty()).unwrap_or_default();
         // Every cause is named, so that mending one does not bring up the next.
-        let mut why = Vec::new();
-        if let Some(asked) = ends.filter(|e| !(1..=needles.max(12)).any(|p| layout.allows(p, *e))) {
-            why.push(match asked {
-                Ends::BothMain => "its ends stand on the main bed and on the ribber, not both on the main bed",
-                Ends::MainRibber => "its ends stand both on the main bed",
-            });
-        }
-        let odd;
-        if stands(needles, &ALL).is_none() {
-            odd = format!("{needles} needles do not make whole groups");
-            why.push(&odd);
-        }
-        let why = if why.is_empty() { layout.words() } else { why.join(", and ") };
-        return Err(hinted(
+        let both_main = ends.filter(|e| !(1..=needles.max(12)).any(|p| layout.allows(p, *e)));
+        return Err(fault(
             span,
-            format!("{needles} needles cannot be set up for {}: {why}.", first.name),
-            format!("{} can ({}).", can.join(" or "), layout.words()),
+            NotesFact::CannotBeSetUp {
+                needles,
+                fabric: first.name.clone(),
+                stands: layout.stands(),
+                can,
+                asked_both_main: both_main.map(|e| e == Ends::BothMain),
+                odd: stands(needles, &ALL).is_none(),
+            },
         ));
     };
     let cast_on = match how {

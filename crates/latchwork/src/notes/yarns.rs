@@ -4,6 +4,7 @@ use latchwork_machine::steps::{Action, Yarn};
 
 use super::scribe::Scribe;
 use super::{LineFault, Note, fault};
+use crate::fact::{NotesFact, PartName};
 use crate::notice::Span;
 use crate::plan::{WASTE, WORKING};
 use crate::units::Mm;
@@ -29,7 +30,7 @@ impl Scribe<'_> {
             }
             self.kept.extra_yarns.len() - 1
         });
-        let number = u8::try_from(i + 3).map_err(|_| fault(span, "These are more yarns than one piece can have."))?;
+        let number = u8::try_from(i + 3).map_err(|_| fault(span, NotesFact::TooManyYarns))?;
         Ok(Yarn(number))
     }
 
@@ -39,7 +40,7 @@ impl Scribe<'_> {
             return Ok(());
         }
         if self.joined.insert(yarn) {
-            self.part(note, "yarn");
+            self.part(note, PartName::Yarn);
             self.b.step(Action::Join { yarn, side: self.b.side() });
             self.b.tail(LOOSE_END);
         }
@@ -52,7 +53,7 @@ impl Scribe<'_> {
             Some(name) => self.yarn_number(note.span, name)?,
             None => self.b.yarn,
         };
-        self.part(note, "yarn");
+        self.part(note, PartName::Yarn);
         self.joined.remove(&yarn);
         self.b.step(Action::Cut(yarn));
         self.b.tail(LOOSE_END);

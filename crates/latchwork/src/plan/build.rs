@@ -7,6 +7,7 @@ use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Orig
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
+use crate::fact::PartName;
 use crate::notice::Span;
 use crate::stitches::{Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
@@ -92,19 +93,19 @@ impl<'a> Builder<'a> {
 }
 
 impl Builder<'_> {
-    fn part(&mut self, label: &str, kind: PartKind) {
+    fn part(&mut self, name: PartName, kind: PartKind) {
         let span = match kind {
             PartKind::Stretch { index, .. } | PartKind::Between { before: index } => self.piece.stretches[index].span,
             PartKind::Ending => self.piece.ending_span,
             PartKind::CastOn => self.piece.span,
         };
-        self.part_at(label, kind, span);
+        self.part_at(name, kind, span);
     }
 
     /// A part that stands at this place of the document.
-    pub(crate) fn part_at(&mut self, label: &str, kind: PartKind, span: Span) {
+    pub(crate) fn part_at(&mut self, name: PartName, kind: PartKind, span: Span) {
         self.origin = Origin(u32::try_from(self.origins.len()).unwrap_or(u32::MAX));
-        self.origins.push(Part { label: label.to_string(), kind, span });
+        self.origins.push(Part { name, kind, span });
     }
 
     pub(crate) fn step(&mut self, action: Action) {
@@ -306,21 +307,24 @@ impl Builder<'_> {
 
     /// A section from its cast-on to its ending.
     fn section(&mut self, section: &Section) {
-        self.part("cast-on", PartKind::CastOn);
+        self.part(PartName::CastOn, PartKind::CastOn);
         self.cast_on(section.cast_on, section.layout);
         let mut index = 0;
         for item in &section.items {
             match item {
                 Item::Move { before, layout } => {
                     let name = &self.piece.stretches[*before].name;
-                    self.part(&format!("to {name}"), PartKind::Between { before: *before });
+                    self.part(PartName::To(name.to_string()), PartKind::Between { before: *before });
                     self.change_layout(*layout);
                 }
                 Item::Begin(i) => {
                     self.rack(Racking(0), self.pitch());
                     index = *i;
                     let s = &self.piece.stretches[index];
-                    self.part(&s.name, PartKind::Stretch { index, fabric: s.fabric.name.clone() });
+                    self.part(
+                        PartName::Own(s.name.clone()),
+                        PartKind::Stretch { index, fabric: s.fabric.name.clone() },
+                    );
                 }
                 Item::Rows(rows) => {
                     let after = match section.ending {
@@ -334,7 +338,7 @@ impl Builder<'_> {
             }
         }
         self.rack(Racking(0), self.pitch());
-        self.part("ending", PartKind::Ending);
+        self.part(PartName::Ending, PartKind::Ending);
         self.ending();
     }
 

@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 use latchwork_machine::steps::{Action, Plan, Step};
 
 use crate::design::{Design, Make};
+use crate::fact::PartName;
 use crate::notice::Span;
 use crate::stitches::Stitches;
 use crate::units::Mm;
@@ -58,8 +59,8 @@ impl PiecePlan {
 /// A part of a piece, as origins of steps name it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {
-    /// What it is called in print.
-    pub label: String,
+    /// What it is called.
+    pub name: PartName,
     /// What it is.
     pub kind: PartKind,
     /// Where it stands in the document.

@@ -8,6 +8,7 @@ use latchwork_machine::steps::Setting;
 use crate::check::Asks;
 use crate::fabric::{Begun, Cells, Ends, Fabric, Hand, Turn};
 use crate::units::dial;
+use crate::wording::{Language, stands};
 
 /// Fewest columns of a drawn face.
 const COLUMNS: i16 = 8;
@@ -32,7 +33,7 @@ pub fn fabric_page(f: &Fabric, asks: &Asks, swatched: &[String]) -> String {
         let _ = write!(t, " (also: {})", f.also.join(", "));
     }
     let _ = writeln!(t, "\n  {}\n", f.cloth);
-    let _ = writeln!(t, "Needles: {}.", f.layout.words());
+    let _ = writeln!(t, "Needles: {}.", stands(f.layout.stands(), Language::English));
     t.push_str(&needles(f));
     let _ = writeln!(t, "Width: {}; ends {}.", widths(f), ends(f));
     let _ = writeln!(t, "Cast-on: {}.", cast_on(f));

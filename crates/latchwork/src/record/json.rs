@@ -12,6 +12,7 @@ use serde_json::{Value, json};
 use crate::check::{PieceProof, SizeProof, explain};
 use crate::design::Design;
 use crate::plan::PiecePlan;
+use crate::wording::{Language, part};
 
 /// The version of both formats.
 const VERSION: u32 = 1;
@@ -41,8 +42,11 @@ pub fn plan(design: &Design, sizes: &[SizeProof]) -> String {
         let name = &design.sizes[s.size].name;
         let _ = write!(out, "{}\n{{\"size\": {}, \"pieces\": [", comma(i), json!(name));
         for (k, p) in s.plans.pieces.iter().enumerate() {
-            let parts: Vec<Value> =
-                p.origins.iter().map(|o| json!({ "label": o.label, "fabric": o.fabric() })).collect();
+            let parts: Vec<Value> = p
+                .origins
+                .iter()
+                .map(|o| json!({ "label": part(&o.name, Language::English), "fabric": o.fabric() }))
+                .collect();
             let head = json!({ "piece": p.name, "make": p.make, "yarns": p.yarns, "parts": parts });
             let _ = write!(out, "{}\n{},\n\"steps\": [", comma(k), open(&head));
             for (n, step) in p.plan.steps.iter().enumerate() {
@@ -253,7 +257,7 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
                 Level::Error => "error",
             };
             let (rule, at) = f.fault.rule();
-            let notice = explain(design, p, f);
+            let notice = explain(design, p, f).told(Language::English);
             json!({
                 "step": f.step + 1, "part": f.origin.0, "rule": rule, "level": level, "times": f.times,
                 "needle": at.map(needle), "message": notice.message, "remedy": notice.hints,

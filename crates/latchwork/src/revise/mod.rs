@@ -2,7 +2,7 @@
 
 mod begin;
 
-use crate::notice::{Mend, Notices, Span, mended};
+use crate::notice::{Notices, Replace, Span, mended};
 use crate::text::{Node, Tree, quoted, read};
 
 pub use begin::{Answers, Measurement, Thing, Whom, begun};
@@ -129,8 +129,8 @@ fn stretch<'a>(tree: &'a Tree, (piece, name): &(String, String)) -> Result<&'a N
     found.ok_or_else(|| NotRevised::NotFound(format!("stretch \"{name}\" in the piece \"{piece}\"")))
 }
 
-fn put(span: Span, text: String) -> Mend {
-    Mend { span, text, what: String::new() }
+fn put(span: Span, text: String) -> Replace {
+    Replace { span, text }
 }
 
 /// The line ends of a document.
@@ -152,7 +152,7 @@ fn rest_of_line<'a>(source: &'a str, node: &Node) -> &'a str {
 }
 
 /// Puts a node after another: on lines of its own where the other stands on its own, else after a semicolon.
-fn put_after(source: &str, node: &Node, lines: &str) -> Mend {
+fn put_after(source: &str, node: &Node, lines: &str) -> Replace {
     let end = node.whole.start + node.whole.len;
     let rest = rest_of_line(source, node);
     let alone = rest.trim_start();
@@ -176,7 +176,7 @@ fn put_after(source: &str, node: &Node, lines: &str) -> Mend {
 }
 
 /// Takes a node out: with its line where it stands alone on its lines, else with the semicolon that ends it.
-fn take_out(source: &str, node: &Node) -> Mend {
+fn take_out(source: &str, node: &Node) -> Replace {
     let (start, end) = (node.whole.start, node.whole.start + node.whole.len);
     let rest = rest_of_line(source, node);
     if let Some(indent) = indent(source, node).filter(|_| rest.trim().is_empty()) {

@@ -5,6 +5,7 @@ use super::joint::{Equal, Searched};
 use super::settle::problem;
 use crate::design::{Design, EdgeKind, Length, Size, When};
 use crate::draft::Draft;
+use crate::fact::ClashingWish;
 use crate::notice::{Notices, Span};
 
 /// A wish that clashes with others.
@@ -12,8 +13,8 @@ use crate::notice::{Notices, Span};
 pub struct Clashing {
     /// Where it stands.
     pub span: Span,
-    /// What it is, in words.
-    pub text: String,
+    /// What it is.
+    pub wish: ClashingWish,
 }
 
 /// Something that the author asks for.
@@ -86,7 +87,7 @@ pub fn clash(design: &Design, size: &Size, draft: &Draft) -> Vec<Clashing> {
         }
         group = Some(rest);
     }
-    group.unwrap_or_default().into_iter().map(|a| words(design, a)).collect()
+    group.unwrap_or_default().into_iter().map(|a| told(design, a)).collect()
 }
 
 /// Calls `see` with every group of `n`, until it says that it has seen enough.
@@ -178,38 +179,38 @@ fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> boo
     }
 }
 
-fn words(design: &Design, a: Asked) -> Clashing {
+fn told(design: &Design, a: Asked) -> Clashing {
     let of = |p: usize, i: usize| {
         let piece = &design.pieces[p];
-        (&piece.name, &piece.stretches[i])
+        (piece.name.clone(), &piece.stretches[i])
     };
+    let shaped = |s: &crate::design::Stretch| s.shaping.as_ref().map_or(s.span, |sh| sh.span);
     match a {
         Asked::Width(p, i) => {
             let (piece, s) = of(p, i);
             let span = s.wished.as_ref().map_or(s.span, |w| w.span);
-            Clashing { span, text: format!("the width of \"{}\" in {} ({piece})", s.name, s.fabric.name) }
+            let (stretch, fabric) = (s.name.clone(), s.fabric.name.clone());
+            Clashing { span, wish: ClashingWish::Width { stretch, fabric, piece } }
         }
         Asked::End(p, i) => {
             let (piece, s) = of(p, i);
-            let span = s.shaping.as_ref().map_or(s.span, |sh| sh.span);
-            Clashing { span, text: format!("the width to which \"{}\" is shaped ({piece})", s.name) }
+            Clashing { span: shaped(s), wish: ClashingWish::End { stretch: s.name.clone(), piece } }
         }
         Asked::Length(p, i) => {
             let (piece, s) = of(p, i);
-            Clashing { span: s.length_span, text: format!("the length of \"{}\" ({piece})", s.name) }
+            Clashing { span: s.length_span, wish: ClashingWish::Length { stretch: s.name.clone(), piece } }
         }
         Asked::Shaping(p, i) => {
             let (piece, s) = of(p, i);
-            let span = s.shaping.as_ref().map_or(s.span, |sh| sh.span);
-            Clashing { span, text: format!("how often \"{}\" is shaped ({piece})", s.name) }
+            Clashing { span: shaped(s), wish: ClashingWish::Shaping { stretch: s.name.clone(), piece } }
         }
         Asked::Ends(p) => {
             let piece = &design.pieces[p];
-            Clashing { span: piece.span, text: format!("where the ends of \"{}\" stand", piece.name) }
+            Clashing { span: piece.span, wish: ClashingWish::Ends { piece: piece.name.clone() } }
         }
         Asked::Seam(k) => {
             let s = &design.seams[k];
-            Clashing { span: s.span, text: format!("the seam \"{}\"", s.name) }
+            Clashing { span: s.span, wish: ClashingWish::Seam { seam: s.name.clone() } }
         }
     }
 }

@@ -6,6 +6,7 @@ use super::spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_aft
 use crate::design::{Change, Design, Ending, Length, Piece, Shaping, Size, Stretch, When};
 use crate::draft::PieceDraft;
 use crate::fabric::{Ends, Layout};
+use crate::fact::{Rewrite, StitchesFact};
 use crate::notice::{Notice, Notices};
 use crate::units::Mm;
 
@@ -38,15 +39,18 @@ pub(super) fn fits_bed(
             };
             let places = wanted / s.fabric.layout.needles_per_place();
             if places > f64::from(available) + 0.5 {
-                notices.push(
-                    Notice::error(t.span, format!("\"{}\" is too wide for the machine in size {}.", s.name, size.name))
-                        .because(format!(
-                            "It wants {wanted:.0} needles of {}, which is {places:.0} places; {} has {available}.",
-                            s.fabric.name,
-                            design.machine.name.as_deref().unwrap_or("this machine")
-                        ))
-                        .hint("Knit it in two pieces (around … shared=2), or on a machine with more needles."),
-                );
+                notices.push(Notice::error(
+                    t.span,
+                    StitchesFact::TooWide {
+                        stretch: s.name.clone(),
+                        size: size.name.clone(),
+                        wanted: wanted,
+                        fabric: s.fabric.name.clone(),
+                        places: places,
+                        machine: design.machine.name.clone(),
+                        available: available,
+                    },
+                ));
                 fits = false;
             }
         }
@@ -71,13 +75,10 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 }
             }
             Some((sh, asked)) => {
-                notices.push(
-                    Notice::error(sh.span, format!("The carriage is not at the {asked} when \"{}\" is shaped.", s.name))
-                        .because(format!(
-                            "The stretch begins with the carriage at the {side}, so after every even number of rows it stands there again."
-                        ))
-                        .hint(format!("Write carriage \"{side}\", or let the piece begin with the carriage at the other side.")),
-                );
+                notices.push(Notice::error(
+                    sh.span,
+                    StitchesFact::CarriageElsewhere { asked: asked, stretch: s.name.clone(), side: side },
+                ));
                 whole_piece = false;
                 m
             }
@@ -85,20 +86,16 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
         let rows = match (&s.length, d.length) {
             (Length::Rows(n), _) => {
                 if !n.is_multiple_of(m) {
-                    let below = n / m * m;
-                    let near =
-                        if below == 0 { format!("rows {m}") } else { format!("rows {below} or rows {}", below + m) };
+                    let to = n / m * m + m;
                     notices.push(
                         Notice::error(
                             s.length_span,
-                            format!("{} is knitted in whole repeats of {m} passes.", s.fabric.name),
+                            StitchesFact::StopsInARepeat { fabric: s.fabric.name.clone(), rows: *n, repeat: m },
                         )
-                        .because(format!("{n} passes stop in the middle of one."))
-                        .hint(format!("Write {near}"))
                         .mend(
                             s.length_span,
-                            format!("rows {}", below + m),
-                            format!("rows {n} becomes rows {}", below + m),
+                            format!("rows {to}"),
+                            Rewrite::Becomes { from: format!("rows {n}"), to: format!("rows {to}") },
                         ),
                     );
                     whole_piece = false;
@@ -117,29 +114,25 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
             (Length::Of(_) | Length::Share { .. }, None) => return None,
         };
         if rows == 0 || rows > 20_000 {
-            notices.push(
-                Notice::error(s.length_span, format!("\"{}\" would have {rows} rows in size {}.", s.name, size.name))
-                    .because("A stretch has from 1 to 20,000.")
-                    .hint("Check the length and the swatch."),
-            );
+            notices.push(Notice::error(
+                s.length_span,
+                StitchesFact::RowsOutOfRange { stretch: s.name.clone(), rows: rows, size: size.name.clone() },
+            ));
             whole_piece = false;
         } else if let Some(Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
             && every * times + after_last(piece, i) > rows
         {
-            let fit = (rows - after_last(piece, i)) / every;
-            notices.push(
-                Notice::error(*span, format!("\"{}\" is too short for its shaping in size {}.", s.name, size.name))
-                    .because(format!(
-                        "{times} times every {every} rows take {} rows{}, and it has {rows}.",
-                        every * times,
-                        if after_last(piece, i) > 0 { " and one after the last" } else { "" }
-                    ))
-                    .hint(if fit == 0 {
-                        "Make it longer.".to_string()
-                    } else {
-                        format!("Write times={fit}, or make it longer.")
-                    }),
-            );
+            notices.push(Notice::error(
+                *span,
+                StitchesFact::TooShortForShaping {
+                    stretch: s.name.clone(),
+                    size: size.name.clone(),
+                    times: *times,
+                    every: *every,
+                    rows,
+                    after: after_last(piece, i),
+                },
+            ));
             whole_piece = false;
         }
         all.push((rows, unit));

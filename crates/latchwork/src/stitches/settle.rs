@@ -14,6 +14,7 @@ use super::{PieceStitches, Stitches};
 use crate::design::{Design, Piece, Size};
 use crate::draft::{Draft, PieceDraft};
 use crate::fabric::{Ends, Fabric, left_end};
+use crate::fact::StitchesFact;
 use crate::measure::Gauge;
 use crate::notice::{Level, Notice, Notices};
 use crate::units::Show;
@@ -58,9 +59,8 @@ fn clashing(design: &Design, size: &Size, draft: &Draft, notices: &mut Notices) 
     let group = clash(design, size, draft);
     let Some(last) = notices.0.iter_mut().rev().find(|n| n.level == Level::Error) else { return };
     if group.len() > 1 {
-        let names: Vec<&str> = group.iter().map(|g| g.text.as_str()).collect();
-        let why = format!("The smallest group of wishes that clash: {}.", names.join("; "));
-        last.why = if last.why.is_empty() { why } else { format!("{} {why}", last.why) };
+        let fact = Box::new(last.fact.clone());
+        last.fact = StitchesFact::Clash { fact, wishes: group.into_iter().map(|g| g.wish).collect() }.into();
     }
 }
 
@@ -83,22 +83,11 @@ impl How {
         match self {
             How::Best => None,
             How::OneAfterTheOther => {
-                let n = Notice::warning(span, "The sizes were settled one after the other.");
-                let n = n
-                    .because("There were too many ways to settle them together; each is the best above the one below.");
+                let n = Notice::warning(span, StitchesFact::SettledOneByOne);
                 Some(Notice { level: Level::Note, ..n })
             }
-            How::OutOfOrder => {
-                let n = Notice::warning(design.pieces[0].span, "Some larger size is smaller somewhere.");
-                Some(n.because("No needles and rows keep every size at least as large as those below it."))
-            }
-            How::GaveUp => Some(
-                Notice::warning(span, format!("The sewn edges of size {} were not made equal.", size.name))
-                    .because(
-                        "Their lengths are wished so far apart that there were too many ways to bring them together.",
-                    )
-                    .hint("Wish nearly the same length for edges that are sewn to each other."),
-            ),
+            How::OutOfOrder => Some(Notice::warning(design.pieces[0].span, StitchesFact::LargerIsSmaller)),
+            How::GaveUp => Some(Notice::warning(span, StitchesFact::EdgesUnequal { size: size.name.clone() })),
         }
     }
 }
@@ -189,13 +178,7 @@ fn piece_problem<'a>(
     let two_beds = piece.stretches.iter().any(|s| s.fabric.layout.two_beds());
     let available = if two_beds { reach(Bed::Main).min(reach(Bed::Ribber)) } else { reach(Bed::Main) };
     if two_beds && available == 0 {
-        notices.push(
-            Notice::error(
-                piece.span,
-                format!("The piece \"{}\" needs a ribber, and this machine has none.", piece.name),
-            )
-            .hint("Knit it in plain, or choose a machine with two beds."),
-        );
+        notices.push(Notice::error(piece.span, StitchesFact::NeedsRibber { piece: piece.name.clone() }));
         return None;
     }
     if !fits_bed(design, piece, drafted, size, available, notices) {
@@ -215,10 +198,8 @@ fn piece_problem<'a>(
                 let names: Vec<&str> = piece.stretches.iter().map(|s| s.fabric.name.as_str()).collect();
                 Notice::error(
                     piece.span,
-                    format!("The ends of \"{}\" cannot stand on one bed for all its fabrics.", piece.name),
+                    StitchesFact::EndsOnOneBed { piece: piece.name.clone(), join: names.join(", ") },
                 )
-                .because(format!("They are {}; each asks for its own end needles.", names.join(", ")))
-                .hint("Take ends out, or choose fabrics whose ends agree; `latchwork fabrics` lists them.")
             });
             None
         }
@@ -226,12 +207,7 @@ fn piece_problem<'a>(
 }
 
 fn unsuited(p: &PieceProblem<'_>, size: &Size) -> Notice {
-    Notice::error(
-        p.piece.span,
-        format!("No number of needles suits the piece \"{}\" in size {}.", p.piece.name, size.name),
-    )
-    .because("Its shaping takes away more needles than it has, or its fabrics ask for counts that never agree.")
-    .hint("Shape it fewer times, or begin with more needles.")
+    Notice::error(p.piece.span, StitchesFact::NoNumberSuits { piece: p.piece.name.clone(), size: size.name.clone() })
 }
 
 /// The usual ends, both on the main bed, unless an exact count asks for others.
@@ -279,14 +255,15 @@ fn stitches(
             let stretches = worked(p, chain, &rows.rows, size, notices)?;
             let widest = widest(p.piece, chain.places, &stretches);
             if widest > p.available {
-                notices.push(
-                    Notice::error(
-                        p.piece.span,
-                        format!("The piece \"{}\" runs out of needles in size {}.", p.piece.name, size.name),
-                    )
-                    .because(format!("It grows to {widest} places, and the machine has {}.", p.available))
-                    .hint("Widen it less, or knit it in two pieces."),
-                );
+                notices.push(Notice::error(
+                    p.piece.span,
+                    StitchesFact::RunsOutOfNeedles {
+                        piece: p.piece.name.clone(),
+                        size: size.name.clone(),
+                        widest: widest,
+                        available: p.available,
+                    },
+                ));
                 return None;
             }
             let settled = PieceStitches {

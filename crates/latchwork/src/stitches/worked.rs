@@ -8,6 +8,7 @@ use super::spread::{Infeasible, spread};
 use super::{PieceStitches, WorkedStretch, cast_on_passes};
 use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
+use crate::fact::{Rewrite, StitchesFact};
 use crate::notice::{Notice, Notices};
 use crate::units::{Mm, Show};
 
@@ -34,10 +35,10 @@ pub(super) fn worked(
                 Ok(spread) => {
                     shapings = spread.rows();
                     if shapings.is_empty() {
-                        notices.push(
-                            Notice::warning(sh.span, format!("\"{}\" needs no shaping in size {}.", s.name, size.name))
-                                .because("It is already as near to the wished width as a shaping could bring it."),
-                        );
+                        notices.push(Notice::warning(
+                            sh.span,
+                            StitchesFact::NeedsNoShaping { stretch: s.name.clone(), size: size.name.clone() },
+                        ));
                     }
                     end = settled;
                 }
@@ -49,28 +50,23 @@ pub(super) fn worked(
             if let (When::Every { rows: every, .. }, Some(asked)) = (&sh.when, sh.carriage)
                 && every % 2 == 1
             {
-                notices.push(
-                    Notice::error(sh.span, format!("Every {every} rows the carriage is not always at the {asked}."))
-                        .because("It changes sides with every row.")
-                        .hint("Give an even number to every=, or take the carriage's side out."),
-                );
+                notices.push(Notice::error(sh.span, StitchesFact::CarriageAlternates { every: *every, asked: asked }));
                 return None;
             }
         }
         for (target, is) in [(&d.width, needles), (&d.end, end)] {
             let Some(Target { needles: Some(wished), span, .. }) = target else { continue };
             if is != *wished {
-                let why = format!(
-                    "{} stands on {}; the counts of one piece hang together through its shaping and its other stretches.",
-                    s.fabric.name,
-                    s.fabric.layout.words()
-                );
-                notices.push(
-                    Notice::error(*span, format!("\"{}\" cannot have {wished} needles in size {}.", s.name, size.name))
-                        .because(why)
-                        .hint(format!("The nearest count that works with the rest as it stands: needles {is}"))
-                        .mend(*span, format!("needles {is}"), format!("needles {wished} becomes needles {is}")),
-                );
+                let fact = StitchesFact::NotSoManyNeedles {
+                    stretch: s.name.clone(),
+                    size: size.name.clone(),
+                    wished: *wished,
+                    nearest: is,
+                    fabric: (s.fabric.name.clone(), s.fabric.layout.stands()),
+                };
+                let (from, to) = (format!("needles {wished}"), format!("needles {is}"));
+                let told = Notice::error(*span, fact);
+                notices.push(told.mend(*span, to.clone(), Rewrite::Becomes { from, to }));
                 return None;
             }
         }
@@ -92,17 +88,16 @@ pub(super) fn worked(
 }
 
 fn refused(sh: &Shaping, s: &Stretch, size: &Size, e: Infeasible, rows: u32) -> Notice {
-    let n = Notice::error(sh.span, format!("The shaping of \"{}\" does not run out in size {}.", s.name, size.name));
-    match e {
-        Infeasible::TooMany { most, rows: needed } => n
-            .because(format!("{rows} rows have room for {most} shapings."))
-            .hint(format!("Make it at least {needed} rows long, or shape two stitches at a time.")),
-        Infeasible::Uneven { below, above } => {
-            let near = if below == 0 { format!("rows {above}") } else { format!("rows {below} or rows {above}") };
-            n.because(format!("{rows} rows cannot be divided so that every shaping falls on its row."))
-                .hint(format!("Write {near}"))
-        }
-    }
+    let (stretch, size) = (s.name.clone(), size.name.clone());
+    Notice::error(
+        sh.span,
+        match e {
+            Infeasible::TooMany { most, rows: needed } => {
+                StitchesFact::TooManyShapings { stretch, size, rows, most, needed }
+            }
+            Infeasible::Uneven { below, above } => StitchesFact::UnevenShapings { stretch, size, rows, below, above },
+        },
+    )
 }
 
 /// Most places the piece takes.
@@ -126,27 +121,8 @@ fn missed(s: &Stretch, flat: Mm) -> f64 {
 }
 
 /// Stretches of a piece that wish a width of their own beside this one.
-fn others<'p>(piece: &'p Piece, s: &Stretch) -> Vec<&'p str> {
-    piece.stretches.iter().filter(|o| o.name != s.name && o.wished.is_some()).map(|o| o.name.as_str()).collect()
-}
-
-fn sharing(piece: &Piece, s: &Stretch) -> String {
-    match others(piece, s).as_slice() {
-        [] => format!("{} stands on {}, so not every count can be.", s.fabric.name, s.fabric.layout.words()),
-        [one] => format!("It shares its needles with \"{one}\", whose width is wished too."),
-        several => {
-            format!("It shares its needles with \"{}\", whose widths are wished too.", several.join("\", \""))
-        }
-    }
-}
-
-fn give_up(piece: &Piece, s: &Stretch) -> String {
-    match others(piece, s).first() {
-        None => "Wish a width that its fabric can have, or choose another fabric.".to_string(),
-        Some(other) => format!(
-            "Give up one: write weight=10 beside the width that matters more, wish another width of \"{other}\", or knit them as two pieces."
-        ),
-    }
+fn others(piece: &Piece, s: &Stretch) -> Vec<String> {
+    piece.stretches.iter().filter(|o| o.name != s.name && o.wished.is_some()).map(|o| o.name.clone()).collect()
 }
 
 /// Refuses a count that suits everything but the wish, and tells a wish that is missed by more than a little.
@@ -165,30 +141,27 @@ pub(super) fn near_the_wish(
             let off = (is.0 - flat.0).abs();
             if !near_enough(is.0 - flat.0, flat.0, s.gauge.needle.value) {
                 near = false;
-                notices.push(
-                    Notice::error(span, format!("\"{}\" cannot be as wide as wished in size {}.", s.name, size.name))
-                        .because(format!(
-                            "{} is wished, and the nearest that suits the rest of the piece is {}.",
-                            show.length(flat),
-                            show.length(is)
-                        ))
-                        .hint("Change the shaping, or the wishes of the stretches that share its needles."),
-                );
+                notices.push(Notice::error(
+                    span,
+                    StitchesFact::NotAsWide {
+                        stretch: s.name.clone(),
+                        size: size.name.clone(),
+                        wished: show.length(flat),
+                        nearest: show.length(is),
+                    },
+                ));
             } else if off > missed(s, flat) {
-                notices.push(
-                    Notice::warning(
-                        span,
-                        format!(
-                            "\"{}\" comes out {} wide in size {}, not {}.",
-                            s.name,
-                            show.length(is),
-                            size.name,
-                            show.length(flat)
-                        ),
-                    )
-                    .because(sharing(piece, s))
-                    .hint(give_up(piece, s)),
-                );
+                notices.push(Notice::warning(
+                    span,
+                    StitchesFact::ComesOut {
+                        stretch: s.name.clone(),
+                        size: size.name.clone(),
+                        is: show.length(is),
+                        wished: show.length(flat),
+                        fabric: (s.fabric.name.clone(), s.fabric.layout.stands()),
+                        others: others(piece, s),
+                    },
+                ));
             }
         }
     }
@@ -200,10 +173,6 @@ pub(super) fn point(piece: &Piece, settled: &PieceStitches, size: &Size, notices
     if piece.ending != Ending::Point || (1..=5).contains(&left) {
         return true;
     }
-    let mut e =
-        Notice::error(piece.ending_span, format!("{left} stitches are too many for a point in size {}.", size.name))
-            .because("At most five loops can be gathered on one needle and knitted off.");
-    e = e.hint("Narrow the last stretch further: more shapings over more rows, or decrease 2 { needles 3; }");
-    notices.push(e);
+    notices.push(Notice::error(piece.ending_span, StitchesFact::TooManyForPoint { left, size: size.name.clone() }));
     false
 }

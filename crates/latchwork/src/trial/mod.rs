@@ -75,7 +75,7 @@ pub fn tried(seed: &Seed) -> Tried {
     let sizes: Vec<usize> = (0..design.sizes.len()).collect();
     let outcome = prove(&design, &sizes);
     let Some(proven) = &outcome.proven else {
-        let told = outcome.notices.iter().any(|(_, n)| n.level == Level::Error && !n.message.is_empty());
+        let told = outcome.notices.iter().any(|(_, n)| n.level == Level::Error);
         return if told { Tried::Refused } else { Tried::Broken("Refused without a reason.".to_string()) };
     };
     match proofread(proven, &sizes) {

@@ -7,6 +7,7 @@ use latchwork_machine::needle::Needle;
 use latchwork_machine::rehearsal::{Ended, Run};
 use latchwork_machine::steps::Action;
 
+use crate::fact::CheckFact;
 use crate::notice::{Notice, Notices};
 use crate::plan::PiecePlan;
 use crate::stitches::Stitches;
@@ -39,14 +40,10 @@ pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches
         let wanted = (worked.rows + u32::from(worked.clearing), worked.needles_end);
         let is = (u32::try_from(passes).unwrap_or(u32::MAX), after.0 + after.1 + brought);
         if wanted != is {
-            notices.push(
-                Notice::error(part.span, format!("\"{}\" was not knitted as it was drafted.", part.label)).because(
-                    format!(
-                        "Drafted {} rows ending on {} needles; knitted {} rows ending on {}.",
-                        wanted.0, wanted.1, is.0, is.1
-                    ),
-                ),
-            );
+            notices.push(Notice::error(
+                part.span,
+                CheckFact::NotAsDrafted { part: part.name.clone(), drafted: wanted, knitted: is },
+            ));
         }
     }
 }

@@ -4,17 +4,8 @@ use latchwork_machine::loops::LoopId;
 use latchwork_machine::needle::Needle;
 use latchwork_machine::steps::{Action, Yarn};
 
-use super::{At, CraftRule, Watch};
-use crate::notice::Level;
-
-pub(in crate::check) const RULE: CraftRule = CraftRule {
-    id: "long-turn",
-    level: Level::Warning,
-    says: "At a turn the yarn lies past more needles than a float may.",
-    why: "The strand hangs loose at the edge, or draws it in.",
-    remedy: "Hold needles at the side that the carriage goes to, or cut the yarn and join it where it is needed.",
-    source: "Teaching pages: at the carriage's side only one needle is held; the limit is that of a float",
-};
+use super::{At, Watch};
+use crate::fact::{Craft, Detail};
 
 /// The last needle that the yarn was knitted on, and the yarn.
 #[derive(Default)]
@@ -24,11 +15,11 @@ pub(super) struct LongTurn {
 }
 
 impl Watch for LongTurn {
-    fn rule(&self) -> &'static CraftRule {
-        &RULE
+    fn rule(&self) -> Craft {
+        Craft::LongTurn
     }
 
-    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, String)) {
+    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail)) {
         let p = match at.action {
             Action::Pass(p) => p,
             Action::Wrap { .. }
@@ -50,7 +41,7 @@ impl Watch for LongTurn {
             if let Some(last) = self.turn
                 && at.beds.place(last).to(at.beds.place(first)) > at.design.machine.profile.float.value * 2
             {
-                tell(at.step, format!(", from {last} to {first}"));
+                tell(at.step, Detail::FromTo(last, first));
             }
         }
         self.turn = Some(at.run.loops.needle(LoopId(made.end - 1)));

@@ -2,18 +2,9 @@
 
 use latchwork_machine::steps::{Action, Dial, Setting};
 
-use super::{At, CraftRule, Watch};
-use crate::notice::Level;
+use super::{At, Watch};
+use crate::fact::{Craft, Detail};
 use crate::plan::PartKind;
-
-pub(in crate::check) const RULE: CraftRule = CraftRule {
-    id: "loose-cast-on",
-    level: Level::Warning,
-    says: "The zigzag row of the cast-on is not tighter than the fabric after it.",
-    why: "The edge flares.",
-    remedy: "Knit the zigzag at the tightest size.",
-    source: "Teaching pages: the zigzag at the tightest size",
-};
 
 /// The zigzag's step and size, until the first stretch is met.
 #[derive(Default)]
@@ -23,11 +14,11 @@ pub(super) struct LooseCastOn {
 }
 
 impl Watch for LooseCastOn {
-    fn rule(&self) -> &'static CraftRule {
-        &RULE
+    fn rule(&self) -> Craft {
+        Craft::LooseCastOn
     }
 
-    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, String)) {
+    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail)) {
         let (Action::Pass(p), Some(part), false) = (at.action, at.part(), self.done) else { return };
         let both = p.main.setting == Setting::Knit && p.ribber.setting == Setting::Knit;
         match (&part.kind, self.zigzag) {
@@ -38,7 +29,7 @@ impl Watch for LooseCastOn {
                     && dial >= p.main.dial
                     && p.main.dial.0 > 0
                 {
-                    tell(step, String::new());
+                    tell(step, Detail::Nothing);
                 }
             }
             _ => {}

@@ -23,43 +23,30 @@ use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::Action;
 
 use crate::design::Design;
-use crate::notice::{Level, Notice, Notices};
+use crate::fact::{CheckFact, Craft, Detail};
+use crate::notice::{Notice, Notices};
 use crate::plan::{Part, PiecePlan};
 
 pub(super) use drafted::knitted_as_drafted;
-pub use in_hand::RUNS_OUT;
 pub(super) use in_hand::yarn_in_hand;
 pub(super) use seams::seams_meet;
 pub(super) use stretches::stretches_enough;
 pub(super) use tight_bind_off::loose_enough;
 pub(super) use told_apart::told_apart;
 
-/// A rule of the craft.
-#[derive(Debug)]
-pub(in crate::check) struct CraftRule {
-    pub(in crate::check) id: &'static str,
-    pub(in crate::check) level: Level,
-    pub(in crate::check) says: &'static str,
-    pub(in crate::check) why: &'static str,
-    pub(in crate::check) remedy: &'static str,
-    pub(in crate::check) source: &'static str,
-}
-
-pub(super) const PRACTICE: &str = "Common practice, no source";
-
-/// The rules of the craft.
-pub(super) const CRAFT: [&CraftRule; 11] = [
-    &side_by_side::RULE,
-    &bed_end::RULE,
-    &racked_far::RULE,
-    &weights_low::RULE,
-    &loose_cast_on::RULE,
-    &long_turn::RULE,
-    &far_increase::RULE,
-    &tight_bind_off::RULE,
-    &bare::RULE,
-    &held::RULE,
-    &other_pitch::RULE,
+/// The rules of the craft, as the rule book lists them.
+pub(super) const CRAFT: [Craft; 11] = [
+    Craft::TucksSideBySide,
+    Craft::NearBedEnd,
+    Craft::RackedFar,
+    Craft::WeightsNotMoved,
+    Craft::LooseCastOn,
+    Craft::LongTurn,
+    Craft::WrappedAwayFromYarn,
+    Craft::TightBindOff,
+    Craft::TwoBedsUnweighted,
+    Craft::BoundOffHolding,
+    Craft::OtherPitch,
 ];
 
 /// A step as a rule looks at it: the beds as they stand before it, and what came of it.
@@ -88,38 +75,24 @@ impl At<'_> {
 /// What looks at a run step by step, as a knitter would.
 trait Watch {
     /// The rule that it holds.
-    fn rule(&self) -> &'static CraftRule;
+    fn rule(&self) -> Craft;
 
     /// Looks at a step; tells the step at fault, and what is to be added to the rule's words.
-    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, String));
+    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail));
 }
 
 /// Looks at a run; each rule is told once for a part.
 pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut Notices) {
-    let mut told: Vec<(&str, u32)> = Vec::new();
-    let mut tell = |rule: &CraftRule, step: usize, detail: String| {
+    let mut told: Vec<(Craft, u32)> = Vec::new();
+    let mut tell = |rule: Craft, step: usize, detail: Detail| {
         let origin = plan.plan.steps[step].origin.0;
-        if told.contains(&(rule.id, origin)) {
+        if told.contains(&(rule, origin)) {
             return;
         }
-        told.push((rule.id, origin));
+        told.push((rule, origin));
         let Some(part) = plan.origins.get(origin as usize) else { return };
-        let mut n = Notice::warning(
-            part.span,
-            format!(
-                "{} ({}, {}, counter {}, step {}{detail}.)",
-                rule.says,
-                plan.name,
-                part.label,
-                crate::units::counter(super::wording::counter_before(plan, step)),
-                step + 1
-            ),
-        )
-        .because(rule.why)
-        .hint(rule.remedy)
-        .by(rule.id);
-        n.level = rule.level;
-        notices.push(n);
+        let place = super::findings::place(plan, part, step);
+        notices.push(Notice::warning(part.span, CheckFact::Craft { rule, place, detail }));
     };
     let mut watches: [Box<dyn Watch>; 10] = [
         Box::new(racked_far::RackedFar::default()),

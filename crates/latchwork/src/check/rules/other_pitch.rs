@@ -3,29 +3,20 @@
 use latchwork_machine::needle::Pitch;
 use latchwork_machine::steps::Action;
 
-use super::{At, CraftRule, Watch};
-use crate::notice::Level;
+use super::{At, Watch};
+use crate::fact::{Craft, Detail};
 use crate::plan::PartKind;
-
-pub(in crate::check) const RULE: CraftRule = CraftRule {
-    id: "other-pitch",
-    level: Level::Warning,
-    says: "The ribber does not stand at the pitch of this fabric.",
-    why: "Its needles are not midway between their neighbours, so the stitches come out uneven.",
-    remedy: "Set the pitch back before these rows.",
-    source: "Common practice, no source: alternate needles at full pitch, every needle at half pitch",
-};
 
 pub(super) struct OtherPitch;
 
 impl Watch for OtherPitch {
-    fn rule(&self) -> &'static CraftRule {
-        &RULE
+    fn rule(&self) -> Craft {
+        Craft::OtherPitch
     }
 
-    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, String)) {
+    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail)) {
         if matches!(at.action, Action::Pass(_)) && wanted(at).is_some_and(|p| p != at.beds.pitch()) {
-            tell(at.step, String::new());
+            tell(at.step, Detail::Nothing);
         }
     }
 }

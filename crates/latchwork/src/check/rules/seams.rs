@@ -2,6 +2,7 @@
 
 use crate::design::{Design, Edge, Seam, Size};
 use crate::draft::Draft;
+use crate::fact::{CheckFact, ClashingWish, EdgeSize};
 use crate::fit::{meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
 use crate::stitches::{EASED, Stitches, clash};
@@ -13,7 +14,7 @@ pub(in crate::check) fn seams_meet(
     size: &Size,
     notices: &mut Notices,
 ) {
-    let mut group: Option<String> = None;
+    let mut group: Option<Vec<ClashingWish>> = None;
     for seam in &design.seams {
         let m = meeting(design, seam, stitches);
         for edge in &seam.edges {
@@ -30,40 +31,32 @@ pub(in crate::check) fn seams_meet(
         if alike && more <= 2 && off <= EASED {
             continue;
         }
-        let what = |i: usize| format!("{} {}", m.count[i], if m.side[i] { "rows" } else { "stitches" });
-        let long = |i: usize| design.show.length(m.length[i]);
-        let why = format!("One has {} ({}), the other {} ({}).", what(0), long(0), what(1), long(1));
+        let edge = |i: usize| EdgeSize { count: m.count[i], rows: m.side[i], length: design.show.length(m.length[i]) };
+        let (edges, name) = ([edge(0), edge(1)], seam.name.clone());
         if off > EASED {
-            notices.push(
-                Notice::error(
-                    seam.span,
-                    format!("The edges of the seam \"{}\" do not meet in size {}.", seam.name, size.name),
-                )
-                .because(format!("{why}{}", group.get_or_insert_with(|| clashing(design, size, draft))))
-                .hint("Make the two stretches equally long, or sew another stretch of the edge."),
-            );
+            notices.push(Notice::error(
+                seam.span,
+                CheckFact::EdgesDoNotMeet {
+                    seam: name,
+                    size: size.name.clone(),
+                    edges,
+                    wishes: group.get_or_insert_with(|| clashing(design, size, draft)).clone(),
+                },
+            ));
         } else if alike {
             let kept = m.count[longer].saturating_sub(more);
-            notices.push(
-                Notice::warning(
-                    seam.span,
-                    format!("The edges of the seam \"{}\" differ in size {}.", seam.name, size.name),
-                )
-                .because(why)
-                .hint(format!(
-                    "Ease in {} over the seam, one in about every {}.",
-                    more,
-                    kept / more.max(1)
-                )),
-            );
+            notices.push(Notice::warning(
+                seam.span,
+                CheckFact::EdgesDiffer { seam: name, size: size.name.clone(), edges, more, every: kept / more.max(1) },
+            ));
         }
     }
 }
 
 /// The smallest group of wishes that clash, where it is told by several.
-fn clashing(design: &Design, size: &Size, draft: &Draft) -> String {
-    let group: Vec<String> = clash(design, size, draft).into_iter().map(|c| c.text).collect();
-    if group.len() < 2 { String::new() } else { format!(" These clash: {}.", group.join("; ")) }
+fn clashing(design: &Design, size: &Size, draft: &Draft) -> Vec<ClashingWish> {
+    let group: Vec<ClashingWish> = clash(design, size, draft).into_iter().map(|c| c.wish).collect();
+    if group.len() < 2 { Vec::new() } else { group }
 }
 
 /// Parts sewn to places along a row must lie on it, and not one on another.
@@ -79,11 +72,8 @@ fn placed(design: &Design, seam: &Seam, edge: &Edge, stitches: &Stitches, size: 
     let off = begins.iter().any(|b| *b < -0.5 || b + part > whole + 0.5);
     let over = begins.windows(2).any(|w| w[1] - w[0] < part - 0.5);
     if off || over {
-        let what = if off { "hang over the end of the row" } else { "lie one on another" };
-        notices.push(
-            Notice::error(edge.span, format!("The parts sewn in \"{}\" {what} in size {}.", seam.name, size.name))
-                .because(format!("Each takes {part:.0} of {whole:.0} stitches."))
-                .hint("Change the middles, or the widths."),
-        );
+        let (seam, size) = (seam.name.clone(), size.name.clone());
+        let fact = CheckFact::PartsMisplaced { seam, size, over: off, part, whole };
+        notices.push(Notice::error(edge.span, fact));
     }
 }

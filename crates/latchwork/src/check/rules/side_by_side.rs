@@ -3,26 +3,17 @@
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::steps::{Action, Setting};
 
-use super::{At, CraftRule, Watch};
-use crate::notice::Level;
-
-pub(in crate::check) const RULE: CraftRule = CraftRule {
-    id: "tucks-side-by-side",
-    level: Level::Warning,
-    says: "Two neighbouring needles tuck, with nothing knitted between them.",
-    why: "The strand lies across both hooks and can slip off one.",
-    remedy: "Let every tuck stand between needles that knit.",
-    source: "Textbook: two side by side are the limit (Spencer, Knitting Technology, 3rd ed.); club pages: never on a home machine",
-};
+use super::{At, Watch};
+use crate::fact::{Craft, Detail};
 
 pub(super) struct SideBySide;
 
 impl Watch for SideBySide {
-    fn rule(&self) -> &'static CraftRule {
-        &RULE
+    fn rule(&self) -> Craft {
+        Craft::TucksSideBySide
     }
 
-    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, String)) {
+    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail)) {
         let Action::Pass(p) = at.action else { return };
         if p.main.setting != Setting::Tuck && p.ribber.setting != Setting::Tuck {
             return;
@@ -32,7 +23,7 @@ impl Watch for SideBySide {
             let (a, b) = (at.run.loops.needle(LoopId(pair[0])), at.run.loops.needle(LoopId(pair[1])));
             let tuck = |k: usize| at.run.loops.kind(LoopId(pair[k])) == Kind::Tuck;
             if a.bed == b.bed && tuck(0) && tuck(1) && at.beds.place(a).to(at.beds.place(b)) <= 2 {
-                tell(at.step, format!(", {a} and {b}"));
+                tell(at.step, Detail::Both(a, b));
             }
         }
     }

@@ -1,6 +1,7 @@
 //! What is worn must stretch over the body.
 
 use crate::design::{Design, Size};
+use crate::fact::CheckFact;
 use crate::fit::FitLine;
 use crate::notice::{Notice, Notices};
 
@@ -11,24 +12,19 @@ pub(in crate::check) fn stretches_enough(design: &Design, size: &Size, sheet: &[
         let stretch = &design.pieces[line.piece].stretches[line.stretch];
         let span = stretch.wished.as_ref().map_or(stretch.span, |w| w.span);
         let name = line.name(design);
-        let over = line.passes_over.as_ref().map(|(m, s)| (format!("to pass over the {}", m.replace('-', " ")), *s));
-        let worn = line.stretch_worn.map(|s| ("for its fabric".to_string(), s));
-        for (what, s) in worn.into_iter().chain(over).filter(|(_, s)| s.needed > s.allowed) {
-            let why = format!(
-                "It must stretch by {:.0} %, and {} {} {:.0} %.",
-                s.needed * 100.0,
-                stretch.fabric.name,
-                if s.measured { "was measured to allow" } else { "usually allows" },
-                s.allowed * 100.0
-            );
-            let notice = if s.measured {
-                Notice::error(span, format!("\"{name}\" is too tight {what} in size {}.", size.name))
-                    .hint("Give it less negative ease, or a fabric that stretches more.")
-            } else {
-                Notice::warning(span, format!("\"{name}\" may be too tight {what} in size {}.", size.name))
-                    .hint("Draw a swatch out as far as it comfortably goes, and write stretches (cm)… in it.")
+        let past = line.passes_over.as_ref().map(|(m, s)| (Some(m.replace('-', " ")), *s));
+        let worn = line.stretch_worn.map(|s| (None, s));
+        for (past, s) in worn.into_iter().chain(past).filter(|(_, s)| s.needed > s.allowed) {
+            let fact = CheckFact::TooTight {
+                stretch: name.clone(),
+                size: size.name.clone(),
+                past,
+                measured: s.measured,
+                fabric: stretch.fabric.name.clone(),
+                needed: s.needed * 100.0,
+                allowed: s.allowed * 100.0,
             };
-            notices.push(notice.because(why));
+            notices.push(if s.measured { Notice::error(span, fact) } else { Notice::warning(span, fact) });
         }
     }
 }

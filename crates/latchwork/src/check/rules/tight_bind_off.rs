@@ -2,18 +2,9 @@
 
 use latchwork_machine::steps::{Action, Pass, Setting, Way, Yarn};
 
-use super::CraftRule;
-use crate::notice::{Level, Notice, Notices};
+use crate::fact::CheckFact;
+use crate::notice::{Notice, Notices};
 use crate::plan::{PartKind, PiecePlan};
-
-pub(super) const RULE: CraftRule = CraftRule {
-    id: "tight-bind-off",
-    level: Level::Warning,
-    says: "The last row is less than two numbers looser than the stretch that it ends.",
-    why: "A chain is only as wide as the row under it.",
-    remedy: "Knit the last row two to five numbers looser.",
-    source: "Teaching pages: the loosest row, or 2 to 5 numbers up",
-};
 
 /// The row before a bind-off must be at least two numbers looser than the stretch it ends.
 pub(in crate::check) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
@@ -41,16 +32,8 @@ pub(in crate::check) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
             && last < stretch + 6
         {
             let part = &plan.origins[step.origin.0 as usize];
-            notices.push(
-                Notice::warning(part.span, format!("The last row of \"{}\" may bind off tight.", plan.name))
-                    .because(format!(
-                        "It is knitted at {}, and its fabric at {}: less than two numbers looser.",
-                        crate::units::dial(last),
-                        crate::units::dial(stretch)
-                    ))
-                    .hint("Knit the fabric tighter, or bind off by hand loosely.")
-                    .by("tight-bind-off"),
-            );
+            notices
+                .push(Notice::warning(part.span, CheckFact::BindsOffTight { piece: plan.name.clone(), last, stretch }));
         }
     }
 }

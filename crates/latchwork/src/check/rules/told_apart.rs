@@ -1,6 +1,7 @@
 //! Sizes that come out alike.
 
 use crate::design::Design;
+use crate::fact::CheckFact;
 use crate::notice::{Notice, Notices};
 use crate::stitches::Stitches;
 
@@ -10,10 +11,6 @@ pub(in crate::check) fn told_apart(design: &Design, settled: &[Option<Stitches>]
         let Some(stitches) = &settled[j] else { continue };
         let Some(i) = (0..j).find(|i| settled[*i].as_ref() == Some(stitches)) else { continue };
         let (a, b) = (&design.sizes[i], &design.sizes[j]);
-        found[j].push(
-            Notice::warning(b.span, format!("Sizes {} and {} come out alike, to the needle.", a.name, b.name))
-                .because("Their measures differ by less than the fabric can follow.")
-                .hint("Leave one of them out."),
-        );
+        found[j].push(Notice::warning(b.span, CheckFact::SizesAlike { first: a.name.clone(), second: b.name.clone() }));
     }
 }

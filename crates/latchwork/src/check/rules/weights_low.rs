@@ -2,17 +2,8 @@
 
 use latchwork_machine::steps::Action;
 
-use super::{At, CraftRule, Watch};
-use crate::notice::Level;
-
-pub(in crate::check) const RULE: CraftRule = CraftRule {
-    id: "weights-not-moved",
-    level: Level::Warning,
-    says: "More than 40 rows are knitted without moving the weights up.",
-    why: "Far below the needles they no longer hold the edges down.",
-    remedy: "Move the claws up every 20 to 40 rows.",
-    source: "Common practice, no source: every 20 to 40 rows",
-};
+use super::{At, Watch};
+use crate::fact::{Craft, Detail};
 
 /// Rows after which weights should have been moved up.
 const ROWS_HELD: u32 = 40;
@@ -25,11 +16,11 @@ pub(super) struct WeightsLow {
 }
 
 impl Watch for WeightsLow {
-    fn rule(&self) -> &'static CraftRule {
-        &RULE
+    fn rule(&self) -> Craft {
+        Craft::WeightsNotMoved
     }
 
-    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, String)) {
+    fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail)) {
         match at.action {
             Action::Hang { .. } | Action::MoveUp(_) | Action::Unhang { .. } => {
                 self.rows = 0;
@@ -38,7 +29,7 @@ impl Watch for WeightsLow {
             Action::Pass(_) => {
                 self.rows += 1;
                 if self.hangs && self.rows > ROWS_HELD {
-                    tell(at.step, String::new());
+                    tell(at.step, Detail::Nothing);
                     self.rows = 0;
                 }
             }

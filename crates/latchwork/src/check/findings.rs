@@ -1,0 +1,145 @@
+//! Findings of the judge as facts, with the step and the line of the document that caused them; and the rule book.
+
+use latchwork_machine::fault::{Fault, Level as FaultLevel};
+use latchwork_machine::needle::{Bed, Needle, Side, Slot};
+use latchwork_machine::rehearsal::Finding;
+use latchwork_machine::steps::{Action, Counted, Load, Yarn};
+
+use crate::design::Design;
+use crate::fact::{CheckFact, Rehearsed, Rule, Source, StepPlace};
+use crate::notice::{Notice, Span};
+use crate::plan::{Part, PiecePlan};
+
+/// A finding as a fact, pointing at the step and at the line of the document that caused it.
+#[must_use]
+pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
+    explain_cause(design, plan, finding, 1)
+}
+
+/// How far the ribber is racked when a step is begun.
+pub(super) fn racked_before(plan: &PiecePlan, step: usize) -> i8 {
+    let racked = plan.plan.steps[..step.min(plan.plan.steps.len())].iter().rev().find_map(|s| match &s.action {
+        Action::Rack(r) | Action::Start { racking: r, .. } => Some(r.0),
+        _ => None,
+    });
+    racked.unwrap_or(0)
+}
+
+/// Where a step of a part is met.
+pub(super) fn place(plan: &PiecePlan, part: &Part, step: usize) -> StepPlace {
+    StepPlace { piece: plan.name.clone(), part: part.name.clone(), counter: counter_before(plan, step), step }
+}
+
+/// As [`explain`], of findings of one rule on so many needles, told by the first.
+pub(super) fn explain_cause(design: &Design, plan: &PiecePlan, finding: &Finding, needles: usize) -> Notice {
+    let unknown = Part {
+        name: crate::fact::PartName::Own(String::new()),
+        kind: crate::plan::PartKind::Ending,
+        span: Span::default(),
+    };
+    let part = plan.origins.get(finding.origin.0 as usize).unwrap_or(&unknown);
+    // What stands in each other's way only because of the racking is put right by racking back.
+    let across = matches!(finding.fault, Fault::CarriedFar { from, to, .. } if from.bed != to.bed);
+    let by_racking = across || matches!(finding.fault, Fault::Facing { .. });
+    let yarn = match finding.fault {
+        Fault::NoYarn { yarn } => Some(plan.yarns.get(usize::from(yarn.0)).cloned().unwrap_or_default()),
+        _ => None,
+    };
+    let fact = CheckFact::Rehearsed(Box::new(Rehearsed {
+        fault: finding.fault,
+        tucks: design.machine.profile.tucks.value,
+        racked: by_racking && racked_before(plan, finding.step) != 0,
+        yarn,
+        place: place(plan, part, finding.step),
+        needles,
+        times: finding.times,
+    }));
+    match finding.fault.level() {
+        FaultLevel::Warning => Notice::warning(part.span, fact),
+        FaultLevel::Error => Notice::error(part.span, fact),
+    }
+}
+
+const A: Needle = Needle { bed: Bed::Main, slot: Slot(0) };
+const B: Needle = Needle { bed: Bed::Main, slot: Slot(1) };
+const OPPOSITE: Needle = Needle { bed: Bed::Ribber, slot: Slot(0) };
+const YARN: Yarn = Yarn(0);
+
+/// A row for each fault: how it is known, one of it for the list of rules, and where its limit comes from. A fault
+/// without a row does not compile.
+macro_rules! rule_book {
+    ($($fault:pat => $one:expr, $source:expr;)+) => {
+        /// One of each fault, for the list of rules.
+        #[must_use]
+        pub fn one_of_each() -> Vec<Fault> {
+            vec![$($one),+]
+        }
+
+        /// Where a rule's limit comes from.
+        #[must_use]
+        pub fn source(fault: &Fault) -> Source {
+            match fault {
+                $($fault => $source,)+
+            }
+        }
+    };
+}
+
+rule_book! {
+    Fault::Start => Fault::Start, Source::Machine;
+    Fault::OutsideBed { .. } => Fault::OutsideBed { needle: A }, Source::Machine;
+    Fault::Facing { .. } => Fault::Facing { main: A, ribber: OPPOSITE }, Source::Machine;
+    Fault::WrongSide { .. } => Fault::WrongSide { stands: Side::Left }, Source::Machine;
+    Fault::YarnElsewhere { .. } => Fault::YarnElsewhere { yarn: YARN, waits: Side::Left }, Source::Machine;
+    Fault::NoYarn { .. } => Fault::NoYarn { yarn: YARN }, Source::Machine;
+    Fault::NoLoop { .. } => Fault::NoLoop { needle: A }, Source::Machine;
+    Fault::NotInWork { .. } => Fault::NotInWork { needle: A }, Source::Machine;
+    Fault::NotHolding { .. } => Fault::NotHolding { needle: A }, Source::Machine;
+    Fault::NotEmpty { .. } => Fault::NotEmpty { needle: A, loops: 1 }, Source::Machine;
+    Fault::OutWithLoops { .. } => Fault::OutWithLoops { needle: A, loops: 1 }, Source::Machine;
+    Fault::DownWithLoops { .. } => Fault::DownWithLoops { needle: A, needles: 1 }, Source::Machine;
+    Fault::RibberIsDown { .. } => Fault::RibberIsDown { needle: A }, Source::Machine;
+    Fault::HolderCount { .. } => Fault::HolderCount { stacks: 1, needles: 2 }, Source::Machine;
+    Fault::NoSuchLoop { .. } => Fault::NoSuchLoop { number: 9 }, Source::Machine;
+    Fault::NotHanging { .. } => Fault::NotHanging { load: Load::Comb, hangs: 0, asked: 1 }, Source::Machine;
+    Fault::NothingToMoveUp { .. } => Fault::NothingToMoveUp { load: Load::Weights }, Source::Machine;
+    Fault::LiveAtEnd { .. } => Fault::LiveAtEnd { loops: 1, first: Some(A), held: 0 }, Source::Machine;
+    Fault::ClaimCounter { .. } => Fault::ClaimCounter { said: 1, is: 2 }, Source::Document;
+    Fault::ClaimStitches { .. } => Fault::ClaimStitches { of: Counted::InAll, said: 1, is: 2 }, Source::Document;
+    Fault::ClaimCarriage { .. } => Fault::ClaimCarriage { said: Side::Left, is: Side::Right }, Source::Document;
+    Fault::TwoEmpties { .. } => Fault::TwoEmpties { first: A, second: B }, Source::Machine;
+    Fault::LastTuck { .. } => Fault::LastTuck { needle: A }, Source::EdgeTucks;
+    Fault::FirstTuck { .. } => Fault::FirstTuck { needle: A }, Source::EdgeTucks;
+    Fault::EndMissed { .. } => Fault::EndMissed { needle: A }, Source::Machine;
+    Fault::TucksAtLimit { .. } => Fault::TucksAtLimit { needle: A, tucks: 4 }, Source::Tucks;
+    Fault::TooManyTucks { .. } => Fault::TooManyTucks { needle: A, tucks: 5, limit: 4 }, Source::Tucks;
+    Fault::ManyThrough { .. } => Fault::ManyThrough { needle: A, loops: 4 }, Source::Through;
+    Fault::OpenTuck { .. } => Fault::OpenTuck { needle: A }, Source::Practice;
+    Fault::Undeclared { .. } => Fault::Undeclared { needle: A }, Source::Machine;
+    Fault::NothingHangs => Fault::NothingHangs, Source::Machine;
+    Fault::LongFloat { .. } => Fault::LongFloat { from: A, to: B, halves: 14, limit: 6 }, Source::Floats;
+    Fault::CarriedFar { .. } => Fault::CarriedFar { from: A, to: B, halves: 6, level: FaultLevel::Warning }, Source::Reach;
+    Fault::PastStatedCarry { .. } => Fault::PastStatedCarry { from: A, to: B, halves: 6, stated: 2 }, Source::Document;
+    Fault::Weight { .. } => Fault::Weight { grams: 1, needles: 9, least: 2, most: 12 }, Source::Grams;
+    Fault::CarriedYarn { .. } => Fault::CarriedYarn { yarn: YARN, passes: 8 }, Source::Carried;
+    Fault::WrongEnd { .. } => Fault::WrongEnd { yarn_at: Side::Left }, Source::Machine;
+    Fault::HungCount { .. } => Fault::HungCount { places: 1, needles: 2 }, Source::Document;
+    Fault::LaidWithout => Fault::LaidWithout, Source::Machine;
+    Fault::FellOff { .. } => Fault::FellOff { needle: A, loops: 1 }, Source::Machine;
+}
+
+/// Every rule: those of the judge, then those of the craft.
+#[must_use]
+pub fn rules() -> Vec<Rule> {
+    let of_judge = one_of_each().into_iter().map(Rule::Judge);
+    of_judge.chain(super::rules::CRAFT.map(Rule::Craft)).collect()
+}
+
+/// What the counter reads when a step is begun.
+pub(super) fn counter_before(plan: &PiecePlan, step: usize) -> u32 {
+    plan.plan.steps.iter().take(step).fold(0, |counter, s| match &s.action {
+        Action::Counter(n) => *n,
+        Action::Pass(p) => counter + u32::from(p.counted),
+        _ => counter,
+    })
+}

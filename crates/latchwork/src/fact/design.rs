@@ -1,0 +1,236 @@
+//! Found in a design.
+
+use super::Stands;
+
+/// Why there is no gauge.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoGauge {
+    /// The fabric was never swatched in this yarn.
+    NoSwatch,
+    /// The stitch size lies outside those swatched.
+    Outside {
+        /// Least and most, as mean of both beds, in thirds.
+        reach: (f64, f64),
+    },
+    /// No two swatches have stitch sizes that differ between the beds as these do.
+    OtherBalance,
+}
+
+/// How swatches differ from what a design is knitted with.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unlike {
+    /// In tex.
+    Yarn { there: f64, here: f64 },
+    /// In mm between needles.
+    Machine { there: f64, here: f64 },
+}
+
+/// What is wrong in a design.
+#[derive(Debug, Clone, PartialEq)]
+pub enum DesignFact {
+    NoMachine,
+    StitchSizesReversed,
+    WantsTwoStitchSizes,
+    OwnWordsEnd,
+    WantsOwnWords,
+    WantsTwoWeights {
+        word: String,
+        example: String,
+    },
+    WeightBand,
+    AimOutsideBand {
+        least: u32,
+        most: u32,
+    },
+    NoStitchSize,
+    NoYarn,
+    NoCount {
+        name: String,
+    },
+    FibresDoNotAddUp {
+        name: String,
+        total: f64,
+    },
+    NoColour,
+    WantsStitchSize,
+    StitchSizeNotOnDial {
+        least: String,
+        most: String,
+    },
+    NoSizes,
+    TableHasSource,
+    SizeName,
+    TooManySizes,
+    TitleEmpty,
+    NoTitle,
+    NotesNameNoMachine,
+    NoPerson,
+    OnePersonOnly,
+    NothingMeasured {
+        name: String,
+    },
+    TooManyPieces,
+    NoPieces,
+    PieceWithoutYarn {
+        yarn: String,
+    },
+    TooManyStretches {
+        name: String,
+    },
+    NoStretches {
+        name: String,
+    },
+    NoWidth {
+        name: String,
+    },
+    NoEnding {
+        name: String,
+    },
+    TubularOfClosedOnly,
+    PointTooWide {
+        name: String,
+    },
+    ShapedBeforeMainBed {
+        fabric: String,
+    },
+    NoFabric {
+        name: String,
+    },
+    ShapedBothWays,
+    LastFollows,
+    ShapingWithoutWhen {
+        word: String,
+    },
+    OnlyNarrowedByOne {
+        fabric: String,
+    },
+    TwoAtAnEnd {
+        fabric: String,
+    },
+    EmptyNeighbours,
+    TakesOnly {
+        fabric: String,
+        only: u32,
+        asked: u32,
+    },
+    SeamOfEdges {
+        name: String,
+        edges: usize,
+    },
+    SeamToItself {
+        name: String,
+    },
+    WhichEdge,
+    NotASideEdge,
+    StretchTwice,
+    MiddleWhere,
+    MiddleOfSide,
+    ClosedEnd,
+    GraftedClosed,
+    SewnAlready {
+        seam: String,
+    },
+    BothHaveMiddles {
+        name: String,
+    },
+    MiddlesForEach {
+        make: usize,
+        piece: String,
+        places: usize,
+    },
+    NotOfThisMachine {
+        needle: f64,
+        pass: f64,
+        pitch: f64,
+    },
+    NotOfSuchLoops {
+        length: f64,
+        pitch: f64,
+    },
+    NoTucks {
+        fabric: String,
+    },
+    NotOfSuchWeight {
+        length: f64,
+        pitch: f64,
+    },
+    NoYarnYet,
+    SwatchWithoutYarn {
+        yarn: String,
+    },
+    SwatchWithoutStitchSize,
+    HowMany {
+        word: String,
+        what: String,
+    },
+    NothingCounted,
+    WantsWidthAndLength,
+    NotMeasured,
+    NoState,
+    NarrowerStretched,
+    LoopsOfUnravelled,
+    WidthTwice,
+    EaseTwice,
+    MeasureUnquoted,
+    MeasureMissing {
+        name: String,
+        sizes: Vec<String>,
+        near: Option<String>,
+    },
+    LengthTwice,
+    ShareOfWhat,
+    OfWithoutShare,
+    OneLength,
+    NoLength {
+        name: String,
+    },
+    NotACount {
+        known: Vec<String>,
+        near: Option<String>,
+    },
+    CastOnUnsuited {
+        two_beds: bool,
+    },
+    /// Each fabric with the needles that it stands on.
+    CannotFollow {
+        fabric: (String, Stands),
+        before: (String, Stands),
+    },
+    NoSwatch {
+        fabric: String,
+        why: NoGauge,
+    },
+    /// Stitch sizes of the main bed and, where it is another, of the ribber.
+    NotSwatchedAt {
+        fabric: String,
+        size: (u8, Option<u8>),
+        why: NoGauge,
+    },
+    CannotBeShaped {
+        fabric: String,
+        why: String,
+        open: bool,
+    },
+    OneWayOnly {
+        fabric: String,
+        narrower: bool,
+    },
+    EveryDoesNotFit {
+        fabric: String,
+        rows: u32,
+        repeat: u32,
+    },
+    SwatchesLeftOut {
+        yarn: String,
+        file: String,
+        unlike: Unlike,
+    },
+    InFile {
+        file: String,
+        fact: Box<super::Fact>,
+    },
+    NoSuchMeasure {
+        name: String,
+        near: Option<String>,
+    },
+}

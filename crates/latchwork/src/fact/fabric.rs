@@ -1,0 +1,57 @@
+//! Found in the document of a fabric.
+
+use latchwork_machine::needle::{Bed, Pitch};
+
+/// Which needles of the beds stand in work: so many of so many.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stands {
+    pub main: (u32, u32),
+    /// Of the ribber, where it has any.
+    pub ribber: Option<(u32, u32)>,
+    /// Whether at most one needle stands at a place.
+    pub by_turns: bool,
+    pub pitch: Pitch,
+}
+
+/// What would work where needles face each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FacingWayOut {
+    HalfPitchOrRack(i8),
+    HalfPitch,
+    OtherRacking,
+}
+
+/// What is wrong in the document of a fabric.
+#[derive(Debug, Clone, PartialEq)]
+pub enum FabricFact {
+    NameTaken { reserved: String, name: String },
+    LikeItself,
+    NoNeedles { name: String },
+    NoNeedleSign { sign: char },
+    NeedleRowLength { most: usize },
+    RackedByHalf,
+    FirstNotMain,
+    RowsOfTwoLengths { main: u32, ribber: u32, long: u32 },
+    NoCastOn,
+    NotCastOn { on: Bed },
+    NoNeedleAtEnd { places: u32, period: u32, plus: u32 },
+    EndsNeverThere { word: String },
+    SignNotOneLetter { word: String },
+    SignsAlike,
+    NoGridSign { sign: char, knit: char, tuck: char, slip: char },
+    TuckAndSlip,
+    GridRowLength { most: usize },
+    NoPasses,
+    TooManyPasses { most: usize },
+    WantsSetting { word: String },
+    NoRibberNeedles,
+    NeedlesOfOneBed { word: String },
+    NoNeedlesHere,
+    RaggedGrid { count: usize, below: usize },
+    EmptyGrid,
+    Lacks { word: String, name: String },
+    Facing { racked: i8, place: i16, way_out: FacingWayOut },
+    BesideItsOwn { needle: i16, on: Bed, cast_on: Option<(bool, i8)> },
+    NothingToBeLike { name: String, near: Option<String> },
+    NotKnitted { fabric: String, fact: Box<super::Fact> },
+}

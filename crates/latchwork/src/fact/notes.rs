@@ -1,0 +1,169 @@
+//! Found in pass notes.
+
+use latchwork_machine::needle::{Needle, Side};
+
+use super::Stands;
+
+/// What is wrong in pass notes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NotesFact {
+    NoNeighbour,
+    WhichSide,
+    WantsStitchSize,
+    RackByHowMany,
+    RackToWhichSide,
+    HowManyNeedles,
+    FromWhichNeedle,
+    TubularRows,
+    NotOfCastOn,
+    IncreasedAcross,
+    DecreasedAcross,
+    WhichEnd,
+    EveryHowMany,
+    HowManyTimes,
+    NextAndEvery,
+    ShortRowNeedles,
+    ShortRowTimes,
+    HeldRowByRow,
+    OneIsWrapped,
+    WhereTo,
+    MovedAndNamed {
+        moved: usize,
+        named: usize,
+    },
+    CrossWith,
+    CrossAsMany,
+    HangWhichRow,
+    HangWhichPlaces,
+    MorePlacesThanNeedles,
+    HolderNumber,
+    WhichYarn,
+    HowManyGrams,
+    TooMuchWaste,
+    EndsAtWhichSize,
+    CounterReadsWhat,
+    CounterToWhat,
+    HowManyInAll,
+    NoSuchNeedle,
+    NoLoopOfRow,
+    ShortRowsRunOut {
+        row: u32,
+    },
+    NamedTwice {
+        needle: Needle,
+    },
+    WhichSideIsMeant,
+    NameTwice {
+        name: String,
+    },
+    TooManyLines {
+        most: usize,
+    },
+    NothingKnitted,
+    RepeatWhat,
+    NotUnderstoodFurther,
+    WhichSetting,
+    WhatDoBedsDo,
+    TooManyRows {
+        n: u32,
+        most: u32,
+    },
+    AtWhichSize,
+    WhichSecondYarn,
+    WhichLaidYarn,
+    InWhat,
+    SelectionSigns,
+    TooMuchKnitting,
+    PieceHasEnded,
+    CarriageStands {
+        side: Side,
+        rows: u32,
+    },
+    CounterPast {
+        now: u32,
+    },
+    LoopsCarried {
+        is: usize,
+        n: u32,
+    },
+    RowsInAll {
+        rows: u32,
+        said: u32,
+    },
+    NothingCastOn,
+    CastOnAlready,
+    NoRibber,
+    NoStitchSize,
+    SameYarn,
+    WhichFabric,
+    MoreRowsThanAPiece,
+    EndChangesBed,
+    ShapingRunsOut {
+        row: u32,
+        have: u32,
+        takes: u32,
+    },
+    MoreNeedlesThanABed,
+    OtherLayout {
+        stands: Stands,
+        fabric: String,
+        wants: Stands,
+    },
+    NothingSelected,
+    /// The name as a document writes it, and the nearest that the head has.
+    YarnNotInHead {
+        name: String,
+        quoted: String,
+        near: Option<String>,
+    },
+    CarriageNotSaid {
+        notes: String,
+    },
+    NoWeights {
+        notes: String,
+    },
+    RowFilledIn,
+    TooManyYarns,
+    NotUnderstood {
+        near: Option<String>,
+        known: Vec<String>,
+    },
+    TwoAtAnEnd {
+        increase: bool,
+    },
+    PlacesAndNeedles {
+        places: usize,
+        needles: usize,
+    },
+    WantsNeedle,
+    TooLong {
+        bytes: usize,
+        most: usize,
+    },
+    TooManyPieces {
+        pieces: usize,
+        lines: usize,
+    },
+    LinesAbove {
+        lines: usize,
+    },
+    NeitherFabricNorSetting {
+        near: Option<String>,
+    },
+    /// `set`: what the counter was set to, after how many rows, and the rows since.
+    CounterReads {
+        is: u32,
+        said: u32,
+        set: Option<(u32, u32, u32)>,
+        rows: u32,
+    },
+    /// `asked_both_main`: the ends asked for, where no count has them. `odd`: the needles make no whole groups.
+    CannotBeSetUp {
+        needles: u32,
+        fabric: String,
+        stands: Stands,
+        can: Vec<String>,
+        asked_both_main: Option<bool>,
+        odd: bool,
+    },
+}

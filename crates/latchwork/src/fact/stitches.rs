@@ -1,0 +1,126 @@
+//! Found where needles and rows are settled.
+
+use latchwork_machine::needle::Side;
+
+use super::Stands;
+
+/// What an author wishes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ClashingWish {
+    Width { stretch: String, fabric: String, piece: String },
+    End { stretch: String, piece: String },
+    Length { stretch: String, piece: String },
+    Shaping { stretch: String, piece: String },
+    Ends { piece: String },
+    Seam { seam: String },
+}
+
+/// What is wrong where needles and rows are settled.
+#[derive(Debug, Clone, PartialEq)]
+pub enum StitchesFact {
+    TooWide {
+        stretch: String,
+        size: String,
+        wanted: f64,
+        fabric: String,
+        places: f64,
+        machine: Option<String>,
+        available: u32,
+    },
+    CarriageElsewhere {
+        asked: Side,
+        stretch: String,
+        side: Side,
+    },
+    RowsOutOfRange {
+        stretch: String,
+        rows: u32,
+        size: String,
+    },
+    SettledOneByOne,
+    LargerIsSmaller,
+    EdgesUnequal {
+        size: String,
+    },
+    NeedsRibber {
+        piece: String,
+    },
+    EndsOnOneBed {
+        piece: String,
+        join: String,
+    },
+    NoNumberSuits {
+        piece: String,
+        size: String,
+    },
+    RunsOutOfNeedles {
+        piece: String,
+        size: String,
+        widest: u32,
+        available: u32,
+    },
+    NeedsNoShaping {
+        stretch: String,
+        size: String,
+    },
+    CarriageAlternates {
+        every: u32,
+        asked: Side,
+    },
+    NotAsWide {
+        stretch: String,
+        size: String,
+        wished: String,
+        nearest: String,
+    },
+    TooManyForPoint {
+        left: u32,
+        size: String,
+    },
+    StopsInARepeat {
+        fabric: String,
+        rows: u32,
+        repeat: u32,
+    },
+    TooShortForShaping {
+        stretch: String,
+        size: String,
+        times: u32,
+        every: u32,
+        rows: u32,
+        after: u32,
+    },
+    NotSoManyNeedles {
+        stretch: String,
+        size: String,
+        wished: u32,
+        nearest: u32,
+        fabric: (String, Stands),
+    },
+    TooManyShapings {
+        stretch: String,
+        size: String,
+        rows: u32,
+        most: u32,
+        needed: u32,
+    },
+    UnevenShapings {
+        stretch: String,
+        size: String,
+        rows: u32,
+        below: u32,
+        above: u32,
+    },
+    ComesOut {
+        stretch: String,
+        size: String,
+        is: String,
+        wished: String,
+        fabric: (String, Stands),
+        others: Vec<String>,
+    },
+    Clash {
+        fact: Box<super::Fact>,
+        wishes: Vec<ClashingWish>,
+    },
+}

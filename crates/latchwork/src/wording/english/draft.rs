@@ -1,0 +1,18 @@
+//! Of what was found in the millimetres of a size.
+
+use super::super::{Language, Told, say};
+use crate::fact::DraftFact as F;
+
+pub(super) fn told(fact: &F, t: Language) -> Told {
+    match fact {
+        F::NoLength { stretch, length, size } => {
+            Told::new(say!(t, "\"{stretch}\" would be {length} long in size {size}.", stretch, length, size))
+                .hint(say!(t, "Take less away from the share."))
+        }
+        F::NothingLeft { stretch, size, measure, body } => {
+            Told::new(say!(t, "The ease leaves nothing of \"{stretch}\" in size {size}.", stretch, size))
+                .because(say!(t, "{measure} is {body}.", measure, body))
+                .hint(say!(t, "Give it less negative ease."))
+        }
+    }
+}

@@ -1,0 +1,208 @@
+//! Of what was found in the document of a fabric.
+
+use latchwork_machine::needle::{Bed, Pitch};
+
+use super::super::{Language, Told, say};
+use crate::fact::{FabricFact as F, FacingWayOut, Stands};
+
+/// Which needles stand in work, with the pitch.
+pub(in crate::wording) fn stands(s: Stands, t: Language) -> String {
+    let Some(ribber) = s.ribber else {
+        return match s.main {
+            (a, b) if a == b => say!(t, "every needle of the main bed"),
+            (1, 2) => say!(t, "every second needle of the main bed"),
+            (a, n) => {
+                let (a, n) = (small(a, t), small(n, t));
+                say!(t, "{a} of every {n} needles of the main bed", a, n)
+            }
+        };
+    };
+    let beds = match (s.main, ribber) {
+        ((a, b), (c, d)) if a == b && c == d => say!(t, "every needle of both beds"),
+        ((1, 2), (1, 2)) if s.by_turns => say!(t, "every second needle of each bed, by turns"),
+        ((1, 2), (1, 2)) => say!(t, "every second needle of both beds"),
+        ((a, n), (b, m)) if a == b && n == m && n == 2 * a && s.by_turns => {
+            let a = small(a, t);
+            say!(t, "{a} in, {a} out on each bed", a)
+        }
+        ((a, n), (b, m)) if a == b && n == m => {
+            let (a, n) = (small(a, t), small(n, t));
+            say!(t, "{a} of every {n} needles on both beds", a, n)
+        }
+        (main, ribber) => {
+            let every = |(a, n): (u32, u32)| {
+                let (few, all) = (small(a, t), small(n, t));
+                if a == n { say!(t, "every needle") } else { say!(t, "{few} of every {all}", few, all) }
+            };
+            let second = |(a, n): (u32, u32)| {
+                let (few, all) = (small(a, t), small(n, t));
+                if a == n { say!(t, "every needle") } else { say!(t, "{few} of {all}", few, all) }
+            };
+            let (main, ribber) = (every(main), second(ribber));
+            say!(t, "{main} on the main bed, {ribber} on the ribber", main, ribber)
+        }
+    };
+    let pitch = if s.pitch == Pitch::Full { say!(t, "full pitch") } else { say!(t, "half pitch") };
+    format!("{beds}, {pitch}")
+}
+
+pub(super) fn bed(bed: Bed, t: Language) -> String {
+    match bed {
+        Bed::Main => say!(t, "main bed"),
+        Bed::Ribber => say!(t, "ribber"),
+    }
+}
+
+/// A small number in a word.
+fn small(n: u32, t: Language) -> String {
+    let word = match n {
+        0 => say!(t, "none"),
+        1 => say!(t, "one"),
+        2 => say!(t, "two"),
+        3 => say!(t, "three"),
+        4 => say!(t, "four"),
+        5 => say!(t, "five"),
+        6 => say!(t, "six"),
+        7 => say!(t, "seven"),
+        8 => say!(t, "eight"),
+        9 => say!(t, "nine"),
+        10 => say!(t, "ten"),
+        11 => say!(t, "eleven"),
+        12 => say!(t, "twelve"),
+        more => more.to_string(),
+    };
+    word
+}
+
+pub(super) fn told(fact: &F, t: Language) -> Told {
+    match fact {
+        F::NameTaken { reserved, name } => {
+            Told::new(say!(t, "There is a fabric called \"{reserved}\" already.", reserved))
+                .because(say!(t, "It is {name}: two of one name could not be told apart in print.", name))
+                .hint(say!(t, "Give this one another name, such as \"own {name}\".", name))
+        }
+        F::LikeItself => Told::new(say!(t, "This fabric is like itself, straight or by way of others."))
+            .because(say!(t, "Nothing in the round says which needles stand in work."))
+            .hint(say!(t, "Give one of them needles and passes of its own.")),
+        F::NoNeedles { name } => Told::new(say!(t, "Nothing says which needles of \"{name}\" stand in work.", name))
+            .hint(say!(t, "Write needles pitch=\"full\" {{ ribber \".x\"; main \"x.\" }}"))
+            .hint(say!(t, "or like \"1x1 rib\", to take those of a fabric that there is.")),
+        F::NoNeedleSign { sign } => Told::new(say!(t, "\"{sign}\" is no sign for a needle.", sign))
+            .because(say!(t, "x is a needle in work, . one out of work."))
+            .hint(say!(t, "Write \"xx.\" for two in work and one out, by turns")),
+        F::NeedleRowLength { most } => Told::new(say!(t, "A row of needles has 1 to {most} signs.", most))
+            .hint(say!(t, "Write one repeat of them, such as \"x.\"")),
+        F::RackedByHalf => Told::new(say!(t, "The ribber is racked by whole needles."))
+            .hint(say!(t, "A half step is made with the pitch: full or half.")),
+        F::FirstNotMain => Told::new(say!(t, "The first needle at the left must be one of the main bed."))
+            .because(say!(t, "The left end of a piece stands there."))
+            .hint(say!(t, "Begin the row of the main bed with x: main \"x.\"")),
+        F::RowsOfTwoLengths { main, ribber, long } => {
+            Told::new(say!(t, "The rows of the beds have {main} and {ribber} signs.", main, ribber))
+                .because(say!(t, "Side by side they would begin again together only after many needles."))
+                .hint(say!(t, "Write both with {long} signs.", long))
+        }
+        F::NoCastOn => Told::new(say!(t, "Nothing says how this fabric is cast on."))
+            .because(say!(t, "On both beds its loops must lie bed by bed in the first row, or two lie as one."))
+            .hint(say!(t, "Write cast-on pitch=\"half\" racking=0 with the pitch and racking at which they do"))
+            .hint(say!(t, "or cast-on \"main\", to cast on the main bed and bring the ribber's needles in empty.")),
+        F::NotCastOn { on } => {
+            let on = bed(*on, t);
+            Told::new(say!(t, "A needle of the {on} that the fabric works is not cast on.", on))
+                .hint(say!(t, "Mark it here too: more needles may be cast on than stay in work, not fewer."))
+        }
+        F::NoNeedleAtEnd { places, period, plus } => {
+            Told::new(say!(t, "At {places} places an end of this fabric has no needle.", places))
+                .because(say!(t, "Its needles break the widths that it states."))
+                .hint(say!(t, "Write widths every={period} plus={plus}", period, plus))
+        }
+        F::EndsNeverThere { word } => Told::new(say!(t, "Its ends never stand on \"{word}\".", word))
+            .because(say!(t, "No width that it states has its outermost needles there."))
+            .hint(say!(t, "State the ends that its needles give, or other widths.")),
+        F::SignNotOneLetter { word } => {
+            Told::new(say!(t, "A sign of the legend is one letter or mark.")).hint(say!(t, "Write {word}=\"|\"", word))
+        }
+        F::SignsAlike => Told::new(say!(t, "Two of the legend's signs are the same."))
+            .hint(say!(t, "Give knit, tuck and slip a sign each.")),
+        F::NoGridSign { sign, knit, tuck, slip } => Told::new(say!(t, "\"{sign}\" is no sign of this grid.", sign))
+            .because(say!(t, "{knit} knits, {tuck} tucks, {slip} slips.", knit, tuck, slip))
+            .hint(say!(t, "Write the row in these, or name other signs in legend.")),
+        F::TuckAndSlip => Told::new(say!(t, "One pass cannot tuck and slip on one bed."))
+            .because(say!(t, "The carriage is set to one of them, and needles that are forward knit."))
+            .hint(say!(t, "Divide the row into two passes.")),
+        F::GridRowLength { most } => Told::new(say!(t, "A row of the grid has 1 to {most} signs.", most))
+            .hint(say!(t, "Write one repeat of it.")),
+        F::NoPasses => Told::new(say!(t, "Nothing says what its passes do."))
+            .hint(say!(t, "Write pass main=\"knit\" ribber=\"tuck\", a line for each pass of the repeat.")),
+        F::TooManyPasses { most } => {
+            Told::new(say!(t, "A repeat has at most {most} passes.", most)).hint(say!(t, "Divide it into two fabrics."))
+        }
+        F::WantsSetting { word } => Told::new(say!(t, "{word}= wants knit, tuck, slip or a row of signs.", word)),
+        F::NoRibberNeedles => Told::new(say!(t, "The ribber has no needles in this fabric."))
+            .hint(say!(t, "Leave ribber= out, or mark needles of the ribber in needles.")),
+        F::NeedlesOfOneBed { word } => Told::new(say!(t, "\"{word}\" wants the needles of one bed.", word)).hint(say!(
+            t,
+            "Write {word} main=\"x...\"",
+            word
+        )),
+        F::NoNeedlesHere => {
+            Told::new(say!(t, "These are no needles.")).because(say!(t, "x is one that is meant, . one that is not."))
+        }
+        F::RaggedGrid { count, below } => {
+            Told::new(say!(t, "This row has {count} signs; the row below has {below}.", count, below))
+                .because(say!(t, "A grid is as wide in every row."))
+                .hint(say!(t, "Write every row with the same number of signs."))
+        }
+        F::EmptyGrid => {
+            Told::new(say!(t, "This grid has no rows.")).hint(say!(t, "Write row \"kt\", the first row at the bottom."))
+        }
+        F::Lacks { word, name } => Told::new(say!(t, "\"{word}\" lacks {name}=.", word, name)),
+        F::Facing { racked, place, way_out } => Told::new(if *racked == 0 {
+            say!(t, "Needles of the two beds face each other: main bed needle {place}.", place)
+        } else {
+            say!(
+                t,
+                "Needles of the two beds face each other, racked by {racked}: main bed needle {place}.",
+                racked,
+                place
+            )
+        })
+        .because(say!(t, "The latches would meet."))
+        .hint(match way_out {
+            FacingWayOut::HalfPitchOrRack(n) => {
+                say!(t, "Write needles pitch=\"half\", or rack the passes by {n}.", n)
+            }
+            FacingWayOut::HalfPitch => say!(t, "Write needles pitch=\"half\", or take one of the two out of work."),
+            FacingWayOut::OtherRacking => say!(t, "Take one of the two out of work, or rack by another number."),
+        }),
+        F::BesideItsOwn { needle, on, cast_on } => {
+            let on = bed(*on, t);
+            Told::new(say!(
+                t,
+                "Cast on so, needle {needle} of the {on} lies beside another of its own bed.",
+                needle,
+                on
+            ))
+            .because(say!(t, "Two empty needles side by side take one strand: they make one loop, not two."))
+            .hint(match cast_on {
+                Some((true, racking)) => say!(t, "Write cast-on pitch=\"full\" racking={racking}", racking),
+                Some((false, racking)) => say!(t, "Write cast-on pitch=\"half\" racking={racking}", racking),
+                None => {
+                    say!(t, "Cast on over more needles and lay their loops on neighbours, or write cast-on \"main\".")
+                }
+            })
+        }
+        F::NothingToBeLike { name, near } => {
+            let told = Told::new(say!(t, "There is no fabric called \"{name}\" to be like.", name));
+            let told = match near {
+                Some(near) => told.hint(say!(t, "Write like \"{near}\"", near)),
+                None => told,
+            };
+            told.hint(say!(t, "`latchwork fabrics` lists them."))
+        }
+        F::NotKnitted { fabric, fact } => {
+            let Told { message, why, hints } = super::told(fact, t);
+            Told { message: say!(t, "{fabric} does not knit as it is written. {message}", fabric, message), why, hints }
+        }
+    }
+}

@@ -1,0 +1,181 @@
+//! Of what was found in pass notes.
+
+use super::super::{Language, Told, say};
+use super::fabric::stands;
+use super::fault::side;
+use super::listed;
+use crate::fact::NotesFact as F;
+
+pub(super) fn told(fact: &F, t: Language) -> Told {
+    match fact {
+        F::NoNeighbour => Told::new(say!(t, "There is no neighbour to hang the last stitch on.")).hint(say!(t, "Bind off stitches of the main bed at an end.")),
+        F::WhichSide => Told::new(say!(t, "Which side?")).hint(say!(t, "Write carriage at the right")),
+        F::WantsStitchSize => Told::new(say!(t, "A stitch size was expected.")).hint(say!(t, "Write stitch size 4, or 4 and 3 1/3. Sizes go in thirds: between 7 and 8 stand 7 1/3 and 7 2/3.")),
+        F::RackByHowMany => Told::new(say!(t, "By how many needles?")).hint(say!(t, "Write rack 1 to the left, or rack back")),
+        F::RackToWhichSide => Told::new(say!(t, "To which side?")).hint(say!(t, "Write rack 1 to the left")),
+        F::HowManyNeedles => Told::new(say!(t, "How many needles?")).hint(say!(t, "Write cast on 60 needles plain, or cast on 61 needles 1x1 rib")),
+        F::FromWhichNeedle => Told::new(say!(t, "From which needle?")).hint(say!(t, "Write from L30")),
+        F::TubularRows => Told::new(say!(t, "A closed edge has 2 or 3 tubular rows.")).hint(say!(t, "Write with 3 tubular rows")),
+        F::NotOfCastOn => Told::new(say!(t, "This is not understood in a cast-on.")).hint(say!(t, "Write cast on 60 needles plain, or cast on 61 needles 1x1 rib, ends on main, with 3 tubular rows")),
+        F::IncreasedAcross => Told::new(say!(t, "Stitches are increased at the ends; across a row the needles stand side by side.")).hint(say!(t, "Write increase one at both ends every 2 rows, 3 times. Or take the work off on to a holder, put it back with needles left out between, and bring those into work: they take their first stitches in the next row.")),
+        F::DecreasedAcross => Told::new(say!(t, "Stitches are decreased at the ends; across a row each is moved by itself.")).hint(say!(t, "Write decrease one at both ends every 2 rows, 3 times. Or move single stitches on to their neighbours: move R3 to R4, out.")),
+        F::WhichEnd => Told::new(say!(t, "At which end?")).hint(say!(t, "Write at both ends, at the left or at the right")),
+        F::EveryHowMany => Told::new(say!(t, "Every how many rows?")).hint(say!(t, "Write every 6 rows, 7 times")),
+        F::HowManyTimes => Told::new(say!(t, "How many times?")).hint(say!(t, "Write every 6 rows, 7 times")),
+        F::NextAndEvery => Told::new(say!(t, "The next row and every so many after it are two lines.")).hint(say!(t, "Write the first one as a line of its own: decrease one at both ends; then every 4 rows, 5 times.")),
+        F::ShortRowNeedles => Told::new(say!(t, "How many needles each row?")).hint(say!(t, "Write short rows: hold 1 each row, 10 times, wrapped")),
+        F::ShortRowTimes => Told::new(say!(t, "How many times?")).hint(say!(t, "Write short rows: hold 1 each row, 10 times, wrapped")),
+        F::HeldRowByRow => Told::new(say!(t, "Needles held row by row are short rows.")).hint(say!(t, "Write short rows: hold 1 each row, 10 times, wrapped")),
+        F::OneIsWrapped => Told::new(say!(t, "One needle is wrapped at a turn.")).hint(say!(t, "Write wrap R5, or wrap new R21 to R24")),
+        F::WhereTo => Told::new(say!(t, "Where to?")).hint(say!(t, "Write move R3 to R4, or move ribber R3 across")),
+        F::MovedAndNamed { moved, named } => Told::new(say!(t, "{moved} needles are moved and {named} are named for them.", moved, named)).hint(say!(t, "Name as many needles on both sides of to.")),
+        F::CrossWith => Told::new(say!(t, "With which needles?")).hint(say!(t, "Write cross R1 R2 with R3 to R4")),
+        F::CrossAsMany => Told::new(say!(t, "As many needles cross as are crossed, and none with itself.")).hint(say!(t, "Write cross R1 to R2 with R3 to R4")),
+        F::HangWhichRow => Told::new(say!(t, "Which row?")).hint(say!(t, "Write hang row 1 on its needles")),
+        F::HangWhichPlaces => Told::new(say!(t, "Which places of the edge?")).hint(say!(t, "Write hang edge places 0 to 6 on L3 to R4")),
+        F::MorePlacesThanNeedles => Told::new(say!(t, "These are more places than a bed has needles.")).hint(say!(t, "Hang fewer at once.")),
+        F::HolderNumber => Told::new(say!(t, "Holders are numbered from 1 to 99.")).hint(say!(t, "Write holder 1")),
+        F::WhichYarn => Told::new(say!(t, "Which yarn?")).hint(say!(t, "Write change to \"harbour sock\"")),
+        F::HowManyGrams => Told::new(say!(t, "How many grams in all?")).hint(say!(t, "Write weights 250 g")),
+        F::TooMuchWaste => Told::new(say!(t, "So many rows of waste yarn are not needed.")).hint(say!(t, "Write waste off 8 rows")),
+        F::EndsAtWhichSize => Told::new(say!(t, "At which stitch size?")).hint(say!(t, "Write at 7")),
+        F::CounterReadsWhat => Told::new(say!(t, "What does it read?")).hint(say!(t, "Write counter reads 36")),
+        F::CounterToWhat => Told::new(say!(t, "To what?")).hint(say!(t, "Write counter 0, or another reading below a million")),
+        F::HowManyInAll => Told::new(say!(t, "How many rows in all?")).hint(say!(t, "Write total 120 rows")),
+        F::NoSuchNeedle => Told::new(say!(t, "There is no such needle in work.")),
+        F::NoLoopOfRow => Told::new(say!(t, "No loop of that row lies under the needles now in work.")).hint(say!(t, "Write hang row 1 on its needles, by the reading of the counter.")),
+        F::ShortRowsRunOut { row } => Told::new(say!(t, "The short rows run out of needles at row {row}.", row)).hint(say!(t, "Do them fewer times.")),
+        F::NamedTwice { needle } => Told::new(say!(t, "Needle {needle} is named twice in this line.", needle)).hint(say!(t, "Name it once.")),
+        F::WhichSideIsMeant => Told::new(say!(t, "Which side is meant?")).hint(say!(t, "Write 5 at the left, or name the needles.")),
+        F::NameTwice { name } => Told::new(say!(t, "There are two notes called \"{name}\".", name)).hint(say!(t, "Give one another name.")),
+        F::TooManyLines { most } => Told::new(say!(t, "Notes of one piece have at most {most} lines.", most)),
+        F::NothingKnitted => Told::new(say!(t, "These notes knit nothing.")).hint(say!(t, "Write a line for each thing done, such as cast on 60 needles plain.")),
+        F::RepeatWhat => Told::new(say!(t, "What is repeated, and how often?")).hint(say!(t, "Write repeat the last 4 lines 5 times: the four lines above, five times more.")),
+        F::NotUnderstoodFurther => Told::new(say!(t, "The line goes on with words that are not understood.")).hint(say!(t, "Write one thing on a line, and notes to yourself after //.")),
+        F::WhichSetting => Told::new(say!(t, "Does it knit, tuck or slip?")).hint(say!(t, "Write main knit, ribber tuck")),
+        F::WhatDoBedsDo => Told::new(say!(t, "What do the beds do?")).hint(say!(t, "Write main knit, ribber tuck / both beds knit")),
+        F::TooManyRows { n, most } => Told::new(say!(t, "{n} rows are more than one line may ask for.", n)).hint(say!(t, "At most {most}.", most)),
+        F::AtWhichSize => Told::new(say!(t, "At which stitch size?")).hint(say!(t, "Write at 4, or at 4 and 3")),
+        F::WhichSecondYarn => Told::new(say!(t, "With which second yarn?")).hint(say!(t, "Write 8 rows two yarns by the selection with \"red\"")),
+        F::WhichLaidYarn => Told::new(say!(t, "Which yarn is laid in?")).hint(say!(t, "Write 8 rows lay in \"red\" by the selection")),
+        F::InWhat => Told::new(say!(t, "In what?")).hint(say!(t, "Write a fabric, or a yarn in quotation marks")),
+        F::SelectionSigns => Told::new(say!(t, "A selection is of x and dots.")).hint(say!(t, "Write select x.x. / .x.x: x comes forward.")),
+        F::TooMuchKnitting => Told::new(say!(t, "This is more knitting than one piece is rehearsed with.")).hint(say!(t, "Knit it in several pieces, or fewer rows.")),
+        F::PieceHasEnded => Told::new(say!(t, "The piece has ended before this line.")).hint(say!(t, "Begin another piece with notes \"NAME\".")),
+        F::CarriageStands { side: at, rows } => { let side = side(*at, t); Told::new(say!(t, "The carriage stands at the {side} here, after {rows} rows.", side, rows)).hint(say!(t, "A row is missing above, or one too many; or write free pass.")) }
+        F::CounterPast { now } => Told::new(say!(t, "The counter reads {now} already.", now)).hint(say!(t, "Set it back with counter 0, or name a later row.")),
+        F::LoopsCarried { is, n } => Told::new(say!(t, "{is} needles carry loops here, not {n}.", is, n)).hint(say!(t, "Look at the decreases and increases above.")),
+        F::RowsInAll { rows, said } => Told::new(say!(t, "The rows above come to {rows}, not {said}.", rows, said)).hint(say!(t, "Mend the total, or the rows.")),
+        F::NothingCastOn => Told::new(say!(t, "Nothing is cast on yet.")).hint(say!(t, "Write cast on 61 needles 1x1 rib first, or bring needles into work.")),
+        F::CastOnAlready => Told::new(say!(t, "The piece is cast on already.")).hint(say!(t, "Bring more needles in with increase, or into work.")),
+        F::NoRibber => Told::new(say!(t, "This asks for the ribber, and the machine has one bed.")).hint(say!(t, "Name a machine with a ribber, or knit it on the main bed.")),
+        F::NoStitchSize => Told::new(say!(t, "No stitch size is given.")).hint(say!(t, "Write it with the rows: 36 rows 1x1 rib at 4")),
+        F::SameYarn => Told::new(say!(t, "The second yarn is the one in the feeder already.")).hint(say!(t, "Name another yarn.")),
+        F::WhichFabric => Told::new(say!(t, "In which fabric?")).hint(say!(t, "Write rows of it first, such as 2 rows plain at 6.")),
+        F::MoreRowsThanAPiece => Told::new(say!(t, "These are more rows than a piece can have.")),
+        F::EndChangesBed => Told::new(say!(t, "One stitch off an end would bring the end to the other bed, which tucks.")).hint(say!(t, "Write decrease one on each bed, so that the ends keep their bed.")),
+        F::ShapingRunsOut { row, have, takes } => Told::new(say!(t, "The shaping runs out of needles at row {row}: {have} are left, and {takes} would go.", row, have, takes)).hint(say!(t, "Decrease fewer times, or begin wider.")),
+        F::MoreNeedlesThanABed => Told::new(say!(t, "These are more needles than a bed has.")),
+        F::OtherLayout { stands: on, fabric, wants } => { let (stands, wants) = (stands(*on, t), stands(*wants, t)); Told::new(say!(t, "The needles stand as {stands}, and {fabric} wants {wants}.", stands, fabric, wants)).hint(say!(t, "Move the loops in lines of their own first, or cast on for this fabric.")) }
+        F::NothingSelected => Told::new(say!(t, "Nothing is selected yet.")).hint(say!(t, "Write select x.x. / .x.x before these rows.")),
+        F::YarnNotInHead { name, quoted, near } => {
+            Told::new(say!(t, "The head has no yarn \"{name}\", so what it takes is not counted.", name)).hint(match near {
+                Some(near) => say!(t, "Did you mean {near}?", near),
+                None => say!(
+                    t,
+                    "Write yarn {quoted} {{ count (\"m/100g\")420; }} in the head, with its own count.",
+                    quoted
+                ),
+            })
+        }
+        F::CarriageNotSaid { notes } => Told::new(say!(
+            t,
+            "The notes of \"{notes}\" do not say where the carriage stands at first; it is put at the right.",
+            notes
+        ))
+        .hint(say!(t, "Write carriage at the right as the first line.")),
+        F::NoWeights { notes } => Told::new(say!(
+            t,
+            "The notes of \"{notes}\" say nothing of comb and weights; they are hung after the cast-on, and changed as the work narrows.",
+            notes
+        ))
+        .hint(say!(t, "Write weights 250 g where you hang them.")),
+        F::RowFilledIn => Told::new(say!(
+            t,
+            "One row is knitted before this line, in which the needles of the last increase take their first stitches."
+        ))
+        .hint(say!(t, "Write the row: 1 row.")),
+        F::TooManyYarns => Told::new(say!(t, "These are more yarns than one piece can have.")),
+        F::NotUnderstood { near, known } => {
+            let known = listed(known);
+            Told::new(say!(t, "This line is not understood.")).hint(match near {
+                Some(near) => say!(t, "Did you mean {near}?", near),
+                None => say!(t, "A line begins with a number of rows, or with one of: {known}.", known),
+            })
+        }
+        F::TwoAtAnEnd { increase: true } => {
+            Told::new(say!(t, "At most two stitches are brought in at an end at a time, one on each bed.")).hint(say!(
+                t,
+                "Write increase one on each bed at both ends; or, for several on the main bed, wrap new R21 to R24"
+            ))
+        }
+        F::TwoAtAnEnd { increase: false } => {
+            Told::new(say!(t, "At most two stitches are taken at an end at a time, one on each bed.")).hint(say!(
+                t,
+                "Write decrease one on each bed at both ends; or, for several on the main bed, bind off 4 at the right"
+            ))
+        }
+        F::PlacesAndNeedles { places, needles } => {
+            Told::new(say!(t, "{places} places are named, and {needles} needles.", places, needles))
+                .hint(say!(t, "Name one place of the edge for each needle."))
+        }
+        F::WantsNeedle => Told::new(say!(t, "A needle was expected here."))
+            .hint(say!(t, "Name needles so: main L3 to R5, or ribber R2, R4, or every second from L9 to R9.")),
+        F::TooLong { bytes, most } => {
+            Told::new(say!(t, "The notes have {bytes} bytes.", bytes)).hint(say!(t, "At most {most} are read.", most))
+        }
+        F::TooManyPieces { pieces, lines } => Told::new(say!(
+            t,
+            "Notes have at most {pieces} pieces, of at most {lines} lines each.",
+            pieces,
+            lines
+        ))
+        .hint(say!(t, "Split them into documents of their own.")),
+        F::LinesAbove { lines } => Told::new(say!(t, "{lines} lines stand above this one.", lines))
+            .hint(say!(t, "Name as many lines as are to be done again.")),
+        F::NeitherFabricNorSetting { near } => {
+            Told::new(say!(t, "This is neither a fabric nor a setting.")).hint(match near {
+                Some(near) => say!(t, "Did you mean {near}?", near),
+                None => say!(t, "Write 36 rows 1x1 rib at 4; latchwork fabrics lists the fabrics."),
+            })
+        }
+        F::CounterReads { is, said, set, rows } => {
+            Told::new(say!(t, "The counter reads {is} here, not {said}.", is, said)).hint(match set {
+                Some((to, after, since)) => say!(
+                    t,
+                    "A line above, counter {to}, set it after {after} rows; the rows since come to {since}.",
+                    to,
+                    after,
+                    since
+                ),
+                None => say!(t, "The rows above come to {rows} in all.", rows),
+            })
+        }
+        F::CannotBeSetUp { needles, fabric, stands: on, can, asked_both_main, odd } => {
+            let on = stands(*on, t);
+            let ends = asked_both_main.map(|both_main| {
+                if both_main {
+                    say!(t, "its ends stand on the main bed and on the ribber, not both on the main bed")
+                } else {
+                    say!(t, "its ends stand both on the main bed")
+                }
+            });
+            let odd = odd.then(|| say!(t, "{needles} needles do not make whole groups", needles));
+            let why: Vec<String> = ends.into_iter().chain(odd).collect();
+            let why = if why.is_empty() { on.clone() } else { why.join(&say!(t, ", and ")) };
+            let can = can.join(&say!(t, " or "));
+            Told::new(say!(t, "{needles} needles cannot be set up for {fabric}: {why}.", needles, fabric, why))
+                .hint(say!(t, "{can} can ({on}).", can, on))
+        }
+    }
+}

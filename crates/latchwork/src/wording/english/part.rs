@@ -1,0 +1,39 @@
+//! What the parts of a piece are called.
+
+use super::super::{Language, say};
+use crate::fact::PartName as P;
+
+pub(in crate::wording) fn part(name: &P, t: Language) -> String {
+    match name {
+        P::Own(name) => name.clone(),
+        P::To(name) => say!(t, "to {name}", name),
+        P::CastOn => say!(t, "cast-on"),
+        P::Ending => say!(t, "ending"),
+        P::Decrease => say!(t, "decrease"),
+        P::Increase => say!(t, "increase"),
+        P::Counter => say!(t, "counter"),
+        P::RowForNew => say!(t, "row for the new stitches"),
+        P::Rows => say!(t, "rows"),
+        P::Yarn => say!(t, "yarn"),
+        P::Rack => say!(t, "rack"),
+        P::IntoWork => say!(t, "into work"),
+        P::OutOfWork => say!(t, "out of work"),
+        P::Hold => say!(t, "hold"),
+        P::Forward => say!(t, "forward"),
+        P::BackToWork => say!(t, "back to work"),
+        P::ToMainBed => say!(t, "to the main bed"),
+        P::Cross => say!(t, "cross"),
+        P::Drop => say!(t, "drop"),
+        P::TakeOff => say!(t, "take off"),
+        P::PutBack => say!(t, "put back"),
+        P::HangEdge => say!(t, "hang edge"),
+        P::HangRow => say!(t, "hang"),
+        P::Wrap => say!(t, "wrap"),
+        P::WrapOn => say!(t, "wrap on"),
+        P::Weights => say!(t, "weights"),
+        P::Ribber => say!(t, "ribber"),
+        P::Move => say!(t, "move"),
+        P::ShortRows => say!(t, "short rows"),
+        P::BindOff => say!(t, "bind off"),
+    }
+}

@@ -1,0 +1,178 @@
+//! Of words and values.
+
+use super::super::{Language, Told, say};
+use super::listed;
+use crate::fact::{Listed, ReaderFact as F, Subject, WordPlace};
+
+fn subject(of: &Subject, t: Language) -> String {
+    match of {
+        Subject::Word(word) => format!("\"{word}\""),
+        Subject::Property(name) => format!("{name}="),
+        Subject::ShareOfFibre => say!(t, "A share of fibre"),
+        Subject::Fabric => say!(t, "A fabric"),
+        Subject::Edge => say!(t, "An edge"),
+        Subject::SwatchWidth => say!(t, "The width of a swatch"),
+        Subject::SwatchLength => say!(t, "The length of a swatch"),
+        Subject::Ease => say!(t, "An ease"),
+        Subject::Share => say!(t, "A share"),
+        Subject::AddedToShare => say!(t, "What is added to a share"),
+        Subject::Length => say!(t, "A length"),
+        Subject::SizeOfTable(table) => say!(t, "A size of the table \"{table}\"", table),
+    }
+}
+
+/// The same within a sentence.
+fn inner(of: &Subject, t: Language) -> String {
+    let said = subject(of, t);
+    if matches!(of, Subject::Word(_) | Subject::Property(_)) {
+        return said;
+    }
+    let (mark, rest) = said.split_at(said.len() - said.trim_start_matches('⟦').len());
+    let mut letters = rest.chars();
+    let first = letters.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
+    format!("{mark}{first}{}", letters.as_str())
+}
+
+fn place(place: &WordPlace, t: Language) -> String {
+    match place {
+        WordPlace::Inside(word) => format!("\"{word}\""),
+        WordPlace::Design => say!(t, "a design"),
+        WordPlace::HeadOfNotes => say!(t, "the head of notes"),
+        WordPlace::FileOfFabrics => say!(t, "a file of fabrics"),
+    }
+}
+
+fn thing(of: Listed, t: Language) -> String {
+    match of {
+        Listed::Piece => say!(t, "piece"),
+        Listed::Stretch => say!(t, "stretch"),
+        Listed::Yarn => say!(t, "yarn"),
+    }
+}
+
+pub(super) fn told(fact: &F, t: Language) -> Told {
+    match fact {
+        F::UnitBeforeWord { word } => Told::new(say!(t, "A unit stands before \"{word}\", which is a word.", word))
+            .hint(say!(t, "Write the unit before the number.")),
+        F::NoSuchWord { word, place: p, near, known } => {
+            let place = place(p, t);
+            let told = Told::new(say!(t, "\"{word}\" is not a word that stands in {place}.", word, place));
+            let known = listed(known);
+            told.hint(match near {
+                Some(near) => say!(t, "Did you mean {near}?", near),
+                None => say!(t, "What may stand here: {known}.", known),
+            })
+        }
+        F::WordTwice { word, place: p } => {
+            let place = place(p, t);
+            Told::new(say!(t, "\"{word}\" stands twice in {place}.", word, place)).hint(say!(t, "Keep one of the two."))
+        }
+        F::OneTooMany { word, takes } => {
+            Told::new(say!(t, "\"{word}\" takes {takes} values, and this is one too many.", word, takes))
+                .hint(say!(t, "Take it out, or give it its name."))
+        }
+        F::PropertyTwice { name } => {
+            Told::new(say!(t, "{name}= stands twice.", name)).hint(say!(t, "Keep one of the two."))
+        }
+        F::NoSuchProperty { word, name, near, known } => {
+            let told = Told::new(say!(t, "\"{word}\" has nothing called \"{name}\".", word, name));
+            let all = listed(known);
+            told.hint(match near {
+                Some(near) => say!(t, "Did you mean {near}=?", near),
+                None if known.is_empty() => say!(t, "It takes no name=value pairs."),
+                None => say!(t, "It takes: {all}.", all),
+            })
+        }
+        F::UnitWithoutNumber => {
+            Told::new(say!(t, "A unit belongs before a number only.")).hint(say!(t, "Take it out."))
+        }
+        F::WantsText { word } => {
+            Told::new(say!(t, "\"{word}\" wants a text.", word)).hint(say!(t, "Write {word} \"…\"", word))
+        }
+        F::WantsWhole { of, least, most, written } => {
+            let of = subject(of, t);
+            Told::new(say!(t, "{of} wants a whole number from {least} to {most}.", of, least, most)).because(say!(
+                t,
+                "This says {written}.",
+                written
+            ))
+        }
+        F::WantsNumber { word, example } => Told::new(say!(t, "\"{word}\" wants a number.", word)).hint(say!(
+            t,
+            "Write {word} {example}",
+            word,
+            example
+        )),
+        F::WantsPlainNumber { of, least, most, written } => {
+            let of = subject(of, t);
+            Told::new(say!(t, "{of} wants a number from {least} to {most}, without a unit.", of, least, most))
+                .because(say!(t, "This says {written}.", written))
+        }
+        F::WantsQuantity { of, unit, written } => {
+            let of = subject(of, t);
+            Told::new(say!(t, "{of} wants a number with its unit.", of))
+                .because(say!(t, "This says {written}.", written))
+                .hint(say!(t, "Write ({unit})12", unit))
+        }
+        F::NoUnit { of, unit, number } => {
+            let of = subject(of, t);
+            Told::new(say!(t, "{of} has no unit.", of))
+                .because(say!(t, "A number alone could be centimetres or inches, grams or ounces."))
+                .hint(say!(t, "Write ({unit}){number}", unit, number))
+        }
+        F::NotItsUnit { of, unit, known, near, number } => {
+            let of = inner(of, t);
+            let all = listed(known);
+            let first = known.first().map_or("", String::as_str);
+            Told::new(say!(t, "({unit}) is not a unit that {of} can have.", unit, of))
+                .because(say!(t, "It may be one of: {all}.", all))
+                .hint(match near {
+                    Some(near) => say!(t, "Write ({near}){number}", near, number),
+                    None => say!(t, "Write it in one of these, such as ({first})…", first),
+                })
+        }
+        F::OutOfRange { of, number, unit, least, most } => {
+            let of = subject(of, t);
+            Told::new(say!(t, "{of} cannot be {number} {unit}.", of, number, unit)).because(say!(
+                t,
+                "It lies between {least:.2} and {most:.2} {unit}.",
+                least,
+                most,
+                unit
+            ))
+        }
+        F::NoValue { word, example } => {
+            Told::new(say!(t, "\"{word}\" has no value.", word)).hint(say!(t, "Write {word} {example}", word, example))
+        }
+        F::NotOneOf { of, written, known, near } => {
+            let of = subject(of, t);
+            let known = listed(known);
+            let told = Told::new(say!(t, "{of} cannot be \"{written}\".", of, written)).because(say!(
+                t,
+                "It is one of: {known}.",
+                known
+            ));
+            match near {
+                Some(near) => told.hint(say!(t, "Write \"{near}\"", near)),
+                None => told,
+            }
+        }
+        F::WantsName { of } => {
+            let of = thing(*of, t);
+            Told::new(say!(t, "A {of} is named in quotation marks.", of))
+        }
+        F::NoSuchName { of, name, near, known } => {
+            let of = thing(*of, t);
+            let told = Told::new(say!(t, "There is no {of} called \"{name}\".", of, name));
+            let all = listed(&known.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>());
+            match near {
+                Some(near) => told.hint(say!(t, "Did you mean \"{near}\"?", near)),
+                None if known.is_empty() => told.because(say!(t, "The design has no {of} yet.", of)),
+                None => told.because(say!(t, "The design has: {all}.", all)),
+            }
+        }
+        F::WantsShortName { word } => Told::new(say!(t, "This \"{word}\" needs a short name.", word)),
+        F::NameTaken { word, name } => Told::new(say!(t, "There are two of \"{word}\" called \"{name}\".", word, name))
+            .hint(say!(t, "Give one of them another name.")),
+    }
+}

@@ -1,0 +1,267 @@
+//! Of what makes one doubt a swatch.
+
+use super::super::{Language, Told, say};
+use crate::fact::{Compared, LoopLimit, OffFigure, OffWidth, SwatchFact as F};
+
+fn count_and_rest(t: Language) -> String {
+    say!(
+        t,
+        "Let it rest a day, lay it flat without drawing it out, and measure again. Needles are counted on both beds together, each once."
+    )
+}
+
+fn scales(t: Language) -> String {
+    say!(t, "Check the scales, the yarn's count, and that needles= and passes= are those of the whole swatch.")
+}
+
+fn width(w: &OffWidth, t: Language) -> String {
+    let OffWidth { fabric, needles, pinned, draws_in, usual } = w;
+    match (pinned, draws_in) {
+        (true, true) => say!(
+            t,
+            "At {needles:.0} needles in 10 cm it looks pinned out: {fabric} of this yarn draws in to about {usual:.0}.",
+            needles,
+            fabric,
+            usual
+        ),
+        (true, false) => say!(
+            t,
+            "At {needles:.0} needles in 10 cm it looks pinned out: {fabric} of this yarn lies at about {usual:.0}.",
+            needles,
+            fabric,
+            usual
+        ),
+        (false, true) => say!(
+            t,
+            "{needles:.0} needles in 10 cm look too many: {fabric} of this yarn draws in to about {usual:.0}.",
+            needles,
+            fabric,
+            usual
+        ),
+        (false, false) => say!(
+            t,
+            "{needles:.0} needles in 10 cm look too many: {fabric} of this yarn lies at about {usual:.0}.",
+            needles,
+            fabric,
+            usual
+        ),
+    }
+}
+
+fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
+    match off {
+        OffFigure::Weight { grams, little: true, needles, passes, takes } => Told::new(say!(
+            t,
+            "{grams:.1} g looks too little for {needles:.0} needles by {passes:.0} passes: {fabric} of this gauge takes about {takes:.1} g.",
+            grams,
+            needles,
+            passes,
+            fabric,
+            takes
+        ))
+        .hint(scales(t)),
+        OffFigure::Weight { grams, little: false, needles, passes, takes } => Told::new(say!(
+            t,
+            "{grams:.1} g looks too much for {needles:.0} needles by {passes:.0} passes: {fabric} of this gauge takes about {takes:.1} g.",
+            grams,
+            needles,
+            passes,
+            fabric,
+            takes
+        ))
+        .hint(scales(t)),
+        OffFigure::Unravelled { takes } => Told::new(say!(
+            t,
+            "The unravelled yarn does not suit the gauge: {fabric} of this gauge takes about {takes:.1} mm in a loop.",
+            fabric,
+            takes
+        ))
+        .hint(say!(t, "Measure it again, drawn just straight, and count the loops that it was in.")),
+        OffFigure::Width(w) => Told::new(width(w, t)).hint(count_and_rest(t)),
+        OffFigure::Passes { passes, few, usual, faces } => {
+            let message = if *few {
+                say!(
+                    t,
+                    "{passes:.0} passes in 10 cm look too few: {fabric} of this yarn has about {usual:.0}.",
+                    passes,
+                    fabric,
+                    usual
+                )
+            } else {
+                say!(
+                    t,
+                    "{passes:.0} passes in 10 cm look too many: {fabric} of this yarn has about {usual:.0}.",
+                    passes,
+                    fabric,
+                    usual
+                )
+            };
+            Told::new(message).hint(if *few && *faces {
+                say!(
+                    t,
+                    "Count trips of the carriage between the contrast rows; a face of this fabric shows fewer rows than were knitted."
+                )
+            } else {
+                say!(
+                    t,
+                    "Count trips of the carriage between the contrast rows, and lay it flat, neither hanging nor pushed together."
+                )
+            })
+        }
+    }
+}
+
+pub(super) fn told(fact: &F, t: Language) -> Told {
+    match fact {
+        F::DrawnOut { fabric, needle, bed } => {
+            Told::new(say!(t, "This swatch is wider than on the needles: it looks drawn out."))
+                .because(say!(
+                    t,
+                    "It is {needle:.1} mm wide for each needle, and in the machine a needle has {bed:.1} mm; off it, {fabric} draws in.",
+                    needle,
+                    bed,
+                    fabric
+                ))
+                .hint(count_and_rest(t))
+        }
+        F::NotPlainShape { needles, passes, shape, least, most } => Told::new(say!(
+            t,
+            "{needles:.0} needles and {passes:.0} passes in 10 cm do not look like one piece of plain.",
+            needles,
+            passes
+        ))
+        .because(say!(
+            t,
+            "Plain has {least} to {most} passes for each needle in the same length; here there are {shape:.2}.",
+            least,
+            most,
+            shape
+        ))
+        .hint(say!(
+            t,
+            "Measure width and length again, lying flat, and check which belongs to needles and which to passes."
+        )),
+        F::LoopOff { weighed, much, length, limit, least, most } => {
+            let message = match (weighed, much) {
+                (Some(grams), true) => {
+                    say!(t, "{grams:.1} g is too much: each loop would take {length:.1} mm of yarn.", grams, length)
+                }
+                (Some(grams), false) => {
+                    say!(t, "{grams:.1} g is too little: each loop would take {length:.1} mm of yarn.", grams, length)
+                }
+                (None, true) => say!(
+                    t,
+                    "Too much yarn was unravelled for the loops counted: each loop would take {length:.1} mm of yarn.",
+                    length
+                ),
+                (None, false) => say!(
+                    t,
+                    "Too little yarn was unravelled for the loops counted: each loop would take {length:.1} mm of yarn.",
+                    length
+                ),
+            };
+            Told::new(message)
+                .because(match limit {
+                    LoopLimit::Yarn { tex } => say!(
+                        t,
+                        "A yarn of {tex:.0} tex is knitted with {least:.0} to {most:.0} mm in a loop.",
+                        tex,
+                        least,
+                        most
+                    ),
+                    LoopLimit::Needles { pitch } => say!(
+                        t,
+                        "Needles {pitch} mm apart make loops of about {least:.0} to {most:.0} mm.",
+                        pitch,
+                        least,
+                        most
+                    ),
+                })
+                .hint(scales(t))
+        }
+        F::Area { fabric, weighed, loop_length, needles, passes, percent, source, off } => {
+            let why = if *weighed {
+                say!(
+                    t,
+                    "By its weight each loop takes {loop_length:.1} mm of yarn; {fabric} of such loops lies at about {needles:.0} needles and {passes:.0} passes in 10 cm, give or take {percent:.0} % ({source}).",
+                    loop_length,
+                    fabric,
+                    needles,
+                    passes,
+                    percent,
+                    source
+                )
+            } else {
+                say!(
+                    t,
+                    "By the yarn pulled out each loop takes {loop_length:.1} mm of yarn; {fabric} of such loops lies at about {needles:.0} needles and {passes:.0} passes in 10 cm, give or take {percent:.0} % ({source}).",
+                    loop_length,
+                    fabric,
+                    needles,
+                    passes,
+                    percent,
+                    source
+                )
+            };
+            off_figure(off, fabric, t).because(why)
+        }
+        F::WidthOff { width: w, least, most, gives: (from, to), source } => Told::new(width(w, t))
+            .because(say!(
+                t,
+                "Loops of {least:.0} to {most:.0} mm give {from:.0} to {to:.0} needles in 10 cm ({source}).",
+                least,
+                most,
+                from,
+                to,
+                source
+            ))
+            .hint(count_and_rest(t)),
+        F::PassesOff { fabric, passes, usual, least, most, gives: (from, to), source } => Told::new(say!(
+            t,
+            "{passes:.0} passes in 10 cm: {fabric} of this yarn has about {usual:.0}.",
+            passes,
+            fabric,
+            usual
+        ))
+        .because(say!(
+            t,
+            "Loops of {least:.0} to {most:.0} mm give {from:.0} to {to:.0} passes in 10 cm ({source}).",
+            least,
+            most,
+            from,
+            to,
+            source
+        ))
+        .hint(say!(t, "Count trips of the carriage between the contrast rows.")),
+        F::Between { fabric, no, here, there } => {
+            let (message, why) = match no {
+                Compared::NarrowerThanPlain => (
+                    say!(t, "Here {fabric} is no narrower than plain of the same yarn.", fabric),
+                    say!(t, "{here:.0} needles in 10 cm against {there:.0}. A rib draws in.", here, there),
+                ),
+                Compared::WiderThanRib => (
+                    say!(t, "Here {fabric} is no wider than 1x1 rib of the same yarn.", fabric),
+                    say!(
+                        t,
+                        "{here:.0} needles in 10 cm against {there:.0}. Tucks make cloth wider and shorter.",
+                        here,
+                        there
+                    ),
+                ),
+                Compared::ShorterThanRib => (
+                    say!(t, "Here {fabric} is no shorter than 1x1 rib of the same yarn.", fabric),
+                    say!(
+                        t,
+                        "{here:.0} passes in 10 cm against {there:.0}. Tucks make cloth wider and shorter.",
+                        here,
+                        there
+                    ),
+                ),
+            };
+            Told::new(message).because(why).hint(say!(
+                t,
+                "One of the two was likely measured or counted wrong: lay both flat, rested, and measure them again."
+            ))
+        }
+    }
+}

@@ -1,0 +1,151 @@
+//! What was found, in sentences: the one room that words facts. A language has a folder; a fact without a sentence does
+//! not compile.
+
+mod english;
+
+use std::fmt::{Display, Formatter, UpperHex};
+
+use latchwork_machine::fault::Fault;
+
+use crate::fact::{ClashingWish, Craft, Fact, NoGauge, PartName, Rewrite, Source, Stands};
+use crate::notice::Notice;
+
+/// A language that sentences are told in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Language {
+    /// English.
+    #[default]
+    English,
+    /// English with every sentence of the catalogue between marks, so that a test sees what does not come from it.
+    Marked,
+}
+
+/// What the marks of [`Language::Marked`] are.
+pub const MARKS: [char; 2] = ['⟦', '⟧'];
+
+/// Something found, told.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Told {
+    /// What is so.
+    pub message: String,
+    /// Why it matters; may be empty.
+    pub why: String,
+    /// What would work.
+    pub hints: Vec<String>,
+}
+
+impl Told {
+    fn new(message: String) -> Told {
+        Told { message, why: String::new(), hints: Vec::new() }
+    }
+
+    fn because(mut self, why: String) -> Told {
+        self.why = why;
+        self
+    }
+
+    fn hint(mut self, hint: String) -> Told {
+        self.hints.push(hint);
+        self
+    }
+}
+
+impl Notice {
+    /// What it says.
+    #[must_use]
+    pub fn told(&self, language: Language) -> Told {
+        told(&self.fact, language)
+    }
+}
+
+/// A fact in sentences.
+#[must_use]
+pub fn told(fact: &Fact, language: Language) -> Told {
+    english::told(fact, language)
+}
+
+/// What a change of the document does, in words.
+#[must_use]
+pub fn done(change: &Rewrite, language: Language) -> String {
+    english::done(change, language)
+}
+
+/// A fault of the judge in sentences, where no design is known; `tucks`: most tucks that the machine takes.
+#[must_use]
+pub fn fault(fault: &Fault, tucks: u32, language: Language) -> Told {
+    english::fault(fault, tucks, language)
+}
+
+/// What a rule of the craft says when it finds something.
+#[must_use]
+pub fn craft(rule: Craft, language: Language) -> Told {
+    english::craft(rule, language)
+}
+
+/// Where the limit of a rule of the judge comes from.
+#[must_use]
+pub fn source(source: Source, language: Language) -> String {
+    english::of_judge(source, language)
+}
+
+/// Where a rule of the craft comes from.
+#[must_use]
+pub fn craft_source(rule: Craft, language: Language) -> String {
+    english::of_craft(rule, language)
+}
+
+/// Which needles stand in work, with the pitch.
+#[must_use]
+pub fn stands(stands: Stands, language: Language) -> String {
+    english::stands(stands, language)
+}
+
+/// What a part of a piece is called.
+#[must_use]
+pub fn part(name: &PartName, language: Language) -> String {
+    english::part(name, language)
+}
+
+/// What an author wishes, within a sentence.
+#[must_use]
+pub fn wish(wish: &ClashingWish, language: Language) -> String {
+    english::wish(wish, language)
+}
+
+/// Why there is no gauge.
+#[must_use]
+pub fn no_gauge(why: &NoGauge, language: Language) -> String {
+    english::no_gauge(why, language)
+}
+
+/// A figure or a name within a sentence, outside the marks.
+struct Unmarked<T>(T);
+
+impl<T: UpperHex> UpperHex for Unmarked<T> {
+    fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
+        f.write_str("⟧")?;
+        self.0.fmt(f)?;
+        f.write_str("⟦")
+    }
+}
+
+impl<T: Display> Display for Unmarked<T> {
+    fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
+        f.write_str("⟧")?;
+        self.0.fmt(f)?;
+        f.write_str("⟦")
+    }
+}
+
+/// A sentence of the catalogue: a template and the figures that it names.
+macro_rules! say {
+    ($language:expr, $template:literal $(, $figure:ident)* $(,)?) => {
+        match $language {
+            $crate::wording::Language::English => format!($template $(, $figure = $figure)*),
+            $crate::wording::Language::Marked => {
+                format!(concat!("⟦", $template, "⟧") $(, $figure = $crate::wording::Unmarked(&$figure))*)
+            }
+        }
+    };
+}
+use say;
