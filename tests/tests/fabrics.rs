@@ -83,7 +83,7 @@ fn own_fabrics_go_from_the_document_to_the_handout() {
     handout(&proven, &[0], false).unwrap();
     for (plan, proof) in proven.sizes()[0].plans.pieces.iter().zip(&proven.sizes()[0].pieces) {
         let passes = plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
-        let told = cues(plan, &proof.run, Show::Metric);
+        let told = cues(plan, &proof.run, Show::METRIC);
         assert_eq!(told.iter().filter(|c| c.kind == Kind::Pass).count(), passes, "{}", plan.name);
     }
     let forward = |name: &str| {
@@ -115,7 +115,7 @@ fn repeats_are_told_by_their_steps_and_read_back() {
     let names = glossary(vec!["one".to_string()], plan);
     let wrong = |text: &str| match read_back(text, &names) {
         Err(misread) => Some(misread.to_string()),
-        Ok(heard) => heard_as_planned(&heard[0], plan, Show::Metric),
+        Ok(heard) => heard_as_planned(&heard[0], plan, Show::METRIC),
     };
     assert_eq!(wrong(&text), None);
     for (is, becomes) in
@@ -155,7 +155,7 @@ fn every_fabric_is_designed_printed_and_cued() {
             for size in proven.sizes() {
                 for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
                     let passes = plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
-                    let told = cues(plan, &proof.run, Show::Metric);
+                    let told = cues(plan, &proof.run, Show::METRIC);
                     assert_eq!(told.iter().filter(|c| c.kind == Kind::Pass).count(), passes, "{name}");
                 }
             }

@@ -387,7 +387,7 @@ fn near(cue: &Cue) {
 
 /// Everything that the cues of a piece say is the plan, in its order.
 fn hear(piece: &PiecePlan, run: &Run) {
-    let all = cues(piece, run, Show::Metric);
+    let all = cues(piece, run, Show::METRIC);
     let mut told: BTreeMap<String, String> = BTreeMap::new();
     let mut acts = Vec::new();
     for cue in &all {

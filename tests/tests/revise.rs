@@ -176,7 +176,7 @@ fn cues_are_the_plan() {
         let proven = prove(&design, &[0]).proven.unwrap();
         let size = &proven.sizes()[0];
         for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-            let all = cues(piece, &proof.run, Show::Metric);
+            let all = cues(piece, &proof.run, Show::METRIC);
             let passes: Vec<usize> = piece
                 .plan
                 .steps
@@ -277,7 +277,7 @@ fn a_fabric_is_set_once() {
     let design = from_text(HAT).0.unwrap();
     let proven = prove(&design, &[2]).proven.unwrap();
     let size = &proven.sizes()[0];
-    let all = cues(&size.plans.pieces[0], &size.pieces[0].run, Show::Metric);
+    let all = cues(&size.plans.pieces[0], &size.pieces[0].run, Show::METRIC);
     let cardigan = |c: &&Cue| {
         c.kind == Kind::Pass && c.set.as_ref().is_some_and(|s| s.ribber.is_some_and(|r| r.words().contains("tuck")))
     };
@@ -297,7 +297,7 @@ fn how_it_stands_is_what_was_rehearsed() {
         let proven = prove(&design, &[0]).proven.unwrap();
         let size = &proven.sizes()[0];
         for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-            let all = cues(piece, &proof.run, Show::Metric);
+            let all = cues(piece, &proof.run, Show::METRIC);
             let stand = standings(piece, &proof.run, &design.machine.profile, &all);
             assert_eq!(stand.len(), all.len() + 1);
             let mut before: Option<&Cue> = None;

@@ -106,7 +106,7 @@ fn cue(c: &Cue) -> String {
 fn all_cues(p: &Proven) -> String {
     let size = &p.sizes()[0];
     let pieces = size.plans.pieces.iter().zip(&size.pieces);
-    pieces.flat_map(|(plan, proof)| cues(plan, &proof.run, Show::Metric)).map(|c| cue(&c)).collect()
+    pieces.flat_map(|(plan, proof)| cues(plan, &proof.run, Show::METRIC)).map(|c| cue(&c)).collect()
 }
 
 #[test]

@@ -77,8 +77,8 @@ fn takes(design: &Design, proofs: &[SizeProof]) {
         [
             "size",
             "yarn",
-            if design.show == Show::Inches { "yards" } else { "metres" },
-            if design.show == Show::Inches { "ounces" } else { "grams" },
+            if design.show.units == Units::Inches { "yards" } else { "metres" },
+            if design.show.units == Units::Inches { "ounces" } else { "grams" },
             "of it tails",
             "balls",
         ]

@@ -21,9 +21,19 @@ pub const OUNCE: f64 = POUND / 16.0;
 /// Metres in a yard, exactly.
 pub const YARD: f64 = 0.9144;
 
+/// A language that a reader is told things in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Language {
+    /// English.
+    #[default]
+    English,
+    /// English with every sentence of the catalogue between marks, so that a test sees what does not come from it.
+    Marked,
+}
+
 /// Which units figures are shown in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Show {
+pub enum Units {
     /// Centimetres.
     #[default]
     Metric,
@@ -31,22 +41,34 @@ pub enum Show {
     Inches,
 }
 
+/// How things are shown to a reader: in which units, and in which language.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Show {
+    /// The units of figures.
+    pub units: Units,
+    /// The language of sentences.
+    pub language: Language,
+}
+
 impl Show {
+    /// Centimetres, in English.
+    pub const METRIC: Show = Show { units: Units::Metric, language: Language::English };
+
     /// The unit's short name.
     #[must_use]
     pub fn unit(self) -> &'static str {
-        match self {
-            Show::Metric => "cm",
-            Show::Inches => "in",
+        match self.units {
+            Units::Metric => "cm",
+            Units::Inches => "in",
         }
     }
 
     /// A length without its unit, to one decimal of a centimetre or a quarter inch in decimals.
     #[must_use]
     pub fn number(self, length: Mm) -> String {
-        match self {
-            Show::Metric => format!("{:.1}", length.0 / 10.0),
-            Show::Inches => {
+        match self.units {
+            Units::Metric => format!("{:.1}", length.0 / 10.0),
+            Units::Inches => {
                 let text = format!("{:.2}", (length.0 / INCH * 4.0).round() / 4.0);
                 text.trim_end_matches('0').trim_end_matches('.').to_string()
             }
@@ -56,9 +78,9 @@ impl Show {
     /// A length to cut or leave, without its unit: whole centimetres, or half inches.
     #[must_use]
     pub fn round(self, length: Mm) -> String {
-        match self {
-            Show::Metric => format!("{:.0}", length.0 / 10.0),
-            Show::Inches => {
+        match self.units {
+            Units::Metric => format!("{:.0}", length.0 / 10.0),
+            Units::Inches => {
                 let text = format!("{:.1}", (length.0 / INCH * 2.0).round() / 2.0);
                 text.trim_end_matches(".0").to_string()
             }
@@ -74,81 +96,81 @@ impl Show {
     /// Ease, with its sign and unit: whole millimetres, or tenths of an inch.
     #[must_use]
     pub fn ease(self, ease: Mm) -> String {
-        match self {
-            Show::Metric => format!("{:+.0} mm", ease.0),
-            Show::Inches => format!("{:+.1} in", ease.0 / INCH),
+        match self.units {
+            Units::Metric => format!("{:+.0} mm", ease.0),
+            Units::Inches => format!("{:+.1} in", ease.0 / INCH),
         }
     }
 
     /// The unit in which yarn is measured off.
     #[must_use]
     pub fn yarn_unit(self) -> &'static str {
-        match self {
-            Show::Metric => "m",
-            Show::Inches => "yd",
+        match self.units {
+            Units::Metric => "m",
+            Units::Inches => "yd",
         }
     }
 
     /// A length of yarn without its unit: whole metres, or yards.
     #[must_use]
     pub fn yarn(self, metres: f64) -> String {
-        match self {
-            Show::Metric => format!("{metres:.0}"),
-            Show::Inches => format!("{:.0}", metres / YARD),
+        match self.units {
+            Units::Metric => format!("{metres:.0}"),
+            Units::Inches => format!("{:.0}", metres / YARD),
         }
     }
 
     /// The unit in which yarn is weighed.
     #[must_use]
     pub fn weight_unit(self) -> &'static str {
-        match self {
-            Show::Metric => "g",
-            Show::Inches => "oz",
+        match self.units {
+            Units::Metric => "g",
+            Units::Inches => "oz",
         }
     }
 
     /// A weight without its unit: whole grams, or hundredths of an ounce.
     #[must_use]
     pub fn weight(self, weight: Grams) -> String {
-        match self {
-            Show::Metric => format!("{:.0}", weight.0),
-            Show::Inches => format!("{:.2}", weight.0 / OUNCE),
+        match self.units {
+            Units::Metric => format!("{:.0}", weight.0),
+            Units::Inches => format!("{:.2}", weight.0 / OUNCE),
         }
     }
 
     /// A weight with its unit, to a tenth of a gram or a hundredth of an ounce.
     #[must_use]
     pub fn weighed(self, weight: Grams) -> String {
-        match self {
-            Show::Metric => format!("{:.1} g", weight.0),
-            Show::Inches => format!("{:.2} oz", weight.0 / OUNCE),
+        match self.units {
+            Units::Metric => format!("{:.1} g", weight.0),
+            Units::Inches => format!("{:.2} oz", weight.0 / OUNCE),
         }
     }
 
     /// The length over which a gauge is told, and in words.
     #[must_use]
     pub fn gauge_over(self) -> (Mm, &'static str) {
-        match self {
-            Show::Metric => (Mm(100.0), "10 cm"),
-            Show::Inches => (Mm(4.0 * INCH), "4 in"),
+        match self.units {
+            Units::Metric => (Mm(100.0), "10 cm"),
+            Units::Inches => (Mm(4.0 * INCH), "4 in"),
         }
     }
 
     /// How often something comes in each centimetre or inch, given each centimetre.
     #[must_use]
     pub fn rate(self, each_cm: f64) -> String {
-        match self {
-            Show::Metric => format!("{each_cm:.1}"),
-            Show::Inches => format!("{:.1}", each_cm * INCH / 10.0),
+        match self.units {
+            Units::Metric => format!("{each_cm:.1}"),
+            Units::Inches => format!("{:.1}", each_cm * INCH / 10.0),
         }
     }
 
     /// What such a rate is over.
     #[must_use]
     pub fn rate_over(self) -> &'static str {
-        match self {
-            Show::Metric => "centimetre",
-            Show::Inches => "inch",
+        match self.units {
+            Units::Metric => "centimetre",
+            Units::Inches => "inch",
         }
     }
 }

@@ -123,7 +123,7 @@ fn acts(name: &str, base: &str, around: &Around, d: Option<&Design>) -> Markup {
 }
 
 fn units(name: &str, base: &str, d: &Design) -> Markup {
-    let inches = d.show == latchwork::units::Show::Inches;
+    let inches = d.show.units == latchwork::units::Units::Inches;
     html! {
         form method="post" action={ "/d/" (enc(name)) "/units" } data-work="" {
             input type="hidden" name="base" value=(base);

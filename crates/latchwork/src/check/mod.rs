@@ -20,7 +20,6 @@ use crate::notice::{Level, Notice, Notices};
 use crate::plan::{PiecePlan, Plans, plans};
 use crate::stitches::{Stitches, WorkedStretch, settle, with_stitch_sizes};
 use crate::units::{Grams, Show};
-use crate::wording::{Language, part};
 use crate::words::{Given, Label};
 
 pub use fabric::{Asks, Tried, tried};
@@ -144,7 +143,7 @@ impl Proven {
 /// What the words need to say a plan.
 #[must_use]
 pub fn given(plan: &PiecePlan, show: Show) -> Given<'_> {
-    let labels = plan.origins.iter().map(|p| Label { text: part(&p.name, Language::English), fabric: p.fabric() });
+    let labels = plan.origins.iter().map(|p| Label { name: p.name.clone(), fabric: p.fabric() });
     Given { labels: labels.collect(), yarns: &plan.yarns, tails: plan.tail_lengths(), show }
 }
 

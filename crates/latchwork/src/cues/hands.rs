@@ -7,20 +7,22 @@ use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 
 use super::loops;
 use crate::plan::PiecePlan;
-use crate::units::{Show, counter};
+use crate::units::{Language, Show, counter};
+use crate::wording::say;
+use crate::words::yarn_name;
 use crate::words::{in_order, needles};
 
 /// Where one act ends and another begins, so that each has a screen to itself.
 pub(super) fn acts(plan: &Plan, steps: core::ops::Range<usize>) -> Vec<core::ops::Range<usize>> {
     let mut all: Vec<core::ops::Range<usize>> = Vec::new();
-    let mut last = "";
+    let mut last = None;
     for i in steps {
         let word = act(core::iter::once(&plan.steps[i].action));
         match all.last_mut() {
-            Some(of) if word.is_empty() || last.is_empty() || word == last => of.end = i + 1,
+            Some(of) if word.is_none() || last.is_none() || word == last => of.end = i + 1,
             _ => all.push(i..i + 1),
         }
-        if !word.is_empty() {
+        if word.is_some() {
             last = word;
         }
     }
@@ -68,6 +70,7 @@ pub(super) fn said(
     show: Show,
     steps: core::ops::Range<usize>,
 ) -> (Vec<String>, Vec<Needle>) {
+    let t = show.language;
     let mut said: Vec<String> = Vec::new();
     let mut touched = Vec::new();
     let begins = steps.start;
@@ -92,23 +95,30 @@ pub(super) fn said(
             })
             .collect();
         if !moves.is_empty() {
-            said.extend(moved(&moves, &mut touched));
+            said.extend(moved(&moves, &mut touched, t));
         } else if !picked.is_empty() {
             touched.extend(picked.iter().map(|p| p.1));
-            said.extend(picked_up(piece, &picked));
-        } else if let Some(s) = sentence(piece, action, &run.readings[begins + i], &mut touched) {
+            said.extend(picked_up(piece, &picked, t));
+        } else if let Some(s) = sentence(piece, action, &run.readings[begins + i], &mut touched, t) {
             let before = (begins + i).checked_sub(1).map(|b| &piece.plan.steps[b].action);
             said.push(match (action, before) {
                 // The last loop is held by nothing else.
                 (Action::Cut(_), Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None, .. }))
                     if needles.len() > 1 =>
                 {
-                    s.replace('.', ", and draw its end through the last loop.")
+                    let Action::Cut(y) = action else { return (said, touched) };
+                    say!(
+                        t,
+                        "Cut {yarn}, and draw its end through the last loop.",
+                        yarn = yarn_name(&piece.yarns, *y, t)
+                    )
                 }
                 _ => s,
             });
             let tail = piece.tails.iter().find(|t| t.step == begins + i);
-            said.extend(tail.map(|t| format!("Leave a tail of {} {}.", show.round(t.length), show.unit())));
+            said.extend(tail.map(|y| {
+                say!(t, "Leave a tail of {length} {unit}.", length = show.round(y.length), unit = show.unit())
+            }));
         }
         i += (moves.len() + picked.len()).max(1);
     }
@@ -117,45 +127,134 @@ pub(super) fn said(
     (said, touched)
 }
 
-/// What several acts come to, in a word or two: that of them that takes most care.
-pub(super) fn act<'a>(actions: impl Iterator<Item = &'a Action>) -> &'static str {
+/// What the hands do, in a word or two.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Act {
+    /// Set up.
+    SetUp,
+    /// Gather.
+    Gather,
+    /// Take off.
+    TakeOff,
+    /// Fasten off.
+    FastenOff,
+    /// Bind off.
+    BindOff,
+    /// Put back.
+    PutBack,
+    /// Pick up.
+    PickUp,
+    /// Hang the edge.
+    HangTheEdge,
+    /// Cross.
+    Cross,
+    /// Move across.
+    MoveAcross,
+    /// Decrease.
+    Decrease,
+    /// Eyelets.
+    Eyelets,
+    /// Move loops.
+    MoveLoops,
+    /// Let off.
+    LetOff,
+    /// Wrap.
+    Wrap,
+    /// Hold.
+    Hold,
+    /// Needles in.
+    NeedlesIn,
+    /// Needles out.
+    NeedlesOut,
+    /// Needles.
+    Needles,
+    /// Rack.
+    Rack,
+    /// Ribber.
+    Ribber,
+    /// Thread.
+    Thread,
+    /// Cut.
+    Cut,
+    /// Weights.
+    Weights,
+    /// Counter.
+    Counter,
+}
+
+impl Act {
+    /// In a word or two.
+    #[must_use]
+    pub fn words(self, t: Language) -> String {
+        match self {
+            Act::SetUp => say!(t, "set up"),
+            Act::Gather => say!(t, "gather"),
+            Act::TakeOff => say!(t, "take off"),
+            Act::FastenOff => say!(t, "fasten off"),
+            Act::BindOff => say!(t, "bind off"),
+            Act::PutBack => say!(t, "put back"),
+            Act::PickUp => say!(t, "pick up"),
+            Act::HangTheEdge => say!(t, "hang the edge"),
+            Act::Cross => say!(t, "cross"),
+            Act::MoveAcross => say!(t, "move across"),
+            Act::Decrease => say!(t, "decrease"),
+            Act::Eyelets => say!(t, "eyelets"),
+            Act::MoveLoops => say!(t, "move loops"),
+            Act::LetOff => say!(t, "let off"),
+            Act::Wrap => say!(t, "wrap"),
+            Act::Hold => say!(t, "hold"),
+            Act::NeedlesIn => say!(t, "needles in"),
+            Act::NeedlesOut => say!(t, "needles out"),
+            Act::Needles => say!(t, "needles"),
+            Act::Rack => say!(t, "rack"),
+            Act::Ribber => say!(t, "ribber"),
+            Act::Thread => say!(t, "thread"),
+            Act::Cut => say!(t, "cut"),
+            Act::Weights => say!(t, "weights"),
+            Act::Counter => say!(t, "counter"),
+        }
+    }
+}
+
+/// What several acts come to, as one: that of them that takes most care.
+pub(super) fn act<'a>(actions: impl Iterator<Item = &'a Action>) -> Option<Act> {
     // From the one that names the moment most surely to the least.
     let ranked = |a: &Action| match a {
-        Action::Start { .. } => Some((0, "set up")),
-        Action::Secure { way: Way::Gathered, .. } => Some((1, "gather")),
-        Action::Secure { way: Way::Waste, .. } => Some((1, "take off")),
-        Action::Secure { needles, .. } if needles.len() == 1 => Some((1, "fasten off")),
-        Action::Secure { .. } => Some((1, "bind off")),
-        Action::TakeOff { .. } => Some((2, "take off")),
-        Action::PutBack { .. } => Some((2, "put back")),
-        Action::PickUp { .. } => Some((2, "pick up")),
-        Action::HangEdge { .. } => Some((2, "hang the edge")),
-        Action::MoveTogether { .. } => Some((3, "cross")),
-        Action::Transfer(m) if m.from.bed != m.to.bed => Some((3, "move across")),
+        Action::Start { .. } => Some((0, Act::SetUp)),
+        Action::Secure { way: Way::Gathered, .. } => Some((1, Act::Gather)),
+        Action::Secure { way: Way::Waste, .. } => Some((1, Act::TakeOff)),
+        Action::Secure { needles, .. } if needles.len() == 1 => Some((1, Act::FastenOff)),
+        Action::Secure { .. } => Some((1, Act::BindOff)),
+        Action::TakeOff { .. } => Some((2, Act::TakeOff)),
+        Action::PutBack { .. } => Some((2, Act::PutBack)),
+        Action::PickUp { .. } => Some((2, Act::PickUp)),
+        Action::HangEdge { .. } => Some((2, Act::HangTheEdge)),
+        Action::MoveTogether { .. } => Some((3, Act::Cross)),
+        Action::Transfer(m) if m.from.bed != m.to.bed => Some((3, Act::MoveAcross)),
         Action::Transfer(m) => match m.leaves {
-            Leaves::Out => Some((4, "decrease")),
-            Leaves::Eyelet => Some((4, "eyelets")),
-            Leaves::Refill => Some((4, "move loops")),
+            Leaves::Out => Some((4, Act::Decrease)),
+            Leaves::Eyelet => Some((4, Act::Eyelets)),
+            Leaves::Refill => Some((4, Act::MoveLoops)),
         },
-        Action::Release(_) => Some((4, "let off")),
-        Action::TurnWrap { .. } | Action::Wrap { .. } => Some((5, "wrap")),
-        Action::Hold(_) => Some((6, "hold")),
-        Action::IntoWork(_) => Some((7, "needles in")),
-        Action::OutOfWork(_) => Some((7, "needles out")),
-        Action::Forward(_) | Action::BackToWorking(_) => Some((8, "needles")),
-        Action::Rack(_) | Action::Pitch(_) => Some((9, "rack")),
-        Action::RibberDown | Action::RibberUp => Some((9, "ribber")),
-        Action::Join { .. } => Some((10, "thread")),
-        Action::Cut(_) => Some((10, "cut")),
-        Action::Hang { .. } | Action::Unhang { .. } | Action::MoveUp(_) => Some((11, "weights")),
-        Action::Counter(_) => Some((12, "counter")),
+        Action::Release(_) => Some((4, Act::LetOff)),
+        Action::TurnWrap { .. } | Action::Wrap { .. } => Some((5, Act::Wrap)),
+        Action::Hold(_) => Some((6, Act::Hold)),
+        Action::IntoWork(_) => Some((7, Act::NeedlesIn)),
+        Action::OutOfWork(_) => Some((7, Act::NeedlesOut)),
+        Action::Forward(_) | Action::BackToWorking(_) => Some((8, Act::Needles)),
+        Action::Rack(_) | Action::Pitch(_) => Some((9, Act::Rack)),
+        Action::RibberDown | Action::RibberUp => Some((9, Act::Ribber)),
+        Action::Join { .. } => Some((10, Act::Thread)),
+        Action::Cut(_) => Some((10, Act::Cut)),
+        Action::Hang { .. } | Action::Unhang { .. } | Action::MoveUp(_) => Some((11, Act::Weights)),
+        Action::Counter(_) => Some((12, Act::Counter)),
         Action::Pass(_) | Action::Claim(_) => None,
     };
-    actions.filter_map(ranked).min_by_key(|r| r.0).map_or("", |r| r.1)
+    actions.filter_map(ranked).min_by_key(|r| r.0).map(|r| r.1)
 }
 
 /// Loops picked up, told by the rows that they are of.
-fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)]) -> Vec<String> {
+fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)], t: Language) -> Vec<String> {
     let mut said = Vec::new();
     while let Some((first, _)) = picked.first() {
         let reading = reading_of(&piece.plan.steps, *first);
@@ -163,12 +262,18 @@ fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)]) -> Vec<String> {
         let of_row = picked.iter().take_while(|p| row.iter().any(|r| r.0 == p.0)).count().max(1);
         let (these, others) = picked.split_at(of_row);
         let on: Vec<Needle> = these.iter().map(|p| p.1).collect();
-        let row = reading.map_or("of the cast-on".to_string(), |r| {
-            format!("of the row after which the counter read {}", counter(r))
+        let row = reading.map_or(say!(t, "of the cast-on"), |r| {
+            say!(t, "of the row after which the counter read {counter}", counter = counter(r))
         });
         said.push(match on.as_slice() {
-            [one] => format!("Pick up the loop {row} and hang it on {}.", needles(&[*one])),
-            all => format!("Pick up {} loops {row} and hang one on each of {}.", all.len(), in_order(all)),
+            [one] => say!(t, "Pick up the loop {row} and hang it on {needles}.", row, needles = needles(&[*one], t)),
+            all => say!(
+                t,
+                "Pick up {all} loops {row} and hang one on each of {in_order}.",
+                all = all.len(),
+                row,
+                in_order = in_order(all, t)
+            ),
         });
         picked = others;
     }
@@ -179,37 +284,52 @@ fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)]) -> Vec<String> {
 const PAIRS: usize = 8;
 
 /// Moves whose emptied needles all become the same.
-fn moved(moves: &[Move], touched: &mut Vec<Needle>) -> Vec<String> {
+fn moved(moves: &[Move], touched: &mut Vec<Needle>, t: Language) -> Vec<String> {
     let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
     let to: Vec<Needle> = moves.iter().map(|m| m.to).collect();
     touched.extend(from.iter().chain(&to));
     let leaves = match moves[0].leaves {
-        Leaves::Out => "; the emptied needles go out of work",
-        Leaves::Eyelet => "; the emptied needles stay in work, for holes",
-        Leaves::Refill => "; the emptied needles stay in work, to be filled",
+        Leaves::Out => say!(t, "; the emptied needles go out of work"),
+        Leaves::Eyelet => say!(t, "; the emptied needles stay in work, for holes"),
+        Leaves::Refill => say!(t, "; the emptied needles stay in work, to be filled"),
     };
     if let [m] = moves {
-        return vec![format!("Move the loop of {} to {}{leaves}.", needles(&[m.from]), needles(&[m.to]))];
+        return vec![say!(
+            t,
+            "Move the loop of {needles} to {needles_2}{leaves}.",
+            needles = needles(&[m.from], t),
+            needles_2 = needles(&[m.to], t),
+            leaves
+        )];
     }
-    if let Some(told) = across(moves, leaves).filter(|_| moves.len() > AT_AN_END) {
+    if let Some(told) = across(moves, &leaves, t).filter(|_| moves.len() > AT_AN_END) {
         return told;
     }
     let bed = moves[0].from.bed;
     if moves.len() <= PAIRS && moves.iter().all(|m| m.from.bed == bed && m.to.bed == bed) {
-        let pairs: Vec<String> = moves.iter().map(|m| format!("{} to {}", m.from.slot, m.to.slot)).collect();
-        let on = if bed == Bed::Main { "main bed" } else { "ribber" };
-        return vec![format!("Move these loops on the {on}: {}{leaves}.", pairs.join("; "))];
+        let pairs: Vec<String> =
+            moves.iter().map(|m| say!(t, "{slot} to {slot_2}", slot = m.from.slot, slot_2 = m.to.slot)).collect();
+        let on = if bed == Bed::Main { say!(t, "main bed") } else { say!(t, "ribber") };
+        return vec![say!(t, "Move these loops on the {on}: {join}{leaves}.", on, join = pairs.join("; "), leaves)];
     }
     if moves.len() <= PAIRS {
-        let pair = |m: &Move| format!("{} to {}", needles(&[m.from]), needles(&[m.to]));
+        let pair = |m: &Move| {
+            say!(t, "{needles} to {needles_2}", needles = needles(&[m.from], t), needles_2 = needles(&[m.to], t))
+        };
         let pairs: Vec<String> = moves.iter().map(pair).collect();
-        return vec![format!("Move these loops: {}{leaves}.", pairs.join("; "))];
+        return vec![say!(t, "Move these loops: {join}{leaves}.", join = pairs.join("; "), leaves)];
     }
-    vec![format!("Move the loops of {}, in this order, to {}{leaves}.", in_order(&from), in_order(&to))]
+    vec![say!(
+        t,
+        "Move the loops of {in_order}, in this order, to {in_order_2}{leaves}.",
+        in_order = in_order(&from, t),
+        in_order_2 = in_order(&to, t),
+        leaves
+    )]
 }
 
 /// Loops that all go across the gap as far to a side: each bed's by themselves, for over there they go to the same place.
-fn across(moves: &[Move], leaves: &str) -> Option<Vec<String>> {
+fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
     let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
     // Where a loop goes on from where another came, their order matters.
     if moves.iter().any(|m| moves.iter().any(|other| other.from == m.to)) {
@@ -223,126 +343,167 @@ fn across(moves: &[Move], leaves: &str) -> Option<Vec<String>> {
             return None;
         }
         let [from, to] = [|m: &Move| m.from, |m: &Move| m.to].map(|end| of.iter().map(|m| end(m)).collect::<Vec<_>>());
-        let (this, other) = (bed_word(bed), bed_word(bed.other()));
+        let (this, other) = (bed_word(bed, t), bed_word(bed.other(), t));
         let place = match far(first) {
-            0 => "of the same number".to_string(),
+            0 => say!(t, "of the same number"),
             n => {
-                let (many, way) = (n.unsigned_abs(), if n < 0 { "left" } else { "right" });
-                format!("{many} {} to the {way}", if many == 1 { "place" } else { "places" })
+                let (many, way) = (n.unsigned_abs(), if n < 0 { say!(t, "left") } else { say!(t, "right") });
+                say!(
+                    t,
+                    "{many} {places} to the {way}",
+                    many,
+                    places = if many == 1 { say!(t, "place") } else { say!(t, "places") },
+                    way
+                )
             }
         };
-        let loops = loops(u32::try_from(of.len()).unwrap_or(u32::MAX), 0);
-        said.push(format!(
-            "Move each {this} loop to the {other} needle {place}: {loops}, {} to {}{leaves}.",
-            in_order(&from),
-            in_order(&to)
+        let loops = loops(u32::try_from(of.len()).unwrap_or(u32::MAX), 0, t);
+        said.push(say!(
+            t,
+            "Move each {this} loop to the {other} needle {place}: {loops}, {in_order} to {in_order_2}{leaves}.",
+            this,
+            other,
+            place,
+            loops,
+            in_order = in_order(&from, t),
+            in_order_2 = in_order(&to, t),
+            leaves
         ));
     }
     Some(said)
 }
 
-fn bed_word(bed: Bed) -> &'static str {
+fn bed_word(bed: Bed, t: Language) -> String {
     match bed {
-        Bed::Main => "main",
-        Bed::Ribber => "ribber",
+        Bed::Main => say!(t, "main"),
+        Bed::Ribber => say!(t, "ribber"),
     }
 }
 
-fn side(s: Side) -> &'static str {
+fn side(s: Side, t: Language) -> String {
     match s {
-        Side::Left => "left",
-        Side::Right => "right",
+        Side::Left => say!(t, "left"),
+        Side::Right => say!(t, "right"),
     }
 }
 
 /// How the ribber stands to the main bed: not racked, or so many needles to a side.
-pub(super) fn racked(r: Racking) -> String {
+pub(super) fn racked(r: Racking, t: Language) -> String {
     match (r.0.unsigned_abs(), r.0 < 0) {
-        (0, _) => "not racked".to_string(),
-        (n, left) => format!(
-            "racked {n} {} to the {}",
-            if n == 1 { "needle" } else { "needles" },
-            if left { "left" } else { "right" }
+        (0, _) => say!(t, "not racked"),
+        (n, left) => say!(
+            t,
+            "racked {n} {needles} to the {right}",
+            n,
+            needles = if n == 1 { say!(t, "needle") } else { say!(t, "needles") },
+            right = if left { say!(t, "left") } else { say!(t, "right") }
         ),
     }
 }
 
-fn load(l: Load) -> &'static str {
+fn load(l: Load, t: Language) -> String {
     match l {
-        Load::Comb => "the comb",
-        Load::Weights => "weights",
+        Load::Comb => say!(t, "the comb"),
+        Load::Weights => say!(t, "weights"),
     }
 }
 
 /// One act; `after` is how things stand when it is done.
-fn sentence(piece: &PiecePlan, action: &Action, after: &Reading, touched: &mut Vec<Needle>) -> Option<String> {
+fn sentence(
+    piece: &PiecePlan,
+    action: &Action,
+    after: &Reading,
+    touched: &mut Vec<Needle>,
+    t: Language,
+) -> Option<String> {
     let (hang, none_left) = (after.grams, after.stitches == (0, 0));
-    let yarn =
-        |y: &latchwork_machine::steps::Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
+    let yarn = |y: &latchwork_machine::steps::Yarn| yarn_name(&piece.yarns, *y, t);
     let mut on = |n: &[Needle]| {
         touched.extend(n);
-        needles(n)
+        needles(n, t)
     };
     Some(match action {
         Action::Pass(_) | Action::Transfer(_) | Action::PickUp { .. } | Action::Claim(_) => return None,
         Action::Start { carriage, pitch, racking } => {
-            let pitch = if *pitch == Pitch::Full { "full pitch" } else { "half pitch" };
-            format!("Put the carriage at the {}, the counter at 000; {pitch}, {}.", side(*carriage), racked(*racking))
+            let pitch = if *pitch == Pitch::Full { say!(t, "full pitch") } else { say!(t, "half pitch") };
+            say!(
+                t,
+                "Put the carriage at the {side}, the counter at 000; {pitch}, {racked}.",
+                side = side(*carriage, t),
+                pitch,
+                racked = racked(*racking, t)
+            )
         }
-        Action::IntoWork(n) => format!("Bring into work {}.", on(n)),
-        Action::OutOfWork(n) => format!("Put out of work {}.", on(n)),
-        Action::Hold(n) => format!("Put into holding {}.", on(n)),
-        Action::Forward(n) => format!("Bring forward {}.", on(n)),
-        Action::BackToWorking(n) => format!("Put back to work {}.", on(n)),
+        Action::IntoWork(n) => say!(t, "Bring into work {on}.", on = on(n)),
+        Action::OutOfWork(n) => say!(t, "Put out of work {on}.", on = on(n)),
+        Action::Hold(n) => say!(t, "Put into holding {on}.", on = on(n)),
+        Action::Forward(n) => say!(t, "Bring forward {on}.", on = on(n)),
+        Action::BackToWorking(n) => say!(t, "Put back to work {on}.", on = on(n)),
         Action::MoveTogether { moves, .. } => {
             let (from, to): (Vec<Needle>, Vec<Needle>) = moves.iter().map(|m| (m.from, m.to)).unzip();
             touched.extend(from.iter().chain(&to));
-            format!(
-                "Lift the loops of {} together and hang them, in this order, on {}.",
-                in_order(&from),
-                in_order(&to)
+            say!(
+                t,
+                "Lift the loops of {in_order} together and hang them, in this order, on {in_order_2}.",
+                in_order = in_order(&from, t),
+                in_order_2 = in_order(&to, t)
             )
         }
-        Action::Wrap { needles: n, yarn: y } => format!("Wind {} round {}, towards the carriage.", yarn(y), on(n)),
-        Action::TurnWrap { needle, yarn: y } => format!("Lay {} round {}.", yarn(y), on(&[*needle])),
-        Action::TakeOff { needles: n, holder } => {
-            format!("Take the loops of {} off on to holder {}.", on(n), holder.0 + 1)
+        Action::Wrap { needles: n, yarn: y } => {
+            say!(t, "Wind {yarn} round {on}, towards the carriage.", yarn = yarn(y), on = on(n))
         }
-        Action::PutBack { needles: n, holder } => format!("Hang the loops of holder {} on {}.", holder.0 + 1, on(n)),
-        Action::HangEdge { needles: n, places } => format!(
-            "Hang the other piece's edge, in this order, on {}: places {}.",
-            in_order(n),
-            crate::words::numbers(places)
+        Action::TurnWrap { needle, yarn: y } => say!(t, "Lay {yarn} round {on}.", yarn = yarn(y), on = on(&[*needle])),
+        Action::TakeOff { needles: n, holder } => {
+            say!(t, "Take the loops of {on} off on to holder {holder}.", on = on(n), holder = holder.0 + 1)
+        }
+        Action::PutBack { needles: n, holder } => {
+            say!(t, "Hang the loops of holder {holder} on {on}.", holder = holder.0 + 1, on = on(n))
+        }
+        Action::HangEdge { needles: n, places } => say!(
+            t,
+            "Hang the other piece's edge, in this order, on {in_order}: places {numbers}.",
+            in_order = in_order(n, t),
+            numbers = crate::words::numbers(places, t)
         ),
-        Action::Rack(r) if r.0 == 0 => "Rack the ribber back to where it is not racked.".to_string(),
-        Action::Rack(r) => format!("Rack the ribber: {}.", racked(*r)),
-        Action::Pitch(Pitch::Full) => "Set full pitch.".to_string(),
-        Action::Pitch(Pitch::Half) => "Set half pitch.".to_string(),
-        Action::Join { yarn: y, side: s } => format!("Thread {}; it waits at the {}.", yarn(y), side(*s)),
-        Action::Cut(y) => format!("Cut {}.", yarn(y)),
-        Action::Hang { load: l, grams } => format!("Hang {}: {grams} g.", load(*l)),
-        Action::MoveUp(l) => format!("Move {} up.", load(*l)),
-        Action::Unhang { load: l, grams } if hang == 0 => format!("Take {} off: {grams} g; nothing hangs.", load(*l)),
-        Action::Unhang { load: l, grams } => format!("Take {} off: {grams} g; {hang} g stay.", load(*l)),
-        Action::Counter(n) => format!("Set the counter to {}.", counter(*n)),
-        Action::RibberDown => "Lower the ribber, and set the carriage for the main bed alone.".to_string(),
-        Action::RibberUp => "Raise the ribber.".to_string(),
+        Action::Rack(r) if r.0 == 0 => say!(t, "Rack the ribber back to where it is not racked."),
+        Action::Rack(r) => say!(t, "Rack the ribber: {racked}.", racked = racked(*r, t)),
+        Action::Pitch(Pitch::Full) => say!(t, "Set full pitch."),
+        Action::Pitch(Pitch::Half) => say!(t, "Set half pitch."),
+        Action::Join { yarn: y, side: s } => {
+            say!(t, "Thread {yarn}; it waits at the {side}.", yarn = yarn(y), side = side(*s, t))
+        }
+        Action::Cut(y) => say!(t, "Cut {yarn}.", yarn = yarn(y)),
+        Action::Hang { load: l, grams } => say!(t, "Hang {load}: {grams} g.", load = load(*l, t), grams),
+        Action::MoveUp(l) => say!(t, "Move {load} up.", load = load(*l, t)),
+        Action::Unhang { load: l, grams } if hang == 0 => {
+            say!(t, "Take {load} off: {grams} g; nothing hangs.", load = load(*l, t), grams)
+        }
+        Action::Unhang { load: l, grams } => {
+            say!(t, "Take {load} off: {grams} g; {hang} g stay.", load = load(*l, t), grams, hang)
+        }
+        Action::Counter(n) => say!(t, "Set the counter to {counter}.", counter = counter(*n)),
+        Action::RibberDown => say!(t, "Lower the ribber, and set the carriage for the main bed alone."),
+        Action::RibberUp => say!(t, "Raise the ribber."),
         Action::Secure { needles: n, way, cut_length, onto } => {
-            let with = cut_length.as_ref().map_or(String::new(), |y| format!(" with a length of {}", yarn(y)));
+            let with =
+                cut_length.as_ref().map_or(String::new(), |y| say!(t, " with a length of {yarn}", yarn = yarn(y)));
             let how = match way {
-                Way::LoopThroughLoop if n.len() == 1 && none_left => "Pull the yarn through the last loop",
-                Way::LoopThroughLoop if n.len() == 1 => "Pull the yarn through the loop",
-                Way::LoopThroughLoop => "With the latch tool pull each loop through the one before it",
-                Way::Chain => "Chain the loops off with the latch tool",
-                Way::Sewn => "Sew the loops off",
-                Way::Gathered => "Draw the end through every loop with a blunt needle, each off its needle as you go",
-                Way::Waste => "Let the work off; the waste yarn keeps the loops",
+                Way::LoopThroughLoop if n.len() == 1 && none_left => say!(t, "Pull the yarn through the last loop"),
+                Way::LoopThroughLoop if n.len() == 1 => say!(t, "Pull the yarn through the loop"),
+                Way::LoopThroughLoop => say!(t, "With the latch tool pull each loop through the one before it"),
+                Way::Chain => say!(t, "Chain the loops off with the latch tool"),
+                Way::Sewn => say!(t, "Sew the loops off"),
+                Way::Gathered => {
+                    say!(t, "Draw the end through every loop with a blunt needle, each off its needle as you go")
+                }
+                Way::Waste => say!(t, "Let the work off; the waste yarn keeps the loops"),
             };
             touched.extend(n);
-            let last = onto.map_or(String::new(), |o| format!("; hang the last loop on {}", in_order(&[o])));
+            let last = onto
+                .map_or(String::new(), |o| say!(t, "; hang the last loop on {in_order}", in_order = in_order(&[o], t)));
             touched.extend(onto);
-            format!("{how}{with}: {}{last}.", in_order(n))
+            format!("{how}{with}: {}{last}.", in_order(n, t))
         }
-        Action::Release(n) => format!("Let off {}.", on(n)),
+        Action::Release(n) => say!(t, "Let off {on}.", on = on(n)),
     })
 }

@@ -13,9 +13,10 @@ use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, BedSetting, Mark, Move, Pass, Plan, Setting};
 
 use crate::plan::PiecePlan;
-use crate::units::{Show, counter};
-use crate::wording::{Language, part};
+use crate::units::{Language, Show, counter};
+use crate::wording::{part, say};
 
+pub use hands::Act;
 pub use setting::{BedSet, Does, Set};
 pub use standing::{StandsBefore, standings};
 
@@ -60,8 +61,8 @@ pub struct Cue {
     pub unusual: bool,
     /// What changes before it.
     pub changed: Vec<Changed>,
-    /// What to do by hand, in a word or two; empty for a pass.
-    pub act: &'static str,
+    /// What to do by hand; none for a pass.
+    pub act: Option<Act>,
     /// What to do by hand, a sentence each.
     pub hands: Vec<String>,
     /// Loops that are moved from needle to needle, in their order.
@@ -95,9 +96,10 @@ impl Cue {
 /// Everything to do for one rehearsed piece, in order; lengths to leave in the units of `show`.
 #[must_use]
 pub fn cues(piece: &PiecePlan, run: &Run, show: Show) -> Vec<Cue> {
+    let t = show.language;
     let plan = &piece.plan;
     let done = run.readings.len();
-    let sets = setting::sets(piece, run);
+    let sets = setting::sets(piece, run, t);
     let mut cues: Vec<Cue> = Vec::new();
     let mut before: Option<&Set> = None;
     let mut hands_from = None;
@@ -115,9 +117,9 @@ pub fn cues(piece: &PiecePlan, run: &Run, show: Show) -> Vec<Cue> {
             row: rows[i],
             way: Some(pass.direction),
             set: set.cloned(),
-            does: does(pass, set.is_some_and(|s| s.ribber.is_some())),
+            does: does(pass, set.is_some_and(|s| s.ribber.is_some()), t),
             unusual: pass.yarn.is_none() || !pass.counted,
-            changed: set.map(|s| setting::changed(before, s)).unwrap_or_default(),
+            changed: set.map(|s| setting::changed(before, s, t)).unwrap_or_default(),
             ..blank(piece, run, i..i + 1, Kind::Pass)
         });
         before = set;
@@ -125,7 +127,7 @@ pub fn cues(piece: &PiecePlan, run: &Run, show: Show) -> Vec<Cue> {
     if let Some(from) = hands_from {
         by_hand(&mut cues, piece, run, show, from..done, before);
     }
-    check(&mut cues);
+    check(&mut cues, t);
     cues
 }
 
@@ -144,7 +146,7 @@ fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kin
         does: String::new(),
         unusual: false,
         changed: Vec::new(),
-        act: "",
+        act: None,
         hands: Vec::new(),
         moves: Vec::new(),
         needles: Vec::new(),
@@ -201,36 +203,43 @@ fn rows(plan: &Plan, done: usize) -> Vec<Option<(u32, u32)>> {
     nth
 }
 
-fn does(p: &Pass, two: bool) -> String {
-    let hold = |s: BedSetting| if s.hold { ", holding" } else { "" };
+fn does(p: &Pass, two: bool, t: Language) -> String {
+    let hold = |s: BedSetting| if s.hold { say!(t, ", holding") } else { String::new() };
     let third = |s: BedSetting| match s.setting {
-        Setting::Knit => "knits",
-        Setting::Tuck => "tucks",
-        Setting::Slip => "slips",
+        Setting::Knit => say!(t, "knits"),
+        Setting::Tuck => say!(t, "tucks"),
+        Setting::Slip => say!(t, "slips"),
     };
     let what = if p.yarn.is_none() {
         match p.mark {
-            Mark::Release => "No yarn: loops are let off".to_string(),
-            Mark::Plain | Mark::OpenStart => "No yarn: the carriage moves across".to_string(),
+            Mark::Release => say!(t, "No yarn: loops are let off"),
+            Mark::Plain | Mark::OpenStart => say!(t, "No yarn: the carriage moves across"),
         }
     } else if !two {
-        format!("The main bed {}{}", third(p.main), hold(p.main))
+        say!(t, "The main bed {third}{hold}", third = third(p.main), hold = hold(p.main))
     } else if p.main.setting == p.ribber.setting && p.main.hold == p.ribber.hold {
-        format!("Both beds {}{}", setting::word(p.main.setting), hold(p.main))
+        say!(t, "Both beds {word}{hold}", word = setting::word(p.main.setting, t), hold = hold(p.main))
     } else {
-        format!("The main bed {}{}, the ribber {}{}", third(p.main), hold(p.main), third(p.ribber), hold(p.ribber))
+        say!(
+            t,
+            "The main bed {third}{hold}, the ribber {third_2}{hold_2}",
+            third = third(p.main),
+            hold = hold(p.main),
+            third_2 = third(p.ribber),
+            hold_2 = hold(p.ribber)
+        )
     };
-    if p.counted { what } else { format!("{what}; not counted") }
+    if p.counted { what } else { say!(t, "{what}; not counted", what) }
 }
 
 /// So many loops, and how many of them on each bed where both have some.
-fn loops(main: u32, ribber: u32) -> String {
-    let all = if main + ribber == 1 { "1 loop".to_string() } else { format!("{} loops", main + ribber) };
-    if ribber > 0 { format!("{all}, {main} and {ribber}") } else { all }
+fn loops(main: u32, ribber: u32, t: Language) -> String {
+    let all = if main + ribber == 1 { say!(t, "1 loop") } else { say!(t, "{ribber} loops", ribber = main + ribber) };
+    if ribber > 0 { say!(t, "{all}, {main} and {ribber}", all, main, ribber) } else { all }
 }
 
 /// Before the first pass of a part the knitter looks at the counter and how many loops there are.
-fn check(cues: &mut [Cue]) {
+fn check(cues: &mut [Cue], t: Language) {
     for k in 0..cues.len() {
         let first = cues[k].row.is_some_and(|r| r.0 == 1);
         if !first {
@@ -240,7 +249,12 @@ fn check(cues: &mut [Cue]) {
         if let Some((reads, (main, ribber))) = before
             && main + ribber > 0
         {
-            cues[k].check.push(format!("Counter now {}: {}.", counter(reads), loops(main, ribber)));
+            cues[k].check.push(say!(
+                t,
+                "Counter now {counter}: {loops}.",
+                counter = counter(reads),
+                loops = loops(main, ribber, t)
+            ));
         }
     }
 }

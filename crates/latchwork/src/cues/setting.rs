@@ -6,7 +6,9 @@ use latchwork_machine::steps::{Action, BedSetting, Dial, Pass, Setting, Yarn};
 
 use super::Changed;
 use crate::plan::PiecePlan;
-use crate::units::dial;
+use crate::units::{Language, dial};
+use crate::wording::say;
+use crate::words::yarn_name;
 
 /// What a bed does on its way.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,31 +45,40 @@ pub struct Set {
     pub laid: Option<String>,
 }
 
-pub(super) fn word(s: Setting) -> &'static str {
+pub(super) fn word(s: Setting, t: Language) -> String {
     match s {
-        Setting::Knit => "knit",
-        Setting::Tuck => "tuck",
-        Setting::Slip => "slip",
+        Setting::Knit => say!(t, "knit"),
+        Setting::Tuck => say!(t, "tuck"),
+        Setting::Slip => say!(t, "slip"),
     }
 }
 
 impl BedSet {
     /// Knit, tuck or slip, each way where they differ.
     #[must_use]
-    pub fn words(&self) -> String {
+    pub fn words(&self, t: Language) -> String {
         if self.left.setting == self.right.setting {
-            word(self.left.setting).to_string()
+            word(self.left.setting, t).to_string()
         } else {
-            format!("{} to the left, {} to the right", word(self.left.setting), word(self.right.setting))
+            say!(
+                t,
+                "{word} to the left, {word_2} to the right",
+                word = word(self.left.setting, t),
+                word_2 = word(self.right.setting, t)
+            )
         }
     }
 
-    fn holds(&self) -> &'static str {
+    fn holding(&self) -> bool {
+        self.left.hold || self.right.hold
+    }
+
+    fn holds(&self, t: Language) -> String {
         match (self.left.hold, self.right.hold) {
-            (false, false) => "off",
-            (true, true) => "on",
-            (true, false) => "on to the left",
-            (false, true) => "on to the right",
+            (false, false) => say!(t, "off"),
+            (true, true) => say!(t, "on"),
+            (true, false) => say!(t, "on to the left"),
+            (false, true) => say!(t, "on to the right"),
         }
     }
 }
@@ -114,7 +125,7 @@ impl Stretch {
 
 /// How the carriages are set for each step that is a pass. A part of a piece is set as seldom as it can be; where that
 /// leaves a choice, as late.
-pub(super) fn sets(piece: &PiecePlan, run: &Run) -> Vec<Option<Set>> {
+pub(super) fn sets(piece: &PiecePlan, run: &Run, t: Language) -> Vec<Option<Set>> {
     let done = run.readings.len();
     let steps = &piece.plan.steps[..done];
     // From the end, so that what a part goes on with is whole and its first passes stand by themselves.
@@ -128,7 +139,7 @@ pub(super) fn sets(piece: &PiecePlan, run: &Run) -> Vec<Option<Set>> {
         }
         of_step[i] = Some(stretches.len() - 1);
     }
-    let named = |y: Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str).to_string();
+    let named = |y: Yarn| yarn_name(&piece.yarns, y, t);
     let mut ribbed = false;
     let mut sets = Vec::with_capacity(done);
     for (i, k) in of_step.into_iter().enumerate() {
@@ -149,31 +160,32 @@ pub(super) fn sets(piece: &PiecePlan, run: &Run) -> Vec<Option<Set>> {
 }
 
 /// What is to be set anew.
-pub(super) fn changed(before: Option<&Set>, now: &Set) -> Vec<Changed> {
+pub(super) fn changed(before: Option<&Set>, now: &Set, t: Language) -> Vec<Changed> {
     let mut all = Vec::new();
-    let mut note = |what: &str, from: Option<String>, to: String| {
+    let mut note = |what: String, from: Option<String>, to: String| {
         if from.as_ref() != Some(&to) {
-            all.push(Changed { what: what.to_string(), from: from.unwrap_or_default(), to });
+            all.push(Changed { what, from: from.unwrap_or_default(), to });
         }
     };
-    let none = || "none".to_string();
-    note("Yarn", before.map(|b| b.yarn.clone().unwrap_or_else(none)), now.yarn.clone().unwrap_or_else(none));
+    let none = || say!(t, "none");
+    note(say!(t, "Yarn"), before.map(|b| b.yarn.clone().unwrap_or_else(none)), now.yarn.clone().unwrap_or_else(none));
     if now.second.is_some() || before.is_some_and(|b| b.second.is_some()) {
         let was = before.map(|b| b.second.clone().unwrap_or_else(none));
-        note("Second yarn", was, now.second.clone().unwrap_or_else(none));
+        note(say!(t, "Second yarn"), was, now.second.clone().unwrap_or_else(none));
     }
     if now.laid.is_some() || before.is_some_and(|b| b.laid.is_some()) {
         let was = before.map(|b| b.laid.clone().unwrap_or_else(none));
-        note("Laid yarn", was, now.laid.clone().unwrap_or_else(none));
+        note(say!(t, "Laid yarn"), was, now.laid.clone().unwrap_or_else(none));
     }
-    for (name, was, is) in
-        [("Main bed", before.map(|b| b.main), Some(now.main)), ("Ribber", before.and_then(|b| b.ribber), now.ribber)]
-    {
+    for (name, was, is) in [
+        (say!(t, "Main bed"), before.map(|b| b.main), Some(now.main)),
+        (say!(t, "Ribber"), before.and_then(|b| b.ribber), now.ribber),
+    ] {
         let Some(is) = is else { continue };
-        note(name, was.map(|b| b.words()), is.words());
-        note(&format!("{name} size"), was.map(|b| dial(b.dial.0)), dial(is.dial.0));
-        if is.holds() != "off" || was.is_some_and(|b| b.holds() != "off") {
-            note(&format!("{name} holding"), was.map(|b| b.holds().to_string()), is.holds().to_string());
+        note(name.clone(), was.map(|b| b.words(t)), is.words(t));
+        note(say!(t, "{name} size", name), was.map(|b| dial(b.dial.0)), dial(is.dial.0));
+        if is.holding() || was.is_some_and(|b| b.holding()) {
+            note(say!(t, "{name} holding", name), was.map(|b| b.holds(t)), is.holds(t));
         }
     }
     all

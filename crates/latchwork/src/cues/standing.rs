@@ -8,8 +8,10 @@ use latchwork_machine::rehearsal::{Run, View, views};
 use super::hands::racked;
 use super::{Cue, Set, loops};
 use crate::plan::PiecePlan;
-use crate::units::dial;
+use crate::units::{Language, dial};
+use crate::wording::say;
 use crate::words::needles;
+use crate::words::yarn_name;
 
 /// How everything stands before a cue, in the order in which the hands put it right.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,56 +40,62 @@ pub struct StandsBefore {
 
 /// How everything stands before each cue of a piece, and once more after the last.
 #[must_use]
-pub fn standings(piece: &PiecePlan, run: &Run, profile: &Profile, cues: &[Cue]) -> Vec<StandsBefore> {
+pub fn standings(piece: &PiecePlan, run: &Run, profile: &Profile, cues: &[Cue], t: Language) -> Vec<StandsBefore> {
     let mut all = Vec::with_capacity(cues.len() + 1);
     let ends: Vec<usize> = cues.iter().map(|c| c.steps.end - 1).collect();
     let mut cue = 0;
     views(&piece.plan, profile, |step, view| {
         if step == 0 {
             // Before the first cue nothing is in work; it says itself where the carriage begins.
-            all.push(stood(piece, run, step, &view, None));
+            all.push(stood(piece, run, step, &view, None, t));
         }
         if ends.get(cue) == Some(&step) {
-            all.push(stood(piece, run, step, &view, cues[cue].set.as_ref()));
+            all.push(stood(piece, run, step, &view, cues[cue].set.as_ref(), t));
             cue += 1;
         }
     });
     all
 }
 
-fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Set>) -> StandsBefore {
+fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Set>, t: Language) -> StandsBefore {
     let reading = run.readings[step];
     let both = |main: String, ribber: Option<String>| match ribber {
-        Some(r) if r == main => format!("both beds {main}"),
-        Some(r) => format!("main bed {main}; ribber {r}"),
-        None => format!("main bed {main}"),
+        Some(r) if r == main => say!(t, "both beds {main}", main),
+        Some(r) => say!(t, "main bed {main}; ribber {r}", main, r),
+        None => say!(t, "main bed {main}", main),
     };
-    let hold = |b: &super::BedSet| if b.left.hold || b.right.hold { ", holding" } else { "" };
-    let settings = set.map_or("nothing set yet".to_string(), |s| {
-        both(s.main.words() + hold(&s.main), s.ribber.map(|r| r.words() + hold(&r)))
+    let hold = |b: &super::BedSet| if b.left.hold || b.right.hold { say!(t, ", holding") } else { String::new() };
+    let settings = set.map_or(say!(t, "nothing set yet"), |s| {
+        both(s.main.words(t) + &hold(&s.main), s.ribber.map(|r| r.words(t) + &hold(&r)))
     });
-    let sizes = set.map_or("none set yet".to_string(), |s| match s.ribber {
-        Some(r) => format!("main {}, ribber {}", dial(s.main.dial.0), dial(r.dial.0)),
-        None => format!("main {}", dial(s.main.dial.0)),
+    let sizes = set.map_or(say!(t, "none set yet"), |s| match s.ribber {
+        Some(r) => say!(t, "main {dial}, ribber {dial_2}", dial = dial(s.main.dial.0), dial_2 = dial(r.dial.0)),
+        None => say!(t, "main {dial}", dial = dial(s.main.dial.0)),
     });
-    let beds = if view.pitch == Pitch::Full { "full pitch, " } else { "half pitch, " };
+    let beds = if view.pitch == Pitch::Full { say!(t, "full pitch, ") } else { say!(t, "half pitch, ") };
     let at = |p: Position| view.needles.iter().filter(|n| n.position == p).map(|n| n.needle).collect::<Vec<Needle>>();
     let in_work: Vec<Needle> = view.needles.iter().map(|n| n.needle).collect();
     let pushed = |p: Position, word: &str| match at(p) {
         some if some.is_empty() => String::new(),
-        some => format!("; {} {word}", needles(&some)),
+        some => format!("; {} {word}", needles(&some, t)),
     };
     let names = if in_work.is_empty() {
-        "none in work".to_string()
+        say!(t, "none in work")
     } else {
         let (main, ribber) = reading.stitches;
-        let pushed = pushed(Position::Holding, "held") + &pushed(Position::Forward, "forward");
-        format!("{}{pushed}; {}", needles(&in_work), loops(main, ribber))
+        let pushed = pushed(Position::Holding, &say!(t, "held")) + &pushed(Position::Forward, &say!(t, "forward"));
+        format!("{}{pushed}; {}", needles(&in_work, t), loops(main, ribber, t))
     };
-    let weights = if view.grams == 0 { "nothing hangs".to_string() } else { format!("{} g in all", view.grams) };
+    let weights =
+        if view.grams == 0 { say!(t, "nothing hangs") } else { say!(t, "{grams} g in all", grams = view.grams) };
     let yarns = view.yarns.iter().map(|(y, s)| {
-        let name = piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
-        format!("{name} at the {}", if *s == Side::Left { "left" } else { "right" })
+        let name = yarn_name(&piece.yarns, *y, t);
+        say!(
+            t,
+            "{name} at the {right}",
+            name,
+            right = if *s == Side::Left { say!(t, "left") } else { say!(t, "right") }
+        )
     });
     let yarn = yarns.collect::<Vec<_>>().join(", ");
     StandsBefore {
@@ -95,11 +103,11 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         counter: reading.counter,
         settings,
         sizes,
-        beds: beds.to_string() + &racked(view.racking),
+        beds: beds.to_string() + &racked(view.racking, t),
         needles: names,
         half: view.pitch == Pitch::Half,
         in_work,
         weights,
-        yarn: if yarn.is_empty() { "none joined".to_string() } else { yarn },
+        yarn: if yarn.is_empty() { say!(t, "none joined") } else { yarn },
     }
 }

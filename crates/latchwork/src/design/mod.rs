@@ -19,7 +19,7 @@ use crate::measure::{BUILT_IN, Gauge, Machine, Pace, Swatch, Yarn, gauge};
 use crate::notice::{Level, Notice, Notices, Span};
 use crate::reader::{Nodes, Reader};
 use crate::text::{Node, Tree};
-use crate::units::{Mm, Show};
+use crate::units::{Mm, Show, Units};
 
 /// A design as its author means it.
 #[derive(Debug, Clone, PartialEq)]
@@ -526,9 +526,9 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         .unwrap_or(1);
     let show = top.one("units").and_then(|n| {
         r.leaf(n);
-        r.one_of(n, &[("cm", Show::Metric), ("in", Show::Inches)])
+        r.one_of(n, &[("cm", Units::Metric), ("in", Units::Inches)])
     });
-    let show = show.unwrap_or_default();
+    let show = Show { units: show.unwrap_or_default(), ..Show::default() };
     let machine = head::machine(&mut r, &top);
     let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
     let yarns = head::yarns(&mut r, &top);

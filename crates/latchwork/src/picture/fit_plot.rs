@@ -5,7 +5,7 @@ use super::ink::{Anchor, Ink};
 use crate::design::Design;
 use crate::fit::{FitLine, What};
 use crate::measure::{Sex, Surveyed, surveyed};
-use crate::units::Show;
+use crate::units::{Show, Units};
 
 const WIDTH: f64 = 470.0;
 const LEFT: f64 = 110.0;
@@ -95,10 +95,10 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usiz
 
 /// A line with figures at round places.
 fn axis(ink: &mut Ink, show: Show, low: f64, high: f64, y: f64, x: &dyn Fn(f64) -> f64) {
-    let unit = if show == Show::Metric { 10.0 } else { crate::units::INCH };
+    let unit = if show.units == Units::Metric { 10.0 } else { crate::units::INCH };
     let step = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
         .into_iter()
-        .map(|s| s * if show == Show::Metric { unit } else { unit / 2.0 })
+        .map(|s| s * if show.units == Units::Metric { unit } else { unit / 2.0 })
         .find(|s| (high - low) / s <= 9.0)
         .unwrap_or(1000.0);
     ink.line(0.5, &[(LEFT, y - 4.0), (RIGHT, y - 4.0)]);

@@ -223,9 +223,9 @@ fn words(design: &Design, map: &SewingMap) -> String {
             sewn.seam + 1,
             seam.name,
             edge_words(design, &seam.edges[0]),
-            Show::Metric.length(sewn.length[0]),
+            Show::METRIC.length(sewn.length[0]),
             edge_words(design, &seam.edges[1]),
-            Show::Metric.length(sewn.length[1])
+            Show::METRIC.length(sewn.length[1])
         ));
     }
     text

@@ -43,7 +43,7 @@ pub fn show(design: &Design, proof: Option<&SizeProof>, stage: Stage) -> String 
 fn wished(w: &Wished) -> String {
     match &w.wish {
         Wish::Needles(n) => format!("{n} needles"),
-        Wish::Width(w) => format!("{} wide", Show::Metric.length(*w)),
+        Wish::Width(w) => format!("{} wide", Show::METRIC.length(*w)),
         Wish::Around { measure, ease, shared, .. } => {
             let ease = match ease {
                 crate::design::Ease::Percent(p) => format!("{p:+}%"),
@@ -68,7 +68,7 @@ fn show_design(d: &Design) -> String {
     }
     for s in &d.sizes {
         let measures: Vec<String> =
-            s.measures.iter().map(|(n, v)| format!("{n} {}", Show::Metric.length(*v))).collect();
+            s.measures.iter().map(|(n, v)| format!("{n} {}", Show::METRIC.length(*v))).collect();
         let _ = writeln!(t, "size {}: {}", s.name, measures.join(", "));
     }
     for p in &d.pieces {
@@ -80,9 +80,9 @@ fn show_design(d: &Design) -> String {
         for s in &p.stretches {
             let length = match &s.length {
                 Length::Rows(n) => format!("{n} rows"),
-                Length::Of(l) => Show::Metric.length(*l),
+                Length::Of(l) => Show::METRIC.length(*l),
                 Length::Share { measure, percent, plus } => {
-                    format!("{percent}% of {measure} + {}", Show::Metric.length(*plus))
+                    format!("{percent}% of {measure} + {}", Show::METRIC.length(*plus))
                 }
                 Length::AsShaped => "as shaped".to_string(),
             };

@@ -10,15 +10,7 @@ use latchwork_machine::fault::Fault;
 use crate::fact::{ClashingWish, Craft, Fact, NoGauge, PartName, Rewrite, Source, Stands};
 use crate::notice::Notice;
 
-/// A language that sentences are told in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Language {
-    /// English.
-    #[default]
-    English,
-    /// English with every sentence of the catalogue between marks, so that a test sees what does not come from it.
-    Marked,
-}
+pub use crate::units::Language;
 
 /// What the marks of [`Language::Marked`] are.
 pub const MARKS: [char; 2] = ['⟦', '⟧'];
@@ -119,7 +111,7 @@ pub fn no_gauge(why: &NoGauge, language: Language) -> String {
 }
 
 /// A figure or a name within a sentence, outside the marks.
-struct Unmarked<T>(T);
+pub(crate) struct Unmarked<T>(pub(crate) T);
 
 impl<T: UpperHex> UpperHex for Unmarked<T> {
     fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
@@ -137,15 +129,29 @@ impl<T: Display> Display for Unmarked<T> {
     }
 }
 
+/// A figure by its name, or by what it is.
+macro_rules! figure {
+    ($figure:ident) => {
+        $figure
+    };
+    ($figure:ident, $value:expr) => {
+        $value
+    };
+}
+pub(crate) use figure;
+
 /// A sentence of the catalogue: a template and the figures that it names.
 macro_rules! say {
-    ($language:expr, $template:literal $(, $figure:ident)* $(,)?) => {
+    ($language:expr, $template:literal $(, $figure:ident $(= $value:expr)?)* $(,)?) => {
         match $language {
-            $crate::wording::Language::English => format!($template $(, $figure = $figure)*),
-            $crate::wording::Language::Marked => {
-                format!(concat!("⟦", $template, "⟧") $(, $figure = $crate::wording::Unmarked(&$figure))*)
+            $crate::units::Language::English => {
+                format!($template $(, $figure = $crate::wording::figure!($figure $(, $value)?))*)
             }
+            $crate::units::Language::Marked => format!(
+                concat!("⟦", $template, "⟧")
+                $(, $figure = $crate::wording::Unmarked(&$crate::wording::figure!($figure $(, $value)?)))*
+            ),
         }
     };
 }
-use say;
+pub(crate) use say;

@@ -6,7 +6,8 @@ use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::Sentence;
 use super::list::{self, in_order, needle, needles, needles as needles_text, slots, sorted};
-use super::say::{LOWER, Speaker};
+use super::say::{LOWER, Speaker, side_word};
+use crate::wording::say;
 
 /// Fewer moves than this are told needle by needle.
 const FEW: usize = 5;
@@ -30,7 +31,7 @@ fn the_needles(named: &[Needle]) -> &'static str {
     if sorted(named).len() == 1 { " the needle " } else { " the needles " }
 }
 
-fn side_word(way: i16) -> &'static str {
+fn way_word(way: i16) -> &'static str {
     if way > 0 { "right" } else { "left" }
 }
 
@@ -56,7 +57,10 @@ impl Speaker<'_> {
                 match self.action() {
                     Some(Action::Transfer(_)) => self.moves_by_name(s),
                     Some(Action::IntoWork(n)) => {
-                        s.strong("Bring into work").text(" the empty needles ").text(&needles(&sorted(n))).text(". ");
+                        s.strong("Bring into work")
+                            .text(" the empty needles ")
+                            .name(needles(&sorted(n), self.language()))
+                            .text(". ");
                         self.done();
                     }
                     Some(Action::RibberDown) => {
@@ -105,7 +109,11 @@ impl Speaker<'_> {
             s.text(", each to the ").text(there).text(" needle of its own number");
         } else {
             let from: Vec<_> = from.iter().map(|n| n.slot).collect();
-            s.strong("Move these ").strong(here).strong(" loops across").text(": ").value(slots(&from));
+            s.strong("Move these ")
+                .strong(here)
+                .strong(" loops across")
+                .text(": ")
+                .value(slots(&from, self.language()));
             s.text(", each to the ").text(there).text(" needle of its own number");
         }
         if new.len() == moves.len() {
@@ -148,7 +156,7 @@ impl Speaker<'_> {
             return false;
         }
         let (which, whither) = if way > 0 { ("left", "right") } else { ("right", "left") };
-        s.strong(&format!("Lay the {which} loop of each ribber pair on to its {whither}-hand neighbour"));
+        s.strong_name(format!("Lay the {which} loop of each ribber pair on to its {whither}-hand neighbour"));
         s.text(" on the ribber; the emptied needles go out of work. ");
         (0..moves.len()).for_each(|_| self.done());
         true
@@ -196,7 +204,7 @@ impl Speaker<'_> {
             return false;
         }
         s.strong("Move the last ").value(moves.len() + 1).strong(" loops on to one needle").text(", ");
-        s.value(first.to.slot).text(" of the main bed, beginning at the ").text(&side.to_string());
+        s.value(first.to.slot).text(" of the main bed, beginning at the ").name(side_word(side, self.language()));
         s.text("; the others go out of work. ");
         (0..moves.len()).for_each(|_| self.done());
         true
@@ -211,7 +219,9 @@ impl Speaker<'_> {
         });
         let many = moves.len() > 1;
         let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
-        s.strong("Move").text(if many { " the stitches of " } else { " the stitch of " }).text(&needles(&from));
+        s.strong("Move")
+            .text(if many { " the stitches of " } else { " the stitch of " })
+            .name(needles(&from, self.language()));
         if first.from.bed != first.to.bed {
             s.text(" across to the ").text(bed_word(first.to.bed)).text(if many { ", each" } else { "" });
         } else if many {
@@ -220,8 +230,8 @@ impl Speaker<'_> {
         let n = way(first);
         match n.unsigned_abs() {
             0 => s.text(" to the needle of its own number"),
-            1 => s.text(" one needle to the ").text(side_word(n)),
-            k => s.text(&format!(" {k} needles to the ")).text(side_word(n)),
+            1 => s.text(" one needle to the ").text(way_word(n)),
+            k => s.text(" ").name(k.to_string()).text(" needles to the ").text(way_word(n)),
         };
         s.text("; ").text(left(first.leaves, many)).text(". ");
         (0..moves.len()).for_each(|_| self.done());
@@ -232,28 +242,43 @@ impl Speaker<'_> {
         while let Some(action) = self.action() {
             match action {
                 Action::OutOfWork(n) => {
-                    s.strong("Put out of work").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
+                    s.strong("Put out of work")
+                        .text(the_needles(n))
+                        .name(needles(&sorted(n), self.language()))
+                        .text(". ");
                 }
                 Action::Hold(n) => {
-                    s.strong("Put into holding").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
+                    s.strong("Put into holding")
+                        .text(the_needles(n))
+                        .name(needles(&sorted(n), self.language()))
+                        .text(". ");
                 }
                 Action::Forward(n) => {
-                    s.strong("Bring forward").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
+                    s.strong("Bring forward")
+                        .text(the_needles(n))
+                        .name(needles(&sorted(n), self.language()))
+                        .text(". ");
                 }
                 Action::BackToWorking(n) => {
-                    s.strong("Put back to working").text(the_needles(n)).text(&needles(&sorted(n))).text(". ");
+                    s.strong("Put back to working")
+                        .text(the_needles(n))
+                        .name(needles(&sorted(n), self.language()))
+                        .text(". ");
                 }
                 Action::MoveTogether { moves, carry } => {
                     match carry {
                         None => s.strong("Lift off together").text(" and hang in this order: "),
-                        Some(n) => s.strong("Cross").text(&format!(
-                            ", carrying no stitch past {n} {}: lift off together and hang in this order: ",
-                            if *n == 1 { "needle" } else { "needles" }
-                        )),
+                        Some(n) => {
+                            s.strong("Cross").text(", carrying no stitch past ").name(n.to_string()).text(if *n == 1 {
+                                " needle: lift off together and hang in this order: "
+                            } else {
+                                " needles: lift off together and hang in this order: "
+                            })
+                        }
                     };
                     for (i, m) in moves.iter().enumerate() {
                         s.text(if i == 0 { "" } else { "; " });
-                        s.text(&needle(m.from)).text(" on to ").text(&needle(m.to));
+                        s.name(needle(m.from, self.language())).text(" on to ").name(needle(m.to, self.language()));
                         match m.leaves {
                             Leaves::Out => s.text(", then out of work"),
                             Leaves::Eyelet => s.text(", left empty for a hole"),
@@ -265,7 +290,7 @@ impl Speaker<'_> {
                 Action::Wrap { needles: n, yarn } => {
                     self.take_up(s, *yarn);
                     s.strong("Wrap each needle").text(" with the yarn, in this order, towards the carriage: ");
-                    s.text(&in_order(n)).text(". ");
+                    s.name(in_order(n, self.language())).text(". ");
                     if self.hold == [false, false] {
                         s.text("Hold is off, so that the first row knits them back. ");
                     }
@@ -274,31 +299,34 @@ impl Speaker<'_> {
                     self.take_up(s, *yarn);
                     s.strong("Lay the yarn round")
                         .text(" the holding needle ")
-                        .text(&needle(*n))
+                        .name(needle(*n, self.language()))
                         .text(", for the turn. ");
                 }
                 Action::TakeOff { needles: n, holder } => {
                     s.strong("Take off")
                         .text(" on to holder ")
-                        .text(&(holder.0 + 1).to_string())
+                        .name((holder.0 + 1).to_string())
                         .text(", in this order, the stitches of ");
-                    s.text(&in_order(n)).text(". ");
+                    s.name(in_order(n, self.language())).text(". ");
                 }
                 Action::PutBack { holder, needles: n } => {
                     s.strong("Put back")
                         .text(" the stitches of holder ")
-                        .text(&(holder.0 + 1).to_string())
+                        .name((holder.0 + 1).to_string())
                         .text(", in the order taken off, on to ");
-                    s.text(&in_order(n)).text(". ");
+                    s.name(in_order(n, self.language())).text(". ");
                 }
                 Action::HangEdge { needles: n, places } => {
                     s.strong("Hang the edge").text(" of the other piece, in this order, on ");
-                    s.text(&in_order(n)).text(": its places ").value(list::numbers(places)).text(". ");
+                    s.name(in_order(n, self.language()))
+                        .text(": its places ")
+                        .value(list::numbers(places, self.language()))
+                        .text(". ");
                 }
                 Action::PickUp { .. } if self.row_hung(s) => continue,
                 Action::PickUp { loop_number, needle: n } => {
-                    s.strong("Hang").text(" loop ").text(&loop_number.to_string()).text(" (in the order made) on to ");
-                    s.text(&needle(*n)).text(". ");
+                    s.strong("Hang").text(" loop ").name(loop_number.to_string()).text(" (in the order made) on to ");
+                    s.name(needle(*n, self.language())).text(". ");
                 }
                 Action::MoveUp(_) => {
                     s.strong("Move the claws up").text(". ");
@@ -337,13 +365,13 @@ impl Speaker<'_> {
         if whole(loops_of(before, None)) {
             s.strong("Hang again")
                 .text(" the loops of the first row in ")
-                .text(&self.yarn_words(latchwork_machine::steps::Yarn(0)));
+                .name(self.yarn_words(latchwork_machine::steps::Yarn(0)));
         } else if let Some(row) = reading_of(before, picked[0].0).filter(|r| whole(loops_of(before, Some(*r)))) {
-            s.strong("Hang again").text(" the loops of row ").text(&crate::units::counter(row));
+            s.strong("Hang again").text(" the loops of row ").name(crate::units::counter(row));
         } else {
             return false;
         }
-        s.text(", each on the needle that made it: ").text(&needles_text(&needles)).text(". ");
+        s.text(", each on the needle that made it: ").name(needles_text(&needles, self.language())).text(". ");
         (0..picked.len()).for_each(|_| self.done());
         true
     }
@@ -373,7 +401,11 @@ impl Speaker<'_> {
                     if sorted(n) == all {
                         s.text(" ").strong("Let the work off").text(" all needles.");
                     } else {
-                        s.text(" ").strong("Let off").text(" the loops of ").text(&needles(&sorted(n))).text(".");
+                        s.text(" ")
+                            .strong("Let off")
+                            .text(" the loops of ")
+                            .name(needles(&sorted(n), self.language()))
+                            .text(".");
                     }
                 }
                 Action::Claim(_) => {}
@@ -386,7 +418,7 @@ impl Speaker<'_> {
     fn cut(&mut self, s: &mut Sentence, yarn: latchwork_machine::steps::Yarn) {
         s.text(" ").strong("Cut the yarn");
         if self.yarn != Some(yarn) || yarn.0 > 0 {
-            s.text(" (").text(self.yarn_name(yarn)).text(")");
+            s.text(" (").name(self.yarn_name(yarn)).text(")");
         }
         let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
         let before = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
@@ -395,7 +427,8 @@ impl Speaker<'_> {
             Some(Action::Secure { way: Way::Chain, .. }) => self.side.other(),
             _ => self.side,
         };
-        let hanging = format!(" at the {side}");
+        let at = side_word(side, self.language());
+        let hanging = say!(self.language(), " at the {at}", at);
         self.tail(s, self.at, ", leaving a tail of ", &hanging);
         if matches!(before, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, onto: None, .. })) {
             s.text(", and draw it through the last loop");
@@ -416,7 +449,7 @@ impl Speaker<'_> {
         let (Some(a), Some(b)) = (stitches.first(), stitches.last()) else { return };
         s.text(" ");
         if let Some(yarn) = cut_length {
-            s.text("With a cut length of ").text(&self.yarn_words(yarn)).text(": ");
+            s.text("With a cut length of ").name(self.yarn_words(yarn)).text(": ");
         }
         if let ([one], Way::LoopThroughLoop) = (stitches, way) {
             s.text("Draw the tail through the last loop and ").strong("take it off").text(" its needle, ");
@@ -428,7 +461,7 @@ impl Speaker<'_> {
             if plain {
                 s.text(" from ").value(a.slot).text(" to ").value(b.slot);
             } else {
-                s.text(", in this order, ").text(&in_order(stitches));
+                s.text(", in this order, ").name(in_order(stitches, self.language()));
             }
         };
         let at_yarn = if a.slot > b.slot { Side::Right } else { Side::Left } == self.side;
@@ -451,7 +484,7 @@ impl Speaker<'_> {
                      loop off its needle.",
                 );
                 if let Some(onto) = onto {
-                    s.text(" Hang the last loop on ").text(&needle(onto)).text(".");
+                    s.text(" Hang the last loop on ").name(needle(onto, self.language())).text(".");
                 } else if stitches.len() < self.stand.count() {
                     s.text(" Hang the last loop on the next needle.");
                 }

@@ -2,8 +2,11 @@
 
 use latchwork_machine::needle::{Bed, Needle, Slot};
 
+use crate::units::Language;
+use crate::wording::say;
+
 /// Slots in this order.
-pub(super) fn slots(all: &[Slot]) -> String {
+pub(super) fn slots(all: &[Slot], t: Language) -> String {
     let mut items: Vec<String> = Vec::new();
     let mut i = 0;
     while let Some(first) = all.get(i) {
@@ -14,8 +17,8 @@ pub(super) fn slots(all: &[Slot]) -> String {
         }
         let last = all[j];
         match (step.abs(), j - i) {
-            (1, 1..) => items.push(format!("{first} to {last}")),
-            (2, 2..) => items.push(format!("every second from {first} to {last}")),
+            (1, 1..) => items.push(say!(t, "{first} to {last}", first, last)),
+            (2, 2..) => items.push(say!(t, "every second from {first} to {last}", first, last)),
             _ => {
                 items.push(first.to_string());
                 j = i;
@@ -27,25 +30,27 @@ pub(super) fn slots(all: &[Slot]) -> String {
 }
 
 /// Needles bed by bed: main bed L3, R1 and ribber R2. Order is kept within a bed.
-pub(crate) fn needles(all: &[Needle]) -> String {
+pub(crate) fn needles(all: &[Needle], t: Language) -> String {
     let of = |bed: Bed| all.iter().filter(|n| n.bed == bed).map(|n| n.slot).collect::<Vec<Slot>>();
     let (main, ribber) = (of(Bed::Main), of(Bed::Ribber));
-    match (main.is_empty(), ribber.is_empty()) {
-        (false, true) => format!("main bed {}", slots(&main)),
-        (true, _) => format!("ribber {}", slots(&ribber)),
-        (false, false) => format!("main bed {} and ribber {}", slots(&main), slots(&ribber)),
+    let both = (!main.is_empty(), !ribber.is_empty());
+    let (main, ribber) = (slots(&main, t), slots(&ribber, t));
+    match both {
+        (true, false) => say!(t, "main bed {main}", main),
+        (false, _) => say!(t, "ribber {ribber}", ribber),
+        (true, true) => say!(t, "main bed {main} and ribber {ribber}", main, ribber),
     }
 }
 
 /// Needles in an order that may change beds: runs of one bed, parted by "then".
-pub(crate) fn in_order(all: &[Needle]) -> String {
-    let runs: Vec<String> = all.chunk_by(|a, b| a.bed == b.bed).map(needles).collect();
-    runs.join(" then ")
+pub(crate) fn in_order(all: &[Needle], t: Language) -> String {
+    let runs: Vec<String> = all.chunk_by(|a, b| a.bed == b.bed).map(|run| needles(run, t)).collect();
+    runs.join(&say!(t, " then "))
 }
 
 /// One needle: main bed R3.
-pub(super) fn needle(n: Needle) -> String {
-    needles(&[n])
+pub(super) fn needle(n: Needle, t: Language) -> String {
+    needles(&[n], t)
 }
 
 /// Needles sorted, where their order means nothing.
@@ -83,14 +88,15 @@ pub(super) fn pattern(slots: &[i16]) -> Option<&'static str> {
 }
 
 /// Numbers in order, as briefly as is exact: 0 to 6, 9, 12 to 10.
-pub(crate) fn numbers(all: &[u32]) -> String {
+pub(crate) fn numbers(all: &[u32], t: Language) -> String {
     let mut items: Vec<String> = Vec::new();
     let mut i = 0;
     while i < all.len() {
         let way = all.get(i + 1).map_or(0, |n| i64::from(*n) - i64::from(all[i]));
         let run = (i + 1..all.len()).take_while(|k| i64::from(all[*k]) - i64::from(all[*k - 1]) == way).count();
         if way.abs() == 1 && run >= 2 {
-            items.push(format!("{} to {}", all[i], all[i + run]));
+            let (first, last) = (all[i], all[i + run]);
+            items.push(say!(t, "{first} to {last}", first, last));
             i += run + 1;
         } else {
             items.push(all[i].to_string());

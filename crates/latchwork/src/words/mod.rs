@@ -13,8 +13,12 @@ mod merge;
 
 use latchwork_machine::needle::Side;
 
+use crate::units::Language;
+use crate::wording::MARKS;
+
 pub(crate) use list::{in_order, needles, numbers};
 pub use merge::{Merged, ShapingTable, merge};
+pub(crate) use say::yarn_name;
 pub use say::{Given, Label, say};
 
 /// A part of a sentence.
@@ -80,29 +84,60 @@ impl Instruction {
     }
 }
 
-/// Builds a sentence.
-#[derive(Debug, Default)]
-pub(crate) struct Sentence(pub(crate) Vec<Token>);
+/// Builds a sentence: words of the catalogue, and the names and figures between them.
+#[derive(Debug)]
+pub(crate) struct Sentence {
+    pub(crate) tokens: Vec<Token>,
+    language: Language,
+}
 
 impl Sentence {
-    pub(crate) fn text(&mut self, s: &str) -> &mut Self {
-        self.0.push(Token::Text(s.to_string()));
+    pub(crate) fn new(language: Language) -> Sentence {
+        Sentence { tokens: Vec::new(), language }
+    }
+
+    fn of_catalogue(&self, words: &'static str) -> String {
+        if self.language == Language::English || !words.contains(char::is_alphabetic) {
+            return words.to_string();
+        }
+        // The spaces at its ends part it from its neighbours.
+        let core = words.trim();
+        let (before, after) = words.split_at(words.len() - words.trim_start().len());
+        format!("{before}{}{core}{}{}", MARKS[0], MARKS[1], &after[core.len()..])
+    }
+
+    /// Words of the catalogue.
+    pub(crate) fn text(&mut self, words: &'static str) -> &mut Self {
+        self.tokens.push(Token::Text(self.of_catalogue(words)));
         self
     }
 
-    pub(crate) fn strong(&mut self, s: &str) -> &mut Self {
-        self.0.push(Token::Strong(s.to_string()));
+    /// The same, set strong.
+    pub(crate) fn strong(&mut self, words: &'static str) -> &mut Self {
+        self.tokens.push(Token::Strong(self.of_catalogue(words)));
+        self
+    }
+
+    /// What is named, or was put in words already.
+    pub(crate) fn name(&mut self, name: impl Into<String>) -> &mut Self {
+        self.tokens.push(Token::Text(name.into()));
+        self
+    }
+
+    /// The same, set strong.
+    pub(crate) fn strong_name(&mut self, name: impl Into<String>) -> &mut Self {
+        self.tokens.push(Token::Strong(name.into()));
         self
     }
 
     /// The number of a line of the same size.
     pub(crate) fn step(&mut self, line: usize) -> &mut Self {
-        self.0.push(Token::Step(line, (line + 1).to_string()));
+        self.tokens.push(Token::Step(line, (line + 1).to_string()));
         self
     }
 
     pub(crate) fn value(&mut self, v: impl ToString) -> &mut Self {
-        self.0.push(Token::Value(v.to_string()));
+        self.tokens.push(Token::Value(v.to_string()));
         self
     }
 }

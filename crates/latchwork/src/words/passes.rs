@@ -3,54 +3,63 @@
 use latchwork_machine::needle::Side;
 use latchwork_machine::steps::{Pass, Setting};
 
+use super::say::side_word;
+use crate::units::Language;
+use crate::wording::say;
+
 type Settings = (Setting, Setting);
 
 fn settings(p: &Pass) -> Settings {
     (p.main.setting, p.ribber.setting)
 }
 
-fn verb(s: Setting) -> &'static str {
+fn verb(s: Setting, t: Language) -> String {
     match s {
-        Setting::Knit => "knits",
-        Setting::Tuck => "tucks",
-        Setting::Slip => "slips",
+        Setting::Knit => say!(t, "knits"),
+        Setting::Tuck => say!(t, "tucks"),
+        Setting::Slip => say!(t, "slips"),
     }
 }
 
-fn one(s: Settings) -> String {
+fn one(s: Settings, t: Language) -> String {
     match s {
-        (Setting::Knit, Setting::Knit) => "both beds knit".to_string(),
-        (Setting::Knit, Setting::Slip) => "main bed alone".to_string(),
-        (Setting::Slip, Setting::Knit) => "ribber alone".to_string(),
-        (m, r) => format!("main bed {}, ribber {}", verb(m), verb(r)),
+        (Setting::Knit, Setting::Knit) => say!(t, "both beds knit"),
+        (Setting::Knit, Setting::Slip) => say!(t, "main bed alone"),
+        (Setting::Slip, Setting::Knit) => say!(t, "ribber alone"),
+        (m, r) => {
+            let (m, r) = (verb(m, t), verb(r, t));
+            say!(t, "main bed {m}, ribber {r}", m, r)
+        }
     }
 }
 
-fn plural(s: Setting) -> &'static str {
+fn plural(s: Setting, t: Language) -> String {
     match s {
-        Setting::Knit => "knit",
-        Setting::Tuck => "tuck",
-        Setting::Slip => "slip",
+        Setting::Knit => say!(t, "knit"),
+        Setting::Tuck => say!(t, "tuck"),
+        Setting::Slip => say!(t, "slip"),
     }
 }
 
 /// One row in which needles knit that are in forward or in holding position, whatever their bed is set to; `beds`
 /// says which beds have needles in work.
-pub(super) fn pushed(p: &Pass, (forward, held): (bool, bool), beds: [bool; 2]) -> String {
-    let which = match (forward, held) {
-        (true, false) => "forward",
-        (false, _) => "holding",
-        (true, true) => "forward or holding",
-    };
+pub(super) fn pushed(p: &Pass, (forward, held): (bool, bool), beds: [bool; 2], t: Language) -> String {
     let (main, ribber) = settings(p);
     let others = match beds {
         [true, true] if main != ribber => {
-            format!("the others of the main bed {}, those of the ribber {}", plural(main), plural(ribber))
+            let (main, ribber) = (plural(main, t), plural(ribber, t));
+            say!(t, "the others of the main bed {main}, those of the ribber {ribber}", main, ribber)
         }
-        [true, _] => format!("the others {}", plural(main)),
-        [false, _] => format!("the others {}", plural(ribber)),
+        [main_works, _] => {
+            let knit = plural(if main_works { main } else { ribber }, t);
+            say!(t, "the others {knit}", knit)
+        }
     };
-    format!("needles in {which} position knit, {others}")
+    match (forward, held) {
+        (true, false) => say!(t, "needles in forward position knit, {others}", others),
+        (false, _) => say!(t, "needles in holding position knit, {others}", others),
+        (true, true) => say!(t, "needles in forward or holding position knit, {others}", others),
+    }
 }
 
 /// Whether the last pass knits on both beds after passes that all tuck: it clears the tucks.
@@ -62,33 +71,46 @@ pub(super) fn clears(passes: &[&Pass]) -> bool {
 }
 
 /// The settings of a run of passes in turn, in words.
-pub(super) fn phrase(passes: &[&Pass]) -> String {
+pub(super) fn phrase(passes: &[&Pass], t: Language) -> String {
     let Some(first) = passes.first() else { return String::new() };
     if passes.iter().all(|p| settings(p) == settings(first)) {
-        return one(settings(first));
+        return one(settings(first), t);
     }
     let going = |side: Side| passes.iter().find(|p| p.direction == side).map(|p| settings(p));
     let by_direction = passes.iter().all(|p| Some(settings(p)) == going(p.direction));
     if let (true, Some(left), Some(right)) = (by_direction, going(Side::Left), going(Side::Right)) {
         let (here, there) = (first.direction, first.direction.other());
-        let (h, t) = if here == Side::Left { (left, right) } else { (right, left) };
-        let pair = |bed: &str, h: Setting, t: Setting| {
-            if h == t {
-                format!("{bed} {}", verb(h))
+        let (h, back) = if here == Side::Left { (left, right) } else { (right, left) };
+        let (here, there) = (side_word(here, t), side_word(there, t));
+        if let (Setting::Knit, Setting::Slip, Setting::Slip, Setting::Knit)
+        | (Setting::Slip, Setting::Knit, Setting::Knit, Setting::Slip) = (h.0, h.1, back.0, back.1)
+        {
+            let (h, back) = (one(h, t), one(back, t));
+            return say!(t, "{h} going {here}, {back} going {there}", h, here, back, there);
+        }
+        let pair = |bed: String, h: Setting, back: Setting| {
+            let (does, returns) = (verb(h, t), verb(back, t));
+            if h == back {
+                format!("{bed} {does}")
             } else {
-                format!("{bed} {} going {here}, {} going {there}", verb(h), verb(t))
+                say!(t, "{bed} {does} going {here}, {returns} going {there}", bed, does, here, returns, there)
             }
         };
-        if let (Setting::Knit, Setting::Slip, Setting::Slip, Setting::Knit)
-        | (Setting::Slip, Setting::Knit, Setting::Knit, Setting::Slip) = (h.0, h.1, t.0, t.1)
-        {
-            return format!("{} going {here}, {} going {there}", one(h), one(t));
-        }
-        return format!("{}; {}; the first row goes {here}", pair("main bed", h.0, t.0), pair("ribber", h.1, t.1));
+        let main = pair(say!(t, "main bed"), h.0, back.0);
+        let ribber = pair(say!(t, "ribber"), h.1, back.1);
+        return say!(t, "{main}; {ribber}; the first row goes {here}", main, ribber, here);
     }
     let period = (1..=passes.len())
         .find(|p| (0..passes.len()).all(|i| settings(passes[i]) == settings(passes[i % p])))
         .unwrap_or(passes.len());
-    let turn: Vec<String> = passes.iter().take(period).map(|p| one(settings(p))).collect();
-    format!("{}, and so on", turn.join(", then "))
+    // Rows alike one after the other are told once, with their number.
+    let turn: Vec<String> = passes[..period]
+        .chunk_by(|a, b| settings(a) == settings(b))
+        .map(|run| {
+            let (what, rows) = (one(settings(run[0]), t), run.len());
+            if rows == 1 { what } else { say!(t, "{what} for {rows} rows", what, rows) }
+        })
+        .collect();
+    let turn = turn.join(&say!(t, ", then "));
+    if period < passes.len() { say!(t, "{turn}, and so on", turn) } else { turn }
 }

@@ -102,7 +102,7 @@ impl Speaker<'_> {
         }
         let line = |s: Sentence, counter, side, steps| Instruction {
             part,
-            tokens: s.0,
+            tokens: s.tokens,
             counter,
             side,
             shapings: Vec::new(),
@@ -110,11 +110,11 @@ impl Speaker<'_> {
             repeat: true,
         };
         if !moved_up.is_empty() {
-            let mut reminder = Sentence::default();
+            let mut reminder = Sentence::new(self.language());
             claws(&mut reminder, &moved_up);
             self.lines.push(line(reminder, None, side, begin..begin));
         }
-        let mut s = Sentence::default();
+        let mut s = Sentence::new(self.language());
         s.strong("Repeat steps ").step(first).text(" to ").step(last).text(", ").value(times);
         s.text(if times == 1 { " more time." } else { " more times." });
         let (counter, side) = (self.counting.then_some(self.counter), self.side);

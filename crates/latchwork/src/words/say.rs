@@ -9,13 +9,15 @@ use super::list::pattern;
 use super::passes::{phrase, pushed};
 use super::stand::Stand;
 use super::{Instruction, Sentence, Token, list};
-use crate::units::{Mm, Show, dial};
+use crate::fact::PartName;
+use crate::units::{Language, Mm, Show, dial};
+use crate::wording::say;
 
 /// What a part is called, and its fabric where it is a stretch.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Label<'a> {
     /// What it is called.
-    pub text: String,
+    pub name: PartName,
     /// The fabric's name, for a stretch.
     pub fabric: Option<&'a str>,
 }
@@ -31,6 +33,24 @@ pub struct Given<'a> {
     pub tails: BTreeMap<usize, Mm>,
     /// Units.
     pub show: Show,
+}
+
+/// A side, in a word.
+pub(super) fn side_word(side: Side, t: Language) -> String {
+    match side {
+        Side::Left => say!(t, "left"),
+        Side::Right => say!(t, "right"),
+    }
+}
+
+/// A yarn of a plan by its name; waste yarn and ravel cord, which every plan has as its second and third, have no other.
+pub(crate) fn yarn_name(yarns: &[String], yarn: Yarn, t: Language) -> String {
+    match (yarn, yarns.get(usize::from(yarn.0))) {
+        (Yarn(1), _) => say!(t, "waste yarn"),
+        (Yarn(2), _) => say!(t, "ravel cord"),
+        (_, Some(name)) => name.clone(),
+        (_, None) => say!(t, "yarn"),
+    }
 }
 
 /// Says a plan.
@@ -125,22 +145,27 @@ impl<'a> Speaker<'a> {
         self.given.labels.get(origin as usize).and_then(|l| l.fabric)
     }
 
-    pub(super) fn yarn_name(&self, yarn: Yarn) -> &'a str {
-        self.given.yarns.get(usize::from(yarn.0)).map_or("yarn", String::as_str)
+    pub(super) fn language(&self) -> Language {
+        self.given.show.language
+    }
+
+    /// A yarn by its name; waste yarn and ravel cord have no other.
+    pub(super) fn yarn_name(&self, yarn: Yarn) -> String {
+        yarn_name(self.given.yarns, yarn, self.language())
     }
 
     /// A yarn in a sentence: the red yarn, the waste yarn, the ravel cord.
     pub(super) fn yarn_words(&self, yarn: Yarn) -> String {
         let name = self.yarn_name(yarn);
         let says_so = ["yarn", "cord", "wool", "thread"].iter().any(|w| name.to_lowercase().ends_with(w));
-        if says_so { name.to_string() } else { format!("{name} yarn") }
+        if says_so { name } else { say!(self.language(), "{name} yarn", name) }
     }
 
     /// One line, from the step at hand.
     fn line(&mut self) {
         let Some(step) = self.peek() else { return };
         let (start, part) = (self.at, step.origin.0);
-        let mut s = Sentence::default();
+        let mut s = Sentence::new(self.language());
         let mut shapings = Vec::new();
         match &step.action {
             Action::Start { .. } => self.set_up(&mut s),
@@ -166,13 +191,13 @@ impl<'a> Speaker<'a> {
         if shapings.is_empty() {
             self.trailing(&mut s);
         }
-        tidy(&mut s.0);
-        if s.0.is_empty() {
+        tidy(&mut s.tokens);
+        if s.tokens.is_empty() {
             return;
         }
         self.lines.push(Instruction {
             part,
-            tokens: s.0,
+            tokens: s.tokens,
             counter: self.counting.then_some(self.counter),
             side: self.side,
             shapings,
@@ -267,7 +292,7 @@ impl<'a> Speaker<'a> {
                     if self.two_beds && !down {
                         s.text("Ribber up, both carriages coupled. ");
                     }
-                    s.text("Carriage at the ").text(&carriage.to_string()).text(". ");
+                    s.text("Carriage at the ").name(side_word(*carriage, self.language())).text(". ");
                     self.done();
                     if self.two_beds {
                         s.text(if self.stand.pitch() == Pitch::Full { "Full pitch" } else { "Half pitch" });
@@ -315,7 +340,7 @@ impl<'a> Speaker<'a> {
                 }
                 _ => {
                     let slots: Vec<Slot> = of.iter().map(|s| Slot(*s)).collect();
-                    s.value(list::slots(&slots)).text(".");
+                    s.value(list::slots(&slots, self.language())).text(".");
                 }
             }
         }
@@ -326,7 +351,7 @@ impl<'a> Speaker<'a> {
         let r = self.stand.racking().0;
         if r != 0 {
             let n = r.unsigned_abs();
-            s.text(", the ribber racked ").text(&n.to_string()).text(if n == 1 { " needle" } else { " needles" });
+            s.text(", the ribber racked ").name(n.to_string()).text(if n == 1 { " needle" } else { " needles" });
             s.text(" to the ").text(if r < 0 { "left" } else { "right" });
         }
     }
@@ -334,11 +359,11 @@ impl<'a> Speaker<'a> {
     pub(super) fn join(&mut self, s: &mut Sentence) {
         if let Some(Action::Join { yarn, side }) = self.action() {
             let again = if self.joined.insert(*yarn) { "" } else { " again" };
-            s.text(if s.0.is_empty() { "Thread the " } else { " Thread the " })
-                .text(&self.yarn_words(*yarn))
+            s.text(if s.tokens.is_empty() { "Thread the " } else { " Thread the " })
+                .name(self.yarn_words(*yarn))
                 .text(again);
             if *side != self.side {
-                s.text(", to wait at the ").text(&side.to_string());
+                s.text(", to wait at the ").name(side_word(*side, self.language()));
             } else {
                 self.yarn = Some(*yarn);
             }
@@ -346,17 +371,18 @@ impl<'a> Speaker<'a> {
             let after = self.plan.steps.get(self.at + 1..).unwrap_or_default().iter().map(|s| &s.action);
             let wrapped = after.take(2).any(|a| matches!(a, Action::Wrap { .. }));
             let at = if wrapped { side.other() } else { *side };
-            let hanging = format!(" hanging at the {at}");
+            let at = side_word(at, self.language());
+            let hanging = say!(self.language(), " hanging at the {at}", at);
             self.tail(s, self.at, "; leave a tail of ", &hanging);
             s.text(".");
             self.done();
         }
     }
 
-    pub(super) fn tail(&self, s: &mut Sentence, step: usize, before: &str, after: &str) {
+    pub(super) fn tail(&self, s: &mut Sentence, step: usize, before: &'static str, after: &str) {
         if let Some(length) = self.given.tails.get(&step) {
             let show = self.given.show;
-            s.text(before).value(show.round(*length)).text(" ").text(show.unit()).text(after);
+            s.text(before).value(show.round(*length)).text(" ").name(show.unit()).name(after);
         }
     }
 
@@ -364,7 +390,7 @@ impl<'a> Speaker<'a> {
     pub(super) fn take_up(&mut self, s: &mut Sentence, yarn: Yarn) {
         if self.yarn != Some(yarn) {
             self.yarn = Some(yarn);
-            s.text("Take up the ").text(&self.yarn_words(yarn)).text(". ");
+            s.text("Take up the ").name(self.yarn_words(yarn)).text(". ");
         }
     }
 
@@ -384,7 +410,8 @@ impl<'a> Speaker<'a> {
                 None => s.text("No yarn is laid in from here on. "),
                 Some(y) => s
                     .strong("Lay in")
-                    .text(&format!(" the {}", self.yarn_words(y)))
+                    .text(" the ")
+                    .name(self.yarn_words(y))
                     .text(" from here on: over the needles that are forward, under the others. "),
             };
         }
@@ -392,7 +419,7 @@ impl<'a> Speaker<'a> {
             self.second = p.second;
             match p.second {
                 Some(y) => {
-                    s.text("Needles that are forward take the ").text(&self.yarn_words(y)).text(" from here on. ")
+                    s.text("Needles that are forward take the ").name(self.yarn_words(y)).text(" from here on. ")
                 }
                 None => s.text("Needles that are forward take no yarn of their own from here on. "),
             };
@@ -425,12 +452,12 @@ impl<'a> Speaker<'a> {
         }
         match beds {
             [true, true] => {
-                s.text("Stitch sizes ").text(&dial(new[0])).text(" (main bed) and ").text(&dial(new[1]));
+                s.text("Stitch sizes ").name(dial(new[0])).text(" (main bed) and ").name(dial(new[1]));
                 s.text(" (ribber). ")
             }
-            [true, false] if self.two_beds => s.text("Stitch size ").text(&dial(new[0])).text(" on the main bed. "),
-            [true, false] => s.text("Stitch size ").text(&dial(new[0])).text(". "),
-            [false, _] => s.text("Stitch size ").text(&dial(new[1])).text(" on the ribber. "),
+            [true, false] if self.two_beds => s.text("Stitch size ").name(dial(new[0])).text(" on the main bed. "),
+            [true, false] => s.text("Stitch size ").name(dial(new[0])).text(". "),
+            [false, _] => s.text("Stitch size ").name(dial(new[1])).text(" on the ribber. "),
         };
     }
 
@@ -483,25 +510,25 @@ impl<'a> Speaker<'a> {
                     .value(n)
                     .text(rows)
                     .text(", so that the needles that knit let their loops off: ");
-                s.text(&phrase(&passes)).text(".");
+                s.name(phrase(&passes, self.language())).text(".");
             }
             (None, _) => {
                 s.strong("Move the carriage across").text(", ").value(n).text(rows).text(": ");
-                s.text(&phrase(&passes)).text(".");
+                s.name(phrase(&passes, self.language())).text(".");
             }
             (Some(_), Mark::OpenStart) => {
                 s.text("Knit ").strong("one row over the empty needles").text(", and let it lie in the hooks: ");
-                s.text(&phrase(&passes)).text(".");
+                s.name(phrase(&passes, self.language())).text(".");
             }
             (Some(_), _) if out != (false, false) => {
-                s.text("Knit ").strong("one row").text(": ").text(&pushed(first, out, beds)).text(".");
+                s.text("Knit ").strong("one row").text(": ").name(pushed(first, out, beds, self.language())).text(".");
             }
             (Some(yarn), _) if main && n > 1 => {
                 let name = self.yarn_words(yarn);
-                s.strong("Knit ").value(n).text(rows).text(" in ").text(&name).text(" on the main bed.");
+                s.strong("Knit ").value(n).text(rows).text(" in ").name(name).text(" on the main bed.");
             }
             (Some(yarn), _) if main && threaded => {
-                s.strong("Knit ").text("one row in ").text(&self.yarn_words(yarn)).text(" on the main bed.");
+                s.strong("Knit ").text("one row in ").name(self.yarn_words(yarn)).text(" on the main bed.");
             }
             _ if n == 1 && both && !knitted => {
                 s.strong("Zigzag").text(": one row, both beds knit.");
@@ -510,7 +537,7 @@ impl<'a> Speaker<'a> {
                 s.text("Knit ").strong("one loose row").text(" on the main bed.");
             }
             _ if n == 1 => {
-                s.text("Knit ").strong("one row").text(": ").text(&phrase(&passes)).text(".");
+                s.text("Knit ").strong("one row").text(": ").name(phrase(&passes, self.language())).text(".");
             }
             _ => {
                 let label = if passes
@@ -521,7 +548,7 @@ impl<'a> Speaker<'a> {
                 } else {
                     "Knit"
                 };
-                s.strong(label).text(", ").value(n).text(" rows: ").text(&phrase(&passes)).text(".");
+                s.strong(label).text(", ").value(n).text(" rows: ").name(phrase(&passes, self.language())).text(".");
             }
         }
     }

@@ -7,6 +7,7 @@ use super::list::sorted;
 use super::passes::{clears, phrase};
 use super::say::{Speaker, TUBULAR};
 use super::{Instruction, Sentence, ShapingRow, capital};
+use crate::wording::{part as part_name, say};
 
 /// The shaping of one stretch: what it is called, where, how it is done each time, whether it was done shortly,
 /// and which end must come first, if that makes a difference.
@@ -59,7 +60,7 @@ pub(super) fn claws(s: &mut Sentence, moved_up: &[u32]) {
     if let ([first, .., last], true) = (moved_up, even) {
         s.text("In the next step ").strong("move the claws up").text(" when the counter reads ");
         s.value(crate::units::counter(*first));
-        s.text(", then every ").text(&gap.to_string()).text(" rows, the last time at ");
+        s.text(", then every ").name(gap.to_string()).text(" rows, the last time at ");
         s.value(crate::units::counter(*last));
         s.text(if moved_up.len() > 4 {
             "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight."
@@ -76,7 +77,8 @@ pub(super) fn claws(s: &mut Sentence, moved_up: &[u32]) {
 impl<'a> Speaker<'a> {
     pub(super) fn stretch(&mut self, s: &mut Sentence, part: u32, shapings: &mut Vec<ShapingRow>) {
         let label = self.given.labels.get(part as usize);
-        let (label, fabric) = label.map_or(("", ""), |l| (l.text.as_str(), l.fabric.unwrap_or("")));
+        let fabric = label.and_then(|l| l.fabric).unwrap_or("");
+        let label = label.map_or_else(String::new, |l| part_name(&l.name, self.language()));
         let mut passes: Vec<&'a Pass> = Vec::new();
         let mut loads: Vec<Sentence> = Vec::new();
         let (begin, side) = (self.at, self.side);
@@ -115,13 +117,13 @@ impl<'a> Speaker<'a> {
                     let stitches = u32::try_from(self.stand.count()).unwrap_or(u32::MAX);
                     let mut row = ShapingRow { counter: self.counter, side: self.side, stitches, hangs: None };
                     if matches!(self.action(), Some(Action::Hang { .. } | Action::Unhang { .. })) {
-                        self.loads(&mut Sentence::default());
+                        self.loads(&mut Sentence::new(self.language()));
                         row.hangs = Some((self.grams, self.comb));
                     }
                     shapings.push(row);
                 }
                 Action::Hang { .. } | Action::Unhang { .. } => {
-                    let mut load = Sentence::default();
+                    let mut load = Sentence::new(self.language());
                     load.text(" When the counter reads ").value(crate::units::counter(self.counter)).text(":");
                     self.loads(&mut load);
                     loads.push(load);
@@ -140,14 +142,14 @@ impl<'a> Speaker<'a> {
         // tubular for the tubular rows of a cast-on.
         let own = !label.eq_ignore_ascii_case(fabric);
         let figure = label.starts_with(|c: char| c.is_ascii_digit());
-        match (own, figure || capital(label) == TUBULAR) {
-            (false, true) => s.strong("In ").strong(label),
-            (true, _) if figure => s.text("Part ").strong(label).text(" in ").text(fabric),
-            (true, _) => s.strong(&capital(label)).text(" in ").text(fabric),
-            (false, false) => s.strong(&capital(label)),
+        match (own, figure || capital(&label) == TUBULAR) {
+            (false, true) => s.strong("In ").strong_name(label),
+            (true, _) if figure => s.text("Part ").strong_name(label).text(" in ").name(fabric),
+            (true, _) => s.strong_name(capital(&label)).text(" in ").name(fabric),
+            (false, false) => s.strong_name(capital(&label)),
         };
         s.text(", ").value(n).text(if n == 1 { " row: " } else { " rows: " });
-        s.text(&phrase(&passes[..n])).text(".");
+        s.name(phrase(&passes[..n], self.language())).text(".");
         if clearing {
             s.text(" Then one row with both beds knitting, which clears the tucks.");
         }
@@ -155,7 +157,7 @@ impl<'a> Speaker<'a> {
             let times = if shapings.len() == 1 { " time" } else { " times" };
             let first = if shaping.first == Some(Side::Right) { ", the right end first" } else { "" };
             s.text(" ")
-                .strong(&shaping.what)
+                .strong_name(&shaping.what)
                 .text(first)
                 .text(shaping.beds)
                 .text(", ")
@@ -166,15 +168,15 @@ impl<'a> Speaker<'a> {
                 s.text(SHORT);
             }
         }
-        s.0.extend(loads.into_iter().flat_map(|l| l.0));
+        s.tokens.extend(loads.into_iter().flat_map(|l| l.tokens));
         // Sizes differ in these, and would no longer share their line.
         if !moved_up.is_empty() {
-            let mut reminder = Sentence::default();
+            let mut reminder = Sentence::new(self.language());
             claws(&mut reminder, &moved_up);
             let (counter, steps) = (None, begin..begin);
             self.lines.push(Instruction {
                 part,
-                tokens: reminder.0,
+                tokens: reminder.tokens,
                 counter,
                 side,
                 shapings: Vec::new(),
@@ -193,6 +195,7 @@ impl<'a> Speaker<'a> {
 
     /// The decrease or increase at the ends that the next steps make, and how many steps they are.
     fn shaping(&self) -> Option<(Shaping, usize)> {
+        let t = self.language();
         let mut moves: Vec<Move> = Vec::new();
         let mut new: Vec<Needle> = Vec::new();
         let mut steps = 0;
@@ -218,9 +221,9 @@ impl<'a> Speaker<'a> {
             let needles: Vec<Needle> = if new.is_empty() { moves.iter().map(|m| m.from).collect() } else { new };
             let two = needles.iter().any(|n| n.bed != needles[0].bed);
             let at = match sides {
-                [_, _] => "each end",
-                [Side::Left] => "the left end",
-                _ => "the right end",
+                [_, _] => say!(t, "each end"),
+                [Side::Left] => say!(t, "the left end"),
+                _ => say!(t, "the right end"),
             };
             let beds = match (two && stitches == 2, sides.len()) {
                 (true, 2) => ", one on each bed (four in all)",
@@ -228,7 +231,7 @@ impl<'a> Speaker<'a> {
                 (false, _) => "",
             };
             let first = sides.first().copied().filter(|_| ordered && sides.len() == 2);
-            let count = if stitches == 1 { "one stitch" } else { "two stitches" };
+            let count = if stitches == 1 { say!(t, "one stitch") } else { say!(t, "two stitches") };
             let shaping = if moves.is_empty() {
                 let beside = self.stand.increase(1, &sides[..1]);
                 let end = self.stand.row_from(sides[0]).first().copied();
@@ -239,10 +242,10 @@ impl<'a> Speaker<'a> {
                     (_, true, _) => WIDEN_EACH,
                     (_, false, _) => WIDEN_TWO,
                 };
-                Shaping { what: format!("Increase {count} at {at}"), beds, how, short: false, first }
+                Shaping { what: say!(t, "Increase {count} at {at}", count, at), beds, how, short: false, first }
             } else {
                 let how = if stitches == 1 { NARROW_ONE } else { NARROW_TWO };
-                Shaping { what: format!("Decrease {count} at {at}"), beds, how, short, first }
+                Shaping { what: say!(t, "Decrease {count} at {at}", count, at), beds, how, short, first }
             };
             return Some((shaping, steps));
         }
