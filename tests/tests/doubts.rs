@@ -386,15 +386,15 @@ fn the_card_says_what_to_expect() {
         dials,
     };
     let one = plan("1x1 rib", vec![(9, 9)]);
-    let (grid, sure) = expected_swatch(&one).unwrap();
+    let (grid, sure) = expected_swatch(&one, Language::English).unwrap();
     assert_eq!(grid.rows[1], ["usual", "10.9 mm", "48", "44", "8.4 cm", "13.6 cm", "13.4 g"]);
     assert!(sure.contains("8 %") && sure.contains("Washed, some 6 %"), "{sure}");
     let proven = rehearsed_swatch(&one).unwrap();
     assert_eq!(card(&one, &proven).unwrap().expected, Some((grid, sure)));
     // A ladder cannot be weighed in parts.
-    let (ladder, _) = expected_swatch(&plan("half cardigan", vec![(9, 9), (12, 9)])).unwrap();
+    let (ladder, _) = expected_swatch(&plan("half cardigan", vec![(9, 9), (12, 9)]), Language::English).unwrap();
     assert_eq!(ladder.rows[1], ["usual", "12.1 mm", "36", "69", "11.0 cm", "6.9 cm"]);
-    assert_eq!(expected_swatch(&plan("milano", vec![(9, 9)])), None);
+    assert_eq!(expected_swatch(&plan("milano", vec![(9, 9)]), Language::English), None);
 }
 
 /// From two beds to one in the middle of a piece, what is too much for one bed comes off.

@@ -1,6 +1,7 @@
 //! At the machine, in a real browser: every screen on glass of four sizes, in every theme, and what is heard of it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+use latchwork::wording::Language;
 use std::time::Duration;
 
 use fantoccini::{Client, Locator};
@@ -247,7 +248,11 @@ fn what_is_heard_is_what_the_cue_says() {
                             Some(n) => {
                                 let rows = all[k..n].iter().filter(|c| c.kind == Kind::Pass).count();
                                 let rows = if rows == 1 { "1 row".to_string() } else { format!("{rows} rows") };
-                                let what = if all[n].kind == Kind::Hands { all[n].act } else { "settings" };
+                                let what = if all[n].kind == Kind::Hands {
+                                    all[n].act.unwrap().words(Language::English)
+                                } else {
+                                    "settings".to_string()
+                                };
                                 assert_eq!(rest, format!(" Next {what} at {:03}, {rows} to knit.", all[n - 1].counter));
                             }
                             None => assert_eq!(rest, ""),

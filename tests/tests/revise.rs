@@ -279,7 +279,8 @@ fn a_fabric_is_set_once() {
     let size = &proven.sizes()[0];
     let all = cues(&size.plans.pieces[0], &size.pieces[0].run, Show::METRIC);
     let cardigan = |c: &&Cue| {
-        c.kind == Kind::Pass && c.set.as_ref().is_some_and(|s| s.ribber.is_some_and(|r| r.words().contains("tuck")))
+        c.kind == Kind::Pass
+            && c.set.as_ref().is_some_and(|s| s.ribber.is_some_and(|r| r.words(Language::English).contains("tuck")))
     };
     let body: Vec<&Cue> = all.iter().filter(cardigan).collect();
     assert!(body.len() > 40, "{}", body.len());
@@ -298,7 +299,7 @@ fn how_it_stands_is_what_was_rehearsed() {
         let size = &proven.sizes()[0];
         for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
             let all = cues(piece, &proof.run, Show::METRIC);
-            let stand = standings(piece, &proof.run, &design.machine.profile, &all);
+            let stand = standings(piece, &proof.run, &design.machine.profile, &all, Language::English);
             assert_eq!(stand.len(), all.len() + 1);
             let mut before: Option<&Cue> = None;
             for (s, c) in stand.iter().skip(1).zip(&all) {
@@ -313,7 +314,8 @@ fn how_it_stands_is_what_was_rehearsed() {
                 // Settings are those of the last pass.
                 if let Some(set) = c.set.as_ref().or_else(|| before.and_then(|b| b.set.as_ref())) {
                     assert!(
-                        s.settings.contains(&set.main.words()) && s.sizes.contains(&dial(set.main.dial.0)),
+                        s.settings.contains(&set.main.words(Language::English))
+                            && s.sizes.contains(&dial(set.main.dial.0)),
                         "{s:?}"
                     );
                 }

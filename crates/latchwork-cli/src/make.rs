@@ -22,7 +22,7 @@ use latchwork_web::{Store, pictures, set, side_by_side};
 use crate::Done;
 use crate::args::{self, Sheets, Which};
 use crate::progress::Progress;
-use crate::report::{gather, print, tell, tell_line, word};
+use crate::report::{gather, language, print, tell, tell_line, word};
 use crate::table;
 use crate::timings::Timings;
 
@@ -93,7 +93,9 @@ pub(crate) fn swatch_folder(design: Option<&Path>) -> PathBuf {
 /// Reads every file of the shared book; one that cannot be read is told and left out.
 pub(crate) fn shelf(folder: &Path) -> Shelf {
     let fabrics = own_fabrics(folder);
-    let Ok(entries) = std::fs::read_dir(folder) else { return Shelf { books: Vec::new(), fabrics } };
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Shelf { books: Vec::new(), fabrics, language: language() };
+    };
     let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
     paths.retain(|p| p.extension().is_some_and(|e| e == "kdl"));
     paths.sort();
@@ -110,7 +112,7 @@ pub(crate) fn shelf(folder: &Path) -> Shelf {
             None => tell_line(&format!("{name} has errors, and its swatches are left out.")),
         }
     }
-    Shelf { books, fabrics }
+    Shelf { books, fabrics, language: language() }
 }
 
 /// The author's own fabrics, in the folder beside that of the shared swatches; a file with faults is told.
@@ -162,7 +164,10 @@ pub(crate) fn read(which: &Which) -> Result<Read, Done> {
         let what = What::Notes(Box::new(noted.ok_or(Done::Refused)?));
         return Ok(Read { name, text, what });
     }
-    let shelf = which.design.as_deref().map_or_else(Shelf::default, |p| shelf(&swatch_folder(Some(p))));
+    let shelf = which
+        .design
+        .as_deref()
+        .map_or_else(|| Shelf { language: language(), ..Shelf::default() }, |p| shelf(&swatch_folder(Some(p))));
     let (design, mut notices) = from_text_with(&text, &shelf);
     unprintable(&text, &mut notices);
     let design = design.filter(|_| !notices.has_error());

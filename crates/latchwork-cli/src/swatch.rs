@@ -110,7 +110,7 @@ fn expect(a: &args::SwatchYarn) -> Result<(), Done> {
             yarn: yarn.clone(),
             machine: Machine::of(class),
         };
-        let Some((grid, sure)) = expected_swatch(&planned) else {
+        let Some((grid, sure)) = expected_swatch(&planned, language()) else {
             say(&format!("Of {} no published figures are known: knit a swatch.", fabric.name));
             continue;
         };

@@ -6,7 +6,7 @@ use latchwork::check::SizeProof;
 use latchwork::design::{Design, book_from_text};
 use latchwork::measure::{Yarn, dial_words};
 use latchwork::reach::{Confidence, Remnant, Verdict, longest, stop_weights, stripes, suits, what_fits};
-use latchwork::units::{Grams, Show, weight_from};
+use latchwork::units::{Grams, Units, weight_from};
 
 use crate::Done;
 use crate::args;

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use latchwork::handout::{Card, Grid, Handout, PieceText, Shape, StepText};
 use latchwork::text::isolated;
+use latchwork::wording::{Language, hanging, printed};
 use latchwork::words::{ShapingRow, Token};
 use latchwork_machine::needle::Side;
 use latchwork_thread::look::Pixels;
@@ -43,11 +44,12 @@ pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<St
         "title": c.title,
         "author": "",
         "folio": c.title,
-        "rehearsed": "Rehearsed needle by needle",
+        "rehearsed": words(c.language)["rehearsed"],
+        "w": words(c.language),
         "facts": pairs(&c.facts),
         "measure": { "alt": c.measure.alt, "width": c.measure.width },
         "needles": c.needles.as_ref().map(|n| json!({ "alt": n.alt, "width": n.width })),
-        "pieces": c.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "pieces": c.pieces.iter().map(|p| piece(p, c.language)).collect::<Vec<_>>(),
         "after": c.after,
         "expected": c.expected.as_ref().map(|(rows, sure)| json!({ "grid": grid(rows), "sure": sure })),
         "form": grid(&c.form),
@@ -55,6 +57,11 @@ pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<St
     });
     file("handout.json", &isolated_in(data).to_string());
     files
+}
+
+/// What stands on every sheet, by name.
+fn words(language: Language) -> Value {
+    printed(language).into_iter().map(|(name, words)| (name.to_string(), Value::from(words))).collect()
 }
 
 /// The data with every text's letters from right to left standing for themselves.
@@ -104,6 +111,7 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         cloth.push(json!({ "file": name, "caption": c.caption, "alt": c.alt, "shape": shape(c.shape) }));
     }
     let data = json!({
+        "w": words(h.language),
         "cloth": cloth,
         "paper": paper_name(paper),
         "size": type_points(type_size),
@@ -125,7 +133,7 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         "ladder": grid(&h.ladder),
         "own_words": pairs(&h.own_words),
         "before": h.before,
-        "pieces": h.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "pieces": h.pieces.iter().map(|p| piece(p, h.language)).collect::<Vec<_>>(),
         "making_up": h.making_up,
         "sewing": h.sewing.as_ref().map(|(p, lines)| json!({ "alt": p.alt, "width": p.width, "lines": lines })),
         "fit": grid(&h.fit),
@@ -202,11 +210,11 @@ fn side(s: Side) -> &'static str {
     }
 }
 
-fn piece(p: &PieceText) -> Value {
-    json!({ "title": p.title, "make": p.make, "intro": p.intro, "steps": p.steps.iter().map(step).collect::<Vec<_>>() })
+fn piece(p: &PieceText, language: Language) -> Value {
+    json!({ "title": p.title, "make": p.make, "intro": p.intro, "steps": p.steps.iter().map(|s| step(s, language)).collect::<Vec<_>>() })
 }
 
-fn step(s: &StepText) -> Value {
+fn step(s: &StepText, language: Language) -> Value {
     let tokens: Vec<Value> = s
         .tokens
         .iter()
@@ -216,7 +224,7 @@ fn step(s: &StepText) -> Value {
         })
         .collect();
     let table = s.table.as_ref().map(|t| {
-        let rows: Vec<Vec<Value>> = t.rows.iter().map(|r| r.iter().map(shaping).collect()).collect();
+        let rows: Vec<Vec<Value>> = t.rows.iter().map(|r| r.iter().map(|r| shaping(r, language)).collect()).collect();
         json!({ "head": t.head, "rows": rows })
     });
     json!({
@@ -228,15 +236,9 @@ fn step(s: &StepText) -> Value {
     })
 }
 
-fn shaping(row: &Option<ShapingRow>) -> Value {
+fn shaping(row: &Option<ShapingRow>, language: Language) -> Value {
     row.map_or(Value::Null, |r| {
-        let hangs =
-            r.hangs.map_or(
-                String::new(),
-                |(grams, comb)| {
-                    if comb { format!("{grams} g") } else { format!("{grams} g, no comb") }
-                },
-            );
+        let hangs = r.hangs.map_or(String::new(), |(grams, comb)| hanging(grams, comb, language));
         json!({
             "counter": latchwork::units::counter(r.counter),
             "side": side(r.side),

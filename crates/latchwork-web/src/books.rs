@@ -9,6 +9,7 @@ use latchwork::notice::{Level, Notice, Notices, Span};
 use latchwork::text::{self, Node, Written};
 
 use crate::folder::{Folder, text_of};
+use crate::said::language;
 
 /// The shared books of swatches.
 #[derive(Debug, Clone, Default)]
@@ -83,6 +84,7 @@ impl Folder {
     /// The shared book of swatches.
     pub(crate) fn books(&self) -> Books {
         let mut books = Books::default();
+        books.shelf.language = language();
         for (file, path) in self.files_in("fabrics") {
             let Ok(text) = text_of(&path) else {
                 books.broken.push(Broken::new(&file, None, &Notices::default()));

@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 
-use latchwork::wording::Language;
+use latchwork::wording::{Language, MARKS};
 
 use crate::journal::{Fate, Loss};
 
@@ -49,10 +49,18 @@ pub(crate) fn tf(name: &str, with: &[(&str, &str)]) -> String {
         // A number chooses between one and many; a counter's reading keeps its noughts.
         let reading = value.len() > 1 && value.starts_with('0') && !value.contains('.');
         let number = value.parse::<f64>().ok().filter(|_| !reading);
-        let value = number.map_or_else(|| FluentValue::from(*value), FluentValue::from);
+        let value = match (number, language()) {
+            (Some(number), _) => FluentValue::from(number),
+            (None, Language::English) => FluentValue::from(*value),
+            (None, Language::Marked) => FluentValue::from(format!("{}{value}{}", MARKS[1], MARKS[0])),
+        };
         args.set(*key, value);
     }
-    book().format_pattern(pattern, Some(&args), &mut Vec::new()).into_owned()
+    let told = book().format_pattern(pattern, Some(&args), &mut Vec::new()).into_owned();
+    match language() {
+        Language::English => told,
+        Language::Marked => format!("{}{told}{}", MARKS[0], MARKS[1]),
+    }
 }
 
 /// What became of the journal's file, and what is done about it.

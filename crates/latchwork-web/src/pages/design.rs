@@ -13,7 +13,7 @@ use super::findings::findings;
 use super::form::{Entry, Told, entry, of, told_above, wrong};
 use super::stretch::{At, end_needles, one_stretch};
 use super::{Room, enc, finding, flag, page};
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
 /// What undo and redo would do, in words.
@@ -149,7 +149,7 @@ fn new_swatch(seen: &Seen<'_>, d: &Design) -> Markup {
             h2 id="sw" { (t("add-swatch")) }
             details open[wanted.is_some()] {
                 summary { (t("measured-one")) }
-                figure.paper { (PreEscaped(latchwork::picture::where_to_measure(1).svg)) figcaption.small { (t("where-to-measure")) } }
+                figure.paper { (PreEscaped(latchwork::picture::where_to_measure(1, language()).svg)) figcaption.small { (t("where-to-measure")) } }
                 form.guide.gap method="post" action={ "/d/" (enc(name)) "/swatch" } data-work="" {
                     input type="hidden" name="base" value=(seen.worked.base);
                     @if let Some(w) = wanted.filter(|w| !w.of.1.is_empty()) {

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use serde_json::{Map, Value, json};
 
 use latchwork::check::SizeProof;
-use latchwork::cues::{BedSet, Cue, Does, Kind, StandsBefore, standings};
+use latchwork::cues::{Act, BedSet, Cue, Does, Kind, StandsBefore, standings};
 use latchwork::design::Design;
 use latchwork::fabric::built_in;
 use latchwork::units::dial;
@@ -121,7 +121,7 @@ fn ends(cue: &Cue, stands: &StandsBefore, texts: &mut Texts) -> Vec<Value> {
     let slots = || cue.needles.iter().map(|n| n.slot.0);
     let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Vec::new() };
     let many = cue.moves.is_empty() && cue.needles.len() > MOST_NAMED;
-    if many && cue.act != "needles in" {
+    if many && cue.act != Some(Act::NeedlesIn) {
         return Vec::new();
     }
     let near = last - first < SHOWN - 1;
@@ -189,7 +189,7 @@ fn marked(design: &Design, piece: usize) -> Vec<&str> {
 pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cues: &[Cue]) -> Option<Value> {
     let design = worked.design.as_ref()?;
     let (plan, proof) = (shown.plans.pieces.get(piece)?, shown.pieces.get(piece)?);
-    let stands = standings(plan, &proof.run, &design.machine.profile, cues);
+    let stands = standings(plan, &proof.run, &design.machine.profile, cues, language());
     let mut texts = Texts::default();
     let mut sets: Vec<Value> = Vec::new();
     let mut told: Option<[usize; 6]> = None;
@@ -266,7 +266,7 @@ pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cu
         } else {
             let before = k.checked_sub(1).map_or((0, 0), |b| cues[b].stitches);
             c.insert("h".into(), json!(cue.hands.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
-            c.insert("v".into(), texts.of(cue.act).into());
+            c.insert("v".into(), texts.of(&cue.act.map_or_else(String::new, |a| a.words(language()))).into());
             if cue.stands != last.stood {
                 c.insert("a".into(), u8::from(cue.stands == Side::Right).into());
             }

@@ -5,7 +5,7 @@ use maud::{Markup, PreEscaped, html};
 use super::form::{Entry, Told, entry, told_above, typed, wrong};
 use super::{enc, page};
 use crate::kept::{AWAY, Listed};
-use crate::said::{t, tf};
+use crate::said::{language, t, tf};
 
 /// What a guided first design can be, and its words.
 pub(crate) const KINDS: [(&str, &str); 4] =
@@ -157,7 +157,7 @@ fn guide(machines: &[(&'static str, f64)], told: Option<&Told>) -> Markup {
                     }
                 }
             }
-            figure.paper { (PreEscaped(latchwork::picture::where_to_measure(1).svg)) figcaption.small.label { (t("where-to-measure")) } }
+            figure.paper { (PreEscaped(latchwork::picture::where_to_measure(1, language()).svg)) figcaption.small.label { (t("where-to-measure")) } }
             button.main { (t("begin")) }
         }
     };

@@ -58,7 +58,7 @@ pub fn tried(fabric: &Arc<Fabric>) -> Tried {
             .chain(fabric.widen.iter().map(|n| format!("increase {n} every={} times=2;", every(fabric))));
         for shape in shapes {
             let text = document(fabric, places, ends, side, &shape);
-            let shelf = Shelf { books: Vec::new(), fabrics: own(fabric) };
+            let shelf = Shelf { fabrics: own(fabric), ..Shelf::default() };
             let (design, found) = from_text_with(&text, &shelf);
             let Some(design) = design else {
                 let errors = found.0.iter().filter(|n| n.level == Level::Error);

@@ -19,7 +19,7 @@ use crate::measure::{BUILT_IN, Gauge, Machine, Pace, Swatch, Yarn, gauge};
 use crate::notice::{Level, Notice, Notices, Span};
 use crate::reader::{Nodes, Reader};
 use crate::text::{Node, Tree};
-use crate::units::{Mm, Show, Units};
+use crate::units::{Language, Mm, Show, Units};
 
 /// A design as its author means it.
 #[derive(Debug, Clone, PartialEq)]
@@ -447,6 +447,8 @@ pub struct Shelf {
     pub books: Vec<(String, Design)>,
     /// The fabrics of the folder beside the design.
     pub fabrics: Vec<Arc<Fabric>>,
+    /// The language that everything is told in.
+    pub language: Language,
 }
 
 /// Reads one file of the shared book.
@@ -528,7 +530,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         r.leaf(n);
         r.one_of(n, &[("cm", Units::Metric), ("in", Units::Inches)])
     });
-    let show = Show { units: show.unwrap_or_default(), ..Show::default() };
+    let show = Show { units: show.unwrap_or_default(), language: shelf.language };
     let machine = head::machine(&mut r, &top);
     let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
     let yarns = head::yarns(&mut r, &top);

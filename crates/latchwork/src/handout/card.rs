@@ -10,8 +10,8 @@ use crate::notes;
 use crate::notice::Notices;
 use crate::picture::{Picture, diagram, where_to_measure};
 use crate::text::{quoted, typed};
-use crate::units::dial;
-use crate::wording::{Language, stands};
+use crate::units::{Language, dial};
+use crate::wording::{say, stands};
 
 /// A swatch to be knitted.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +29,8 @@ pub struct SwatchPlan {
 /// A card in print.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Card {
+    /// The language that it is told in.
+    pub language: Language,
     /// Its title.
     pub title: String,
     /// What is knitted, on what, in what.
@@ -155,7 +157,7 @@ pub fn rehearsed_swatch(plan: &SwatchPlan) -> Result<Proven, (String, Notices)> 
 /// What such a swatch may be expected to come out at, rested: firm, usual and soft; none of a fabric that no constants
 /// are known of.
 #[must_use]
-pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
+pub fn expected(plan: &SwatchPlan, t: Language) -> Option<(Grid, String)> {
     let (f, tex) = (plan.fabric.clone(), plan.yarn.tex);
     let rows = expectations(&f, tex, plan.machine.pitch)?;
     let (needles, _) = plan.needles();
@@ -163,23 +165,23 @@ pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
     let whole = plan.dials.len() == 1;
     let mut head = vec![
         String::new(),
-        "yarn in a loop".to_string(),
-        "needles in 10 cm".to_string(),
-        "passes in 10 cm".to_string(),
-        format!("{COUNTED} needles"),
-        format!("{} passes", plan.rows()),
+        say!(t, "yarn in a loop"),
+        say!(t, "needles in 10 cm"),
+        say!(t, "passes in 10 cm"),
+        say!(t, "{COUNTED} needles", COUNTED),
+        say!(t, "{rows} passes", rows = plan.rows()),
     ];
     if whole {
-        head.push("whole swatch".to_string());
+        head.push(say!(t, "whole swatch"));
     }
     let rows = ["firm", "usual", "soft"].iter().zip(&rows).map(|(word, e)| {
         let mut row = vec![
             (*word).to_string(),
-            format!("{:.1} mm", e.loop_length.0),
+            say!(t, "{loop_length:.1} mm", loop_length = e.loop_length.0),
             format!("{:.0}", e.needles),
             format!("{:.0}", e.passes),
-            format!("{:.1} cm", 10.0 * counted / e.needles),
-            format!("{:.1} cm", 10.0 * passes / e.passes),
+            say!(t, "{needles:.1} cm", needles = 10.0 * counted / e.needles),
+            say!(t, "{passes:.1} cm", passes = 10.0 * passes / e.passes),
         ];
         if whole {
             row.push(format!("{:.1} g", e.grams(&f, tex, f64::from(needles), f64::from(plan.all_rows()))));
@@ -188,16 +190,19 @@ pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
     });
     let r = f.relaxed.clone()?;
     let washed = r.washed.map_or(String::new(), |(needles, passes)| {
-        format!(
-            " Washed, some {:.0} % more needles and {:.0} % more passes lie in 10 cm.",
-            (needles - 1.0) * 100.0,
-            (passes - 1.0) * 100.0
+        say!(
+            t,
+            " Washed, some {needles:.0} % more needles and {passes:.0} % more passes lie in 10 cm.",
+            needles = (needles - 1.0) * 100.0,
+            passes = (passes - 1.0) * 100.0
         )
     });
-    let sure = format!(
-        "Rested, flat, not drawn out; needles and passes may be off by {:.0} % ({}). It is no gauge to design by; it lets you see a slip in counting, measuring or weighing.{washed}",
-        r.doubt * 100.0,
-        r.source
+    let sure = say!(
+        t,
+        "Rested, flat, not drawn out; needles and passes may be off by {doubt:.0} % ({source}). It is no gauge to design by; it lets you see a slip in counting, measuring or weighing.{washed}",
+        doubt = r.doubt * 100.0,
+        source = r.source,
+        washed
     );
     Some((Grid { head, rows: rows.collect() }, sure))
 }
@@ -207,41 +212,79 @@ pub fn expected(plan: &SwatchPlan) -> Option<(Grid, String)> {
 /// # Errors
 /// Where the words, read back, are not what was rehearsed.
 pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint> {
+    let t = proven.design().show.language;
     let pieces = proofread(proven, &[0])?;
     let f = &plan.fabric;
     let (needles, _) = plan.needles();
     let ladder = plan.dials.len() > 1;
     let sizes: Vec<String> = plan.dials.iter().map(|d| crate::measure::dial_words(f, *d)).collect();
     let facts = vec![
-        ("Fabric".to_string(), format!("{}: {}", f.name, stands(f.layout.stands(), Language::English))),
+        (say!(t, "Fabric"), format!("{}: {}", f.name, stands(f.layout.stands(), t))),
         (
-            "Yarn".to_string(),
-            format!("{}, {:.0} tex; and a little contrast yarn of the same thickness", plan.yarn.name, plan.yarn.tex.0),
+            say!(t, "Yarn"),
+            say!(
+                t,
+                "{name}, {tex:.0} tex; and a little contrast yarn of the same thickness",
+                name = plan.yarn.name,
+                tex = plan.yarn.tex.0
+            ),
         ),
-        ("Machine".to_string(), format!("{}, {} mm between needles", plan.machine.class.name, plan.machine.pitch.0)),
-        ("Stitch sizes".to_string(), sizes.join(", then ")),
-        ("Needles".to_string(), format!("{needles} on both beds together")),
-        ("Rows".to_string(), format!("{} in all, {} between the contrast rows", plan.all_rows(), plan.rows())),
+        (
+            say!(t, "Machine"),
+            say!(t, "{name}, {pitch} mm between needles", name = plan.machine.class.name, pitch = plan.machine.pitch.0),
+        ),
+        (say!(t, "Stitch sizes"), sizes.join(", then ")),
+        (say!(t, "Needles"), say!(t, "{needles} on both beds together", needles)),
+        (
+            say!(t, "Rows"),
+            say!(
+                t,
+                "{all_rows} in all, {rows} between the contrast rows",
+                all_rows = plan.all_rows(),
+                rows = plan.rows()
+            ),
+        ),
     ];
     let mut after = vec![
         if ladder {
-            "Its parts cannot be weighed apart: when all is measured, cut a part out, pull one row of fifty loops out of it and measure the yarn straight. That tells the yarn in a loop of that stitch size.".to_string()
+            say!(
+                t,
+                "Its parts cannot be weighed apart: when all is measured, cut a part out, pull one row of fifty loops out of it and measure the yarn straight. That tells the yarn in a loop of that stitch size."
+            )
         } else {
-            "Weigh the whole swatch, contrast and all, to a tenth of a gram.".to_string()
+            say!(t, "Weigh the whole swatch, contrast and all, to a tenth of a gram.")
         },
-        "Lay it flat without drawing it out, and measure it: as knitted. Leave it a day and measure again: rested.".to_string(),
-        "Wash and dry it as the finished thing will be, leave it flat a day, and measure once more: washed.".to_string(),
-        format!(
-            "Width: pin two marks so that {COUNTED} needles lie between them, counted on both beds together, ten needles from either edge. Length: from contrast to contrast, {} passes.",
-            plan.rows()
+        say!(
+            t,
+            "Lay it flat without drawing it out, and measure it: as knitted. Leave it a day and measure again: rested."
         ),
-        "Draw it out across as far as it comfortably goes, and measure between the same marks: that is what it allows when worn.".to_string(),
+        say!(t, "Wash and dry it as the finished thing will be, leave it flat a day, and measure once more: washed."),
+        say!(
+            t,
+            "Width: pin two marks so that {COUNTED} needles lie between them, counted on both beds together, ten needles from either edge. Length: from contrast to contrast, {rows} passes.",
+            COUNTED,
+            rows = plan.rows()
+        ),
+        say!(
+            t,
+            "Draw it out across as far as it comfortably goes, and measure between the same marks: that is what it allows when worn."
+        ),
     ];
     if f.tuck_share() > 0.0 {
-        after.push("If you can, pull one row of knitted loops and one row of tucks out and measure their yarn straight: it tells the two apart.".to_string());
+        after.push(say!(t, "If you can, pull one row of knitted loops and one row of tucks out and measure their yarn straight: it tells the two apart."));
     }
-    let yarn = if ladder { "yarn of 50 loops" } else { "weight" };
-    let columns = ["stitch size", "state", "needles", "passes", "width", "length", "stretched", yarn, "date"];
+    let yarn = if ladder { say!(t, "yarn of 50 loops") } else { say!(t, "weight") };
+    let columns = [
+        say!(t, "stitch size"),
+        say!(t, "state"),
+        say!(t, "needles"),
+        say!(t, "passes"),
+        say!(t, "width"),
+        say!(t, "length"),
+        say!(t, "stretched"),
+        yarn.clone(),
+        say!(t, "date"),
+    ];
     let states = ["as knitted", "rested", "washed"];
     let mut rows = Vec::new();
     for s in &sizes {
@@ -253,30 +296,35 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
             rows.push(row);
         }
     }
-    let form = Grid { head: columns.map(String::from).to_vec(), rows };
+    let form = Grid { head: columns.to_vec(), rows };
     let one = if ladder { "…".to_string() } else { sizes.join(" ").replace(" and ", "/") };
     let yarn = if ladder {
-        "--unravelled …cm=50".to_string()
+        say!(t, "--unravelled …cm=50")
     } else {
-        format!("--weight …g --whole {needles}x{}", plan.all_rows())
+        say!(t, "--weight …g --whole {needles}x{all_rows}", needles, all_rows = plan.all_rows())
     };
-    let then = format!(
-        "Enter each line: latchwork swatch add {} --yarn {} --count {:.0}tex --machine {} --stitch-size {one} --needles {COUNTED} --passes {} --width …cm --length …cm --stretched …cm --state washed {yarn}",
-        typed(&f.name),
-        typed(&plan.yarn.name),
-        plan.yarn.tex.0,
-        plan.machine.class.name,
-        plan.rows(),
+    let then = say!(
+        t,
+        "Enter each line: latchwork swatch add {typed} --yarn {typed_2} --count {tex:.0}tex --machine {name} --stitch-size {one} --needles {COUNTED} --passes {rows} --width …cm --length …cm --stretched …cm --state washed {yarn}",
+        typed = typed(&f.name),
+        typed_2 = typed(&plan.yarn.name),
+        tex = plan.yarn.tex.0,
+        name = plan.machine.class.name,
+        one,
+        COUNTED,
+        rows = plan.rows(),
+        yarn
     );
-    let needles = proven.sizes().first().and_then(|s| s.plans.pieces.first()).and_then(|p| diagram(&p.plan));
+    let needles = proven.sizes().first().and_then(|s| s.plans.pieces.first()).and_then(|p| diagram(&p.plan, t));
     Ok(Card {
-        title: format!("Swatch of {}", f.name),
+        language: t,
+        title: say!(t, "Swatch of {name}", name = f.name),
         facts,
         needles,
         pieces,
-        measure: where_to_measure(plan.dials.len()),
+        measure: where_to_measure(plan.dials.len(), t),
         after,
-        expected: expected(plan),
+        expected: expected(plan, t),
         form,
         then,
     })

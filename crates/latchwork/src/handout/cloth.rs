@@ -15,8 +15,8 @@ use crate::fabric::Fabric;
 use crate::notes::ONE_SIZE;
 use crate::plan::PiecePlan;
 use crate::reach::{Looks, PieceLook, ink, public_face, sheet, stuff};
-use crate::units::{Mm, Show};
-use crate::wording::Language;
+use crate::units::{Language, Mm, Show};
+use crate::wording::say;
 
 /// A picture of cloth.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -145,18 +145,25 @@ impl Wanted<'_> {
         face: Face,
         jpeg: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
-        let missing = || format!("There is no picture of {} from near: its yarn is not known.", fabric.name);
+        let t = self.design.show.language;
+        let missing = || say!(t, "There is no picture of {name} from near: its yarn is not known.", name = fabric.name);
         let look = looks
             .all
             .iter()
             .find(|l| (l.fabric.clone(), l.yarn, l.loop_length) == (fabric.clone(), yarn, sample.loop_length));
         let (look, yarn) = look.zip(self.design.yarns.get(yarn)).ok_or_else(missing)?;
-        let not = |why| format!("There is no picture of {} from near: {why}.", fabric.name);
+        let not = |why| say!(t, "There is no picture of {name} from near: {why}.", name = fabric.name, why);
         let (cell, rest) = look.rested.as_ref().map_err(not)?;
         let (strands, window) = rest.close_up(rest.to_fill(NEAR), ink(yarn).colour, 0.3);
-        let side = if face == Face::Far { "main bed's side" } else { "ribber's side" };
+        let side = if face == Face::Far { say!(t, "main bed's side") } else { say!(t, "ribber's side") };
         Ok(ClothPicture {
-            caption: format!("{}, {side}, {} across", fabric.name, self.design.show.length(Mm(window[2]))),
+            caption: say!(
+                t,
+                "{name}, {side}, {length} across",
+                name = fabric.name,
+                side,
+                length = self.design.show.length(Mm(window[2]))
+            ),
             alt: near(self.design.show, &fabric, cell, rest, face),
             jpeg: jpeg(&pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved()),
             shape: Shape::Near,
@@ -171,19 +178,24 @@ impl Wanted<'_> {
         (plan, run): (&PiecePlan, &Run),
         jpeg: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
+        let t = self.design.show.language;
         let design = self.design;
-        let not = |why: String| format!("There is no picture of the {}: {why}.", plan.name);
+        let not = |why: String| say!(t, "There is no picture of the {name}: {why}.", name = plan.name, why);
         if let Some((fabric, why)) = looks.unknown(design, plan) {
-            return Err(not(format!("of its {}, {why}", fabric.name)));
+            return Err(not(say!(t, "of its {name}, {why}", name = fabric.name, why)));
         }
-        let rest = sheet.ok_or_else(|| not("it has no rows of a fabric".to_string()))?;
+        let rest = sheet.ok_or_else(|| not(say!(t, "it has no rows of a fabric")))?;
         if !rest.end.settled() {
-            return Err(not("it did not come to rest".to_string()));
+            return Err(not(say!(t, "it did not come to rest")));
         }
         let look = looks.piece_on(rest, design, plan, run);
         let yarn = look.yarn.as_ref().map_err(|why| not(why.to_string()))?;
         if yarn.wrong > 0 {
-            return Err(not(format!("{} of its crossings could not be drawn the right way round", yarn.wrong)));
+            return Err(not(say!(
+                t,
+                "{wrong} of its crossings could not be drawn the right way round",
+                wrong = yarn.wrong
+            )));
         }
         // Narrow pieces stand side by side.
         let wide = yarn.window[2] > 1.2 * yarn.window[3];
@@ -191,9 +203,9 @@ impl Wanted<'_> {
         let face = public_face(design, plan.piece);
         Ok(ClothPicture {
             caption: if size == ONE_SIZE {
-                format!("{}, flat and at rest", plan.name)
+                say!(t, "{name}, flat and at rest", name = plan.name)
             } else {
-                format!("{}, size {size}, public side, flat and at rest", plan.name)
+                say!(t, "{name}, size {size}, public side, flat and at rest", name = plan.name, size)
             },
             alt: whole(design, plan, &look),
             jpeg: jpeg(&pixels(&yarn.strands, yarn.window, face, 2 * across, PLIES).halved()),
@@ -204,6 +216,7 @@ impl Wanted<'_> {
 
 /// One face of a fabric in words.
 fn near(show: Show, fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> String {
+    let t = show.language;
     let (over, over_words) = show.gauge_over();
     let (bed, other) = if face == Face::Far { (Bed::Main, "ribber") } else { (Bed::Ribber, "main bed") };
     let stitches = || cell.courses.iter().flat_map(|c| &c.stitches);
@@ -215,51 +228,62 @@ fn near(show: Show, fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> 
     };
     let (smooth, back) = (columns(true), columns(false));
     let shown = match (smooth, back) {
-        (_, 0) => "smooth columns of V-shaped loops, edge to edge".to_string(),
-        (0, _) => "rows of small arcs, bump beside bump, with no smooth columns".to_string(),
+        (_, 0) => say!(t, "smooth columns of V-shaped loops, edge to edge"),
+        (0, _) => say!(t, "rows of small arcs, bump beside bump, with no smooth columns"),
         (s, b) => {
-            format!(
-                "{s} smooth column{} of V-shaped loops, then {b} of the {other}'s, which lie deeper and show arcs",
-                if s == 1 { "" } else { "s" }
+            say!(
+                t,
+                "{s} smooth column{s_2} of V-shaped loops, then {b} of the {other}'s, which lie deeper and show arcs",
+                s,
+                s_2 = if s == 1 { "" } else { "s" },
+                b,
+                other
             )
         }
     };
     let tucks = |here: bool| stitches().any(|s| s.kind == Kind::Tuck && (s.bed == bed) == here);
     let tucked = match (tucks(true), tucks(false)) {
-        (false, false) => "",
-        (true, _) => " Tucked yarn lies behind its long loops and spreads them.",
-        (false, true) => " Tucked yarn on the other side pushes its columns apart.",
+        (false, false) => String::new(),
+        (true, _) => say!(t, " Tucked yarn lies behind its long loops and spreads them."),
+        (false, true) => say!(t, " Tucked yarn on the other side pushes its columns apart."),
     };
-    format!(
-        "A close-up of {} as its yarn lies: {shown}.{tucked} In {over_words} {} needles and {} passes by the yarn alone; {:.1} mm thick; the yarn covers {:.0} % of the area.",
-        fabric.name,
-        in_ten(over.0, rest.needles()),
-        in_ten(over.0, rest.passes()),
-        rest.thickness(),
-        100.0 * rest.cover
+    say!(
+        t,
+        "A close-up of {name} as its yarn lies: {shown}.{tucked} In {over_words} {in_ten} needles and {in_ten_2} passes by the yarn alone; {thickness:.1} mm thick; the yarn covers {cover:.0} % of the area.",
+        name = fabric.name,
+        shown,
+        tucked,
+        over_words,
+        in_ten = in_ten(over.0, rest.needles(), t),
+        in_ten_2 = in_ten(over.0, rest.passes(), t),
+        thickness = rest.thickness(),
+        cover = 100.0 * rest.cover
     )
 }
 
 /// How many so wide lie over a length, where several widths are as likely from the fewest to the most.
-fn in_ten(over: f64, (least, most): (f64, f64)) -> String {
+fn in_ten(over: f64, (least, most): (f64, f64), t: Language) -> String {
     let (few, many) = (format!("{:.0}", over / most), format!("{:.0}", over / least));
-    if few == many { few } else { format!("{few} to {many}") }
+    if few == many { few } else { say!(t, "{few} to {many}", few, many) }
 }
 
 /// A piece in words.
 fn whole(design: &Design, plan: &PiecePlan, look: &PieceLook) -> String {
+    let t = design.show.language;
     let length = |mm: f64| design.show.length(Mm(mm));
     let parts = look.rest.parts.iter().filter_map(|p| {
         let part = plan.origins.get(p.part)?;
         let (narrow, wide) = (length(p.width.0), length(p.width.1));
-        let wide = if narrow == wide { wide } else { format!("{narrow} to {wide}") };
-        Some(format!(
-            "{}, {}: {wide} wide, {} long",
-            crate::wording::part(&part.name, Language::English),
-            part.fabric()?,
-            length(p.length.1)
+        let wide = if narrow == wide { wide } else { say!(t, "{narrow} to {wide}", narrow, wide) };
+        Some(say!(
+            t,
+            "{part}, {fabric}: {wide} wide, {length} long",
+            part = crate::wording::part(&part.name, t),
+            fabric = part.fabric()?,
+            wide,
+            length = length(p.length.1)
         ))
     });
     let parts: Vec<String> = parts.collect();
-    format!("The {} as its yarn lies, from its beginning up. {}.", plan.name, parts.join("; "))
+    say!(t, "The {name} as its yarn lies, from its beginning up. {join}.", name = plan.name, join = parts.join("; "))
 }

@@ -5,6 +5,7 @@ use super::sheet::{Sheet, bracketed, percent};
 use crate::fit::{FitLine, SewingMap, What};
 use crate::picture::{Picture, fit_plot, notch_lines, sewing_map};
 use crate::units::{Mm, Show};
+use crate::wording::say;
 
 impl Sheet<'_> {
     /// The sewing map of the middle size, and what meets what in every size.
@@ -17,18 +18,19 @@ impl Sheet<'_> {
 
     /// Every round of every size: body, wish, result and its range, ease, stretch when worn, and whom it fits.
     pub(super) fn fit_grid(&self) -> Grid {
+        let t = self.design.show.language;
         let show = self.design.show;
         let unit = show.unit();
         let lines = self.fit_lines();
         let surveyed = self.sizes.iter().flat_map(|s| &s.sheet).any(|l| !l.shares.is_empty());
         let mut head = vec![
-            "Size".to_string(),
-            "measure".to_string(),
-            format!("body, {unit}"),
-            format!("wished, {unit}"),
-            format!("comes out, {unit}"),
-            "ease".to_string(),
-            "stretched when worn".to_string(),
+            say!(t, "Size"),
+            say!(t, "measure"),
+            say!(t, "body, {unit}", unit),
+            say!(t, "wished, {unit}", unit),
+            say!(t, "comes out, {unit}", unit),
+            say!(t, "ease"),
+            say!(t, "stretched when worn"),
         ];
         if surveyed {
             head.extend(["fits, women", "fits, men"].map(String::from));
@@ -45,7 +47,7 @@ impl Sheet<'_> {
                     format!("{} ± {}", show.number(l.achieved), show.number(Mm(l.range.0))),
                     ease(l, self.design.show),
                     l.stretch_worn.map_or("–".to_string(), |w| {
-                        format!("{:.0}% of {:.0}%", w.needed * 100.0, w.allowed * 100.0)
+                        say!(t, "{needed:.0}% of {allowed:.0}%", needed = w.needed * 100.0, allowed = w.allowed * 100.0)
                     }),
                 ];
                 if surveyed {
@@ -84,10 +86,12 @@ impl Sheet<'_> {
     }
 
     pub(super) fn about_fit(&self) -> String {
+        let t = self.design.show.language;
         let lines = || self.sizes.iter().flat_map(|s| &s.sheet);
-        let mut text = String::from(
+        let mut text = say!(
+            t,
             "± is the 95% range of the next piece, from the spread of the swatches. Stretched when worn: what the body \
-             asks of the fabric, of what it allows",
+             asks of the fabric, of what it allows"
         );
         text.push_str(if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
             " (where no swatch of this stitch size was drawn out, that of another or a usual figure; common practice)."

@@ -10,15 +10,17 @@ use crate::fit::{meeting, part_and_whole};
 use crate::picture::edge_words;
 use crate::plan::sewn_with;
 use crate::units::Mm;
+use crate::wording::say;
 
 impl Sheet<'_> {
     pub(super) fn making_up(&self) -> Vec<String> {
+        let t = self.design.show.language;
         let d = self.design;
         let mut list: Vec<String> = Vec::new();
         if let Some(first) = self.sizes.first() {
             for (k, plan) in first.plans.pieces.iter().enumerate() {
                 if self.ends(k, Way::Gathered) {
-                    list.push(format!("Draw up the gathered edge of the {} with its tail, go round once more, and fasten; do not cut the tail.", plan.name));
+                    list.push(say!(t, "Draw up the gathered edge of the {name} with its tail, go round once more, and fasten; do not cut the tail.", name = plan.name));
                 }
             }
         }
@@ -26,40 +28,43 @@ impl Sheet<'_> {
         list.extend(self.openings());
         let waste = d.pieces.iter().any(|p| p.cast_on == crate::design::CastOn::Waste);
         if waste {
-            list.push(
+            list.push(say!(
+                t,
                 "Draw out the ravel cord when the live loops of the first row are caught, and drop the waste yarn."
-                    .to_string(),
-            );
+            ));
         }
-        list.push(format!(
-            "Run in what is left of the tails, each over at least {}, and trim them.",
-            self.length(Mm(50.0))
+        list.push(say!(
+            t,
+            "Run in what is left of the tails, each over at least {length}, and trim them.",
+            length = self.length(Mm(50.0))
         ));
-        list.push(
-            "Wash and dry the finished thing as the swatches were: the measures are those after washing.".to_string(),
-        );
+        list.push(say!(
+            t,
+            "Wash and dry the finished thing as the swatches were: the measures are those after washing."
+        ));
         list
     }
 
     /// How long it takes at the machine, and to sew.
     pub(super) fn time(&self) -> String {
+        let t = self.design.show.language;
         let d = self.design;
         let hours = |s: u32| match s / 3600 {
-            0 => format!("{} min", s / 60),
+            0 => say!(t, "{s} min", s = s / 60),
             h => format!("{h} h {:02}", s / 60 % 60),
         };
         let range = |of: &dyn Fn(&SizeProof) -> u32| {
             let all = || self.sizes.iter().map(|s| of(s));
             let (least, most) = (hours(all().min().unwrap_or(0)), hours(all().max().unwrap_or(0)));
-            if least == most { least } else { format!("{least} to {most}") }
+            if least == most { least } else { say!(t, "{least} to {most}", least, most) }
         };
         let sewn = if d.seams.is_empty() {
             String::new()
         } else {
-            format!(" and {} to sew it", range(&|s| s.sewing.seconds(&d.pace)))
+            say!(t, " and {range} to sew it", range = range(&|s| s.sewing.seconds(&d.pace)))
         };
-        let pace = if d.pace.own { "the designer's pace" } else { "a steady pace" };
-        format!("about {} at the machine{sewn}, at {pace}", range(&|s| s.seconds))
+        let pace = if d.pace.own { say!(t, "the designer's pace") } else { say!(t, "a steady pace") };
+        say!(t, "about {range} at the machine{sewn}, at {pace}", range = range(&|s| s.seconds), sewn, pace)
     }
 
     fn edge_name(&self, e: &Edge) -> String {
@@ -67,24 +72,32 @@ impl Sheet<'_> {
     }
 
     fn seam(&self, seam: &Seam) -> String {
+        let t = self.design.show.language;
         let [a, b] = &seam.edges;
         let how = match seam.method {
             Method::Mattress => self.mattress(seam),
-            Method::Oversewn => "laid level one on the other and oversewn through both",
-            Method::Grafted => "by grafting, loop to loop",
+            Method::Oversewn => say!(t, "laid level one on the other and oversewn through both"),
+            Method::Grafted => say!(t, "by grafting, loop to loop"),
         };
         let count = |i: usize| self.each(|s| meeting(self.design, seam, &s.stitches).count[i].to_string());
         let side = [a.kind.is_side(), b.kind.is_side()];
-        let unit = |i: usize| if side[i] { "rows" } else { "stitches" };
+        let unit = |i: usize| if side[i] { say!(t, "rows") } else { say!(t, "stitches") };
         let (na, nb) = (count(0), count(1));
         let meet = if na == nb && side[0] == side[1] {
-            let word = if side[0] { "row to row" } else { "stitch to stitch" };
+            let word = if side[0] { say!(t, "row to row") } else { say!(t, "stitch to stitch") };
             format!("{word}, {na} {}", unit(0))
         } else {
-            format!("{na} {} to {nb} {}", unit(0), unit(1))
+            say!(t, "{na} {unit} to {nb} {unit_2}", na, unit = unit(0), nb, unit_2 = unit(1))
         };
-        let mut text =
-            format!("{}: sew {} to {}, {how}: {meet}.", self.seam_name(seam), self.edge_name(a), self.edge_name(b));
+        let mut text = say!(
+            t,
+            "{seam_name}: sew {edge_name} to {edge_name_2}, {how}: {meet}.",
+            seam_name = self.seam_name(seam),
+            edge_name = self.edge_name(a),
+            edge_name_2 = self.edge_name(b),
+            how,
+            meet
+        );
         for (short, long) in [(a, b), (b, a)] {
             if !long.middles.is_empty() {
                 if let Some(both) = self.begins_from_both_ends(seam, short, long) {
@@ -94,20 +107,25 @@ impl Sheet<'_> {
                 let from = self.each(|s| self.near_edges(seam, short, long, s));
                 let name = &self.design.pieces[short.piece].name;
                 let each = if long.middles.len() > 1 {
-                    format!("the near ends of the {name}s lie")
+                    say!(t, "the near ends of the {name}s lie", name)
                 } else {
-                    format!("the {name} begins")
+                    say!(t, "the {name} begins", name)
                 };
-                text.push_str(&format!(
-                    " Along {}, {each} {from} stitches from its left end as it hung on the machine.",
-                    self.edge_name(long)
+                text.push_str(&say!(
+                    t,
+                    " Along {edge_name}, {each} {from} stitches from its left end as it hung on the machine.",
+                    edge_name = self.edge_name(long),
+                    each,
+                    from
                 ));
             }
         }
         let tail = match sewn_with(self.design, seam) {
-            Some((p, true)) => format!(" Use the tail at the end of the {}.", self.design.pieces[p].name),
-            Some((p, false)) => format!(" Use the tail at the cast-on of the {}.", self.design.pieces[p].name),
-            None => " Use a new length of yarn.".to_string(),
+            Some((p, true)) => say!(t, " Use the tail at the end of the {name}.", name = self.design.pieces[p].name),
+            Some((p, false)) => {
+                say!(t, " Use the tail at the cast-on of the {name}.", name = self.design.pieces[p].name)
+            }
+            None => say!(t, " Use a new length of yarn."),
         };
         text.push_str(&tail);
         if !seam.note.is_empty() {
@@ -117,8 +135,9 @@ impl Sheet<'_> {
     }
 
     /// How far in from its edges a seam is sewn: half a stitch where a rib ends on the same bed at both edges.
-    fn mattress(&self, seam: &Seam) -> &'static str {
-        let Some(size) = self.sizes.first() else { return "with mattress stitch" };
+    fn mattress(&self, seam: &Seam) -> String {
+        let t = self.design.show.language;
+        let Some(size) = self.sizes.first() else { return say!(t, "with mattress stitch") };
         let sides = seam.edges.iter().filter(|e| e.kind.is_side());
         let halves: Vec<bool> = sides
             .flat_map(|e| {
@@ -128,22 +147,27 @@ impl Sheet<'_> {
             })
             .collect();
         if halves.iter().all(|half| *half) && !halves.is_empty() {
-            "with mattress stitch, half a stitch in from each edge, so that the rib goes on"
+            say!(t, "with mattress stitch, half a stitch in from each edge, so that the rib goes on")
         } else if halves.contains(&true) {
-            "with mattress stitch, one stitch in from each edge, but half a stitch in where it is rib, so that the rib goes on"
+            say!(
+                t,
+                "with mattress stitch, one stitch in from each edge, but half a stitch in where it is rib, so that the rib goes on"
+            )
         } else {
-            "with mattress stitch, one stitch in from each edge"
+            say!(t, "with mattress stitch, one stitch in from each edge")
         }
     }
 
     /// A seam by the number that it has in the drawing.
     fn seam_name(&self, seam: &Seam) -> String {
+        let t = self.design.show.language;
         let number = self.design.seams.iter().position(|s| s == seam).map_or(0, |i| i + 1);
-        format!("Seam {number}, {}", seam.name)
+        say!(t, "Seam {number}, {name}", number, name = seam.name)
     }
 
     /// Two parts sewn at the same distance from either end of a row.
     fn begins_from_both_ends(&self, seam: &Seam, short: &Edge, long: &Edge) -> Option<String> {
+        let t = self.design.show.language;
         let [a, b] = long.middles.as_slice() else { return None };
         if (a + b - 1.0).abs() > 1e-9 {
             return None;
@@ -169,11 +193,17 @@ impl Sheet<'_> {
         let length = self.each(|s| self.design.show.number(Mm((counts(s).0 - lost).max(0.0) * gauge)));
         let free = self.each(|s| format!("{:.0}", counts(s).1));
         let name = &self.design.pieces[short.piece].name;
-        Some(format!(
-            " Along {}, one {name} begins {from} stitches ({length} {}) {place}, counting knit columns and the hollows \
+        Some(say!(
+            t,
+            " Along {edge_name}, one {name} begins {from} stitches ({length} {unit}) {place}, counting knit columns and the hollows \
              between them; {free} stitches stay free between one and the other.",
-            self.edge_name(long),
-            self.design.show.unit()
+            edge_name = self.edge_name(long),
+            name,
+            from,
+            length,
+            unit = self.design.show.unit(),
+            place,
+            free
         ))
     }
 
@@ -186,6 +216,7 @@ impl Sheet<'_> {
 
     /// Stretches of a sewn side edge that no seam takes.
     fn openings(&self) -> Vec<String> {
+        let t = self.design.show.language;
         let d = self.design;
         let mut list = Vec::new();
         for (p, piece) in d.pieces.iter().enumerate() {
@@ -193,8 +224,16 @@ impl Sheet<'_> {
                 let s = &piece.stretches[i];
                 let rows = self.each(|z| z.stitches.pieces[p].stretches[i].rows.to_string());
                 let length = self.each(|z| self.length(z.stitches.pieces[p].stretches[i].length));
-                let whose = if d.pieces.len() > 1 { format!(" of the {}", piece.name) } else { String::new() };
-                list.push(format!("Leave the {}{whose} open: {rows} rows, {length}.", s.name));
+                let whose =
+                    if d.pieces.len() > 1 { say!(t, " of the {name}", name = piece.name) } else { String::new() };
+                list.push(say!(
+                    t,
+                    "Leave the {name}{whose} open: {rows} rows, {length}.",
+                    name = s.name,
+                    whose,
+                    rows,
+                    length
+                ));
             }
         }
         list

@@ -16,11 +16,14 @@ pub use proof::{Misprint, glossary, heard_as_planned};
 
 use crate::check::Proven;
 use crate::picture::Picture;
+use crate::wording::Language;
 use crate::words::{ShapingRow, Token};
 
 /// Everything that a handout says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Handout {
+    /// The language that it is told in.
+    pub language: Language,
     /// Title.
     pub title: String,
     /// One line under it.

@@ -8,7 +8,7 @@ use super::{PieceText, StepText};
 use crate::plan::PiecePlan;
 use crate::readback::{Glossary, Heard, deeds, difference, read_back};
 use crate::units::{Show, counter};
-use crate::wording::Language;
+use crate::wording::{Language, MARKS, hanging, part as part_name, printed};
 use crate::words::Token;
 
 /// Words that, read back, are not what was rehearsed.
@@ -41,11 +41,13 @@ impl StepText {
         }
         t.extend(self.tokens.iter().map(Token::text));
         let Some(table) = &self.table else { return t };
-        t.push_str(" In each column: counter, where the carriage stands, stitches after");
-        if table.rows.iter().flatten().flatten().any(|r| r.hangs.is_some()) {
-            t.push_str("; what hangs from then on");
+        let hangs = table.rows.iter().flatten().flatten().any(|r| r.hangs.is_some());
+        let over = if hangs { "columns-hangs" } else { "columns" };
+        let printed = printed(Language::English);
+        for word in [over, "number"] {
+            t.push(' ');
+            t.extend(printed.iter().filter(|w| w.0 == word).map(|w| w.1.as_str()));
         }
-        t.push_str(". no.");
         for head in &table.head {
             let _ = write!(t, " {head}");
         }
@@ -57,7 +59,7 @@ impl StepText {
                     Some(r) => {
                         let _ = write!(t, " {} {}", counter(r.counter), r.stitches);
                         if let Some((grams, comb)) = r.hangs {
-                            let _ = write!(t, "; then {grams} g{}", if comb { "" } else { ", no comb" });
+                            let _ = write!(t, "; then {}", hanging(grams, comb, Language::English));
                         }
                     }
                 }
@@ -81,7 +83,7 @@ pub fn glossary(sizes: Vec<String>, plan: &PiecePlan) -> Glossary {
     Glossary {
         sizes,
         yarns: plan.yarns.clone(),
-        labels: plan.origins.iter().map(|p| crate::wording::part(&p.name, Language::English)).collect(),
+        labels: plan.origins.iter().map(|p| part_name(&p.name, Language::English)).collect(),
         fabrics: plan.origins.iter().filter_map(|p| p.fabric().map(str::to_string)).collect(),
     }
 }
@@ -96,7 +98,7 @@ pub fn heard_as_planned(heard: &Heard, plan: &PiecePlan, show: Show) -> Option<S
     for (passes, label, fabric) in &heard.stretches {
         let knitted = plan.plan.steps.iter().filter(|s| matches!(s.action, latchwork_machine::steps::Action::Pass(_)));
         let part = knitted.skip(*passes).map(|s| &plan.origins[s.origin.0 as usize]).next();
-        let planned = part.map(|p| (crate::wording::part(&p.name, Language::English), p.fabric().unwrap_or_default()));
+        let planned = part.map(|p| (part_name(&p.name, Language::English), p.fabric().unwrap_or_default()));
         let same = planned.as_ref().is_some_and(|(l, f)| {
             flat(l).to_lowercase() == flat(label).to_lowercase()
                 && (flat(f) == flat(fabric) || flat(fabric).eq_ignore_ascii_case(&flat(f)))
@@ -112,6 +114,14 @@ pub fn heard_as_planned(heard: &Heard, plan: &PiecePlan, show: Show) -> Option<S
     (planned != heard.tails).then(|| format!("Tails read {:?}, and the plan has {planned:?}.", heard.tails))
 }
 
+/// The words without the marks of the test language.
+fn unmarked(words: String, t: Language) -> String {
+    match t {
+        Language::English => words,
+        Language::Marked => words.replace(MARKS, ""),
+    }
+}
+
 /// Reads every size of every piece back.
 pub(super) fn read(sheet: &Sheet<'_>, pieces: &[PieceText]) -> Result<(), Misprint> {
     let sizes = sheet.names();
@@ -119,7 +129,8 @@ pub(super) fn read(sheet: &Sheet<'_>, pieces: &[PieceText]) -> Result<(), Mispri
         let Some(first) = sheet.sizes.first() else { continue };
         let piece = &first.plans.pieces[k];
         let misprint = |why: String| Misprint { piece: piece.name.clone(), why };
-        let heard = read_back(&text.lines(), &glossary(sizes.clone(), piece)).map_err(|m| misprint(m.to_string()))?;
+        let words = unmarked(text.lines(), sheet.design.show.language);
+        let heard = read_back(&words, &glossary(sizes.clone(), piece)).map_err(|m| misprint(m.to_string()))?;
         for ((proof, heard), size) in sheet.sizes.iter().zip(&heard).zip(&sizes) {
             if let Some(why) = heard_as_planned(heard, &proof.plans.pieces[k], sheet.design.show) {
                 return Err(misprint(format!("In size {size} {why}")));

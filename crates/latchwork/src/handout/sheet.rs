@@ -12,8 +12,8 @@ use crate::measure::{Basis, Gauge, Yarn};
 use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
-use crate::units::{Grams, Mm, dial};
-use crate::wording::{Language, stands};
+use crate::units::{Grams, Language, Mm, dial};
+use crate::wording::{say, stands};
 use crate::words::{Instruction, Merged, ShapingRow, Token, capital, merge, say};
 
 pub(super) struct Sheet<'a> {
@@ -50,22 +50,33 @@ impl<'a> Sheet<'a> {
     }
 
     pub(super) fn write(&self, own_words: bool) -> Handout {
+        let t = self.design.show.language;
         let d = self.design;
         let names = self.names();
         let stitches: Vec<_> = self.sizes.iter().map(|s| &s.stitches).collect();
         let author = if d.author.is_empty() { String::new() } else { format!(", {}", d.author) };
         let date = if d.date.is_empty() { String::new() } else { format!(", {}", d.date) };
         let rehearsed = match names.as_slice() {
-            [one] if one == ONE_SIZE => "Rehearsed needle by needle".to_string(),
-            [one] => format!("Rehearsed needle by needle in size {one}"),
-            all if all.len() == d.sizes.len() => format!("Rehearsed needle by needle in all {} sizes", all.len()),
-            some => format!("Rehearsed needle by needle in these {} sizes", some.len()),
+            [one] if one == ONE_SIZE => say!(t, "Rehearsed needle by needle"),
+            [one] => say!(t, "Rehearsed needle by needle in size {one}", one),
+            all if all.len() == d.sizes.len() => {
+                say!(t, "Rehearsed needle by needle in all {all} sizes", all = all.len())
+            }
+            some => say!(t, "Rehearsed needle by needle in these {some} sizes", some = some.len()),
         };
         let own = if own_words { d.machine.own_words.clone() } else { Vec::new() };
         Handout {
+            language: t,
             title: d.title.clone(),
             summary: d.summary.clone(),
-            folio: format!("{}, version {}{date}{author}", d.title, d.version),
+            folio: say!(
+                t,
+                "{title}, version {version}{date}{author}",
+                title = d.title,
+                version = d.version,
+                date,
+                author
+            ),
             rehearsed,
             author: d.author.clone(),
             date: d.date.clone(),
@@ -88,12 +99,12 @@ impl<'a> Sheet<'a> {
             about_fit: self.about_fit(),
             fit_plot: self.fit_plot(),
             reading: self.reading(&names),
-            trouble: trouble(),
+            trouble: trouble(t),
             care: d.care.clone(),
-            cautions: cautions(),
+            cautions: cautions(t),
             notes: d.notes.clone(),
             errata: if d.errata.is_empty() {
-                format!("None known to version {}{date}. Corrections: ", d.version)
+                say!(t, "None known to version {version}{date}. Corrections: ", version = d.version, date)
             } else {
                 d.errata.clone()
             },
@@ -102,21 +113,30 @@ impl<'a> Sheet<'a> {
     }
 
     fn order(&self, names: &[String]) -> String {
+        let t = self.design.show.language;
         let washed = self.gauges().iter().all(|g| g.state == crate::measure::State::Washed);
-        let state = if washed { "Measured after washing." } else { "Measured in the state of the swatches." };
+        let state =
+            if washed { say!(t, "Measured after washing.") } else { say!(t, "Measured in the state of the swatches.") };
         match names {
-            [one] if one == ONE_SIZE => format!("{state} One size."),
-            [one] => format!("{state} Size {one} alone."),
-            many => format!("{state} Figures for the {} sizes stand in this order: {}.", many.len(), bracketed(many)),
+            [one] if one == ONE_SIZE => say!(t, "{state} One size.", state),
+            [one] => say!(t, "{state} Size {one} alone.", state, one),
+            many => say!(
+                t,
+                "{state} Figures for the {many} sizes stand in this order: {bracketed}.",
+                state,
+                many = many.len(),
+                bracketed = bracketed(many)
+            ),
         }
     }
 
     fn facts(&self) -> Vec<(String, String)> {
+        let t = self.design.show.language;
         let d = self.design;
         let mut facts = Vec::new();
-        let fact = |facts: &mut Vec<(String, String)>, label: &str, text: String| {
+        let fact = |facts: &mut Vec<(String, String)>, label: String, text: String| {
             if !text.is_empty() {
-                facts.push((label.to_string(), text));
+                facts.push((label, text));
             }
         };
         let mut measures: Vec<&str> = Vec::new();
@@ -136,26 +156,32 @@ impl<'a> Sheet<'a> {
             });
             fits.push(format!("{} {values} {}", name.replace('-', " "), d.show.unit()));
         }
-        fact(&mut facts, "To fit", fits.join("; "));
-        fact(&mut facts, "Ease", self.ease());
+        fact(&mut facts, say!(t, "To fit"), fits.join("; "));
+        fact(&mut facts, say!(t, "Ease"), self.ease());
         let name = d.machine.name.clone().unwrap_or_else(|| d.machine.class.name.to_string());
-        let beds = if self.two_beds() { "main bed and ribber" } else { "main bed" };
-        fact(&mut facts, "Machine", format!("{name}, {} mm between needles, {beds}", d.machine.pitch.0));
-        fact(&mut facts, "Tools", self.tools());
+        let beds = if self.two_beds() { say!(t, "main bed and ribber") } else { say!(t, "main bed") };
+        fact(
+            &mut facts,
+            say!(t, "Machine"),
+            say!(t, "{name}, {pitch} mm between needles, {beds}", name, pitch = d.machine.pitch.0, beds),
+        );
+        fact(&mut facts, say!(t, "Tools"), self.tools());
         for (_, y) in self.used_yarns() {
             let fibre = if y.fibres.is_empty() { String::new() } else { format!(", {}", y.fibre_words()) };
             let (metres, unit) = (y.tex.metres_in_100_g(), d.show.yarn_unit());
-            let count = format!("{} {unit} in 100 g ({:.0} tex)", d.show.yarn(metres), y.tex.0);
-            fact(&mut facts, "Yarn", format!("{}, {count}{fibre}", y.name));
+            let count =
+                say!(t, "{yarn} {unit} in 100 g ({tex:.0} tex)", yarn = d.show.yarn(metres), unit, tex = y.tex.0);
+            fact(&mut facts, say!(t, "Yarn"), format!("{}, {count}{fibre}", y.name));
         }
-        fact(&mut facts, "Time", self.time());
-        fact(&mut facts, "Sizes from", d.sizes_source.clone());
-        fact(&mut facts, "Note", d.scenario.clone());
+        fact(&mut facts, say!(t, "Time"), self.time());
+        fact(&mut facts, say!(t, "Sizes from"), d.sizes_source.clone());
+        fact(&mut facts, say!(t, "Note"), d.scenario.clone());
         facts
     }
 
     /// Least and most ease of each stretch that goes round a body, in percent.
     fn ease(&self) -> String {
+        let t = self.design.show.language;
         let Some(first) = self.sizes.first() else { return String::new() };
         let mut parts: Vec<String> = Vec::new();
         for (i, m) in first.fit.iter().enumerate() {
@@ -168,11 +194,11 @@ impl<'a> Sheet<'a> {
             let range = if least.to_bits() == most.to_bits() {
                 percent(least)
             } else {
-                format!("{} to {}", percent(least), percent(most))
+                say!(t, "{percent} to {percent_2}", percent = percent(least), percent_2 = percent(most))
             };
             let stretch = m.name(self.design);
-            let text = format!("{range} at the {stretch}");
-            if is_ease(m) && !parts.iter().any(|p| p.starts_with(&format!("{range} at"))) {
+            let text = say!(t, "{range} at the {stretch}", range, stretch);
+            if is_ease(m) && !parts.iter().any(|p| p.starts_with(&say!(t, "{range} at", range))) {
                 parts.push(text);
             }
         }
@@ -223,9 +249,10 @@ impl<'a> Sheet<'a> {
     }
 
     fn finished(&self) -> Grid {
+        let t = self.design.show.language;
         let d = self.design;
         let unit = d.show.unit();
-        let mut head = vec!["Size".to_string()];
+        let mut head = vec![say!(t, "Size")];
         let first = self.sizes.first();
         // Stretches of one piece that come out alike share a column.
         let mut columns: Vec<usize> = Vec::new();
@@ -239,23 +266,31 @@ impl<'a> Sheet<'a> {
             if !columns.iter().any(alike) {
                 columns.push(i);
                 let stretch = m.name(d);
-                let round = if m.body.is_some() && d.pieces[m.piece].allowance > 0 { "round" } else { "wide" };
+                let round = if m.body.is_some() && d.pieces[m.piece].allowance > 0 {
+                    say!(t, "round")
+                } else {
+                    say!(t, "wide")
+                };
                 head.push(format!("{stretch} {round}, {unit}"));
                 if is_ease(m) {
-                    head.push("ease".to_string());
+                    head.push(say!(t, "ease"));
                 }
             }
         }
         for p in &d.pieces {
-            head.push(format!("{} {}, {unit}", p.name, if p.ending == Ending::Gather { "height" } else { "length" }));
+            head.push(format!(
+                "{} {}, {unit}",
+                p.name,
+                if p.ending == Ending::Gather { say!(t, "height") } else { say!(t, "length") }
+            ));
         }
         let used: Vec<(usize, &Yarn)> = self.used_yarns().collect();
         for (_, y) in &used {
-            let of = if used.len() > 1 { format!("{}, ", y.name) } else { "yarn, ".to_string() };
+            let of = if used.len() > 1 { format!("{}, ", y.name) } else { say!(t, "yarn, ") };
             head.push(format!("{of}{}", d.show.weight_unit()));
             head.push(format!("{of}{}", d.show.yarn_unit()));
             if let Some(b) = y.ball {
-                head.push(format!("balls of {:.0}\u{a0}g", b.0));
+                head.push(say!(t, "balls of {b:.0}\u{a0}g", b = b.0));
             }
         }
         let rows = self.sizes.iter().map(|s| {
@@ -268,7 +303,7 @@ impl<'a> Sheet<'a> {
                 }
             }
             for p in &s.stitches.pieces {
-                row.push(p.length().map_or_else(|| "not known".to_string(), |l| d.show.number(l)));
+                row.push(p.length().map_or_else(|| say!(t, "not known"), |l| d.show.number(l)));
             }
             for (i, y) in used.iter().map(|(i, _)| (*i, &s.yarn[*i])) {
                 let (g, range) = s.grams(d, i);
@@ -284,13 +319,18 @@ impl<'a> Sheet<'a> {
     }
 
     fn about_yarn(&self) -> String {
+        let t = self.design.show.language;
         let allowance = self.design.pieces.iter().any(|p| p.allowance > 0);
         let round = if allowance {
-            "Widths and rounds are those after sewing: flat, a sewn piece is wider by the stitches that its seam takes in. "
+            say!(
+                t,
+                "Widths and rounds are those after sewing: flat, a sewn piece is wider by the stitches that its seam takes in. "
+            )
         } else {
-            ""
+            String::new()
         };
-        let mut text = format!("{round}Yarn is for all pieces with the tails that sew them; swatches are extra.");
+        let mut text =
+            say!(t, "{round}Yarn is for all pieces with the tails that sew them; swatches are extra.", round);
         let plans = self.sizes.first().map_or(&[][..], |s| &s.plans.pieces);
         if plans.len() > 1 {
             let each = plans.iter().enumerate().map(|(k, p)| {
@@ -299,17 +339,21 @@ impl<'a> Sheet<'a> {
                 let weight = self.each(|s| show.weight(Grams(s.pieces[k].yarn.grams(tex).0.max(1.0))));
                 format!(
                     "{} {weight} {}",
-                    if p.make > 1 { format!("each {}", p.name) } else { format!("the {}", p.name) },
+                    if p.make > 1 {
+                        say!(t, "each {name}", name = p.name)
+                    } else {
+                        say!(t, "the {name}", name = p.name)
+                    },
                     show.weight_unit()
                 )
             });
-            text.push_str(&format!(" Of it {}.", each.collect::<Vec<_>>().join(", ")));
+            text.push_str(&say!(t, " Of it {it}.", it = each.collect::<Vec<_>>().join(", ")));
         }
         let bases = self.sizes.iter().flat_map(|s| &s.pieces).map(|p| p.yarn.basis);
-        text.push_str(match bases.max() {
-            Some(Basis::Reckoned) => " Amounts are reckoned from another machine, yarn or fabric: swatch before you trust them.",
-            Some(Basis::Formula | Basis::Unknown) => " Amounts are reckoned in part by the published constants of plain knitting, and ± is their doubt: weigh a swatch.",
-            Some(Basis::OneSwatch | Basis::Swatches(_) | Basis::Curve(_) | Basis::OtherState(_)) | None => " Amounts come from weighed swatches; ± is their uncertainty.",
+        text.push_str(&match bases.max() {
+            Some(Basis::Reckoned) => say!(t, " Amounts are reckoned from another machine, yarn or fabric: swatch before you trust them."),
+            Some(Basis::Formula | Basis::Unknown) => say!(t, " Amounts are reckoned in part by the published constants of plain knitting, and ± is their doubt: weigh a swatch."),
+            Some(Basis::OneSwatch | Basis::Swatches(_) | Basis::Curve(_) | Basis::OtherState(_)) | None => say!(t, " Amounts come from weighed swatches; ± is their uncertainty."),
         });
         text
     }
@@ -325,43 +369,52 @@ impl<'a> Sheet<'a> {
     }
 
     fn gauge(&self, g: &Gauge) -> (String, String) {
+        let t = self.design.show.language;
         let (over, words) = self.design.show.gauge_over();
         let ten = |mm: f64| over.0 / mm;
         let doubt = (g.needle.spread.max(g.pass.spread) * 200.0).max(1.0);
         let yarn = &self.design.yarns[g.yarn].name;
-        let text = format!(
-            "{:.1} needles and {:.0} rows to {words}; stitch sizes {} and {}; {yarn}, {}; ±{doubt:.0}%, {}. Needles: {}.{}",
-            ten(g.needle.value),
-            ten(g.pass.value),
-            dial(g.dial.0),
-            dial(g.dial.1),
-            g.state,
-            g.needle.basis_words(),
-            stands(g.fabric.layout.stands(), Language::English),
-            also(&g.fabric)
+        let text = say!(
+            t,
+            "{ten:.1} needles and {ten_2:.0} rows to {words}; stitch sizes {dial} and {dial_2}; {yarn}, {state}; ±{doubt:.0}%, {basis_words}. Needles: {stands}.{also}",
+            ten = ten(g.needle.value),
+            ten_2 = ten(g.pass.value),
+            words,
+            dial = dial(g.dial.0),
+            dial_2 = dial(g.dial.1),
+            yarn,
+            state = g.state,
+            doubt,
+            basis_words = g.needle.basis_words(),
+            stands = stands(g.fabric.layout.stands(), t),
+            also = also(&g.fabric, t)
         );
         (named(&g.fabric), text)
     }
 
     fn measuring(&self) -> String {
-        "Knit at least 60 needles by 90 rows of each fabric, with two contrast rows about the part you measure. \
+        let t = self.design.show.language;
+        say!(
+            t,
+            "Knit at least 60 needles by 90 rows of each fabric, with two contrast rows about the part you measure. \
          Wash it as the finished thing will be, dry it flat, and leave it a day. Count needles on both beds together \
          between two marks, never from an edge, and passes of the carriage, never the ridges you see. Enter your own \
          figures and print again: every figure here follows from them. Another yarn is another gauge."
-            .to_string()
+        )
     }
 
     fn needles(&self) -> Vec<(String, crate::picture::Picture)> {
+        let t = self.design.show.language;
         let Some(s) = self.sizes.get(self.sizes.len() / 2) else { return Vec::new() };
         let size = &self.design.sizes[s.size].name;
         let mut all = Vec::new();
         for plan in s.plans.pieces.iter().filter(|p| !p.mirrored) {
-            if let Some(picture) = diagram(&plan.plan) {
+            if let Some(picture) = diagram(&plan.plan, t) {
                 let piece = &self.design.pieces[plan.piece];
-                let layout = stands(piece.stretches[0].fabric.layout.stands(), Language::English);
+                let layout = stands(piece.stretches[0].fabric.layout.stands(), t);
                 let racked = matches!(plan.plan.steps.first().map(|s| &s.action), Some(Action::Start { racking, .. }) if racking.0 != 0);
-                let cast_on = if racked { "for the cast-on, " } else { "" };
-                let which = if self.sizes.len() > 1 { format!(", size {size} shown") } else { String::new() };
+                let cast_on = if racked { say!(t, "for the cast-on, ") } else { String::new() };
+                let which = if self.sizes.len() > 1 { say!(t, ", size {size} shown", size) } else { String::new() };
                 all.push((format!("{}: {cast_on}{layout}{which}.", capital(&piece.name)), picture));
             }
         }
@@ -370,6 +423,7 @@ impl<'a> Sheet<'a> {
 
     /// Stitch sizes in the order met, with empty columns for another machine.
     fn ladder(&self) -> Grid {
+        let t = self.design.show.language;
         let mut rows: Vec<Vec<String>> = Vec::new();
         let Some(s) = self.sizes.first() else { return Grid { head: Vec::new(), rows } };
         for plan in s.plans.pieces.iter().filter(|p| !p.mirrored) {
@@ -383,7 +437,7 @@ impl<'a> Sheet<'a> {
             for step in &plan.plan.steps {
                 let Action::Pass(p) = &step.action else { continue };
                 let part = &plan.origins[step.origin.0 as usize];
-                let key = (p.main.dial.0, p.ribber.dial.0, crate::wording::part(&part.name, Language::English));
+                let key = (p.main.dial.0, p.ribber.dial.0, crate::wording::part(&part.name, t));
                 if before.as_ref() == Some(&key) {
                     continue;
                 }
@@ -391,12 +445,14 @@ impl<'a> Sheet<'a> {
                 let zigzag = p.main.setting == p.ribber.setting;
                 let working = p.yarn == Some(latchwork_machine::steps::Yarn(0));
                 let what = match &part.kind {
-                    PartKind::CastOn if zigzag => "zigzag row".to_string(),
-                    PartKind::CastOn if working && p.mark == Mark::OpenStart => "first row".to_string(),
-                    PartKind::CastOn if working => "tubular rows".to_string(),
-                    PartKind::CastOn => "waste yarn".to_string(),
-                    PartKind::Ending if self.design.pieces.len() > 1 => format!("last row of the {}", plan.name),
-                    PartKind::Ending => "last row".to_string(),
+                    PartKind::CastOn if zigzag => say!(t, "zigzag row"),
+                    PartKind::CastOn if working && p.mark == Mark::OpenStart => say!(t, "first row"),
+                    PartKind::CastOn if working => say!(t, "tubular rows"),
+                    PartKind::CastOn => say!(t, "waste yarn"),
+                    PartKind::Ending if self.design.pieces.len() > 1 => {
+                        say!(t, "last row of the {name}", name = plan.name)
+                    }
+                    PartKind::Ending => say!(t, "last row"),
                     PartKind::Stretch { fabric, .. } if key.2 != *fabric => format!("{}, {fabric}", key.2),
                     PartKind::Stretch { .. } | PartKind::Between { .. } => key.2.clone(),
                 };
@@ -415,26 +471,34 @@ impl<'a> Sheet<'a> {
                 }
             }
         }
-        let head = ["", "main bed", "ribber", "yours, main", "yours, ribber"].map(String::from).to_vec();
+        let head = vec![
+            String::new(),
+            say!(t, "main bed"),
+            say!(t, "ribber"),
+            say!(t, "yours, main"),
+            say!(t, "yours, ribber"),
+        ];
         Grid { head, rows }
     }
 
     fn before(&self) -> Vec<String> {
+        let t = self.design.show.language;
         let mut list = vec![
-            "The clamps are tight and the machine does not rock.",
-            "Every latch opens and shuts; no needle is bent.",
-            "The yarn is waxed, wound to run freely, and weighed.",
-            "The comb, weights and tools lie within reach.",
+            say!(t, "The clamps are tight and the machine does not rock."),
+            say!(t, "Every latch opens and shuts; no needle is bent."),
+            say!(t, "The yarn is waxed, wound to run freely, and weighed."),
+            say!(t, "The comb, weights and tools lie within reach."),
         ];
         if self.two_beds() {
-            list.push("Both carriages are coupled and stand at the side that the first step names.");
-            list.push("The pitch is set as the first step says.");
+            list.push(say!(t, "Both carriages are coupled and stand at the side that the first step names."));
+            list.push(say!(t, "The pitch is set as the first step says."));
         }
-        list.push("The row counter trips once for each pass.");
+        list.push(say!(t, "The row counter trips once for each pass."));
         list.into_iter().map(String::from).collect()
     }
 
     pub(super) fn pieces(&self, own_words: bool) -> Vec<PieceText> {
+        let t = self.design.show.language;
         let count = self.sizes.first().map_or(0, |s| s.plans.pieces.len());
         (0..count)
             .map(|k| {
@@ -450,11 +514,14 @@ impl<'a> Sheet<'a> {
                 let piece = &self.design.pieces[plan.piece];
                 let title = match (piece.make, plan.make) {
                     (Make::Pair, _) | (Make::Alike(_), 1) => capital(&plan.name),
-                    (Make::Alike(_), 2) => format!("{}, make two", capital(&plan.name)),
-                    (Make::Alike(_), n) => format!("{}, make {n}", capital(&plan.name)),
+                    (Make::Alike(_), 2) => say!(t, "{capital}, make two", capital = capital(&plan.name)),
+                    (Make::Alike(_), n) => say!(t, "{capital}, make {n}", capital = capital(&plan.name), n),
                 };
-                let public =
-                    if piece.public.is_empty() { String::new() } else { format!("Public side: {}. ", piece.public) };
+                let public = if piece.public.is_empty() {
+                    String::new()
+                } else {
+                    say!(t, "Public side: {public}. ", public = piece.public)
+                };
                 let intro = format!("{public}{}", self.parity(k));
                 PieceText { title, make: plan.make, intro, steps: self.steps(merge(&lines), plan, own_words) }
             })
@@ -472,18 +539,21 @@ impl<'a> Sheet<'a> {
 
     /// What to mark in the edges after a stretch, so that an opening is found again when the seam is sewn.
     fn mark(&self, piece: usize, stretch: usize) -> String {
+        let t = self.design.show.language;
         let open = self.open_stretches(piece);
         let name = |i: usize| &self.design.pieces[piece].stretches[i].name;
         let hang = "hang a thread of contrast yarn in both edge stitches:";
-        let begins =
-            open.contains(&(stretch + 1)).then(|| format!(" Then {hang} the {} begins here.", name(stretch + 1)));
+        let begins = open
+            .contains(&(stretch + 1))
+            .then(|| say!(t, " Then {hang} the {name} begins here.", hang, name = name(stretch + 1)));
         let ends = (open.contains(&stretch) && !open.contains(&(stretch + 1)))
-            .then(|| format!(" Then {hang} the {} ends here.", name(stretch)));
+            .then(|| say!(t, " Then {hang} the {name} ends here.", hang, name = name(stretch)));
         format!("{}{}", begins.unwrap_or_default(), ends.unwrap_or_default())
     }
 
     /// Where the carriage stands at even and odd readings, if that is so in every size.
     fn parity(&self, k: usize) -> String {
+        let t = self.design.show.language;
         let at_zero = |s: &SizeProof| {
             let steps = s.plans.pieces[k].plan.steps.iter().map(|s| &s.action);
             let side = steps.clone().find_map(|a| match a {
@@ -509,9 +579,11 @@ impl<'a> Sheet<'a> {
         };
         let sides: Vec<_> = self.sizes.iter().map(|s| at_zero(s)).collect();
         match sides.split_first() {
-            Some((Some(side), rest)) if rest.iter().all(|s| *s == Some(*side)) => format!(
-                "The carriage stands at the {side} when the counter reads an even number, at the {} when it reads an odd one.",
-                side.other()
+            Some((Some(side), rest)) if rest.iter().all(|s| *s == Some(*side)) => say!(
+                t,
+                "The carriage stands at the {side} when the counter reads an even number, at the {other} when it reads an odd one.",
+                side,
+                other = side.other()
             ),
             _ => String::new(),
         }
@@ -519,13 +591,14 @@ impl<'a> Sheet<'a> {
 
     /// The settings of a step in the owner's own words, after the neutral ones.
     fn own_words(&self, tokens: &mut Vec<Token>) {
+        let t = self.design.show.language;
         let said: String = tokens.iter().map(Token::text).collect::<String>().to_lowercase();
         let settings = ["knit", "tuck", "slip", "full pitch", "half pitch"];
         let known = settings.iter().filter(|w| said.contains(*w));
         let own: Vec<String> =
-            known.filter_map(|w| self.design.machine.own_word(w).map(|own| format!("{w} is {own}"))).collect();
+            known.filter_map(|w| self.design.machine.own_word(w).map(|own| say!(t, "{w} is {own}", w, own))).collect();
         if !own.is_empty() {
-            tokens.push(Token::Text(format!(" (In the manual: {}.)", own.join("; "))));
+            tokens.push(Token::Text(say!(t, " (In the manual: {join}.)", join = own.join("; "))));
         }
     }
 
@@ -550,18 +623,23 @@ impl<'a> Sheet<'a> {
     }
 
     fn step(&self, mut m: Merged, own_words: bool) -> StepText {
+        let t = self.design.show.language;
         if own_words {
             self.own_words(&mut m.tokens);
         }
         let names = self.names();
         let only = match m.only.as_slice() {
             [] => String::new(),
-            [one] => format!("Size {} only.", names[*one]),
-            many => format!("Sizes {} only.", many.iter().map(|i| names[*i].as_str()).collect::<Vec<_>>().join(", ")),
+            [one] => say!(t, "Size {one} only.", one = names[*one]),
+            many => say!(
+                t,
+                "Sizes {iter} only.",
+                iter = many.iter().map(|i| names[*i].as_str()).collect::<Vec<_>>().join(", ")
+            ),
         };
-        let table = m.table.map(|t| {
+        let table = m.table.map(|table| {
             // Neighbouring sizes that are shaped alike share a column, so that sizes keep their order.
-            let column = |k: usize| t.rows.iter().map(|r| r[k]).collect::<Vec<Option<ShapingRow>>>();
+            let column = |k: usize| table.rows.iter().map(|r| r[k]).collect::<Vec<Option<ShapingRow>>>();
             let mut columns: Vec<(Vec<&str>, Vec<Option<ShapingRow>>)> = Vec::new();
             for (k, name) in names.iter().enumerate() {
                 let rows = column(k);
@@ -571,33 +649,41 @@ impl<'a> Sheet<'a> {
                 }
             }
             let all = columns.len() == 1 && names.len() > 1;
-            let head = columns.iter().map(|c| if all { "all sizes".to_string() } else { c.0.join(", ") }).collect();
-            let rows = (0..t.rows.len()).map(|i| columns.iter().map(|c| c.1[i]).collect()).collect();
+            let head = columns.iter().map(|c| if all { say!(t, "all sizes") } else { c.0.join(", ") }).collect();
+            let rows = (0..table.rows.len()).map(|i| columns.iter().map(|c| c.1[i]).collect()).collect();
             ShapingText { head, rows }
         });
         StepText { only, counter: m.counter, sides: m.sides, tokens: m.tokens, table }
     }
 
     fn reading(&self, names: &[String]) -> Vec<String> {
+        let t = self.design.show.language;
         let mut list = vec![
-            "A row is one pass of the carriage, from one side to the other, and one click of the counter. Beside each step \
+            say!(
+                t,
+                "A row is one pass of the carriage, from one side to the other, and one click of the counter. Beside each step \
              stand the counter as it reads when the step is done, and a black arrow that points to the side where the \
              carriage then is."
-                .to_string(),
-            "Needles are counted from the centre: L to the left, R to the right. The number of needles is that on both \
+            ),
+            say!(
+                t,
+                "Needles are counted from the centre: L to the left, R to the right. The number of needles is that on both \
              beds together."
-                .to_string(),
-            "Stitch sizes are named main bed first, then ribber. Those of the cast-on and the last row are a start: \
+            ),
+            say!(
+                t,
+                "Stitch sizes are named main bed first, then ribber. Those of the cast-on and the last row are a start: \
              write your own machine's beside them."
-                .to_string(),
+            ),
         ];
         if names.len() > 1 {
-            list.push(format!(
-                "Sizes always stand in one order, {}. A figure that stands alone is the same for all.",
-                bracketed(names)
+            list.push(say!(
+                t,
+                "Sizes always stand in one order, {bracketed}. A figure that stands alone is the same for all.",
+                bracketed = bracketed(names)
             ));
         }
-        list.push("Apart from units and needle numbers no abbreviations are used.".to_string());
+        list.push(say!(t, "Apart from units and needle numbers no abbreviations are used."));
         list
     }
 
@@ -618,11 +704,15 @@ impl<'a> Sheet<'a> {
 }
 
 /// The names that other teachers give a fabric; they clash, so its needles always stand beside them.
-fn also(fabric: &Fabric) -> String {
+fn also(fabric: &Fabric, t: Language) -> String {
     if fabric.also.is_empty() {
         String::new()
     } else {
-        format!(" Also called {}.", fabric.also.join(", ").replace("english", "English").replace("milano", "Milano"))
+        say!(
+            t,
+            " Also called {join}.",
+            join = fabric.also.join(", ").replace("english", "English").replace("milano", "Milano")
+        )
     }
 }
 

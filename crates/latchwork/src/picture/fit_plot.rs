@@ -6,6 +6,7 @@ use crate::design::Design;
 use crate::fit::{FitLine, What};
 use crate::measure::{Sex, Surveyed, surveyed};
 use crate::units::{Show, Units};
+use crate::wording::say;
 
 const WIDTH: f64 = 470.0;
 const LEFT: f64 = 110.0;
@@ -46,6 +47,7 @@ pub fn fit_plot(design: &Design, sheets: &[(usize, &[FitLine])]) -> Option<Pictu
 }
 
 fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usize, top: f64, alt: &mut String) -> f64 {
+    let t = design.show.language;
     let lines: Vec<(usize, &FitLine)> = sheets.iter().filter_map(|(z, s)| Some((*z, s.get(i)?))).collect();
     let Some((name, _)) = lines.first().and_then(|(_, l)| l.body.clone()) else { return top };
     // Sizes far from every body surveyed, such as children's, are drawn without them.
@@ -60,13 +62,19 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usiz
     let (low, high) = (low - 0.04 * (high - low), high + 0.04 * (high - low));
     let x = |mm: f64| LEFT + (mm - low) / (high - low).max(1.0) * (RIGHT - LEFT);
     let show = design.show;
-    let title = format!("{}, {}: who can wear the {}", name.replace('-', " "), show.unit(), lines[0].1.name(design));
+    let title = say!(
+        t,
+        "{replace}, {unit}: who can wear the {name}",
+        replace = name.replace('-', " "),
+        unit = show.unit(),
+        name = lines[0].1.name(design)
+    );
     ink.text(4.0, top + 10.0, 10.0, Anchor::Start, false, &title);
     alt.push_str(&format!("{title}. "));
     let mut y = top + 24.0;
     for (sex, s) in &surveys {
         let q = &s.quantiles;
-        ink.text(4.0, y + 3.0, 9.0, Anchor::Start, true, &format!("{} surveyed", sex.words()));
+        ink.text(4.0, y + 3.0, 9.0, Anchor::Start, true, &say!(t, "{words} surveyed", words = sex.words()));
         ink.line(0.8, &[(x(q[1]), y), (x(q[5]), y)]);
         ink.filled("#cfd3d5", 0.8, &[(x(q[2]), y - 3.0), (x(q[4]), y - 3.0), (x(q[4]), y + 3.0), (x(q[2]), y + 3.0)]);
         ink.line(1.8, &[(x(q[3]), y - 4.5), (x(q[3]), y + 4.5)]);
@@ -75,7 +83,7 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usiz
     for (z, l) in &lines {
         let Some((a, b)) = l.fits else { continue };
         let size = &design.sizes[*z];
-        ink.text(4.0, y + 3.0, 9.0, Anchor::Start, false, &format!("size {}", size.name));
+        ink.text(4.0, y + 3.0, 9.0, Anchor::Start, false, &say!(t, "size {name}", name = size.name));
         ink.line(3.2, &[(x(a.0), y), (x(b.0), y)]);
         if let Some((_, body)) = &l.body {
             ink.ring(x(body.0), y, 3.4);
@@ -83,10 +91,17 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usiz
         let share = l
             .shares
             .iter()
-            .map(|s| format!("{:.0} % of {}", s.of_all * 100.0, s.sex.words()))
+            .map(|s| say!(t, "{of_all:.0} % of {words}", of_all = s.of_all * 100.0, words = s.sex.words()))
             .collect::<Vec<_>>()
             .join(", ");
-        alt.push_str(&format!("Size {}: {} to {}, {share}. ", size.name, show.number(a), show.number(b)));
+        alt.push_str(&say!(
+            t,
+            "Size {name}: {number} to {number_2}, {share}. ",
+            name = size.name,
+            number = show.number(a),
+            number_2 = show.number(b),
+            share
+        ));
         y += ROW;
     }
     axis(ink, show, low, high, y, &x);

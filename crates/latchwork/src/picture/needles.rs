@@ -5,6 +5,8 @@ use latchwork_machine::steps::{Action, Plan};
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
+use crate::units::Language;
+use crate::wording::say;
 
 /// Places drawn at each end, and about the centre, where the bed is too wide to draw whole.
 const SHOWN: usize = 6;
@@ -42,18 +44,18 @@ impl SetUp {
         (slots.clone().min().unwrap_or(0), slots.max().unwrap_or(0))
     }
 
-    fn stands(&self) -> String {
-        let pitch = if self.pitch == Pitch::Full { "full pitch" } else { "half pitch" };
+    fn stands(&self, t: Language) -> String {
+        let pitch = if self.pitch == Pitch::Full { say!(t, "full pitch") } else { say!(t, "half pitch") };
         match self.racking.0 {
             0 => pitch.to_string(),
-            r => format!("{pitch}, rack {r}"),
+            r => say!(t, "{pitch}, rack {r}", pitch, r),
         }
     }
 }
 
 /// The needles of a plan's cast-on, drawn to the pitch; a wide bed shows both ends.
 #[must_use]
-pub fn diagram(plan: &Plan) -> Option<Picture> {
+pub fn diagram(plan: &Plan, t: Language) -> Option<Picture> {
     let set_up = set_up(plan)?;
     let (left, right) = set_up.slots();
     let two = set_up.needles.iter().any(|n| n.bed == Bed::Ribber);
@@ -102,8 +104,8 @@ pub fn diagram(plan: &Plan) -> Option<Picture> {
         }
         x = end;
     }
-    ink.text(x + 6.0, (top + bottom) / 2.0 + 3.0, 9.0, Anchor::Start, true, &set_up.stands());
-    let alt = in_text(plan).unwrap_or_default();
+    ink.text(x + 6.0, (top + bottom) / 2.0 + 3.0, 9.0, Anchor::Start, true, &set_up.stands(t));
+    let alt = in_text(plan, t).unwrap_or_default();
     Some(ink.finish(x + 84.0, if two { 80.0 } else { 52.0 }, alt))
 }
 
@@ -126,7 +128,7 @@ fn stem(ink: &mut Ink, x: f64, y: f64, d: f64, in_work: bool) {
 
 /// The needles of a plan's cast-on in text: `j` in work, `.` out, one column for half a needle pitch.
 #[must_use]
-pub fn in_text(plan: &Plan) -> Option<String> {
+pub fn in_text(plan: &Plan, t: Language) -> Option<String> {
     let set_up = set_up(plan)?;
     let (left, right) = set_up.slots();
     let origin = Place::of(Needle::main(left), set_up.pitch, set_up.racking).0;
@@ -151,6 +153,12 @@ pub fn in_text(plan: &Plan) -> Option<String> {
         lines.push(format!("{:<7}{row}", bed.to_string()));
     }
     let name = latchwork_machine::needle::Slot;
-    lines.push(format!("from {} to {}, {}", name(left), name(right), set_up.stands()));
+    lines.push(say!(
+        t,
+        "from {name} to {name_2}, {stands}",
+        name = name(left),
+        name_2 = name(right),
+        stands = set_up.stands(t)
+    ));
     Some(lines.join("\n"))
 }

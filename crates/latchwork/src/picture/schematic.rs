@@ -6,6 +6,7 @@ use crate::design::{Design, Ending, Piece};
 use crate::fabric::Fabric;
 use crate::stitches::{PieceStitches, Stitches};
 use crate::units::{Mm, Show};
+use crate::wording::say;
 
 /// The drawing area, in points.
 const WIDTH: f64 = 272.0;
@@ -15,6 +16,7 @@ const TALLEST: f64 = 190.0;
 /// Draws the pieces of the middle size, each labelled with the measures of all sizes.
 #[must_use]
 pub fn schematic(design: &Design, sizes: &[&Stitches]) -> Picture {
+    let t = design.show.language;
     let Some(middle) = sizes.get(sizes.len() / 2) else {
         return Ink::new().finish(WIDTH, 10.0, String::new());
     };
@@ -31,7 +33,7 @@ pub fn schematic(design: &Design, sizes: &[&Stitches]) -> Picture {
     let total: f64 = all.clone().map(up).sum::<f64>().max(1.0);
     let scale = (ROOM / widest_piece).min(TALLEST / total);
     let mut y = 6.0;
-    let mut alt = String::from("To scale: ");
+    let mut alt = say!(t, "To scale: ");
     for (i, piece) in design.pieces.iter().enumerate() {
         let of: Vec<&PieceStitches> = sizes.iter().map(|s| &s.pieces[i]).collect();
         let drawn = Drawn { piece, middle: &middle.pieces[i], sizes: &of, scale, show: design.show };
@@ -76,11 +78,16 @@ impl Drawn<'_> {
 
     /// The least and most of all sizes, where brackets would not fit.
     fn range(&self, of: impl Fn(&PieceStitches) -> Mm) -> String {
+        let t = self.show.language;
         let all: Vec<f64> = self.sizes.iter().map(|p| of(p).0).collect();
         let (least, most) =
             (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(0.0, f64::max));
         let (a, b) = (self.show.number(Mm(least)), self.show.number(Mm(most)));
-        if a == b { format!("{a} {}", self.show.unit()) } else { format!("{a} to {b} {}", self.show.unit()) }
+        if a == b {
+            format!("{a} {}", self.show.unit())
+        } else {
+            say!(t, "{a} to {b} {unit}", a, b, unit = self.show.unit())
+        }
     }
 
     /// The outline of stretch `i` about the line x = 0, from `base` up: four corners.
@@ -92,10 +99,11 @@ impl Drawn<'_> {
     }
 
     fn make(&self) -> String {
+        let t = self.show.language;
         match self.piece.make {
             crate::design::Make::Alike(1) => self.piece.name.clone(),
-            crate::design::Make::Alike(n) => format!("{}, make {n}", self.piece.name),
-            crate::design::Make::Pair => format!("{}, one left and one right", self.piece.name),
+            crate::design::Make::Alike(n) => say!(t, "{name}, make {n}", name = self.piece.name, n),
+            crate::design::Make::Pair => say!(t, "{name}, one left and one right", name = self.piece.name),
         }
     }
 
@@ -179,6 +187,7 @@ impl Drawn<'_> {
 
     /// A long piece lies on its side, knitted from left to right.
     fn lying(&self, ink: &mut Ink, y: f64) -> f64 {
+        let t = self.show.language;
         let half = widest(self.middle) / 2.0 * self.scale;
         let x = 10.0;
         let middle = y + 22.0 + half;
@@ -193,36 +202,62 @@ impl Drawn<'_> {
         ink.line(0.7, &[(x, below - 3.0), (x + 34.0, below - 3.0), (x + 30.0, below - 5.5)]);
         ink.line(0.7, &[(x + 34.0, below - 3.0), (x + 30.0, below - 0.5)]);
         let fabrics: Vec<&str> = self.piece.stretches.iter().map(|s| s.fabric.name.as_str()).collect();
-        ink.text(x + 40.0, below, 9.0, Anchor::Start, true, &format!("knitted this way; {}", fabrics.join(", ")));
+        ink.text(
+            x + 40.0,
+            below,
+            9.0,
+            Anchor::Start,
+            true,
+            &say!(t, "knitted this way; {join}", join = fabrics.join(", ")),
+        );
         below + 14.0
     }
 
     fn lines(&self) -> Vec<(bool, String)> {
+        let t = self.show.language;
         let mut lines = vec![(true, self.make())];
         for (i, s) in self.piece.stretches.iter().enumerate() {
-            let wide =
-                if i == 0 { format!("{} wide, ", self.figures(|p| p.stretches[i].width.0)) } else { String::new() };
-            lines.insert(1, (false, format!("{}: {wide}{} high", s.name, self.figures(|p| p.stretches[i].length))));
+            let wide = if i == 0 {
+                say!(t, "{figures} wide, ", figures = self.figures(|p| p.stretches[i].width.0))
+            } else {
+                String::new()
+            };
+            lines.insert(
+                1,
+                (
+                    false,
+                    say!(
+                        t,
+                        "{name}: {wide}{figures} high",
+                        name = s.name,
+                        wide,
+                        figures = self.figures(|p| p.stretches[i].length)
+                    ),
+                ),
+            );
         }
         lines
     }
 
     /// What is not drawn, because no swatch measures it.
     fn unknown(&self) -> Option<String> {
+        let t = self.show.language;
         let n = self.middle.unmeasured;
-        let rows = if n == 1 { "1 row more is" } else { &format!("{n} rows more are") };
-        (n > 0).then(|| format!("{rows} not drawn: their length is not known."))
+        let rows = if n == 1 { "1 row more is" } else { &say!(t, "{n} rows more are", n) };
+        (n > 0).then(|| say!(t, "{rows} not drawn: their length is not known.", rows))
     }
 
     fn words(&self) -> String {
-        let mut text = format!("{}, from the bottom up: ", self.make());
+        let t = self.show.language;
+        let mut text = say!(t, "{make}, from the bottom up: ", make = self.make());
         for (i, s) in self.piece.stretches.iter().enumerate() {
-            text.push_str(&format!(
-                "{} in {}, {} wide and {} high; ",
-                s.name,
-                s.fabric.name,
-                self.figures(|p| p.stretches[i].width.0),
-                self.figures(|p| p.stretches[i].length)
+            text.push_str(&say!(
+                t,
+                "{name} in {name_2}, {figures} wide and {figures_2} high; ",
+                name = s.name,
+                name_2 = s.fabric.name,
+                figures = self.figures(|p| p.stretches[i].width.0),
+                figures_2 = self.figures(|p| p.stretches[i].length)
             ));
         }
         text.push_str(&self.unknown().unwrap_or_default());

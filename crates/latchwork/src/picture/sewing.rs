@@ -6,6 +6,7 @@ use crate::design::{Design, Edge, EdgeKind, Ending};
 use crate::fit::{SewingMap, Sewn};
 use crate::stitches::{PieceStitches, Stitches};
 use crate::units::Show;
+use crate::wording::say;
 
 const WIDTH: f64 = 470.0;
 const TALLEST: f64 = 210.0;
@@ -170,11 +171,12 @@ impl Placed<'_> {
 /// `figures` puts those of several sizes side by side.
 #[must_use]
 pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[String]) -> String) -> Vec<String> {
+    let t = design.show.language;
     let Some(first) = maps.first() else { return Vec::new() };
     let mut lines = Vec::new();
     for (k, sewn) in first.seams.iter().enumerate() {
         let seam = &design.seams[sewn.seam];
-        let unit = |k: usize| if sewn.side[k] { "row" } else { "stitch" };
+        let unit = |k: usize| if sewn.side[k] { say!(t, "row") } else { say!(t, "stitch") };
         let each = |of: &dyn Fn(&Sewn) -> String| {
             figures(&maps.iter().filter_map(|m| m.seams.get(k)).map(of).collect::<Vec<_>>())
         };
@@ -185,12 +187,12 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
                 let (a, b) = (each(&|s| s.notches[n].at[0].to_string()), each(&|s| s.notches[n].at[1].to_string()));
                 let letter = sewn.notches[n].letter;
                 if a == b && sewn.side[0] == sewn.side[1] {
-                    format!("{letter}: {} {a} on both", unit(0))
+                    say!(t, "{letter}: {unit} {a} on both", letter, unit = unit(0), a)
                 } else {
-                    format!("{letter}: {} {a} meets {} {b}", unit(0), unit(1))
+                    say!(t, "{letter}: {unit} {a} meets {unit_2} {b}", letter, unit = unit(0), a, unit_2 = unit(1), b)
                 }
             });
-            text.push_str(&format!(" from its beginning, {}.", marks.collect::<Vec<_>>().join("; ")));
+            text.push_str(&say!(t, " from its beginning, {it}.", it = marks.collect::<Vec<_>>().join("; ")));
         } else if !alike {
             text.push_str(" fold both edges in halves and quarters, and let the folds meet.");
         }
@@ -198,34 +200,40 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
             let longer = maps.iter().find_map(|m| m.seams[k].easing).map_or(0, |e| e.longer);
             let count = each(&|s| s.easing.map_or("0".to_string(), |e| e.count.to_string()));
             let rate = each(&|s| s.easing.map_or("0".to_string(), |e| design.show.rate(e.each_cm)));
-            let what = if sewn.side[longer] { "rows" } else { "stitches" };
+            let what = if sewn.side[longer] { say!(t, "rows") } else { say!(t, "stitches") };
             let edge = edge_words(design, &seam.edges[longer]);
             let few = maps.iter().filter_map(|m| m.seams[k].easing).all(|e| e.each_cm < 0.1);
-            let spread =
-                if few { "spread evenly".to_string() } else { format!("{rate} in each {}", design.show.rate_over()) };
-            text.push_str(&format!(" ease in {count} {what} of {edge}: {spread}."));
+            let spread = if few {
+                say!(t, "spread evenly")
+            } else {
+                say!(t, "{rate} in each {rate_over}", rate, rate_over = design.show.rate_over())
+            };
+            text.push_str(&say!(t, " ease in {count} {what} of {edge}: {spread}.", count, what, edge, spread));
         }
         if !text.is_empty() {
-            lines.push(format!("Seam {}, {}:{text}", sewn.seam + 1, seam.name));
+            lines.push(say!(t, "Seam {seam}, {name}:{text}", seam = sewn.seam + 1, name = seam.name, text));
         }
     }
     lines
 }
 
 fn words(design: &Design, map: &SewingMap) -> String {
-    let mut text = String::from(
-        "The pieces laid flat, right side up, edges named as they hung on the machine, seams numbered in sewing order. ",
+    let t = design.show.language;
+    let mut text = say!(
+        t,
+        "The pieces laid flat, right side up, edges named as they hung on the machine, seams numbered in sewing order. "
     );
     for sewn in &map.seams {
         let seam = &design.seams[sewn.seam];
-        text.push_str(&format!(
-            "{}, {}: {}, {}, to {}, {}. ",
-            sewn.seam + 1,
-            seam.name,
-            edge_words(design, &seam.edges[0]),
-            Show::METRIC.length(sewn.length[0]),
-            edge_words(design, &seam.edges[1]),
-            Show::METRIC.length(sewn.length[1])
+        text.push_str(&say!(
+            t,
+            "{seam}, {name}: {edge_words}, {length}, to {edge_words_2}, {length_2}. ",
+            seam = sewn.seam + 1,
+            name = seam.name,
+            edge_words = edge_words(design, &seam.edges[0]),
+            length = Show::METRIC.length(sewn.length[0]),
+            edge_words_2 = edge_words(design, &seam.edges[1]),
+            length_2 = Show::METRIC.length(sewn.length[1])
         ));
     }
     text
@@ -234,18 +242,19 @@ fn words(design: &Design, map: &SewingMap) -> String {
 /// An edge in words.
 #[must_use]
 pub fn edge_words(design: &Design, e: &Edge) -> String {
+    let t = design.show.language;
     let piece = &design.pieces[e.piece];
     let edge = match e.kind {
-        EdgeKind::Left => "left edge",
-        EdgeKind::Right => "right edge",
-        EdgeKind::CastOn => "cast-on edge",
-        EdgeKind::Ending => "last row",
+        EdgeKind::Left => say!(t, "left edge"),
+        EdgeKind::Right => say!(t, "right edge"),
+        EdgeKind::CastOn => say!(t, "cast-on edge"),
+        EdgeKind::Ending => say!(t, "last row"),
     };
     let names: Vec<&str> = e.stretches.iter().map(|i| piece.stretches[*i].name.as_str()).collect();
     let along = if names.is_empty() || names.len() == piece.stretches.len() {
         String::new()
     } else {
-        format!(" along {}", names.join(" and "))
+        say!(t, " along {join}", join = names.join(" and "))
     };
-    format!("the {edge} of the {}{along}", piece.name)
+    say!(t, "the {edge} of the {name}{along}", edge, name = piece.name, along)
 }

@@ -2,10 +2,12 @@
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
+use crate::units::Language;
+use crate::wording::say;
 
 /// A swatch of so many stitch sizes: contrast rows, the two marks, width and length.
 #[must_use]
-pub fn where_to_measure(parts: usize) -> Picture {
+pub fn where_to_measure(parts: usize, t: Language) -> Picture {
     let mut ink = Ink::new();
     let parts = parts.max(1) as f64;
     let part = if parts > 1.0 { 62.0 } else { 120.0 };
@@ -30,8 +32,10 @@ pub fn where_to_measure(parts: usize) -> Picture {
         ink.text(right + 20.0, middle + 3.0, 9.0, Anchor::Start, true, "length");
     }
     ink.text((left + right) / 2.0, bottom + 14.0, 9.0, Anchor::Middle, true, "cast-on");
-    let alt = "A swatch with contrast rows. Width is measured between two marks 40 needles apart in the middle, never \
+    let alt = say!(
+        t,
+        "A swatch with contrast rows. Width is measured between two marks 40 needles apart in the middle, never \
                from an edge; length from one contrast row to the next."
-        .to_string();
+    );
     ink.finish(260.0, bottom + 22.0, alt)
 }

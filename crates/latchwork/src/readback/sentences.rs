@@ -364,14 +364,27 @@ impl<'a> Reader<'a> {
             return (self.c.side()? == first).then(|| by_side((main.0, ribber.0), (main.1, ribber.1)));
         }
         self.c = here;
-        let mut turn = vec![self.one()?];
+        let mut turn = self.run(n)?;
         while self.c.opt(", then ") {
-            turn.push(self.one()?);
+            turn.extend(self.run(n)?);
         }
-        if turn.len() > 1 {
+        let whole = turn.len() == n as usize;
+        if turn.len() > 1 && !whole {
             self.c.lit(", and so on")?;
         }
-        Some(turn.iter().copied().cycle().take(n as usize).collect())
+        (turn.len() <= n as usize).then(|| turn.iter().copied().cycle().take(n as usize).collect())
+    }
+
+    /// What the beds do in one row, or in so many of `n` one after the other.
+    fn run(&mut self, n: u32) -> Option<Vec<Settings>> {
+        let one = self.one()?;
+        let here = self.c;
+        let rows = if self.c.opt(" for ") { self.c.number().filter(|_| self.c.opt(" rows")) } else { Some(1) };
+        let Some(rows) = rows else {
+            self.c = here;
+            return Some(vec![one]);
+        };
+        (1..=n).contains(&rows).then(|| vec![one; rows as usize])
     }
 
     fn one_going(&mut self) -> Option<(Settings, Side)> {

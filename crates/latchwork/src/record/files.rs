@@ -28,6 +28,7 @@ pub fn fresh(taken: &mut Vec<String>, name: &str) -> String {
 /// Plan and rehearsal, the schematic, and the needles of each piece in the middle size, by name.
 #[must_use]
 pub fn files(proven: &Proven) -> Vec<(String, String)> {
+    let t = proven.design().show.language;
     let (design, sizes) = (proven.design(), proven.sizes());
     let stitches: Vec<_> = sizes.iter().map(|s| &s.stitches).collect();
     let mut files = vec![
@@ -37,7 +38,7 @@ pub fn files(proven: &Proven) -> Vec<(String, String)> {
     ];
     let mut taken = Vec::new();
     for p in sizes.get(sizes.len() / 2).iter().flat_map(|s| &s.plans.pieces) {
-        if let Some(picture) = diagram(&p.plan) {
+        if let Some(picture) = diagram(&p.plan, t) {
             files.push((format!("needles-{}.svg", fresh(&mut taken, &p.name)), picture.svg));
         }
     }

@@ -173,7 +173,7 @@ fn plan(p: &SizeProof, d: &Design) -> String {
     let mut t = format!("size {}\n", d.sizes[p.size].name);
     for plan in &p.plans.pieces {
         let _ = writeln!(t, "\npiece {}", plan.name);
-        if let Some(needles) = in_text(&plan.plan) {
+        if let Some(needles) = in_text(&plan.plan, d.show.language) {
             let _ = writeln!(t, "{needles}\n");
         }
         for line in say(&plan.plan, &given(plan, d.show)) {

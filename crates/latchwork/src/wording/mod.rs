@@ -110,6 +110,18 @@ pub fn no_gauge(why: &NoGauge, language: Language) -> String {
     english::no_gauge(why, language)
 }
 
+/// What hangs from a row of a shaping on.
+#[must_use]
+pub fn hanging(grams: u32, comb: bool, language: Language) -> String {
+    english::hanging(grams, comb, language)
+}
+
+/// What stands on every printed sheet, by name: titles, heads of columns, and how to read them.
+#[must_use]
+pub fn printed(language: Language) -> Vec<(&'static str, String)> {
+    english::printed(language)
+}
+
 /// A figure or a name within a sentence, outside the marks.
 pub(crate) struct Unmarked<T>(pub(crate) T);
 

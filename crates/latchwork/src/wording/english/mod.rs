@@ -7,6 +7,7 @@ mod fabric;
 mod fault;
 mod notes;
 mod part;
+mod printed;
 mod reader;
 mod shelf;
 mod source;
@@ -22,6 +23,7 @@ pub(super) use design::no_gauge;
 pub(super) use fabric::stands;
 pub(super) use fault::told as fault;
 pub(super) use part::part;
+pub(super) use printed::{hanging, printed};
 pub(super) use source::{of_craft, of_judge};
 pub(super) use stitches::wish;
 
