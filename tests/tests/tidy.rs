@@ -93,6 +93,113 @@ fn no_room_asks_which_fabric_it_is() {
     }
 }
 
+/// Literals of a source: those of more than one word, with the line that they begin on.
+fn phrases(text: &str) -> Vec<(usize, String)> {
+    let text = text.split("#[cfg(test)]").next().unwrap();
+    let bytes: Vec<char> = text.chars().collect();
+    let (mut i, mut line, mut all) = (0, 1, Vec::new());
+    while i < bytes.len() {
+        match bytes[i] {
+            '\n' => line += 1,
+            '/' if bytes.get(i + 1) == Some(&'/') => {
+                while i + 1 < bytes.len() && bytes[i + 1] != '\n' {
+                    i += 1;
+                }
+            }
+            '\'' if bytes.get(i + 1) == Some(&'\\') => i += 3,
+            '\'' if bytes.get(i + 2) == Some(&'\'') => i += 2,
+            '"' => {
+                let (begins, mut literal) = (line, String::new());
+                i += 1;
+                while i < bytes.len() && bytes[i] != '"' {
+                    line += usize::from(bytes[i] == '\n');
+                    if bytes[i] == '\\' {
+                        i += 1;
+                    } else {
+                        literal.push(bytes[i]);
+                    }
+                    i += 1;
+                }
+                let word = |w: &str| w.chars().filter(|c| c.is_ascii_lowercase()).count() > 1 && !w.contains('{');
+                let pairs: Vec<&str> = literal.split_whitespace().collect();
+                if pairs.windows(2).any(|p| word(p[0]) && word(p[1])) {
+                    all.push((begins, literal));
+                }
+            }
+            _ => {}
+        }
+        i += 1;
+    }
+    all
+}
+
+/// What may stand in more than one word below the room that words: no sentence is among it.
+const NO_SENTENCES: [(&str, &str); 12] = [
+    ("text.rs", "what the parser of the document language says, to know its errors by"),
+    ("measure/bodies.rs", "sources of tables, as they are cited"),
+    ("measure/ease.rs", "names of a design document's parts, and sources"),
+    ("measure/machines.rs", "words that a design document gives its own names to"),
+    ("measure/person.rs", "what an estimate is made from, as a document names it"),
+    ("measure/swatch.rs", "words of a design document"),
+    ("fabric/", "words of a fabric's document, and sources as they are cited"),
+    ("design/", "words of a design document, and examples of them"),
+    ("plan/build.rs", "names of yarns that every plan has"),
+    ("notes/", "words that notes are written in"),
+    ("check/fabric.rs", "a design document that tries a fabric"),
+    ("check/mend.rs", "lines that are put into notes"),
+];
+
+/// Facts below, sentences above: rooms before the one that words, and the driver after it, hold no sentence.
+#[test]
+fn no_sentence_stands_below_the_room_that_words() {
+    let root = Path::new("../crates/latchwork/src");
+    let words = ROOMS.iter().position(|r| *r == "wording").unwrap();
+    let mut used = std::collections::BTreeSet::new();
+    for path in sources(root) {
+        let here = room(&path, root);
+        let below = ROOMS.iter().position(|r| *r == here).is_some_and(|rank| rank < words);
+        if !below && here != "check" {
+            continue;
+        }
+        let text = std::fs::read_to_string(&path).unwrap();
+        let file = path.strip_prefix(root).unwrap().to_string_lossy().to_string();
+        for (line, literal) in phrases(&text) {
+            // Lints and assertions are for developers.
+            let of = text.lines().nth(line - 1).unwrap_or_default();
+            if of.contains("reason = ") || of.contains("assert") {
+                continue;
+            }
+            let allowed = NO_SENTENCES.iter().find(|a| file.starts_with(a.0));
+            let sentence = literal.ends_with('.') && literal.starts_with(char::is_uppercase);
+            assert!(allowed.is_some() && !sentence, "{file}:{line}: {literal:?} belongs in wording");
+            used.extend(allowed.map(|a| a.0));
+        }
+    }
+    for (file, reason) in NO_SENTENCES {
+        assert!(used.contains(file), "{file} needs no exception: {reason}");
+    }
+    // A test that cannot fail is a defect.
+    assert_eq!(phrases("let a = \"It is so.\"; // \"not so\"\nlet b = \"x y\";"), [(1, "It is so.".to_string())]);
+}
+
+/// The templates of print set words and hold none.
+#[test]
+fn the_print_templates_hold_no_words() {
+    for file in ["handout.typ", "card.typ", "common.typ"] {
+        let text = std::fs::read_to_string(Path::new("../crates/latchwork-print/src").join(file)).unwrap();
+        for (n, line) in text.lines().enumerate() {
+            let line = line.split("//").next().unwrap();
+            let bare: String = line.split('"').step_by(2).collect();
+            let heading = bare.trim_start().trim_start_matches('=');
+            let titled = bare.trim_start().starts_with("= ") && heading.trim_start().starts_with(char::is_alphabetic);
+            let content = bare.split('[').skip(1).any(|c| c.chars().take_while(|c| c.is_alphabetic()).count() > 2);
+            let prose = !bare.contains('(')
+                && bare.split_whitespace().filter(|w| w.chars().all(char::is_alphabetic)).count() > 6;
+            assert!(!titled && !content && !prose, "{file}:{}: {line}", n + 1);
+        }
+    }
+}
+
 #[test]
 fn the_judge_has_whole_numbers_only_and_depends_on_nothing() {
     let root = Path::new("../crates/latchwork-machine");

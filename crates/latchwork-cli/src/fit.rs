@@ -1,6 +1,7 @@
 //! `fit`: how every size fits, sews up and how long it takes; and a person trying the sizes on.
 
 use latchwork::record::fresh;
+use latchwork::wording;
 use latchwork_files::save;
 use std::path::Path;
 
@@ -17,7 +18,7 @@ use latchwork::units::{Mm, Show};
 use crate::Done;
 use crate::args;
 use crate::make::{What as Document, read, read_text, work_out};
-use crate::report::{print, say, tell, tell_line};
+use crate::report::{language, print, say, tell, tell_line};
 use crate::table::{aligned, in_columns};
 
 pub(crate) fn fit(a: &args::Fit) -> Done {
@@ -77,7 +78,7 @@ fn size(design: &Design, s: &SizeProof) {
         };
         let body = l.body.as_ref().filter(|_| l.what == What::Length || l.ease().is_some());
         rows.push(vec![
-            l.name(design),
+            wording::fit_line(l, design, language()),
             body.map_or("–".to_string(), |b| format!("{} {}", b.0.replace('-', " "), show.number(b.1))),
             show.number(l.wished),
             format!("{} ± {}", show.number(l.achieved), show.number(Mm(l.range.0.max(0.5)))),
@@ -95,13 +96,18 @@ fn size(design: &Design, s: &SizeProof) {
             say(&format!(
                 "To pass over the {} \"{}\" stretches by {:.0}% of {:.0}%.",
                 over.replace('-', " "),
-                l.name(design),
+                wording::fit_line(l, design, language()),
                 w.needed * 100.0,
                 w.allowed * 100.0
             ));
         }
     }
-    let sewn: Vec<String> = s.sewing.measures.iter().map(|(n, v)| format!("{n} {}", show.length(*v))).collect();
+    let sewn: Vec<String> = s
+        .sewing
+        .measures
+        .iter()
+        .map(|(n, v)| format!("{} {}", wording::sewn(n, language()), show.length(*v)))
+        .collect();
     say(&format!("Sewn: {}.", sewn.join("; ")));
     for line in notch_lines(design, &[&s.sewing], &|v| v.first().cloned().unwrap_or_default()) {
         say(&line);
@@ -169,7 +175,7 @@ fn about(design: &Design, sizes: &[SizeProof]) {
         say(&format!(
             "{} at stitch size {size}: {}; ±{doubt:.0}%, {}.",
             s.fabric.name,
-            g.needle.basis_words(),
+            wording::basis(g.needle.basis, language()),
             g.state
         ));
         if g.needle.basis == Basis::OneSwatch {
@@ -191,9 +197,9 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
             None => {
                 let share = person.percentile(&k.measure).zip(person.sex);
                 let among = share.map_or(String::new(), |(p, s)| match p {
-                    0.0 => format!(" (smaller than any of the {} surveyed: check it)", s.words()),
-                    1.0.. => format!(" (larger than any of the {} surveyed: check it)", s.words()),
-                    _ => format!(" (larger than {:.0}% of the {} surveyed)", p * 100.0, s.words()),
+                    0.0 => format!(" (smaller than any of the {} surveyed: check it)", wording::sex(s, language())),
+                    1.0.. => format!(" (larger than any of the {} surveyed: check it)", wording::sex(s, language())),
+                    _ => format!(" (larger than {:.0}% of the {} surveyed)", p * 100.0, wording::sex(s, language())),
                 });
                 let shoe = if k.measure == "foot-length" { shoe_sizes(k.value) } else { String::new() };
                 say(&format!("{name} {}, measured{among}{shoe}", show.length(k.value)));
@@ -226,9 +232,9 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
             let Some(w) = worn(l, &measures) else { continue };
             rows.push(vec![
                 design.sizes[s.size].name.clone(),
-                l.name(design),
+                wording::fit_line(l, design, language()),
                 format!("{} {:+.0}%", design.show.ease(w.ease), w.ease.0 / w.body.0 * 100.0),
-                w.fits.words().to_string(),
+                wording::worth(w.fits, language()),
             ]);
         }
     }
@@ -268,7 +274,15 @@ fn made_for(design: &Design, person: &Person, measures: &[Known]) {
         .sheet
         .iter()
         .filter(|l| l.ease().is_some())
-        .map(|l| format!("{} {} {} ({})", l.name(&own), show.number(l.achieved), show.unit(), ease(l, show)))
+        .map(|l| {
+            format!(
+                "{} {} {} ({})",
+                wording::fit_line(l, &own, language()),
+                show.number(l.achieved),
+                show.unit(),
+                ease(l, show)
+            )
+        })
         .collect();
     say(&format!("Made for {} alone: {}. {}.", person.name, pieces.join("; "), fit.join("; ")));
     let measures: Vec<String> = own.sizes[0].measures.iter().map(|(n, v)| format!("{n} (mm){:.0}", v.0)).collect();

@@ -426,7 +426,7 @@ fn gauge_row(g: &Gauge) -> Vec<String> {
             format!("{:.0}%{borrowed}", s.value * 100.0)
         }),
         g.state.to_string(),
-        g.needle.basis_words(),
+        wording::basis(g.needle.basis, language()),
     ]
 }
 

@@ -1,11 +1,13 @@
 //! The table of sizes.
 
+use crate::report::language;
 use latchwork::check::SizeProof;
 use latchwork::design::Design;
 use latchwork::notes::ONE_SIZE;
 use latchwork::notice::Level;
 use latchwork::plan::PartKind;
 use latchwork::units::Grams;
+use latchwork::wording;
 use latchwork_machine::steps::{Action, Step};
 
 /// Prints one line for each size.
@@ -19,7 +21,7 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
     }
     let first = proofs.first();
     for m in first.into_iter().flat_map(|p| &p.fit) {
-        head.push(format!("{} {}", m.name(design), show.unit()));
+        head.push(format!("{} {}", wording::measure(m, design, language()), show.unit()));
         if m.body.is_some() {
             head.push("ease".to_string());
         }

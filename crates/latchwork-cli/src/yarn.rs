@@ -1,5 +1,6 @@
 //! `yarn`: what a design takes, what the yarn in hand makes, and which other yarns would do.
 
+use latchwork::wording;
 use std::path::Path;
 
 use latchwork::check::SizeProof;
@@ -11,7 +12,7 @@ use latchwork::units::{Grams, Units, weight_from};
 use crate::Done;
 use crate::args;
 use crate::make::{read, read_text, work_out, work_out_silently};
-use crate::report::{say, tell};
+use crate::report::{language, say, tell};
 use crate::table::aligned;
 
 pub(crate) fn yarn(a: &args::YarnOf) -> Done {
@@ -121,7 +122,7 @@ fn takes(design: &Design, proofs: &[SizeProof]) {
 }
 
 fn from(basis: latchwork::measure::Basis) -> String {
-    latchwork::measure::Figure { value: 1.0, spread: 0.0, basis }.basis_words()
+    wording::basis(basis, language())
 }
 
 fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure: Confidence) {

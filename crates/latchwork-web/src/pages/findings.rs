@@ -1,6 +1,6 @@
 //! What was found, each thing once with the sizes that it holds in; and measures that missed their wish.
 
-use latchwork::wording::Told;
+use latchwork::wording::{Told, measure};
 use maud::{Markup, html};
 
 use latchwork::design::Design;
@@ -86,7 +86,7 @@ fn all_missed(d: &Design, worked: &WorkedOut) -> Vec<Missed> {
     let mut all: Vec<Missed> = Vec::new();
     for s in worked.outcome.iter().flat_map(|o| o.sizes.iter()) {
         for m in s.fit.iter().filter(|m| missed(m)) {
-            let of = format!("{}, {}", m.name(d), d.pieces[m.piece].name);
+            let of = format!("{}, {}", measure(m, d, language()), d.pieces[m.piece].name);
             let row = [d.sizes[s.size].name.clone(), as_ease(d, m, m.wished), as_ease(d, m, m.achieved)];
             match all.iter_mut().find(|a| a.of == of) {
                 Some(known) => known.sizes.push(row),

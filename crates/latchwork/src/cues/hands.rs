@@ -1,6 +1,6 @@
 //! What the hands do between two passes, in short sentences.
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking};
 use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::rehearsal::{Reading, Run};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
@@ -8,7 +8,7 @@ use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 use super::loops;
 use crate::plan::PiecePlan;
 use crate::units::{Language, Show, counter};
-use crate::wording::say;
+use crate::wording::{say, side};
 use crate::words::yarn_name;
 use crate::words::{in_order, needles};
 
@@ -296,9 +296,9 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>, t: Language) -> Vec<String> 
     if let [m] = moves {
         return vec![say!(
             t,
-            "Move the loop of {needles} to {needles_2}{leaves}.",
-            needles = needles(&[m.from], t),
-            needles_2 = needles(&[m.to], t),
+            "Move the loop of {from} to {to}{leaves}.",
+            from = needles(&[m.from], t),
+            to = needles(&[m.to], t),
             leaves
         )];
     }
@@ -308,22 +308,20 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>, t: Language) -> Vec<String> 
     let bed = moves[0].from.bed;
     if moves.len() <= PAIRS && moves.iter().all(|m| m.from.bed == bed && m.to.bed == bed) {
         let pairs: Vec<String> =
-            moves.iter().map(|m| say!(t, "{slot} to {slot_2}", slot = m.from.slot, slot_2 = m.to.slot)).collect();
+            moves.iter().map(|m| say!(t, "{from} to {to}", from = m.from.slot, to = m.to.slot)).collect();
         let on = if bed == Bed::Main { say!(t, "main bed") } else { say!(t, "ribber") };
-        return vec![say!(t, "Move these loops on the {on}: {join}{leaves}.", on, join = pairs.join("; "), leaves)];
+        return vec![say!(t, "Move these loops on the {on}: {pairs}{leaves}.", on, pairs = pairs.join("; "), leaves)];
     }
     if moves.len() <= PAIRS {
-        let pair = |m: &Move| {
-            say!(t, "{needles} to {needles_2}", needles = needles(&[m.from], t), needles_2 = needles(&[m.to], t))
-        };
+        let pair = |m: &Move| say!(t, "{from} to {to}", from = needles(&[m.from], t), to = needles(&[m.to], t));
         let pairs: Vec<String> = moves.iter().map(pair).collect();
-        return vec![say!(t, "Move these loops: {join}{leaves}.", join = pairs.join("; "), leaves)];
+        return vec![say!(t, "Move these loops: {pairs}{leaves}.", pairs = pairs.join("; "), leaves)];
     }
     vec![say!(
         t,
-        "Move the loops of {in_order}, in this order, to {in_order_2}{leaves}.",
-        in_order = in_order(&from, t),
-        in_order_2 = in_order(&to, t),
+        "Move the loops of {from}, in this order, to {to}{leaves}.",
+        from = in_order(&from, t),
+        to = in_order(&to, t),
         leaves
     )]
 }
@@ -360,13 +358,13 @@ fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
         let loops = loops(u32::try_from(of.len()).unwrap_or(u32::MAX), 0, t);
         said.push(say!(
             t,
-            "Move each {this} loop to the {other} needle {place}: {loops}, {in_order} to {in_order_2}{leaves}.",
+            "Move each {this} loop to the {other} needle {place}: {loops}, {from} to {to}{leaves}.",
             this,
             other,
             place,
             loops,
-            in_order = in_order(&from, t),
-            in_order_2 = in_order(&to, t),
+            from = in_order(&from, t),
+            to = in_order(&to, t),
             leaves
         ));
     }
@@ -377,13 +375,6 @@ fn bed_word(bed: Bed, t: Language) -> String {
     match bed {
         Bed::Main => say!(t, "main"),
         Bed::Ribber => say!(t, "ribber"),
-    }
-}
-
-fn side(s: Side, t: Language) -> String {
-    match s {
-        Side::Left => say!(t, "left"),
-        Side::Right => say!(t, "right"),
     }
 }
 
@@ -444,9 +435,9 @@ fn sentence(
             touched.extend(from.iter().chain(&to));
             say!(
                 t,
-                "Lift the loops of {in_order} together and hang them, in this order, on {in_order_2}.",
-                in_order = in_order(&from, t),
-                in_order_2 = in_order(&to, t)
+                "Lift the loops of {from} together and hang them, in this order, on {to}.",
+                from = in_order(&from, t),
+                to = in_order(&to, t)
             )
         }
         Action::Wrap { needles: n, yarn: y } => {

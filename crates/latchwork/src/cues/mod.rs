@@ -120,7 +120,7 @@ pub fn cues(piece: &PiecePlan, run: &Run, show: Show) -> Vec<Cue> {
             does: does(pass, set.is_some_and(|s| s.ribber.is_some()), t),
             unusual: pass.yarn.is_none() || !pass.counted,
             changed: set.map(|s| setting::changed(before, s, t)).unwrap_or_default(),
-            ..blank(piece, run, i..i + 1, Kind::Pass)
+            ..blank(piece, run, i..i + 1, Kind::Pass, t)
         });
         before = set;
     }
@@ -132,13 +132,13 @@ pub fn cues(piece: &PiecePlan, run: &Run, show: Show) -> Vec<Cue> {
 }
 
 /// A cue of some steps that says nothing yet.
-fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kind) -> Cue {
+fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kind, t: Language) -> Cue {
     let last = steps.end - 1;
     let reading = run.readings[last];
     let origin = piece.plan.steps[last].origin.0 as usize;
     Cue {
         kind,
-        part: piece.origins.get(origin).map_or(String::new(), |p| part(&p.name, Language::English)),
+        part: piece.origins.get(origin).map_or(String::new(), |p| part(&p.name, t)),
         steps,
         row: None,
         way: None,
@@ -178,7 +178,7 @@ fn by_hand(
             continue;
         }
         let (act, moves) = (hands::act(actions()), actions().flat_map(moves).copied().collect());
-        let cue = blank(piece, run, steps.clone(), Kind::Hands);
+        let cue = blank(piece, run, steps.clone(), Kind::Hands, show.language);
         cues.push(Cue { act, hands, moves, needles, set: set.clone(), ..cue });
     }
 }
@@ -222,11 +222,11 @@ fn does(p: &Pass, two: bool, t: Language) -> String {
     } else {
         say!(
             t,
-            "The main bed {third}{hold}, the ribber {third_2}{hold_2}",
-            third = third(p.main),
-            hold = hold(p.main),
-            third_2 = third(p.ribber),
-            hold_2 = hold(p.ribber)
+            "The main bed {main}{holding}, the ribber {ribber}{ribber_holding}",
+            main = third(p.main),
+            holding = hold(p.main),
+            ribber = third(p.ribber),
+            ribber_holding = hold(p.ribber)
         )
     };
     if p.counted { what } else { say!(t, "{what}; not counted", what) }

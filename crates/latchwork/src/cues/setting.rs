@@ -62,9 +62,9 @@ impl BedSet {
         } else {
             say!(
                 t,
-                "{word} to the left, {word_2} to the right",
-                word = word(self.left.setting, t),
-                word_2 = word(self.right.setting, t)
+                "{left} to the left, {right} to the right",
+                left = word(self.left.setting, t),
+                right = word(self.right.setting, t)
             )
         }
     }

@@ -69,7 +69,7 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         both(s.main.words(t) + &hold(&s.main), s.ribber.map(|r| r.words(t) + &hold(&r)))
     });
     let sizes = set.map_or(say!(t, "none set yet"), |s| match s.ribber {
-        Some(r) => say!(t, "main {dial}, ribber {dial_2}", dial = dial(s.main.dial.0), dial_2 = dial(r.dial.0)),
+        Some(r) => say!(t, "main {main}, ribber {ribber}", main = dial(s.main.dial.0), ribber = dial(r.dial.0)),
         None => say!(t, "main {dial}", dial = dial(s.main.dial.0)),
     });
     let beds = if view.pitch == Pitch::Full { say!(t, "full pitch, ") } else { say!(t, "half pitch, ") };

@@ -234,7 +234,7 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
     }
     let total: f64 = fibres.iter().map(|f| f.1).sum();
     if !fibres.is_empty() && (total - 100.0).abs() > 0.5 {
-        r.error(Notice::error(node.span, DesignFact::FibresDoNotAddUp { name: name.to_string(), total: total }));
+        r.error(Notice::error(node.span, DesignFact::FibresDoNotAddUp { name: name.to_string(), total }));
     }
     let colour = inside.one("colour").and_then(|n| {
         r.leaf(n);

@@ -138,11 +138,7 @@ fn check(
         if let Some(make) = make.filter(|m| !e.middles.is_empty() && e.middles.len() != *m) {
             r.error(Notice::error(
                 e.span,
-                DesignFact::MiddlesForEach {
-                    make: make,
-                    piece: pieces[other.piece].name.clone(),
-                    places: e.middles.len(),
-                },
+                DesignFact::MiddlesForEach { make, piece: pieces[other.piece].name.clone(), places: e.middles.len() },
             ));
         }
     }

@@ -63,11 +63,11 @@ fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Optio
     let Some(machine) = machine else { return };
     let (pitch, needle, pass) = (machine.pitch.0, s.width.0 / s.needles, s.length.0 / s.passes);
     if !(0.15..=4.0).contains(&(needle / pitch)) || !(0.05..=4.0).contains(&(pass / pitch)) {
-        r.error(Notice::error(s.span, DesignFact::NotOfThisMachine { needle: needle, pass: pass, pitch: pitch }));
+        r.error(Notice::error(s.span, DesignFact::NotOfThisMachine { needle, pass, pitch }));
     }
     for u in &s.unravelled {
         if !(0.5..=9.0).contains(&(u.each() / pitch)) {
-            r.error(Notice::error(s.span, DesignFact::NotOfSuchLoops { length: u.each(), pitch: pitch }));
+            r.error(Notice::error(s.span, DesignFact::NotOfSuchLoops { length: u.each(), pitch }));
         }
         if u.tucks && s.fabric.tuck_share() == 0.0 {
             r.error(Notice::error(s.span, DesignFact::NoTucks { fabric: s.fabric.name.clone() }));
@@ -77,7 +77,7 @@ fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Optio
     if let (Some(w), Some(tex)) = (s.weighed, tex) {
         let length = w.grams.0 / tex * 1e6 / (w.needles * w.passes * s.fabric.loops_per_needle_pass());
         if !(0.7..=9.0).contains(&(length / pitch)) {
-            r.error(Notice::error(s.span, DesignFact::NotOfSuchWeight { length: length, pitch: pitch }));
+            r.error(Notice::error(s.span, DesignFact::NotOfSuchWeight { length, pitch }));
         }
     }
 }

@@ -156,7 +156,7 @@ pub struct Fabric {
     /// By how many stitches an end may be widened at once.
     pub widen: Vec<u32>,
     /// Why it is not shaped, where it is not.
-    pub unshaped: String,
+    pub unshaped: Option<String>,
     /// Habit, not a rule: thirds of a stitch size against stocking stitch of the same yarn.
     pub habit_thirds: i8,
     /// How far it stretches in width without harm, as a share of its width at rest; a stretched swatch replaces it.

@@ -150,7 +150,7 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
         None => match base {
             Some(b) => (b.layout.cells(), b.layout.pitch()),
             None => {
-                r.error(Notice::error(node.span, FabricFact::NoNeedles { name: name }));
+                r.error(Notice::error(node.span, FabricFact::NoNeedles { name }));
                 return None;
             }
         },
@@ -265,10 +265,7 @@ fn needles(r: &mut Reader<'_>, node: &Node) -> Option<([Cells; 2], Pitch)> {
     let periods = cells.map(Cells::period);
     let (long, short) = (periods[0].max(periods[1]), periods[0].min(periods[1]));
     if !cells[1].none() && !long.is_multiple_of(short) {
-        r.error(Notice::error(
-            node.span,
-            FabricFact::RowsOfTwoLengths { main: periods[0], ribber: periods[1], long: long },
-        ));
+        r.error(Notice::error(node.span, FabricFact::RowsOfTwoLengths { main: periods[0], ribber: periods[1], long }));
         return None;
     }
     Some((cells, pitch?))
@@ -556,7 +553,7 @@ fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
         let text = r.text(row)?;
         let count = text.chars().count();
         if *wide.get_or_insert(count) != count {
-            r.error(Notice::error(row.span, FabricFact::RaggedGrid { count: count, below: wide.unwrap_or(0) }));
+            r.error(Notice::error(row.span, FabricFact::RaggedGrid { count, below: wide.unwrap_or(0) }));
             return None;
         }
         let (setting, forward) = does(r, &text, row.span, legend)?;
@@ -573,11 +570,11 @@ fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
     Some(all)
 }
 
-fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, base: Option<&Fabric>) -> (Vec<u32>, Vec<u32>, String) {
+fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, base: Option<&Fabric>) -> (Vec<u32>, Vec<u32>, Option<String>) {
     let Some(n) = inside.one("shaping") else {
         return match base {
             Some(b) => (b.narrow.clone(), b.widen.clone(), b.unshaped.clone()),
-            None => (Vec::new(), Vec::new(), "It does not say how it is shaped.".to_string()),
+            None => (Vec::new(), Vec::new(), None),
         };
     };
     let within = r.shape(n, 0, &["because"], &["narrow", "widen"], &[]);
@@ -591,7 +588,7 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, base: Option<&Fabric>) -> (Ve
         Written::Text(t) => Some(t.clone()),
         _ => None,
     });
-    (narrow, widen, because.unwrap_or_default())
+    (narrow, widen, because)
 }
 
 fn thirds(r: &mut Reader<'_>, n: &Node) -> Option<i8> {

@@ -142,9 +142,10 @@ pub enum CheckFact {
         part: f64,
         whole: f64,
     },
-    /// `past`: the measure that it must pass over. Stretches in percent.
+    /// `at_end`: where its shaping ends. `past`: the measure that it must pass over. Stretches in percent.
     TooTight {
         stretch: String,
+        at_end: bool,
         size: String,
         past: Option<String>,
         measured: bool,

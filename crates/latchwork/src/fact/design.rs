@@ -208,7 +208,7 @@ pub enum DesignFact {
     },
     CannotBeShaped {
         fabric: String,
-        why: String,
+        why: Option<String>,
         open: bool,
     },
     OneWayOnly {

@@ -10,7 +10,7 @@ use crate::stitches::{PieceStitches, Stitches};
 use crate::units::Mm;
 
 pub use person::{Known, Worn, Worth, known, nearest_size, own_size, worn};
-pub use sewing::{Easing, Notch, Opening, SewingMap, Sewn, sewing};
+pub use sewing::{Easing, Notch, Opening, SewingMap, Sewn, SewnMeasure, sewing};
 pub use sheet::{FitLine, Share, Stretched, What, sheet};
 
 /// One stretch measured against the body.
@@ -33,13 +33,6 @@ pub struct Measure {
 }
 
 impl Measure {
-    /// The stretch's name, and "end" where it is measured after its shaping.
-    #[must_use]
-    pub fn name(&self, design: &Design) -> String {
-        let stretch = &design.pieces[self.piece].stretches[self.stretch].name;
-        if self.at_end { format!("{stretch} end") } else { stretch.clone() }
-    }
-
     /// Ease over the body, in millimetres.
     #[must_use]
     pub fn ease(&self) -> Option<Mm> {

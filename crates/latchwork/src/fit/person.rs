@@ -91,18 +91,6 @@ pub enum Worth {
 }
 
 impl Worth {
-    /// In words.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Worth::Loose => "loose",
-            Worth::AsMeant => "as meant",
-            Worth::Snug => "snug",
-            Worth::AtItsLimit => "can be got on",
-            Worth::Tight => "too tight",
-        }
-    }
-
     /// Of a round that is worn by a body, against the ease that it was made for.
     fn of(line: &FitLine, body: f64) -> Worth {
         let Some(((from, to), (_, made_for))) = line.fits.zip(line.body.as_ref()) else { return Worth::AsMeant };

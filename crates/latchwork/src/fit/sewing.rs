@@ -15,7 +15,7 @@ pub struct SewingMap {
     /// Edges that no seam takes.
     pub openings: Vec<Opening>,
     /// What the sewn thing measures.
-    pub measures: Vec<(String, Mm)>,
+    pub measures: Vec<(SewnMeasure, Mm)>,
 }
 
 impl SewingMap {
@@ -27,6 +27,22 @@ impl SewingMap {
         let whole = self.seams.iter().map(each).sum::<f64>().round() as u32;
         whole
     }
+}
+
+/// What is measured of the sewn thing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum SewnMeasure {
+    /// A stretch and its like, sewn together into a round.
+    SewnToItsLike { piece: String, stretch: String },
+    /// A stretch that closes into a round.
+    Round { piece: String, stretch: String },
+    /// One that is shaped, at its first row.
+    RoundAtBeginning { piece: String, stretch: String },
+    /// One that is shaped, at its last row.
+    RoundAtEnd { piece: String, stretch: String },
+    /// A piece from end to end.
+    Long { piece: String },
 }
 
 /// A seam of one size.
@@ -240,8 +256,8 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
 }
 
 /// What the sewn thing measures: round where it is closed, and how long each piece is.
-fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> Vec<(String, Mm)> {
-    let mut all: Vec<(String, Mm)> = Vec::new();
+fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> Vec<(SewnMeasure, Mm)> {
+    let mut all: Vec<(SewnMeasure, Mm)> = Vec::new();
     let closes = |p: usize, i: usize| {
         design
             .seams
@@ -252,17 +268,20 @@ fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> 
         for (i, (s, w)) in piece.stretches.iter().zip(&stitches.pieces[p].stretches).enumerate() {
             let shared = measures.iter().find(|m| m.piece == p && m.stretch == i && !m.at_end && m.body.is_some());
             let shared = shared.filter(|m| m.achieved.0 > w.width.0.0 * 1.5);
+            let names = || (piece.name.clone(), s.name.clone());
+            let (of, stretch) = names();
             if let Some(m) = shared {
-                all.push((format!("{}, {} round, sewn to its like", piece.name, s.name), m.achieved));
+                all.push((SewnMeasure::SewnToItsLike { piece: of, stretch }, m.achieved));
             } else if closes(p, i) && w.width.0 == w.width.1 {
-                all.push((format!("{}, {} round", piece.name, s.name), w.width.0));
+                all.push((SewnMeasure::Round { piece: of, stretch }, w.width.0));
             } else if closes(p, i) {
-                all.push((format!("{}, {} round where it begins", piece.name, s.name), w.width.0));
-                all.push((format!("{}, {} round where it ends", piece.name, s.name), w.width.1));
+                all.push((SewnMeasure::RoundAtBeginning { piece: of, stretch }, w.width.0));
+                let (piece, stretch) = names();
+                all.push((SewnMeasure::RoundAtEnd { piece, stretch }, w.width.1));
             }
         }
         if let Some(length) = stitches.pieces[p].length() {
-            all.push((format!("{} long", piece.name), length));
+            all.push((SewnMeasure::Long { piece: piece.name.clone() }, length));
         }
     }
     all

@@ -71,20 +71,15 @@ pub struct Share {
 }
 
 impl FitLine {
-    /// What it is called.
+    /// The stretch that it is of, with its piece where there are several.
     #[must_use]
-    pub fn name(&self, design: &Design) -> String {
+    pub fn whose(&self, design: &Design) -> String {
         let piece = &design.pieces[self.piece];
         let stretch = &piece.stretches[self.stretch].name;
-        let whose = if design.pieces.len() > 1 && *stretch != piece.name {
+        if design.pieces.len() > 1 && *stretch != piece.name {
             format!("{} {stretch}", piece.name)
         } else {
             stretch.clone()
-        };
-        match self.what {
-            What::Start => whose,
-            What::End => format!("{whose}, end"),
-            What::Length => format!("{whose}, length"),
         }
     }
 

@@ -5,13 +5,13 @@ use std::sync::Arc;
 use super::{Grid, PieceText, proofread};
 use crate::check::{Outcome, Proven, prove_notes};
 use crate::fabric::{Ends, Fabric};
-use crate::measure::{Machine, Yarn, expectations};
+use crate::measure::{Machine, State, Yarn, expectations};
 use crate::notes;
 use crate::notice::Notices;
 use crate::picture::{Picture, diagram, where_to_measure};
 use crate::text::{quoted, typed};
 use crate::units::{Language, dial};
-use crate::wording::{say, stands};
+use crate::wording::{self, say, stands};
 
 /// A swatch to be knitted.
 #[derive(Debug, Clone, PartialEq)]
@@ -174,7 +174,7 @@ pub fn expected(plan: &SwatchPlan, t: Language) -> Option<(Grid, String)> {
     if whole {
         head.push(say!(t, "whole swatch"));
     }
-    let rows = ["firm", "usual", "soft"].iter().zip(&rows).map(|(word, e)| {
+    let rows = [say!(t, "firm"), say!(t, "usual"), say!(t, "soft")].into_iter().zip(&rows).map(|(word, e)| {
         let mut row = vec![
             (*word).to_string(),
             say!(t, "{loop_length:.1} mm", loop_length = e.loop_length.0),
@@ -285,12 +285,11 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         yarn.clone(),
         say!(t, "date"),
     ];
-    let states = ["as knitted", "rested", "washed"];
     let mut rows = Vec::new();
     for s in &sizes {
-        for state in states {
+        for (state, _) in State::ALL {
             let counted = [COUNTED.to_string(), plan.rows().to_string()];
-            let mut row = vec![s.clone(), state.to_string()];
+            let mut row = vec![s.clone(), wording::state(state, t)];
             row.extend(counted);
             row.extend(std::iter::repeat_n(String::new(), columns.len() - 4));
             rows.push(row);

@@ -218,7 +218,8 @@ impl Wanted<'_> {
 fn near(show: Show, fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> String {
     let t = show.language;
     let (over, over_words) = show.gauge_over();
-    let (bed, other) = if face == Face::Far { (Bed::Main, "ribber") } else { (Bed::Ribber, "main bed") };
+    let (bed, other) =
+        if face == Face::Far { (Bed::Main, say!(t, "ribber")) } else { (Bed::Ribber, say!(t, "main bed")) };
     let stitches = || cell.courses.iter().flat_map(|c| &c.stitches);
     let columns = |here: bool| {
         let mut places: Vec<i32> = stitches().filter(|s| (s.bed == bed) == here).map(|s| s.place).collect();
@@ -249,13 +250,13 @@ fn near(show: Show, fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> 
     };
     say!(
         t,
-        "A close-up of {name} as its yarn lies: {shown}.{tucked} In {over_words} {in_ten} needles and {in_ten_2} passes by the yarn alone; {thickness:.1} mm thick; the yarn covers {cover:.0} % of the area.",
+        "A close-up of {name} as its yarn lies: {shown}.{tucked} In {over_words} {needles} needles and {passes} passes by the yarn alone; {thickness:.1} mm thick; the yarn covers {cover:.0} % of the area.",
         name = fabric.name,
         shown,
         tucked,
         over_words,
-        in_ten = in_ten(over.0, rest.needles(), t),
-        in_ten_2 = in_ten(over.0, rest.passes(), t),
+        needles = in_ten(over.0, rest.needles(), t),
+        passes = in_ten(over.0, rest.passes(), t),
         thickness = rest.thickness(),
         cover = 100.0 * rest.cover
     )
@@ -285,5 +286,5 @@ fn whole(design: &Design, plan: &PiecePlan, look: &PieceLook) -> String {
         ))
     });
     let parts: Vec<String> = parts.collect();
-    say!(t, "The {name} as its yarn lies, from its beginning up. {join}.", name = plan.name, join = parts.join("; "))
+    say!(t, "The {name} as its yarn lies, from its beginning up. {parts}.", name = plan.name, parts = parts.join("; "))
 }

@@ -5,7 +5,7 @@ use super::sheet::{Sheet, bracketed, percent};
 use crate::fit::{FitLine, SewingMap, What};
 use crate::picture::{Picture, fit_plot, notch_lines, sewing_map};
 use crate::units::{Mm, Show};
-use crate::wording::say;
+use crate::wording::{fit_line, say};
 
 impl Sheet<'_> {
     /// The sewing map of the middle size, and what meets what in every size.
@@ -33,7 +33,7 @@ impl Sheet<'_> {
             say!(t, "stretched when worn"),
         ];
         if surveyed {
-            head.extend(["fits, women", "fits, men"].map(String::from));
+            head.extend([say!(t, "fits, women"), say!(t, "fits, men")]);
         }
         let mut rows = Vec::new();
         for s in &self.sizes {
@@ -41,7 +41,7 @@ impl Sheet<'_> {
                 let l = &s.sheet[*i];
                 let mut row = vec![
                     self.design.sizes[s.size].name.clone(),
-                    l.name(self.design),
+                    fit_line(l, self.design, t),
                     l.body.as_ref().map_or("–".to_string(), |b| show.number(b.1)),
                     show.number(l.wished),
                     format!("{} ± {}", show.number(l.achieved), show.number(Mm(l.range.0))),
@@ -93,18 +93,19 @@ impl Sheet<'_> {
             "± is the 95% range of the next piece, from the spread of the swatches. Stretched when worn: what the body \
              asks of the fabric, of what it allows"
         );
-        text.push_str(if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
-            " (where no swatch of this stitch size was drawn out, that of another or a usual figure; common practice)."
+        text.push_str(&if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
+            say!(
+                t,
+                " (where no swatch of this stitch size was drawn out, that of another or a usual figure; common practice)."
+            )
         } else {
-            " (measured on a swatch)."
+            say!(t, " (measured on a swatch).")
         });
         if lines().any(|l| !l.shares.is_empty()) {
-            text.push_str(
-                " The last columns are of the women and men surveyed (ANSUR II, US Army 2012): of those who by this one \
+            text.push_str(&say!(t, " The last columns are of the women and men surveyed (ANSUR II, US Army 2012): of those who by this one \
                  measure would take this size, and in brackets of all, the share who can wear it, no tighter than the \
                  fabric allows and no looser than meant. A dash: hardly anyone takes it. Each measure is told alone; how \
-                 they go together is not known from percentiles.",
-            );
+                 they go together is not known from percentiles."));
         }
         text
     }

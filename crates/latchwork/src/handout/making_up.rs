@@ -87,7 +87,7 @@ impl Sheet<'_> {
             let word = if side[0] { say!(t, "row to row") } else { say!(t, "stitch to stitch") };
             format!("{word}, {na} {}", unit(0))
         } else {
-            say!(t, "{na} {unit} to {nb} {unit_2}", na, unit = unit(0), nb, unit_2 = unit(1))
+            say!(t, "{na} {here} to {nb} {there}", na, here = unit(0), nb, there = unit(1))
         };
         let mut text = say!(
             t,
@@ -185,9 +185,9 @@ impl Sheet<'_> {
         let ends = self.sizes.first().map_or(Ends::BothMain, |s| s.stitches.pieces[long.piece].ends);
         let lost = piece.stretches.first().filter(|_| closed).map_or(0.0, |s| piece.lost(s, ends) / 2.0);
         let place = if closed {
-            "from the seam on each side of it, the seam's own stitches not counted"
+            say!(t, "from the seam on each side of it, the seam's own stitches not counted")
         } else {
-            "from each end"
+            say!(t, "from each end")
         };
         let from = self.each(|s| format!("{:.0}", (counts(s).0 - lost).max(0.0)));
         let length = self.each(|s| self.design.show.number(Mm((counts(s).0 - lost).max(0.0) * gauge)));
@@ -209,9 +209,10 @@ impl Sheet<'_> {
 
     /// Where the parts sewn to a longer row begin: stitches from its left end, in order.
     fn near_edges(&self, seam: &Seam, short: &Edge, long: &Edge, s: &SizeProof) -> String {
+        let t = self.design.show.language;
         let (short, whole) = part_and_whole(self.design, seam, short, long, &s.stitches);
         let begin = long.middles.iter().map(|c| format!("{:.0}", (c * whole - short / 2.0).round().max(0.0)));
-        begin.collect::<Vec<_>>().join(" and ")
+        begin.collect::<Vec<_>>().join(&say!(t, " and "))
     }
 
     /// Stretches of a sewn side edge that no seam takes.

@@ -13,7 +13,7 @@ use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
 use crate::units::{Grams, Language, Mm, dial};
-use crate::wording::{say, stands};
+use crate::wording::{self, basis, measure, say, stands, state};
 use crate::words::{Instruction, Merged, ShapingRow, Token, capital, merge, say};
 
 pub(super) struct Sheet<'a> {
@@ -194,9 +194,9 @@ impl<'a> Sheet<'a> {
             let range = if least.to_bits() == most.to_bits() {
                 percent(least)
             } else {
-                say!(t, "{percent} to {percent_2}", percent = percent(least), percent_2 = percent(most))
+                say!(t, "{least} to {most}", least = percent(least), most = percent(most))
             };
-            let stretch = m.name(self.design);
+            let stretch = measure(m, self.design, t);
             let text = say!(t, "{range} at the {stretch}", range, stretch);
             if is_ease(m) && !parts.iter().any(|p| p.starts_with(&say!(t, "{range} at", range))) {
                 parts.push(text);
@@ -217,14 +217,21 @@ impl<'a> Sheet<'a> {
 
     fn tools(&self) -> String {
         let d = self.design;
-        let mut tools = vec!["comb", "weights and claws", "row counter", "latch tool", "needle pusher"];
+        let t = d.show.language;
+        let mut tools = vec![
+            say!(t, "comb"),
+            say!(t, "weights and claws"),
+            say!(t, "row counter"),
+            say!(t, "latch tool"),
+            say!(t, "needle pusher"),
+        ];
         let transfers = self
             .sizes
             .iter()
             .flat_map(|s| &s.plans.pieces)
             .any(|p| p.plan.steps.iter().any(|s| matches!(s.action, Action::Transfer(_))));
         if transfers {
-            tools.push("transfer tools for one loop");
+            tools.push(say!(t, "transfer tools for one loop"));
         }
         let crossed = self
             .sizes
@@ -233,18 +240,18 @@ impl<'a> Sheet<'a> {
             .flat_map(|p| &p.plan.steps)
             .any(|s| matches!(s.action, Action::MoveTogether { .. }));
         if crossed {
-            tools.push("two transfer tools of two or three prongs");
+            tools.push(say!(t, "two transfer tools of two or three prongs"));
         }
         if self.two_beds() {
-            tools.push("a double-eyed tool");
+            tools.push(say!(t, "a double-eyed tool"));
         }
         if d.pieces.iter().any(|p| p.cast_on == CastOn::Waste || p.ending == Ending::Waste) {
-            tools.push("waste yarn and ravel cord");
+            tools.push(say!(t, "waste yarn and ravel cord"));
         }
         if !self.open_stretches(0).is_empty() || (1..d.pieces.len()).any(|p| !self.open_stretches(p).is_empty()) {
-            tools.push("a little contrast yarn");
+            tools.push(say!(t, "a little contrast yarn"));
         }
-        tools.extend(["blunt sewing needle", "scissors", "tape measure"]);
+        tools.extend([say!(t, "blunt sewing needle"), say!(t, "scissors"), say!(t, "tape measure")]);
         tools.join(", ")
     }
 
@@ -265,7 +272,7 @@ impl<'a> Sheet<'a> {
             };
             if !columns.iter().any(alike) {
                 columns.push(i);
-                let stretch = m.name(d);
+                let stretch = measure(m, d, t);
                 let round = if m.body.is_some() && d.pieces[m.piece].allowance > 0 {
                     say!(t, "round")
                 } else {
@@ -347,7 +354,7 @@ impl<'a> Sheet<'a> {
                     show.weight_unit()
                 )
             });
-            text.push_str(&say!(t, " Of it {it}.", it = each.collect::<Vec<_>>().join(", ")));
+            text.push_str(&say!(t, " Of it {each}.", each = each.collect::<Vec<_>>().join(", ")));
         }
         let bases = self.sizes.iter().flat_map(|s| &s.pieces).map(|p| p.yarn.basis);
         text.push_str(&match bases.max() {
@@ -376,16 +383,16 @@ impl<'a> Sheet<'a> {
         let yarn = &self.design.yarns[g.yarn].name;
         let text = say!(
             t,
-            "{ten:.1} needles and {ten_2:.0} rows to {words}; stitch sizes {dial} and {dial_2}; {yarn}, {state}; ±{doubt:.0}%, {basis_words}. Needles: {stands}.{also}",
-            ten = ten(g.needle.value),
-            ten_2 = ten(g.pass.value),
+            "{needles:.1} needles and {rows:.0} rows to {words}; stitch sizes {main} and {ribber}; {yarn}, {state}; ±{doubt:.0}%, {basis_words}. Needles: {stands}.{also}",
+            needles = ten(g.needle.value),
+            rows = ten(g.pass.value),
             words,
-            dial = dial(g.dial.0),
-            dial_2 = dial(g.dial.1),
+            main = dial(g.dial.0),
+            ribber = dial(g.dial.1),
             yarn,
-            state = g.state,
+            state = state(g.state, t),
             doubt,
-            basis_words = g.needle.basis_words(),
+            basis_words = basis(g.needle.basis, t),
             stands = stands(g.fabric.layout.stands(), t),
             also = also(&g.fabric, t)
         );
@@ -437,7 +444,7 @@ impl<'a> Sheet<'a> {
             for step in &plan.plan.steps {
                 let Action::Pass(p) = &step.action else { continue };
                 let part = &plan.origins[step.origin.0 as usize];
-                let key = (p.main.dial.0, p.ribber.dial.0, crate::wording::part(&part.name, t));
+                let key = (p.main.dial.0, p.ribber.dial.0, wording::part(&part.name, t));
                 if before.as_ref() == Some(&key) {
                     continue;
                 }
@@ -494,7 +501,7 @@ impl<'a> Sheet<'a> {
             list.push(say!(t, "The pitch is set as the first step says."));
         }
         list.push(say!(t, "The row counter trips once for each pass."));
-        list.into_iter().map(String::from).collect()
+        list
     }
 
     pub(super) fn pieces(&self, own_words: bool) -> Vec<PieceText> {
@@ -542,12 +549,20 @@ impl<'a> Sheet<'a> {
         let t = self.design.show.language;
         let open = self.open_stretches(piece);
         let name = |i: usize| &self.design.pieces[piece].stretches[i].name;
-        let hang = "hang a thread of contrast yarn in both edge stitches:";
-        let begins = open
-            .contains(&(stretch + 1))
-            .then(|| say!(t, " Then {hang} the {name} begins here.", hang, name = name(stretch + 1)));
-        let ends = (open.contains(&stretch) && !open.contains(&(stretch + 1)))
-            .then(|| say!(t, " Then {hang} the {name} ends here.", hang, name = name(stretch)));
+        let begins = open.contains(&(stretch + 1)).then(|| {
+            say!(
+                t,
+                " Then hang a thread of contrast yarn in both edge stitches: the {name} begins here.",
+                name = name(stretch + 1)
+            )
+        });
+        let ends = (open.contains(&stretch) && !open.contains(&(stretch + 1))).then(|| {
+            say!(
+                t,
+                " Then hang a thread of contrast yarn in both edge stitches: the {name} ends here.",
+                name = name(stretch)
+            )
+        });
         format!("{}{}", begins.unwrap_or_default(), ends.unwrap_or_default())
     }
 
@@ -582,8 +597,8 @@ impl<'a> Sheet<'a> {
             Some((Some(side), rest)) if rest.iter().all(|s| *s == Some(*side)) => say!(
                 t,
                 "The carriage stands at the {side} when the counter reads an even number, at the {other} when it reads an odd one.",
-                side,
-                other = side.other()
+                side = wording::side(*side, t),
+                other = wording::side(side.other(), t)
             ),
             _ => String::new(),
         }
@@ -598,7 +613,7 @@ impl<'a> Sheet<'a> {
         let own: Vec<String> =
             known.filter_map(|w| self.design.machine.own_word(w).map(|own| say!(t, "{w} is {own}", w, own))).collect();
         if !own.is_empty() {
-            tokens.push(Token::Text(say!(t, " (In the manual: {join}.)", join = own.join("; "))));
+            tokens.push(Token::Text(say!(t, " (In the manual: {own}.)", own = own.join("; "))));
         }
     }
 

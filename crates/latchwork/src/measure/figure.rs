@@ -56,20 +56,4 @@ impl Figure {
         let spread = pooled(sum, count - 1.0, assumed) * (1.0 + 1.0 / count).sqrt();
         Some(Figure { value, spread, basis: if n == 1 { Basis::OneSwatch } else { Basis::Swatches(n) } })
     }
-
-    /// Where it comes from, in words.
-    #[must_use]
-    pub fn basis_words(&self) -> String {
-        match self.basis {
-            Basis::Swatches(n) => format!("mean of {n} swatches"),
-            Basis::OneSwatch => "one swatch, so the range is wide".to_string(),
-            Basis::Curve(n) => format!("between the stitch sizes of {n} swatches"),
-            Basis::OtherState(n) => format!("from {n} less finished, brought on as others changed"),
-            Basis::Reckoned => {
-                "reckoned from another machine, yarn or fabric: swatch this before you trust it".to_string()
-            }
-            Basis::Unknown => "not swatched".to_string(),
-            Basis::Formula => "from the gauge by the plain-knit constants".to_string(),
-        }
-    }
 }

@@ -49,7 +49,7 @@ fn listed(l: &mut NoteLine, to: bool) -> Result<Vec<Needle>, LineFault> {
         for i in 0..=n {
             let needle = Needle { bed, slot: Slot(first.0 + i * way) };
             if all.contains(&needle) {
-                return Err(fault(here, NotesFact::NamedTwice { needle: needle }));
+                return Err(fault(here, NotesFact::NamedTwice { needle }));
             }
             all.push(needle);
         }

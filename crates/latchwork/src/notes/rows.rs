@@ -94,7 +94,7 @@ pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     }
     l.eat("of");
     if !(1..=MOST_ROWS).contains(&n) {
-        return Err(fault(l.span, NotesFact::TooManyRows { n: n, most: MOST_ROWS }));
+        return Err(fault(l.span, NotesFact::TooManyRows { n, most: MOST_ROWS }));
     }
     let (mut knits, mut dial, mut yarn, mut counted) = (Knits::Same, None, None, true);
     while !l.done() {

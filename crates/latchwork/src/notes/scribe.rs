@@ -146,7 +146,7 @@ impl<'a> Scribe<'a> {
                 let n = to.checked_sub(self.b.counter()).filter(|n| (1..=20_000).contains(n));
                 let Some(n) = n else {
                     let now = self.b.counter();
-                    return Err(fault(span, NotesFact::CounterPast { now: now }));
+                    return Err(fault(span, NotesFact::CounterPast { now }));
                 };
                 self.rows(note, n, &Knits::Same, None, true)?;
             }
@@ -179,7 +179,7 @@ impl<'a> Scribe<'a> {
                 // Straight after an increase its needles may be counted already.
                 let (all, is) = (self.b.beds.count(), self.b.beds.count() - self.b.empty().len());
                 if is != *n as usize && all != *n as usize {
-                    return Err(fault(span, NotesFact::LoopsCarried { is: is, n: *n }));
+                    return Err(fault(span, NotesFact::LoopsCarried { is, n: *n }));
                 }
             }
             Asked::Total(n) if *n != self.rows => {
@@ -489,7 +489,7 @@ impl<'a> Scribe<'a> {
         let have = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
         let takes = stitches * at.ends();
         if change == Change::Decrease && have < takes + 1 + u32::from(stitches == 2) {
-            return Err(fault(span, NotesFact::ShapingRunsOut { row: self.b.counter(), have: have, takes: takes }));
+            return Err(fault(span, NotesFact::ShapingRunsOut { row: self.b.counter(), have, takes }));
         }
         if change == Change::Increase && have > 2_000 {
             return Err(fault(span, NotesFact::MoreNeedlesThanABed));

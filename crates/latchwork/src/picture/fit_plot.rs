@@ -6,7 +6,7 @@ use crate::design::Design;
 use crate::fit::{FitLine, What};
 use crate::measure::{Sex, Surveyed, surveyed};
 use crate::units::{Show, Units};
-use crate::wording::say;
+use crate::wording::{fit_line, say, sex as sex_words};
 
 const WIDTH: f64 = 470.0;
 const LEFT: f64 = 110.0;
@@ -67,14 +67,14 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usiz
         "{replace}, {unit}: who can wear the {name}",
         replace = name.replace('-', " "),
         unit = show.unit(),
-        name = lines[0].1.name(design)
+        name = fit_line(lines[0].1, design, t)
     );
     ink.text(4.0, top + 10.0, 10.0, Anchor::Start, false, &title);
     alt.push_str(&format!("{title}. "));
     let mut y = top + 24.0;
     for (sex, s) in &surveys {
         let q = &s.quantiles;
-        ink.text(4.0, y + 3.0, 9.0, Anchor::Start, true, &say!(t, "{words} surveyed", words = sex.words()));
+        ink.text(4.0, y + 3.0, 9.0, Anchor::Start, true, &say!(t, "{words} surveyed", words = sex_words(*sex, t)));
         ink.line(0.8, &[(x(q[1]), y), (x(q[5]), y)]);
         ink.filled("#cfd3d5", 0.8, &[(x(q[2]), y - 3.0), (x(q[4]), y - 3.0), (x(q[4]), y + 3.0), (x(q[2]), y + 3.0)]);
         ink.line(1.8, &[(x(q[3]), y - 4.5), (x(q[3]), y + 4.5)]);
@@ -91,15 +91,15 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usiz
         let share = l
             .shares
             .iter()
-            .map(|s| say!(t, "{of_all:.0} % of {words}", of_all = s.of_all * 100.0, words = s.sex.words()))
+            .map(|s| say!(t, "{of_all:.0} % of {words}", of_all = s.of_all * 100.0, words = sex_words(s.sex, t)))
             .collect::<Vec<_>>()
             .join(", ");
         alt.push_str(&say!(
             t,
-            "Size {name}: {number} to {number_2}, {share}. ",
+            "Size {name}: {least} to {most}, {share}. ",
             name = size.name,
-            number = show.number(a),
-            number_2 = show.number(b),
+            least = show.number(a),
+            most = show.number(b),
             share
         ));
         y += ROW;

@@ -69,9 +69,9 @@ pub fn diagram(plan: &Plan, t: Language) -> Option<Picture> {
     let mut ink = Ink::new();
     let (top, bottom) = (16.0, 66.0);
     let mut x = 52.0;
-    ink.text(0.0, top + 3.0, 9.0, Anchor::Start, true, "main bed");
+    ink.text(0.0, top + 3.0, 9.0, Anchor::Start, true, &say!(t, "main bed"));
     if two {
-        ink.text(0.0, bottom + 3.0, 9.0, Anchor::Start, true, "ribber");
+        ink.text(0.0, bottom + 3.0, 9.0, Anchor::Start, true, &say!(t, "ribber"));
     }
     for (g, slots) in groups.iter().enumerate() {
         if g > 0 {
@@ -155,9 +155,9 @@ pub fn in_text(plan: &Plan, t: Language) -> Option<String> {
     let name = latchwork_machine::needle::Slot;
     lines.push(say!(
         t,
-        "from {name} to {name_2}, {stands}",
-        name = name(left),
-        name_2 = name(right),
+        "from {left} to {right}, {stands}",
+        left = name(left),
+        right = name(right),
         stands = set_up.stands(t)
     ));
     Some(lines.join("\n"))

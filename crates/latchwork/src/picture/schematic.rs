@@ -143,7 +143,14 @@ impl Drawn<'_> {
                     &[(x + side * upper, top), (x + side * upper * 0.55, top - crown * 0.55), (x + side * 4.0, tip)],
                 );
             }
-            ink.text(x + upper * 0.5 + 8.0, tip + 4.0, 8.0, Anchor::Start, true, "gathered; adds no height");
+            ink.text(
+                x + upper * 0.5 + 8.0,
+                tip + 4.0,
+                8.0,
+                Anchor::Start,
+                true,
+                &say!(self.show.language, "gathered; adds no height"),
+            );
             for k in -5..=5 {
                 let at = f64::from(k) / 5.5 * upper;
                 ink.line(0.35, &[(x + at, top), (x + at * 0.02, tip + 1.0)]);
@@ -243,8 +250,11 @@ impl Drawn<'_> {
     fn unknown(&self) -> Option<String> {
         let t = self.show.language;
         let n = self.middle.unmeasured;
-        let rows = if n == 1 { "1 row more is" } else { &say!(t, "{n} rows more are", n) };
-        (n > 0).then(|| say!(t, "{rows} not drawn: their length is not known.", rows))
+        match n {
+            0 => None,
+            1 => Some(say!(t, "1 row more is not drawn: its length is not known.")),
+            n => Some(say!(t, "{n} rows more are not drawn: their length is not known.", n)),
+        }
     }
 
     fn words(&self) -> String {
@@ -253,11 +263,11 @@ impl Drawn<'_> {
         for (i, s) in self.piece.stretches.iter().enumerate() {
             text.push_str(&say!(
                 t,
-                "{name} in {name_2}, {figures} wide and {figures_2} high; ",
-                name = s.name,
-                name_2 = s.fabric.name,
-                figures = self.figures(|p| p.stretches[i].width.0),
-                figures_2 = self.figures(|p| p.stretches[i].length)
+                "{stretch} in {fabric}, {wide} wide and {high} high; ",
+                stretch = s.name,
+                fabric = s.fabric.name,
+                wide = self.figures(|p| p.stretches[i].width.0),
+                high = self.figures(|p| p.stretches[i].length)
             ));
         }
         text.push_str(&self.unknown().unwrap_or_default());

@@ -5,7 +5,7 @@ use super::ink::{Anchor, Ink};
 use crate::design::{Design, Edge, EdgeKind, Ending};
 use crate::fit::{SewingMap, Sewn};
 use crate::stitches::{PieceStitches, Stitches};
-use crate::units::Show;
+use crate::units::{Language, Show};
 use crate::wording::say;
 
 const WIDTH: f64 = 470.0;
@@ -16,6 +16,7 @@ const SIDE: f64 = 30.0;
 /// Draws the sewing map of one size.
 #[must_use]
 pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Picture {
+    let t = design.show.language;
     let mut ink = Ink::new();
     let across: f64 = stitches.pieces.iter().map(widest).sum();
     let tallest = stitches.pieces.iter().map(|p| p.measured().0).fold(1.0, f64::max);
@@ -29,10 +30,10 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
         // The main bed's side hangs away from the knitter: turned right side up, left and right change places.
         let turned = if piece.public.contains("main bed") { -1.0 } else { 1.0 };
         let placed = Placed { worked, scale, x: x + half, bottom, turned };
-        for (side, name) in [(-1.0, "left"), (1.0, "right")] {
-            ink.text(placed.x + turned * side * half, bottom + 12.0, 8.0, Anchor::Middle, true, name);
+        for (side, name) in [(-1.0, say!(t, "left")), (1.0, say!(t, "right"))] {
+            ink.text(placed.x + turned * side * half, bottom + 12.0, 8.0, Anchor::Middle, true, &name);
         }
-        placed.outline(&mut ink, piece.ending);
+        placed.outline(&mut ink, piece.ending, t);
         let middle = bottom - worked.measured().0 * scale / 2.0;
         ink.text(placed.x, middle, 9.0, Anchor::Middle, true, &piece.name);
         places.push(placed);
@@ -63,7 +64,7 @@ struct Placed<'a> {
 }
 
 impl Placed<'_> {
-    fn outline(&self, ink: &mut Ink, ending: Ending) {
+    fn outline(&self, ink: &mut Ink, ending: Ending, t: Language) {
         let (mut left, mut right) = (Vec::new(), Vec::new());
         let mut y = self.bottom;
         for w in &self.worked.stretches {
@@ -77,7 +78,7 @@ impl Placed<'_> {
         left.extend(right);
         ink.filled("#f4f4f4", 0.9, &left);
         if ending == Ending::Gather {
-            ink.text(self.x, y - 5.0, 8.0, Anchor::Middle, true, "gathered");
+            ink.text(self.x, y - 5.0, 8.0, Anchor::Middle, true, &say!(t, "gathered"));
         }
     }
 
@@ -189,12 +190,12 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
                 if a == b && sewn.side[0] == sewn.side[1] {
                     say!(t, "{letter}: {unit} {a} on both", letter, unit = unit(0), a)
                 } else {
-                    say!(t, "{letter}: {unit} {a} meets {unit_2} {b}", letter, unit = unit(0), a, unit_2 = unit(1), b)
+                    say!(t, "{letter}: {here} {a} meets {there} {b}", letter, here = unit(0), a, there = unit(1), b)
                 }
             });
-            text.push_str(&say!(t, " from its beginning, {it}.", it = marks.collect::<Vec<_>>().join("; ")));
+            text.push_str(&say!(t, " from its beginning, {marks}.", marks = marks.collect::<Vec<_>>().join("; ")));
         } else if !alike {
-            text.push_str(" fold both edges in halves and quarters, and let the folds meet.");
+            text.push_str(&say!(t, " fold both edges in halves and quarters, and let the folds meet."));
         }
         if maps.iter().any(|m| m.seams[k].easing.is_some()) {
             let longer = maps.iter().find_map(|m| m.seams[k].easing).map_or(0, |e| e.longer);
@@ -254,7 +255,7 @@ pub fn edge_words(design: &Design, e: &Edge) -> String {
     let along = if names.is_empty() || names.len() == piece.stretches.len() {
         String::new()
     } else {
-        say!(t, " along {join}", join = names.join(" and "))
+        say!(t, " along {names}", names = names.join(&say!(t, " and ")))
     };
     say!(t, "the {edge} of the {name}{along}", edge, name = piece.name, along)
 }

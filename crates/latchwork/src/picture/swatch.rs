@@ -27,11 +27,11 @@ pub fn where_to_measure(parts: usize, t: Language) -> Picture {
             ink.line(1.4, &[(x, middle - 7.0), (x, middle + 7.0)]);
         }
         ink.span((a, middle), (b, middle));
-        ink.text((a + b) / 2.0, middle - 5.0, 9.0, Anchor::Middle, true, "width, 40 needles");
+        ink.text((a + b) / 2.0, middle - 5.0, 9.0, Anchor::Middle, true, &say!(t, "width, 40 needles"));
         ink.span((right + 12.0, pair[0] - 1.7), (right + 12.0, pair[1] + 1.7));
-        ink.text(right + 20.0, middle + 3.0, 9.0, Anchor::Start, true, "length");
+        ink.text(right + 20.0, middle + 3.0, 9.0, Anchor::Start, true, &say!(t, "length"));
     }
-    ink.text((left + right) / 2.0, bottom + 14.0, 9.0, Anchor::Middle, true, "cast-on");
+    ink.text((left + right) / 2.0, bottom + 14.0, 9.0, Anchor::Middle, true, &say!(t, "cast-on"));
     let alt = say!(
         t,
         "A swatch with contrast rows. Width is measured between two marks 40 needles apart in the middle, never \

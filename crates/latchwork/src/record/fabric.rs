@@ -182,7 +182,7 @@ fn shaping(f: &Fabric) -> String {
         n => format!("after whole repeats of {n} rows"),
     };
     match (f.narrow.as_slice(), f.widen.as_slice()) {
-        ([], []) => format!("none. {}", f.unshaped.trim_end_matches('.')),
+        ([], []) => format!("none. {}", f.unshaped.as_deref().unwrap_or_default().trim_end_matches('.')),
         (narrow, []) => format!("narrowed by {} at an end, {rows}", list(narrow)),
         ([], widen) => format!("widened by {} at an end, {rows}", list(widen)),
         (narrow, widen) => format!("narrowed by {}, widened by {} at an end, {rows}", list(narrow), list(widen)),

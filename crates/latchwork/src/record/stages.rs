@@ -10,6 +10,7 @@ use crate::design::{Design, EdgeKind, Length, Shaping, When, Wish, Wished};
 use crate::draft::Target;
 use crate::picture::in_text;
 use crate::units::{Show, counter, dial};
+use crate::wording::measure;
 use crate::words::say;
 
 /// A stage of the way from document to loops.
@@ -164,7 +165,13 @@ fn stitches(d: &Design, p: &SizeProof) -> String {
     for m in &p.fit {
         let ease =
             m.ease().zip(m.ease_percent()).map_or(String::new(), |(e, p)| format!(", ease {:+.1} mm, {p:+.1}%", e.0));
-        let _ = writeln!(t, "  {} round: {:.1} mm for a wish of {:.1}{ease}", m.name(d), m.achieved.0, m.wished.0);
+        let _ = writeln!(
+            t,
+            "  {} round: {:.1} mm for a wish of {:.1}{ease}",
+            measure(m, d, d.show.language),
+            m.achieved.0,
+            m.wished.0
+        );
     }
     t
 }

@@ -44,11 +44,11 @@ pub(super) fn fits_bed(
                     StitchesFact::TooWide {
                         stretch: s.name.clone(),
                         size: size.name.clone(),
-                        wanted: wanted,
+                        wanted,
                         fabric: s.fabric.name.clone(),
-                        places: places,
+                        places,
                         machine: design.machine.name.clone(),
-                        available: available,
+                        available,
                     },
                 ));
                 fits = false;
@@ -77,7 +77,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
             Some((sh, asked)) => {
                 notices.push(Notice::error(
                     sh.span,
-                    StitchesFact::CarriageElsewhere { asked: asked, stretch: s.name.clone(), side: side },
+                    StitchesFact::CarriageElsewhere { asked, stretch: s.name.clone(), side },
                 ));
                 whole_piece = false;
                 m
@@ -116,7 +116,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
         if rows == 0 || rows > 20_000 {
             notices.push(Notice::error(
                 s.length_span,
-                StitchesFact::RowsOutOfRange { stretch: s.name.clone(), rows: rows, size: size.name.clone() },
+                StitchesFact::RowsOutOfRange { stretch: s.name.clone(), rows, size: size.name.clone() },
             ));
             whole_piece = false;
         } else if let Some(Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping

@@ -260,7 +260,7 @@ fn stitches(
                     StitchesFact::RunsOutOfNeedles {
                         piece: p.piece.name.clone(),
                         size: size.name.clone(),
-                        widest: widest,
+                        widest,
                         available: p.available,
                     },
                 ));

@@ -50,7 +50,7 @@ pub(super) fn worked(
             if let (When::Every { rows: every, .. }, Some(asked)) = (&sh.when, sh.carriage)
                 && every % 2 == 1
             {
-                notices.push(Notice::error(sh.span, StitchesFact::CarriageAlternates { every: *every, asked: asked }));
+                notices.push(Notice::error(sh.span, StitchesFact::CarriageAlternates { every: *every, asked }));
                 return None;
             }
         }

@@ -6,8 +6,12 @@ mod english;
 use std::fmt::{Display, Formatter, UpperHex};
 
 use latchwork_machine::fault::Fault;
+use latchwork_machine::needle::Side;
 
+use crate::design::Design;
 use crate::fact::{ClashingWish, Craft, Fact, NoGauge, PartName, Rewrite, Source, Stands};
+use crate::fit::{FitLine, Measure, SewnMeasure, Worth};
+use crate::measure::{Basis, Sex, State};
 use crate::notice::Notice;
 
 pub use crate::units::Language;
@@ -86,6 +90,12 @@ pub fn craft_source(rule: Craft, language: Language) -> String {
     english::of_craft(rule, language)
 }
 
+/// A side of the machine.
+#[must_use]
+pub fn side(side: Side, language: Language) -> String {
+    english::side(side, language)
+}
+
 /// Which needles stand in work, with the pitch.
 #[must_use]
 pub fn stands(stands: Stands, language: Language) -> String {
@@ -120,6 +130,48 @@ pub fn hanging(grams: u32, comb: bool, language: Language) -> String {
 #[must_use]
 pub fn printed(language: Language) -> Vec<(&'static str, String)> {
     english::printed(language)
+}
+
+/// Where a figure comes from.
+#[must_use]
+pub fn basis(basis: Basis, language: Language) -> String {
+    english::basis(basis, language)
+}
+
+/// How a size fits somebody.
+#[must_use]
+pub fn worth(worth: Worth, language: Language) -> String {
+    english::worth(worth, language)
+}
+
+/// Women or men.
+#[must_use]
+pub fn sex(sex: Sex, language: Language) -> String {
+    english::sex(sex, language)
+}
+
+/// The state that a swatch was measured in.
+#[must_use]
+pub fn state(state: State, language: Language) -> String {
+    english::state(state, language)
+}
+
+/// What a measure is called: its stretch.
+#[must_use]
+pub fn measure(measure: &Measure, design: &Design, language: Language) -> String {
+    english::measure(measure, design, language)
+}
+
+/// What a line of the fit sheet is called.
+#[must_use]
+pub fn fit_line(line: &FitLine, design: &Design, language: Language) -> String {
+    english::fit_line(line, design, language)
+}
+
+/// What a measure of the sewn thing is called.
+#[must_use]
+pub fn sewn(measure: &SewnMeasure, language: Language) -> String {
+    english::sewn(measure, language)
 }
 
 /// A figure or a name within a sentence, outside the marks.

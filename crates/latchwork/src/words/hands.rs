@@ -6,8 +6,8 @@ use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::Sentence;
 use super::list::{self, in_order, needle, needles, needles as needles_text, slots, sorted};
-use super::say::{LOWER, Speaker, side_word};
-use crate::wording::say;
+use super::say::{LOWER, Speaker};
+use crate::wording::{say, side as side_word};
 
 /// Fewer moves than this are told needle by needle.
 const FEW: usize = 5;
@@ -155,8 +155,11 @@ impl Speaker<'_> {
         if way.abs() != 1 || !stepped || from != wanted || wanted.len() * 2 != row.len() {
             return false;
         }
-        let (which, whither) = if way > 0 { ("left", "right") } else { ("right", "left") };
-        s.strong_name(format!("Lay the {which} loop of each ribber pair on to its {whither}-hand neighbour"));
+        s.strong(if way > 0 {
+            "Lay the left loop of each ribber pair on to its right-hand neighbour"
+        } else {
+            "Lay the right loop of each ribber pair on to its left-hand neighbour"
+        });
         s.text(" on the ribber; the emptied needles go out of work. ");
         (0..moves.len()).for_each(|_| self.done());
         true

@@ -3,9 +3,8 @@
 use latchwork_machine::needle::Side;
 use latchwork_machine::steps::{Pass, Setting};
 
-use super::say::side_word;
 use crate::units::Language;
-use crate::wording::say;
+use crate::wording::{say, side as side_word};
 
 type Settings = (Setting, Setting);
 

@@ -11,7 +11,7 @@ use super::stand::Stand;
 use super::{Instruction, Sentence, Token, list};
 use crate::fact::PartName;
 use crate::units::{Language, Mm, Show, dial};
-use crate::wording::say;
+use crate::wording::{say, side as side_word};
 
 /// What a part is called, and its fabric where it is a stretch.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,14 +33,6 @@ pub struct Given<'a> {
     pub tails: BTreeMap<usize, Mm>,
     /// Units.
     pub show: Show,
-}
-
-/// A side, in a word.
-pub(super) fn side_word(side: Side, t: Language) -> String {
-    match side {
-        Side::Left => say!(t, "left"),
-        Side::Right => say!(t, "right"),
-    }
 }
 
 /// A yarn of a plan by its name; waste yarn and ravel cord, which every plan has as its second and third, have no other.

@@ -2,7 +2,7 @@
 
 use crate::design::{Design, Size};
 use crate::fact::CheckFact;
-use crate::fit::FitLine;
+use crate::fit::{FitLine, What};
 use crate::notice::{Notice, Notices};
 
 /// A fabric must stretch as far as the body asks. What was measured on a swatch is a limit; the usual figure of a
@@ -11,12 +11,13 @@ pub(in crate::check) fn stretches_enough(design: &Design, size: &Size, sheet: &[
     for line in sheet {
         let stretch = &design.pieces[line.piece].stretches[line.stretch];
         let span = stretch.wished.as_ref().map_or(stretch.span, |w| w.span);
-        let name = line.name(design);
+        let name = line.whose(design);
         let past = line.passes_over.as_ref().map(|(m, s)| (Some(m.replace('-', " ")), *s));
         let worn = line.stretch_worn.map(|s| (None, s));
         for (past, s) in worn.into_iter().chain(past).filter(|(_, s)| s.needed > s.allowed) {
             let fact = CheckFact::TooTight {
                 stretch: name.clone(),
+                at_end: line.what == What::End,
                 size: size.name.clone(),
                 past,
                 measured: s.measured,

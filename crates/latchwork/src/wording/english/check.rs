@@ -2,12 +2,12 @@
 
 use latchwork_machine::fault::Fault;
 
-use super::super::{Language, Told, say};
 use super::fault;
 use super::part::part;
 use super::stitches::wish;
 use crate::fact::{CheckFact as F, ClashingWish, Craft, Detail, EdgeSize, Rehearsed, StepPlace};
 use crate::units::{counter, dial};
+use crate::wording::{Language, Told, say};
 
 /// What a rule of the craft says.
 pub(in crate::wording) fn craft(rule: Craft, t: Language) -> Told {
@@ -190,7 +190,8 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         })
         .because(say!(t, "Each takes {part:.0} of {whole:.0} stitches.", part, whole))
         .hint(say!(t, "Change the middles, or the widths.")),
-        F::TooTight { stretch, size, past, measured, fabric, needed, allowed } => {
+        F::TooTight { stretch: of, at_end, size, past, measured, fabric, needed, allowed } => {
+            let stretch = if *at_end { say!(t, "{of}, end", of) } else { of.clone() };
             let message = match (past, measured) {
                 (Some(past), true) => {
                     say!(t, "\"{stretch}\" is too tight to pass over the {past} in size {size}.", stretch, past, size)

@@ -1,10 +1,10 @@
 //! Of what was found in a design.
 
-use super::super::{Language, Told, say};
 use super::fabric::stands;
 use super::listed;
 use crate::fact::{DesignFact as F, NoGauge, Unlike};
 use crate::units::dial;
+use crate::wording::{Language, Told, say};
 
 fn meant(told: Told, near: Option<&String>, t: Language) -> Told {
     match near {
@@ -172,7 +172,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .hint(say!(t, "Knit a swatch at this stitch size, or take one that was swatched."))
         }
         F::CannotBeShaped { fabric, why, open } => Told::new(say!(t, "{fabric} cannot be shaped.", fabric))
-            .because(why.clone())
+            .because(why.clone().unwrap_or_else(|| say!(t, "It does not say how it is shaped.")))
             .hint(if *open {
                 say!(t, "Shape a stretch of 1x1 rib or half cardigan instead.")
             } else {

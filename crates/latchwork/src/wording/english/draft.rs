@@ -1,7 +1,7 @@
 //! Of what was found in the millimetres of a size.
 
-use super::super::{Language, Told, say};
 use crate::fact::DraftFact as F;
+use crate::wording::{Language, Told, say};
 
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {

@@ -2,8 +2,8 @@
 
 use latchwork_machine::needle::{Bed, Pitch};
 
-use super::super::{Language, Told, say};
 use crate::fact::{FabricFact as F, FacingWayOut, Stands};
+use crate::wording::{Language, Told, say};
 
 /// Which needles stand in work, with the pitch.
 pub(in crate::wording) fn stands(s: Stands, t: Language) -> String {
@@ -55,7 +55,7 @@ pub(super) fn bed(bed: Bed, t: Language) -> String {
 
 /// A small number in a word.
 fn small(n: u32, t: Language) -> String {
-    let word = match n {
+    match n {
         0 => say!(t, "none"),
         1 => say!(t, "one"),
         2 => say!(t, "two"),
@@ -70,8 +70,7 @@ fn small(n: u32, t: Language) -> String {
         11 => say!(t, "eleven"),
         12 => say!(t, "twelve"),
         more => more.to_string(),
-    };
-    word
+    }
 }
 
 pub(super) fn told(fact: &F, t: Language) -> Told {

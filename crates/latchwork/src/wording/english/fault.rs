@@ -4,7 +4,7 @@ use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::{Bed, Needle, Side};
 use latchwork_machine::steps::{Counted, Load};
 
-use super::super::{Language, Told, say};
+use crate::wording::{Language, Told, say};
 
 /// A needle as knitters name it.
 pub(super) fn needle_name(needle: Needle, t: Language) -> String {

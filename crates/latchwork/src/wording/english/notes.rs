@@ -1,10 +1,10 @@
 //! Of what was found in pass notes.
 
-use super::super::{Language, Told, say};
 use super::fabric::stands;
 use super::fault::side;
 use super::listed;
 use crate::fact::NotesFact as F;
+use crate::wording::{Language, Told, say};
 
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {

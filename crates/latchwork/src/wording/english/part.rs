@@ -1,7 +1,7 @@
 //! What the parts of a piece are called.
 
-use super::super::{Language, say};
 use crate::fact::PartName as P;
+use crate::wording::{Language, say};
 
 pub(in crate::wording) fn part(name: &P, t: Language) -> String {
     match name {

@@ -1,6 +1,6 @@
 //! What stands on every printed sheet: titles, heads of columns, and how to read them.
 
-use super::super::{Language, say};
+use crate::wording::{Language, say};
 
 pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
     vec![

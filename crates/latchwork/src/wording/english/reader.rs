@@ -1,8 +1,8 @@
 //! Of words and values.
 
-use super::super::{Language, Told, say};
 use super::listed;
 use crate::fact::{Listed, ReaderFact as F, Subject, WordPlace};
+use crate::wording::{Language, Told, say};
 
 fn subject(of: &Subject, t: Language) -> String {
     match of {

@@ -1,7 +1,7 @@
 //! Of the files beside a design, and of what it is to be printed with.
 
-use super::super::{Language, Told, say};
 use crate::fact::ShelfFact as F;
+use crate::wording::{Language, Told, say};
 
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {

@@ -1,7 +1,7 @@
 //! Where the limits of rules come from.
 
-use super::super::{Language, say};
 use crate::fact::{Craft, Source};
+use crate::wording::{Language, say};
 
 pub(in crate::wording) fn of_judge(source: Source, t: Language) -> String {
     match source {

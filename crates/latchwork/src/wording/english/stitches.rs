@@ -1,9 +1,9 @@
 //! Of what was found where needles and rows are settled.
 
-use super::super::{Language, Told, say};
 use super::fabric::stands;
 use super::fault::side;
 use crate::fact::{ClashingWish, StitchesFact as F};
+use crate::wording::{Language, Told, say};
 
 fn rows_near(below: u32, above: u32, t: Language) -> String {
     if below == 0 {

@@ -1,7 +1,7 @@
 //! Of what makes one doubt a swatch.
 
-use super::super::{Language, Told, say};
 use crate::fact::{Compared, LoopLimit, OffFigure, OffWidth, SwatchFact as F};
+use crate::wording::{Language, Told, say};
 
 fn count_and_rest(t: Language) -> String {
     say!(

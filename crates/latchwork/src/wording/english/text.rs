@@ -1,7 +1,7 @@
 //! Of the writing of a document.
 
-use super::super::{Language, Told, say};
 use crate::fact::TextFact as F;
+use crate::wording::{Language, Told, say};
 
 /// What stands where, told after every fault of punctuation.
 fn whole(told: Told, help: Option<&String>, t: Language) -> Told {

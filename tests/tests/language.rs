@@ -1,0 +1,246 @@
+//! A test language, made by machine: every sentence of the catalogue stands between marks. What stands outside them is
+//! what the author wrote, a name, a figure or a unit; an English word there would be one that no second language reaches.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::collections::BTreeSet;
+
+use latchwork::check::{Outcome, Proven, prove, prove_notes};
+use latchwork::cues::{cues, standings};
+use latchwork::design::{Shelf, book_from_text, from_text_with};
+use latchwork::fabric::built_in;
+use latchwork::handout::handout;
+use latchwork::measure::TABLES;
+use latchwork::notes;
+use latchwork::notice::Notices;
+use latchwork::wording::{Language, MARKS};
+use latchwork_tests::workshop::Workshop;
+
+const DESIGNS: [&str; 4] = [
+    include_str!("../../designs/deck-hat.kdl"),
+    include_str!("../../designs/scarf.kdl"),
+    include_str!("../../designs/tiller-mitts.kdl"),
+    include_str!("../../designs/wrist-warmers.kdl"),
+];
+
+/// Pages of a folder that holds one design, hat.kdl.
+const PAGES: [&str; 10] = [
+    "/",
+    "/share",
+    "/pair",
+    "/d/hat.kdl",
+    "/d/hat.kdl/document",
+    "/d/hat.kdl/rehearse",
+    "/d/hat.kdl/machine",
+    "/d/hat.kdl/handout",
+    "/d/hat.kdl/cues",
+    "/d/hat.kdl/cues.txt",
+];
+
+/// Units, and the names of needles and yarn counts.
+const UNITS: [&str; 14] = ["cm", "mm", "in", "g", "kg", "oz", "m", "yd", "tex", "h", "min", "Nm", "nbsp", "latchwork"];
+
+fn shelf() -> Shelf {
+    let book = book_from_text(include_str!("../../designs/swatches/pilot-sock.kdl")).0.unwrap();
+    let books = vec![("pilot-sock.kdl".to_string(), book)];
+    Shelf { books, language: Language::Marked, ..Shelf::default() }
+}
+
+/// The words of a text: letters in a row, two or more.
+fn words(text: &str) -> impl Iterator<Item = String> {
+    let parts = text.split(|c: char| !c.is_alphabetic() && c != '\'').filter(|w| w.chars().count() > 1);
+    parts.map(|w| w.trim_matches('\'').to_lowercase()).filter(|w| w.len() > 1)
+}
+
+/// What an author wrote between quotation marks or as a word of a document, and the names that fabrics and tables have.
+fn names(document: &str) -> BTreeSet<String> {
+    let mut known: BTreeSet<String> = UNITS.iter().map(|u| u.to_lowercase()).collect();
+    let own = document.lines().map(|l| l.split("//").next().unwrap_or_default());
+    known.extend(own.flat_map(|l| words(l).collect::<Vec<_>>()));
+    known.extend(TABLES.iter().flat_map(|t| words(t.source).collect::<Vec<_>>()));
+    for f in built_in() {
+        let told = f.also.iter().chain([&f.name]).chain(&f.unshaped).chain(f.relaxed.iter().map(|r| &r.source));
+        known.extend(told.flat_map(|t| words(t).collect::<Vec<_>>()));
+    }
+    known
+}
+
+/// The words that documents are written in, as the pages about them show them.
+fn vocabulary() -> BTreeSet<String> {
+    let pages = [include_str!("../../docs/design-document.md"), include_str!("../../docs/notes.md")];
+    let code = pages.iter().flat_map(|page| page.split('`').skip(1).step_by(2));
+    code.flat_map(|c| words(c).collect::<Vec<_>>()).chain(["check".to_string()]).collect()
+}
+
+/// The words of a text that stand outside the marks and are no names.
+fn unmarked(text: &str, known: &BTreeSet<String>) -> Vec<String> {
+    let mut outside = String::new();
+    let mut inside = false;
+    for c in text.chars() {
+        match c {
+            c if c == MARKS[0] => inside = true,
+            c if c == MARKS[1] => {
+                inside = false;
+                outside.push(' ');
+            }
+            c if !inside => outside.push(c),
+            _ => {}
+        }
+    }
+    words(&outside).filter(|w| !known.contains(w)).collect()
+}
+
+/// The texts within what is printed for those who look at it in a debugger: every string, and of pictures their words.
+fn texts(shown: &str) -> Vec<String> {
+    let mut all = Vec::new();
+    let mut chars = shown.chars();
+    while chars.by_ref().any(|c| c == '"') {
+        let mut text = String::new();
+        while let Some(c) = chars.next() {
+            match c {
+                '"' => break,
+                '\\' => match chars.next() {
+                    Some('n') => text.push('\n'),
+                    Some('u') => {
+                        let code: String = chars.by_ref().skip(1).take_while(|c| *c != '}').collect();
+                        text.extend(u32::from_str_radix(&code, 16).ok().and_then(char::from_u32));
+                    }
+                    Some(c) => text.push(c),
+                    None => break,
+                },
+                c => text.push(c),
+            }
+        }
+        if text.starts_with("<svg") {
+            all.extend(of_tags(&text));
+        } else {
+            all.push(text);
+        }
+    }
+    all
+}
+
+/// What stands between tags, and in the attributes that are read out.
+fn of_tags(page: &str) -> Vec<String> {
+    let mut all = Vec::new();
+    for part in page.split('<').skip(1) {
+        let (tag, text) = part.split_once('>').unwrap_or((part, ""));
+        if ["style", "script", "title>", "textarea"].iter().any(|t| tag.starts_with(t)) {
+            continue;
+        }
+        for read_out in ["alt=\"", "aria-label=\"", "title=\"", "placeholder=\""] {
+            if let Some(at) = tag.find(&format!(" {read_out}")) {
+                all.push(tag[at + 1 + read_out.len()..].split('"').next().unwrap_or_default().to_string());
+            }
+        }
+        all.push(text.to_string());
+    }
+    let plain = |t: String| t.replace("&quot;", "\"").replace("&amp;", "&").replace("&lt;", "<").replace("&#39;", "'");
+    all.into_iter().map(plain).collect()
+}
+
+/// Fails with every word that stands outside the marks.
+fn all_marked(what: &str, texts: impl IntoIterator<Item = String>, known: &BTreeSet<String>) {
+    let mut seen = 0;
+    let mut wrong: Vec<String> = Vec::new();
+    for text in texts {
+        seen += usize::from(text.contains(MARKS[0]));
+        let left = unmarked(&text, known);
+        if !left.is_empty() {
+            wrong.push(format!("{left:?} in {text:?}"));
+        }
+    }
+    wrong.sort();
+    wrong.dedup();
+    assert!(seen > 0, "{what}: something is told in the test language");
+    assert!(wrong.is_empty(), "{what}: {} texts\n{}", wrong.len(), wrong.join("\n"));
+}
+
+fn proven(document: &str) -> Proven {
+    let (design, notices) = from_text_with(document, &shelf());
+    let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
+    let all: Vec<usize> = (0..design.sizes.len()).collect();
+    let outcome = prove(&design, &all);
+    outcome.proven.unwrap_or_else(|| panic!("{:?}", outcome.notices))
+}
+
+#[test]
+fn the_handout_has_no_other_words() {
+    for document in DESIGNS {
+        let proven = proven(document);
+        let all: Vec<usize> = (0..proven.sizes().len()).collect();
+        let told = handout(&proven, &all, true).unwrap_or_else(|e| panic!("{e}"));
+        all_marked(&proven.design().title, texts(&format!("{told:?}")), &names(document));
+    }
+}
+
+#[test]
+fn the_cues_have_no_other_words() {
+    let (noted, _) = notes::from_text_with(include_str!("../../designs/ladder-cuff.notes"), &shelf());
+    let noted = noted.unwrap();
+    let cuff = prove_notes(&noted);
+    let known = names(include_str!("../../designs/ladder-cuff.notes"));
+    let told = |proven: &Proven, known: &BTreeSet<String>| {
+        let design = proven.design();
+        for size in proven.sizes() {
+            for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+                let all = cues(piece, &proof.run, design.show);
+                all_marked(&piece.name, texts(&format!("{all:?}")), known);
+                let stand = standings(piece, &proof.run, &design.machine.profile, &all, design.show.language);
+                all_marked(&piece.name, texts(&format!("{stand:?}")), known);
+            }
+        }
+    };
+    told(&cuff.proven.unwrap(), &known);
+    for document in DESIGNS {
+        told(&proven(document), &names(document));
+    }
+}
+
+/// Notices as they are told.
+fn told(notices: &Notices, outcome: Option<&Outcome>) -> Vec<String> {
+    let found = outcome.into_iter().flat_map(|o| o.notices.iter().map(|n| &n.1));
+    let told = notices.0.iter().chain(found).map(|n| n.told(Language::Marked));
+    told.flat_map(|t| t.hints.into_iter().chain([t.message, t.why])).collect()
+}
+
+#[test]
+fn the_findings_have_no_other_words() {
+    let mut told_of = 0;
+    for cases in [include_str!("../suite/notes/faulty.notes"), include_str!("../suite/notes/craft.notes")] {
+        for case in cases.split("=== ").skip(1) {
+            let document = case.split_once('\n').map_or("", |c| c.1).split("\n> ").next().unwrap_or_default();
+            let (noted, notices) = notes::from_text_with(document, &shelf());
+            let outcome = noted.as_ref().map(prove_notes);
+            let all = told(&notices, outcome.as_ref());
+            if all.iter().any(|t| t.contains(MARKS[0])) {
+                told_of += 1;
+                let mut known = names(document);
+                known.extend(vocabulary());
+                all_marked(case.lines().next().unwrap_or_default(), all, &known);
+            }
+        }
+    }
+    assert!(told_of > 20, "{told_of} cases tell something");
+}
+
+#[test]
+fn the_pages_have_no_other_words() {
+    let folder = std::env::temp_dir().join(format!("latchwork-language-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join("hat.kdl"), DESIGNS[0]).unwrap();
+    let workshop = Workshop::open(&folder, &["--language", "marked"]);
+    let mut known = names(DESIGNS[0]);
+    // The examples that may be laid in the folder are documents too.
+    for example in DESIGNS.iter().chain([&include_str!("../../designs/ladder-cuff.notes")]) {
+        known.extend(names(example));
+    }
+    known.extend(["kdl", "hat", "fine", "mid", "standard", "bulky", "letter"].map(str::to_string));
+    for page in PAGES {
+        let answer = workshop.get(page);
+        assert_eq!(answer.status, 200, "{page}");
+        let told = answer.text();
+        let texts = if page.ends_with(".txt") { told.lines().map(str::to_string).collect() } else { of_tags(&told) };
+        all_marked(page, texts, &known);
+    }
+    std::fs::remove_dir_all(&folder).unwrap();
+}
