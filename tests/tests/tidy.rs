@@ -93,6 +93,44 @@ fn no_room_asks_which_fabric_it_is() {
     }
 }
 
+/// One impl steps a bed: who must know what stands where asks the judge's tracker. The read-back hears the words with a
+/// tracker of its own, on purpose.
+#[test]
+fn the_beds_are_stepped_in_one_place() {
+    let pattern = |line: &str| {
+        let line = line.trim();
+        let of = [
+            "Action::Rack(",
+            "Action::Pitch(",
+            "Action::Counter(",
+            "Action::Start {",
+            "Action::Hold(",
+            "Action::Forward(",
+        ];
+        let kept = ["pitch", "racking", "counter", "side", "carriage", "held", "forward", "self.pitch", "self.racking"];
+        let Some((matched, does)) = line.split_once("=> ") else { return false };
+        let does = does.trim_start_matches(['(', '*']);
+        of.iter().any(|a| matched.starts_with(a))
+            && kept.iter().any(|k| {
+                let rest = does.strip_prefix(k);
+                rest.is_some_and(|r| [" = ", " += ", ", ", ".insert(", ".extend("].iter().any(|w| r.starts_with(w)))
+            })
+    };
+    assert!(
+        pattern("Action::Rack(r) => racking = *r,") && !pattern("Action::Rack(r) => say(racked(*r)),"),
+        "it can fail"
+    );
+    for package in ["latchwork", "latchwork-thread", "latchwork-web", "latchwork-cli", "latchwork-print"] {
+        let root = Path::new("../crates").join(package).join("src");
+        for path in sources(&root).iter().filter(|p| room(p, &root) != "readback") {
+            let text = std::fs::read_to_string(path).unwrap();
+            for (n, line) in text.lines().enumerate() {
+                assert!(!pattern(line), "{}:{}: a shadow of the beds: {line}", path.display(), n + 1);
+            }
+        }
+    }
+}
+
 /// Literals of a source: those of more than one word, with the line that they begin on.
 fn phrases(text: &str) -> Vec<(usize, String)> {
     let text = text.split("#[cfg(test)]").next().unwrap();

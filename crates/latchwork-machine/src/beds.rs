@@ -150,6 +150,12 @@ impl Beds {
         }
     }
 
+    /// How far a needle is pushed out; none where the beds have no such needle.
+    #[must_use]
+    pub fn position(&self, needle: Needle) -> Option<Position> {
+        self.bench.state.spot(needle).map(|s| s.position)
+    }
+
     /// Where a needle stands along the beds.
     #[must_use]
     pub fn place(&self, needle: Needle) -> Place {

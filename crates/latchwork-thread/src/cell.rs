@@ -6,8 +6,9 @@
 
 use std::collections::BTreeMap;
 
+use latchwork_machine::beds::Beds;
 use latchwork_machine::loops::{Kind, LoopId};
-use latchwork_machine::needle::{Bed, Pitch, Place, Racking, Side};
+use latchwork_machine::needle::{Bed, Side};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Plan, Yarn};
 
@@ -127,26 +128,21 @@ impl<'a> Reading<'a> {
     pub(crate) fn new(plan: &Plan, run: &'a Run) -> Reading<'a> {
         let mut rows: Vec<Row> = Vec::new();
         let mut at = vec![None; run.loops.len()];
-        let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+        let mut beds = Beds::outline(Side::Right);
         for (step, s) in plan.steps.iter().enumerate() {
-            match &s.action {
-                Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
-                Action::Pitch(p) => pitch = *p,
-                Action::Rack(r) => racking = *r,
-                Action::Pass(p) => {
-                    let mut loops = BTreeMap::new();
-                    for id in run.made_in(step) {
-                        let needle = run.loops.needle(LoopId(id));
-                        let place = Place::of(needle, pitch, racking).0;
-                        loops.insert((place, needle.bed), id);
-                        at[id as usize - 1] = Some((rows.len(), place));
-                    }
-                    if !loops.is_empty() {
-                        rows.push(Row { step, direction: p.direction, yarns: (p.yarn, p.second), loops });
-                    }
+            if let Action::Pass(p) = &s.action {
+                let mut loops = BTreeMap::new();
+                for id in run.made_in(step) {
+                    let needle = run.loops.needle(LoopId(id));
+                    let place = beds.place(needle).0;
+                    loops.insert((place, needle.bed), id);
+                    at[id as usize - 1] = Some((rows.len(), place));
                 }
-                _ => {}
+                if !loops.is_empty() {
+                    rows.push(Row { step, direction: p.direction, yarns: (p.yarn, p.second), loops });
+                }
             }
+            beds.step(&s.action);
         }
         let mut into = vec![None; run.loops.len()];
         for row in &rows {

@@ -31,7 +31,7 @@ impl Weaver<'_> {
         if let Some(yarn) = cut_length
             && !self.names.contains_key(&yarn)
         {
-            self.join(yarn, self.side);
+            self.join(yarn, self.tracked.carriage());
         }
         let yarn = cut_length.or(self.last_yarn)?;
         let who = Who::Yarn(*self.names.get(&yarn).or_else(|| self.names.values().next()).unwrap_or(&Yarn(u8::MAX)));
@@ -67,7 +67,7 @@ impl Weaver<'_> {
         self.d.weave.at(who).or_else(|| {
             // A yarn just cut hangs next to the loops, at the side where it came out.
             let ends = (0..self.d.weave.list.len()).filter(|i| matches!(self.d.weave.list[*i].who, Who::End(_)));
-            let mut inner = ends.filter(|i| self.is_inner(*i, self.side.other()));
+            let mut inner = ends.filter(|i| self.is_inner(*i, self.tracked.carriage().other()));
             inner.next()
         })
     }

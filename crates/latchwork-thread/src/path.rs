@@ -2,8 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use latchwork_machine::beds::Beds;
 use latchwork_machine::loops::{Kind, LoopId};
-use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Place, Position, Side};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Mark, Pass, Plan, Setting, Yarn};
 
@@ -111,11 +112,8 @@ pub(crate) struct Weaver<'a> {
     pub(crate) holders: BTreeMap<u8, Vec<Group>>,
     /// Loops that a later step picks up.
     pub(crate) picked: BTreeSet<u32>,
-    pub(crate) held: BTreeSet<Needle>,
-    pub(crate) forward: BTreeSet<Needle>,
-    pub(crate) pitch: Pitch,
-    pub(crate) racking: Racking,
-    pub(crate) side: Side,
+    /// The beds, as they stand before the step that is drawn.
+    pub(crate) tracked: Beds,
     /// The component of a yarn that is joined again is a new one.
     pub(crate) names: BTreeMap<Yarn, Yarn>,
     pub(crate) next_name: u8,
@@ -133,20 +131,14 @@ pub(crate) struct Weaver<'a> {
 
 /// Least distance of needles that make loops in one pass, in pitches: a half where both beds knit at half pitch.
 fn spacing(plan: &Plan, run: &Run) -> f64 {
-    let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+    let mut beds = Beds::outline(Side::Right);
     let mut least = 2;
     for (i, step) in plan.steps.iter().enumerate() {
-        match step.action {
-            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (p, r),
-            Action::Pitch(p) => pitch = p,
-            Action::Rack(r) => racking = r,
-            Action::Pass(_) => {
-                let places: Vec<Place> =
-                    run.made_in(i).map(|id| Place::of(run.loops.needle(LoopId(id)), pitch, racking)).collect();
-                least = places.windows(2).map(|w| w[0].to(w[1])).filter(|d| *d > 0).fold(least, u32::min);
-            }
-            _ => {}
+        if matches!(step.action, Action::Pass(_)) {
+            let places: Vec<Place> = run.made_in(i).map(|id| beds.place(run.loops.needle(LoopId(id)))).collect();
+            least = places.windows(2).map(|w| w[0].to(w[1])).filter(|d| *d > 0).fold(least, u32::min);
         }
+        beds.step(&step.action);
     }
     f64::from(least) / 2.0
 }
@@ -187,11 +179,7 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         beds: BTreeMap::new(),
         holders: BTreeMap::new(),
         picked: picked.collect(),
-        held: BTreeSet::new(),
-        forward: BTreeSet::new(),
-        pitch: Pitch::Full,
-        racking: Racking(0),
-        side: Side::Right,
+        tracked: Beds::outline(Side::Right),
         names: BTreeMap::new(),
         next_name: 0,
         last_yarn: None,
@@ -202,7 +190,15 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         lost: false,
     };
     for (i, step) in plan.steps.iter().enumerate() {
+        // How the beds stand to each other is drawn once it is so; all else as it was before.
+        let stands = matches!(step.action, Action::Start { .. } | Action::Rack(_) | Action::Pitch(_));
+        if stands {
+            w.tracked.step(&step.action);
+        }
         w.step(i, &step.action, secured).filter(|()| !w.lost).ok_or(NoDiagram::Unclear(i))?;
+        if !stands {
+            w.tracked.step(&step.action);
+        }
         w.d.rows.push(w.row);
     }
     let still: Vec<Yarn> = w.names.keys().copied().collect();
@@ -215,9 +211,6 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
 impl Weaver<'_> {
     pub(crate) fn step(&mut self, i: usize, action: &Action, secured: bool) -> Option<()> {
         match action {
-            Action::Start { carriage, pitch, racking } => {
-                (self.side, self.pitch, self.racking) = (*carriage, *pitch, *racking);
-            }
             Action::Pass(p) => self.pass(i, p)?,
             Action::Join { yarn, side } => self.join(*yarn, *side),
             Action::Cut(yarn) => {
@@ -226,28 +219,9 @@ impl Weaver<'_> {
                 let at = self.d.weave.at(Who::Yarn(name))?;
                 self.d.weave.list[at].who = Who::End(name);
             }
-            Action::Rack(r) => {
-                self.racking = *r;
-                self.sort(Why::Rack, &[])?;
-            }
-            Action::Pitch(p) => {
-                self.pitch = *p;
-                self.sort(Why::Rack, &[])?;
-            }
+            Action::Rack(_) | Action::Pitch(_) => self.sort(Why::Rack, &[])?,
             Action::Transfer(m) => self.move_together(core::slice::from_ref(m))?,
             Action::MoveTogether { moves, .. } => self.move_together(moves)?,
-            Action::Hold(n) => {
-                self.forward.retain(|x| !n.contains(x));
-                self.held.extend(n);
-            }
-            Action::Forward(n) => {
-                self.held.retain(|x| !n.contains(x));
-                self.forward.extend(n);
-            }
-            Action::BackToWorking(n) | Action::IntoWork(n) | Action::OutOfWork(n) => n.iter().for_each(|n| {
-                self.held.remove(n);
-                self.forward.remove(n);
-            }),
             Action::Wrap { needles, yarn } => self.wrap(i, needles, *yarn)?,
             Action::TurnWrap { needle, yarn } => self.turn_wrap(i, *needle, *yarn)?,
             Action::TakeOff { needles, holder } => {
@@ -281,7 +255,13 @@ impl Weaver<'_> {
                     needles.iter().for_each(|n| self.let_off(Group::Needle(*n)));
                 }
             }
-            Action::Hang { .. }
+            Action::Start { .. }
+            | Action::Hold(_)
+            | Action::Forward(_)
+            | Action::BackToWorking(_)
+            | Action::IntoWork(_)
+            | Action::OutOfWork(_)
+            | Action::Hang { .. }
             | Action::MoveUp(_)
             | Action::Unhang { .. }
             | Action::Counter(_)
@@ -295,7 +275,7 @@ impl Weaver<'_> {
     /// Place of a group: along the beds, then main before ribber.
     pub(crate) fn place(&self, g: Group) -> (i32, usize) {
         match g {
-            Group::Needle(n) => (Place::of(n, self.pitch, self.racking).0, n.bed.index()),
+            Group::Needle(n) => (self.tracked.place(n).0, n.bed.index()),
             other => self.places.get(&other).copied().unwrap_or((0, 0)),
         }
     }
@@ -450,8 +430,11 @@ impl Weaver<'_> {
             if p.mark == Mark::Release {
                 let knits = |n: &Needle| {
                     let bed = if n.bed == Bed::Main { p.main } else { p.ribber };
-                    self.forward.contains(n)
-                        || if self.held.contains(n) { !bed.hold } else { bed.setting == Setting::Knit }
+                    match self.tracked.position(*n) {
+                        Some(Position::Forward) => true,
+                        Some(Position::Holding) => !bed.hold,
+                        _ => bed.setting == Setting::Knit,
+                    }
                 };
                 let off: Vec<Group> =
                     self.stacks.keys().copied().filter(|g| matches!(g, Group::Needle(n) if knits(n))).collect();
@@ -471,9 +454,6 @@ impl Weaver<'_> {
                 }
             }
         }
-        self.forward.clear();
-        self.held.retain(|n| if n.bed == Bed::Main { p.main.hold } else { p.ribber.hold });
-        self.side = way;
         Some(())
     }
 

@@ -1,6 +1,6 @@
 //! Yarn wound round needles by hand: wraps of a cast-on, and those at short-row turns.
 
-use latchwork_machine::needle::{Bed, Needle, Side};
+use latchwork_machine::needle::{Bed, Needle, Position, Side};
 use latchwork_machine::steps::Yarn;
 
 use crate::path::{Group, Weaver};
@@ -9,7 +9,7 @@ use crate::weave::{Plane, Who, Why};
 impl Weaver<'_> {
     pub(crate) fn wrap(&mut self, step: usize, needles: &[Needle], yarn: Yarn) -> Option<()> {
         let name = *self.names.get(&yarn)?;
-        let way = self.side;
+        let way = self.tracked.carriage();
         // The yarn is laid to the far end first, past what hangs between.
         let mut i = self.come_in(self.d.weave.at(Who::Yarn(name))?, way.other());
         let first = self.place(Group::Needle(*needles.first()?));
@@ -68,7 +68,7 @@ impl Weaver<'_> {
         let who = Who::Yarn(*self.names.get(&yarn)?);
         let mut i = self.come_in(self.d.weave.at(who)?, way);
         while let Some(g) = self.beside(i, way).and_then(|j| self.group_at(j)) {
-            let over = matches!(g, Group::Needle(n) if self.forward.contains(&n));
+            let over = matches!(g, Group::Needle(n) if self.tracked.position(n) == Some(Position::Forward));
             let (plane, bed) = (self.plane(g), self.bed(g));
             for _ in 0..2 * self.stacks.get(&g)?.len() {
                 i = self.pass_one(i, way, over, Why::Laid, plane, bed);
@@ -81,7 +81,7 @@ impl Weaver<'_> {
         let name = *self.names.get(&yarn)?;
         let who = Who::Yarn(name);
         let id = self.run.made_in(step).next()?;
-        let way = self.side.other();
+        let way = self.tracked.carriage().other();
         let mut i = self.come_in(self.d.weave.at(who)?, way);
         while let Some(g) = self.beside(i, way).and_then(|j| self.group_at(j))
             && g != Group::Needle(needle)
@@ -93,11 +93,11 @@ impl Weaver<'_> {
         }
         i = self.form(i, way, who, id, needle)?;
         // And back in front of everything to the carriage's side.
-        while let Some(g) = self.beside(i, self.side).and_then(|j| self.group_at(j)) {
+        while let Some(g) = self.beside(i, self.tracked.carriage()).and_then(|j| self.group_at(j)) {
             for _ in 0..2 * self.stacks.get(&g)?.len() {
                 let plane = self.plane(g);
                 let over = plane == Plane::Bed(Bed::Main);
-                i = self.pass_one(i, self.side, over, Why::Float, plane, self.bed(g));
+                i = self.pass_one(i, self.tracked.carriage(), over, Why::Float, plane, self.bed(g));
             }
         }
         self.last_yarn = Some(yarn);

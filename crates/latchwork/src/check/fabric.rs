@@ -3,9 +3,10 @@
 
 use std::sync::Arc;
 
+use latchwork_machine::beds::Beds;
 use latchwork_machine::fault::Fault;
 use latchwork_machine::loops::{Kind, LoopId};
-use latchwork_machine::needle::{Place, Racking};
+use latchwork_machine::needle::Side;
 use latchwork_machine::rehearsal::{Finding, Run};
 use latchwork_machine::steps::{Action, Plan};
 
@@ -149,15 +150,12 @@ fn measure(plan: &PiecePlan, run: &Run, asks: &mut Asks) {
     let Plan { steps } = &plan.plan;
     let stretch =
         |origin: u32| plan.origins.get(origin as usize).is_some_and(|p| matches!(p.kind, PartKind::Stretch { .. }));
-    let (mut pitch, mut racking) = (latchwork_machine::needle::Pitch::Full, Racking(0));
+    let mut beds = Beds::outline(Side::Right);
     let (mut least, mut most) = (0_i8, 0_i8);
     let (mut rows, mut hands, mut forward, mut stitches) = (0_u32, 0_u32, 0_u32, 0_u32);
     for (i, step) in steps.iter().enumerate().take(run.readings.len()) {
-        match &step.action {
-            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
-            Action::Pitch(p) => pitch = *p,
-            Action::Rack(r) => racking = *r,
-            _ => {}
+        if let Some(before) = i.checked_sub(1) {
+            beds.step(&steps[before].action);
         }
         if !stretch(step.origin.0) {
             continue;
@@ -177,7 +175,7 @@ fn measure(plan: &PiecePlan, run: &Run, asks: &mut Asks) {
                 rows += 1;
                 stitches += run.readings[i].stitches.0 + run.readings[i].stitches.1;
                 let made: Vec<u32> = run.made_in(i).collect();
-                let place = |id: u32| Place::of(run.loops.needle(LoopId(id)), pitch, racking);
+                let place = |id: u32| beds.place(run.loops.needle(LoopId(id)));
                 let floats = made.windows(2).map(|w| place(w[0]).to(place(w[1])));
                 asks.float = asks.float.max(floats.max().unwrap_or(0));
                 for id in &made {

@@ -1,5 +1,6 @@
 //! The sections one by one.
 
+use latchwork_machine::beds::Beds;
 use latchwork_machine::steps::{Action, Mark, Way};
 
 use super::texts::{cautions, trouble};
@@ -576,19 +577,12 @@ impl<'a> Sheet<'a> {
                 _ => None,
             })?;
             // It must hold after every row from there on: the counter may be set again, or a row not counted.
-            let counted = steps.skip_while(|a| !matches!(a, Action::Counter(_)));
-            let mut counter = 0;
-            let mut now = side;
-            let holds = counted.fold(true, |holds, a| {
-                match a {
-                    Action::Counter(n) => counter = *n,
-                    Action::Pass(p) => {
-                        counter += u32::from(p.counted);
-                        now = p.direction;
-                    }
-                    _ => return holds,
-                }
-                holds && side.after(counter) == now
+            let (mut beds, mut set) = (Beds::outline(side), false);
+            let holds = steps.fold(true, |holds, a| {
+                beds.step(a);
+                set |= matches!(a, Action::Counter(_));
+                let looked_at = set && matches!(a, Action::Counter(_) | Action::Pass(_));
+                holds && (!looked_at || side.after(beds.counter()) == beds.carriage())
             });
             holds.then_some(side)
         };

@@ -1,13 +1,13 @@
 //! The piece as a squared-paper chart, and one repeat of each fabric as a running yarn path on point paper: the textbook
 //! notations (as described by Spencer, Knitting Technology, 3rd ed., ch. 5). Left and right as at the machine.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use latchwork_machine::beds::Beds;
 use latchwork_machine::loops::{Kind, LoopId};
-use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side};
+use latchwork_machine::needle::{Bed, Needle, Side};
 use latchwork_machine::rehearsal::Run;
-use latchwork_machine::steps::{Action, Leaves, Plan, Setting};
+use latchwork_machine::steps::{Action, Plan, Setting};
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
@@ -172,20 +172,9 @@ pub struct Path {
 #[must_use]
 pub fn paths(plan: &Plan) -> Vec<Path> {
     let mut all: Vec<Path> = Vec::new();
-    let mut in_work: BTreeSet<Needle> = BTreeSet::new();
-    let (mut pitch, mut racking) = (Pitch::Full, Racking(0));
+    let mut beds = Beds::outline(Side::Right);
     let mut i = 0;
     while let Some(step) = plan.steps.get(i) {
-        match &step.action {
-            Action::Start { pitch: p, racking: r, .. } => (pitch, racking) = (*p, *r),
-            Action::Rack(r) => racking = *r,
-            Action::Pitch(p) => pitch = *p,
-            Action::IntoWork(n) => in_work.extend(n),
-            Action::Transfer(m) if m.leaves == Leaves::Out => {
-                in_work.remove(&m.from);
-            }
-            _ => {}
-        }
         let part = step.origin;
         let run: Vec<(Side, Setting, Setting)> = plan.steps[i..]
             .iter()
@@ -195,13 +184,15 @@ pub fn paths(plan: &Plan) -> Vec<Path> {
                 _ => None,
             })
             .collect();
-        i += run.len().max(1);
+        let mut needles: Vec<(i32, Bed)> = beds.in_work().map(|(n, _)| (beds.place(n).0, n.bed)).collect();
+        let done = run.len().max(1);
+        plan.steps[i..i + done].iter().for_each(|s| beds.step(&s.action));
+        i += done;
         if run.len() < 2 {
             continue;
         }
         let fits = |n: &usize| (0..run.len()).all(|k| (run[k].1, run[k].2) == (run[k % n].1, run[k % n].2));
         let period = (1..=run.len().min(6)).find(fits).unwrap_or(run.len().min(6));
-        let mut needles: Vec<(i32, Bed)> = in_work.iter().map(|n| (Place::of(*n, pitch, racking).0, n.bed)).collect();
         needles.sort_unstable();
         needles.truncate(10);
         let path = Path { passes: run[..period].to_vec(), needles };
