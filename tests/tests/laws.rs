@@ -209,11 +209,13 @@ fn every_fabric_shaping_and_ending_is_reached() {
             }
         }
     }
+    let mut missing = Vec::new();
     for ((f, s, e), ok) in proven {
         if !possible(f, s, e) {
             assert!(!ok, "{} shaping {s} {} should be refused", FABRICS[f], ENDINGS[e]);
-        } else if s != 6 {
-            assert!(ok, "{} shaping {s} {} should knit", FABRICS[f], ENDINGS[e]);
+        } else if s != 6 && !ok {
+            missing.push((FABRICS[f], s, ENDINGS[e]));
         }
     }
+    assert!(missing.is_empty(), "these should knit: {missing:?}");
 }

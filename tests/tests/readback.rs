@@ -7,7 +7,7 @@ use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
 use latchwork::handout::{Handout, PieceText, glossary, handout, heard_as_planned, proofread};
 use latchwork::readback::read_back;
-use latchwork::trial::{Seed, Tally, combinations, document};
+use latchwork::trial::{FABRICS, Seed, Tally, combinations, document};
 use latchwork_print::{Paper, Type, pdf};
 
 const EXAMPLES: [&str; 3] = [
@@ -104,7 +104,7 @@ fn the_finished_pdf_reads_back_as_the_plan() {
 #[test]
 fn random_designs_read_back_as_planned() {
     let mut tally = Tally::default();
-    let combinations = combinations();
+    let combinations = combinations(FABRICS.len());
     (1_000_000..1_002_000).for_each(|n| tally.try_one(n, &combinations));
     assert_eq!(tally.wrong, []);
     assert!(tally.same > 1_500, "most made-up designs can be knitted: {}", tally.same);
@@ -150,7 +150,7 @@ fn planted(text: &str, n: usize) -> Option<(String, &'static str)> {
 /// One fault in each of 500 handouts; every one is caught or refused.
 #[test]
 fn planted_faults_are_caught() {
-    let combinations = combinations();
+    let combinations = combinations(FABRICS.len());
     let mut caught = std::collections::BTreeMap::new();
     let mut number = 0;
     let mut handouts = 0;

@@ -13,7 +13,7 @@ const SHAPINGS: [&str; 7] =
 
 pub(crate) fn trial(a: &args::Trial) -> Done {
     if let Some(number) = a.show {
-        print(&document(&Seed::from_number(number, &combinations())));
+        print(&document(&Seed::from_number(number, &combinations(FABRICS.len()))));
         return Done::Fine;
     }
     let progress = Progress::start("Making up designs and reading them back");
@@ -23,7 +23,7 @@ pub(crate) fn trial(a: &args::Trial) -> Done {
             .map(|w| {
                 scope.spawn(move || {
                     let mut tally = Tally::default();
-                    let combinations = combinations();
+                    let combinations = combinations(FABRICS.len());
                     let own = (0..a.designs).filter(|i| i % workers == w);
                     own.for_each(|i| tally.try_one(a.seed.wrapping_add(i), &combinations));
                     tally
@@ -53,7 +53,7 @@ pub(crate) fn trial(a: &args::Trial) -> Done {
     for (n, why) in wrong.iter().take(20) {
         out.push_str(&format!("  design {n}: {why}\n"));
     }
-    out.push_str(&format!("\n{:<18}{:<18}", "last fabric", "its shaping"));
+    out.push_str(&format!("\n{:<24}{:<18}", "last fabric", "its shaping"));
     for e in ENDINGS {
         out.push_str(&format!("{e:>19}"));
     }
@@ -65,12 +65,14 @@ pub(crate) fn trial(a: &args::Trial) -> Done {
                 None if possible(f, s, e) => "0".to_string(),
                 None => "–".to_string(),
             };
-            out.push_str(&format!("{fabric:<18}{shaping:<18}"));
+            out.push_str(&format!("{fabric:<24}{shaping:<18}"));
             (0..ENDINGS.len()).for_each(|e| out.push_str(&format!("{:>19}", count(e))));
             out.push('\n');
         }
     }
-    out.push_str("– cannot be: 2x1 rib and full cardigan are not shaped, 2x2 ribs only narrowed, a point takes five stitches at most.\n");
+    out.push_str(
+        "– cannot be: some fabrics are not shaped or only narrowed, and a point takes five stitches at most.\n",
+    );
     print(&out);
     if tally.wrong.is_empty() { Done::Fine } else { Done::Refused }
 }

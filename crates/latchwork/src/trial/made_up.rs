@@ -1,11 +1,11 @@
 //! Designs made from a few numbers, over all fabrics, shapings and endings, for laws that must always hold.
 
-use crate::fabric::{Fabric, find};
+use crate::fabric::{Begun, Fabric, find};
 use crate::measure::expectations;
 use crate::units::{Mm, Tex};
 
-/// Fabrics by name.
-pub const FABRICS: [&str; 11] = [
+/// Fabrics by name; the first [`ELDEST`] are those that made-up designs were first made of.
+pub const FABRICS: [&str; 23] = [
     "plain",
     "1x1 rib",
     "2x2 rib",
@@ -17,7 +17,21 @@ pub const FABRICS: [&str; 11] = [
     "full cardigan",
     "half milano",
     "milano",
+    "purl side of plain",
+    "3x2 rib",
+    "mock rib",
+    "1x1 mock rib",
+    "ladders",
+    "double half cardigan",
+    "racked half cardigan",
+    "zigzag racked rib",
+    "pintuck",
+    "pleats",
+    "drop stitch",
+    "interlock by selection",
 ];
+/// So many of [`FABRICS`], from the first.
+pub const ELDEST: usize = 11;
 /// Endings by name.
 pub const ENDINGS: [&str; 5] = ["loop through loop", "chain", "gather", "waste yarn", "point"];
 
@@ -53,6 +67,7 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     let Some(f) = FABRICS.get(fabric).and_then(|f| find(f)) else { return false };
     let point = ENDINGS.get(ending) == Some(&"point");
     match shaping {
+        0 if point => suiting(f, 1) <= 5,
         0 => true,
         _ if f.narrow.is_empty() => false,
         3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),
@@ -60,10 +75,11 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     }
 }
 
-/// All that are possible, in order.
+/// All that are possible with the first so many fabrics, in order.
 #[must_use]
-pub fn combinations() -> Vec<(usize, u8, usize)> {
-    let all = (0..FABRICS.len()).flat_map(|f| (0..7).flat_map(move |s| (0..ENDINGS.len()).map(move |e| (f, s, e))));
+pub fn combinations(fabrics: usize) -> Vec<(usize, u8, usize)> {
+    let all = (0..fabrics.min(FABRICS.len()))
+        .flat_map(|f| (0..7).flat_map(move |s| (0..ENDINGS.len()).map(move |e| (f, s, e))));
     all.filter(|(f, s, e)| possible(*f, *s, *e)).collect()
 }
 
@@ -89,12 +105,13 @@ impl Seed {
             z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
             u32::try_from((z ^ (z >> 31)) % u64::from(below)).unwrap_or(0)
         };
+        let known = combinations.iter().map(|c| c.0 + 1).max().and_then(|n| u32::try_from(n).ok()).unwrap_or(1);
         let n = combinations.len().max(1) as u64;
         let (last, shaping, ending) =
             usize::try_from(number % n).ok().and_then(|i| combinations.get(i)).copied().unwrap_or((0, 0, 0));
         let mut fabrics = vec![last];
         for _ in 0..next(3) {
-            let other = next(11) as usize;
+            let other = next(known) as usize;
             let before = if follows(other, fabrics[0]) && next(2) == 0 { other } else { fabrics[0] };
             fabrics.insert(0, before);
         }
@@ -119,6 +136,13 @@ fn usual(fabric: &str) -> (f64, f64, f64) {
     let tex = Tex(238.0);
     let known = find(fabric).and_then(|f| Some((f, expectations(f, tex, Mm(4.5))?[1])));
     known.map_or((10.0, 12.0, 11.0), |(f, e)| (400.0 / e.needles, 600.0 / e.passes, e.grams(f, tex, 60.0, 90.0)))
+}
+
+/// The fewest needles, of so many or more, that a fabric stands on.
+fn suiting(f: &Fabric, least: u32) -> u32 {
+    let count = |places: u32| f.layout.needle_count(places).0 + f.layout.needle_count(places).1;
+    let stands = |places: &u32| f.ends.iter().any(|e| f.layout.allows(*places, *e));
+    (1..400).filter(stands).map(count).find(|n| *n >= least).unwrap_or(least)
 }
 
 /// The design document of a seed.
@@ -146,14 +170,21 @@ pub fn document(s: &Seed) -> String {
     if s.left {
         text.push_str("carriage \"left\"\n");
     }
-    let plain = s.fabrics.first() == Some(&0);
+    let first = s.fabrics.first().and_then(|f| find(FABRICS[*f]));
+    let plain = first.is_some_and(|f| f.layout.begun() == Begun::MainBed);
     if s.other_cast_on {
         text.push_str(if plain { "cast-on \"waste yarn\"\n" } else { "cast-on \"closed\" tubular=2\n" });
     }
     let last = s.fabrics.len() - 1;
     let fabric = s.fabrics[last];
     let made = find(FABRICS[fabric]);
-    let by: u32 = if fabric == 0 || matches!(fabric, 2..=4) { 1 } else { 2 };
+    let by: u32 = match fabric {
+        0 | 2..=4 => 1,
+        ..ELDEST => 2,
+        _ => made.and_then(|f| f.narrow.first().or(f.widen.first()).copied()).unwrap_or(1),
+    };
+    // Shapings wait for whole repeats.
+    let every = made.map_or(6, |f| 6_u32.next_multiple_of(f.row_multiple()));
     // A few stitches that this fabric can be: what a point can take.
     let three = |f: &Fabric| f.ends.iter().any(|e| f.layout.allows(3, *e));
     let few: u32 = if made.is_some_and(|f| three(f) && f.layout.needle_count(3) != (2, 2) && !f.layout.all_of_both()) {
@@ -166,12 +197,12 @@ pub fn document(s: &Seed) -> String {
         let shaped = i == last && s.shaping > 0;
         let times = 3 + s.width % 4;
         let shaping = match (s.shaping, point) {
-            (1, _) => format!("decrease {by} every=6 times=3"),
+            (1, _) => format!("decrease {by} every={every} times=3"),
             (2, false) => format!("decrease {by} {{ around \"girth\" (percent)-60; }}"),
             (3, false) => format!("increase {by} {{ around \"girth\" (percent)30; }}"),
             (3, true) if by == 1 => "increase 1 { needles 5; }".to_string(),
             (3, true) => "increase 2 { needles 5; at \"left\"; }".to_string(),
-            (4, _) => format!("decrease {by} every=6 times=2 {{ at \"left\"; }}"),
+            (4, _) => format!("decrease {by} every={every} times=2 {{ at \"left\"; }}"),
             (5, false) => format!("decrease {by} {{ around \"girth\" (percent)-50; finish \"plain\"; }}"),
             (5, true) => format!("decrease {by} {{ needles {few}; finish \"plain\"; }}"),
             _ => format!("decrease {by} {{ needles {few}; }}"),
@@ -187,6 +218,12 @@ pub fn document(s: &Seed) -> String {
             3 => 3,
             4 => few + 2 * by,
             _ => few + 2 * by * times,
+        };
+        let start = match made {
+            // Whole groups, or as few as there are where a point gathers all of them.
+            Some(f) if fabric >= ELDEST && point && s.shaping == 0 => suiting(f, 1),
+            Some(f) if fabric >= ELDEST => suiting(f, start),
+            _ => start,
         };
         let width = if point || s.shaping == 6 {
             format!("needles {start}")

@@ -73,12 +73,50 @@ pub fn merge(sizes: &[Vec<Instruction>]) -> Vec<Merged> {
             row.resize(k + 1, None);
         }
     }
+    parted(sizes, &mut rows);
     // Where a line of a size has come to stand among all.
     let place = |line: &Instruction, number: usize| {
         let mine = sizes.iter().find(|lines| lines.iter().any(|l| std::ptr::eq(l, line)))?.get(number)?;
         rows.iter().position(|row| row.iter().flatten().any(|l| std::ptr::eq(*l, mine)))
     };
     rows.iter().map(|row| merged(row, &place)).collect()
+}
+
+/// Parts a repeat told for several sizes where the steps that it names would take in more than a size repeats: lines that
+/// only some sizes have may stand before what another begins with.
+fn parted<'l>(sizes: &'l [Vec<Instruction>], rows: &mut Vec<Vec<Option<&'l Instruction>>>) {
+    let mut i = 0;
+    while i < rows.len() {
+        // For each size that has the line, the rows of the first and the last line that it repeats.
+        let ranges: Vec<(usize, [usize; 2])> = rows[i]
+            .iter()
+            .enumerate()
+            .filter_map(|(k, line)| {
+                let named = (*line)?.tokens.iter().filter_map(|t| match t {
+                    Token::Step(number, _) => Some(*number),
+                    Token::Text(_) | Token::Strong(_) | Token::Value(_) => None,
+                });
+                let mut at = named.filter_map(|number| {
+                    let mine = sizes[k].get(number)?;
+                    rows.iter().position(|row| row[k].is_some_and(|l| std::ptr::eq(l, mine)))
+                });
+                Some((k, [at.next()?, at.next()?]))
+            })
+            .collect();
+        let first = ranges.iter().map(|r| r.1[0]).min().unwrap_or(0);
+        let last = ranges.iter().map(|r| r.1[1]).max().unwrap_or(0);
+        let takes_in_more = |(k, [from, to]): &(usize, [usize; 2])| {
+            (first..=last).any(|at| !(*from..=*to).contains(&at) && rows[at][*k].is_some())
+        };
+        if ranges.len() > 1 && ranges.iter().any(takes_in_more) {
+            let row = rows.remove(i);
+            for (n, (k, _)) in ranges.iter().enumerate() {
+                let only = (0..row.len()).map(|size| row[size].filter(|_| size == *k)).collect();
+                rows.insert(i + n, only);
+            }
+        }
+        i += 1;
+    }
 }
 
 fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> Option<usize>) -> Merged {

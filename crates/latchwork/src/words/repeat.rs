@@ -14,12 +14,12 @@ fn beside(step: &Step) -> bool {
     matches!(step.action, Action::MoveUp(_) | Action::Claim(_))
 }
 
-/// Whether an act of the hands may be told by a repeat.
+/// Whether an act of the hands may be told by a repeat. Claws that are moved up in the lines to repeat would be moved up
+/// each time.
 fn repeats(action: &Action) -> bool {
     matches!(
         action,
         Action::Pass(_)
-            | Action::MoveUp(_)
             | Action::Claim(_)
             | Action::Rack(_)
             | Action::Forward(_)
@@ -87,8 +87,20 @@ impl Speaker<'_> {
     }
 
     fn say_again(&mut self, (first, last): (usize, usize), times: usize, end: usize) {
+        let part = self.plan.steps[self.at].origin.0;
+        // Claws that are moved up before its first row are no part of it.
+        while let Some(Action::MoveUp(_) | Action::Claim(_)) = self.action() {
+            let (at, moves) = (self.at, matches!(self.action(), Some(Action::MoveUp(_))));
+            self.done();
+            if moves {
+                let mut s = Sentence::new(self.language());
+                s.strong("Move the claws up").text(".");
+                let (counter, shapings) = (self.counting.then_some(self.counter), Vec::new());
+                let (side, steps) = (self.side, at..self.at);
+                self.lines.push(Instruction { part, tokens: s.tokens, counter, side, shapings, steps, repeat: true });
+            }
+        }
         let (begin, side) = (self.at, self.side);
-        let part = self.plan.steps[begin].origin.0;
         let mut moved_up = Vec::new();
         while self.at < end {
             match &self.plan.steps[self.at].action {
