@@ -388,7 +388,7 @@ fn a_whole_hat_by_pedal_with_thirty_accidents() {
     let design = latchwork::design::from_text(include_str!("../../designs/deck-hat.kdl")).0.unwrap();
     let proven = latchwork::check::prove(&design, &[2]).proven.unwrap();
     let size = &proven.sizes()[0];
-    let cues = latchwork::cues::cues(&size.plans.pieces[0], &size.pieces[0].run, design.show);
+    let cues = latchwork::cues::cues(size.proven(0).unwrap(), design.show);
     scene(1024, |c| async move {
         let reads = |at: usize| at.checked_sub(1).map_or(0, |k| cues[k].counter);
         let mut w = w;

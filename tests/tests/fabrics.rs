@@ -81,9 +81,10 @@ fn own_fabrics_go_from_the_document_to_the_handout() {
     let proven = outcome.proven.unwrap();
     // The handout reads its own last words back, and is none where they do not say the steps.
     handout(&proven, &[0], false).unwrap();
-    for (plan, proof) in proven.sizes()[0].plans.pieces.iter().zip(&proven.sizes()[0].pieces) {
+    for piece in (0..proven.sizes()[0].pieces.len()).map(|k| proven.sizes()[0].proven(k).unwrap()) {
+        let plan = piece.plan();
         let passes = plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
-        let told = cues(plan, &proof.run, Show::METRIC);
+        let told = cues(piece, Show::METRIC);
         assert_eq!(told.iter().filter(|c| c.kind == Kind::Pass).count(), passes, "{}", plan.name);
     }
     let forward = |name: &str| {
@@ -153,9 +154,10 @@ fn every_fabric_is_designed_printed_and_cued() {
             let sheet = handout(&proven, &[0, 1], false).unwrap_or_else(|e| panic!("{name} {ending}: {e}"));
             assert!(!sheet.pieces.is_empty());
             for size in proven.sizes() {
-                for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+                for piece in (0..size.pieces.len()).map(|k| size.proven(k).unwrap()) {
+                    let plan = piece.plan();
                     let passes = plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
-                    let told = cues(plan, &proof.run, Show::METRIC);
+                    let told = cues(piece, Show::METRIC);
                     assert_eq!(told.iter().filter(|c| c.kind == Kind::Pass).count(), passes, "{name}");
                 }
             }

@@ -204,7 +204,7 @@ fn what_is_heard_is_what_the_cue_says() {
     let proven = latchwork::check::prove(&design, &[2]).proven.unwrap();
     let size = &proven.sizes()[0];
     for (wording, piece) in [("say", 1), ("short", 1), ("say", 0)] {
-        let all = cues(&size.plans.pieces[piece], &size.pieces[piece].run, design.show);
+        let all = cues(size.proven(piece).unwrap(), design.show);
         let w = &w;
         w.post(&format!("/d/deck-hat.kdl/begin/54/{piece}"), &[]).unwrap();
         scene(1024, |c| async move {

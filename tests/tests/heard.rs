@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use latchwork::check::ProvenPiece;
 use latchwork::check::{prove, prove_notes};
 use latchwork::cues::{Cue, Kind, cues};
 use latchwork::design::from_text;
@@ -386,8 +387,9 @@ fn near(cue: &Cue) {
 }
 
 /// Everything that the cues of a piece say is the plan, in its order.
-fn hear(piece: &PiecePlan, run: &Run) {
-    let all = cues(piece, run, Show::METRIC);
+fn hear(proven: ProvenPiece<'_>) {
+    let (piece, run) = (proven.plan(), proven.run());
+    let all = cues(proven, Show::METRIC);
     let mut told: BTreeMap<String, String> = BTreeMap::new();
     let mut acts = Vec::new();
     for cue in &all {
@@ -444,7 +446,7 @@ fn cues_of_made_up_pieces_are_heard_back() {
         let outcome = prove_notes(&noted);
         if let Some(proven) = &outcome.proven {
             let size = &proven.sizes()[0];
-            hear(&size.plans.pieces[0], &size.pieces[0].run);
+            hear(size.proven(0).unwrap());
             heard += 1;
         }
     }
@@ -455,8 +457,8 @@ fn cues_of_made_up_pieces_are_heard_back() {
         let outcome = prove(&design, &[0]);
         let Some(proven) = outcome.printable() else { continue };
         for size in proven.sizes() {
-            for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-                hear(piece, &proof.run);
+            for piece in (0..size.pieces.len()).map(|k| size.proven(k).unwrap()) {
+                hear(piece);
                 pieces += 1;
             }
         }
@@ -475,13 +477,13 @@ fn cues_of_the_examples_are_heard_back() {
         let sizes: Vec<usize> = (0..design.sizes.len()).collect();
         let proven = prove(&design, &sizes).proven.unwrap();
         for size in proven.sizes() {
-            for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-                hear(piece, &proof.run);
+            for piece in (0..size.pieces.len()).map(|k| size.proven(k).unwrap()) {
+                hear(piece);
             }
         }
     }
     let noted = notes::from_text(include_str!("../../designs/ladder-cuff.notes")).0.unwrap();
     let outcome = prove_notes(&noted);
     let size = &outcome.proven.as_ref().unwrap().sizes()[0];
-    hear(&size.plans.pieces[0], &size.pieces[0].run);
+    hear(size.proven(0).unwrap());
 }

@@ -182,11 +182,11 @@ fn the_cues_have_no_other_words() {
     let told = |proven: &Proven, known: &BTreeSet<String>| {
         let design = proven.design();
         for size in proven.sizes() {
-            for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-                let all = cues(piece, &proof.run, design.show);
-                all_marked(&piece.name, texts(&format!("{all:?}")), known);
-                let stand = standings(piece, &proof.run, &design.machine.profile, &all, design.show.language);
-                all_marked(&piece.name, texts(&format!("{stand:?}")), known);
+            for piece in (0..size.pieces.len()).map(|k| size.proven(k).unwrap()) {
+                let all = cues(piece, design.show);
+                all_marked(&piece.plan().name, texts(&format!("{all:?}")), known);
+                let stand = standings(piece, &design.machine.profile, &all, design.show.language);
+                all_marked(&piece.plan().name, texts(&format!("{stand:?}")), known);
             }
         }
     };

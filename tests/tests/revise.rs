@@ -175,8 +175,8 @@ fn cues_are_the_plan() {
         let design = from_text(text).0.unwrap();
         let proven = prove(&design, &[0]).proven.unwrap();
         let size = &proven.sizes()[0];
-        for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-            let all = cues(piece, &proof.run, Show::METRIC);
+        for (k, (piece, proof)) in size.plans.pieces.iter().zip(&size.pieces).enumerate() {
+            let all = cues(size.proven(k).unwrap(), Show::METRIC);
             let passes: Vec<usize> = piece
                 .plan
                 .steps
@@ -277,7 +277,7 @@ fn a_fabric_is_set_once() {
     let design = from_text(HAT).0.unwrap();
     let proven = prove(&design, &[2]).proven.unwrap();
     let size = &proven.sizes()[0];
-    let all = cues(&size.plans.pieces[0], &size.pieces[0].run, Show::METRIC);
+    let all = cues(size.proven(0).unwrap(), Show::METRIC);
     let cardigan = |c: &&Cue| {
         c.kind == Kind::Pass
             && c.set.as_ref().is_some_and(|s| s.ribber.is_some_and(|r| r.words(Language::English).contains("tuck")))
@@ -297,9 +297,9 @@ fn how_it_stands_is_what_was_rehearsed() {
         let design = from_text(text).0.unwrap();
         let proven = prove(&design, &[0]).proven.unwrap();
         let size = &proven.sizes()[0];
-        for (piece, proof) in size.plans.pieces.iter().zip(&size.pieces) {
-            let all = cues(piece, &proof.run, Show::METRIC);
-            let stand = standings(piece, &proof.run, &design.machine.profile, &all, Language::English);
+        for (k, proof) in size.pieces.iter().enumerate() {
+            let all = cues(size.proven(k).unwrap(), Show::METRIC);
+            let stand = standings(size.proven(k).unwrap(), &design.machine.profile, &all, Language::English);
             assert_eq!(stand.len(), all.len() + 1);
             let mut before: Option<&Cue> = None;
             for (s, c) in stand.iter().skip(1).zip(&all) {

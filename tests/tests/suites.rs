@@ -105,8 +105,8 @@ fn cue(c: &Cue) -> String {
 
 fn all_cues(p: &Proven) -> String {
     let size = &p.sizes()[0];
-    let pieces = size.plans.pieces.iter().zip(&size.pieces);
-    pieces.flat_map(|(plan, proof)| cues(plan, &proof.run, Show::METRIC)).map(|c| cue(&c)).collect()
+    let pieces = (0..size.pieces.len()).filter_map(|k| size.proven(k));
+    pieces.flat_map(|piece| cues(piece, Show::METRIC)).map(|c| cue(&c)).collect()
 }
 
 #[test]

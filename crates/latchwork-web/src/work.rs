@@ -135,7 +135,7 @@ impl WorkedOut {
             return None;
         }
         let show = self.design.as_ref()?.show;
-        Some(cues(size.plans.pieces.get(piece)?, &size.pieces.get(piece)?.run, show))
+        Some(cues(size.proven(piece)?, show))
     }
 
     /// Why a size is not proven, where it is only that its yarn runs out: the knitter may know of more.

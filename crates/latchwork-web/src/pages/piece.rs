@@ -188,8 +188,9 @@ fn marked(design: &Design, piece: usize) -> Vec<&str> {
 /// The cues of a piece as the tablet keeps them, each fact named by a letter.
 pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cues: &[Cue]) -> Option<Value> {
     let design = worked.design.as_ref()?;
-    let (plan, proof) = (shown.plans.pieces.get(piece)?, shown.pieces.get(piece)?);
-    let stands = standings(plan, &proof.run, &design.machine.profile, cues, language());
+    let proven = shown.proven(piece)?;
+    let plan = proven.plan();
+    let stands = standings(proven, &design.machine.profile, cues, language());
     let mut texts = Texts::default();
     let mut sets: Vec<Value> = Vec::new();
     let mut told: Option<[usize; 6]> = None;

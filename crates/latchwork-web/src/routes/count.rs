@@ -379,7 +379,7 @@ mod tests {
         let design = from_text(include_str!("../../../../designs/deck-hat.kdl")).0.unwrap();
         let proven = prove(&design, &[2]).proven.unwrap();
         let size = &proven.sizes()[0];
-        let all = cues(&size.plans.pieces[0], &size.pieces[0].run, design.show);
+        let all = cues(size.proven(0).unwrap(), design.show);
         let pass = |from: usize, reading: u32| {
             (from..all.len()).find(|k| all[*k].kind == Kind::Pass && all[*k].counter == reading).unwrap()
         };

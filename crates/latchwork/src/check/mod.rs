@@ -8,7 +8,7 @@ mod rules;
 
 use std::sync::{Arc, OnceLock};
 
-use latchwork_machine::rehearsal::{Finding, Run, rehearse};
+use latchwork_machine::rehearsal::{Ended, Finding, Run, rehearse};
 
 use crate::cloth::{self, Amount, Each, Loops, in_turn};
 use crate::design::{Design, Size};
@@ -83,11 +83,40 @@ impl SizeProof {
         self.pieces.get(index)
     }
 
+    /// One of the pieces, by its place among the plans, where it was rehearsed to its end without an error.
+    #[must_use]
+    pub fn proven(&self, piece: usize) -> Option<ProvenPiece<'_>> {
+        let (plan, proof) = (self.plans.pieces.get(piece)?, self.pieces.get(piece)?);
+        let fine = proof.run.ended == Ended::Finished && proof.run.error().is_none();
+        fine.then_some(ProvenPiece { plan, proof })
+    }
+
     /// Weight and its 95 % range for the yarn of this index.
     #[must_use]
     pub fn grams(&self, design: &Design, yarn: usize) -> (Grams, Grams) {
         let tex = design.yarns[yarn].tex;
         (self.yarn[yarn].grams(tex), self.yarn[yarn].grams_range(tex))
+    }
+}
+
+/// A piece rehearsed to its end without an error: what may be counted at the machine. Only this room makes one.
+#[derive(Debug, Clone, Copy)]
+pub struct ProvenPiece<'a> {
+    plan: &'a PiecePlan,
+    proof: &'a PieceProof,
+}
+
+impl<'a> ProvenPiece<'a> {
+    /// Its steps.
+    #[must_use]
+    pub fn plan(self) -> &'a PiecePlan {
+        self.plan
+    }
+
+    /// What came of them.
+    #[must_use]
+    pub fn run(self) -> &'a Run {
+        &self.proof.run
     }
 }
 

@@ -12,6 +12,7 @@ use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, BedSetting, Mark, Move, Pass, Plan, Setting};
 
+use crate::check::ProvenPiece;
 use crate::plan::PiecePlan;
 use crate::units::{Language, Show, counter};
 use crate::wording::{part, say};
@@ -95,7 +96,8 @@ impl Cue {
 
 /// Everything to do for one rehearsed piece, in order; lengths to leave in the units of `show`.
 #[must_use]
-pub fn cues(piece: &PiecePlan, run: &Run, show: Show) -> Vec<Cue> {
+pub fn cues(proven: ProvenPiece<'_>, show: Show) -> Vec<Cue> {
+    let (piece, run) = (proven.plan(), proven.run());
     let t = show.language;
     let plan = &piece.plan;
     let done = run.readings.len();

@@ -7,6 +7,7 @@ use latchwork_machine::rehearsal::{Run, View, views};
 
 use super::hands::racked;
 use super::{Cue, Set, loops};
+use crate::check::ProvenPiece;
 use crate::plan::PiecePlan;
 use crate::units::{Language, dial};
 use crate::wording::say;
@@ -40,7 +41,8 @@ pub struct StandsBefore {
 
 /// How everything stands before each cue of a piece, and once more after the last.
 #[must_use]
-pub fn standings(piece: &PiecePlan, run: &Run, profile: &Profile, cues: &[Cue], t: Language) -> Vec<StandsBefore> {
+pub fn standings(proven: ProvenPiece<'_>, profile: &Profile, cues: &[Cue], t: Language) -> Vec<StandsBefore> {
+    let (piece, run) = (proven.plan(), proven.run());
     let mut all = Vec::with_capacity(cues.len() + 1);
     let ends: Vec<usize> = cues.iter().map(|c| c.steps.end - 1).collect();
     let mut cue = 0;
