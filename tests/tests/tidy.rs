@@ -4,10 +4,33 @@
 use std::path::{Path, PathBuf};
 
 /// The rooms of the maker in reading order: each may use itself and those before it.
-const ROOMS: [&str; 25] = [
-    "units", "fact", "notice", "text", "reader", "fabric", "measure", "design", "draft", "stitches", "plan", "fit",
-    "notes", "wording", "words", "cloth", "check", "reach", "readback", "picture", "handout", "cues", "revise",
-    "record", "trial",
+const ROOMS: [&str; 26] = [
+    "units",
+    "fact",
+    "notice",
+    "vocabulary",
+    "text",
+    "reader",
+    "fabric",
+    "measure",
+    "design",
+    "draft",
+    "stitches",
+    "plan",
+    "fit",
+    "notes",
+    "wording",
+    "words",
+    "cloth",
+    "check",
+    "reach",
+    "readback",
+    "picture",
+    "handout",
+    "cues",
+    "revise",
+    "record",
+    "trial",
 ];
 
 /// What a room must not use although it comes before.

@@ -4,16 +4,16 @@ use std::sync::Arc;
 
 use latchwork::cloth::{Bulk, Measured, Prediction, asked_of, predict};
 use latchwork::design::Design;
+use latchwork::design::NewSwatch;
 use latchwork::fabric::Fabric;
 use latchwork::measure::{BUILT_IN, TUCK, Yarn, dials, gauge};
-use latchwork::text::quoted;
 use latchwork::units::length_from;
 use latchwork_web::{Rests, Store};
 
 use crate::Done;
 use crate::args;
 use crate::report::{say, tell_line};
-use crate::swatch::{append, books, fabric_named, stitch_sizes, written};
+use crate::swatch::{append, books, fabric_named, stitch_sizes};
 
 pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
     let fabric = &fabric_named(&a.fabric, &a.book)?;
@@ -66,19 +66,22 @@ pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
         let doubt = 100.0 * p.needle_spread.max(p.pass_spread);
         let whole = |v: f64| v.round().max(1.0);
         // Large counts, so that rounding to tenths of a millimetre is no error.
-        let node = format!(
-            "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles=100 passes=100\n    flat (mm){:.1} (mm){:.1}\n    unravelled (mm){:.1} loops=100\n    state {}\n    reckoned-from {} doubt={}\n}}\n",
-            quoted(&fabric.name),
-            quoted(&yarn.name),
-            written(dial.0),
-            written(dial.1),
-            100.0 * p.needle,
-            100.0 * p.pass,
-            100.0 * knit,
-            quoted(&state(book, index)),
-            quoted(&format!("{names} in the same yarn; swatch this before you trust it")),
-            whole(doubt),
-        );
+        let swatch = NewSwatch {
+            fabric: &fabric.name,
+            yarn: Some(&yarn.name),
+            dial,
+            counted: (100, 100),
+            flat: (format!("{:.1}", 100.0 * p.needle), format!("{:.1}", 100.0 * p.pass)),
+            unit: "mm",
+            unravelled: vec![(100.0 * knit, "loops", 100)],
+            state: &state(book, index),
+            reckoned_from: Some((
+                &format!("{names} in the same yarn; swatch this before you trust it"),
+                Some(whole(doubt)),
+            )),
+            ..NewSwatch::default()
+        };
+        let node = format!("{}\n", swatch.node());
         let count = format!("{:.3}tex", yarn.tex.0);
         let class = BUILT_IN.iter().find(|m| (m.pitch - book.machine.pitch.0).abs() < 0.05).map(|m| m.name);
         append(&a.book, &yarn.name, Some(&count), class, &node)?;

@@ -5,6 +5,7 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use latchwork::design::NewSwatch;
 use latchwork::design::{Design, book_from_text_with};
 use latchwork::fabric::{Fabric, find, find_in};
 use latchwork::handout::{SwatchPlan, card, expected_swatch, rehearsed_swatch};
@@ -12,7 +13,7 @@ use latchwork::measure::{
     Basis, BuiltIn, Dials, Gauge, Machine, State, Yarn, dial_words, dials, find_machine, gauge, state_change,
 };
 use latchwork::record::tidy;
-use latchwork::text::quoted;
+use latchwork::text::NewNode;
 use latchwork::units::{Tex, dial_from, length_from, tex_of, weight_from};
 use latchwork::wording;
 use latchwork_files::{Writing, place_of, save};
@@ -192,21 +193,8 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
         length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 8.3cm or 3.3in.")))
     };
     let (width, long) = (length("width", &a.width)?, length("length", &a.length)?);
-    let mut node = format!(
-        "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n",
-        quoted(&fabric.name),
-        quoted(&yarn),
-        written(dial.0),
-        written(dial.1),
-        a.needles,
-        a.passes,
-        width.0,
-        long.0
-    );
-    if let Some(text) = &a.stretched {
-        node.push_str(&format!("    stretches (mm){:.1}\n", length("width", text)?.0));
-    }
-    match (&a.weight, &a.whole) {
+    let stretches = a.stretched.as_ref().map(|text| length("width", text)).transpose()?.map(|l| l.0);
+    let weighed = match (&a.weight, &a.whole) {
         (Some(text), Some(whole)) => {
             let grams = weight_from(text).ok_or_else(|| {
                 Done::Usage(format!("{text} is no weight of a swatch; write 14.2g, more than nothing."))
@@ -215,40 +203,44 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
                 .split_once('x')
                 .and_then(|(n, p)| Some((n.trim().parse::<u32>().ok()?, p.trim().parse::<u32>().ok()?)))
                 .ok_or_else(|| Done::Usage(format!("{whole} is not needles x passes; write --whole 60x90.")))?;
-            node.push_str(&format!("    weighed (g){:.2} needles={n} passes={p}\n", grams.0));
+            Some((format!("{:.2}", grams.0), n.to_string(), p))
         }
-        (None, None) => {}
+        (None, None) => None,
         _ => {
             return Err(Done::Usage(
                 "A weight goes with the whole swatch's needles and passes: --weight 14.2g --whole 60x90.".to_string(),
             ));
         }
-    }
+    };
+    let mut unravelled = Vec::new();
     for (list, word) in [(&a.unravelled, "loops"), (&a.unravelled_tucks, "tucks")] {
         for text in list {
             let parsed = text.split_once('=').and_then(|(l, n)| Some((length_from(l)?, n.trim().parse::<u32>().ok()?)));
             let (l, n) = parsed.ok_or_else(|| {
                 Done::Usage(format!("{text} is no unravelled yarn; write 61cm=50, length and loops."))
             })?;
-            node.push_str(&format!("    unravelled (mm){:.1} {word}={n}\n", l.0));
+            unravelled.push((l.0, word, n));
         }
     }
-    node.push_str(&format!("    state {}\n", quoted(&a.state)));
-    for (word, text) in [("date", &a.date), ("note", &a.note)] {
-        if let Some(t) = text {
-            node.push_str(&format!("    {word} {}\n", quoted(&plain(word, t)?)));
-        }
-    }
-    node.push_str("}\n");
+    let said = |word: &str, text: &Option<String>| text.as_ref().map(|t| plain(word, t)).transpose();
+    let (date, note) = (said("date", &a.date)?, said("note", &a.note)?);
+    let swatch = NewSwatch {
+        fabric: &fabric.name,
+        yarn: Some(&yarn),
+        dial,
+        counted: (a.needles, a.passes),
+        flat: (format!("{:.1}", width.0), format!("{:.1}", long.0)),
+        unit: "mm",
+        stretches,
+        weighed,
+        unravelled,
+        state: &a.state,
+        date: date.as_deref(),
+        reckoned_from: None,
+        note: note.as_deref(),
+    };
+    let node = format!("{}\n", swatch.node());
     append(&a.book, &yarn, a.count.as_deref(), a.machine.as_deref(), &node)
-}
-
-/// A stitch size as a document has it.
-pub(crate) fn written(thirds: u8) -> String {
-    match thirds % 3 {
-        0 => (thirds / 3).to_string(),
-        part => quoted(&format!("{} {part}/3", thirds / 3)),
-    }
 }
 
 /// Puts a swatch into the file of its yarn, begun if need be; nothing is written that could not be read again.
@@ -307,8 +299,9 @@ pub(crate) fn append(
                 Done::Usage(format!("The book does not know {yarn} yet; say how thick it is: --count 420m/100g."))
             })?;
             let machine = class.map_or("standard", |c| c.name);
-            let (machine, name) = (quoted(machine), quoted(yarn));
-            format!("// Swatches of {yarn}.\nmachine {machine}\nyarn {name} {{ count (tex){:.3}; }}\n", tex.0)
+            let count = NewNode::new("count").unit("tex", format!("{:.3}", tex.0));
+            let yarn_node = NewNode::new("yarn").text(yarn).with(count).on_one_line();
+            format!("// Swatches of {yarn}.\n{}\n{yarn_node}\n", NewNode::new("machine").text(machine))
         }
     };
     let text = format!("{}\n\n{node}", head.trim_end());

@@ -10,6 +10,7 @@
 pub mod units;
 pub mod fact;
 pub mod notice;
+pub mod vocabulary;
 pub mod text;
 pub(crate) mod reader;
 pub mod fabric;

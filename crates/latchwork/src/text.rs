@@ -1,11 +1,15 @@
 //! Document text to a tree with spans. It never fails: what cannot be read is told and left out.
 
+mod write;
+
 use std::borrow::Cow;
 
 use kdl::{KdlDocument, KdlEntry, KdlNode, KdlValue};
 
 use crate::fact::{Rewrite, TextFact};
 use crate::notice::{Notice, Notices, Span};
+
+pub use write::NewNode;
 
 /// Largest document read, in bytes.
 pub const LARGEST: usize = 1_000_000;

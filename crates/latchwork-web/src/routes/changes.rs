@@ -364,16 +364,17 @@ fn not_knitted_in(w: &Workshop, worked: &WorkedOut, wanted: &Wanted) -> Option<S
     Some(tf("swatch-kept", &[("name", &wanted.of.1), ("why", &why)]))
 }
 
-/// Stitch sizes as they are written in a document.
-fn stitch_sizes(text: &str) -> Result<String, Told> {
-    let sizes: Vec<&str> = text.split_whitespace().collect();
-    let fine = (1..=2).contains(&sizes.len()) && sizes.iter().all(|s| latchwork::units::dial_from(s).is_some());
-    if !fine {
-        let said = tf("wrong-sizes", &[("field", &t("stitch-sizes"))]);
-        return Err(Told::from(format!("{said} {}", t("nothing-changed"))).at("s-sizes"));
+/// Stitch sizes of the main bed and the ribber, in thirds: one for both, or one for each.
+fn stitch_sizes(text: &str) -> Result<(u8, u8), Told> {
+    let sizes: Option<Vec<u8>> = text.split_whitespace().map(latchwork::units::dial_from).collect();
+    match sizes.as_deref() {
+        Some([both]) => Ok((*both, *both)),
+        Some([main, ribber]) => Ok((*main, *ribber)),
+        _ => {
+            let said = tf("wrong-sizes", &[("field", &t("stitch-sizes"))]);
+            Err(Told::from(format!("{said} {}", t("nothing-changed"))).at("s-sizes"))
+        }
     }
-    let quote = |s: &&str| if s.parse::<u32>().is_ok() { (*s).to_string() } else { format!("\"{s}\"") };
-    Ok(sizes.iter().map(quote).collect::<Vec<_>>().join(" "))
 }
 
 #[derive(Debug, Deserialize)]

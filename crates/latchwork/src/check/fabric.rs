@@ -13,12 +13,13 @@ use latchwork_machine::steps::{Action, Plan};
 use super::findings::explain_cause;
 use super::{by_cause, worked_out};
 use crate::cloth::in_turn;
-use crate::design::{Design, Shelf, from_text_with};
+use crate::design::{Change, Design, Ending, NewSwatch, Shelf, from_text_with};
 use crate::fabric::{Begun, Ends, Fabric, built_in};
 use crate::fact::FabricFact;
 use crate::notice::{Level, Notice};
 use crate::plan::{PartKind, PiecePlan};
-use crate::text::quoted;
+use crate::text::NewNode;
+use crate::vocabulary::{SIDES, word_of};
 
 /// What a fabric asks of the machine and of the hands, over whole repeats away from its ends.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -52,13 +53,17 @@ const PLACES: u32 = 13;
 pub fn tried(fabric: &Arc<Fabric>) -> Tried {
     let mut notices: Vec<Notice> = Vec::new();
     let mut asks = Asks::default();
-    for (ends, side) in fabric.ends.iter().flat_map(|e| ["left", "right"].map(|s| (*e, s))) {
+    for (ends, side) in fabric.ends.iter().flat_map(|e| [Side::Left, Side::Right].map(|s| (*e, s))) {
         let Some(places) = (PLACES..400).find(|p| fabric.layout.allows(*p, ends)) else { continue };
-        let shapes = std::iter::once(String::new())
-            .chain(fabric.narrow.iter().map(|n| format!("decrease {n} every={} times=2;", every(fabric))))
-            .chain(fabric.widen.iter().map(|n| format!("increase {n} every={} times=2;", every(fabric))));
+        let shape = |change: Change, n: &u32| {
+            let node = NewNode::new(word_of(&Change::WORDS, change)).number(n);
+            Some(node.pair("every", every(fabric)).pair("times", 2))
+        };
+        let shapes = std::iter::once(None)
+            .chain(fabric.narrow.iter().map(|n| shape(Change::Decrease, n)))
+            .chain(fabric.widen.iter().map(|n| shape(Change::Increase, n)));
         for shape in shapes {
-            let text = document(fabric, places, ends, side, &shape);
+            let text = document(fabric, places, ends, side, shape);
             let shelf = Shelf { fabrics: own(fabric), ..Shelf::default() };
             let (design, found) = from_text_with(&text, &shelf);
             let Some(design) = design else {
@@ -89,28 +94,44 @@ fn own(fabric: &Arc<Fabric>) -> Vec<Arc<Fabric>> {
 }
 
 /// A piece of a fabric and nothing else. Its swatch is invented: only needles and rows matter.
-fn document(fabric: &Fabric, places: u32, ends: Ends, side: &str, shape: &str) -> String {
-    let name = quoted(&fabric.name);
+fn document(fabric: &Fabric, places: u32, ends: Ends, side: Side, shape: Option<NewNode>) -> String {
+    let node = NewNode::new;
     let (main, ribber) = fabric.layout.needle_count(places);
-    let rows = if shape.is_empty() { format!("rows {};", 2 * every(fabric)) } else { String::new() };
-    let ends = match ends {
-        Ends::BothMain => "main",
-        Ends::MainRibber => "main and ribber",
-    };
     let cast_on = match fabric.layout.begun() {
         Begun::BothBeds { .. } => "closed",
         Begun::MainBed => "e-wrap",
     };
-    format!(
-        "title \"A fabric tried\"\nmachine \"standard\"\nyarn \"y\" {{ count (tex)240; }}\n\
-         swatch {name} {{ yarn \"y\"; stitch-size 5; counted needles=30 passes=40; flat (cm)10 (cm)10; weighed (g)10 needles=60 passes=90; state \"as knitted\"; }}\n\
-         sizes {{ size \"one\" {{ girth (cm)50; }} }}\n\
-         piece \"{side}\" {{ carriage {}; cast-on {}; ends {}; needles {}; stretch \"tried\" {{ fabric {name}; {rows} {shape} }}; ending \"loop through loop\"; }}\n",
-        quoted(side),
-        quoted(cast_on),
-        quoted(ends),
-        main + ribber,
-    )
+    let rows = shape.is_none().then(|| node("rows").number(2 * every(fabric)));
+    let swatch = NewSwatch {
+        fabric: &fabric.name,
+        yarn: Some("y"),
+        dial: (15, 15),
+        counted: (30, 40),
+        flat: ("10".to_string(), "10".to_string()),
+        unit: "cm",
+        weighed: Some(("10".to_string(), "60".to_string(), 90)),
+        state: "as knitted",
+        ..NewSwatch::default()
+    };
+    let side = word_of(&SIDES, side);
+    let stretch = node("stretch").text("tried").with(node("fabric").text(&fabric.name)).with_all(rows).with_all(shape);
+    let piece = node("piece")
+        .text(side)
+        .with(node("carriage").text(side))
+        .with(node("cast-on").text(cast_on))
+        .with(node("ends").text(word_of(&Ends::WORDS, ends)))
+        .with(node("needles").number(main + ribber))
+        .with(stretch)
+        .with(node("ending").text(word_of(&Ending::WORDS, Ending::LoopThroughLoop)));
+    let all = [
+        node("title").text("A fabric tried"),
+        node("machine").text("standard"),
+        node("yarn").text("y").with(node("count").unit("tex", 240)),
+        swatch.node(),
+        node("sizes").with(node("size").text("one").with(node("girth").unit("cm", 50))),
+        piece,
+    ];
+    all.map(|n| format!("{n}\n")).concat()
 }
 
 /// Findings told at the fabric.

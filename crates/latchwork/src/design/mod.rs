@@ -1,6 +1,7 @@
 //! The design: names resolved, units read, contradictions told; sizes not yet multiplied out.
 
 mod head;
+mod new_swatch;
 mod swatches;
 mod wish;
 mod piece;
@@ -11,6 +12,7 @@ use std::sync::Arc;
 
 use latchwork_machine::needle::Side;
 
+pub use new_swatch::NewSwatch;
 pub use person::person_from_text;
 
 use crate::fabric::{Ends, Fabric, built_in};
@@ -129,6 +131,17 @@ pub enum Ending {
     Point,
 }
 
+impl Ending {
+    /// The words of documents.
+    pub const WORDS: [(&str, Ending); 5] = [
+        ("loop through loop", Ending::LoopThroughLoop),
+        ("chain", Ending::Chain),
+        ("gather", Ending::Gather),
+        ("waste yarn", Ending::Waste),
+        ("point", Ending::Point),
+    ];
+}
+
 /// Extra width or length over the body.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Ease {
@@ -207,6 +220,11 @@ pub enum Change {
     Decrease,
     /// Increase.
     Increase,
+}
+
+impl Change {
+    /// The words of documents.
+    pub const WORDS: [(&str, Change); 2] = [("decrease", Change::Decrease), ("increase", Change::Increase)];
 }
 
 /// At which ends.

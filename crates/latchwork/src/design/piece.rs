@@ -13,6 +13,7 @@ use crate::measure::{Dials, Gauge, Machine, Swatch, dials, gauge};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written, quoted};
+use crate::vocabulary::SIDES;
 
 pub(super) struct Context<'a> {
     pub(super) fabrics: &'a [Arc<Fabric>],
@@ -34,8 +35,6 @@ pub(super) struct NamedPiece {
     /// Whether the author gave the seam allowance.
     pub(super) allowance_given: bool,
 }
-
-const SIDES: [(&str, Side); 2] = [("left", Side::Left), ("right", Side::Right)];
 
 pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>) -> Vec<NamedPiece> {
     let mut all: Vec<NamedPiece> = Vec::new();
@@ -91,7 +90,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
     });
     let ends = inside.one("ends").and_then(|n| {
         r.leaf(n);
-        r.one_of(n, &[("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)])
+        r.one_of(n, &Ends::WORDS)
     });
     let public = inside
         .one("public-side")
@@ -171,17 +170,10 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
 }
 
 fn ending(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Option<(Ending, Span)> {
-    let words = [
-        ("loop through loop", Ending::LoopThroughLoop),
-        ("chain", Ending::Chain),
-        ("gather", Ending::Gather),
-        ("waste yarn", Ending::Waste),
-        ("point", Ending::Point),
-    ];
     match inside.one("ending") {
         Some(n) => {
             r.shape(n, 1, &[], &[], &[]);
-            r.one_of(n, &words).map(|e| (e, n.span))
+            r.one_of(n, &Ending::WORDS).map(|e| (e, n.span))
         }
         None => {
             r.error(Notice::error(node.span, DesignFact::NoEnding { name: name.to_string() }));

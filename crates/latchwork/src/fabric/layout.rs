@@ -15,6 +15,8 @@ pub enum Ends {
 impl Ends {
     /// All, the one that plain has first.
     pub const ALL: [Ends; 2] = [Ends::BothMain, Ends::MainRibber];
+    /// The words of documents.
+    pub const WORDS: [(&str, Ends); 2] = [("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)];
 }
 
 /// Cells of a repeat along the beds, from the left: at most 64.

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use latchwork_machine::needle::{Bed, Pitch, Racking, Side};
+use latchwork_machine::needle::{Bed, Pitch, Racking};
 use latchwork_machine::steps::Setting;
 
 use super::layout::{Begun, Cells, Ends, Layout};
@@ -12,6 +12,7 @@ use crate::fact::{FabricFact, FacingWayOut, Subject, WordPlace};
 use crate::notice::{Level, Notice, Notices, Span, nearest};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written};
+use crate::vocabulary::{BEDS, PITCHES, SETTINGS, SIDES, word_of};
 
 const WORDS: [&str; 18] = [
     "like",
@@ -237,7 +238,7 @@ fn pair(r: &mut Reader<'_>, node: &Node) -> Option<[Cells; 2]> {
 
 fn pitch_of(r: &mut Reader<'_>, node: &Node) -> Option<Pitch> {
     match property(node, "pitch") {
-        Some(v) => r.word(v, Subject::property("pitch"), &[("full", Pitch::Full), ("half", Pitch::Half)]),
+        Some(v) => r.word(v, Subject::property("pitch"), &PITCHES),
         None => Some(Pitch::Full),
     }
 }
@@ -327,12 +328,11 @@ fn ends(
     base: Option<&Fabric>,
     layout: Layout,
 ) -> Option<Vec<Ends>> {
-    let words = [("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)];
     let stated = match inside.one("ends") {
         Some(n) => {
             r.shape(n, 2, &[], &[], &[]);
             let found: Option<Vec<Ends>> =
-                n.arguments.iter().map(|v| r.word(v, Subject::word("ends"), &words)).collect();
+                n.arguments.iter().map(|v| r.word(v, Subject::word("ends"), &Ends::WORDS)).collect();
             (n.span, found.filter(|f| !f.is_empty())?)
         }
         None => match base.filter(|b| b.layout == layout) {
@@ -357,7 +357,7 @@ fn ends(
         return None;
     }
     if let Some(end) = stated.1.iter().find(|e| !allowed.iter().any(|p| layout.allows(*p, **e))) {
-        let word = words.iter().find(|w| w.1 == *end).map_or("", |w| w.0);
+        let word = word_of(&Ends::WORDS, *end);
         r.error(Notice::error(stated.0, FabricFact::EndsNeverThere { word: word.to_string() }));
         return None;
     }
@@ -473,7 +473,7 @@ fn pass(r: &mut Reader<'_>, n: &Node, legend: &Legend, layout: Layout) -> Option
     };
     let (main, ribber) = (bed(r, "main"), bed(r, "ribber"));
     let going = match property(n, "going") {
-        Some(v) => Some(r.word(v, Subject::property("going"), &[("left", Side::Left), ("right", Side::Right)])?),
+        Some(v) => Some(r.word(v, Subject::property("going"), &SIDES)?),
         None => None,
     };
     let racking = if property(n, "racking").is_some() { Some(racking_of(r, n)?) } else { None };
@@ -537,12 +537,11 @@ fn hand(r: &mut Reader<'_>, n: &Node) -> Option<Hand> {
 fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
     let inside = r.shape(n, 0, &["bed", "other"], &["row"], &["row"]);
     let bed = match property(n, "bed") {
-        Some(v) => r.word(v, Subject::property("bed"), &[("main", Bed::Main), ("ribber", Bed::Ribber)])?,
+        Some(v) => r.word(v, Subject::property("bed"), &BEDS)?,
         None => Bed::Main,
     };
-    let settings = [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
     let other = match property(n, "other") {
-        Some(v) => r.word(v, Subject::property("other"), &settings)?,
+        Some(v) => r.word(v, Subject::property("other"), &SETTINGS)?,
         None => Setting::Slip,
     };
     let rows: Vec<&Node> = inside.all("row").collect();

@@ -3,12 +3,14 @@
 use std::fmt::Write;
 
 use super::{Noted, read};
-use crate::design::{CastOn, Change, Ending, Shaping, When};
+use crate::design::{At, CastOn, Change, Ending, Stretch, When};
 use crate::fact::PartName;
 use crate::measure::Basis;
 use crate::notice::Notices;
 use crate::plan::PartKind;
-use crate::text::{self, quoted};
+use crate::stitches::WorkedStretch;
+use crate::text::{self, NewNode, quoted};
+use crate::vocabulary::{SIDES, word_of};
 
 /// Lines of notes that a design has no words for yet: hand operations and rows by their settings.
 #[must_use]
@@ -32,10 +34,10 @@ pub fn restated(source: &str, noted: &Noted) -> String {
     let tree = text::read(head, &mut Notices::default());
     let has = |word: &str| tree.nodes.iter().any(|n| n.name == word);
     if !has("title") {
-        let _ = writeln!(t, "title {}", quoted(&noted.design.title));
+        let _ = writeln!(t, "{}", NewNode::new("title").text(&noted.design.title));
     }
     if !has("machine") {
-        let _ = writeln!(t, "machine {}", quoted(noted.design.machine.class.name));
+        let _ = writeln!(t, "{}", NewNode::new("machine").text(noted.design.machine.class.name));
     }
     let _ = writeln!(t, "{head}\n");
     if has("sizes") {
@@ -62,56 +64,60 @@ pub fn restated(source: &str, noted: &Noted) -> String {
             );
             continue;
         }
-        let _ = writeln!(t, "piece {} {{", quoted(&own_name(&mut pieces, &piece.name)));
-        if noted.design.yarns.len() > 1 {
-            let _ = writeln!(t, "    yarn {}", quoted(&noted.design.yarns[piece.yarn].name));
-        }
-        let _ = writeln!(t, "    carriage {}", quoted(&piece.carriage.to_string()));
-        let _ = match piece.cast_on {
-            CastOn::Closed(n) => writeln!(t, "    cast-on \"closed\" tubular={n}"),
-            CastOn::EWrap => writeln!(t, "    cast-on \"e-wrap\""),
-            CastOn::Waste => writeln!(t, "    cast-on \"waste yarn\""),
-        };
+        let several = noted.design.yarns.len() > 1;
         let mut names: Vec<String> = Vec::new();
-        for (s, w) in piece.stretches.iter().zip(&worked.stretches) {
-            let name = quoted(&own_name(&mut names, &s.name));
-            let _ = writeln!(t, "    stretch {name} {{\n        fabric {}", quoted(&s.fabric.name));
-            let known = s.gauge.needle.basis != Basis::Unknown;
-            let shaped = matches!(&s.shaping, Some(Shaping { when: When::Every { .. }, .. }));
-            if !shaped {
-                let _ = match known {
-                    true => writeln!(t, "        length (cm){:.1} // {} rows", w.length.0 / 10.0, w.rows),
-                    false => writeln!(t, "        rows {}", w.rows),
-                };
-            }
-            let _ = match known {
-                true => writeln!(t, "        width (cm){:.1} // {} needles", w.width.0.0 / 10.0, w.needles),
-                false => writeln!(t, "        needles {}", w.needles),
-            };
-            if let Some(Shaping { change, stitches, at, when: When::Every { rows, times }, .. }) = &s.shaping {
-                let word = if *change == Change::Decrease { "decrease" } else { "increase" };
-                let at = match at {
-                    crate::design::At::Both => String::new(),
-                    crate::design::At::Only(side) => format!(" {{ at {}; }}", quoted(&side.to_string())),
-                };
-                let _ = writeln!(t, "        {word} {stitches} every={rows} times={times}{at}");
-            }
-            let dial = |d: u8| match d % 3 {
-                0 => (d / 3).to_string(),
-                n => quoted(&format!("{} {n}/3", d / 3)),
-            };
-            let _ = writeln!(t, "        stitch-size {} {}\n    }}", dial(s.gauge.dial.0), dial(s.gauge.dial.1));
-        }
-        let ending = match piece.ending {
-            Ending::LoopThroughLoop => "loop through loop",
-            Ending::Chain => "chain",
-            Ending::Gather => "gather",
-            Ending::Waste => "waste yarn",
-            Ending::Point => "point",
-        };
-        let _ = writeln!(t, "    ending {}\n}}\n", quoted(ending));
+        let stretches: Vec<NewNode> = (piece.stretches.iter().zip(&worked.stretches))
+            .map(|(s, w)| stretch_node(s, w, &own_name(&mut names, &s.name)))
+            .collect();
+        let node = NewNode::new("piece")
+            .text(&own_name(&mut pieces, &piece.name))
+            .with_all(several.then(|| NewNode::new("yarn").text(&noted.design.yarns[piece.yarn].name)))
+            .with(NewNode::new("carriage").text(word_of(&SIDES, piece.carriage)))
+            .with(match piece.cast_on {
+                CastOn::Closed(n) => NewNode::new("cast-on").text("closed").pair("tubular", n),
+                CastOn::EWrap => NewNode::new("cast-on").text("e-wrap"),
+                CastOn::Waste => NewNode::new("cast-on").text("waste yarn"),
+            })
+            .with_all(stretches)
+            .with(NewNode::new("ending").text(word_of(&Ending::WORDS, piece.ending)));
+        let _ = writeln!(t, "{node}\n");
     }
     t
+}
+
+/// A stretch as a design has it.
+fn stretch_node(s: &Stretch, w: &WorkedStretch, name: &str) -> NewNode {
+    let known = s.gauge.needle.basis != Basis::Unknown;
+    let cm = |word: &str, mm: f64| NewNode::new(word).unit("cm", format!("{:.1}", mm / 10.0));
+    let shaping = s.shaping.as_ref().and_then(|sh| match sh.when {
+        When::Every { rows, times } => {
+            let word = word_of(&Change::WORDS, sh.change);
+            let node = NewNode::new(word).number(sh.stitches).pair("every", rows).pair("times", times);
+            Some(match sh.at {
+                At::Both => node,
+                At::Only(side) => node.with(NewNode::new("at").text(word_of(&SIDES, side))).on_one_line(),
+            })
+        }
+        When::To { .. } => None,
+    });
+    let length = shaping.is_none().then(|| {
+        if known {
+            cm("length", w.length.0).remark(format_args!("{} rows", w.rows))
+        } else {
+            NewNode::new("rows").number(w.rows)
+        }
+    });
+    NewNode::new("stretch")
+        .text(name)
+        .with(NewNode::new("fabric").text(&s.fabric.name))
+        .with_all(length)
+        .with(if known {
+            cm("width", w.width.0.0).remark(format_args!("{} needles", w.needles))
+        } else {
+            NewNode::new("needles").number(w.needles)
+        })
+        .with_all(shaping)
+        .with(NewNode::new("stitch-size").dial(s.gauge.dial.0).dial(s.gauge.dial.1))
 }
 
 /// A name that none of those taken is, as long as a design allows.

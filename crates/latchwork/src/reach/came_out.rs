@@ -1,10 +1,9 @@
 //! The test knit comes back: what was predicted against what came out, and the piece as a swatch.
 
 use crate::check::SizeProof;
-use crate::design::Design;
+use crate::design::{Design, NewSwatch};
 use crate::measure::State;
-use crate::text::quoted;
-use crate::units::{Grams, Mm, dial};
+use crate::units::{Grams, Mm};
 
 /// A stretch of a finished piece, measured flat before it is sewn.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,31 +82,25 @@ pub fn as_swatch(design: &Design, proof: &SizeProof, c: &CameOut) -> String {
     let piece = &design.pieces[c.piece];
     let s = &piece.stretches[c.stretch];
     let worked = proof.stretch(c.piece, c.stretch);
-    let size = |d: u8| match d % 3 {
-        0 => dial(d),
-        part => quoted(&format!("{} {part}/3", d / 3)),
-    };
     // Narrowed or widened, a stretch has fewer or more loops than its first row tells.
     let mean = f64::from(worked.needles + worked.needles_end) / 2.0;
-    let weighed = c.weight.zip(share(proof, c)).map_or(String::new(), |(w, share)| {
-        format!("    weighed (g){:.2} needles={mean} passes={}\n", w.0 * share, c.rows)
-    });
-    let date = if c.date.is_empty() { String::new() } else { format!("    date {}\n", quoted(&c.date)) };
+    let weighed = c.weight.zip(share(proof, c));
     let size_name = &design.sizes[proof.size].name;
     let note = format!("{} of {}, size {size_name}, as it came out", s.name, design.title);
-    format!(
-        "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles={} passes={}\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state {}\n{date}    note {}\n}}\n",
-        quoted(&s.fabric.name),
-        quoted(&design.yarns[piece.yarn].name),
-        size(s.gauge.dial.0),
-        size(s.gauge.dial.1),
-        worked.needles,
-        c.rows,
-        c.width.0,
-        c.length.0,
-        quoted(&c.state.to_string()),
-        quoted(&note),
-    )
+    let swatch = NewSwatch {
+        fabric: &s.fabric.name,
+        yarn: Some(&design.yarns[piece.yarn].name),
+        dial: (s.gauge.dial.0, s.gauge.dial.1),
+        counted: (worked.needles, c.rows),
+        flat: (format!("{:.1}", c.width.0), format!("{:.1}", c.length.0)),
+        unit: "mm",
+        weighed: weighed.map(|(w, share)| (format!("{:.2}", w.0 * share), mean.to_string(), c.rows)),
+        state: &c.state.to_string(),
+        date: (!c.date.is_empty()).then_some(c.date.as_str()),
+        note: Some(&note),
+        ..NewSwatch::default()
+    };
+    format!("{}\n", swatch.node())
 }
 
 /// The share of a piece's yarn that a stretch was predicted to take.

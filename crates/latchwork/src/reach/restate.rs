@@ -1,11 +1,10 @@
 //! A design restated for another gauge of machine or another yarn: the document with its machine, yarn, swatches and
 //! counts put in new terms, to be swatched before it is trusted.
 
-use crate::design::{Design, Length, Stretch, When, Wish};
+use crate::design::{Design, Length, NewSwatch, Stretch, When, Wish};
 use crate::fabric::Ends;
 use crate::measure::{BuiltIn, Dials, Yarn};
-use crate::text::{Node, Written, quoted};
-use crate::units::dial;
+use crate::text::{NewNode, Node, Written, quoted};
 
 /// A design in new terms.
 #[derive(Debug, Clone, PartialEq)]
@@ -99,18 +98,14 @@ fn tidied(text: &str) -> String {
 }
 
 fn yarn_node(y: &Yarn) -> String {
-    let mut t = format!("yarn {} {{\n    count (tex){:.1}\n", quoted(&y.name), y.tex.0);
-    for (fibre, share) in &y.fibres {
-        t.push_str(&format!("    fibre {} (percent){share}\n", quoted(fibre)));
-    }
-    if let Some(b) = y.ball {
-        t.push_str(&format!("    ball (g){}\n", b.0));
-    }
-    if let Some(h) = y.in_hand {
-        t.push_str(&format!("    in-hand (g){}\n", h.0));
-    }
-    t.push('}');
-    t
+    let fibres = y.fibres.iter().map(|(fibre, share)| NewNode::new("fibre").text(fibre).unit("percent", share));
+    NewNode::new("yarn")
+        .text(&y.name)
+        .with(NewNode::new("count").unit("tex", format!("{:.1}", y.tex.0)))
+        .with_all(fibres)
+        .with_all(y.ball.map(|b| NewNode::new("ball").unit("g", b.0)))
+        .with_all(y.in_hand.map(|h| NewNode::new("in-hand").unit("g", h.0)))
+        .to_string()
 }
 
 /// A swatch that was never knitted, of ten by ten centimetres or so in the design's own counts.
@@ -118,32 +113,29 @@ fn swatch(design: &Design, g: &crate::measure::Gauge, factor: f64, yarn: Option<
     let own = &design.yarns[g.yarn];
     let other = yarn.filter(|_| g.yarn == 0);
     let (name, tex) = other.map_or((own.name.as_str(), own.tex.0), |y| (y.name.as_str(), y.tex.0));
-    let size = |d: u8| {
-        let text = dial(d);
-        match text.strip_suffix('⅓').or_else(|| text.strip_suffix('⅔')) {
-            Some(whole) => quoted(&format!("{whole} {}/3", d % 3)),
-            None => text,
-        }
-    };
-    let weighed = g.loops.map_or(String::new(), |l| {
+    let weighed = g.loops.map(|l| {
         let loops = 3600.0 * g.fabric.loops_per_needle_pass();
         let tucks = loops * g.fabric.tuck_share();
         let metres = l.of(loops - tucks, tucks).0 * factor / 1000.0;
-        format!("    weighed (g){:.1} needles=60 passes=60\n", metres * tex / 1000.0)
+        (format!("{:.1}", metres * tex / 1000.0), "60".to_string(), 60)
     });
     let from =
         format!("{} on {} mm between needles; swatch this before you trust it", own.name, design.machine.pitch.0);
-    format!(
-        "swatch {} {{\n    yarn {}\n    stitch-size {} {}\n    counted needles=40 passes=40\n    flat (mm){:.1} (mm){:.1}\n{weighed}    state {}\n    reckoned-from {}\n    note \"The stitch size is the old machine's number: find your own.\"\n}}\n",
-        quoted(&g.fabric.name),
-        quoted(name),
-        size(g.dial.0),
-        size(g.dial.1),
-        g.needle.value * factor * 40.0,
-        g.pass.value * factor * 40.0,
-        quoted(&g.state.to_string()),
-        quoted(&from),
-    )
+    let of_forty = |each: f64| format!("{:.1}", each * factor * 40.0);
+    let swatch = NewSwatch {
+        fabric: &g.fabric.name,
+        yarn: Some(name),
+        dial: (g.dial.0, g.dial.1),
+        counted: (40, 40),
+        flat: (of_forty(g.needle.value), of_forty(g.pass.value)),
+        unit: "mm",
+        weighed,
+        state: &g.state.to_string(),
+        reckoned_from: Some((&from, None)),
+        note: Some("The stitch size is the old machine's number: find your own."),
+        ..NewSwatch::default()
+    };
+    format!("{}\n", swatch.node())
 }
 
 /// Exact rows, needles and shapings in new terms.

@@ -1,7 +1,8 @@
 //! A plan file from elsewhere: its shape checked member by member, as docs/plan.schema.json says, with bounds on what it
 //! may ask of a rehearsal.
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
+use crate::vocabulary::{BEDS, PITCHES, SETTINGS};
+use latchwork_machine::needle::{Needle, Pitch, Racking, Side, Slot};
 use latchwork_machine::profile::{Limit, Profile, Source};
 use latchwork_machine::steps::{
     Action, BedSetting, Claim, Dial, Holder, Leaves, Load, Mark, Move, Origin, Pass, Plan, Setting, Step, Way, Yarn,
@@ -118,15 +119,12 @@ impl<'a> At<'a> {
     }
 
     fn pitch(&self) -> Read<Pitch> {
-        self.one_of(&[("full", Pitch::Full), ("half", Pitch::Half)])
+        self.one_of(&PITCHES)
     }
 
     fn needle(&self) -> Read<Needle> {
         match self.list()?.as_slice() {
-            [bed, slot] => Ok(Needle {
-                bed: bed.one_of(&[("main", Bed::Main), ("ribber", Bed::Ribber)])?,
-                slot: Slot(slot.whole()?),
-            }),
+            [bed, slot] => Ok(Needle { bed: bed.one_of(&BEDS)?, slot: Slot(slot.whole()?) }),
             _ => self.fault("a needle is a bed and a slot"),
         }
     }
@@ -149,8 +147,7 @@ impl<'a> At<'a> {
 
     fn setting(&self) -> Read<BedSetting> {
         let mut m = self.members()?;
-        let setting =
-            m.get("setting")?.one_of(&[("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)])?;
+        let setting = m.get("setting")?.one_of(&SETTINGS)?;
         let setting = BedSetting { setting, hold: m.get("hold")?.flag()?, dial: Dial(m.get("thirds")?.whole()?) };
         m.end()?;
         Ok(setting)

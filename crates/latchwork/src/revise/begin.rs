@@ -1,6 +1,10 @@
 //! A first design from a few answers: what to make, whom for, machine, yarn and two swatches.
 
-use crate::text::quoted;
+use crate::design::{Ending, NewSwatch};
+use crate::text::NewNode;
+use crate::vocabulary::{SIDES, word_of};
+use latchwork_machine::needle::Side;
+use std::fmt::Display;
 
 /// What is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,100 +65,162 @@ pub struct Answers {
     pub swatches: [Measurement; 2],
 }
 
-pub(super) fn swatch(fabric: &str, yarn: Option<&str>, m: &Measurement, size: &str) -> String {
-    let yarn = yarn.map_or(String::new(), |y| format!("    yarn {}\n", quoted(y)));
-    format!(
-        "swatch {} {{\n{yarn}    stitch-size {size}\n    counted needles={} passes={}\n    flat (cm){:.1} (cm){:.1}\n    weighed (g){:.1} needles={} passes={}\n    state \"washed\"\n}}\n",
-        quoted(fabric),
-        m.needles,
-        m.passes,
-        m.wide,
-        m.long,
-        m.grams,
-        m.needles + m.needles / 2,
-        m.passes + m.passes / 2
-    )
+pub(super) fn swatch(fabric: &str, yarn: Option<&str>, m: &Measurement, dial: (u8, u8)) -> String {
+    let whole = (m.needles + m.needles / 2, m.passes + m.passes / 2);
+    let swatch = NewSwatch {
+        fabric,
+        yarn,
+        dial,
+        counted: (m.needles, m.passes),
+        flat: (format!("{:.1}", m.wide), format!("{:.1}", m.long)),
+        unit: "cm",
+        weighed: Some((format!("{:.1}", m.grams), whole.0.to_string(), whole.1)),
+        state: "washed",
+        ..NewSwatch::default()
+    };
+    format!("{}\n", swatch.node())
 }
 
-fn stretch(name: &str, fabric: &str, lines: &str) -> String {
-    let lines: String = lines.lines().map(|l| format!("        {l}\n")).collect();
-    format!("    stretch {} {{\n        fabric {}\n{lines}    }}\n", quoted(name), quoted(fabric))
+fn stretch(name: &str, fabric: &str, lines: [NewNode; 2]) -> NewNode {
+    NewNode::new("stretch").text(name).with(NewNode::new("fabric").text(fabric)).with_all(lines)
+}
+
+fn around(measure: &str, percent: i32) -> NewNode {
+    NewNode::new("around").text(measure).unit("percent", percent)
+}
+
+fn share(percent: u32, of: &str) -> NewNode {
+    NewNode::new("length").unit("percent", percent).text_pair("of", of)
+}
+
+/// The two side edges of a piece sewn to each other, or of some of its stretches.
+fn side_seam(name: &str, piece: &str, stretches: &[&str]) -> NewNode {
+    let edge = |side: Side| {
+        let node = NewNode::new("edge").text(piece).text(word_of(&SIDES, side));
+        stretches.iter().fold(node, |node, s| node.text(s))
+    };
+    NewNode::new("seam").text(name).with(edge(Side::Left)).with(edge(Side::Right))
+}
+
+fn ending(ending: Ending) -> NewNode {
+    NewNode::new("ending").text(word_of(&Ending::WORDS, ending))
+}
+
+/// One size of one's own.
+fn own(measures: impl IntoIterator<Item = NewNode>) -> NewNode {
+    let mine = NewNode::new("size").text("mine").with_all(measures).on_one_line();
+    NewNode::new("sizes").with(mine)
+}
+
+/// Sizes of a built-in table.
+fn of_table(values: NewNode) -> NewNode {
+    NewNode::new("sizes").with(values).on_one_line()
+}
+
+fn cm(measure: &str, value: impl Display) -> NewNode {
+    NewNode::new(measure).unit("cm", value)
+}
+
+/// The sizes, the piece and the seams.
+fn garment(a: &Answers) -> (NewNode, NewNode, Vec<NewNode>) {
+    let (rib, soft) = ("1x1 rib", "half cardigan");
+    let node = NewNode::new;
+    let public = || node("public-side").text("the main bed's side");
+    match a.thing {
+        Thing::Hat => (
+            match a.whom {
+                Whom::Adults => of_table(node("table").text("head-adult")),
+                Whom::Children => {
+                    of_table(node("table").text("head-child").text("12-months").text("24-months").text("60-months"))
+                }
+                Whom::One(g) => own([cm("head-girth", g)]),
+            },
+            node("piece")
+                .text("hat")
+                .with(node("cast-on").text("closed").pair("tubular", 3))
+                .with(public())
+                .with(stretch("brim", rib, [cm("length", 6), around("head-girth", -34)]))
+                .with(stretch("body", soft, [share(26, "head-girth"), around("head-girth", -13)]))
+                .with(ending(Ending::Gather)),
+            vec![side_seam("back", "hat", &[])],
+        ),
+        Thing::Mitts => (
+            hands(&a.whom),
+            node("piece")
+                .text("mitt")
+                .with(node("make").number(2))
+                .with(public())
+                .with(stretch("cuff", rib, [share(35, "hand-length"), around("wrist-girth", -13)]))
+                .with(stretch("palm", soft, [share(18, "hand-length"), around("hand-girth", -5)]))
+                .with(stretch("thumb gap", soft, [cm("length", 4.5), around("hand-girth", -5)]))
+                .with(stretch("top", rib, [node("rows").number(8), around("hand-girth", -28)]))
+                .with(ending(Ending::LoopThroughLoop)),
+            vec![
+                side_seam("below the thumb", "mitt", &["cuff", "palm"]),
+                side_seam("above the thumb", "mitt", &["top"]),
+            ],
+        ),
+        Thing::Cuff => (
+            hands(&a.whom),
+            node("piece")
+                .text("cuff")
+                .with(node("make").number(2))
+                .with(stretch("cuff", rib, [share(45, "hand-length"), around("wrist-girth", -25)]))
+                .with(ending(Ending::LoopThroughLoop)),
+            vec![side_seam("side", "cuff", &[])],
+        ),
+        Thing::Scarf => {
+            let length = match a.whom {
+                Whom::Adults => 150.0,
+                Whom::Children => 100.0,
+                Whom::One(g) => g,
+            };
+            let fabric = node("fabric").text(soft);
+            (
+                own([cm("scarf-length", length)]),
+                node("piece")
+                    .text("scarf")
+                    .with(public())
+                    .with(cm("width", 20))
+                    .with(node("stretch").text("scarf").with(fabric).with(share(100, "scarf-length")))
+                    .with(ending(Ending::Chain)),
+                Vec::new(),
+            )
+        }
+    }
 }
 
 /// The document.
 #[must_use]
 pub fn begun(a: &Answers) -> String {
     let (rib, soft) = ("1x1 rib", "half cardigan");
-    let own = |measures: String| format!("sizes {{\n    size \"mine\" {{ {measures}; }}\n}}\n");
-    let (sizes, pieces) = match a.thing {
-        Thing::Hat => (
-            match a.whom {
-                Whom::Adults => "sizes { table \"head-adult\"; }\n".to_string(),
-                Whom::Children => {
-                    "sizes { table \"head-child\" \"12-months\" \"24-months\" \"60-months\"; }\n".to_string()
-                }
-                Whom::One(g) => own(format!("head-girth (cm){g}")),
-            },
-            format!(
-                "piece \"hat\" {{\n    cast-on \"closed\" tubular=3\n    public-side \"the main bed's side\"\n{}{}    ending \"gather\"\n}}\n\nseam \"back\" {{\n    edge \"hat\" \"left\"\n    edge \"hat\" \"right\"\n}}\n",
-                stretch("brim", rib, "length (cm)6\naround \"head-girth\" (percent)-34"),
-                stretch("body", soft, "length (percent)26 of=\"head-girth\"\naround \"head-girth\" (percent)-13"),
-            ),
-        ),
-        Thing::Mitts => (
-            hands(&a.whom),
-            format!(
-                "piece \"mitt\" {{\n    make 2\n    public-side \"the main bed's side\"\n{}{}{}{}    ending \"loop through loop\"\n}}\n\nseam \"below the thumb\" {{\n    edge \"mitt\" \"left\" \"cuff\" \"palm\"\n    edge \"mitt\" \"right\" \"cuff\" \"palm\"\n}}\nseam \"above the thumb\" {{\n    edge \"mitt\" \"left\" \"top\"\n    edge \"mitt\" \"right\" \"top\"\n}}\n",
-                stretch("cuff", rib, "length (percent)35 of=\"hand-length\"\naround \"wrist-girth\" (percent)-13"),
-                stretch("palm", soft, "length (percent)18 of=\"hand-length\"\naround \"hand-girth\" (percent)-5"),
-                stretch("thumb gap", soft, "length (cm)4.5\naround \"hand-girth\" (percent)-5"),
-                stretch("top", rib, "rows 8\naround \"hand-girth\" (percent)-28"),
-            ),
-        ),
-        Thing::Cuff => (
-            hands(&a.whom),
-            format!(
-                "piece \"cuff\" {{\n    make 2\n{}    ending \"loop through loop\"\n}}\n\nseam \"side\" {{\n    edge \"cuff\" \"left\"\n    edge \"cuff\" \"right\"\n}}\n",
-                stretch("cuff", rib, "length (percent)45 of=\"hand-length\"\naround \"wrist-girth\" (percent)-25"),
-            ),
-        ),
-        Thing::Scarf => (
-            match a.whom {
-                Whom::Adults => own("scarf-length (cm)150".to_string()),
-                Whom::Children => own("scarf-length (cm)100".to_string()),
-                Whom::One(g) => own(format!("scarf-length (cm){g}")),
-            },
-            format!(
-                "piece \"scarf\" {{\n    public-side \"the main bed's side\"\n    width (cm)20\n{}    ending \"chain\"\n}}\n",
-                stretch("scarf", soft, "length (percent)100 of=\"scarf-length\""),
-            ),
-        ),
-    };
     let used = match a.thing {
         Thing::Hat | Thing::Mitts => {
-            swatch(rib, None, &a.swatches[0], "3 3") + &swatch(soft, None, &a.swatches[1], "4 3")
+            swatch(rib, None, &a.swatches[0], (9, 9)) + &swatch(soft, None, &a.swatches[1], (12, 9))
         }
-        Thing::Cuff => swatch(rib, None, &a.swatches[0], "3 3"),
-        Thing::Scarf => swatch(soft, None, &a.swatches[1], "4 3"),
+        Thing::Cuff => swatch(rib, None, &a.swatches[0], (9, 9)),
+        Thing::Scarf => swatch(soft, None, &a.swatches[1], (12, 9)),
     };
-    format!(
-        "title {}\n\nmachine {}\n\nyarn {} {{\n    count (\"m/100g\"){}\n    fibre \"wool\"\n}}\n\n{used}\n{sizes}\n{pieces}\ncare \"Wash and dry as the yarn label says; dry flat.\"\n",
-        quoted(&a.title),
-        quoted(&a.machine),
-        quoted(&a.yarn),
-        a.count,
-    )
+    let (sizes, piece, seams) = garment(a);
+    let node = NewNode::new;
+    let yarn = node("yarn").text(&a.yarn).with(node("count").unit("m/100g", a.count)).with(node("fibre").text("wool"));
+    let (title, machine) = (node("title").text(&a.title), node("machine").text(&a.machine));
+    let care = node("care").text("Wash and dry as the yarn label says; dry flat.");
+    let seams: String = seams.iter().map(|s| format!("{s}\n")).collect();
+    let seams = if seams.is_empty() { seams } else { format!("\n{seams}") };
+    format!("{title}\n\n{machine}\n\n{yarn}\n\n{used}\n{sizes}\n\n{piece}\n{seams}\n{care}\n")
 }
 
-fn hands(whom: &Whom) -> String {
+fn hands(whom: &Whom) -> NewNode {
+    let table = NewNode::new("table").text("hand");
     match whom {
-        Whom::Adults => "sizes { table \"hand\" 7 8 9; }\n".to_string(),
-        Whom::Children => "sizes { table \"hand\" 6; }\n".to_string(),
+        Whom::Adults => of_table(table.number(7).number(8).number(9)),
+        Whom::Children => of_table(table.number(6)),
         // A hand is 0.91 times as long as round, a wrist 0.83 times as round (ANSUR II, men's means: 193.3, 212.3, 175.9).
-        Whom::One(g) => format!(
-            "sizes {{\n    size \"mine\" {{ hand-girth (cm){g}; hand-length (cm){:.1}; wrist-girth (cm){:.1}; }}\n}}\n",
-            0.91 * g,
-            0.83 * g
-        ),
+        Whom::One(g) => own([
+            cm("hand-girth", g),
+            cm("hand-length", format_args!("{:.1}", 0.91 * g)),
+            cm("wrist-girth", format_args!("{:.1}", 0.83 * g)),
+        ]),
     }
 }

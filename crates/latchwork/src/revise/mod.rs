@@ -3,7 +3,7 @@
 mod begin;
 
 use crate::notice::{Notices, Replace, Span, mended};
-use crate::text::{Node, Tree, quoted, read};
+use crate::text::{NewNode, Node, Tree, quoted, read};
 
 pub use begin::{Answers, Measurement, Thing, Whom, begun};
 
@@ -80,8 +80,8 @@ pub enum Revision {
         fabric: String,
         /// The yarn's name; none where the design has one yarn.
         yarn: Option<String>,
-        /// The stitch sizes, as written: `3 3`.
-        sizes: String,
+        /// Stitch sizes of the main bed and the ribber, in thirds.
+        sizes: (u8, u8),
         /// What was measured.
         measured: Measurement,
     },
@@ -251,13 +251,9 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
             if named(&tree.nodes, "piece", &after.0).is_some_and(|p| named(&p.children, "stretch", name).is_some()) {
                 return Err(NotRevised::NoValue(format!("There is already a stretch \"{name}\".")));
             }
-            let lines = format!(
-                "stretch {} {{\n    fabric {}\n    length (cm){}\n}}",
-                quoted(name),
-                quoted(fabric),
-                number(length / 10.0)
-            );
-            put_after(source, node, &lines)
+            let length = NewNode::new("length").unit("cm", number(length / 10.0));
+            let new = NewNode::new("stretch").text(name).with(NewNode::new("fabric").text(fabric)).with(length);
+            put_after(source, node, &new.to_string())
         }
         Revision::RemoveStretch { of } => {
             let node = stretch(&tree, of)?;
@@ -282,7 +278,7 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
         },
         Revision::AddSwatch { fabric, yarn, sizes, measured } => {
             let last = tree.nodes.iter().rev().find(|n| n.name == "swatch" || n.name == "yarn");
-            let text = begin::swatch(fabric, yarn.as_deref(), measured, sizes);
+            let text = begin::swatch(fabric, yarn.as_deref(), measured, *sizes);
             put_after(source, last.ok_or_else(|| missing("yarn"))?, text.trim_end())
         }
         Revision::Inches(inches) => {
