@@ -82,16 +82,9 @@ fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Optio
     }
 }
 
-fn swatch(
-    r: &mut Reader<'_>,
-    node: &Node,
-    yarns: &[String],
-    machine: Option<&Machine>,
-    fabrics: &[Arc<Fabric>],
-) -> Option<Swatch> {
-    let inside = r.shape(node, 1, &[], &WORDS, &["note", "unravelled"]);
-    let fabric = r.first(node, "\"1x1 rib\"").and_then(|v| fabric(r, v, fabrics));
-    let yarn = match (inside.one("yarn"), yarns.len()) {
+/// The yarn that a swatch is of; where there is one, it need not be named.
+fn yarn_of(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, yarns: &[String]) -> Option<usize> {
+    match (inside.one("yarn"), yarns.len()) {
         (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, Listed::Yarn, yarns)),
         (None, 1) => Some(0),
         (None, 0) if r.notes && !r.has_holes && !r.notices.has_error() => {
@@ -107,24 +100,26 @@ fn swatch(
             }
             None
         }
-    };
-    let dials = inside.one("stitch-size").and_then(|n| stitch_size(r, n, machine));
-    if inside.one("stitch-size").is_none() {
-        r.error(Notice::error(node.span, DesignFact::SwatchWithoutStitchSize));
     }
-    let counts = |r: &mut Reader<'_>, n: &Node| {
-        let number = |r: &mut Reader<'_>, name: &str| match property(n, name) {
-            Some(v) => r.number(v, Subject::property(name), 1.0, 2000.0),
-            None => {
-                r.error(Notice::error(n.span, DesignFact::HowMany { word: n.name.clone(), what: name.to_string() }));
-                None
-            }
-        };
-        let needles = number(r, "needles");
-        let passes = number(r, "passes");
-        needles.zip(passes)
+}
+
+/// Needles and passes, by their names.
+fn counts(r: &mut Reader<'_>, n: &Node) -> Option<(f64, f64)> {
+    let number = |r: &mut Reader<'_>, name: &str| match property(n, name) {
+        Some(v) => r.number(v, Subject::property(name), 1.0, 2000.0),
+        None => {
+            r.error(Notice::error(n.span, DesignFact::HowMany { word: n.name.clone(), what: name.to_string() }));
+            None
+        }
     };
-    let counted = match inside.one("counted") {
+    let needles = number(r, "needles");
+    let passes = number(r, "passes");
+    needles.zip(passes)
+}
+
+/// What was counted between the marks.
+fn counted(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>) -> Option<(f64, f64)> {
+    match inside.one("counted") {
         Some(n) => {
             r.shape(n, 0, &["needles", "passes"], &[], &[]);
             counts(r, n)
@@ -133,8 +128,12 @@ fn swatch(
             r.error(Notice::error(node.span, DesignFact::NothingCounted));
             None
         }
-    };
-    let flat = match inside.one("flat") {
+    }
+}
+
+/// Its width and length, lying flat.
+fn flat(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>) -> Option<(Mm, Mm)> {
+    match inside.one("flat") {
         Some(n) => {
             r.shape(n, 2, &[], &[], &[]);
             if let [w, l] = n.arguments.as_slice() {
@@ -150,7 +149,25 @@ fn swatch(
             r.error(Notice::error(node.span, DesignFact::NotMeasured));
             None
         }
-    };
+    }
+}
+
+fn swatch(
+    r: &mut Reader<'_>,
+    node: &Node,
+    yarns: &[String],
+    machine: Option<&Machine>,
+    fabrics: &[Arc<Fabric>],
+) -> Option<Swatch> {
+    let inside = r.shape(node, 1, &[], &WORDS, &["note", "unravelled"]);
+    let fabric = r.first(node, "\"1x1 rib\"").and_then(|v| fabric(r, v, fabrics));
+    let yarn = yarn_of(r, node, &inside, yarns);
+    let dials = inside.one("stitch-size").and_then(|n| stitch_size(r, n, machine));
+    if inside.one("stitch-size").is_none() {
+        r.error(Notice::error(node.span, DesignFact::SwatchWithoutStitchSize));
+    }
+    let counted = counted(r, node, &inside);
+    let flat = flat(r, node, &inside);
     let weighed = inside.one("weighed").and_then(|n| {
         r.shape(n, 1, &["needles", "passes"], &[], &[]);
         let grams = r.weight(n);

@@ -3,6 +3,7 @@
 
 mod acts;
 mod layout;
+mod passes;
 mod read;
 mod sample;
 

@@ -1,5 +1,6 @@
 //! The contents of the handout: sections, tables, figures; no page breaks, no fonts.
 
+mod facts;
 mod sheet;
 mod making_up;
 mod proof;

@@ -1,0 +1,189 @@
+//! A design, a book of swatches or the head of notes read from its text.
+
+use super::{Design, Piece, Shelf, head, piece, seam, swatches};
+use crate::fabric::{Fabric, built_in};
+use crate::fact::{DesignFact, Fact, WordPlace};
+use crate::measure::{BUILT_IN, Machine, Yarn};
+use crate::notice::{Level, Notice, Notices, Span};
+use crate::reader::{Nodes, Reader};
+use crate::text::{Node, Tree};
+use crate::units::{Show, Units};
+use std::sync::Arc;
+
+/// Reads one file of the shared book.
+pub fn book_from_text(source: &str) -> (Option<Design>, Notices) {
+    book_from_text_with(source, &[])
+}
+
+/// As [`book_from_text`], where swatches may be of the author's own fabrics.
+pub fn book_from_text_with(source: &str, own: &[Arc<Fabric>]) -> (Option<Design>, Notices) {
+    let mut notices = Notices::default();
+    let shelf = Shelf { fabrics: own.to_vec(), ..Shelf::default() };
+    let book = head_from_text(source, &shelf, &mut notices);
+    notices.0.retain(|n| n.level != Level::Note);
+    (book.filter(|_| !notices.has_error()), notices)
+}
+
+/// Reads a design. All that is wrong is told; there is a design only when nothing is.
+pub fn read(tree: &Tree, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
+    read_as(tree, false, shelf, notices)
+}
+
+const TOP: [&str; 18] = [
+    "title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "yarn", "swatch",
+    "pace", "sizes", "piece", "seam", "note", "care", "fabric",
+];
+
+fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
+    let once =
+        ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "pace", "sizes"];
+    if notes {
+        let known: Vec<&str> = TOP.into_iter().filter(|w| !matches!(*w, "piece" | "seam")).collect();
+        r.check_children(nodes, &known, &once, &WordPlace::HeadOfNotes);
+    } else {
+        r.check_children(nodes, &TOP, &once, &WordPlace::Design);
+    }
+    Nodes(nodes)
+}
+
+/// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
+fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
+    let mut r = Reader { notices, has_holes: tree.has_holes, notes };
+    let top = top(&mut r, &tree.nodes, notes);
+    let text = |r: &mut Reader<'_>, name: &str| {
+        top.one(name)
+            .and_then(|n| {
+                r.leaf(n);
+                r.text(n)
+            })
+            .unwrap_or_default()
+    };
+    let title = match top.one("title") {
+        Some(n) => {
+            r.leaf(n);
+            let title = r.text(n).unwrap_or_default();
+            if title.trim().is_empty() {
+                r.error(Notice::error(n.span, DesignFact::TitleEmpty));
+            }
+            title
+        }
+        None if notes => "Pass notes".to_string(),
+        None => {
+            r.missing(DesignFact::NoTitle);
+            String::new()
+        }
+    };
+    let author = text(&mut r, "author");
+    let summary = text(&mut r, "summary");
+    let scenario = text(&mut r, "scenario");
+    let date = text(&mut r, "date");
+    let errata = text(&mut r, "errata");
+    let version = top
+        .one("version")
+        .and_then(|n| {
+            r.leaf(n);
+            r.whole(n, 1, 9999)
+        })
+        .unwrap_or(1);
+    let show = top.one("units").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("cm", Units::Metric), ("in", Units::Inches)])
+    });
+    let show = Show { units: show.unwrap_or_default(), language: shelf.language };
+    let machine = head::machine(&mut r, &top);
+    let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
+    let yarns = head::yarns(&mut r, &top);
+    let shared: Vec<Arc<Fabric>> = built_in().iter().chain(&shelf.fabrics).cloned().collect();
+    let own = crate::fabric::fabrics(&mut r, &top, &shared, "");
+    let fabrics: Arc<[Arc<Fabric>]> = shared.into_iter().chain(own).collect();
+    let mut swatches = swatches::swatches(&mut r, &top, &yarns, &machine, &fabrics);
+    let own = swatches.len();
+    let shared = swatches::shared(&mut r, shelf, &yarns, machine.as_ref(), &swatches);
+    swatches.extend(shared);
+    let pace = head::pace(&mut r, &top);
+    let before = r.notices.0.len();
+    let none = notes && top.one("sizes").is_none();
+    let (sizes, sizes_source) = if none { Default::default() } else { head::sizes(&mut r, &top) };
+    let size_faults = r.notices.0.len() > before;
+    let swatch_faults = top.all("swatch").count() > own;
+    let context = piece::Context {
+        fabrics: &fabrics,
+        yarns: &yarns,
+        swatches: &swatches,
+        swatch_faults,
+        size_faults,
+        sizes: &sizes,
+        machine: &machine,
+    };
+    let mut pieces = if notes { Vec::new() } else { piece::pieces(&mut r, &top, &context) };
+    let seams = seam::seams(&mut r, &top, &pieces);
+    seam::allowances(&mut pieces, &seams);
+    let lines = |r: &mut Reader<'_>, name: &str| -> Vec<String> {
+        top.all(name)
+            .filter_map(|n| {
+                r.leaf(n);
+                r.text(n)
+            })
+            .collect()
+    };
+    let notes = lines(&mut r, "note");
+    let care = lines(&mut r, "care");
+    if notices.has_error() {
+        return None;
+    }
+    let pieces: Option<Vec<Piece>> = pieces.into_iter().map(|p| p.piece).collect();
+    Some(Design {
+        title,
+        author,
+        summary,
+        scenario,
+        version,
+        date,
+        errata,
+        show,
+        machine: machine?,
+        fabrics,
+        yarns: yarns.into_iter().map(|y| y.1).collect::<Option<Vec<Yarn>>>()?,
+        swatches,
+        pace,
+        sizes,
+        sizes_source,
+        pieces: pieces?,
+        seams,
+        notes,
+        care,
+    })
+}
+
+/// Reads the head of notes: machine (a standard one where none is named), yarns, swatches, title and the like.
+pub fn head_from_text(source: &str, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
+    let tree = crate::text::read(source, notices);
+    let named = tree.nodes.iter().any(|n| n.name == "machine");
+    let head = read_as(&tree, true, shelf, notices)?;
+    if !named {
+        let told = Notice::warning(Span::default(), DesignFact::NotesNameNoMachine);
+        notices.push(Notice { level: Level::Note, ..told });
+    }
+    Some(head)
+}
+
+/// Reads a design from its text, with no shared swatches.
+pub fn from_text(source: &str) -> (Option<Design>, Notices) {
+    from_text_with(source, &Shelf::default())
+}
+
+/// Reads a design from its text, with the swatches of the shared book.
+pub fn from_text_with(source: &str, shelf: &Shelf) -> (Option<Design>, Notices) {
+    let mut notices = Notices::default();
+    let tree = crate::text::read(source, &mut notices);
+    let design = read(&tree, shelf, &mut notices);
+    notices.0.sort_by_key(|n| n.span.map(|s| s.start));
+    let mut seen: Vec<(Option<Span>, Fact)> = Vec::new();
+    notices.0.retain(|n: &Notice| {
+        let key = (n.span, n.fact.clone());
+        let new = !seen.contains(&key);
+        seen.push(key);
+        new
+    });
+    (design.filter(|_| !notices.has_error()), notices)
+}
