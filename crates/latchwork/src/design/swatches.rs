@@ -10,7 +10,7 @@ use crate::measure::{Machine, RECKONED, State, Swatch, Unravelled, Weighed, doub
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, quoted};
-use crate::units::Grams;
+use crate::units::{Grams, Mm};
 
 const WORDS: [&str; 11] = [
     "yarn",
