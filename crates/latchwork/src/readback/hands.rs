@@ -171,13 +171,12 @@ impl Reader<'_> {
 
     pub(super) fn positions(&mut self) -> Option<()> {
         let what = self.c.word(&[
-            ("Put out of work the needle", 0),
-            ("Put into holding the needle", 1),
-            ("Bring forward the needle", 2),
-            ("Put back to working the needle", 3),
+            ("Put out of work ", 0),
+            ("Put into holding ", 1),
+            ("Bring forward ", 2),
+            ("Put back to working ", 3),
         ])?;
-        let many = self.c.opt("s");
-        self.c.lit(" ")?;
+        let many = self.c.word(&[("these needles: ", true), ("this needle: ", false)])?;
         let needles = self.c.needles()?;
         ((needles.len() > 1) == many).then_some(())?;
         self.c.lit(".")?;

@@ -101,8 +101,9 @@ impl<'a> Reader<'a> {
 
     fn bring_into_work(&mut self) -> Option<()> {
         self.c.lit("Bring into work ")?;
-        if self.c.opt("the empty needles ") {
+        if let Some(many) = self.c.word(&[("these empty needles: ", true), ("this empty needle: ", false)]) {
             let needles = self.c.needles()?;
+            ((needles.len() > 1) == many).then_some(())?;
             self.c.lit(".")?;
             self.s.bring_in(&needles);
             return Some(());

@@ -28,7 +28,7 @@ fn left(leaves: Leaves, many: bool) -> &'static str {
 }
 
 fn the_needles(named: &[Needle]) -> &'static str {
-    if sorted(named).len() == 1 { " the needle " } else { " the needles " }
+    if sorted(named).len() == 1 { " this needle: " } else { " these needles: " }
 }
 
 fn way_word(way: i16) -> &'static str {
@@ -58,7 +58,7 @@ impl Speaker<'_> {
                     Some(Action::Transfer(_)) => self.moves_by_name(s),
                     Some(Action::IntoWork(n)) => {
                         s.strong("Bring into work")
-                            .text(" the empty needles ")
+                            .text(if n.len() == 1 { " this empty needle: " } else { " these empty needles: " })
                             .name(needles(&sorted(n), self.language()))
                             .text(". ");
                         self.done();
