@@ -2,7 +2,9 @@
 //! stands.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+use latchwork::check::given;
 use latchwork::wording::Language;
+use latchwork::words::say;
 use std::sync::Arc;
 
 use latchwork::check::{prove, tried};
@@ -237,6 +239,42 @@ fn fabrics_of_the_folder_are_known_to_designs_and_notes() {
     let plan = &noted.plans.pieces[0].plan;
     assert_eq!(plan.steps.iter().filter(|s| matches!(s.action, Action::Forward(_))).count(), 4);
     assert!(latchwork::check::prove_notes(&noted).proven.is_some());
+}
+
+/// Needles take turns only where the beds stand at full pitch: at half pitch each stands between two of the other bed.
+#[test]
+fn at_half_pitch_needles_do_not_take_turns() {
+    let rib = |pitch: &str| {
+        let text = format!(
+            "fabric \"own\" {{ needles pitch=\"{pitch}\" {{ ribber \".x\"; main \"x.\" }}; cast-on pitch=\"{pitch}\" racking=0; pass main=\"knit\" ribber=\"knit\"; }}"
+        );
+        let mut notices = Notices::default();
+        let own = from_text(&text, built_in(), "own.kdl", &mut notices);
+        own.first().unwrap_or_else(|| panic!("{:?}", notices.0)).layout
+    };
+    assert!(rib("full").by_turns());
+    assert!(!rib("half").by_turns());
+}
+
+/// Rows of a drop stitch: one alone, then several alike, told with their number.
+#[test]
+fn equal_rows_of_a_run_are_told_once() {
+    let notes = "machine \"standard\"\nnotes \"n\"\ncarriage at the right\ncast on 21 needles 1x1 rib\nweights 100 g\n\
+                 6 rows main knit, ribber knit / main knit, ribber tuck / main knit, ribber knit / main knit, ribber knit at 4\n\
+                 1 row main knit, ribber knit\nbind off\n";
+    let noted = latchwork::notes::from_text(notes).0.unwrap();
+    let outcome = latchwork::check::prove_notes(&noted);
+    let plan = &noted.plans.pieces[0];
+    let told = say(&plan.plan, &given(plan, Show::METRIC));
+    let all: Vec<String> = told.iter().map(latchwork::words::Instruction::text).collect();
+    let rows = all.iter().find(|l| l.contains(", then ")).unwrap_or_else(|| panic!("{all:?}"));
+    assert!(
+        rows.contains("both beds knit, then main bed knits, ribber tucks, then both beds knit for 2 rows, and so on."),
+        "{rows}"
+    );
+    if let Some(proven) = &outcome.proven {
+        latchwork::handout::proofread(proven, &[0]).unwrap();
+    }
 }
 
 fn faults(text: &str) -> Vec<String> {
