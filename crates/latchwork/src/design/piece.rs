@@ -52,28 +52,21 @@ pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>)
     all
 }
 
-fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> NamedPiece {
-    let before = r.notices.0.len();
-    let mut words =
-        vec!["make", "carriage", "yarn", "cast-on", "seam-allowance", "ends", "public-side", "stretch", "ending"];
-    words.extend(WISHES);
-    let inside = r.shape(node, 1, &[], &words, &["stretch"]);
-    let make = inside.one("make").and_then(|n| {
+/// How many are made, or a left and a right one.
+fn make(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Make> {
+    inside.one("make").and_then(|n| {
         r.shape(n, 1, &[], &[], &[]);
         match n.arguments.first().map(|v| &v.written) {
             Some(Written::Text(t)) if t == "pair" => Some(Make::Pair),
             _ => r.whole(n, 1, 200).map(Make::Alike),
         }
-    });
-    let carriage = inside
-        .one("carriage")
-        .and_then(|n| {
-            r.leaf(n);
-            r.one_of(n, &SIDES)
-        })
-        .unwrap_or(Side::Right);
+    })
+}
+
+/// The yarn that a piece is of; where there is one, it need not be named.
+fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, context: &Context<'_>) -> Option<usize> {
     let yarns: Vec<String> = context.yarns.iter().map(|y| y.0.clone()).collect();
-    let yarn = match (inside.one("yarn"), yarns.len()) {
+    match (inside.one("yarn"), yarns.len()) {
         (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, Listed::Yarn, &yarns)),
         (None, 1) => Some(0),
         (None, _) => {
@@ -83,7 +76,24 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
             }
             None
         }
-    };
+    }
+}
+
+fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> NamedPiece {
+    let before = r.notices.0.len();
+    let mut words =
+        vec!["make", "carriage", "yarn", "cast-on", "seam-allowance", "ends", "public-side", "stretch", "ending"];
+    words.extend(WISHES);
+    let inside = r.shape(node, 1, &[], &words, &["stretch"]);
+    let make = make(r, &inside);
+    let carriage = inside
+        .one("carriage")
+        .and_then(|n| {
+            r.leaf(n);
+            r.one_of(n, &SIDES)
+        })
+        .unwrap_or(Side::Right);
+    let yarn = yarn(r, node, &inside, context);
     let allowance = inside.one("seam-allowance").and_then(|n| {
         r.leaf(n);
         r.whole(n, 0, 10)

@@ -214,11 +214,36 @@ pub fn expected(plan: &SwatchPlan, t: Language) -> Option<(Grid, String)> {
 pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint> {
     let t = proven.design().show.language;
     let pieces = proofread(proven, &[0])?;
+    let needles = proven.sizes().first().and_then(|s| s.plans.pieces.first()).and_then(|p| diagram(&p.plan, t));
+    Ok(Card {
+        language: t,
+        title: say!(t, "Swatch of {name}", name = plan.fabric.name),
+        facts: facts(plan, t),
+        needles,
+        pieces,
+        measure: where_to_measure(plan.dials.len(), t),
+        after: after(plan, t),
+        expected: expected(plan, t),
+        form: form(plan, t),
+        then: then(plan, t),
+    })
+}
+
+/// Its stitch sizes, one for each part.
+fn sizes(plan: &SwatchPlan) -> Vec<String> {
+    plan.dials.iter().map(|d| crate::measure::dial_words(&plan.fabric, *d)).collect()
+}
+
+/// Whether it is a ladder of several stitch sizes.
+fn ladder(plan: &SwatchPlan) -> bool {
+    plan.dials.len() > 1
+}
+
+/// What it is knitted of, and how large.
+fn facts(plan: &SwatchPlan, t: Language) -> Vec<(String, String)> {
     let f = &plan.fabric;
     let (needles, _) = plan.needles();
-    let ladder = plan.dials.len() > 1;
-    let sizes: Vec<String> = plan.dials.iter().map(|d| crate::measure::dial_words(f, *d)).collect();
-    let facts = vec![
+    vec![
         (say!(t, "Fabric"), format!("{}: {}", f.name, stands(f.layout.stands(), t))),
         (
             say!(t, "Yarn"),
@@ -233,7 +258,7 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
             say!(t, "Machine"),
             say!(t, "{name}, {pitch} mm between needles", name = plan.machine.class.name, pitch = plan.machine.pitch.0),
         ),
-        (say!(t, "Stitch sizes"), sizes.join(", then ")),
+        (say!(t, "Stitch sizes"), sizes(plan).join(&say!(t, ", then "))),
         (say!(t, "Needles"), say!(t, "{needles} on both beds together", needles)),
         (
             say!(t, "Rows"),
@@ -244,9 +269,13 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
                 rows = plan.rows()
             ),
         ),
-    ];
+    ]
+}
+
+/// What is done with it once it is knitted.
+fn after(plan: &SwatchPlan, t: Language) -> Vec<String> {
     let mut after = vec![
-        if ladder {
+        if ladder(plan) {
             say!(
                 t,
                 "Its parts cannot be weighed apart: when all is measured, cut a part out, pull one row of fifty loops out of it and measure the yarn straight. That tells the yarn in a loop of that stitch size."
@@ -270,10 +299,15 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
             "Draw it out across as far as it comfortably goes, and measure between the same marks: that is what it allows when worn."
         ),
     ];
-    if f.tuck_share() > 0.0 {
+    if plan.fabric.tuck_share() > 0.0 {
         after.push(say!(t, "If you can, pull one row of knitted loops and one row of tucks out and measure their yarn straight: it tells the two apart."));
     }
-    let yarn = if ladder { say!(t, "yarn of 50 loops") } else { say!(t, "weight") };
+    after
+}
+
+/// The form that its measures are written in.
+fn form(plan: &SwatchPlan, t: Language) -> Grid {
+    let yarn = if ladder(plan) { say!(t, "yarn of 50 loops") } else { say!(t, "weight") };
     let columns = [
         say!(t, "stitch size"),
         say!(t, "state"),
@@ -282,11 +316,11 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         say!(t, "width"),
         say!(t, "length"),
         say!(t, "stretched"),
-        yarn.clone(),
+        yarn,
         say!(t, "date"),
     ];
     let mut rows = Vec::new();
-    for s in &sizes {
+    for s in sizes(plan) {
         for (state, _) in State::ALL {
             let counted = [COUNTED.to_string(), plan.rows().to_string()];
             let mut row = vec![s.clone(), wording::state(state, t)];
@@ -295,14 +329,21 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
             rows.push(row);
         }
     }
-    let form = Grid { head: columns.to_vec(), rows };
+    Grid { head: columns.to_vec(), rows }
+}
+
+/// How the measures are entered.
+fn then(plan: &SwatchPlan, t: Language) -> String {
+    let f = &plan.fabric;
+    let (needles, _) = plan.needles();
+    let (ladder, sizes) = (ladder(plan), sizes(plan));
     let one = if ladder { "…".to_string() } else { sizes.join(" ").replace(" and ", "/") };
     let yarn = if ladder {
         say!(t, "--unravelled …cm=50")
     } else {
         say!(t, "--weight …g --whole {needles}x{all_rows}", needles, all_rows = plan.all_rows())
     };
-    let then = say!(
+    say!(
         t,
         "Enter each line: latchwork swatch add {typed} --yarn {typed_2} --count {tex:.0}tex --machine {name} --stitch-size {one} --needles {COUNTED} --passes {rows} --width …cm --length …cm --stretched …cm --state washed {yarn}",
         typed = typed(&f.name),
@@ -313,18 +354,5 @@ pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint>
         COUNTED,
         rows = plan.rows(),
         yarn
-    );
-    let needles = proven.sizes().first().and_then(|s| s.plans.pieces.first()).and_then(|p| diagram(&p.plan, t));
-    Ok(Card {
-        language: t,
-        title: say!(t, "Swatch of {name}", name = f.name),
-        facts,
-        needles,
-        pieces,
-        measure: where_to_measure(plan.dials.len(), t),
-        after,
-        expected: expected(plan, t),
-        form,
-        then,
-    })
+    )
 }

@@ -5,8 +5,8 @@ use std::fmt::Write;
 use latchwork_machine::fault::Level;
 use latchwork_machine::loops::{Fate, Kind};
 use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
-use latchwork_machine::rehearsal::{Ended, fates};
-use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Setting, Step, Way, Yarn};
+use latchwork_machine::rehearsal::{Ended, Run, fates};
+use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Plan, Setting, Step, Way, Yarn};
 use serde_json::{Value, json};
 
 use crate::check::{PieceProof, SizeProof, explain};
@@ -243,47 +243,12 @@ pub fn rehearsal(design: &Design, sizes: &[SizeProof]) -> String {
     out
 }
 
-fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
-    let run = &proof.run;
-    let tex = design.yarns[design.pieces[p.piece].yarn].tex;
-    let tenth = |v: f64| (v * 10.0).round() / 10.0;
-    let [knitted, secured, released, live] = fates(&run.loops);
-    let findings: Vec<Value> = run
-        .findings
-        .iter()
-        .map(|f| {
-            let level = match f.fault.level() {
-                Level::Warning => "warning",
-                Level::Error => "error",
-            };
-            let (rule, at) = f.fault.rule();
-            let notice = explain(design, p, f).told(Language::English);
-            json!({
-                "step": f.step + 1, "part": f.origin.0, "rule": rule, "level": level, "times": f.times,
-                "needle": at.map(needle), "message": notice.message, "remedy": notice.hints,
-            })
-        })
-        .collect();
-    let ended = match run.ended {
-        Ended::Finished => Value::Null,
-        Ended::Stopped { step } => json!(step + 1),
-    };
-    let head = json!({
-        "piece": p.name,
-        "stopped_at": ended,
-        "loops_made": run.loops.len(),
-        "yarn": {
-            "metres": tenth(proof.yarn.metres), "grams": tenth(proof.yarn.grams(tex).0),
-            "plus_minus_grams": tenth(proof.yarn.grams_range(tex).0), "of_it_tails_metres": tenth(proof.yarn.tails),
-        },
-        "fates": { "knitted": knitted, "secured": secured, "released": released, "live": live },
-        "findings": findings,
-    });
-    out.push_str(&open(&head));
+/// Every pass: its step, way, counter before and after, loops made, and stitches on each bed.
+fn passes(out: &mut String, plan: &Plan, run: &Run) {
     out.push_str(",\n\"passes\": [");
     let mut first = true;
     let mut before = 0;
-    for (i, step) in p.plan.steps.iter().enumerate() {
+    for (i, step) in plan.steps.iter().enumerate() {
         let Some(r) = run.readings.get(i) else { break };
         if let Action::Pass(pass) = &step.action {
             let made = run.made_in(i).len();
@@ -301,11 +266,13 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
         }
         before = r.counter;
     }
-    let laid = run.laid.iter().map(|(i, on)| json!([i + 1, needles(on)]).to_string()).collect::<Vec<_>>();
-    let _ = write!(out, "],\n\"laid\": [{}", laid.join(","));
+}
+
+/// Every loop: its number, step, needle, kind, what it was drawn through, its yarn, and what became of it.
+fn loops(out: &mut String, plan: &Plan, run: &Run) {
     out.push_str("],\n\"loops\": [");
     let mut first = true;
-    for (i, step) in p.plan.steps.iter().enumerate() {
+    for (i, step) in plan.steps.iter().enumerate() {
         let (working, second) = match &step.action {
             Action::Pass(q) => (q.yarn, q.second),
             Action::Wrap { yarn, .. } | Action::TurnWrap { yarn, .. } => (Some(*yarn), None),
@@ -349,5 +316,48 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
             first = false;
         }
     }
+}
+
+fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
+    let run = &proof.run;
+    let tex = design.yarns[design.pieces[p.piece].yarn].tex;
+    let tenth = |v: f64| (v * 10.0).round() / 10.0;
+    let [knitted, secured, released, live] = fates(&run.loops);
+    let findings: Vec<Value> = run
+        .findings
+        .iter()
+        .map(|f| {
+            let level = match f.fault.level() {
+                Level::Warning => "warning",
+                Level::Error => "error",
+            };
+            let (rule, at) = f.fault.rule();
+            let notice = explain(design, p, f).told(Language::English);
+            json!({
+                "step": f.step + 1, "part": f.origin.0, "rule": rule, "level": level, "times": f.times,
+                "needle": at.map(needle), "message": notice.message, "remedy": notice.hints,
+            })
+        })
+        .collect();
+    let ended = match run.ended {
+        Ended::Finished => Value::Null,
+        Ended::Stopped { step } => json!(step + 1),
+    };
+    let head = json!({
+        "piece": p.name,
+        "stopped_at": ended,
+        "loops_made": run.loops.len(),
+        "yarn": {
+            "metres": tenth(proof.yarn.metres), "grams": tenth(proof.yarn.grams(tex).0),
+            "plus_minus_grams": tenth(proof.yarn.grams_range(tex).0), "of_it_tails_metres": tenth(proof.yarn.tails),
+        },
+        "fates": { "knitted": knitted, "secured": secured, "released": released, "live": live },
+        "findings": findings,
+    });
+    out.push_str(&open(&head));
+    passes(out, &p.plan, run);
+    let laid = run.laid.iter().map(|(i, on)| json!([i + 1, needles(on)]).to_string()).collect::<Vec<_>>();
+    let _ = write!(out, "],\n\"laid\": [{}", laid.join(","));
+    loops(out, &p.plan, run);
     out.push_str("]}");
 }
