@@ -86,6 +86,11 @@ fn bits(needle: Needle, kind: Kind, second: bool) -> u32 {
     u32::from(needle.slot.0 as u16) | bed | kind | if second { SECOND } else { 0 }
 }
 
+fn needle_of(made: u32) -> Needle {
+    let bed = if made & BED == 0 { Bed::Main } else { Bed::Ribber };
+    Needle { bed, slot: Slot((made & 0xFFFF) as u16 as i16) }
+}
+
 fn kind_of(made: u32) -> Kind {
     match (made & TUCK != 0, made & WRAP != 0) {
         (true, true) => Kind::Hung,
@@ -135,15 +140,29 @@ impl Loops {
     /// The needle it was made on.
     #[must_use]
     pub fn needle(&self, id: LoopId) -> Needle {
-        let made = self.made(id);
-        let bed = if made & BED == 0 { Bed::Main } else { Bed::Ribber };
-        Needle { bed, slot: Slot((made & 0xFFFF) as u16 as i16) }
+        needle_of(self.made(id))
     }
 
     /// How it was made.
     #[must_use]
     pub fn kind(&self, id: LoopId) -> Kind {
         kind_of(self.made(id))
+    }
+
+    /// These loops (numbers from, and up to but not with), each with its needle and how it was made: faster than asking
+    /// for one after the other.
+    pub fn each(&self, numbers: core::ops::Range<u32>) -> impl Iterator<Item = (LoopId, Needle, Kind)> {
+        let first = self.batches.partition_point(|b| b.first <= numbers.start).saturating_sub(1);
+        let end = numbers.end;
+        let batches = self.batches.get(first..).unwrap_or_default();
+        batches.iter().enumerate().take_while(move |(_, b)| b.first < end).flat_map(move |(i, batch)| {
+            let next = batches.get(i + 1).map_or_else(|| self.next_number(), |b| b.first).min(end);
+            (numbers.start.max(batch.first)..next).map(move |id| {
+                let k = id - batch.first;
+                let made = self.made[if batch.back { batch.at - k } else { batch.at + k } as usize];
+                (LoopId(id), needle_of(made), kind_of(made))
+            })
+        })
     }
 
     /// How many of these loops (numbers from, and up to but not with) were knitted, tucked, wrapped and hung.
@@ -156,13 +175,13 @@ impl Loops {
             let (from, to) = (numbers.start.max(batch.first) - batch.first, end.max(batch.first) - batch.first);
             let (a, b) =
                 if batch.back { (batch.at + 1 - to, batch.at + 1 - from) } else { (batch.at + from, batch.at + to) };
-            for made in &self.made[a as usize..b as usize] {
-                count[match kind_of(*made) {
-                    Kind::Knit => 0,
-                    Kind::Tuck => 1,
-                    Kind::Wrap => 2,
-                    Kind::Hung => 3,
-                }] += 1;
+            let made = &self.made[a as usize..b as usize];
+            // Counted bit by bit, without a branch for each loop: this is asked of every pass.
+            let with = |bits: u32| made.iter().map(|m| u32::from(m & bits == bits)).sum::<u32>();
+            let (tuck, wrap, hung) = (with(TUCK), with(WRAP), with(TUCK | WRAP));
+            let all = to - from;
+            for (n, of_kind) in count.iter_mut().zip([all + hung - tuck - wrap, tuck - hung, wrap - hung, hung]) {
+                *n += of_kind;
             }
             i += 1;
         }

@@ -6,7 +6,6 @@ mod predict;
 mod rest;
 
 use latchwork_machine::loops::LoopId;
-use latchwork_machine::needle::Bed;
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Pass, Plan, Way, Yarn};
 
@@ -106,9 +105,9 @@ fn floats(run: &Run, step: usize) -> u32 {
         return 0;
     }
     let mut all = 0;
-    for (bed, stitches) in [(Bed::Main, reading.stitches.0), (Bed::Ribber, reading.stitches.1)] {
-        let needles = made.clone().map(|id| run.loops.needle(LoopId(id))).filter(|n| n.bed == bed);
-        let mut slots: Vec<i16> = needles.map(|n| n.slot.0).collect();
+    let mut of_beds: [Vec<i16>; 2] = Default::default();
+    run.loops.each(made).for_each(|(_, n, _)| of_beds[n.bed.index()].push(n.slot.0));
+    for (mut slots, stitches) in of_beds.into_iter().zip([reading.stitches.0, reading.stitches.1]) {
         if u32::try_from(slots.len()).unwrap_or(u32::MAX) >= stitches {
             continue;
         }

@@ -1,6 +1,7 @@
 //! Two tucks on neighbouring needles of a bed, with nothing knitted between.
 
-use latchwork_machine::loops::{Kind, LoopId};
+use latchwork_machine::loops::Kind;
+use latchwork_machine::needle::Needle;
 use latchwork_machine::steps::{Action, Setting};
 
 use super::{At, Watch};
@@ -18,13 +19,16 @@ impl Watch for SideBySide {
         if p.main.setting != Setting::Tuck && p.ribber.setting != Setting::Tuck {
             return;
         }
-        let ids: Vec<u32> = at.run.made_in(at.step).collect();
-        for pair in ids.windows(2) {
-            let (a, b) = (at.run.loops.needle(LoopId(pair[0])), at.run.loops.needle(LoopId(pair[1])));
-            let tuck = |k: usize| at.run.loops.kind(LoopId(pair[k])) == Kind::Tuck;
-            if a.bed == b.bed && tuck(0) && tuck(1) && at.beds.place(a).to(at.beds.place(b)) <= 2 {
+        let mut before: Option<Needle> = None;
+        for (_, needle, kind) in at.run.loops.each(at.run.made_in(at.step)) {
+            let tucked = (kind == Kind::Tuck).then_some(needle);
+            if let (Some(a), Some(b)) = (before, tucked)
+                && a.bed == b.bed
+                && at.beds.place(a).to(at.beds.place(b)) <= 2
+            {
                 tell(at.step, Detail::Both(a, b));
             }
+            before = tucked;
         }
     }
 }
