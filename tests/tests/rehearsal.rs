@@ -156,6 +156,8 @@ fn loops_are_counted_and_kept_small() {
                 }] += 1;
             }
             assert_eq!(loops.kinds(from..to), one_by_one, "{from}..{to} of {last}");
+            let asked = (from..to).map(|n| (LoopId(n), loops.needle(LoopId(n)), loops.kind(LoopId(n))));
+            assert!(loops.each(from..to).eq(asked), "{from}..{to} of {last}");
         }
     }
     let bytes = |passes: u32| {
