@@ -87,16 +87,16 @@ fn own_fabrics_go_from_the_document_to_the_handout() {
         let plan = piece.plan();
         let passes = plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
         let told = cues(piece, Show::METRIC);
-        assert_eq!(told.iter().filter(|c| c.kind == Kind::Pass).count(), passes, "{}", plan.name);
+        assert_eq!(told.iter().filter(|c| c.kind == Kind::Pass).count(), passes, "{}", plan.name.own);
     }
     let forward = |name: &str| {
-        let plan = proven.sizes()[0].plans.pieces.iter().find(|p| p.name == name).unwrap();
+        let plan = proven.sizes()[0].plans.pieces.iter().find(|p| p.name.own == name).unwrap();
         plan.plan.steps.iter().filter(|s| matches!(s.action, Action::Forward(_))).count()
     };
     // Two passes of four bring needles forward, 24 rows; interlock in every one of 12.
     assert_eq!((forward("mesh"), forward("lock"), forward("zigzag")), (12, 12, 0));
     // The repeat is counted from the left end, on whichever needle that stands; the outermost needles come forward too.
-    let mesh = &proven.sizes()[0].plans.pieces.iter().find(|p| p.name == "mesh").unwrap().plan;
+    let mesh = &proven.sizes()[0].plans.pieces.iter().find(|p| p.name.own == "mesh").unwrap().plan;
     let mut rows = mesh.steps.iter().filter_map(|s| if let Action::Forward(n) = &s.action { Some(n) } else { None });
     let left = rows.clone().flatten().map(|n| n.slot.0).min().unwrap();
     assert!(left % 2 != 0, "an end at an odd needle tells the two apart");

@@ -45,7 +45,7 @@ fn laws(text: &str) -> bool {
     for s in outcome.sizes.iter() {
         for (plan, piece) in s.plans.pieces.iter().zip(&s.pieces) {
             // A plan that the maker made is one that the judge can run: what cannot be knitted is refused before.
-            assert_eq!(piece.run.ended, Ended::Finished, "{}: {:?}\n{text}", plan.name, piece.run.error());
+            assert_eq!(piece.run.ended, Ended::Finished, "{}: {:?}\n{text}", plan.name.own, piece.run.error());
             // Every loop is accounted for: knitted through by a later one, secured or let off.
             for id in piece.run.loops.ids() {
                 match piece.run.loops.fate(id) {

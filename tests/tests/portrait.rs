@@ -242,7 +242,7 @@ fn examples_are_drawn_and_described() {
         let looks = Looks::of(&design, &nothing);
         for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
             let yarn = looks.piece(&design, plan, &proof.run).unwrap().yarn.unwrap();
-            assert_eq!(yarn.wrong, 0, "{}", plan.name);
+            assert_eq!(yarn.wrong, 0, "{}", plan.name.own);
             assert!(yarn.strands.iter().zip(&yarn.loops).all(|(s, l)| s.points.len() == l.len()));
             assert!(yarn.loops.iter().flatten().all(|id| (*id as usize) <= proof.run.loops.len()));
         }

@@ -18,7 +18,7 @@ use latchwork::units::{Mm, Show};
 use crate::Done;
 use crate::args;
 use crate::make::{What as Document, read, read_text, work_out};
-use crate::report::{language, print, say, tell, tell_line};
+use crate::report::{called, language, print, say, tell, tell_line};
 use crate::table::{aligned, in_columns};
 
 pub(crate) fn fit(a: &args::Fit) -> Done {
@@ -136,7 +136,12 @@ fn size(design: &Design, s: &SizeProof) {
         .iter()
         .zip(&s.pieces)
         .map(|(plan, p)| {
-            format!("{} {:.0} min{}", plan.name, f64::from(p.seconds) / 60.0, if plan.make > 1 { " each" } else { "" })
+            format!(
+                "{} {:.0} min{}",
+                called(plan),
+                f64::from(p.seconds) / 60.0,
+                if plan.make > 1 { " each" } else { "" }
+            )
         })
         .collect();
     let seams = s.sewing.seconds(&design.pace);

@@ -18,7 +18,7 @@ use crate::args::{self, FaceOf};
 use crate::cloth::yarn;
 use crate::make::{What, read, work_out};
 use crate::progress::Progress;
-use crate::report::{say, tell_line};
+use crate::report::{called, say, tell_line};
 use crate::table::aligned;
 
 pub(crate) fn pieces(a: &args::Cloth) -> Done {
@@ -71,8 +71,8 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
             say(&told(design, plan, &look.rest));
             fine &= look.rest.end.settled();
             let Some(dir) = &a.out else { continue };
-            let file = fresh(&mut taken, &format!("{}-{}", tidy(&plan.name), tidy(name)));
-            let title = format!("{}, size {name}, at rest", plan.name);
+            let file = fresh(&mut taken, &format!("{}-{}", tidy(&called(plan)), tidy(name)));
+            let title = format!("{}, size {name}, at rest", called(plan));
             let limits = stuff(design, plan);
             let limit = |i: usize| limits[look.rest.of[i]].map_or(0.3, |s| s.stretch);
             let outline = sheet_svg(&look.rest.sheet, limit, &title);
@@ -255,7 +255,7 @@ fn told(design: &Design, plan: &PiecePlan, rest: &PieceAtRest) -> String {
             format!("{:+.0} % to {:+.0} %", 100.0 * p.strain.0, 100.0 * p.strain.1),
         ]);
     }
-    let mut text = format!("{}\n{}", plan.name, aligned(&rows).trim_end());
+    let mut text = format!("{}\n{}", called(plan), aligned(&rows).trim_end());
     if !rest.end.settled() {
         text += "\nIt did not come to rest: do not use these figures.";
     }

@@ -1,6 +1,5 @@
 //! Rehearsals: of designs, pass notes and plan files; the beds at a step, charts, the thread; mending.
 
-use crate::report::language;
 use latchwork::record::tidy;
 use latchwork::wording;
 use latchwork_files::save;
@@ -20,7 +19,7 @@ use serde_json::{Value, json};
 
 use crate::args::{Rehearse, Which};
 use crate::make::{created, read, work_out};
-use crate::report::{print, tell_line};
+use crate::report::{called, language, print, tell_line};
 use crate::{Done, table};
 
 pub(crate) fn rehearse(a: &Rehearse) -> Done {
@@ -67,13 +66,12 @@ const MOST_CHARTED: usize = 500_000;
 fn pieces<'a>(a: &'a Rehearse, sizes: &'a [SizeProof]) -> Result<Vec<(&'a SizeProof, usize)>, String> {
     let all = sizes.iter().flat_map(|s| (0..s.plans.pieces.len()).map(move |k| (s, k)));
     let wanted = |(s, k): &(&SizeProof, usize)| {
-        let name = &s.plans.pieces[*k].name;
-        a.piece.as_ref().is_none_or(|p| name.eq_ignore_ascii_case(p))
+        a.piece.as_ref().is_none_or(|p| called(&s.plans.pieces[*k]).eq_ignore_ascii_case(p))
     };
     let found: Vec<_> = all.filter(wanted).collect();
     match (found.is_empty(), &a.piece, sizes.first()) {
         (true, Some(p), Some(s)) => {
-            let names: Vec<&str> = s.plans.pieces.iter().map(|p| p.name.as_str()).collect();
+            let names: Vec<String> = s.plans.pieces.iter().map(called).collect();
             Err(format!("There is no piece {p}. There are: {}.", names.join(", ")))
         }
         _ => Ok(found),
@@ -94,13 +92,17 @@ fn at(a: &Rehearse, design: &Design, sizes: &[SizeProof], step: usize) -> Result
         let size = &design.sizes[s.size].name;
         let last = plan.plan.steps.len();
         if step == 0 || step > last {
-            return Err(format!("The {} has steps 1 to {last} in size {size}.", plan.name));
+            return Err(format!("The {} has steps 1 to {last} in size {size}.", called(plan)));
         }
         let view = view_after(&plan.plan, &design.machine.profile, step - 1);
         let lines = say(&plan.plan, &given(plan, design.show));
         let next = lines.iter().find(|l| l.steps.contains(&step)).map_or(String::new(), |l| l.text());
-        print(&format!("{}, size {size}, after step {step} of {last}\n{}\n\n", plan.name, beds_in_text(&view, &next)));
-        draw(a, &format!("beds-{}-{}-{step}", tidy(&plan.name), tidy(size)), &beds(&view, &next))?;
+        print(&format!(
+            "{}, size {size}, after step {step} of {last}\n{}\n\n",
+            called(plan),
+            beds_in_text(&view, &next)
+        ));
+        draw(a, &format!("beds-{}-{}-{step}", tidy(&called(plan)), tidy(size)), &beds(&view, &next))?;
     }
     Ok(())
 }
@@ -110,14 +112,14 @@ fn charts(a: &Rehearse, sizes: &[SizeProof]) -> Result<(), String> {
         let plan = &s.plans.pieces[k];
         let squares = plan.plan.steps.len() * 400;
         if s.pieces[k].run.loops.len() > MOST_CHARTED || squares > 8 * MOST_CHARTED {
-            return Err(format!("The {} has too many loops to chart; at most {MOST_CHARTED} are drawn.", plan.name));
+            return Err(format!("The {} has too many loops to chart; at most {MOST_CHARTED} are drawn.", called(plan)));
         }
         let squared = chart(&plan.plan, &s.pieces[k].run);
-        print(&format!("{}\n{}\n\n", plan.name, squared.in_text()));
-        draw(a, &format!("chart-{}-{}", tidy(&plan.name), s.size + 1), &squared.drawn())?;
+        print(&format!("{}\n{}\n\n", called(plan), squared.in_text()));
+        draw(a, &format!("chart-{}-{}", tidy(&called(plan)), s.size + 1), &squared.drawn())?;
         for (i, path) in paths(&plan.plan).iter().enumerate() {
             print(&format!("yarn path {}, one repeat\n{}\n\n", i + 1, path.in_text()));
-            draw(a, &format!("path-{}-{}-{}", tidy(&plan.name), s.size + 1, i + 1), &path.drawn())?;
+            draw(a, &format!("path-{}-{}-{}", tidy(&called(plan)), s.size + 1, i + 1), &path.drawn())?;
         }
     }
     Ok(())
@@ -146,7 +148,7 @@ fn threads(a: &Rehearse, design: &Design, sizes: &[SizeProof]) -> Result<(), Str
     }
     for (s, k) in wanted {
         let plan = &s.plans.pieces[k];
-        let mut piece = json!({ "size": design.sizes[s.size].name, "piece": plan.name });
+        let mut piece = json!({ "size": design.sizes[s.size].name, "piece": called(plan) });
         for (name, secured) in [("as_it_ends", true), ("taken_off_unsecured", false)] {
             piece[name] = match diagram(&plan.plan, &s.pieces[k].run, secured) {
                 Ok(d) => {
@@ -155,7 +157,7 @@ fn threads(a: &Rehearse, design: &Design, sizes: &[SizeProof]) -> Result<(), Str
                         d.crossings.iter().zip(&c.crossings).map(|(x, pd)| crossing(x, pd)).collect();
                     json!({ "components": c.components, "without_crossings": c.bare, "crossings": crossings })
                 }
-                Err(e) => return Err(format!("The thread of the {} is not drawn: {e}.", plan.name)),
+                Err(e) => return Err(format!("The thread of the {} is not drawn: {e}.", called(plan))),
             };
         }
         all.push(piece);

@@ -6,8 +6,9 @@ use std::sync::OnceLock;
 
 use latchwork::design::Design;
 use latchwork::notice::{Level, Notice};
+use latchwork::plan::PiecePlan;
 use latchwork::text::{isolated, seen, typed};
-use latchwork::wording::Language;
+use latchwork::wording::{Language, piece};
 use miette::{Diagnostic, LabeledSpan, NamedSource, Severity, SourceCode};
 
 #[derive(Debug)]
@@ -175,4 +176,9 @@ pub(crate) fn speak(language: Language) {
 /// The language that everything is told in.
 pub(crate) fn language() -> Language {
     *LANGUAGE.get_or_init(Language::default)
+}
+
+/// What a piece is called.
+pub(crate) fn called(plan: &PiecePlan) -> String {
+    piece(&plan.name, language())
 }

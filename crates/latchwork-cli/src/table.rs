@@ -1,6 +1,6 @@
 //! The table of sizes.
 
-use crate::report::language;
+use crate::report::{called, language};
 use latchwork::check::SizeProof;
 use latchwork::design::Design;
 use latchwork::notes::ONE_SIZE;
@@ -32,7 +32,9 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
     let plans = first.map_or(&[][..], |p| &p.plans.pieces);
     if plans.len() > 1 {
         head.extend(
-            plans.iter().map(|p| format!("{} {}{}", p.name, show.weight_unit(), if p.make > 1 { " each" } else { "" })),
+            plans
+                .iter()
+                .map(|p| format!("{} {}{}", called(p), show.weight_unit(), if p.make > 1 { " each" } else { "" })),
         );
     }
     head.extend([format!("yarn {}", show.weight_unit()), format!("yarn {}", show.yarn_unit()), "balls".to_string()]);

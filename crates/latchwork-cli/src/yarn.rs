@@ -161,10 +161,11 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
         return;
     }
     for stop in stop_weights(design, proof, yarn, sure) {
+        let piece = wording::piece(&stop.piece, language());
         for (n, left) in stop.left.iter().enumerate() {
             say(&format!(
                 "In size {size}, when {} {} of {} is done, {} must be left.",
-                stop.piece,
+                piece,
                 n + 1,
                 stop.make,
                 weighed(left.0)
@@ -178,7 +179,7 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
         say(&format!(
             "To use all of it on \"{}\": stop the first {} when {} are left, bind off ({} with its tail), and knit the others to the same row.",
             stop.stretch,
-            stop.piece,
+            piece,
             weighed(all + stop.ending.0),
             weighed(stop.ending.0)
         ));

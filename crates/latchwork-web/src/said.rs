@@ -5,7 +5,8 @@ use std::sync::OnceLock;
 use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 
-use latchwork::wording::{Language, MARKS};
+use latchwork::plan::PiecePlan;
+use latchwork::wording::{Language, MARKS, piece};
 
 use crate::journal::{Fate, Loss};
 
@@ -61,6 +62,11 @@ pub(crate) fn tf(name: &str, with: &[(&str, &str)]) -> String {
         Language::English => told,
         Language::Marked => format!("{}{told}{}", MARKS[0], MARKS[1]),
     }
+}
+
+/// What a piece is called.
+pub(crate) fn named(plan: &PiecePlan) -> String {
+    piece(&plan.name, language())
 }
 
 /// What became of the journal's file, and what is done about it.

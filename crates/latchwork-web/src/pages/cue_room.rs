@@ -12,7 +12,7 @@ use latchwork::units::counter;
 use super::machine::Counting;
 use super::piece::piece_json;
 use super::{enc, head, isolated_html};
-use crate::said::{language, t, tf};
+use crate::said::{language, named, t, tf};
 use crate::work::WorkedOut;
 
 /// Words that the script puts together; what stands in braces is put in by it.
@@ -193,7 +193,7 @@ pub(crate) fn cue_room(room: &CueRoom<'_>) -> Option<Markup> {
     data["folder"] = room.folder.into();
     data["plan"] = room.state["plan"].clone();
     let called =
-        if shown.plans.pieces.len() > 1 { format!("{called}: {}", shown.plans.pieces[*piece].name) } else { called };
+        if shown.plans.pieces.len() > 1 { format!("{called}: {}", named(&shown.plans.pieces[*piece])) } else { called };
     let buttons = [
         ("back", "step-back"),
         ("counter", "counter-says"),

@@ -10,7 +10,7 @@ use latchwork::notice::Level;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
 
-use crate::said::{language, t, tf};
+use crate::said::{language, named, t, tf};
 use crate::work::WorkedOut;
 
 /// What may be printed: sizes of fabrics that were all swatched.
@@ -77,7 +77,7 @@ pub(crate) fn cue_card(name: &str, worked: &WorkedOut, shown: &SizeProof) -> Mar
             h1 { (title) ", " (size) }
             p.gap.noprint { (t("card-how")) }
             @for (k, p) in shown.plans.pieces.iter().enumerate() {
-                h2.gap { (p.name) }
+                h2.gap { (named(p)) }
                 @match worked.cues(shown, k) {
                     None => p { (t("not-to-be-knitted")) },
                     Some(all) => ol.card { @for c in &all { li {

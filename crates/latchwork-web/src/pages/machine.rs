@@ -51,7 +51,7 @@ pub(crate) struct Knitted<'a> {
     /// The size's name.
     pub(crate) size: &'a str,
     /// Its place among the pieces, and its name.
-    pub(crate) piece: (usize, &'a str),
+    pub(crate) piece: (usize, String),
     /// What there is to do; none where the size is not proven.
     pub(crate) cues: Option<Vec<Cue>>,
     /// What happened.

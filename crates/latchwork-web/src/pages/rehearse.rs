@@ -12,7 +12,7 @@ use latchwork_machine::needle::{Bed, Pitch, Position, Side};
 use latchwork_machine::rehearsal::views;
 
 use super::{Room, enc, page};
-use crate::said::{language, t, tf};
+use crate::said::{language, named, t, tf};
 use crate::work::WorkedOut;
 
 /// Links to the pieces of every size.
@@ -29,7 +29,7 @@ pub(crate) fn choose(name: &str, worked: &WorkedOut, shown: &SizeProof, piece: u
         @if shown.plans.pieces.len() > 1 {
             nav.sizes aria-label=(t("pieces")) {
                 span.label { (t("piece")) }
-                @for (k, p) in shown.plans.pieces.iter().enumerate() { a href=(link(&d.sizes[shown.size].name, k)) aria-current=[(k == piece).then_some("true")] { (p.name) } }
+                @for (k, p) in shown.plans.pieces.iter().enumerate() { a href=(link(&d.sizes[shown.size].name, k)) aria-current=[(k == piece).then_some("true")] { (named(p)) } }
             }
         }
     }

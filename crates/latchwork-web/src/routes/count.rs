@@ -14,7 +14,7 @@ use super::{Asked, faulty, off, told};
 use crate::folder::NotKept;
 use crate::journal::{Deed, Event, Loss, Written};
 use crate::pages::{self, Counting, Seen, Told};
-use crate::said::{day, t, told_loss};
+use crate::said::{day, named, t, told_loss};
 use crate::shared::{Workshop, now};
 use crate::work::{WorkedOut, base_of};
 
@@ -117,7 +117,7 @@ fn pieces(w: &Workshop, worked: &WorkedOut, name: &str) -> Result<maud::Markup, 
         for (piece, plan) in shown.plans.pieces.iter().enumerate() {
             let events = w.journal.events(&format!("{name}/{size}/{piece}"))?;
             let cues = worked.cues(shown, piece);
-            all.push(pages::Knitted { size, piece: (piece, &plan.name), cues, events });
+            all.push(pages::Knitted { size, piece: (piece, named(plan)), cues, events });
         }
     }
     Ok(pages::machine(name, worked, &all, lost.as_deref()))

@@ -22,7 +22,7 @@ use crate::folder::NotKept;
 use crate::made::{answer_made, in_turn};
 use crate::pages;
 use crate::rested::{pictures as cloth_pages, set};
-use crate::said::t;
+use crate::said::{named, t};
 use crate::shared::{DRAWN, Shared, Workshop, kept};
 use crate::store::Store;
 use crate::work::WorkedOut;
@@ -253,7 +253,7 @@ fn cue_text(worked: &WorkedOut, size: Option<&latchwork::check::SizeProof>) -> O
     let (design, shown) = (worked.design.as_ref()?, size?);
     let mut text = format!("{}, {}\n", design.title, design.sizes[shown.size].name);
     for (k, p) in shown.plans.pieces.iter().enumerate() {
-        text += &format!("\n{}\n", p.name);
+        text += &format!("\n{}\n", named(p));
         for c in worked.cues(shown, k)? {
             let line = match (c.kind, c.way) {
                 (Kind::Pass, Some(way)) => {

@@ -3,12 +3,12 @@
 use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::Needle;
 
-use super::{ClashingWish, PartName};
+use super::{ClashingWish, PartName, PieceName};
 
 /// Where in a piece something was found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StepPlace {
-    pub piece: String,
+    pub piece: PieceName,
     pub part: PartName,
     pub counter: u32,
     /// Counted from nought.
@@ -101,7 +101,7 @@ pub enum CheckFact {
         knitted: (u32, u32),
     },
     BindsOffTight {
-        piece: String,
+        piece: PieceName,
         last: u8,
         stretch: u8,
     },

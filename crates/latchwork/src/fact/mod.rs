@@ -19,7 +19,7 @@ pub use design::{DesignFact, NoGauge, Unlike};
 pub use draft::DraftFact;
 pub use fabric::{FabricFact, FacingWayOut, Stands};
 pub use notes::NotesFact;
-pub use part::PartName;
+pub use part::{PartName, PieceName};
 pub use reader::{Listed, ReaderFact, Subject, WordPlace};
 pub use rules::{Rule, Source};
 pub use shelf::ShelfFact;

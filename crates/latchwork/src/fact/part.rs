@@ -1,4 +1,15 @@
-//! What the parts of a piece are called.
+//! What the pieces of a design and their parts are called.
+
+use latchwork_machine::needle::Side;
+
+/// What a piece is called.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PieceName {
+    /// The author's name for it.
+    pub own: String,
+    /// Which one of a pair it is.
+    pub of_pair: Option<Side>,
+}
 
 /// What a part of a piece is called.
 #[derive(Debug, Clone, PartialEq, Eq)]

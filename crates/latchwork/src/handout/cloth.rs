@@ -16,7 +16,7 @@ use crate::notes::ONE_SIZE;
 use crate::plan::PiecePlan;
 use crate::reach::{Looks, PieceLook, ink, public_face, sheet, stuff};
 use crate::units::{Language, Mm, Show};
-use crate::wording::say;
+use crate::wording::{piece, say};
 
 /// A picture of cloth.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -180,7 +180,7 @@ impl Wanted<'_> {
     ) -> Result<ClothPicture, String> {
         let t = self.design.show.language;
         let design = self.design;
-        let not = |why: String| say!(t, "There is no picture of the {name}: {why}.", name = plan.name, why);
+        let not = |why: String| say!(t, "There is no picture of the {name}: {why}.", name = piece(&plan.name, t), why);
         if let Some((fabric, why)) = looks.unknown(design, plan) {
             return Err(not(say!(t, "of its {name}, {why}", name = fabric.name, why)));
         }
@@ -203,9 +203,9 @@ impl Wanted<'_> {
         let face = public_face(design, plan.piece);
         Ok(ClothPicture {
             caption: if size == ONE_SIZE {
-                say!(t, "{name}, flat and at rest", name = plan.name)
+                say!(t, "{name}, flat and at rest", name = piece(&plan.name, t))
             } else {
-                say!(t, "{name}, size {size}, public side, flat and at rest", name = plan.name, size)
+                say!(t, "{name}, size {size}, public side, flat and at rest", name = piece(&plan.name, t), size)
             },
             alt: whole(design, plan, &look),
             jpeg: jpeg(&pixels(&yarn.strands, yarn.window, face, 2 * across, PLIES).halved()),
@@ -286,5 +286,10 @@ fn whole(design: &Design, plan: &PiecePlan, look: &PieceLook) -> String {
         ))
     });
     let parts: Vec<String> = parts.collect();
-    say!(t, "The {name} as its yarn lies, from its beginning up. {parts}.", name = plan.name, parts = parts.join("; "))
+    say!(
+        t,
+        "The {name} as its yarn lies, from its beginning up. {parts}.",
+        name = piece(&plan.name, t),
+        parts = parts.join("; ")
+    )
 }

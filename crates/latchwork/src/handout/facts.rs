@@ -7,7 +7,7 @@ use crate::fabric::Fabric;
 use crate::fit::Measure;
 use crate::measure::{Basis, Gauge, Yarn};
 use crate::units::{Grams, Language, dial};
-use crate::wording::{basis, measure, say, stands, state};
+use crate::wording::{basis, measure, piece, say, stands, state};
 use crate::words::capital;
 use latchwork_machine::steps::Action;
 
@@ -229,9 +229,9 @@ impl Sheet<'_> {
                 format!(
                     "{} {weight} {}",
                     if p.make > 1 {
-                        say!(t, "each {name}", name = p.name)
+                        say!(t, "each {name}", name = piece(&p.name, t))
                     } else {
-                        say!(t, "the {name}", name = p.name)
+                        say!(t, "the {name}", name = piece(&p.name, t))
                     },
                     show.weight_unit()
                 )

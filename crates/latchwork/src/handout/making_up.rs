@@ -20,7 +20,7 @@ impl Sheet<'_> {
         if let Some(first) = self.sizes.first() {
             for (k, plan) in first.plans.pieces.iter().enumerate() {
                 if self.ends(k, Way::Gathered) {
-                    list.push(say!(t, "Draw up the gathered edge of the {name} with its tail, go round once more, and fasten; do not cut the tail.", name = plan.name));
+                    list.push(say!(t, "Draw up the gathered edge of the {name} with its tail, go round once more, and fasten; do not cut the tail.", name = crate::wording::piece(&plan.name, t)));
                 }
             }
         }

@@ -8,7 +8,7 @@ use super::{PieceText, StepText};
 use crate::plan::PiecePlan;
 use crate::readback::{Glossary, Heard, deeds, difference, read_back};
 use crate::units::{Show, counter};
-use crate::wording::{Language, MARKS, hanging, part as part_name, printed};
+use crate::wording::{Language, MARKS, hanging, part as part_name, piece as piece_name, printed};
 use crate::words::Token;
 
 /// Words that, read back, are not what was rehearsed.
@@ -128,7 +128,7 @@ pub(super) fn read(sheet: &Sheet<'_>, pieces: &[PieceText]) -> Result<(), Mispri
     for (k, text) in pieces.iter().enumerate() {
         let Some(first) = sheet.sizes.first() else { continue };
         let piece = &first.plans.pieces[k];
-        let misprint = |why: String| Misprint { piece: piece.name.clone(), why };
+        let misprint = |why: String| Misprint { piece: piece_name(&piece.name, Language::English), why };
         let words = unmarked(text.lines(), sheet.design.show.language);
         let heard = read_back(&words, &glossary(sizes.clone(), piece)).map_err(|m| misprint(m.to_string()))?;
         for ((proof, heard), size) in sheet.sizes.iter().zip(&heard).zip(&sizes) {

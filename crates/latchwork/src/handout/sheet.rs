@@ -175,7 +175,7 @@ impl<'a> Sheet<'a> {
                     PartKind::CastOn if working => say!(t, "tubular rows"),
                     PartKind::CastOn => say!(t, "waste yarn"),
                     PartKind::Ending if self.design.pieces.len() > 1 => {
-                        say!(t, "last row of the {name}", name = plan.name)
+                        say!(t, "last row of the {name}", name = wording::piece(&plan.name, t))
                     }
                     PartKind::Ending => say!(t, "last row"),
                     PartKind::Stretch { fabric, .. } if key.2 != *fabric => format!("{}, {fabric}", key.2),
@@ -238,9 +238,13 @@ impl<'a> Sheet<'a> {
                 let plan = &self.sizes[0].plans.pieces[k];
                 let piece = &self.design.pieces[plan.piece];
                 let title = match (piece.make, plan.make) {
-                    (Make::Pair, _) | (Make::Alike(_), 1) => capital(&plan.name),
-                    (Make::Alike(_), 2) => say!(t, "{capital}, make two", capital = capital(&plan.name)),
-                    (Make::Alike(_), n) => say!(t, "{capital}, make {n}", capital = capital(&plan.name), n),
+                    (Make::Pair, _) | (Make::Alike(_), 1) => capital(&wording::piece(&plan.name, t)),
+                    (Make::Alike(_), 2) => {
+                        say!(t, "{capital}, make two", capital = capital(&wording::piece(&plan.name, t)))
+                    }
+                    (Make::Alike(_), n) => {
+                        say!(t, "{capital}, make {n}", capital = capital(&wording::piece(&plan.name, t)), n)
+                    }
                 };
                 let public = if piece.public.is_empty() {
                     String::new()

@@ -7,7 +7,7 @@ use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Orig
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
-use crate::fact::PartName;
+use crate::fact::{PartName, PieceName};
 use crate::notice::Span;
 use crate::stitches::{Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
@@ -80,7 +80,7 @@ impl<'a> Builder<'a> {
     pub(crate) fn finished(self) -> PiecePlan {
         let own = self.design.yarns.get(self.piece.yarn).map_or("yarn", |y| y.name.as_str());
         PiecePlan {
-            name: self.piece.name.clone(),
+            name: PieceName { own: self.piece.name.clone(), of_pair: None },
             piece: self.index,
             make: 1,
             mirrored: false,

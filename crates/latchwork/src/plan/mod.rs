@@ -8,10 +8,11 @@ mod tails;
 
 use std::collections::BTreeMap;
 
+use latchwork_machine::needle::Side;
 use latchwork_machine::steps::{Action, Plan, Step};
 
 use crate::design::{Design, Make};
-use crate::fact::PartName;
+use crate::fact::{PartName, PieceName};
 use crate::notice::Span;
 use crate::stitches::Stitches;
 use crate::units::Mm;
@@ -30,8 +31,8 @@ pub struct Plans {
 /// The plan of one piece.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PiecePlan {
-    /// Its name, with "left" or "right" for one of a pair.
-    pub name: String,
+    /// What it is called.
+    pub name: PieceName,
     /// The piece of the design, by index.
     pub piece: usize,
     /// How many are made alike.
@@ -133,14 +134,10 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
             Make::Pair => {
                 let mirrored = plan.plan.mirror();
                 let tails = mirrored_tails(&plan, &mirrored);
-                let mirror = PiecePlan {
-                    name: format!("{}, right", plan.name),
-                    mirrored: true,
-                    plan: mirrored,
-                    tails,
-                    ..plan.clone()
-                };
-                pieces.push(PiecePlan { name: format!("{}, left", plan.name), ..plan });
+                let name = |side| PieceName { of_pair: Some(side), ..plan.name.clone() };
+                let mirror =
+                    PiecePlan { name: name(Side::Right), mirrored: true, plan: mirrored, tails, ..plan.clone() };
+                pieces.push(PiecePlan { name: name(Side::Left), ..plan });
                 pieces.push(mirror);
             }
         }

@@ -3,6 +3,7 @@
 use crate::check::{SizeProof, prove};
 use crate::cloth::Amount;
 use crate::design::{Design, Ending, Length};
+use crate::fact::PieceName;
 use crate::notice::Level;
 use crate::units::{Grams, Mm};
 
@@ -180,7 +181,7 @@ fn longest_of(
 #[derive(Debug, Clone, PartialEq)]
 pub struct StopAt {
     /// The piece.
-    pub piece: String,
+    pub piece: PieceName,
     /// How many are made.
     pub make: u32,
     /// After each one, the scales must still show so much, for those that follow: from the first on.

@@ -3,6 +3,7 @@
 use super::{plan, rehearsal};
 use crate::check::Proven;
 use crate::picture::{diagram, schematic};
+use crate::wording::{Language, piece};
 
 /// A name fit for a file.
 #[must_use]
@@ -39,7 +40,7 @@ pub fn files(proven: &Proven) -> Vec<(String, String)> {
     let mut taken = Vec::new();
     for p in sizes.get(sizes.len() / 2).iter().flat_map(|s| &s.plans.pieces) {
         if let Some(picture) = diagram(&p.plan, t) {
-            files.push((format!("needles-{}.svg", fresh(&mut taken, &p.name)), picture.svg));
+            files.push((format!("needles-{}.svg", fresh(&mut taken, &piece(&p.name, Language::English))), picture.svg));
         }
     }
     files

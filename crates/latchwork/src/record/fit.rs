@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use crate::check::SizeProof;
 use crate::design::{Design, EdgeKind};
 use crate::fit::{FitLine, What};
-use crate::wording::{fit_line, sewn};
+use crate::wording::{Language, fit_line, piece, sewn};
 
 /// `fit.json`: every size with its measures, sewing, yarn and time. docs/fit.md describes it.
 #[must_use]
@@ -36,7 +36,7 @@ fn size(design: &Design, s: &SizeProof) -> Value {
         .pieces
         .iter()
         .zip(&s.pieces)
-        .map(|(plan, p)| json!({ "piece": plan.name, "make": plan.make, "minutes_each": round(f64::from(p.seconds) / 60.0, 1) }))
+        .map(|(plan, p)| json!({ "piece": piece(&plan.name, Language::English), "make": plan.make, "minutes_each": round(f64::from(p.seconds) / 60.0, 1) }))
         .collect();
     json!({
         "size": design.sizes[s.size].name,

@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use crate::check::{PieceProof, SizeProof, explain};
 use crate::design::Design;
 use crate::plan::PiecePlan;
-use crate::wording::{Language, part};
+use crate::wording::{self, Language, part};
 
 /// The version of both formats.
 const VERSION: u32 = 1;
@@ -47,7 +47,7 @@ pub fn plan(design: &Design, sizes: &[SizeProof]) -> String {
                 .iter()
                 .map(|o| json!({ "label": part(&o.name, Language::English), "fabric": o.fabric() }))
                 .collect();
-            let head = json!({ "piece": p.name, "make": p.make, "yarns": p.yarns, "parts": parts });
+            let head = json!({ "piece": wording::piece(&p.name, Language::English), "make": p.make, "yarns": p.yarns, "parts": parts });
             let _ = write!(out, "{}\n{},\n\"steps\": [", comma(k), open(&head));
             for (n, step) in p.plan.steps.iter().enumerate() {
                 let _ = write!(out, "{}\n{}", comma(n), step_json(n, step, p));
@@ -344,7 +344,7 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
         Ended::Stopped { step } => json!(step + 1),
     };
     let head = json!({
-        "piece": p.name,
+        "piece": wording::piece(&p.name, Language::English),
         "stopped_at": ended,
         "loops_made": run.loops.len(),
         "yarn": {

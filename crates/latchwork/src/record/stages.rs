@@ -9,8 +9,8 @@ use crate::check::{SizeProof, given};
 use crate::design::{Design, EdgeKind, Length, Shaping, When, Wish, Wished};
 use crate::draft::Target;
 use crate::picture::in_text;
-use crate::units::{Show, counter, dial};
-use crate::wording::measure;
+use crate::units::{Language, Show, counter, dial};
+use crate::wording::{measure, piece};
 use crate::words::say;
 
 /// A stage of the way from document to loops.
@@ -179,7 +179,7 @@ fn stitches(d: &Design, p: &SizeProof) -> String {
 fn plan(p: &SizeProof, d: &Design) -> String {
     let mut t = format!("size {}\n", d.sizes[p.size].name);
     for plan in &p.plans.pieces {
-        let _ = writeln!(t, "\npiece {}", plan.name);
+        let _ = writeln!(t, "\npiece {}", piece(&plan.name, Language::English));
         if let Some(needles) = in_text(&plan.plan, d.show.language) {
             let _ = writeln!(t, "{needles}\n");
         }
@@ -222,7 +222,7 @@ fn run(p: &SizeProof) -> String {
         let _ = writeln!(
             t,
             "piece {}: {} loops, {knitted} knitted through, {secured} secured, {released} released, {live} live; {ended}",
-            plan.name,
+            piece(&plan.name, Language::English),
             run.loops.len()
         );
         for (i, step) in plan.plan.steps.iter().enumerate() {

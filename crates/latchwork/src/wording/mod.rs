@@ -9,7 +9,7 @@ use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::Side;
 
 use crate::design::Design;
-use crate::fact::{ClashingWish, Craft, Fact, NoGauge, PartName, Rewrite, Source, Stands};
+use crate::fact::{ClashingWish, Craft, Fact, NoGauge, PartName, PieceName, Rewrite, Source, Stands};
 use crate::fit::{FitLine, Measure, SewnMeasure, Worth};
 use crate::measure::{Basis, Sex, State};
 use crate::notice::Notice;
@@ -100,6 +100,12 @@ pub fn side(side: Side, language: Language) -> String {
 #[must_use]
 pub fn stands(stands: Stands, language: Language) -> String {
     english::stands(stands, language)
+}
+
+/// What a piece is called.
+#[must_use]
+pub fn piece(name: &PieceName, language: Language) -> String {
+    english::piece(name, language)
 }
 
 /// What a part of a piece is called.

@@ -66,7 +66,8 @@ pub(in crate::wording) fn craft(rule: Craft, t: Language) -> Told {
 
 /// Where it was found, after what was found: piece, part, counter, step.
 fn placed(what: &str, place: &StepPlace, more: &str, t: Language) -> String {
-    let StepPlace { piece, part: name, counter: reads, step } = place;
+    let StepPlace { piece: whole, part: name, counter: reads, step } = place;
+    let piece = super::piece(whole, t);
     let (part, reads, step) = (part(name, t), counter(*reads), step + 1);
     say!(t, "{what} ({piece}, {part}, counter {reads}, step {step}{more}.)", what, piece, part, reads, step, more)
 }
@@ -141,7 +142,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::BindsOffTight { piece, last, stretch } => {
             let (last, stretch) = (dial(*last), dial(*stretch));
-            Told::new(say!(t, "The last row of \"{piece}\" may bind off tight.", piece))
+            Told::new(say!(t, "The last row of \"{piece}\" may bind off tight.", piece = super::piece(piece, t)))
                 .because(say!(
                     t,
                     "It is knitted at {last}, and its fabric at {stretch}: less than two numbers looser.",

@@ -24,7 +24,7 @@ pub(super) use design::no_gauge;
 pub(super) use fabric::stands;
 pub(super) use fault::{side, told as fault};
 pub(super) use measured::{basis, fit_line, measure, sewn, sex, state, worth};
-pub(super) use part::part;
+pub(super) use part::{part, piece};
 pub(super) use printed::{hanging, printed};
 pub(super) use source::{of_craft, of_judge};
 pub(super) use stitches::wish;

@@ -1,7 +1,17 @@
-//! What the parts of a piece are called.
+//! What the pieces of a design and their parts are called.
 
-use crate::fact::PartName as P;
+use latchwork_machine::needle::Side;
+
+use crate::fact::{PartName as P, PieceName};
 use crate::wording::{Language, say};
+
+pub(in crate::wording) fn piece(PieceName { own, of_pair }: &PieceName, t: Language) -> String {
+    match of_pair {
+        None => own.clone(),
+        Some(Side::Left) => say!(t, "{own}, left", own),
+        Some(Side::Right) => say!(t, "{own}, right", own),
+    }
+}
 
 pub(in crate::wording) fn part(name: &P, t: Language) -> String {
     match name {
