@@ -150,7 +150,8 @@ pub fn in_text(plan: &Plan, t: Language) -> Option<String> {
             }
             row.push(if set_up.has(bed, s) { 'j' } else { '.' });
         }
-        lines.push(format!("{:<7}{row}", bed.to_string()));
+        let name = if bed == Bed::Main { say!(t, "main") } else { say!(t, "ribber") };
+        lines.push(format!("{name:<7}{row}"));
     }
     let name = latchwork_machine::needle::Slot;
     lines.push(say!(
