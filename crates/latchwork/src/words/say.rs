@@ -149,8 +149,9 @@ impl<'a> Speaker<'a> {
     /// A yarn in a sentence: the red yarn, the waste yarn, the ravel cord.
     pub(super) fn yarn_words(&self, yarn: Yarn) -> String {
         let name = self.yarn_name(yarn);
+        let own = yarn.0 == 0 || yarn.0 > 2;
         let says_so = ["yarn", "cord", "wool", "thread"].iter().any(|w| name.to_lowercase().ends_with(w));
-        if says_so { name } else { say!(self.language(), "{name} yarn", name) }
+        if !own || says_so { name } else { say!(self.language(), "{name} yarn", name) }
     }
 
     /// One line, from the step at hand.
