@@ -244,6 +244,21 @@ fn no_sentence_stands_below_the_room_that_words() {
 }
 
 /// The templates of print set words and hold none.
+/// A type that was renamed once took a sentence's first word with it.
+#[test]
+fn no_sentence_names_a_type() {
+    for path in sources(Path::new("../crates/latchwork/src/wording")) {
+        let text = std::fs::read_to_string(&path).unwrap();
+        for (n, line) in text.lines().enumerate() {
+            for quoted in line.split('"').skip(1).step_by(2) {
+                let letters: Vec<char> = quoted.chars().collect();
+                let joined = letters.windows(2).any(|w| w[0].is_lowercase() && w[1].is_uppercase());
+                assert!(!joined, "{}:{}: {quoted}", path.display(), n + 1);
+            }
+        }
+    }
+}
+
 #[test]
 fn the_print_templates_hold_no_words() {
     for file in ["handout.typ", "card.typ", "common.typ"] {

@@ -71,7 +71,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 t,
                 "Their lengths are wished so far apart that there were too many ways to bring them together."
             ))
-            .hint(say!(t, "ClashingWish nearly the same length for edges that are sewn to each other.")),
+            .hint(say!(t, "Wish nearly the same length for edges that are sewn to each other.")),
         F::NeedsRibber { piece } => {
             Told::new(say!(t, "The piece \"{piece}\" needs a ribber, and this machine has none.", piece))
                 .hint(say!(t, "Knit it in plain, or choose a machine with two beds."))
@@ -199,7 +199,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 }
             })
             .hint(match others.first() {
-                None => say!(t, "ClashingWish a width that its fabric can have, or choose another fabric."),
+                None => say!(t, "Wish a width that its fabric can have, or choose another fabric."),
                 Some(other) => say!(
                     t,
                     "Give up one: write weight=10 beside the width that matters more, wish another width of \"{other}\", or knit them as two pieces.",
