@@ -124,3 +124,17 @@ pub fn made_up(number: u64) -> String {
     );
     text
 }
+
+/// Cases of a file: name, document, what is expected.
+#[must_use]
+pub fn cases(text: &str) -> Vec<(String, String, Vec<String>)> {
+    text.split("=== ")
+        .filter(|c| !c.trim().is_empty())
+        .map(|c| {
+            let (name, rest) = c.split_once('\n').unwrap_or((c, ""));
+            let (expected, document): (Vec<&str>, Vec<&str>) = rest.lines().partition(|l| l.starts_with('>'));
+            let expected = expected.iter().map(|l| l[1..].trim().to_string()).collect();
+            (name.to_string(), document.join("\n") + "\n", expected)
+        })
+        .collect()
+}

@@ -16,6 +16,7 @@ use latchwork::notice::{Level, Notices};
 use latchwork::readback::read_back;
 use latchwork::units::Show;
 use latchwork_machine::steps::Action;
+use latchwork_tests::notes::HEAD;
 use latchwork_tests::workshop::{Workshop, program};
 
 /// Every fabric that the program brings knits as it states, at each of its ends, from each side, however it is shaped.
@@ -259,10 +260,12 @@ fn at_half_pitch_needles_do_not_take_turns() {
 /// Rows of a drop stitch: one alone, then several alike, told with their number.
 #[test]
 fn equal_rows_of_a_run_are_told_once() {
-    let notes = "machine \"standard\"\nnotes \"n\"\ncarriage at the right\ncast on 21 needles 1x1 rib\nweights 100 g\n\
+    let notes = format!(
+        "{HEAD}notes \"n\"\ncarriage at the right\ncast on 21 needles 1x1 rib\nweights 100 g\n\
                  6 rows main knit, ribber knit / main knit, ribber tuck / main knit, ribber knit / main knit, ribber knit at 4\n\
-                 1 row main knit, ribber knit\nbind off\n";
-    let noted = latchwork::notes::from_text(notes).0.unwrap();
+                 1 row main knit, ribber knit\nbind off\n"
+    );
+    let noted = latchwork::notes::from_text(&notes).0.unwrap();
     let outcome = latchwork::check::prove_notes(&noted);
     let plan = &noted.plans.pieces[0];
     let told = say(&plan.plan, &given(plan, Show::METRIC));
@@ -272,9 +275,7 @@ fn equal_rows_of_a_run_are_told_once() {
         rows.contains("both beds knit, then main bed knits, ribber tucks, then both beds knit for 2 rows, and so on."),
         "{rows}"
     );
-    if let Some(proven) = &outcome.proven {
-        latchwork::handout::proofread(proven, &[0]).unwrap();
-    }
+    latchwork::handout::proofread(outcome.proven.as_ref().unwrap(), &[0]).unwrap();
 }
 
 fn faults(text: &str) -> Vec<String> {

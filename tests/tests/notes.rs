@@ -10,20 +10,8 @@ use latchwork::readback::read_back;
 use latchwork::wording::{self, Language};
 use latchwork::words::say;
 use latchwork_machine::steps::Action;
+use latchwork_tests::notes::cases;
 use latchwork_tests::passes;
-
-/// Cases of a file: name, document, what is expected.
-fn cases(text: &str) -> Vec<(String, String, Vec<String>)> {
-    text.split("=== ")
-        .filter(|c| !c.trim().is_empty())
-        .map(|c| {
-            let (name, rest) = c.split_once('\n').unwrap();
-            let (expected, document): (Vec<&str>, Vec<&str>) = rest.lines().partition(|l| l.starts_with('>'));
-            let expected = expected.iter().map(|l| l[1..].trim().to_string()).collect();
-            (name.to_string(), document.join("\n") + "\n", expected)
-        })
-        .collect()
-}
 
 #[test]
 fn sound_notes_are_rehearsed_and_read_back() {

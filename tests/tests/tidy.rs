@@ -3,6 +3,8 @@
 
 use std::path::{Path, PathBuf};
 
+use latchwork_tests::workshop::program;
+
 /// The rooms of the maker in reading order: each may use itself and those before it.
 const ROOMS: [&str; 26] = [
     "units",
@@ -231,7 +233,10 @@ fn no_sentence_stands_below_the_room_that_words() {
                 continue;
             }
             let allowed = NO_SENTENCES.iter().find(|a| file.starts_with(a.0));
-            let sentence = literal.ends_with('.') && literal.starts_with(char::is_uppercase);
+            let begins = literal.trim_start_matches(|c: char| !c.is_alphabetic());
+            // A comment that is put into a document is in the language of the document's words.
+            let comment = literal.starts_with("//");
+            let sentence = !comment && literal.ends_with(['.', '?']) && begins.starts_with(char::is_uppercase);
             assert!(allowed.is_some() && !sentence, "{file}:{line}: {literal:?} belongs in wording");
             used.extend(allowed.map(|a| a.0));
         }
@@ -243,7 +248,21 @@ fn no_sentence_stands_below_the_room_that_words() {
     assert_eq!(phrases("let a = \"It is so.\"; // \"not so\"\nlet b = \"x y\";"), [(1, "It is so.".to_string())]);
 }
 
-/// The templates of print set words and hold none.
+/// The README's table is what the program prints.
+#[test]
+fn the_tour_shows_what_is_printed() {
+    let folder = tempfile::tempdir().unwrap();
+    let made = std::process::Command::new(program()).arg("make").current_dir(folder.path()).output().unwrap();
+    let printed = String::from_utf8(made.stdout).unwrap();
+    let readme = std::fs::read_to_string("../README.md").unwrap();
+    let table = |text: &str| {
+        let lines = text.lines().skip_while(|l| !l.starts_with("size  ")).take_while(|l| !l.is_empty());
+        lines.map(str::to_string).collect::<Vec<_>>()
+    };
+    assert!(table(&printed).len() > 15, "{printed}");
+    assert_eq!(table(&readme), table(&printed));
+}
+
 /// A type that was renamed once took a sentence's first word with it.
 #[test]
 fn no_sentence_names_a_type() {
@@ -259,6 +278,7 @@ fn no_sentence_names_a_type() {
     }
 }
 
+/// The templates of print set words and hold none.
 #[test]
 fn the_print_templates_hold_no_words() {
     for file in ["handout.typ", "card.typ", "common.typ"] {

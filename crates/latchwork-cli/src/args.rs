@@ -19,7 +19,7 @@ const EXAMPLES: &str = "Examples:
 #[derive(Debug, Parser)]
 #[command(name = "latchwork", version, after_help = EXAMPLES)]
 pub(crate) struct Latchwork {
-    /// The language that everything is told in; of two, the second is for tests.
+    /// The language of handout, cues, findings and pages; of two, the second is for tests.
     #[arg(long, global = true, hide = true, value_enum, default_value_t)]
     pub(crate) language: Tongue,
     #[command(subcommand)]

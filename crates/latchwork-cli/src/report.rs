@@ -167,13 +167,13 @@ pub(crate) fn gather<'a>(design: &Design, all: &'a [(Option<usize>, Notice)]) ->
 
 static LANGUAGE: OnceLock<Language> = OnceLock::new();
 
-/// Chooses the language that everything is told in.
+/// Chooses the language of handout, cues, findings and pages.
 pub(crate) fn speak(language: Language) {
     // The first choice stands.
     let _ = LANGUAGE.set(language);
 }
 
-/// The language that everything is told in.
+/// The language of handout, cues, findings and pages.
 pub(crate) fn language() -> Language {
     *LANGUAGE.get_or_init(Language::default)
 }

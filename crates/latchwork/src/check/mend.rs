@@ -12,6 +12,7 @@ use crate::fact::{CheckFact, Fact, Rewrite};
 use crate::notes::{self, Noted};
 use crate::notice::{Level, Mend, Notice, Replace, Span, mended};
 use crate::text::quoted;
+use crate::units::dial;
 
 /// The loosest stitch size, in thirds.
 const LOOSEST: u8 = 30;
@@ -134,6 +135,6 @@ fn of_craft(text: &str, n: &Notice) -> Option<Mend> {
     (tight && !at(text, span).contains(" at ")).then(|| {
         let does = Rewrite::LastRowAt { dial: LOOSEST };
         let end = after(text, span, "").put.span;
-        Mend { put: Replace { span: end, text: " at 10".to_string() }, does }
+        Mend { put: Replace { span: end, text: format!(" at {}", dial(LOOSEST)) }, does }
     })
 }

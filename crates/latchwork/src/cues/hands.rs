@@ -1,6 +1,6 @@
 //! What the hands do between two passes, in short sentences.
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Racking};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::rehearsal::{Reading, Run};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
@@ -8,7 +8,7 @@ use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 use super::loops;
 use crate::plan::PiecePlan;
 use crate::units::{Language, Show, counter};
-use crate::wording::{say, side};
+use crate::wording::{self, say, side};
 use crate::words::yarn_name;
 use crate::words::{in_order, needles};
 
@@ -103,10 +103,9 @@ pub(super) fn said(
             let before = (begins + i).checked_sub(1).map(|b| &piece.plan.steps[b].action);
             said.push(match (action, before) {
                 // The last loop is held by nothing else.
-                (Action::Cut(_), Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None, .. }))
+                (Action::Cut(y), Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None, .. }))
                     if needles.len() > 1 =>
                 {
-                    let Action::Cut(y) = action else { return (said, touched) };
                     say!(
                         t,
                         "Cut {yarn}, and draw its end through the last loop.",
@@ -345,7 +344,7 @@ fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
         let place = match far(first) {
             0 => say!(t, "of the same number"),
             n => {
-                let (many, way) = (n.unsigned_abs(), if n < 0 { say!(t, "left") } else { say!(t, "right") });
+                let (many, way) = (n.unsigned_abs(), side(if n < 0 { Side::Left } else { Side::Right }, t));
                 say!(
                     t,
                     "{many} {places} to the {way}",
@@ -384,10 +383,10 @@ pub(super) fn racked(r: Racking, t: Language) -> String {
         (0, _) => say!(t, "not racked"),
         (n, left) => say!(
             t,
-            "racked {n} {needles} to the {right}",
+            "racked {n} {needles} to the {side}",
             n,
             needles = if n == 1 { say!(t, "needle") } else { say!(t, "needles") },
-            right = if left { say!(t, "left") } else { say!(t, "right") }
+            side = side(if left { Side::Left } else { Side::Right }, t)
         ),
     }
 }
@@ -416,7 +415,7 @@ fn sentence(
     Some(match action {
         Action::Pass(_) | Action::Transfer(_) | Action::PickUp { .. } | Action::Claim(_) => return None,
         Action::Start { carriage, pitch, racking } => {
-            let pitch = if *pitch == Pitch::Full { say!(t, "full pitch") } else { say!(t, "half pitch") };
+            let pitch = wording::pitch(*pitch, t);
             say!(
                 t,
                 "Put the carriage at the {side}, the counter at 000; {pitch}, {racked}.",

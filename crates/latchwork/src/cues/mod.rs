@@ -10,12 +10,12 @@ mod standing;
 use latchwork_machine::beds::moves;
 use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::rehearsal::Run;
-use latchwork_machine::steps::{Action, BedSetting, Mark, Move, Pass, Plan, Setting};
+use latchwork_machine::steps::{Action, BedSetting, Mark, Move, Pass, Plan};
 
 use crate::check::ProvenPiece;
 use crate::plan::PiecePlan;
 use crate::units::{Language, Show, counter};
-use crate::wording::{part, say};
+use crate::wording::{part, say, sets};
 
 pub use hands::Act;
 pub use setting::{BedSet, Does, Set};
@@ -207,27 +207,22 @@ fn rows(plan: &Plan, done: usize) -> Vec<Option<(u32, u32)>> {
 
 fn does(p: &Pass, two: bool, t: Language) -> String {
     let hold = |s: BedSetting| if s.hold { say!(t, ", holding") } else { String::new() };
-    let third = |s: BedSetting| match s.setting {
-        Setting::Knit => say!(t, "knits"),
-        Setting::Tuck => say!(t, "tucks"),
-        Setting::Slip => say!(t, "slips"),
-    };
     let what = if p.yarn.is_none() {
         match p.mark {
             Mark::Release => say!(t, "No yarn: loops are let off"),
             Mark::Plain | Mark::OpenStart => say!(t, "No yarn: the carriage moves across"),
         }
     } else if !two {
-        say!(t, "The main bed {third}{hold}", third = third(p.main), hold = hold(p.main))
+        say!(t, "The main bed {third}{hold}", third = sets(p.main.setting, false, t), hold = hold(p.main))
     } else if p.main.setting == p.ribber.setting && p.main.hold == p.ribber.hold {
-        say!(t, "Both beds {word}{hold}", word = setting::word(p.main.setting, t), hold = hold(p.main))
+        say!(t, "Both beds {word}{hold}", word = sets(p.main.setting, true, t), hold = hold(p.main))
     } else {
         say!(
             t,
             "The main bed {main}{holding}, the ribber {ribber}{ribber_holding}",
-            main = third(p.main),
+            main = sets(p.main.setting, false, t),
             holding = hold(p.main),
-            ribber = third(p.ribber),
+            ribber = sets(p.ribber.setting, false, t),
             ribber_holding = hold(p.ribber)
         )
     };
@@ -236,7 +231,7 @@ fn does(p: &Pass, two: bool, t: Language) -> String {
 
 /// So many loops, and how many of them on each bed where both have some.
 fn loops(main: u32, ribber: u32, t: Language) -> String {
-    let all = if main + ribber == 1 { say!(t, "1 loop") } else { say!(t, "{ribber} loops", ribber = main + ribber) };
+    let all = if main + ribber == 1 { say!(t, "1 loop") } else { say!(t, "{count} loops", count = main + ribber) };
     if ribber > 0 { say!(t, "{all}, {main} and {ribber}", all, main, ribber) } else { all }
 }
 

@@ -7,7 +7,7 @@ use latchwork_machine::steps::{Action, BedSetting, Dial, Pass, Setting, Yarn};
 use super::Changed;
 use crate::plan::PiecePlan;
 use crate::units::{Language, dial};
-use crate::wording::say;
+use crate::wording::{self, say};
 use crate::words::yarn_name;
 
 /// What a bed does on its way.
@@ -45,26 +45,18 @@ pub struct Set {
     pub laid: Option<String>,
 }
 
-pub(super) fn word(s: Setting, t: Language) -> String {
-    match s {
-        Setting::Knit => say!(t, "knit"),
-        Setting::Tuck => say!(t, "tuck"),
-        Setting::Slip => say!(t, "slip"),
-    }
-}
-
 impl BedSet {
     /// Knit, tuck or slip, each way where they differ.
     #[must_use]
     pub fn words(&self, t: Language) -> String {
         if self.left.setting == self.right.setting {
-            word(self.left.setting, t).to_string()
+            wording::sets(self.left.setting, true, t)
         } else {
             say!(
                 t,
                 "{left} to the left, {right} to the right",
-                left = word(self.left.setting, t),
-                right = word(self.right.setting, t)
+                left = wording::sets(self.left.setting, true, t),
+                right = wording::sets(self.right.setting, true, t)
             )
         }
     }

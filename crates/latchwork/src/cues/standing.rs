@@ -10,7 +10,7 @@ use super::{Cue, Set, loops};
 use crate::check::ProvenPiece;
 use crate::plan::PiecePlan;
 use crate::units::{Language, dial};
-use crate::wording::say;
+use crate::wording::{pitch, say, side};
 use crate::words::needles;
 use crate::words::yarn_name;
 
@@ -74,7 +74,8 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         Some(r) => say!(t, "main {main}, ribber {ribber}", main = dial(s.main.dial.0), ribber = dial(r.dial.0)),
         None => say!(t, "main {dial}", dial = dial(s.main.dial.0)),
     });
-    let beds = if view.pitch == Pitch::Full { say!(t, "full pitch, ") } else { say!(t, "half pitch, ") };
+    let racked = racked(view.racking, t);
+    let beds = say!(t, "{pitch}, {racked}", pitch = pitch(view.pitch, t), racked);
     let at = |p: Position| view.needles.iter().filter(|n| n.position == p).map(|n| n.needle).collect::<Vec<Needle>>();
     let in_work: Vec<Needle> = view.needles.iter().map(|n| n.needle).collect();
     let pushed = |p: Position, word: &str| match at(p) {
@@ -92,12 +93,7 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         if view.grams == 0 { say!(t, "nothing hangs") } else { say!(t, "{grams} g in all", grams = view.grams) };
     let yarns = view.yarns.iter().map(|(y, s)| {
         let name = yarn_name(&piece.yarns, *y, t);
-        say!(
-            t,
-            "{name} at the {right}",
-            name,
-            right = if *s == Side::Left { say!(t, "left") } else { say!(t, "right") }
-        )
+        say!(t, "{name} at the {side}", name, side = side(*s, t))
     });
     let yarn = yarns.collect::<Vec<_>>().join(", ");
     StandsBefore {
@@ -105,7 +101,7 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         counter: reading.counter,
         settings,
         sizes,
-        beds: beds.to_string() + &racked(view.racking, t),
+        beds,
         needles: names,
         half: view.pitch == Pitch::Half,
         in_work,

@@ -20,8 +20,9 @@ pub(super) struct Legend([char; 3]);
 pub(super) fn legend(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Legend {
     let mut signs = Legend(['k', 't', '-']);
     let Some(n) = inside.one("legend") else { return signs };
-    r.shape(n, 0, &["knit", "tuck", "slip"], &[], &[]);
-    for (i, word) in ["knit", "tuck", "slip"].into_iter().enumerate() {
+    let words = SETTINGS.map(|s| s.0);
+    r.shape(n, 0, &words, &[], &[]);
+    for (i, word) in words.into_iter().enumerate() {
         let Some(v) = property(n, word) else { continue };
         match &v.written {
             Written::Text(t) if t.chars().count() == 1 => signs.0[i] = t.chars().next().unwrap_or('k'),
@@ -39,10 +40,7 @@ type Does = (Setting, Cells);
 
 /// A bed's word or row of signs.
 fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<Does> {
-    const SETTINGS: [Setting; 3] = [Setting::Knit, Setting::Tuck, Setting::Slip];
-    if let Some((_, s)) =
-        [("knit", SETTINGS[0]), ("tuck", SETTINGS[1]), ("slip", SETTINGS[2])].iter().find(|w| w.0 == text)
-    {
+    if let Some((_, s)) = SETTINGS.iter().find(|w| w.0 == text) {
         return Some((*s, Cells::NONE));
     }
     let Legend(signs) = legend;
@@ -55,7 +53,7 @@ fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<D
             ));
             return None;
         };
-        cells.push(SETTINGS[i]);
+        cells.push(SETTINGS[i].1);
     }
     let has = |s: Setting| cells.contains(&s);
     if has(Setting::Tuck) && has(Setting::Slip) {

@@ -47,7 +47,7 @@ pub enum StitchesFact {
     },
     EndsOnOneBed {
         piece: String,
-        join: String,
+        fabrics: Vec<String>,
     },
     NoNumberSuits {
         piece: String,

@@ -65,7 +65,7 @@ impl Sheet<'_> {
     pub(super) fn ease(&self) -> String {
         let t = self.design.show.language;
         let Some(first) = self.sizes.first() else { return String::new() };
-        let mut parts: Vec<String> = Vec::new();
+        let (mut parts, mut told): (Vec<String>, Vec<String>) = Default::default();
         for (i, m) in first.fit.iter().enumerate() {
             if m.body.is_none() {
                 continue;
@@ -78,10 +78,9 @@ impl Sheet<'_> {
             } else {
                 say!(t, "{least} to {most}", least = percent(least), most = percent(most))
             };
-            let stretch = measure(m, self.design, t);
-            let text = say!(t, "{range} at the {stretch}", range, stretch);
-            if is_ease(m) && !parts.iter().any(|p| p.starts_with(&say!(t, "{range} at", range))) {
-                parts.push(text);
+            if is_ease(m) && !told.contains(&range) {
+                parts.push(say!(t, "{range} at the {stretch}", range, stretch = measure(m, self.design, t)));
+                told.push(range);
             }
         }
         parts.join("; ")

@@ -164,7 +164,7 @@ impl Chart {
 pub struct Path {
     /// The passes: where each goes and what the beds do.
     pub passes: Vec<(Side, Setting, Setting)>,
-    /// Needles in work, in order of place, at most a dozen.
+    /// Needles in work, in order of place, at most ten.
     pub needles: Vec<(i32, Bed)>,
 }
 
@@ -184,13 +184,12 @@ pub fn paths(plan: &Plan) -> Vec<Path> {
                 _ => None,
             })
             .collect();
-        let mut needles: Vec<(i32, Bed)> = beds.in_work().map(|(n, _)| (beds.place(n).0, n.bed)).collect();
+        let needles = (run.len() >= 2)
+            .then(|| beds.in_work().map(|(n, _)| (beds.place(n).0, n.bed)).collect::<Vec<(i32, Bed)>>());
         let done = run.len().max(1);
         plan.steps[i..i + done].iter().for_each(|s| beds.step(&s.action));
         i += done;
-        if run.len() < 2 {
-            continue;
-        }
+        let Some(mut needles) = needles else { continue };
         let fits = |n: &usize| (0..run.len()).all(|k| (run[k].1, run[k].2) == (run[k % n].1, run[k % n].2));
         let period = (1..=run.len().min(6)).find(fits).unwrap_or(run.len().min(6));
         needles.sort_unstable();

@@ -6,7 +6,7 @@ use latchwork_machine::steps::{Action, Plan};
 use super::Picture;
 use super::ink::{Anchor, Ink};
 use crate::units::Language;
-use crate::wording::say;
+use crate::wording::{pitch, say};
 
 /// Places drawn at each end, and about the centre, where the bed is too wide to draw whole.
 const SHOWN: usize = 6;
@@ -45,9 +45,9 @@ impl SetUp {
     }
 
     fn stands(&self, t: Language) -> String {
-        let pitch = if self.pitch == Pitch::Full { say!(t, "full pitch") } else { say!(t, "half pitch") };
+        let pitch = pitch(self.pitch, t);
         match self.racking.0 {
-            0 => pitch.to_string(),
+            0 => pitch,
             r => say!(t, "{pitch}, rack {r}", pitch, r),
         }
     }

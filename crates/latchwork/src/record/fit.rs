@@ -43,7 +43,7 @@ fn size(design: &Design, s: &SizeProof) -> Value {
         "measures": s.sheet.iter().map(|l| line(design, l)).collect::<Vec<_>>(),
         "seams": seams(design, s),
         "openings": openings(design, s),
-        "sewn": s.sewing.measures.iter().map(|(n, v)| json!({ "what": sewn(n, design.show.language), "mm": round(v.0, 1) })).collect::<Vec<_>>(),
+        "sewn": s.sewing.measures.iter().map(|(n, v)| json!({ "what": sewn(n, Language::English), "mm": round(v.0, 1) })).collect::<Vec<_>>(),
         "yarn": yarn,
         "time": pieces,
     })
@@ -56,7 +56,7 @@ fn line(design: &Design, l: &FitLine) -> Value {
         .map(|s| json!({ "of": s.sex.words(), "share_of_all": round(s.of_all, 4), "share_of_size": s.of_size.map(|v| round(v, 4)) }))
         .collect();
     json!({
-        "measure": fit_line(l, design, design.show.language),
+        "measure": fit_line(l, design, Language::English),
         "piece": design.pieces[l.piece].name,
         "stretch": design.pieces[l.piece].stretches[l.stretch].name,
         "at": match l.what { What::Start => "start", What::End => "end", What::Length => "length" },

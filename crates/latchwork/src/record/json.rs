@@ -12,6 +12,7 @@ use serde_json::{Value, json};
 use crate::check::{PieceProof, SizeProof, explain};
 use crate::design::Design;
 use crate::plan::PiecePlan;
+use crate::vocabulary::{BEDS, PITCHES, SIDES, word_of};
 use crate::wording::{self, Language, part};
 
 /// The version of both formats.
@@ -72,24 +73,15 @@ fn comma(i: usize) -> &'static str {
 }
 
 fn bed(b: Bed) -> &'static str {
-    match b {
-        Bed::Main => "main",
-        Bed::Ribber => "ribber",
-    }
+    word_of(&BEDS, b)
 }
 
 fn side(s: Side) -> &'static str {
-    match s {
-        Side::Left => "left",
-        Side::Right => "right",
-    }
+    word_of(&SIDES, s)
 }
 
 fn pitch(p: Pitch) -> &'static str {
-    match p {
-        Pitch::Full => "full",
-        Pitch::Half => "half",
-    }
+    word_of(&PITCHES, p)
 }
 
 fn needle(n: Needle) -> Value {

@@ -168,7 +168,7 @@ fn stitches(d: &Design, p: &SizeProof) -> String {
         let _ = writeln!(
             t,
             "  {} round: {:.1} mm for a wish of {:.1}{ease}",
-            measure(m, d, d.show.language),
+            measure(m, d, Language::English),
             m.achieved.0,
             m.wished.0
         );
@@ -180,10 +180,10 @@ fn plan(p: &SizeProof, d: &Design) -> String {
     let mut t = format!("size {}\n", d.sizes[p.size].name);
     for plan in &p.plans.pieces {
         let _ = writeln!(t, "\npiece {}", piece(&plan.name, Language::English));
-        if let Some(needles) = in_text(&plan.plan, d.show.language) {
+        if let Some(needles) = in_text(&plan.plan, Language::English) {
             let _ = writeln!(t, "{needles}\n");
         }
-        for line in say(&plan.plan, &given(plan, d.show)) {
+        for line in say(&plan.plan, &given(plan, Show { language: Language::English, ..d.show })) {
             let reading = line.counter.map_or("   ".to_string(), counter);
             let _ = writeln!(
                 t,

@@ -195,11 +195,8 @@ fn piece_problem<'a>(
             notices.push(if unsuited {
                 self::unsuited(&problem, size)
             } else {
-                let names: Vec<&str> = piece.stretches.iter().map(|s| s.fabric.name.as_str()).collect();
-                Notice::error(
-                    piece.span,
-                    StitchesFact::EndsOnOneBed { piece: piece.name.clone(), join: names.join(", ") },
-                )
+                let fabrics = piece.stretches.iter().map(|s| s.fabric.name.clone()).collect();
+                Notice::error(piece.span, StitchesFact::EndsOnOneBed { piece: piece.name.clone(), fabrics })
             });
             None
         }

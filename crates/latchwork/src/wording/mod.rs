@@ -6,7 +6,8 @@ mod english;
 use std::fmt::{Display, Formatter, UpperHex};
 
 use latchwork_machine::fault::Fault;
-use latchwork_machine::needle::Side;
+use latchwork_machine::needle::{Pitch, Side};
+use latchwork_machine::steps::Setting;
 
 use crate::design::Design;
 use crate::fact::{ClashingWish, Craft, Fact, NoGauge, PartName, PieceName, Rewrite, Source, Stands};
@@ -94,6 +95,18 @@ pub fn craft_source(rule: Craft, language: Language) -> String {
 #[must_use]
 pub fn side(side: Side, language: Language) -> String {
     english::side(side, language)
+}
+
+/// How the beds stand to each other.
+#[must_use]
+pub fn pitch(pitch: Pitch, language: Language) -> String {
+    english::pitch(pitch, language)
+}
+
+/// What a bed does in a pass ("the main bed knits"), or both ("both beds knit"), which is the name of the setting too.
+#[must_use]
+pub fn sets(setting: Setting, both: bool, language: Language) -> String {
+    english::sets(setting, both, language)
 }
 
 /// Which needles stand in work, with the pitch.

@@ -4,20 +4,12 @@ use latchwork_machine::needle::Side;
 use latchwork_machine::steps::{Pass, Setting};
 
 use crate::units::Language;
-use crate::wording::{say, side as side_word};
+use crate::wording::{say, sets, side as side_word};
 
 type Settings = (Setting, Setting);
 
 fn settings(p: &Pass) -> Settings {
     (p.main.setting, p.ribber.setting)
-}
-
-fn verb(s: Setting, t: Language) -> String {
-    match s {
-        Setting::Knit => say!(t, "knits"),
-        Setting::Tuck => say!(t, "tucks"),
-        Setting::Slip => say!(t, "slips"),
-    }
 }
 
 fn one(s: Settings, t: Language) -> String {
@@ -26,17 +18,9 @@ fn one(s: Settings, t: Language) -> String {
         (Setting::Knit, Setting::Slip) => say!(t, "main bed alone"),
         (Setting::Slip, Setting::Knit) => say!(t, "ribber alone"),
         (m, r) => {
-            let (m, r) = (verb(m, t), verb(r, t));
+            let (m, r) = (sets(m, false, t), sets(r, false, t));
             say!(t, "main bed {m}, ribber {r}", m, r)
         }
-    }
-}
-
-fn plural(s: Setting, t: Language) -> String {
-    match s {
-        Setting::Knit => say!(t, "knit"),
-        Setting::Tuck => say!(t, "tuck"),
-        Setting::Slip => say!(t, "slip"),
     }
 }
 
@@ -46,11 +30,11 @@ pub(super) fn pushed(p: &Pass, (forward, held): (bool, bool), beds: [bool; 2], t
     let (main, ribber) = settings(p);
     let others = match beds {
         [true, true] if main != ribber => {
-            let (main, ribber) = (plural(main, t), plural(ribber, t));
+            let (main, ribber) = (sets(main, true, t), sets(ribber, true, t));
             say!(t, "the others of the main bed {main}, those of the ribber {ribber}", main, ribber)
         }
         [main_works, _] => {
-            let knit = plural(if main_works { main } else { ribber }, t);
+            let knit = sets(if main_works { main } else { ribber }, true, t);
             say!(t, "the others {knit}", knit)
         }
     };
@@ -88,7 +72,7 @@ pub(super) fn phrase(passes: &[&Pass], t: Language) -> String {
             return say!(t, "{h} going {here}, {back} going {there}", h, here, back, there);
         }
         let pair = |bed: String, h: Setting, back: Setting| {
-            let (does, returns) = (verb(h, t), verb(back, t));
+            let (does, returns) = (sets(h, false, t), sets(back, false, t));
             if h == back {
                 format!("{bed} {does}")
             } else {

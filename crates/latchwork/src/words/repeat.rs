@@ -68,14 +68,13 @@ impl Speaker<'_> {
     /// How often the steps at hand do the same as these, and where they then end.
     fn copies(&self, block: std::ops::Range<usize>) -> (usize, usize) {
         let origin = self.plan.steps[block.start].origin;
-        let wanted: Vec<&Action> = self.plan.steps[block].iter().filter(|s| !beside(s)).map(|s| &s.action).collect();
         let (mut times, mut end, mut at) = (0, self.at, self.at);
         loop {
-            for want in &wanted {
+            for want in self.plan.steps[block.clone()].iter().filter(|s| !beside(s)) {
                 while self.plan.steps.get(at).is_some_and(|s| s.origin == origin && beside(s)) {
                     at += 1;
                 }
-                let same = self.plan.steps.get(at).is_some_and(|s| s.origin == origin && s.action == **want);
+                let same = self.plan.steps.get(at).is_some_and(|s| s.origin == origin && s.action == want.action);
                 if !same {
                     return (times, end);
                 }

@@ -2,9 +2,9 @@
 
 use latchwork_machine::fault::Fault;
 
-use super::fault;
 use super::part::part;
 use super::stitches::wish;
+use super::{counted, fault};
 use crate::fact::{CheckFact as F, ClashingWish, Craft, Detail, EdgeSize, Rehearsed, StepPlace};
 use crate::units::{counter, dial};
 use crate::wording::{Language, Told, say};
@@ -93,22 +93,21 @@ fn rehearsed(r: &Rehearsed, t: Language) -> Told {
 fn detail(detail: Detail, t: Language) -> String {
     match detail {
         Detail::Nothing => String::new(),
-        Detail::Needle(n) => say!(t, ", {n}", n),
-        Detail::First(n) => say!(t, ", {n} first", n),
-        Detail::Both(a, b) => say!(t, ", {a} and {b}", a, b),
-        Detail::FromTo(a, b) => say!(t, ", from {a} to {b}", a, b),
+        Detail::Needle(n) => say!(t, ", {n}", n = fault::needle_name(n, t)),
+        Detail::First(n) => say!(t, ", {n} first", n = fault::needle_name(n, t)),
+        Detail::Both(a, b) => say!(t, ", {a} and {b}", a = fault::needle_name(a, t), b = fault::needle_name(b, t)),
+        Detail::FromTo(a, b) => {
+            say!(t, ", from {a} to {b}", a = fault::needle_name(a, t), b = fault::needle_name(b, t))
+        }
         Detail::By { needles } => say!(t, ", by {needles} needles", needles),
     }
 }
 
 fn edges(edges: &[EdgeSize; 2], t: Language) -> String {
     let edge = |e: &EdgeSize| {
-        let EdgeSize { count, rows, length } = e;
-        if *rows {
-            say!(t, "{count} rows ({length})", count, length)
-        } else {
-            say!(t, "{count} stitches ({length})", count, length)
-        }
+        let EdgeSize { count, rows: of_rows, length } = e;
+        let count = if *of_rows { counted::rows(count, t) } else { counted::stitches(count, t) };
+        say!(t, "{count} ({length})", count, length)
     };
     let (one, other) = (edge(&edges[0]), edge(&edges[1]));
     say!(t, "One has {one}, the other {other}.", one, other)
@@ -129,15 +128,15 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let told = craft(*rule, t);
             Told { message: placed(&told.message, place, &detail(*d, t), t), ..told }
         }
-        F::NotAsDrafted { part: name, drafted: (rows, needles), knitted: (knitted, on) } => {
+        F::NotAsDrafted { part: name, drafted: (drafted, ending), knitted: (knitted, on) } => {
             let part = part(name, t);
             Told::new(say!(t, "\"{part}\" was not knitted as it was drafted.", part)).because(say!(
                 t,
-                "Drafted {rows} rows ending on {needles} needles; knitted {knitted} rows ending on {on}.",
-                rows,
-                needles,
-                knitted,
-                on
+                "Drafted {drafted} ending on {ending}; knitted {knitted} ending on {on}.",
+                drafted = counted::rows(drafted, t),
+                ending = counted::needles(ending, t),
+                knitted = counted::rows(knitted, t),
+                on = counted::needles(on, t)
             ))
         }
         F::BindsOffTight { piece, last, stretch } => {

@@ -83,7 +83,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::TwoAtAnEnd { fabric } => Told::new(say!(t, "{fabric} takes two stitches at an end, one on each bed.", fabric)).because(say!(t, "One alone would leave the end on the other bed.")).hint(say!(t, "Write 2 instead of 1.")),
         F::EmptyNeighbours => Told::new(say!(t, "Two empty needles side by side on one bed make one loop, not two.")).hint(say!(t, "Write increase 1, twice as often.")),
         F::TakesOnly { fabric, only, asked } => Told::new(say!(t, "{fabric} takes {only} at an end, not {asked}.", fabric, only, asked)).hint(say!(t, "Write {only} instead of {asked}.", only, asked)),
-        F::SeamOfEdges { name, edges } => Told::new(say!(t, "The seam \"{name}\" joins {edges} edges.", name, edges)).because(say!(t, "A seam joins two.")).hint(say!(t, "Write two lines such as edge \"hat\" \"left\"")),
+        F::SeamOfEdges { name, edges } => Told::new(match edges { 0 => say!(t, "The seam \"{name}\" has no edge.", name), 1 => say!(t, "The seam \"{name}\" has one edge.", name), _ => say!(t, "The seam \"{name}\" joins {edges} edges.", name, edges) }).because(say!(t, "A seam joins two.")).hint(say!(t, "Write two lines such as edge \"hat\" \"left\"")),
         F::SeamToItself { name } => Told::new(say!(t, "The seam \"{name}\" sews an edge to itself.", name)),
         F::WhichEdge => Told::new(say!(t, "This does not say which edge.")).hint(say!(t, "Write edge \"hat\" \"left\", \"right\", \"cast-on\" or \"ending\"")),
         F::NotASideEdge => Told::new(say!(t, "Only a side edge is divided into stretches.")).hint(say!(t, "Take it out.")),
@@ -94,7 +94,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::GraftedClosed => Told::new(say!(t, "Only live loops are grafted.")).because(say!(t, "This edge is closed.")).hint(say!(t, "Begin or end the piece on waste yarn, or choose another method.")),
         F::SewnAlready { seam } => Told::new(say!(t, "This edge is already sewn in the seam \"{seam}\".", seam)).hint(say!(t, "Name other stretches, or take one of the seams out.")),
         F::BothHaveMiddles { name } => Told::new(say!(t, "Both edges of \"{name}\" have a middle.", name)).hint(say!(t, "Keep that of the longer row.")),
-        F::MiddlesForEach { make, piece, places } => Told::new(say!(t, "{make} of \"{piece}\" are made, and {places} places are named for them.", make, piece, places)).hint(say!(t, "Give one middle for each.")),
+        F::MiddlesForEach { make, piece, places } => Told::new(say!(t, "\"{piece}\" is made {make} times, and {places} named for it.", make, piece, places = if *places == 1 { say!(t, "1 place is") } else { say!(t, "{places} places are", places) })).hint(say!(t, "Give one middle for each.")),
         F::NotOfThisMachine { needle, pass, pitch } => Told::new(say!(t, "This swatch cannot be of this machine.")).because(say!(t, "It would be {needle:.2} mm wide for each needle and {pass:.2} mm long for each pass, on a machine with {pitch} mm between needles.", needle, pass, pitch)).hint(say!(t, "Check what was counted, and that width and length belong to it.")),
         F::NotOfSuchLoops { length, pitch } => Told::new(say!(t, "This swatch cannot have loops of such a length.")).because(say!(t, "Each unravelled loop would be {length:.1} mm of yarn on a machine with {pitch} mm between needles.", length, pitch)).hint(say!(t, "Check the length, and the number of loops that it was pulled out of.")),
         F::NoTucks { fabric } => Told::new(say!(t, "There are no tucks in {fabric}.", fabric)).hint(say!(t, "Write loops=.")),
@@ -187,7 +187,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::EveryDoesNotFit { fabric, rows, repeat } => {
             let below = rows / repeat * repeat;
             let above = below + repeat;
-            Told::new(say!(t, "Every {rows} rows does not fit {fabric}.", rows, fabric))
+            Told::new(if *rows == 1 { say!(t, "Every row does not fit {fabric}.", fabric) } else { say!(t, "Every {rows} rows do not fit {fabric}.", rows, fabric) })
                 .because(say!(
                     t,
                     "Its repeat is {repeat} passes, and shaping waits for the pass that clears it.",

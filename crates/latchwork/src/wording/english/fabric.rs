@@ -1,7 +1,9 @@
 //! Of what was found in the document of a fabric.
 
 use latchwork_machine::needle::{Bed, Pitch};
+use latchwork_machine::steps::Setting;
 
+use super::counted;
 use crate::fact::{FabricFact as F, FacingWayOut, Stands};
 use crate::wording::{Language, Told, say};
 
@@ -42,8 +44,26 @@ pub(in crate::wording) fn stands(s: Stands, t: Language) -> String {
             say!(t, "{main} on the main bed, {ribber} on the ribber", main, ribber)
         }
     };
-    let pitch = if s.pitch == Pitch::Full { say!(t, "full pitch") } else { say!(t, "half pitch") };
-    format!("{beds}, {pitch}")
+    say!(t, "{beds}, {pitch}", beds, pitch = pitch(s.pitch, t))
+}
+
+pub(in crate::wording) fn pitch(pitch: Pitch, t: Language) -> String {
+    match pitch {
+        Pitch::Full => say!(t, "full pitch"),
+        Pitch::Half => say!(t, "half pitch"),
+    }
+}
+
+/// What one bed does, and what both do.
+pub(in crate::wording) fn sets(setting: Setting, both: bool, t: Language) -> String {
+    match (setting, both) {
+        (Setting::Knit, false) => say!(t, "knits"),
+        (Setting::Tuck, false) => say!(t, "tucks"),
+        (Setting::Slip, false) => say!(t, "slips"),
+        (Setting::Knit, true) => say!(t, "knit"),
+        (Setting::Tuck, true) => say!(t, "tuck"),
+        (Setting::Slip, true) => say!(t, "slip"),
+    }
 }
 
 pub(super) fn bed(bed: Bed, t: Language) -> String {
@@ -111,7 +131,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .hint(say!(t, "Mark it here too: more needles may be cast on than stay in work, not fewer."))
         }
         F::NoNeedleAtEnd { places, period, plus } => {
-            Told::new(say!(t, "At {places} places an end of this fabric has no needle.", places))
+            Told::new(say!(t, "At {places} an end of this fabric has no needle.", places = counted::places(places, t)))
                 .because(say!(t, "Its needles break the widths that it states."))
                 .hint(say!(t, "Write widths every={period} plus={plus}", period, plus))
         }
@@ -147,11 +167,14 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::NoNeedlesHere => {
             Told::new(say!(t, "These are no needles.")).because(say!(t, "x is one that is meant, . one that is not."))
         }
-        F::RaggedGrid { count, below } => {
-            Told::new(say!(t, "This row has {count} signs; the row below has {below}.", count, below))
-                .because(say!(t, "A grid is as wide in every row."))
-                .hint(say!(t, "Write every row with the same number of signs."))
-        }
+        F::RaggedGrid { count, below } => Told::new(say!(
+            t,
+            "This row has {signs}; the row below has {below}.",
+            signs = counted::signs(count, t),
+            below
+        ))
+        .because(say!(t, "A grid is as wide in every row."))
+        .hint(say!(t, "Write every row with the same number of signs.")),
         F::EmptyGrid => {
             Told::new(say!(t, "This grid has no rows.")).hint(say!(t, "Write row \"kt\", the first row at the bottom."))
         }

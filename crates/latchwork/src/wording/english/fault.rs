@@ -4,15 +4,13 @@ use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::{Bed, Needle, Side};
 use latchwork_machine::steps::{Counted, Load};
 
+use super::counted::{loops, needles, places};
+use super::fabric::bed;
 use crate::wording::{Language, Told, say};
 
 /// A needle as knitters name it.
 pub(super) fn needle_name(needle: Needle, t: Language) -> String {
-    let slot = needle.slot;
-    match needle.bed {
-        Bed::Main => say!(t, "main bed {slot}", slot),
-        Bed::Ribber => say!(t, "ribber {slot}", slot),
-    }
+    say!(t, "{bed} {slot}", bed = bed(needle.bed, t), slot = needle.slot)
 }
 
 pub(in crate::wording) fn side(side: Side, t: Language) -> String {
@@ -24,10 +22,6 @@ pub(in crate::wording) fn side(side: Side, t: Language) -> String {
 
 fn pitches(halves: u32) -> String {
     if halves.is_multiple_of(2) { format!("{}", halves / 2) } else { format!("{}½", halves / 2) }
-}
-
-fn needles(count: u32, t: Language) -> String {
-    if count == 1 { say!(t, "1 needle") } else { say!(t, "{count} needles", count) }
 }
 
 /// A fault; `tucks`: most tucks that the machine takes.
@@ -44,7 +38,7 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
         Fault::Facing { main, ribber } => {
             let main = needle_name(main, t);
             let ribber = needle_name(ribber, t);
-            Told::new(say!(t, "{main} and {ribber} face each other.", main, ribber))
+            Told::new(say!(t, "Needles {main} and {ribber} face each other.", main, ribber))
                 .because(say!(t, "Two needles at one place collide when both are in work."))
                 .hint(say!(t, "Put one of them out of work, or set half pitch."))
         }
@@ -76,24 +70,24 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
                 .because(say!(t, "A wrap at a turn lies on a holding needle."))
                 .hint(say!(t, "Put it into holding first."))
         }
-        Fault::NotEmpty { needle, loops } => {
+        Fault::NotEmpty { needle, loops: held } => {
             let needle = needle_name(needle, t);
-            Told::new(say!(t, "Needle {needle} already carries {loops} loops.", needle, loops))
+            Told::new(say!(t, "Needle {needle} already carries {loops}.", needle, loops = loops(held, t)))
                 .because(say!(t, "Only an empty needle is wrapped."))
                 .hint(say!(t, "Wrap another needle, or bring an empty one in."))
         }
-        Fault::OutWithLoops { needle, loops } => {
+        Fault::OutWithLoops { needle, loops: held } => {
             let needle = needle_name(needle, t);
-            Told::new(say!(t, "Needle {needle} is put out of work with {loops} loops on it.", needle, loops))
+            Told::new(say!(t, "Needle {needle} is put out of work with {loops} on it.", needle, loops = loops(held, t)))
                 .because(say!(t, "They would drop."))
                 .hint(say!(t, "Move them to a neighbour first."))
         }
-        Fault::DownWithLoops { needle, needles } => {
+        Fault::DownWithLoops { needle, needles: count } => {
             let needle = needle_name(needle, t);
             Told::new(say!(
                 t,
-                "The ribber is lowered with loops on {needles} needles, {needle} first.",
-                needles,
+                "The ribber is lowered with loops on {needles}, {needle} first.",
+                needles = needles(count, t),
                 needle
             ))
             .because(say!(t, "They would be torn."))
@@ -104,14 +98,15 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
             Told::new(say!(t, "The ribber is down and its needle {needle} is in work.", needle))
                 .hint(say!(t, "Raise the ribber, or put its needles out of work."))
         }
-        Fault::HolderCount { stacks, needles } => {
-            Told::new(say!(t, "{stacks} loops are held and {needles} needles are named for them.", stacks, needles))
+        Fault::HolderCount { stacks, needles: count } => {
+            let (held, named) = (loops(stacks, t), needles(count, t));
+            Told::new(say!(t, "The holder keeps {held}, and {named} should take them.", held, named))
                 .hint(say!(t, "Name one needle for each loop that is put back."))
         }
         Fault::NoSuchLoop { number } => Told::new(say!(t, "There is no loop {number} yet.", number))
             .hint(say!(t, "Name a loop that was made before.")),
         Fault::NotHanging { hangs, asked, .. } => {
-            Told::new(say!(t, "{asked} g are taken off, and {hangs} g hang.", asked, hangs))
+            Told::new(say!(t, "What hangs is {hangs} g, and {asked} g should be taken off.", hangs, asked))
                 .hint(say!(t, "Take off no more than hangs."))
         }
         Fault::ClaimCounter { said, is } => {
@@ -127,13 +122,13 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
         Fault::TwoEmpties { first, second } => {
             let first = needle_name(first, t);
             let second = needle_name(second, t);
-            Told::new(say!(t, "{first} and {second} are empty neighbours.", first, second))
+            Told::new(say!(t, "Needles {first} and {second} are empty neighbours.", first, second))
                 .because(say!(t, "The yarn lies over both hooks as one strand, so they make one loop, not two."))
                 .hint(say!(t, "Bring in one at a time with a row between, or rack until the beds alternate."))
         }
-        Fault::HungCount { places, needles: of } => {
-            let count = needles(of, t);
-            Told::new(say!(t, "{places} places of an edge are hung on {count}.", places, count))
+        Fault::HungCount { places: of_edge, needles: of } => {
+            let (of_edge, count) = (places(of_edge, t), needles(of, t));
+            Told::new(say!(t, "This hangs {of_edge} of an edge on {count}.", of_edge, count))
                 .hint(say!(t, "Name one place for each needle."))
         }
         Fault::LaidWithout => Told::new(say!(t, "A yarn is laid in where it is not held."))
@@ -230,8 +225,8 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
             ))
             .hint(say!(t, "State the longest move of the crossing."))
         }
-        Fault::Weight { grams, needles, least, most } => {
-            Told::new(say!(t, "{grams} g hang from {needles} loops.", grams, needles))
+        Fault::Weight { grams, needles: count, least, most } => {
+            Told::new(say!(t, "A weight of {grams} g hangs from {loops}.", grams, loops = loops(count, t)))
                 .because(say!(t, "This machine likes {least} to {most} g for each.", least, most))
                 .hint(say!(t, "Hang more or less."))
         }
@@ -245,6 +240,10 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
             Told::new(say!(t, "The bind-off begins at the {yarn_at}, where the yarn is.", yarn_at))
                 .because(say!(t, "It must finish at the yarn, whose end is drawn through the last loop."))
                 .hint(say!(t, "Begin at the other end."))
+        }
+        Fault::FellOff { needle, loops: 1 } => {
+            Told::new(say!(t, "A loop falls off {needle} in a pass without yarn.", needle = needle_name(needle, t)))
+                .hint(say!(t, "Set the bed to slip, or thread the yarn."))
         }
         Fault::FellOff { needle, loops } => {
             let needle = needle_name(needle, t);

@@ -2,7 +2,7 @@
 
 use super::fabric::stands;
 use super::fault::side;
-use super::listed;
+use super::{counted, listed};
 use crate::fact::NotesFact as F;
 use crate::wording::{Language, Told, say};
 
@@ -28,7 +28,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::HeldRowByRow => Told::new(say!(t, "Needles held row by row are short rows.")).hint(say!(t, "Write short rows: hold 1 each row, 10 times, wrapped")),
         F::OneIsWrapped => Told::new(say!(t, "One needle is wrapped at a turn.")).hint(say!(t, "Write wrap R5, or wrap new R21 to R24")),
         F::WhereTo => Told::new(say!(t, "Where to?")).hint(say!(t, "Write move R3 to R4, or move ribber R3 across")),
-        F::MovedAndNamed { moved, named } => Told::new(say!(t, "{moved} needles are moved and {named} are named for them.", moved, named)).hint(say!(t, "Name as many needles on both sides of to.")),
+        F::MovedAndNamed { moved, named } => Told::new(say!(t, "The needles moved are {moved}, and {named} named for them.", moved, named = if *named == 1 { say!(t, "1 is") } else { say!(t, "{named} are", named) })).hint(say!(t, "Name as many needles on both sides of to.")),
         F::CrossWith => Told::new(say!(t, "With which needles?")).hint(say!(t, "Write cross R1 R2 with R3 to R4")),
         F::CrossAsMany => Told::new(say!(t, "As many needles cross as are crossed, and none with itself.")).hint(say!(t, "Write cross R1 to R2 with R3 to R4")),
         F::HangWhichRow => Told::new(say!(t, "Which row?")).hint(say!(t, "Write hang row 1 on its needles")),
@@ -62,9 +62,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::SelectionSigns => Told::new(say!(t, "A selection is of x and dots.")).hint(say!(t, "Write select x.x. / .x.x: x comes forward.")),
         F::TooMuchKnitting => Told::new(say!(t, "This is more knitting than one piece is rehearsed with.")).hint(say!(t, "Knit it in several pieces, or fewer rows.")),
         F::PieceHasEnded => Told::new(say!(t, "The piece has ended before this line.")).hint(say!(t, "Begin another piece with notes \"NAME\".")),
-        F::CarriageStands { side: at, rows } => { let side = side(*at, t); Told::new(say!(t, "The carriage stands at the {side} here, after {rows} rows.", side, rows)).hint(say!(t, "A row is missing above, or one too many; or write free pass.")) }
+        F::CarriageStands { side: at, rows } => { let side = side(*at, t); Told::new(say!(t, "The carriage stands at the {side} here, after {rows}.", side, rows = counted::rows(rows, t))).hint(say!(t, "A row is missing above, or one too many; or write free pass.")) }
         F::CounterPast { now } => Told::new(say!(t, "The counter reads {now} already.", now)).hint(say!(t, "Set it back with counter 0, or name a later row.")),
-        F::LoopsCarried { is, n } => Told::new(say!(t, "{is} needles carry loops here, not {n}.", is, n)).hint(say!(t, "Look at the decreases and increases above.")),
+        F::LoopsCarried { is, n } => Told::new(if *is == 1 { say!(t, "1 needle carries loops here, not {n}.", n) } else { say!(t, "{is} needles carry loops here, not {n}.", is, n) }).hint(say!(t, "Look at the decreases and increases above.")),
         F::RowsInAll { rows, said } => Told::new(say!(t, "The rows above come to {rows}, not {said}.", rows, said)).hint(say!(t, "Mend the total, or the rows.")),
         F::NothingCastOn => Told::new(say!(t, "Nothing is cast on yet.")).hint(say!(t, "Write cast on 61 needles 1x1 rib first, or bring needles into work.")),
         F::CastOnAlready => Told::new(say!(t, "The piece is cast on already.")).hint(say!(t, "Bring more needles in with increase, or into work.")),
@@ -126,7 +126,8 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             ))
         }
         F::PlacesAndNeedles { places, needles } => {
-            Told::new(say!(t, "{places} places are named, and {needles} needles.", places, needles))
+            let (places, needles) = (counted::places(places, t), counted::needles(needles, t));
+            Told::new(say!(t, "This names {places}, and {needles}.", places, needles))
                 .hint(say!(t, "Name one place of the edge for each needle."))
         }
         F::WantsNeedle => Told::new(say!(t, "A needle was expected here."))
@@ -141,7 +142,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             lines
         ))
         .hint(say!(t, "Split them into documents of their own.")),
-        F::LinesAbove { lines } => Told::new(say!(t, "{lines} lines stand above this one.", lines))
+        F::LinesAbove { lines } => Told::new(match lines {
+            0 => say!(t, "No line stands above this one."),
+            1 => say!(t, "One line stands above this one."),
+            _ => say!(t, "{lines} lines stand above this one.", lines),
+        })
             .hint(say!(t, "Name as many lines as are to be done again.")),
         F::NeitherFabricNorSetting { near } => {
             Told::new(say!(t, "This is neither a fabric nor a setting.")).hint(match near {
@@ -153,9 +158,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "The counter reads {is} here, not {said}.", is, said)).hint(match set {
                 Some((to, after, since)) => say!(
                     t,
-                    "A line above, counter {to}, set it after {after} rows; the rows since come to {since}.",
+                    "A line above, counter {to}, set it after {after}; the rows since come to {since}.",
                     to,
-                    after,
+                    after = counted::rows(after, t),
                     since
                 ),
                 None => say!(t, "The rows above come to {rows} in all.", rows),

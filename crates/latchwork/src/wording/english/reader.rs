@@ -67,10 +67,12 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let place = place(p, t);
             Told::new(say!(t, "\"{word}\" stands twice in {place}.", word, place)).hint(say!(t, "Keep one of the two."))
         }
-        F::OneTooMany { word, takes } => {
-            Told::new(say!(t, "\"{word}\" takes {takes} values, and this is one too many.", word, takes))
-                .hint(say!(t, "Take it out, or give it its name."))
-        }
+        F::OneTooMany { word, takes } => Told::new(match takes {
+            0 => say!(t, "\"{word}\" takes no value, and this is one.", word),
+            1 => say!(t, "\"{word}\" takes one value, and this is one too many.", word),
+            _ => say!(t, "\"{word}\" takes {takes} values, and this is one too many.", word, takes),
+        })
+        .hint(say!(t, "Take it out, or give it its name.")),
         F::PropertyTwice { name } => {
             Told::new(say!(t, "{name}= stands twice.", name)).hint(say!(t, "Keep one of the two."))
         }

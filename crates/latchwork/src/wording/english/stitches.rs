@@ -2,7 +2,9 @@
 
 use super::fabric::stands;
 use super::fault::side;
+use super::listed;
 use crate::fact::{ClashingWish, StitchesFact as F};
+use crate::vocabulary::{SIDES, word_of};
 use crate::wording::{Language, Told, say};
 
 fn rows_near(below: u32, above: u32, t: Language) -> String {
@@ -52,8 +54,8 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .hint(say!(t, "Knit it in two pieces (around … shared=2), or on a machine with more needles."))
         }
         F::CarriageElsewhere { asked, stretch, side: at } => {
-            let (asked, side) = (side(*asked, t), side(*at, t));
-            Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The stretch begins with the carriage at the {side}, so after every even number of rows it stands there again.", side)).hint(say!(t, "Write carriage \"{side}\", or let the piece begin with the carriage at the other side.", side))
+            let (asked, side, word) = (side(*asked, t), side(*at, t), word_of(&SIDES, *at));
+            Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The stretch begins with the carriage at the {side}, so after every even number of rows it stands there again.", side)).hint(say!(t, "Write carriage \"{word}\", or let the piece begin with the carriage at the other side.", word))
         }
         F::RowsOutOfRange { stretch, rows, size } => {
             Told::new(say!(t, "\"{stretch}\" would have {rows} rows in size {size}.", stretch, rows, size))
@@ -76,9 +78,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "The piece \"{piece}\" needs a ribber, and this machine has none.", piece))
                 .hint(say!(t, "Knit it in plain, or choose a machine with two beds."))
         }
-        F::EndsOnOneBed { piece, join } => {
+        F::EndsOnOneBed { piece, fabrics } => {
             Told::new(say!(t, "The ends of \"{piece}\" cannot stand on one bed for all its fabrics.", piece))
-                .because(say!(t, "They are {join}; each asks for its own end needles.", join))
+                .because(say!(t, "They are {fabrics}; each asks for its own end needles.", fabrics = listed(fabrics)))
                 .hint(say!(t, "Take ends out, or choose fabrics whose ends agree; `latchwork fabrics` lists them."))
         }
         F::NoNumberSuits { piece, size } => {
@@ -100,9 +102,13 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::CarriageAlternates { every, asked } => {
             let asked = side(*asked, t);
-            Told::new(say!(t, "Every {every} rows the carriage is not always at the {asked}.", every, asked))
-                .because(say!(t, "It changes sides with every row."))
-                .hint(say!(t, "Give an even number to every=, or take the carriage's side out."))
+            Told::new(if *every == 1 {
+                say!(t, "With a shaping in every row the carriage is not always at the {asked}.", asked)
+            } else {
+                say!(t, "Every {every} rows the carriage is not always at the {asked}.", every, asked)
+            })
+            .because(say!(t, "It changes sides with every row."))
+            .hint(say!(t, "Give an even number to every=, or take the carriage's side out."))
         }
         F::NotAsWide { stretch, size, wished, nearest } => {
             Told::new(say!(t, "\"{stretch}\" cannot be as wide as wished in size {size}.", stretch, size))
@@ -126,7 +132,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let below = rows / repeat * repeat;
             let above = below + repeat;
             Told::new(say!(t, "{fabric} is knitted in whole repeats of {repeat} passes.", fabric, repeat))
-                .because(say!(t, "{rows} passes stop in the middle of one.", rows))
+                .because(if *rows == 1 {
+                    say!(t, "1 pass stops in the middle of one.")
+                } else {
+                    say!(t, "{rows} passes stop in the middle of one.", rows)
+                })
                 .hint(rows_near(below, above, t))
         }
         F::TooShortForShaping { stretch, size, times, every, rows, after } => {

@@ -14,7 +14,7 @@ fn whole(told: Told, help: Option<&String>, t: Language) -> Told {
 
 fn unread(word: &str, t: Language) -> Told {
     Told::new(if word.is_empty() {
-        say!(t, "This cannot be read: here")
+        say!(t, "This cannot be read.")
     } else {
         say!(t, "This cannot be read: {word}", word)
     })
@@ -28,7 +28,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::TooLong { bytes, most } => Told::new(say!(t, "This file is too long to be a design."))
             .because(say!(t, "It has {bytes} bytes; the longest that is read has {most}.", bytes, most))
             .hint(say!(t, "Check that you named the right file.")),
-        F::TooDeep { most } => Told::new(say!(t, "Braces are nested too deep here."))
+        F::TooDeep { most } => Told::new(say!(t, "Braces are nested too deeply here."))
             .because(say!(t, "A design is never nested deeper than {most}.", most))
             .hint(say!(t, "Look for a missing }} above this line.")),
         F::TooManyComments => Told::new(say!(t, "There are too many comments that begin with /* here."))

@@ -1,0 +1,22 @@
+//! Counts with their word, in the singular and the plural.
+
+use crate::wording::{Language, say};
+
+/// So many of a thing: "1 loop", "2 loops".
+macro_rules! counted {
+    ($($name:ident $one:literal $many:literal;)+) => {
+        $(pub(super) fn $name(count: impl std::fmt::Display, t: Language) -> String {
+            let count = count.to_string();
+            if count == "1" { say!(t, $one) } else { say!(t, $many, count) }
+        })+
+    };
+}
+
+counted! {
+    needles "1 needle" "{count} needles";
+    loops "1 loop" "{count} loops";
+    rows "1 row" "{count} rows";
+    places "1 place" "{count} places";
+    stitches "1 stitch" "{count} stitches";
+    signs "1 sign" "{count} signs";
+}
