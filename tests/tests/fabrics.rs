@@ -272,7 +272,7 @@ fn equal_rows_of_a_run_are_told_once() {
     let all: Vec<String> = told.iter().map(latchwork::words::Instruction::text).collect();
     let rows = all.iter().find(|l| l.contains(", then ")).unwrap_or_else(|| panic!("{all:?}"));
     assert!(
-        rows.contains("both beds knit, then main bed knits, ribber tucks, then both beds knit for 2 rows, and so on."),
+        rows.contains("both beds knit, then main bed knits, ribber tucks, then for 2 rows both beds knit, and so on."),
         "{rows}"
     );
     latchwork::handout::proofread(outcome.proven.as_ref().unwrap(), &[0]).unwrap();

@@ -378,13 +378,12 @@ impl<'a> Reader<'a> {
 
     /// What the beds do in one row, or in so many of `n` one after the other.
     fn run(&mut self, n: u32) -> Option<Vec<Settings>> {
+        let mut rows = 1;
+        if self.c.opt("for ") {
+            rows = self.c.number()?;
+            self.c.lit(" rows ")?;
+        }
         let one = self.one()?;
-        let here = self.c;
-        let rows = if self.c.opt(" for ") { self.c.number().filter(|_| self.c.opt(" rows")) } else { Some(1) };
-        let Some(rows) = rows else {
-            self.c = here;
-            return Some(vec![one]);
-        };
         (1..=n).contains(&rows).then(|| vec![one; rows as usize])
     }
 

@@ -91,7 +91,7 @@ pub(super) fn phrase(passes: &[&Pass], t: Language) -> String {
         .chunk_by(|a, b| settings(a) == settings(b))
         .map(|run| {
             let (what, rows) = (one(settings(run[0]), t), run.len());
-            if rows == 1 { what } else { say!(t, "{what} for {rows} rows", what, rows) }
+            if rows == 1 { what } else { say!(t, "for {rows} rows {what}", rows, what) }
         })
         .collect();
     let turn = turn.join(&say!(t, ", then "));
