@@ -110,9 +110,16 @@ fn parted<'l>(sizes: &'l [Vec<Instruction>], rows: &mut Vec<Vec<Option<&'l Instr
         };
         if ranges.len() > 1 && ranges.iter().any(takes_in_more) {
             let row = rows.remove(i);
-            for (n, (k, _)) in ranges.iter().enumerate() {
-                let only = (0..row.len()).map(|size| row[size].filter(|_| size == *k)).collect();
-                rows.insert(i + n, only);
+            // Sizes that repeat the same rows stay in one line.
+            let mut told: Vec<[usize; 2]> = Vec::new();
+            for (_, range) in &ranges {
+                if told.contains(range) {
+                    continue;
+                }
+                let has = |size: usize| ranges.iter().any(|r| r.0 == size && r.1 == *range);
+                let only = (0..row.len()).map(|size| row[size].filter(|_| has(size))).collect();
+                rows.insert(i + told.len(), only);
+                told.push(*range);
             }
         }
         i += 1;
