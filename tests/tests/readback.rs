@@ -124,6 +124,23 @@ fn designs_that_once_differed_read_back() {
     }
 }
 
+/// Sizes that repeat the same rows share a line, also where others repeat more.
+#[test]
+fn sizes_that_repeat_alike_share_a_line() {
+    let p = proven(&document(&Seed::from_number(24_619, &combinations(FABRICS.len())))).unwrap();
+    let all: Vec<usize> = (0..p.sizes().len()).collect();
+    let text: Vec<String> = proofread(&p, &all).unwrap().iter().map(PieceText::lines).collect();
+    let steps = text[0].lines().filter_map(|l| l.split_once(" 017 "));
+    let told: Vec<&str> = steps.map(|l| l.1).filter(|l| l.contains("Repeat")).collect();
+    assert_eq!(
+        told,
+        [
+            "Sizes a, b only. Repeat steps 10 to 12, 1 more time.",
+            "Sizes c, d, e only. Repeat steps 5 to 12, 1 more time."
+        ]
+    );
+}
+
 /// Text with one thing changed: a number made one more, two figures of a bracket changed about, or a word replaced.
 fn planted(text: &str, n: usize) -> Option<(String, &'static str)> {
     let words: Vec<&str> = text.split_whitespace().collect();
