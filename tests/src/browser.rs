@@ -221,7 +221,16 @@ pub async fn until(c: &Client, what: &str, script: &str) {
 /// Leaves a picture of the page in target/screens.
 pub async fn picture(c: &Client, name: &str) {
     std::fs::create_dir_all("../target/screens").unwrap();
-    std::fs::write(format!("../target/screens/{name}.png"), c.screenshot().await.unwrap()).unwrap();
+    // A page that is just being put in place of another cannot be taken.
+    let mut taken = c.screenshot().await;
+    for _ in 0..3 {
+        if taken.is_ok() {
+            break;
+        }
+        tokio::time::sleep(Duration::from_millis(500)).await;
+        taken = c.screenshot().await;
+    }
+    std::fs::write(format!("../target/screens/{name}.png"), taken.unwrap()).unwrap();
 }
 
 /// No rule of accessibility is broken.

@@ -80,7 +80,7 @@ impl Bench<'_> {
             Action::Hold(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Holding)),
             Action::Forward(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Forward)),
             Action::BackToWorking(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Working)),
-            Action::Transfer(m) => self.move_stacks(core::slice::from_ref(m), None),
+            Action::Transfer(m) => self.transfer(m),
             Action::MoveTogether { moves, carry } => self.move_stacks(moves, *carry),
             Action::Wrap { needles, yarn } => self.wrap(needles, *yarn),
             Action::TurnWrap { needle, yarn } => self.turn_wrap(*needle, *yarn),
@@ -183,34 +183,46 @@ impl Bench<'_> {
         Ok(())
     }
 
+    fn transfer(&mut self, m: &Move) -> Result<(), Fault> {
+        let stack = self.lift_for(m)?;
+        self.emptied(m);
+        self.carried(m, None)?;
+        self.hang(m.to, &stack)
+    }
+
     fn move_stacks(&mut self, moves: &[Move], carry: Option<u8>) -> Result<(), Fault> {
-        let mut lifted = Vec::with_capacity(moves.len());
-        for m in moves {
-            self.known(m.from)?;
-            self.known(m.to)?;
-            let open = self.ends_in_tuck(m.from);
-            let stack = self.lift(m.from)?;
-            if open {
-                self.warnings.push(Fault::OpenTuck { needle: m.from });
-            }
-            lifted.push(stack);
-        }
-        for m in moves {
-            if let Some(spot) = self.state.spot_mut(m.from) {
-                match m.leaves {
-                    Leaves::Out => {
-                        spot.position = Position::Out;
-                        self.state.leaves(m.from);
-                    }
-                    Leaves::Eyelet | Leaves::Refill => spot.declared = true,
-                }
-            }
-        }
+        let lifted = moves.iter().map(|m| self.lift_for(m)).collect::<Result<Vec<_>, _>>()?;
+        moves.iter().for_each(|m| self.emptied(m));
         for (m, stack) in moves.iter().zip(&lifted) {
             self.carried(m, carry)?;
             self.hang(m.to, stack)?;
         }
         Ok(())
+    }
+
+    /// The stack that a move lifts.
+    fn lift_for(&mut self, m: &Move) -> Result<Stack, Fault> {
+        self.known(m.from)?;
+        self.known(m.to)?;
+        let open = self.ends_in_tuck(m.from);
+        let stack = self.lift(m.from)?;
+        if open {
+            self.warnings.push(Fault::OpenTuck { needle: m.from });
+        }
+        Ok(stack)
+    }
+
+    /// The needle that a move emptied goes out of work, or waits for a loop.
+    fn emptied(&mut self, m: &Move) {
+        if let Some(spot) = self.state.spot_mut(m.from) {
+            match m.leaves {
+                Leaves::Out => {
+                    spot.position = Position::Out;
+                    self.state.leaves(m.from);
+                }
+                Leaves::Eyelet | Leaves::Refill => spot.declared = true,
+            }
+        }
     }
 
     /// Takes a needle's whole stack off it.
@@ -274,8 +286,8 @@ impl Bench<'_> {
     }
 
     fn ends_in_tuck(&self, needle: Needle) -> bool {
-        let top = self.state.spot(needle).and_then(|s| s.stack.top());
-        top.is_some_and(|id| self.loops.kind(id) == Kind::Tuck)
+        let tucked = self.state.spot(needle).filter(|s| s.stack.tucks() > 0);
+        tucked.and_then(|s| s.stack.top()).is_some_and(|id| self.loops.kind(id) == Kind::Tuck)
     }
 
     fn yarn_exists(&self, yarn: Yarn) -> Result<(), Fault> {

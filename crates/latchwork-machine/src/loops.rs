@@ -149,6 +149,36 @@ impl Loops {
         kind_of(self.made(id))
     }
 
+    /// The stretch in which these loops were made, where they were made in one go along a list of needles.
+    fn one_go(&self, numbers: &core::ops::Range<u32>) -> Option<Batch> {
+        let at = self.batches.partition_point(|b| b.first <= numbers.start).checked_sub(1)?;
+        let end = self.batches.get(at + 1).map_or_else(|| self.next_number(), |b| b.first);
+        let batch = self.batches[at];
+        (batch.first == numbers.start && end == numbers.end && numbers.start < end).then_some(batch)
+    }
+
+    /// What tells whether two passes made loops alike: passes for which it is the same number made them in the same ways on
+    /// the same needles, in one direction or the other. None where it is not known.
+    #[must_use]
+    pub fn alike(&self, numbers: &core::ops::Range<u32>) -> Option<u32> {
+        let batch = self.one_go(numbers)?;
+        Some(if batch.back { batch.at + 1 - (numbers.end - numbers.start) } else { batch.at })
+    }
+
+    /// The needles of the first and the last of these loops.
+    #[must_use]
+    pub fn ends(&self, numbers: &core::ops::Range<u32>) -> Option<(Needle, Needle)> {
+        if numbers.is_empty() {
+            return None;
+        }
+        let Some(batch) = self.one_go(numbers) else {
+            return Some((self.needle(LoopId(numbers.start)), self.needle(LoopId(numbers.end - 1))));
+        };
+        let on = numbers.end - numbers.start - 1;
+        let last = if batch.back { batch.at - on } else { batch.at + on };
+        Some((needle_of(self.made[batch.at as usize]), needle_of(self.made[last as usize])))
+    }
+
     /// These loops (numbers from, and up to but not with), each with its needle and how it was made: faster than asking
     /// for one after the other.
     pub fn each(&self, numbers: core::ops::Range<u32>) -> impl Iterator<Item = (LoopId, Needle, Kind)> {
@@ -176,9 +206,13 @@ impl Loops {
             let (a, b) =
                 if batch.back { (batch.at + 1 - to, batch.at + 1 - from) } else { (batch.at + from, batch.at + to) };
             let made = &self.made[a as usize..b as usize];
-            // Counted bit by bit, without a branch for each loop: this is asked of every pass.
-            let with = |bits: u32| made.iter().map(|m| u32::from(m & bits == bits)).sum::<u32>();
-            let (tuck, wrap, hung) = (with(TUCK), with(WRAP), with(TUCK | WRAP));
+            // Counted bit by bit, in one go and without a branch for each loop: this is asked of every pass.
+            let (mut tuck, mut wrap, mut hung) = (0, 0, 0);
+            for m in made {
+                tuck += (m / TUCK) & 1;
+                wrap += (m / WRAP) & 1;
+                hung += (m / TUCK) & (m / WRAP) & 1;
+            }
             let all = to - from;
             for (n, of_kind) in count.iter_mut().zip([all + hung - tuck - wrap, tuck - hung, wrap - hung, hung]) {
                 *n += of_kind;
@@ -276,30 +310,15 @@ impl Loops {
         at
     }
 
-    /// Makes a loop on each needle of a list of `count`, forwards or backwards. `drawn` gives what each is drawn
-    /// through, told by its number and the sink for several.
-    #[inline]
-    pub(crate) fn add_all<'m>(
-        &mut self,
-        list: u32,
-        back: bool,
-        needles: impl ExactSizeIterator<Item = &'m crate::state::Met>,
-        mut drawn: impl FnMut(&crate::state::Met, LoopId, &mut Drawing<'_>) -> u32,
-    ) {
-        let first = self.next_number();
-        let count = needles.len();
-        if count == 0 {
-            return;
+    /// Makes so many loops on the needles listed at `list`, forwards or backwards; gives the number of the first, where
+    /// each notes what it is drawn through (none yet), and the sink for several.
+    pub(crate) fn add_all(&mut self, list: u32, back: bool, count: usize) -> (u32, &mut [u32], Drawing<'_>) {
+        let (first, start) = (self.next_number(), self.through.len());
+        if let Some(end) = count.checked_sub(1) {
+            self.batches.push(Batch { first, at: if back { list + end as u32 } else { list }, back });
         }
-        let at = if back { list + count as u32 - 1 } else { list };
-        self.batches.push(Batch { first, at, back });
-        let mut drawing = Drawing { several: &mut self.several };
-        let mut next = first;
-        self.through.extend(needles.map(|met| {
-            let through = drawn(met, LoopId(next), &mut drawing);
-            next += 1;
-            through
-        }));
+        self.through.resize(start + count, 0);
+        (first, &mut self.through[start..], Drawing { several: &mut self.several })
     }
 
     pub(crate) fn secure(&mut self, id: LoopId, way: Way, holder: Option<LoopId>) {
@@ -358,12 +377,16 @@ impl Drawing<'_> {
     /// The new loop is drawn through these; gives what stands for them.
     #[inline]
     pub(crate) fn through(&mut self, stack: &[u32]) -> u32 {
-        if let [one] = stack {
-            return *one;
-        }
         let list = SEVERAL | self.several.len() as u32;
-        self.several.push(stack.len() as u32);
-        self.several.extend_from_slice(stack);
+        match stack {
+            [one] => return *one,
+            // A loop with one tuck upon it, by far the most common.
+            [a, b] => self.several.extend_from_slice(&[2, *a, *b]),
+            all => {
+                self.several.push(all.len() as u32);
+                self.several.extend_from_slice(all);
+            }
+        }
         list
     }
 }

@@ -4,7 +4,7 @@ use crate::act::Bench;
 use crate::fault::Fault;
 use crate::loops::{Drawing, Kind, LoopId};
 use crate::needle::{Bed, Needle, Side};
-use crate::state::{Met, Pattern, Position, Stack, YarnState, needle_at};
+use crate::state::{BedState, Met, Pattern, Position, Stack, Stand, YarnState, needle_at};
 use crate::steps::{Mark, Pass, Setting};
 
 impl Bench<'_> {
@@ -64,8 +64,13 @@ impl Bench<'_> {
 
     /// Meets every needle in work in the direction of travel; gives the loops formed on each bed.
     fn meet(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
-        if p.yarn.is_some() && p.second.is_none() && p.laid.is_none() && p.mark == Mark::Plain && self.state.look() {
-            return if self.unnumbered { Ok(self.over_all(p)) } else { self.meet_alike(p) };
+        if p.yarn.is_some() && p.second.is_none() && p.laid.is_none() && p.mark == Mark::Plain {
+            match self.state.look() {
+                Stand::Full if self.unnumbered => return Ok(self.over_all(p)),
+                Stand::Full => return self.meet_alike::<false>(p),
+                Stand::SomeEmpty => return self.meet_alike::<true>(p),
+                Stand::Mixed => {}
+            }
         }
         self.state.calm = false;
         let settings = [p.main, p.ribber];
@@ -215,9 +220,9 @@ impl Bench<'_> {
         [forms(p.main.setting, main), forms(p.ribber.setting, ribber)]
     }
 
-    /// As [`Bench::meet`], when all needles in work are working and carry loops: none is missed but by the whole bed,
-    /// none comes forward, and no empty one takes a strand.
-    fn meet_alike(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
+    /// As [`Bench::meet`], when all needles in work are working: none is missed but by the whole bed, and none comes
+    /// forward. Said where some may be empty, for looking at each takes time.
+    fn meet_alike<const SOME_EMPTY: bool>(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
         let settings = [p.main.setting, p.ribber.setting];
         let key = settings[0] as usize * 3 + settings[1] as usize;
         let pattern = match self.state.patterns[key].take() {
@@ -229,50 +234,20 @@ impl Bench<'_> {
             let (from, to) = if back { (b, a) } else { (a, b) };
             self.warnings.push(Fault::LongFloat { from, to, halves, limit: self.profile.float.value });
         }
-        let ends = [pattern.needles.first(), pattern.needles.last()].map(|m| m.copied());
-        let [first, last] = if back { [ends[1], ends[0]] } else { ends };
-        let tucked = |m: &Met| settings[m.bed.index()] == Setting::Tuck;
-        let (first, last) = (first.filter(tucked), last.filter(tucked));
-        let mut error: Option<Fault> = None;
-        let beds = &mut self.state.beds;
-        let warnings = &mut self.warnings;
-        let limit = self.profile.tucks.value;
-        let firsts = [beds[0].first, beds[1].first];
-        let name = |m: &Met| Needle {
-            bed: m.bed,
-            slot: crate::needle::Slot(firsts[m.bed.index()].0 + i16::try_from(m.index).unwrap_or(i16::MAX)),
+        let (first, through, drawing) = self.loops.add_all(pattern.list, back, pattern.needles.len());
+        let row = Row {
+            beds: &mut self.state.beds,
+            carrying: &mut self.state.carrying,
+            warnings: &mut self.warnings,
+            tuck_limit: self.profile.tucks.value,
+            knits: settings.map(|s| s == Setting::Knit),
+            drawing,
         };
-        let mut meet = |met: &Met, new: LoopId, drawing: &mut Drawing<'_>| {
-            let b = met.bed.index();
-            let stack = &mut beds[b].spots[usize::from(met.index)].stack;
-            if settings[b] == Setting::Knit {
-                let through = drawing.through(stack.ids());
-                if let Some(loops) = too_many(stack) {
-                    warnings.push(Fault::ManyThrough { needle: name(met), loops });
-                }
-                stack.set(new);
-                return through;
-            }
-            stack.push(new, true);
-            let tucks = stack.tucks();
-            if tucks > limit {
-                error.get_or_insert(Fault::TooManyTucks { needle: name(met), tucks, limit });
-            } else if tucks == limit {
-                warnings.push(Fault::TucksAtLimit { needle: name(met), tucks });
-            }
-            if first == Some(*met) {
-                warnings.push(Fault::FirstTuck { needle: name(met) });
-            }
-            0
-        };
-        if back {
-            self.loops.add_all(pattern.list, true, pattern.needles.iter().rev(), &mut meet);
+        let error = if back {
+            row.met::<SOME_EMPTY>(pattern.needles.iter().rev(), first, through)
         } else {
-            self.loops.add_all(pattern.list, false, pattern.needles.iter(), &mut meet);
-        }
-        if let Some(met) = last {
-            error.get_or_insert(Fault::LastTuck { needle: self.state.needle(met) });
-        }
+            row.met::<SOME_EMPTY>(pattern.needles.iter(), first, through)
+        };
         let formed = pattern.formed;
         self.state.patterns[key] = Some(pattern);
         error.map_or(Ok(formed), Err)
@@ -299,6 +274,90 @@ impl Bench<'_> {
         if grams > 0 && (grams < least * needles || grams > most * needles) {
             self.warnings.push(Fault::Weight { grams, needles, least, most });
         }
+    }
+}
+
+/// A row over needles that are all working: what it changes.
+struct Row<'a> {
+    beds: &'a mut [BedState; 2],
+    carrying: &'a mut [u32; 2],
+    warnings: &'a mut Vec<Fault>,
+    tuck_limit: u32,
+    /// Whether a bed knits; if not, it tucks.
+    knits: [bool; 2],
+    drawing: Drawing<'a>,
+}
+
+impl Row<'_> {
+    /// Makes a loop on each needle, numbered from the first; notes what it is drawn through, and gives the first error.
+    fn met<'m, const SOME_EMPTY: bool>(
+        mut self,
+        needles: impl Iterator<Item = &'m Met>,
+        first: u32,
+        through: &mut [u32],
+    ) -> Option<Fault> {
+        let mut error: Option<Fault> = None;
+        let mut empty_before: Option<Met> = None;
+        let (mut last_tucked, mut number) = (None, first);
+        for (drawn_through, met) in through.iter_mut().zip(needles) {
+            let new = LoopId(number);
+            number += 1;
+            let b = met.bed.index();
+            let spot = &mut self.beds[b].spots[usize::from(met.index)];
+            if SOME_EMPTY {
+                let before = empty_before.take();
+                if spot.stack.is_empty() {
+                    let undeclared = !core::mem::take(&mut spot.declared) && self.knits[b];
+                    self.carrying[b] += 1;
+                    empty_before = Some(*met);
+                    if let Some(before) = before.filter(|before| before.bed == met.bed) {
+                        let (first, second) = (needle_at(self.beds, before), needle_at(self.beds, *met));
+                        error.get_or_insert(Fault::TwoEmpties { first, second });
+                    }
+                    if undeclared {
+                        self.warnings.push(Fault::Undeclared { needle: needle_at(self.beds, *met) });
+                    }
+                }
+            }
+            let stack = &mut self.beds[b].spots[usize::from(met.index)].stack;
+            if self.knits[b] {
+                last_tucked = None;
+                *drawn_through = match stack.replace_only(new) {
+                    Some(one) => one,
+                    None if SOME_EMPTY && stack.is_empty() => {
+                        stack.set(new);
+                        0
+                    }
+                    None => {
+                        let (list, loops) = (self.drawing.through(stack.ids()), too_many(stack));
+                        stack.set(new);
+                        if let Some(loops) = loops {
+                            self.warnings.push(Fault::ManyThrough { needle: needle_at(self.beds, *met), loops });
+                        }
+                        list
+                    }
+                };
+                continue;
+            }
+            last_tucked = Some(*met);
+            stack.push(new, true);
+            let tucks = stack.tucks();
+            if tucks >= self.tuck_limit {
+                let (needle, limit) = (needle_at(self.beds, *met), self.tuck_limit);
+                if tucks > limit {
+                    error.get_or_insert(Fault::TooManyTucks { needle, tucks, limit });
+                } else {
+                    self.warnings.push(Fault::TucksAtLimit { needle, tucks });
+                }
+            }
+            if number == first + 1 {
+                self.warnings.push(Fault::FirstTuck { needle: needle_at(self.beds, *met) });
+            }
+        }
+        if let Some(met) = last_tucked {
+            error.get_or_insert(Fault::LastTuck { needle: needle_at(self.beds, met) });
+        }
+        error
     }
 }
 

@@ -16,8 +16,12 @@ pub(crate) struct Stack {
     tucks: u8,
     few: [u32; FEW],
     /// All of them, when they are more than a few.
-    many: Vec<u32>,
+    many: Option<Box<Many>>,
 }
+
+/// Loops past a few; rare, so that a needle holds no more than a pointer to them.
+#[derive(Debug, Clone, Default)]
+struct Many(Vec<u32>);
 
 const FEW: usize = 4;
 
@@ -38,7 +42,17 @@ impl Stack {
 
     #[inline]
     pub(crate) fn ids(&self) -> &[u32] {
-        if usize::from(self.len) <= FEW { &self.few[..usize::from(self.len)] } else { &self.many }
+        let n = usize::from(self.len);
+        if n <= FEW { &self.few[..n] } else { self.many.as_ref().map_or(&[], |m| &m.0) }
+    }
+
+    /// The stack becomes one loop; gives the one that it was, where it was one alone.
+    #[inline]
+    pub(crate) fn replace_only(&mut self, new: LoopId) -> Option<u32> {
+        let only = (self.len == 1).then_some(self.few[0])?;
+        self.few[0] = new.0;
+        self.tucks = 0;
+        Some(only)
     }
 
     /// The stack becomes one loop.
@@ -55,11 +69,12 @@ impl Stack {
         if n < FEW {
             self.few[n] = id.0;
         } else {
+            let many = &mut self.many.get_or_insert_default().0;
             if n == FEW {
-                self.many.clear();
-                self.many.extend(self.few);
+                many.clear();
+                many.extend(self.few);
             }
-            self.many.push(id.0);
+            many.push(id.0);
         }
         // Past a few the number no longer matters, only that it is more.
         self.len = self.len.saturating_add(1);
@@ -110,7 +125,18 @@ pub(crate) struct Met {
     pub(crate) index: u16,
 }
 
-/// The loops that a pass makes when every needle is working and carries loops.
+/// How the needles in work will meet a pass of one yarn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Stand {
+    /// All are working and carry loops.
+    Full,
+    /// All are working, and some carry no loop yet.
+    SomeEmpty,
+    /// Some are forward or holding.
+    Mixed,
+}
+
+/// The loops that a pass makes when every needle is working.
 #[derive(Debug, Clone)]
 pub(crate) struct Pattern {
     /// Where the list of its needles stands among the loops.
@@ -294,15 +320,17 @@ impl State {
 }
 
 impl State {
-    /// Looks whether a pass will meet all needles alike.
-    pub(crate) fn look(&mut self) -> bool {
-        let (order, beds) = (&self.order, &self.beds);
-        let calm = |m: &Met| {
-            let spot = &beds[m.bed.index()].spots[usize::from(m.index)];
-            spot.position == Position::Working && !spot.stack.is_empty()
-        };
-        self.calm = self.calm || order.iter().all(calm);
-        self.calm
+    /// Looks how the needles in work stand before a pass.
+    pub(crate) fn look(&mut self) -> Stand {
+        if self.calm {
+            return Stand::Full;
+        }
+        let spot = |m: &Met| &self.beds[m.bed.index()].spots[usize::from(m.index)];
+        if self.order.iter().any(|m| spot(m).position != Position::Working) {
+            return Stand::Mixed;
+        }
+        self.calm = self.order.iter().all(|m| !spot(m).stack.is_empty());
+        if self.calm { Stand::Full } else { Stand::SomeEmpty }
     }
 }
 

@@ -1,6 +1,5 @@
 //! A turn at which the yarn lies past too many needles.
 
-use latchwork_machine::loops::LoopId;
 use latchwork_machine::needle::Needle;
 use latchwork_machine::steps::{Action, Yarn};
 
@@ -32,19 +31,16 @@ impl Watch for LongTurn {
             }
             _ => return,
         };
-        let made = at.run.made_in(at.step);
-        if made.is_empty() {
-            return;
+        let Some((first, end)) = at.run.loops.ends(&at.run.made_in(at.step)) else { return };
+        if p.yarn.is_some()
+            && p.yarn == self.yarn
+            && p.second.is_none()
+            && let Some(last) = self.turn
+            && at.beds.place(last).to(at.beds.place(first)) > at.design.machine.profile.float.value * 2
+        {
+            tell(at.step, Detail::FromTo(last, first));
         }
-        if p.yarn.is_some() && p.yarn == self.yarn && p.second.is_none() {
-            let first = at.run.loops.needle(LoopId(made.start));
-            if let Some(last) = self.turn
-                && at.beds.place(last).to(at.beds.place(first)) > at.design.machine.profile.float.value * 2
-            {
-                tell(at.step, Detail::FromTo(last, first));
-            }
-        }
-        self.turn = Some(at.run.loops.needle(LoopId(made.end - 1)));
+        self.turn = Some(end);
         self.yarn = p.yarn;
     }
 }

@@ -102,7 +102,7 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
         Box::new(other_pitch::OtherPitch),
         Box::new(bare::Bare),
         Box::new(weights_low::WeightsLow::default()),
-        Box::new(side_by_side::SideBySide),
+        Box::new(side_by_side::SideBySide::default()),
         Box::new(long_turn::LongTurn::default()),
         Box::new(loose_cast_on::LooseCastOn::default()),
     ];

@@ -7,7 +7,11 @@ use latchwork_machine::steps::{Action, Setting};
 use super::{At, Watch};
 use crate::fact::{Craft, Detail};
 
-pub(super) struct SideBySide;
+#[derive(Default)]
+pub(super) struct SideBySide {
+    /// Passes alike of which none was at fault.
+    fine: Option<u32>,
+}
 
 impl Watch for SideBySide {
     fn rule(&self) -> Craft {
@@ -19,13 +23,20 @@ impl Watch for SideBySide {
         if p.main.setting != Setting::Tuck && p.ribber.setting != Setting::Tuck {
             return;
         }
+        let made = at.run.made_in(at.step);
+        let alike = at.run.loops.alike(&made);
+        if alike.is_some() && alike == self.fine {
+            return;
+        }
+        self.fine = alike;
         let mut before: Option<Needle> = None;
-        for (_, needle, kind) in at.run.loops.each(at.run.made_in(at.step)) {
+        for (_, needle, kind) in at.run.loops.each(made) {
             let tucked = (kind == Kind::Tuck).then_some(needle);
             if let (Some(a), Some(b)) = (before, tucked)
                 && a.bed == b.bed
                 && at.beds.place(a).to(at.beds.place(b)) <= 2
             {
+                self.fine = None;
                 tell(at.step, Detail::Both(a, b));
             }
             before = tucked;
