@@ -382,6 +382,7 @@ async fn pick(c: &Client, place: usize) {
 
 /// A whole hat by the pedal, with thirty accidents on the way: what the page says is where the piece is, each time.
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story from cast-on to bind-off")]
 fn a_whole_hat_by_pedal_with_thirty_accidents() {
     let (folder, w) = opened();
     let path = folder.path().to_path_buf();

@@ -34,28 +34,8 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
     let piece = named(design.pieces.iter().map(|p| p.name.as_str()), a.piece.as_deref(), "piece")?;
     let stretches = &design.pieces[piece].stretches;
     let stretch = named(stretches.iter().map(|s| s.name.as_str()), a.stretch.as_deref(), "stretch")?;
-    let length = |what: &str, text: &str| {
-        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 24.1cm or 9.5in.")))
-    };
-    let weight = a
-        .weight
-        .as_deref()
-        .map(|t| weight_from(t).ok_or_else(|| Done::Usage(format!("{t} is no weight; write 26g."))))
-        .transpose()?;
-    let state = State::ALL.iter().find(|(_, w)| *w == a.state).map(|s| s.0);
-    let state = state
-        .ok_or_else(|| Done::Usage(format!("{} is no state; write \"as knitted\", rested or washed.", a.state)))?;
-    let worked = proof.stretch(piece, stretch);
-    let knitted = CameOut {
-        piece,
-        stretch,
-        rows: a.rows.unwrap_or(worked.rows + u32::from(worked.clearing)),
-        width: length("width", &a.width)?,
-        length: length("length", &a.length)?,
-        weight,
-        state,
-        date: a.date.as_deref().map(|d| plain("date", d)).transpose()?.unwrap_or_default(),
-    };
+    let knitted = measured(a, (piece, stretch), proof)?;
+    let state = knitted.state;
     say(&format!("{}, size {}, {}", design.title, a.size, stretches[stretch].name));
     let mut rows = vec![["", "predicted", "came out", "drift"].map(String::from).to_vec()];
     for d in drift(design, proof, &knitted) {
@@ -81,6 +61,7 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
         say("That is so far off that something was measured or counted wrong; nothing was written.");
         return Ok(Done::Refused);
     }
+    let worked = proof.stretch(piece, stretch);
     let small = knitted.rows < 40 || worked.needles < 30;
     if small && !a.even_so && !a.only_tell {
         say(&format!(
@@ -109,6 +90,32 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
     let before = Read { text: r.text.clone(), name: r.name.clone(), what: every_size(&r) };
     changes(again.design(), &work_out_silently(&before).sizes, &work_out_silently(&again).sizes);
     Ok(Done::Fine)
+}
+
+/// What was measured, as it was typed.
+fn measured(a: &args::CameOut, (piece, stretch): (usize, usize), proof: &SizeProof) -> Result<CameOut, Done> {
+    let length = |what: &str, text: &str| {
+        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 24.1cm or 9.5in.")))
+    };
+    let weight = a
+        .weight
+        .as_deref()
+        .map(|t| weight_from(t).ok_or_else(|| Done::Usage(format!("{t} is no weight; write 26g."))))
+        .transpose()?;
+    let state = State::ALL.iter().find(|(_, w)| *w == a.state).map(|s| s.0);
+    let state = state
+        .ok_or_else(|| Done::Usage(format!("{} is no state; write \"as knitted\", rested or washed.", a.state)))?;
+    let worked = proof.stretch(piece, stretch);
+    Ok(CameOut {
+        piece,
+        stretch,
+        rows: a.rows.unwrap_or(worked.rows + u32::from(worked.clearing)),
+        width: length("width", &a.width)?,
+        length: length("length", &a.length)?,
+        weight,
+        state,
+        date: a.date.as_deref().map(|d| plain("date", d)).transpose()?.unwrap_or_default(),
+    })
 }
 
 /// The same design with all its sizes.

@@ -112,21 +112,7 @@ fn size(design: &Design, s: &SizeProof) {
     for line in notch_lines(design, &[&s.sewing], &|v| v.first().cloned().unwrap_or_default()) {
         say(&line);
     }
-    let open: Vec<String> = s
-        .sewing
-        .openings
-        .iter()
-        .map(|o| {
-            let edge = Edge {
-                piece: o.piece,
-                kind: o.kind,
-                stretches: o.stretches.clone(),
-                middles: Vec::new(),
-                span: Span::default(),
-            };
-            format!("{} {}", edge_words(design, &edge), show.length(o.length))
-        })
-        .collect();
+    let open = left_open(design, s);
     if !open.is_empty() && !s.sewing.seams.is_empty() {
         say(&format!("Left open: {}.", open.join("; ")));
     }
@@ -147,6 +133,24 @@ fn size(design: &Design, s: &SizeProof) {
     let seams = s.sewing.seconds(&design.pace);
     let sewing = if seams > 0 { format!("; sewing it all {:.0} min", f64::from(seams) / 60.0) } else { String::new() };
     say(&format!("Time: {}{sewing}.", minutes.join(", ")));
+}
+
+/// Edges that are not sewn, each with its length.
+fn left_open(design: &Design, s: &SizeProof) -> Vec<String> {
+    s.sewing
+        .openings
+        .iter()
+        .map(|o| {
+            let edge = Edge {
+                piece: o.piece,
+                kind: o.kind,
+                stretches: o.stretches.clone(),
+                middles: Vec::new(),
+                span: Span::default(),
+            };
+            format!("{} {}", edge_words(design, &edge), design.show.length(o.length))
+        })
+        .collect()
 }
 
 fn ease(l: &FitLine, show: Show) -> String {

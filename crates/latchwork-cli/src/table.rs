@@ -13,13 +13,22 @@ use latchwork_machine::steps::{Action, Step};
 /// Prints one line for each size.
 /// Without swatches there are no lengths and no yarn to tell.
 pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> String {
+    let mut rows = vec![head(design, proofs.first())];
+    rows.extend(proofs.iter().map(|p| row(design, p, swatched)));
+    aligned(&rows)
+}
+
+fn in_hand(design: &Design) -> bool {
+    design.yarns.iter().any(|y| y.in_hand.is_some())
+}
+
+fn head(design: &Design, first: Option<&SizeProof>) -> Vec<String> {
     let show = design.show;
     let mut head = vec!["size".to_string()];
     for p in &design.pieces {
         head.push(format!("{}: needles", p.name));
         head.push(format!("{}: rows", p.name));
     }
-    let first = proofs.first();
     for m in first.into_iter().flat_map(|p| &p.fit) {
         head.push(format!("{} {}", wording::measure(m, design, language()), show.unit()));
         if m.body.is_some() {
@@ -38,83 +47,87 @@ pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> St
         );
     }
     head.extend([format!("yarn {}", show.weight_unit()), format!("yarn {}", show.yarn_unit()), "balls".to_string()]);
-    let in_hand = design.yarns.iter().any(|y| y.in_hand.is_some());
-    if in_hand {
+    if in_hand(design) {
         head.push(format!("in hand {}", show.weight_unit()));
     }
     head.extend(["time", "findings"].map(String::from));
-    let mut rows = vec![head];
-    for p in proofs {
-        let mut row = vec![design.sizes[p.size].name.clone()];
-        // Notes may knit rows that belong to no stretch: all that follow the cast-on are counted.
-        let noted = design.sizes.first().is_some_and(|s| s.name == ONE_SIZE);
-        for (w, plan) in p.stitches.pieces.iter().zip(&p.plans.pieces) {
-            row.push(w.stretches.first().map_or(0, |s| s.needles).to_string());
-            let part = |s: &Step| plan.origins.get(s.origin.0 as usize).map(|p| p.kind.clone());
-            let outside = |s: &&Step| matches!(part(s), Some(PartKind::CastOn | PartKind::Ending));
-            let rows = plan
-                .plan
-                .steps
-                .iter()
-                .filter(|s| matches!(&s.action, Action::Pass(p) if p.counted) && !outside(s))
-                .count();
-            row.push(if noted { rows.to_string() } else { w.rows().to_string() });
-        }
-        for m in &p.fit {
-            row.push(show.number(m.achieved));
-            if m.body.is_none() {
-                continue;
-            }
-            row.push(match (m.ease(), m.ease_percent()) {
-                // A stretch far narrower than its measure is a share of it, not ease.
-                (Some(e), Some(p)) if p > -50.0 => format!("{} {p:+.0}%", show.ease(e)),
-                _ => "–".to_string(),
-            });
-        }
-        for w in &p.stitches.pieces {
-            row.push(match w.length().filter(|_| swatched) {
-                Some(length) => show.number(length),
-                None if swatched => "not known".to_string(),
-                None => "–".to_string(),
-            });
-        }
-        let mut grams = Vec::new();
-        let mut metres = Vec::new();
-        let mut balls = Vec::new();
-        for (i, y) in design.yarns.iter().enumerate() {
-            if !swatched {
-                grams.push("–".to_string());
-                metres.push("–".to_string());
-                balls.push("–".to_string());
-                continue;
-            }
-            let (g, range) = p.grams(design, i);
-            grams.push(format!("{} ± {}", show.weight(g), show.weight(Grams(range.0.max(1.0)))));
-            metres.push(show.yarn(p.yarn[i].metres));
-            balls.push(y.ball.map_or("–".to_string(), |b| format!("{:.0}", ((g.0 + range.0) / b.0).ceil())));
-        }
-        if p.pieces.len() > 1 {
-            row.extend(p.plans.pieces.iter().zip(&p.pieces).map(|(plan, proof)| {
-                let tex = design.yarns[design.pieces[plan.piece].yarn].tex;
-                show.weight(Grams(proof.yarn.grams(tex).0.max(1.0)))
-            }));
-        }
-        row.extend([grams.join(", "), metres.join(", "), balls.join(", ")]);
-        if in_hand {
-            let have = design.yarns.iter().map(|y| y.in_hand.map_or("–".to_string(), |g| show.weight(g)));
-            row.push(have.collect::<Vec<_>>().join(", "));
-        }
-        row.push(format!("{} h {:02}", p.seconds / 3600, p.seconds / 60 % 60));
-        let count = |l: Level| p.notices.0.iter().filter(|n| n.level == l).count();
-        row.push(match (count(Level::Error), count(Level::Warning)) {
-            (0, 0) => "none".to_string(),
-            (0, w) => many(w, "warning"),
-            (e, 0) => many(e, "error"),
-            (e, w) => format!("{}, {}", many(e, "error"), many(w, "warning")),
-        });
-        rows.push(row);
+    head
+}
+
+fn row(design: &Design, p: &SizeProof, swatched: bool) -> Vec<String> {
+    let show = design.show;
+    let mut row = vec![design.sizes[p.size].name.clone()];
+    // Notes may knit rows that belong to no stretch: all that follow the cast-on are counted.
+    let noted = design.sizes.first().is_some_and(|s| s.name == ONE_SIZE);
+    for (w, plan) in p.stitches.pieces.iter().zip(&p.plans.pieces) {
+        row.push(w.stretches.first().map_or(0, |s| s.needles).to_string());
+        let part = |s: &Step| plan.origins.get(s.origin.0 as usize).map(|p| p.kind.clone());
+        let outside = |s: &&Step| matches!(part(s), Some(PartKind::CastOn | PartKind::Ending));
+        let rows =
+            plan.plan.steps.iter().filter(|s| matches!(&s.action, Action::Pass(p) if p.counted) && !outside(s)).count();
+        row.push(if noted { rows.to_string() } else { w.rows().to_string() });
     }
-    aligned(&rows)
+    for m in &p.fit {
+        row.push(show.number(m.achieved));
+        if m.body.is_none() {
+            continue;
+        }
+        row.push(match (m.ease(), m.ease_percent()) {
+            // A stretch far narrower than its measure is a share of it, not ease.
+            (Some(e), Some(p)) if p > -50.0 => format!("{} {p:+.0}%", show.ease(e)),
+            _ => "–".to_string(),
+        });
+    }
+    for w in &p.stitches.pieces {
+        row.push(match w.length().filter(|_| swatched) {
+            Some(length) => show.number(length),
+            None if swatched => "not known".to_string(),
+            None => "–".to_string(),
+        });
+    }
+    row.extend(yarn_taken(design, p, swatched));
+    row.push(format!("{} h {:02}", p.seconds / 3600, p.seconds / 60 % 60));
+    let count = |l: Level| p.notices.0.iter().filter(|n| n.level == l).count();
+    row.push(match (count(Level::Error), count(Level::Warning)) {
+        (0, 0) => "none".to_string(),
+        (0, w) => many(w, "warning"),
+        (e, 0) => many(e, "error"),
+        (e, w) => format!("{}, {}", many(e, "error"), many(w, "warning")),
+    });
+    row
+}
+
+/// Weight, length and balls of each yarn, what each piece takes of it, and what is in hand.
+fn yarn_taken(design: &Design, p: &SizeProof, swatched: bool) -> Vec<String> {
+    let show = design.show;
+    let mut row = Vec::new();
+    let mut grams = Vec::new();
+    let mut metres = Vec::new();
+    let mut balls = Vec::new();
+    for (i, y) in design.yarns.iter().enumerate() {
+        if !swatched {
+            grams.push("–".to_string());
+            metres.push("–".to_string());
+            balls.push("–".to_string());
+            continue;
+        }
+        let (g, range) = p.grams(design, i);
+        grams.push(format!("{} ± {}", show.weight(g), show.weight(Grams(range.0.max(1.0)))));
+        metres.push(show.yarn(p.yarn[i].metres));
+        balls.push(y.ball.map_or("–".to_string(), |b| format!("{:.0}", ((g.0 + range.0) / b.0).ceil())));
+    }
+    if p.pieces.len() > 1 {
+        row.extend(p.plans.pieces.iter().zip(&p.pieces).map(|(plan, proof)| {
+            let tex = design.yarns[design.pieces[plan.piece].yarn].tex;
+            show.weight(Grams(proof.yarn.grams(tex).0.max(1.0)))
+        }));
+    }
+    row.extend([grams.join(", "), metres.join(", "), balls.join(", ")]);
+    if in_hand(design) {
+        let have = design.yarns.iter().map(|y| y.in_hand.map_or("–".to_string(), |g| show.weight(g)));
+        row.push(have.collect::<Vec<_>>().join(", "));
+    }
+    row
 }
 
 fn many(n: usize, what: &str) -> String {

@@ -3,7 +3,7 @@
 use crate::act::Bench;
 use crate::fault::Fault;
 use crate::loops::{Drawing, Kind, LoopId};
-use crate::needle::{Bed, Needle, Side};
+use crate::needle::{Bed, Needle, Place, Side};
 use crate::state::{BedState, Met, Pattern, Position, Stack, Stand, YarnState, needle_at};
 use crate::steps::{Mark, Pass, Setting};
 
@@ -63,6 +63,7 @@ impl Bench<'_> {
     }
 
     /// Meets every needle in work in the direction of travel; gives the loops formed on each bed.
+    #[expect(clippy::too_many_lines, reason = "what meets a needle, from its position to its loop, in one place")]
     fn meet(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
         if p.yarn.is_some() && p.second.is_none() && p.laid.is_none() && p.mark == Mark::Plain {
             match self.state.look() {
@@ -80,18 +81,14 @@ impl Bench<'_> {
         let n = state.order.len();
         self.loops.open_row(n);
         let mut formed = [0_u32; 2];
-        // Per bed: was the outermost needle met first, and the one met last, missed by a slip setting?
-        let mut first_missed: [Option<Option<(crate::needle::Place, Needle)>>; 2] = [None, None];
-        let mut last_missed: [Option<(crate::needle::Place, Needle)>; 2] = [None, None];
-        // Per bed: where the first and the last loop were formed.
-        let mut reach: [Option<[crate::needle::Place; 2]>; 2] = [None, None];
-        let mut before: [Option<(crate::needle::Place, Needle)>; 2] = [None, None];
+        let mut edges = [Edges::default(); 2];
+        let mut before: [Option<(Place, Needle)>; 2] = [None, None];
         let mut empty_before: Option<Needle> = None;
         let mut last: Option<(Needle, Kind)> = None;
         let mut error: Option<Fault> = None;
-        // The needle over which the laid yarn went last.
         let mut fallen: Vec<(Needle, Stack)> = Vec::new();
-        let mut over: Option<(crate::needle::Place, Needle)> = None;
+        // The needle over which the laid yarn went last.
+        let mut over: Option<(Place, Needle)> = None;
         for k in 0..n {
             let met = state.order[if p.direction == Side::Right { k } else { n - 1 - k }];
             let b = met.bed.index();
@@ -107,19 +104,14 @@ impl Bench<'_> {
             let held = spot.position == Position::Holding && settings[b].hold;
             let second = p.second.is_some() && spot.position == Position::Forward;
             if p.laid.is_some() && spot.position == Position::Forward {
-                if let Some((place, from)) = over.replace((met.place, needle)) {
-                    let halves = place.to(met.place);
-                    if halves > float_limit {
-                        self.warnings.push(Fault::LongFloat { from, to: needle, halves, limit: float_limit / 2 });
-                    }
-                }
+                self.warnings.extend(long_float(over.replace((met.place, needle)), (met.place, needle), float_limit));
                 self.laid.push(needle);
             }
             let yarn = if second { p.second } else { p.yarn };
             let missed = setting == Setting::Slip && !held;
             let slipped = missed.then_some((met.place, needle));
-            first_missed[b].get_or_insert(slipped);
-            last_missed[b] = slipped;
+            edges[b].first.get_or_insert(slipped);
+            edges[b].last = slipped;
             if came_forward && !held {
                 spot.position = Position::Working;
             }
@@ -175,15 +167,10 @@ impl Bench<'_> {
                 }
             }
             empty_before = empty.then_some(needle);
-            if let Some((place, from)) = before[usize::from(second)] {
-                let halves = place.to(met.place);
-                if halves > float_limit {
-                    self.warnings.push(Fault::LongFloat { from, to: needle, halves, limit: float_limit / 2 });
-                }
-            }
-            before[usize::from(second)] = Some((met.place, needle));
+            let from = before[usize::from(second)].replace((met.place, needle));
+            self.warnings.extend(long_float(from, (met.place, needle), float_limit));
             formed[b] += 1;
-            reach[b] = Some([reach[b].map_or(met.place, |r| r[0]), met.place]);
+            edges[b].reach = Some([edges[b].reach.map_or(met.place, |r| r[0]), met.place]);
             last = Some((needle, kind));
         }
         for (needle, off) in &fallen {
@@ -192,24 +179,7 @@ impl Bench<'_> {
         if let Some((needle, Kind::Tuck)) = last {
             error.get_or_insert(Fault::LastTuck { needle });
         }
-        for b in 0..2 {
-            if formed[b] > 0 {
-                // A loop of the other bed beyond the needle, or within one pitch of it, holds the edge.
-                let other = reach[1 - b];
-                let held = |end: usize, at: crate::needle::Place| {
-                    let beyond = |loop_at: crate::needle::Place| {
-                        let outward =
-                            if end == usize::from(p.direction == Side::Right) { loop_at > at } else { loop_at < at };
-                        outward || loop_at.to(at) <= 2
-                    };
-                    other.is_some_and(|r| beyond(r[end]))
-                };
-                let ends = [first_missed[b].flatten(), last_missed[b]];
-                let ends = ends.into_iter().enumerate().filter_map(|(end, missed)| Some((end, missed?)));
-                let missed = ends.filter(|(end, (at, _))| !held(*end, *at));
-                self.warnings.extend(missed.map(|(_, (_, needle))| Fault::EndMissed { needle }));
-            }
-        }
+        self.warnings.extend(ends_missed(p.direction, edges).into_iter().flatten());
         error.map_or(Ok(formed), Err)
     }
 
@@ -275,6 +245,40 @@ impl Bench<'_> {
             self.warnings.push(Fault::Weight { grams, needles, least, most });
         }
     }
+}
+
+/// A strand from needle to needle that is longer than the limit, in half pitches.
+fn long_float(from: Option<(Place, Needle)>, (to_place, to): (Place, Needle), limit: u32) -> Option<Fault> {
+    let (place, from) = from?;
+    let halves = place.to(to_place);
+    (halves > limit).then_some(Fault::LongFloat { from, to, halves, limit: limit / 2 })
+}
+
+/// The ends of a row on one bed.
+#[derive(Clone, Copy, Default)]
+struct Edges {
+    /// The needle met first, where it was missed by a slip setting.
+    first: Option<Option<(Place, Needle)>>,
+    /// The needle met last, where it was.
+    last: Option<(Place, Needle)>,
+    /// Where the first and the last loop were formed.
+    reach: Option<[Place; 2]>,
+}
+
+/// Ends that a bed with loops misses, and that no loop of the other bed holds: one beyond the needle, or within one pitch
+/// of it.
+fn ends_missed(direction: Side, edges: [Edges; 2]) -> [Option<Fault>; 4] {
+    let missed = |b: usize, end: usize| {
+        edges[b].reach?;
+        let (at, needle) = [edges[b].first.flatten(), edges[b].last][end]?;
+        let holds = |loop_at: Place| {
+            let outward = if end == usize::from(direction == Side::Right) { loop_at > at } else { loop_at < at };
+            outward || loop_at.to(at) <= 2
+        };
+        let held = edges[1 - b].reach.is_some_and(|r| holds(r[end]));
+        (!held).then_some(Fault::EndMissed { needle })
+    };
+    [missed(0, 0), missed(0, 1), missed(1, 0), missed(1, 1)]
 }
 
 /// A row over needles that are all working: what it changes.

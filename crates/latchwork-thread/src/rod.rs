@@ -3,6 +3,10 @@
 //! Lengths are in yarn diameters, energies in bending stiffness over diameter. The model is that of Kaldor, James and
 //! Marschner 2008 without twist; bending is the discrete elastic rod's.
 
+mod curvature;
+
+pub(crate) use curvature::Hessian;
+
 /// How the yarn behaves where it touches, and how the cloth was treated.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Matter {
@@ -82,52 +86,6 @@ pub(crate) const PERIOD: f64 = 10.0;
 const SOFT: f64 = 0.01;
 
 type V = [f64; 3];
-
-/// Second derivatives: of points, and of the growth of the two periods.
-#[derive(Debug, Default)]
-pub(crate) struct Hessian {
-    /// Blocks below and on the diagonal: row and column of points, and three by three numbers.
-    pub(crate) blocks: Vec<(u32, u32, [[f64; 3]; 3])>,
-    /// For growth across and up: how the slope of every point changes.
-    pub(crate) columns: [Vec<f64>; 2],
-    pub(crate) corner: [[f64; 2]; 2],
-}
-
-impl Hessian {
-    fn clear(&mut self, points: usize) {
-        self.blocks.clear();
-        for c in &mut self.columns {
-            c.clear();
-            c.resize(3 * points, 0.0);
-        }
-        self.corner = [[0.0; 2]; 2];
-    }
-
-    /// Adds what two differences of points do together: each is a sum of points by weights, and grows with the periods
-    /// as its own length does.
-    fn add(&mut self, a: &[(usize, f64)], ra: V, b: &[(usize, f64)], rb: V, m: &[[f64; 3]; 3]) {
-        for (i, wi) in a {
-            for (j, wj) in b.iter().filter(|(j, _)| i >= j) {
-                let by = wi * wj;
-                self.blocks.push((*i as u32, *j as u32, m.map(|row| row.map(|v| v * by))));
-            }
-            for k in 0..2 {
-                for (c, row) in m.iter().enumerate() {
-                    self.columns[k][3 * i + c] += wi * row[k] * rb[k];
-                }
-            }
-        }
-        for k in 0..2 {
-            for l in 0..2 {
-                self.corner[k][l] += ra[k] * m[k][l] * rb[l];
-            }
-        }
-    }
-}
-
-fn transposed(m: &[[f64; 3]; 3]) -> [[f64; 3]; 3] {
-    core::array::from_fn(|i| core::array::from_fn(|j| m[j][i]))
-}
 
 #[inline]
 fn dot(a: V, b: V) -> f64 {
@@ -307,8 +265,26 @@ impl Rods {
         let [w, h] = self.periods(x);
         let mut parts = Parts { nearest: f64::INFINITY, ..Parts::default() };
         slope.fill(0.0);
-        // What each segment feels, turned into forces on its ends afterwards.
         let mut virial = [0.0; 2];
+        self.lengths_and_bends(p, w, &mut parts, slope, &mut virial);
+        self.pressed(p, [w, h], &mut parts, slope, &mut virial);
+        self.held(p, [w, h], &mut parts, slope, &mut virial);
+        for (k, period) in [w, h].into_iter().enumerate() {
+            parts.held -= self.pull[k] * period;
+            virial[k] -= self.pull[k] * period;
+        }
+        let (sx, sy) = (w / self.base[0], h / self.base[1]);
+        for c in slope[..3 * n].chunks_exact_mut(3) {
+            c[0] *= sx;
+            c[1] *= sy;
+        }
+        slope[3 * n] = virial[0] / PERIOD;
+        slope[3 * n + 1] = virial[1] / PERIOD;
+        parts
+    }
+
+    /// What stretching, bending and pressing add; `virial` is the pull on the two periods.
+    fn lengths_and_bends(&self, p: &[V], w: f64, parts: &mut Parts, slope: &mut [f64], virial: &mut [f64; 2]) {
         let add = |slope: &mut [f64], i: usize, f: V| {
             slope[3 * i] += f[0];
             slope[3 * i + 1] += f[1];
@@ -353,6 +329,10 @@ impl Rods {
                 }
             }
         }
+    }
+
+    /// What threads that touch add.
+    fn pressed(&self, p: &[V], [w, h]: [f64; 2], parts: &mut Parts, slope: &mut [f64], virial: &mut [f64; 2]) {
         let d = self.thick;
         let (nearest, far) = (d + SKIN, d * d);
         let mut closest = nearest * nearest;
@@ -376,6 +356,10 @@ impl Rods {
             self.push(slope, (i, s), (j, t), f);
         }
         parts.nearest = closest.sqrt();
+    }
+
+    /// What friction adds where threads hold each other.
+    fn held(&self, p: &[V], [w, h]: [f64; 2], parts: &mut Parts, slope: &mut [f64], virial: &mut [f64; 2]) {
         for g in &self.grips {
             let (i, j) = (g.pair.a as usize, g.pair.b as usize);
             let (ea, eb) = (self.edge(p, i, w), self.edge(p, j, w));
@@ -391,18 +375,6 @@ impl Rods {
             virial[1] += f[1] * apart[1];
             self.push(slope, (i, g.s), (j, g.t), f);
         }
-        for (k, period) in [w, h].into_iter().enumerate() {
-            parts.held -= self.pull[k] * period;
-            virial[k] -= self.pull[k] * period;
-        }
-        let (sx, sy) = (w / self.base[0], h / self.base[1]);
-        for c in slope[..3 * n].chunks_exact_mut(3) {
-            c[0] *= sx;
-            c[1] *= sy;
-        }
-        slope[3 * n] = virial[0] / PERIOD;
-        slope[3 * n + 1] = virial[1] / PERIOD;
-        parts
     }
 
     /// Energy of a touch at this distance, and its slope.
@@ -449,102 +421,6 @@ impl Rods {
                 self.grips.push(Grip { pair: *pair, s, t, apart, normal, force });
             }
         }
-    }
-
-    /// How the slope changes with the state: blocks of three for pairs of points (first not after second), found in no
-    /// order and some several times; and for the two periods, as growth: their columns and their own corner.
-    pub(crate) fn bend_of_cost(&self, x: &[f64], p: &[V], hessian: &mut Hessian) {
-        let [w, h] = self.periods(x);
-        hessian.clear(p.len());
-        for rod in &self.rods {
-            let r = rod.rest;
-            let mut before = self.edge(p, rod.first + rod.count - 1, w);
-            for k in 0..rod.count {
-                let i = rod.first + k;
-                let (last, next) = (if k == 0 { rod.first + rod.count - 1 } else { i - 1 }, self.next[i] as usize);
-                let e = self.edge(p, i, w);
-                let len = dot(e, e).sqrt().max(1e-12);
-                let unit = [e[0] / len, e[1] / len, e[2] / len];
-                let (along, across) = (STRETCH / r, STRETCH * (len / r - 1.0) / len);
-                let m = core::array::from_fn(|c| {
-                    core::array::from_fn(|d| (along - across) * unit[c] * unit[d] + if c == d { across } else { 0.0 })
-                });
-                hessian.add(&[(i, -1.0), (next, 1.0)], e, &[(i, -1.0), (next, 1.0)], e, &m);
-                let (a, b) = (before, e);
-                let (la, lb) = (dot(a, a).sqrt().max(1e-12), len);
-                let (u, c) = (la * lb, dot(a, b));
-                let s = (u + c).max(1e-6 * u);
-                let (fu, fc) = (4.0 * c / (s * s) / r, -4.0 * u / (s * s) / r);
-                let (fuu, fcc) = (-8.0 * c / (s * s * s) / r, 8.0 * u / (s * s * s) / r);
-                let fuc = 4.0 * (u - c) / (s * s * s) / r;
-                let (ah, bh) = ([a[0] / la, a[1] / la, a[2] / la], unit);
-                // Slopes of u and c for the segment before and this one.
-                let (ua, ub) = ([ah[0] * lb, ah[1] * lb, ah[2] * lb], [bh[0] * la, bh[1] * la, bh[2] * la]);
-                let (ca, cb) = (b, a);
-                let block = |us: V, cs: V, vs: V, ds: V, second: &dyn Fn(usize, usize) -> f64| {
-                    core::array::from_fn(|i| {
-                        core::array::from_fn(|j| {
-                            fuu * us[i] * vs[j]
-                                + fuc * (us[i] * ds[j] + cs[i] * vs[j])
-                                + fcc * cs[i] * ds[j]
-                                + second(i, j)
-                        })
-                    })
-                };
-                let eye = |i: usize, j: usize| f64::from(u8::from(i == j));
-                let aa = block(ua, ca, ua, ca, &|i, j| fu * lb / la * (eye(i, j) - ah[i] * ah[j]));
-                let bb = block(ub, cb, ub, cb, &|i, j| fu * la / lb * (eye(i, j) - bh[i] * bh[j]));
-                let ab = block(ua, ca, ub, cb, &|i, j| fu * ah[i] * bh[j] + fc * eye(i, j));
-                let (ea, eb) = ([(last, -1.0), (i, 1.0)], [(i, -1.0), (next, 1.0)]);
-                hessian.add(&ea, a, &ea, a, &aa);
-                hessian.add(&eb, b, &eb, b, &bb);
-                hessian.add(&ea, a, &eb, b, &ab);
-                hessian.add(&eb, b, &ea, a, &transposed(&ab));
-                before = e;
-                if self.matter.pressing > 0.0 {
-                    let mut m = [[0.0; 3]; 3];
-                    m[2][2] = self.matter.pressing * r;
-                    hessian.add(&[(i, 1.0)], [0.0; 3], &[(i, 1.0)], [0.0; 3], &m);
-                }
-            }
-        }
-        for pair in &self.pairs {
-            let (i, j) = (pair.a as usize, pair.b as usize);
-            let start = [p[j][0] + pair.moved[0] * w, p[j][1] + pair.moved[1] * h, p[j][2]];
-            let (s, t, apart) = nearest_points(p[i], self.edge(p, i, w), start, self.edge(p, j, w));
-            let distance = dot(apart, apart).sqrt().max(1e-9);
-            if distance >= self.thick {
-                continue;
-            }
-            let stiff = match self.matter.squeeze {
-                None => TOUCH,
-                Some(k) => {
-                    let u = distance / self.thick;
-                    k * self.rest[i] * self.rest[j] * (2.0 + 6.0 / u.powi(4)) / self.thick.powi(2)
-                }
-            };
-            let n = [apart[0] / distance, apart[1] / distance, apart[2] / distance];
-            let m = core::array::from_fn(|c| core::array::from_fn(|d| stiff * n[c] * n[d]));
-            let ends = [(i, 1.0 - s), (self.next[i] as usize, s), (j, t - 1.0), (self.next[j] as usize, -t)];
-            hessian.add(&ends, apart, &ends, apart, &m);
-        }
-        for g in &self.grips {
-            let (i, j) = (g.pair.a as usize, g.pair.b as usize);
-            let (ea, eb) = (self.edge(p, i, w), self.edge(p, j, w));
-            let start = [p[j][0] + g.pair.moved[0] * w, p[j][1] + g.pair.moved[1] * h, p[j][2]];
-            let apart = sub(along(p[i], g.s, ea), along(start, g.t, eb));
-            let slid = sub(apart, g.apart);
-            let slid = along(slid, -dot(slid, g.normal), g.normal);
-            let y = dot(slid, slid).sqrt();
-            let k = self.matter.friction * g.force / y.max(SOFT);
-            let m = core::array::from_fn(|c| {
-                core::array::from_fn(|d| k * (f64::from(u8::from(c == d)) - g.normal[c] * g.normal[d]))
-            });
-            let ends = [(i, 1.0 - g.s), (self.next[i] as usize, g.s), (j, g.t - 1.0), (self.next[j] as usize, -g.t)];
-            hessian.add(&ends, apart, &ends, apart, &m);
-        }
-        hessian.corner[0][0] -= self.pull[0] * w;
-        hessian.corner[1][1] -= self.pull[1] * h;
     }
 
     /// Points where threads touch: where, how deep one presses into the other as a share of the diameter, and which

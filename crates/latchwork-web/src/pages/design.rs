@@ -211,6 +211,7 @@ fn scale(worked: &latchwork::stitches::PieceStitches) -> f64 {
     (520.0 / widest).min(440.0 / worked.measured().0.max(1.0))
 }
 
+#[expect(clippy::too_many_lines, reason = "a page's markup as it stands on the page")]
 fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &Piece) -> Markup {
     let Seen { name, worked, told, .. } = *seen;
     let base = worked.base.as_str();

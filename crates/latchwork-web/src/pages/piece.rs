@@ -185,6 +185,61 @@ fn marked(design: &Design, piece: usize) -> Vec<&str> {
     at.iter().filter(|k| **k > 0).filter_map(|k| stretches.get(*k)).map(|s| s.name.as_str()).collect()
 }
 
+/// What a pass adds to what the cue before it lets expect.
+fn pass_json(c: &mut Map<String, Value>, cue: &Cue, way: Side, last: &mut Last, texts: &mut Texts) {
+    if way == last.stood {
+        c.insert("w".into(), u8::from(way == Side::Right).into());
+    }
+    last.stood = way;
+    let row = cue.row.unwrap_or_default();
+    if row != (last.row.0 + 1, last.row.1) {
+        c.insert("r".into(), json!(row));
+    }
+    last.row = row;
+    if cue.unusual || !cue.changed.is_empty() {
+        c.insert("d".into(), texts.of(&cue.does).into());
+    }
+    if cue.unusual {
+        // Without yarn no row is made.
+        let bare = cue.set.as_ref().is_some_and(|s| s.yarn.is_none());
+        c.insert("t".into(), if bare { 2 } else { 1 }.into());
+    }
+    if !cue.changed.is_empty() {
+        let changed: Vec<_> = cue.changed.iter().map(|x| [&x.what, &x.from, &x.to].map(|x| texts.of(x))).collect();
+        c.insert("x".into(), json!(changed));
+    }
+    if !cue.check.is_empty() {
+        c.insert("q".into(), json!(cue.check.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
+    }
+}
+
+/// What the hands do, and how many stitches there were before and are after it.
+fn hands_json(
+    c: &mut Map<String, Value>,
+    (cue, stand): (&Cue, &StandsBefore),
+    before: (u32, u32),
+    last: &mut Last,
+    texts: &mut Texts,
+) {
+    c.insert("h".into(), json!(cue.hands.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
+    c.insert("v".into(), texts.of(&cue.act.map_or_else(String::new, |a| a.words(language()))).into());
+    if cue.stands != last.stood {
+        c.insert("a".into(), u8::from(cue.stands == Side::Right).into());
+    }
+    last.stood = cue.stands;
+    c.insert("l".into(), json!([before.0 + before.1, cue.stitches.0 + cue.stitches.1]));
+    c.insert("n".into(), cue.needles.len().into());
+    let ends = ends(cue, stand, texts);
+    let drawn: usize = ends.iter().map(|e| e[3].as_array().map_or(0, Vec::len)).sum();
+    // More is moved than is drawn: then it is said, too.
+    if drawn < cue.moves.len() {
+        c.insert("m".into(), cue.moves.len().into());
+    }
+    if !ends.is_empty() {
+        c.insert("e".into(), ends.into());
+    }
+}
+
 /// The cues of a piece as the tablet keeps them, each fact named by a letter.
 pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cues: &[Cue]) -> Option<Value> {
     let design = worked.design.as_ref()?;
@@ -233,56 +288,16 @@ pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cu
             edge = now;
         }
         if let (Kind::Pass, Some(way)) = (cue.kind, cue.way) {
-            if way == last.stood {
-                c.insert("w".into(), u8::from(way == Side::Right).into());
-            }
-            last.stood = way;
-            let row = cue.row.unwrap_or_default();
-            if row != (last.row.0 + 1, last.row.1) {
-                c.insert("r".into(), json!(row));
-            }
-            last.row = row;
-            if cue.unusual || !cue.changed.is_empty() {
-                c.insert("d".into(), texts.of(&cue.does).into());
-            }
-            if cue.unusual {
-                // Without yarn no row is made.
-                let bare = cue.set.as_ref().is_some_and(|s| s.yarn.is_none());
-                c.insert("t".into(), if bare { 2 } else { 1 }.into());
-            }
-            if !cue.changed.is_empty() {
-                let changed: Vec<_> =
-                    cue.changed.iter().map(|x| [&x.what, &x.from, &x.to].map(|x| texts.of(x))).collect();
-                c.insert("x".into(), json!(changed));
-            }
-            if row.0 == 1 && marked.contains(&cue.part.as_str()) {
+            pass_json(&mut c, cue, way, &mut last, &mut texts);
+            if cue.row.is_some_and(|r| r.0 == 1) && marked.contains(&cue.part.as_str()) {
                 // That is for the hands, though nothing may be set anew.
                 c.insert("k".into(), texts.of(&t("mark-edges")).into());
                 c.entry("x").or_insert_with(|| json!([]));
                 c.insert("d".into(), texts.of(&cue.does).into());
             }
-            if !cue.check.is_empty() {
-                c.insert("q".into(), json!(cue.check.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
-            }
         } else {
             let before = k.checked_sub(1).map_or((0, 0), |b| cues[b].stitches);
-            c.insert("h".into(), json!(cue.hands.iter().map(|x| texts.of(x)).collect::<Vec<_>>()));
-            c.insert("v".into(), texts.of(&cue.act.map_or_else(String::new, |a| a.words(language()))).into());
-            if cue.stands != last.stood {
-                c.insert("a".into(), u8::from(cue.stands == Side::Right).into());
-            }
-            last.stood = cue.stands;
-            c.insert("l".into(), json!([before.0 + before.1, cue.stitches.0 + cue.stitches.1]));
-            c.insert("n".into(), cue.needles.len().into());
-            let ends = ends(cue, stand, &mut texts);
-            let drawn: usize = ends.iter().map(|e| e[3].as_array().map_or(0, Vec::len)).sum();
-            // More is moved than is drawn: then it is said, too.
-            if drawn < cue.moves.len() {
-                c.insert("m".into(), cue.moves.len().into());
-            }
-            if !ends.is_empty() {
-                c.insert("e".into(), ends.into());
-            }
+            hands_json(&mut c, (cue, stand), before, &mut last, &mut texts);
         }
         all.push(Value::Object(c));
     }

@@ -151,6 +151,52 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
 /// Where the sheet's points stand on one row: place and point, from left to right.
 pub type ThreadPath = Vec<(f64, u32)>;
 
+/// The point that each of so many has become, where some were taken in by others.
+fn made_one(points: usize, taken: &[(u32, u32)]) -> Vec<u32> {
+    let mut one: Vec<u32> = (0..points as u32).collect();
+    taken.iter().for_each(|(gone, kept)| one[*gone as usize] = *kept);
+    // One that took others in may itself have been taken in later.
+    for p in 0..points {
+        let mut last = p as u32;
+        while one[last as usize] != last {
+            last = one[last as usize];
+        }
+        one[p] = last;
+    }
+    one
+}
+
+/// Places across a piece, so far apart, on both sides of its middle.
+fn grid((left, right): (f64, f64), apart: f64) -> Vec<f64> {
+    let middle = f64::midpoint(left, right).round();
+    let n = ((right - left) / apart).ceil() as i32 + 1;
+    (-n..=n).map(|k| middle + f64::from(k) * apart).collect()
+}
+
+/// A triangle between the points that its corners have become; none where two of them are one.
+fn joined(mut t: Triangle, one: &[u32]) -> Option<Triangle> {
+    t.corners = t.corners.map(|c| one[c as usize]);
+    let [a, b, c] = t.corners;
+    (a != b && b != c && a != c).then_some(t)
+}
+
+/// The lines that a strip of rows ends on: columns whose loops were moved inwards end on the one that took them.
+fn moved_inwards(strip: &[Row], (left, right): (f64, f64), line: &mut ThreadPath) -> Vec<(u32, u32)> {
+    let joins = strip.iter().fold(none(), |m, r| (m.0.min(r.moved.0), m.1.max(r.moved.1)));
+    let mut same = Vec::new();
+    if joins.0 < left {
+        let keep = line.iter().position(|l| l.0 >= left - 0.3).unwrap_or(0);
+        same.extend(line[..keep].iter().map(|l| (l.1, line[keep].1)));
+        line.drain(..keep);
+    }
+    if joins.1 > right {
+        let keep = line.iter().rposition(|l| l.0 <= right + 0.3).unwrap_or(line.len() - 1);
+        same.extend(line[keep + 1..].iter().map(|l| (l.1, line[keep].1)));
+        line.truncate(keep + 1);
+    }
+    same
+}
+
 /// Brings a rehearsed piece to rest. `parts` tells the stuff of each origin number of the plan; rows of others (a
 /// cast-on, an ending) are left out. None where nothing remains.
 #[must_use]
@@ -159,11 +205,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
     let first = rows.first()?;
     let span = rows.iter().fold((first.live.0, first.live.1), |s, r| (s.0.min(r.live.0), s.1.max(r.live.1)));
     let apart = ((span.1 - span.0) / mesh.columns).ceil().max(1.0);
-    let grid: Vec<f64> = {
-        let middle = f64::midpoint(span.0, span.1).round();
-        let n = ((span.1 - span.0) / apart).ceil() as i32 + 1;
-        (-n..=n).map(|k| middle + f64::from(k) * apart).collect()
-    };
+    let grid = grid(span, apart);
     let ends = |r: &Row| (r.live.0 - 0.5, r.live.1 + 0.5);
     let places = |(a, b): (f64, f64)| -> Vec<f64> {
         let inner = grid.iter().copied().filter(|u| *u > a + 0.3 * apart && *u < b - 0.3 * apart);
@@ -199,19 +241,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
             strip.iter().filter(knits).count() as f64 * s.pass
         };
         let full = strip.len() as f64 * s.pass;
-        // Columns whose loops were moved inwards end on the one that took them.
-        let ends_now = ends(top);
-        let joins = strip.iter().fold(none(), |m, r| (m.0.min(r.moved.0), m.1.max(r.moved.1)));
-        if joins.0 < ends_now.0 {
-            let keep = line.iter().position(|l| l.0 >= ends_now.0 - 0.3).unwrap_or(0);
-            same.extend(line[..keep].iter().map(|l| (l.1, line[keep].1)));
-            line.drain(..keep);
-        }
-        if joins.1 > ends_now.1 {
-            let keep = line.iter().rposition(|l| l.0 <= ends_now.1 + 0.3).unwrap_or(line.len() - 1);
-            same.extend(line[keep + 1..].iter().map(|l| (l.1, line[keep].1)));
-            line.truncate(keep + 1);
-        }
+        same.extend(moved_inwards(strip, ends(top), &mut line));
         let next: ThreadPath = places(ends(top))
             .into_iter()
             .map(|u| {
@@ -239,31 +269,15 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
         lines.push((part, line.clone()));
         from = to;
     }
-    let mut one: Vec<u32> = (0..sheet.points.len() as u32).collect();
-    same.iter().for_each(|(gone, kept)| one[*gone as usize] = *kept);
-    // One that took loops may itself have been taken in later.
-    let last = |mut p: u32| {
-        while one[p as usize] != p {
-            p = one[p as usize];
-        }
-        p
-    };
-    let mut kept = Vec::with_capacity(of.len());
-    for (mut t, part) in triangles.into_iter().zip(of) {
-        let t: &mut Triangle = &mut t;
-        t.corners = t.corners.map(last);
-        let [a, b, c] = t.corners;
-        if a != b && b != c && a != c {
-            sheet.triangles.push(*t);
-            kept.push(part);
-        }
-    }
-    let of = kept;
+    let one = made_one(sheet.points.len(), &same);
+    let left = triangles.into_iter().zip(of).filter_map(|(t, of)| Some((joined(t, &one)?, of)));
+    let (triangles, of): (Vec<_>, Vec<_>) = left.unzip();
+    sheet.triangles = triangles;
     let middle = |l: &ThreadPath| l[l.len() / 2].1;
     sheet.held = vec![(middle(&lines.first()?.1), [true, true]), (middle(&lines.last()?.1), [true, false])];
     let end = sheet.settle();
-    for p in 0..one.len() {
-        sheet.points[p] = sheet.points[last(p as u32) as usize];
+    for (p, kept) in one.iter().enumerate() {
+        sheet.points[p] = sheet.points[*kept as usize];
     }
     let parts = told(&sheet, &of, &lines, &rows, parts);
     begun.extend(rows.last().map(|r| r.step));

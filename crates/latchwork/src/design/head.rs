@@ -57,21 +57,7 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
         m.profile.main_needles = bed(r, "main", 10).unwrap_or(m.profile.main_needles);
         m.profile.ribber_needles = bed(r, "ribber", 0).unwrap_or(m.profile.ribber_needles);
     }
-    if let Some(n) = inside.one("stitch-sizes") {
-        r.shape(n, 2, &[], &[], &[]);
-        if let [a, b] = n.arguments.as_slice() {
-            let (a, b) = (dial(r, a), dial(r, b));
-            if let (Some(a), Some(b)) = (a, b) {
-                if a < b {
-                    m.dial = (a, b);
-                } else {
-                    r.error(Notice::error(n.span, DesignFact::StitchSizesReversed));
-                }
-            }
-        } else {
-            r.error(Notice::error(n.span, DesignFact::WantsTwoStitchSizes));
-        }
-    }
+    m.dial = stitch_sizes(r, &inside).unwrap_or(m.dial);
     if let Some(n) = inside.one("most-tucks").and_then(|n| {
         r.leaf(n);
         r.whole(n, 1, 20)
@@ -91,6 +77,29 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
         m.gathered = n;
     }
     weights(r, &inside, &mut m);
+    own_words(r, &inside, &mut m);
+    Some(m)
+}
+
+/// The finest and the loosest stitch size that a dial has.
+fn stitch_sizes(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<(u8, u8)> {
+    let n = inside.one("stitch-sizes")?;
+    r.shape(n, 2, &[], &[], &[]);
+    let [a, b] = n.arguments.as_slice() else {
+        r.error(Notice::error(n.span, DesignFact::WantsTwoStitchSizes));
+        return None;
+    };
+    let (a, b) = (dial(r, a), dial(r, b));
+    let (a, b) = a.zip(b)?;
+    if a >= b {
+        r.error(Notice::error(n.span, DesignFact::StitchSizesReversed));
+        return None;
+    }
+    Some((a, b))
+}
+
+/// The owner's words for those of the trade.
+fn own_words(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
     for n in inside.all("say") {
         r.shape(n, 2, &[], &[], &[]);
         let words: Vec<(&str, &str)> = OWN_WORDS.iter().map(|w| (*w, *w)).collect();
@@ -109,7 +118,6 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
             _ => r.error(Notice::error(n.span, DesignFact::WantsOwnWords)),
         }
     }
-    Some(m)
 }
 
 /// Grams for each loop: what may hang, and what the plan hangs.

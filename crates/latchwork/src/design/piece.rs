@@ -13,6 +13,7 @@ use crate::measure::{Dials, Gauge, Machine, Swatch, dials, gauge};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written, quoted};
+use crate::units::Tex;
 use crate::vocabulary::SIDES;
 
 pub(super) struct Context<'a> {
@@ -79,6 +80,43 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, context: &Context<'
     }
 }
 
+/// The stretches of a piece, with all names given and whether all could be read; after its yarn comes that yarn's count.
+fn stretches(
+    r: &mut Reader<'_>,
+    (node, name): (&Node, &str),
+    inside: &Nodes<'_>,
+    (yarn, tex): (Option<usize>, Option<Tex>),
+    context: &Context<'_>,
+) -> (Vec<String>, Vec<Stretch>, bool) {
+    let mut names: Vec<String> = Vec::new();
+    let mut stretches: Vec<Stretch> = Vec::new();
+    let mut whole = true;
+    if inside.all("stretch").count() > 60 {
+        r.error(Notice::error(node.span, DesignFact::TooManyStretches { name: name.to_string() }));
+        whole = false;
+    }
+    for n in inside.all("stretch").take(60) {
+        let Some(stretch_name) = r.own_name(n, &names) else {
+            whole = false;
+            continue;
+        };
+        names.push(stretch_name.clone());
+        let found = |f: &Arc<Fabric>, asked: Option<Dials>| {
+            let (y, t) = yarn.zip(tex)?;
+            Some(gauge(context.swatches, f, y, t, asked))
+        };
+        match stretch(r, n, &stretch_name, context, yarn, &found) {
+            Some(s) => stretches.push(s),
+            None => whole = false,
+        }
+    }
+    if names.is_empty() && inside.one("stretch").is_none() {
+        r.error(Notice::error(node.span, DesignFact::NoStretches { name: name.to_string() }));
+        whole = false;
+    }
+    (names, stretches, whole)
+}
+
 fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> NamedPiece {
     let before = r.notices.0.len();
     let mut words =
@@ -111,32 +149,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         .unwrap_or_default();
     let piece_wish = wish(r, &inside, context);
     let tex = yarn.and_then(|y| context.yarns.get(y)).and_then(|y| y.1.as_ref()).map(|y| y.tex);
-    let mut names: Vec<String> = Vec::new();
-    let mut stretches: Vec<Stretch> = Vec::new();
-    let mut whole = true;
-    if inside.all("stretch").count() > 60 {
-        r.error(Notice::error(node.span, DesignFact::TooManyStretches { name: name.to_string() }));
-        whole = false;
-    }
-    for n in inside.all("stretch").take(60) {
-        let Some(stretch_name) = r.own_name(n, &names) else {
-            whole = false;
-            continue;
-        };
-        names.push(stretch_name.clone());
-        let found = |f: &Arc<Fabric>, asked: Option<Dials>| {
-            let (y, t) = yarn.zip(tex)?;
-            Some(gauge(context.swatches, f, y, t, asked))
-        };
-        match stretch(r, n, &stretch_name, context, yarn, &found) {
-            Some(s) => stretches.push(s),
-            None => whole = false,
-        }
-    }
-    if names.is_empty() && inside.one("stretch").is_none() {
-        r.error(Notice::error(node.span, DesignFact::NoStretches { name: name.to_string() }));
-        whole = false;
-    }
+    let (names, mut stretches, whole) = stretches(r, (node, name), &inside, (yarn, tex), context);
     let ending = ending(r, node, &inside, name);
     if let Some((e, span)) = ending
         && whole

@@ -46,22 +46,16 @@ fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
     Nodes(nodes)
 }
 
-/// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
-fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
-    let mut r = Reader { notices, has_holes: tree.has_holes, notes };
-    let top = top(&mut r, &tree.nodes, notes);
-    let text = |r: &mut Reader<'_>, name: &str| {
-        top.one(name)
-            .and_then(|n| {
-                r.leaf(n);
-                r.text(n)
-            })
-            .unwrap_or_default()
-    };
-    let title = match top.one("title") {
+/// The text of a node that has nothing else.
+fn leaf_text(r: &mut Reader<'_>, n: &Node) -> Option<String> {
+    r.leaf(n);
+    r.text(n)
+}
+
+fn title(r: &mut Reader<'_>, top: &Nodes<'_>, notes: bool) -> String {
+    match top.one("title") {
         Some(n) => {
-            r.leaf(n);
-            let title = r.text(n).unwrap_or_default();
+            let title = leaf_text(r, n).unwrap_or_default();
             if title.trim().is_empty() {
                 r.error(Notice::error(n.span, DesignFact::TitleEmpty));
             }
@@ -72,7 +66,17 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
             r.missing(DesignFact::NoTitle);
             String::new()
         }
-    };
+    }
+}
+
+/// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
+fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
+    let mut r = Reader { notices, has_holes: tree.has_holes, notes };
+    let top = top(&mut r, &tree.nodes, notes);
+    let texts =
+        |r: &mut Reader<'_>, name: &str| -> Vec<String> { top.all(name).filter_map(|n| leaf_text(r, n)).collect() };
+    let text = |r: &mut Reader<'_>, name: &str| top.one(name).and_then(|n| leaf_text(r, n)).unwrap_or_default();
+    let title = title(&mut r, &top, notes);
     let author = text(&mut r, "author");
     let summary = text(&mut r, "summary");
     let scenario = text(&mut r, "scenario");
@@ -118,16 +122,8 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     let mut pieces = if notes { Vec::new() } else { piece::pieces(&mut r, &top, &context) };
     let seams = seam::seams(&mut r, &top, &pieces);
     seam::allowances(&mut pieces, &seams);
-    let lines = |r: &mut Reader<'_>, name: &str| -> Vec<String> {
-        top.all(name)
-            .filter_map(|n| {
-                r.leaf(n);
-                r.text(n)
-            })
-            .collect()
-    };
-    let notes = lines(&mut r, "note");
-    let care = lines(&mut r, "care");
+    let notes = texts(&mut r, "note");
+    let care = texts(&mut r, "care");
     if notices.has_error() {
         return None;
     }

@@ -324,6 +324,7 @@ fn leaves(l: &mut NoteLine) -> Leaves {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "a form of words after the other")]
 fn moves(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.any(&["move the ribber to the main bed", "ribber to main", "all to the main bed", "transfer ribber to main"]) {
         return Ok(Some(Asked::RibberToMain));

@@ -34,6 +34,7 @@ impl Scribe<'_> {
         Ok(found)
     }
 
+    #[expect(clippy::too_many_lines, reason = "an arm a kind of line")]
     pub(super) fn hand(&mut self, note: &Note) -> Result<(), LineFault> {
         let span = note.span;
         let mut set_up = matches!(note.asked, Asked::IntoWork(_) | Asked::Stand(..) | Asked::RibberDown);

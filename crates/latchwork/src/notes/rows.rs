@@ -137,17 +137,22 @@ pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         } else if l.done() {
             break;
         } else {
-            let word = l.peek().unwrap_or_default();
-            let names = l.fabrics.iter().map(|f| f.name.as_str());
-            let near = nearest(word, names).map(str::to_string);
-            let told = fault(l.here(), NotesFact::NeitherFabricNorSetting { near: near.clone() });
-            return Err(match near {
-                Some(to) => Box::new(told.mend(l.here(), to.clone(), Rewrite::Becomes { from: word.to_string(), to })),
-                None => told,
-            });
+            return Err(not_known(l));
         }
     }
     Ok(Some(Asked::Rows { n, knits, dial, yarn, counted }))
+}
+
+/// A word that is neither a fabric nor a setting, with the fabric that may be meant.
+fn not_known(l: &NoteLine) -> LineFault {
+    let word = l.peek().unwrap_or_default();
+    let names = l.fabrics.iter().map(|f| f.name.as_str());
+    let near = nearest(word, names).map(str::to_string);
+    let told = fault(l.here(), NotesFact::NeitherFabricNorSetting { near: near.clone() });
+    match near {
+        Some(to) => Box::new(told.mend(l.here(), to.clone(), Rewrite::Becomes { from: word.to_string(), to })),
+        None => told,
+    }
 }
 
 /// select x.x. / .x.x: which needles come forward before each row.

@@ -121,6 +121,7 @@ impl<'a> Scribe<'a> {
         self.b.part_at(own_or(note, name), PartKind::Between { before }, note.span);
     }
 
+    #[expect(clippy::too_many_lines, reason = "an arm a kind of line")]
     fn line(&mut self, note: &Note) -> Result<(), LineFault> {
         let span = note.span;
         match &note.asked {

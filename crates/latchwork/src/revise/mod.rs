@@ -199,6 +199,7 @@ fn number(v: f64) -> String {
 ///
 /// # Errors
 /// When what is to be changed is not in it.
+#[expect(clippy::too_many_lines, reason = "an arm a revision")]
 pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> {
     let tree = read(source, &mut Notices::default());
     let missing = |what: &str| NotRevised::NotFound(what.to_string());

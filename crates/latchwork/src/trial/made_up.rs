@@ -147,6 +147,7 @@ fn suiting(f: &Fabric, least: u32) -> u32 {
 
 /// The design document of a seed.
 #[must_use]
+#[expect(clippy::too_many_lines, reason = "a document from its first line to its last")]
 pub fn document(s: &Seed) -> String {
     let mut text = String::from(
         "title \"Made up\"\nmachine \"standard\"\nyarn \"y\" { count (tex)238; ball (g)50; in-hand (g)5000; }\n",

@@ -241,6 +241,7 @@ impl Speaker<'_> {
     }
 
     /// Steps that stand alone.
+    #[expect(clippy::too_many_lines, reason = "an arm an act")]
     pub(super) fn by_hand(&mut self, s: &mut Sentence) {
         while let Some(action) = self.action() {
             match action {

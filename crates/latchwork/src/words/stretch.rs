@@ -74,39 +74,41 @@ pub(super) fn claws(s: &mut Sentence, moved_up: &[u32]) {
     }
 }
 
+/// Rows that are said in one step.
+#[derive(Default)]
+struct RowsSaid<'a> {
+    passes: Vec<&'a Pass>,
+    /// What is hung or taken off on the way.
+    loads: Vec<Sentence>,
+    shaping: Option<Shaping>,
+    /// Counter readings at which the claws are moved up.
+    moved_up: Vec<u32>,
+}
+
 impl<'a> Speaker<'a> {
-    pub(super) fn stretch(&mut self, s: &mut Sentence, part: u32, shapings: &mut Vec<ShapingRow>) {
-        let label = self.given.labels.get(part as usize);
-        let fabric = label.and_then(|l| l.fabric).unwrap_or("");
-        let label = label.map_or_else(String::new, |l| part_name(&l.name, self.language()));
-        let mut passes: Vec<&'a Pass> = Vec::new();
-        let mut loads: Vec<Sentence> = Vec::new();
-        let (begin, side) = (self.at, self.side);
-        let mut said: Option<Shaping> = None;
-        let mut moved_up: Vec<u32> = Vec::new();
-        if let Some(Action::Pass(p)) = self.action() {
-            self.settings(s, p);
-        }
+    /// Goes on as far as rows and what is done between them are said together.
+    fn rows_said(&mut self, part: u32, shapings: &mut Vec<ShapingRow>) -> RowsSaid<'a> {
+        let mut all = RowsSaid::default();
         while let Some(step) = self.peek() {
             if step.origin.0 != part {
                 break;
             }
             match &step.action {
                 Action::Pass(p) => {
-                    let first = passes.first().copied().unwrap_or(p);
+                    let first = all.passes.first().copied().unwrap_or(p);
                     if p.mark != Mark::Plain || !Self::alike(p, first) {
                         break;
                     }
-                    passes.push(p);
+                    all.passes.push(p);
                     self.moved(p);
                 }
                 Action::Transfer(_) | Action::IntoWork(_) => {
                     let Some((shaping, steps)) = self.shaping() else { break };
-                    said = match said.map(|before| before.and(shaping)) {
+                    all.shaping = match all.shaping.map(|before| before.and(shaping)) {
                         None => self.shaping().map(|s| s.0),
                         Some(Ok(both)) => Some(both),
                         Some(Err(before)) => {
-                            said = Some(before);
+                            all.shaping = Some(before);
                             break;
                         }
                     };
@@ -126,16 +128,28 @@ impl<'a> Speaker<'a> {
                     let mut load = Sentence::new(self.language());
                     load.text(" When the counter reads ").value(crate::units::counter(self.counter)).text(":");
                     self.loads(&mut load);
-                    loads.push(load);
+                    all.loads.push(load);
                 }
                 Action::MoveUp(_) => {
-                    moved_up.push(self.counter);
+                    all.moved_up.push(self.counter);
                     self.done();
                 }
                 Action::Claim(_) => self.done(),
                 _ => break,
             }
         }
+        all
+    }
+
+    pub(super) fn stretch(&mut self, s: &mut Sentence, part: u32, shapings: &mut Vec<ShapingRow>) {
+        let label = self.given.labels.get(part as usize);
+        let fabric = label.and_then(|l| l.fabric).unwrap_or("");
+        let label = label.map_or_else(String::new, |l| part_name(&l.name, self.language()));
+        let (begin, side) = (self.at, self.side);
+        if let Some(Action::Pass(p)) = self.action() {
+            self.settings(s, p);
+        }
+        let RowsSaid { passes, loads, shaping: said, moved_up } = self.rows_said(part, shapings);
         let clearing = clears(&passes);
         let n = passes.len() - usize::from(clearing);
         // A name that begins with a figure could be taken for the number of the next step, and a stretch called

@@ -121,6 +121,7 @@ fn clash(wishes: &[ClashingWish], t: Language) -> String {
     say!(t, " These clash: {wishes}.", wishes)
 }
 
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::Rehearsed(r) => rehearsed(r, t),

@@ -38,6 +38,7 @@ pub(in crate::wording) fn no_gauge(why: &NoGauge, t: Language) -> String {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::NoMachine => Told::new(say!(t, "The design names no machine.")).hint(say!(t, "Write machine \"standard\" (or fine, mid, bulky).")),

@@ -93,6 +93,7 @@ fn small(n: u32, t: Language) -> String {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::NameTaken { reserved, name } => {

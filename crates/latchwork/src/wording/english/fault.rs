@@ -25,6 +25,7 @@ fn pitches(halves: u32) -> String {
 }
 
 /// A fault; `tucks`: most tucks that the machine takes.
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
     match *fault {
         Fault::Start => Told::new(say!(t, "A piece begins with its start, once."))

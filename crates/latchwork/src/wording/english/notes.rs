@@ -6,6 +6,7 @@ use super::{counted, listed};
 use crate::fact::NotesFact as F;
 use crate::wording::{Language, Told, say};
 
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::NoNeighbour => Told::new(say!(t, "There is no neighbour to hang the last stitch on.")).hint(say!(t, "Bind off stitches of the main bed at an end.")),

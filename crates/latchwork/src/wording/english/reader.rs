@@ -50,6 +50,7 @@ fn thing(of: Listed, t: Language) -> String {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::UnitBeforeWord { word } => Told::new(say!(t, "A unit stands before \"{word}\", which is a word.", word))

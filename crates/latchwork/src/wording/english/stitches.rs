@@ -37,6 +37,7 @@ pub(in crate::wording) fn wish(wish: &ClashingWish, t: Language) -> String {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::TooWide { stretch, size, wanted, fabric, places, machine, available } => {

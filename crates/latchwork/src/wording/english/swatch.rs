@@ -111,6 +111,7 @@ fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::DrawnOut { fabric, needle, bed } => {
