@@ -12,8 +12,10 @@ use latchwork::handout::handout;
 use latchwork::measure::TABLES;
 use latchwork::notes;
 use latchwork::notice::Notices;
+use latchwork::picture::{Picture, beds, chart, paths};
 use latchwork::trial::{FABRICS, Seed, combinations, document};
 use latchwork::wording::{Language, MARKS};
+use latchwork_machine::rehearsal::view_after;
 use latchwork_tests::notes::cases;
 use latchwork_tests::workshop::Workshop;
 
@@ -296,5 +298,30 @@ fn the_pages_have_no_other_words() {
         let told = answer.text();
         let texts = if page.ends_with(".txt") { told.lines().map(str::to_string).collect() } else { of_tags(&told) };
         all_marked(page, texts, &known);
+    }
+}
+
+#[test]
+fn the_charts_and_the_beds_have_no_other_words() {
+    for (document, proven) in proven().take(40) {
+        let known = names(&document);
+        let size = &proven.sizes()[0];
+        for (plan, proof) in size.plans.pieces.iter().zip(&size.pieces) {
+            let (language, profile) = (proven.design().show.language, &proven.design().machine.profile);
+            let squared = chart(&plan.plan, &proof.run);
+            let view = view_after(&plan.plan, profile, plan.plan.steps.len() / 2);
+            let mut drawn = vec![squared.drawn(language), beds(&view, "", language)];
+            drawn.extend(paths(&plan.plan).iter().map(|p| p.drawn(language)));
+            // What a drawing says stands in its texts, and all of it in words beside it.
+            let said = |p: &Picture| -> Vec<String> {
+                let texts = p.svg.split("<text").skip(1).filter_map(|t| t.split_once('>')?.1.split('<').next());
+                texts.map(str::to_string).chain([p.alt.clone()]).collect()
+            };
+            let signs = |w: &str| {
+                [['X', 'O', 'u'], ['j', 'v', 't'], ['U', 'u', '-']].iter().any(|of| w.chars().all(|c| of.contains(&c)))
+            };
+            let without = |text: String| text.split([' ', '|']).filter(|w| !signs(w)).collect::<Vec<_>>().join(" ");
+            all_marked(&plan.name.own, drawn.iter().flat_map(said).map(without), &known);
+        }
     }
 }

@@ -100,9 +100,9 @@ fn at(a: &Rehearse, design: &Design, sizes: &[SizeProof], step: usize) -> Result
         print(&format!(
             "{}, size {size}, after step {step} of {last}\n{}\n\n",
             called(plan),
-            beds_in_text(&view, &next)
+            beds_in_text(&view, &next, language())
         ));
-        draw(a, &format!("beds-{}-{}-{step}", tidy(&called(plan)), tidy(size)), &beds(&view, &next))?;
+        draw(a, &format!("beds-{}-{}-{step}", tidy(&called(plan)), tidy(size)), &beds(&view, &next, language()))?;
     }
     Ok(())
 }
@@ -115,11 +115,11 @@ fn charts(a: &Rehearse, sizes: &[SizeProof]) -> Result<(), String> {
             return Err(format!("The {} has too many loops to chart; at most {MOST_CHARTED} are drawn.", called(plan)));
         }
         let squared = chart(&plan.plan, &s.pieces[k].run);
-        print(&format!("{}\n{}\n\n", called(plan), squared.in_text()));
-        draw(a, &format!("chart-{}-{}", tidy(&called(plan)), s.size + 1), &squared.drawn())?;
+        print(&format!("{}\n{}\n\n", called(plan), squared.in_text(language())));
+        draw(a, &format!("chart-{}-{}", tidy(&called(plan)), s.size + 1), &squared.drawn(language()))?;
         for (i, path) in paths(&plan.plan).iter().enumerate() {
-            print(&format!("yarn path {}, one repeat\n{}\n\n", i + 1, path.in_text()));
-            draw(a, &format!("path-{}-{}-{}", tidy(&called(plan)), s.size + 1, i + 1), &path.drawn())?;
+            print(&format!("yarn path {}, one repeat\n{}\n\n", i + 1, path.in_text(language())));
+            draw(a, &format!("path-{}-{}-{}", tidy(&called(plan)), s.size + 1, i + 1), &path.drawn(language()))?;
         }
     }
     Ok(())

@@ -1,10 +1,12 @@
 //! The beds at one moment: which needles stand where, the loops on each, the carriage, the counter.
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Position, Side, Slot};
+use latchwork_machine::needle::{Bed, Needle, Place, Position, Side, Slot};
 use latchwork_machine::rehearsal::View;
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
+use crate::units::{Language, counter};
+use crate::wording::{bed as bed_name, pitch, say, side};
 
 /// Points between needles.
 const STEP: f64 = 15.0;
@@ -41,11 +43,11 @@ impl Drawn<'_> {
         self.left..=self.right
     }
 
-    fn stands(&self) -> String {
-        let pitch = if self.view.pitch == Pitch::Full { "full pitch" } else { "half pitch" };
+    fn stands(&self, t: Language) -> String {
+        let pitch = pitch(self.view.pitch, t);
         match self.view.racking.0 {
-            0 => pitch.to_string(),
-            r => format!("{pitch}, rack {r}"),
+            0 => pitch,
+            by => say!(t, "{pitch}, rack {by}", pitch, by),
         }
     }
 }
@@ -53,7 +55,7 @@ impl Drawn<'_> {
 /// The beds in text: `.` out, `j` working, `v` forward, `t` holding; beneath each needle how many loops it carries, `*`
 /// before the number where one was made in this step. A column is half a needle pitch.
 #[must_use]
-pub fn beds_in_text(view: &View, next: &str) -> String {
+pub fn beds_in_text(view: &View, next: &str, t: Language) -> String {
     let d = Drawn::new(view);
     let origin = d.place(Needle::main(d.left));
     let column = |n: Needle| usize::try_from(d.place(n) - origin).ok();
@@ -65,7 +67,7 @@ pub fn beds_in_text(view: &View, next: &str) -> String {
             names = format!("{names:<c$}{name}");
         }
     }
-    lines.push(format!("{:<8}{names}", ""));
+    lines.push(format!("{:<9}{names}", ""));
     for bed in Bed::BOTH {
         if bed == Bed::Ribber && !d.two() {
             continue;
@@ -88,24 +90,33 @@ pub fn beds_in_text(view: &View, next: &str) -> String {
                 counts = format!("{counts:<at$}{mark}{}", loops.min(9));
             }
         }
-        let rows = [(bed.to_string(), stems), (String::new(), counts)];
+        let rows = [(bed_name(bed, t), stems), (String::new(), counts)];
         let rows: Vec<_> = if bed == Bed::Main { rows.to_vec() } else { rows.into_iter().rev().collect() };
-        lines.extend(rows.into_iter().map(|(name, row)| format!("{name:<8}{row}").trim_end().to_string()));
+        lines.extend(rows.into_iter().map(|(name, row)| format!("{name:<9}{row}").trim_end().to_string()));
     }
-    let hull = if view.carriage == Side::Left { "carriage at the left" } else { "carriage at the right" };
-    lines.push(format!("{hull}, counter {:03}, {}, {} g hang", view.counter, d.stands(), view.grams));
+    let (carriage, counter) = (side(view.carriage, t), counter(view.counter));
+    let (stands, grams) = (d.stands(t), view.grams);
+    lines.push(say!(
+        t,
+        "carriage at the {carriage}, counter {counter}, {stands}, {grams} g hang",
+        carriage,
+        counter,
+        stands,
+        grams
+    ));
     if !next.is_empty() {
-        lines.push(format!("next: {next}"));
+        lines.push(say!(t, "next: {next}", next));
     }
-    lines.push(
-        "j working, v forward, t holding, . out; below or above each the loops on it, * one made just now".to_string(),
-    );
+    lines.push(say!(
+        t,
+        "j working, v forward, t holding, . out; below or above each the loops on it, * one made just now"
+    ));
     lines.join("\n")
 }
 
 /// The beds drawn to the pitch.
 #[must_use]
-pub fn beds(view: &View, next: &str) -> Picture {
+pub fn beds(view: &View, next: &str, t: Language) -> Picture {
     let d = Drawn::new(view);
     let mut ink = Ink::new();
     let (top, bottom) = (34.0, 118.0);
@@ -113,10 +124,10 @@ pub fn beds(view: &View, next: &str) -> Picture {
     let origin = d.place(Needle::main(d.left));
     let x = |n: Needle| first + f64::from(d.place(n) - origin) / 2.0 * STEP;
     let (begin, end) = (first - STEP, x(Needle::main(d.right)) + STEP);
-    ink.text(0.0, top + 3.0, 10.0, Anchor::Start, true, "main bed");
+    ink.text(0.0, top + 3.0, 10.0, Anchor::Start, true, &bed_name(Bed::Main, t));
     ink.line(3.2, &[(begin, top), (end, top)]);
     if d.two() {
-        ink.text(0.0, bottom + 3.0, 10.0, Anchor::Start, true, "ribber");
+        ink.text(0.0, bottom + 3.0, 10.0, Anchor::Start, true, &bed_name(Bed::Ribber, t));
         ink.line(0.9, &[(begin, bottom - 1.5), (end, bottom - 1.5)]);
         ink.line(0.9, &[(begin, bottom + 1.5), (end, bottom + 1.5)]);
     }
@@ -150,13 +161,14 @@ pub fn beds(view: &View, next: &str) -> Picture {
         ],
     );
     ink.text((away + left) / 2.0 - base * 3.0, cy + 4.5, 13.0, Anchor::Middle, false, &format!("{:03}", view.counter));
-    let note = format!("{}; {} g hang", d.stands(), view.grams);
+    let (stands, grams) = (d.stands(t), view.grams);
+    let note = say!(t, "{stands}; {grams} g hang", stands, grams);
     ink.text(begin, bottom + 26.0, 10.0, Anchor::Start, true, &note);
     if !next.is_empty() {
-        ink.text(begin, bottom + 42.0, 10.0, Anchor::Start, false, &format!("Next: {next}"));
+        ink.text(begin, bottom + 42.0, 10.0, Anchor::Start, false, &say!(t, "Next: {next}", next));
     }
     let wide = (end + 60.0).max(begin + 5.2 * f64::from(u32::try_from(next.chars().count() + 8).unwrap_or(0)));
-    ink.finish(wide, bottom + 54.0, beds_in_text(view, next))
+    ink.finish(wide, bottom + 54.0, beds_in_text(view, next, t))
 }
 
 fn needle(ink: &mut Ink, d: &Drawn<'_>, n: Needle, x: f64, y: f64, way: f64) {

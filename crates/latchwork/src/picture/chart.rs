@@ -11,6 +11,8 @@ use latchwork_machine::steps::{Action, Plan, Setting};
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
+use crate::units::Language;
+use crate::wording::say;
 
 /// What a needle did in a pass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,10 +55,15 @@ pub struct Chart {
     pub rows: Vec<(u32, Side, Vec<Square>)>,
 }
 
-/// What is known of the key.
-pub const KEY: &str = "X face stitch (main bed), O reverse stitch (ribber), • tuck, u a loop over an empty needle (cast-on, increase or \
-hole), – float; blank: no needle in work. Each row is a pass, the first lowest; at its end the counter, and < or > the way it went. Left and \
-right are as they lie before the knitter at the machine; a loop of the main bed shows its face on the side turned away from her.";
+/// What the signs mean, in text.
+fn key(t: Language) -> String {
+    say!(
+        t,
+        "X face stitch (main bed), O reverse stitch (ribber), • tuck, u a loop over an empty needle (cast-on, increase or hole), – float; blank: \
+         no needle in work. Each row is a pass, the first lowest; at its end the counter, and < or > the way it went. Left and right are as \
+         they lie before the knitter at the machine; a loop of the main bed shows its face on the side turned away from her."
+    )
+}
 
 /// Charts a rehearsed plan.
 #[must_use]
@@ -96,20 +103,20 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
 impl Chart {
     /// On squared paper, in text, the last row highest.
     #[must_use]
-    pub fn in_text(&self) -> String {
+    pub fn in_text(&self, t: Language) -> String {
         let mut lines: Vec<String> = Vec::new();
         for (counter, way, squares) in self.rows.iter().rev() {
             let row: String = squares.iter().map(|s| s.sign()).collect();
             let way = if *way == Side::Left { '<' } else { '>' };
             lines.push(format!("|{row}| {counter:03} {way}"));
         }
-        lines.push(KEY.to_string());
+        lines.push(key(t));
         lines.join("\n")
     }
 
     /// On squared paper, drawn.
     #[must_use]
-    pub fn drawn(&self) -> Picture {
+    pub fn drawn(&self, t: Language) -> Picture {
         const CELL: f64 = 9.0;
         let count = |n: usize| f64::from(u32::try_from(n).unwrap_or(0));
         let (wide, high) = (count(self.columns.len()) * CELL, count(self.rows.len()) * CELL);
@@ -145,7 +152,7 @@ impl Chart {
             8.0,
             Anchor::Start,
             true,
-            "X face stitch, main bed; O reverse stitch, ribber; dot tuck; u over an empty needle; dash float; blank, none in work.",
+            &say!(t, "X face stitch, main bed; O reverse stitch, ribber; dot tuck; u over an empty needle; dash float; blank, none in work."),
         );
         ink.text(
             0.0,
@@ -153,9 +160,9 @@ impl Chart {
             8.0,
             Anchor::Start,
             true,
-            "Each row is a pass, the first lowest. Left and right as they lie before you at the machine.",
+            &say!(t, "Each row is a pass, the first lowest. Left and right as they lie before you at the machine."),
         );
-        ink.finish((wide + 60.0).max(420.0), high + 34.0, self.in_text())
+        ink.finish((wide + 60.0).max(420.0), high + 34.0, self.in_text(t))
     }
 }
 
@@ -209,7 +216,7 @@ pub fn paths(plan: &Plan) -> Vec<Path> {
 impl Path {
     /// In text: for each pass, the lowest first, a line for each bed; `U` a loop, `u` a tuck, `-` the yarn passes by.
     #[must_use]
-    pub fn in_text(&self) -> String {
+    pub fn in_text(&self, t: Language) -> String {
         let first = self.needles.first().map_or(0, |n| n.0);
         let mut lines = Vec::new();
         for (way, main, ribber) in self.passes.iter().rev() {
@@ -227,18 +234,18 @@ impl Path {
                 row
             };
             let arrow = if *way == Side::Left { "<" } else { ">" };
-            lines.push(format!("main    {}  {arrow}", row(Bed::Main, *main)));
+            lines.push(format!("{:<7} {}  {arrow}", say!(t, "main"), row(Bed::Main, *main)));
             if self.needles.iter().any(|n| n.1 == Bed::Ribber) {
-                lines.push(format!("ribber  {}", row(Bed::Ribber, *ribber)));
+                lines.push(format!("{:<7} {}", say!(t, "ribber"), row(Bed::Ribber, *ribber)));
             }
         }
-        lines.push("U a loop, u a tuck, - the yarn passes by; the first pass lowest".to_string());
+        lines.push(say!(t, "U a loop, u a tuck, - the yarn passes by; the first pass lowest"));
         lines.join("\n")
     }
 
     /// Drawn on point paper: a point is a needle seen from above.
     #[must_use]
-    pub fn drawn(&self) -> Picture {
+    pub fn drawn(&self, t: Language) -> Picture {
         const GAP: f64 = 11.0;
         const HIGH: f64 = 46.0;
         let mut ink = Ink::new();
@@ -274,16 +281,20 @@ impl Path {
             let arrow = if *way == Side::Left { "←" } else { "→" };
             ink.text(wide, mid + 3.0, 9.0, Anchor::Start, false, arrow);
         }
-        let beds = if two { "Points above: main bed; below: ribber." } else { "Points: needles of the main bed." };
-        ink.text(8.0, total + 12.0, 8.0, Anchor::Start, true, beds);
+        let beds = if two {
+            say!(t, "Points above: main bed; below: ribber.")
+        } else {
+            say!(t, "Points: needles of the main bed.")
+        };
+        ink.text(8.0, total + 12.0, 8.0, Anchor::Start, true, &beds);
         ink.text(
             8.0,
             total + 23.0,
             8.0,
             Anchor::Start,
             true,
-            "Round a point: a loop; half round: a tuck; past it: a float.",
+            &say!(t, "Round a point: a loop; half round: a tuck; past it: a float."),
         );
-        ink.finish(wide.max(240.0) + 20.0, total + 30.0, self.in_text())
+        ink.finish(wide.max(240.0) + 20.0, total + 30.0, self.in_text(t))
     }
 }

@@ -10,7 +10,7 @@ mod fit_plot;
 mod swatch;
 
 pub use beds::{beds, beds_in_text};
-pub use chart::{Chart, KEY, Path, Square, chart, paths};
+pub use chart::{Chart, Path, Square, chart, paths};
 pub use fit_plot::fit_plot;
 pub use needles::{diagram, in_text};
 pub use schematic::schematic;

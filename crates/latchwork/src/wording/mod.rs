@@ -6,7 +6,7 @@ mod english;
 use std::fmt::{Display, Formatter, UpperHex};
 
 use latchwork_machine::fault::Fault;
-use latchwork_machine::needle::{Pitch, Side};
+use latchwork_machine::needle::{Bed, Pitch, Side};
 use latchwork_machine::steps::Setting;
 
 use crate::design::Design;
@@ -95,6 +95,12 @@ pub fn craft_source(rule: Craft, language: Language) -> String {
 #[must_use]
 pub fn side(side: Side, language: Language) -> String {
     english::side(side, language)
+}
+
+/// A bed.
+#[must_use]
+pub fn bed(bed: Bed, language: Language) -> String {
+    english::bed(bed, language)
 }
 
 /// How the beds stand to each other.

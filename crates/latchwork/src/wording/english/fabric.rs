@@ -66,7 +66,7 @@ pub(in crate::wording) fn sets(setting: Setting, both: bool, t: Language) -> Str
     }
 }
 
-pub(super) fn bed(bed: Bed, t: Language) -> String {
+pub(in crate::wording) fn bed(bed: Bed, t: Language) -> String {
     match bed {
         Bed::Main => say!(t, "main bed"),
         Bed::Ribber => say!(t, "ribber"),

@@ -22,7 +22,7 @@ use crate::fact::{Fact, Rewrite};
 
 pub(super) use check::craft;
 pub(super) use design::no_gauge;
-pub(super) use fabric::{pitch, sets, stands};
+pub(super) use fabric::{bed, pitch, sets, stands};
 pub(super) use fault::{side, told as fault};
 pub(super) use measured::{basis, fit_line, measure, sewn, sex, state, worth};
 pub(super) use part::{part, piece};
