@@ -1,6 +1,7 @@
 //! The swatches that designs share: what can be read of them, and what cannot.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use latchwork::design::{Shelf, book_from_text_with};
 use latchwork::fabric::{built_in, from_text as fabrics_from_text};
@@ -10,6 +11,8 @@ use latchwork::text::{self, Node, Written};
 
 use crate::folder::{Folder, text_of};
 use crate::said::language;
+use crate::shared::unpoisoned;
+use crate::work::base_of;
 
 /// The shared books of swatches.
 #[derive(Debug, Clone, Default)]
@@ -18,6 +21,10 @@ pub(crate) struct Books {
     pub(crate) shelf: Shelf,
     /// Those that cannot.
     pub(crate) broken: Vec<Broken>,
+    /// A name of all that was read.
+    pub(crate) key: String,
+    /// What was read: files by their path in the folder, each with its text if it is one.
+    files: Vec<(String, Option<String>)>,
 }
 
 /// A book that cannot be read.
@@ -65,6 +72,34 @@ impl Broken {
     }
 }
 
+impl Books {
+    fn of(files: Vec<(String, Option<String>)>) -> Books {
+        let mut books = Books { key: base_of(&format!("{files:?}")), ..Books::default() };
+        books.shelf.language = language();
+        for (file, text) in &files {
+            let mut found = Notices::default();
+            let readable = match text {
+                Some(text) if file.starts_with("fabrics/") => {
+                    let known: Vec<_> = built_in().iter().chain(&books.shelf.fabrics).cloned().collect();
+                    books.shelf.fabrics.extend(fabrics_from_text(text, &known, file, &mut found));
+                    !found.has_error()
+                }
+                Some(text) => {
+                    let (book, told) = book_from_text_with(text, &books.shelf.fabrics);
+                    found = told;
+                    book.map(|book| books.shelf.books.push((file.clone(), book))).is_some()
+                }
+                None => false,
+            };
+            if !readable {
+                books.broken.push(Broken::new(file, text.as_deref(), &found));
+            }
+        }
+        books.files = files;
+        books
+    }
+}
+
 impl Folder {
     /// The files of the shared book, by their path in the folder.
     fn book_files(&self) -> Vec<(String, PathBuf)> {
@@ -81,32 +116,15 @@ impl Folder {
         paths.into_iter().filter_map(named).collect()
     }
 
-    /// The shared book of swatches.
-    pub(crate) fn books(&self) -> Books {
-        let mut books = Books::default();
-        books.shelf.language = language();
-        for (file, path) in self.files_in("fabrics") {
-            let Ok(text) = text_of(&path) else {
-                books.broken.push(Broken::new(&file, None, &Notices::default()));
-                continue;
-            };
-            let known: Vec<_> = built_in().iter().chain(&books.shelf.fabrics).cloned().collect();
-            let mut found = Notices::default();
-            books.shelf.fabrics.extend(fabrics_from_text(&text, &known, &file, &mut found));
-            if found.has_error() {
-                books.broken.push(Broken::new(&file, Some(&text), &found));
-            }
+    /// The shared book of swatches, with the author's own fabrics. Read anew only when a file of it changed.
+    pub(crate) fn books(&self) -> Arc<Books> {
+        let files = ["fabrics", "swatches"].into_iter().flat_map(|inner| self.files_in(inner));
+        let files: Vec<(String, Option<String>)> = files.map(|(file, path)| (file, text_of(&path).ok())).collect();
+        let mut last = unpoisoned(&self.books);
+        match last.as_ref().filter(|b| b.files == files) {
+            Some(known) => known.clone(),
+            None => last.insert(Arc::new(Books::of(files))).clone(),
         }
-        for (file, path) in self.book_files() {
-            let text = text_of(&path).ok();
-            let (book, found) =
-                text.as_deref().map(|t| book_from_text_with(t, &books.shelf.fabrics)).unwrap_or_default();
-            match book {
-                Some(book) => books.shelf.books.push((file, book)),
-                None => books.broken.push(Broken::new(&file, text.as_deref(), &found)),
-            }
-        }
-        books
     }
 
     /// The text of a file of the shared book.

@@ -2,15 +2,19 @@
 
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
 
 use latchwork_files::Writing;
 
+use crate::books::Books;
 use crate::journal::Unkept;
 
 /// The folder.
 #[derive(Debug, Clone)]
 pub(crate) struct Folder {
     pub(crate) root: PathBuf,
+    /// The shared books as they were last read.
+    pub(crate) books: Arc<Mutex<Option<Arc<Books>>>>,
 }
 
 /// Why a document could not be read or written.
@@ -39,7 +43,7 @@ impl From<Unkept> for NotKept {
 
 impl Folder {
     pub(crate) fn new(root: PathBuf) -> Folder {
-        Folder { root }
+        Folder { root, books: Arc::default() }
     }
 
     /// A name is letters, figures, blanks, `-` and `_`, and one ending of ours: no path leads out of the folder.

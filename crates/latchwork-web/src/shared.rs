@@ -91,11 +91,12 @@ impl Shared {
     /// A document as it now stands on the disk, worked out.
     pub(crate) fn document(&self, name: &str) -> Result<Arc<WorkedOut>, NotKept> {
         let text = self.folder.read(name)?;
-        Ok(self.worked_out(name, text, &self.folder.books()))
+        Ok(self.worked_out(text, &self.folder.books()))
     }
 
-    fn worked_out(&self, name: &str, text: String, books: &Books) -> Arc<WorkedOut> {
-        let key = format!("{name} {}", WorkedOut::key(&text, books));
+    /// A text of a document, worked out with the shared books.
+    pub(crate) fn worked_out(&self, text: String, books: &Books) -> Arc<WorkedOut> {
+        let key = WorkedOut::key(&text, books);
         kept(&self.worked, &key, WORKED, || WorkedOut::new(text, books))
     }
 
@@ -106,7 +107,7 @@ impl Shared {
         }
         let books = self.folder.books();
         let texts = self.journal.earlier(name, EARLIER).unwrap_or_default();
-        let mut earlier = texts.into_iter().filter(|t| *t != now.text).map(|t| self.worked_out(name, t, &books));
+        let mut earlier = texts.into_iter().filter(|t| *t != now.text).map(|t| self.worked_out(t, &books));
         earlier.find(|w| w.drawn())
     }
 

@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use latchwork::check::{Outcome, SizeProof, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::cues::{Cue, cues};
 use latchwork::design::{Design, from_text_with};
-use latchwork::fact::{RUNS_OUT, ShelfFact};
+use latchwork::fact::{Fact, RUNS_OUT, ShelfFact};
 use latchwork::notes::{self, is_notes};
 use latchwork::notice::{Level, Notice, Span};
 use latchwork::reach::Looks;
@@ -50,20 +50,15 @@ pub(crate) fn hash(bytes: &[u8]) -> String {
 impl WorkedOut {
     /// What a text and the shared swatches make.
     pub(crate) fn key(text: &str, books: &Books) -> String {
-        format!("{} {}", base_of(text), base_of(&format!("{books:?}")))
+        format!("{} {}", base_of(text), books.key)
     }
 
-    /// What is wrong with a text, if it cannot be understood: the first error. Nothing is worked out.
-    pub(crate) fn unreadable(text: &str, books: &Books) -> Option<Notice> {
-        let (understood, found) = if is_notes(text) {
-            let (noted, found) = notes::from_text_with(text, &books.shelf);
-            (noted.is_some(), found)
-        } else {
-            let (design, found) = from_text_with(text, &books.shelf);
-            (design.is_some(), found)
-        };
-        let wrong = found.0.into_iter().find(|n| n.level == Level::Error);
-        wrong.or_else(|| (!understood).then(|| Notice::error(Span::default(), ShelfFact::NotUnderstood)))
+    /// What is wrong with it, if it cannot be understood: its own first error.
+    pub(crate) fn unreadable(&self) -> Option<Notice> {
+        let own = |n: &&Notice| n.level == Level::Error && !matches!(n.fact, Fact::Shelf(_));
+        let wrong = self.read.iter().find(own);
+        let not = || self.design.is_none().then(|| Notice::error(Span::default(), ShelfFact::NotUnderstood));
+        wrong.cloned().or_else(not)
     }
 
     pub(crate) fn new(text: String, books: &Books) -> WorkedOut {

@@ -119,7 +119,9 @@ fn shown(
 /// Why a changed text would be no design, where the text before it was one: the first thing wrong with it.
 fn unreadable(w: &Workshop, before: &WorkedOut, text: &str) -> Option<String> {
     before.design.as_ref()?;
-    WorkedOut::unreadable(text, &w.folder.books()).map(|n| n.told(language()).message)
+    // Kept for the page that is shown next.
+    let after = w.worked_out(text.to_string(), &w.folder.books());
+    after.unreadable().map(|n| n.told(language()).message)
 }
 
 /// What of a stretch, or of a yarn, is changed.

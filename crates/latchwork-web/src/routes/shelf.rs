@@ -15,7 +15,6 @@ use crate::kept::Listed;
 use crate::pages::{self, MEASURED, OnShelf, SWATCHES, Told, centimetres, figure, whole};
 use crate::said::{language, t, tf};
 use crate::shared::{Workshop, unpoisoned};
-use crate::work::WorkedOut;
 
 fn on_shelf(w: &Workshop) -> OnShelf {
     OnShelf {
@@ -142,7 +141,9 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<Vec<(String, St
         let typed = Typed(f);
         let text = answers(&typed).and_then(|a| {
             let text = begun(&a);
-            let Some(wrong) = WorkedOut::unreadable(&text, &w.folder.books()) else { return Ok((a.title, text)) };
+            let worked = w.worked_out(text, &w.folder.books());
+            let text = worked.text.clone();
+            let Some(wrong) = worked.unreadable() else { return Ok((a.title, text)) };
             let told = wrong.told(language());
             let said = format!("{} {} {}", told.message, told.why, t("nothing-begun"));
             Err(Told { at: field_of(&text, &wrong), ..Told::from(said) })
