@@ -154,7 +154,7 @@ fn look(fabric: &Fabric, design: &Design, notices: &mut Vec<Notice>, asks: &mut 
         let telling: Vec<Finding> =
             proof.run.findings.iter().copied().filter(|f| !usual(&f.fault) && !pile(f)).collect();
         for (finding, needles) in by_cause(&telling) {
-            notices.push(at(fabric, explain_cause(design, plan, &finding, needles)));
+            notices.push(at(fabric, explain_cause(design, (plan, &proof.run), &finding, needles)));
         }
         measure(plan, &proof.run, asks);
     }

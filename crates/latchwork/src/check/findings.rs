@@ -1,9 +1,10 @@
 //! Findings of the judge as facts, with the step and the line of the document that caused them; and the rule book.
 
+use latchwork_machine::beds::Beds;
 use latchwork_machine::fault::{Fault, Level as FaultLevel};
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
-use latchwork_machine::rehearsal::Finding;
-use latchwork_machine::steps::{Action, Counted, Load, Yarn};
+use latchwork_machine::rehearsal::{Finding, Run};
+use latchwork_machine::steps::{Counted, Load, Yarn};
 
 use crate::design::Design;
 use crate::fact::{CheckFact, Rehearsed, Rule, Source, StepPlace};
@@ -12,26 +13,31 @@ use crate::plan::{Part, PiecePlan};
 
 /// A finding as a fact, pointing at the step and at the line of the document that caused it.
 #[must_use]
-pub fn explain(design: &Design, plan: &PiecePlan, finding: &Finding) -> Notice {
-    explain_cause(design, plan, finding, 1)
+pub fn explain(design: &Design, plan: &PiecePlan, run: &Run, finding: &Finding) -> Notice {
+    explain_cause(design, (plan, run), finding, 1)
 }
 
 /// How far the ribber is racked when a step is begun.
 pub(super) fn racked_before(plan: &PiecePlan, step: usize) -> i8 {
-    let racked = plan.plan.steps[..step.min(plan.plan.steps.len())].iter().rev().find_map(|s| match &s.action {
-        Action::Rack(r) | Action::Start { racking: r, .. } => Some(r.0),
-        _ => None,
-    });
-    racked.unwrap_or(0)
+    let mut beds = Beds::outline(Side::Right);
+    plan.plan.steps.iter().take(step).for_each(|s| beds.step(&s.action));
+    beds.racking().0
 }
 
 /// Where a step of a part is met.
-pub(super) fn place(plan: &PiecePlan, part: &Part, step: usize) -> StepPlace {
-    StepPlace { piece: plan.name.clone(), part: part.name.clone(), counter: counter_before(plan, step), step }
+pub(super) fn place(plan: &PiecePlan, run: &Run, part: &Part, step: usize) -> StepPlace {
+    let before = step.checked_sub(1).and_then(|s| run.readings.get(s));
+    let counter = before.map_or(0, |r| r.counter);
+    StepPlace { piece: plan.name.clone(), part: part.name.clone(), counter, step }
 }
 
 /// As [`explain`], of findings of one rule on so many needles, told by the first.
-pub(super) fn explain_cause(design: &Design, plan: &PiecePlan, finding: &Finding, needles: usize) -> Notice {
+pub(super) fn explain_cause(
+    design: &Design,
+    (plan, run): (&PiecePlan, &Run),
+    finding: &Finding,
+    needles: usize,
+) -> Notice {
     let unknown = Part {
         name: crate::fact::PartName::Own(String::new()),
         kind: crate::plan::PartKind::Ending,
@@ -50,7 +56,7 @@ pub(super) fn explain_cause(design: &Design, plan: &PiecePlan, finding: &Finding
         tucks: design.machine.profile.tucks.value,
         racked: by_racking && racked_before(plan, finding.step) != 0,
         yarn,
-        place: place(plan, part, finding.step),
+        place: place(plan, run, part, finding.step),
         needles,
         times: finding.times,
     }));
@@ -133,13 +139,4 @@ rule_book! {
 pub fn rules() -> Vec<Rule> {
     let of_judge = one_of_each().into_iter().map(Rule::Judge);
     of_judge.chain(super::rules::CRAFT.map(Rule::Craft)).collect()
-}
-
-/// What the counter reads when a step is begun.
-pub(super) fn counter_before(plan: &PiecePlan, step: usize) -> u32 {
-    plan.plan.steps.iter().take(step).fold(0, |counter, s| match &s.action {
-        Action::Counter(n) => *n,
-        Action::Pass(p) => counter + u32::from(p.counted),
-        _ => counter,
-    })
 }

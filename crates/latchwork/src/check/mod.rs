@@ -346,7 +346,7 @@ fn rehearsed(
     let mut pieces = Vec::new();
     for (plan, run) in plans.pieces.iter().zip(runs) {
         for (finding, needles) in by_cause(&run.findings) {
-            notices.push(explain_cause(design, plan, &finding, needles));
+            notices.push(explain_cause(design, (plan, &run), &finding, needles));
         }
         rules::knitted_as_drafted(plan, &stitches, &run, notices);
         rules::loose_enough(plan, notices);

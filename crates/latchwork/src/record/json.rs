@@ -324,7 +324,7 @@ fn piece(out: &mut String, design: &Design, p: &PiecePlan, proof: &PieceProof) {
                 Level::Error => "error",
             };
             let (rule, at) = f.fault.rule();
-            let notice = explain(design, p, f).told(Language::English);
+            let notice = explain(design, p, run, f).told(Language::English);
             json!({
                 "step": f.step + 1, "part": f.origin.0, "rule": rule, "level": level, "times": f.times,
                 "needle": at.map(needle), "message": notice.message, "remedy": notice.hints,

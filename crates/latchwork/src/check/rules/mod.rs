@@ -91,7 +91,7 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
         }
         told.push((rule, origin));
         let Some(part) = plan.origins.get(origin as usize) else { return };
-        let place = super::findings::place(plan, part, step);
+        let place = super::findings::place(plan, run, part, step);
         notices.push(Notice::warning(part.span, CheckFact::Craft { rule, place, detail }));
     };
     let mut watches: [Box<dyn Watch>; 10] = [

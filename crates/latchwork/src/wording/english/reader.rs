@@ -50,6 +50,12 @@ fn thing(of: Listed, t: Language) -> String {
     }
 }
 
+/// An end of a range, to the third figure after the point and no farther than it goes.
+fn bound(v: f64) -> String {
+    let text = format!("{v:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
 #[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
@@ -138,9 +144,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let of = subject(of, t);
             Told::new(say!(t, "{of} cannot be {number} {unit}.", of, number, unit)).because(say!(
                 t,
-                "It lies between {least:.2} and {most:.2} {unit}.",
-                least,
-                most,
+                "It lies between {least} and {most} {unit}.",
+                least = bound(*least),
+                most = bound(*most),
                 unit
             ))
         }
