@@ -2,6 +2,7 @@
 
 use crate::fabric::{Begun, Fabric, find};
 use crate::measure::expectations;
+use crate::text::NewNode;
 use crate::units::{Mm, Tex};
 
 /// Fabrics by name; the first [`ELDEST`] are those that made-up designs were first made of.
@@ -147,70 +148,131 @@ fn suiting(f: &Fabric, least: u32) -> u32 {
 
 /// The design document of a seed.
 #[must_use]
-#[expect(clippy::too_many_lines, reason = "a document from its first line to its last")]
 pub fn document(s: &Seed) -> String {
-    let mut text = String::from(
-        "title \"Made up\"\nmachine \"standard\"\nyarn \"y\" { count (tex)238; ball (g)50; in-hand (g)5000; }\n",
-    );
-    if s.inches {
-        text.push_str("units \"in\"\n");
-    }
-    for (_, f) in FABRICS.iter().enumerate().filter(|(i, _)| s.fabrics.contains(i)) {
-        let (wide, long, grams) = usual(f);
-        text.push_str(&format!(
-            "swatch \"{f}\" {{ stitch-size 3 3; counted needles=40 passes=60; flat (cm){wide:.1} (cm){long:.1}; weighed (g){grams:.1} needles=60 passes=90; state \"washed\"; }}\n"
-        ));
-    }
-    let unit = |mm: u32| if s.inches { format!("(in){}", f64::from(mm) / 25.4) } else { format!("(mm){mm}") };
-    text.push_str("sizes {");
-    for (i, name) in (0..s.sizes).zip(["a", "b", "c", "d", "e", "f"]) {
-        text.push_str(&format!(" size \"{name}\" {{ girth {}; }};", unit(s.width * (4 + i) / 4)));
-    }
-    text.push_str(" }\n");
-    text.push_str(if s.pair { "piece \"p\" { make \"pair\"\n" } else { "piece \"p\" { make 2\n" });
-    if s.left {
-        text.push_str("carriage \"left\"\n");
-    }
+    let unit = |node: NewNode, mm: u32| match s.inches {
+        true => node.unit("in", f64::from(mm) / 25.4),
+        false => node.unit("mm", mm),
+    };
+    let yarn = NewNode::new("yarn").text("y");
+    let yarn = yarn.with(NewNode::new("count").unit("tex", 238)).with(NewNode::new("ball").unit("g", 50));
+    let mut nodes = vec![
+        NewNode::new("title").text("Made up"),
+        NewNode::new("machine").text("standard"),
+        yarn.with(NewNode::new("in-hand").unit("g", 5000)),
+    ];
+    nodes.extend(s.inches.then(|| NewNode::new("units").text("in")));
+    let swatched = FABRICS.iter().enumerate().filter(|(i, _)| s.fabrics.contains(i));
+    nodes.extend(swatched.map(|(_, f)| swatch(f)));
+    let sizes = (0..s.sizes).zip(["a", "b", "c", "d", "e", "f"]).map(|(i, name)| {
+        let girth = unit(NewNode::new("girth"), s.width * (4 + i) / 4);
+        NewNode::new("size").text(name).with(girth)
+    });
+    nodes.push(NewNode::new("sizes").with_all(sizes));
     let first = s.fabrics.first().and_then(|f| find(FABRICS[*f]));
     let plain = first.is_some_and(|f| f.layout.begun() == Begun::MainBed);
-    if s.other_cast_on {
-        text.push_str(if plain { "cast-on \"waste yarn\"\n" } else { "cast-on \"closed\" tubular=2\n" });
-    }
+    let make = NewNode::new("make");
+    let mut piece = vec![if s.pair { make.text("pair") } else { make.number(2) }];
+    piece.extend(s.left.then(|| NewNode::new("carriage").text("left")));
+    let cast_on = NewNode::new("cast-on");
+    piece.extend(s.other_cast_on.then(|| match plain {
+        true => cast_on.text("waste yarn"),
+        false => cast_on.text("closed").pair("tubular", 2),
+    }));
+    let way = Taper::of(s);
     let last = s.fabrics.len() - 1;
-    let fabric = s.fabrics[last];
-    let made = find(FABRICS[fabric]);
-    let by: u32 = match fabric {
-        0 | 2..=4 => 1,
-        ..ELDEST => 2,
-        _ => made.and_then(|f| f.narrow.first().or(f.widen.first()).copied()).unwrap_or(1),
-    };
-    // Shapings wait for whole repeats.
-    let every = made.map_or(6, |f| 6_u32.next_multiple_of(f.row_multiple()));
-    // A few stitches that this fabric can be: what a point can take.
-    let three = |f: &Fabric| f.ends.iter().any(|e| f.layout.allows(3, *e));
-    let few: u32 = if made.is_some_and(|f| three(f) && f.layout.needle_count(3) != (2, 2) && !f.layout.all_of_both()) {
-        3
-    } else {
-        4
-    };
-    let point = ENDINGS[s.ending] == "point";
     for (i, f) in s.fabrics.iter().enumerate() {
         let shaped = i == last && s.shaping > 0;
-        let times = 3 + s.width % 4;
-        let shaping = match (s.shaping, point) {
-            (1, _) => format!("decrease {by} every={every} times=3"),
-            (2, false) => format!("decrease {by} {{ around \"girth\" (percent)-60; }}"),
-            (3, false) => format!("increase {by} {{ around \"girth\" (percent)30; }}"),
-            (3, true) if by == 1 => "increase 1 { needles 5; }".to_string(),
-            (3, true) => "increase 2 { needles 5; at \"left\"; }".to_string(),
-            (4, _) => format!("decrease {by} every={every} times=2 {{ at \"left\"; }}"),
-            (5, false) => format!("decrease {by} {{ around \"girth\" (percent)-50; finish \"plain\"; }}"),
-            (5, true) => format!("decrease {by} {{ needles {few}; finish \"plain\"; }}"),
-            _ => format!("decrease {by} {{ needles {few}; }}"),
+        let length = if shaped { s.length.max(40 + s.width) } else { s.length };
+        let width = match way.counted() {
+            true => NewNode::new("needles").number(way.start()),
+            false => NewNode::new("around").text("girth").unit("percent", -5),
         };
+        let stretch = NewNode::new("stretch").text(&format!("s{i}"));
+        let stretch = stretch.with(NewNode::new("fabric").text(FABRICS[*f]));
+        let stretch = stretch.with(unit(NewNode::new("length"), length)).with(width);
+        piece.push(stretch.with_all(shaped.then(|| way.shaping())));
+    }
+    piece.push(NewNode::new("ending").text(ENDINGS[s.ending]));
+    nodes.push(NewNode::new("piece").text("p").with_all(piece));
+    nodes.iter().map(|n| format!("{n}\n")).collect()
+}
+
+/// A swatch such as the yarn gives.
+fn swatch(fabric: &str) -> NewNode {
+    let (wide, long, grams) = usual(fabric);
+    let one = |v: f64| format!("{v:.1}");
+    NewNode::new("swatch").text(fabric).with_all([
+        NewNode::new("stitch-size").number(3).number(3),
+        NewNode::new("counted").pair("needles", 40).pair("passes", 60),
+        NewNode::new("flat").unit("cm", one(wide)).unit("cm", one(long)),
+        NewNode::new("weighed").unit("g", one(grams)).pair("needles", 60).pair("passes", 90),
+        NewNode::new("state").text("washed"),
+    ])
+}
+
+/// How the last stretch of a seed is shaped.
+struct Taper<'a> {
+    seed: &'a Seed,
+    /// The last fabric, by its place and as the library has it.
+    fabric: usize,
+    made: Option<&'static Fabric>,
+    /// Stitches taken off or added at a time.
+    by: u32,
+    /// A few stitches that this fabric can be: what a point can take.
+    few: u32,
+    point: bool,
+}
+
+impl<'a> Taper<'a> {
+    fn of(seed: &'a Seed) -> Taper<'a> {
+        let fabric = seed.fabrics[seed.fabrics.len() - 1];
+        let made = find(FABRICS[fabric]).map(|f| &**f);
+        let by = match fabric {
+            0 | 2..=4 => 1,
+            ..ELDEST => 2,
+            _ => made.and_then(|f| f.narrow.first().or(f.widen.first()).copied()).unwrap_or(1),
+        };
+        let three = |f: &Fabric| f.ends.iter().any(|e| f.layout.allows(3, *e));
+        let three = made.is_some_and(|f| three(f) && f.layout.needle_count(3) != (2, 2) && !f.layout.all_of_both());
+        Taper { seed, fabric, made, by, few: if three { 3 } else { 4 }, point: ENDINGS[seed.ending] == "point" }
+    }
+
+    /// Whether the width is told in needles.
+    fn counted(&self) -> bool {
+        self.point || self.seed.shaping == 6
+    }
+
+    /// The shaping as the stretch tells it.
+    fn shaping(&self) -> NewNode {
+        let (by, few) = (self.by, self.few);
+        // Shapings wait for whole repeats.
+        let every = self.made.map_or(6, |f| 6_u32.next_multiple_of(f.row_multiple()));
+        let decrease = || NewNode::new("decrease").number(by);
+        let increase = |by: u32| NewNode::new("increase").number(by);
+        let girth = |percent: i32| NewNode::new("around").text("girth").unit("percent", percent);
+        let needles = |n: u32| NewNode::new("needles").number(n);
+        let left = || NewNode::new("at").text("left");
+        let plain = || NewNode::new("finish").text("plain");
+        match (self.seed.shaping, self.point) {
+            (1, _) => decrease().pair("every", every).pair("times", 3),
+            (2, false) => decrease().with(girth(-60)),
+            (3, false) => increase(by).with(girth(30)),
+            (3, true) if by == 1 => increase(1).with(needles(5)),
+            (3, true) => increase(2).with(needles(5)).with(left()),
+            (4, _) => decrease().pair("every", every).pair("times", 2).with(left()),
+            (5, false) => decrease().with(girth(-50)).with(plain()),
+            (5, true) => decrease().with(needles(few)).with(plain()),
+            _ => decrease().with(needles(few)),
+        }
+    }
+
+    /// Needles at the beginning, where they are counted.
+    fn start(&self) -> u32 {
+        let (by, few, shaping) = (self.by, self.few, self.seed.shaping);
+        let times = 3 + self.seed.width % 4;
         // Two of three and two in two out begin with whole repeats of four needles.
-        let grouped = matches!(fabric, 2 | 3);
-        let start = match s.shaping {
+        let grouped = matches!(self.fabric, 2 | 3);
+        let start = match shaping {
             1 if grouped => 8,
             4 if grouped => 4,
             2 | 5 | 6 if grouped => 4 + 4 * (times / 2),
@@ -220,25 +282,11 @@ pub fn document(s: &Seed) -> String {
             4 => few + 2 * by,
             _ => few + 2 * by * times,
         };
-        let start = match made {
+        match self.made {
             // Whole groups, or as few as there are where a point gathers all of them.
-            Some(f) if fabric >= ELDEST && point && s.shaping == 0 => suiting(f, 1),
-            Some(f) if fabric >= ELDEST => suiting(f, start),
+            Some(f) if self.fabric >= ELDEST && self.point && shaping == 0 => suiting(f, 1),
+            Some(f) if self.fabric >= ELDEST => suiting(f, start),
             _ => start,
-        };
-        let width = if point || s.shaping == 6 {
-            format!("needles {start}")
-        } else {
-            "around \"girth\" (percent)-5".to_string()
-        };
-        let shaping = if shaped { shaping } else { String::new() };
-        let length = if shaped { s.length.max(40 + s.width) } else { s.length };
-        text.push_str(&format!(
-            "stretch \"s{i}\" {{ fabric \"{}\"; length {}; {width}; {shaping}\n }}\n",
-            FABRICS[*f],
-            unit(length)
-        ));
+        }
     }
-    let _ = std::fmt::Write::write_fmt(&mut text, format_args!("ending \"{}\"\n}}\n", ENDINGS[s.ending]));
-    text.replace("; ; ", "; ").replace("; \n", "\n")
 }
