@@ -335,3 +335,19 @@ fn faults_of_a_fabric_are_told() {
         assert!(found.iter().any(|f| f.contains(expected)), "{text}\n{found:?}\n{expected}");
     }
 }
+
+/// Constants at rest are of a fabric as it is knitted: a name of its own keeps them, other passes do not.
+#[test]
+fn constants_at_rest_are_inherited_only_by_what_knits_alike() {
+    let like = |more: &str| {
+        let text = format!("fabric \"mine\" kind=\"rib\" {{\n like \"1x1 rib\"\n{more}}}\n");
+        let mut notices = Notices::default();
+        let own = from_text(&text, built_in(), "own.kdl", &mut notices);
+        assert!(!notices.has_error(), "{notices:?}");
+        own[0].relaxed.is_some()
+    };
+    assert!(find("1x1 rib").unwrap().relaxed.is_some());
+    assert!(like(""));
+    assert!(!like("pass main=\"knit\" ribber=\"knit\"\npass main=\"knit\"\n"));
+    assert!(!like("needles pitch=\"half\" { main \"x\"; ribber \"x\"; }\n"));
+}

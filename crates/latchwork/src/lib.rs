@@ -2,7 +2,8 @@
 //!
 //! [`text`] and [`measure`] -> [`design::Design`] -> [`draft`] -> [`stitches`] -> [`plan`] (a
 //! [`latchwork_machine::steps::Plan`]) -> [`latchwork_machine::rehearsal::Run`] -> [`cloth`]; then [`check`]
-//! binds plan, run and cloth into what alone may be printed: [`picture`], [`handout`], [`cues`], [`record`]; [`revise`] changes a document in place. [`notes`] come to
+//! binds plan, run and cloth into what alone may be printed and counted, by [`handout`] and [`cues`]; [`picture`] draws,
+//! [`record`] writes down, [`revise`] changes a document in place. [`notes`] come to
 //! the same plan from a knitter's own lines; [`words`] say it, [`readback`] hears what they said, and [`trial`] looks
 //! for a design that breaks a law.
 //! Pure: no files, clock, network or globals.

@@ -1,4 +1,5 @@
-//! The words that documents and plan files are written in for what the judge knows, once for all who read and write them.
+//! The words of documents and plan files for sides, beds, pitches and settings, once for all who read and write them. Words
+//! that one reader alone knows stand in it.
 
 use latchwork_machine::needle::{Bed, Pitch, Side};
 use latchwork_machine::steps::Setting;

@@ -2,7 +2,7 @@
 //! be mended by itself.
 
 use latchwork_machine::fault::Fault;
-use latchwork_machine::needle::{Bed, Needle};
+use latchwork_machine::needle::Needle;
 use latchwork_machine::rehearsal::Finding;
 
 use super::findings::racked_before;
@@ -13,6 +13,7 @@ use crate::notes::{self, Noted};
 use crate::notice::{Level, Mend, Notice, Replace, Span, mended};
 use crate::text::quoted;
 use crate::units::dial;
+use crate::vocabulary::{BEDS, word_of};
 
 /// The loosest stitch size, in thirds.
 const LOOSEST: u8 = 30;
@@ -74,7 +75,7 @@ fn rounds(source: &str, changes: impl Fn(&str) -> Vec<Mend>) -> (String, Vec<Rew
 
 /// The needle as notes name it.
 fn name(n: Needle) -> String {
-    format!("{} {}", if n.bed == Bed::Main { "main" } else { "ribber" }, n.slot)
+    format!("{} {}", word_of(&BEDS, n.bed), n.slot)
 }
 
 /// A line put in before the line at `span`.

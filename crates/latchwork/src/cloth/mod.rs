@@ -1,4 +1,5 @@
-//! What was knitted: loops by part, yarn and time, from the run alone and the measured loop lengths.
+//! What was knitted: loops by part, yarn and time, from the run and the measured loop lengths; a fabric's repeat and whole
+//! pieces at rest; gauges predicted from other fabrics.
 
 mod piece;
 mod portrait;

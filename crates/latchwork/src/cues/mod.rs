@@ -1,4 +1,4 @@
-//! What to do next at the machine: one cue for every pass, and one for what the hands do between two passes.
+//! What to do next at the machine: one cue for every pass, and one for every act of the hands.
 //!
 //! Each says all that is needed standing at the machine: which way, what changes before it, what the counter reads
 //! after it, and what to look at first. Where the knitter is now is not known here.

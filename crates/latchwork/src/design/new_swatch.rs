@@ -1,4 +1,4 @@
-//! A swatch as a document has it: the one writer of them.
+//! A swatch as a document has it, written.
 
 use crate::text::NewNode;
 

@@ -337,7 +337,8 @@ fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Opt
     words.extend(WISHES);
     let within = r.shape(node, 1, &["every", "times"], &words, &[]);
     let stitches = r.whole(node, 1, 2);
-    let ats = [("both", At::Both), ("left", At::Only(Side::Left)), ("right", At::Only(Side::Right))];
+    let [left, right] = SIDES.map(|(word, side)| (word, At::Only(side)));
+    let ats = [("both", At::Both), left, right];
     let at = within.one("at").map_or(Some(At::Both), |n| {
         r.leaf(n);
         r.one_of(n, &ats)

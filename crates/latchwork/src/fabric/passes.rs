@@ -1,5 +1,8 @@
 //! What the passes of a fabric do: rows of signs, grids, and what the hands do before them.
 
+use latchwork_machine::needle::{Bed, Side};
+use latchwork_machine::steps::Setting;
+
 use super::layout::{Cells, Layout};
 use super::read::racking_of;
 use super::{Course, Fabric, Hand, Turn};
@@ -8,8 +11,6 @@ use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written};
 use crate::vocabulary::{BEDS, SETTINGS, SIDES};
-use latchwork_machine::needle::Bed;
-use latchwork_machine::steps::Setting;
 
 /// Most passes of one repeat.
 const MOST_PASSES: usize = 240;
@@ -170,14 +171,14 @@ fn hand(r: &mut Reader<'_>, n: &Node) -> Option<Hand> {
     let cells = Cells::of(&text.chars().map(|c| c == 'x').collect::<Vec<_>>())?;
     Some(match n.name.as_str() {
         "eyelet" => {
-            let by = property(n, "to")
-                .map_or(Some(1), |v| r.word(v, Subject::property("to"), &[("left", -1), ("right", 1)]))?;
-            Hand::Eyelet { bed, cells, by }
+            let to = property(n, "to").map_or(Some(Side::Right), |v| r.word(v, Subject::property("to"), &SIDES))?;
+            Hand::Eyelet { bed, cells, by: if to == Side::Left { -1 } else { 1 } }
         }
         "cross" => {
             let group = r.whole_property(n, "of", 1, 4).unwrap_or(2);
-            let right_over = property(n, "over")
-                .map_or(Some(true), |v| r.word(v, Subject::property("over"), &[("right", true), ("left", false)]))?;
+            let over =
+                property(n, "over").map_or(Some(Side::Right), |v| r.word(v, Subject::property("over"), &SIDES))?;
+            let right_over = over == Side::Right;
             Hand::Cross { bed, cells, group: u8::try_from(group).unwrap_or(2), right_over }
         }
         _ => Hand::LetOff { bed, cells },

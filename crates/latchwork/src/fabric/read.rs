@@ -12,7 +12,7 @@ use crate::fact::{FabricFact, FacingWayOut, Subject, WordPlace};
 use crate::notice::{Level, Notice, Notices, Span, nearest};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written};
-use crate::vocabulary::{PITCHES, word_of};
+use crate::vocabulary::{BEDS, PITCHES, word_of};
 
 const WORDS: [&str; 18] = [
     "like",
@@ -172,7 +172,10 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
     });
     let relaxed = match inside.one("at-rest") {
         Some(n) => relaxed(r, n),
-        None => base.and_then(|b| b.relaxed.clone()),
+        // Constants are of a fabric as it is knitted: other needles or passes make another.
+        None => base
+            .filter(|_| ["needles", "pass", "grid"].iter().all(|w| inside.one(w).is_none()))
+            .and_then(|b| b.relaxed.clone()),
     };
     let (turns, ends) = (turns?, ends?);
     if r.notices.0.iter().filter(|n| n.level == Level::Error).count() > before {
@@ -201,7 +204,7 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
 
 /// The mark of a node's own bed.
 fn of_bed<'n>(inside: &Nodes<'n>, bed: Bed) -> Option<&'n Node> {
-    inside.one(if bed == Bed::Main { "main" } else { "ribber" })
+    inside.one(word_of(&BEDS, bed))
 }
 
 /// A row of x and . as cells.

@@ -9,7 +9,7 @@ use crate::measure::{Machine, State, Yarn, expectations};
 use crate::notes;
 use crate::notice::Notices;
 use crate::picture::{Picture, diagram, where_to_measure};
-use crate::text::{quoted, typed};
+use crate::text::{NewNode, quoted, typed};
 use crate::units::{Language, dial};
 use crate::wording::{self, say, stands};
 
@@ -109,17 +109,23 @@ impl SwatchPlan {
         let p = &self.machine.profile;
         let own = quoted(&self.yarn.name);
         // Two yarns have two names.
-        let other = if self.yarn.name.eq_ignore_ascii_case("contrast") { "\"other yarn\"" } else { "\"contrast\"" };
-        let mut t = format!(
-            "title {}\nmachine {} {{ pitch (mm){}; needles main={} ribber={}; }}\nyarn {own} {{ count (tex){}; }}\nyarn {other} {{ count (tex){}; }}\n\nnotes \"swatch\"\ncarriage at the right\n",
-            quoted(&format!("Swatch of {}", f.name)),
-            quoted(self.machine.class.name),
-            self.machine.pitch.0,
-            p.main_needles,
-            p.ribber_needles,
-            self.yarn.tex.0,
-            self.yarn.tex.0,
-        );
+        let contrast = if self.yarn.name.eq_ignore_ascii_case("contrast") { "other yarn" } else { "contrast" };
+        let other = quoted(contrast);
+        let yarn = |name: &str| {
+            NewNode::new("yarn").text(name).with(NewNode::new("count").unit("tex", self.yarn.tex.0)).on_one_line()
+        };
+        let machine = NewNode::new("machine").text(self.machine.class.name).with_all([
+            NewNode::new("pitch").unit("mm", self.machine.pitch.0),
+            NewNode::new("needles").pair("main", p.main_needles).pair("ribber", p.ribber_needles),
+        ]);
+        let head = [
+            NewNode::new("title").text(&format!("Swatch of {}", f.name)),
+            machine.on_one_line(),
+            yarn(&self.yarn.name),
+            yarn(contrast),
+        ];
+        let mut t: String = head.iter().map(|n| format!("{n}\n")).collect();
+        t.push_str("\nnotes \"swatch\"\ncarriage at the right\n");
         let ends = match ends {
             _ if !f.layout.two_beds() => "",
             Ends::BothMain => ", ends on main",

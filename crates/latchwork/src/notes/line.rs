@@ -7,6 +7,7 @@ use latchwork_machine::needle::{Side, Slot};
 use crate::fabric::{Fabric, find_in};
 use crate::notice::Span;
 use crate::text::{closing, unquoted};
+use crate::vocabulary::SIDES;
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Word {
@@ -223,11 +224,8 @@ impl NoteLine {
     }
 
     pub(super) fn side(&mut self) -> Option<Side> {
-        let side = match self.peek()? {
-            "left" => Side::Left,
-            "right" => Side::Right,
-            _ => return None,
-        };
+        let word = self.peek()?;
+        let side = SIDES.iter().find(|s| s.0 == word)?.1;
         self.at += 1;
         Some(side)
     }

@@ -7,6 +7,7 @@ use super::{Asked, Knits, LineFault, Other, fault};
 use crate::fabric::Course;
 use crate::fact::{NotesFact, Rewrite};
 use crate::notice::nearest;
+use crate::vocabulary::SETTINGS;
 
 /// Most rows that one line may ask for.
 const MOST_ROWS: u32 = 20_000;
@@ -23,15 +24,8 @@ pub(super) fn second_dial(l: &mut NoteLine) -> Option<u8> {
 }
 
 fn setting(l: &mut NoteLine) -> Option<Setting> {
-    if l.any(&["knits", "knit"]) {
-        Some(Setting::Knit)
-    } else if l.any(&["tucks", "tuck"]) {
-        Some(Setting::Tuck)
-    } else if l.any(&["slips", "slip"]) {
-        Some(Setting::Slip)
-    } else {
-        None
-    }
+    // Notes say it of the bed, too: knits.
+    SETTINGS.into_iter().find(|(word, _)| l.any(&[&format!("{word}s"), word])).map(|s| s.1)
 }
 
 /// main knit, ribber tuck / both knit: what the beds do in turn.

@@ -1,4 +1,5 @@
-//! Drawings as SVG text, black on white: the schematic to scale, and needles to the pitch.
+//! Drawings as SVG text, black on white: the schematic to scale, needles and beds to the pitch, charts and yarn paths, the
+//! sewing map, how sizes fit, where to measure a swatch.
 
 mod ink;
 mod schematic;

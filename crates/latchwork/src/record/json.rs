@@ -6,13 +6,13 @@ use latchwork_machine::fault::Level;
 use latchwork_machine::loops::{Fate, Kind};
 use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
 use latchwork_machine::rehearsal::{Ended, Run, fates};
-use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Plan, Setting, Step, Way, Yarn};
+use latchwork_machine::steps::{Action, BedSetting, Leaves, Load, Mark, Move, Pass, Plan, Step, Way, Yarn};
 use serde_json::{Value, json};
 
 use crate::check::{PieceProof, SizeProof, explain};
 use crate::design::Design;
 use crate::plan::PiecePlan;
-use crate::vocabulary::{BEDS, PITCHES, SIDES, word_of};
+use crate::vocabulary::{BEDS, PITCHES, SETTINGS, SIDES, word_of};
 use crate::wording::{self, Language, part};
 
 /// The version of both formats.
@@ -118,12 +118,7 @@ fn way(w: Way) -> &'static str {
 }
 
 fn setting(b: BedSetting) -> Value {
-    let name = match b.setting {
-        Setting::Knit => "knit",
-        Setting::Tuck => "tuck",
-        Setting::Slip => "slip",
-    };
-    json!({ "setting": name, "hold": b.hold, "thirds": b.dial.0 })
+    json!({ "setting": word_of(&SETTINGS, b.setting), "hold": b.hold, "thirds": b.dial.0 })
 }
 
 fn yarn(y: Option<Yarn>) -> Value {

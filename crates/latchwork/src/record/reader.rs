@@ -1,13 +1,14 @@
 //! A plan file from elsewhere: its shape checked member by member, as docs/plan.schema.json says, with bounds on what it
 //! may ask of a rehearsal.
 
-use crate::vocabulary::{BEDS, PITCHES, SETTINGS};
 use latchwork_machine::needle::{Needle, Pitch, Racking, Side, Slot};
 use latchwork_machine::profile::{Limit, Profile, Source};
 use latchwork_machine::steps::{
     Action, BedSetting, Claim, Dial, Holder, Leaves, Load, Mark, Move, Origin, Pass, Plan, Setting, Step, Way, Yarn,
 };
 use serde_json::{Map, Value};
+
+use crate::vocabulary::{BEDS, PITCHES, SETTINGS, SIDES};
 
 /// Largest plan file read, in bytes.
 pub const LARGEST_PLAN: usize = 256_000_000;
@@ -115,7 +116,7 @@ impl<'a> At<'a> {
     }
 
     fn side(&self) -> Read<Side> {
-        self.one_of(&[("left", Side::Left), ("right", Side::Right)])
+        self.one_of(&SIDES)
     }
 
     fn pitch(&self) -> Read<Pitch> {

@@ -1,4 +1,5 @@
-//! Changes of a design document that keep everything else in it: comments, order and layout.
+//! A first design document from a few answers, and changes of one that keep everything else in it: comments, order and
+//! layout.
 
 mod begin;
 

@@ -1,6 +1,6 @@
 //! Rows: what a piece is between needles and steps. Every row is one pass with what the hands do about it; rows that go on
-//! alike are kept as one run, so that a long plain piece stays small. Whatever is knitted is said in these, and what comes
-//! after works from them alone.
+//! alike are kept as one run, so that a long plain piece stays small. The stretches of
+//! a piece are said in these; the plan puts its cast-on and ending around them.
 
 use std::sync::Arc;
 

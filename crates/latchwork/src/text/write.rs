@@ -1,4 +1,4 @@
-//! The one way to write a document: nodes with their values, quoted as they must be, and what stands within them.
+//! The one way to write nodes of a document: nodes with their values, quoted as they must be, and what stands within them.
 
 use std::fmt::{Display, Write};
 

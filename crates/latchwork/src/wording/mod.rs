@@ -1,5 +1,5 @@
-//! What was found, in sentences: the one room that words facts. A language has a folder; a fact without a sentence does
-//! not compile.
+//! What was found, in sentences: the one room that words facts. English has a folder; a fact without a sentence does not
+//! compile. Rooms above say their own sentences by `say!`, which marks each for a second language.
 
 mod english;
 

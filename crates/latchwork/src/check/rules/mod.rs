@@ -1,5 +1,6 @@
-//! Rules that a machine does not mind, a file a rule: what it finds, why it matters, what would work, and where its limit
-//! comes from. Its near miss stands beside it in `tests/suite/notes/craft.notes`.
+//! Rules that a machine does not mind, a file a rule. Rules of the craft look at a run step by step: what they find is a
+//! `fact::Craft`, whose words and source stand in `wording`, and a case with its near miss in
+//! `tests/suite/notes/craft.notes`. The others compare what was drafted, sewn and in hand with what came of it.
 
 mod bare;
 mod bed_end;
