@@ -349,5 +349,6 @@ fn constants_at_rest_are_inherited_only_by_what_knits_alike() {
     assert!(find("1x1 rib").unwrap().relaxed.is_some());
     assert!(like(""));
     assert!(!like("pass main=\"knit\" ribber=\"knit\"\npass main=\"knit\"\n"));
-    assert!(!like("needles pitch=\"half\" { main \"x\"; ribber \"x\"; }\n"));
+    let half = "needles pitch=\"half\" { main \"x\"; ribber \"x\"; }\ncast-on pitch=\"half\" racking=-1\n";
+    assert!(!like(half));
 }
