@@ -144,6 +144,7 @@ fn loops_are_counted_and_kept_small() {
     let mixed = "--- mixed ---\nstart right full\nwork main R1 R3 R5 ribber R2 R4\nwrap main R1 R3 R5\npass left knit/tuck\nhang comb 25\npass right knit/knit\nforward ribber R2\npasses 4 left knit/tuck knit/knit\nwork main R6\nwrap main R6";
     let loops = rehearse(&read(mixed).remove(0).plan, &standard()).loops;
     let last = u32::try_from(loops.len()).unwrap();
+    let mut known = std::collections::BTreeMap::new();
     assert!(!loops.is_empty() && rehearse(&Plan::default(), &standard()).loops.is_empty());
     for from in 1..=last {
         for to in from..=last + 1 {
@@ -156,11 +157,24 @@ fn loops_are_counted_and_kept_small() {
                     Kind::Hung => 3,
                 }] += 1;
             }
-            assert_eq!(loops.kinds(from..to), one_by_one, "{from}..{to} of {last}");
-            let asked = (from..to).map(|n| (LoopId(n), loops.needle(LoopId(n)), loops.kind(LoopId(n))));
-            assert!(loops.each(from..to).eq(asked), "{from}..{to} of {last}");
+            for mut near in [0, 1, 2, 5, 1000, usize::try_from(from).unwrap()] {
+                assert_eq!(loops.kinds(from..to, &mut near), one_by_one, "{from}..{to} of {last}");
+                assert_eq!(loops.kinds(from..to, &mut near), one_by_one, "{from}..{to} of {last}, found before");
+            }
+            let asked: Vec<_> =
+                (from..to).map(|n| (LoopId(n), loops.needle(LoopId(n)), loops.kind(LoopId(n)))).collect();
+            assert!(loops.each(from..to).eq(asked.iter().copied()), "{from}..{to} of {last}");
+            let ends = asked.first().zip(asked.last()).map(|(a, b)| (a.1, b.1));
+            assert_eq!(loops.ends(&(from..to)), ends, "{from}..{to} of {last}");
+            // Loops of one sign are on the same needles and of the same kinds.
+            if let Some(sign) = loops.alike(&(from..to)) {
+                let mut of: Vec<_> = asked.iter().map(|l| (l.1, l.2)).collect();
+                of.sort();
+                assert_eq!(*known.entry(sign).or_insert_with(|| of.clone()), of, "{from}..{to} of {last}");
+            }
         }
     }
+    assert!(known.len() >= 2 && known.len() < 9, "passes alike share a sign: {known:?}");
     let bytes = |passes: u32| {
         let text = format!(
             "--- many ---\nstart right full\nwork main L50..R50\nwrap main L50..R50\npasses {passes} left knit/slip"

@@ -157,12 +157,13 @@ impl Loops {
         (batch.first == numbers.start && end == numbers.end && numbers.start < end).then_some(batch)
     }
 
-    /// What tells whether two passes made loops alike: passes for which it is the same number made them in the same ways on
-    /// the same needles, in one direction or the other. None where it is not known.
+    /// What tells whether two passes made loops alike: passes for which it is the same made them in the same ways on the
+    /// same needles, in one direction or the other. None where it is not known.
     #[must_use]
-    pub fn alike(&self, numbers: &core::ops::Range<u32>) -> Option<u32> {
+    pub fn alike(&self, numbers: &core::ops::Range<u32>) -> Option<(u32, u32)> {
         let batch = self.one_go(numbers)?;
-        Some(if batch.back { batch.at + 1 - (numbers.end - numbers.start) } else { batch.at })
+        let count = numbers.end - numbers.start;
+        Some((if batch.back { batch.at + 1 - count } else { batch.at }, count))
     }
 
     /// The needles of the first and the last of these loops.
@@ -195,11 +196,18 @@ impl Loops {
         })
     }
 
-    /// How many of these loops (numbers from, and up to but not with) were knitted, tucked, wrapped and hung.
+    /// How many of these loops (numbers from, and up to but not with) were knitted, tucked, wrapped and hung. `near` is
+    /// where the loops asked for before were found: those made soon after them are found at once.
     #[must_use]
-    pub fn kinds(&self, numbers: core::ops::Range<u32>) -> [u32; 4] {
+    pub fn kinds(&self, numbers: core::ops::Range<u32>, near: &mut usize) -> [u32; 4] {
         let mut count = [0; 4];
-        let mut i = self.batches.partition_point(|b| b.first <= numbers.start).saturating_sub(1);
+        let begun = |i: usize| self.batches.get(i).is_some_and(|b| b.first <= numbers.start);
+        let mut i = match *near {
+            here if begun(here) && !begun(here + 1) => here,
+            here if begun(here + 1) && !begun(here + 2) => here + 1,
+            _ => self.batches.partition_point(|b| b.first <= numbers.start).saturating_sub(1),
+        };
+        *near = i;
         while let Some(batch) = self.batches.get(i).filter(|b| b.first < numbers.end) {
             let end = self.batches.get(i + 1).map_or_else(|| self.next_number(), |b| b.first).min(numbers.end);
             let (from, to) = (numbers.start.max(batch.first) - batch.first, end.max(batch.first) - batch.first);

@@ -54,7 +54,7 @@ pub fn count(plan: &Plan, run: &Run, parts: usize) -> Vec<Loops> {
 #[must_use]
 pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
     let mut all = vec![Loops::default(); parts];
-    let mut feeder = None;
+    let (mut feeder, mut near) = (None, 0);
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         let Some(part) = all.get_mut(step.origin.0 as usize) else { continue };
         if matches!(&step.action, Action::Pass(p) if p.laid == Some(of)) {
@@ -89,7 +89,7 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
         if matches!(step.action, Action::Pass(_)) {
             part.floats += floats(run, i);
         }
-        let [knit, tuck, wrap, _] = run.loops.kinds(run.made_in(i));
+        let [knit, tuck, wrap, _] = run.loops.kinds(run.made_in(i), &mut near);
         part.knit += knit;
         part.tuck += tuck;
         part.wrap += wrap;

@@ -1,7 +1,7 @@
 //! One piece from its cast-on to its ending.
 
 use latchwork_machine::beds::Beds;
-use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Position, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Step, Yarn};
 
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
@@ -128,7 +128,7 @@ impl Builder<'_> {
 
     /// Whether a needle is in work.
     pub(crate) fn has(&self, needle: Needle) -> bool {
-        self.beds.in_work().any(|n| n.0 == needle)
+        self.beds.position(needle).is_some_and(|p| p != Position::Out)
     }
 
     /// Those of them that carry no loop: they take one in a row to come.

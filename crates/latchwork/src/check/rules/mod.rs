@@ -110,6 +110,10 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
     let side = run.readings.first().map_or(latchwork_machine::needle::Side::Right, |r| r.carriage);
     let mut beds = Beds::outline(side);
     for (step, s) in plan.plan.steps.iter().enumerate().take(run.readings.len()) {
+        // A claim changes nothing.
+        if matches!(s.action, Action::Claim(_)) {
+            continue;
+        }
         let at = At { step, action: &s.action, beds: &beds, design, plan, run };
         for watch in &mut watches {
             let rule = watch.rule();

@@ -10,7 +10,7 @@ use crate::fact::{Craft, Detail};
 #[derive(Default)]
 pub(super) struct SideBySide {
     /// Passes alike of which none was at fault.
-    fine: Option<u32>,
+    fine: Option<(u32, u32)>,
 }
 
 impl Watch for SideBySide {
