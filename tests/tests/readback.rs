@@ -52,7 +52,7 @@ fn printed(sheet: &Handout, bytes: &[u8]) -> Vec<String> {
         }
         all.extend(lines);
     }
-    let begin = all.iter().position(|l| *l == "Before the first pass").unwrap();
+    let begin = all.iter().position(|l| *l == "Before the first row").unwrap();
     let end = begin + all[begin..].iter().position(|l| *l == "Making up").unwrap_or(all.len() - begin);
     let all = &all[begin..end];
     let titles: Vec<usize> = sheet

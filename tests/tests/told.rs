@@ -288,8 +288,8 @@ fn a_rib_goes_on_over_its_seam() {
         )
     };
     for (fabric, lost, words) in [
-        ("1x1 rib", 1.0, "half a stitch in from each edge, so that the rib goes on"),
-        ("plain", 2.0, "one stitch in from each edge"),
+        ("1x1 rib", 1.0, "half a stitch in from each edge, so that the rib continues"),
+        ("plain", 2.0, "1 stitch in from each edge"),
     ] {
         let (read, notices) = from_text(&design(fabric));
         let read = read.unwrap_or_else(|| panic!("{:?}", notices.0));

@@ -100,8 +100,8 @@ impl Sheet<'_> {
         let d = self.design;
         let t = d.show.language;
         let mut tools = vec![
-            say!(t, "comb"),
-            say!(t, "weights and claws"),
+            say!(t, "comb and weights"),
+            say!(t, "claw weights"),
             say!(t, "row counter"),
             say!(t, "latch tool"),
             say!(t, "needle pusher"),
@@ -112,7 +112,7 @@ impl Sheet<'_> {
             .flat_map(|s| &s.plans.pieces)
             .any(|p| p.plan.steps.iter().any(|s| matches!(s.action, Action::Transfer(_))));
         if transfers {
-            tools.push(say!(t, "transfer tools for one loop"));
+            tools.push(say!(t, "1-prong transfer tool"));
         }
         let crossed = self
             .sizes
@@ -121,10 +121,10 @@ impl Sheet<'_> {
             .flat_map(|p| &p.plan.steps)
             .any(|s| matches!(s.action, Action::MoveTogether { .. }));
         if crossed {
-            tools.push(say!(t, "two transfer tools of two or three prongs"));
+            tools.push(say!(t, "two 2- or 3-prong transfer tools"));
         }
         if self.two_beds() {
-            tools.push(say!(t, "a double-eyed tool"));
+            tools.push(say!(t, "double-eyed tool"));
         }
         if d.pieces.iter().any(|p| p.cast_on == CastOn::Waste || p.ending == Ending::Waste) {
             tools.push(say!(t, "waste yarn and ravel cord"));
@@ -212,13 +212,13 @@ impl Sheet<'_> {
         let round = if allowance {
             say!(
                 t,
-                "Widths and rounds are those after sewing: flat, a sewn piece is wider by the stitches that its seam takes in. "
+                "Widths and circumferences are after sewing. Before sewing a piece is wider by the stitches that its seam takes in. "
             )
         } else {
             String::new()
         };
         let mut text =
-            say!(t, "{round}Yarn is for all pieces with the tails that sew them; swatches are extra.", round);
+            say!(t, "{round}Yarn covers all pieces and the tails that sew them. Allow extra for swatches.", round);
         let plans = self.sizes.first().map_or(&[][..], |s| &s.plans.pieces);
         if plans.len() > 1 {
             let each = plans.iter().enumerate().map(|(k, p)| {
@@ -227,21 +227,17 @@ impl Sheet<'_> {
                 let weight = self.each(|s| show.weight(Grams(s.pieces[k].yarn.grams(tex).0.max(1.0))));
                 format!(
                     "{} {weight} {}",
-                    if p.make > 1 {
-                        say!(t, "each {name}", name = piece(&p.name, t))
-                    } else {
-                        say!(t, "the {name}", name = piece(&p.name, t))
-                    },
+                    if p.make > 1 { say!(t, "each {name}", name = piece(&p.name, t)) } else { piece(&p.name, t) },
                     show.weight_unit()
                 )
             });
-            text.push_str(&say!(t, " Of it {each}.", each = each.collect::<Vec<_>>().join(", ")));
+            text.push_str(&format!(" {}.", capital(&each.collect::<Vec<_>>().join("; "))));
         }
         let bases = self.sizes.iter().flat_map(|s| &s.pieces).map(|p| p.yarn.basis);
         text.push_str(&match bases.max() {
-            Some(Basis::Reckoned) => say!(t, " Amounts are reckoned from another machine, yarn or fabric: swatch before you trust them."),
-            Some(Basis::Formula | Basis::Unknown) => say!(t, " Amounts are reckoned in part by the published constants of plain knitting, and ± is their doubt: weigh a swatch."),
-            Some(Basis::OneSwatch | Basis::Swatches(_) | Basis::Curve(_) | Basis::OtherState(_)) | None => say!(t, " Amounts come from weighed swatches; ± is their uncertainty."),
+            Some(Basis::Reckoned) => say!(t, " These amounts are estimated from another machine, yarn or fabric: swatch before you rely on them."),
+            Some(Basis::Formula | Basis::Unknown) => say!(t, " Part of these amounts is estimated from published figures for plain; ± shows how far out they may be. Weigh a swatch to be sure."),
+            Some(Basis::OneSwatch | Basis::Swatches(_) | Basis::Curve(_) | Basis::OtherState(_)) | None => say!(t, " Amounts come from weighed swatches; ± shows how far out they may be."),
         });
         text
     }
@@ -284,10 +280,10 @@ impl Sheet<'_> {
         let t = self.design.show.language;
         say!(
             t,
-            "Knit at least 60 needles by 90 rows of each fabric, with two contrast rows about the part you measure. \
-         Wash it as the finished thing will be, dry it flat, and leave it a day. Count needles on both beds together \
-         between two marks, never from an edge, and passes of the carriage, never the ridges you see. Enter your own \
-         figures and print again: every figure here follows from them. Another yarn is another gauge."
+            "Knit at least 60 needles by 90 rows of each fabric, with 2 contrast rows below and above the part to be measured. \
+         Wash it as you will wash the finished piece. Dry it flat. Leave it for a day. Count needles on both beds together \
+         between two marks, away from the edges. Count rows by the counter, not by what shows. Enter your own figures and \
+         print again: every figure here follows from them. A different yarn gives a different gauge."
         )
     }
 }

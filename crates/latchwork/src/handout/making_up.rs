@@ -20,7 +20,7 @@ impl Sheet<'_> {
         if let Some(first) = self.sizes.first() {
             for (k, plan) in first.plans.pieces.iter().enumerate() {
                 if self.ends(k, Way::Gathered) {
-                    list.push(say!(t, "Draw up the gathered edge of the {name} with its tail, go round once more, and fasten; do not cut the tail.", name = crate::wording::piece(&plan.name, t)));
+                    list.push(say!(t, "Draw up the gathered edge of the {name} with its tail. Thread the tail round again. Fasten. Do not cut the tail.", name = crate::wording::piece(&plan.name, t)));
                 }
             }
         }
@@ -30,18 +30,15 @@ impl Sheet<'_> {
         if waste {
             list.push(say!(
                 t,
-                "Draw out the ravel cord when the live loops of the first row are caught, and drop the waste yarn."
+                "Catch the live stitches of the first row. Draw out the ravel cord. Remove the waste yarn."
             ));
         }
         list.push(say!(
             t,
-            "Run in what is left of the tails, each over at least {length}, and trim them.",
-            length = self.length(Mm(50.0))
+            "Sew in the tails over at least {length}. Trim.",
+            length = self.length(Mm(50.0)).replace(".0", "")
         ));
-        list.push(say!(
-            t,
-            "Wash and dry the finished thing as the swatches were: the measures are those after washing."
-        ));
+        list.push(say!(t, "Wash and dry as you did the swatches. Measurements are after washing."));
         list
     }
 
@@ -76,22 +73,22 @@ impl Sheet<'_> {
         let [a, b] = &seam.edges;
         let how = match seam.method {
             Method::Mattress => self.mattress(seam),
-            Method::Oversewn => say!(t, "laid level one on the other and oversewn through both"),
-            Method::Grafted => say!(t, "by grafting, loop to loop"),
+            Method::Oversewn => say!(t, "Oversew through both, edges level"),
+            Method::Grafted => say!(t, "Graft stitch to stitch"),
         };
         let count = |i: usize| self.each(|s| meeting(self.design, seam, &s.stitches).count[i].to_string());
         let side = [a.kind.is_side(), b.kind.is_side()];
         let unit = |i: usize| if side[i] { say!(t, "rows") } else { say!(t, "stitches") };
         let (na, nb) = (count(0), count(1));
         let meet = if na == nb && side[0] == side[1] {
-            let word = if side[0] { say!(t, "row to row") } else { say!(t, "stitch to stitch") };
+            let word = if side[0] { say!(t, "Row to row") } else { say!(t, "Stitch to stitch") };
             format!("{word}, {na} {}", unit(0))
         } else {
-            say!(t, "{na} {here} to {nb} {there}", na, here = unit(0), nb, there = unit(1))
+            say!(t, "Join {na} {here} to {nb} {there}", na, here = unit(0), nb, there = unit(1))
         };
         let mut text = say!(
             t,
-            "{seam_name}: sew {edge_name} to {edge_name_2}, {how}: {meet}.",
+            "{seam_name}: sew {edge_name} to {edge_name_2}. {how}. {meet}.",
             seam_name = self.seam_name(seam),
             edge_name = self.edge_name(a),
             edge_name_2 = self.edge_name(b),
@@ -107,13 +104,13 @@ impl Sheet<'_> {
                 let from = self.each(|s| self.near_edges(seam, short, long, s));
                 let name = &self.design.pieces[short.piece].name;
                 let each = if long.middles.len() > 1 {
-                    say!(t, "the near ends of the {name}s lie", name)
+                    say!(t, "start the near ends of the {name} pieces", name)
                 } else {
-                    say!(t, "the {name} begins", name)
+                    say!(t, "start the {name}", name)
                 };
                 text.push_str(&say!(
                     t,
-                    " Along {edge_name}, {each} {from} stitches from its left end as it hung on the machine.",
+                    " Along {edge_name}, {each} {from} stitches from its left end, left as on the machine.",
                     edge_name = self.edge_name(long),
                     each,
                     from
@@ -137,7 +134,7 @@ impl Sheet<'_> {
     /// How far in from its edges a seam is sewn: half a stitch where a rib ends on the same bed at both edges.
     fn mattress(&self, seam: &Seam) -> String {
         let t = self.design.show.language;
-        let Some(size) = self.sizes.first() else { return say!(t, "with mattress stitch") };
+        let Some(size) = self.sizes.first() else { return say!(t, "Mattress stitch") };
         let sides = seam.edges.iter().filter(|e| e.kind.is_side());
         let halves: Vec<bool> = sides
             .flat_map(|e| {
@@ -147,14 +144,14 @@ impl Sheet<'_> {
             })
             .collect();
         if halves.iter().all(|half| *half) && !halves.is_empty() {
-            say!(t, "with mattress stitch, half a stitch in from each edge, so that the rib goes on")
+            say!(t, "Mattress stitch, half a stitch in from each edge, so that the rib continues")
         } else if halves.contains(&true) {
             say!(
                 t,
-                "with mattress stitch, one stitch in from each edge, but half a stitch in where it is rib, so that the rib goes on"
+                "Mattress stitch, 1 stitch in from each edge, but half a stitch in along rib, so that the rib continues"
             )
         } else {
-            say!(t, "with mattress stitch, one stitch in from each edge")
+            say!(t, "Mattress stitch, 1 stitch in from each edge")
         }
     }
 
@@ -184,24 +181,28 @@ impl Sheet<'_> {
             self.design.seams.iter().any(|s| s.edges.iter().all(|e| e.piece == long.piece && e.kind.is_side()));
         let ends = self.sizes.first().map_or(Ends::BothMain, |s| s.stitches.pieces[long.piece].ends);
         let lost = piece.stretches.first().filter(|_| closed).map_or(0.0, |s| piece.lost(s, ends) / 2.0);
-        let place = if closed {
-            say!(t, "from the seam on each side of it, the seam's own stitches not counted")
-        } else {
-            say!(t, "from each end")
-        };
         let from = self.each(|s| format!("{:.0}", (counts(s).0 - lost).max(0.0)));
         let length = self.each(|s| self.design.show.number(Mm((counts(s).0 - lost).max(0.0) * gauge)));
+        let unit = self.design.show.unit();
+        let place = if closed {
+            say!(
+                t,
+                "on each side of the seam, {from} stitches from it: {length} {unit}. Do not count the seam stitches.",
+                from,
+                length,
+                unit
+            )
+        } else {
+            say!(t, "{from} stitches from each end: {length} {unit}.", from, length, unit)
+        };
         let free = self.each(|s| format!("{:.0}", counts(s).1));
         let name = &self.design.pieces[short.piece].name;
         Some(say!(
             t,
-            " Along {edge_name}, one {name} begins {from} stitches ({length} {unit}) {place}, counting knit columns and the hollows \
-             between them; {free} stitches stay free between one and the other.",
+            " Along {edge_name}, place 1 {name} {place} Count knit columns and the hollows between them. Leave {free} stitches free \
+             between the two.",
             edge_name = self.edge_name(long),
             name,
-            from,
-            length,
-            unit = self.design.show.unit(),
             place,
             free
         ))

@@ -117,14 +117,8 @@ impl<'a> Sheet<'a> {
             if washed { say!(t, "Measured after washing.") } else { say!(t, "Measured in the state of the swatches.") };
         match names {
             [one] if one == ONE_SIZE => say!(t, "{state} One size.", state),
-            [one] => say!(t, "{state} Size {one} alone.", state, one),
-            many => say!(
-                t,
-                "{state} Figures for the {many} sizes stand in this order: {bracketed}.",
-                state,
-                many = many.len(),
-                bracketed = bracketed(many)
-            ),
+            [one] => say!(t, "{state} Size {one} only.", state, one),
+            many => say!(t, "{state} Sizes, always in this order: {bracketed}.", state, bracketed = bracketed(many)),
         }
     }
 
@@ -209,16 +203,16 @@ impl<'a> Sheet<'a> {
     fn before(&self) -> Vec<String> {
         let t = self.design.show.language;
         let mut list = vec![
-            say!(t, "The clamps are tight and the machine does not rock."),
-            say!(t, "Every latch opens and shuts; no needle is bent."),
-            say!(t, "The yarn is waxed, wound to run freely, and weighed."),
-            say!(t, "The comb, weights and tools lie within reach."),
+            say!(t, "Clamps tight. The machine does not rock."),
+            say!(t, "Every latch opens and closes. No needle is bent."),
+            say!(t, "Yarn waxed, wound to run freely, and weighed."),
+            say!(t, "Comb, weights and tools within reach."),
         ];
         if self.two_beds() {
-            list.push(say!(t, "Both carriages are coupled and stand at the side that the first step names."));
-            list.push(say!(t, "The pitch is set as the first step says."));
+            list.push(say!(t, "Carriages joined, at the side given in step 1."));
+            list.push(say!(t, "Pitch set as given in step 1."));
         }
-        list.push(say!(t, "The row counter trips once for each pass."));
+        list.push(say!(t, "The row counter advances by 1 each row."));
         list
     }
 
@@ -311,7 +305,7 @@ impl<'a> Sheet<'a> {
         match sides.split_first() {
             Some((Some(side), rest)) if rest.iter().all(|s| *s == Some(*side)) => say!(
                 t,
-                "The carriage stands at the {side} when the counter reads an even number, at the {other} when it reads an odd one.",
+                "The carriage is at the {side} at even counter readings, at the {other} at odd ones.",
                 side = wording::side(*side, t),
                 other = wording::side(side.other(), t)
             ),
@@ -391,29 +385,28 @@ impl<'a> Sheet<'a> {
         let mut list = vec![
             say!(
                 t,
-                "A row is one pass of the carriage, from one side to the other, and one click of the counter. Beside each step \
-             stand the counter as it reads when the step is done, and a black arrow that points to the side where the \
-             carriage then is."
+                "A row is one trip of the carriage, from one side to the other, and one click of the counter. Each step gives the \
+             counter reading and carriage side once it is done. The black arrow points to that side."
             ),
             say!(
                 t,
-                "Needles are counted from the centre: L to the left, R to the right. The number of needles is that on both \
-             beds together."
+                "Needles are counted from the centre: L to the left, R to the right. The number of needles is for both beds \
+             together."
             ),
             say!(
                 t,
-                "Stitch sizes are named main bed first, then ribber. Those of the cast-on and the last row are a start: \
-             write your own machine's beside them."
+                "Stitch sizes are given main bed first, then ribber. For the cast-on and the last row they are a starting \
+             point: write your own machine's beside them."
             ),
         ];
         if names.len() > 1 {
             list.push(say!(
                 t,
-                "Sizes always stand in one order, {bracketed}. A figure that stands alone is the same for all.",
+                "Sizes, always in this order: {bracketed}. A single figure is for all sizes.",
                 bracketed = bracketed(names)
             ));
         }
-        list.push(say!(t, "Apart from units and needle numbers no abbreviations are used."));
+        list.push(say!(t, "No abbreviations, apart from units and needle numbers."));
         list
     }
 

@@ -4,50 +4,41 @@ use crate::wording::{Language, say};
 
 pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
     vec![
-        ("finished", say!(t, "Finished measures and yarn")),
+        ("finished", say!(t, "Finished measurements and yarn")),
         ("gauge", say!(t, "Gauge")),
         ("needles", say!(t, "Needles")),
-        (
-            "needles-key",
-            say!(
-                t,
-                "Main bed above, ribber below. A stem with a hook is a needle in work; a short mark behind the bed is one out of work."
-            ),
-        ),
+        ("needles-key", say!(t, "Main bed above, ribber below. Hook: in work. Short mark: out of work.")),
         ("stitch-sizes", say!(t, "Stitch sizes")),
         (
             "stitch-sizes-how",
             say!(
                 t,
-                "These are the sizes of the designer's machine. Fill in yours: begin from your own swatch, and keep the same differences."
+                "These are the designer's sizes. Write in your own: start from your swatch and keep the same steps between sizes."
             ),
         ),
         ("manual", say!(t, "In the words of this machine's manual")),
         ("how-to-read", say!(t, "How to read it")),
         ("ends-left", say!(t, "The carriage ends at the left:")),
         ("ends-right", say!(t, "at the right:")),
-        ("cloth", say!(t, "The cloth")),
+        ("cloth", say!(t, "The fabric")),
         (
             "cloth-how",
-            say!(
-                t,
-                "Drawn from the loops of the rehearsal and the yarn's own stiffness and thickness, at rest. Your swatch decides."
-            ),
+            say!(t, "Drawn from the rehearsed stitches and the yarn, at rest. A prediction: trust your swatch."),
         ),
-        ("before", say!(t, "Before the first pass")),
+        ("before", say!(t, "Before the first row")),
         ("making-up", say!(t, "Making up")),
         (
             "laid-flat",
             say!(
                 t,
-                "Pieces laid flat, right side up; edges are named as they hung on the machine. Seams are numbered in the order of sewing."
+                "Pieces flat, public side up. Left and right are as on the machine. Sew the seams in number order."
             ),
         ),
         (
             "laid-flat-letters",
             say!(
                 t,
-                "Pieces laid flat, right side up; edges are named as they hung on the machine. Seams are numbered in the order of sewing; equal letters meet."
+                "Pieces flat, public side up. Left and right are as on the machine. Sew the seams in number order. Match the letters."
             ),
         ),
         ("trouble", say!(t, "When something goes wrong")),
@@ -59,7 +50,7 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
             "bars",
             say!(
                 t,
-                "A bar is the bodies that can wear a size, its ring the body it is made for. Of the people surveyed the line holds nine in ten, the box half, the stroke is the middle."
+                "Bar: bodies the size fits. Ring: the body it is made for. Of the people surveyed the line holds 90%, the box 50%; the stroke is the middle."
             ),
         ),
         ("measure-it", say!(t, "Measure it")),
