@@ -27,7 +27,7 @@ impl Sheet<'_> {
             say!(t, "Size"),
             say!(t, "measure"),
             say!(t, "body, {unit}", unit),
-            say!(t, "wished, {unit}", unit),
+            say!(t, "target, {unit}", unit),
             say!(t, "comes out, {unit}", unit),
             say!(t, "ease"),
             say!(t, "stretched when worn"),
@@ -53,8 +53,8 @@ impl Sheet<'_> {
                 if surveyed {
                     row.extend((0..2).map(|k| {
                         l.shares.get(k).map_or("–".to_string(), |s| match s.of_size {
-                            Some(v) => format!("{:.0}% ({:.0}%)", v * 100.0, s.of_all * 100.0),
-                            None => format!("– ({:.0}%)", s.of_all * 100.0),
+                            Some(v) => format!("{:.0}% / {:.0}%", v * 100.0, s.of_all * 100.0),
+                            None => format!("– / {:.0}%", s.of_all * 100.0),
                         })
                     }));
                 }
@@ -90,22 +90,25 @@ impl Sheet<'_> {
         let lines = || self.sizes.iter().flat_map(|s| &s.sheet);
         let mut text = say!(
             t,
-            "± is the 95% range of the next piece, from the spread of the swatches. Stretched when worn: what the body \
-             asks of the fabric, of what it allows"
+            "± is the range to expect: 95 of 100 pieces fall within it. Stretched when worn: what the body needs, of what the \
+             fabric allows;"
         );
         text.push_str(&if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
             say!(
                 t,
-                " (where no swatch of this stitch size was drawn out, that of another or a usual figure; common practice)."
+                " where no swatch of this stitch size was stretched, it is that of another, or a usual figure, common practice."
             )
         } else {
-            say!(t, " (measured on a swatch).")
+            say!(t, " measured on a swatch.")
         });
         if lines().any(|l| !l.shares.is_empty()) {
-            text.push_str(&say!(t, " The last columns are of the women and men surveyed (ANSUR II, US Army 2012): of those who by this one \
-                 measure would take this size, and in brackets of all, the share who can wear it, no tighter than the \
-                 fabric allows and no looser than meant. A dash: hardly anyone takes it. Each measure is told alone; how \
-                 they go together is not known from percentiles."));
+            text.push_str(&say!(
+                t,
+                " The last columns are from a survey of women and men (ANSUR II, US Army 2012): the share who can wear the size, no tighter \
+                 than the fabric allows and no looser than intended. The first figure is of those who would take this size by this \
+                 measure, a dash if there are hardly any. The second is of everyone. Each measure stands alone: the survey's \
+                 percentiles do not show how they go together."
+            ));
         }
         text
     }
