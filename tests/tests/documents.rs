@@ -150,6 +150,8 @@ fn all_files_of_a_design_carry_its_shared_swatches() {
 #[test]
 fn a_broken_book_of_swatches_is_told_as_one() {
     let (folder, w) = opened();
+    let told = || w.get("/d/tiller-mitts.kdl").text().contains("swatches/pilot-sock.kdl cannot be read");
+    assert!(!told());
     change(folder.path(), "swatches/pilot-sock.kdl", "counted ", "countd ");
     for path in ["/d/tiller-mitts.kdl", "/d/tiller-mitts.kdl/document"] {
         let page = w.get(path).text();
@@ -159,11 +161,14 @@ fn a_broken_book_of_swatches_is_told_as_one() {
     }
     // A design of another yarn has nothing to do with it.
     assert!(!w.get(HAT).text().contains("pilot-sock"));
+    // What is put right on the disk is taken up without being asked.
+    change(folder.path(), "swatches/pilot-sock.kdl", "countd ", "counted ");
+    assert!(!told());
 }
 
-/// That there is nothing to worry about is said only where nothing is said.
+/// That no problems were found is said only where nothing is told.
 #[test]
-fn a_missed_wish_is_not_nothing_to_worry_about() {
+fn a_missed_wish_is_a_problem_found() {
     let (_folder, w) = opened();
     // One count of needles cannot serve two wishes so far apart.
     revise(&w, "/d/wrist-warmers.kdl", "wrist warmer", "cuff", "ease", "-20");
