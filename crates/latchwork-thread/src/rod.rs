@@ -358,15 +358,21 @@ impl Rods {
         parts.nearest = closest.sqrt();
     }
 
+    /// How far apart two threads that hold each other stand, and how far they slid along each other.
+    fn slid(&self, g: &Grip, p: &[V], [w, h]: [f64; 2]) -> (V, V) {
+        let (i, j) = (g.pair.a as usize, g.pair.b as usize);
+        let (ea, eb) = (self.edge(p, i, w), self.edge(p, j, w));
+        let start = [p[j][0] + g.pair.moved[0] * w, p[j][1] + g.pair.moved[1] * h, p[j][2]];
+        let apart = sub(along(p[i], g.s, ea), along(start, g.t, eb));
+        let slid = sub(apart, g.apart);
+        (apart, along(slid, -dot(slid, g.normal), g.normal))
+    }
+
     /// What friction adds where threads hold each other.
     fn held(&self, p: &[V], [w, h]: [f64; 2], parts: &mut Parts, slope: &mut [f64], virial: &mut [f64; 2]) {
         for g in &self.grips {
             let (i, j) = (g.pair.a as usize, g.pair.b as usize);
-            let (ea, eb) = (self.edge(p, i, w), self.edge(p, j, w));
-            let start = [p[j][0] + g.pair.moved[0] * w, p[j][1] + g.pair.moved[1] * h, p[j][2]];
-            let apart = sub(along(p[i], g.s, ea), along(start, g.t, eb));
-            let slid = sub(apart, g.apart);
-            let slid = along(slid, -dot(slid, g.normal), g.normal);
+            let (apart, slid) = self.slid(g, p, [w, h]);
             let y = dot(slid, slid).sqrt();
             let k = self.matter.friction * g.force * if y < SOFT { 1.0 / SOFT } else { 1.0 / y };
             parts.held += self.matter.friction * g.force * if y < SOFT { y * y / (2.0 * SOFT) } else { y - SOFT / 2.0 };

@@ -1,6 +1,6 @@
 //! How the forces change with the state, for steps that look ahead.
 
-use super::{Rods, SOFT, STRETCH, TOUCH, V, along, dot, nearest_points, sub};
+use super::{Rods, SOFT, STRETCH, TOUCH, V, dot, nearest_points};
 
 /// Second derivatives: of points, and of the growth of the two periods.
 #[derive(Debug, Default)]
@@ -77,11 +77,7 @@ impl Rods {
         }
         for g in &self.grips {
             let (i, j) = (g.pair.a as usize, g.pair.b as usize);
-            let (ea, eb) = (self.edge(p, i, w), self.edge(p, j, w));
-            let start = [p[j][0] + g.pair.moved[0] * w, p[j][1] + g.pair.moved[1] * h, p[j][2]];
-            let apart = sub(along(p[i], g.s, ea), along(start, g.t, eb));
-            let slid = sub(apart, g.apart);
-            let slid = along(slid, -dot(slid, g.normal), g.normal);
+            let (apart, slid) = self.slid(g, p, [w, h]);
             let y = dot(slid, slid).sqrt();
             let k = self.matter.friction * g.force / y.max(SOFT);
             let m = core::array::from_fn(|c| {

@@ -91,15 +91,15 @@ impl Sheet<'_> {
         let mut text = say!(
             t,
             "± is the range to expect: 95 of 100 pieces fall within it. Stretched when worn: what the body needs, of what the \
-             fabric allows;"
+             fabric allows"
         );
         text.push_str(&if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
             say!(
                 t,
-                " where no swatch of this stitch size was stretched, it is that of another, or a usual figure, common practice."
+                ". Where no swatch of this stitch size was stretched, the figure is from another stitch size, or a usual one: common practice, no source."
             )
         } else {
-            say!(t, " measured on a swatch.")
+            say!(t, ", measured on a swatch.")
         });
         if lines().any(|l| !l.shares.is_empty()) {
             text.push_str(&say!(

@@ -104,13 +104,13 @@ impl Sheet<'_> {
                 let from = self.each(|s| self.near_edges(seam, short, long, s));
                 let name = &self.design.pieces[short.piece].name;
                 let each = if long.middles.len() > 1 {
-                    say!(t, "start the near ends of the {name} pieces", name)
+                    say!(t, "place the near ends of the {name} pieces", name)
                 } else {
-                    say!(t, "start the {name}", name)
+                    say!(t, "place the near end of the {name}", name)
                 };
                 text.push_str(&say!(
                     t,
-                    " Along {edge_name}, {each} {from} stitches from its left end, left as on the machine.",
+                    " Along {edge_name}, {each} {from} stitches from the end that was at the left on the machine.",
                     edge_name = self.edge_name(long),
                     each,
                     from
