@@ -116,7 +116,7 @@ fn repeats_are_told_by_their_steps_and_read_back() {
     let text = sheet.pieces[lock].lines();
     assert!(text.contains("Repeat steps 4 to 7, 5 more times."), "{text}");
     let plan = &proven.sizes()[0].plans.pieces[lock];
-    let names = glossary(vec!["one".to_string()], plan);
+    let names = glossary(vec!["one".to_string()], plan, latchwork::units::Language::English);
     let wrong = |text: &str| match read_back(text, &names) {
         Err(misread) => Some(misread.to_string()),
         Ok(heard) => heard_as_planned(&heard[0], plan, Show::METRIC),
@@ -270,9 +270,9 @@ fn equal_rows_of_a_run_are_told_once() {
     let plan = &noted.plans.pieces[0];
     let told = say(&plan.plan, &given(plan, Show::METRIC));
     let all: Vec<String> = told.iter().map(latchwork::words::Instruction::text).collect();
-    let rows = all.iter().find(|l| l.contains(", then ")).unwrap_or_else(|| panic!("{all:?}"));
+    let rows = all.iter().find(|l| l.contains("a repeat of ")).unwrap_or_else(|| panic!("{all:?}"));
     assert!(
-        rows.contains("both beds knit, then main bed knits, ribber tucks, then for 2 rows both beds knit, and so on."),
+        rows.contains(", a repeat of 4 rows: both beds knit; main bed knits, ribber tucks; both beds knit, 2 rows."),
         "{rows}"
     );
     latchwork::handout::proofread(outcome.proven.as_ref().unwrap(), &[0]).unwrap();

@@ -28,7 +28,7 @@ fn slot(name: &str) -> i16 {
     }
 }
 
-/// Needles as they are named, in order: "main bed L3 to R2, R5 then ribber every second from L4 to R1".
+/// Needles as they are named, in order: "main bed L3 to R2, R5 then ribber every other from L4 to R1".
 fn needles(text: &str) -> Vec<Needle> {
     let mut all = Vec::new();
     for run in text.split(" then ").flat_map(|r| r.split(" and ")) {
@@ -37,7 +37,7 @@ fn needles(text: &str) -> Vec<Needle> {
             None => (Needle::ribber, run.strip_prefix("ribber ").unwrap_or_else(|| panic!("no bed: {run}"))),
         };
         for item in items.split(", ") {
-            let (item, by) = item.strip_prefix("every second from ").map_or((item, 1), |i| (i, 2));
+            let (item, by) = item.strip_prefix("every other from ").map_or((item, 1), |i| (i, 2));
             match item.split_once(" to ") {
                 None => all.push(new(slot(item))),
                 Some((from, to)) => {
@@ -81,9 +81,12 @@ fn racked(text: &str) -> i8 {
 /// What the emptied needles become.
 fn emptied(text: &str) -> (&str, Leaves) {
     for (words, leaves) in [
-        ("; the emptied needles go out of work", Leaves::Out),
-        ("; the emptied needles stay in work, for holes", Leaves::Eyelet),
-        ("; the emptied needles stay in work, to be filled", Leaves::Refill),
+        (". Put the emptied needle out of work", Leaves::Out),
+        (". Put the emptied needles out of work", Leaves::Out),
+        (". Leave the emptied needle in work for an eyelet", Leaves::Eyelet),
+        (". Leave the emptied needles in work for eyelets", Leaves::Eyelet),
+        (". Leave the emptied needle in work, to be filled", Leaves::Refill),
+        (". Leave the emptied needles in work, to be filled", Leaves::Refill),
     ] {
         if let Some(rest) = text.strip_suffix(words) {
             return (rest, leaves);
@@ -103,49 +106,49 @@ fn heard(sentence: &str) -> Vec<String> {
     let s = sentence.strip_suffix('.').unwrap_or_else(|| panic!("no end: {sentence}"));
     let after = |begin: &str| s.strip_prefix(begin);
     let grams = |rest: &str| rest.strip_suffix(" g").unwrap().to_string();
-    for (begin, word) in [
-        ("Bring into work ", "in"),
-        ("Put out of work ", "out"),
-        ("Put into holding ", "hold"),
-        ("Bring forward ", "forward"),
-        ("Put back to work ", "back"),
-        ("Let off ", "let off"),
+    for (begin, end, word) in [
+        ("Bring ", " into work", "in"),
+        ("Put ", " out of work", "out"),
+        ("Bring ", " to holding position", "hold"),
+        ("Bring ", " to forward position", "forward"),
+        ("Return ", " to working position", "back"),
+        ("Drop the stitches of ", " on purpose", "let off"),
     ] {
-        if let Some(rest) = after(begin) {
+        if let Some(rest) = after(begin).and_then(|r| r.strip_suffix(end)) {
             return vec![format!("{word} {}", sorted(&needles(rest)))];
         }
     }
-    if let Some(rest) = after("Put the carriage at the ") {
-        let (carriage, rest) = rest.split_once(", the counter at 000; ").unwrap();
+    if let Some(rest) = after("Set up: carriage at the ") {
+        let (carriage, rest) = rest.split_once(", counter 000, ").unwrap();
         let (pitch, rack) = rest.split_once(", ").unwrap();
         return vec![format!("start {:?} {pitch} {}", side(carriage), racked(rack))];
     }
-    if let Some(rest) = after("Move the loop of ") {
+    if let Some(rest) = after("Transfer the stitch of ") {
         let (rest, leaves) = emptied(rest);
         let (from, to) = rest.split_once(" to ").unwrap();
         return moves(&needles(from), &needles(to), leaves);
     }
     for (begin, on) in [
-        ("Move these loops on the main bed: ", Needle::main as fn(i16) -> Needle),
-        ("Move these loops on the ribber: ", Needle::ribber),
+        ("Transfer on the main bed: ", Needle::main as fn(i16) -> Needle),
+        ("Transfer on the ribber: ", Needle::ribber),
     ] {
         if let Some(rest) = after(begin) {
             let (rest, leaves) = emptied(rest);
-            let pairs = rest.split("; ").map(|p| p.split_once(" to ").unwrap());
+            let pairs = rest.split(", ").map(|p| p.split_once(" onto ").unwrap());
             return pairs.flat_map(|(from, to)| moves(&[on(slot(from))], &[on(slot(to))], leaves)).collect();
         }
     }
-    if let Some(rest) = after("Move these loops: ") {
+    if let Some(rest) = after("Transfer: ") {
         let (rest, leaves) = emptied(rest);
-        let pairs = rest.split("; ").map(|p| p.split_once(" to ").unwrap());
+        let pairs = rest.split(", ").map(|p| p.split_once(" onto ").unwrap());
         return pairs.flat_map(|(from, to)| moves(&needles(from), &needles(to), leaves)).collect();
     }
-    if let Some(rest) = after("Move the loops of ") {
+    if let Some(rest) = after("Transfer the stitches of ") {
         let (rest, leaves) = emptied(rest);
         let (from, to) = rest.split_once(", in this order, to ").unwrap();
         return moves(&needles(from), &needles(to), leaves);
     }
-    if let Some(rest) = after("Move each ") {
+    if let Some(rest) = after("Transfer each ") {
         let (rest, leaves) = emptied(rest);
         let (place, rest) = rest.split_once(": ").unwrap();
         let (told, named) = rest.split_once(", ").unwrap();
@@ -159,61 +162,61 @@ fn heard(sentence: &str) -> Vec<String> {
             0
         } else {
             let (n, way) = far.split_once(" to the ").unwrap();
-            n.split(" place").next().unwrap().parse::<i16>().unwrap() * if way == "left" { -1 } else { 1 }
+            n.split(" needle").next().unwrap().parse::<i16>().unwrap() * if way == "left" { -1 } else { 1 }
         };
         assert!(from.iter().zip(&to).all(|(a, b)| b.slot.0 - a.slot.0 == far), "{sentence}");
-        let told: usize = told.trim_end_matches('s').trim_end_matches(" loop").parse().unwrap();
+        let told: usize = told.split(" stitch").next().unwrap().parse().unwrap();
         assert_eq!(told, from.len(), "{sentence}");
         return moves(&from, &to, leaves);
     }
-    if let Some(rest) = after("Lift the loops of ") {
-        let (from, to) = rest.split_once(" together and hang them, in this order, on ").unwrap();
+    if let Some(rest) = after("Lift the stitches of ") {
+        let (from, to) = rest.split_once(" together. Hang them, in this order, on ").unwrap();
         return vec![format!("cross {}/ {}", named(&needles(from)), named(&needles(to)))];
     }
-    if let Some(rest) = after("Wind ") {
-        let (yarn, rest) = rest.split_once(" round ").unwrap();
-        let on = needles(rest.strip_suffix(", towards the carriage").unwrap());
-        return vec![format!("wind {yarn}: {}", sorted(&on))];
+    if let Some(rest) = after("E-wrap ") {
+        let (on, yarn) = rest.split_once(", towards the carriage, with ").unwrap();
+        return vec![format!("wind {yarn}: {}", sorted(&needles(on)))];
     }
-    if let Some(rest) = after("Lay ") {
-        let (yarn, on) = rest.split_once(" round ").unwrap();
+    if let Some(rest) = after("Wrap ") {
+        let (on, yarn) = rest.split_once(" with ").unwrap();
         return vec![format!("lay {yarn}: {}", named(&needles(on)))];
     }
-    if let Some(rest) = after("Take the loops of ") {
-        let (on, holder) = rest.split_once(" off on to holder ").unwrap();
+    if let Some(rest) = after("Take the stitches of ") {
+        let (on, holder) = rest.split_once(" off onto holder ").unwrap();
         return vec![format!("holder {holder} takes {}", sorted(&needles(on)))];
     }
-    if let Some(rest) = after("Hang the loops of holder ") {
+    if let Some(rest) = after("Hang the stitches of holder ") {
         let (holder, on) = rest.split_once(" on ").unwrap();
         return vec![format!("holder {holder} gives {}", sorted(&needles(on)))];
     }
-    if let Some(rest) = after("Pick up ") {
-        let (row, on) = rest.split_once(" and hang ").unwrap();
-        let row = row.rsplit_once(" read ").map_or("cast-on", |r| r.1);
-        let on = on.trim_start_matches("it on ").trim_start_matches("one on each of ");
+    let of_row = after("Hang the stitch of ").and_then(|r| r.split_once(" on "));
+    let of_row = of_row.or_else(|| after("Hang ")?.split_once(" stitches of ")?.1.split_once(", 1 each on "));
+    if let Some((row, on)) = of_row {
+        let row = row.strip_prefix("row ").unwrap_or("cast-on");
         return needles(on).iter().map(|n| format!("pick up {row} on {n}")).collect();
     }
-    if s == "Rack the ribber back to where it is not racked" {
+    if s == "Rack the ribber back" {
         return vec!["rack 0".to_string()];
     }
-    if let Some(rest) = after("Rack the ribber: ") {
+    if let Some(rest) = after("Rack the ribber. Now ") {
         return vec![format!("rack {}", racked(rest))];
     }
     if let Some(rest) = after("Set the counter to ") {
         return vec![format!("counter {}", rest.parse::<u32>().unwrap())];
     }
-    if let Some(rest) = after("Set ") {
+    if let Some(rest) = after("Change to ") {
         return vec![format!("pitch {rest}")];
     }
-    if let Some(rest) = after("Thread ") {
-        let (yarn, at) = rest.split_once("; it waits at the ").unwrap();
+    if let Some(rest) = after("Thread ")
+        && let Some((yarn, at)) = rest.split_once(" at the ")
+    {
         return vec![format!("join {yarn} {:?}", side(at))];
     }
     if let Some(rest) = after("Leave a tail of ") {
         return vec![format!("tail {rest}")];
     }
     if let Some(rest) = after("Cut ") {
-        return match rest.strip_suffix(", and draw its end through the last loop") {
+        return match rest.strip_suffix(". Pull the tail through the last stitch") {
             Some(yarn) => vec![format!("cut {yarn}, drawn through")],
             None => vec![format!("cut {rest}")],
         };
@@ -222,17 +225,15 @@ fn heard(sentence: &str) -> Vec<String> {
         if let Some(rest) = after(&format!("Hang {load}: ")) {
             return vec![format!("hang {word} {}", grams(rest))];
         }
-        if let Some(rest) = after(&format!("Take {load} off: ")) {
-            let (off, stays) = rest.split_once("; ").unwrap();
-            let stays = if stays == "nothing hangs" { "0" } else { stays.strip_suffix(" g stay").unwrap() };
+        if let Some(rest) = after(&format!("Remove {load}: ")) {
+            let (off, stays) = rest.split_once(". ").unwrap();
+            let stays =
+                if stays == "No weight is left" { "0" } else { stays.strip_suffix(" g left in total").unwrap() };
             return vec![format!("unhang {word} {} leaves {stays}", grams(off))];
         }
-        if s == format!("Move {load} up") {
-            return vec![format!("up {word}")];
-        }
     }
-    if let Some(rest) = after("Hang the other piece's edge, in this order, on ") {
-        let (on, places) = rest.split_once(": places ").unwrap();
+    if let Some(rest) = after("Hang the edge of the other piece on ") {
+        let (on, places) = rest.split_once(", in this order: places ").unwrap();
         let number = |n: &str| n.parse::<u32>().unwrap();
         let places: Vec<u32> = places
             .split(", ")
@@ -245,28 +246,30 @@ fn heard(sentence: &str) -> Vec<String> {
         return vec![format!("hang edge {places:?} on {}", named(&needles(on)))];
     }
     match s {
-        "Lower the ribber, and set the carriage for the main bed alone" => return vec!["ribber down".to_string()],
-        "Raise the ribber" => return vec!["ribber up".to_string()],
+        "Fit the single-bed arm. Lower the ribber" => return vec!["ribber down".to_string()],
+        "Raise the ribber. Fit the two-bed arm" => return vec!["ribber up".to_string()],
+        "Move the comb up" => return vec!["up Comb".to_string()],
+        "Move the claw weights up" => return vec!["up Weights".to_string()],
         _ => {}
     }
     for (begin, way) in [
-        ("With the latch tool pull each loop through the one before it", Way::LoopThroughLoop),
-        ("Pull the yarn through the last loop", Way::LoopThroughLoop),
-        ("Pull the yarn through the loop", Way::LoopThroughLoop),
-        ("Chain the loops off with the latch tool", Way::Chain),
-        ("Sew the loops off", Way::Sewn),
-        ("Draw the end through every loop with a blunt needle, each off its needle as you go", Way::Gathered),
-        ("Let the work off; the waste yarn keeps the loops", Way::Waste),
+        ("Cast off loop through loop", Way::LoopThroughLoop),
+        ("Pull the tail through the last stitch", Way::LoopThroughLoop),
+        ("Pull the tail through the stitch", Way::LoopThroughLoop),
+        ("Cast off with the latch tool", Way::Chain),
+        ("Sew off the stitches with back stitch", Way::Sewn),
+        ("Thread the tail through every stitch and take it off its needle", Way::Gathered),
+        ("Drop the waste yarn off the needles", Way::Waste),
     ] {
         if let Some(rest) = after(begin) {
             let (with, on) = rest.split_once(": ").unwrap();
-            let with = with.strip_prefix(" with a length of ").unwrap_or("");
-            let (on, onto) = on.split_once("; hang the last loop on ").unwrap_or((on, ""));
+            let with = with.strip_prefix(", with a separate length of ").unwrap_or("");
+            let (on, onto) = on.split_once(". Hang the last stitch on ").unwrap_or((on, ""));
             let onto = if onto.is_empty() { String::new() } else { format!(" onto {}", named(&needles(onto))) };
             let on = needles(on);
             let one = on.len() == 1 && way == Way::LoopThroughLoop;
-            assert_eq!(one, begin.ends_with("last loop") || begin.ends_with("the loop"), "{sentence}");
-            let last = if begin.ends_with("last loop") { ", the last" } else { "" };
+            assert_eq!(one, begin.ends_with(" stitch") && begin.starts_with("Pull"), "{sentence}");
+            let last = if begin.ends_with("last stitch") { ", the last" } else { "" };
             return vec![format!("secure {way:?} {with}: {}{last}{onto}", named(&on))];
         }
     }
@@ -348,7 +351,7 @@ fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &Piece
             "slip" => Setting::Slip,
             other => panic!("no setting: {other}"),
         };
-        let hold = match told_of(&format!("{name} holding")) {
+        let hold = match told_of(&format!("{name} hold")) {
             Some("on") => true,
             Some(said) => said.ends_with(way),
             None => false,
@@ -368,10 +371,10 @@ fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &Piece
     };
     assert_eq!(told_of("Yarn").unwrap(), yarn(pass.yarn));
     assert_eq!(told_of("Second yarn").unwrap_or("none"), yarn(pass.second));
-    assert_eq!(told_of("Laid yarn").unwrap_or("none"), yarn(pass.laid));
-    assert_eq!(cue.does.ends_with("; not counted"), !pass.counted, "{cue:?}");
+    assert_eq!(told_of("Laid-in yarn").unwrap_or("none"), yarn(pass.laid));
+    assert_eq!(cue.does.ends_with("; counter off"), !pass.counted, "{cue:?}");
     assert_eq!(cue.unusual, pass.yarn.is_none() || !pass.counted, "{cue:?}");
-    assert_eq!(cue.does.contains("loops are let off"), pass.mark == Mark::Release, "{cue:?}");
+    assert_eq!(cue.does.contains("stitches drop"), pass.mark == Mark::Release, "{cue:?}");
 }
 
 /// Loops moved along a bed can be drawn: three at most at an end of a bed, but for a whole row.

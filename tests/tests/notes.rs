@@ -36,7 +36,7 @@ fn sound_notes_are_rehearsed_and_read_back() {
             .map(|(i, l)| format!("{} {}", i + 1, l.text()))
             .collect();
         if lines.len() == pieces[0].steps.len() {
-            let names = glossary(vec!["one size".to_string()], plan);
+            let names = glossary(vec!["one size".to_string()], plan, Language::English);
             let heard = read_back(&lines.join("\n"), &names).unwrap_or_else(|e| panic!("{name}: {e}"));
             assert_eq!(heard_as_planned(&heard[0], plan, noted.design.show), None, "{name}");
         }

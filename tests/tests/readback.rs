@@ -27,7 +27,7 @@ fn proven(text: &str) -> Option<Proven> {
 fn wrong(p: &Proven, sizes: &[usize], piece: usize, text: &str) -> Option<String> {
     let names: Vec<String> = sizes.iter().map(|i| p.design().sizes[p.sizes()[*i].size].name.clone()).collect();
     let plan = |i: usize| &p.sizes()[i].plans.pieces[piece];
-    match read_back(text, &glossary(names, plan(sizes[0]))) {
+    match read_back(text, &glossary(names, plan(sizes[0]), p.design().show.language)) {
         Err(misread) => Some(misread.to_string()),
         Ok(heard) => sizes.iter().zip(&heard).find_map(|(i, h)| heard_as_planned(h, plan(*i), p.design().show)),
     }
@@ -41,7 +41,7 @@ fn printed(sheet: &Handout, bytes: &[u8]) -> Vec<String> {
     std::fs::write(&path, bytes).unwrap();
     let out = Command::new("pdftotext").args(["-raw", path.to_str().unwrap(), "-"]).output().expect("run ./check");
     let text = String::from_utf8(out.stdout).unwrap();
-    let heads = "step done counter ends do";
+    let heads = "step done counter carriage what to do";
     let mut all: Vec<&str> = Vec::new();
     for page in text.split('\u{c}') {
         let mut lines: Vec<&str> = page.lines().collect();
@@ -74,7 +74,8 @@ fn printed(sheet: &Handout, bytes: &[u8]) -> Vec<String> {
                     && steps[i + 1..].iter().find(|l| **l != heads).is_some_and(|l| !l.starts_with("1 "))
             };
             let kept = steps.iter().enumerate().filter(|(i, l)| **l != heads && !again(*i, l)).map(|(_, l)| *l);
-            kept.collect::<Vec<&str>>().join("\n")
+            // A line that ends with a hyphen goes on with its word.
+            kept.collect::<Vec<&str>>().join("\n").replace("-\n", "-")
         })
         .collect()
 }

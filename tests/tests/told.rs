@@ -201,22 +201,22 @@ fn words_of_hands_say_what_hands_do() {
     let (noted, _) =
         rehearsed(&format!("{RIB}increase one on each bed at both ends every 4 rows, 2 times\n2 rows\nbind off\n"));
     let said = lines(&noted).join("\n");
-    assert!(said.contains("Increase two stitches at each end, one on each bed (four in all)"), "{said}");
+    assert!(said.contains("Increase 2 stitches at each end, 1 on each bed, every 4th row, 2 times, at the counter readings in the table."), "{said}");
     assert!(said.contains("the next needle of each bed"), "{said}");
-    assert!(said.contains("each to the main bed needle of its own number, which is brought into work first"), "{said}");
-    assert!(said.contains("Thread the grey yarn"), "{said}");
+    assert!(said.contains("Transfer the ribber stitches to the main-bed needles of the same numbers: "), "{said}");
+    assert!(said.contains("Thread grey, leaving"), "{said}");
     let (noted, _) = rehearsed(
         "notes \"n\"\ncarriage at the right\ncast on 30 needles plain\nweights 180 g\n4 rows plain at 6\n\
          increase one at both ends every 4 rows, 2 times\n2 rows\nbind off\n",
     );
     let said = lines(&noted).join("\n");
-    assert!(said.contains("bring the next needle into work, empty") && !said.contains("alternation"), "{said}");
+    assert!(said.contains("Bring the next needle into work, empty."), "{said}");
     // Two of three on both beds: some of the needles that take ribber loops carry one already.
     let (noted, _) = rehearsed(
         "notes \"n\"\ncarriage at the right\ncast on 48 needles 2x2 rib\nweights 240 g\n4 rows 2x2 rib at 4\nbind off\n",
     );
     let said = lines(&noted).join("\n");
-    assert!(said.contains("where it is out. The other needles then carry two stitches"), "{said}");
+    assert!(said.contains("needles of the same numbers, onto the stitches there: "), "{said}");
     // No comb on three stitches.
     let (noted, _) =
         rehearsed("notes \"n\"\ncarriage at the right\ncast on 3 needles plain\n10 rows plain at 6\nbind off\n");

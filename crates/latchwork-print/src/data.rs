@@ -223,27 +223,29 @@ fn step(s: &StepText, language: Language) -> Value {
             Token::Text(text) | Token::Value(text) | Token::Step(_, text) => json!({ "strong": false, "text": text }),
         })
         .collect();
-    let table = s.table.as_ref().map(|t| {
-        let rows: Vec<Vec<Value>> = t.rows.iter().map(|r| r.iter().map(|r| shaping(r, language)).collect()).collect();
-        json!({ "head": t.head, "rows": rows })
-    });
+    let tallies: Vec<Value> = s
+        .tallies
+        .iter()
+        .map(|t| {
+            let rows: Vec<Value> = t.rows.iter().map(|r| shaping(r, language)).collect();
+            json!({ "head": t.head, "rows": rows })
+        })
+        .collect();
     json!({
         "only": s.only,
         "counter": s.counter,
-        "sides": s.sides.iter().map(|s| side(*s)).collect::<Vec<_>>(),
+        "sides": s.sides.iter().map(|s| s.map_or("none", side)).collect::<Vec<_>>(),
         "tokens": tokens,
-        "table": table,
+        "tallies": tallies,
     })
 }
 
-fn shaping(row: &Option<ShapingRow>, language: Language) -> Value {
-    row.map_or(Value::Null, |r| {
-        let hangs = r.hangs.map_or(String::new(), |(grams, comb)| hanging(grams, comb, language));
-        json!({
-            "counter": latchwork::units::counter(r.counter),
-            "side": side(r.side),
-            "stitches": r.stitches.to_string(),
-            "hangs": hangs,
-        })
+fn shaping(r: &ShapingRow, language: Language) -> Value {
+    let hangs = r.hangs.map_or(String::new(), |(grams, comb)| hanging(grams, comb, language));
+    json!({
+        "counter": latchwork::units::counter(r.counter),
+        "side": side(r.side),
+        "stitches": r.stitches.to_string(),
+        "hangs": hangs,
     })
 }

@@ -52,14 +52,14 @@ pub(crate) fn tf(name: &str, with: &[(&str, &str)]) -> String {
         let number = value.parse::<f64>().ok().filter(|_| !reading);
         let value = match (number, language()) {
             (Some(number), _) => FluentValue::from(number),
-            (None, Language::English) => FluentValue::from(*value),
+            (None, Language::English | Language::American) => FluentValue::from(*value),
             (None, Language::Marked) => FluentValue::from(format!("{}{value}{}", MARKS[1], MARKS[0])),
         };
         args.set(*key, value);
     }
     let told = book().format_pattern(pattern, Some(&args), &mut Vec::new()).into_owned();
     match language() {
-        Language::English => told,
+        Language::English | Language::American => told,
         Language::Marked => format!("{}{told}{}", MARKS[0], MARKS[1]),
     }
 }

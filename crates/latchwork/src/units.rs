@@ -24,9 +24,11 @@ pub const YARD: f64 = 0.9144;
 /// A language that a reader is told things in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Language {
-    /// English.
+    /// English, as in Britain.
     #[default]
     English,
+    /// English, as in America.
+    American,
     /// English with every sentence of the catalogue between marks, so that a test sees what does not come from it.
     Marked,
 }

@@ -108,7 +108,7 @@ pub(super) fn said(
                 {
                     say!(
                         t,
-                        "Cut {yarn}, and draw its end through the last loop.",
+                        "Cut {yarn}. Pull the tail through the last stitch.",
                         yarn = yarn_name(&piece.yarns, *y, t)
                     )
                 }
@@ -190,16 +190,16 @@ impl Act {
             Act::Gather => say!(t, "gather"),
             Act::TakeOff => say!(t, "take off"),
             Act::FastenOff => say!(t, "fasten off"),
-            Act::BindOff => say!(t, "bind off"),
+            Act::BindOff => say!(t, "cast off"),
             Act::PutBack => say!(t, "put back"),
-            Act::PickUp => say!(t, "pick up"),
+            Act::PickUp => say!(t, "hang stitches"),
             Act::HangTheEdge => say!(t, "hang the edge"),
             Act::Cross => say!(t, "cross"),
-            Act::MoveAcross => say!(t, "move across"),
+            Act::MoveAcross => say!(t, "transfer across"),
             Act::Decrease => say!(t, "decrease"),
             Act::Eyelets => say!(t, "eyelets"),
-            Act::MoveLoops => say!(t, "move loops"),
-            Act::LetOff => say!(t, "let off"),
+            Act::MoveLoops => say!(t, "transfer"),
+            Act::LetOff => say!(t, "drop"),
             Act::Wrap => say!(t, "wrap"),
             Act::Hold => say!(t, "hold"),
             Act::NeedlesIn => say!(t, "needles in"),
@@ -261,14 +261,12 @@ fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)], t: Language) -> Ve
         let of_row = picked.iter().take_while(|p| row.iter().any(|r| r.0 == p.0)).count().max(1);
         let (these, others) = picked.split_at(of_row);
         let on: Vec<Needle> = these.iter().map(|p| p.1).collect();
-        let row = reading.map_or(say!(t, "of the cast-on"), |r| {
-            say!(t, "of the row after which the counter read {counter}", counter = counter(r))
-        });
+        let row = reading.map_or(say!(t, "of the cast-on"), |r| say!(t, "of row {counter}", counter = counter(r)));
         said.push(match on.as_slice() {
-            [one] => say!(t, "Pick up the loop {row} and hang it on {needles}.", row, needles = needles(&[*one], t)),
+            [one] => say!(t, "Hang the stitch {row} on {needles}.", row, needles = needles(&[*one], t)),
             all => say!(
                 t,
-                "Pick up {all} loops {row} and hang one on each of {in_order}.",
+                "Hang {all} stitches {row}, 1 each on {in_order}.",
                 all = all.len(),
                 row,
                 in_order = in_order(all, t)
@@ -287,15 +285,18 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>, t: Language) -> Vec<String> 
     let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
     let to: Vec<Needle> = moves.iter().map(|m| m.to).collect();
     touched.extend(from.iter().chain(&to));
-    let leaves = match moves[0].leaves {
-        Leaves::Out => say!(t, "; the emptied needles go out of work"),
-        Leaves::Eyelet => say!(t, "; the emptied needles stay in work, for holes"),
-        Leaves::Refill => say!(t, "; the emptied needles stay in work, to be filled"),
+    let leaves = match (moves[0].leaves, moves.len()) {
+        (Leaves::Out, 1) => say!(t, "Put the emptied needle out of work."),
+        (Leaves::Out, _) => say!(t, "Put the emptied needles out of work."),
+        (Leaves::Eyelet, 1) => say!(t, "Leave the emptied needle in work for an eyelet."),
+        (Leaves::Eyelet, _) => say!(t, "Leave the emptied needles in work for eyelets."),
+        (Leaves::Refill, 1) => say!(t, "Leave the emptied needle in work, to be filled."),
+        (Leaves::Refill, _) => say!(t, "Leave the emptied needles in work, to be filled."),
     };
     if let [m] = moves {
         return vec![say!(
             t,
-            "Move the loop of {from} to {to}{leaves}.",
+            "Transfer the stitch of {from} to {to}. {leaves}",
             from = needles(&[m.from], t),
             to = needles(&[m.to], t),
             leaves
@@ -307,18 +308,18 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>, t: Language) -> Vec<String> 
     let bed = moves[0].from.bed;
     if moves.len() <= PAIRS && moves.iter().all(|m| m.from.bed == bed && m.to.bed == bed) {
         let pairs: Vec<String> =
-            moves.iter().map(|m| say!(t, "{from} to {to}", from = m.from.slot, to = m.to.slot)).collect();
+            moves.iter().map(|m| say!(t, "{from} onto {to}", from = m.from.slot, to = m.to.slot)).collect();
         let on = if bed == Bed::Main { say!(t, "main bed") } else { say!(t, "ribber") };
-        return vec![say!(t, "Move these loops on the {on}: {pairs}{leaves}.", on, pairs = pairs.join("; "), leaves)];
+        return vec![say!(t, "Transfer on the {on}: {pairs}. {leaves}", on, pairs = pairs.join(", "), leaves)];
     }
     if moves.len() <= PAIRS {
-        let pair = |m: &Move| say!(t, "{from} to {to}", from = needles(&[m.from], t), to = needles(&[m.to], t));
+        let pair = |m: &Move| say!(t, "{from} onto {to}", from = needles(&[m.from], t), to = needles(&[m.to], t));
         let pairs: Vec<String> = moves.iter().map(pair).collect();
-        return vec![say!(t, "Move these loops: {pairs}{leaves}.", pairs = pairs.join("; "), leaves)];
+        return vec![say!(t, "Transfer: {pairs}. {leaves}", pairs = pairs.join(", "), leaves)];
     }
     vec![say!(
         t,
-        "Move the loops of {from}, in this order, to {to}{leaves}.",
+        "Transfer the stitches of {from}, in this order, to {to}. {leaves}",
         from = in_order(&from, t),
         to = in_order(&to, t),
         leaves
@@ -347,9 +348,9 @@ fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
                 let (many, way) = (n.unsigned_abs(), side(if n < 0 { Side::Left } else { Side::Right }, t));
                 say!(
                     t,
-                    "{many} {places} to the {way}",
+                    "{many} {needles} to the {way}",
                     many,
-                    places = if many == 1 { say!(t, "place") } else { say!(t, "places") },
+                    needles = if many == 1 { say!(t, "needle") } else { say!(t, "needles") },
                     way
                 )
             }
@@ -357,7 +358,7 @@ fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
         let loops = loops(u32::try_from(of.len()).unwrap_or(u32::MAX), 0, t);
         said.push(say!(
             t,
-            "Move each {this} loop to the {other} needle {place}: {loops}, {from} to {to}{leaves}.",
+            "Transfer each {this} stitch to the {other} needle {place}: {loops}, {from} to {to}. {leaves}",
             this,
             other,
             place,
@@ -372,7 +373,7 @@ fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
 
 fn bed_word(bed: Bed, t: Language) -> String {
     match bed {
-        Bed::Main => say!(t, "main"),
+        Bed::Main => say!(t, "main-bed"),
         Bed::Ribber => say!(t, "ribber"),
     }
 }
@@ -383,9 +384,8 @@ pub(super) fn racked(r: Racking, t: Language) -> String {
         (0, _) => say!(t, "not racked"),
         (n, left) => say!(
             t,
-            "racked {n} {needles} to the {side}",
+            "racked {n} to the {side}",
             n,
-            needles = if n == 1 { say!(t, "needle") } else { say!(t, "needles") },
             side = side(if left { Side::Left } else { Side::Right }, t)
         ),
     }
@@ -419,82 +419,83 @@ fn sentence(
             let pitch = wording::pitch(*pitch, t);
             say!(
                 t,
-                "Put the carriage at the {side}, the counter at 000; {pitch}, {racked}.",
+                "Set up: carriage at the {side}, counter 000, {pitch}, {racked}.",
                 side = side(*carriage, t),
                 pitch,
                 racked = racked(*racking, t)
             )
         }
-        Action::IntoWork(n) => say!(t, "Bring into work {on}.", on = on(n)),
-        Action::OutOfWork(n) => say!(t, "Put out of work {on}.", on = on(n)),
-        Action::Hold(n) => say!(t, "Put into holding {on}.", on = on(n)),
-        Action::Forward(n) => say!(t, "Bring forward {on}.", on = on(n)),
-        Action::BackToWorking(n) => say!(t, "Put back to work {on}.", on = on(n)),
+        Action::IntoWork(n) => say!(t, "Bring {on} into work.", on = on(n)),
+        Action::OutOfWork(n) => say!(t, "Put {on} out of work.", on = on(n)),
+        Action::Hold(n) => say!(t, "Bring {on} to holding position.", on = on(n)),
+        Action::Forward(n) => say!(t, "Bring {on} to forward position.", on = on(n)),
+        Action::BackToWorking(n) => say!(t, "Return {on} to working position.", on = on(n)),
         Action::MoveTogether { moves, .. } => {
             let (from, to): (Vec<Needle>, Vec<Needle>) = moves.iter().map(|m| (m.from, m.to)).unzip();
             touched.extend(from.iter().chain(&to));
             say!(
                 t,
-                "Lift the loops of {from} together and hang them, in this order, on {to}.",
+                "Lift the stitches of {from} together. Hang them, in this order, on {to}.",
                 from = in_order(&from, t),
                 to = in_order(&to, t)
             )
         }
         Action::Wrap { needles: n, yarn: y } => {
-            say!(t, "Wind {yarn} round {on}, towards the carriage.", yarn = yarn(y), on = on(n))
+            say!(t, "E-wrap {on}, towards the carriage, with {yarn}.", on = on(n), yarn = yarn(y))
         }
-        Action::TurnWrap { needle, yarn: y } => say!(t, "Lay {yarn} round {on}.", yarn = yarn(y), on = on(&[*needle])),
+        Action::TurnWrap { needle, yarn: y } => say!(t, "Wrap {on} with {yarn}.", on = on(&[*needle]), yarn = yarn(y)),
         Action::TakeOff { needles: n, holder } => {
-            say!(t, "Take the loops of {on} off on to holder {holder}.", on = on(n), holder = holder.0 + 1)
+            say!(t, "Take the stitches of {on} off onto holder {holder}.", on = on(n), holder = holder.0 + 1)
         }
         Action::PutBack { needles: n, holder } => {
-            say!(t, "Hang the loops of holder {holder} on {on}.", holder = holder.0 + 1, on = on(n))
+            say!(t, "Hang the stitches of holder {holder} on {on}.", holder = holder.0 + 1, on = on(n))
         }
         Action::HangEdge { needles: n, places } => say!(
             t,
-            "Hang the other piece's edge, in this order, on {in_order}: places {numbers}.",
+            "Hang the edge of the other piece on {in_order}, in this order: places {numbers}.",
             in_order = in_order(n, t),
             numbers = crate::words::numbers(places, t)
         ),
-        Action::Rack(r) if r.0 == 0 => say!(t, "Rack the ribber back to where it is not racked."),
-        Action::Rack(r) => say!(t, "Rack the ribber: {racked}.", racked = racked(*r, t)),
-        Action::Pitch(Pitch::Full) => say!(t, "Set full pitch."),
-        Action::Pitch(Pitch::Half) => say!(t, "Set half pitch."),
+        Action::Rack(r) if r.0 == 0 => say!(t, "Rack the ribber back."),
+        Action::Rack(r) => say!(t, "Rack the ribber. Now {racked}.", racked = racked(*r, t)),
+        Action::Pitch(Pitch::Full) => say!(t, "Change to full pitch."),
+        Action::Pitch(Pitch::Half) => say!(t, "Change to half pitch."),
         Action::Join { yarn: y, side: s } => {
-            say!(t, "Thread {yarn}; it waits at the {side}.", yarn = yarn(y), side = side(*s, t))
+            say!(t, "Thread {yarn} at the {side}.", yarn = yarn(y), side = side(*s, t))
         }
         Action::Cut(y) => say!(t, "Cut {yarn}.", yarn = yarn(y)),
         Action::Hang { load: l, grams } => say!(t, "Hang {load}: {grams} g.", load = load(*l, t), grams),
-        Action::MoveUp(l) => say!(t, "Move {load} up.", load = load(*l, t)),
+        Action::MoveUp(Load::Comb) => say!(t, "Move the comb up."),
+        Action::MoveUp(Load::Weights) => say!(t, "Move the claw weights up."),
         Action::Unhang { load: l, grams } if hang == 0 => {
-            say!(t, "Take {load} off: {grams} g; nothing hangs.", load = load(*l, t), grams)
+            say!(t, "Remove {load}: {grams} g. No weight is left.", load = load(*l, t), grams)
         }
         Action::Unhang { load: l, grams } => {
-            say!(t, "Take {load} off: {grams} g; {hang} g stay.", load = load(*l, t), grams, hang)
+            say!(t, "Remove {load}: {grams} g. {hang} g left in total.", load = load(*l, t), grams, hang)
         }
         Action::Counter(n) => say!(t, "Set the counter to {counter}.", counter = counter(*n)),
-        Action::RibberDown => say!(t, "Lower the ribber, and set the carriage for the main bed alone."),
-        Action::RibberUp => say!(t, "Raise the ribber."),
+        Action::RibberDown => say!(t, "Fit the single-bed arm. Lower the ribber."),
+        Action::RibberUp => say!(t, "Raise the ribber. Fit the two-bed arm."),
         Action::Secure { needles: n, way, cut_length, onto } => {
             let with =
-                cut_length.as_ref().map_or(String::new(), |y| say!(t, " with a length of {yarn}", yarn = yarn(y)));
+                cut_length.as_ref().map_or(String::new(), |y| say!(t, ", with a separate length of {yarn}", yarn = yarn(y)));
             let how = match way {
-                Way::LoopThroughLoop if n.len() == 1 && none_left => say!(t, "Pull the yarn through the last loop"),
-                Way::LoopThroughLoop if n.len() == 1 => say!(t, "Pull the yarn through the loop"),
-                Way::LoopThroughLoop => say!(t, "With the latch tool pull each loop through the one before it"),
-                Way::Chain => say!(t, "Chain the loops off with the latch tool"),
-                Way::Sewn => say!(t, "Sew the loops off"),
+                Way::LoopThroughLoop if n.len() == 1 && none_left => say!(t, "Pull the tail through the last stitch"),
+                Way::LoopThroughLoop if n.len() == 1 => say!(t, "Pull the tail through the stitch"),
+                Way::LoopThroughLoop => say!(t, "Cast off loop through loop"),
+                Way::Chain => say!(t, "Cast off with the latch tool"),
+                Way::Sewn => say!(t, "Sew off the stitches with back stitch"),
                 Way::Gathered => {
-                    say!(t, "Draw the end through every loop with a blunt needle, each off its needle as you go")
+                    say!(t, "Thread the tail through every stitch and take it off its needle")
                 }
-                Way::Waste => say!(t, "Let the work off; the waste yarn keeps the loops"),
+                Way::Waste => say!(t, "Drop the waste yarn off the needles"),
             };
             touched.extend(n);
             let last = onto
-                .map_or(String::new(), |o| say!(t, "; hang the last loop on {in_order}", in_order = in_order(&[o], t)));
+                .map_or(String::new(), |o| say!(t, ". Hang the last stitch on {in_order}", in_order = in_order(&[o], t)));
             touched.extend(onto);
             format!("{how}{with}: {}{last}.", in_order(n, t))
         }
-        Action::Release(n) => say!(t, "Let off {on}.", on = on(n)),
+        Action::Release(n) => say!(t, "Drop the stitches of {on} on purpose.", on = on(n)),
     })
 }

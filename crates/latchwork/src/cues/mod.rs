@@ -206,11 +206,11 @@ fn rows(plan: &Plan, done: usize) -> Vec<Option<(u32, u32)>> {
 }
 
 fn does(p: &Pass, two: bool, t: Language) -> String {
-    let hold = |s: BedSetting| if s.hold { say!(t, ", holding") } else { String::new() };
+    let hold = |s: BedSetting| if s.hold { say!(t, ", hold on") } else { String::new() };
     let what = if p.yarn.is_none() {
         match p.mark {
-            Mark::Release => say!(t, "No yarn: loops are let off"),
-            Mark::Plain | Mark::OpenStart => say!(t, "No yarn: the carriage moves across"),
+            Mark::Release => say!(t, "No yarn: stitches drop"),
+            Mark::Plain | Mark::OpenStart => say!(t, "No yarn: free pass"),
         }
     } else if !two {
         say!(t, "The main bed {third}{hold}", third = sets(p.main.setting, false, t), hold = hold(p.main))
@@ -226,13 +226,13 @@ fn does(p: &Pass, two: bool, t: Language) -> String {
             ribber_holding = hold(p.ribber)
         )
     };
-    if p.counted { what } else { say!(t, "{what}; not counted", what) }
+    if p.counted { what } else { say!(t, "{what}; counter off", what) }
 }
 
 /// So many loops, and how many of them on each bed where both have some.
 fn loops(main: u32, ribber: u32, t: Language) -> String {
-    let all = if main + ribber == 1 { say!(t, "1 loop") } else { say!(t, "{count} loops", count = main + ribber) };
-    if ribber > 0 { say!(t, "{all}, {main} and {ribber}", all, main, ribber) } else { all }
+    let all = if main + ribber == 1 { say!(t, "1 stitch") } else { say!(t, "{count} stitches", count = main + ribber) };
+    if ribber > 0 { say!(t, "{all}, main bed {main}, ribber {ribber}", all, main, ribber) } else { all }
 }
 
 /// Before the first pass of a part the knitter looks at the counter and how many loops there are.
@@ -248,7 +248,7 @@ fn check(cues: &mut [Cue], t: Language) {
         {
             cues[k].check.push(say!(
                 t,
-                "Counter now {counter}: {loops}.",
+                "Check: counter {counter}; {loops}.",
                 counter = counter(reads),
                 loops = loops(main, ribber, t)
             ));

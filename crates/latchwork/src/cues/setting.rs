@@ -167,7 +167,7 @@ pub(super) fn changed(before: Option<&Set>, now: &Set, t: Language) -> Vec<Chang
     }
     if now.laid.is_some() || before.is_some_and(|b| b.laid.is_some()) {
         let was = before.map(|b| b.laid.clone().unwrap_or_else(none));
-        note(say!(t, "Laid yarn"), was, now.laid.clone().unwrap_or_else(none));
+        note(say!(t, "Laid-in yarn"), was, now.laid.clone().unwrap_or_else(none));
     }
     for (name, was, is) in [
         (say!(t, "Main bed"), before.map(|b| b.main), Some(now.main)),
@@ -177,7 +177,7 @@ pub(super) fn changed(before: Option<&Set>, now: &Set, t: Language) -> Vec<Chang
         note(name.clone(), was.map(|b| b.words(t)), is.words(t));
         note(say!(t, "{name} size", name), was.map(|b| dial(b.dial.0)), dial(is.dial.0));
         if is.holding() || was.is_some_and(|b| b.holding()) {
-            note(say!(t, "{name} holding", name), was.map(|b| b.holds(t)), is.holds(t));
+            note(say!(t, "{name} hold", name), was.map(|b| b.holds(t)), is.holds(t));
         }
     }
     all

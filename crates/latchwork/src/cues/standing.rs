@@ -66,7 +66,7 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         Some(r) => say!(t, "main bed {main}; ribber {r}", main, r),
         None => say!(t, "main bed {main}", main),
     };
-    let hold = |b: &super::BedSet| if b.left.hold || b.right.hold { say!(t, ", holding") } else { String::new() };
+    let hold = |b: &super::BedSet| if b.left.hold || b.right.hold { say!(t, ", hold on") } else { String::new() };
     let settings = set.map_or(say!(t, "nothing set yet"), |s| {
         both(s.main.words(t) + &hold(&s.main), s.ribber.map(|r| r.words(t) + &hold(&r)))
     });
@@ -90,7 +90,7 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         format!("{}{pushed}; {}", needles(&in_work, t), loops(main, ribber, t))
     };
     let weights =
-        if view.grams == 0 { say!(t, "nothing hangs") } else { say!(t, "{grams} g in all", grams = view.grams) };
+        if view.grams == 0 { say!(t, "no weight") } else { say!(t, "{grams} g in total", grams = view.grams) };
     let yarns = view.yarns.iter().map(|(y, s)| {
         let name = yarn_name(&piece.yarns, *y, t);
         say!(t, "{name} at the {side}", name, side = side(*s, t))
@@ -106,6 +106,6 @@ fn stood(piece: &PiecePlan, run: &Run, step: usize, view: &View, set: Option<&Se
         half: view.pitch == Pitch::Half,
         in_work,
         weights,
-        yarn: if yarn.is_empty() { say!(t, "none joined") } else { yarn },
+        yarn: if yarn.is_empty() { say!(t, "none threaded") } else { yarn },
     }
 }

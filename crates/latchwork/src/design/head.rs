@@ -107,7 +107,7 @@ fn own_words(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
             [neutral, own] => {
                 let neutral = r.word(neutral, Subject::word("say"), &words);
                 if let Written::Text(text) = &own.written
-                    && text.contains(".)")
+                    && text.contains('\u{201d}')
                 {
                     r.error(Notice::error(own.span, DesignFact::OwnWordsEnd));
                 }

@@ -7,7 +7,7 @@ use crate::measure::{BUILT_IN, Machine, Yarn};
 use crate::notice::{Level, Notice, Notices, Span};
 use crate::reader::{Nodes, Reader};
 use crate::text::{Node, Tree};
-use crate::units::{Show, Units};
+use crate::units::{Language, Show, Units};
 use std::sync::Arc;
 
 /// Reads one file of the shared book.
@@ -29,19 +29,40 @@ pub fn read(tree: &Tree, shelf: &Shelf, notices: &mut Notices) -> Option<Design>
     read_as(tree, false, shelf, notices)
 }
 
-const TOP: [&str; 18] = [
-    "title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "yarn", "swatch",
-    "pace", "sizes", "piece", "seam", "note", "care", "fabric",
+/// Words at the top of a document that come once at most.
+const ONCE: [&str; 19] = [
+    "title",
+    "author",
+    "summary",
+    "scenario",
+    "version",
+    "date",
+    "errata",
+    "units",
+    "english",
+    "machine",
+    "pace",
+    "sizes",
+    "photo",
+    "level",
+    "sample",
+    "construction",
+    "copyright",
+    "licence",
+    "contact",
 ];
 
+/// Words at the top of a document that may come several times.
+const SEVERAL: [&str; 10] =
+    ["yarn", "swatch", "piece", "seam", "note", "care", "blocking", "tester", "abbreviation", "fabric"];
+
 fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
-    let once =
-        ["title", "author", "summary", "scenario", "version", "date", "errata", "units", "machine", "pace", "sizes"];
+    let all = ONCE.into_iter().chain(SEVERAL);
     if notes {
-        let known: Vec<&str> = TOP.into_iter().filter(|w| !matches!(*w, "piece" | "seam")).collect();
-        r.check_children(nodes, &known, &once, &WordPlace::HeadOfNotes);
+        let known: Vec<&str> = all.filter(|w| !matches!(*w, "piece" | "seam")).collect();
+        r.check_children(nodes, &known, &ONCE, &WordPlace::HeadOfNotes);
     } else {
-        r.check_children(nodes, &TOP, &once, &WordPlace::Design);
+        r.check_children(nodes, &all.collect::<Vec<&str>>(), &ONCE, &WordPlace::Design);
     }
     Nodes(nodes)
 }
@@ -93,7 +114,16 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         r.leaf(n);
         r.one_of(n, &[("cm", Units::Metric), ("in", Units::Inches)])
     });
-    let show = Show { units: show.unwrap_or_default(), language: shelf.language };
+    let units = show.unwrap_or_default();
+    let american = top.one("english").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("us", true), ("uk", false)])
+    });
+    let language = match shelf.language {
+        Language::English if american.unwrap_or(units == Units::Inches) => Language::American,
+        other => other,
+    };
+    let show = Show { units, language };
     let machine = head::machine(&mut r, &top);
     let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
     let yarns = head::yarns(&mut r, &top);

@@ -118,21 +118,21 @@ pub struct StepText {
     pub only: String,
     /// The counter after it.
     pub counter: String,
-    /// Where the carriages end.
-    pub sides: Vec<Side>,
+    /// Where the carriages end; for each size, if they differ.
+    pub sides: Vec<Option<Side>>,
     /// The sentence.
     pub tokens: Vec<Token>,
-    /// Shapings: one column for each size, or one for all when they are alike.
-    pub table: Option<ShapingText>,
+    /// Shapings: a tally for each size, or one for those that are alike.
+    pub tallies: Vec<Tally>,
 }
 
-/// Shapings in print.
+/// Shapings in print: one to tick for each time.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ShapingText {
-    /// Column heads.
-    pub head: Vec<String>,
-    /// Rows; a dash where a size has no such time.
-    pub rows: Vec<Vec<Option<ShapingRow>>>,
+pub struct Tally {
+    /// Which sizes, and how many times.
+    pub head: String,
+    /// Each time.
+    pub rows: Vec<ShapingRow>,
 }
 
 /// Writes the handout of some of the proven sizes (by place among them), with the owner's own words if asked,

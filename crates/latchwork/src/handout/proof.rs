@@ -40,28 +40,20 @@ impl StepText {
             }
         }
         t.extend(self.tokens.iter().map(Token::text));
-        let Some(table) = &self.table else { return t };
-        let hangs = table.rows.iter().flatten().flatten().any(|r| r.hangs.is_some());
-        let over = if hangs { "columns-hangs" } else { "columns" };
-        let printed = printed(Language::English);
-        for word in [over, "number"] {
-            t.push(' ');
-            t.extend(printed.iter().filter(|w| w.0 == word).map(|w| w.1.as_str()));
+        let tallies = &self.tallies;
+        if tallies.is_empty() {
+            return t;
         }
-        for head in &table.head {
-            let _ = write!(t, " {head}");
-        }
-        for (i, row) in table.rows.iter().enumerate() {
-            let _ = write!(t, " {}", i + 1);
-            for cell in row {
-                match cell {
-                    None => t.push_str(" –"),
-                    Some(r) => {
-                        let _ = write!(t, " {} {}", counter(r.counter), r.stitches);
-                        if let Some((grams, comb)) = r.hangs {
-                            let _ = write!(t, "; then {}", hanging(grams, comb, Language::English));
-                        }
-                    }
+        let hangs = tallies.iter().flat_map(|t| &t.rows).any(|r| r.hangs.is_some());
+        let over = if hangs { "each-time-hangs" } else { "each-time" };
+        t.push(' ');
+        t.extend(printed(Language::English).iter().filter(|w| w.0 == over).map(|w| w.1.as_str()));
+        for tally in tallies {
+            let _ = write!(t, " {}", tally.head);
+            for r in &tally.rows {
+                let _ = write!(t, " {} {}", counter(r.counter), r.stitches);
+                if let Some((grams, comb)) = r.hangs {
+                    let _ = write!(t, " {}", hanging(grams, comb, Language::English));
                 }
             }
         }
@@ -79,12 +71,14 @@ impl PieceText {
 
 /// The names that a piece's words use.
 #[must_use]
-pub fn glossary(sizes: Vec<String>, plan: &PiecePlan) -> Glossary {
+pub fn glossary(sizes: Vec<String>, plan: &PiecePlan, language: Language) -> Glossary {
+    let american = language == Language::American;
     Glossary {
         sizes,
         yarns: plan.yarns.clone(),
         labels: plan.origins.iter().map(|p| part_name(&p.name, Language::English)).collect(),
         fabrics: plan.origins.iter().filter_map(|p| p.fabric().map(str::to_string)).collect(),
+        american,
     }
 }
 
@@ -117,7 +111,7 @@ pub fn heard_as_planned(heard: &Heard, plan: &PiecePlan, show: Show) -> Option<S
 /// The words without the marks of the test language.
 fn unmarked(words: String, t: Language) -> String {
     match t {
-        Language::English => words,
+        Language::English | Language::American => words,
         Language::Marked => words.replace(MARKS, ""),
     }
 }
@@ -129,8 +123,9 @@ pub(super) fn read(sheet: &Sheet<'_>, pieces: &[PieceText]) -> Result<(), Mispri
         let Some(first) = sheet.sizes.first() else { continue };
         let piece = &first.plans.pieces[k];
         let misprint = |why: String| Misprint { piece: piece_name(&piece.name, Language::English), why };
-        let words = unmarked(text.lines(), sheet.design.show.language);
-        let heard = read_back(&words, &glossary(sizes.clone(), piece)).map_err(|m| misprint(m.to_string()))?;
+        let language = sheet.design.show.language;
+        let words = unmarked(text.lines(), language);
+        let heard = read_back(&words, &glossary(sizes.clone(), piece, language)).map_err(|m| misprint(m.to_string()))?;
         for ((proof, heard), size) in sheet.sizes.iter().zip(&heard).zip(&sizes) {
             if let Some(why) = heard_as_planned(heard, &proof.plans.pieces[k], sheet.design.show) {
                 return Err(misprint(format!("In size {size} {why}")));

@@ -4,7 +4,7 @@ use latchwork_machine::beds::Beds;
 use latchwork_machine::steps::{Action, Mark, Way};
 
 use super::texts::{cautions, trouble};
-use super::{Grid, Handout, PieceText, ShapingText, StepText};
+use super::{Grid, Handout, PieceText, StepText, Tally};
 use crate::check::{Proven, SizeProof, given};
 use crate::design::{Design, Make};
 use crate::notes::ONE_SIZE;
@@ -12,7 +12,7 @@ use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
 use crate::units::{Mm, dial};
 use crate::wording::{self, say, stands};
-use crate::words::{Instruction, Merged, ShapingRow, Token, capital, merge, say};
+use crate::words::{Instruction, Merged, ShapingRow, ShapingTable, Token, capital, merge, say};
 
 pub(super) struct Sheet<'a> {
     pub(super) design: &'a Design,
@@ -233,9 +233,6 @@ impl<'a> Sheet<'a> {
                 let piece = &self.design.pieces[plan.piece];
                 let title = match (piece.make, plan.make) {
                     (Make::Pair, _) | (Make::Alike(_), 1) => capital(&wording::piece(&plan.name, t)),
-                    (Make::Alike(_), 2) => {
-                        say!(t, "{capital}, make two", capital = capital(&wording::piece(&plan.name, t)))
-                    }
                     (Make::Alike(_), n) => {
                         say!(t, "{capital}, make {n}", capital = capital(&wording::piece(&plan.name, t)), n)
                     }
@@ -268,14 +265,14 @@ impl<'a> Sheet<'a> {
         let begins = open.contains(&(stretch + 1)).then(|| {
             say!(
                 t,
-                " Then hang a thread of contrast yarn in both edge stitches: the {name} begins here.",
+                " Mark both edge stitches with contrast yarn: {name} begins here.",
                 name = name(stretch + 1)
             )
         });
         let ends = (open.contains(&stretch) && !open.contains(&(stretch + 1))).then(|| {
             say!(
                 t,
-                " Then hang a thread of contrast yarn in both edge stitches: the {name} ends here.",
+                " Mark both edge stitches with contrast yarn: {name} ends here.",
                 name = name(stretch)
             )
         });
@@ -322,7 +319,7 @@ impl<'a> Sheet<'a> {
         let own: Vec<String> =
             known.filter_map(|w| self.design.machine.own_word(w).map(|own| say!(t, "{w} is {own}", w, own))).collect();
         if !own.is_empty() {
-            tokens.push(Token::Text(say!(t, " (In the manual: {own}.)", own = own.join("; "))));
+            tokens.push(Token::Text(say!(t, " In the manual: \u{201c}{own}\u{201d}.", own = own.join("; "))));
         }
     }
 
@@ -361,23 +358,34 @@ impl<'a> Sheet<'a> {
                 iter = many.iter().map(|i| names[*i].as_str()).collect::<Vec<_>>().join(", ")
             ),
         };
-        let table = m.table.map(|table| {
-            // Neighbouring sizes that are shaped alike share a column, so that sizes keep their order.
-            let column = |k: usize| table.rows.iter().map(|r| r[k]).collect::<Vec<Option<ShapingRow>>>();
-            let mut columns: Vec<(Vec<&str>, Vec<Option<ShapingRow>>)> = Vec::new();
-            for (k, name) in names.iter().enumerate() {
-                let rows = column(k);
-                match columns.last_mut().filter(|c| c.1 == rows) {
-                    Some(c) => c.0.push(name),
-                    None => columns.push((vec![name], rows)),
-                }
+        let tallies = m.table.map(|table| self.tallies(&table)).unwrap_or_default();
+        StepText { only, counter: m.counter, sides: m.sides, tokens: m.tokens, tallies }
+    }
+
+    /// Shapings size by size; neighbours that are shaped alike share one, so that sizes keep their order.
+    fn tallies(&self, table: &ShapingTable) -> Vec<Tally> {
+        let t = self.design.show.language;
+        let names = self.names();
+        let mut all: Vec<(Vec<&str>, Vec<ShapingRow>)> = Vec::new();
+        for (k, name) in names.iter().enumerate() {
+            let rows: Vec<ShapingRow> = table.rows.iter().filter_map(|r| r[k]).collect();
+            if rows.is_empty() {
+                continue;
             }
-            let all = columns.len() == 1 && names.len() > 1;
-            let head = columns.iter().map(|c| if all { say!(t, "all sizes") } else { c.0.join(", ") }).collect();
-            let rows = (0..table.rows.len()).map(|i| columns.iter().map(|c| c.1[i]).collect()).collect();
-            ShapingText { head, rows }
-        });
-        StepText { only, counter: m.counter, sides: m.sides, tokens: m.tokens, table }
+            match all.last_mut().filter(|c| c.1 == rows) {
+                Some(c) => c.0.push(name),
+                None => all.push((vec![name], rows)),
+            }
+        }
+        let head = |sizes: &[&str], n: usize| {
+            let times = if n == 1 { say!(t, "1 time") } else { say!(t, "{n} times", n) };
+            match sizes {
+                all if all.len() == names.len() => say!(t, "{times}:", times),
+                [one] => say!(t, "Size {one}, {times}:", one, times),
+                several => say!(t, "Sizes {several}, {times}:", several = several.join(", "), times),
+            }
+        };
+        all.into_iter().map(|(sizes, rows)| Tally { head: head(&sizes, rows.len()), rows }).collect()
     }
 
     fn reading(&self, names: &[String]) -> Vec<String> {

@@ -6,9 +6,11 @@ use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Cursor<'a> {
     pub(super) rest: &'a str,
-    /// Which of the figures in brackets is taken, and how many there are.
+    /// Which of the figures in brackets is taken, how many there are, and how many of them must be dashes: those of sizes
+    /// that a step is not for.
     pub(super) pick: usize,
     pub(super) of: usize,
+    pub(super) dashes: usize,
 }
 
 /// No needle has a number beyond this.
@@ -21,7 +23,7 @@ pub(super) fn flowed(text: &str) -> String {
 
 impl<'a> Cursor<'a> {
     pub(super) fn new(rest: &'a str) -> Cursor<'a> {
-        Cursor { rest, pick: 0, of: 1 }
+        Cursor { rest, pick: 0, of: 1, dashes: 0 }
     }
 
     /// The words that stand here, for a message.
@@ -65,32 +67,27 @@ impl<'a> Cursor<'a> {
 
     /// A figure, alone or with those of the other sizes in brackets; gives the wanted one.
     fn picked<T>(&mut self, one: impl Fn(&mut Cursor<'a>) -> Option<T>) -> Option<T> {
-        let first = one(self)?;
-        if self.of < 2 {
-            return Some(first);
-        }
-        let Some((inner, after)) = self.rest.strip_prefix(" (").and_then(|r| r.split_once(')')) else {
-            return Some(first);
-        };
+        let dash = |c: &mut Cursor<'a>| c.dashes > 0 && c.opt("–");
+        let first = if dash(self) { None } else { Some(one(self)?) };
+        let bracket = self.rest.strip_prefix(" (").and_then(|r| r.split_once(')')).filter(|_| self.of > 1);
+        let Some((inner, after)) = bracket else { return first };
         // Two sizes have one figure in brackets, and a list of needles has commas of its own.
         let parts: Vec<&str> = match (self.of, inner.contains("; ")) {
             (2, _) => vec![inner],
             (_, true) => inner.split("; ").collect(),
             (_, false) => inner.split(", ").collect(),
         };
-        let mut others = Vec::new();
+        let mut all = vec![first];
         for part in parts {
             let mut c = Cursor { rest: part, ..*self };
-            match one(&mut c).filter(|_| c.rest.is_empty()) {
-                Some(v) => others.push(v),
-                None => return Some(first),
-            }
+            let value = if dash(&mut c) { None } else { Some(one(&mut c)?) };
+            c.rest.is_empty().then_some(())?;
+            all.push(value);
         }
-        if others.len() + 1 != self.of {
-            return None;
-        }
+        let dashes = all.iter().filter(|v| v.is_none()).count();
+        (all.len() == self.of && dashes == self.dashes).then_some(())?;
         self.rest = after;
-        if self.pick == 0 { Some(first) } else { others.into_iter().nth(self.pick - 1) }
+        all.into_iter().nth(self.pick)?
     }
 
     fn digits(&mut self) -> Option<&'a str> {
@@ -164,6 +161,35 @@ impl<'a> Cursor<'a> {
         })
     }
 
+    /// What a machine's manual calls it: words that ask for nothing of their own.
+    pub(super) fn manual(&mut self) -> Option<()> {
+        self.lit("In the manual: \u{201c}")?;
+        let end = self.rest.find("\u{201d}.")?;
+        self.rest = &self.rest[end + "\u{201d}.".len()..];
+        Some(())
+    }
+
+    /// Numbers in a sequence: 4th, or 4th or 6th.
+    pub(super) fn ordinals(&mut self) -> Option<Vec<u32>> {
+        self.picked(|c| {
+            let mut all = Vec::new();
+            loop {
+                let n = c.plain_number()?;
+                let end = match (n % 10, n % 100) {
+                    (1, h) if h != 11 => "st",
+                    (2, h) if h != 12 => "nd",
+                    (3, h) if h != 13 => "rd",
+                    _ => "th",
+                };
+                c.lit(end)?;
+                all.push(n);
+                if !c.opt(" or ") {
+                    return Some(all);
+                }
+            }
+        })
+    }
+
     /// A length as printed, in any unit.
     pub(super) fn length(&mut self) -> Option<String> {
         let figure = self.picked(|c| {
@@ -194,11 +220,11 @@ impl<'a> Cursor<'a> {
         self.picked(Cursor::plain_slot)
     }
 
-    /// Several, in order: L5 to L1, R3, every second from R7 to R15.
+    /// Several, in order: L5 to L1, R3, every other from R7 to R15.
     fn plain_slots(&mut self) -> Option<Vec<Slot>> {
         let mut all = Vec::new();
         loop {
-            let step = if self.opt("every second from ") { 2 } else { 1 };
+            let step = if self.opt("every other from ") { 2 } else { 1 };
             let first = self.plain_slot()?;
             let mut ahead = *self;
             if ahead.opt(" to ")
@@ -215,7 +241,7 @@ impl<'a> Cursor<'a> {
                 all.push(first);
             }
             let mut ahead = *self;
-            if !(ahead.opt(", ") && (ahead.rest.starts_with("every second from ") || ahead.plain_slot().is_some())) {
+            if !(ahead.opt(", ") && (ahead.rest.starts_with("every other from ") || ahead.plain_slot().is_some())) {
                 return Some(all);
             }
             self.lit(", ")?;

@@ -6,73 +6,93 @@ use latchwork_machine::steps::{Action, Holder, Leaves, Move, Way};
 use super::deeds::{Deed, sorted};
 use super::reader::Reader;
 
-/// How many of the needles that take loops from the other bed are brought in for it.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Bring {
-    All,
-    Some,
-    None,
-}
+/// What becomes of emptied needles: one, or several.
+const EMPTIED: [(&str, bool, Leaves); 6] = [
+    (" Put the emptied needle out of work.", false, Leaves::Out),
+    (" Put the emptied needles out of work.", true, Leaves::Out),
+    (" Leave the emptied needle in work for an eyelet.", false, Leaves::Eyelet),
+    (" Leave the emptied needles in work for eyelets.", true, Leaves::Eyelet),
+    (" Leave the emptied needle in work, to be filled.", false, Leaves::Refill),
+    (" Leave the emptied needles in work, to be filled.", true, Leaves::Refill),
+];
 
-const HAND_SAFE: &str = "Then lift the chain off the pegs.";
+/// How a chain is made round the gate pegs.
+const CHAIN: &str = " Start at the yarn. Hook the first stitch and pull the yarn through it. Pass the yarn round the next gate peg. Pull it through the next stitch and the one on the tool together. Work each stitch off its needle. Repeat to the end.";
+
+/// A bed as what is on it is called: ribber stitches, main-bed needles.
+const OF_BED: [(&str, Bed); 2] = [("main-bed", Bed::Main), ("ribber", Bed::Ribber)];
 
 impl Reader<'_> {
+    /// So many stitches, at the end of a sentence.
+    fn stitches(&mut self) -> Option<u32> {
+        let n = self.c.number()?;
+        self.c.lit(if n == 1 { " stitch." } else { " stitches." }).or_else(|| self.c.lit(" stitches."))?;
+        Some(n)
+    }
+
+    fn emptied(&mut self, many: bool) -> Option<Leaves> {
+        EMPTIED.iter().find(|e| e.1 == many && self.c.opt(e.0)).map(|e| e.2)
+    }
+
     pub(super) fn bed_across(&mut self) -> Option<()> {
-        let whole = self.c.word(&[("Move the ", true), ("Move these ", false)])?;
-        let bed = self.c.bed()?;
-        self.c.lit(" loops across: ")?;
-        let from: Vec<Needle> = if whole {
-            let n = self.c.number()?;
-            let all: Vec<Needle> = self.s.in_work.iter().copied().filter(|x| x.bed == bed).collect();
-            (all.len() == n as usize).then_some(all)?
+        let whole = self.c.word(&[("Transfer the stitches of ", false), ("Transfer the ", true)])?;
+        let (bed, from): (Bed, Vec<Needle>) = if whole {
+            let bed = self.c.word(&OF_BED)?;
+            self.c.lit(" stitches to the ")?;
+            (bed, self.s.in_work.iter().copied().filter(|x| x.bed == bed).collect())
         } else {
-            self.c.slots()?.into_iter().map(|slot| Needle { bed, slot }).collect()
+            let bed = self.c.bed()?;
+            self.c.lit(" ")?;
+            let slots = self.c.slots()?;
+            self.c.lit(" across to the ")?;
+            (bed, slots.into_iter().map(|slot| Needle { bed, slot }).collect())
         };
-        self.c.lit(", each to the ")?;
-        (self.c.bed()? == bed.other()).then_some(())?;
-        self.c.lit(" needle of its own number")?;
-        let bring = self.c.word(&[
-            (", which is brought into work first", Bring::All),
-            (", which carries a stitch already", Bring::None),
-            ("; bring it into work first where it is out. The other needles then carry two stitches", Bring::Some),
-        ])?;
-        self.c.lit(". Put the emptied ")?;
-        (self.c.bed()? == bed).then_some(())?;
+        (self.c.word(&OF_BED)? == bed.other()).then_some(())?;
+        self.c.lit(" needles of the same numbers")?;
+        let taken = self.c.opt(", onto the stitches there");
+        if whole {
+            self.c.lit(": ")?;
+            (self.stitches()? as usize == from.len()).then_some(())?;
+        } else {
+            self.c.lit(".")?;
+        }
+        self.c.lit(" Put the emptied ")?;
+        (self.c.word(&OF_BED)? == bed).then_some(())?;
         self.c.lit(" needles out of work.")?;
         let to = |n: &Needle| Needle { bed: bed.other(), slot: n.slot };
-        let new: Vec<Needle> = from.iter().map(to).filter(|n| !self.s.in_work.contains(n)).collect();
-        let told = match new.len() {
-            0 => Bring::None,
-            n if n == from.len() => Bring::All,
-            _ => Bring::Some,
+        // Needles brought in for it are empty, and were told just before.
+        let brought = match self.s.heard.deeds.last() {
+            Some(Deed::Step(Action::IntoWork(new))) if new.iter().all(|n| from.iter().any(|f| to(f) == *n)) => new.len(),
+            _ => 0,
         };
-        (told == bring).then_some(())?;
-        if !new.is_empty() {
-            self.s.bring_in(&new);
-        }
+        (from.iter().all(|n| self.s.in_work.contains(&to(n))) && taken == (brought < from.len())).then_some(())?;
         for n in from {
             self.s.transfer(Move { from: n, to: to(&n), leaves: Leaves::Out });
         }
         Some(())
     }
 
-    /// How many needles carry loops: a count to check.
+    /// How many stitches there are: a count to check.
     pub(super) fn carry(&mut self) -> Option<()> {
-        self.c.lit("Loops now lie on ")?;
+        self.c.lit("Stitches: ")?;
         let n = self.c.number()?;
-        self.c.lit(if n == 1 { " needle." } else { " needles." }).or_else(|| self.c.lit(" needles."))?;
-        (self.s.in_work.len() == n as usize).then_some(())
+        let main = self.c.opt(", main bed");
+        self.c.lit(".")?;
+        let on_main = self.s.in_work.iter().all(|n| n.bed == Bed::Main);
+        (self.s.in_work.len() == n as usize && main == on_main).then_some(())
     }
 
     pub(super) fn pairs(&mut self) -> Option<()> {
         let way: i16 = self.c.word(&[
-            ("Lay the left loop of each ribber pair on to its right-hand neighbour on the ribber; the emptied needles go out of work.", 1),
-            ("Lay the right loop of each ribber pair on to its left-hand neighbour on the ribber; the emptied needles go out of work.", -1),
+            ("Transfer the left stitch of each ribber pair onto the right one: ", 1),
+            ("Transfer the right stitch of each ribber pair onto the left one: ", -1),
         ])?;
+        let n = self.stitches()?;
+        (self.emptied(true)? == Leaves::Out).then_some(())?;
         let row: Vec<Slot> = self.s.in_work.iter().filter(|n| n.bed == Bed::Ribber).map(|n| n.slot).collect();
         let neighbour = |s: Slot, d: i16| row.contains(&Slot(s.0 + d));
         let from: Vec<Slot> = row.iter().copied().filter(|s| neighbour(*s, way) && !neighbour(*s, -way)).collect();
-        (from.len() * 2 == row.len()).then_some(())?;
+        (from.len() * 2 == row.len() && from.len() == n as usize).then_some(())?;
         for slot in from {
             let ribber = |slot| Needle { bed: Bed::Ribber, slot };
             self.s.transfer(Move { from: ribber(slot), to: ribber(Slot(slot.0 + way)), leaves: Leaves::Out });
@@ -82,16 +102,16 @@ impl Reader<'_> {
 
     pub(super) fn neighbours(&mut self) -> Option<()> {
         let bed = self.c.word(&[
-            ("Lay each ribber loop on to the main bed needle at its left: ", Bed::Ribber),
+            ("Transfer each ribber stitch onto the main-bed needle at its left: ", Bed::Ribber),
             (
-                "Lay every second loop on to its left-hand neighbour, beginning with the second from the left: ",
+                "Transfer every other stitch onto the needle at its left, starting with the 2nd from the left: ",
                 Bed::Main,
             ),
         ])?;
-        let n = self.c.number()?;
+        let n = self.stitches()?;
         self.c.lit(match bed {
-            Bed::Ribber => ". Put the emptied ribber needles out of work.",
-            Bed::Main => ". Put the emptied needles out of work.",
+            Bed::Ribber => " Put the emptied ribber needles out of work.",
+            Bed::Main => " Put the emptied needles out of work.",
         })?;
         let mut row: Vec<Needle> = self.s.in_work.iter().copied().collect();
         row.sort_by_key(|n| (n.slot, n.bed));
@@ -104,13 +124,14 @@ impl Reader<'_> {
     }
 
     pub(super) fn point(&mut self) -> Option<()> {
-        self.c.lit("Move the last ")?;
+        self.c.lit("Transfer the last ")?;
         let n = self.c.number()?;
-        self.c.lit(" loops on to one needle, ")?;
+        self.c.lit(" stitches onto one needle, main bed ")?;
         let to = Needle { bed: Bed::Main, slot: self.c.slot()? };
-        self.c.lit(" of the main bed, beginning at the ")?;
+        self.c.lit(". Start at the ")?;
         let side = self.c.side()?;
-        self.c.lit("; the others go out of work.")?;
+        self.c.lit(".")?;
+        (self.emptied(true)? == Leaves::Out).then_some(())?;
         (self.s.in_work.len() == n as usize && self.s.in_work.contains(&to)).then_some(())?;
         let mut others: Vec<Needle> = self.s.in_work.iter().copied().filter(|x| *x != to).collect();
         if side == Side::Right {
@@ -123,45 +144,26 @@ impl Reader<'_> {
     }
 
     pub(super) fn moves(&mut self) -> Option<()> {
-        let many = self.c.word(&[("Move the stitches of ", true), ("Move the stitch of ", false)])?;
+        let many = self.c.word(&[("Transfer the stitches of ", true), ("Transfer the stitch of ", false)])?;
         let from = self.c.needles()?;
         let bed = from.first()?.bed;
         (from.iter().all(|n| n.bed == bed) && (from.len() > 1) == many).then_some(())?;
-        let mut to_bed = bed;
+        let same = if many { " needles of the same numbers." } else { " needle of the same number." };
+        let (mut to_bed, mut way) = (bed, 0);
         if self.c.opt(" across to the ") {
-            to_bed = self.c.bed()?;
-            (to_bed != bed).then_some(())?;
-        }
-        if many {
-            self.c.lit(", each")?;
-        }
-        let way = if self.c.opt(" to the needle of its own number") {
-            (to_bed != bed).then_some(0)?
+            let here = self.c;
+            to_bed = bed.other();
+            if self.c.word(&OF_BED) != Some(to_bed) || !self.c.opt(same) {
+                self.c = here;
+                (self.c.bed()? == to_bed).then_some(())?;
+                self.c.lit(", ")?;
+                way = self.distance()?;
+            }
         } else {
             self.c.lit(" ")?;
-            let n = if self.c.opt("one needle to the ") {
-                1
-            } else {
-                let n = i16::try_from(self.c.plain_number()?).ok()?;
-                self.c.lit(" needles to the ")?;
-                n
-            };
-            if self.c.side()? == Side::Left { -n } else { n }
-        };
-        self.c.lit("; the emptied needle")?;
-        let leaves = if many {
-            self.c.word(&[
-                ("s go out of work.", Leaves::Out),
-                ("s stay in work, for holes.", Leaves::Eyelet),
-                ("s stay in work, to be filled.", Leaves::Refill),
-            ])?
-        } else {
-            self.c.word(&[
-                (" goes out of work.", Leaves::Out),
-                (" stays in work, for a hole.", Leaves::Eyelet),
-                (" stays in work, to be filled.", Leaves::Refill),
-            ])?
-        };
+            way = self.distance()?;
+        }
+        let leaves = self.emptied(many)?;
         for n in from {
             let to = Needle { bed: to_bed, slot: Slot(n.slot.0.checked_add(way)?) };
             self.s.transfer(Move { from: n, to, leaves });
@@ -169,17 +171,25 @@ impl Reader<'_> {
         Some(())
     }
 
-    pub(super) fn positions(&mut self) -> Option<()> {
-        let what = self.c.word(&[
-            ("Put out of work ", 0),
-            ("Put into holding ", 1),
-            ("Bring forward ", 2),
-            ("Put back to working ", 3),
-        ])?;
-        let many = self.c.word(&[("these needles: ", true), ("this needle: ", false)])?;
-        let needles = self.c.needles()?;
-        ((needles.len() > 1) == many).then_some(())?;
+    /// 2 needles to the left, to the end of the sentence.
+    fn distance(&mut self) -> Option<i16> {
+        let n = i16::try_from(self.c.plain_number()?).ok().filter(|n| *n > 0)?;
+        self.c.lit(if n == 1 { " needle to the " } else { " needles to the " })?;
+        let side = self.c.side()?;
         self.c.lit(".")?;
+        Some(if side == Side::Left { -n } else { n })
+    }
+
+    pub(super) fn positions(&mut self) -> Option<()> {
+        let verb = self.c.word(&[("Put ", 0), ("Bring ", 1), ("Return ", 2)])?;
+        let needles = self.c.needles()?;
+        let what = self.c.word(&[
+            (" out of work.", (0, 0)),
+            (" to holding position.", (1, 1)),
+            (" to forward position.", (1, 2)),
+            (" to working position.", (2, 3)),
+        ])?;
+        let what = (what.0 == verb).then_some(what.1)?;
         let needles = sorted(&needles);
         for n in &needles {
             self.s.held.remove(n);
@@ -211,27 +221,32 @@ impl Reader<'_> {
         let mut carry = None;
         if self.c.opt("Cross, carrying no stitch past ") {
             let n = u8::try_from(self.c.plain_number()?).ok()?;
-            self.c.lit(if n == 1 { " needle" } else { " needles" })?;
-            self.c.lit(": lift off together and hang in this order: ")?;
+            self.c.lit(if n == 1 { " needle: lift" } else { " needles: lift" })?;
             carry = Some(n);
         } else {
-            self.c.lit("Lift off together and hang in this order: ")?;
+            self.c.lit("Lift")?;
         }
+        self.c.lit(" the stitches of ")?;
+        let lifted = self.c.needles()?;
+        self.c.lit(" together. Hang them in this order: ")?;
         let mut moves = Vec::new();
         loop {
             let from = self.needle()?;
-            self.c.lit(" on to ")?;
+            self.c.lit(" onto ")?;
             let to = self.needle()?;
-            let leaves = self
-                .c
-                .word(&[(", then out of work", Leaves::Out), (", left empty for a hole", Leaves::Eyelet)])
-                .unwrap_or(Leaves::Refill);
+            let known = [
+                (" and the needle out of work", Leaves::Out),
+                (" and the needle left empty for an eyelet", Leaves::Eyelet),
+            ];
+            let leaves = self.c.word(&known).unwrap_or(Leaves::Refill);
             moves.push(Move { from, to, leaves });
-            if !self.c.opt("; ") {
+            if !self.c.opt(", ") {
                 break;
             }
         }
-        self.c.lit(". What is hung later lies nearer to you.")?;
+        self.c.lit(". The stitches hung last are nearest to you.")?;
+        let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
+        (sorted(&from) == sorted(&lifted)).then_some(())?;
         for m in moves.iter().filter(|m| m.leaves == Leaves::Out) {
             self.s.gone(&m.from);
         }
@@ -240,17 +255,19 @@ impl Reader<'_> {
     }
 
     pub(super) fn wraps(&mut self) -> Option<()> {
-        if self.c.opt("Wrap each needle with the yarn, in this order, towards the carriage: ") {
+        if self.c.opt("E-wrap ") {
             let needles = self.c.needles()?;
-            self.c.lit(".")?;
+            self.c.lit(", in this order, ")?;
+            self.c.lit(if self.names.american { "toward" } else { "towards" })?;
+            self.c.lit(" the carriage.")?;
             let yarn = self.s.yarn?;
             self.s.numbered(&needles, yarn.0 == 0);
             self.s.step(Action::Wrap { needles, yarn });
             return Some(());
         }
-        self.c.lit("Lay the yarn round the holding needle ")?;
+        self.c.lit("Wrap ")?;
         let needle = self.needle()?;
-        self.c.lit(", for the turn.")?;
+        self.c.lit(", in holding position.")?;
         let yarn = self.s.yarn?;
         self.s.loops += 1;
         self.s.step(Action::TurnWrap { needle, yarn });
@@ -258,25 +275,34 @@ impl Reader<'_> {
     }
 
     pub(super) fn holders(&mut self) -> Option<()> {
-        let off = self.c.word(&[("Take off on to holder ", true), ("Put back the stitches of holder ", false)])?;
-        let holder = Holder(u8::try_from(self.c.plain_number()?.checked_sub(1)?).ok()?);
-        self.c.lit(if off { ", in this order, the stitches of " } else { ", in the order taken off, on to " })?;
+        let holder = |r: &mut Reader<'_>| r.c.plain_number()?.checked_sub(1).and_then(|n| u8::try_from(n).ok()).map(Holder);
+        if self.c.opt("Take the stitches of ") {
+            let needles = self.c.needles()?;
+            self.c.lit(" off onto holder ")?;
+            let holder = holder(self)?;
+            self.c.lit(", in this order.")?;
+            self.s.step(Action::TakeOff { needles, holder });
+            return Some(());
+        }
+        self.c.lit("Put the stitches of holder ")?;
+        let holder = holder(self)?;
+        self.c.lit(" back onto ")?;
         let needles = self.c.needles()?;
-        self.c.lit(".")?;
-        self.s.step(if off { Action::TakeOff { needles, holder } } else { Action::PutBack { holder, needles } });
+        self.c.lit(", in the order taken off.")?;
+        self.s.step(Action::PutBack { holder, needles });
         Some(())
     }
 
     pub(super) fn pick_up(&mut self) -> Option<()> {
-        if self.c.opt("Hang again the loops of ") {
+        if self.c.opt("Hang the stitches of ") {
             let row = if self.c.opt("the first row in ") {
-                (self.yarn_words()? == latchwork_machine::steps::Yarn(0)).then(|| self.s.first_row.clone())?
+                (self.yarn()? == latchwork_machine::steps::Yarn(0)).then(|| self.s.first_row.clone())?
             } else {
                 self.c.lit("row ")?;
                 let reading = self.c.plain_counter()?;
                 self.s.rows.get(&reading)?.clone()
             };
-            self.c.lit(", each on the needle that made it: ")?;
+            self.c.lit(" on the needles that made them: ")?;
             let needles = self.c.needles()?;
             self.c.lit(".")?;
             for needle in needles {
@@ -285,9 +311,9 @@ impl Reader<'_> {
             }
             return Some(());
         }
-        if self.c.opt("Hang the edge of the other piece, in this order, on ") {
+        if self.c.opt("Hang the edge of the other piece on ") {
             let needles = self.c.needles()?;
-            self.c.lit(": its places ")?;
+            self.c.lit(", in this order: its places ")?;
             let places = self.c.numbers()?;
             self.c.lit(".")?;
             (needles.len() == places.len()).then_some(())?;
@@ -297,7 +323,7 @@ impl Reader<'_> {
         }
         self.c.lit("Hang loop ")?;
         let loop_number = self.c.plain_number()?;
-        self.c.lit(" (in the order made) on to ")?;
+        self.c.lit(", in the order made, onto ")?;
         let needle = self.needle()?;
         self.c.lit(".")?;
         self.s.step(Action::PickUp { loop_number, needle });
@@ -305,13 +331,8 @@ impl Reader<'_> {
     }
 
     pub(super) fn cut(&mut self) -> Option<()> {
-        self.c.lit("Cut the yarn")?;
-        let mut yarn = self.s.yarn;
-        if self.c.opt(" (") {
-            yarn = Some(self.yarn()?);
-            self.c.lit(")")?;
-        }
-        let yarn = yarn?;
+        self.c.lit("Cut ")?;
+        let yarn = self.yarn()?;
         let mut tail = None;
         let secured = match self.s.heard.deeds.iter().rev().find(|d| !matches!(d, Deed::Hangs { .. })) {
             Some(Deed::Step(Action::Secure { way, onto: None, .. })) => Some(*way),
@@ -323,9 +344,10 @@ impl Reader<'_> {
             let side = if secured == Some(Way::Chain) { self.s.side.other() } else { self.s.side };
             (self.c.side()? == side).then_some(())?;
         }
-        let drawn = self.c.opt(", and draw it through the last loop");
         self.c.lit(".")?;
-        (drawn == matches!(secured, Some(Way::LoopThroughLoop | Way::Chain))).then_some(())?;
+        if matches!(secured, Some(Way::LoopThroughLoop | Way::Chain)) {
+            self.c.lit(" Pull the tail through the last stitch.")?;
+        }
         if self.s.yarn == Some(yarn) {
             self.s.yarn = None;
         }
@@ -336,59 +358,73 @@ impl Reader<'_> {
 
     pub(super) fn bind_off(&mut self) -> Option<()> {
         let mut cut_length = None;
-        if self.c.opt("With a cut length of ") {
-            cut_length = Some(self.yarn_words()?);
-            self.c.lit(": ")?;
-        }
-        if self.c.opt("Draw the tail through the last loop and take it off its needle, ") {
-            let slot = self.c.slot()?;
-            let bed = self.c.word(&[(".", Bed::Main), (" of the ribber.", Bed::Ribber)])?;
-            let needles = vec![Needle { bed, slot }];
+        if self.c.opt("Pull ") {
+            if !self.c.opt("the tail") {
+                self.c.lit("a separate length of ")?;
+                cut_length = Some(self.yarn()?);
+            }
+            self.c.lit(" through the last stitch. Take it off its needle, ")?;
+            let bed = self.c.bed()?;
+            self.c.lit(" ")?;
+            let needles = vec![Needle { bed, slot: self.c.slot()? }];
+            self.c.lit(".")?;
             self.s.step(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length, onto: None });
             return Some(());
         }
+        let cast = if self.names.american { "Bind off" } else { "Cast off" };
+        let back = if self.names.american { "backstitch" } else { "back stitch" };
         let way = self.c.word(&[
-            ("Bind off loop through loop", Way::LoopThroughLoop),
-            ("Bind off with the latch tool", Way::Chain),
-            ("Thread the tail through every loop", Way::Gathered),
-            ("Sew off the loops", Way::Sewn),
-            ("Keep the loops on waste yarn", Way::Waste),
+            (format!("{cast} loop through loop").as_str(), Way::LoopThroughLoop),
+            (format!("{cast} with the latch tool").as_str(), Way::Chain),
+            ("Thread the tail through every stitch", Way::Gathered),
+            (format!("Sew off the stitches with {back}").as_str(), Way::Sewn),
+            ("Keep the stitches on waste yarn", Way::Waste),
         ])?;
-        let needles = if self.c.opt(" from ") {
+        let needles = if self.c.opt(", from ") {
+            let ribber = self.s.in_work.iter().any(|n| n.bed == Bed::Ribber);
+            (self.c.opt("main bed ") == ribber).then_some(())?;
             let from = self.c.slot()?;
             self.c.lit(" to ")?;
             let to = self.c.slot()?;
             let needles = self.s.span(from, to);
             (needles.first()?.slot == from && needles.last()?.slot == to).then_some(needles)?
         } else {
-            self.c.lit(", in this order, ")?;
+            self.c.lit(", in this order: ")?;
             self.c.needles()?
         };
+        if self.c.opt(", with a separate length of ") {
+            cut_length = Some(self.yarn()?);
+        }
+        self.c.lit(".")?;
         let mut onto = None;
         let (a, b) = (needles.first()?.slot, needles.last()?.slot);
         let at_yarn = if a > b { Side::Right } else { Side::Left } == self.s.side;
         match way {
-            Way::LoopThroughLoop if cut_length.is_none() && !at_yarn => {
-                self.c.lit(": begin at the end away from the yarn and draw each loop through the one before it.")?;
+            Way::LoopThroughLoop => {
+                if cut_length.is_none() && !at_yarn {
+                    self.c.lit(" Start at the end away from the yarn.")?;
+                }
+                self.c.lit(" Pull each stitch through the one before it.")?;
             }
-            Way::LoopThroughLoop => self.c.lit(": draw each loop through the one before it.")?,
             Way::Chain => {
-                self.c.lit(". Begin at the yarn: hook the first loop with the tool, draw the yarn through it, and pass the yarn once round the next gate peg; then draw it through the next loop and the one on the tool together, and so on, each loop off its needle.")?;
-                if self.c.opt(" Hang the last loop on main bed ") {
-                    onto = Some(Needle { bed: Bed::Main, slot: self.c.slot()? });
+                self.c.lit(CHAIN)?;
+                if self.c.opt(" Hang the last stitch on the next needle.") {
+                    (needles.len() < self.s.in_work.len()).then_some(())?;
+                } else if self.c.opt(" Hang the last stitch on ") {
+                    onto = Some(self.needle()?);
                     self.c.lit(".")?;
-                } else if self.c.opt(" Hang the last loop on ribber ") {
-                    onto = Some(Needle { bed: Bed::Ribber, slot: self.c.slot()? });
-                    self.c.lit(".")?;
-                } else if needles.len() < self.s.in_work.len() {
-                    self.c.lit(" Hang the last loop on the next needle.")?;
+                } else {
+                    (needles.len() >= self.s.in_work.len()).then_some(())?;
                 }
             }
             Way::Gathered => {
-                self.c.lit(", beginning at the yarn, take the work off and draw it up a little; the tail comes out at the other end. Do not fasten it yet.")?;
+                self.c.lit(
+                    " Start at the yarn. Take the work off the needles. Draw it up loosely. The tail is now at the ",
+                )?;
+                (self.c.side()? == if a > b { Side::Left } else { Side::Right }).then_some(())?;
+                self.c.lit(". Do not fasten yet.")?;
             }
-            Way::Sewn => self.c.lit(", with back stitch, drawing the tail through each loop twice.")?,
-            Way::Waste => self.c.lit(".")?,
+            Way::Sewn | Way::Waste => {}
         }
         self.s.chained |= way == Way::Chain;
         self.s.step(Action::Secure { needles, way, cut_length, onto });
@@ -396,17 +432,17 @@ impl Reader<'_> {
     }
 
     pub(super) fn let_off(&mut self) -> Option<()> {
-        if self.c.opt("Let the work off all needles; the waste yarn keeps the loops.") {
+        if self.c.opt("Drop the waste yarn off the needles.") {
             let needles = self.s.in_work.iter().copied().collect();
             self.s.step(Action::Secure { needles, way: Way::Waste, cut_length: None, onto: None });
             return Some(());
         }
-        let needles = if self.c.opt("Let the work off all needles.") {
+        let needles = if self.c.opt("Drop all stitches on purpose.") {
             self.s.in_work.iter().copied().collect()
         } else {
-            self.c.lit("Let off the loops of ")?;
+            self.c.lit("Drop the stitches of ")?;
             let needles = self.c.needles()?;
-            self.c.lit(".")?;
+            self.c.lit(" on purpose.")?;
             sorted(&needles)
         };
         self.s.step(Action::Release(needles));
@@ -415,19 +451,16 @@ impl Reader<'_> {
 
     /// Sentences that help and ask for nothing of their own.
     pub(super) fn noise(&mut self) -> Option<()> {
-        if self.c.opt("Hold is off, so that the first row knits them back.") {
+        if self.c.opt("Keep hold off.") {
             return (self.s.hold == [false, false]).then_some(());
         }
-        if self.c.opt(HAND_SAFE) {
+        if self.c.opt("Lift the chain off the gate pegs.") {
             return (self.s.chained && self.s.grams == 0).then_some(());
         }
-        if self.c.opt("Move the claws up.") {
+        if self.c.opt("Move the claw weights up.") {
             self.s.heard.deeds.push(Deed::MoveUp);
             return Some(());
         }
-        self.c.lit("(In the manual: ")?;
-        let end = self.c.rest.find(".)")?;
-        self.c.rest = &self.c.rest[end + 2..];
-        Some(())
+        self.c.manual()
     }
 }

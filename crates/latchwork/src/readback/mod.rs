@@ -25,6 +25,8 @@ pub struct Glossary {
     pub labels: Vec<String>,
     /// Fabrics.
     pub fabrics: Vec<String>,
+    /// Whether American words are printed, not British ones.
+    pub american: bool,
 }
 
 /// What the text of one size says.

@@ -38,9 +38,9 @@ pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
         steps.push(c);
         let only = only(&mut c, names).map_err(|e| misread(0, e))?;
         let mut end: Option<&str> = None;
-        for (pick, size) in only.iter().enumerate() {
+        for size in &only {
             let s = std::mem::replace(&mut standing[*size], Listener::new());
-            let c = Cursor { pick, of: only.len(), ..c };
+            let c = Cursor { pick: *size, of: names.sizes.len(), dashes: names.sizes.len() - only.len(), ..c };
             let mut r = Reader { c, names, size: *size, s, furthest: c.rest, steps };
             r.step(number + 1, readings.as_deref()).map_err(|e| misread(*size, e))?;
             steps = r.steps;
@@ -60,9 +60,9 @@ pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
 /// The sizes that a step is for: those named before its words, or all.
 fn only<'a>(c: &mut Cursor<'a>, names: &Glossary) -> Result<Vec<usize>, (&'static str, Cursor<'a>)> {
     let mut ahead = *c;
-    if !(ahead.opt("Sizes ") || ahead.opt("Size ")) {
+    let Some(several) = ahead.word(&[("Sizes ", true), ("Size ", false)]) else {
         return Ok((0..names.sizes.len()).collect());
-    }
+    };
     let mut only = Vec::new();
     loop {
         let size = ahead.name(&names.sizes).ok_or(("An unknown size.", ahead))?;
@@ -74,14 +74,14 @@ fn only<'a>(c: &mut Cursor<'a>, names: &Glossary) -> Result<Vec<usize>, (&'stati
             break;
         }
     }
-    ahead.lit(" only. ").ok_or(("The sizes of this step are not clear.", ahead))?;
+    ahead.lit(" only. ").filter(|()| several == (only.len() > 1)).ok_or(("The sizes of this step are not clear.", ahead))?;
     *c = ahead;
     Ok(only)
 }
 
 impl<'a> Reader<'a> {
     /// One numbered step, up to the number of the next.
-    fn step(&mut self, next: u32, readings: Option<&[u32]>) -> Result<(), (&'static str, Cursor<'a>)> {
+    fn step(&mut self, next: u32, readings: Option<&[Option<u32>]>) -> Result<(), (&'static str, Cursor<'a>)> {
         let here = self.c;
         self.sentences(next)?;
         if self.s.misplaced {
@@ -89,10 +89,14 @@ impl<'a> Reader<'a> {
         }
         let said = match readings {
             None => return Ok(()),
-            Some([one]) => Some(one),
-            Some(many) => many.get(self.c.pick).filter(|_| many.len() == self.c.of),
+            Some([one]) => *one,
+            Some(many) => {
+                let dashes = many.iter().filter(|r| r.is_none()).count();
+                let all = many.len() == self.c.of && dashes == self.c.dashes;
+                many.get(self.c.pick).copied().flatten().filter(|_| all)
+            }
         };
-        if said == Some(&self.s.counter) {
+        if said == Some(self.s.counter) {
             return Ok(());
         }
         Err(("The counter beside this step is not what its rows come to.", here))
@@ -134,8 +138,11 @@ impl<'a> Reader<'a> {
             for (step, number) in steps.iter().zip(first..) {
                 let mut c = *step;
                 let only = only(&mut c, self.names).ok()?;
-                let Some(pick) = only.iter().position(|size| *size == self.size) else { continue };
-                let c = Cursor { pick, of: only.len(), ..c };
+                if !only.contains(&self.size) {
+                    continue;
+                }
+                let of = self.names.sizes.len();
+                let c = Cursor { pick: self.size, of, dashes: of - only.len(), ..c };
                 let s = std::mem::replace(&mut self.s, Listener::new());
                 let mut r = Reader { c, names: self.names, size: self.size, s, furthest: c.rest, steps: Vec::new() };
                 let heard = r.sentences(number + 1);
@@ -160,14 +167,15 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// The counter's readings beside a step: one, or one for each size.
-fn readings(c: &mut Cursor<'_>) -> Option<Vec<u32>> {
+/// The counter's readings beside a step: one, or one for each size, none where there is a dash.
+fn readings(c: &mut Cursor<'_>) -> Option<Vec<Option<u32>>> {
+    let one = |c: &mut Cursor<'_>| if c.opt("–") { Some(None) } else { c.plain_counter().map(Some) };
     let mut ahead = *c;
-    let mut all = vec![ahead.plain_counter()?];
+    let mut all = vec![one(&mut ahead)?];
     if let Some((inner, after)) = ahead.rest.strip_prefix(" (").and_then(|r| r.split_once(')')) {
         for part in inner.split(", ") {
-            let mut one = Cursor::new(part);
-            all.push(one.plain_counter().filter(|_| one.rest.is_empty())?);
+            let mut c = Cursor::new(part);
+            all.push(one(&mut c).filter(|_| c.rest.is_empty())?);
         }
         ahead.rest = after;
     }

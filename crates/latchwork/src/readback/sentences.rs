@@ -8,24 +8,22 @@ use super::reader::Reader;
 
 type Settings = (Setting, Setting);
 
+const PITCHES: [(&str, Pitch); 2] = [("Full pitch", Pitch::Full), ("Half pitch", Pitch::Half)];
 const VERBS: [(&str, Setting); 3] = [("knits", Setting::Knit), ("tucks", Setting::Tuck), ("slips", Setting::Slip)];
-const LOWER: &str = "Change the carriage's arm to the one for the main bed alone, and lower the ribber.";
 
 impl<'a> Reader<'a> {
     /// One sentence, whichever it is.
     pub(super) fn sentence(&mut self) -> Option<()> {
         let forms: &[fn(&mut Reader<'a>) -> Option<()>] = &[
-            Reader::ribber_up,
-            Reader::carriage_at,
-            Reader::arm,
+            Reader::begin,
+            Reader::ribber,
             Reader::bring_into_work,
             Reader::thread,
             Reader::take_up,
             Reader::switches,
             Reader::sizes,
-            Reader::zigzag,
             Reader::knit_rows,
-            Reader::move_across,
+            Reader::free_passes,
             Reader::loads,
             Reader::set_counter,
             Reader::stands,
@@ -52,64 +50,69 @@ impl<'a> Reader<'a> {
         forms.iter().find_map(|f| self.attempt(*f))
     }
 
-    fn ribber_up(&mut self) -> Option<()> {
-        if self.c.opt("Raise the ribber, and fit the carriage's arm for both beds.") {
-            self.s.step(Action::RibberUp);
-            return Some(());
-        }
-        self.c.lit("Ribber up, both carriages coupled.")
-    }
-
-    fn carriage_at(&mut self) -> Option<()> {
+    /// How the carriage and the beds are at the start.
+    fn begin(&mut self) -> Option<()> {
+        let ribber = self.c.word(&[("Ribber up. Two-bed arm. ", true), ("Ribber down. Single-bed arm. ", false)]);
         self.c.lit("Carriage at the ")?;
         let side = self.c.side()?;
         self.c.lit(".")?;
         let here = self.c;
         self.c.space();
-        let stands = self.pitch_words().filter(|_| self.c.opt("."));
+        let stands = self.pitch_words(&PITCHES).filter(|_| self.c.opt("."));
         let (pitch, racking) = stands.unwrap_or_else(|| {
             self.c = here;
             (Pitch::Full, Racking(0))
         });
-        if self.s.started {
-            return None;
-        }
+        (!self.s.started).then_some(())?;
         self.s.started = true;
         self.s.side = side;
         (self.s.pitch, self.s.racking) = (pitch, racking);
         self.s.step(Action::Start { carriage: side, pitch, racking });
+        if ribber == Some(false) {
+            self.s.step(Action::RibberDown);
+        }
         Some(())
     }
 
-    fn pitch_words(&mut self) -> Option<(Pitch, Racking)> {
-        let pitch = self.c.word(&[("Full pitch", Pitch::Full), ("Half pitch", Pitch::Half)])?;
-        if !self.c.opt(", the ribber racked ") {
+    fn pitch_words(&mut self, known: &[(&str, Pitch)]) -> Option<(Pitch, Racking)> {
+        let pitch = self.c.word(known)?;
+        if !self.c.opt(", racked ") {
             return Some((pitch, Racking(0)));
         }
-        let n = i8::try_from(self.c.plain_number()?).ok().filter(|n| *n > 0)?;
-        self.c.lit(if n == 1 { " needle to the " } else { " needles to the " })?;
-        let side = self.c.side()?;
-        Some((pitch, Racking(if side == Side::Left { -n } else { n })))
+        let n = self.by_side()?;
+        (n != 0).then_some((pitch, Racking(i8::try_from(n).ok()?)))
     }
 
-    fn arm(&mut self) -> Option<()> {
-        let first = self.c.opt("Ribber down, and the arm for the main bed alone on the carriage.");
-        (first || self.c.opt(LOWER)).then_some(())?;
-        self.s.step(Action::RibberDown);
+    /// A number of needles to a side; to the left is less than nothing.
+    fn by_side(&mut self) -> Option<i16> {
+        let n = i16::try_from(self.c.plain_number()?).ok()?;
+        self.c.lit(" to the ")?;
+        Some(if self.c.side()? == Side::Left { -n } else { n })
+    }
+
+    fn ribber(&mut self) -> Option<()> {
+        let down = self.c.word(&[
+            ("Fit the single-bed arm. Lower the ribber.", true),
+            ("Raise the ribber. Fit the two-bed arm.", false),
+        ])?;
+        self.s.step(if down { Action::RibberDown } else { Action::RibberUp });
         Some(())
     }
 
     fn bring_into_work(&mut self) -> Option<()> {
-        self.c.lit("Bring into work ")?;
-        if let Some(many) = self.c.word(&[("these empty needles: ", true), ("this empty needle: ", false)]) {
-            let needles = self.c.needles()?;
-            ((needles.len() > 1) == many).then_some(())?;
-            self.c.lit(".")?;
+        self.c.lit("Bring ")?;
+        let here = self.c;
+        if let Some(needles) = self.c.needles()
+            && self.c.opt(" into work, empty.")
+        {
             self.s.bring_in(&needles);
             return Some(());
         }
+        self.c = here;
         let count = self.c.number()?;
-        self.c.lit(if count == 1 { " needle." } else { " needles." }).or_else(|| self.c.lit(" needles."))?;
+        let empty = self.c.opt(" empty");
+        self.c.lit(if count == 1 { " needle into work." } else { " needles into work." })
+            .or_else(|| self.c.lit(" needles into work."))?;
         let mut needles = Vec::new();
         loop {
             let here = self.c;
@@ -130,7 +133,7 @@ impl<'a> Reader<'a> {
             }
             needles.extend(slots.into_iter().map(|slot| Needle { bed, slot }));
         }
-        (needles.len() == count as usize).then_some(())?;
+        (needles.len() == count as usize && empty == !self.s.in_work.is_empty()).then_some(())?;
         self.s.bring_in(&needles);
         Some(())
     }
@@ -138,15 +141,14 @@ impl<'a> Reader<'a> {
     /// The slots of a bed between two, by what stands in work there.
     fn pattern(&mut self) -> Option<Vec<Slot>> {
         let gaps: &[i16] = match self.c.word(&[
-            ("one needle from ", 0),
             ("every needle from ", 1),
-            ("every second needle from ", 2),
+            ("every other needle from ", 2),
             ("every third needle from ", 3),
-            ("two of every three needles from ", 4),
-            ("two needles in and two out by turns from ", 5),
+            ("2 in, 1 out, from ", 4),
+            ("2 in, 2 out, from ", 5),
         ]) {
             None => return self.c.slots(),
-            Some(0 | 1) => &[1],
+            Some(1) => &[1],
             Some(2) => &[2],
             Some(3) => &[3],
             Some(4) => &[1, 2],
@@ -170,30 +172,20 @@ impl<'a> Reader<'a> {
         self.c.name(&self.names.yarns).and_then(|i| u8::try_from(i).ok()).map(Yarn)
     }
 
-    /// A yarn in a sentence: its name, and the word yarn where the name does not say what it is.
-    pub(super) fn yarn_words(&mut self) -> Option<Yarn> {
-        let yarn = self.yarn()?;
-        let name = self.names.yarns.get(usize::from(yarn.0))?.to_lowercase();
-        if !(name.ends_with("yarn") || name.ends_with("cord") || name.ends_with("wool") || name.ends_with("thread")) {
-            self.c.lit(" yarn")?;
-        }
-        Some(yarn)
-    }
-
     fn thread(&mut self) -> Option<()> {
-        self.c.lit("Thread the ")?;
-        let yarn = self.yarn_words()?;
+        self.c.lit("Thread ")?;
+        let yarn = self.yarn()?;
         (self.c.opt(" again") == self.s.joined.contains(&yarn)).then_some(())?;
         let mut side = self.s.side;
-        if self.c.opt(", to wait at the ") {
+        if self.c.opt(" ready at the ") {
             side = self.c.side()?;
             (side != self.s.side).then_some(())?;
         }
         let mut tail = None;
-        if self.c.opt("; leave a tail of ") {
+        if self.c.opt(", leaving a tail of ") {
             tail = Some(self.c.length()?);
-            self.c.lit(" hanging at the ")?;
-            self.s.tail = Some(self.c.side()? == side);
+            let at = if self.c.opt(" at the ") { self.c.side()? } else { side };
+            self.s.tail = Some(at == side);
         }
         self.c.lit(".")?;
         self.s.joined.insert(yarn);
@@ -210,39 +202,41 @@ impl<'a> Reader<'a> {
             self.s.yarn = None;
             return Some(());
         }
-        self.c.lit("Take up the ")?;
-        let yarn = self.yarn_words()?;
+        self.c.lit("Change to ")?;
+        let yarn = self.yarn()?;
         self.c.lit(".")?;
         self.s.yarn = Some(yarn);
         Some(())
     }
 
     fn switches(&mut self) -> Option<()> {
-        if let Some(on) = self.c.word(&[("Switch the counter on.", true), ("Switch the counter off.", false)]) {
+        if let Some(on) = self.c.word(&[("Counter on.", true), ("Counter off.", false)]) {
             self.s.counted = on;
             return Some(());
         }
-        if self.c.opt("No yarn is laid in from here on.") {
-            self.s.laid = None;
+        if self.c.opt("Laid-in yarn: ") {
+            self.s.laid = match self.c.opt("none.") {
+                true => None,
+                false => {
+                    let yarn = self.yarn()?;
+                    self.c.lit(", over needles in forward position and under the others.")?;
+                    Some(yarn)
+                }
+            };
             return Some(());
         }
-        if self.c.opt("Lay in the ") {
-            let yarn = self.yarn_words()?;
-            self.c.lit(" from here on: over the needles that are forward, under the others.")?;
-            self.s.laid = Some(yarn);
+        if self.c.opt("Second yarn: ") {
+            self.s.second = match self.c.opt("none.") {
+                true => None,
+                false => {
+                    let yarn = self.yarn()?;
+                    self.c.lit(" for needles in forward position.")?;
+                    Some(yarn)
+                }
+            };
             return Some(());
         }
-        if self.c.opt("Needles that are forward take no yarn of their own from here on.") {
-            self.s.second = None;
-            return Some(());
-        }
-        if self.c.opt("Needles that are forward take the ") {
-            let yarn = self.yarn_words()?;
-            self.c.lit(" from here on.")?;
-            self.s.second = Some(yarn);
-            return Some(());
-        }
-        let on = self.c.word(&[("Set hold on for the ", true), ("Set hold off for the ", false)])?;
+        let on = self.c.word(&[("Hold on, ", true), ("Hold off, ", false)])?;
         let bed = self.c.bed()?;
         self.c.lit(".")?;
         self.s.hold[bed.index()] = on;
@@ -250,51 +244,45 @@ impl<'a> Reader<'a> {
     }
 
     fn sizes(&mut self) -> Option<()> {
-        if self.c.opt("Stitch sizes ") {
-            let main = self.c.dial()?;
-            self.c.lit(" (main bed) and ")?;
-            let ribber = self.c.dial()?;
-            self.c.lit(" (ribber).")?;
-            self.s.dial = [main, ribber];
-            return Some(());
+        self.c.lit("Stitch size: ")?;
+        let mut dial = self.s.dial;
+        let main = self.c.opt("main bed ");
+        if main {
+            dial[0] = self.c.dial()?;
         }
-        self.c.lit("Stitch size ")?;
-        let size = self.c.dial()?;
-        let b = self.c.word(&[(" on the main bed.", 0), (" on the ribber.", 1), (".", 0)])?;
-        self.s.dial[b] = size;
-        Some(())
-    }
-
-    fn zigzag(&mut self) -> Option<()> {
-        self.c.lit("Zigzag: one row, both beds knit.")?;
-        self.s.pass((Setting::Knit, Setting::Knit), Mark::Plain);
+        if self.c.opt(if main { ", ribber " } else { "ribber " }) {
+            dial[1] = self.c.dial()?;
+        } else {
+            main.then_some(())?;
+        }
+        self.c.lit(".")?;
+        self.s.dial = dial;
         Some(())
     }
 
     fn knit_rows(&mut self) -> Option<()> {
-        if self.c.opt("Tubular, ") || self.c.opt("Knit, ") {
-            let n = self.c.number()?;
-            self.c.lit(" rows: ")?;
-            return self.told(n, Mark::Plain);
-        }
         self.c.lit("Knit ")?;
-        if self.c.opt("one row over the empty needles, and let it lie in the hooks: ") {
+        if self.c.opt("1 open row over the empty needles") {
             return self.told(1, Mark::OpenStart);
         }
-        if self.c.opt("one row: ") {
-            return if self.c.opt("needles in ") { self.pushed_out() } else { self.told(1, Mark::Plain) };
+        let both = (Setting::Knit, Setting::Knit);
+        if self.c.opt("1 zigzag row") {
+            self.s.heard.stretches.is_empty().then_some(())?;
+            return self.told_of(1, Mark::Plain, |s| s == both);
         }
-        let mut n = 1;
-        if !self.c.opt("one loose row") {
-            if !self.c.opt("one row in ") {
-                n = self.c.number()?;
-                self.c.lit(if n == 1 { " row in " } else { " rows in " })?;
-            }
-            (Some(self.yarn_words()?) == self.s.yarn).then_some(())?;
+        if self.c.opt("1 loose row") {
+            return self.told_of(1, Mark::Plain, |s| s == (Setting::Knit, Setting::Slip));
         }
-        self.c.lit(" on the main bed.")?;
-        (0..n).for_each(|_| self.s.pass((Setting::Knit, Setting::Slip), Mark::Plain));
-        Some(())
+        if self.c.opt("1 row: needles in ") {
+            return self.pushed_out();
+        }
+        let n = self.c.number()?;
+        let tubular = self.c.opt(" tubular");
+        self.c.lit(if n == 1 { " row" } else { " rows" }).or_else(|| self.c.lit(" rows"))?;
+        if self.c.opt(" in ") {
+            (Some(self.yarn()?) == self.s.yarn).then_some(())?;
+        }
+        self.told_of(n, Mark::Plain, |s| !tubular || (s.0 == Setting::Slip) != (s.1 == Setting::Slip))
     }
 
     /// A row in which needles in forward or holding position knit, whatever their bed is set to.
@@ -304,14 +292,15 @@ impl<'a> Reader<'a> {
             ("forward", (true, false)),
             ("holding", (false, true)),
         ])?;
-        self.c.lit(" position knit, the others ")?;
+        self.c.lit(" position knit, ")?;
         const PLURAL: [(&str, Setting); 3] =
             [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
-        let settings = if self.c.opt("of the main bed ") {
+        let settings = if self.c.opt("other main-bed needles ") {
             let main = self.c.word(&PLURAL)?;
-            self.c.lit(", those of the ribber ")?;
+            self.c.lit(", other ribber needles ")?;
             (main, self.c.word(&PLURAL)?)
         } else {
+            self.c.lit("the others ")?;
             let all = self.c.word(&PLURAL)?;
             (all, all)
         };
@@ -327,18 +316,32 @@ impl<'a> Reader<'a> {
         Some(())
     }
 
-    fn move_across(&mut self) -> Option<()> {
-        self.c.lit("Move the carriage across, ")?;
+    fn free_passes(&mut self) -> Option<()> {
+        self.c.lit("Make ")?;
         let n = self.c.number()?;
-        self.c.lit(if n == 1 { " row" } else { " rows" })?;
-        let release = self.c.opt(", so that the needles that knit let their loops off");
-        self.c.lit(": ")?;
+        if n == 1 && self.c.opt(" free pass ") {
+            (self.way()? != self.s.side).then_some(())?;
+        } else {
+            self.c.lit(" free passes")?;
+        }
+        let release = self.c.opt(" to drop the stitches");
         self.s.yarn.is_none().then_some(())?;
         self.told(n, if release { Mark::Release } else { Mark::Plain })
     }
 
+    /// Which way a carriage goes: the side that it comes to.
+    fn way(&mut self) -> Option<Side> {
+        self.c.word(&[("right to left", Side::Left), ("left to right", Side::Right)])
+    }
+
     fn told(&mut self, n: u32, mark: Mark) -> Option<()> {
+        self.told_of(n, mark, |_| true)
+    }
+
+    /// Rows, each of which must be as they are called.
+    fn told_of(&mut self, n: u32, mark: Mark, called: impl Fn(Settings) -> bool) -> Option<()> {
         let settings = self.phrase(n)?;
+        settings.iter().all(|s| called(*s)).then_some(())?;
         self.c.lit(".")?;
         settings.into_iter().for_each(|s| self.s.pass(s, mark));
         Some(())
@@ -347,6 +350,14 @@ impl<'a> Reader<'a> {
     /// What the beds do in each of `n` rows from here on.
     pub(super) fn phrase(&mut self, n: u32) -> Option<Vec<Settings>> {
         (1..=100_000).contains(&n).then_some(())?;
+        if self.c.opt(", a repeat of ") {
+            let rows = self.c.plain_number()?;
+            self.c.lit(" rows: ")?;
+            let turn = self.turn(n)?;
+            let whole = turn.len() == rows as usize && rows > 1 && rows < n;
+            return whole.then(|| turn.iter().copied().cycle().take(n as usize).collect());
+        }
+        self.c.lit(": ")?;
         let here = self.c;
         let first = self.s.side.other();
         let by_side = |left: Settings, right: Settings| {
@@ -362,64 +373,70 @@ impl<'a> Reader<'a> {
         }
         self.c = here;
         if let Some((main, ribber)) = self.bed_by_bed() {
-            return (self.c.side()? == first).then(|| by_side((main.0, ribber.0), (main.1, ribber.1)));
+            return (self.way()? == first).then(|| by_side((main.0, ribber.0), (main.1, ribber.1)));
         }
         self.c = here;
-        let mut turn = self.run(n)?;
-        while self.c.opt(", then ") {
-            turn.extend(self.run(n)?);
+        let one = self.turn(n)?;
+        match one.as_slice() {
+            [one] => Some(vec![*one; n as usize]),
+            all => (all.len() == n as usize).then_some(one),
         }
-        let whole = turn.len() == n as usize;
-        if turn.len() > 1 && !whole {
-            self.c.lit(", and so on")?;
-        }
-        (turn.len() <= n as usize).then(|| turn.iter().copied().cycle().take(n as usize).collect())
     }
 
-    /// What the beds do in one row, or in so many of `n` one after the other.
-    fn run(&mut self, n: u32) -> Option<Vec<Settings>> {
-        let mut rows = 1;
-        if self.c.opt("for ") {
-            rows = self.c.number()?;
-            self.c.lit(" rows ")?;
+    /// What the beds do in rows one after the other; alike rows are told once.
+    fn turn(&mut self, n: u32) -> Option<Vec<Settings>> {
+        let mut all = Vec::new();
+        loop {
+            let one = self.one()?;
+            let mut rows = 1;
+            if self.c.opt(", ") {
+                rows = self.c.plain_number()?;
+                self.c.lit(" rows")?;
+            }
+            ((1..=n).contains(&rows) && all.len() <= n as usize).then_some(())?;
+            all.extend(std::iter::repeat_n(one, rows as usize));
+            if !self.c.opt("; ") {
+                return Some(all);
+            }
         }
-        let one = self.one()?;
-        (1..=n).contains(&rows).then(|| vec![one; rows as usize])
     }
 
     fn one_going(&mut self) -> Option<(Settings, Side)> {
         let settings = self.one()?;
-        self.c.lit(" going ")?;
-        Some((settings, self.c.side()?))
+        self.c.lit(" ")?;
+        Some((settings, self.way()?))
     }
 
-    /// Each bed's settings going left and going right; stands before the side of the first row.
+    /// Each bed's settings going left and going right; stands before the way of the first row.
     fn bed_by_bed(&mut self) -> Option<((Setting, Setting), (Setting, Setting))> {
         self.c.lit("main bed ")?;
         let main = self.verbs()?;
         self.c.lit("; ribber ")?;
         let ribber = self.verbs()?;
-        self.c.lit("; the first row goes ")?;
+        self.c.lit(". First row: ")?;
         Some((main, ribber))
     }
 
     fn verbs(&mut self) -> Option<(Setting, Setting)> {
         let a = self.c.word(&VERBS)?;
-        if !self.c.opt(" going ") {
+        let here = self.c;
+        let Some(side) = self.c.lit(" ").and_then(|()| self.way()) else {
+            self.c = here;
             return Some((a, a));
-        }
-        let side = self.c.side()?;
+        };
         self.c.lit(", ")?;
         let b = self.c.word(&VERBS)?;
-        self.c.lit(" going ")?;
-        (self.c.side()? != side).then_some(if side == Side::Left { (a, b) } else { (b, a) })
+        self.c.lit(" ")?;
+        (self.way()? != side).then_some(if side == Side::Left { (a, b) } else { (b, a) })
     }
 
     fn one(&mut self) -> Option<Settings> {
         let known = [
             ("both beds knit", (Setting::Knit, Setting::Knit)),
-            ("main bed alone", (Setting::Knit, Setting::Slip)),
-            ("ribber alone", (Setting::Slip, Setting::Knit)),
+            ("both beds tuck", (Setting::Tuck, Setting::Tuck)),
+            ("both beds slip", (Setting::Slip, Setting::Slip)),
+            ("main bed only", (Setting::Knit, Setting::Slip)),
+            ("ribber only", (Setting::Slip, Setting::Knit)),
         ];
         if let Some(s) = self.c.word(&known) {
             return Some(s);
@@ -431,34 +448,40 @@ impl<'a> Reader<'a> {
     }
 
     fn loads(&mut self) -> Option<()> {
-        let (grams, comb) = self.load_words()?;
+        let (grams, comb) = self.load_words(false)?;
         self.s.hangs(grams, comb);
         Some(())
     }
 
-    /// What hangs from here on, in one of six sentences.
-    pub(super) fn load_words(&mut self) -> Option<(u32, bool)> {
+    /// What hangs from here on, in one of six sentences; `within` one that has begun.
+    pub(super) fn load_words(&mut self, within: bool) -> Option<(u32, bool)> {
         let (before, comb) = (self.s.grams, self.s.comb);
-        if self.c.opt("Take off the comb and all that hangs.") {
+        let verb = if within { ["remove", "hang", "add"] } else { ["Remove", "Hang", "Add"] };
+        if self.c.opt(&format!("{} the comb and all weights.", verb[0])) {
             return (before > 0).then_some((0, false));
         }
-        if self.c.opt("Take off all weights, and hold the work down by hand.") {
+        if self.c.opt(&format!("{} all weights. Hold the work down by hand.", verb[0])) {
             return (before > 0 && !comb).then_some((0, false));
         }
-        if self.c.opt("Hang the comb and weights, with a claw at each edge, about ") {
+        if self.c.opt(&format!("{} the comb and weights: about ", verb[1])) {
             let grams = self.c.number()?;
-            self.c.lit(" g in all.")?;
+            self.c.lit(" g in total, with a claw weight at each edge.")?;
             return Some((grams, true));
         }
-        if self.c.opt("Take off the comb and hang ") {
+        if self.c.opt(&format!("{} the comb. Hang weights: ", verb[0])) {
             let grams = self.c.number()?;
-            self.c.lit(" g instead.")?;
+            self.c.lit(" g in total.")?;
             return comb.then_some((grams, false));
         }
-        let more = self.c.word(&[("Add weights until ", true), ("Take weights off until ", false)])?;
+        if self.c.opt(&format!("{} weights: ", verb[2])) {
+            let grams = self.c.number()?;
+            self.c.lit(" g in total.")?;
+            return (grams >= before).then_some((grams, comb));
+        }
+        self.c.lit(&format!("{} weights: ", verb[0]))?;
         let grams = self.c.number()?;
-        self.c.lit(" g hang in all.")?;
-        ((grams >= before) == more).then_some((grams, comb))
+        self.c.lit(" g left in total.")?;
+        (grams < before).then_some((grams, comb))
     }
 
     fn set_counter(&mut self) -> Option<()> {
@@ -471,13 +494,23 @@ impl<'a> Reader<'a> {
     }
 
     fn stands(&mut self) -> Option<()> {
-        let back = self.c.word(&[
-            ("Rack the ribber back to where it is not racked. ", true),
-            ("Rack the ribber so that it stands as follows. ", false),
-        ])?;
-        let (pitch, racking) = self.pitch_words()?;
+        let before = (self.s.pitch, i16::from(self.s.racking.0));
+        let known = [("full pitch", Pitch::Full), ("half pitch", Pitch::Half)];
+        let (pitch, racking) = if let Some(same) = self.c.word(&[("Change to ", false), ("Leave the ribber at ", true)]) {
+            let stands = self.pitch_words(&known)?;
+            (i16::from(stands.1.0) == before.1 && (stands.0 == before.0) == same).then_some(stands)?
+        } else if self.c.opt("Rack the ribber back. Now ") {
+            let pitch = self.c.word(&known)?;
+            self.c.lit(", not racked")?;
+            (before.1 != 0).then_some((pitch, Racking(0)))?
+        } else {
+            self.c.lit("Rack the ribber ")?;
+            let by = self.by_side()?;
+            self.c.lit(". Now ")?;
+            let stands = self.pitch_words(&known)?;
+            (by != 0 && i16::from(stands.1.0) == before.1 + by).then_some(stands)?
+        };
         self.c.lit(".")?;
-        (back == (racking.0 == 0)).then_some(())?;
         (self.s.pitch, self.s.racking) = (pitch, racking);
         // Set twice with nothing between, it stands as it was set last.
         if let Some(Deed::Stands(..)) = self.s.heard.deeds.last() {

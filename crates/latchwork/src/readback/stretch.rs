@@ -7,13 +7,15 @@ use super::deeds::Deed;
 use super::reader::Reader;
 
 /// What the sentence says of a shaping.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 struct Shape {
     wider: bool,
     stitches: u32,
     sides: &'static [Side],
     two_beds: bool,
     times: u32,
+    /// Rows from one to the next, each number once; none where there is one alone.
+    every: Vec<u32>,
     short: bool,
     onto: Onto,
 }
@@ -49,7 +51,9 @@ struct Said {
 
 const BOTH: &[Side] = &[Side::Left, Side::Right];
 const RIGHT_FIRST: &[Side] = &[Side::Right, Side::Left];
-const GRAMS: &str = "Where grams stand beside a row, change what hangs to about that in all, comb included, before you knit on. No comb: draw its wire, take it off, and hang something light in the middle instead, such as a small claw or clothes pegs. While grams alone stand there, the comb and a claw at each edge stay.";
+const GRAMS: &str = "Where the table gives a weight, change the total to it, comb included, before the next row. Where it says no comb: pull out the comb wire. Remove the comb. Hang a small claw weight or ";
+const GRAMS_ALONE: &str =
+    " in the middle. Where it gives only a weight, leave the comb and a claw weight at each edge.";
 
 impl Reader<'_> {
     pub(super) fn stretch(&mut self) -> Option<()> {
@@ -59,31 +63,27 @@ impl Reader<'_> {
         };
         let labels: Vec<String> = self.names.labels.iter().map(capital).collect();
         let figure = |label: &str| label.starts_with(|c: char| c.is_ascii_digit());
-        // A label may itself begin with one of the marks.
+        // A label may itself begin as a section that is numbered does.
         let here = self.c;
-        let own = self.c.name(&labels).filter(|i| !figure(&self.names.labels[*i]));
+        let own = self.c.name(&labels).filter(|i| !figure(&self.names.labels[*i]) && self.c.rest.starts_with(". Knit "));
         let label = match own {
             Some(i) => self.names.labels.get(i)?.clone(),
             None => {
                 self.c = here;
-                let fabric_alone = self.c.opt("In ");
-                (fabric_alone || self.c.opt("Part ")).then_some(())?;
-                let label = self.names.labels.get(self.c.name(&self.names.labels)?)?.clone();
-                let fabric_too = self.c.rest.starts_with(" in ");
-                (if fabric_alone { !fabric_too } else { fabric_too && figure(&label) }).then_some(())?;
-                label
+                self.c.lit("Section ")?;
+                self.names.labels.get(self.c.name(&self.names.labels)?).filter(|l| figure(l))?.clone()
             }
         };
+        self.c.lit(". Knit ")?;
+        let n = self.c.number()?;
+        self.c.lit(if n == 1 { " row" } else { " rows" }).or_else(|| self.c.lit(" rows"))?;
         let mut fabric = label.clone();
         if self.c.opt(" in ") {
             fabric.clone_from(self.names.fabrics.get(self.c.name(&self.names.fabrics)?)?);
         }
-        self.c.lit(", ")?;
-        let n = self.c.number()?;
-        self.c.lit(if n == 1 { " row: " } else { " rows: " }).or_else(|| self.c.lit(" rows: "))?;
         let mut rows = self.phrase(n)?;
         self.c.lit(".")?;
-        if self.c.opt(" Then one row with both beds knitting, which clears the tucks.") {
+        if self.c.opt(" Knit 1 row to clear the tucks: both beds knit.") {
             rows.push((Setting::Knit, Setting::Knit));
         }
         let shape = self.shape_words();
@@ -93,32 +93,43 @@ impl Reader<'_> {
         self.loads_at(&mut loads)?;
         self.c.space();
         let grams_told = self.c.opt(GRAMS);
+        if grams_told {
+            self.c.lit(if self.names.american { "clothespins" } else { "clothes pegs" })?;
+            self.c.lit(GRAMS_ALONE)?;
+        }
         self.c.space();
         (self.s.grams, self.s.comb) = hung;
         while self.marks().is_some() {
             self.c.space();
         }
-        self.manual();
+        let _ = self.c.manual();
+        self.c.space();
         let table = if shape.is_some() { self.table()? } else { Vec::new() };
         self.knit(Said { rows, shape, table, claws, loads, grams_told, label, fabric })
     }
 
     /// When the claws are moved up in the next step.
     pub(super) fn claws(&mut self) -> Option<()> {
-        self.c.lit("In the next step move the claws up when the counter reads ")?;
-        let mut claws = self.c.counters()?;
-        if self.c.opt(", then every ") {
+        self.c.lit("In the next step, ")?;
+        let mut claws = Vec::new();
+        let many = self.c.opt("from counter ");
+        if many {
+            let first = self.c.counter()?;
+            self.c.lit(" to ")?;
+            let last = self.c.counter()?;
+            self.c.lit(", every ")?;
             let every = self.c.plain_number().filter(|n| *n > 0)?;
-            self.c.lit(" rows, the last time at ")?;
-            let (first, last) = (claws.pop()?, self.c.counter()?);
-            (claws.is_empty() && last > first && last - first < 100_000).then_some(())?;
-            (last - first).is_multiple_of(every).then_some(())?;
+            self.c.lit(" rows: ")?;
+            (last > first && last - first < 100_000 && (last - first).is_multiple_of(every)).then_some(())?;
             claws.extend((0..=(last - first) / every).map(|i| first + every * i));
+        } else {
+            self.c.lit("at counter ")?;
+            claws = self.c.counters()?;
+            self.c.lit(": ")?;
         }
-        if !self.c.opt(".") {
-            self.c.lit(
-                "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight.",
-            )?;
+        self.c.lit("move the claw weights up.")?;
+        if many {
+            self.c.lit(" When the comb nears the floor: pull out the comb wire. Remove the comb. Hang claw weights of the same total.")?;
         }
         self.s.claws.is_empty().then_some(())?;
         // What was told for the first time round is not told for the next.
@@ -130,10 +141,10 @@ impl Reader<'_> {
 
     /// What is hung at which readings.
     fn loads_at(&mut self, loads: &mut Vec<(u32, (u32, bool))>) -> Option<()> {
-        while self.c.opt(" When the counter reads ") {
+        while self.c.opt(" At counter ") {
             let when = self.c.counter()?;
-            self.c.lit(": ")?;
-            let load = self.load_words()?;
+            self.c.lit(", ")?;
+            let load = self.load_words(true)?;
             (self.s.grams, self.s.comb) = load;
             loads.push((when, load));
         }
@@ -143,7 +154,11 @@ impl Reader<'_> {
     /// Knits the rows and does what falls between them; nothing is left over. This is the last of the forms, so that
     /// rows which do not fit end the reading, and nothing need be taken back.
     fn knit(&mut self, said: Said) -> Option<()> {
-        let fine = said.shape.map_or(0, |s| s.times as usize) == said.table.len()
+        let mut gaps: Vec<u32> = said.table.windows(2).map(|w| w[1].counter.saturating_sub(w[0].counter)).collect();
+        gaps.sort_unstable();
+        gaps.dedup();
+        let fine = said.shape.as_ref().map_or(0, |s| s.times as usize) == said.table.len()
+            && said.shape.as_ref().is_none_or(|s| s.every == gaps)
             && (!said.grams_told || said.shape.is_some())
             && (said.grams_told || said.table.iter().all(|r| r.hangs.is_none()));
         if !fine {
@@ -162,7 +177,7 @@ impl Reader<'_> {
             while let Some((_, load)) = loads.next_if(|l| l.0 == now) {
                 self.s.hangs(load.0, load.1);
             }
-            if let (Some(shape), Some(row)) = (said.shape, table.next_if(|r| r.counter == now)) {
+            if let (Some(shape), Some(row)) = (&said.shape, table.next_if(|r| r.counter == now)) {
                 self.shaped(shape)?;
                 (self.s.in_work.len() == row.stitches as usize).then_some(())?;
                 if let Some((grams, comb)) = row.hangs {
@@ -173,7 +188,7 @@ impl Reader<'_> {
         (claws.next().is_none() && table.next().is_none() && loads.next().is_none()).then_some(())
     }
 
-    fn shaped(&mut self, shape: Shape) -> Option<()> {
+    fn shaped(&mut self, shape: &Shape) -> Option<()> {
         if shape.wider {
             let mut new = Vec::new();
             for side in shape.sides {
@@ -202,7 +217,7 @@ impl Reader<'_> {
         (shape.stitches == 1 || gone.any(|n| n.bed != first.bed) == shape.two_beds).then_some(())
     }
 
-    /// Take two stitches off each end, one on each bed (four in all), 5 times, … ; and how it is done.
+    /// Decrease 2 stitches at each end, 1 on each bed, every 4th row, 5 times, … ; and how it is done.
     fn shape_words(&mut self) -> Option<Shape> {
         let here = self.c;
         let shape = self.try_shape_words();
@@ -214,134 +229,109 @@ impl Reader<'_> {
 
     fn try_shape_words(&mut self) -> Option<Shape> {
         let (wider, stitches) = self.c.word(&[
-            (" Decrease one stitch at ", (false, 1)),
-            (" Decrease two stitches at ", (false, 2)),
-            (" Increase one stitch at ", (true, 1)),
-            (" Increase two stitches at ", (true, 2)),
+            (" Decrease 1 stitch at ", (false, 1)),
+            (" Decrease 2 stitches at ", (false, 2)),
+            (" Increase 1 stitch at ", (true, 1)),
+            (" Increase 2 stitches at ", (true, 2)),
         ])?;
-        let sides: &'static [Side] = self.c.word(&[
-            ("each end, the right end first", RIGHT_FIRST),
-            ("each end", BOTH),
-            ("the left end", &BOTH[..1]),
-            ("the right end", &BOTH[1..]),
-        ])?;
-        let two_beds = self.c.opt(", one on each bed");
-        if two_beds && sides.len() == 2 {
-            self.c.lit(" (four in all)")?;
+        let mut sides: &'static [Side] =
+            self.c.word(&[("each end", BOTH), ("the left end", &BOTH[..1]), ("the right end", &BOTH[1..])])?;
+        let two_beds = self.c.opt(", 1 on each bed");
+        let mut every = Vec::new();
+        if self.c.opt(", every ") {
+            every = self.c.ordinals()?;
+            self.c.lit(" row")?;
         }
         self.c.lit(", ")?;
         let times = self.c.number()?;
         self.c.lit(if times == 1 { " time" } else { " times" }).or_else(|| self.c.lit(" times"))?;
-        self.c.lit(", when the counter reads as below. ")?;
+        self.c.lit(", at the counter readings in the table")?;
+        if self.c.opt(", right end first") {
+            (sides.len() == 2).then_some(())?;
+            sides = RIGHT_FIRST;
+        }
+        self.c.lit(". ")?;
         let mut onto = Onto::Same;
         match (wider, stitches) {
             (true, _) => {
-                self.c.lit("Each time bring the next ")?;
+                self.c.lit("Bring the next ")?;
                 onto = self.c.word(&[
-                    ("needle into work, empty. It takes its first loop in the next row.", Onto::Same),
-                    ("needle of the other bed into work, empty. It takes its first loop in the next row.", Onto::Other),
-                    ("needle of each bed into work, empty. They take their first loops in the next row.", Onto::Each),
-                    ("two needles into work, empty. They take their first loops in the next row.", Onto::Two),
+                    ("needle into work, empty.", Onto::Same),
+                    ("needle of the other bed into work, empty.", Onto::Other),
+                    ("needle of each bed into work, empty.", Onto::Each),
+                    ("2 needles into work, empty.", Onto::Two),
                 ])?;
             }
-            (false, 1) => self.c.lit("Each time move the end stitch on to its neighbour, and put the emptied needle out of work.")?,
-            (false, _) => self.c.lit("Each time, counting the needles of both beds from the end, move the second stitch on to the fourth and then the first on to the third, and put the emptied needles out of work.")?,
+            (false, 1) => self.c.lit("Transfer the end stitch onto the next needle. Put the emptied needle out of work.")?,
+            (false, _) => self.c.lit("Count needles on both beds together from the end: transfer the 2nd onto the 4th, then the 1st onto the 3rd. Put the emptied needles out of work.")?,
         }
-        let short =
-            self.c.opt(" Where the fourth is missing, or stands on the other bed, the second goes on to the third.");
-        Some(Shape { wider, stitches, sides, two_beds, times, short, onto })
+        let short = self.c.opt(" Where the 4th is missing or on the other bed, transfer the 2nd onto the 3rd.");
+        Some(Shape { wider, stitches, sides, two_beds, times, every, short, onto })
     }
 
     /// A thread hung in the edge, to find an opening again.
     pub(super) fn marks(&mut self) -> Option<()> {
         let mut c = self.c;
-        c.lit("Then hang a thread of contrast yarn in both edge stitches: the ")?;
+        c.lit("Mark both edge stitches with contrast yarn: ")?;
         c.name(&self.names.labels)?;
         c.word(&[(" begins here.", ()), (" ends here.", ())])?;
         self.c = c;
         Some(())
     }
 
-    fn manual(&mut self) {
-        if self.c.rest.starts_with("(In the manual: ")
-            && let Some(end) = self.c.rest.find(".)")
-        {
-            self.c.rest = &self.c.rest[end + 2..];
-            self.c.space();
-        }
-    }
-
-    /// The table of shapings: the rows of the column that the size stands over.
+    /// The tallies of a shaping: the rows of the one that the size is told in.
     fn table(&mut self) -> Option<Vec<Row>> {
-        self.c.lit("In each column: counter, where the carriage stands, stitches after")?;
-        self.c.opt("; what hangs from then on");
-        self.c.lit(". no. ")?;
+        self.c.lit("Each time: counter, carriage, stitches left")?;
+        self.c.opt(", any new weight");
+        self.c.lit(".")?;
         let mut found = None;
         loop {
-            let (columns, mine) = self.heads()?;
-            let mut rows = Vec::new();
-            let mut number = 1;
-            loop {
-                let mut ahead = self.c;
-                if !ahead.opt(&format!("{number} ")) {
-                    break;
-                }
-                let Some(cells) = (0..columns).map(|_| Self::cell(&mut ahead)).collect::<Option<Vec<_>>>() else {
-                    break;
-                };
-                self.c = ahead;
-                rows.extend(mine.and_then(|k| cells[k]));
-                number += 1;
-            }
-            (number > 1).then_some(())?;
-            if mine.is_some() {
+            let mut ahead = self.c;
+            ahead.space();
+            let Some((mine, times)) = self.head(&mut ahead) else { return found };
+            let rows = (0..times).map(|_| Self::cell(&mut ahead)).collect::<Option<Vec<Row>>>()?;
+            self.c = ahead;
+            if mine {
+                found.is_none().then_some(())?;
                 found = Some(rows);
             }
-            if !self.c.opt("no. ") {
-                return found;
-            }
         }
     }
 
-    /// Column heads: how many columns, and which of them the size stands over. Ends before the first row.
-    fn heads(&mut self) -> Option<(usize, Option<usize>)> {
-        if self.c.opt("all sizes ") {
-            return Some((1, Some(0)));
-        }
-        let (mut columns, mut mine) = (0, None);
-        loop {
+    /// Which sizes a tally is for, and how many times: whether the size is one of them.
+    fn head(&self, c: &mut super::cursor::Cursor<'_>) -> Option<(bool, u32)> {
+        let several = c.word(&[("Sizes ", true), ("Size ", false)]);
+        let mut mine = several.is_none();
+        if let Some(several) = several {
+            let mut sizes = 0;
             loop {
-                let k = self.c.name(&self.names.sizes)?;
-                if k == self.size {
-                    mine = Some(columns);
-                }
-                if !self.c.opt(", ") {
+                sizes += 1;
+                mine |= c.name(&self.names.sizes)? == self.size;
+                c.lit(", ")?;
+                let mut ahead = *c;
+                if ahead.plain_number().is_some() && ahead.opt(" time") {
                     break;
                 }
             }
-            self.c.lit(" ")?;
-            columns += 1;
-            let mut ahead = self.c;
-            if ahead.opt("1 ") && (0..columns).all(|_| Self::cell(&mut ahead).is_some()) {
-                return Some((columns, mine));
-            }
+            (several == (sizes > 1)).then_some(())?;
         }
+        let times = c.plain_number().filter(|n| *n <= 100_000)?;
+        c.lit(if times == 1 { " time:" } else { " times:" })?;
+        Some((mine, times))
     }
 
-    /// A cell with the space after it: no such time, or counter, stitches, and what hangs.
-    fn cell(c: &mut super::cursor::Cursor<'_>) -> Option<Option<Row>> {
-        if c.opt("– ") || (c.rest == "–" && c.opt("–")) {
-            return Some(None);
-        }
+    /// One time: counter, stitches, and what hangs.
+    fn cell(c: &mut super::cursor::Cursor<'_>) -> Option<Row> {
+        c.lit(" ")?;
         let counter = c.plain_counter()?;
         c.lit(" ")?;
         let stitches = c.plain_number()?;
-        let mut hangs = None;
-        if c.opt("; then ") {
-            let grams = c.plain_number()?;
-            c.lit(" g")?;
-            hangs = Some((grams, !c.opt(", no comb")));
+        let mut ahead = *c;
+        let hangs = ahead.lit(" ").and_then(|()| ahead.plain_number()).filter(|_| ahead.opt(" g"));
+        if hangs.is_some() {
+            *c = ahead;
         }
-        (c.rest.is_empty() || c.opt(" ")).then_some(Some(Row { counter, stitches, hangs }))
+        let hangs = hangs.map(|grams| (grams, !c.opt(", no comb")));
+        Some(Row { counter, stitches, hangs })
     }
 }

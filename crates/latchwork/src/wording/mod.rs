@@ -151,6 +151,12 @@ pub fn hanging(grams: u32, comb: bool, language: Language) -> String {
     english::hanging(grams, comb, language)
 }
 
+/// The number of a row in a sequence: 1st, 2nd, 3rd, 4th.
+#[must_use]
+pub fn ordinal(n: u32, language: Language) -> String {
+    english::ordinal(n, language)
+}
+
 /// What stands on every printed sheet, by name: titles, heads of columns, and how to read them.
 #[must_use]
 pub fn printed(language: Language) -> Vec<(&'static str, String)> {
@@ -218,6 +224,37 @@ impl<T: Display> Display for Unmarked<T> {
     }
 }
 
+/// A figure or a name within a sentence that is to be put into American words: it is left as it is.
+pub(crate) struct Named<T>(pub(crate) T);
+
+impl<T: UpperHex> UpperHex for Named<T> {
+    fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
+        f.write_str("\u{3}")?;
+        self.0.fmt(f)?;
+        f.write_str("\u{2}")
+    }
+}
+
+impl<T: Display> Display for Named<T> {
+    fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
+        f.write_str("\u{3}")?;
+        self.0.fmt(f)?;
+        f.write_str("\u{2}")
+    }
+}
+
+/// A sentence in American words, where what is not of the catalogue stands between the third control character and the
+/// second; sentences within it are American already.
+pub(crate) fn american(sentence: &str) -> String {
+    let mut all = String::with_capacity(sentence.len());
+    for part in sentence.split('\u{2}') {
+        let (words, named) = part.split_once('\u{3}').unwrap_or((part, ""));
+        all.push_str(&english::american(words));
+        all.push_str(named);
+    }
+    all
+}
+
 /// A figure by its name, or by what it is.
 macro_rules! figure {
     ($figure:ident) => {
@@ -236,6 +273,10 @@ macro_rules! say {
             $crate::units::Language::English => {
                 format!($template $(, $figure = $crate::wording::figure!($figure $(, $value)?))*)
             }
+            $crate::units::Language::American => $crate::wording::american(&format!(
+                concat!("\u{2}", $template, "\u{3}")
+                $(, $figure = $crate::wording::Named(&$crate::wording::figure!($figure $(, $value)?)))*
+            )),
             $crate::units::Language::Marked => format!(
                 concat!("⟦", $template, "⟧")
                 $(, $figure = $crate::wording::Unmarked(&$crate::wording::figure!($figure $(, $value)?)))*

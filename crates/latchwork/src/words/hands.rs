@@ -7,7 +7,7 @@ use latchwork_machine::steps::{Action, Leaves, Move, Way};
 use super::Sentence;
 use super::list::{self, in_order, needle, needles, needles as needles_text, slots, sorted};
 use super::say::{LOWER, Speaker};
-use crate::wording::{say, side as side_word};
+use crate::wording::side as side_word;
 
 /// Fewer moves than this are told needle by needle.
 const FEW: usize = 5;
@@ -16,36 +16,46 @@ fn bed_word(bed: Bed) -> &'static str {
     if bed == Bed::Main { "main bed" } else { "ribber" }
 }
 
-fn left(leaves: Leaves, many: bool) -> &'static str {
+/// What becomes of emptied needles.
+fn emptied(leaves: Leaves, many: bool) -> &'static str {
     match (leaves, many) {
-        (Leaves::Out, false) => "the emptied needle goes out of work",
-        (Leaves::Out, true) => "the emptied needles go out of work",
-        (Leaves::Eyelet, false) => "the emptied needle stays in work, for a hole",
-        (Leaves::Eyelet, true) => "the emptied needles stay in work, for holes",
-        (Leaves::Refill, false) => "the emptied needle stays in work, to be filled",
-        (Leaves::Refill, true) => "the emptied needles stay in work, to be filled",
+        (Leaves::Out, false) => "Put the emptied needle out of work. ",
+        (Leaves::Out, true) => "Put the emptied needles out of work. ",
+        (Leaves::Eyelet, false) => "Leave the emptied needle in work for an eyelet. ",
+        (Leaves::Eyelet, true) => "Leave the emptied needles in work for eyelets. ",
+        (Leaves::Refill, false) => "Leave the emptied needle in work, to be filled. ",
+        (Leaves::Refill, true) => "Leave the emptied needles in work, to be filled. ",
     }
 }
 
-fn the_needles(named: &[Needle]) -> &'static str {
-    if sorted(named).len() == 1 { " this needle: " } else { " these needles: " }
+fn stitches(n: usize) -> &'static str {
+    if n == 1 { " stitch. " } else { " stitches. " }
 }
 
-fn way_word(way: i16) -> &'static str {
-    if way > 0 { "right" } else { "left" }
+fn to_way(way: i16) -> &'static str {
+    if way > 0 { " to the right. " } else { " to the left. " }
 }
 
 impl Speaker<'_> {
     pub(super) fn ribber_stands(&mut self, s: &mut Sentence) {
+        let before = (self.stand.pitch(), self.stand.racking().0);
         while let Some(Action::Rack(_) | Action::Pitch(_)) = self.action() {
             self.done();
         }
-        match self.stand.racking().0 {
-            0 => s.strong("Rack the ribber back").text(" to where it is not racked. "),
-            _ => s.strong("Rack the ribber").text(" so that it stands as follows. "),
-        };
-        s.text(if self.stand.pitch() == Pitch::Full { "Full pitch" } else { "Half pitch" });
-        self.racked(s);
+        let (pitch, racking) = (self.stand.pitch(), self.stand.racking().0);
+        let words = if pitch == Pitch::Full { "full pitch" } else { "half pitch" };
+        if racking == before.1 {
+            s.strong(if pitch == before.0 { "Leave the ribber" } else { "Change" });
+            s.text(if pitch == before.0 { " at " } else { " to " }).text(words);
+            self.racked(s);
+        } else if racking == 0 {
+            s.strong("Rack the ribber back").text(". Now ").text(words).text(", not racked");
+        } else {
+            let by = i16::from(racking) - i16::from(before.1);
+            s.strong("Rack the ribber ").strong_name(by.unsigned_abs().to_string());
+            s.strong(if by < 0 { " to the left" } else { " to the right" }).text(". Now ").text(words);
+            self.racked(s);
+        }
         s.text(".");
     }
 
@@ -57,14 +67,11 @@ impl Speaker<'_> {
                 match self.action() {
                     Some(Action::Transfer(_)) => self.moves_by_name(s),
                     Some(Action::IntoWork(n)) => {
-                        s.strong("Bring into work")
-                            .text(if n.len() == 1 { " this empty needle: " } else { " these empty needles: " })
-                            .name(needles(&sorted(n), self.language()))
-                            .text(". ");
+                        s.strong("Bring ").name(needles(&sorted(n), self.language())).strong(" into work").text(", empty. ");
                         self.done();
                     }
                     Some(Action::RibberDown) => {
-                        s.text(LOWER).text(" ");
+                        s.text(LOWER);
                         self.done();
                     }
                     Some(Action::Claim(_)) => self.done(),
@@ -103,37 +110,35 @@ impl Speaker<'_> {
         if moves.iter().any(|m| m.from.bed != bed) || sorted(new) != sorted(&targets) || new.len() != targets.len() {
             return false;
         }
-        let (here, there) = (bed_word(bed), bed_word(bed.other()));
+        let (here, there) = if bed == Bed::Main { ("main-bed", "ribber") } else { ("ribber", "main-bed") };
+        if skip > 0 {
+            s.strong("Bring ").value(new.len()).strong(if new.len() == 1 { " empty needle into work" } else { " empty needles into work" });
+            s.text(".");
+            self.bring_in(s, new);
+            s.text(" ");
+        }
+        let taken = new.len() < moves.len();
         if whole {
-            s.strong("Move the ").strong(here).strong(" loops across").text(": ").value(moves.len());
-            s.text(", each to the ").text(there).text(" needle of its own number");
+            s.strong("Transfer the ").strong(here).strong(" stitches").text(" to the ").text(there);
+            s.text(" needles of the same numbers");
+            s.text(if taken { ", onto the stitches there: " } else { ": " }).value(moves.len()).text(stitches(moves.len()));
         } else {
             let from: Vec<_> = from.iter().map(|n| n.slot).collect();
-            s.strong("Move these ")
-                .strong(here)
-                .strong(" loops across")
-                .text(": ")
-                .value(slots(&from, self.language()));
-            s.text(", each to the ").text(there).text(" needle of its own number");
+            s.strong("Transfer").text(" the stitches of ").text(bed_word(bed)).text(" ");
+            s.value(slots(&from, self.language())).text(" across to the ").text(there);
+            s.text(" needles of the same numbers");
+            s.text(if taken { ", onto the stitches there. " } else { ". " });
         }
-        if new.len() == moves.len() {
-            s.text(", which is brought into work first");
-        } else if new.is_empty() {
-            s.text(", which carries a stitch already");
-        } else {
-            s.text("; bring it into work first where it is out. The other needles then carry two stitches");
-        }
-        s.text(". Put the emptied ").text(here).text(" needles out of work. ");
+        s.text("Put the emptied ").text(here).text(" needles out of work. ");
         (0..skip + moves.len()).for_each(|_| self.done());
         if let Some(Action::RibberDown) = self.action() {
-            s.text(LOWER).text(" ");
+            s.text(LOWER);
             self.done();
         }
         let point = matches!(self.action(), Some(Action::Transfer(_)))
             || matches!(self.plan.steps.get(self.at + 1).map(|s| &s.action), Some(Action::Transfer(_)));
         if !point {
-            let n = self.stand.count();
-            s.text("Loops now lie on ").value(n).text(if n == 1 { " needle. " } else { " needles. " });
+            self.count_now(s);
         }
         true
     }
@@ -155,12 +160,12 @@ impl Speaker<'_> {
         if way.abs() != 1 || !stepped || from != wanted || wanted.len() * 2 != row.len() {
             return false;
         }
-        s.strong(if way > 0 {
-            "Lay the left loop of each ribber pair on to its right-hand neighbour"
+        s.strong("Transfer").text(if way > 0 {
+            " the left stitch of each ribber pair onto the right one: "
         } else {
-            "Lay the right loop of each ribber pair on to its left-hand neighbour"
+            " the right stitch of each ribber pair onto the left one: "
         });
-        s.text(" on the ribber; the emptied needles go out of work. ");
+        s.value(moves.len()).text(stitches(moves.len())).text(emptied(Leaves::Out, true));
         (0..moves.len()).for_each(|_| self.done());
         true
     }
@@ -180,20 +185,26 @@ impl Speaker<'_> {
             return false;
         }
         if bed == Bed::Ribber {
-            s.strong("Lay each ribber loop").text(" on to the main bed needle at its left: ").value(moves.len());
-            s.text(". Put the emptied ribber needles out of work. ");
+            s.strong("Transfer").text(" each ribber stitch onto the main-bed needle at its left: ").value(moves.len());
+            s.text(" stitches. Put the emptied ribber needles out of work. ");
         } else {
-            s.strong("Lay every second loop")
-                .text(" on to its left-hand neighbour, beginning with the second from the left: ");
-            s.value(moves.len()).text(". Put the emptied needles out of work. ");
+            s.strong("Transfer")
+                .text(" every other stitch onto the needle at its left, starting with the 2nd from the left: ");
+            s.value(moves.len()).text(" stitches. ").text(emptied(Leaves::Out, true));
         }
         (0..moves.len()).for_each(|_| self.done());
         if let Some(Action::RibberDown) = self.action() {
-            s.text(LOWER).text(" ");
+            s.text(LOWER);
             self.done();
         }
-        s.text("Loops now lie on ").value(self.stand.count()).text(" needles. ");
+        self.count_now(s);
         true
+    }
+
+    /// How many stitches there are now.
+    fn count_now(&self, s: &mut Sentence) {
+        s.text("Stitches: ").value(self.stand.count());
+        s.text(if self.stand.any(Bed::Ribber) { ". " } else { ", main bed. " });
     }
 
     /// The last few loops of the main bed moved on to one needle.
@@ -206,9 +217,9 @@ impl Speaker<'_> {
         if !from().eq(others.iter().copied()) && !from().rev().eq(others) || moves.iter().any(|m| m.to != first.to) {
             return false;
         }
-        s.strong("Move the last ").value(moves.len() + 1).strong(" loops on to one needle").text(", ");
-        s.value(first.to.slot).text(" of the main bed, beginning at the ").name(side_word(side, self.language()));
-        s.text("; the others go out of work. ");
+        s.strong("Transfer the last ").value(moves.len() + 1).strong(" stitches onto one needle").text(", main bed ");
+        s.value(first.to.slot).text(". Start at the ").name(side_word(side, self.language())).text(". ");
+        s.text(emptied(Leaves::Out, true));
         (0..moves.len()).for_each(|_| self.done());
         true
     }
@@ -222,21 +233,26 @@ impl Speaker<'_> {
         });
         let many = moves.len() > 1;
         let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
-        s.strong("Move")
+        s.strong("Transfer")
             .text(if many { " the stitches of " } else { " the stitch of " })
             .name(needles(&from, self.language()));
-        if first.from.bed != first.to.bed {
-            s.text(" across to the ").text(bed_word(first.to.bed)).text(if many { ", each" } else { "" });
-        } else if many {
-            s.text(", each");
-        }
-        let n = way(first);
-        match n.unsigned_abs() {
-            0 => s.text(" to the needle of its own number"),
-            1 => s.text(" one needle to the ").text(way_word(n)),
-            k => s.text(" ").name(k.to_string()).text(" needles to the ").text(way_word(n)),
+        let (n, across) = (way(first), first.from.bed != first.to.bed);
+        let there = match first.to.bed {
+            _ if !across => "",
+            Bed::Main => " across to the main bed",
+            Bed::Ribber => " across to the ribber",
         };
-        s.text("; ").text(left(first.leaves, many)).text(". ");
+        match n.unsigned_abs() {
+            0 => {
+                s.text(if first.to.bed == Bed::Main { " across to the main-bed" } else { " across to the ribber" });
+                s.text(if many { " needles of the same numbers. " } else { " needle of the same number. " })
+            }
+            1 => s.text(there).text(if across { ", 1 needle" } else { " 1 needle" }).text(to_way(n)),
+            k => {
+                s.text(there).text(if across { ", " } else { " " }).name(k.to_string()).text(" needles").text(to_way(n))
+            }
+        };
+        s.text(emptied(first.leaves, many));
         (0..moves.len()).for_each(|_| self.done());
     }
 
@@ -245,101 +261,48 @@ impl Speaker<'_> {
     pub(super) fn by_hand(&mut self, s: &mut Sentence) {
         while let Some(action) = self.action() {
             match action {
-                Action::OutOfWork(n) => {
-                    s.strong("Put out of work")
-                        .text(the_needles(n))
-                        .name(needles(&sorted(n), self.language()))
-                        .text(". ");
-                }
-                Action::Hold(n) => {
-                    s.strong("Put into holding")
-                        .text(the_needles(n))
-                        .name(needles(&sorted(n), self.language()))
-                        .text(". ");
-                }
-                Action::Forward(n) => {
-                    s.strong("Bring forward")
-                        .text(the_needles(n))
-                        .name(needles(&sorted(n), self.language()))
-                        .text(". ");
-                }
-                Action::BackToWorking(n) => {
-                    s.strong("Put back to working")
-                        .text(the_needles(n))
-                        .name(needles(&sorted(n), self.language()))
-                        .text(". ");
-                }
-                Action::MoveTogether { moves, carry } => {
-                    match carry {
-                        None => s.strong("Lift off together").text(" and hang in this order: "),
-                        Some(n) => {
-                            s.strong("Cross").text(", carrying no stitch past ").name(n.to_string()).text(if *n == 1 {
-                                " needle: lift off together and hang in this order: "
-                            } else {
-                                " needles: lift off together and hang in this order: "
-                            })
-                        }
-                    };
-                    for (i, m) in moves.iter().enumerate() {
-                        s.text(if i == 0 { "" } else { "; " });
-                        s.name(needle(m.from, self.language())).text(" on to ").name(needle(m.to, self.language()));
-                        match m.leaves {
-                            Leaves::Out => s.text(", then out of work"),
-                            Leaves::Eyelet => s.text(", left empty for a hole"),
-                            Leaves::Refill => s,
-                        };
-                    }
-                    s.text(". What is hung later lies nearer to you. ");
-                }
+                Action::OutOfWork(n) => self.placed(s, "Put ", n, " out of work. "),
+                Action::Hold(n) => self.placed(s, "Bring ", n, " to holding position. "),
+                Action::Forward(n) => self.placed(s, "Bring ", n, " to forward position. "),
+                Action::BackToWorking(n) => self.placed(s, "Return ", n, " to working position. "),
+                Action::MoveTogether { moves, carry } => self.together(s, moves, *carry),
                 Action::Wrap { needles: n, yarn } => {
                     self.take_up(s, *yarn);
-                    s.strong("Wrap each needle").text(" with the yarn, in this order, towards the carriage: ");
-                    s.name(in_order(n, self.language())).text(". ");
+                    s.strong("E-wrap ").name(in_order(n, self.language())).text(", in this order, towards the carriage. ");
                     if self.hold == [false, false] {
-                        s.text("Hold is off, so that the first row knits them back. ");
+                        s.text("Keep hold off. ");
                     }
                 }
                 Action::TurnWrap { needle: n, yarn } => {
                     self.take_up(s, *yarn);
-                    s.strong("Lay the yarn round")
-                        .text(" the holding needle ")
-                        .name(needle(*n, self.language()))
-                        .text(", for the turn. ");
+                    s.strong("Wrap ").name(needle(*n, self.language())).text(", in holding position. ");
                 }
                 Action::TakeOff { needles: n, holder } => {
-                    s.strong("Take off")
-                        .text(" on to holder ")
-                        .name((holder.0 + 1).to_string())
-                        .text(", in this order, the stitches of ");
-                    s.name(in_order(n, self.language())).text(". ");
+                    s.strong("Take").text(" the stitches of ").name(in_order(n, self.language()));
+                    s.strong(" off").text(" onto holder ").name((holder.0 + 1).to_string()).text(", in this order. ");
                 }
                 Action::PutBack { holder, needles: n } => {
-                    s.strong("Put back")
-                        .text(" the stitches of holder ")
-                        .name((holder.0 + 1).to_string())
-                        .text(", in the order taken off, on to ");
-                    s.name(in_order(n, self.language())).text(". ");
+                    s.strong("Put").text(" the stitches of holder ").name((holder.0 + 1).to_string());
+                    s.strong(" back").text(" onto ").name(in_order(n, self.language()));
+                    s.text(", in the order taken off. ");
                 }
                 Action::HangEdge { needles: n, places } => {
-                    s.strong("Hang the edge").text(" of the other piece, in this order, on ");
-                    s.name(in_order(n, self.language()))
-                        .text(": its places ")
-                        .value(list::numbers(places, self.language()))
-                        .text(". ");
+                    s.strong("Hang the edge").text(" of the other piece on ").name(in_order(n, self.language()));
+                    s.text(", in this order: its places ").value(list::numbers(places, self.language())).text(". ");
                 }
                 Action::PickUp { .. } if self.row_hung(s) => continue,
                 Action::PickUp { loop_number, needle: n } => {
-                    s.strong("Hang").text(" loop ").name(loop_number.to_string()).text(" (in the order made) on to ");
+                    s.strong("Hang").text(" loop ").name(loop_number.to_string()).text(", in the order made, onto ");
                     s.name(needle(*n, self.language())).text(". ");
                 }
                 Action::MoveUp(_) => {
-                    s.strong("Move the claws up").text(". ");
+                    s.strong("Move the claw weights up").text(". ");
                 }
                 Action::RibberDown => {
-                    s.text(LOWER).text(" ");
+                    s.text(LOWER);
                 }
                 Action::RibberUp => {
-                    s.text("Raise the ribber, and fit the carriage's arm for both beds. ");
+                    s.strong("Raise the ribber").text(". Fit the two-bed arm. ");
                 }
                 Action::Join { .. } => {
                     self.join(s);
@@ -349,6 +312,35 @@ impl Speaker<'_> {
             }
             self.done();
         }
+    }
+
+    /// Needles put in a position.
+    fn placed(&self, s: &mut Sentence, put: &'static str, n: &[Needle], so: &'static str) {
+        s.strong(put).name(needles(&sorted(n), self.language())).text(so);
+    }
+
+    /// Stitches lifted together and hung in another order.
+    fn together(&self, s: &mut Sentence, moves: &[Move], carry: Option<u8>) {
+        let t = self.language();
+        match carry {
+            None => s.strong("Lift"),
+            Some(n) => {
+                s.strong("Cross").text(", carrying no stitch past ").name(n.to_string());
+                s.text(if n == 1 { " needle: lift" } else { " needles: lift" })
+            }
+        };
+        let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
+        s.text(" the stitches of ").name(needles(&sorted(&from), t)).text(" together. Hang them in this order: ");
+        for (i, m) in moves.iter().enumerate() {
+            s.text(if i == 0 { "" } else { ", " });
+            s.name(needle(m.from, t)).text(" onto ").name(needle(m.to, t));
+            match m.leaves {
+                Leaves::Out => s.text(" and the needle out of work"),
+                Leaves::Eyelet => s.text(" and the needle left empty for an eyelet"),
+                Leaves::Refill => s,
+            };
+        }
+        s.text(". The stitches hung last are nearest to you. ");
     }
 
     /// Loops of one row hung again, each on the needle that made it, told by the row.
@@ -367,15 +359,15 @@ impl Speaker<'_> {
             return false;
         }
         if whole(loops_of(before, None)) {
-            s.strong("Hang again")
-                .text(" the loops of the first row in ")
-                .name(self.yarn_words(latchwork_machine::steps::Yarn(0)));
+            s.strong("Hang")
+                .text(" the stitches of the first row in ")
+                .name(self.yarn_name(latchwork_machine::steps::Yarn(0)));
         } else if let Some(row) = reading_of(before, picked[0].0).filter(|r| whole(loops_of(before, Some(*r)))) {
-            s.strong("Hang again").text(" the loops of row ").name(crate::units::counter(row));
+            s.strong("Hang").text(" the stitches of row ").name(crate::units::counter(row));
         } else {
             return false;
         }
-        s.text(", each on the needle that made it: ").name(needles_text(&needles, self.language())).text(". ");
+        s.text(" on the needles that made them: ").name(needles_text(&needles, self.language())).text(". ");
         (0..picked.len()).for_each(|_| self.done());
         true
     }
@@ -384,13 +376,13 @@ impl Speaker<'_> {
         while let Some(action) = self.action() {
             match action {
                 Action::Hang { .. } | Action::Unhang { .. } => {
-                    self.loads(s);
+                    self.loads(s, false);
                     s.text(" ");
                     let chained = self.plan.steps[..self.at]
                         .iter()
                         .any(|s| matches!(s.action, Action::Secure { way: Way::Chain, .. }));
                     if chained && self.grams == 0 {
-                        s.text("Then lift the chain off the pegs.");
+                        s.text("Lift the chain off the gate pegs.");
                     }
                     continue;
                 }
@@ -403,13 +395,10 @@ impl Speaker<'_> {
                 Action::Release(n) => {
                     let all: Vec<Needle> = self.stand.needles();
                     if sorted(n) == all {
-                        s.text(" ").strong("Let the work off").text(" all needles.");
+                        s.text(" ").strong("Drop all stitches").text(" on purpose.");
                     } else {
-                        s.text(" ")
-                            .strong("Let off")
-                            .text(" the loops of ")
-                            .name(needles(&sorted(n), self.language()))
-                            .text(".");
+                        s.text(" ").strong("Drop").text(" the stitches of ").name(needles(&sorted(n), self.language()));
+                        s.text(" on purpose.");
                     }
                 }
                 Action::Claim(_) => {}
@@ -420,10 +409,7 @@ impl Speaker<'_> {
     }
 
     fn cut(&mut self, s: &mut Sentence, yarn: latchwork_machine::steps::Yarn) {
-        s.text(" ").strong("Cut the yarn");
-        if self.yarn != Some(yarn) || yarn.0 > 0 {
-            s.text(" (").name(self.yarn_name(yarn)).text(")");
-        }
+        s.text(" ").strong("Cut ").name(self.yarn_name(yarn));
         let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
         let before = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
         // A chain begins at the yarn and carries it along to the other end.
@@ -431,13 +417,11 @@ impl Speaker<'_> {
             Some(Action::Secure { way: Way::Chain, .. }) => self.side.other(),
             _ => self.side,
         };
-        let at = side_word(side, self.language());
-        let hanging = say!(self.language(), " at the {at}", at);
-        self.tail(s, self.at, ", leaving a tail of ", &hanging);
-        if matches!(before, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, onto: None, .. })) {
-            s.text(", and draw it through the last loop");
-        }
+        self.tail(s, self.at, Some(side));
         s.text(".");
+        if matches!(before, Some(Action::Secure { way: Way::LoopThroughLoop | Way::Chain, onto: None, .. })) {
+            s.text(" Pull the tail through the last stitch.");
+        }
         if self.yarn == Some(yarn) {
             self.yarn = None;
         }
@@ -452,64 +436,76 @@ impl Speaker<'_> {
     ) {
         let (Some(a), Some(b)) = (stitches.first(), stitches.last()) else { return };
         s.text(" ");
-        if let Some(yarn) = cut_length {
-            s.text("With a cut length of ").name(self.yarn_words(yarn)).text(": ");
-        }
+        let t = self.language();
+        let separate = |s: &mut Sentence| {
+            if let Some(yarn) = cut_length {
+                s.text("a separate length of ").name(self.yarn_name(yarn));
+            }
+        };
         if let ([one], Way::LoopThroughLoop) = (stitches, way) {
-            s.text("Draw the tail through the last loop and ").strong("take it off").text(" its needle, ");
-            s.value(one.slot).text(if one.bed == Bed::Main { "." } else { " of the ribber." });
+            s.strong("Pull ");
+            if cut_length.is_none() {
+                s.text("the tail");
+            }
+            separate(s);
+            s.text(" through the last stitch. Take it off its needle, ").text(bed_word(one.bed)).text(" ");
+            s.value(one.slot).text(".");
             return;
         }
         let plain = a.bed == Bed::Main && self.stand.between(Bed::Main, a.slot, b.slot) == stitches;
+        let ribber = self.stand.any(Bed::Ribber);
         let span = |s: &mut Sentence| {
             if plain {
-                s.text(" from ").value(a.slot).text(" to ").value(b.slot);
+                s.text(if ribber { ", from main bed " } else { ", from " }).value(a.slot).text(" to ").value(b.slot);
             } else {
-                s.text(", in this order, ").name(in_order(stitches, self.language()));
+                s.text(", in this order: ").name(in_order(stitches, t));
             }
+            if cut_length.is_some() {
+                s.text(", with ");
+                separate(s);
+            }
+            s.text(".");
         };
         let at_yarn = if a.slot > b.slot { Side::Right } else { Side::Left } == self.side;
         match way {
             Way::LoopThroughLoop => {
-                s.strong("Bind off loop through loop");
+                s.strong("Cast off loop through loop");
                 span(s);
                 if cut_length.is_none() && !at_yarn {
-                    s.text(": begin at the end away from the yarn and draw each loop through the one before it.");
-                } else {
-                    s.text(": draw each loop through the one before it.");
+                    s.text(" Start at the end away from the yarn.");
                 }
+                s.text(" Pull each stitch through the one before it.");
             }
             Way::Chain => {
-                s.strong("Bind off with the latch tool");
+                s.strong("Cast off with the latch tool");
                 span(s);
                 s.text(
-                    ". Begin at the yarn: hook the first loop with the tool, draw the yarn through it, and pass the yarn once round the \
-                     next gate peg; then draw it through the next loop and the one on the tool together, and so on, each \
-                     loop off its needle.",
+                    " Start at the yarn. Hook the first stitch and pull the yarn through it. Pass the yarn round the next gate \
+                     peg. Pull it through the next stitch and the one on the tool together. Work each stitch off its needle. \
+                     Repeat to the end.",
                 );
                 if let Some(onto) = onto {
-                    s.text(" Hang the last loop on ").name(needle(onto, self.language())).text(".");
+                    s.text(" Hang the last stitch on ").name(needle(onto, t)).text(".");
                 } else if stitches.len() < self.stand.count() {
-                    s.text(" Hang the last loop on the next needle.");
+                    s.text(" Hang the last stitch on the next needle.");
                 }
             }
             Way::Gathered => {
-                s.strong("Thread the tail through every loop");
+                s.strong("Thread the tail through every stitch");
                 span(s);
-                s.text(", beginning at the yarn, take the work off and draw it up a little; the tail comes out at the other end. Do not fasten it yet.");
+                s.text(" Start at the yarn. Take the work off the needles. Draw it up loosely. The tail is now at the ");
+                s.name(side_word(if a.slot > b.slot { Side::Left } else { Side::Right }, t)).text(". Do not fasten yet.");
             }
             Way::Sewn => {
-                s.strong("Sew off the loops");
+                s.strong("Sew off the stitches").text(" with back stitch");
                 span(s);
-                s.text(", with back stitch, drawing the tail through each loop twice.");
             }
             Way::Waste if sorted(stitches) == self.stand.needles() && stitches == sorted(stitches) => {
-                s.strong("Let the work off").text(" all needles; the waste yarn keeps the loops.");
+                s.strong("Drop the waste yarn").text(" off the needles.");
             }
             Way::Waste => {
-                s.strong("Keep the loops on waste yarn");
+                s.strong("Keep the stitches on waste yarn");
                 span(s);
-                s.text(".");
             }
         }
     }

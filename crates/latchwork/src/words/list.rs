@@ -1,4 +1,4 @@
-//! Needles named in order, as briefly as is exact: L5 to L1, R3, every second from R7 to R15.
+//! Needles named in order, as briefly as is exact: L5 to L1, R3, every other from R7 to R15.
 
 use latchwork_machine::needle::{Bed, Needle, Slot};
 
@@ -18,7 +18,7 @@ pub(super) fn slots(all: &[Slot], t: Language) -> String {
         let last = all[j];
         match (step.abs(), j - i) {
             (1, 1..) => items.push(say!(t, "{first} to {last}", first, last)),
-            (2, 2..) => items.push(say!(t, "every second from {first} to {last}", first, last)),
+            (2, 2..) => items.push(say!(t, "every other from {first} to {last}", first, last)),
             _ => {
                 items.push(first.to_string());
                 j = i;
@@ -64,13 +64,12 @@ pub(super) fn sorted(all: &[Needle]) -> Vec<Needle> {
 /// Which needles between the first and last of a bed are in work, if it can be said in words.
 pub(super) fn pattern(slots: &[i16]) -> Option<&'static str> {
     let (first, last) = (*slots.first()?, *slots.last()?);
-    let known: [(&'static str, &[i16]); 6] = [
-        ("one needle", &[1]),
+    let known: [(&'static str, &[i16]); 5] = [
         ("every needle", &[1]),
-        ("every second needle", &[2]),
+        ("every other needle", &[2]),
         ("every third needle", &[3]),
-        ("two of every three needles", &[1, 2]),
-        ("two needles in and two out by turns", &[1, 3]),
+        ("2 in, 1 out,", &[1, 2]),
+        ("2 in, 2 out,", &[1, 3]),
     ];
     let fits = |gaps: &[i16]| {
         let mut x = first;
@@ -84,7 +83,7 @@ pub(super) fn pattern(slots: &[i16]) -> Option<&'static str> {
         }
         made == slots
     };
-    known.iter().find(|(words, gaps)| (slots.len() == 1) == (*words == "one needle") && fits(gaps)).map(|k| k.0)
+    known.iter().find(|(_, gaps)| slots.len() > 1 && fits(gaps)).map(|k| k.0)
 }
 
 /// Numbers in order, as briefly as is exact: 0 to 6, 9, 12 to 10.

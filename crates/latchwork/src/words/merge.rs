@@ -13,8 +13,8 @@ pub struct Merged {
     pub tokens: Vec<Token>,
     /// The counter after it, bracketed; empty while it does not matter.
     pub counter: String,
-    /// Where the carriages stand after it; for each size that has the line, if they differ.
-    pub sides: Vec<Side>,
+    /// Where the carriages stand after it; for each size, if they differ.
+    pub sides: Vec<Option<Side>>,
     /// The sizes that have this line, by their place among the sizes; empty: all.
     pub only: Vec<usize>,
     /// Shapings.
@@ -28,17 +28,20 @@ pub struct ShapingTable {
     pub rows: Vec<Vec<Option<ShapingRow>>>,
 }
 
-/// Figures of all sizes as one: equal ones once, else the first and the others in brackets. Where a figure is
-/// itself a list, sizes are parted by semicolons.
-fn bracketed(values: &[&str]) -> String {
-    match values {
-        [] => String::new(),
-        [first, rest @ ..] if rest.iter().all(|v| v == first) => (*first).to_string(),
-        [first, rest @ ..] => {
-            let gap = if values.iter().any(|v| v.contains(',')) { "; " } else { ", " };
-            format!("{first} ({})", rest.join(gap))
-        }
+/// What stands for a size that a step is not for.
+pub(crate) const NONE: &str = "–";
+
+/// Figures of all sizes as one: equal ones once, else the first and the others in brackets, a dash for a size that has
+/// none. Where a figure is itself a list, sizes are parted by semicolons.
+fn bracketed(values: &[Option<&str>]) -> String {
+    let mut given = values.iter().flatten();
+    let Some(one) = given.next() else { return String::new() };
+    if given.all(|v| v == one) {
+        return (*one).to_string();
     }
+    let gap = if values.iter().flatten().any(|v| v.contains(',')) { "; " } else { ", " };
+    let all: Vec<&str> = values.iter().map(|v| v.unwrap_or(NONE)).collect();
+    format!("{} ({})", all[0], all[1..].join(gap))
 }
 
 fn template(line: &Instruction) -> (u32, Vec<&str>) {
@@ -126,19 +129,22 @@ fn parted<'l>(sizes: &'l [Vec<Instruction>], rows: &mut Vec<Vec<Option<&'l Instr
     }
 }
 
+/// What each size's line has, as one.
+fn of_all(row: &[Option<&Instruction>], of: impl Fn(&Instruction) -> Option<String>) -> String {
+    let values: Vec<Option<String>> = row.iter().map(|l| l.and_then(&of)).collect();
+    bracketed(&values.iter().map(Option::as_deref).collect::<Vec<_>>())
+}
+
 fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> Option<usize>) -> Merged {
     let lines: Vec<&Instruction> = row.iter().flatten().copied().collect();
     let first = lines[0];
     let tokens = (0..first.tokens.len()).map(|i| match &first.tokens[i] {
         Token::Value(_) => {
-            let values: Vec<&str> = lines
-                .iter()
-                .filter_map(|l| match l.tokens.get(i) {
-                    Some(Token::Value(v)) => Some(v.as_str()),
-                    _ => None,
-                })
-                .collect();
-            Token::Value(bracketed(&values))
+            let of = |l: &Instruction| match l.tokens.get(i) {
+                Some(Token::Value(v)) => Some(v.clone()),
+                _ => None,
+            };
+            Token::Value(of_all(row, of))
         }
         Token::Step(line, alone) => {
             // Sizes that differ have lines of their own between: the range holds those of all.
@@ -152,12 +158,12 @@ fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> O
         }
         fixed => fixed.clone(),
     });
-    let counters: Vec<String> = lines.iter().filter_map(|l| l.counter.map(crate::units::counter)).collect();
-    let counters: Vec<&str> = counters.iter().map(String::as_str).collect();
-    let mut sides: Vec<Side> = lines.iter().map(|l| l.side).collect();
-    if sides.iter().all(|s| *s == sides[0]) {
-        sides.truncate(1);
-    }
+    let counter = of_all(row, |l| l.counter.map(crate::units::counter));
+    let sides: Vec<Option<Side>> = if lines.iter().all(|l| l.side == first.side) {
+        vec![Some(first.side)]
+    } else {
+        row.iter().map(|l| l.map(|l| l.side)).collect()
+    };
     let only = if lines.len() == row.len() {
         Vec::new()
     } else {
@@ -167,5 +173,5 @@ fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> O
     let table = (most > 0).then(|| ShapingTable {
         rows: (0..most).map(|k| row.iter().map(|l| l.and_then(|l| l.shapings.get(k)).copied()).collect()).collect(),
     });
-    Merged { part: first.part, tokens: tokens.collect(), counter: bracketed(&counters), sides, only, table }
+    Merged { part: first.part, tokens: tokens.collect(), counter, sides, only, table }
 }

@@ -14,7 +14,7 @@ mod merge;
 use latchwork_machine::needle::Side;
 
 use crate::units::Language;
-use crate::wording::MARKS;
+use crate::wording::{MARKS, american};
 
 pub(crate) use list::{in_order, needles, numbers};
 pub use merge::{Merged, ShapingTable, merge};
@@ -99,6 +99,9 @@ impl Sentence {
     fn of_catalogue(&self, words: &'static str) -> String {
         if self.language == Language::English || !words.contains(char::is_alphabetic) {
             return words.to_string();
+        }
+        if self.language == Language::American {
+            return american(words);
         }
         // The spaces at its ends part it from its neighbours.
         let core = words.trim();

@@ -4,7 +4,7 @@ use latchwork_machine::needle::Side;
 use latchwork_machine::steps::{Pass, Setting};
 
 use crate::units::Language;
-use crate::wording::{say, sets, side as side_word};
+use crate::wording::{say, sets};
 
 type Settings = (Setting, Setting);
 
@@ -14,9 +14,12 @@ fn settings(p: &Pass) -> Settings {
 
 fn one(s: Settings, t: Language) -> String {
     match s {
-        (Setting::Knit, Setting::Knit) => say!(t, "both beds knit"),
-        (Setting::Knit, Setting::Slip) => say!(t, "main bed alone"),
-        (Setting::Slip, Setting::Knit) => say!(t, "ribber alone"),
+        (Setting::Knit, Setting::Slip) => say!(t, "main bed only"),
+        (Setting::Slip, Setting::Knit) => say!(t, "ribber only"),
+        (both, ribber) if both == ribber => {
+            let both = sets(both, true, t);
+            say!(t, "both beds {both}", both)
+        }
         (m, r) => {
             let (m, r) = (sets(m, false, t), sets(r, false, t));
             say!(t, "main bed {m}, ribber {r}", m, r)
@@ -31,7 +34,7 @@ pub(super) fn pushed(p: &Pass, (forward, held): (bool, bool), beds: [bool; 2], t
     let others = match beds {
         [true, true] if main != ribber => {
             let (main, ribber) = (sets(main, true, t), sets(ribber, true, t));
-            say!(t, "the others of the main bed {main}, those of the ribber {ribber}", main, ribber)
+            say!(t, "other main-bed needles {main}, other ribber needles {ribber}", main, ribber)
         }
         [main_works, _] => {
             let knit = sets(if main_works { main } else { ribber }, true, t);
@@ -53,35 +56,22 @@ pub(super) fn clears(passes: &[&Pass]) -> bool {
     })
 }
 
-/// The settings of a run of passes in turn, in words.
-pub(super) fn phrase(passes: &[&Pass], t: Language) -> String {
-    let Some(first) = passes.first() else { return String::new() };
-    if passes.iter().all(|p| settings(p) == settings(first)) {
-        return one(settings(first), t);
+/// Which way a carriage goes that ends at a side.
+pub(super) fn way(to: Side, t: Language) -> String {
+    match to {
+        Side::Left => say!(t, "right to left"),
+        Side::Right => say!(t, "left to right"),
     }
-    let going = |side: Side| passes.iter().find(|p| p.direction == side).map(|p| settings(p));
-    let by_direction = passes.iter().all(|p| Some(settings(p)) == going(p.direction));
-    if let (true, Some(left), Some(right)) = (by_direction, going(Side::Left), going(Side::Right)) {
-        let (here, there) = (first.direction, first.direction.other());
-        let (h, back) = if here == Side::Left { (left, right) } else { (right, left) };
-        let (here, there) = (side_word(here, t), side_word(there, t));
-        if let (Setting::Knit, Setting::Slip, Setting::Slip, Setting::Knit)
-        | (Setting::Slip, Setting::Knit, Setting::Knit, Setting::Slip) = (h.0, h.1, back.0, back.1)
-        {
-            let (h, back) = (one(h, t), one(back, t));
-            return say!(t, "{h} going {here}, {back} going {there}", h, here, back, there);
-        }
-        let pair = |bed: String, h: Setting, back: Setting| {
-            let (does, returns) = (sets(h, false, t), sets(back, false, t));
-            if h == back {
-                format!("{bed} {does}")
-            } else {
-                say!(t, "{bed} {does} going {here}, {returns} going {there}", bed, does, here, returns, there)
-            }
-        };
-        let main = pair(say!(t, "main bed"), h.0, back.0);
-        let ribber = pair(say!(t, "ribber"), h.1, back.1);
-        return say!(t, "{main}; {ribber}; the first row goes {here}", main, ribber, here);
+}
+
+/// The settings of a run of passes in turn: how many rows repeat, where they do, and what each does, in words.
+pub(super) fn phrase(passes: &[&Pass], t: Language) -> (Option<usize>, String) {
+    let Some(first) = passes.first() else { return (None, String::new()) };
+    if passes.iter().all(|p| settings(p) == settings(first)) {
+        return (None, one(settings(first), t));
+    }
+    if let Some(words) = by_direction(passes, first.direction, t) {
+        return (None, words);
     }
     let period = (1..=passes.len())
         .find(|p| (0..passes.len()).all(|i| settings(passes[i]) == settings(passes[i % p])))
@@ -91,9 +81,35 @@ pub(super) fn phrase(passes: &[&Pass], t: Language) -> String {
         .chunk_by(|a, b| settings(a) == settings(b))
         .map(|run| {
             let (what, rows) = (one(settings(run[0]), t), run.len());
-            if rows == 1 { what } else { say!(t, "for {rows} rows {what}", rows, what) }
+            if rows == 1 { what } else { say!(t, "{what}, {rows} rows", what, rows) }
         })
         .collect();
-    let turn = turn.join(&say!(t, ", then "));
-    if period < passes.len() { say!(t, "{turn}, and so on", turn) } else { turn }
+    ((period < passes.len()).then_some(period), turn.join("; "))
+}
+
+/// The settings of passes that are alike whenever the carriage goes the same way.
+fn by_direction(passes: &[&Pass], here: Side, t: Language) -> Option<String> {
+    let going = |side: Side| passes.iter().find(|p| p.direction == side).map(|p| settings(p));
+    if !passes.iter().all(|p| Some(settings(p)) == going(p.direction)) {
+        return None;
+    }
+    let (h, back) = (going(here)?, going(here.other())?);
+    let (here, there) = (way(here, t), way(here.other(), t));
+    if let (Setting::Knit, Setting::Slip, Setting::Slip, Setting::Knit)
+    | (Setting::Slip, Setting::Knit, Setting::Knit, Setting::Slip) = (h.0, h.1, back.0, back.1)
+    {
+        let (h, back) = (one(h, t), one(back, t));
+        return Some(say!(t, "{h} {here}, {back} {there}", h, here, back, there));
+    }
+    let pair = |bed: String, h: Setting, back: Setting| {
+        let (does, returns) = (sets(h, false, t), sets(back, false, t));
+        if h == back {
+            format!("{bed} {does}")
+        } else {
+            say!(t, "{bed} {does} {here}, {returns} {there}", bed, does, here, returns, there)
+        }
+    };
+    let main = pair(say!(t, "main bed"), h.0, back.0);
+    let ribber = pair(say!(t, "ribber"), h.1, back.1);
+    Some(say!(t, "{main}; {ribber}. First row: {here}", main, ribber, here))
 }

@@ -93,7 +93,7 @@ impl Speaker<'_> {
             self.done();
             if moves {
                 let mut s = Sentence::new(self.language());
-                s.strong("Move the claws up").text(".");
+                s.strong("Move the claw weights up").text(".");
                 let (counter, shapings) = (self.counting.then_some(self.counter), Vec::new());
                 let (side, steps) = (self.side, at..self.at);
                 self.lines.push(Instruction { part, tokens: s.tokens, counter, side, shapings, steps, repeat: true });

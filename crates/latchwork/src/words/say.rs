@@ -6,7 +6,7 @@ use latchwork_machine::needle::{Bed, Needle, Pitch, Side, Slot};
 use latchwork_machine::steps::{Action, Load, Mark, Pass, Plan, Setting, Step, Yarn};
 
 use super::list::pattern;
-use super::passes::{phrase, pushed};
+use super::passes::{phrase, pushed, way};
 use super::stand::Stand;
 use super::{Instruction, Sentence, Token, list};
 use crate::fact::PartName;
@@ -85,11 +85,8 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
     speaker.lines
 }
 
-/// What begins the line of a cast-on's tubular rows.
-pub(super) const TUBULAR: &str = "Tubular";
-
 /// What lowering the ribber takes.
-pub(super) const LOWER: &str = "Change the carriage's arm to the one for the main bed alone, and lower the ribber.";
+pub(super) const LOWER: &str = "Fit the single-bed arm. Lower the ribber. ";
 
 pub(super) struct Speaker<'a> {
     pub(super) plan: &'a Plan,
@@ -144,14 +141,6 @@ impl<'a> Speaker<'a> {
     /// A yarn by its name; waste yarn and ravel cord have no other.
     pub(super) fn yarn_name(&self, yarn: Yarn) -> String {
         yarn_name(self.given.yarns, yarn, self.language())
-    }
-
-    /// A yarn in a sentence: the red yarn, the waste yarn, the ravel cord.
-    pub(super) fn yarn_words(&self, yarn: Yarn) -> String {
-        let name = self.yarn_name(yarn);
-        let own = yarn.0 == 0 || yarn.0 > 2;
-        let says_so = ["yarn", "cord", "wool", "thread"].iter().any(|w| name.to_lowercase().ends_with(w));
-        if !own || says_so { name } else { say!(self.language(), "{name} yarn", name) }
     }
 
     /// One line, from the step at hand.
@@ -209,7 +198,7 @@ impl<'a> Speaker<'a> {
                         Some(Action::Secure { .. } | Action::Release(_))
                     ) =>
                 {
-                    self.loads(s);
+                    self.loads(s, false);
                 }
                 Some(Action::Counter(_) | Action::Claim(_)) => self.settle(s),
                 _ => return,
@@ -235,8 +224,8 @@ impl<'a> Speaker<'a> {
         self.done();
     }
 
-    /// Comb and weights hung or taken off, in one sentence with what hangs in all.
-    pub(super) fn loads(&mut self, s: &mut Sentence) {
+    /// Comb and weights hung or taken off, with what hangs in all; `within` a sentence that has begun.
+    pub(super) fn loads(&mut self, s: &mut Sentence, within: bool) {
         let before = self.grams;
         let mut comb_on = false;
         let mut comb_off = false;
@@ -251,27 +240,26 @@ impl<'a> Speaker<'a> {
             self.done();
         }
         s.text(" ");
+        let or = |first, then| if within { then } else { first };
         match (comb_on, comb_off, self.grams) {
             (_, true, 0) => {
-                s.text("Take off the comb and all that hangs.");
+                s.strong(or("Remove", "remove")).text(" the comb and all weights.");
             }
             (true, _, g) => {
-                s.strong("Hang the comb and weights")
-                    .text(", with a claw at each edge, about ")
-                    .value(g)
-                    .text(" g in all.");
+                s.strong(or("Hang the comb and weights", "hang the comb and weights")).text(": about ");
+                s.value(g).text(" g in total, with a claw weight at each edge.");
             }
             (false, true, g) => {
-                s.strong("Take off the comb").text(" and hang ").value(g).text(" g instead.");
+                s.strong(or("Remove the comb", "remove the comb")).text(". Hang weights: ").value(g).text(" g in total.");
             }
             (false, false, 0) => {
-                s.text("Take off all weights, and hold the work down by hand.");
+                s.strong(or("Remove", "remove")).text(" all weights. Hold the work down by hand.");
             }
             (false, false, g) if g < before => {
-                s.strong("Take weights off").text(" until ").value(g).text(" g hang in all.");
+                s.strong(or("Remove weights", "remove weights")).text(": ").value(g).text(" g left in total.");
             }
             (false, false, g) => {
-                s.strong("Add weights").text(" until ").value(g).text(" g hang in all.");
+                s.strong(or("Add weights", "add weights")).text(": ").value(g).text(" g in total.");
             }
         }
     }
@@ -282,8 +270,10 @@ impl<'a> Speaker<'a> {
                 Action::Start { carriage, .. } => {
                     self.side = *carriage;
                     let down = matches!(self.plan.steps.get(self.at + 1).map(|s| &s.action), Some(Action::RibberDown));
-                    if self.two_beds && !down {
-                        s.text("Ribber up, both carriages coupled. ");
+                    if down {
+                        s.text("Ribber down. Single-bed arm. ");
+                    } else if self.two_beds {
+                        s.text("Ribber up. Two-bed arm. ");
                     }
                     s.text("Carriage at the ").name(side_word(*carriage, self.language())).text(". ");
                     self.done();
@@ -292,12 +282,16 @@ impl<'a> Speaker<'a> {
                         self.racked(s);
                         s.text(". ");
                     }
+                    if down {
+                        self.done();
+                    }
                     continue;
                 }
-                Action::RibberDown => {
-                    s.text("Ribber down, and the arm for the main bed alone on the carriage. ");
+                Action::IntoWork(needles) => {
+                    s.strong("Bring ").value(needles.len());
+                    s.strong(if needles.len() == 1 { " needle into work" } else { " needles into work" }).text(".");
+                    self.bring_in(s, needles);
                 }
-                Action::IntoWork(needles) => self.bring_in(s, needles),
                 Action::Join { .. } => {
                     self.join(s);
                     continue;
@@ -308,7 +302,8 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    fn bring_in(&mut self, s: &mut Sentence, needles: &[Needle]) {
+    /// Where the needles are that are brought into work, bed by bed.
+    pub(super) fn bring_in(&mut self, s: &mut Sentence, needles: &[Needle]) {
         let of = |bed: Bed| {
             let mut of: Vec<i16> = needles.iter().filter(|n| n.bed == bed).map(|n| n.slot.0).collect();
             of.sort_unstable();
@@ -316,12 +311,6 @@ impl<'a> Speaker<'a> {
         };
         let beds: Vec<(Bed, Vec<i16>)> =
             Bed::BOTH.into_iter().map(|b| (b, of(b))).filter(|b| !b.1.is_empty()).collect();
-        s.strong("Bring into work ").value(needles.len()).strong(if needles.len() == 1 {
-            " needle"
-        } else {
-            " needles"
-        });
-        s.text(".");
         for (bed, of) in &beds {
             s.text(if *bed == Bed::Ribber { " Ribber: " } else { " Main bed: " });
             if beds.len() > 1 {
@@ -343,20 +332,18 @@ impl<'a> Speaker<'a> {
     pub(super) fn racked(&self, s: &mut Sentence) {
         let r = self.stand.racking().0;
         if r != 0 {
-            let n = r.unsigned_abs();
-            s.text(", the ribber racked ").name(n.to_string()).text(if n == 1 { " needle" } else { " needles" });
-            s.text(" to the ").text(if r < 0 { "left" } else { "right" });
+            s.text(", racked ").name(r.unsigned_abs().to_string()).text(to_side(r));
         }
     }
 
     pub(super) fn join(&mut self, s: &mut Sentence) {
         if let Some(Action::Join { yarn, side }) = self.action() {
             let again = if self.joined.insert(*yarn) { "" } else { " again" };
-            s.text(if s.tokens.is_empty() { "Thread the " } else { " Thread the " })
-                .name(self.yarn_words(*yarn))
-                .text(again);
-            if *side != self.side {
-                s.text(", to wait at the ").name(side_word(*side, self.language()));
+            s.text(if s.tokens.is_empty() { "" } else { " " }).strong("Thread ").strong_name(self.yarn_name(*yarn));
+            s.text(again);
+            let waits = *side != self.side;
+            if waits {
+                s.text(" ready at the ").name(side_word(*side, self.language()));
             } else {
                 self.yarn = Some(*yarn);
             }
@@ -364,18 +351,21 @@ impl<'a> Speaker<'a> {
             let after = self.plan.steps.get(self.at + 1..).unwrap_or_default().iter().map(|s| &s.action);
             let wrapped = after.take(2).any(|a| matches!(a, Action::Wrap { .. }));
             let at = if wrapped { side.other() } else { *side };
-            let at = side_word(at, self.language());
-            let hanging = say!(self.language(), " hanging at the {at}", at);
-            self.tail(s, self.at, "; leave a tail of ", &hanging);
+            let hangs = (!waits || wrapped).then_some(at);
+            self.tail(s, self.at, hangs);
             s.text(".");
             self.done();
         }
     }
 
-    pub(super) fn tail(&self, s: &mut Sentence, step: usize, before: &'static str, after: &str) {
+    /// The tail to leave, and where it hangs.
+    pub(super) fn tail(&self, s: &mut Sentence, step: usize, at: Option<Side>) {
         if let Some(length) = self.given.tails.get(&step) {
             let show = self.given.show;
-            s.text(before).value(show.round(*length)).text(" ").name(show.unit()).name(after);
+            s.text(", leaving a tail of ").value(show.round(*length)).text(" ").name(show.unit());
+            if let Some(side) = at {
+                s.text(" at the ").name(side_word(side, self.language()));
+            }
         }
     }
 
@@ -383,7 +373,7 @@ impl<'a> Speaker<'a> {
     pub(super) fn take_up(&mut self, s: &mut Sentence, yarn: Yarn) {
         if self.yarn != Some(yarn) {
             self.yarn = Some(yarn);
-            s.text("Take up the ").name(self.yarn_words(yarn)).text(". ");
+            s.text("Change to ").name(self.yarn_name(yarn)).text(". ");
         }
     }
 
@@ -400,34 +390,31 @@ impl<'a> Speaker<'a> {
         if p.laid != self.laid {
             self.laid = p.laid;
             match p.laid {
-                None => s.text("No yarn is laid in from here on. "),
+                None => s.text("Laid-in yarn: none. "),
                 Some(y) => s
-                    .strong("Lay in")
-                    .text(" the ")
-                    .name(self.yarn_words(y))
-                    .text(" from here on: over the needles that are forward, under the others. "),
+                    .text("Laid-in yarn: ")
+                    .name(self.yarn_name(y))
+                    .text(", over needles in forward position and under the others. "),
             };
         }
         if p.second != self.second {
             self.second = p.second;
             match p.second {
-                Some(y) => {
-                    s.text("Needles that are forward take the ").name(self.yarn_words(y)).text(" from here on. ")
-                }
-                None => s.text("Needles that are forward take no yarn of their own from here on. "),
+                Some(y) => s.text("Second yarn: ").name(self.yarn_name(y)).text(" for needles in forward position. "),
+                None => s.text("Second yarn: none. "),
             };
         }
         if p.counted != self.counted {
             self.counted = p.counted;
-            s.text(if p.counted { "Switch the counter on. " } else { "Switch the counter off. " });
+            s.text(if p.counted { "Counter on. " } else { "Counter off. " });
         }
         let hold = [p.main.hold, p.ribber.hold];
         for bed in Bed::BOTH.into_iter().filter(|b| self.stand.any(*b)) {
             let b = bed.index();
             if hold[b] != self.hold[b] {
                 self.hold[b] = hold[b];
-                let bed = if bed == Bed::Main { "main bed" } else { "ribber" };
-                s.text("Set hold ").text(if hold[b] { "on" } else { "off" }).text(" for the ").text(bed).text(". ");
+                s.text(if hold[b] { "Hold on, " } else { "Hold off, " });
+                s.text(if bed == Bed::Main { "main bed. " } else { "ribber. " });
             }
         }
         self.dials(s, p);
@@ -445,12 +432,10 @@ impl<'a> Speaker<'a> {
         }
         match beds {
             [true, true] => {
-                s.text("Stitch sizes ").name(dial(new[0])).text(" (main bed) and ").name(dial(new[1]));
-                s.text(" (ribber). ")
+                s.text("Stitch size: main bed ").name(dial(new[0])).text(", ribber ").name(dial(new[1])).text(". ")
             }
-            [true, false] if self.two_beds => s.text("Stitch size ").name(dial(new[0])).text(" on the main bed. "),
-            [true, false] => s.text("Stitch size ").name(dial(new[0])).text(". "),
-            [false, _] => s.text("Stitch size ").name(dial(new[1])).text(" on the ribber. "),
+            [true, false] => s.text("Stitch size: main bed ").name(dial(new[0])).text(". "),
+            [false, _] => s.text("Stitch size: ribber ").name(dial(new[1])).text(". "),
         };
     }
 
@@ -492,59 +477,70 @@ impl<'a> Speaker<'a> {
             self.moved(p);
         }
         let n = passes.len();
-        let rows = if n == 1 { " row" } else { " rows" };
         let every = |main, ribber| passes.iter().all(|p| p.main.setting == main && p.ribber.setting == ribber);
         let both = every(Setting::Knit, Setting::Knit);
         let main = every(Setting::Knit, Setting::Slip);
+        let one_bed_each = || passes.iter().all(|p| (p.main.setting == Setting::Slip) != (p.ribber.setting == Setting::Slip));
         match (first.yarn, first.mark) {
-            (None, Mark::Release) => {
-                s.strong("Move the carriage across")
-                    .text(", ")
-                    .value(n)
-                    .text(rows)
-                    .text(", so that the needles that knit let their loops off: ");
-                s.name(phrase(&passes, self.language())).text(".");
-            }
-            (None, _) => {
-                s.strong("Move the carriage across").text(", ").value(n).text(rows).text(": ");
-                s.name(phrase(&passes, self.language())).text(".");
+            (None, mark) => {
+                s.strong("Make ").value(n).strong(if n == 1 { " free pass" } else { " free passes" });
+                if n == 1 {
+                    s.text(" ").name(way(first.direction, self.language()));
+                }
+                s.text(if mark == Mark::Release { " to drop the stitches" } else { "" });
+                self.as_set(s, &passes);
             }
             (Some(_), Mark::OpenStart) => {
-                s.text("Knit ").strong("one row over the empty needles").text(", and let it lie in the hooks: ");
-                s.name(phrase(&passes, self.language())).text(".");
+                s.strong("Knit 1 open row").text(" over the empty needles");
+                self.as_set(s, &passes);
             }
             (Some(_), _) if out != (false, false) => {
-                s.text("Knit ").strong("one row").text(": ").name(pushed(first, out, beds, self.language())).text(".");
+                s.strong("Knit 1 row").text(": ").name(pushed(first, out, beds, self.language())).text(".");
             }
-            (Some(yarn), _) if main && n > 1 => {
-                let name = self.yarn_words(yarn);
-                s.strong("Knit ").value(n).text(rows).text(" in ").name(name).text(" on the main bed.");
-            }
-            (Some(yarn), _) if main && threaded => {
-                s.strong("Knit ").text("one row in ").name(self.yarn_words(yarn)).text(" on the main bed.");
-            }
-            _ if n == 1 && both && !knitted => {
-                s.strong("Zigzag").text(": one row, both beds knit.");
-            }
-            _ if n == 1 && main && loose => {
-                s.text("Knit ").strong("one loose row").text(" on the main bed.");
+            (Some(yarn), _) if main && (n > 1 || threaded) => {
+                self.rows(s, n);
+                s.text(" in ").name(self.yarn_name(yarn));
+                self.as_set(s, &passes);
             }
             _ if n == 1 => {
-                s.text("Knit ").strong("one row").text(": ").name(phrase(&passes, self.language())).text(".");
+                s.strong(if both && !knitted {
+                    "Knit 1 zigzag row"
+                } else if main && loose {
+                    "Knit 1 loose row"
+                } else {
+                    "Knit 1 row"
+                });
+                self.as_set(s, &passes);
+            }
+            _ if one_bed_each() => {
+                s.strong("Knit ").value(n).strong(" tubular rows");
+                self.as_set(s, &passes);
             }
             _ => {
-                let label = if passes
-                    .iter()
-                    .all(|p| (p.main.setting == Setting::Slip) != (p.ribber.setting == Setting::Slip))
-                {
-                    TUBULAR
-                } else {
-                    "Knit"
-                };
-                s.strong(label).text(", ").value(n).text(" rows: ").name(phrase(&passes, self.language())).text(".");
+                self.rows(s, n);
+                self.as_set(s, &passes);
             }
         }
     }
+
+    /// How many rows to knit.
+    pub(super) fn rows(&self, s: &mut Sentence, n: usize) {
+        s.strong("Knit ").value(n).strong(if n == 1 { " row" } else { " rows" });
+    }
+
+    /// What rows do, to the end of their sentence.
+    pub(super) fn as_set(&self, s: &mut Sentence, passes: &[&Pass]) {
+        let (repeat, words) = phrase(passes, self.language());
+        if let Some(rows) = repeat {
+            s.text(", a repeat of ").name(rows.to_string()).text(" rows");
+        }
+        s.text(": ").name(words).text(".");
+    }
+}
+
+/// To which side the ribber is racked.
+pub(super) fn to_side(racking: i8) -> &'static str {
+    if racking < 0 { " to the left" } else { " to the right" }
 }
 
 /// One space between sentences, none before the first or after the last.

@@ -4,10 +4,11 @@ use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::{Action, Mark, Move, Pass};
 
 use super::list::sorted;
-use super::passes::{clears, phrase};
-use super::say::{Speaker, TUBULAR};
+use super::passes::clears;
+use super::say::Speaker;
 use super::{Instruction, Sentence, ShapingRow, capital};
-use crate::wording::{part as part_name, say};
+use crate::units::Language;
+use crate::wording::{ordinal, part as part_name, say};
 
 /// The shaping of one stretch: what it is called, where, how it is done each time, whether it was done shortly,
 /// and which end must come first, if that makes a difference.
@@ -30,16 +31,13 @@ impl Shaping {
     }
 }
 
-const NARROW_TWO: &str = "Each time, counting the needles of both beds from the end, move the second stitch on to the fourth and then the first on to the third, and put the emptied needles out of work.";
-const NARROW_ONE: &str = "Each time move the end stitch on to its neighbour, and put the emptied needle out of work.";
-const WIDEN_NEXT: &str = "Each time bring the next needle into work, empty. It takes its first loop in the next row.";
-const WIDEN_OTHER: &str =
-    "Each time bring the next needle of the other bed into work, empty. It takes its first loop in the next row.";
-const WIDEN_EACH: &str =
-    "Each time bring the next needle of each bed into work, empty. They take their first loops in the next row.";
-const WIDEN_TWO: &str =
-    "Each time bring the next two needles into work, empty. They take their first loops in the next row.";
-const SHORT: &str = " Where the fourth is missing, or stands on the other bed, the second goes on to the third.";
+const NARROW_TWO: &str = "Count needles on both beds together from the end: transfer the 2nd onto the 4th, then the 1st onto the 3rd. Put the emptied needles out of work.";
+const NARROW_ONE: &str = "Transfer the end stitch onto the next needle. Put the emptied needle out of work.";
+const WIDEN_NEXT: &str = "Bring the next needle into work, empty.";
+const WIDEN_OTHER: &str = "Bring the next needle of the other bed into work, empty.";
+const WIDEN_EACH: &str = "Bring the next needle of each bed into work, empty.";
+const WIDEN_TWO: &str = "Bring the next 2 needles into work, empty.";
+const SHORT: &str = " Where the 4th is missing or on the other bed, transfer the 2nd onto the 3rd.";
 
 /// Whether two lists of moves do the same, and if so, whether their order matters: where no needle occurs twice it
 /// does not.
@@ -56,22 +54,27 @@ fn same_moves(a: &[Move], b: &[Move]) -> Option<bool> {
 /// When the claws are moved up.
 pub(super) fn claws(s: &mut Sentence, moved_up: &[u32]) {
     let gap = moved_up.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(0);
-    let even = moved_up.len() > 2 && moved_up.windows(2).all(|w| w[1] - w[0] == gap);
+    let even = moved_up.len() > 4 && moved_up.windows(2).all(|w| w[1] - w[0] == gap);
     if let ([first, .., last], true) = (moved_up, even) {
-        s.text("In the next step ").strong("move the claws up").text(" when the counter reads ");
-        s.value(crate::units::counter(*first));
-        s.text(", then every ").name(gap.to_string()).text(" rows, the last time at ");
-        s.value(crate::units::counter(*last));
-        s.text(if moved_up.len() > 4 {
-            "; when the comb nears the floor, draw its wire, take it off, and go on with claws of the same weight."
-        } else {
-            "."
-        });
+        s.text("In the next step, from counter ").value(crate::units::counter(*first));
+        s.text(" to ").value(crate::units::counter(*last));
+        s.text(", every ").name(gap.to_string()).text(" rows: ").strong("move the claw weights up").text(
+            ". When the comb nears the floor: pull out the comb wire. Remove the comb. Hang claw weights of the same total.",
+        );
     } else if !moved_up.is_empty() {
         let list: Vec<String> = moved_up.iter().map(|c| crate::units::counter(*c)).collect();
-        s.text("In the next step ").strong("move the claws up").text(" when the counter reads ");
-        s.value(list.join(", ")).text(".");
+        s.text("In the next step, at counter ").value(list.join(", ")).text(": ");
+        s.strong("move the claw weights up").text(".");
     }
+}
+
+/// How far apart shapings are, in rows: 4th, or 4th or 6th where they differ.
+fn every(rows: &[ShapingRow], t: Language) -> String {
+    let mut gaps: Vec<u32> = rows.windows(2).map(|w| w[1].counter - w[0].counter).collect();
+    gaps.sort_unstable();
+    gaps.dedup();
+    let words: Vec<String> = gaps.iter().map(|n| ordinal(*n, t)).collect();
+    words.join(&say!(t, " or "))
 }
 
 /// Rows that are said in one step.
@@ -119,15 +122,15 @@ impl<'a> Speaker<'a> {
                     let stitches = u32::try_from(self.stand.count()).unwrap_or(u32::MAX);
                     let mut row = ShapingRow { counter: self.counter, side: self.side, stitches, hangs: None };
                     if matches!(self.action(), Some(Action::Hang { .. } | Action::Unhang { .. })) {
-                        self.loads(&mut Sentence::new(self.language()));
+                        self.loads(&mut Sentence::new(self.language()), false);
                         row.hangs = Some((self.grams, self.comb));
                     }
                     shapings.push(row);
                 }
                 Action::Hang { .. } | Action::Unhang { .. } => {
                     let mut load = Sentence::new(self.language());
-                    load.text(" When the counter reads ").value(crate::units::counter(self.counter)).text(":");
-                    self.loads(&mut load);
+                    load.text(" At counter ").value(crate::units::counter(self.counter)).text(",");
+                    self.loads(&mut load, true);
                     all.loads.push(load);
                 }
                 Action::MoveUp(_) => {
@@ -151,33 +154,29 @@ impl<'a> Speaker<'a> {
         }
         let RowsSaid { passes, loads, shaping: said, moved_up } = self.rows_said(part, shapings);
         let clearing = clears(&passes);
-        let n = passes.len() - usize::from(clearing);
-        // A name that begins with a figure could be taken for the number of the next step, and a stretch called
-        // tubular for the tubular rows of a cast-on.
-        let own = !label.eq_ignore_ascii_case(fabric);
-        let figure = label.starts_with(|c: char| c.is_ascii_digit());
-        match (own, figure || capital(&label) == TUBULAR) {
-            (false, true) => s.strong("In ").strong_name(label),
-            (true, _) if figure => s.text("Part ").strong_name(label).text(" in ").name(fabric),
-            (true, _) => s.strong_name(capital(&label)).text(" in ").name(fabric),
-            (false, false) => s.strong_name(capital(&label)),
-        };
-        s.text(", ").value(n).text(if n == 1 { " row: " } else { " rows: " });
-        s.name(phrase(&passes[..n], self.language())).text(".");
+        let rows = &passes[..passes.len() - usize::from(clearing)];
+        // A name that begins with a figure could be taken for the number of the next step.
+        if label.starts_with(|c: char| c.is_ascii_digit()) {
+            s.strong("Section ").strong_name(&label).text(". ");
+        } else {
+            s.strong_name(capital(&label)).text(". ");
+        }
+        self.rows(s, rows.len());
+        if !label.eq_ignore_ascii_case(fabric) {
+            s.text(" in ").name(fabric);
+        }
+        self.as_set(s, rows);
         if clearing {
-            s.text(" Then one row with both beds knitting, which clears the tucks.");
+            s.text(" Knit 1 row to clear the tucks: both beds knit.");
         }
         if let Some(shaping) = said {
-            let times = if shapings.len() == 1 { " time" } else { " times" };
-            let first = if shaping.first == Some(Side::Right) { ", the right end first" } else { "" };
-            s.text(" ")
-                .strong_name(&shaping.what)
-                .text(first)
-                .text(shaping.beds)
-                .text(", ")
-                .value(shapings.len())
-                .text(times);
-            s.text(", when the counter reads as below. ").text(shaping.how);
+            s.text(" ").strong_name(&shaping.what).text(shaping.beds);
+            if shapings.len() > 1 {
+                s.text(", every ").value(every(shapings, self.language())).text(" row");
+            }
+            s.text(", ").value(shapings.len()).text(if shapings.len() == 1 { " time" } else { " times" });
+            s.text(", at the counter readings in the table");
+            s.text(if shaping.first == Some(Side::Right) { ", right end first. " } else { ". " }).text(shaping.how);
             if shaping.short {
                 s.text(SHORT);
             }
@@ -200,9 +199,9 @@ impl<'a> Speaker<'a> {
         }
         if shapings.iter().any(|r| r.hangs.is_some()) {
             s.text(
-                " Where grams stand beside a row, change what hangs to about that in all, comb included, before you knit on. No comb: draw \
-                 its wire, take it off, and hang something light in the middle instead, such as a small claw or clothes pegs. While \
-                 grams alone stand there, the comb and a claw at each edge stay.",
+                " Where the table gives a weight, change the total to it, comb included, before the next row. Where it says no comb: \
+                 pull out the comb wire. Remove the comb. Hang a small claw weight or clothes pegs in the middle. Where it gives only \
+                 a weight, leave the comb and a claw weight at each edge.",
             );
         }
     }
@@ -239,13 +238,12 @@ impl<'a> Speaker<'a> {
                 [Side::Left] => say!(t, "the left end"),
                 _ => say!(t, "the right end"),
             };
-            let beds = match (two && stitches == 2, sides.len()) {
-                (true, 2) => ", one on each bed (four in all)",
-                (true, _) => ", one on each bed",
-                (false, _) => "",
+            let beds = match two && stitches == 2 {
+                true => ", 1 on each bed",
+                false => "",
             };
             let first = sides.first().copied().filter(|_| ordered && sides.len() == 2);
-            let count = if stitches == 1 { say!(t, "one stitch") } else { say!(t, "two stitches") };
+            let count = if stitches == 1 { say!(t, "1 stitch") } else { say!(t, "2 stitches") };
             let shaping = if moves.is_empty() {
                 let beside = self.stand.increase(1, &sides[..1]);
                 let end = self.stand.row_from(sides[0]).first().copied();

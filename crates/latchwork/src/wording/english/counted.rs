@@ -20,3 +20,13 @@ counted! {
     stitches "1 stitch" "{count} stitches";
     signs "1 sign" "{count} signs";
 }
+
+pub(in crate::wording) fn ordinal(n: u32, t: Language) -> String {
+    match (n % 10, n % 100) {
+        (_, 11..=13) => say!(t, "{n}th", n),
+        (1, _) => say!(t, "{n}st", n),
+        (2, _) => say!(t, "{n}nd", n),
+        (3, _) => say!(t, "{n}rd", n),
+        _ => say!(t, "{n}th", n),
+    }
+}

@@ -44,7 +44,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::NoMachine => Told::new(say!(t, "The design names no machine.")).hint(say!(t, "Write machine \"standard\" (or fine, mid, bulky).")),
         F::StitchSizesReversed => Told::new(say!(t, "The smallest stitch size comes first.")).hint(say!(t, "Write stitch-sizes 0 10")),
         F::WantsTwoStitchSizes => Told::new(say!(t, "\"stitch-sizes\" wants two numbers.")).hint(say!(t, "Write stitch-sizes 0 10")),
-        F::OwnWordsEnd => Told::new(say!(t, "The handout ends your own words with \".)\".")).hint(say!(t, "Write them without it.")),
+        F::OwnWordsEnd => Told::new(say!(t, "The handout puts your own words between quotation marks.")).hint(say!(t, "Write them without it.")),
         F::WantsOwnWords => Told::new(say!(t, "\"say\" wants a neutral word and your own.")).hint(say!(t, "Write say \"tuck\" \"the word in your manual\"")),
         F::WantsTwoWeights { word, example } => Told::new(say!(t, "\"{word}\" wants two weights.", word)).hint(say!(t, "Write {example}", example)),
         F::WeightBand => Told::new(say!(t, "The weight band runs from its least to its most grams a needle, 1 g to 200 g.")).hint(say!(t, "Write weight-band (g)2 (g)12")),

@@ -1,5 +1,6 @@
 //! English.
 
+mod american;
 mod check;
 mod counted;
 mod design;
@@ -20,7 +21,9 @@ mod text;
 use super::{Language, Told, say};
 use crate::fact::{Fact, Rewrite};
 
+pub(super) use american::american;
 pub(super) use check::craft;
+pub(super) use counted::ordinal;
 pub(super) use design::no_gauge;
 pub(super) use fabric::{bed, pitch, sets, stands};
 pub(super) use fault::{side, told as fault};

@@ -1,0 +1,35 @@
+//! British words of the trade and their spelling, put into American.
+
+/// British and American, longer words before those that they begin with. Of usage, from memory.
+const PAIRS: &[(&str, &str)] = &[
+    ("cast-off", "bind-off"),
+    ("cast off", "bind off"),
+    ("Cast off", "Bind off"),
+    ("sew in", "weave in"),
+    ("Sew in", "Weave in"),
+    ("stocking stitch", "stockinette"),
+    ("fully fashioned", "full-fashioned"),
+    ("Fully fashioned", "Full-fashioned"),
+    ("back stitch", "backstitch"),
+    ("oversew", "whipstitch"),
+    ("clothes pegs", "clothespins"),
+    ("metre", "meter"),
+    ("colour", "color"),
+    ("Colour", "Color"),
+    ("grey", "gray"),
+    ("fibre", "fiber"),
+    ("centre", "center"),
+    ("towards", "toward"),
+    ("licence", "license"),
+    ("Licence", "License"),
+    ("jumper", "sweater"),
+    ("pin out", "block"),
+    ("Pin out", "Block"),
+];
+
+/// Words of the catalogue as they are said in America.
+pub(in crate::wording) fn american(words: &str) -> String {
+    PAIRS.iter().fold(words.to_string(), |words, (british, american)| {
+        if words.contains(british) { words.replace(british, american) } else { words }
+    })
+}
