@@ -120,12 +120,13 @@ fn printed(h: &Handout) -> String {
     let pair = |(a, b): &(String, String)| format!("{a}: {b}");
     t.extend(h.facts.iter().map(pair));
     t.push(h.schematic.alt.clone());
-    for grid in [&h.finished, &h.ladder, &h.fit] {
+    for grid in [&h.finished, &h.yarn, &h.gauge, &h.ladder, &h.fit] {
         t.push(grid.head.join(" | "));
         t.extend(grid.rows.iter().map(|r| r.join(" | ")));
     }
     t.extend([h.about_yarn.clone(), h.measuring.clone(), h.about_fit.clone()]);
-    t.extend(h.gauge.iter().map(pair));
+    t.extend(h.about_gauge.iter().chain(&h.closing).map(pair));
+    t.extend(h.cover.iter().map(|(what, lines)| format!("{what}: {}", lines.join(" / "))));
     t.extend(h.needles.iter().map(|(caption, picture)| format!("{caption}: {}", picture.alt)));
     t.extend(h.before.clone());
     for p in &h.pieces {

@@ -4,7 +4,7 @@
 
 use latchwork::check::{Outcome, given, prove, prove_notes};
 use latchwork::design::{Shelf, book_from_text, from_text};
-use latchwork::handout::handout;
+use latchwork::handout::{PieceText, handout};
 use latchwork::notes::{self, Noted};
 use latchwork::notice::{Level, Notice};
 use latchwork::picture::schematic;
@@ -303,7 +303,8 @@ fn a_rib_goes_on_over_its_seam() {
     }
 }
 
-/// Every figure of a handout in inches is in inches, yards and ounces.
+/// Every figure of a handout in inches is in inches by eighths, yards and ounces; the tables of its facts have the other system
+/// beside it, in columns of their own.
 #[test]
 fn a_handout_in_inches_has_no_centimetres() {
     let text = include_str!("../../designs/wrist-warmers.kdl").replacen("title ", "units \"in\"\ntitle ", 1);
@@ -312,21 +313,52 @@ fn a_handout_in_inches_has_no_centimetres() {
     let all: Vec<usize> = (0..design.sizes.len()).collect();
     let outcome = prove(&design, &all);
     let sheet = handout(outcome.proven.as_ref().unwrap(), &all, false).unwrap();
-    let mut words: Vec<String> = sheet.finished.head.clone();
+    let mut words: Vec<String> = sheet.making_up.clone();
     words.extend(sheet.fit.head.iter().chain(sheet.fit.rows.iter().flatten()).cloned());
-    words.extend(sheet.making_up.iter().cloned());
     words.extend(sheet.sewing.iter().flat_map(|s| s.1.clone()));
     words.extend(sheet.pieces.iter().map(|p| p.lines()));
-    words.extend(sheet.facts.iter().filter(|f| f.0 != "Machine" && f.0 != "Sizes from").map(|f| f.1.clone()));
-    words.extend(sheet.gauge.iter().map(|g| g.1.clone()));
+    words.extend(sheet.facts.iter().filter(|f| f.0 != "Machine" && f.0 != "Sizes from" && f.0 != "Yarn").map(|f| f.1.clone()));
     words.push(sheet.about_yarn.clone());
+    for grid in [&sheet.finished, &sheet.yarn, &sheet.gauge] {
+        let first = |row: &[String]| -> Vec<String> {
+            row.iter().enumerate().filter(|(i, _)| !grid.second.contains(i)).map(|c| c.1.clone()).collect()
+        };
+        words.extend(first(&grid.head));
+        assert!(!grid.second.is_empty() && grid.rows.iter().all(|r| first(r).len() + grid.second.len() == r.len()));
+    }
     for w in &words {
         let metric = [" cm", " mm", "10 cm", " metres", "centimetre", " m "].iter().find(|m| w.contains(**m));
         assert!(metric.is_none(), "{metric:?} in {w}");
     }
-    let head = sheet.finished.head.join(" | ");
-    assert!(head.contains(" oz") && head.contains(" yd") && head.contains(", in"), "{head}");
-    assert!(sheet.gauge.iter().all(|g| g.1.contains("to 4 in")), "{:?}", sheet.gauge);
+    assert_eq!(sheet.finished.head[1..3], ["cuff round, in", "cm"]);
+    assert_eq!(sheet.yarn.head[1..5], ["oz", "yd", "g", "m"]);
+    assert_eq!(sheet.gauge.head[1..3], ["needles in 4 in", "rows in 4 in"]);
+    let eighth = |w: &String| w.chars().all(|c| c.is_ascii_digit() || "⅛¼⅜½⅝¾⅞".contains(c));
+    assert!(sheet.finished.rows.iter().all(|r| eighth(&r[1])), "{:?}", sheet.finished);
+    // Inches read American, without a word for it.
+    assert!(sheet.pieces.iter().any(|p| p.lines().contains("Bind off loop through loop")));
+    assert!(sheet.making_up.iter().any(|m| m.starts_with("Weave in the tails")), "{:?}", sheet.making_up);
+}
+
+/// A document chooses its English; without a word centimetres read British, inches American. Names stay as they are.
+#[test]
+fn english_is_british_or_american() {
+    let told = |head: &str| {
+        let text = include_str!("../../designs/wrist-warmers.kdl");
+        let text = text.replacen("title ", &format!("{head}\ntitle "), 1).replace("\"cuff\"", "\"colour towards cuff\"");
+        let (design, notices) = from_text(&text);
+        let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
+        let outcome = prove(&design, &[0]);
+        let sheet = handout(outcome.proven.as_ref().unwrap(), &[0], false).unwrap();
+        sheet.pieces.iter().map(PieceText::lines).chain(sheet.reading.clone()).chain(sheet.making_up.clone()).collect::<Vec<_>>().join("\n")
+    };
+    for (head, american) in [("", false), ("english \"us\"", true), ("units \"in\"", true), ("units \"in\"\nenglish \"uk\"", false)] {
+        let text = told(head);
+        assert_eq!(text.contains("Bind off"), american, "{head}: {text}");
+        assert_eq!(text.contains("Cast off"), !american, "{head}");
+        assert_eq!(text.contains("from the center"), american, "{head}");
+        assert!(text.contains("Colour towards cuff. Knit "), "the author's words are not changed: {text}");
+    }
 }
 
 #[test]

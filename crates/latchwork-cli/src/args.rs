@@ -156,6 +156,12 @@ pub(crate) struct Make {
     /// Large type, to read at the bench.
     #[arg(long)]
     pub(crate) large: bool,
+    /// Two pages for each size to hang at the machine, beside the handout.
+    #[arg(long)]
+    pub(crate) bench: bool,
+    /// The author's copy: with proofs, findings, and how the sizes fit.
+    #[arg(long)]
+    pub(crate) author: bool,
     /// Print settings also in the machine owner's own words.
     #[arg(long)]
     pub(crate) words: bool,

@@ -10,14 +10,14 @@ use std::sync::{Arc, OnceLock};
 use latchwork::check::{Outcome, Proven, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::design::{Design, Shelf, book_from_text_with, from_text_with};
 use latchwork::fabric::{Fabric, built_in, from_text as fabrics_from_text};
-use latchwork::handout::handout;
+use latchwork::handout::{bench, for_author, handout};
 use latchwork::notes::{self, Noted, is_notes};
 use latchwork::notice::{Level, Notice, Notices, Span};
 use latchwork::record::{self, fresh, tidy};
 use latchwork::text::{quoted, typed};
 use latchwork_files::{Writing, place_of};
-use latchwork_print::{Paper, PrintError, Type, pages, printable};
-use latchwork_web::{Store, pictures, set, side_by_side};
+use latchwork_print::{Paper, PrintError, Type, bench_pdf, pages, printable};
+use latchwork_web::{Store, photograph, pictures, set, side_by_side};
 
 use crate::Done;
 use crate::args::{self, Sheets, Which};
@@ -320,8 +320,16 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
         );
     }
     let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out").join(slug(&r)));
+    let beside = a.which.design.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
+    let photo = match photograph(proven.design(), beside) {
+        Ok(photo) => photo,
+        Err(notice) => {
+            tell(&r.name, &r.text, &[notice]);
+            return Done::Refused;
+        }
+    };
     let progress = Progress::start("Setting the handout");
-    let files = files(a, &proven, timings);
+    let files = files(a, &proven, (&outcome.notices, photo), timings);
     drop(progress);
     let files = match files {
         Ok(files) => files,
@@ -362,7 +370,12 @@ fn refusal(r: &Read, outcome: &Outcome) -> String {
 type File = (String, Vec<u8>);
 
 /// Every file of a proven design.
-fn files(a: &args::Make, proven: &Proven, timings: &mut Timings) -> Result<Vec<File>, Box<dyn std::error::Error>> {
+fn files(
+    a: &args::Make,
+    proven: &Proven,
+    (found, photo): (&[(Option<usize>, Notice)], Option<(Vec<u8>, String)>),
+    timings: &mut Timings,
+) -> Result<Vec<File>, Box<dyn std::error::Error>> {
     let all: Vec<usize> = (0..proven.sizes().len()).collect();
     let design = proven.design();
     let papers: &[(Paper, &str)] = match a.paper {
@@ -388,7 +401,11 @@ fn files(a: &args::Make, proven: &Proven, timings: &mut Timings) -> Result<Vec<F
     let mut jobs = Vec::new();
     for ((name, sizes), cloth) in handouts.into_iter().zip(cloth) {
         let mut sheet = handout(proven, &sizes, a.words)?;
+        if a.author {
+            sheet = for_author(sheet, proven, &sizes, found);
+        }
         sheet.cloth = cloth;
+        sheet.photo.clone_from(&photo);
         jobs.extend(papers.iter().map(|(p, n)| (format!("handout{name}{large}-{n}.pdf"), sheet.clone(), *p)));
     }
     timings.stage("written out and read back");
@@ -401,8 +418,25 @@ fn files(a: &args::Make, proven: &Proven, timings: &mut Timings) -> Result<Vec<F
         let stopped = || Err(PrintError("its setting was not finished".to_string()));
         files.push((name, bytes.into_inner().unwrap_or_else(stopped)?));
     }
+    if a.bench {
+        files.extend(benches(proven, papers)?);
+    }
     timings.stage("set in type");
     files.extend(record::files(proven).into_iter().map(|(name, text)| (name, text.into_bytes())));
+    Ok(files)
+}
+
+/// A bench sheet for each size.
+fn benches(proven: &Proven, papers: &[(Paper, &str)]) -> Result<Vec<File>, Box<dyn std::error::Error>> {
+    let (mut files, mut taken) = (Vec::new(), Vec::new());
+    for (i, size) in proven.sizes().iter().enumerate() {
+        let name = fresh(&mut taken, &proven.design().sizes[size.size].name);
+        let Some(sheet) = bench(&handout(proven, &[i], false)?) else { continue };
+        for (paper, on) in papers {
+            let bytes = bench_pdf(&sheet, proven.design().show.language, *paper)?;
+            files.push((format!("bench-{name}-{on}.pdf"), bytes));
+        }
+    }
     Ok(files)
 }
 

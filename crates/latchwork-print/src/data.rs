@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use latchwork::handout::{Card, Grid, Handout, PieceText, Shape, StepText};
+use latchwork::handout::{Bench, BenchStep, Card, Grid, Handout, PieceText, Shape, StepText};
 use latchwork::text::isolated;
 use latchwork::wording::{Language, hanging, printed};
 use latchwork::words::{ShapingRow, Token};
@@ -18,6 +18,9 @@ pub(crate) const MAIN: &str = "main.typ";
 const HULL_LEFT: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60" height="38" viewBox="0 0 60 38"><path d="M2 19L18 3H58V35H18Z" fill="#000"/></svg>"##;
 const HULL_RIGHT: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60" height="38" viewBox="0 0 60 38"><path d="M58 19L42 3H2V35H42Z" fill="#000"/></svg>"##;
 
+/// The tail of a cast-on: it leaves the cloth at the right, makes one stitch, and becomes the line that a title stands on.
+const TAIL: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="210" height="30" viewBox="0 0 210 30"><g fill="none" stroke-linejoin="round"><path id="a" d="M190 -2C191 8 196 19 189 23C184 25.8 174 25.5 150 25.5H49C39 25.5 40 29.2 45 29.2C50 29.2 51 25.5 41 25.5H0" stroke="#000" stroke-width="1.5"/><path d="M190 -2C191 8 196 19 189 23C184 25.8 174 25.5 150 25.5H49C39 25.5 40 29.2 45 29.2C50 29.2 51 25.5 41 25.5H0" stroke="#fff" stroke-width=".8"/></g></svg>"##;
+
 /// The files that every template needs.
 fn common(main: &str) -> BTreeMap<String, Vec<u8>> {
     let files = [
@@ -25,6 +28,7 @@ fn common(main: &str) -> BTreeMap<String, Vec<u8>> {
         ("common.typ", include_str!("common.typ")),
         ("hull-left.svg", HULL_LEFT),
         ("hull-right.svg", HULL_RIGHT),
+        ("tail.svg", TAIL),
     ];
     files.map(|(name, text)| (name.to_string(), text.as_bytes().to_vec())).into()
 }
@@ -59,6 +63,40 @@ pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<St
     files
 }
 
+/// A bench sheet as files, its words so many points high.
+pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f64) -> BTreeMap<String, Vec<u8>> {
+    let mut files = common(include_str!("bench.typ"));
+    let step = |s: &BenchStep| {
+        json!({
+            "counter": s.counter,
+            "side": s.side.map_or("none", side),
+            "act": s.act,
+            "lines": s.lines,
+            "ticks": s.ticks.iter().map(|(readings, what)| json!([readings, what])).collect::<Vec<_>>(),
+        })
+    };
+    let pieces: Vec<Value> = b
+        .pieces
+        .iter()
+        .map(|(title, steps)| json!({ "title": title, "steps": steps.iter().map(step).collect::<Vec<_>>() }))
+        .collect();
+    let data = json!({
+        "paper": paper_name(paper),
+        "size": type_points(Type::Normal),
+        "of": b.size,
+        "words": points,
+        "large": false,
+        "title": b.title,
+        "author": "",
+        "folio": b.title,
+        "rehearsed": "",
+        "w": words(language),
+        "pieces": pieces,
+    });
+    files.insert("handout.json".to_string(), isolated_in(data).to_string().into_bytes());
+    files
+}
+
 /// What stands on every sheet, by name.
 fn words(language: Language) -> Value {
     printed(language).into_iter().map(|(name, words)| (name.to_string(), Value::from(words))).collect()
@@ -88,7 +126,22 @@ fn type_points(type_size: Type) -> f64 {
     }
 }
 
-pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<String, Vec<u8>> {
+/// What a pattern says of itself.
+fn publication(h: &Handout) -> Value {
+    json!({
+        "summary": h.summary,
+        "order": h.order,
+        "cover": h.cover.iter().map(|(label, lines)| json!([label, lines])).collect::<Vec<_>>(),
+        "photo": h.photo.as_ref().map(|(_, alt)| alt),
+        "closing": pairs(&h.closing),
+        "abbreviations": pairs(&h.abbreviations),
+        "for-author": h.for_author.as_deref().map(pairs),
+        "version": h.version,
+    })
+}
+
+/// How a handout is set: `close` where a page would be almost empty otherwise.
+pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type, close: bool) -> BTreeMap<String, Vec<u8>> {
     let mut files = common(include_str!("handout.typ"));
     let mut file = |name: &str, text: &str| files.insert(name.to_string(), text.as_bytes().to_vec());
     file("schematic.svg", &h.schematic.svg);
@@ -104,6 +157,9 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         file(&name, &picture.svg);
         needles.push(json!({ "file": name, "caption": caption, "alt": picture.alt, "width": picture.width }));
     }
+    if let Some((jpeg, _)) = &h.photo {
+        files.insert("photo.jpg".to_string(), jpeg.clone());
+    }
     let mut cloth = Vec::new();
     for (i, c) in h.cloth.iter().enumerate() {
         let name = format!("cloth-{i}.jpg");
@@ -116,18 +172,19 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> BTreeMap<Stri
         "paper": paper_name(paper),
         "size": type_points(type_size),
         "large": type_size == Type::Large,
+        "close": close,
         "title": h.title,
-        "summary": h.summary,
         "author": h.author,
-        "date": h.date,
         "folio": h.folio,
         "rehearsed": h.rehearsed,
-        "order": h.order,
+        "p": publication(h),
         "facts": pairs(&h.facts),
         "schematic": { "alt": h.schematic.alt, "width": h.schematic.width },
         "finished": grid(&h.finished),
         "about-yarn": h.about_yarn,
-        "gauge": pairs(&h.gauge),
+        "yarn": grid(&h.yarn),
+        "gauge": grid(&h.gauge),
+        "about-gauge": pairs(&h.about_gauge),
         "measuring": h.measuring,
         "needles": needles,
         "ladder": grid(&h.ladder),
@@ -172,13 +229,18 @@ const QUALITY: u8 = 90;
 /// no pixels.
 #[must_use]
 pub fn jpeg(p: &Pixels) -> Vec<u8> {
+    jpeg_of(p, QUALITY)
+}
+
+/// The same, kept so well of a hundred.
+pub(crate) fn jpeg_of(p: &Pixels, quality: u8) -> Vec<u8> {
     let on_white = |c: &[u8]| {
         let cloth = u32::from(c[3]);
         [0, 1, 2].map(|k| ((u32::from(c[k]) * cloth + 255 * (255 - cloth)) / 255) as u8)
     };
     let rgb: Vec<u8> = p.rgba.chunks_exact(4).flat_map(on_white).collect();
     let mut bytes = Vec::new();
-    let mut encoder = jpeg_encoder::Encoder::new(&mut bytes, QUALITY);
+    let mut encoder = jpeg_encoder::Encoder::new(&mut bytes, quality);
     encoder.set_sampling_factor(jpeg_encoder::SamplingFactor::F_1_1);
     let size = |n: usize| u16::try_from(n).unwrap_or(u16::MAX);
     if encoder.encode(&rgb, size(p.width), size(p.height), jpeg_encoder::ColorType::Rgb).is_err() {
@@ -192,6 +254,7 @@ fn shape(s: Shape) -> &'static str {
         Shape::Near => "near",
         Shape::Wide => "wide",
         Shape::Narrow => "narrow",
+        Shape::Cover => "cover",
     }
 }
 
@@ -200,7 +263,7 @@ fn pairs(list: &[(String, String)]) -> Value {
 }
 
 fn grid(g: &Grid) -> Value {
-    json!({ "head": g.head, "rows": g.rows })
+    json!({ "head": g.head, "rows": g.rows, "second": g.second, "sample": g.sample })
 }
 
 fn side(s: Side) -> &'static str {

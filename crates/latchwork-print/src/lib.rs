@@ -1,14 +1,18 @@
 //! Pixels and pages: a handout in, a PDF out. No knitting is decided here.
 
 mod data;
+mod photo;
 mod world;
 
 pub use data::{jpeg, png};
+pub use photo::{MOST_MEGABYTES, NoPhoto, photo};
 
 use std::collections::BTreeMap;
 
-use latchwork::handout::{Card, Handout};
+use latchwork::handout::{Bench, Card, Handout};
+use latchwork::wording::Language;
 use typst::diag::Warned;
+use typst::layout::{Abs, Frame, FrameItem};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
@@ -59,13 +63,14 @@ pub fn pdf(handout: &Handout, paper: Paper, type_size: Type) -> Result<Vec<u8>, 
 /// A handout on paper of a size, not set yet: all that its PDF follows from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pages {
-    files: BTreeMap<String, Vec<u8>>,
+    /// As it is set first, and closer, for where that leaves a page almost empty.
+    files: [BTreeMap<String, Vec<u8>>; 2],
 }
 
 /// Makes a handout ready to be set.
 #[must_use]
 pub fn pages(handout: &Handout, paper: Paper, type_size: Type) -> Pages {
-    Pages { files: data::files(handout, paper, type_size) }
+    Pages { files: [false, true].map(|close| data::files(handout, paper, type_size, close)) }
 }
 
 impl Pages {
@@ -76,7 +81,7 @@ impl Pages {
             let lengths = [name.len() as u64, bytes.len() as u64].map(u64::to_le_bytes);
             [lengths.as_flattened(), name.as_bytes(), bytes].concat()
         };
-        self.files.iter().flat_map(file).collect()
+        self.files[0].iter().flat_map(file).collect()
     }
 
     /// Sets it.
@@ -84,8 +89,42 @@ impl Pages {
     /// # Errors
     /// As [`pdf`].
     pub fn pdf(self) -> Result<Vec<u8>, PrintError> {
-        set(self.files)
+        let [first, closer] = self.files;
+        let loose = typeset(first)?;
+        if last_page(&loose) >= FULL_ENOUGH {
+            return written(&loose);
+        }
+        let close = typeset(closer)?;
+        let better = close.pages().len() < loose.pages().len() || last_page(&close) > last_page(&loose);
+        written(if better { &close } else { &loose })
     }
+}
+
+/// A last page that is less full than this is drawn in.
+const FULL_ENOUGH: f64 = 1.0 / 3.0;
+
+/// How far down the last page its text goes, of the page's height.
+fn last_page(document: &PagedDocument) -> f64 {
+    let Some(page) = document.pages().last() else { return 1.0 };
+    let high = page.frame.height();
+    // The folio stands below it.
+    let foot = high * 0.9;
+    let lowest = lowest(&page.frame, Abs::zero()).into_iter().filter(|y| *y < foot).fold(Abs::zero(), Abs::max);
+    lowest / high
+}
+
+/// Where texts and pictures of a frame end, down from the head of the page.
+fn lowest(frame: &Frame, down: Abs) -> Vec<Abs> {
+    let mut all = Vec::new();
+    for (at, item) in frame.items() {
+        match item {
+            FrameItem::Group(g) => all.extend(lowest(&g.frame, down + at.y)),
+            FrameItem::Text(_) => all.push(down + at.y),
+            FrameItem::Image(_, size, _) => all.push(down + at.y + size.y),
+            _ => {}
+        }
+    }
+    all
 }
 
 /// Sets a swatch card in the same way.
@@ -96,14 +135,42 @@ pub fn card_pdf(card: &Card, paper: Paper, type_size: Type) -> Result<Vec<u8>, P
     set(data::card_files(card, paper, type_size))
 }
 
+/// Sets a bench sheet: on two pages where its words are then large enough to be read from a metre and a half, else on more.
+///
+/// # Errors
+/// As [`pdf`].
+pub fn bench_pdf(bench: &Bench, language: Language, paper: Paper) -> Result<Vec<u8>, PrintError> {
+    let least = bench.pieces.len().max(2);
+    for points in BENCH_WORDS {
+        let set = typeset(data::bench_files(bench, language, paper, points))?;
+        if set.pages().len() <= least {
+            return written(&set);
+        }
+    }
+    set(data::bench_files(bench, language, paper, BENCH_WORDS[0]))
+}
+
+/// Words of a bench sheet, in points: 33 are x-heights of 5 mm, 11 minutes of arc at 1.5 m; 22 are the least.
+const BENCH_WORDS: [f64; 6] = [33.0, 30.0, 28.0, 26.0, 24.0, 22.0];
+
+fn said(errors: Vec<String>) -> PrintError {
+    PrintError(errors.join("; "))
+}
+
 fn set(files: BTreeMap<String, Vec<u8>>) -> Result<Vec<u8>, PrintError> {
-    let said = |errors: Vec<String>| PrintError(errors.join("; "));
+    written(&typeset(files)?)
+}
+
+fn typeset(files: BTreeMap<String, Vec<u8>>) -> Result<PagedDocument, PrintError> {
     let world = world::Pages::new(files).ok_or_else(|| PrintError("its template has no name".to_string()))?;
     let Warned { output, .. } = typst::compile::<PagedDocument>(&world);
-    let document = output.map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))?;
+    output.map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))
+}
+
+fn written(document: &PagedDocument) -> Result<Vec<u8>, PrintError> {
     let standards = PdfStandards::new(&[PdfStandard::Ua_1]).map_err(|e| PrintError(e.message().to_string()))?;
     let options = PdfOptions { standards, ..Default::default() };
-    typst_pdf::pdf(&document, &options).map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))
+    typst_pdf::pdf(document, &options).map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))
 }
 
 /// Forgets what the typesetter remembers for its next run; a program that runs for days would keep it all.

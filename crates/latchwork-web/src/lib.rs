@@ -16,6 +16,7 @@ mod kept;
 mod made;
 mod only;
 mod pages;
+mod photograph;
 mod remembered;
 mod rested;
 mod routes;
@@ -31,6 +32,7 @@ use std::time::{Duration, Instant};
 
 use tokio::net::TcpListener;
 
+pub use photograph::photograph;
 pub use rested::{Rests, pictures, set};
 pub use said::speak;
 pub use store::Store;

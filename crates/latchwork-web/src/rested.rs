@@ -129,6 +129,7 @@ fn picture_bytes(p: &ClothPicture) -> Vec<u8> {
         Shape::Near => "near",
         Shape::Wide => "wide",
         Shape::Narrow => "narrow",
+        Shape::Cover => "cover",
     };
     let mut out = Vec::new();
     for text in [&p.caption, &p.alt, shape] {
@@ -151,6 +152,7 @@ fn picture_from(mut bytes: &[u8]) -> Option<ClothPicture> {
         "near" => Shape::Near,
         "wide" => Shape::Wide,
         "narrow" => Shape::Narrow,
+        "cover" => Shape::Cover,
         _ => return None,
     };
     Some(ClothPicture { caption, alt, jpeg: bytes.to_vec(), shape })

@@ -65,16 +65,23 @@ impl Show {
         }
     }
 
-    /// A length without its unit, to one decimal of a centimetre or a quarter inch in decimals.
+    /// A length without its unit, to a tenth of a centimetre or an eighth of an inch.
     #[must_use]
     pub fn number(self, length: Mm) -> String {
         match self.units {
             Units::Metric => format!("{:.1}", length.0 / 10.0),
-            Units::Inches => {
-                let text = format!("{:.2}", (length.0 / INCH * 4.0).round() / 4.0);
-                text.trim_end_matches('0').trim_end_matches('.').to_string()
-            }
+            Units::Inches => eighths(length.0 / INCH, 8.0),
         }
+    }
+
+    /// The same in the other system of units.
+    #[must_use]
+    pub fn other(self) -> Show {
+        let units = match self.units {
+            Units::Metric => Units::Inches,
+            Units::Inches => Units::Metric,
+        };
+        Show { units, ..self }
     }
 
     /// A length to cut or leave, without its unit: whole centimetres, or half inches.
@@ -82,10 +89,7 @@ impl Show {
     pub fn round(self, length: Mm) -> String {
         match self.units {
             Units::Metric => format!("{:.0}", length.0 / 10.0),
-            Units::Inches => {
-                let text = format!("{:.1}", (length.0 / INCH * 2.0).round() / 2.0);
-                text.trim_end_matches(".0").to_string()
-            }
+            Units::Inches => eighths(length.0 / INCH, 2.0),
         }
     }
 
@@ -95,12 +99,15 @@ impl Show {
         format!("{} {}", self.number(length), self.unit())
     }
 
-    /// Ease, with its sign and unit: whole millimetres, or tenths of an inch.
+    /// Ease, with its sign and unit: whole millimetres, or eighths of an inch.
     #[must_use]
     pub fn ease(self, ease: Mm) -> String {
         match self.units {
             Units::Metric => format!("{:+.0} mm", ease.0),
-            Units::Inches => format!("{:+.1} in", ease.0 / INCH),
+            Units::Inches => {
+                let sign = if ease.0 < 0.0 { "-" } else { "+" };
+                format!("{sign}{} in", eighths(ease.0.abs() / INCH, 8.0))
+            }
         }
     }
 
@@ -175,6 +182,21 @@ impl Show {
             Units::Inches => "inch",
         }
     }
+}
+
+/// Inches as whole ones and a fraction, to the nearest of so many parts of an inch: 2, 4 or 8.
+fn eighths(inches: f64, parts: f64) -> String {
+    let all = (inches.abs() * parts).round() * (8.0 / parts);
+    let (whole, part) = ((all / 8.0).floor(), (all % 8.0) as usize);
+    let fraction = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"][part.min(7)];
+    let sign = if inches < 0.0 && all > 0.0 { "-" } else { "" };
+    if whole < 1.0 && part > 0 { format!("{sign}{fraction}") } else { format!("{sign}{whole:.0}{fraction}") }
+}
+
+/// Grams as ounces, to a quarter.
+#[must_use]
+pub fn ounces(grams: f64) -> String {
+    eighths(grams / OUNCE, 4.0)
 }
 
 /// A length unit of the design document, in millimetres.

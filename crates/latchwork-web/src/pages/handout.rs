@@ -19,9 +19,9 @@ pub(crate) fn printable(worked: &WorkedOut) -> Option<&Proven> {
 }
 
 /// The room.
-pub(crate) fn handout(name: &str, worked: &WorkedOut, query: &str, chosen: [&str; 4]) -> Markup {
+pub(crate) fn handout(name: &str, worked: &WorkedOut, query: &str, chosen: [&str; 5]) -> Markup {
     let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
-    let [paper, kind, size, words] = chosen;
+    let [paper, kind, size, words, copy] = chosen;
     page(
         title,
         Some((name, Room::Handout)),
@@ -37,6 +37,7 @@ pub(crate) fn handout(name: &str, worked: &WorkedOut, query: &str, chosen: [&str
                     div { label for="type" { (t("type")) } select id="type" name="type" { @for (v, w) in [("normal", "type-normal"), ("large", "type-large")] { option value=(v) selected[v == kind] { (t(w)) } } } }
                     div { label for="size" { (t("size")) } select id="size" name="size" { option value="" { (t("all-sizes")) } @for s in &sizes { option value=(s) selected[*s == size] { (s) } } } }
                     div { label for="words" { (t("words")) } select id="words" name="words" { @for (v, w) in [("", "words-neutral"), ("own", "words-own")] { option value=(v) selected[v == words] { (t(w)) } } } }
+                    div { label for="copy" { (t("copy")) } select id="copy" name="copy" { @for (v, w) in [("", "copy-knitter"), ("author", "copy-author")] { option value=(v) selected[v == copy] { (t(w)) } } } }
                     button.main { (t("show")) }
                 }
                 div.acts { a.button href={ "/d/" (enc(name)) "/handout.pdf?" (query) } download { (t("save-pdf")) } a.button href={ "/d/" (enc(name)) "/files.zip" } download { (t("save-zip")) } a.button href={ "/d/" (enc(name)) "/cues.txt?" (query) } download { (t("save-cues")) } a.button href={ "/d/" (enc(name)) "/cues?" (query) } { (t("cue-card")) } }

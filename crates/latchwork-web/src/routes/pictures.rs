@@ -10,7 +10,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use latchwork::cues::Kind;
-use latchwork::handout::handout as contents;
+use latchwork::handout::{for_author, handout as contents};
 use latchwork::record;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
@@ -21,6 +21,7 @@ use crate::cloths::{Drawn, Part, any_fabric_png, worn_png};
 use crate::folder::NotKept;
 use crate::made::{answer_made, in_turn};
 use crate::pages;
+use crate::photograph::{photograph, taken};
 use crate::rested::{pictures as cloth_pages, set};
 use crate::said::{named, t};
 use crate::shared::{DRAWN, Shared, Workshop, kept};
@@ -149,24 +150,28 @@ pub(super) struct Print {
     size: String,
     #[serde(default)]
     words: String,
+    /// The author's copy, or the knitter's.
+    #[serde(default)]
+    copy: String,
 }
 
 impl Print {
     fn query(&self) -> String {
         let e = pages::enc;
-        format!("paper={}&type={}&size={}&words={}", e(&self.paper), e(&self.kind), e(&self.size), e(&self.words))
+        let (paper, kind, size) = (e(&self.paper), e(&self.kind), e(&self.size));
+        format!("paper={paper}&type={kind}&size={size}&words={}&copy={}", e(&self.words), e(&self.copy))
     }
 }
 
 pub(super) async fn handout(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
     let page = off(move || {
         let worked = w.document(&name)?;
-        Ok::<_, NotKept>(pages::handout(&name, &worked, &q.query(), [&q.paper, &q.kind, &q.size, &q.words]))
+        Ok::<_, NotKept>(pages::handout(&name, &worked, &q.query(), [&q.paper, &q.kind, &q.size, &q.words, &q.copy]))
     });
     super::answer(page.await)
 }
 
-fn printed(worked: &WorkedOut, q: &Print) -> Option<Vec<u8>> {
+fn printed(folder: &std::path::Path, worked: &WorkedOut, q: &Print) -> Option<Vec<u8>> {
     let proven = pages::printable(worked)?;
     let one = proven.design().size(&q.size);
     let sizes: Vec<usize> =
@@ -175,6 +180,10 @@ fn printed(worked: &WorkedOut, q: &Print) -> Option<Vec<u8>> {
         return None;
     }
     let mut sheet = contents(proven, &sizes, q.words == "own").ok()?;
+    if q.copy == "author" {
+        sheet = for_author(sheet, proven, &sizes, &worked.outcome.as_ref()?.notices);
+    }
+    sheet.photo = photograph(proven.design(), folder).ok()?;
     let store = Store::of_platform();
     sheet.cloth = cloth_pages(&store, proven, &[sizes]).0.pop()?;
     let paper = if q.paper == "letter" { Paper::Letter } else { Paper::A4 };
@@ -185,10 +194,11 @@ fn printed(worked: &WorkedOut, q: &Print) -> Option<Vec<u8>> {
 }
 
 /// What a print is called among the things made.
-fn print_key(worked: &WorkedOut, q: &Print) -> String {
+fn print_key(w: &Shared, worked: &WorkedOut, q: &Print) -> String {
     let (paper, kind, own) = (q.paper == "letter", q.kind == "large", q.words == "own");
     let size = worked.design.as_ref().and_then(|d| d.size(&q.size));
-    format!("print {} {paper} {kind} {own} {size:?}", worked.key)
+    let photo = worked.design.as_ref().and_then(|d| taken(d, &w.folder.root));
+    format!("print {} {paper} {kind} {own} {size:?} {} {photo:?}", worked.key, q.copy == "author")
 }
 
 pub(super) async fn pdf(
@@ -199,9 +209,9 @@ pub(super) async fn pdf(
 ) -> Response {
     let find = move |w: &Shared| {
         let worked = w.document(&name)?;
-        Ok((print_key(&worked, &q), (worked, q)))
+        Ok((print_key(w, &worked, &q), (worked, q)))
     };
-    let make = |_: &Shared, (worked, q): &(Arc<WorkedOut>, Print)| printed(worked, q);
+    let make = |w: &Shared, (worked, q): &(Arc<WorkedOut>, Print)| printed(&w.folder.root, worked, q);
     answer_made(w, headers, "application/pdf", find, make).await
 }
 
@@ -220,7 +230,7 @@ fn zipped(w: &Shared, name: &str, worked: &WorkedOut) -> Option<Vec<u8>> {
         }
     }
     let usual = Print::default();
-    if let Some(pdf) = w.made.bytes(&print_key(worked, &usual), || printed(worked, &usual)) {
+    if let Some(pdf) = w.made.bytes(&print_key(w, worked, &usual), || printed(&w.folder.root, worked, &usual)) {
         files.push(("handout-a4.pdf".to_string(), pdf));
     }
     if let Some(proven) = outcome.printable() {

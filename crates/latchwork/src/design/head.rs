@@ -200,7 +200,7 @@ pub(super) type NamedYarn = (String, Option<Yarn>);
 pub(super) fn yarns(r: &mut Reader<'_>, top: &Nodes<'_>) -> Vec<NamedYarn> {
     let mut all: Vec<NamedYarn> = Vec::new();
     for node in top.all("yarn") {
-        let inside = r.shape(node, 1, &[], &["count", "fibre", "ball", "in-hand", "colour"], &["fibre"]);
+        let inside = r.shape(node, 1, &[], &["count", "fibre", "ball", "in-hand", "colour", "shade"], &["fibre"]);
         let taken: Vec<String> = all.iter().map(|y| y.0.clone()).collect();
         let Some(name) = r.own_name(node, &taken) else { continue };
         let yarn = yarn(r, node, &inside, &name);
@@ -273,6 +273,13 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
             })
             .map(Grams),
         colour,
+        shade: inside
+            .one("shade")
+            .and_then(|n| {
+                r.leaf(n);
+                r.text(n)
+            })
+            .unwrap_or_default(),
     })
 }
 

@@ -1,6 +1,7 @@
 //! The design: names resolved, units read, contradictions told; sizes not yet multiplied out.
 
 mod head;
+mod publication;
 mod new_swatch;
 mod swatches;
 mod wish;
@@ -15,6 +16,7 @@ use latchwork_machine::needle::Side;
 
 pub use new_swatch::NewSwatch;
 pub use person::person_from_text;
+pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
 
 use crate::fabric::{Ends, Fabric};
@@ -63,6 +65,8 @@ pub struct Design {
     pub notes: Vec<String>,
     /// Care of the finished thing.
     pub care: Vec<String>,
+    /// What it says of itself when it is handed on.
+    pub publication: Publication,
 }
 
 /// A size: its name and the body measures known for it.

@@ -1,6 +1,6 @@
 //! A design, a book of swatches or the head of notes read from its text.
 
-use super::{Design, Piece, Shelf, head, piece, seam, swatches};
+use super::{Design, Piece, Shelf, head, piece, publication, seam, swatches};
 use crate::fabric::{Fabric, built_in};
 use crate::fact::{DesignFact, Fact, WordPlace};
 use crate::measure::{BUILT_IN, Machine, Yarn};
@@ -154,6 +154,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     seam::allowances(&mut pieces, &seams);
     let notes = texts(&mut r, "note");
     let care = texts(&mut r, "care");
+    let publication = publication::publication(&mut r, &top, &sizes);
     if notices.has_error() {
         return None;
     }
@@ -178,6 +179,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         seams,
         notes,
         care,
+        publication,
     })
 }
 

@@ -62,6 +62,25 @@ pub enum DesignFact {
     SizeName,
     TooManySizes,
     TitleEmpty,
+    PhotoName,
+    WantsAbbreviation,
+    PhotoNotRead {
+        file: String,
+        why: String,
+    },
+    PhotoTooLarge {
+        file: String,
+        megabytes: u64,
+        most: u64,
+    },
+    PhotoTooWide {
+        file: String,
+        megapixels: u64,
+        most: u64,
+    },
+    PhotoIsNone {
+        file: String,
+    },
     NoTitle,
     NotesNameNoMachine,
     NoPerson,

@@ -210,7 +210,7 @@ pub fn expected(plan: &SwatchPlan, t: Language) -> Option<(Grid, String)> {
         source = r.source,
         washed
     );
-    Some((Grid { head, rows: rows.collect() }, sure))
+    Some((Grid { head, rows: rows.collect(), ..Grid::default() }, sure))
 }
 
 /// The card of a swatch that was rehearsed.
@@ -335,7 +335,7 @@ fn form(plan: &SwatchPlan, t: Language) -> Grid {
             rows.push(row);
         }
     }
-    Grid { head: columns.to_vec(), rows }
+    Grid { head: columns.to_vec(), rows, ..Grid::default() }
 }
 
 /// How the measures are entered.

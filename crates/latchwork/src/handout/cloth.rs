@@ -6,7 +6,7 @@ use latchwork_machine::loops::Kind;
 use latchwork_machine::needle::Bed;
 use latchwork_machine::rehearsal::Run;
 use latchwork_thread::cell::Cell;
-use latchwork_thread::look::{Face, Pixels, pixels};
+use latchwork_thread::look::{Face, Pixels, Strand, pixels};
 
 use crate::check::Proven;
 use crate::cloth::{AtRest, PieceAtRest, Sample};
@@ -40,12 +40,18 @@ pub enum Shape {
     Wide,
     /// A piece beside others.
     Narrow,
+    /// The foot of a piece, twice life size, across the head of the cover.
+    Cover,
 }
 
 /// Side of a close-up in millimetres, and pixels across it and across a piece.
 const NEAR: f64 = 14.0;
 const NEAR_ACROSS: usize = 360;
 const PIECE_ACROSS: usize = 1000;
+/// Of a piece on the cover, half of what it is there: how wide, its height to its width, and pixels across it.
+const COVER_MM: f64 = 105.0;
+const COVER_HIGH: f64 = 146.0 / 210.0;
+const COVER_ACROSS: usize = 1400;
 /// Plies of the yarn as drawn.
 const PLIES: u32 = 2;
 
@@ -59,7 +65,7 @@ pub struct Wanted<'a> {
 #[derive(Debug, Clone)]
 enum What<'a> {
     Near { fabric: Arc<Fabric>, yarn: usize, sample: Sample, face: Face },
-    Whole { size: &'a str, plan: &'a PiecePlan, run: &'a Run },
+    Whole { size: &'a str, plan: &'a PiecePlan, run: &'a Run, cover: bool },
 }
 
 /// The pictures that a handout has room for: both faces of each fabric, and the public face of each piece in the
@@ -77,7 +83,12 @@ pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
         // A piece of which some rows have no length cannot be drawn as it lies.
         let drawn = |plan: &PiecePlan| size.stitches.pieces.get(plan.piece).is_some_and(|p| p.length().is_some());
         let pieces = size.plans.pieces.iter().zip(&size.pieces).filter(move |(plan, _)| drawn(plan));
-        pieces.map(move |(plan, proof)| What::Whole { size: name, plan, run: &proof.run })
+        pieces.flat_map(move |(plan, proof)| {
+            let whole = |cover| What::Whole { size: name, plan, run: &proof.run, cover };
+            // The first piece is the cover's too, unless the author has a photograph.
+            let covers = plan.piece == 0 && !plan.mirrored && design.publication.photo.is_none();
+            [whole(false)].into_iter().chain(covers.then(|| whole(true)))
+        })
     });
     near.chain(pieces).map(|what| Wanted { design, what }).collect()
 }
@@ -93,10 +104,10 @@ impl Wanted<'_> {
                 let ink = d.yarns.get(*yarn).map(ink);
                 format!("near {} {sample:?} {face:?} {ink:?} {show:?}", sample.asked(fabric, 1.0).name())
             }
-            What::Whole { size, plan, .. } => {
+            What::Whole { size, plan, cover, .. } => {
                 let (yarns, profile) = (&d.yarns, &d.machine.profile);
                 let (stuff, samples, face) = (stuff(d, plan), Looks::samples(d), public_face(d, plan.piece));
-                format!("whole {size} {show:?} {face:?} {profile:?} {yarns:?} {samples:?} {stuff:?} {plan:?}")
+                format!("whole {cover} {size} {show:?} {face:?} {profile:?} {yarns:?} {samples:?} {stuff:?} {plan:?}")
             }
         }
     }
@@ -134,7 +145,7 @@ impl Wanted<'_> {
             What::Near { fabric, yarn, sample, face } => {
                 self.near(looks, (fabric.clone(), *yarn, *sample), *face, jpeg)
             }
-            What::Whole { size, plan, run } => self.whole(looks, sheet, size, (plan, run), jpeg),
+            What::Whole { size, plan, run, cover } => self.whole(looks, sheet, size, (plan, run, *cover), jpeg),
         }
     }
 
@@ -175,7 +186,7 @@ impl Wanted<'_> {
         looks: &Looks,
         sheet: Option<PieceAtRest>,
         size: &str,
-        (plan, run): (&PiecePlan, &Run),
+        (plan, run, cover): (&PiecePlan, &Run, bool),
         jpeg: &dyn Fn(&Pixels) -> Vec<u8>,
     ) -> Result<ClothPicture, String> {
         let t = self.design.show.language;
@@ -197,6 +208,20 @@ impl Wanted<'_> {
                 wrong = yarn.wrong
             )));
         }
+        if cover {
+            let (window, face) = (foot(yarn.window, &yarn.strands), public_face(design, plan.piece));
+            return Ok(ClothPicture {
+                caption: String::new(),
+                alt: say!(
+                    t,
+                    "The fabric of the {name} down to its cast-on edge. {whole}",
+                    name = piece(&plan.name, t),
+                    whole = whole(design, plan, &look)
+                ),
+                jpeg: jpeg(&pixels(&yarn.strands, window, face, 2 * COVER_ACROSS, PLIES).halved()),
+                shape: Shape::Cover,
+            });
+        }
         // Narrow pieces stand side by side.
         let wide = yarn.window[2] > 1.2 * yarn.window[3];
         let across = if wide { PIECE_ACROSS } else { PIECE_ACROSS / 2 };
@@ -212,6 +237,18 @@ impl Wanted<'_> {
             shape: if wide { Shape::Wide } else { Shape::Narrow },
         })
     }
+}
+
+/// The part of a piece that the cover shows: the middle of its foot, as wide to as high as there; half of what it is in print
+/// where the piece is so wide.
+fn foot([left, bottom, width, height]: [f64; 4], strands: &[Strand]) -> [f64; 4] {
+    let across = COVER_MM.min(width).min(height / COVER_HIGH);
+    let from = left + (width - across) / 2.0;
+    // A piece that is wider above curves, and its corners lie lower than its middle.
+    let within = strands.iter().flat_map(|s| &s.points).filter(|p| (from..=from + across).contains(&p[0]));
+    let lowest = within.map(|p| p[1]).fold(f64::INFINITY, f64::min);
+    let lowest = if lowest.is_finite() { lowest - 1.0 } else { bottom };
+    [from, lowest, across, across * COVER_HIGH]
 }
 
 /// One face of a fabric in words.

@@ -2,25 +2,48 @@
 
 use super::Grid;
 use super::sheet::{Sheet, percent};
-use crate::design::{CastOn, Ending};
+use crate::design::{CastOn, Ending, Make};
 use crate::fabric::Fabric;
 use crate::fit::Measure;
 use crate::measure::{Basis, Gauge, Yarn};
-use crate::units::{Grams, Language, dial};
+use crate::notes::ONE_SIZE;
+use crate::units::{Grams, Language, Show, YARD, dial, ounces};
 use crate::wording::{basis, measure, piece, say, stands, state};
 use crate::words::capital;
 use latchwork_machine::steps::Action;
 
 impl Sheet<'_> {
-    pub(super) fn facts(&self) -> Vec<(String, String)> {
+    /// What the cover says: sizes in both systems, level, what it takes.
+    pub(super) fn cover(&self) -> Vec<(String, Vec<String>)> {
         let t = self.design.show.language;
         let d = self.design;
-        let mut facts = Vec::new();
-        let fact = |facts: &mut Vec<(String, String)>, label: String, text: String| {
-            if !text.is_empty() {
-                facts.push((label, text));
-            }
+        let mut all = Vec::new();
+        let sizes = match self.fitted_measures().first() {
+            Some(name) => [d.show, d.show.other()].map(|show| self.to_fit(name, show)).to_vec(),
+            None if self.names() == [ONE_SIZE] => vec![say!(t, "one size")],
+            None => vec![self.names().join(", ")],
         };
+        all.push((say!(t, "Sizes"), sizes));
+        if !d.publication.level.is_empty() {
+            all.push((say!(t, "Level"), vec![d.publication.level.clone()]));
+        }
+        let yarns = self.used_yarns().map(|(i, y)| {
+            let grams: Vec<f64> = self.sizes.iter().map(|s| s.grams(d, i).0.0).collect();
+            let (least, most) = grams.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), g| (a.min(*g), b.max(*g)));
+            let of = |show: Show| match [show.weight(Grams(least)), show.weight(Grams(most))] {
+                [a, b] if a == b => format!("{a} {}", show.weight_unit()),
+                [a, b] => say!(t, "{a} to {b} {unit}", a, b, unit = show.weight_unit()),
+            };
+            say!(t, "{first}, {second} of {yarn}", first = of(d.show), second = of(d.show.other()), yarn = y.name)
+        });
+        let mut takes: Vec<String> = yarns.collect();
+        takes.push(self.at_machine());
+        all.push((say!(t, "Takes"), takes));
+        all
+    }
+
+    /// The body measures that the sizes are made for, in order.
+    fn fitted_measures(&self) -> Vec<&str> {
         let mut measures: Vec<&str> = Vec::new();
         for m in self.sizes.first().into_iter().flat_map(|s| &s.fit) {
             if let Some((name, _)) = &m.body
@@ -29,36 +52,135 @@ impl Sheet<'_> {
                 measures.push(name);
             }
         }
-        let mut fits = Vec::new();
-        for name in &measures {
-            let values = self.each(|s| {
-                d.sizes[s.size]
-                    .measure(name)
-                    .map_or(String::new(), |v| d.show.number(v).trim_end_matches(".0").to_string())
-            });
-            fits.push(format!("{} {values} {}", name.replace('-', " "), d.show.unit()));
+        measures
+    }
+
+    /// What a measure of the body is in each size: head 48 (51, 54) cm.
+    fn to_fit(&self, name: &str, show: Show) -> String {
+        let values = self.each(|s| {
+            let value = self.design.sizes[s.size].measure(name);
+            value.map_or(String::new(), |v| show.number(v).trim_end_matches(".0").to_string())
+        });
+        format!("{} {values} {}", name.replace('-', " "), show.unit())
+    }
+
+    /// What it takes, as label and text.
+    pub(super) fn facts(&self) -> Vec<(String, String)> {
+        let t = self.design.show.language;
+        let d = self.design;
+        let mut facts = Vec::new();
+        let mut fact = |label: String, text: String| {
+            if !text.is_empty() {
+                facts.push((label, text));
+            }
+        };
+        for (_, y) in self.used_yarns() {
+            fact(say!(t, "Yarn"), self.yarn_words(y));
         }
-        fact(&mut facts, say!(t, "To fit"), fits.join("; "));
-        fact(&mut facts, say!(t, "Ease"), self.ease());
         let name = d.machine.name.clone().unwrap_or_else(|| d.machine.class.name.to_string());
         let beds = if self.two_beds() { say!(t, "main bed and ribber") } else { say!(t, "main bed") };
         fact(
-            &mut facts,
             say!(t, "Machine"),
             say!(t, "{name}, {pitch} mm between needles, {beds}", name, pitch = d.machine.pitch.0, beds),
         );
-        fact(&mut facts, say!(t, "Tools"), self.tools());
-        for (_, y) in self.used_yarns() {
-            let fibre = if y.fibres.is_empty() { String::new() } else { format!(", {}", y.fibre_words()) };
-            let (metres, unit) = (y.tex.metres_in_100_g(), d.show.yarn_unit());
-            let count =
-                say!(t, "{yarn} {unit} in 100 g ({tex:.0} tex)", yarn = d.show.yarn(metres), unit, tex = y.tex.0);
-            fact(&mut facts, say!(t, "Yarn"), format!("{}, {count}{fibre}", y.name));
-        }
-        fact(&mut facts, say!(t, "Time"), self.time());
-        fact(&mut facts, say!(t, "Sizes from"), d.sizes_source.clone());
-        fact(&mut facts, say!(t, "Note"), d.scenario.clone());
+        fact(say!(t, "Tools"), self.tools());
+        let fits: Vec<String> = self.fitted_measures().iter().map(|m| self.to_fit(m, d.show)).collect();
+        fact(say!(t, "To fit"), fits.join("; "));
+        fact(say!(t, "Ease"), self.ease());
+        let sample = d.publication.sample.and_then(|s| d.sizes.get(s));
+        fact(say!(t, "Sample"), sample.map_or(String::new(), |s| say!(t, "size {size}", size = s.name)));
+        fact(say!(t, "Made as"), self.construction());
+        fact(say!(t, "Time"), self.time());
+        fact(say!(t, "Sizes from"), d.sizes_source.clone());
+        fact(say!(t, "Note"), d.scenario.clone());
         facts
+    }
+
+    /// A yarn by its name, shade, fibres and count, in both systems.
+    fn yarn_words(&self, y: &Yarn) -> String {
+        let t = self.design.show.language;
+        let fibre = if y.fibres.is_empty() { String::new() } else { format!(", {}", y.fibre_words()) };
+        let shade = if y.shade.is_empty() { String::new() } else { say!(t, ", shade {shade}", shade = y.shade) };
+        let metres = y.tex.metres_in_100_g();
+        let (ball, of) = match y.ball {
+            Some(b) => (say!(t, ", balls of {grams:.0}\u{a0}g", grams = b.0), b.0),
+            None => (String::new(), 100.0),
+        };
+        let yards = metres / YARD * of / 100.0;
+        let ounces = ounces(of);
+        say!(
+            t,
+            "{name}{shade}{fibre}{ball}; {metres:.0} m in 100 g, {yards:.0} yd in {ounces} oz; {tex:.0} tex",
+            name = y.name,
+            shade,
+            fibre,
+            ball,
+            metres,
+            yards,
+            ounces,
+            tex = y.tex.0
+        )
+    }
+
+    /// How the thing is made: in the author's words, or piece by piece from the design.
+    fn construction(&self) -> String {
+        let d = self.design;
+        let t = d.show.language;
+        if !d.publication.construction.is_empty() {
+            return d.publication.construction.clone();
+        }
+        let pieces = d.pieces.iter().map(|p| {
+            let make = match p.make {
+                Make::Alike(1) => String::new(),
+                Make::Alike(n) => say!(t, ", make {n}", n),
+                Make::Pair => say!(t, ", a pair"),
+            };
+            let end = match p.ending {
+                Ending::Gather => say!(t, ", gathered at the end"),
+                _ => String::new(),
+            };
+            format!("{}{make}{end}", p.name)
+        });
+        let pieces: Vec<String> = pieces.collect();
+        let seams = match d.seams.len() {
+            0 => say!(t, "No seam."),
+            1 => say!(t, "1 seam."),
+            n => say!(t, "{n} seams.", n),
+        };
+        say!(t, "Knitted flat from the cast-on: {pieces}. {seams}", pieces = pieces.join("; "), seams)
+    }
+
+    /// Who tested it, what may be done with it, whose it is; nothing that the author did not give.
+    pub(super) fn closing(&self) -> Vec<(String, String)> {
+        let t = self.design.show.language;
+        let p = &self.design.publication;
+        let given = [
+            (say!(t, "Blocking"), p.blocking.join(" ")),
+            (say!(t, "Tested"), p.testers.join(" ")),
+            (say!(t, "Use"), p.licence.clone()),
+            (say!(t, "Copyright"), p.copyright.clone()),
+            (say!(t, "Contact"), p.contact.clone()),
+        ];
+        given.into_iter().filter(|g| !g.1.is_empty()).collect()
+    }
+
+    /// The author's abbreviations that some text of the author's uses, each as a word of its own.
+    pub(super) fn abbreviations(&self) -> Vec<(String, String)> {
+        let d = self.design;
+        let p = &d.publication;
+        let seams = d.seams.iter().map(|s| &s.note);
+        let pieces = d.pieces.iter().map(|p| &p.public);
+        let own = [&d.summary, &d.scenario, &d.errata, &p.construction, &p.licence];
+        let texts: Vec<&String> = own
+            .into_iter()
+            .chain(d.notes.iter().chain(&d.care).chain(&p.blocking).chain(&p.testers))
+            .chain(seams)
+            .chain(pieces)
+            .collect();
+        let used = |short: &str| {
+            texts.iter().any(|t| t.split(|c: char| !c.is_alphanumeric() && !short.contains(c)).any(|w| w == short))
+        };
+        p.abbreviations.iter().filter(|a| used(&a.0)).cloned().collect()
     }
 
     /// Least and most ease of each stretch that goes round a body, in percent.
@@ -136,11 +258,23 @@ impl Sheet<'_> {
         tools.join(", ")
     }
 
+    /// Where the sample's size stands among those printed.
+    fn sample_row(&self) -> Option<usize> {
+        let sample = self.design.publication.sample?;
+        self.sizes.iter().position(|s| s.size == sample).filter(|_| self.sizes.len() > 1)
+    }
+
+    /// Finished measures, each in both systems.
     pub(super) fn finished(&self) -> Grid {
         let t = self.design.show.language;
         let d = self.design;
-        let unit = d.show.unit();
-        let mut head = vec![say!(t, "Size")];
+        let shows = [d.show, d.show.other()];
+        let mut grid = Grid { head: vec![say!(t, "Size")], sample: self.sample_row(), ..Grid::default() };
+        let both = |grid: &mut Grid, what: &str| {
+            grid.head.push(format!("{what}, {}", shows[0].unit()));
+            grid.second.push(grid.head.len());
+            grid.head.push(shows[1].unit().to_string());
+        };
         let first = self.sizes.first();
         // Stretches of one piece that come out alike share a column.
         let mut columns: Vec<usize> = Vec::new();
@@ -159,51 +293,63 @@ impl Sheet<'_> {
                 } else {
                     say!(t, "wide")
                 };
-                head.push(format!("{stretch} {round}, {unit}"));
-                if is_ease(m) {
-                    head.push(say!(t, "ease"));
-                }
+                both(&mut grid, &format!("{stretch} {round}"));
             }
         }
         for p in &d.pieces {
-            head.push(format!(
-                "{} {}, {unit}",
-                p.name,
-                if p.ending == Ending::Gather { say!(t, "height") } else { say!(t, "length") }
-            ));
-        }
-        let used: Vec<(usize, &Yarn)> = self.used_yarns().collect();
-        for (_, y) in &used {
-            let of = if used.len() > 1 { format!("{}, ", y.name) } else { say!(t, "yarn, ") };
-            head.push(format!("{of}{}", d.show.weight_unit()));
-            head.push(format!("{of}{}", d.show.yarn_unit()));
-            if let Some(b) = y.ball {
-                head.push(say!(t, "balls of {b:.0}\u{a0}g", b = b.0));
-            }
+            let long = if p.ending == Ending::Gather { say!(t, "height") } else { say!(t, "length") };
+            both(&mut grid, &format!("{} {long}", p.name));
         }
         let rows = self.sizes.iter().map(|s| {
             let mut row = vec![d.sizes[s.size].name.clone()];
             for i in &columns {
-                let m = &s.fit[*i];
-                row.push(d.show.number(m.achieved));
-                if let (true, Some(p)) = (self.sizes[0].fit.get(*i).is_some_and(is_ease), m.ease_percent()) {
-                    row.push(percent(p));
-                }
+                row.extend(shows.map(|show| show.number(s.fit[*i].achieved)));
             }
             for p in &s.stitches.pieces {
-                row.push(p.length().map_or_else(|| say!(t, "not known"), |l| d.show.number(l)));
+                row.extend(shows.map(|show| p.length().map_or_else(|| say!(t, "not known"), |l| show.number(l))));
             }
+            row
+        });
+        grid.rows = rows.collect();
+        grid
+    }
+
+    /// Yarn for each size, in both systems.
+    pub(super) fn yarn(&self) -> Grid {
+        let t = self.design.show.language;
+        let d = self.design;
+        let shows = [d.show, d.show.other()];
+        let used: Vec<(usize, &Yarn)> = self.used_yarns().collect();
+        let mut grid = Grid { head: vec![say!(t, "Size")], sample: self.sample_row(), ..Grid::default() };
+        for (_, y) in &used {
+            let of = if used.len() > 1 { format!("{}, ", y.name) } else { String::new() };
+            for (k, show) in shows.iter().enumerate() {
+                if k == 1 {
+                    grid.second.extend([grid.head.len(), grid.head.len() + 1]);
+                }
+                grid.head.push(format!("{of}{}", show.weight_unit()));
+                grid.head.push(format!("{of}{}", show.yarn_unit()));
+            }
+            if let Some(b) = y.ball {
+                grid.head.push(say!(t, "balls of {b:.0}\u{a0}g", b = b.0));
+            }
+        }
+        let rows = self.sizes.iter().map(|s| {
+            let mut row = vec![d.sizes[s.size].name.clone()];
             for (i, y) in used.iter().map(|(i, _)| (*i, &s.yarn[*i])) {
                 let (g, range) = s.grams(d, i);
-                row.push(format!("{} ± {}", d.show.weight(g), d.show.weight(Grams(range.0.max(1.0)))));
-                row.push(d.show.yarn(y.metres));
+                for show in shows {
+                    row.push(format!("{} ± {}", show.weight(g), show.weight(Grams(range.0.max(1.0)))));
+                    row.push(show.yarn(y.metres));
+                }
                 if let Some(b) = d.yarns[i].ball {
                     row.push(format!("{:.0}", ((g.0 + range.0) / b.0).ceil()));
                 }
             }
             row
         });
-        Grid { head, rows: rows.collect() }
+        grid.rows = rows.collect();
+        grid
     }
 
     pub(super) fn about_yarn(&self) -> String {
@@ -252,20 +398,42 @@ impl Sheet<'_> {
         all
     }
 
-    pub(super) fn gauge(&self, g: &Gauge) -> (String, String) {
+    /// Gauge of each fabric over 10 cm and over 4 in.
+    pub(super) fn gauge(&self) -> Grid {
         let t = self.design.show.language;
-        let (over, words) = self.design.show.gauge_over();
-        let ten = |mm: f64| over.0 / mm;
+        let shows = [self.design.show, self.design.show.other()];
+        let mut grid = Grid { head: vec![say!(t, "Fabric")], ..Grid::default() };
+        for (k, show) in shows.iter().enumerate() {
+            let over = show.gauge_over().1;
+            if k == 1 {
+                grid.second.extend([grid.head.len(), grid.head.len() + 1]);
+            }
+            grid.head.push(say!(t, "needles in {over}", over));
+            grid.head.push(say!(t, "rows in {over}", over));
+        }
+        grid.head.push(say!(t, "stitch size"));
+        let rows = self.gauges().into_iter().map(|g| {
+            let mut row = vec![named(&g.fabric)];
+            for show in shows {
+                let over = show.gauge_over().0.0;
+                row.push(format!("{:.1}", over / g.needle.value));
+                row.push(format!("{:.0}", over / g.pass.value));
+            }
+            row.push(say!(t, "{main} and {ribber}", main = dial(g.dial.0), ribber = dial(g.dial.1)));
+            row
+        });
+        grid.rows = rows.collect();
+        grid
+    }
+
+    /// What else is known of the gauge of a fabric.
+    pub(super) fn about_gauge(&self, g: &Gauge) -> (String, String) {
+        let t = self.design.show.language;
         let doubt = (g.needle.spread.max(g.pass.spread) * 200.0).max(1.0);
         let yarn = &self.design.yarns[g.yarn].name;
         let text = say!(
             t,
-            "{needles:.1} needles and {rows:.0} rows to {words}; stitch sizes {main} and {ribber}; {yarn}, {state}; ±{doubt:.0}%, {basis_words}. Needles: {stands}.{also}",
-            needles = ten(g.needle.value),
-            rows = ten(g.pass.value),
-            words,
-            main = dial(g.dial.0),
-            ribber = dial(g.dial.1),
+            "{yarn}, {state}; ±{doubt:.0}%, {basis_words}. Needles: {stands}.{also}",
             yarn,
             state = state(g.state, t),
             doubt,

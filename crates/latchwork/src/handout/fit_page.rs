@@ -61,7 +61,7 @@ impl Sheet<'_> {
                 rows.push(row);
             }
         }
-        Grid { head, rows }
+        Grid { head, rows, ..Grid::default() }
     }
 
     /// Lines of the sheet that go round a body, those that are alike in every size once.

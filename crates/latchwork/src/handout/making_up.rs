@@ -43,25 +43,34 @@ impl Sheet<'_> {
     }
 
     /// How long it takes at the machine, and to sew.
+    /// Least and most of a time over the sizes.
+    fn time_range(&self, of: &dyn Fn(&SizeProof) -> u32) -> String {
+        let t = self.design.show.language;
+        let hours = |s: u32| match s / 3600 {
+            0 => say!(t, "{s} min", s = s / 60),
+            h if s / 60 % 60 == 0 => say!(t, "{h} h", h),
+            h => say!(t, "{h} h {min} min", h, min = s / 60 % 60),
+        };
+        let all = || self.sizes.iter().map(|s| of(s));
+        let (least, most) = (hours(all().min().unwrap_or(0)), hours(all().max().unwrap_or(0)));
+        if least == most { least } else { say!(t, "{least} to {most}", least, most) }
+    }
+
+    /// How long it takes at the machine.
+    pub(super) fn at_machine(&self) -> String {
+        say!(self.design.show.language, "about {range} at the machine", range = self.time_range(&|s| s.seconds))
+    }
+
     pub(super) fn time(&self) -> String {
         let t = self.design.show.language;
         let d = self.design;
-        let hours = |s: u32| match s / 3600 {
-            0 => say!(t, "{s} min", s = s / 60),
-            h => format!("{h} h {:02}", s / 60 % 60),
-        };
-        let range = |of: &dyn Fn(&SizeProof) -> u32| {
-            let all = || self.sizes.iter().map(|s| of(s));
-            let (least, most) = (hours(all().min().unwrap_or(0)), hours(all().max().unwrap_or(0)));
-            if least == most { least } else { say!(t, "{least} to {most}", least, most) }
-        };
         let sewn = if d.seams.is_empty() {
             String::new()
         } else {
-            say!(t, " and {range} to sew it", range = range(&|s| s.sewing.seconds(&d.pace)))
+            say!(t, " and {range} to sew it", range = self.time_range(&|s| s.sewing.seconds(&d.pace)))
         };
         let pace = if d.pace.own { say!(t, "the designer's pace") } else { say!(t, "a steady pace") };
-        say!(t, "about {range} at the machine{sewn}, at {pace}", range = range(&|s| s.seconds), sewn, pace)
+        say!(t, "{machine}{sewn}, at {pace}", machine = self.at_machine(), sewn, pace)
     }
 
     fn edge_name(&self, e: &Edge) -> String {

@@ -1,5 +1,7 @@
 //! The contents of the handout: sections, tables, figures; no page breaks, no fonts.
 
+mod author;
+mod bench;
 mod facts;
 mod sheet;
 mod making_up;
@@ -11,11 +13,13 @@ mod fit_page;
 
 use latchwork_machine::needle::Side;
 
+pub use bench::{Bench, BenchStep, bench};
 pub use card::{Card, SwatchPlan, card, expected as expected_swatch, rehearsed_swatch};
 pub use cloth::{ClothPicture, Shape, Wanted, cloth};
 pub use proof::{Misprint, glossary, heard_as_planned};
 
 use crate::check::Proven;
+use crate::notice::Notice;
 use crate::picture::Picture;
 use crate::wording::Language;
 use crate::words::{ShapingRow, Token};
@@ -29,6 +33,8 @@ pub struct Handout {
     pub title: String,
     /// One line under it.
     pub summary: String,
+    /// Version and date.
+    pub version: String,
     /// Author, version and date in the folio.
     pub folio: String,
     /// That it was rehearsed, and in how many sizes.
@@ -39,16 +45,30 @@ pub struct Handout {
     pub date: String,
     /// How the figures of the sizes are ordered.
     pub order: String,
-    /// Facts as label and text.
+    /// What the cover says beneath its title: sizes, level, what it takes; as label and lines.
+    pub cover: Vec<(String, Vec<String>)>,
+    /// What it takes to knit it, as label and text.
     pub facts: Vec<(String, String)>,
+    /// The author's photograph, as a JPEG, and what it shows; none unless an edge gives it.
+    pub photo: Option<(Vec<u8>, String)>,
+    /// Who tested it, what may be done with it, whose it is; as label and text.
+    pub closing: Vec<(String, String)>,
+    /// Abbreviations that are used.
+    pub abbreviations: Vec<(String, String)>,
+    /// What is for the author's eyes: where it was proven, and what was found. None in the knitter's copy.
+    pub for_author: Option<Vec<(String, String)>>,
     /// The drawing of the pieces.
     pub schematic: Picture,
-    /// Finished measures and yarn by size.
+    /// Finished measures by size, in both systems of units.
     pub finished: Grid,
+    /// Yarn by size, in both systems of units.
+    pub yarn: Grid,
     /// What the measures and the yarn stand for.
     pub about_yarn: String,
-    /// Gauge of each fabric.
-    pub gauge: Vec<(String, String)>,
+    /// Gauge of each fabric, over 10 cm and 4 in.
+    pub gauge: Grid,
+    /// What else is known of the gauge of each fabric.
+    pub about_gauge: Vec<(String, String)>,
     /// How to measure a swatch.
     pub measuring: String,
     /// Needle set-up of each piece: caption and drawing.
@@ -90,12 +110,16 @@ pub struct Handout {
 }
 
 /// A table.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Grid {
     /// Column heads.
     pub head: Vec<String>,
     /// Rows.
     pub rows: Vec<Vec<String>>,
+    /// Columns in the second system of units.
+    pub second: Vec<usize>,
+    /// The row of the size that pictures show.
+    pub sample: Option<usize>,
 }
 
 /// One piece in print.
@@ -145,6 +169,14 @@ pub fn handout(proven: &Proven, sizes: &[usize], own_words: bool) -> Result<Hand
     let handout = sheet.write(own_words);
     proof::read(&sheet, &handout.pieces)?;
     Ok(handout)
+}
+
+/// The handout as its author keeps it: with how it was proven, what was found, how the sizes fit whom, and where each gauge
+/// comes from.
+#[must_use]
+pub fn for_author(mut handout: Handout, proven: &Proven, sizes: &[usize], found: &[(Option<usize>, Notice)]) -> Handout {
+    handout.for_author = Some(sheet::Sheet::new(proven, sizes).for_author(found));
+    handout
 }
 
 /// Writes only the instructions, and reads every size of them back.

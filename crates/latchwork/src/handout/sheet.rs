@@ -67,6 +67,7 @@ impl<'a> Sheet<'a> {
             language: t,
             title: d.title.clone(),
             summary: d.summary.clone(),
+            version: say!(t, "Version {version}{date}", version = d.version, date),
             folio: say!(
                 t,
                 "{title}, version {version}{date}{author}",
@@ -79,11 +80,18 @@ impl<'a> Sheet<'a> {
             author: d.author.clone(),
             date: d.date.clone(),
             order: self.order(&names),
+            cover: self.cover(),
             facts: self.facts(),
+            photo: None,
+            closing: self.closing(),
+            abbreviations: self.abbreviations(),
+            for_author: None,
             schematic: schematic(d, &stitches),
             finished: self.finished(),
+            yarn: self.yarn(),
             about_yarn: self.about_yarn(),
-            gauge: self.gauges().iter().map(|g| self.gauge(g)).collect(),
+            gauge: self.gauge(),
+            about_gauge: self.gauges().iter().map(|g| self.about_gauge(g)).collect(),
             measuring: self.measuring(),
             needles: self.needles(),
             ladder: self.ladder(),
@@ -144,7 +152,7 @@ impl<'a> Sheet<'a> {
     fn ladder(&self) -> Grid {
         let t = self.design.show.language;
         let mut rows: Vec<Vec<String>> = Vec::new();
-        let Some(s) = self.sizes.first() else { return Grid { head: Vec::new(), rows } };
+        let Some(s) = self.sizes.first() else { return Grid::default() };
         for plan in s.plans.pieces.iter().filter(|p| !p.mirrored) {
             let mut before = None;
             let one_bed = |plan: &PiecePlan, part: &Part| match part.kind {
@@ -197,7 +205,7 @@ impl<'a> Sheet<'a> {
             say!(t, "yours, main"),
             say!(t, "yours, ribber"),
         ];
-        Grid { head, rows }
+        Grid { head, rows, ..Grid::default() }
     }
 
     fn before(&self) -> Vec<String> {

@@ -20,6 +20,8 @@ pub struct Yarn {
     pub in_hand: Option<Grams>,
     /// Colour for pictures, `#rrggbb`.
     pub colour: Option<String>,
+    /// What its maker calls the colour; may be empty.
+    pub shade: String,
 }
 
 impl Yarn {
@@ -34,6 +36,7 @@ impl Yarn {
             ball: None,
             in_hand: None,
             colour: None,
+            shade: String::new(),
         }
     }
 

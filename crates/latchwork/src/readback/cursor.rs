@@ -193,7 +193,8 @@ impl<'a> Cursor<'a> {
     /// A length as printed, in any unit.
     pub(super) fn length(&mut self) -> Option<String> {
         let figure = self.picked(|c| {
-            let n = c.rest.len() - c.rest.trim_start_matches(|x: char| x.is_ascii_digit() || x == '.').len();
+            let figure = |x: char| x.is_ascii_digit() || "⅛¼⅜½⅝¾⅞".contains(x);
+            let n = c.rest.len() - c.rest.trim_start_matches(figure).len();
             let (figure, rest) = c.rest.split_at(n);
             c.rest = rest;
             (!figure.is_empty()).then_some(figure)

@@ -12,6 +12,7 @@ const PAIRS: &[(&str, &str)] = &[
     ("Fully fashioned", "Full-fashioned"),
     ("back stitch", "backstitch"),
     ("oversew", "whipstitch"),
+    ("Oversew", "Whipstitch"),
     ("clothes pegs", "clothespins"),
     ("metre", "meter"),
     ("colour", "color"),

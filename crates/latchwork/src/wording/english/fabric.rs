@@ -7,40 +7,25 @@ use super::counted;
 use crate::fact::{FabricFact as F, FacingWayOut, Stands};
 use crate::wording::{Language, Told, say};
 
+/// Which needles of a bed are in work: every other needle; 2 in, 1 out.
+fn in_work((a, n): (u32, u32), t: Language) -> String {
+    match (a, n) {
+        (a, n) if a == n => say!(t, "every needle"),
+        (1, 2) => say!(t, "every other needle"),
+        (1, 3) => say!(t, "every third needle"),
+        (a, n) => say!(t, "{a} in, {out} out", a, out = n - a),
+    }
+}
+
 /// Which needles stand in work, with the pitch.
 pub(in crate::wording) fn stands(s: Stands, t: Language) -> String {
-    let Some(ribber) = s.ribber else {
-        return match s.main {
-            (a, b) if a == b => say!(t, "every needle of the main bed"),
-            (1, 2) => say!(t, "every second needle of the main bed"),
-            (a, n) => {
-                let (a, n) = (small(a, t), small(n, t));
-                say!(t, "{a} of every {n} needles of the main bed", a, n)
-            }
-        };
-    };
+    let main = in_work(s.main, t);
+    let Some(ribber) = s.ribber else { return say!(t, "{main} of the main bed", main) };
     let beds = match (s.main, ribber) {
-        ((a, b), (c, d)) if a == b && c == d => say!(t, "every needle of both beds"),
-        ((1, 2), (1, 2)) if s.by_turns => say!(t, "every second needle of each bed, by turns"),
-        ((1, 2), (1, 2)) => say!(t, "every second needle of both beds"),
-        ((a, n), (b, m)) if a == b && n == m && n == 2 * a && s.by_turns => {
-            let a = small(a, t);
-            say!(t, "{a} in, {a} out on each bed", a)
-        }
-        ((a, n), (b, m)) if a == b && n == m => {
-            let (a, n) = (small(a, t), small(n, t));
-            say!(t, "{a} of every {n} needles on both beds", a, n)
-        }
-        (main, ribber) => {
-            let every = |(a, n): (u32, u32)| {
-                let (few, all) = (small(a, t), small(n, t));
-                if a == n { say!(t, "every needle") } else { say!(t, "{few} of every {all}", few, all) }
-            };
-            let second = |(a, n): (u32, u32)| {
-                let (few, all) = (small(a, t), small(n, t));
-                if a == n { say!(t, "every needle") } else { say!(t, "{few} of {all}", few, all) }
-            };
-            let (main, ribber) = (every(main), second(ribber));
+        (a, b) if a == b && s.by_turns && a.0 < a.1 => say!(t, "{main} on each bed, alternating", main),
+        (a, b) if a == b => say!(t, "{main} on both beds", main),
+        (_, ribber) => {
+            let ribber = in_work(ribber, t);
             say!(t, "{main} on the main bed, {ribber} on the ribber", main, ribber)
         }
     };
@@ -70,26 +55,6 @@ pub(in crate::wording) fn bed(bed: Bed, t: Language) -> String {
     match bed {
         Bed::Main => say!(t, "main bed"),
         Bed::Ribber => say!(t, "ribber"),
-    }
-}
-
-/// A small number in a word.
-fn small(n: u32, t: Language) -> String {
-    match n {
-        0 => say!(t, "none"),
-        1 => say!(t, "one"),
-        2 => say!(t, "two"),
-        3 => say!(t, "three"),
-        4 => say!(t, "four"),
-        5 => say!(t, "five"),
-        6 => say!(t, "six"),
-        7 => say!(t, "seven"),
-        8 => say!(t, "eight"),
-        9 => say!(t, "nine"),
-        10 => say!(t, "ten"),
-        11 => say!(t, "eleven"),
-        12 => say!(t, "twelve"),
-        more => more.to_string(),
     }
 }
 

@@ -4,7 +4,12 @@ use crate::wording::{Language, say};
 
 pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
     vec![
-        ("finished", say!(t, "Finished measurements and yarn")),
+        ("finished", say!(t, "Finished measurements")),
+        ("takes", say!(t, "What it takes")),
+        ("yarn", say!(t, "Yarn, all pieces")),
+        ("abbreviations", say!(t, "Abbreviations")),
+        ("for-author", say!(t, "For the author")),
+        ("for-author-how", say!(t, "Not part of the pattern. Leave these pages out of what you hand on.")),
         ("gauge", say!(t, "Gauge")),
         ("needles", say!(t, "Needles")),
         ("needles-key", say!(t, "Main bed above, ribber below. Hook: in work. Short mark: out of work.")),

@@ -1,0 +1,210 @@
+//! One size in few words, to hang at the machine and read from a metre and a half: what is done, the settings, the counter.
+//! It shortens the sentences of the handout, which were read back; what it has no short form for stays as it is.
+
+use latchwork_machine::needle::Side;
+
+use super::{Handout, StepText};
+use crate::words::{ShapingRow, Token, capital};
+
+/// The bench sheet of one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bench {
+    /// Title of the thing.
+    pub title: String,
+    /// The size.
+    pub size: String,
+    /// Piece by piece.
+    pub pieces: Vec<(String, Vec<BenchStep>)>,
+}
+
+/// One step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BenchStep {
+    /// The counter after it; empty while it does not matter.
+    pub counter: String,
+    /// Where the carriage is after it.
+    pub side: Option<Side>,
+    /// What is done.
+    pub act: String,
+    /// Settings, and what else is to be known, a line each.
+    pub lines: Vec<String>,
+    /// Readings to tick, and what is done at them.
+    pub ticks: Vec<(Vec<String>, String)>,
+}
+
+/// Sentences that tell how, which a knitter who has read the handout knows.
+const KNOWN: &[&str] = &[
+    "Ribber up",
+    "Ribber down",
+    "Two-bed arm",
+    "Single-bed arm",
+    "Start",
+    "Hook the first stitch",
+    "Pass the yarn round",
+    "Pull it through the next",
+    "Pull each stitch",
+    "Work each stitch",
+    "Repeat to the end",
+    "Take the work off",
+    "Draw it up",
+    "The tail is now",
+    "Count needles on both beds",
+    "Transfer the end stitch",
+    "Put the emptied",
+    "Bring the next",
+    "Where ",
+    "When the comb nears",
+    "Hang a small claw weight",
+    "Hang claw weights of the same",
+    "Mark both edge",
+    "Stitches: ",
+    "In the manual",
+    "First row",
+    "Take it off its needle",
+    "Carriage",
+];
+
+/// Beginnings of sentences, and what is said for them.
+const SHORT: &[(&str, &str)] = &[
+    ("Stitch size: main bed ", "size "),
+    ("Stitch size: ", "size "),
+    ("Set the counter to ", "counter to "),
+    ("Hang the comb and weights: about ", "comb, "),
+    ("Thread ", ""),
+    ("Full pitch", "full pitch"),
+    ("Half pitch", "half pitch"),
+    ("Bring ", ""),
+    ("Hold the work down by hand", "hold by hand"),
+    ("Fit the single-bed arm", "single-bed arm"),
+    ("Lower the ribber", "ribber down"),
+    ("Transfer each ribber stitch onto the main-bed needle at its left: ", "ribber to main bed, left: "),
+    ("Transfer the ribber stitches to the main-bed needles of the same numbers: ", "ribber to main bed: "),
+];
+
+/// Words that say more than is needed within a glance.
+const WORDS: &[(&str, &str)] = &[
+    (", with a claw weight at each edge", ""),
+    (", at the counter readings in the table", ""),
+    (", every other needle from ", ", 1 in, 1 out, "),
+    (", every needle from ", ", "),
+    (", leaving a tail of ", ", tail "),
+    ("Thread the tail through every stitch, from ", "thread the tail through, "),
+    ("Remove the comb and all weights", "comb and weights off"),
+    ("Remove all weights", "weights off"),
+    ("stitches onto one needle, main bed ", "stitches onto "),
+    ("Transfer the last ", "last "),
+    ("Pull the tail through the last stitch", "tail through the last stitch"),
+    (" needles into work. Main bed: ", " needles. Main bed: "),
+    (" into work. Main bed: ", ". Main bed: "),
+    (" at the left.", "."),
+    (" at the right.", "."),
+    (", starting with the 2nd from the left", ""),
+    ("main bed knits; ", ""),
+    (", knits left to right", ""),
+    (", knits right to left", ""),
+    (", ribber only right to left", ""),
+    (", ribber only left to right", ""),
+];
+
+/// So many signs go in a line.
+const ONE_LINE: usize = 32;
+
+/// The bench sheet of a handout of one size; none of a handout of several.
+#[must_use]
+pub fn bench(h: &Handout) -> Option<Bench> {
+    let [size] = h.sizes.as_slice() else { return None };
+    let pieces = h.pieces.iter().map(|p| {
+        let mut steps: Vec<BenchStep> = Vec::new();
+        let mut ahead: Vec<(Vec<String>, String)> = Vec::new();
+        for s in &p.steps {
+            match reminder(s) {
+                Some(ticks) => ahead.push(ticks),
+                None => steps.push(short(s, std::mem::take(&mut ahead))),
+            }
+        }
+        (p.title.clone(), steps)
+    });
+    Some(Bench { title: h.title.clone(), size: size.clone(), pieces: pieces.collect() })
+}
+
+/// The readings that a step tells for the next one, and what is done at them.
+fn reminder(s: &StepText) -> Option<(Vec<String>, String)> {
+    let text: String = s.tokens.iter().map(Token::text).collect();
+    let rest = text.strip_prefix("In the next step, ")?;
+    let (when, what) = rest.split_once(": ")?;
+    let what = what.split('.').next()?.replace("move the ", "");
+    match when.strip_prefix("at counter ") {
+        Some(readings) => Some((readings.split(", ").map(str::to_string).collect(), what)),
+        None => Some((Vec::new(), format!("{when}: {what}"))),
+    }
+}
+
+fn short(s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
+    let text: String = s.tokens.iter().map(Token::text).collect();
+    // What a tally's weights mean is told in a note of several sentences, of which one is an act elsewhere.
+    let text = text.replace("pull out the comb wire. Remove the comb. ", "");
+    let text = WORDS.iter().fold(text, |t, (long, short)| t.replace(long, short));
+    let mut act = String::new();
+    let mut lines: Vec<String> = Vec::new();
+    // A section's name is a sentence by itself, and belongs to what comes after it.
+    let mut name: Option<&str> = None;
+    for sentence in text.split(". ").map(|s| s.trim_end_matches('.')) {
+        if KNOWN.iter().any(|k| sentence.starts_with(k)) {
+            continue;
+        }
+        let (what, so) = sentence.split_once(": ").unwrap_or((sentence, ""));
+        let bed = [("Main bed: ", "main "), ("Ribber: ", "ribber ")].into_iter().find(|b| sentence.starts_with(b.0));
+        if let Some((begin, bed)) = bed {
+            // The number of needles on each bed follows from where they begin and end.
+            let named = sentence[begin.len()..].trim_start_matches(|c: char| c.is_ascii_digit());
+            lines.push(format!("{bed}{}", named.strip_prefix(", ").unwrap_or(&sentence[begin.len()..])));
+        } else if let Some((begin, say)) = SHORT.iter().find(|(begin, _)| sentence.starts_with(begin)) {
+            let said = format!("{say}{}", &sentence[begin.len()..]).replace(", ribber ", ", ");
+            if act.is_empty() && is_act(s, sentence) { act = capital(&said) } else { lines.push(said) }
+        } else if let Some(rows) = what.strip_prefix("Knit ") {
+            let rows = rows.split(" in ").next().unwrap_or(rows);
+            let said = name.take().map_or_else(|| capital(rows), |n| format!("{n}, {rows}"));
+            if act.is_empty() { act = said } else { lines.push(said) }
+            lines.extend((!so.is_empty()).then(|| so.to_string()));
+        } else if is_name(s, sentence) {
+            name = Some(sentence);
+        } else if act.is_empty() && is_act(s, sentence) {
+            act = sentence.to_string();
+        } else {
+            lines.push(sentence.to_string());
+        }
+    }
+    lines.extend(name.map(str::to_string));
+    for t in &s.tallies {
+        let reading = |r: &ShapingRow| match r.hangs {
+            Some((grams, _)) => format!("{}\u{a0}{grams}\u{a0}g", crate::units::counter(r.counter)),
+            None => crate::units::counter(r.counter),
+        };
+        ticks.push((t.rows.iter().map(reading).collect(), String::new()));
+    }
+    if act.is_empty() && !lines.is_empty() {
+        act = lines.remove(0);
+    }
+    // Settings stand in one line where they are short.
+    let mut rows: Vec<String> = Vec::new();
+    for line in lines {
+        match rows.last_mut().filter(|last| last.chars().count() + line.chars().count() < ONE_LINE) {
+            Some(last) => last.push_str(&format!("; {line}")),
+            None => rows.push(line),
+        }
+    }
+    let lines = rows;
+    let side = s.sides.first().copied().flatten();
+    BenchStep { counter: s.counter.clone(), side, act, lines, ticks }
+}
+
+/// Whether a sentence is a strong word alone, as the name of a section is.
+fn is_name(s: &StepText, sentence: &str) -> bool {
+    s.tokens.iter().any(|t| matches!(t, Token::Strong(w) if w.trim() == sentence))
+        && !["Remove", "Cut", "Add weights", "Remove weights"].contains(&sentence)
+}
+
+/// Whether a sentence begins with a strong word.
+fn is_act(s: &StepText, sentence: &str) -> bool {
+    s.tokens.iter().any(|t| matches!(t, Token::Strong(w) if sentence.starts_with(w.trim()) && !w.trim().is_empty()))
+}
