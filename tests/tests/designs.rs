@@ -157,7 +157,10 @@ fn long_tables_go_on_over_the_page() {
         let words: Vec<&str> = said.split_whitespace().collect();
         for n in 1..=70 {
             let (counter, left) = (format!("{:03}", 2 * n), (150 - 2 * n).to_string());
-            assert!(words.contains(&counter.as_str()) && words.contains(&left.as_str()), "shaping {n} is on some page: {counter} {left}");
+            assert!(
+                words.contains(&counter.as_str()) && words.contains(&left.as_str()),
+                "shaping {n} is on some page: {counter} {left}"
+            );
         }
         assert!(said.contains("s14"), "every size is named");
     }

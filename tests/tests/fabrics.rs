@@ -116,7 +116,7 @@ fn repeats_are_told_by_their_steps_and_read_back() {
     let text = sheet.pieces[lock].lines();
     assert!(text.contains("Repeat steps 4 to 7, 5 more times."), "{text}");
     let plan = &proven.sizes()[0].plans.pieces[lock];
-    let names = glossary(vec!["one".to_string()], plan, latchwork::units::Language::English);
+    let names = glossary(vec!["one".to_string()], plan, Language::English);
     let wrong = |text: &str| match read_back(text, &names) {
         Err(misread) => Some(misread.to_string()),
         Ok(heard) => heard_as_planned(&heard[0], plan, Show::METRIC),

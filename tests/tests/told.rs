@@ -317,7 +317,9 @@ fn a_handout_in_inches_has_no_centimetres() {
     words.extend(sheet.fit.head.iter().chain(sheet.fit.rows.iter().flatten()).cloned());
     words.extend(sheet.sewing.iter().flat_map(|s| s.1.clone()));
     words.extend(sheet.pieces.iter().map(|p| p.lines()));
-    words.extend(sheet.facts.iter().filter(|f| f.0 != "Machine" && f.0 != "Sizes from" && f.0 != "Yarn").map(|f| f.1.clone()));
+    words.extend(
+        sheet.facts.iter().filter(|f| f.0 != "Machine" && f.0 != "Sizes from" && f.0 != "Yarn").map(|f| f.1.clone()),
+    );
     words.push(sheet.about_yarn.clone());
     for grid in [&sheet.finished, &sheet.yarn, &sheet.gauge] {
         let first = |row: &[String]| -> Vec<String> {
@@ -345,14 +347,24 @@ fn a_handout_in_inches_has_no_centimetres() {
 fn english_is_british_or_american() {
     let told = |head: &str| {
         let text = include_str!("../../designs/wrist-warmers.kdl");
-        let text = text.replacen("title ", &format!("{head}\ntitle "), 1).replace("\"cuff\"", "\"colour towards cuff\"");
+        let text =
+            text.replacen("title ", &format!("{head}\ntitle "), 1).replace("\"cuff\"", "\"colour towards cuff\"");
         let (design, notices) = from_text(&text);
         let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
         let outcome = prove(&design, &[0]);
         let sheet = handout(outcome.proven.as_ref().unwrap(), &[0], false).unwrap();
-        sheet.pieces.iter().map(PieceText::lines).chain(sheet.reading.clone()).chain(sheet.making_up.clone()).collect::<Vec<_>>().join("\n")
+        sheet
+            .pieces
+            .iter()
+            .map(PieceText::lines)
+            .chain(sheet.reading.clone())
+            .chain(sheet.making_up.clone())
+            .collect::<Vec<_>>()
+            .join("\n")
     };
-    for (head, american) in [("", false), ("english \"us\"", true), ("units \"in\"", true), ("units \"in\"\nenglish \"uk\"", false)] {
+    for (head, american) in
+        [("", false), ("english \"us\"", true), ("units \"in\"", true), ("units \"in\"\nenglish \"uk\"", false)]
+    {
         let text = told(head);
         assert_eq!(text.contains("Bind off"), american, "{head}: {text}");
         assert_eq!(text.contains("Cast off"), !american, "{head}");

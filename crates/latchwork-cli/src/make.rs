@@ -10,7 +10,7 @@ use std::sync::{Arc, OnceLock};
 use latchwork::check::{Outcome, Proven, prove_notes, prove_with, with_best_stitch_sizes};
 use latchwork::design::{Design, Shelf, book_from_text_with, from_text_with};
 use latchwork::fabric::{Fabric, built_in, from_text as fabrics_from_text};
-use latchwork::handout::{bench, for_author, handout};
+use latchwork::handout::{Photograph, bench, for_author, handout};
 use latchwork::notes::{self, Noted, is_notes};
 use latchwork::notice::{Level, Notice, Notices, Span};
 use latchwork::record::{self, fresh, tidy};
@@ -324,7 +324,7 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
     let photo = match photograph(proven.design(), beside) {
         Ok(photo) => photo,
         Err(notice) => {
-            tell(&r.name, &r.text, &[notice]);
+            tell(&r.name, &r.text, &[*notice]);
             return Done::Refused;
         }
     };
@@ -373,7 +373,7 @@ type File = (String, Vec<u8>);
 fn files(
     a: &args::Make,
     proven: &Proven,
-    (found, photo): (&[(Option<usize>, Notice)], Option<(Vec<u8>, String)>),
+    (found, photo): (&[(Option<usize>, Notice)], Option<Photograph>),
     timings: &mut Timings,
 ) -> Result<Vec<File>, Box<dyn std::error::Error>> {
     let all: Vec<usize> = (0..proven.sizes().len()).collect();

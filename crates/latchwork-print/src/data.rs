@@ -132,7 +132,7 @@ fn publication(h: &Handout) -> Value {
         "summary": h.summary,
         "order": h.order,
         "cover": h.cover.iter().map(|(label, lines)| json!([label, lines])).collect::<Vec<_>>(),
-        "photo": h.photo.as_ref().map(|(_, alt)| alt),
+        "photo": h.photo.as_ref().map(|p| &p.shows),
         "closing": pairs(&h.closing),
         "abbreviations": pairs(&h.abbreviations),
         "for-author": h.for_author.as_deref().map(pairs),
@@ -157,8 +157,8 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type, close: bool) -> 
         file(&name, &picture.svg);
         needles.push(json!({ "file": name, "caption": caption, "alt": picture.alt, "width": picture.width }));
     }
-    if let Some((jpeg, _)) = &h.photo {
-        files.insert("photo.jpg".to_string(), jpeg.clone());
+    if let Some(photo) = &h.photo {
+        files.insert("photo.jpg".to_string(), photo.jpeg.clone());
     }
     let mut cloth = Vec::new();
     for (i, c) in h.cloth.iter().enumerate() {

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use latchwork::design::Design;
 use latchwork::fact::DesignFact;
+use latchwork::handout::Photograph;
 use latchwork::notice::Notice;
 use latchwork_print::{MOST_MEGABYTES, NoPhoto, photo};
 
@@ -17,10 +18,10 @@ pub(crate) fn taken(design: &Design, folder: &Path) -> Option<(u64, std::time::S
 ///
 /// # Errors
 /// What is wrong with it, at its line.
-pub fn photograph(design: &Design, folder: &Path) -> Result<Option<(Vec<u8>, String)>, Notice> {
+pub fn photograph(design: &Design, folder: &Path) -> Result<Option<Photograph>, Box<Notice>> {
     let Some(named) = &design.publication.photo else { return Ok(None) };
     let file = named.file.clone();
-    let fault = |fact| Notice::error(named.span, fact);
+    let fault = |fact| Box::new(Notice::error(named.span, fact));
     let path = folder.join(&file);
     let unread = |e: std::io::Error| fault(DesignFact::PhotoNotRead { file: file.clone(), why: e.to_string() });
     let about = std::fs::metadata(&path).map_err(unread)?;
@@ -31,8 +32,10 @@ pub fn photograph(design: &Design, folder: &Path) -> Result<Option<(Vec<u8>, Str
     let bytes = std::fs::read(&path).map_err(unread)?;
     let jpeg = photo(&bytes).map_err(|why| match why {
         NoPhoto::NotOne => fault(DesignFact::PhotoIsNone { file: file.clone() }),
-        NoPhoto::TooWide { megapixels, most } => fault(DesignFact::PhotoTooWide { file: file.clone(), megapixels, most }),
+        NoPhoto::TooWide { megapixels, most } => {
+            fault(DesignFact::PhotoTooWide { file: file.clone(), megapixels, most })
+        }
     })?;
     let shows = if named.shows.is_empty() { design.title.clone() } else { named.shows.clone() };
-    Ok(Some((jpeg, shows)))
+    Ok(Some(Photograph { jpeg, shows }))
 }

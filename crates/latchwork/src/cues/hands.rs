@@ -106,11 +106,7 @@ pub(super) fn said(
                 (Action::Cut(y), Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None, .. }))
                     if needles.len() > 1 =>
                 {
-                    say!(
-                        t,
-                        "Cut {yarn}. Pull the tail through the last stitch.",
-                        yarn = yarn_name(&piece.yarns, *y, t)
-                    )
+                    say!(t, "Cut {yarn}. Pull the tail through the last stitch.", yarn = yarn_name(&piece.yarns, *y, t))
                 }
                 _ => s,
             });
@@ -382,12 +378,9 @@ fn bed_word(bed: Bed, t: Language) -> String {
 pub(super) fn racked(r: Racking, t: Language) -> String {
     match (r.0.unsigned_abs(), r.0 < 0) {
         (0, _) => say!(t, "not racked"),
-        (n, left) => say!(
-            t,
-            "racked {n} to the {side}",
-            n,
-            side = side(if left { Side::Left } else { Side::Right }, t)
-        ),
+        (n, left) => {
+            say!(t, "racked {n} to the {side}", n, side = side(if left { Side::Left } else { Side::Right }, t))
+        }
     }
 }
 
@@ -477,8 +470,9 @@ fn sentence(
         Action::RibberDown => say!(t, "Fit the single-bed arm. Lower the ribber."),
         Action::RibberUp => say!(t, "Raise the ribber. Fit the two-bed arm."),
         Action::Secure { needles: n, way, cut_length, onto } => {
-            let with =
-                cut_length.as_ref().map_or(String::new(), |y| say!(t, ", with a separate length of {yarn}", yarn = yarn(y)));
+            let with = cut_length
+                .as_ref()
+                .map_or(String::new(), |y| say!(t, ", with a separate length of {yarn}", yarn = yarn(y)));
             let how = match way {
                 Way::LoopThroughLoop if n.len() == 1 && none_left => say!(t, "Pull the tail through the last stitch"),
                 Way::LoopThroughLoop if n.len() == 1 => say!(t, "Pull the tail through the stitch"),
@@ -491,8 +485,9 @@ fn sentence(
                 Way::Waste => say!(t, "Drop the waste yarn off the needles"),
             };
             touched.extend(n);
-            let last = onto
-                .map_or(String::new(), |o| say!(t, ". Hang the last stitch on {in_order}", in_order = in_order(&[o], t)));
+            let last = onto.map_or(String::new(), |o| {
+                say!(t, ". Hang the last stitch on {in_order}", in_order = in_order(&[o], t))
+            });
             touched.extend(onto);
             format!("{how}{with}: {}{last}.", in_order(n, t))
         }

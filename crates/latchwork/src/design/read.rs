@@ -90,6 +90,24 @@ fn title(r: &mut Reader<'_>, top: &Nodes<'_>, notes: bool) -> String {
     }
 }
 
+/// In which units and words it is shown: inches read American, centimetres British, unless the document says which.
+fn show(r: &mut Reader<'_>, top: &Nodes<'_>, language: Language) -> Show {
+    let units = top.one("units").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("cm", Units::Metric), ("in", Units::Inches)])
+    });
+    let american = top.one("english").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("us", true), ("uk", false)])
+    });
+    let units = units.unwrap_or_default();
+    let language = match language {
+        Language::English if american.unwrap_or(units == Units::Inches) => Language::American,
+        other => other,
+    };
+    Show { units, language }
+}
+
 /// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
 fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
     let mut r = Reader { notices, has_holes: tree.has_holes, notes };
@@ -110,20 +128,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
             r.whole(n, 1, 9999)
         })
         .unwrap_or(1);
-    let show = top.one("units").and_then(|n| {
-        r.leaf(n);
-        r.one_of(n, &[("cm", Units::Metric), ("in", Units::Inches)])
-    });
-    let units = show.unwrap_or_default();
-    let american = top.one("english").and_then(|n| {
-        r.leaf(n);
-        r.one_of(n, &[("us", true), ("uk", false)])
-    });
-    let language = match shelf.language {
-        Language::English if american.unwrap_or(units == Units::Inches) => Language::American,
-        other => other,
-    };
-    let show = Show { units, language };
+    let show = show(&mut r, &top, shelf.language);
     let machine = head::machine(&mut r, &top);
     let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
     let yarns = head::yarns(&mut r, &top);

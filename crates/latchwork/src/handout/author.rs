@@ -38,7 +38,13 @@ impl Sheet<'_> {
             books.dedup();
             all.push((
                 say!(t, "Gauge of {name}", name = g.fabric.name),
-                say!(t, "{swatches} from {books}.", swatches = if from.len() == 1 { say!(t, "1 swatch") } else { say!(t, "{n} swatches", n = from.len()) }, books = books.join(", ")),
+                say!(
+                    t,
+                    "{swatches} from {books}.",
+                    swatches =
+                        if from.len() == 1 { say!(t, "1 swatch") } else { say!(t, "{n} swatches", n = from.len()) },
+                    books = books.join(", ")
+                ),
             ));
         }
         let open: Vec<&Notice> = found.iter().map(|f| &f.1).filter(|n| n.level != Level::Note).collect();

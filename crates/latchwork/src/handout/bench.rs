@@ -164,7 +164,11 @@ fn short(s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
         } else if let Some(rows) = what.strip_prefix("Knit ") {
             let rows = rows.split(" in ").next().unwrap_or(rows);
             let said = name.take().map_or_else(|| capital(rows), |n| format!("{n}, {rows}"));
-            if act.is_empty() { act = said } else { lines.push(said) }
+            if act.is_empty() {
+                act = said;
+            } else {
+                lines.push(said);
+            }
             lines.extend((!so.is_empty()).then(|| so.to_string()));
         } else if is_name(s, sentence) {
             name = Some(sentence);

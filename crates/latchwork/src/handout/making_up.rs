@@ -48,7 +48,7 @@ impl Sheet<'_> {
         let t = self.design.show.language;
         let hours = |s: u32| match s / 3600 {
             0 => say!(t, "{s} min", s = s / 60),
-            h if s / 60 % 60 == 0 => say!(t, "{h} h", h),
+            h if (s / 60).is_multiple_of(60) => say!(t, "{h} h", h),
             h => say!(t, "{h} h {min} min", h, min = s / 60 % 60),
         };
         let all = || self.sizes.iter().map(|s| of(s));

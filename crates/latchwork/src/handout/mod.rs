@@ -49,8 +49,8 @@ pub struct Handout {
     pub cover: Vec<(String, Vec<String>)>,
     /// What it takes to knit it, as label and text.
     pub facts: Vec<(String, String)>,
-    /// The author's photograph, as a JPEG, and what it shows; none unless an edge gives it.
-    pub photo: Option<(Vec<u8>, String)>,
+    /// The author's photograph; none unless an edge gives it.
+    pub photo: Option<Photograph>,
     /// Who tested it, what may be done with it, whose it is; as label and text.
     pub closing: Vec<(String, String)>,
     /// Abbreviations that are used.
@@ -107,6 +107,15 @@ pub struct Handout {
     pub errata: String,
     /// Names of the sizes, in order.
     pub sizes: Vec<String>,
+}
+
+/// A photograph.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Photograph {
+    /// The picture as a JPEG.
+    pub jpeg: Vec<u8>,
+    /// What it shows, in words.
+    pub shows: String,
 }
 
 /// A table.
@@ -174,7 +183,12 @@ pub fn handout(proven: &Proven, sizes: &[usize], own_words: bool) -> Result<Hand
 /// The handout as its author keeps it: with how it was proven, what was found, how the sizes fit whom, and where each gauge
 /// comes from.
 #[must_use]
-pub fn for_author(mut handout: Handout, proven: &Proven, sizes: &[usize], found: &[(Option<usize>, Notice)]) -> Handout {
+pub fn for_author(
+    mut handout: Handout,
+    proven: &Proven,
+    sizes: &[usize],
+    found: &[(Option<usize>, Notice)],
+) -> Handout {
     handout.for_author = Some(sheet::Sheet::new(proven, sizes).for_author(found));
     handout
 }

@@ -125,7 +125,8 @@ pub(super) fn read(sheet: &Sheet<'_>, pieces: &[PieceText]) -> Result<(), Mispri
         let misprint = |why: String| Misprint { piece: piece_name(&piece.name, Language::English), why };
         let language = sheet.design.show.language;
         let words = unmarked(text.lines(), language);
-        let heard = read_back(&words, &glossary(sizes.clone(), piece, language)).map_err(|m| misprint(m.to_string()))?;
+        let heard =
+            read_back(&words, &glossary(sizes.clone(), piece, language)).map_err(|m| misprint(m.to_string()))?;
         for ((proof, heard), size) in sheet.sizes.iter().zip(&heard).zip(&sizes) {
             if let Some(why) = heard_as_planned(heard, &proof.plans.pieces[k], sheet.design.show) {
                 return Err(misprint(format!("In size {size} {why}")));

@@ -271,19 +271,10 @@ impl<'a> Sheet<'a> {
         let open = self.open_stretches(piece);
         let name = |i: usize| &self.design.pieces[piece].stretches[i].name;
         let begins = open.contains(&(stretch + 1)).then(|| {
-            say!(
-                t,
-                " Mark both edge stitches with contrast yarn: {name} begins here.",
-                name = name(stretch + 1)
-            )
+            say!(t, " Mark both edge stitches with contrast yarn: {name} begins here.", name = name(stretch + 1))
         });
-        let ends = (open.contains(&stretch) && !open.contains(&(stretch + 1))).then(|| {
-            say!(
-                t,
-                " Mark both edge stitches with contrast yarn: {name} ends here.",
-                name = name(stretch)
-            )
-        });
+        let ends = (open.contains(&stretch) && !open.contains(&(stretch + 1)))
+            .then(|| say!(t, " Mark both edge stitches with contrast yarn: {name} ends here.", name = name(stretch)));
         format!("{}{}", begins.unwrap_or_default(), ends.unwrap_or_default())
     }
 

@@ -62,7 +62,9 @@ impl Reader<'_> {
         let to = |n: &Needle| Needle { bed: bed.other(), slot: n.slot };
         // Needles brought in for it are empty, and were told just before.
         let brought = match self.s.heard.deeds.last() {
-            Some(Deed::Step(Action::IntoWork(new))) if new.iter().all(|n| from.iter().any(|f| to(f) == *n)) => new.len(),
+            Some(Deed::Step(Action::IntoWork(new))) if new.iter().all(|n| from.iter().any(|f| to(f) == *n)) => {
+                new.len()
+            }
             _ => 0,
         };
         (from.iter().all(|n| self.s.in_work.contains(&to(n))) && taken == (brought < from.len())).then_some(())?;
@@ -275,7 +277,8 @@ impl Reader<'_> {
     }
 
     pub(super) fn holders(&mut self) -> Option<()> {
-        let holder = |r: &mut Reader<'_>| r.c.plain_number()?.checked_sub(1).and_then(|n| u8::try_from(n).ok()).map(Holder);
+        let holder =
+            |r: &mut Reader<'_>| r.c.plain_number()?.checked_sub(1).and_then(|n| u8::try_from(n).ok()).map(Holder);
         if self.c.opt("Take the stitches of ") {
             let needles = self.c.needles()?;
             self.c.lit(" off onto holder ")?;

@@ -74,7 +74,10 @@ fn only<'a>(c: &mut Cursor<'a>, names: &Glossary) -> Result<Vec<usize>, (&'stati
             break;
         }
     }
-    ahead.lit(" only. ").filter(|()| several == (only.len() > 1)).ok_or(("The sizes of this step are not clear.", ahead))?;
+    ahead
+        .lit(" only. ")
+        .filter(|()| several == (only.len() > 1))
+        .ok_or(("The sizes of this step are not clear.", ahead))?;
     *c = ahead;
     Ok(only)
 }

@@ -111,7 +111,8 @@ impl<'a> Reader<'a> {
         self.c = here;
         let count = self.c.number()?;
         let empty = self.c.opt(" empty");
-        self.c.lit(if count == 1 { " needle into work." } else { " needles into work." })
+        self.c
+            .lit(if count == 1 { " needle into work." } else { " needles into work." })
             .or_else(|| self.c.lit(" needles into work."))?;
         let mut needles = Vec::new();
         loop {
@@ -133,7 +134,7 @@ impl<'a> Reader<'a> {
             }
             needles.extend(slots.into_iter().map(|slot| Needle { bed, slot }));
         }
-        (needles.len() == count as usize && empty == !self.s.in_work.is_empty()).then_some(())?;
+        (needles.len() == count as usize && empty != self.s.in_work.is_empty()).then_some(())?;
         self.s.bring_in(&needles);
         Some(())
     }
@@ -496,7 +497,8 @@ impl<'a> Reader<'a> {
     fn stands(&mut self) -> Option<()> {
         let before = (self.s.pitch, i16::from(self.s.racking.0));
         let known = [("full pitch", Pitch::Full), ("half pitch", Pitch::Half)];
-        let (pitch, racking) = if let Some(same) = self.c.word(&[("Change to ", false), ("Leave the ribber at ", true)]) {
+        let (pitch, racking) = if let Some(same) = self.c.word(&[("Change to ", false), ("Leave the ribber at ", true)])
+        {
             let stands = self.pitch_words(&known)?;
             (i16::from(stands.1.0) == before.1 && (stands.0 == before.0) == same).then_some(stands)?
         } else if self.c.opt("Rack the ribber back. Now ") {

@@ -65,7 +65,8 @@ impl Reader<'_> {
         let figure = |label: &str| label.starts_with(|c: char| c.is_ascii_digit());
         // A label may itself begin as a section that is numbered does.
         let here = self.c;
-        let own = self.c.name(&labels).filter(|i| !figure(&self.names.labels[*i]) && self.c.rest.starts_with(". Knit "));
+        let own =
+            self.c.name(&labels).filter(|i| !figure(&self.names.labels[*i]) && self.c.rest.starts_with(". Knit "));
         let label = match own {
             Some(i) => self.names.labels.get(i)?.clone(),
             None => {

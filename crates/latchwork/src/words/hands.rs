@@ -67,7 +67,10 @@ impl Speaker<'_> {
                 match self.action() {
                     Some(Action::Transfer(_)) => self.moves_by_name(s),
                     Some(Action::IntoWork(n)) => {
-                        s.strong("Bring ").name(needles(&sorted(n), self.language())).strong(" into work").text(", empty. ");
+                        s.strong("Bring ")
+                            .name(needles(&sorted(n), self.language()))
+                            .strong(" into work")
+                            .text(", empty. ");
                         self.done();
                     }
                     Some(Action::RibberDown) => {
@@ -112,7 +115,11 @@ impl Speaker<'_> {
         }
         let (here, there) = if bed == Bed::Main { ("main-bed", "ribber") } else { ("ribber", "main-bed") };
         if skip > 0 {
-            s.strong("Bring ").value(new.len()).strong(if new.len() == 1 { " empty needle into work" } else { " empty needles into work" });
+            s.strong("Bring ").value(new.len()).strong(if new.len() == 1 {
+                " empty needle into work"
+            } else {
+                " empty needles into work"
+            });
             s.text(".");
             self.bring_in(s, new);
             s.text(" ");
@@ -121,7 +128,9 @@ impl Speaker<'_> {
         if whole {
             s.strong("Transfer the ").strong(here).strong(" stitches").text(" to the ").text(there);
             s.text(" needles of the same numbers");
-            s.text(if taken { ", onto the stitches there: " } else { ": " }).value(moves.len()).text(stitches(moves.len()));
+            s.text(if taken { ", onto the stitches there: " } else { ": " })
+                .value(moves.len())
+                .text(stitches(moves.len()));
         } else {
             let from: Vec<_> = from.iter().map(|n| n.slot).collect();
             s.strong("Transfer").text(" the stitches of ").text(bed_word(bed)).text(" ");
@@ -257,7 +266,6 @@ impl Speaker<'_> {
     }
 
     /// Steps that stand alone.
-    #[expect(clippy::too_many_lines, reason = "an arm an act")]
     pub(super) fn by_hand(&mut self, s: &mut Sentence) {
         while let Some(action) = self.action() {
             match action {
@@ -268,7 +276,9 @@ impl Speaker<'_> {
                 Action::MoveTogether { moves, carry } => self.together(s, moves, *carry),
                 Action::Wrap { needles: n, yarn } => {
                     self.take_up(s, *yarn);
-                    s.strong("E-wrap ").name(in_order(n, self.language())).text(", in this order, towards the carriage. ");
+                    s.strong("E-wrap ")
+                        .name(in_order(n, self.language()))
+                        .text(", in this order, towards the carriage. ");
                     if self.hold == [false, false] {
                         s.text("Keep hold off. ");
                     }
@@ -493,8 +503,11 @@ impl Speaker<'_> {
             Way::Gathered => {
                 s.strong("Thread the tail through every stitch");
                 span(s);
-                s.text(" Start at the yarn. Take the work off the needles. Draw it up loosely. The tail is now at the ");
-                s.name(side_word(if a.slot > b.slot { Side::Left } else { Side::Right }, t)).text(". Do not fasten yet.");
+                s.text(
+                    " Start at the yarn. Take the work off the needles. Draw it up loosely. The tail is now at the ",
+                );
+                s.name(side_word(if a.slot > b.slot { Side::Left } else { Side::Right }, t))
+                    .text(". Do not fasten yet.");
             }
             Way::Sewn => {
                 s.strong("Sew off the stitches").text(" with back stitch");

@@ -250,7 +250,10 @@ impl<'a> Speaker<'a> {
                 s.value(g).text(" g in total, with a claw weight at each edge.");
             }
             (false, true, g) => {
-                s.strong(or("Remove the comb", "remove the comb")).text(". Hang weights: ").value(g).text(" g in total.");
+                s.strong(or("Remove the comb", "remove the comb"))
+                    .text(". Hang weights: ")
+                    .value(g)
+                    .text(" g in total.");
             }
             (false, false, 0) => {
                 s.strong(or("Remove", "remove")).text(" all weights. Hold the work down by hand.");
@@ -480,7 +483,8 @@ impl<'a> Speaker<'a> {
         let every = |main, ribber| passes.iter().all(|p| p.main.setting == main && p.ribber.setting == ribber);
         let both = every(Setting::Knit, Setting::Knit);
         let main = every(Setting::Knit, Setting::Slip);
-        let one_bed_each = || passes.iter().all(|p| (p.main.setting == Setting::Slip) != (p.ribber.setting == Setting::Slip));
+        let one_bed_each =
+            || passes.iter().all(|p| (p.main.setting == Setting::Slip) != (p.ribber.setting == Setting::Slip));
         match (first.yarn, first.mark) {
             (None, mark) => {
                 s.strong("Make ").value(n).strong(if n == 1 { " free pass" } else { " free passes" });

@@ -30,7 +30,10 @@ const PAIRS: &[(&str, &str)] = &[
 
 /// Words of the catalogue as they are said in America.
 pub(in crate::wording) fn american(words: &str) -> String {
-    PAIRS.iter().fold(words.to_string(), |words, (british, american)| {
-        if words.contains(british) { words.replace(british, american) } else { words }
-    })
+    PAIRS.iter().fold(
+        words.to_string(),
+        |words, (british, american)| {
+            if words.contains(british) { words.replace(british, american) } else { words }
+        },
+    )
 }
