@@ -22,7 +22,7 @@ fn a_newcomer_gets_from_nothing_to_a_handout() {
     let w = Workshop::open(folder.path(), &[]);
     scene(1280, |c| async move {
         c.goto(&w.address()).await.unwrap();
-        assert!(text(&c, "main").await.contains("Nothing here yet"));
+        assert!(text(&c, "main").await.contains("No designs yet"));
         let title = c.find(Locator::Css("#title")).await.unwrap();
         title.clear().await.unwrap();
         title.send_keys("Watch hat").await.unwrap();
@@ -341,7 +341,7 @@ fn a_fault_is_said_where_it_is_and_a_wanted_swatch_is_one_press_away() {
         let ease = c.find(Locator::Css("#e0-0")).await.unwrap();
         ease.clear().await.unwrap();
         ease.send_keys(&format!("tight{}", char::from(Key::Tab))).await.unwrap();
-        until(&c, "at the field", "document.activeElement.id === 'e0-0' && document.activeElement.value === 'tight' && document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent.includes('Ease, % of brim, hat')").await;
+        until(&c, "at the field", "document.activeElement.id === 'e0-0' && document.activeElement.value === 'tight' && document.getElementById(document.activeElement.getAttribute('aria-describedby')).textContent.includes('Ease (%) of brim, hat')").await;
         axe(&c, "a fault at a field").await;
         picture(&c, "fault-at-field").await;
         c.execute("const s=document.getElementById('f0-0');s.value='full cardigan';s.dispatchEvent(new Event('change',{bubbles:true}))", vec![]).await.unwrap();

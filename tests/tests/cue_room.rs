@@ -507,7 +507,7 @@ fn what_befalls_the_journal_is_told_at_the_machine() {
         let other = rusqlite::Connection::open(&journal).unwrap();
         other.execute_batch("BEGIN EXCLUSIVE").unwrap();
         touch().await;
-        until(&c, "told", "document.getElementById('lost').textContent.includes('Another program holds the journal')")
+        until(&c, "told", "document.getElementById('lost').textContent.includes('another program holds the journal')")
             .await;
         drop(other);
         until(&c, "counted when it is free", &at(2)).await;

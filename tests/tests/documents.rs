@@ -92,7 +92,7 @@ fn a_design_is_copied_renamed_put_away_and_taken_back() {
     assert!(!hat.exists());
     assert_eq!(std::fs::read_to_string(folder.path().join("put-away/deck-hat.kdl")).unwrap(), text);
     let shelf = w.get("/").text();
-    assert!(shelf.contains("Take it back") && !shelf.contains("href=\"/d/deck-hat.kdl\""));
+    assert!(shelf.contains("Put back") && !shelf.contains("href=\"/d/deck-hat.kdl\""));
     w.post("/examples", &[]).unwrap();
     assert!(!hat.exists(), "an example that was put away is not put here anew");
     assert_eq!(w.post("/take-back", &[("file", "../deck-hat.kdl")]).unwrap().status, 404);
@@ -178,7 +178,7 @@ fn a_missed_wish_is_a_problem_found() {
         let told = found(&page);
         assert!(told.contains("cuff, wrist warmer") && told.contains("−20 %"), "{path}: {told}");
     }
-    assert!(w.get("/d/wrist-warmers.kdl").text().contains("wished −20 %"), "and at the stretch");
+    assert!(w.get("/d/wrist-warmers.kdl").text().contains("target −20 %"), "and at the stretch");
 }
 
 /// A wish that no size can meet leaves the drawing that there was, and one error that names the sizes.
@@ -193,7 +193,7 @@ fn a_wish_that_cannot_be_met_keeps_the_drawing_and_is_told_once() {
     assert!(after.contains("name=\"what\" value=\"ease\""));
     let told = found(&page);
     assert_eq!(told.matches("is too wide for the machine").count(), 1, "{told}");
-    assert!(told.contains("And so in 51, 54, 57, 60") && told.contains("One error"), "{told}");
+    assert!(told.contains("Also in 51, 54, 57, 60") && told.contains("One error"), "{told}");
 }
 
 /// A fabric without a swatch is not chosen and not refused either: its swatch is asked for, and then it is knitted in.
@@ -228,7 +228,7 @@ fn a_fabric_without_a_swatch_leads_to_its_swatch() {
     };
     // What is wrong is said at its field, and what was typed stays.
     let wrong = swatch("heavy");
-    assert!(wrong.contains("Weight of the whole swatch, g: “heavy”"));
+    assert!(wrong.contains("Weight of the whole swatch (g): “heavy”"));
     let field = wrong.split("id=\"s-grams\"").nth(1).unwrap().split('>').next().unwrap();
     assert!(field.contains("aria-invalid=\"true\"") && field.contains("value=\"heavy\""), "{field}");
     assert!(wrong.contains("value=\"20.5\"") && wrong.contains("<details open>"));
@@ -241,7 +241,7 @@ fn a_fabric_without_a_swatch_leads_to_its_swatch() {
     let base = w.get(HAT).base();
     fields.push(("base", base.as_str()));
     let page = w.post(&format!("{HAT}/swatch"), &fields).unwrap().text();
-    assert!(page.contains("The swatch is kept, but brim stays as it was"));
+    assert!(page.contains("The swatch is saved, but brim stays as it was"));
     let now = std::fs::read_to_string(&path).unwrap();
     assert!(now.contains("swatch \"2x2 rib\"") && !now.contains("fabric \"2x2 rib\""), "{now}");
 }
@@ -255,16 +255,16 @@ fn a_fault_in_a_form_names_its_field() {
         rest.split('>').next().unwrap().to_string()
     };
     for (what, value, id, words) in [
-        ("rows", "many", "r0-0", "Rows of brim, hat: “many” is no whole number from 1 to 2000"),
-        ("ease", "tight", "e0-0", "Ease, % of brim, hat: “tight”"),
-        ("add", " ", "n0-0", "A new stretch after this one: nothing was written"),
+        ("rows", "many", "r0-0", "Rows of brim, hat: “many” is not a whole number from 1 to 2000"),
+        ("ease", "tight", "e0-0", "Ease (%) of brim, hat: “tight”"),
+        ("add", " ", "n0-0", "New section after this one: this field is empty"),
     ] {
         let text = revise(&w, HAT, "hat", "brim", what, value).text();
         assert!(text.contains(words), "{what}");
         assert!(field(&text, id).contains("aria-invalid=\"true\""), "{what}");
     }
     let text = revise(&w, HAT, "harbour sock", "", "in-hand", "lots").text();
-    assert!(text.contains("You have, g of harbour sock: “lots”") && field(&text, "h0").contains("value=\"lots\""));
+    assert!(text.contains("Yarn in hand (g) of harbour sock: “lots”") && field(&text, "h0").contains("value=\"lots\""));
     let mut fields: Vec<(String, &str)> = [
         ("title", "Watch hat"),
         ("kind", "mitts"),
@@ -282,9 +282,9 @@ fn a_fault_in_a_form_names_its_field() {
     // What is no figure, and what the reader of designs finds impossible.
     for (id, value, words) in [
         ("count", "thin", "Metres in 100 g: “thin”"),
-        ("long-b", "x", "Length between the contrast rows, cm (or 6.5in), half cardigan: “x”"),
+        ("long-b", "x", "Length between the contrast rows (cm, or 6.5in), half cardigan: “x”"),
         ("wide-a", "200", "This swatch cannot be of this machine"),
-        ("title", " ", "What it is called: nothing was written"),
+        ("title", " ", "Title: this field is empty"),
     ] {
         let with: Vec<(&str, &str)> =
             fields.iter().map(|f| (f.0.as_str(), if f.0 == id { value } else { f.1 })).collect();

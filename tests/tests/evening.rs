@@ -333,7 +333,7 @@ fn a_piece_made_twice_is_made_twice() {
     let (_folder, w) = opened();
     scene(1024, |c| async move {
         there(&c, &w, "machine", "/d/deck-hat.kdl/machine?size=54&piece=1").await;
-        for (said, again) in [("1 of 2 made. Touch to begin the next one.", true), ("2 of 2 made.", false)] {
+        for (said, again) in [("1 of 2 made. Touch to start the next one.", true), ("2 of 2 made.", false)] {
             let to_end = "const at = () => document.getElementById('cue').dataset.position; for (let was = ''; was !== at() && !document.getElementById('ask').open;) { was = at(); document.getElementById('touch').click(); } return document.getElementById('ask').open";
             let asked = c.execute(to_end, vec![]).await.unwrap();
             assert_eq!(asked, again, "the touch at the end asks where one is left to make");

@@ -48,16 +48,16 @@ fn the_library_reads_without_a_notice() {
 fn needles_and_ends_of_the_first_fabrics() {
     let table = [
         ("plain", "every needle of the main bed", 1, false),
-        ("1x1 rib", "every second needle of each bed, by turns, full pitch", 1, false),
-        ("2x2 rib", "two of every three needles on both beds, half pitch", 3, false),
-        ("2x2 wide rib", "two in, two out on each bed, full pitch", 4, false),
-        ("2x1 rib", "two of every three on the main bed, one of three on the ribber, half pitch", 3, false),
-        ("full needle rib", "every needle of both beds, half pitch", 1, false),
-        ("tubular", "every needle of both beds, half pitch", 1, false),
-        ("half cardigan", "every second needle of each bed, by turns, full pitch", 1, false),
-        ("full cardigan", "every second needle of each bed, by turns, full pitch", 1, true),
-        ("half milano", "every needle of both beds, half pitch", 1, false),
-        ("milano", "every needle of both beds, half pitch", 1, false),
+        ("1x1 rib", "every other needle on each bed, alternating, full pitch", 1, false),
+        ("2x2 rib", "2 in, 1 out on both beds, half pitch", 3, false),
+        ("2x2 wide rib", "2 in, 2 out on each bed, alternating, full pitch", 4, false),
+        ("2x1 rib", "2 in, 1 out on the main bed, every third needle on the ribber, half pitch", 3, false),
+        ("full needle rib", "every needle on both beds, half pitch", 1, false),
+        ("tubular", "every needle on both beds, half pitch", 1, false),
+        ("half cardigan", "every other needle on each bed, alternating, full pitch", 1, false),
+        ("full cardigan", "every other needle on each bed, alternating, full pitch", 1, true),
+        ("half milano", "every needle on both beds, half pitch", 1, false),
+        ("milano", "every needle on both beds, half pitch", 1, false),
     ];
     for (name, needles, multiple, open) in table {
         let f = find(name).unwrap();
@@ -299,8 +299,8 @@ fn faults_of_a_fabric_are_told() {
             "fabric \"a\" { needles { main \"x\" }; grid bed=\"main\" { row \"kt\"; row \"kkt\" } }".to_string(),
             "This row has 2 signs; the row below has 3.",
         ),
-        ("fabric \"a\" { needles { main \"x\" }; pass main=\"kq\" }".to_string(), "\"q\" is no sign of this grid."),
-        ("fabric \"a\" { needles { main \"xo\" }; pass main=\"knit\" }".to_string(), "\"o\" is no sign for a needle."),
+        ("fabric \"a\" { needles { main \"x\" }; pass main=\"kq\" }".to_string(), "\"q\" is not a sign of this grid."),
+        ("fabric \"a\" { needles { main \"xo\" }; pass main=\"knit\" }".to_string(), "\"o\" is not a sign for a needle."),
         (
             "fabric \"a\" { needles { ribber \"x.\"; main \"x.\" }; cast-on pitch=\"half\" racking=0; pass main=\"knit\" ribber=\"knit\" }".to_string(),
             "Needles of the two beds face each other",

@@ -201,7 +201,7 @@ fn stitch_sizes_between_swatches() {
     );
     assert!(
         latchwork::wording::no_gauge(&at(&d, (10, 8)).unwrap_err(), Language::English)
-            .contains("differences between main bed and ribber")
+            .contains("differ in another way between main bed and ribber")
     );
     // Of several stitch sizes that is chosen which meets the wish best, the same in every size.
     let proof = all(&d);
@@ -501,7 +501,7 @@ fn bad_input_is_told() {
     has(&told(HAT, &book("300", "standard"), Level::Warning), "are of another yarn, and are left out");
     has(&told(HAT, &book("420", "mid"), Level::Warning), "are of another machine, and are left out");
     assert!(told(HAT, &book("420", "standard"), Level::Warning).is_empty());
-    has(&told(&HAT.replace("head-girth (cm)54", "head-girth (cm)51.02"), &none, Level::Warning), "come out alike");
+    has(&told(&HAT.replace("head-girth (cm)54", "head-girth (cm)51.02"), &none, Level::Warning), "are the same, to the needle");
     let measured = HAT.replace("weighed (g)14.0", "stretches (cm)10; weighed (g)14.0");
     has(&told(&measured, &none, Level::Error), "too tight for its fabric");
     has(

@@ -208,7 +208,7 @@ fn a_held_journal_is_told_within_what_the_page_waits() {
                 let body = "key=touch 3&seq=3&kind=made&n=1".replace(' ', "%20");
                 let a = w.raw(format!("POST {COUNT} HTTP/1.1\r\nHost: 127.0.0.1:{0}\r\nOrigin: http://127.0.0.1:{0}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {1}\r\n\r\n{body}", w.port, body.len()).as_bytes()).unwrap();
                 assert_eq!(a.status, 503);
-                assert!(a.text().contains("Another program holds the journal"));
+                assert!(a.text().contains("another program holds the journal"));
                 assert!(begun.elapsed() < Duration::from_secs(4), "the page has given up");
             });
         }
@@ -239,7 +239,7 @@ fn a_change_that_the_journal_cannot_keep_is_not_made() {
     let before = fs::read_to_string(&design).unwrap();
     other.execute_batch("BEGIN EXCLUSIVE").unwrap();
     let a = w.post("/d/deck-hat.kdl/revise", &brim).unwrap();
-    assert!(a.status == 503 && a.text().contains("Another program holds the journal"), "{} {}", a.status, a.text());
+    assert!(a.status == 503 && a.text().contains("another program holds the journal"), "{} {}", a.status, a.text());
     assert_eq!(fs::read_to_string(&design).unwrap(), before);
     other.execute_batch("ROLLBACK").unwrap();
     assert_eq!(w.post("/d/deck-hat.kdl/revise", &brim).unwrap().status, 200);

@@ -306,9 +306,9 @@ fn how_it_stands_is_what_was_rehearsed() {
                 let reading = proof.run.readings[c.steps.end - 1];
                 assert_eq!((s.carriage, s.counter), (reading.carriage, reading.counter));
                 let grams = if reading.grams == 0 {
-                    "nothing hangs".to_string()
+                    "no weight".to_string()
                 } else {
-                    format!("{} g in all", reading.grams)
+                    format!("{} g in total", reading.grams)
                 };
                 assert_eq!(s.weights, grams);
                 // Settings are those of the last pass.
@@ -322,7 +322,7 @@ fn how_it_stands_is_what_was_rehearsed() {
                 before = Some(c);
             }
             assert_eq!(stand[0].needles, "none in work");
-            assert_eq!(stand.last().unwrap().yarn, "none joined");
+            assert_eq!(stand.last().unwrap().yarn, "none threaded");
         }
     }
 }

@@ -30,7 +30,7 @@ fn an_empty_folder_offers_the_examples_and_a_first_design() {
     let folder = tempfile::tempdir().unwrap();
     let w = Workshop::open(folder.path(), &[]);
     let first = w.get("/");
-    assert!(first.text().contains("Put the examples here") && first.text().contains("What to make"));
+    assert!(first.text().contains("Add all examples") && first.text().contains("What to make"));
     let weight: usize =
         ["/", "/look.css", "/page.js", "/serif-regular.woff2", "/serif-italic.woff2", "/serif-semibold.woff2"]
             .iter()
@@ -205,7 +205,7 @@ fn a_folder_that_cannot_be_written_is_told_and_nothing_changes() {
     held.lock().unwrap();
     let page = rows(&w, &base(&w.get(HAT)), "brim", "31");
     assert_eq!(page.status, 507);
-    assert!(page.text().contains("could not be written"));
+    assert!(page.text().contains("Not saved"));
     assert_eq!(std::fs::read_to_string(folder.path().join("deck-hat.kdl")).unwrap(), before);
     drop(held);
     assert_eq!(rows(&w, &base(&w.get(HAT)), "brim", "31").status, 200);
@@ -429,7 +429,7 @@ fn what_was_not_rehearsed_to_its_end_is_not_knitted() {
     let notes = include_str!("../../designs/ladder-cuff.notes").replace("bind off\n", "");
     std::fs::write(folder.path().join("cuff.notes"), notes).unwrap();
     let page = w.get("/d/cuff.notes/machine").text();
-    assert!(page.contains("not cued: it was not proven") && !page.contains("piece=0"), "{page}");
+    assert!(page.contains("not ready: its rehearsal failed") && !page.contains("piece=0"), "{page}");
 }
 
 /// A size whose yarn runs out says so before the cast-on, and is knitted by who knows better; one that a rule refuses is
@@ -441,7 +441,7 @@ fn only_what_is_proven_is_cued() {
     std::fs::write(folder.path().join("short.kdl"), hat.replacen("ball (g)50", "ball (g)50; in-hand (g)70", 1))
         .unwrap();
     let page = |size: &str| w.get(&format!("/d/short.kdl/machine?size={size}&piece=0")).text();
-    assert!(page("60").contains("Size 60 runs out of") && page("60").contains("Go on all the same"));
+    assert!(page("60").contains("Size 60 runs out of") && page("60").contains("Go on anyway"));
     assert!(page("48").contains("id=\"touch\"") && !page("48").contains("runs out"));
     let refused = hat.replacen("around \"head-girth\" (percent)-34", "around \"head-girth\" (percent)-70", 1);
     assert_ne!(refused, hat);

@@ -55,6 +55,12 @@ impl Notice {
     }
 }
 
+/// The text with its first letter a capital.
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}
+
 /// A fact in sentences.
 #[must_use]
 pub fn told(fact: &Fact, language: Language) -> Told {

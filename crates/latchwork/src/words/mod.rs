@@ -14,6 +14,7 @@ mod merge;
 use latchwork_machine::needle::Side;
 
 use crate::units::Language;
+pub(crate) use crate::wording::capital;
 use crate::wording::{MARKS, american};
 
 pub(crate) use list::{in_order, needles, numbers};
@@ -143,10 +144,4 @@ impl Sentence {
         self.tokens.push(Token::Value(v.to_string()));
         self
     }
-}
-
-/// The text with its first letter a capital.
-pub(crate) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
 }

@@ -30,10 +30,10 @@ pub(in crate::wording) fn no_gauge(why: &NoGauge, t: Language) -> String {
         }
         NoGauge::Outside { reach: (a, _) } => {
             let only = size(*a);
-            say!(t, "It was swatched at {only} alone, and one stitch size says nothing about another.", only)
+            say!(t, "It was swatched only at {only}. One stitch size does not predict another.", only)
         }
         NoGauge::OtherBalance => {
-            say!(t, "Its swatches have other differences between main bed and ribber, which change the cloth.")
+            say!(t, "Its swatches differ in another way between main bed and ribber, which changes the fabric.")
         }
     }
 }
@@ -49,18 +49,18 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::PhotoIsNone { file } => Told::new(say!(t, "{file} is not a photograph that can be read.", file)).hint(say!(t, "Save it as JPEG or PNG")),
         F::NoMachine => Told::new(say!(t, "The design names no machine.")).hint(say!(t, "Write machine \"standard\" (or fine, mid, bulky).")),
         F::StitchSizesReversed => Told::new(say!(t, "The smallest stitch size comes first.")).hint(say!(t, "Write stitch-sizes 0 10")),
-        F::WantsTwoStitchSizes => Told::new(say!(t, "\"stitch-sizes\" wants two numbers.")).hint(say!(t, "Write stitch-sizes 0 10")),
+        F::WantsTwoStitchSizes => Told::new(say!(t, "\"stitch-sizes\" needs 2 numbers.")).hint(say!(t, "Write stitch-sizes 0 10")),
         F::OwnWordsEnd => Told::new(say!(t, "The handout puts your own words between quotation marks.")).hint(say!(t, "Write them without it.")),
-        F::WantsOwnWords => Told::new(say!(t, "\"say\" wants a neutral word and your own.")).hint(say!(t, "Write say \"tuck\" \"the word in your manual\"")),
-        F::WantsTwoWeights { word, example } => Told::new(say!(t, "\"{word}\" wants two weights.", word)).hint(say!(t, "Write {example}", example)),
+        F::WantsOwnWords => Told::new(say!(t, "\"say\" needs a neutral word and your own.")).hint(say!(t, "Write say \"tuck\" \"the word in your manual\"")),
+        F::WantsTwoWeights { word, example } => Told::new(say!(t, "\"{word}\" needs 2 weights.", word)).hint(say!(t, "Write {example}", example)),
         F::WeightBand => Told::new(say!(t, "The weight band runs from its least to its most grams a needle, 1 g to 200 g.")).hint(say!(t, "Write weight-band (g)2 (g)12")),
-        F::AimOutsideBand { least, most } => Told::new(say!(t, "What the plan hangs lies outside the weight band.")).because(say!(t, "The band is {least} g to {most} g for each needle that carries a loop.", least, most)).hint(say!(t, "Write weight-aim (g)5 (g)3 (both beds, then the main bed alone), or widen weight-band")),
+        F::AimOutsideBand { least, most } => Told::new(say!(t, "The weight in the plan is outside the weight band.")).because(say!(t, "The band is {least} g to {most} g for each needle that carries a loop.", least, most)).hint(say!(t, "Write weight-aim (g)5 (g)3 , both beds and then main bed only,, or widen weight-band")),
         F::NoStitchSize => Told::new(say!(t, "This is not a stitch size.")).because(say!(t, "A stitch size is a number from 0 to 10, in thirds.")).hint(say!(t, "Write 3, \"3 1/3\" or \"3 2/3\"")),
         F::NoYarn => Told::new(say!(t, "The design has no yarn.")).hint(say!(t, "Write yarn \"sock wool\" {{ count (\"m/100g\")420; }}")),
         F::NoCount { name } => Told::new(say!(t, "The yarn \"{name}\" has no count.", name)).because(say!(t, "Without it no loop length and no yarn amount can be worked out.")).hint(say!(t, "Write count (\"m/100g\")420, as the ball band says, or count (tex)238")),
         F::FibresDoNotAddUp { name, total } => Told::new(say!(t, "The fibres of \"{name}\" add up to {total:.0}%, not 100%.", name, total)).hint(say!(t, "Give each fibre its share: fibre \"wool\" (percent)75")),
         F::NoColour => Told::new(say!(t, "A colour is written as # and six hexadecimal figures.")).hint(say!(t, "Write colour \"#8B9499\"")),
-        F::WantsStitchSize => Told::new(say!(t, "\"stitch-size\" wants one number, or two: main bed, ribber.")).hint(say!(t, "Write stitch-size 3 3")),
+        F::WantsStitchSize => Told::new(say!(t, "\"stitch-size\" needs 1 number, or 2: main bed, ribber.")).hint(say!(t, "Write stitch-size 3 3")),
         F::StitchSizeNotOnDial { least, most } => Told::new(say!(t, "This machine has no such stitch size.")).because(say!(t, "Its dial runs from {least} to {most}.", least, most)),
         F::NoSizes => Told::new(say!(t, "The design has no sizes.")).hint(say!(t, "Write sizes {{ size \"one size\" {{ head-girth (cm)56 }} }}")),
         F::TableHasSource => Told::new(say!(t, "A built-in table brings its own source.")).hint(say!(t, "Take this line out.")),
@@ -68,62 +68,62 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::TooManySizes => Told::new(say!(t, "More than 24 sizes do not fit on a handout.")),
         F::TitleEmpty => Told::new(say!(t, "The title is empty.")).hint(say!(t, "Write title \"Deck hat\"")),
         F::NoTitle => Told::new(say!(t, "The design has no title.")).hint(say!(t, "Write title \"Deck hat\" as the first line.")),
-        F::NotesNameNoMachine => Told::new(say!(t, "The notes name no machine; a standard one is taken (4.5 mm, 200 needles a bed).")).hint(say!(t, "Write machine \"standard\" (or fine, mid, bulky) as the first line.")),
+        F::NotesNameNoMachine => Told::new(say!(t, "The notes name no machine. A standard one is assumed: 4.5 mm, 200 needles a bed.")).hint(say!(t, "Write machine \"standard\" (or fine, mid, bulky) as the first line.")),
         F::NoPerson => Told::new(say!(t, "This document holds no person.")).hint(say!(t, "Write person \"Ada\" {{ survey \"women\"; hand-girth (cm)19; }}")),
         F::OnePersonOnly => Told::new(say!(t, "A person's document holds one person and nothing else.")).hint(say!(t, "Take this out.")),
         F::NothingMeasured { name } => Told::new(say!(t, "Nothing of \"{name}\" was measured.", name)).hint(say!(t, "Write hand-girth (cm)19, head-girth (cm)56 or the like")),
         F::TooManyPieces => Told::new(say!(t, "A design of more than 40 pieces does not fit on a handout.")).hint(say!(t, "Divide it into several designs.")),
-        F::NoPieces => Told::new(say!(t, "The design has no pieces.")).hint(say!(t, "Write piece \"scarf\" {{ … }}; `latchwork new` writes one to begin from.")),
+        F::NoPieces => Told::new(say!(t, "The design has no pieces.")).hint(say!(t, "Write piece \"scarf\" {{ … }}; `latchwork new` writes one to start from.")),
         F::PieceWithoutYarn { yarn } => Told::new(say!(t, "This piece does not say which yarn it is knitted in.")).hint(say!(t, "Write yarn {yarn}", yarn)),
-        F::TooManyStretches { name } => Told::new(say!(t, "The piece \"{name}\" has more than 60 stretches.", name)).hint(say!(t, "Divide it into several pieces, or join stretches of one fabric.")),
-        F::NoStretches { name } => Told::new(say!(t, "The piece \"{name}\" has no stretches.", name)).hint(say!(t, "Write stretch \"brim\" {{ fabric \"1x1 rib\"; length (cm)6 }}")),
-        F::NoWidth { name } => Told::new(say!(t, "Nothing says how wide the piece \"{name}\" is.", name)).hint(say!(t, "Write width (cm)20, needles 51, or around \"head-girth\" (percent)-10, in the piece or in a stretch.")),
+        F::TooManyStretches { name } => Told::new(say!(t, "The piece \"{name}\" has more than 60 sections.", name)).hint(say!(t, "Divide it into several pieces, or join sections of one fabric.")),
+        F::NoStretches { name } => Told::new(say!(t, "The piece \"{name}\" has no sections.", name)).hint(say!(t, "Write stretch \"brim\" {{ fabric \"1x1 rib\"; length (cm)6 }}")),
+        F::NoWidth { name } => Told::new(say!(t, "There is no width for the piece \"{name}\" is.", name)).hint(say!(t, "Write width (cm)20, needles 51, or around \"head-girth\" (percent)-10, in the piece or in a section.")),
         F::NoEnding { name } => Told::new(say!(t, "Nothing says how the piece \"{name}\" ends.", name)).because(say!(t, "Loops left on the needles would run.")).hint(say!(t, "Write ending \"loop through loop\", \"chain\", \"gather\", \"waste yarn\" or \"point\"")),
         F::TubularOfClosedOnly => Told::new(say!(t, "Only a closed cast-on has tubular passes.")).hint(say!(t, "Take tubular= out.")),
-        F::PointTooWide { name } => Told::new(say!(t, "The piece \"{name}\" cannot end in a point.", name)).because(say!(t, "A point gathers at most five stitches on one needle; the last stretch is not narrowed to that.")).hint(say!(t, "Give the last stretch decrease 2 every=4 times=…, or another ending.")),
-        F::ShapedBeforeMainBed { fabric } => Told::new(say!(t, "{fabric} that was shaped cannot be moved to the main bed.", fabric)).because(say!(t, "Its groups are no longer whole, and its loops would not fall evenly on the main-bed needles.")).hint(say!(t, "Shape the plain stretch instead.")),
-        F::NoFabric { name } => Told::new(say!(t, "The stretch \"{name}\" has no fabric.", name)).hint(say!(t, "Write fabric \"1x1 rib\"; `latchwork fabrics` lists them.")),
-        F::ShapedBothWays => Told::new(say!(t, "A stretch is shaped one way: narrower or wider.")).hint(say!(t, "Split it into two stretches.")),
-        F::LastFollows => Told::new(say!(t, "How the shaping finishes follows from every= and times= here.")).hint(say!(t, "Take it out, or give the stretch more rows.")),
-        F::ShapingWithoutWhen { word } => Told::new(say!(t, "The shaping does not say when.")).hint(say!(t, "Write {word} 2 every=4 times=5", word)).hint(say!(t, "or {word} 2 {{ width (cm)8 }} to spread it over the stretch.", word)),
-        F::OnlyNarrowedByOne { fabric } => Told::new(say!(t, "{fabric} is only narrowed, by one stitch at an end.", fabric)).because(say!(t, "Its groups of needles leave no place for more.")).hint(say!(t, "Write decrease 1, or shape a stretch of 1x1 rib.")),
-        F::TwoAtAnEnd { fabric } => Told::new(say!(t, "{fabric} takes two stitches at an end, one on each bed.", fabric)).because(say!(t, "One alone would leave the end on the other bed.")).hint(say!(t, "Write 2 instead of 1.")),
-        F::EmptyNeighbours => Told::new(say!(t, "Two empty needles side by side on one bed make one loop, not two.")).hint(say!(t, "Write increase 1, twice as often.")),
+        F::PointTooWide { name } => Told::new(say!(t, "The piece \"{name}\" cannot end in a point.", name)).because(say!(t, "A point takes at most 5 stitches on one needle. The last section is wider.")).hint(say!(t, "Give the last section decrease 2 every=4 times=…, or another ending.")),
+        F::ShapedBeforeMainBed { fabric } => Told::new(say!(t, "{fabric} that was shaped cannot be transferred to the main bed.", fabric)).because(say!(t, "Its groups are no longer whole, so its stitches would not fall evenly on the main-bed needles.")).hint(say!(t, "Shape the plain section instead.")),
+        F::NoFabric { name } => Told::new(say!(t, "The section \"{name}\" has no fabric.", name)).hint(say!(t, "Write fabric \"1x1 rib\"; `latchwork fabrics` lists them.")),
+        F::ShapedBothWays => Told::new(say!(t, "A section is shaped one way: narrower or wider.")).hint(say!(t, "Split it into 2 sections.")),
+        F::LastFollows => Told::new(say!(t, "every= and times= already say how the shaping ends.")).hint(say!(t, "Delete it, or give the section more rows.")),
+        F::ShapingWithoutWhen { word } => Told::new(say!(t, "The shaping does not say when to shape.")).hint(say!(t, "Write {word} 2 every=4 times=5", word)).hint(say!(t, "or {word} 2 {{ width (cm)8 }} to spread it over the section.", word)),
+        F::OnlyNarrowedByOne { fabric } => Told::new(say!(t, "{fabric} can only be narrowed, 1 stitch at an end.", fabric)).because(say!(t, "Its groups of needles leave no room for more.")).hint(say!(t, "Write decrease 1, or shape a section of 1x1 rib.")),
+        F::TwoAtAnEnd { fabric } => Told::new(say!(t, "{fabric} is shaped by 2 stitches at an end, 1 on each bed.", fabric)).because(say!(t, "1 stitch would leave the end on the other bed.")).hint(say!(t, "Write 2 instead of 1.")),
+        F::EmptyNeighbours => Told::new(say!(t, "2 empty needles side by side on one bed make 1 loop, not 2.")).hint(say!(t, "Write increase 1, twice as often.")),
         F::TakesOnly { fabric, only, asked } => Told::new(say!(t, "{fabric} takes {only} at an end, not {asked}.", fabric, only, asked)).hint(say!(t, "Write {only} instead of {asked}.", only, asked)),
         F::SeamOfEdges { name, edges } => Told::new(match edges { 0 => say!(t, "The seam \"{name}\" has no edge.", name), 1 => say!(t, "The seam \"{name}\" has one edge.", name), _ => say!(t, "The seam \"{name}\" joins {edges} edges.", name, edges) }).because(say!(t, "A seam joins two.")).hint(say!(t, "Write two lines such as edge \"hat\" \"left\"")),
         F::SeamToItself { name } => Told::new(say!(t, "The seam \"{name}\" sews an edge to itself.", name)),
         F::WhichEdge => Told::new(say!(t, "This does not say which edge.")).hint(say!(t, "Write edge \"hat\" \"left\", \"right\", \"cast-on\" or \"ending\"")),
-        F::NotASideEdge => Told::new(say!(t, "Only a side edge is divided into stretches.")).hint(say!(t, "Take it out.")),
-        F::StretchTwice => Told::new(say!(t, "This stretch stands twice.")).hint(say!(t, "Take one out.")),
+        F::NotASideEdge => Told::new(say!(t, "Only a side edge has sections.")).hint(say!(t, "Delete it.")),
+        F::StretchTwice => Told::new(say!(t, "This section appears twice.")).hint(say!(t, "Delete one.")),
         F::MiddleWhere => Told::new(say!(t, "\"middle\" does not say where.")).hint(say!(t, "Write middle (percent)50")),
-        F::MiddleOfSide => Told::new(say!(t, "A place along the row belongs to a first or last row.")).hint(say!(t, "Take it out, or name the stretches that are sewn.")),
-        F::ClosedEnd => Told::new(say!(t, "A gathered or pointed end is no edge to sew.")).hint(say!(t, "Give the piece another ending, or sew another edge.")),
-        F::GraftedClosed => Told::new(say!(t, "Only live loops are grafted.")).because(say!(t, "This edge is closed.")).hint(say!(t, "Begin or end the piece on waste yarn, or choose another method.")),
-        F::SewnAlready { seam } => Told::new(say!(t, "This edge is already sewn in the seam \"{seam}\".", seam)).hint(say!(t, "Name other stretches, or take one of the seams out.")),
+        F::MiddleOfSide => Told::new(say!(t, "A place along the row belongs to a first or last row.")).hint(say!(t, "Delete it, or name the sections that are sewn.")),
+        F::ClosedEnd => Told::new(say!(t, "A gathered or pointed end is not an edge to sew.")).hint(say!(t, "Give the piece another ending, or sew another edge.")),
+        F::GraftedClosed => Told::new(say!(t, "Only live stitches can be grafted.")).because(say!(t, "This edge is closed.")).hint(say!(t, "Start or end the piece on waste yarn, or choose another method.")),
+        F::SewnAlready { seam } => Told::new(say!(t, "This edge is already sewn in the seam \"{seam}\".", seam)).hint(say!(t, "Name other sections, or delete one of the seams.")),
         F::BothHaveMiddles { name } => Told::new(say!(t, "Both edges of \"{name}\" have a middle.", name)).hint(say!(t, "Keep that of the longer row.")),
         F::MiddlesForEach { make, piece, places } => Told::new(say!(t, "\"{piece}\" is made {make} times, and {places} named for it.", make, piece, places = if *places == 1 { say!(t, "1 place is") } else { say!(t, "{places} places are", places) })).hint(say!(t, "Give one middle for each.")),
         F::NotOfThisMachine { needle, pass, pitch } => Told::new(say!(t, "This swatch cannot be of this machine.")).because(say!(t, "It would be {needle:.2} mm wide for each needle and {pass:.2} mm long for each pass, on a machine with {pitch} mm between needles.", needle, pass, pitch)).hint(say!(t, "Check what was counted, and that width and length belong to it.")),
         F::NotOfSuchLoops { length, pitch } => Told::new(say!(t, "This swatch cannot have loops of such a length.")).because(say!(t, "Each unravelled loop would be {length:.1} mm of yarn on a machine with {pitch} mm between needles.", length, pitch)).hint(say!(t, "Check the length, and the number of loops that it was pulled out of.")),
         F::NoTucks { fabric } => Told::new(say!(t, "There are no tucks in {fabric}.", fabric)).hint(say!(t, "Write loops=.")),
         F::NotOfSuchWeight { length, pitch } => Told::new(say!(t, "This swatch cannot weigh so much or so little.")).because(say!(t, "Each loop would take {length:.1} mm of yarn on a machine with {pitch} mm between needles.", length, pitch)).hint(say!(t, "Check the weight, and that needles= and passes= are those of the whole swatch.")),
-        F::NoYarnYet => Told::new(say!(t, "There is no yarn that this swatch is of.")).hint(say!(t, "Write yarn \"sock wool\" {{ count (\"m/100g\")420; }} before it")),
+        F::NoYarnYet => Told::new(say!(t, "There is no yarn for this swatch.")).hint(say!(t, "Write yarn \"sock wool\" {{ count (\"m/100g\")420; }} before it")),
         F::SwatchWithoutYarn { yarn } => Told::new(say!(t, "This swatch does not say which yarn it is of.")).hint(say!(t, "Write yarn {yarn}", yarn)),
         F::SwatchWithoutStitchSize => Told::new(say!(t, "This swatch has no stitch size.")).hint(say!(t, "Write stitch-size 3 3 (main bed, ribber)")),
         F::HowMany { word, what } => Told::new(say!(t, "\"{word}\" does not say how many {what}.", word, what)).hint(say!(t, "Write {word} needles=40 passes=60: needles in work on both beds together, passes of the carriage", word)),
         F::NothingCounted => Told::new(say!(t, "This swatch does not say what was counted.")).hint(say!(t, "Write counted needles=40 passes=60")),
-        F::WantsWidthAndLength => Told::new(say!(t, "\"flat\" wants a width and a length.")).hint(say!(t, "Write flat (cm)16.7 (cm)16.7")),
+        F::WantsWidthAndLength => Told::new(say!(t, "\"flat\" needs a width and a length.")).hint(say!(t, "Write flat (cm)16.7 (cm)16.7")),
         F::NotMeasured => Told::new(say!(t, "This swatch was not measured.")).hint(say!(t, "Write flat (cm)16.7 (cm)16.7: width between the marks, length between the contrast rows")),
         F::NoState => Told::new(say!(t, "This swatch does not say whether it was washed.")).because(say!(t, "A rib or a tuck fabric changes much in the first wash.")).hint(say!(t, "Write state \"washed\", \"rested\" or \"as knitted\"")),
         F::NarrowerStretched => Told::new(say!(t, "Stretched, this swatch is narrower than flat.")).hint(say!(t, "Give the width between the marks when it is drawn out as far as it comfortably goes.")),
         F::LoopsOfUnravelled => Told::new(say!(t, "\"unravelled\" does not say how many loops the yarn was in.")).hint(say!(t, "Write unravelled (cm)61 loops=50, or unravelled (cm)45 tucks=50")),
-        F::WidthTwice => Told::new(say!(t, "The width is said twice here.")).hint(say!(t, "Keep one of needles, width and around.")),
-        F::EaseTwice => Told::new(say!(t, "The ease is said twice here.")).hint(say!(t, "Keep the number, or as= for the usual one.")),
+        F::WidthTwice => Told::new(say!(t, "The width is given twice.")).hint(say!(t, "Keep one of needles, width and around.")),
+        F::EaseTwice => Told::new(say!(t, "The ease is given twice.")).hint(say!(t, "Keep the number, or as= for the usual one.")),
         F::MeasureUnquoted => Told::new(say!(t, "A body measure is named in quotation marks.")).hint(say!(t, "Write \"head-girth\"")),
-        F::LengthTwice => Told::new(say!(t, "The length is said twice here.")).hint(say!(t, "Keep rows or length.")),
+        F::LengthTwice => Told::new(say!(t, "The length is given twice.")).hint(say!(t, "Keep rows or length.")),
         F::ShareOfWhat => Told::new(say!(t, "A share of what?")).hint(say!(t, "Write length (percent)40 of=\"head-girth\"")),
         F::OfWithoutShare => Told::new(say!(t, "Only a share has an of=.")).hint(say!(t, "Write length (percent)40 of=\"head-girth\"")),
         F::OneLength => Told::new(say!(t, "A length has one value.")).hint(say!(t, "Take the second out.")),
-        F::NoLength { name } => Told::new(say!(t, "Nothing says how long the stretch \"{name}\" is.", name)).hint(say!(t, "Write length (cm)6, rows 24, or length (percent)20 of=\"head-girth\"")),
+        F::NoLength { name } => Told::new(say!(t, "There is no length for the section \"{name}\".", name)).hint(say!(t, "Write length (cm)6, rows 24, or length (percent)20 of=\"head-girth\"")),
         F::MeasureMissing { name, sizes, near } => {
             let sizes = listed(sizes);
             let told = Told::new(say!(t, "The measure \"{name}\" is missing in {sizes}.", name, sizes))
@@ -136,18 +136,18 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::NotACount { known, near } => {
             let known = listed(known);
             Told::new(say!(t, "This is not a yarn count that can be used."))
-                .because(say!(t, "It wants a number from 5 to 20,000 tex, in one of: {known}.", known))
+                .because(say!(t, "It needs a number from 5 to 20,000 tex, in one of: {known}.", known))
                 .hint(match near {
                     Some(near) => say!(t, "Write (\"{near}\")…", near),
                     None => say!(t, "Write count (\"m/100g\")420"),
                 })
         }
         F::CastOnUnsuited { two_beds: true } => {
-            Told::new(say!(t, "This cast-on does not suit a piece that begins on both beds."))
+            Told::new(say!(t, "This cast-on does not suit a piece that starts on both beds."))
                 .hint(say!(t, "Write cast-on \"closed\""))
         }
         F::CastOnUnsuited { two_beds: false } => {
-            Told::new(say!(t, "This cast-on does not suit a piece that begins on the main bed alone."))
+            Told::new(say!(t, "This cast-on does not suit a piece that starts on the main bed only."))
                 .hint(say!(t, "Write cast-on \"e-wrap\" or cast-on \"waste yarn\""))
         }
         F::CannotFollow { fabric: (fabric, to), before: (before, from) } => {
@@ -155,7 +155,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "{fabric} cannot follow {before} on the needles.", fabric, before))
                 .because(say!(
                     t,
-                    "{before} stands on {from}; {fabric} on {to}: the loops of one do not fit the needles of the other.",
+                    "{before} uses {from}; {fabric} uses {to}. The stitches of one do not fit the needles of the other.",
                     before,
                     from,
                     fabric,
@@ -164,7 +164,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .hint(say!(t, "Choose two fabrics with the same needles, or knit them as two pieces."))
         }
         F::NoSwatch { fabric, why } => {
-            Told::new(say!(t, "There is no swatch of {fabric} in this piece's yarn.", fabric))
+            Told::new(say!(t, "There is no swatch of {fabric} in the yarn of this piece.", fabric))
                 .because(no_gauge(why, t))
                 .hint(say!(t, "Knit one, measure it and write swatch \"{fabric}\" {{ … }}", fabric))
         }
@@ -181,16 +181,16 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::CannotBeShaped { fabric, why, open } => Told::new(say!(t, "{fabric} cannot be shaped.", fabric))
             .because(why.clone().unwrap_or_else(|| say!(t, "It does not say how it is shaped.")))
             .hint(if *open {
-                say!(t, "Shape a stretch of 1x1 rib or half cardigan instead.")
+                say!(t, "Shape a section of 1x1 rib or half cardigan instead.")
             } else {
-                say!(t, "Shape a stretch of 2x2 or 1x1 rib instead.")
+                say!(t, "Shape a section of 2x2 or 1x1 rib instead.")
             }),
         F::OneWayOnly { fabric, narrower } => Told::new(if *narrower {
             say!(t, "{fabric} is not narrowed, only made wider.", fabric)
         } else {
             say!(t, "{fabric} is not widened, only made narrower.", fabric)
         })
-        .hint(say!(t, "Shape a stretch of plain or 1x1 rib instead.")),
+        .hint(say!(t, "Shape a section of plain or 1x1 rib instead.")),
         F::EveryDoesNotFit { fabric, rows, repeat } => {
             let below = rows / repeat * repeat;
             let above = below + repeat;

@@ -63,7 +63,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::NameTaken { reserved, name } => {
             Told::new(say!(t, "There is a fabric called \"{reserved}\" already.", reserved))
-                .because(say!(t, "It is {name}: two of one name could not be told apart in print.", name))
+                .because(say!(t, "It is {name}: 2 of the same name would look alike in print.", name))
                 .hint(say!(t, "Give this one another name, such as \"own {name}\".", name))
         }
         F::LikeItself => Told::new(say!(t, "This fabric is like itself, straight or by way of others."))
@@ -72,19 +72,19 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::NoNeedles { name } => Told::new(say!(t, "Nothing says which needles of \"{name}\" stand in work.", name))
             .hint(say!(t, "Write needles pitch=\"full\" {{ ribber \".x\"; main \"x.\" }}"))
             .hint(say!(t, "or like \"1x1 rib\", to take those of a fabric that there is.")),
-        F::NoNeedleSign { sign } => Told::new(say!(t, "\"{sign}\" is no sign for a needle.", sign))
+        F::NoNeedleSign { sign } => Told::new(say!(t, "\"{sign}\" is not a sign for a needle.", sign))
             .because(say!(t, "x is a needle in work, . one out of work."))
-            .hint(say!(t, "Write \"xx.\" for two in work and one out, by turns")),
+            .hint(say!(t, "Write \"xx.\" for 2 in, 1 out")),
         F::NeedleRowLength { most } => Told::new(say!(t, "A row of needles has 1 to {most} signs.", most))
             .hint(say!(t, "Write one repeat of them, such as \"x.\"")),
         F::RackedByHalf => Told::new(say!(t, "The ribber is racked by whole needles."))
             .hint(say!(t, "A half step is made with the pitch: full or half.")),
         F::FirstNotMain => Told::new(say!(t, "The first needle at the left must be one of the main bed."))
-            .because(say!(t, "The left end of a piece stands there."))
-            .hint(say!(t, "Begin the row of the main bed with x: main \"x.\"")),
+            .because(say!(t, "It is the left end of a piece."))
+            .hint(say!(t, "Start the row of the main bed with x: main \"x.\"")),
         F::RowsOfTwoLengths { main, ribber, long } => {
             Told::new(say!(t, "The rows of the beds have {main} and {ribber} signs.", main, ribber))
-                .because(say!(t, "Side by side they would begin again together only after many needles."))
+                .because(say!(t, "Side by side, they would line up again only after many needles."))
                 .hint(say!(t, "Write both with {long} signs.", long))
         }
         F::NoCastOn => Told::new(say!(t, "Nothing says how this fabric is cast on."))
@@ -109,7 +109,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::SignsAlike => Told::new(say!(t, "Two of the legend's signs are the same."))
             .hint(say!(t, "Give knit, tuck and slip a sign each.")),
-        F::NoGridSign { sign, knit, tuck, slip } => Told::new(say!(t, "\"{sign}\" is no sign of this grid.", sign))
+        F::NoGridSign { sign, knit, tuck, slip } => Told::new(say!(t, "\"{sign}\" is not a sign of this grid.", sign))
             .because(say!(t, "{knit} knits, {tuck} tucks, {slip} slips.", knit, tuck, slip))
             .hint(say!(t, "Write the row in these, or name other signs in legend.")),
         F::TuckAndSlip => Told::new(say!(t, "One pass cannot tuck and slip on one bed."))
@@ -122,16 +122,16 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::TooManyPasses { most } => {
             Told::new(say!(t, "A repeat has at most {most} passes.", most)).hint(say!(t, "Divide it into two fabrics."))
         }
-        F::WantsSetting { word } => Told::new(say!(t, "{word}= wants knit, tuck, slip or a row of signs.", word)),
+        F::WantsSetting { word } => Told::new(say!(t, "{word}= needs knit, tuck, slip or a row of signs.", word)),
         F::NoRibberNeedles => Told::new(say!(t, "The ribber has no needles in this fabric."))
             .hint(say!(t, "Leave ribber= out, or mark needles of the ribber in needles.")),
-        F::NeedlesOfOneBed { word } => Told::new(say!(t, "\"{word}\" wants the needles of one bed.", word)).hint(say!(
+        F::NeedlesOfOneBed { word } => Told::new(say!(t, "\"{word}\" needs the needles of one bed.", word)).hint(say!(
             t,
             "Write {word} main=\"x...\"",
             word
         )),
         F::NoNeedlesHere => {
-            Told::new(say!(t, "These are no needles.")).because(say!(t, "x is one that is meant, . one that is not."))
+            Told::new(say!(t, "These are not needles.")).because(say!(t, "x is one that is meant, . one that is not."))
         }
         F::RaggedGrid { count, below } => Told::new(say!(
             t,

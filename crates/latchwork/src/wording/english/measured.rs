@@ -12,7 +12,7 @@ pub(in crate::wording) fn basis(basis: Basis, t: Language) -> String {
         Basis::OneSwatch => say!(t, "one swatch, so the range is wide"),
         Basis::Curve(n) => say!(t, "between the stitch sizes of {n} swatches", n),
         Basis::OtherState(n) => say!(t, "from {n} less finished, brought on as others changed", n),
-        Basis::Reckoned => say!(t, "reckoned from another machine, yarn or fabric: swatch this before you trust it"),
+        Basis::Reckoned => say!(t, "estimated from another machine, yarn or fabric: swatch it before you rely on it"),
         Basis::Unknown => say!(t, "not swatched"),
         Basis::Formula => say!(t, "from the gauge by the plain-knit constants"),
     }
@@ -66,9 +66,9 @@ pub(in crate::wording) fn sewn(measure: &SewnMeasure, t: Language) -> String {
         }
         SewnMeasure::Round { piece, stretch } => say!(t, "{piece}, {stretch} round", piece, stretch),
         SewnMeasure::RoundAtBeginning { piece, stretch } => {
-            say!(t, "{piece}, {stretch} round where it begins", piece, stretch)
+            say!(t, "{piece}, {stretch} round at its start", piece, stretch)
         }
-        SewnMeasure::RoundAtEnd { piece, stretch } => say!(t, "{piece}, {stretch} round where it ends", piece, stretch),
+        SewnMeasure::RoundAtEnd { piece, stretch } => say!(t, "{piece}, {stretch} round at its end", piece, stretch),
         SewnMeasure::Long { piece } => say!(t, "{piece} long", piece),
     }
 }

@@ -9,7 +9,7 @@ use crate::wording::{Language, Told, say};
 #[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
-        F::NoNeighbour => Told::new(say!(t, "There is no neighbour to hang the last stitch on.")).hint(say!(t, "Bind off stitches of the main bed at an end.")),
+        F::NoNeighbour => Told::new(say!(t, "There is no neighbour to hang the last stitch on.")).hint(say!(t, "Cast off main-bed stitches at an end.")),
         F::WhichSide => Told::new(say!(t, "Which side?")).hint(say!(t, "Write carriage at the right")),
         F::WantsStitchSize => Told::new(say!(t, "A stitch size was expected.")).hint(say!(t, "Write stitch size 4, or 4 and 3 1/3. Sizes go in thirds: between 7 and 8 stand 7 1/3 and 7 2/3.")),
         F::RackByHowMany => Told::new(say!(t, "By how many needles?")).hint(say!(t, "Write rack 1 to the left, or rack back")),
@@ -19,11 +19,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::TubularRows => Told::new(say!(t, "A closed edge has 2 or 3 tubular rows.")).hint(say!(t, "Write with 3 tubular rows")),
         F::NotOfCastOn => Told::new(say!(t, "This is not understood in a cast-on.")).hint(say!(t, "Write cast on 60 needles plain, or cast on 61 needles 1x1 rib, ends on main, with 3 tubular rows")),
         F::IncreasedAcross => Told::new(say!(t, "Stitches are increased at the ends; across a row the needles stand side by side.")).hint(say!(t, "Write increase one at both ends every 2 rows, 3 times. Or take the work off on to a holder, put it back with needles left out between, and bring those into work: they take their first stitches in the next row.")),
-        F::DecreasedAcross => Told::new(say!(t, "Stitches are decreased at the ends; across a row each is moved by itself.")).hint(say!(t, "Write decrease one at both ends every 2 rows, 3 times. Or move single stitches on to their neighbours: move R3 to R4, out.")),
+        F::DecreasedAcross => Told::new(say!(t, "Decreases are made at the ends. Across a row, transfer each stitch by itself.")).hint(say!(t, "Write decrease one at both ends every 2 rows, 3 times. Or transfer single stitches: move R3 to R4, out.")),
         F::WhichEnd => Told::new(say!(t, "At which end?")).hint(say!(t, "Write at both ends, at the left or at the right")),
         F::EveryHowMany => Told::new(say!(t, "Every how many rows?")).hint(say!(t, "Write every 6 rows, 7 times")),
         F::HowManyTimes => Told::new(say!(t, "How many times?")).hint(say!(t, "Write every 6 rows, 7 times")),
-        F::NextAndEvery => Told::new(say!(t, "The next row and every so many after it are two lines.")).hint(say!(t, "Write the first one as a line of its own: decrease one at both ends; then every 4 rows, 5 times.")),
+        F::NextAndEvery => Told::new(say!(t, "The next row and the rows after it need 2 lines.")).hint(say!(t, "Write the first one as a line of its own: decrease one at both ends; then every 4 rows, 5 times.")),
         F::ShortRowNeedles => Told::new(say!(t, "How many needles each row?")).hint(say!(t, "Write short rows: hold 1 each row, 10 times, wrapped")),
         F::ShortRowTimes => Told::new(say!(t, "How many times?")).hint(say!(t, "Write short rows: hold 1 each row, 10 times, wrapped")),
         F::HeldRowByRow => Told::new(say!(t, "Needles held row by row are short rows.")).hint(say!(t, "Write short rows: hold 1 each row, 10 times, wrapped")),
@@ -44,7 +44,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::CounterToWhat => Told::new(say!(t, "To what?")).hint(say!(t, "Write counter 0, or another reading below a million")),
         F::HowManyInAll => Told::new(say!(t, "How many rows in all?")).hint(say!(t, "Write total 120 rows")),
         F::NoSuchNeedle => Told::new(say!(t, "There is no such needle in work.")),
-        F::NoLoopOfRow => Told::new(say!(t, "No loop of that row lies under the needles now in work.")).hint(say!(t, "Write hang row 1 on its needles, by the reading of the counter.")),
+        F::NoLoopOfRow => Told::new(say!(t, "No loop of that row is under the needles now in work.")).hint(say!(t, "Write hang row 1 on its needles, by the reading of the counter.")),
         F::ShortRowsRunOut { row } => Told::new(say!(t, "The short rows run out of needles at row {row}.", row)).hint(say!(t, "Do them fewer times.")),
         F::NamedTwice { needle } => Told::new(say!(t, "Needle {needle} is named twice in this line.", needle)).hint(say!(t, "Name it once.")),
         F::WhichSideIsMeant => Told::new(say!(t, "Which side is meant?")).hint(say!(t, "Write 5 at the left, or name the needles.")),
@@ -52,7 +52,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::TooManyLines { most } => Told::new(say!(t, "Notes of one piece have at most {most} lines.", most)),
         F::NothingKnitted => Told::new(say!(t, "These notes knit nothing.")).hint(say!(t, "Write a line for each thing done, such as cast on 60 needles plain.")),
         F::RepeatWhat => Told::new(say!(t, "What is repeated, and how often?")).hint(say!(t, "Write repeat the last 4 lines 5 times: the four lines above, five times more.")),
-        F::NotUnderstoodFurther => Told::new(say!(t, "The line goes on with words that are not understood.")).hint(say!(t, "Write one thing on a line, and notes to yourself after //.")),
+        F::NotUnderstoodFurther => Told::new(say!(t, "The end of this line is not understood.")).hint(say!(t, "Write 1 thing on a line, and notes to yourself after //.")),
         F::WhichSetting => Told::new(say!(t, "Does it knit, tuck or slip?")).hint(say!(t, "Write main knit, ribber tuck")),
         F::WhatDoBedsDo => Told::new(say!(t, "What do the beds do?")).hint(say!(t, "Write main knit, ribber tuck / both beds knit")),
         F::TooManyRows { n, most } => Told::new(say!(t, "{n} rows are more than one line may ask for.", n)).hint(say!(t, "At most {most}.", most)),
@@ -62,10 +62,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::InWhat => Told::new(say!(t, "In what?")).hint(say!(t, "Write a fabric, or a yarn in quotation marks")),
         F::SelectionSigns => Told::new(say!(t, "A selection is of x and dots.")).hint(say!(t, "Write select x.x. / .x.x: x comes forward.")),
         F::TooMuchKnitting => Told::new(say!(t, "This is more knitting than one piece is rehearsed with.")).hint(say!(t, "Knit it in several pieces, or fewer rows.")),
-        F::PieceHasEnded => Told::new(say!(t, "The piece has ended before this line.")).hint(say!(t, "Begin another piece with notes \"NAME\".")),
-        F::CarriageStands { side: at, rows } => { let side = side(*at, t); Told::new(say!(t, "The carriage stands at the {side} here, after {rows}.", side, rows = counted::rows(rows, t))).hint(say!(t, "A row is missing above, or one too many; or write free pass.")) }
+        F::PieceHasEnded => Told::new(say!(t, "The piece ends before this line.")).hint(say!(t, "Start another piece with notes \"NAME\".")),
+        F::CarriageStands { side: at, rows } => { let side = side(*at, t); Told::new(say!(t, "The carriage is at the {side} here, after {rows}.", side, rows = counted::rows(rows, t))).hint(say!(t, "There is 1 row too many or too few above. Or write free pass.")) }
         F::CounterPast { now } => Told::new(say!(t, "The counter reads {now} already.", now)).hint(say!(t, "Set it back with counter 0, or name a later row.")),
-        F::LoopsCarried { is, n } => Told::new(if *is == 1 { say!(t, "1 needle carries loops here, not {n}.", n) } else { say!(t, "{is} needles carry loops here, not {n}.", is, n) }).hint(say!(t, "Look at the decreases and increases above.")),
+        F::LoopsCarried { is, n } => Told::new(if *is == 1 { say!(t, "1 needle has stitches here, not {n}.", n) } else { say!(t, "{is} needles have stitches here, not {n}.", is, n) }).hint(say!(t, "Check the decreases and increases above.")),
         F::RowsInAll { rows, said } => Told::new(say!(t, "The rows above come to {rows}, not {said}.", rows, said)).hint(say!(t, "Mend the total, or the rows.")),
         F::NothingCastOn => Told::new(say!(t, "Nothing is cast on yet.")).hint(say!(t, "Write cast on 61 needles 1x1 rib first, or bring needles into work.")),
         F::CastOnAlready => Told::new(say!(t, "The piece is cast on already.")).hint(say!(t, "Bring more needles in with increase, or into work.")),
@@ -75,9 +75,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::WhichFabric => Told::new(say!(t, "In which fabric?")).hint(say!(t, "Write rows of it first, such as 2 rows plain at 6.")),
         F::MoreRowsThanAPiece => Told::new(say!(t, "These are more rows than a piece can have.")),
         F::EndChangesBed => Told::new(say!(t, "One stitch off an end would bring the end to the other bed, which tucks.")).hint(say!(t, "Write decrease one on each bed, so that the ends keep their bed.")),
-        F::ShapingRunsOut { row, have, takes } => Told::new(say!(t, "The shaping runs out of needles at row {row}: {have} are left, and {takes} would go.", row, have, takes)).hint(say!(t, "Decrease fewer times, or begin wider.")),
+        F::ShapingRunsOut { row, have, takes } => Told::new(say!(t, "The shaping runs out of needles at row {row}: {have} left, {takes} needed.", row, have, takes)).hint(say!(t, "Decrease fewer times, or start wider.")),
         F::MoreNeedlesThanABed => Told::new(say!(t, "These are more needles than a bed has.")),
-        F::OtherLayout { stands: on, fabric, wants } => { let (stands, wants) = (stands(*on, t), stands(*wants, t)); Told::new(say!(t, "The needles stand as {stands}, and {fabric} wants {wants}.", stands, fabric, wants)).hint(say!(t, "Move the loops in lines of their own first, or cast on for this fabric.")) }
+        F::OtherLayout { stands: on, fabric, wants } => { let (stands, wants) = (stands(*on, t), stands(*wants, t)); Told::new(say!(t, "The needles in work are {stands}. {fabric} needs {wants}.", stands, fabric, wants)).hint(say!(t, "Transfer the stitches in lines of their own first, or cast on for this fabric.")) }
         F::NothingSelected => Told::new(say!(t, "Nothing is selected yet.")).hint(say!(t, "Write select x.x. / .x.x before these rows.")),
         F::YarnNotInHead { name, quoted, near } => {
             Told::new(say!(t, "The head has no yarn \"{name}\", so what it takes is not counted.", name)).hint(match near {
@@ -91,7 +91,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::CarriageNotSaid { notes } => Told::new(say!(
             t,
-            "The notes of \"{notes}\" do not say where the carriage stands at first; it is put at the right.",
+            "The notes of \"{notes}\" do not give the carriage side at the start. The right is assumed.",
             notes
         ))
         .hint(say!(t, "Write carriage at the right as the first line.")),
@@ -111,7 +111,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let known = listed(known);
             Told::new(say!(t, "This line is not understood.")).hint(match near {
                 Some(near) => say!(t, "Did you mean {near}?", near),
-                None => say!(t, "A line begins with a number of rows, or with one of: {known}.", known),
+                None => say!(t, "A line starts with a number of rows, or with one of: {known}.", known),
             })
         }
         F::TwoAtAnEnd { increase: true } => {
@@ -121,7 +121,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             ))
         }
         F::TwoAtAnEnd { increase: false } => {
-            Told::new(say!(t, "At most two stitches are taken at an end at a time, one on each bed.")).hint(say!(
+            Told::new(say!(t, "At most 2 stitches are decreased at an end at a time, 1 on each bed.")).hint(say!(
                 t,
                 "Write decrease one on each bed at both ends; or, for several on the main bed, bind off 4 at the right"
             ))
@@ -144,8 +144,8 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         ))
         .hint(say!(t, "Split them into documents of their own.")),
         F::LinesAbove { lines } => Told::new(match lines {
-            0 => say!(t, "No line stands above this one."),
-            1 => say!(t, "One line stands above this one."),
+            0 => say!(t, "There is no line above this one."),
+            1 => say!(t, "There is 1 line above this one."),
             _ => say!(t, "{lines} lines stand above this one.", lines),
         })
             .hint(say!(t, "Name as many lines as are to be done again.")),

@@ -45,7 +45,7 @@ fn place(place: &WordPlace, t: Language) -> String {
 fn thing(of: Listed, t: Language) -> String {
     match of {
         Listed::Piece => say!(t, "piece"),
-        Listed::Stretch => say!(t, "stretch"),
+        Listed::Stretch => say!(t, "section"),
         Listed::Yarn => say!(t, "yarn"),
     }
 }
@@ -59,11 +59,11 @@ fn bound(v: f64) -> String {
 #[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
-        F::UnitBeforeWord { word } => Told::new(say!(t, "A unit stands before \"{word}\", which is a word.", word))
+        F::UnitBeforeWord { word } => Told::new(say!(t, "\"{word}\" is a word, but has a unit before it.", word))
             .hint(say!(t, "Write the unit before the number.")),
         F::NoSuchWord { word, place: p, near, known } => {
             let place = place(p, t);
-            let told = Told::new(say!(t, "\"{word}\" is not a word that stands in {place}.", word, place));
+            let told = Told::new(say!(t, "\"{word}\" is not a word of {place}.", word, place));
             let known = listed(known);
             told.hint(match near {
                 Some(near) => say!(t, "Did you mean {near}?", near),
@@ -72,7 +72,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::WordTwice { word, place: p } => {
             let place = place(p, t);
-            Told::new(say!(t, "\"{word}\" stands twice in {place}.", word, place)).hint(say!(t, "Keep one of the two."))
+            Told::new(say!(t, "\"{word}\" appears twice in {place}.", word, place)).hint(say!(t, "Keep one."))
         }
         F::OneTooMany { word, takes } => Told::new(match takes {
             0 => say!(t, "\"{word}\" takes no value, and this is one.", word),
@@ -80,9 +80,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             _ => say!(t, "\"{word}\" takes {takes} values, and this is one too many.", word, takes),
         })
         .hint(say!(t, "Take it out, or give it its name.")),
-        F::PropertyTwice { name } => {
-            Told::new(say!(t, "{name}= stands twice.", name)).hint(say!(t, "Keep one of the two."))
-        }
+        F::PropertyTwice { name } => Told::new(say!(t, "{name}= appears twice.", name)).hint(say!(t, "Keep one.")),
         F::NoSuchProperty { word, name, near, known } => {
             let told = Told::new(say!(t, "\"{word}\" has nothing called \"{name}\".", word, name));
             let all = listed(known);
@@ -92,21 +90,19 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 None => say!(t, "It takes: {all}.", all),
             })
         }
-        F::UnitWithoutNumber => {
-            Told::new(say!(t, "A unit belongs before a number only.")).hint(say!(t, "Take it out."))
-        }
+        F::UnitWithoutNumber => Told::new(say!(t, "A unit belongs before a number only.")).hint(say!(t, "Delete it.")),
         F::WantsText { word } => {
-            Told::new(say!(t, "\"{word}\" wants a text.", word)).hint(say!(t, "Write {word} \"…\"", word))
+            Told::new(say!(t, "\"{word}\" needs a text.", word)).hint(say!(t, "Write {word} \"…\"", word))
         }
         F::WantsWhole { of, least, most, written } => {
             let of = subject(of, t);
-            Told::new(say!(t, "{of} wants a whole number from {least} to {most}.", of, least, most)).because(say!(
+            Told::new(say!(t, "{of} needs a whole number from {least} to {most}.", of, least, most)).because(say!(
                 t,
                 "This says {written}.",
                 written
             ))
         }
-        F::WantsNumber { word, example } => Told::new(say!(t, "\"{word}\" wants a number.", word)).hint(say!(
+        F::WantsNumber { word, example } => Told::new(say!(t, "\"{word}\" needs a number.", word)).hint(say!(
             t,
             "Write {word} {example}",
             word,
@@ -114,19 +110,19 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         )),
         F::WantsPlainNumber { of, least, most, written } => {
             let of = subject(of, t);
-            Told::new(say!(t, "{of} wants a number from {least} to {most}, without a unit.", of, least, most))
+            Told::new(say!(t, "{of} needs a number from {least} to {most}, without a unit.", of, least, most))
                 .because(say!(t, "This says {written}.", written))
         }
         F::WantsQuantity { of, unit, written } => {
             let of = subject(of, t);
-            Told::new(say!(t, "{of} wants a number with its unit.", of))
+            Told::new(say!(t, "{of} needs a number with its unit.", of))
                 .because(say!(t, "This says {written}.", written))
                 .hint(say!(t, "Write ({unit})12", unit))
         }
         F::NoUnit { of, unit, number } => {
             let of = subject(of, t);
             Told::new(say!(t, "{of} has no unit.", of))
-                .because(say!(t, "A number alone could be centimetres or inches, grams or ounces."))
+                .because(say!(t, "A number without a unit could be centimetres or inches, grams or ounces."))
                 .hint(say!(t, "Write ({unit}){number}", unit, number))
         }
         F::NotItsUnit { of, unit, known, near, number } => {
@@ -144,7 +140,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let of = subject(of, t);
             Told::new(say!(t, "{of} cannot be {number} {unit}.", of, number, unit)).because(say!(
                 t,
-                "It lies between {least} and {most} {unit}.",
+                "It needs to be between {least} and {most} {unit}.",
                 least = bound(*least),
                 most = bound(*most),
                 unit
@@ -181,7 +177,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             }
         }
         F::WantsShortName { word } => Told::new(say!(t, "This \"{word}\" needs a short name.", word)),
-        F::NameTaken { word, name } => Told::new(say!(t, "There are two of \"{word}\" called \"{name}\".", word, name))
+        F::NameTaken { word, name } => Told::new(say!(t, "There are 2 of \"{word}\" called \"{name}\".", word, name))
             .hint(say!(t, "Give one of them another name.")),
     }
 }

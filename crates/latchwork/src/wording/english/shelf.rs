@@ -12,7 +12,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 say!(t, "The shared swatches in {file} cannot be read, and are missing here.", file)
             };
             let Some((line, fault)) = first else {
-                return Told::new(message).because(say!(t, "It is no text."));
+                return Told::new(message).because(say!(t, "It is not text."));
             };
             let fault = super::told(fault, t);
             let (said, hint) = (fault.message, fault.hints.into_iter().next());

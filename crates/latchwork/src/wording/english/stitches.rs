@@ -16,7 +16,7 @@ fn rows_near(below: u32, above: u32, t: Language) -> String {
 }
 
 fn no_room(stretch: &str, size: &str, t: Language) -> Told {
-    Told::new(say!(t, "The shaping of \"{stretch}\" does not run out in size {size}.", stretch, size))
+    Told::new(say!(t, "The shaping of \"{stretch}\" does not fit in size {size}.", stretch, size))
 }
 
 /// What an author wishes, within a sentence.
@@ -45,7 +45,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "\"{stretch}\" is too wide for the machine in size {size}.", stretch, size))
                 .because(say!(
                     t,
-                    "It wants {wanted:.0} needles of {fabric}, which is {places:.0} places; {machine} has {available}.",
+                    "It needs {wanted:.0} needles of {fabric}, which is {places:.0} places. {machine} has {available}.",
                     wanted,
                     fabric,
                     places,
@@ -56,11 +56,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::CarriageElsewhere { asked, stretch, side: at } => {
             let (asked, side, word) = (side(*asked, t), side(*at, t), word_of(&SIDES, *at));
-            Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The stretch begins with the carriage at the {side}, so after every even number of rows it stands there again.", side)).hint(say!(t, "Write carriage \"{word}\", or let the piece begin with the carriage at the other side.", word))
+            Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The section starts with the carriage at the {side}, and is there again after every even number of rows.", side)).hint(say!(t, "Write carriage \"{word}\", or start the piece with the carriage at the other side.", word))
         }
         F::RowsOutOfRange { stretch, rows, size } => {
             Told::new(say!(t, "\"{stretch}\" would have {rows} rows in size {size}.", stretch, rows, size))
-                .because(say!(t, "A stretch has from 1 to 20,000."))
+                .because(say!(t, "A section has 1 to 20,000."))
                 .hint(say!(t, "Check the length and the swatch."))
         }
         F::SettledOneByOne => Told::new(say!(t, "The sizes were settled one after the other.")).because(say!(
@@ -72,7 +72,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::EdgesUnequal { size } => Told::new(say!(t, "The sewn edges of size {size} were not made equal.", size))
             .because(say!(
                 t,
-                "Their lengths are wished so far apart that there were too many ways to bring them together."
+                "Their target lengths are so far apart that there were too many ways to bring them together."
             ))
             .hint(say!(t, "Wish nearly the same length for edges that are sewn to each other.")),
         F::NeedsRibber { piece } => {
@@ -90,7 +90,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                     t,
                     "Its shaping takes away more needles than it has, or its fabrics ask for counts that never agree."
                 ))
-                .hint(say!(t, "Shape it fewer times, or begin with more needles."))
+                .hint(say!(t, "Shape it fewer times, or start with more needles."))
         }
         F::RunsOutOfNeedles { piece, size, widest, available } => {
             Told::new(say!(t, "The piece \"{piece}\" runs out of needles in size {size}.", piece, size))
@@ -99,7 +99,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::NeedsNoShaping { stretch, size } => {
             Told::new(say!(t, "\"{stretch}\" needs no shaping in size {size}.", stretch, size))
-                .because(say!(t, "It is already as near to the wished width as a shaping could bring it."))
+                .because(say!(t, "It is already as near to its target width as shaping could bring it."))
         }
         F::CarriageAlternates { every, asked } => {
             let asked = side(*asked, t);
@@ -112,21 +112,21 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Give an even number to every=, or take the carriage's side out."))
         }
         F::NotAsWide { stretch, size, wished, nearest } => {
-            Told::new(say!(t, "\"{stretch}\" cannot be as wide as wished in size {size}.", stretch, size))
+            Told::new(say!(t, "\"{stretch}\", size {size}: the target width is not possible.", stretch, size))
                 .because(say!(
                     t,
-                    "{wished} is wished, and the nearest that suits the rest of the piece is {nearest}.",
+                    "Target {wished}; nearest possible {nearest}, with the rest of the piece.",
                     wished,
                     nearest
                 ))
-                .hint(say!(t, "Change the shaping, or the wishes of the stretches that share its needles."))
+                .hint(say!(t, "Change the shaping, or the targets of the sections that share its needles."))
         }
         F::TooManyForPoint { left, size } => {
             Told::new(say!(t, "{left} stitches are too many for a point in size {size}.", left, size))
                 .because(say!(t, "At most five loops can be gathered on one needle and knitted off."))
                 .hint(say!(
                     t,
-                    "Narrow the last stretch further: more shapings over more rows, or decrease 2 {{ needles 3; }}"
+                    "Narrow the last section further: more shapings over more rows, or decrease 2 {{ needles 3; }}"
                 ))
         }
         F::StopsInARepeat { fabric, rows, repeat } => {
@@ -179,11 +179,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             ))
             .because(say!(
                 t,
-                "{fabric} stands on {on}; the counts of one piece hang together through its shaping and its other stretches.",
+                "{fabric} uses {on}. The counts of one piece depend on each other through its shaping and its other sections.",
                 fabric,
                 on
             ))
-            .hint(say!(t, "The nearest count that works with the rest as it stands: needles {nearest}", nearest))
+            .hint(say!(t, "Write the nearest count that works: needles {nearest}", nearest))
         }
         F::TooManyShapings { stretch, size, rows, most, needed } => no_room(stretch, size, t)
             .because(say!(t, "{rows} rows have room for {most} shapings.", rows, most))
@@ -202,18 +202,18 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 wished
             ))
             .because(match others.as_slice() {
-                [] => say!(t, "{fabric} stands on {on}, so not every count can be.", fabric, on),
-                [one] => say!(t, "It shares its needles with \"{one}\", whose width is wished too.", one),
+                [] => say!(t, "{fabric} uses {on}, so not every count is possible.", fabric, on),
+                [one] => say!(t, "It shares its needles with \"{one}\", which also has a target width.", one),
                 several => {
                     let several = several.join("\", \"");
-                    say!(t, "It shares its needles with \"{several}\", whose widths are wished too.", several)
+                    say!(t, "It shares its needles with \"{several}\", which also have target widths.", several)
                 }
             })
             .hint(match others.first() {
                 None => say!(t, "Wish a width that its fabric can have, or choose another fabric."),
                 Some(other) => say!(
                     t,
-                    "Give up one: write weight=10 beside the width that matters more, wish another width of \"{other}\", or knit them as two pieces.",
+                    "Give up one: write weight=10 beside the width that matters more, give another width to \"{other}\", or knit them as two pieces.",
                     other
                 ),
             })
@@ -221,7 +221,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::Clash { fact, wishes } => {
             let told = super::told(fact, t);
             let wishes = wishes.iter().map(|w| wish(w, t)).collect::<Vec<_>>().join("; ");
-            let group = say!(t, "The smallest group of wishes that clash: {wishes}.", wishes);
+            let group = say!(t, "The smallest group of targets that conflict: {wishes}.", wishes);
             let why = if told.why.is_empty() { group } else { format!("{} {group}", told.why) };
             Told { why, ..told }
         }

@@ -26,7 +26,7 @@ fn width(w: &OffWidth, t: Language) -> String {
         ),
         (true, false) => say!(
             t,
-            "At {needles:.0} needles in 10 cm it looks pinned out: {fabric} of this yarn lies at about {usual:.0}.",
+            "At {needles:.0} needles in 10 cm it looks pinned out: {fabric} of this yarn measures about {usual:.0}.",
             needles,
             fabric,
             usual
@@ -40,7 +40,7 @@ fn width(w: &OffWidth, t: Language) -> String {
         ),
         (false, false) => say!(
             t,
-            "{needles:.0} needles in 10 cm look too many: {fabric} of this yarn lies at about {usual:.0}.",
+            "{needles:.0} needles in 10 cm look too many: {fabric} of this yarn measures about {usual:.0}.",
             needles,
             fabric,
             usual
@@ -115,7 +115,7 @@ fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::DrawnOut { fabric, needle, bed } => {
-            Told::new(say!(t, "This swatch is wider than on the needles: it looks drawn out."))
+            Told::new(say!(t, "This swatch is wider than on the needles: it looks stretched."))
                 .because(say!(
                     t,
                     "It is {needle:.1} mm wide for each needle, and in the machine a needle has {bed:.1} mm; off it, {fabric} draws in.",
@@ -184,7 +184,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let why = if *weighed {
                 say!(
                     t,
-                    "By its weight each loop takes {loop_length:.1} mm of yarn; {fabric} of such loops lies at about {needles:.0} needles and {passes:.0} passes in 10 cm, give or take {percent:.0} % ({source}).",
+                    "By its weight each loop takes {loop_length:.1} mm of yarn; {fabric} of such loops measures about {needles:.0} needles and {passes:.0} passes in 10 cm, ± {percent:.0}%, {source}.",
                     loop_length,
                     fabric,
                     needles,
@@ -195,7 +195,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             } else {
                 say!(
                     t,
-                    "By the yarn pulled out each loop takes {loop_length:.1} mm of yarn; {fabric} of such loops lies at about {needles:.0} needles and {passes:.0} passes in 10 cm, give or take {percent:.0} % ({source}).",
+                    "By the yarn pulled out each loop takes {loop_length:.1} mm of yarn; {fabric} of such loops measures about {needles:.0} needles and {passes:.0} passes in 10 cm, ± {percent:.0}%, {source}.",
                     loop_length,
                     fabric,
                     needles,
@@ -244,7 +244,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                     say!(t, "Here {fabric} is no wider than 1x1 rib of the same yarn.", fabric),
                     say!(
                         t,
-                        "{here:.0} needles in 10 cm against {there:.0}. Tucks make cloth wider and shorter.",
+                        "{here:.0} needles in 10 cm against {there:.0}. Tucks make fabric wider and shorter.",
                         here,
                         there
                     ),
@@ -253,7 +253,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                     say!(t, "Here {fabric} is no shorter than 1x1 rib of the same yarn.", fabric),
                     say!(
                         t,
-                        "{here:.0} passes in 10 cm against {there:.0}. Tucks make cloth wider and shorter.",
+                        "{here:.0} passes in 10 cm against {there:.0}. Tucks make fabric wider and shorter.",
                         here,
                         there
                     ),

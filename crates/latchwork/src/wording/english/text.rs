@@ -9,7 +9,7 @@ fn whole(told: Told, help: Option<&String>, t: Language) -> Told {
         Some(help) => told.hint(help.clone()),
         None => told,
     };
-    told.hint(say!(t, "Text stands in \"quotation marks\", a unit in (brackets) before its number, and what belongs to a node between {{ and }}."))
+    told.hint(say!(t, "Text goes in \"quotation marks\", a unit in (brackets) before its number, and what belongs to a node between {{ and }}."))
 }
 
 fn unread(word: &str, t: Language) -> Told {
@@ -30,15 +30,15 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Check that you named the right file.")),
         F::TooDeep { most } => Told::new(say!(t, "Braces are nested too deeply here."))
             .because(say!(t, "A design is never nested deeper than {most}.", most))
-            .hint(say!(t, "Look for a missing }} above this line.")),
-        F::TooManyComments => Told::new(say!(t, "There are too many comments that begin with /* here."))
-            .hint(say!(t, "Begin comments with //.")),
+            .hint(say!(t, "Check for a missing }} above this line.")),
+        F::TooManyComments => Told::new(say!(t, "There are too many comments that start with /* here."))
+            .hint(say!(t, "Start comments with //.")),
         F::LineTooLong { most } => Told::new(say!(t, "This line is too long to be part of a design."))
             .because(say!(t, "The longest that is read has {most} bytes.", most))
-            .hint(say!(t, "Look for a missing line end, or shorten the text.")),
+            .hint(say!(t, "Check for a missing line end, or shorten the text.")),
         F::Unseen { character } => {
             let code = u32::from(*character);
-            Told::new(say!(t, "A character that cannot be seen stands here: U+{code:04X}.", code))
+            Told::new(say!(t, "There is an invisible character here: U+{code:04X}.", code))
                 .because(say!(t, "Such characters hide, or turn the letters beside them about."))
                 .hint(say!(t, "Delete it."))
         }
@@ -49,13 +49,17 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .hint(say!(t, "Write the text without it."))
         }
         F::BeginsOnTheSameLine { word } => {
-            Told::new(say!(t, "\"{word}\" begins on the line on which something else ends.", word))
-                .hint(say!(t, "Put ; between the two, or begin a new line."))
+            Told::new(say!(t, "\"{word}\" starts on the line where something else ends.", word))
+                .hint(say!(t, "Put ; between the two, or start a new line."))
         }
-        F::EqualsSign { word } => Told::new(say!(t, "\"{word}\" is written with = where it stands alone.", word))
-            .hint(say!(t, "Write {word} and its value, without =", word)),
+        F::EqualsSign { word } => Told::new(say!(
+            t,
+            "\"{word}\" is written with =, but takes its value after a space.",
+            word
+        ))
+        .hint(say!(t, "Write {word} and its value, without =", word)),
         F::UnitBehind { word, unit, number } => unread(word, t)
-            .because(say!(t, "A unit stands in round brackets before its number."))
+            .because(say!(t, "A unit goes in round brackets before its number."))
             .hint(say!(t, "Write ({unit}){number}", unit, number)),
         F::FlagWithoutSign { word } => {
             unread(word, t).because(say!(t, "Yes and no are written with a #.")).hint(say!(t, "Write #{word}", word))
