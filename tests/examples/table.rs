@@ -65,7 +65,7 @@ fn row(c: &Case) -> Vec<f64> {
         l / r.course,
         l / r.wale,
         if r.settled() { "yes" } else { "no" },
-        off.map_or("not settled".to_string(), |[w, h]| format!("{:+.0} %, {:+.0} %", 100.0 * w, 100.0 * h)),
+        off.map_or("not settled".to_string(), |[w, h]| format!("{:+.0}%, {:+.0}%", 100.0 * w, 100.0 * h)),
     );
     off.into_iter().flatten().collect()
 }
@@ -87,5 +87,5 @@ fn main() {
     let off: Vec<f64> = off.into_inner().unwrap().into_iter().map(f64::abs).collect();
     let beyond = off.iter().filter(|s| **s > 0.02).count();
     let worst = 100.0 * off.iter().copied().fold(0.0, f64::max);
-    println!("coarse: {beyond} of {} sizes are off by more than 2 %, the worst by {worst:.0} %", off.len());
+    println!("coarse: {beyond} of {} sizes are off by more than 2%, the worst by {worst:.0}%", off.len());
 }

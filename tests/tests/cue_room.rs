@@ -132,7 +132,7 @@ fn after_a_jump_all_is_put_right_first() {
             "main 3, ribber 3",
             "full pitch, not racked",
             "L85",
-            "g in all",
+            "g in total",
             "harbour sock at the",
         ] {
             assert!(list.contains(words), "{words}: {list}");

@@ -176,9 +176,9 @@ fn a_missed_wish_is_a_problem_found() {
         let page = w.get(path).text();
         assert!(!page.contains("No problems found"), "{path}");
         let told = found(&page);
-        assert!(told.contains("cuff, wrist warmer") && told.contains("−20 %"), "{path}: {told}");
+        assert!(told.contains("cuff, wrist warmer") && told.contains("−20%"), "{path}: {told}");
     }
-    assert!(w.get("/d/wrist-warmers.kdl").text().contains("target −20 %"), "and at the stretch");
+    assert!(w.get("/d/wrist-warmers.kdl").text().contains("target −20%"), "and at the stretch");
 }
 
 /// A wish that no size can meet leaves the drawing that there was, and one error that names the sizes.

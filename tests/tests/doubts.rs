@@ -388,7 +388,7 @@ fn the_card_says_what_to_expect() {
     let one = plan("1x1 rib", vec![(9, 9)]);
     let (grid, sure) = expected_swatch(&one, Language::English).unwrap();
     assert_eq!(grid.rows[1], ["usual", "10.9 mm", "48", "44", "8.4 cm", "13.6 cm", "13.4 g"]);
-    assert!(sure.contains("8 %") && sure.contains("Washed, some 6 %"), "{sure}");
+    assert!(sure.contains("8%") && sure.contains("Washed, there are about 6%"), "{sure}");
     let proven = rehearsed_swatch(&one).unwrap();
     assert_eq!(card(&one, &proven).unwrap().expected, Some((grid, sure)));
     // A ladder cannot be weighed in parts.

@@ -501,7 +501,10 @@ fn bad_input_is_told() {
     has(&told(HAT, &book("300", "standard"), Level::Warning), "are of another yarn, and are left out");
     has(&told(HAT, &book("420", "mid"), Level::Warning), "are of another machine, and are left out");
     assert!(told(HAT, &book("420", "standard"), Level::Warning).is_empty());
-    has(&told(&HAT.replace("head-girth (cm)54", "head-girth (cm)51.02"), &none, Level::Warning), "are the same, to the needle");
+    has(
+        &told(&HAT.replace("head-girth (cm)54", "head-girth (cm)51.02"), &none, Level::Warning),
+        "are the same, to the needle",
+    );
     let measured = HAT.replace("weighed (g)14.0", "stretches (cm)10; weighed (g)14.0");
     has(&told(&measured, &none, Level::Error), "too tight for its fabric");
     has(

@@ -294,7 +294,7 @@ fn moves_and_marks_are_told_with_the_piece() {
     let in_one = "to the next working needle of the bed, 1-prong transfer tool; then out of work";
     assert_eq!(under("/d/deck-hat.kdl/machine?size=57&piece=1", "decrease"), [in_one, in_one]);
     let across = "across to the main, double-eyed tool; then out of work";
-    assert_eq!(under("/d/deck-hat.kdl/machine?size=57&piece=0", "move across"), [across, across]);
+    assert_eq!(under("/d/deck-hat.kdl/machine?size=57&piece=0", "transfer across"), [across, across]);
     // Holes keep their needles in work.
     let notes = std::fs::read_to_string("../designs/ladder-cuff.notes").unwrap();
     let head = &notes[..notes.find("cast on").unwrap()];

@@ -14,9 +14,17 @@ use latchwork_tests::{sample, workshop::program};
 
 const HAT: &str = include_str!("../../designs/deck-hat.kdl");
 
-/// The hat with more lines at its head.
+/// The hat without what its author says of it.
+fn bare() -> String {
+    let said =
+        ["level", "sample", "construction", "tester", "licence", "copyright", "contact", "blocking", "    shade"];
+    let kept = HAT.lines().filter(|l| !said.iter().any(|w| l.starts_with(&format!("{w} "))));
+    kept.collect::<Vec<&str>>().join("\n") + "\n"
+}
+
+/// That with more lines at its head.
 fn hat(lines: &str) -> String {
-    HAT.replacen("machine \"standard\"", &format!("{lines}\nmachine \"standard\""), 1)
+    bare().replacen("machine \"standard\"", &format!("{lines}\nmachine \"standard\""), 1)
 }
 
 fn proven(text: &str) -> Proven {
@@ -78,7 +86,7 @@ fn what_an_author_says_of_a_pattern_is_printed_and_nothing_else() {
     }
     assert!(!text.contains("WY"), "an abbreviation that no text uses is not printed");
     assert_eq!(h.finished.sample, Some(3));
-    let bare = flowed(&read(&pdf(&sheet(HAT), Paper::A4, Type::Normal).unwrap()).concat());
+    let bare = flowed(&read(&pdf(&sheet(&bare()), Paper::A4, Type::Normal).unwrap()).concat());
     for words in ["Level", "Sample", "Tested.", "Use.", "Copyright.", "Contact.", "Blocking.", "Abbreviations"] {
         assert!(!bare.contains(words), "{words} was not given");
     }
@@ -331,5 +339,33 @@ fn only_the_author_reads_how_it_was_proven() {
         "Gauge of 1x1 rib 2 swatches from this document.",
     ] {
         assert!(mine.contains(words) && !hers.contains(words), "{words}");
+    }
+}
+
+/// What an outside extractor reads of cover, facts and tables is what was worked out.
+#[test]
+fn cover_facts_and_tables_are_read_from_the_finished_pdf() {
+    let plain = |text: &str| flowed(&text.replace('\u{a0}', " ")).replace("- ", "-");
+    for text in [HAT, include_str!("../../designs/wrist-warmers.kdl"), include_str!("../../designs/scarf.kdl")] {
+        let h = sheet(text);
+        for (paper, type_size) in
+            [(Paper::A4, Type::Normal), (Paper::Letter, Type::Normal), (Paper::Letter, Type::Large)]
+        {
+            let read = plain(&read(&pdf(&h, paper, type_size).unwrap()).join(" "));
+            let has = |what: &str| assert!(read.contains(&plain(what)), "{what} in {read}");
+            h.cover.iter().for_each(|(label, lines)| has(&format!("{label} {}", lines.join(" "))));
+            h.facts.iter().chain(&h.about_gauge).for_each(|(label, text)| has(&format!("{label} {text}")));
+            h.closing.iter().for_each(|(label, text)| has(&format!("{label}. {text}")));
+            h.reading.iter().chain(&h.making_up).chain(&h.before).for_each(|line| has(line));
+            // In large type a table goes on below, its first column again.
+            let most = if type_size == Type::Large { 6 } else { 12 };
+            for grid in [&h.finished, &h.yarn, &h.gauge] {
+                for row in &grid.rows {
+                    for part in row[1..].chunks(most) {
+                        has(&format!("{} {}", row[0], part.join(" ")));
+                    }
+                }
+            }
+        }
     }
 }

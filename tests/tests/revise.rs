@@ -305,11 +305,8 @@ fn how_it_stands_is_what_was_rehearsed() {
             for (s, c) in stand.iter().skip(1).zip(&all) {
                 let reading = proof.run.readings[c.steps.end - 1];
                 assert_eq!((s.carriage, s.counter), (reading.carriage, reading.counter));
-                let grams = if reading.grams == 0 {
-                    "no weight".to_string()
-                } else {
-                    format!("{} g in total", reading.grams)
-                };
+                let grams =
+                    if reading.grams == 0 { "no weight".to_string() } else { format!("{} g in total", reading.grams) };
                 assert_eq!(s.weights, grams);
                 // Settings are those of the last pass.
                 if let Some(set) = c.set.as_ref().or_else(|| before.and_then(|b| b.set.as_ref())) {

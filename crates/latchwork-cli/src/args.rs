@@ -15,11 +15,11 @@ const EXAMPLES: &str = "Examples:
   latchwork yarn scarf.kdl --in-hand 43g   what the yarn in hand makes
   latchwork swatch plan \"1x1 rib\" …       a card to knit a swatch from";
 
-/// From one design: needles, rows, settings, yarn and a handout for every size, rehearsed needle by needle.
+/// One design gives needles, rows, settings, yarn and a handout for every size, rehearsed needle by needle.
 #[derive(Debug, Parser)]
 #[command(name = "latchwork", version, after_help = EXAMPLES)]
 pub(crate) struct Latchwork {
-    /// The language of handout, cues, findings and pages; of two, the second is for tests.
+    /// Language of handout, cues, findings and pages (marked is for tests).
     #[arg(long, global = true, hide = true, value_enum, default_value_t)]
     pub(crate) language: Tongue,
     #[command(subcommand)]
@@ -43,69 +43,69 @@ pub(crate) enum Command {
         after_help = "Examples:\n  latchwork make\n  latchwork make hat.kdl --size 54,57 --out hats\n  latchwork make hat.kdl --one-size --paper a4\n  latchwork make hat.kdl --words"
     )]
     Make(Make),
-    /// Rehearse a design, pass notes or a plan file, and tell what was found.
+    /// Rehearse a design, pass notes or a plan file, and report the findings.
     #[command(
         after_help = "Examples:\n  latchwork rehearse hat.kdl\n  latchwork rehearse cuff.notes --mend\n  latchwork rehearse hat.kdl --size 57 --at 42 --svg beds\n  latchwork rehearse cuff.notes --chart\n  latchwork rehearse plan.json\n  latchwork rehearse hat.kdl --size 57 --json > run.json"
     )]
     Rehearse(Rehearse),
-    /// Write a starter design, NAME.kdl, with every line explained; or one begun from pass notes.
+    /// Write a starter design, NAME.kdl, with every line explained, or one from pass notes.
     #[command(after_help = "Examples:\n  latchwork new mittens\n  latchwork new cuff --from cuff.notes")]
     New {
         /// The name; the file is NAME.kdl in this folder.
         name: String,
-        /// Begin from pass notes: their rows and needles become lengths and widths by their swatches.
+        /// Start from pass notes: their swatches turn rows and needles into lengths and widths.
         #[arg(long, value_name = "NOTES")]
         from: Option<PathBuf>,
     },
     /// Show a stage of the work as text.
     #[command(after_help = "Example:\n  latchwork show hat.kdl --stage stitches --size 57")]
     Show(Show),
-    /// How every size fits, sews up and how long it takes; a person tries the sizes on.
+    /// Show how every size fits, how it is sewn and how long it takes, or try the sizes on a person.
     #[command(
         after_help = "Examples:\n  latchwork fit hat.kdl\n  latchwork fit hat.kdl --size 57 --person ada.kdl\n  latchwork fit hat.kdl --json > fit.json\n  latchwork fit hat.kdl --svg pictures"
     )]
     Fit(Fit),
-    /// The yarn a design takes, what the yarn in hand makes, and which other yarns would do.
+    /// Show the yarn a design takes, what the yarn in hand makes, and which other yarns suit.
     #[command(
         after_help = "Examples:\n  latchwork yarn hat.kdl\n  latchwork yarn mitts.kdl --in-hand 43g --sure 90\n  latchwork yarn scarf.kdl --remnant red=40g --remnant blue=60g\n  latchwork yarn hat.kdl --instead cupboard.kdl"
     )]
     Yarn(YarnOf),
-    /// What a fabric will look like and how large it will be, from the yarn up.
+    /// Show what a fabric looks like and measures, worked out from the yarn.
     #[command(
         after_help = "Examples:\n  latchwork cloth hat.kdl --size 57 --out cloth\n  latchwork cloth hat.kdl --size 57 --face public --view 3cm,5cm,4cm --out cloth\n  latchwork cloth --fabric plain --tex 250 --loop 14.4mm\n  latchwork cloth --fabric \"half cardigan\" --tex 250 --loop 12mm --out cloth\n  latchwork cloth --fabric \"1x1 rib\" --tex 200 --loop 11mm --json"
     )]
     Cloth(Cloth),
-    /// The workshop page: design, look, rehearse and print in a browser; be cued at the machine.
+    /// Open the workshop page: design, look, rehearse, print, and knit by cues, in a browser.
     #[command(after_help = "Examples:\n  latchwork open\n  latchwork open designs --share")]
     Open(Open),
-    /// Swatches: a card to knit one from, the book of those measured, and what it says.
+    /// Plan, enter, show and compare swatches.
     #[command(subcommand)]
     Swatch(Swatch),
-    /// A test knit came out so: what was predicted, the drift, and the piece as a swatch of the book.
+    /// Compare a test knit with its prediction, and enter it as a swatch.
     #[command(
         after_help = "Example:\n  latchwork came-out hat.kdl --size 57 --piece hat --stretch body --width 50.1cm --length 14.9cm --weight 67g --state washed"
     )]
     CameOut(CameOut),
-    /// The design restated for another machine or yarn, to be swatched before it is trusted.
+    /// Work a design out again for another machine or yarn, to be swatched before you rely on it.
     #[command(
         after_help = "Examples:\n  latchwork restate hat.kdl --machine mid --yarn \"pier wool=210m/100g\"\n  latchwork restate hat.kdl --yarn cupboard.kdl"
     )]
     Restate(Restate),
-    /// Make up designs, work them out, print them in words and read the words back; tell any that differ.
+    /// Make up designs, print them in words, read the words back, and report any that differ.
     #[command(after_help = "Example:\n  latchwork trial --designs 10000 --seed 1")]
     Trial(Trial),
-    /// List the fabrics by kind, or show one: needles, passes, what it asks, both faces.
+    /// List the fabrics by kind, or show one: needles, passes, hand work, both faces.
     #[command(
         after_help = "Examples:\n  latchwork fabrics\n  latchwork fabrics \"half cardigan\"\n  latchwork fabrics \"my tuck\" --design hat.kdl"
     )]
     Fabrics {
         /// The fabric to show.
         name: Option<String>,
-        /// A design whose own fabrics count too, with those of the folder beside it.
+        /// Also the fabrics of this design and of the folder beside it.
         #[arg(long, value_name = "FILE")]
         design: Option<PathBuf>,
     },
-    /// List the rules of the rehearsal: what each finds, and where its limit comes from.
+    /// List the rules of the rehearsal: what each finds, and the source of its limit.
     Rules,
     /// List the built-in machines.
     Machines,
@@ -123,10 +123,10 @@ pub(crate) enum Command {
 
 #[derive(Debug, Args)]
 pub(crate) struct Trial {
-    /// How many designs.
+    /// Number of designs.
     #[arg(long, default_value_t = 1000)]
     pub(crate) designs: u64,
-    /// The number of the first; the same numbers make the same designs.
+    /// Number of the first design. The same numbers give the same designs.
     #[arg(long, default_value_t = 1)]
     pub(crate) seed: u64,
     /// Print the design of this number instead.
@@ -136,9 +136,9 @@ pub(crate) struct Trial {
 
 #[derive(Debug, Args)]
 pub(crate) struct Which {
-    /// The design, or pass notes; without one, the built-in deck hat.
+    /// The design or pass notes. Default: the built-in deck hat.
     pub(crate) design: Option<PathBuf>,
-    /// Only these sizes, by name; several with commas.
+    /// Only these sizes, by name, with commas between.
     #[arg(long, value_delimiter = ',', value_name = "NAME")]
     pub(crate) size: Vec<String>,
 }
@@ -147,28 +147,28 @@ pub(crate) struct Which {
 pub(crate) struct Make {
     #[command(flatten)]
     pub(crate) which: Which,
-    /// Where the files go; by default out/ and the design's name.
+    /// Folder for the files. Default: out/ and the name of the design.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// A handout for each size, without brackets.
+    /// Print a handout for each size, without brackets.
     #[arg(long)]
     pub(crate) one_size: bool,
     /// Large type, to read at the bench.
     #[arg(long)]
     pub(crate) large: bool,
-    /// Two pages for each size to hang at the machine, beside the handout.
+    /// Also print, for each size, two pages to hang at the machine.
     #[arg(long)]
     pub(crate) bench: bool,
-    /// The author's copy: with proofs, findings, and how the sizes fit.
+    /// Print the author's copy: with proofs, findings, and who each size fits.
     #[arg(long)]
     pub(crate) author: bool,
-    /// Print settings also in the machine owner's own words.
+    /// Also print settings in the words of your machine's manual.
     #[arg(long)]
     pub(crate) words: bool,
     /// Paper of the handout.
     #[arg(long, value_enum, default_value_t = Sheets::Both)]
     pub(crate) paper: Sheets,
-    /// Tell how long each stage took.
+    /// Print how long each stage took.
     #[arg(long)]
     pub(crate) timings: bool,
 }
@@ -190,7 +190,7 @@ pub(crate) struct Rehearse {
     /// Print every loop as JSON (docs/plan.md describes it).
     #[arg(long, group = "shown")]
     pub(crate) json: bool,
-    /// Mend what can be mended by itself: writes the corrected document beside this one, and rehearses it.
+    /// Fix what can be fixed automatically: write a corrected document beside this one, and rehearse it.
     #[arg(long, group = "shown")]
     pub(crate) mend: bool,
     /// Show the beds after this step (latchwork show --stage plan numbers them).
@@ -237,7 +237,7 @@ pub(crate) enum Stage {
 pub(crate) struct Fit {
     #[command(flatten)]
     pub(crate) which: Which,
-    /// A person's measures (docs/fit.md describes the document).
+    /// Measurements of a person (docs/fit.md describes the document).
     #[arg(long, value_name = "FILE")]
     pub(crate) person: Option<PathBuf>,
     /// Print everything as JSON.
@@ -250,13 +250,13 @@ pub(crate) struct Fit {
 
 #[derive(Debug, Args)]
 pub(crate) struct Cloth {
-    /// The pieces of a design at rest, by its swatches; without --fabric, of the built-in deck hat.
+    /// The design whose pieces are shown. Default, without --fabric: the built-in deck hat.
     #[command(flatten)]
     pub(crate) which: Which,
-    /// One repeat of a fabric instead.
+    /// Show one repeat of this fabric instead.
     #[arg(long, value_name = "NAME", conflicts_with_all = ["design", "size", "face", "view"], requires = "tex", requires = "loop_length")]
     pub(crate) fabric: Option<String>,
-    /// The yarn's count, in tex; with pass notes that have no swatch too.
+    /// Yarn count in tex. Pass notes without a swatch need it too.
     #[arg(long, value_name = "TEX", requires = "loop_length")]
     pub(crate) tex: Option<f64>,
     /// Yarn in one knitted loop, such as 14.4mm: unravel ten loops of a swatch and measure.
@@ -265,31 +265,31 @@ pub(crate) struct Cloth {
     /// Draw only this face of the pieces.
     #[arg(long, value_name = "FACE")]
     pub(crate) face: Option<FaceOf>,
-    /// Draw only a part of each piece, nearer: so far from its left end, so far up, and so wide, such as 2cm,5cm,3cm.
+    /// Zoom in on each piece: distance from its left end, distance up, and width, such as 2cm,5cm,3cm.
     #[arg(long, value_name = "LEFT,UP,WIDE")]
     pub(crate) view: Option<String>,
     /// Pixels across.
     #[arg(long, value_name = "NUMBER", default_value_t = 1600)]
     pub(crate) pixels: usize,
-    /// A tuck against a knitted loop.
+    /// Yarn in a tuck as a share of that in a knitted loop.
     #[arg(long, value_name = "SHARE", default_value_t = latchwork::measure::TUCK)]
     pub(crate) tuck: f64,
-    /// The fibre, for how much room the yarn takes.
+    /// Fibre, for how much room the yarn takes.
     #[arg(long, value_name = "FIBRE", default_value = "wool")]
     pub(crate) fibre: String,
-    /// How much of the yarn's section is fibre: worsted 0.5 to 0.6, soft woollen yarn 0.35 to 0.45.
+    /// Share of the yarn's section that is fibre: worsted 0.5 to 0.6, soft woollen 0.35 to 0.45.
     #[arg(long, value_name = "SHARE", default_value_t = 0.6)]
     pub(crate) packing: f64,
-    /// Hard thread without friction, nothing fitted; otherwise soft yarn lying flat.
+    /// Hard thread without friction, nothing fitted. Default: soft yarn, flat.
     #[arg(long)]
     pub(crate) hard: bool,
-    /// Cut the yarn coarsely: quicker, and farther off (docs/cloth.md says how far).
+    /// Coarser: quicker and less accurate (docs/cloth.md says by how much).
     #[arg(long)]
     pub(crate) coarse: bool,
-    /// Print everything as JSON, the yarn's path and where it touches too.
+    /// Print everything as JSON, with the yarn path and its contacts.
     #[arg(long)]
     pub(crate) json: bool,
-    /// Draw both faces here as PNG, few loops as SVG too, and the thread as glTF for any viewer of solid shapes.
+    /// Draw both faces as PNG in this folder, small pieces also as SVG, and the thread as glTF.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
     /// Colour of the yarn in pictures, as #rrggbb.
@@ -305,18 +305,18 @@ pub(crate) struct Cloth {
 
 #[derive(Debug, Args)]
 pub(crate) struct Open {
-    /// The folder of designs; made if there is none, workshop/ by default.
+    /// Folder of designs, made if missing. Default: workshop/.
     pub(crate) folder: Option<PathBuf>,
     /// Do not open a browser.
     #[arg(long)]
     pub(crate) no_browser: bool,
-    /// Let devices on the home network in that give a code.
+    /// Let devices on the home network connect, with a code.
     #[arg(long)]
     pub(crate) share: bool,
-    /// Speak to them encrypted, by a certificate that they are to trust.
+    /// Encrypt the connection, with a certificate that the devices need to trust.
     #[arg(long, requires = "share")]
     pub(crate) tls: bool,
-    /// The port: the folder's own, the same every time, if none is given; 0 takes any that is free.
+    /// Port. Default: one that stays the same for this folder. 0: any free port.
     #[arg(long, value_name = "NUMBER")]
     pub(crate) port: Option<u16>,
 }
@@ -334,19 +334,19 @@ pub(crate) enum FaceOf {
 pub(crate) struct YarnOf {
     #[command(flatten)]
     pub(crate) which: Which,
-    /// What you have, such as 43g: the largest size, the longest stretch, and where to stop.
+    /// Yarn you have, such as 43g: shows the largest size, the longest section, and where to stop.
     #[arg(long, value_name = "WEIGHT")]
     pub(crate) in_hand: Option<String>,
-    /// Which yarn of the design is meant, when it has several.
+    /// Which yarn of the design, if it has several.
     #[arg(long, value_name = "NAME")]
     pub(crate) yarn: Option<String>,
-    /// How sure of not running out, in percent.
+    /// Certainty of not running out, in percent.
     #[arg(long, default_value_t = 95.0, value_name = "PERCENT")]
     pub(crate) sure: f64,
-    /// What is left of a yarn of this thickness, such as red=12g; several for stripes, in their order.
+    /// A remnant of the same thickness, such as red=12g. Repeat it for stripes, in order.
     #[arg(long, value_name = "NAME=WEIGHT")]
     pub(crate) remnant: Vec<String>,
-    /// A file with yarns, to be judged in place of this one.
+    /// A file of yarns to compare with this one.
     #[arg(long, value_name = "FILE")]
     pub(crate) instead: Option<PathBuf>,
 }
@@ -358,7 +358,7 @@ pub(crate) enum Swatch {
         after_help = "Examples:\n  latchwork swatch plan \"1x1 rib\" \"half cardigan\" --yarn \"harbour sock\" --count 420m/100g\n  latchwork swatch plan \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 2 --stitch-size 3 --stitch-size 4"
     )]
     Plan(SwatchCard),
-    /// What a swatch may be expected to come out at, before it is knitted.
+    /// Print the figures to expect of a swatch, before you knit it.
     #[command(
         after_help = "Examples:\n  latchwork swatch expect \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g\n  latchwork swatch expect \"half cardigan\" \"full cardigan\" --yarn \"pier wool\" --count 105m/50g --machine mid"
     )]
@@ -368,7 +368,7 @@ pub(crate) enum Swatch {
         after_help = "Example:\n  latchwork swatch add \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 3 --needles 40 --passes 60 --width 8.3cm --length 13.6cm --weight 14g --whole 60x90 --state washed"
     )]
     Add(Box<SwatchAdd>),
-    /// What the book says: gauge, loops and their spread, changes of state, stitch sizes.
+    /// Print what the book says: gauge, loops and their spread, changes of state, stitch sizes.
     Show {
         /// Only this fabric.
         fabric: Option<String>,
@@ -376,15 +376,15 @@ pub(crate) enum Swatch {
         #[arg(long, value_name = "DIR", default_value = "swatches")]
         book: PathBuf,
     },
-    /// The gauge of a fabric not swatched yet, predicted from those swatched in the same yarn.
+    /// Predict the gauge of a fabric from other swatches of the same yarn.
     #[command(
         after_help = "Examples:\n  latchwork swatch predict \"full cardigan\"\n  latchwork swatch predict milano --yarn \"pilot sock\" --loop 11.5mm --stitch-size 4 --add"
     )]
     Predict(Predict),
-    /// Two fabrics, or two stitch sizes of one, side by side.
+    /// Compare two fabrics, or two stitch sizes of one.
     #[command(after_help = "Example:\n  latchwork swatch compare \"1x1 rib at 2\" \"1x1 rib at 4\"")]
     Compare {
-        /// The first: a fabric, and perhaps "at" a stitch size.
+        /// The first: a fabric, with "at" and a stitch size if you like.
         first: String,
         /// The second.
         second: String,
@@ -404,16 +404,16 @@ pub(crate) struct Predict {
     /// In which yarn, if the book has several.
     #[arg(long, value_name = "NAME")]
     pub(crate) yarn: Option<String>,
-    /// Yarn in one knitted loop, such as 11.5mm; without it, as in the swatches.
+    /// Yarn in one knitted loop, such as 11.5mm. Default: as in the swatches.
     #[arg(long = "loop", value_name = "LENGTH")]
     pub(crate) loop_length: Option<String>,
-    /// A tuck against a knitted loop; without it, as in the swatches.
+    /// Yarn in a tuck as a share of that in a knitted loop. Default: as in the swatches.
     #[arg(long, value_name = "SHARE")]
     pub(crate) tuck: Option<f64>,
-    /// The stitch size that it shall stand for in the book, such as 4 or 4/3.
+    /// Stitch size to enter it under, such as 4 or 4/3.
     #[arg(long, value_name = "SIZE", requires = "add")]
     pub(crate) stitch_size: Option<String>,
-    /// Put it into the book, marked as never knitted, so that a design can be drafted with it.
+    /// Enter it in the book, marked as never knitted, so that a design can be drafted with it.
     #[arg(long, requires = "stitch_size")]
     pub(crate) add: bool,
     /// The folder of the book.
@@ -442,10 +442,10 @@ pub(crate) struct SwatchYarn {
 pub(crate) struct SwatchCard {
     #[command(flatten)]
     pub(crate) of: SwatchYarn,
-    /// A stitch size, such as 3, "3 1/3" or 4/3; several for a ladder of them in one swatch.
+    /// Stitch size, such as 3, "3 1/3" or 4/3. Repeat it for several in one swatch.
     #[arg(long, value_name = "SIZE")]
     pub(crate) stitch_size: Vec<String>,
-    /// Where the cards go.
+    /// Folder for the cards.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
     /// Large type.
@@ -463,10 +463,10 @@ pub(crate) struct SwatchAdd {
     /// The yarn's name.
     #[arg(long, value_name = "NAME")]
     pub(crate) yarn: String,
-    /// Its count, where the book does not know the yarn yet.
+    /// Its count, if the book does not have the yarn yet.
     #[arg(long, value_name = "COUNT")]
     pub(crate) count: Option<String>,
-    /// The machine, where it is not that of the book (standard, where the book does not know the yarn yet).
+    /// The machine, if not that of the book. Default for a new yarn: standard.
     #[arg(long, value_name = "CLASS")]
     pub(crate) machine: Option<String>,
     /// Its stitch size, such as 3, "3 1/3" or 4/3.
@@ -475,7 +475,7 @@ pub(crate) struct SwatchAdd {
     /// Needles between the marks, on both beds together.
     #[arg(long)]
     pub(crate) needles: u32,
-    /// Passes between the contrast rows.
+    /// Rows between the contrast rows.
     #[arg(long)]
     pub(crate) passes: u32,
     /// Width between the marks, such as 8.3cm.
@@ -484,13 +484,13 @@ pub(crate) struct SwatchAdd {
     /// Length between the contrast rows.
     #[arg(long)]
     pub(crate) length: String,
-    /// Width between the marks, drawn out as far as it comfortably goes.
+    /// Width between the marks, stretched as far as it goes comfortably.
     #[arg(long)]
     pub(crate) stretched: Option<String>,
     /// Weight of the whole swatch.
     #[arg(long)]
     pub(crate) weight: Option<String>,
-    /// All its needles and passes, such as 60x90.
+    /// All its needles and rows, such as 60x90.
     #[arg(long, value_name = "NEEDLESxPASSES")]
     pub(crate) whole: Option<String>,
     /// Yarn pulled out of knitted loops, such as 61cm=50.
@@ -502,10 +502,10 @@ pub(crate) struct SwatchAdd {
     /// "as knitted", rested or washed.
     #[arg(long)]
     pub(crate) state: String,
-    /// When.
+    /// Date.
     #[arg(long)]
     pub(crate) date: Option<String>,
-    /// Anything else.
+    /// A note.
     #[arg(long)]
     pub(crate) note: Option<String>,
     /// The folder of the book.
@@ -523,38 +523,38 @@ pub(crate) struct CameOut {
     /// The piece.
     #[arg(long, value_name = "NAME")]
     pub(crate) piece: Option<String>,
-    /// The stretch.
+    /// The section.
     #[arg(long, value_name = "NAME")]
     pub(crate) stretch: Option<String>,
-    /// Its width where it begins, flat, before it is sewn.
+    /// Its width at the start, flat, before sewing.
     #[arg(long)]
     pub(crate) width: String,
     /// Its length.
     #[arg(long)]
     pub(crate) length: String,
-    /// Rows really knitted, where they are not those of the handout.
+    /// Rows knitted, if not those of the handout.
     #[arg(long, value_parser = clap::value_parser!(u32).range(1..=20000))]
     pub(crate) rows: Option<u32>,
-    /// Weight of the whole piece, tails and all.
+    /// Weight of the whole piece, with its tails.
     #[arg(long)]
     pub(crate) weight: Option<String>,
     /// "as knitted", rested or washed.
     #[arg(long)]
     pub(crate) state: String,
-    /// When.
+    /// Date.
     #[arg(long)]
     pub(crate) date: Option<String>,
-    /// Put it into the book although it is small.
+    /// Enter it in the book although it is small.
     #[arg(long)]
     pub(crate) even_so: bool,
-    /// Tell the drift, and write nothing.
+    /// Print the drift and write nothing.
     #[arg(long)]
     pub(crate) only_tell: bool,
 }
 
 #[derive(Debug, Args)]
 pub(crate) struct Restate {
-    /// The design; without one, the built-in deck hat.
+    /// The design. Default: the built-in deck hat.
     pub(crate) design: Option<PathBuf>,
     /// The machine: fine, standard, mid or bulky.
     #[arg(long, value_name = "CLASS")]
@@ -562,7 +562,7 @@ pub(crate) struct Restate {
     /// The yarn: a name and count such as "pier wool=210m/100g", or a file with one.
     #[arg(long, value_name = "YARN")]
     pub(crate) yarn: Option<String>,
-    /// Where it is written; by default beside the design.
+    /// Output file. Default: beside the design.
     #[arg(long, value_name = "FILE")]
     pub(crate) out: Option<PathBuf>,
 }

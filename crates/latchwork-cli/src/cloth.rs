@@ -118,17 +118,17 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
         row("across", in_ten("needles", c.needle(), c.needles())),
         row("along", in_ten("passes", c.pass(), c.passes())),
         row("thickness", format!("{:.1} mm", c.thickness())),
-        row("cover", format!("{:.0} % of the area", 100.0 * c.cover)),
+        row("cover", format!("{:.0}% of the area", 100.0 * c.cover)),
         row("weight", format!("{:.0} g in 1 m²", c.weight())),
         row("loop over course, over wale", format!("{:.2}, {:.2}", l / c.pass(), l / c.needle())),
     ];
     if let Some([w, h]) = c.slopes {
-        rows.push(row("for each 1 % more loop", format!("width {w:+.1} %, length {h:+.1} %")));
+        rows.push(row("for each 1% more loop", format!("width {w:+.1}%, length {h:+.1}%")));
     }
     let deepest = c.rested.touches.iter().map(|t| t.1).fold(0.0, f64::max);
     rows.push(row(
         "yarn touches yarn",
-        format!("at {} places a repeat, squeezed by {:.0} % at most", c.rested.touches.len(), 100.0 * deepest),
+        format!("at {} places a repeat, squeezed by {:.0}% at most", c.rested.touches.len(), 100.0 * deepest),
     ));
     let mut text = format!("{}, predicted from the yarn alone\n{}", fabric.name, rows.join("\n"));
     let ratio = l / c.sample.diameter.0;

@@ -15,12 +15,12 @@ pub(crate) fn opened(a: &args::Open) -> Done {
         say(&format!("The workshop is open at {}", opened.address));
         if let Some((address, code)) = &opened.shared {
             say(&format!("On another device in the house: {address} with the code {code}"));
-            say("A code lives ten minutes. The page \"Other devices\" shows the present one.");
+            say("A code lasts 10 minutes. The page \"Other devices\" shows the current one.");
             if let Ok(qr) = qrcode::QrCode::new(address) {
                 say(&qr.render::<qrcode::render::unicode::Dense1x2>().build());
             }
         }
-        say("End it with Ctrl-C; nothing counted is lost.");
+        say("Close it with Ctrl-C. No counted row is lost.");
         if !a.no_browser && !browse(&opened.address) {
             tell_line("No browser could be opened; open the address yourself.");
         }

@@ -118,7 +118,7 @@ fn sewn(design: &Design, thing: &Finished) -> String {
     let head = ["", "round by itself", "round on the form", "stretched at most", "its fabric allows"];
     let mut rows = vec![head.map(String::from).to_vec()];
     for r in &thing.rounds {
-        let share = |v: f64| format!("{:+.0} %", 100.0 * v);
+        let share = |v: f64| format!("{:+.0}%", 100.0 * v);
         rows.push(vec![r.name.clone(), span(r.rest), span(r.worn), share(r.stretched), share(r.allowed)]);
     }
     let mut text = format!("sewn together, on {}\n{}", thing.body.words(), aligned(&rows).trim_end());
@@ -252,7 +252,7 @@ fn told(design: &Design, plan: &PiecePlan, rest: &PieceAtRest) -> String {
             format!("{} to {}", length(p.width.0), length(p.width.1)),
             length(p.length.0),
             length(p.length.1),
-            format!("{:+.0} % to {:+.0} %", 100.0 * p.strain.0, 100.0 * p.strain.1),
+            format!("{:+.0}% to {:+.0}%", 100.0 * p.strain.0, 100.0 * p.strain.1),
         ]);
     }
     let mut text = format!("{}\n{}", called(plan), aligned(&rows).trim_end());

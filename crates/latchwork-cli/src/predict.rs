@@ -132,7 +132,7 @@ fn names(swatched: &[Measured]) -> String {
 fn told(fabric: &Fabric, yarn: &Yarn, swatched: &[Measured], (knit, tuck): (f64, f64), p: &Prediction) -> String {
     let range = |spread: f64| 200.0 * spread;
     let mut text = format!(
-        "{} in {}, predicted from {}\n    loop {knit:.1} mm{}\n    needles in 10 cm {:.1} ± {:.0} %\n    passes in 10 cm  {:.1} ± {:.0} %\n    the yarn acts as if it were {:.2} mm thick\n",
+        "{} in {}, predicted from {}\n    loop {knit:.1} mm{}\n    needles in 10 cm {:.1} ± {:.0}%\n    passes in 10 cm  {:.1} ± {:.0}%\n    the yarn acts as if it were {:.2} mm thick\n",
         fabric.name,
         yarn.name,
         names(swatched),
@@ -149,7 +149,7 @@ fn told(fabric: &Fabric, yarn: &Yarn, swatched: &[Measured], (knit, tuck): (f64,
         text += "Each fabric left out in turn and predicted from the others; it was in truth\n";
         for l in &p.left_out {
             let side = |e: f64, more: &str, less: &str| {
-                format!("{:.0} % {}", 100.0 * e.abs(), if e >= 0.0 { more } else { less })
+                format!("{:.0}% {}", 100.0 * e.abs(), if e >= 0.0 { more } else { less })
             };
             text += &format!(
                 "    {}: {} and {}\n",

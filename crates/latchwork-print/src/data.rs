@@ -93,7 +93,7 @@ pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f
         "w": words(language),
         "pieces": pieces,
     });
-    files.insert("handout.json".to_string(), isolated_in(data).to_string().into_bytes());
+    files.insert(TOLD.to_string(), isolated_in(data).to_string().into_bytes());
     files
 }
 
@@ -132,6 +132,7 @@ fn publication(h: &Handout) -> Value {
         "summary": h.summary,
         "order": h.order,
         "cover": h.cover.iter().map(|(label, lines)| json!([label, lines])).collect::<Vec<_>>(),
+        "foot": h.cloth.iter().find(|c| !c.cover.is_empty()).map(|c| &c.alt),
         "photo": h.photo.as_ref().map(|p| &p.shows),
         "closing": pairs(&h.closing),
         "abbreviations": pairs(&h.abbreviations),
@@ -140,8 +141,11 @@ fn publication(h: &Handout) -> Value {
     })
 }
 
-/// How a handout is set: `close` where a page would be almost empty otherwise.
-pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type, close: bool) -> BTreeMap<String, Vec<u8>> {
+/// The file that holds what is told.
+pub(crate) const TOLD: &str = "handout.json";
+
+/// A handout as files, and what is told in it where it is set closer.
+pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> (BTreeMap<String, Vec<u8>>, Vec<u8>) {
     let mut files = common(include_str!("handout.typ"));
     let mut file = |name: &str, text: &str| files.insert(name.to_string(), text.as_bytes().to_vec());
     file("schematic.svg", &h.schematic.svg);
@@ -164,15 +168,18 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type, close: bool) -> 
     for (i, c) in h.cloth.iter().enumerate() {
         let name = format!("cloth-{i}.jpg");
         files.insert(name.clone(), c.jpeg.clone());
+        if !c.cover.is_empty() {
+            files.insert("cover.jpg".to_string(), c.cover.clone());
+        }
         cloth.push(json!({ "file": name, "caption": c.caption, "alt": c.alt, "shape": shape(c.shape) }));
     }
-    let data = json!({
+    let mut data = json!({
         "w": words(h.language),
         "cloth": cloth,
         "paper": paper_name(paper),
         "size": type_points(type_size),
         "large": type_size == Type::Large,
-        "close": close,
+        "close": false,
         "title": h.title,
         "author": h.author,
         "folio": h.folio,
@@ -203,8 +210,10 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type, close: bool) -> 
         "notes": h.notes,
         "errata": h.errata,
     });
-    files.insert("handout.json".to_string(), isolated_in(data).to_string().into_bytes());
-    files
+    data = isolated_in(data);
+    files.insert(TOLD.to_string(), data.to_string().into_bytes());
+    data["close"] = Value::Bool(true);
+    (files, data.to_string().into_bytes())
 }
 
 /// A picture as PNG (ISO/IEC 15948). Nothing when it has no pixels.
@@ -254,7 +263,6 @@ fn shape(s: Shape) -> &'static str {
         Shape::Near => "near",
         Shape::Wide => "wide",
         Shape::Narrow => "narrow",
-        Shape::Cover => "cover",
     }
 }
 

@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use latchwork::handout::{Bench, Card, Handout};
 use latchwork::wording::Language;
 use typst::diag::Warned;
+use typst::foundations::Bytes;
 use typst::layout::{Abs, Frame, FrameItem};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
@@ -63,14 +64,16 @@ pub fn pdf(handout: &Handout, paper: Paper, type_size: Type) -> Result<Vec<u8>, 
 /// A handout on paper of a size, not set yet: all that its PDF follows from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pages {
-    /// As it is set first, and closer, for where that leaves a page almost empty.
-    files: [BTreeMap<String, Vec<u8>>; 2],
+    files: BTreeMap<String, Vec<u8>>,
+    /// What is told apart from the files where it is set closer, since a page would be almost empty.
+    close: Vec<u8>,
 }
 
 /// Makes a handout ready to be set.
 #[must_use]
 pub fn pages(handout: &Handout, paper: Paper, type_size: Type) -> Pages {
-    Pages { files: [false, true].map(|close| data::files(handout, paper, type_size, close)) }
+    let (files, close) = data::files(handout, paper, type_size);
+    Pages { files, close }
 }
 
 impl Pages {
@@ -81,7 +84,7 @@ impl Pages {
             let lengths = [name.len() as u64, bytes.len() as u64].map(u64::to_le_bytes);
             [lengths.as_flattened(), name.as_bytes(), bytes].concat()
         };
-        self.files[0].iter().flat_map(file).collect()
+        self.files.iter().flat_map(file).collect()
     }
 
     /// Sets it.
@@ -89,12 +92,13 @@ impl Pages {
     /// # Errors
     /// As [`pdf`].
     pub fn pdf(self) -> Result<Vec<u8>, PrintError> {
-        let [first, closer] = self.files;
-        let loose = typeset(first)?;
+        let mut files = shared(self.files);
+        let loose = typeset(files.clone())?;
         if last_page(&loose) >= FULL_ENOUGH {
             return written(&loose);
         }
-        let close = typeset(closer)?;
+        files.insert(data::TOLD.to_string(), Bytes::new(self.close));
+        let close = typeset(files)?;
         let better = close.pages().len() < loose.pages().len() || last_page(&close) > last_page(&loose);
         written(if better { &close } else { &loose })
     }
@@ -142,7 +146,7 @@ pub fn card_pdf(card: &Card, paper: Paper, type_size: Type) -> Result<Vec<u8>, P
 pub fn bench_pdf(bench: &Bench, language: Language, paper: Paper) -> Result<Vec<u8>, PrintError> {
     let least = bench.pieces.len().max(2);
     for points in BENCH_WORDS {
-        let set = typeset(data::bench_files(bench, language, paper, points))?;
+        let set = typeset(shared(data::bench_files(bench, language, paper, points)))?;
         if set.pages().len() <= least {
             return written(&set);
         }
@@ -158,10 +162,15 @@ fn said(errors: Vec<String>) -> PrintError {
 }
 
 fn set(files: BTreeMap<String, Vec<u8>>) -> Result<Vec<u8>, PrintError> {
-    written(&typeset(files)?)
+    written(&typeset(shared(files))?)
 }
 
-fn typeset(files: BTreeMap<String, Vec<u8>>) -> Result<PagedDocument, PrintError> {
+/// Files that can be handed on without copying them.
+fn shared(files: BTreeMap<String, Vec<u8>>) -> BTreeMap<String, Bytes> {
+    files.into_iter().map(|(name, bytes)| (name, Bytes::new(bytes))).collect()
+}
+
+fn typeset(files: BTreeMap<String, Bytes>) -> Result<PagedDocument, PrintError> {
     let world = world::Pages::new(files).ok_or_else(|| PrintError("its template has no name".to_string()))?;
     let Warned { output, .. } = typst::compile::<PagedDocument>(&world);
     output.map_err(|e| said(e.iter().map(|d| d.message.to_string()).collect()))

@@ -37,15 +37,14 @@ pub(crate) struct Pages {
 
 impl Pages {
     /// The pages of these files; none when the main file's name is not a path.
-    pub(crate) fn new(files: BTreeMap<String, Vec<u8>>) -> Option<Pages> {
+    pub(crate) fn new(files: BTreeMap<String, Bytes>) -> Option<Pages> {
         let mut store = FontStore::new();
         store.extend(fonts::embedded());
         let path = VirtualPath::new(crate::data::MAIN).ok()?;
-        let memory = Memory(files.into_iter().map(|(k, v)| (k, Bytes::new(v))).collect());
         Some(Pages {
             library: LazyHash::new(Library::default()),
             fonts: store,
-            files: FileStore::new(memory),
+            files: FileStore::new(Memory(files)),
             main: RootedPath::new(VirtualRoot::Project, path).intern(),
         })
     }

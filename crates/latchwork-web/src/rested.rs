@@ -123,20 +123,21 @@ pub fn set(store: &Store, pages: Pages) -> Result<Vec<u8>, PrintError> {
     Ok(pdf)
 }
 
-/// A picture as it is kept: caption, words and shape, each after its length, then the JPEG.
+/// A picture as it is kept: caption, words and shape, each after its length, then the JPEG after its own, then that of the cover.
 fn picture_bytes(p: &ClothPicture) -> Vec<u8> {
     let shape = match p.shape {
         Shape::Near => "near",
         Shape::Wide => "wide",
         Shape::Narrow => "narrow",
-        Shape::Cover => "cover",
     };
     let mut out = Vec::new();
     for text in [&p.caption, &p.alt, shape] {
         out.extend((text.len() as u64).to_le_bytes());
         out.extend(text.as_bytes());
     }
+    out.extend((p.jpeg.len() as u64).to_le_bytes());
     out.extend(&p.jpeg);
+    out.extend(&p.cover);
     out
 }
 
@@ -152,8 +153,9 @@ fn picture_from(mut bytes: &[u8]) -> Option<ClothPicture> {
         "near" => Shape::Near,
         "wide" => Shape::Wide,
         "narrow" => Shape::Narrow,
-        "cover" => Shape::Cover,
         _ => return None,
     };
-    Some(ClothPicture { caption, alt, jpeg: bytes.to_vec(), shape })
+    let (length, rest) = bytes.split_first_chunk::<8>()?;
+    let (jpeg, cover) = rest.split_at_checked(usize::try_from(u64::from_le_bytes(*length)).ok()?)?;
+    Some(ClothPicture { caption, alt, jpeg: jpeg.to_vec(), shape, cover: cover.to_vec() })
 }

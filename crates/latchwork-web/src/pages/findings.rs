@@ -59,7 +59,7 @@ pub(super) fn as_ease(d: &Design, m: &Measure, is: Mm) -> String {
     match (ease(m.wished), ease(is)) {
         (Some(wished), Some(is)) if wished > -50.0 => {
             let sign = if is.round() < 0.0 { "−" } else { "+" };
-            format!("{sign}{:.0} %", is.abs())
+            format!("{sign}{:.0}%", is.abs())
         }
         _ => d.show.length(is),
     }

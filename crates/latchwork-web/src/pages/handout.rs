@@ -34,7 +34,7 @@ pub(crate) fn handout(name: &str, worked: &WorkedOut, query: &str, chosen: [&str
                 (left_out(worked, d, &sizes))
                 form.row.gap method="get" action={ "/d/" (enc(name)) "/handout" } {
                     div { label for="paper" { (t("paper")) } select id="paper" name="paper" { @for (v, w) in [("a4", "A4"), ("letter", "Letter")] { option value=(v) selected[v == paper] { (w) } } } }
-                    div { label for="type" { (t("type")) } select id="type" name="type" { @for (v, w) in [("normal", "type-normal"), ("large", "type-large")] { option value=(v) selected[v == kind] { (t(w)) } } } }
+                    div { label for="type" { (t("type")) } select id="type" name="type" { @for (v, w) in [("normal", "type-normal"), ("large", "type-large"), ("bench", "type-bench")] { option value=(v) selected[v == kind] { (t(w)) } } } }
                     div { label for="size" { (t("size")) } select id="size" name="size" { option value="" { (t("all-sizes")) } @for s in &sizes { option value=(s) selected[*s == size] { (s) } } } }
                     div { label for="words" { (t("words")) } select id="words" name="words" { @for (v, w) in [("", "words-neutral"), ("own", "words-own")] { option value=(v) selected[v == words] { (t(w)) } } } }
                     div { label for="copy" { (t("copy")) } select id="copy" name="copy" { @for (v, w) in [("", "copy-knitter"), ("author", "copy-author")] { option value=(v) selected[v == copy] { (t(w)) } } } }

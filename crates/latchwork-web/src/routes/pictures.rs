@@ -10,11 +10,11 @@ use serde::Deserialize;
 use serde_json::json;
 
 use latchwork::cues::Kind;
-use latchwork::handout::{for_author, handout as contents};
+use latchwork::handout::{bench, for_author, handout as contents};
 use latchwork::record;
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
-use latchwork_print::{Paper, Type, forget, pages as pages_of};
+use latchwork_print::{Paper, Type, bench_pdf, forget, pages as pages_of};
 
 use super::{faulty, off};
 use crate::cloths::{Drawn, Part, any_fabric_png, worn_png};
@@ -179,6 +179,15 @@ fn printed(folder: &std::path::Path, worked: &WorkedOut, q: &Print) -> Option<Ve
     if sizes.is_empty() {
         return None;
     }
+    let paper = if q.paper == "letter" { Paper::Letter } else { Paper::A4 };
+    if q.kind == "bench" {
+        // Of one size: the one asked for, or the middle one.
+        let size = *sizes.get(sizes.len() / 2)?;
+        let sheet = bench(&contents(proven, &[size], false).ok()?)?;
+        let pdf = bench_pdf(&sheet, proven.design().show.language, paper).ok();
+        forget();
+        return pdf;
+    }
     let mut sheet = contents(proven, &sizes, q.words == "own").ok()?;
     if q.copy == "author" {
         sheet = for_author(sheet, proven, &sizes, &worked.outcome.as_ref()?.notices);
@@ -186,7 +195,6 @@ fn printed(folder: &std::path::Path, worked: &WorkedOut, q: &Print) -> Option<Ve
     sheet.photo = photograph(proven.design(), folder).ok()?;
     let store = Store::of_platform();
     sheet.cloth = cloth_pages(&store, proven, &[sizes]).0.pop()?;
-    let paper = if q.paper == "letter" { Paper::Letter } else { Paper::A4 };
     let kind = if q.kind == "large" { Type::Large } else { Type::Normal };
     let pdf = set(&store, pages_of(&sheet, paper, kind)).ok();
     forget();
@@ -195,7 +203,7 @@ fn printed(folder: &std::path::Path, worked: &WorkedOut, q: &Print) -> Option<Ve
 
 /// What a print is called among the things made.
 fn print_key(w: &Shared, worked: &WorkedOut, q: &Print) -> String {
-    let (paper, kind, own) = (q.paper == "letter", q.kind == "large", q.words == "own");
+    let (paper, kind, own) = (q.paper == "letter", q.kind.as_str(), q.words == "own");
     let size = worked.design.as_ref().and_then(|d| d.size(&q.size));
     let photo = worked.design.as_ref().and_then(|d| taken(d, &w.folder.root));
     format!("print {} {paper} {kind} {own} {size:?} {} {photo:?}", worked.key, q.copy == "author")

@@ -232,7 +232,7 @@ fn does(p: &Pass, two: bool, t: Language) -> String {
 /// So many loops, and how many of them on each bed where both have some.
 fn loops(main: u32, ribber: u32, t: Language) -> String {
     let all = if main + ribber == 1 { say!(t, "1 stitch") } else { say!(t, "{count} stitches", count = main + ribber) };
-    if ribber > 0 { say!(t, "{all}, main bed {main}, ribber {ribber}", all, main, ribber) } else { all }
+    if ribber > 0 { say!(t, "{all}, {main} and {ribber}", all, main, ribber) } else { all }
 }
 
 /// Before the first pass of a part the knitter looks at the counter and how many loops there are.
@@ -248,7 +248,7 @@ fn check(cues: &mut [Cue], t: Language) {
         {
             cues[k].check.push(say!(
                 t,
-                "Check: counter {counter}; {loops}.",
+                "Counter {counter}: {loops}.",
                 counter = counter(reads),
                 loops = loops(main, ribber, t)
             ));

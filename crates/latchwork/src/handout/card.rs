@@ -173,9 +173,9 @@ pub fn expected(plan: &SwatchPlan, t: Language) -> Option<(Grid, String)> {
         String::new(),
         say!(t, "yarn in a loop"),
         say!(t, "needles in 10 cm"),
-        say!(t, "passes in 10 cm"),
+        say!(t, "rows in 10 cm"),
         say!(t, "{COUNTED} needles", COUNTED),
-        say!(t, "{rows} passes", rows = plan.rows()),
+        say!(t, "{rows} rows", rows = plan.rows()),
     ];
     if whole {
         head.push(say!(t, "whole swatch"));
@@ -198,14 +198,14 @@ pub fn expected(plan: &SwatchPlan, t: Language) -> Option<(Grid, String)> {
     let washed = r.washed.map_or(String::new(), |(needles, passes)| {
         say!(
             t,
-            " Washed, some {needles:.0} % more needles and {passes:.0} % more passes lie in 10 cm.",
+            " Washed, there are about {needles:.0}% more needles and {passes:.0}% more rows in 10 cm.",
             needles = (needles - 1.0) * 100.0,
             passes = (passes - 1.0) * 100.0
         )
     });
     let sure = say!(
         t,
-        "Rested, flat, not drawn out; needles and passes may be off by {doubt:.0} % ({source}). It is no gauge to design by; it lets you see a slip in counting, measuring or weighing.{washed}",
+        "Rested, flat, not stretched: ±{doubt:.0}%, {source}. This is not a gauge to design by. It shows up a slip in counting, measuring or weighing.{washed}",
         doubt = r.doubt * 100.0,
         source = r.source,
         washed
@@ -255,7 +255,7 @@ fn facts(plan: &SwatchPlan, t: Language) -> Vec<(String, String)> {
             say!(t, "Yarn"),
             say!(
                 t,
-                "{name}, {tex:.0} tex; and a little contrast yarn of the same thickness",
+                "{name}, {tex:.0} tex, and a little contrast yarn of the same thickness",
                 name = plan.yarn.name,
                 tex = plan.yarn.tex.0
             ),
@@ -270,7 +270,7 @@ fn facts(plan: &SwatchPlan, t: Language) -> Vec<(String, String)> {
             say!(t, "Rows"),
             say!(
                 t,
-                "{all_rows} in all, {rows} between the contrast rows",
+                "{all_rows} in total, {rows} between the contrast rows",
                 all_rows = plan.all_rows(),
                 rows = plan.rows()
             ),
@@ -284,41 +284,44 @@ fn after(plan: &SwatchPlan, t: Language) -> Vec<String> {
         if ladder(plan) {
             say!(
                 t,
-                "Its parts cannot be weighed apart: when all is measured, cut a part out, pull one row of fifty loops out of it and measure the yarn straight. That tells the yarn in a loop of that stitch size."
+                "The sections cannot be weighed apart. After measuring, cut one out, pull out 1 row of 50 stitches and measure the yarn straight. That gives the yarn in 1 stitch of that stitch size."
             )
         } else {
-            say!(t, "Weigh the whole swatch, contrast and all, to a tenth of a gram.")
+            say!(t, "Weigh the whole swatch, contrast yarn included, to 0.1 g.")
         },
         say!(
             t,
-            "Lay it flat without drawing it out, and measure it: as knitted. Leave it a day and measure again: rested."
+            "Lay it flat without stretching it. Measure it: as knitted. Leave it for a day. Measure again: rested."
         ),
-        say!(t, "Wash and dry it as the finished thing will be, leave it flat a day, and measure once more: washed."),
+        say!(t, "Wash and dry it as you will the finished piece. Leave it flat for a day. Measure once more: washed."),
         say!(
             t,
-            "Width: pin two marks so that {COUNTED} needles lie between them, counted on both beds together, ten needles from either edge. Length: from contrast to contrast, {rows} passes.",
+            "Width: pin 2 marks with {COUNTED} needles between them, counted on both beds together, 10 needles from either edge. Length: from contrast to contrast, {rows} rows.",
             COUNTED,
             rows = plan.rows()
         ),
         say!(
             t,
-            "Draw it out across as far as it comfortably goes, and measure between the same marks: that is what it allows when worn."
+            "Stretch it sideways as far as it goes comfortably. Measure between the same marks: that is how far it stretches when worn."
         ),
     ];
     if plan.fabric.tuck_share() > 0.0 {
-        after.push(say!(t, "If you can, pull one row of knitted loops and one row of tucks out and measure their yarn straight: it tells the two apart."));
+        after.push(say!(
+            t,
+            "If you can, pull out 1 row of knitted stitches and 1 row of tucks, and measure their yarn straight."
+        ));
     }
     after
 }
 
 /// The form that its measures are written in.
 fn form(plan: &SwatchPlan, t: Language) -> Grid {
-    let yarn = if ladder(plan) { say!(t, "yarn of 50 loops") } else { say!(t, "weight") };
+    let yarn = if ladder(plan) { say!(t, "yarn in 50 stitches") } else { say!(t, "weight") };
     let columns = [
         say!(t, "stitch size"),
         say!(t, "state"),
         say!(t, "needles"),
-        say!(t, "passes"),
+        say!(t, "rows"),
         say!(t, "width"),
         say!(t, "length"),
         say!(t, "stretched"),

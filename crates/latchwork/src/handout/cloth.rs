@@ -8,7 +8,8 @@ use latchwork_machine::rehearsal::Run;
 use latchwork_thread::cell::Cell;
 use latchwork_thread::look::{Face, Pixels, Strand, pixels};
 
-use crate::check::Proven;
+use super::shown;
+use crate::check::{Proven, SizeProof};
 use crate::cloth::{AtRest, PieceAtRest, Sample};
 use crate::design::Design;
 use crate::fabric::Fabric;
@@ -29,6 +30,8 @@ pub struct ClothPicture {
     pub jpeg: Vec<u8>,
     /// How much room it takes.
     pub shape: Shape,
+    /// The foot of the piece twice life size, for the head of the cover, as a JPEG; empty where it is not the cover's.
+    pub cover: Vec<u8>,
 }
 
 /// What a picture of cloth takes on the page.
@@ -40,8 +43,6 @@ pub enum Shape {
     Wide,
     /// A piece beside others.
     Narrow,
-    /// The foot of a piece, twice life size, across the head of the cover.
-    Cover,
 }
 
 /// Side of a close-up in millimetres, and pixels across it and across a piece.
@@ -52,6 +53,8 @@ const PIECE_ACROSS: usize = 1000;
 const COVER_MM: f64 = 105.0;
 const COVER_HIGH: f64 = 146.0 / 210.0;
 const COVER_ACROSS: usize = 1400;
+/// So many rows of it are drawn at a time.
+const BAND: usize = 128;
 /// Plies of the yarn as drawn.
 const PLIES: u32 = 2;
 
@@ -77,17 +80,17 @@ pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
     let near = samples.flat_map(|(fabric, yarn, sample)| {
         [Face::Far, Face::Near].map(|face| What::Near { fabric: Arc::clone(&fabric), yarn, sample, face })
     });
-    let middle = sizes.get(sizes.len() / 2).and_then(|i| proven.sizes().get(*i));
+    let all: Vec<&SizeProof> = sizes.iter().filter_map(|i| proven.sizes().get(*i)).collect();
+    let middle = shown(design, &all);
     let pieces = middle.into_iter().flat_map(|size| {
         let name = design.sizes[size.size].name.as_str();
         // A piece of which some rows have no length cannot be drawn as it lies.
         let drawn = |plan: &PiecePlan| size.stitches.pieces.get(plan.piece).is_some_and(|p| p.length().is_some());
         let pieces = size.plans.pieces.iter().zip(&size.pieces).filter(move |(plan, _)| drawn(plan));
-        pieces.flat_map(move |(plan, proof)| {
-            let whole = |cover| What::Whole { size: name, plan, run: &proof.run, cover };
+        pieces.map(move |(plan, proof)| {
             // The first piece is the cover's too, unless the author has a photograph.
-            let covers = plan.piece == 0 && !plan.mirrored && design.publication.photo.is_none();
-            [whole(false)].into_iter().chain(covers.then(|| whole(true)))
+            let cover = plan.piece == 0 && !plan.mirrored && design.publication.photo.is_none();
+            What::Whole { size: name, plan, run: &proof.run, cover }
         })
     });
     near.chain(pieces).map(|what| Wanted { design, what }).collect()
@@ -166,7 +169,7 @@ impl Wanted<'_> {
         let not = |why| say!(t, "There is no picture of {name} from near: {why}.", name = fabric.name, why);
         let (cell, rest) = look.rested.as_ref().map_err(not)?;
         let (strands, window) = rest.close_up(rest.to_fill(NEAR), ink(yarn).colour, 0.3);
-        let side = if face == Face::Far { say!(t, "main bed's side") } else { say!(t, "ribber's side") };
+        let side = if face == Face::Far { say!(t, "main-bed side") } else { say!(t, "ribber side") };
         Ok(ClothPicture {
             caption: say!(
                 t,
@@ -178,6 +181,7 @@ impl Wanted<'_> {
             alt: near(self.design.show, &fabric, cell, rest, face),
             jpeg: jpeg(&pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved()),
             shape: Shape::Near,
+            cover: Vec::new(),
         })
     }
 
@@ -208,20 +212,6 @@ impl Wanted<'_> {
                 wrong = yarn.wrong
             )));
         }
-        if cover {
-            let (window, face) = (foot(yarn.window, &yarn.strands), public_face(design, plan.piece));
-            return Ok(ClothPicture {
-                caption: String::new(),
-                alt: say!(
-                    t,
-                    "The fabric of the {name} down to its cast-on edge. {whole}",
-                    name = piece(&plan.name, t),
-                    whole = whole(design, plan, &look)
-                ),
-                jpeg: jpeg(&pixels(&yarn.strands, window, face, 2 * COVER_ACROSS, PLIES).halved()),
-                shape: Shape::Cover,
-            });
-        }
         // Narrow pieces stand side by side.
         let wide = yarn.window[2] > 1.2 * yarn.window[3];
         let across = if wide { PIECE_ACROSS } else { PIECE_ACROSS / 2 };
@@ -235,6 +225,11 @@ impl Wanted<'_> {
             alt: whole(design, plan, &look),
             jpeg: jpeg(&pixels(&yarn.strands, yarn.window, face, 2 * across, PLIES).halved()),
             shape: if wide { Shape::Wide } else { Shape::Narrow },
+            cover: if cover {
+                jpeg(&in_bands(&yarn.strands, foot(yarn.window, &yarn.strands), face, COVER_ACROSS))
+            } else {
+                Vec::new()
+            },
         })
     }
 }
@@ -249,6 +244,25 @@ fn foot([left, bottom, width, height]: [f64; 4], strands: &[Strand]) -> [f64; 4]
     let lowest = within.map(|p| p[1]).fold(f64::INFINITY, f64::min);
     let lowest = if lowest.is_finite() { lowest - 1.0 } else { bottom };
     [from, lowest, across, across * COVER_HIGH]
+}
+
+/// A picture so wide, drawn twice as large band by band and halved: a whole one of that size would take 200 MB.
+fn in_bands(strands: &[Strand], [left, bottom, width, height]: [f64; 4], face: Face, across: usize) -> Pixels {
+    let scale = 2.0 * across as f64 / width;
+    let down = (height * scale / 2.0).round() as usize;
+    let mut all = Pixels { width: across, height: 0, rgba: Vec::with_capacity(4 * across * down) };
+    while all.height < down {
+        let rows = BAND.min(down - all.height);
+        let high = 2.0 * rows as f64 / scale;
+        let foot = bottom + height - 2.0 * (all.height + rows) as f64 / scale;
+        let band = pixels(strands, [left, foot, width, high], face, 2 * across, PLIES).halved();
+        all.height += band.height;
+        all.rgba.extend(band.rgba);
+        if band.height == 0 {
+            break;
+        }
+    }
+    all
 }
 
 /// One face of a fabric in words.
@@ -266,14 +280,17 @@ fn near(show: Show, fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> 
     };
     let (smooth, back) = (columns(true), columns(false));
     let shown = match (smooth, back) {
-        (_, 0) => say!(t, "smooth columns of V-shaped loops, edge to edge"),
-        (0, _) => say!(t, "rows of small arcs, bump beside bump, with no smooth columns"),
+        (_, 0) => say!(t, "smooth columns of V-shaped stitches, edge to edge"),
+        (0, _) => say!(t, "rows of small bumps, with no smooth columns"),
         (s, b) => {
             say!(
                 t,
-                "{s} smooth column{s_2} of V-shaped loops, then {b} of the {other}'s, which lie deeper and show arcs",
-                s,
-                s_2 = if s == 1 { "" } else { "s" },
+                "{smooth}, then {b} of the {other}, which are deeper and show bumps",
+                smooth = if s == 1 {
+                    say!(t, "1 smooth column of V-shaped stitches")
+                } else {
+                    say!(t, "{s} smooth columns of V-shaped stitches", s)
+                },
                 b,
                 other
             )
@@ -282,12 +299,12 @@ fn near(show: Show, fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> 
     let tucks = |here: bool| stitches().any(|s| s.kind == Kind::Tuck && (s.bed == bed) == here);
     let tucked = match (tucks(true), tucks(false)) {
         (false, false) => String::new(),
-        (true, _) => say!(t, " Tucked yarn lies behind its long loops and spreads them."),
-        (false, true) => say!(t, " Tucked yarn on the other side pushes its columns apart."),
+        (true, _) => say!(t, " Tucked yarn is behind the long stitches and spreads them."),
+        (false, true) => say!(t, " Tucked yarn on the other side pushes the columns apart."),
     };
     say!(
         t,
-        "A close-up of {name} as its yarn lies: {shown}.{tucked} In {over_words} {needles} needles and {passes} passes by the yarn alone; {thickness:.1} mm thick; the yarn covers {cover:.0} % of the area.",
+        "A close-up of {name}, drawn from its yarn: {shown}.{tucked} {needles} needles and {passes} rows in {over_words}, {thickness:.1} mm thick. The yarn covers {cover:.0}% of the area.",
         name = fabric.name,
         shown,
         tucked,
@@ -325,7 +342,7 @@ fn whole(design: &Design, plan: &PiecePlan, look: &PieceLook) -> String {
     let parts: Vec<String> = parts.collect();
     say!(
         t,
-        "The {name} as its yarn lies, from its beginning up. {parts}.",
+        "The {name}, drawn from its yarn, from the cast-on up. {parts}.",
         name = piece(&plan.name, t),
         parts = parts.join("; ")
     )

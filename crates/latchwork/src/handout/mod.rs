@@ -18,7 +18,8 @@ pub use card::{Card, SwatchPlan, card, expected as expected_swatch, rehearsed_sw
 pub use cloth::{ClothPicture, Shape, Wanted, cloth};
 pub use proof::{Misprint, glossary, heard_as_planned};
 
-use crate::check::Proven;
+use crate::check::{Proven, SizeProof};
+use crate::design::Design;
 use crate::notice::Notice;
 use crate::picture::Picture;
 use crate::wording::Language;
@@ -191,6 +192,12 @@ pub fn for_author(
 ) -> Handout {
     handout.for_author = Some(sheet::Sheet::new(proven, sizes).for_author(found));
     handout
+}
+
+/// The size that pictures show: the sample's, or the middle one of those printed.
+fn shown<'a>(design: &Design, sizes: &[&'a SizeProof]) -> Option<&'a SizeProof> {
+    let sample = sizes.iter().find(|s| Some(s.size) == design.publication.sample);
+    sample.or_else(|| sizes.get(sizes.len() / 2)).copied()
 }
 
 /// Writes only the instructions, and reads every size of them back.

@@ -4,7 +4,7 @@ use latchwork_machine::beds::Beds;
 use latchwork_machine::steps::{Action, Mark, Way};
 
 use super::texts::{cautions, trouble};
-use super::{Grid, Handout, PieceText, StepText, Tally};
+use super::{Grid, Handout, PieceText, StepText, Tally, shown};
 use crate::check::{Proven, SizeProof, given};
 use crate::design::{Design, Make};
 use crate::notes::ONE_SIZE;
@@ -132,7 +132,7 @@ impl<'a> Sheet<'a> {
 
     fn needles(&self) -> Vec<(String, crate::picture::Picture)> {
         let t = self.design.show.language;
-        let Some(s) = self.sizes.get(self.sizes.len() / 2) else { return Vec::new() };
+        let Some(s) = shown(self.design, &self.sizes) else { return Vec::new() };
         let size = &self.design.sizes[s.size].name;
         let mut all = Vec::new();
         for plan in s.plans.pieces.iter().filter(|p| !p.mirrored) {
@@ -409,7 +409,7 @@ impl<'a> Sheet<'a> {
         if names.len() > 1 {
             list.push(say!(
                 t,
-                "Sizes, always in this order: {bracketed}. A single figure is for all sizes.",
+                "Sizes, always in this order: {bracketed}. A single figure is for all sizes. A dash: not for that size.",
                 bracketed = bracketed(names)
             ));
         }

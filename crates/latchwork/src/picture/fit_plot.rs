@@ -91,7 +91,7 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usiz
         let share = l
             .shares
             .iter()
-            .map(|s| say!(t, "{of_all:.0} % of {words}", of_all = s.of_all * 100.0, words = sex_words(s.sex, t)))
+            .map(|s| say!(t, "{of_all:.0}% of {words}", of_all = s.of_all * 100.0, words = sex_words(s.sex, t)))
             .collect::<Vec<_>>()
             .join(", ");
         alt.push_str(&say!(
