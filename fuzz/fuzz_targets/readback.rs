@@ -10,6 +10,7 @@ libfuzzer_sys::fuzz_target!(|text: &str| {
         yarns: words(&["y", "waste yarn", "ravel cord"]),
         labels: words(&["s0", "s1"]),
         fabrics: words(&["plain", "1x1 rib", "half cardigan"]),
+        american: text.len() % 2 == 1,
     };
     let _ = read_back(text, &names);
 });
