@@ -246,7 +246,7 @@ fn heard(sentence: &str) -> Vec<String> {
         return vec![format!("hang edge {places:?} on {}", named(&needles(on)))];
     }
     match s {
-        "Fit the single-bed arm. Lower the ribber" => return vec!["ribber down".to_string()],
+        "Lower the ribber. Fit the single-bed arm" => return vec!["ribber down".to_string()],
         "Raise the ribber. Fit the two-bed arm" => return vec!["ribber up".to_string()],
         "Move the comb up" => return vec!["up Comb".to_string()],
         "Move the claw weights up" => return vec!["up Weights".to_string()],

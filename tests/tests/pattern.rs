@@ -275,11 +275,11 @@ fn pages_end_between_things() {
                 || h.pieces.iter().any(|p| p.title == *last || (!p.intro.is_empty() && p.intro.ends_with(last)))
                 || *last == HEAD
                 || last.starts_with("Each time: counter")
-                || (last.starts_with("Size") && last.ends_with("times:"));
+                || (last.starts_with("Size") && last.contains(" time") && last.ends_with(':'));
             assert!(!heading, "design {number}, page {}: ends with {last}", i + 1);
             for (at, line) in lines.iter().enumerate().filter(|(_, l)| **l == HEAD) {
                 let next = lines[at + 1];
-                let tally = next.ends_with("times:") || next.ends_with("time:");
+                let tally = next.contains(" time") && next.ends_with(':');
                 let step = next.split(' ').next().and_then(|n| n.parse::<usize>().ok());
                 assert!(tally || step.is_some(), "design {number}, page {}: after {line} comes {next}", i + 1);
                 begun += step.is_some_and(|n| n > 1) as usize;

@@ -204,7 +204,7 @@ fn words_of_hands_say_what_hands_do() {
     assert!(said.contains("Increase 2 stitches at each end, 1 on each bed, every 4th row, 2 times, at the counter readings in the table."), "{said}");
     assert!(said.contains("the next needle of each bed"), "{said}");
     assert!(said.contains("Transfer the ribber stitches to the main-bed needles of the same numbers: "), "{said}");
-    assert!(said.contains("Thread grey, leaving"), "{said}");
+    assert!(said.contains("Thread the yarn, leaving"), "{said}");
     let (noted, _) = rehearsed(
         "notes \"n\"\ncarriage at the right\ncast on 30 needles plain\nweights 180 g\n4 rows plain at 6\n\
          increase one at both ends every 4 rows, 2 times\n2 rows\nbind off\n",
@@ -334,7 +334,7 @@ fn a_handout_in_inches_has_no_centimetres() {
     }
     assert_eq!(sheet.finished.head[1..3], ["cuff round, in", "cm"]);
     assert_eq!(sheet.yarn.head[1..5], ["oz", "yd", "g", "m"]);
-    assert_eq!(sheet.gauge.head[1..3], ["needles in 4 in", "rows in 4 in"]);
+    assert_eq!(sheet.gauge.head[1..3], ["stitches in 4 in", "rows in 4 in"]);
     let eighth = |w: &String| w.chars().all(|c| c.is_ascii_digit() || "⅛¼⅜½⅝¾⅞".contains(c));
     assert!(sheet.finished.rows.iter().all(|r| eighth(&r[1])), "{:?}", sheet.finished);
     // Inches read American, without a word for it.

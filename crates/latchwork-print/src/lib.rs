@@ -94,27 +94,29 @@ impl Pages {
     pub fn pdf(self) -> Result<Vec<u8>, PrintError> {
         let mut files = shared(self.files);
         let loose = typeset(files.clone())?;
-        if last_page(&loose) >= FULL_ENOUGH {
+        if emptiest(&loose) >= FULL_ENOUGH {
             return written(&loose);
         }
         files.insert(data::TOLD.to_string(), Bytes::new(self.close));
         let close = typeset(files)?;
-        let better = close.pages().len() < loose.pages().len() || last_page(&close) > last_page(&loose);
+        let better = close.pages().len() < loose.pages().len() || emptiest(&close) > emptiest(&loose);
         written(if better { &close } else { &loose })
     }
 }
 
-/// A last page that is less full than this is drawn in.
+/// A page that is less full than this is drawn in.
 const FULL_ENOUGH: f64 = 1.0 / 3.0;
 
-/// How far down the last page its text goes, of the page's height.
-fn last_page(document: &PagedDocument) -> f64 {
-    let Some(page) = document.pages().last() else { return 1.0 };
-    let high = page.frame.height();
-    // The folio stands below it.
-    let foot = high * 0.9;
-    let lowest = lowest(&page.frame, Abs::zero()).into_iter().filter(|y| *y < foot).fold(Abs::zero(), Abs::max);
-    lowest / high
+/// How far down the emptiest page its text goes, of the page's height.
+fn emptiest(document: &PagedDocument) -> f64 {
+    let filled = document.pages().iter().map(|page| {
+        let high = page.frame.height();
+        // The folio stands below it.
+        let foot = high * 0.9;
+        let lowest = lowest(&page.frame, Abs::zero()).into_iter().filter(|y| *y < foot).fold(Abs::zero(), Abs::max);
+        lowest / high
+    });
+    filled.fold(1.0, f64::min)
 }
 
 /// Where texts and pictures of a frame end, down from the head of the page.

@@ -467,7 +467,7 @@ fn sentence(
             say!(t, "Remove {load}: {grams} g. {hang} g left in total.", load = load(*l, t), grams, hang)
         }
         Action::Counter(n) => say!(t, "Set the counter to {counter}.", counter = counter(*n)),
-        Action::RibberDown => say!(t, "Fit the single-bed arm. Lower the ribber."),
+        Action::RibberDown => say!(t, "Lower the ribber. Fit the single-bed arm."),
         Action::RibberUp => say!(t, "Raise the ribber. Fit the two-bed arm."),
         Action::Secure { needles: n, way, cut_length, onto } => {
             let with = cut_length

@@ -37,6 +37,7 @@ const KNOWN: &[&str] = &[
     "Ribber up",
     "Ribber down",
     "Two-bed arm",
+    "Take off the two-bed arm",
     "Single-bed arm",
     "Start",
     "Hook the first stitch",
@@ -48,7 +49,6 @@ const KNOWN: &[&str] = &[
     "Take the work off",
     "Draw it up",
     "The tail is now",
-    "Count needles on both beds",
     "Transfer the end stitch",
     "Put the emptied",
     "Bring the next",
@@ -56,7 +56,6 @@ const KNOWN: &[&str] = &[
     "When the comb nears",
     "Hang a small claw weight",
     "Hang claw weights of the same",
-    "Mark both edge",
     "Stitches: ",
     "In the manual",
     "First row",
@@ -75,7 +74,7 @@ const SHORT: &[(&str, &str)] = &[
     ("Half pitch", "half pitch"),
     ("Bring ", ""),
     ("Hold the work down by hand", "hold by hand"),
-    ("Fit the single-bed arm", "single-bed arm"),
+    ("Fit the single-bed arm, with the yarn in its feeder", "single-bed arm"),
     ("Lower the ribber", "ribber down"),
     ("Transfer each ribber stitch onto the main-bed needle at its left: ", "ribber to main bed, left: "),
     ("Transfer the ribber stitches to the main-bed needles of the same numbers: ", "ribber to main bed: "),
@@ -84,6 +83,8 @@ const SHORT: &[(&str, &str)] = &[
 /// Words that say more than is needed within a glance.
 const WORDS: &[(&str, &str)] = &[
     (", with a claw weight at each edge", ""),
+    (" stitches at each end, 1 on each bed, every", " at each end every"),
+    (" stitches at each end, every", " at each end every"),
     (", at the counter readings in the table", ""),
     (", every other needle from ", ", 1 in, 1 out, "),
     (", every needle from ", ", "),
@@ -99,11 +100,11 @@ const WORDS: &[(&str, &str)] = &[
     (" at the left.", "."),
     (" at the right.", "."),
     (", starting with the 2nd from the left", ""),
-    ("main bed knits; ", ""),
-    (", knits left to right", ""),
-    (", knits right to left", ""),
-    (", ribber only right to left", ""),
-    (", ribber only left to right", ""),
+    ("Mark both edge stitches with contrast yarn: ", "mark both edges: "),
+    (
+        "Count the needles in work on both beds together, from the end: transfer the 2nd onto the 4th, then the 1st onto the 3rd",
+        "2nd onto 4th, then 1st onto 3rd",
+    ),
 ];
 
 /// So many signs go in a line.
@@ -181,7 +182,10 @@ fn short(s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
     lines.extend(name.map(str::to_string));
     for t in &s.tallies {
         let reading = |r: &ShapingRow| match r.hangs {
-            Some((grams, _)) => format!("{}\u{a0}{grams}\u{a0}g", crate::units::counter(r.counter)),
+            Some((grams, comb)) => {
+                let comb = if comb { "" } else { ", no comb" };
+                format!("{}\u{a0}{grams}\u{a0}g{comb}", crate::units::counter(r.counter))
+            }
             None => crate::units::counter(r.counter),
         };
         ticks.push((t.rows.iter().map(reading).collect(), String::new()));
@@ -196,6 +200,10 @@ fn short(s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
             Some(last) => last.push_str(&format!("; {line}")),
             None => rows.push(line),
         }
+    }
+    // The pitch is told with the needles.
+    if rows.first().is_some_and(|r| r.ends_with(" pitch")) && !act.is_empty() {
+        act.push_str(&format!(", {}", rows.remove(0)));
     }
     let lines = rows;
     let side = s.sides.first().copied().flatten();

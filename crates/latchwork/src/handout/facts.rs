@@ -1,12 +1,14 @@
 //! The facts at the head of a handout: whom it fits, tools, yarn, finished measures, gauge.
 
 use super::Grid;
-use super::sheet::{Sheet, percent};
+use super::sheet::{Sheet, bracketed, percent};
+use crate::check::SizeProof;
 use crate::design::{CastOn, Ending, Make};
 use crate::fabric::Fabric;
 use crate::fit::Measure;
 use crate::measure::{Basis, Gauge, Yarn};
 use crate::notes::ONE_SIZE;
+use crate::plan::PiecePlan;
 use crate::units::{Grams, Language, Show, YARD, dial, ounces};
 use crate::wording::{basis, measure, piece, say, stands, state};
 use crate::words::capital;
@@ -21,9 +23,18 @@ impl Sheet<'_> {
         let sizes = match self.fitted_measures().first() {
             Some(name) => [d.show, d.show.other()].map(|show| self.to_fit(name, show)).to_vec(),
             None if self.names() == [ONE_SIZE] => vec![say!(t, "one size")],
-            None => vec![self.names().join(", ")],
+            None => vec![bracketed(&self.names())],
         };
-        all.push((say!(t, "Sizes"), sizes));
+        // Names that are not the measure itself are told beside it.
+        let named = self.fitted_measures().first().is_some_and(|m| {
+            let same = |s: &&SizeProof| {
+                let size = &d.sizes[s.size];
+                size.measure(m).is_some_and(|v| d.show.number(v).trim_end_matches(".0") == size.name)
+            };
+            !self.sizes.iter().all(|s| same(&s))
+        });
+        let names = (named && self.names() != [ONE_SIZE]).then(|| bracketed(&self.names()));
+        all.push((say!(t, "Sizes"), names.into_iter().chain(sizes).collect()));
         if !d.publication.level.is_empty() {
             all.push((say!(t, "Level"), vec![d.publication.level.clone()]));
         }
@@ -81,7 +92,14 @@ impl Sheet<'_> {
         let beds = if self.two_beds() { say!(t, "main bed and ribber") } else { say!(t, "main bed") };
         fact(
             say!(t, "Machine"),
-            say!(t, "{name}, {pitch} mm between needles, {beds}", name, pitch = d.machine.pitch.0, beds),
+            say!(
+                t,
+                "{name}, {pitch} mm between needles, {beds}, at least {needles} needles a bed",
+                name,
+                pitch = d.machine.pitch.0,
+                beds,
+                needles = self.needles_a_bed()
+            ),
         );
         fact(say!(t, "Tools"), self.tools());
         let fits: Vec<String> = self.fitted_measures().iter().map(|m| self.to_fit(m, d.show)).collect();
@@ -106,16 +124,18 @@ impl Sheet<'_> {
             Some(b) => (say!(t, ", balls of {grams:.0}\u{a0}g", grams = b.0), b.0),
             None => (String::new(), 100.0),
         };
-        let yards = metres / YARD * of / 100.0;
+        let metres = metres * of / 100.0;
+        let yards = metres / YARD;
         let ounces = ounces(of);
         say!(
             t,
-            "{name}{shade}{fibre}{ball}; {metres:.0} m in 100 g, {yards:.0} yd in {ounces} oz; {tex:.0} tex",
+            "{name}{shade}{fibre}{ball}; {metres:.0} m in {of:.0} g, {yards:.0} yd in {ounces} oz; {tex:.0} tex",
             name = y.name,
             shade,
             fibre,
             ball,
             metres,
+            of,
             yards,
             ounces,
             tex = y.tex.0
@@ -201,11 +221,46 @@ impl Sheet<'_> {
                 say!(t, "{least} to {most}", least = percent(least), most = percent(most))
             };
             if is_ease(m) && !told.contains(&range) {
-                parts.push(say!(t, "{range} at the {stretch}", range, stretch = measure(m, self.design, t)));
+                let stretch = measure(m, self.design, t);
+                // What is smaller than the body is said so, since a sign is read over.
+                parts.push(if most < 0.0 {
+                    let (a, b) = (percent(-most), percent(-least));
+                    let less = if a == b { a } else { say!(t, "{a} to {b}", a, b) };
+                    say!(t, "{less} smaller than the body at the {stretch}, and stretches to fit", less, stretch)
+                } else {
+                    say!(t, "{range} at the {stretch}", range, stretch)
+                });
                 told.push(range);
             }
         }
         parts.join("; ")
+    }
+
+    /// Needles of a bed that the widest piece reaches, as beds are counted: from the centre, to both sides.
+    fn needles_a_bed(&self) -> u32 {
+        let steps = self.sizes.iter().flat_map(|s| &s.plans.pieces).flat_map(|p| &p.plan.steps);
+        let far = steps.filter_map(|s| match &s.action {
+            Action::IntoWork(needles) => needles.iter().map(|n| (n.slot.0 + 1).max(-n.slot.0)).max(),
+            _ => None,
+        });
+        2 * u32::try_from(far.max().unwrap_or(0)).unwrap_or(0)
+    }
+
+    /// The most that hangs at any time, in grams, comb and all.
+    fn heaviest(&self) -> u32 {
+        let of = |plan: &PiecePlan| {
+            let (mut hangs, mut most) = (0_u32, 0_u32);
+            for step in &plan.plan.steps {
+                match step.action {
+                    Action::Hang { grams, .. } => hangs += grams,
+                    Action::Unhang { grams, .. } => hangs = hangs.saturating_sub(grams),
+                    _ => {}
+                }
+                most = most.max(hangs);
+            }
+            most
+        };
+        self.sizes.iter().flat_map(|s| &s.plans.pieces).map(of).max().unwrap_or(0)
     }
 
     pub(super) fn two_beds(&self) -> bool {
@@ -222,7 +277,7 @@ impl Sheet<'_> {
         let d = self.design;
         let t = d.show.language;
         let mut tools = vec![
-            say!(t, "comb and weights"),
+            say!(t, "comb with its wire, weights up to {grams} g", grams = self.heaviest()),
             say!(t, "claw weights"),
             say!(t, "row counter"),
             say!(t, "latch tool"),
@@ -254,7 +309,11 @@ impl Sheet<'_> {
         if !self.open_stretches(0).is_empty() || (1..d.pieces.len()).any(|p| !self.open_stretches(p).is_empty()) {
             tools.push(say!(t, "a little contrast yarn"));
         }
+        if !d.seams.is_empty() {
+            tools.push(say!(t, "pins"));
+        }
         tools.extend([say!(t, "blunt sewing needle"), say!(t, "scissors"), say!(t, "tape measure")]);
+        tools.push(say!(t, "scales, and contrast yarn for the swatches"));
         tools.join(", ")
     }
 
@@ -363,8 +422,20 @@ impl Sheet<'_> {
         } else {
             String::new()
         };
-        let mut text =
-            say!(t, "{round}Yarn covers all pieces and the tails that sew them. Allow extra for swatches.", round);
+        let covers = if self.design.seams.is_empty() {
+            say!(t, "Yarn includes the tails.")
+        } else {
+            say!(t, "Yarn covers all pieces and the tails that sew them.")
+        };
+        let swatches = match self.swatches() {
+            Some(grams) => {
+                let show = self.design.show;
+                let (weight, unit) = (show.weight(grams), show.weight_unit());
+                say!(t, "The swatches take about {weight} {unit} more: buy for them too.", weight, unit)
+            }
+            None => say!(t, "Allow extra for swatches."),
+        };
+        let mut text = format!("{round}{covers} {swatches}");
         let plans = self.sizes.first().map_or(&[][..], |s| &s.plans.pieces);
         if plans.len() > 1 {
             let each = plans.iter().enumerate().map(|(k, p)| {
@@ -388,6 +459,16 @@ impl Sheet<'_> {
         text
     }
 
+    /// What a swatch of 60 stitches by 90 rows of each fabric weighs, by those that were weighed; none where one was not.
+    fn swatches(&self) -> Option<Grams> {
+        let each = self.gauges().into_iter().map(|g| {
+            let of = self.design.swatches.iter().filter(|s| s.fabric == g.fabric && s.yarn == g.yarn);
+            let weighed = of.filter_map(|s| s.weighed.as_ref()).next()?;
+            Some(weighed.grams.0 * 60.0 * 90.0 / (weighed.needles * weighed.passes))
+        });
+        each.sum::<Option<f64>>().map(Grams)
+    }
+
     pub(super) fn gauges(&self) -> Vec<Gauge> {
         let mut all: Vec<Gauge> = Vec::new();
         for s in self.design.pieces.iter().flat_map(|p| &p.stretches) {
@@ -408,7 +489,7 @@ impl Sheet<'_> {
             if k == 1 {
                 grid.second.extend([grid.head.len(), grid.head.len() + 1]);
             }
-            grid.head.push(say!(t, "needles in {over}", over));
+            grid.head.push(say!(t, "stitches in {over}", over));
             grid.head.push(say!(t, "rows in {over}", over));
         }
         grid.head.push(say!(t, "stitch size"));
@@ -417,7 +498,7 @@ impl Sheet<'_> {
             for show in shows {
                 let over = show.gauge_over().0.0;
                 row.push(format!("{:.1}", over / g.needle.value));
-                row.push(format!("{:.0}", over / g.pass.value));
+                row.push(format!("{:.1}", over / g.pass.value));
             }
             row.push(say!(t, "{main} and {ribber}", main = dial(g.dial.0), ribber = dial(g.dial.1)));
             row
@@ -448,10 +529,10 @@ impl Sheet<'_> {
         let t = self.design.show.language;
         say!(
             t,
-            "Knit at least 60 needles by 90 rows of each fabric, with 2 contrast rows below and above the part to be measured. \
-         Wash it as you will wash the finished piece. Dry it flat. Leave it for a day. Count needles on both beds together \
-         between two marks, away from the edges. Count rows by the counter, not by what shows. Enter your own figures and \
-         print again: every figure here follows from them. A different yarn gives a different gauge."
+            "Knit at least 60 stitches by 90 rows of each fabric, with 2 contrast rows below and above the part to be measured. \
+         Wash it like the finished piece. Dry it flat. Leave it for a day. Count the stitches of both beds together \
+         between two marks, away from the edges. Count rows by the counter, not by what shows. If the figures differ, change the stitch size and \
+         knit a new swatch. A different yarn gives a different gauge."
         )
     }
 }

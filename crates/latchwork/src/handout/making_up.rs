@@ -38,7 +38,7 @@ impl Sheet<'_> {
             "Sew in the tails over at least {length}. Trim.",
             length = self.length(Mm(50.0)).replace(".0", "")
         ));
-        list.push(say!(t, "Wash and dry as you did the swatches. Measurements are after washing."));
+        list.push(say!(t, "Wash and dry like the swatches. Measurements are after washing."));
         list
     }
 
@@ -182,16 +182,23 @@ impl Sheet<'_> {
         let gauge = piece.stretches.first()?.gauge.needle.value;
         let counts = |s: &SizeProof| {
             let (part, whole) = part_and_whole(self.design, seam, short, long, &s.stitches);
-            let from = (a.min(*b) * whole - part / 2.0).round().max(0.0);
-            (from, (whole - 2.0 * from - 2.0 * part).max(0.0))
+            (a.min(*b) * whole - part / 2.0, part, whole)
         };
         // Measured from the seam that closes the row, where there is one.
         let closed =
             self.design.seams.iter().any(|s| s.edges.iter().all(|e| e.piece == long.piece && e.kind.is_side()));
         let ends = self.sizes.first().map_or(Ends::BothMain, |s| s.stitches.pieces[long.piece].ends);
         let lost = piece.stretches.first().filter(|_| closed).map_or(0.0, |s| piece.lost(s, ends) / 2.0);
-        let from = self.each(|s| format!("{:.0}", (counts(s).0 - lost).max(0.0)));
-        let length = self.each(|s| self.design.show.number(Mm((counts(s).0 - lost).max(0.0) * gauge)));
+        // Whole stitches, without the edge stitch at each side that the seam takes up; together with the parts and what is
+        // free between them they are the row.
+        let edge = if closed { 1.0 } else { 0.0 };
+        let from_seam = |s: &SizeProof| (counts(s).0.round() - edge).max(0.0);
+        let between = |s: &SizeProof| {
+            let (_, part, whole) = counts(s);
+            (whole - 2.0 * edge - 2.0 * part - 2.0 * from_seam(s)).max(0.0)
+        };
+        let from = self.each(|s| format!("{:.0}", from_seam(s)));
+        let length = self.each(|s| self.design.show.number(Mm((counts(s).0.round() - lost).max(0.0) * gauge)));
         let unit = self.design.show.unit();
         let place = if closed {
             say!(
@@ -204,7 +211,7 @@ impl Sheet<'_> {
         } else {
             say!(t, "{from} stitches from each end: {length} {unit}.", from, length, unit)
         };
-        let free = self.each(|s| format!("{:.0}", counts(s).1));
+        let free = self.each(|s| format!("{:.0}", between(s)));
         let name = &self.design.pieces[short.piece].name;
         Some(say!(
             t,

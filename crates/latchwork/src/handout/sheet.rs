@@ -110,7 +110,7 @@ impl<'a> Sheet<'a> {
             cautions: cautions(t),
             notes: d.notes.clone(),
             errata: if d.errata.is_empty() {
-                say!(t, "None known to version {version}{date}. Corrections: ", version = d.version, date)
+                say!(t, "None known in version {version}{date}. Corrections: ", version = d.version, date)
             } else {
                 d.errata.clone()
             },
@@ -365,26 +365,32 @@ impl<'a> Sheet<'a> {
     fn tallies(&self, table: &ShapingTable) -> Vec<Tally> {
         let t = self.design.show.language;
         let names = self.names();
-        let mut all: Vec<(Vec<&str>, Vec<ShapingRow>)> = Vec::new();
+        let mut all: Vec<(Vec<&str>, u32, Vec<ShapingRow>)> = Vec::new();
         for (k, name) in names.iter().enumerate() {
             let rows: Vec<ShapingRow> = table.rows.iter().filter_map(|r| r[k]).collect();
             if rows.is_empty() {
                 continue;
             }
-            match all.last_mut().filter(|c| c.1 == rows) {
+            let after = table.after[k];
+            match all.last_mut().filter(|c| c.1 == after && c.2 == rows) {
                 Some(c) => c.0.push(name),
-                None => all.push((vec![name], rows)),
+                None => all.push((vec![name], after, rows)),
             }
         }
-        let head = |sizes: &[&str], n: usize| {
+        let head = |sizes: &[&str], n: usize, after: u32| {
             let times = if n == 1 { say!(t, "1 time") } else { say!(t, "{n} times", n) };
+            let times = match after {
+                0 => times,
+                1 => say!(t, "{times}, then 1 row", times),
+                rows => say!(t, "{times}, then {rows} rows", times, rows),
+            };
             match sizes {
                 all if all.len() == names.len() => say!(t, "{times}:", times),
                 [one] => say!(t, "Size {one}, {times}:", one, times),
                 several => say!(t, "Sizes {several}, {times}:", several = several.join(", "), times),
             }
         };
-        all.into_iter().map(|(sizes, rows)| Tally { head: head(&sizes, rows.len()), rows }).collect()
+        all.into_iter().map(|(sizes, after, rows)| Tally { head: head(&sizes, rows.len(), after), rows }).collect()
     }
 
     fn reading(&self, names: &[String]) -> Vec<String> {
@@ -406,10 +412,18 @@ impl<'a> Sheet<'a> {
              point: write your own machine's beside them."
             ),
         ];
+        if self.two_beds() {
+            list.push(say!(
+                t,
+                "The two-bed arm joins the carriages of the main bed and the ribber. The single-bed arm is for the main bed only."
+            ));
+        }
+        list.push(say!(t, "The public side is the side that shows when worn."));
         if names.len() > 1 {
             list.push(say!(
                 t,
-                "Sizes, always in this order: {bracketed}. A single figure is for all sizes. A dash: not for that size.",
+                "Sizes, always in this order: {bracketed}. A single figure is for all sizes. A dash: not for that size. Where a \
+                 size has several figures, semicolons part the sizes.",
                 bracketed = bracketed(names)
             ));
         }

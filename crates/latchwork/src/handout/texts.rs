@@ -14,14 +14,14 @@ pub(super) fn trouble(t: Language) -> Vec<(String, String)> {
         (
             say!(t, "The counter may have missed a row"),
             say!(t, "Find the last row where something changed. Count up from there. In rib and in plain each stitch of a column is \
-             1 row. In half cardigan the main-bed side, which faces away from you, shows 1 stitch a row. The ribber side, which \
-             you see, shows 1 stitch for 2 rows: count those and double, and add 1 after a row that tucked. The carriage side \
+             1 row. In half cardigan the main-bed side, which faces away at the machine, shows 1 stitch a row. The ribber side, which \
+             faces the knitter, shows 1 stitch for 2 rows: count those and double, and add 1 after a row that tucked. The carriage side \
              tells odd from even. Set the counter by hand."),
         ),
         (
             say!(t, "The carriage sticks"),
-            say!(t, "Do not force it. Release it. If it still will not slide back, lift it off. Take the yarn out of the feeder. Push the \
-             needles back into line. Look for a closed latch, a knot, two needles opposite each other, or weights caught under \
+            say!(t, "Do not force it. Take the yarn out of the feeder. Use the carriage release. If it still does not slide back, undo the \
+             arm and lift the carriage off. Push the needles back into line. Look for a closed latch, a knot, two needles opposite each other, or weights caught under \
              the bed."),
         ),
     ]

@@ -92,7 +92,7 @@ impl<'a> Reader<'a> {
 
     fn ribber(&mut self) -> Option<()> {
         let down = self.c.word(&[
-            ("Fit the single-bed arm. Lower the ribber.", true),
+            ("Take off the two-bed arm. Lower the ribber. Fit the single-bed arm, with the yarn in its feeder.", true),
             ("Raise the ribber. Fit the two-bed arm.", false),
         ])?;
         self.s.step(if down { Action::RibberDown } else { Action::RibberUp });
@@ -170,7 +170,8 @@ impl<'a> Reader<'a> {
     }
 
     pub(super) fn yarn(&mut self) -> Option<Yarn> {
-        self.c.name(&self.names.yarns).and_then(|i| u8::try_from(i).ok()).map(Yarn)
+        let named = self.c.name(&self.names.yarns).and_then(|i| u8::try_from(i).ok()).map(Yarn);
+        named.or_else(|| self.c.lit("the yarn").map(|()| Yarn(0)))
     }
 
     fn thread(&mut self) -> Option<()> {

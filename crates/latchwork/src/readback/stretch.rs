@@ -42,6 +42,8 @@ struct Said {
     rows: Vec<(Setting, Setting)>,
     shape: Option<Shape>,
     table: Vec<Row>,
+    /// Rows that follow the last shaping.
+    after: u32,
     claws: Vec<u32>,
     loads: Vec<(u32, (u32, bool))>,
     grams_told: bool,
@@ -53,7 +55,7 @@ const BOTH: &[Side] = &[Side::Left, Side::Right];
 const RIGHT_FIRST: &[Side] = &[Side::Right, Side::Left];
 const GRAMS: &str = "Where the table gives a weight, change the total to it, comb included, before the next row. Where it says no comb: pull out the comb wire. Remove the comb. Hang a small claw weight or ";
 const GRAMS_ALONE: &str =
-    " in the middle. Where it gives only a weight, leave the comb and a claw weight at each edge.";
+    " in the middle. Where it gives only a weight, leave the comb on, counted as 50 g, and take off claw weights.";
 
 impl Reader<'_> {
     pub(super) fn stretch(&mut self) -> Option<()> {
@@ -105,8 +107,8 @@ impl Reader<'_> {
         }
         let _ = self.c.manual();
         self.c.space();
-        let table = if shape.is_some() { self.table()? } else { Vec::new() };
-        self.knit(Said { rows, shape, table, claws, loads, grams_told, label, fabric })
+        let (table, after) = if shape.is_some() { self.table()? } else { (Vec::new(), 0) };
+        self.knit(Said { rows, shape, table, after, claws, loads, grams_told, label, fabric })
     }
 
     /// When the claws are moved up in the next step.
@@ -130,7 +132,7 @@ impl Reader<'_> {
         }
         self.c.lit("move the claw weights up.")?;
         if many {
-            self.c.lit(" When the comb nears the floor: pull out the comb wire. Remove the comb. Hang claw weights of the same total.")?;
+            self.c.lit(" When the comb nears the floor: pull out the comb wire. Remove the comb. Hang claw weights of the same total, spread across the width.")?;
         }
         self.s.claws.is_empty().then_some(())?;
         // What was told for the first time round is not told for the next.
@@ -186,6 +188,9 @@ impl Reader<'_> {
                 }
             }
         }
+        // A shaping at the counter's last reading has no row after it.
+        let follow = said.table.last().map_or(0, |r| self.s.counter.saturating_sub(r.counter));
+        (follow == said.after).then_some(())?;
         (claws.next().is_none() && table.next().is_none() && loads.next().is_none()).then_some(())
     }
 
@@ -264,7 +269,7 @@ impl Reader<'_> {
                 ])?;
             }
             (false, 1) => self.c.lit("Transfer the end stitch onto the next needle. Put the emptied needle out of work.")?,
-            (false, _) => self.c.lit("Count needles on both beds together from the end: transfer the 2nd onto the 4th, then the 1st onto the 3rd. Put the emptied needles out of work.")?,
+            (false, _) => self.c.lit("Count the needles in work on both beds together, from the end: transfer the 2nd onto the 4th, then the 1st onto the 3rd. Put the emptied needles out of work.")?,
         }
         let short = self.c.opt(" Where the 4th is missing or on the other bed, transfer the 2nd onto the 3rd.");
         Some(Shape { wider, stitches, sides, two_beds, times, every, short, onto })
@@ -281,7 +286,7 @@ impl Reader<'_> {
     }
 
     /// The tallies of a shaping: the rows of the one that the size is told in.
-    fn table(&mut self) -> Option<Vec<Row>> {
+    fn table(&mut self) -> Option<(Vec<Row>, u32)> {
         self.c.lit("Each time: counter, carriage, stitches left")?;
         self.c.opt(", any new weight");
         self.c.lit(".")?;
@@ -289,18 +294,18 @@ impl Reader<'_> {
         loop {
             let mut ahead = self.c;
             ahead.space();
-            let Some((mine, times)) = self.head(&mut ahead) else { return found };
+            let Some((mine, times, after)) = self.head(&mut ahead) else { return found };
             let rows = (0..times).map(|_| Self::cell(&mut ahead)).collect::<Option<Vec<Row>>>()?;
             self.c = ahead;
             if mine {
                 found.is_none().then_some(())?;
-                found = Some(rows);
+                found = Some((rows, after));
             }
         }
     }
 
-    /// Which sizes a tally is for, and how many times: whether the size is one of them.
-    fn head(&self, c: &mut super::cursor::Cursor<'_>) -> Option<(bool, u32)> {
+    /// Which sizes a tally is for, how many times, and how many rows follow: whether the size is one of them.
+    fn head(&self, c: &mut super::cursor::Cursor<'_>) -> Option<(bool, u32, u32)> {
         let several = c.word(&[("Sizes ", true), ("Size ", false)]);
         let mut mine = several.is_none();
         if let Some(several) = several {
@@ -317,8 +322,14 @@ impl Reader<'_> {
             (several == (sizes > 1)).then_some(())?;
         }
         let times = c.plain_number().filter(|n| *n <= 100_000)?;
-        c.lit(if times == 1 { " time:" } else { " times:" })?;
-        Some((mine, times))
+        c.lit(if times == 1 { " time" } else { " times" })?;
+        let mut after = 0;
+        if c.opt(", then ") {
+            after = c.plain_number().filter(|n| *n > 0)?;
+            c.lit(if after == 1 { " row" } else { " rows" })?;
+        }
+        c.lit(":")?;
+        Some((mine, times, after))
     }
 
     /// One time: counter, stitches, and what hangs.

@@ -13,7 +13,7 @@ pub struct Merged {
     pub tokens: Vec<Token>,
     /// The counter after it, bracketed; empty while it does not matter.
     pub counter: String,
-    /// Where the carriages stand after it; for each size, if they differ.
+    /// Where the carriages stand after it; for each size, if they differ. None for a line that tells of the next.
     pub sides: Vec<Option<Side>>,
     /// The sizes that have this line, by their place among the sizes; empty: all.
     pub only: Vec<usize>,
@@ -26,6 +26,8 @@ pub struct Merged {
 pub struct ShapingTable {
     /// For each time, for each size that has it.
     pub rows: Vec<Vec<Option<ShapingRow>>>,
+    /// Rows after the last time, for each size.
+    pub after: Vec<u32>,
 }
 
 /// What stands for a size that a step is not for.
@@ -135,6 +137,11 @@ fn of_all(row: &[Option<&Instruction>], of: impl Fn(&Instruction) -> Option<Stri
     bracketed(&values.iter().map(Option::as_deref).collect::<Vec<_>>())
 }
 
+/// How many rows a line knits after its last shaping.
+fn rows_after(line: &Instruction) -> u32 {
+    line.shapings.last().zip(line.counter).map_or(0, |(last, end)| end.saturating_sub(last.counter))
+}
+
 fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> Option<usize>) -> Merged {
     let lines: Vec<&Instruction> = row.iter().flatten().copied().collect();
     let first = lines[0];
@@ -159,7 +166,10 @@ fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> O
         fixed => fixed.clone(),
     });
     let counter = of_all(row, |l| l.counter.map(crate::units::counter));
-    let sides: Vec<Option<Side>> = if lines.iter().all(|l| l.side == first.side) {
+    let sides: Vec<Option<Side>> = if lines.iter().all(|l| l.steps.is_empty()) {
+        // It tells of the step to come, and is done when that is.
+        Vec::new()
+    } else if lines.iter().all(|l| l.side == first.side) {
         vec![Some(first.side)]
     } else {
         row.iter().map(|l| l.map(|l| l.side)).collect()
@@ -172,6 +182,7 @@ fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> O
     let most = lines.iter().map(|l| l.shapings.len()).max().unwrap_or(0);
     let table = (most > 0).then(|| ShapingTable {
         rows: (0..most).map(|k| row.iter().map(|l| l.and_then(|l| l.shapings.get(k)).copied()).collect()).collect(),
+        after: row.iter().map(|l| l.map_or(0, rows_after)).collect(),
     });
     Merged { part: first.part, tokens: tokens.collect(), counter, sides, only, table }
 }

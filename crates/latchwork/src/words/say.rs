@@ -70,6 +70,10 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
             .steps
             .iter()
             .any(|s| matches!(&s.action, Action::IntoWork(n) if n.iter().any(|n| n.bed == Bed::Ribber))),
+        one_yarn: plan.steps.iter().all(|s| match s.action {
+            Action::Join { yarn, .. } => yarn == Yarn(0),
+            _ => true,
+        }),
     };
     while speaker.at < plan.steps.len() {
         if speaker.repeated() {
@@ -86,7 +90,8 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
 }
 
 /// What lowering the ribber takes.
-pub(super) const LOWER: &str = "Fit the single-bed arm. Lower the ribber. ";
+pub(super) const LOWER: &str =
+    "Take off the two-bed arm. Lower the ribber. Fit the single-bed arm, with the yarn in its feeder. ";
 
 pub(super) struct Speaker<'a> {
     pub(super) plan: &'a Plan,
@@ -111,6 +116,8 @@ pub(super) struct Speaker<'a> {
     /// Whether the comb hangs.
     pub(super) comb: bool,
     pub(super) two_beds: bool,
+    /// Whether the first yarn is all that is threaded.
+    one_yarn: bool,
 }
 
 impl<'a> Speaker<'a> {
@@ -138,8 +145,11 @@ impl<'a> Speaker<'a> {
         self.given.show.language
     }
 
-    /// A yarn by its name; waste yarn and ravel cord have no other.
+    /// A yarn by its name, where the piece has several; waste yarn and ravel cord have no other.
     pub(super) fn yarn_name(&self, yarn: Yarn) -> String {
+        if self.one_yarn && yarn == Yarn(0) {
+            return say!(self.language(), "the yarn");
+        }
         yarn_name(self.given.yarns, yarn, self.language())
     }
 

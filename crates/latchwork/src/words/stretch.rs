@@ -31,7 +31,7 @@ impl Shaping {
     }
 }
 
-const NARROW_TWO: &str = "Count needles on both beds together from the end: transfer the 2nd onto the 4th, then the 1st onto the 3rd. Put the emptied needles out of work.";
+const NARROW_TWO: &str = "Count the needles in work on both beds together, from the end: transfer the 2nd onto the 4th, then the 1st onto the 3rd. Put the emptied needles out of work.";
 const NARROW_ONE: &str = "Transfer the end stitch onto the next needle. Put the emptied needle out of work.";
 const WIDEN_NEXT: &str = "Bring the next needle into work, empty.";
 const WIDEN_OTHER: &str = "Bring the next needle of the other bed into work, empty.";
@@ -59,7 +59,7 @@ pub(super) fn claws(s: &mut Sentence, moved_up: &[u32]) {
         s.text("In the next step, from counter ").value(crate::units::counter(*first));
         s.text(" to ").value(crate::units::counter(*last));
         s.text(", every ").name(gap.to_string()).text(" rows: ").strong("move the claw weights up").text(
-            ". When the comb nears the floor: pull out the comb wire. Remove the comb. Hang claw weights of the same total.",
+            ". When the comb nears the floor: pull out the comb wire. Remove the comb. Hang claw weights of the same total, spread across the width.",
         );
     } else if !moved_up.is_empty() {
         let list: Vec<String> = moved_up.iter().map(|c| crate::units::counter(*c)).collect();
@@ -201,7 +201,7 @@ impl<'a> Speaker<'a> {
             s.text(
                 " Where the table gives a weight, change the total to it, comb included, before the next row. Where it says no comb: \
                  pull out the comb wire. Remove the comb. Hang a small claw weight or clothes pegs in the middle. Where it gives only \
-                 a weight, leave the comb and a claw weight at each edge.",
+                 a weight, leave the comb on, counted as 50 g, and take off claw weights.",
             );
         }
     }

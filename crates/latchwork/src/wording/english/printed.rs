@@ -6,8 +6,9 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
     vec![
         ("finished", say!(t, "Finished measurements")),
         ("takes", say!(t, "What it takes")),
-        ("yarn", say!(t, "Yarn, all pieces")),
+        ("yarn", say!(t, "Yarn")),
         ("abbreviations", say!(t, "Abbreviations")),
+        ("sample", say!(t, "Bold: the sample size.")),
         ("for-author", say!(t, "For the author")),
         ("for-author-how", say!(t, "Not part of the pattern. Leave these pages out of what you hand on.")),
         ("gauge", say!(t, "Gauge")),
@@ -18,17 +19,20 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
             "stitch-sizes-how",
             say!(
                 t,
-                "These are the designer's sizes. Write in your own: start from your swatch and keep the same steps between sizes."
+                "These are the designer's. Write in the stitch sizes of the swatch. Where they differ, change the others by the same amount."
             ),
         ),
         ("manual", say!(t, "In the words of this machine's manual")),
-        ("how-to-read", say!(t, "How to read it")),
-        ("ends-left", say!(t, "The carriage ends at the left:")),
+        ("how-to-read", say!(t, "How to read this pattern")),
+        ("ends-left", say!(t, "Carriage at the left:")),
         ("ends-right", say!(t, "at the right:")),
         ("cloth", say!(t, "The fabric")),
         (
             "cloth-how",
-            say!(t, "Drawn from the rehearsed stitches and the yarn, at rest. A prediction: trust your swatch."),
+            say!(
+                t,
+                "Computer drawings, not photographs: the rehearsed stitches in this yarn, at rest. The swatch decides."
+            ),
         ),
         ("before", say!(t, "Before the first row")),
         ("making-up", say!(t, "Making up")),
@@ -36,14 +40,14 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
             "laid-flat",
             say!(
                 t,
-                "Pieces flat, public side up. Left and right are as on the machine. Sew the seams in number order."
+                "Pieces flat, public side up. Left and right are as on the machine, so they change sides where the public side faces away. Sew the seams in number order."
             ),
         ),
         (
             "laid-flat-letters",
             say!(
                 t,
-                "Pieces flat, public side up. Left and right are as on the machine. Sew the seams in number order. Match the letters."
+                "Pieces flat, public side up. Left and right are as on the machine, so they change sides where the public side faces away. Sew the seams in number order. Match the letters."
             ),
         ),
         ("trouble", say!(t, "When something goes wrong")),
