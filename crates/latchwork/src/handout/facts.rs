@@ -27,11 +27,11 @@ impl Sheet<'_> {
         };
         // Names that are not the measure itself are told beside it.
         let named = self.fitted_measures().first().is_some_and(|m| {
-            let same = |s: &&SizeProof| {
+            let same = |s: &SizeProof| {
                 let size = &d.sizes[s.size];
                 size.measure(m).is_some_and(|v| d.show.number(v).trim_end_matches(".0") == size.name)
             };
-            !self.sizes.iter().all(|s| same(&s))
+            !self.sizes.iter().all(|s| same(s))
         });
         let names = (named && self.names() != [ONE_SIZE]).then(|| bracketed(&self.names()));
         all.push((say!(t, "Sizes"), names.into_iter().chain(sizes).collect()));
@@ -222,11 +222,18 @@ impl Sheet<'_> {
             };
             if is_ease(m) && !told.contains(&range) {
                 let stretch = measure(m, self.design, t);
+                let body = m.body.as_ref().map_or(String::new(), |b| b.0.replace('-', " "));
                 // What is smaller than the body is said so, since a sign is read over.
                 parts.push(if most < 0.0 {
                     let (a, b) = (percent(-most), percent(-least));
                     let less = if a == b { a } else { say!(t, "{a} to {b}", a, b) };
-                    say!(t, "{less} smaller than the body at the {stretch}, and stretches to fit", less, stretch)
+                    say!(
+                        t,
+                        "{less} smaller than the {body} at the {stretch}, and stretches to fit",
+                        less,
+                        body,
+                        stretch
+                    )
                 } else {
                     say!(t, "{range} at the {stretch}", range, stretch)
                 });
