@@ -203,3 +203,17 @@ fn planted_faults_are_caught() {
     }
     assert!(caught.len() == 3 && caught.values().all(|n| *n > 50), "{caught:?}");
 }
+
+/// A figure where a size has no such step is refused: its place holds a dash.
+#[test]
+fn a_size_without_a_step_keeps_its_place() {
+    let p = proven(EXAMPLES[1]).unwrap();
+    let all: Vec<usize> = (0..p.sizes().len()).collect();
+    let text = proofread(&p, &all).unwrap()[0].lines();
+    assert_eq!(wrong(&p, &all, 0, &text), None);
+    assert!(text.contains("at counter 027 (027, –, –, 057, 057): move"), "{text}");
+    let filled = text.replacen("(027, –, –, 057, 057)", "(027, 027, –, 057, 057)", 1);
+    assert!(wrong(&p, &all, 0, &filled).is_some());
+    let dropped = text.replacen("(027, –, –, 057, 057)", "(027, 057, 057)", 1);
+    assert!(wrong(&p, &all, 0, &dropped).is_some());
+}

@@ -441,3 +441,25 @@ proptest! {
         prop_assert_eq!(shown.matches('\u{2068}').count(), shown.matches('\u{2069}').count());
     }
 }
+
+/// Stitches beside a seam, the parts sewn on, and what is free between them are the whole row but for the edge stitch at each
+/// side, in every size. Worked by hand: rows of 151 to 189 stitches, flaps of 31 to 39.
+#[test]
+fn stitches_beside_a_seam_add_up() {
+    let (design, _) = from_text(include_str!("../../designs/deck-hat.kdl"));
+    let design = design.unwrap();
+    let all: Vec<usize> = (0..design.sizes.len()).collect();
+    let outcome = prove(&design, &all);
+    let sheet = handout(outcome.proven.as_ref().unwrap(), &all, false).unwrap();
+    let line = sheet.making_up.iter().find(|l| l.contains("place 1 ear flap")).unwrap();
+    let figures = |after: &str, before: &str| -> Vec<u32> {
+        let rest = line.split_once(after).unwrap().1.split_once(before).unwrap().0;
+        let numbers = rest.split(|c: char| !c.is_ascii_digit()).filter(|n| !n.is_empty());
+        numbers.map(|n| n.parse().unwrap()).collect()
+    };
+    let (from, free) = (figures("seam, ", " stitches"), figures("Leave ", " stitches"));
+    let (rows, flaps) = ([151, 161, 171, 181, 189], [31, 31, 35, 35, 39]);
+    for k in 0..5 {
+        assert_eq!(2 * from[k] + 2 * flaps[k] + free[k] + 2, rows[k], "{line}");
+    }
+}
