@@ -6,11 +6,14 @@ use std::process::Command;
 
 use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
+use latchwork::fact::DesignFact;
 use latchwork::handout::{Handout, PieceText, bench, for_author, handout};
+use latchwork::notice::{Notice, Span};
 use latchwork::trial::{FABRICS, Seed, combinations, document};
 use latchwork::wording::{Language, printed};
 use latchwork_print::{NoPhoto, Paper, Type, bench_pdf, pdf, photo};
-use latchwork_tests::{sample, workshop::program};
+use latchwork_tests::sample;
+use latchwork_tests::workshop::{Workshop, program};
 
 const HAT: &str = include_str!("../../designs/deck-hat.kdl");
 
@@ -144,6 +147,12 @@ fn a_photograph_goes_without_what_the_camera_noted() {
     let picture = image::load_from_memory(&made).unwrap().to_rgb8();
     assert_eq!(picture.dimensions(), (300, 600), "turned upright");
     assert!(picture.get_pixel(150, 20)[0] > 200 && picture.get_pixel(150, 580)[0] < 50, "its left is now above");
+    for format in [image::ImageFormat::Png, image::ImageFormat::WebP] {
+        let mut bytes = Cursor::new(Vec::new());
+        image::RgbImage::new(40, 30).write_to(&mut bytes, format).unwrap();
+        let read = image::load_from_memory(&photo(&bytes.into_inner()).unwrap()).unwrap();
+        assert_eq!((read.width(), read.height()), (40, 30), "{format:?}");
+    }
     // No larger than a page needs.
     let wide = image::load_from_memory(&photo(&from_a_camera(3_000, 1_000)).unwrap()).unwrap();
     assert_eq!((wide.width(), wide.height()), (800, 2_400));
@@ -368,4 +377,56 @@ fn cover_facts_and_tables_are_read_from_the_finished_pdf() {
             }
         }
     }
+}
+
+/// On a bench sheet a step has the number by which a repeat names it, and a section keeps its name whatever it is.
+#[test]
+fn a_bench_sheet_names_steps_and_sections_as_the_handout_does() {
+    let text = HAT.replacen("stretch \"brim\"", "stretch \"Start here\"", 1).replace("\"brim\"", "\"Start here\"");
+    let p = proven(&text);
+    let h = handout(&p, &[0], false).unwrap();
+    let b = bench(&h).unwrap();
+    assert!(b.pieces[0].1.iter().any(|s| s.act.starts_with("Start here, 28 rows")), "{:?}", b.pieces[0].1);
+    for (piece, (_, steps)) in h.pieces.iter().zip(&b.pieces) {
+        for s in steps {
+            assert_eq!(piece.steps[s.number - 1].counter, s.counter);
+        }
+    }
+}
+
+/// The author's copy of one size has the findings of that size, and of all, and no other's.
+#[test]
+fn the_authors_copy_has_the_findings_of_its_sizes() {
+    let p = proven(HAT);
+    let found = |size| (size, Notice::warning(Span::default(), DesignFact::TitleEmpty));
+    let h = handout(&p, &[1], false).unwrap();
+    let count = |found: &[(Option<usize>, Notice)]| {
+        let copy = for_author(h.clone(), &p, &[1], found);
+        copy.for_author.unwrap().iter().filter(|f| f.0 == "Found").count()
+    };
+    assert_eq!(count(&[found(Some(1))]), 1);
+    assert_eq!(count(&[found(Some(2))]), 0);
+    assert_eq!(count(&[found(None), found(Some(0)), found(Some(1))]), 2);
+}
+
+/// On the page: the bench sheet and the author's copy are printed; a photograph that cannot be read is told, and the handout is
+/// printed without it; another photograph is another print.
+#[test]
+fn the_page_prints_what_the_program_prints() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("hat.kdl"), hat("photo \"hat.jpg\"")).unwrap();
+    let w = Workshop::open(folder.path(), &[]);
+    let pages = |query: &str| read(&w.get(&format!("/d/hat.kdl/handout.pdf?{query}")).body);
+    let flat = |query: &str| flowed(&pages(query).join(" "));
+    assert!(w.get("/d/hat.kdl/handout").text().contains("The photograph hat.jpg cannot be read"));
+    assert!(flat("size=51").contains("Finished measurements"));
+    let bench = pages("type=bench&size=51");
+    assert_eq!(bench.len(), 2, "{bench:?}");
+    assert!(bench[0].contains("51") && !bench.concat().contains('('), "{bench:?}");
+    assert!(flat("size=51&copy=author").contains("For the author") && !flat("size=51").contains("For the author"));
+    std::fs::write(folder.path().join("hat.jpg"), from_a_camera(60, 40)).unwrap();
+    assert!(!w.get("/d/hat.kdl/handout").text().contains("cannot be read"));
+    let with = w.get("/d/hat.kdl/handout.pdf?size=51").body;
+    std::fs::write(folder.path().join("hat.jpg"), from_a_camera(90, 40)).unwrap();
+    assert_ne!(with, w.get("/d/hat.kdl/handout.pdf?size=51").body, "another photograph is another print");
 }

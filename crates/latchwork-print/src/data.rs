@@ -19,7 +19,7 @@ const HULL_LEFT: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60" h
 const HULL_RIGHT: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60" height="38" viewBox="0 0 60 38"><path d="M58 19L42 3H2V35H42Z" fill="#000"/></svg>"##;
 
 /// The tail of a cast-on: it leaves the cloth at the right, makes one stitch, and becomes the line that a title stands on.
-const TAIL: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="210" height="30" viewBox="0 0 210 30"><g fill="none" stroke-linejoin="round"><path id="a" d="M190 -2C191 8 196 19 189 23C184 25.8 174 25.5 150 25.5H49C39 25.5 40 29.2 45 29.2C50 29.2 51 25.5 41 25.5H0" stroke="#000" stroke-width="1.5"/><path d="M190 -2C191 8 196 19 189 23C184 25.8 174 25.5 150 25.5H49C39 25.5 40 29.2 45 29.2C50 29.2 51 25.5 41 25.5H0" stroke="#fff" stroke-width=".8"/></g></svg>"##;
+const TAIL: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="210" height="30" viewBox="0 0 210 30"><g fill="none" stroke-linejoin="round"><path d="M190 -2C191 8 196 19 189 23C184 25.8 174 25.5 150 25.5H49C39 25.5 40 29.2 45 29.2C50 29.2 51 25.5 41 25.5H0" stroke="#000" stroke-width="1.5"/><path d="M190 -2C191 8 196 19 189 23C184 25.8 174 25.5 150 25.5H49C39 25.5 40 29.2 45 29.2C50 29.2 51 25.5 41 25.5H0" stroke="#fff" stroke-width=".8"/></g></svg>"##;
 
 /// The files that every template needs.
 fn common(main: &str) -> BTreeMap<String, Vec<u8>> {
@@ -68,6 +68,7 @@ pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f
     let mut files = common(include_str!("bench.typ"));
     let step = |s: &BenchStep| {
         json!({
+            "number": s.number,
             "counter": s.counter,
             "side": s.side.map_or("none", side),
             "act": s.act,

@@ -6,7 +6,7 @@ use super::{Room, enc, page};
 use latchwork::check::{Proven, SizeProof};
 use latchwork::cues::Kind;
 use latchwork::design::Design;
-use latchwork::notice::Level;
+use latchwork::notice::{Level, Notice};
 use latchwork::units::counter;
 use latchwork_machine::needle::Side;
 
@@ -19,7 +19,13 @@ pub(crate) fn printable(worked: &WorkedOut) -> Option<&Proven> {
 }
 
 /// The room.
-pub(crate) fn handout(name: &str, worked: &WorkedOut, query: &str, chosen: [&str; 5]) -> Markup {
+pub(crate) fn handout(
+    name: &str,
+    worked: &WorkedOut,
+    query: &str,
+    chosen: [&str; 5],
+    photo: Option<&Notice>,
+) -> Markup {
     let title = worked.design.as_ref().map_or(name, |d| d.title.as_str());
     let [paper, kind, size, words, copy] = chosen;
     page(
@@ -32,6 +38,9 @@ pub(crate) fn handout(name: &str, worked: &WorkedOut, query: &str, chosen: [&str
                 @let d = proven.design();
                 @let sizes: Vec<&str> = proven.sizes().iter().map(|s| d.sizes[s.size].name.as_str()).collect();
                 (left_out(worked, d, &sizes))
+                @if let Some(fault) = photo.map(|n| n.told(language())) {
+                    p.gap role="alert" { (fault.message) " " (fault.hints.join(" ")) }
+                }
                 form.row.gap method="get" action={ "/d/" (enc(name)) "/handout" } {
                     div { label for="paper" { (t("paper")) } select id="paper" name="paper" { @for (v, w) in [("a4", "A4"), ("letter", "Letter")] { option value=(v) selected[v == paper] { (w) } } } }
                     div { label for="type" { (t("type")) } select id="type" name="type" { @for (v, w) in [("normal", "type-normal"), ("large", "type-large"), ("bench", "type-bench")] { option value=(v) selected[v == kind] { (t(w)) } } } }

@@ -166,7 +166,9 @@ impl Print {
 pub(super) async fn handout(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Print>) -> Response {
     let page = off(move || {
         let worked = w.document(&name)?;
-        Ok::<_, NotKept>(pages::handout(&name, &worked, &q.query(), [&q.paper, &q.kind, &q.size, &q.words, &q.copy]))
+        let photo = worked.design.as_ref().and_then(|d| photograph(d, &w.folder.root).err());
+        let chosen = [&q.paper, &q.kind, &q.size, &q.words, &q.copy].map(String::as_str);
+        Ok::<_, NotKept>(pages::handout(&name, &worked, &q.query(), chosen, photo.as_deref()))
     });
     super::answer(page.await)
 }
@@ -192,7 +194,8 @@ fn printed(folder: &std::path::Path, worked: &WorkedOut, q: &Print) -> Option<Ve
     if q.copy == "author" {
         sheet = for_author(sheet, proven, &sizes, &worked.outcome.as_ref()?.notices);
     }
-    sheet.photo = photograph(proven.design(), folder).ok()?;
+    // What is wrong with it stands on the page of the handout, which is printed without.
+    sheet.photo = photograph(proven.design(), folder).ok().flatten();
     let store = Store::of_platform();
     sheet.cloth = cloth_pages(&store, proven, &[sizes]).0.pop()?;
     let kind = if q.kind == "large" { Type::Large } else { Type::Normal };

@@ -18,7 +18,7 @@ impl Sheet<'_> {
                 say!(t, "Size {name}", name = self.design.sizes[s.size].name),
                 say!(
                     t,
-                    "{steps} steps, {rows} rows and {loops} loops rehearsed. Every loop is secured. The printed words were read back and are the plan.",
+                    "{steps} steps, {rows} rows and {loops} loops rehearsed. Every loop is secured. The printed words were read back and match the plan.",
                     steps = steps().count(),
                     rows,
                     loops
@@ -47,7 +47,10 @@ impl Sheet<'_> {
                 ),
             ));
         }
-        let open: Vec<&Notice> = found.iter().map(|f| &f.1).filter(|n| n.level != Level::Note).collect();
+        // Of the sizes that are printed, and of all.
+        let printed = |size: Option<usize>| size.is_none_or(|of| self.sizes.iter().any(|s| s.size == of));
+        let of_these = found.iter().filter(|f| printed(f.0)).map(|f| &f.1);
+        let open: Vec<&Notice> = of_these.filter(|n| n.level != Level::Note).collect();
         if open.is_empty() {
             all.push((say!(t, "Findings"), say!(t, "None left open.")));
         }

@@ -1,5 +1,6 @@
 //! One size in few words, to hang at the machine and read from a metre and a half: what is done, the settings, the counter.
-//! It shortens the sentences of the handout, which were read back; what it has no short form for stays as it is.
+//! It shortens the sentences of the handout, which were read back; the short ones are not. What it has no short form for stays
+//! as it is.
 
 use latchwork_machine::needle::Side;
 
@@ -20,6 +21,8 @@ pub struct Bench {
 /// One step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BenchStep {
+    /// Its number in the handout, by which a repeat names it.
+    pub number: usize,
     /// The counter after it; empty while it does not matter.
     pub counter: String,
     /// Where the carriage is after it.
@@ -39,7 +42,7 @@ const KNOWN: &[&str] = &[
     "Two-bed arm",
     "Take off the two-bed arm",
     "Single-bed arm",
-    "Start",
+    "Start at the",
     "Hook the first stitch",
     "Pass the yarn round",
     "Pull it through the next",
@@ -52,7 +55,9 @@ const KNOWN: &[&str] = &[
     "Transfer the end stitch",
     "Put the emptied",
     "Bring the next",
-    "Where ",
+    "Where the table",
+    "Where it ",
+    "Where the 4th",
     "When the comb nears",
     "Hang a small claw weight",
     "Hang claw weights of the same",
@@ -60,7 +65,7 @@ const KNOWN: &[&str] = &[
     "In the manual",
     "First row",
     "Take it off its needle",
-    "Carriage",
+    "Carriage at the",
 ];
 
 /// Beginnings of sentences, and what is said for them.
@@ -86,7 +91,7 @@ const WORDS: &[(&str, &str)] = &[
     (" stitches at each end, 1 on each bed, every", " at each end every"),
     (" stitches at each end, every", " at each end every"),
     (", at the counter readings in the table", ""),
-    (", every other needle from ", ", 1 in, 1 out, "),
+    (", every other needle from ", ", every other, "),
     (", every needle from ", ", "),
     (", leaving a tail of ", ", tail "),
     ("Thread the tail through every stitch, from ", "thread the tail through, "),
@@ -117,10 +122,10 @@ pub fn bench(h: &Handout) -> Option<Bench> {
     let pieces = h.pieces.iter().map(|p| {
         let mut steps: Vec<BenchStep> = Vec::new();
         let mut ahead: Vec<(Vec<String>, String)> = Vec::new();
-        for s in &p.steps {
+        for (s, number) in p.steps.iter().zip(1..) {
             match reminder(s) {
                 Some(ticks) => ahead.push(ticks),
-                None => steps.push(short(s, std::mem::take(&mut ahead))),
+                None => steps.push(short(number, s, std::mem::take(&mut ahead))),
             }
         }
         (p.title.clone(), steps)
@@ -140,19 +145,18 @@ fn reminder(s: &StepText) -> Option<(Vec<String>, String)> {
     }
 }
 
-fn short(s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
+fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
     let text: String = s.tokens.iter().map(Token::text).collect();
     // What a tally's weights mean is told in a note of several sentences, of which one is an act elsewhere.
     let text = text.replace("pull out the comb wire. Remove the comb. ", "");
+    let kept = text.split(". ").filter(|sentence| !KNOWN.iter().any(|k| sentence.starts_with(k)));
+    let text = kept.collect::<Vec<&str>>().join(". ");
     let text = WORDS.iter().fold(text, |t, (long, short)| t.replace(long, short));
     let mut act = String::new();
     let mut lines: Vec<String> = Vec::new();
     // A section's name is a sentence by itself, and belongs to what comes after it.
     let mut name: Option<&str> = None;
     for sentence in text.split(". ").map(|s| s.trim_end_matches('.')) {
-        if KNOWN.iter().any(|k| sentence.starts_with(k)) {
-            continue;
-        }
         let (what, so) = sentence.split_once(": ").unwrap_or((sentence, ""));
         let bed = [("Main bed: ", "main "), ("Ribber: ", "ribber ")].into_iter().find(|b| sentence.starts_with(b.0));
         if let Some((begin, bed)) = bed {
@@ -207,7 +211,7 @@ fn short(s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
     }
     let lines = rows;
     let side = s.sides.first().copied().flatten();
-    BenchStep { counter: s.counter.clone(), side, act, lines, ticks }
+    BenchStep { number, counter: s.counter.clone(), side, act, lines, ticks }
 }
 
 /// Whether a sentence is a strong word alone, as the name of a section is.

@@ -438,7 +438,7 @@ impl Sheet<'_> {
             Some(grams) => {
                 let show = self.design.show;
                 let (weight, unit) = (show.weight(grams), show.weight_unit());
-                say!(t, "The swatches take about {weight} {unit} more: buy for them too.", weight, unit)
+                say!(t, "Allow about {weight} {unit} more for the swatches.", weight, unit)
             }
             None => say!(t, "Allow extra for swatches."),
         };

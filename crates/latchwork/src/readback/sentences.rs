@@ -211,31 +211,27 @@ impl<'a> Reader<'a> {
         Some(())
     }
 
+    /// No yarn, or one and what is said of it.
+    fn none_or(&mut self, so: &str) -> Option<Option<Yarn>> {
+        if self.c.opt("none.") {
+            return Some(None);
+        }
+        let yarn = self.yarn()?;
+        self.c.lit(so)?;
+        Some(Some(yarn))
+    }
+
     fn switches(&mut self) -> Option<()> {
         if let Some(on) = self.c.word(&[("Counter on.", true), ("Counter off.", false)]) {
             self.s.counted = on;
             return Some(());
         }
         if self.c.opt("Laid-in yarn: ") {
-            self.s.laid = match self.c.opt("none.") {
-                true => None,
-                false => {
-                    let yarn = self.yarn()?;
-                    self.c.lit(", over needles in forward position and under the others.")?;
-                    Some(yarn)
-                }
-            };
+            self.s.laid = self.none_or(", over needles in forward position and under the others.")?;
             return Some(());
         }
         if self.c.opt("Second yarn: ") {
-            self.s.second = match self.c.opt("none.") {
-                true => None,
-                false => {
-                    let yarn = self.yarn()?;
-                    self.c.lit(" for needles in forward position.")?;
-                    Some(yarn)
-                }
-            };
+            self.s.second = self.none_or(" for needles in forward position.")?;
             return Some(());
         }
         let on = self.c.word(&[("Hold on, ", true), ("Hold off, ", false)])?;

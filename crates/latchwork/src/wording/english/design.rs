@@ -43,7 +43,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::PhotoName => Told::new(say!(t, "A photograph is a file beside the document.")).hint(say!(t, "Put it in the same folder, and write its name alone: photo \"hat.jpg\"")),
         F::WantsAbbreviation => Told::new(say!(t, "An abbreviation needs two texts: the short form and what it stands for.")).hint(say!(t, "Write abbreviation \"cm\" \"centimetres\"")),
-        F::PhotoNotRead { file, why } => Told::new(say!(t, "The photograph {file} cannot be read: {why}.", file, why)).hint(say!(t, "Put it in the folder of the document, or take the line \"photo\" out")),
+        F::PhotoNotRead { file, why } => Told::new(say!(t, "The photograph {file} cannot be read: {why}.", file, why)).hint(say!(t, "Put it in the folder of the document, or delete the line \"photo\"")),
         F::PhotoTooLarge { file, megabytes, most } => Told::new(say!(t, "The photograph {file} has {megabytes} MB. The most is {most} MB.", file, megabytes, most)).hint(say!(t, "Save it smaller: 2,400 pixels across is enough for a page")),
         F::PhotoTooWide { file, megapixels, most } => Told::new(say!(t, "The photograph {file} has {megapixels} megapixels. The most is {most}.", file, megapixels, most)).hint(say!(t, "Save it smaller: 2,400 pixels across is enough for a page")),
         F::PhotoIsNone { file } => Told::new(say!(t, "{file} is not a photograph that can be read.", file)).hint(say!(t, "Save it as JPEG or PNG")),

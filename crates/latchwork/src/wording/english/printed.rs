@@ -10,7 +10,7 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
         ("abbreviations", say!(t, "Abbreviations")),
         ("sample", say!(t, "Bold: the sample size.")),
         ("for-author", say!(t, "For the author")),
-        ("for-author-how", say!(t, "Not part of the pattern. Leave these pages out of what you hand on.")),
+        ("for-author-how", say!(t, "Not part of the pattern: do not share these pages.")),
         ("gauge", say!(t, "Gauge")),
         ("needles", say!(t, "Needles")),
         ("needles-key", say!(t, "Main bed above, ribber below. Hook: in work. Short mark: out of work.")),
@@ -19,7 +19,7 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
             "stitch-sizes-how",
             say!(
                 t,
-                "These are the designer's. Write in the stitch sizes of the swatch. Where they differ, change the others by the same amount."
+                "These are the designer's stitch sizes. Write in those of the swatch. Where they differ, change the others by the same amount."
             ),
         ),
         ("manual", say!(t, "In the words of this machine's manual")),
@@ -27,13 +27,7 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
         ("ends-left", say!(t, "Carriage at the left:")),
         ("ends-right", say!(t, "at the right:")),
         ("cloth", say!(t, "The fabric")),
-        (
-            "cloth-how",
-            say!(
-                t,
-                "Computer drawings, not photographs: the rehearsed stitches in this yarn, at rest. The swatch decides."
-            ),
-        ),
+        ("cloth-how", say!(t, "Computer drawings of the stitches in this yarn, not photographs. The swatch decides.")),
         ("before", say!(t, "Before the first row")),
         ("making-up", say!(t, "Making up")),
         (
