@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Changes one line of the program at a time and looks whether a test notices (cargo-mutants).
+"""Changes one line of the program at a time and sees whether a test notices (cargo-mutants).
 
     tests/mutants.py draw  --seed 20261125 --count 300                what would be tried, one a line
     tests/mutants.py run   --seed 20261125 --count 300 --shard 0/6    tries them; --minutes 60 begins none later
@@ -35,7 +35,7 @@ JUDGE = "crates/latchwork-machine/"
 # Quick ones first: the first file that fails ends a trial.
 TESTS = ["rehearsal", "yarn", "notes", "suites", "world", "fit", "plan_file", "reader", "revise", "laws", "solver", "cloth"]
 NEEDS_MORE = ("latchwork_print", "latchwork_web", "fantoccini", "tokio")
-# The judge's tests need the judge alone: a trial takes seconds.
+# The judge's tests need only the judge: a trial takes seconds.
 JUDGE_TESTS = """[package]
 name = "judge-tests"
 version.workspace = true

@@ -37,7 +37,7 @@ fn main() {
         );
     }
     for (places, passes) in [(200, 250), (1000, 1000)] {
-        // A rib below a plain two fifths up.
+        // A rib up to two fifths of the height, plain above it.
         let mut plan = built_in()[0].sample(places, passes);
         let row = |s: &latchwork_machine::steps::Step| matches!(s.action, Action::Pass(_));
         let at: Vec<usize> = plan.steps.iter().enumerate().filter(|s| row(s.1)).map(|s| s.0).collect();

@@ -1,4 +1,4 @@
-//! A ten-size design of four pieces: settled, and worked out with everything that fit says of it.
+//! A ten-size design of four pieces: settled, and worked out with everything that the fit says about it.
 #![allow(clippy::print_stdout, clippy::expect_used, missing_docs, reason = "a benchmark prints")]
 
 use std::hint::black_box;

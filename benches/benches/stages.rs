@@ -37,7 +37,7 @@ fn row(name: &str, time: Duration, note: &str) {
     println!("{name:<46} {:>9.3} ms  {note}", time.as_secs_f64() * 1e3);
 }
 
-/// A 1x1 rib of 200 places and so many passes.
+/// A 1x1 rib of 200 places and this many passes.
 fn rib(passes: u32) -> Plan {
     let needles: Vec<Needle> =
         (-100..100).map(|s| if s % 2 == 0 { Needle::main(s) } else { Needle::ribber(s) }).collect();

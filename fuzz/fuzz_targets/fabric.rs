@@ -1,4 +1,4 @@
-//! Any text as a file of fabrics: it is read or told, and what is read can be tried on the judge.
+//! Any text as a file of fabrics: it is read or its faults are reported, and what is read can be tried on the judge.
 #![no_main]
 
 use latchwork::fabric::{built_in, from_text};

@@ -34,7 +34,7 @@ fn long() -> String {
     all + "2 rows plain at 5\nbind off\n"
 }
 
-/// What a touch takes until it is in the journal and the answer is read.
+/// How long a touch takes until it is in the journal and the answer is read.
 fn touches(w: &Workshop, from: i64, many: i64) -> Vec<f64> {
     let one = |seq: i64| {
         let (key, n) = (format!("{}-{seq}", w.port), seq.to_string());
@@ -75,7 +75,7 @@ fn main() {
         page.len() as f64 / 1e3
     );
     told("a touch in the journal", touches(&w, 0, 300));
-    // Ten thousand pages that listen: so many as it lets in are answered, the rest are told or closed.
+    // Ten thousand pages that listen: as many as it lets in are answered, the rest are refused or closed.
     let ask = format!("GET {COUNT}/stream HTTP/1.1\r\nHost: 127.0.0.1:{}\r\n\r\n", w.port);
     let mut streams = Vec::new();
     for _ in 0..10_000 {

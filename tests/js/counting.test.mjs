@@ -162,7 +162,7 @@ test("yesterday's cues are not counted by", () => {
   assert.equal(s.stale, 412);
   assert.equal(s.queue.length, 1, 'nothing is lost');
   assert.equal(did(s, 'made'), false);
-  // Loaded anew, with other cues: what was counted is told by the counter.
+  // Reloaded, with other cues: only the counter shows what was counted.
   const anew = begin({ ...piece, plan: 'two' }, server({ plan: 'two', seq: 0, position: 0 }), kept);
   assert.equal(anew.apart.reading, 0);
   assert.equal(anew.apart.ours, null);
@@ -226,7 +226,7 @@ function history(seed) {
       settle(d, `h${seed}-${step}`);
     } else if (what < 0.5) {
       if (d.s.ticked !== null) tick(d.s, true);
-      // She looks at the screen before she goes on: it must say where the machine is, else she says where.
+      // She looks at the screen before she goes on: it must say where the machine is, or else she says where.
       if (position(d.s) !== really) { act(d.s, piece, { key: `c${seed}-${step}`, kind: 'counter', n: reads(piece, really), to: really, at: 0 }); tick(d.s, true); }
       if (paused(d.s)) act(d.s, piece, { key: `r${seed}-${step}`, kind: 'resume', at: 0 });
       if (act(d.s, piece, { key: `m${seed}-${step}`, kind: 'made', at: 0 })) really++;

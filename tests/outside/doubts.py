@@ -1,4 +1,4 @@
-"""Doubt carried forward by a general library (uncertainties) and fits by numpy, held against what Latchwork says.
+"""Doubt carried forward by a general library (uncertainties) and fits by numpy, compared with what Latchwork says.
 
 Reads cases as JSON and prints, for each, the same figures worked out here.
 """

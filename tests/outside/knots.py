@@ -1,4 +1,4 @@
-"""Judges diagrams of the thread by a general knot library (spherogram, of the SnapPy project).
+"""Judges diagrams of the thread with a general knot library (spherogram, of the SnapPy project).
 
 Reads a list of cases as JSON: planar-diagram codes of a piece taken off the needles unsecured ("loose"), of the same
 piece as it ends ("fast"), and of the loose one with each crossing turned over ("flips"). For each case it says whether
@@ -68,7 +68,7 @@ def alexander(pd, t):
 
 
 def knotted(pd):
-    """Whether the invariant proves that the diagram is no unknot."""
+    """Whether the invariant proves that the diagram is not an unknot."""
     if not pd:
         return False
     det = alexander(pd, -1)
@@ -117,7 +117,7 @@ def judge(case):
     k = link(loose["pd"])
     several = loose["components"] > 1
     if several:
-        # Each yarn by itself ravels; how they lie round each other is told, not judged.
+        # Each yarn by itself ravels; how they lie round each other is reported, not judged.
         for i in range(len(k.link_components)):
             alone = link(loose["pd"]).sublink([i])
             if simplified(alone):

@@ -44,7 +44,7 @@ impl Driver {
         Driver::of(Browser::Chromium, None)
     }
 
-    /// The same, of somebody whose home is a folder: what it trusts is kept there.
+    /// The same, for a user whose home is this folder: what the browser trusts is kept there.
     pub fn at_home(home: &Path) -> Driver {
         Driver::of(Browser::Chromium, Some(home))
     }
@@ -81,13 +81,13 @@ impl Driver {
         panic!("no {program} starts");
     }
 
-    /// A browser of a width.
+    /// A browser of this width.
     pub async fn client(&self, folder: &Path, width: u32) -> Client {
-        // A window may not be made as narrow as a phone; a phone may be played.
+        // A window cannot be made as narrow as a phone, but a phone can be emulated.
         self.glass(folder, width, (width < 500).then_some(800)).await
     }
 
-    /// A browser of a width; with a height, one that plays a device of just that glass.
+    /// A browser of this width; with a height, one that emulates a device with just that glass.
     pub async fn glass(&self, folder: &Path, width: u32, height: Option<u32>) -> Client {
         if self.browser == Browser::Firefox {
             let options = serde_json::json!({ "moz:firefoxOptions": {
@@ -150,7 +150,7 @@ pub fn scene<F: Future<Output = ()>>(width: u32, act: impl FnOnce(Client) -> F) 
     on_glass(width, None, act);
 }
 
-/// The same, on a glass so wide and high.
+/// The same, on glass of this width and height.
 pub fn on_glass<F: Future<Output = ()>>(width: u32, height: Option<u32>, act: impl FnOnce(Client) -> F) {
     let _turn = turn();
     let driver = Driver::start();
@@ -180,7 +180,7 @@ impl WebDriverCompatibleCommand for Tools {
     }
 }
 
-/// Asks something of Chromium's own tools, such as to play a device.
+/// Asks something of Chromium's own tools, such as to emulate a device.
 pub async fn tools(c: &Client, command: &str, with: &serde_json::Value) {
     c.issue_cmd(Tools(serde_json::json!({ "cmd": command, "params": with }))).await.unwrap();
 }
@@ -207,7 +207,7 @@ pub async fn text(c: &Client, css: &str) -> String {
     c.wait().at_most(Duration::from_secs(20)).for_element(Locator::Css(css)).await.unwrap().text().await.unwrap()
 }
 
-/// Waits until a script says so.
+/// Waits until a script returns true.
 pub async fn until(c: &Client, what: &str, script: &str) {
     for _ in 0..800 {
         if c.execute(&format!("return {script}"), vec![]).await.unwrap().as_bool() == Some(true) {
@@ -275,7 +275,7 @@ pub async fn there(c: &Client, w: &Workshop, page: &str, path: &str) {
     }
 }
 
-/// How the cue room stands in a browser.
+/// The position of the cue room in a browser.
 pub async fn at(c: &Client) -> i64 {
     let position = c.execute("return Number(document.getElementById('cue').dataset.position)", vec![]).await.unwrap();
     position.as_i64().unwrap()

@@ -24,7 +24,7 @@ pub const HEAD: &str = "title \"Made up\"\nmachine \"standard\"\nyarn \"grey\" {
     swatch \"plain\" { yarn \"grey\"; stitch-size 6; counted needles=31.5 passes=41; flat (cm)10 (cm)10; weighed (g)16.7 needles=60 passes=90; state \"washed\"; }\n\
     swatch \"1x1 rib\" { yarn \"grey\"; stitch-size 3 3; counted needles=48 passes=44; flat (cm)10 (cm)10; weighed (g)14 needles=60 passes=90; state \"washed\"; }\n";
 
-/// Notes of a number. Most are sound; some ask for what cannot be, and are refused.
+/// Notes made from a number. Most are sound; some ask for what cannot be, and are refused.
 #[must_use]
 #[expect(clippy::too_many_lines, reason = "a line a choice that the dice make")]
 pub fn made_up(number: u64) -> String {
@@ -40,7 +40,7 @@ pub fn made_up(number: u64) -> String {
     let size = if rib { 3 } else { 6 };
     let _ = writeln!(text, "{} rows {fabric} at {size}", 1 + d.below(4));
     let half = i64::try_from(needles / 2).unwrap_or(3);
-    // A needle of the work, as knitters name it, and the one so many to its right.
+    // The name of a needle of the work, as knitters give it.
     let name = |at: i64| if at < 0 { format!("L{}", -at) } else { format!("R{}", at + 1) };
     let mut rows = 0;
     for _ in 0..2 + d.below(6) {

@@ -26,7 +26,7 @@ pub fn python(script: &str, input: Vec<u8>) -> String {
     said
 }
 
-/// Two numbers are the same but for a share of the second.
+/// Asserts that two numbers differ by no more than a share of the second.
 ///
 /// # Panics
 /// When they are not.

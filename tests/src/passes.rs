@@ -1,7 +1,7 @@
 //! Pass lists: `--- name ---`, one step a line, what must come of it on lines that begin with `>` or `!`.
 //!
 //! `> 15 main L3 [8], 16 ribber L2 tuck` are the loops made in the step above; `! rule` is a finding of the
-//! whole case, `! rule main R8 x2` one on this needle told so often; `= knitted 45 secured 3 released 0 live 0`
+//! whole case, `! rule main R8 x2` one on this needle, met that often; `= knitted 45 secured 3 released 0 live 0`
 //! counts how loops ended.
 #![allow(
     clippy::panic,

@@ -6,7 +6,7 @@ pub fn whole() -> bool {
     std::env::var("LATCHWORK_WHOLE").is_ok_and(|w| w == "1")
 }
 
-/// The one where everything is asked for, else the other.
+/// `all` where everything is asked for, otherwise `sampled`.
 #[must_use]
 pub fn of<T>(sampled: T, all: T) -> T {
     if whole() { all } else { sampled }

@@ -66,7 +66,7 @@ impl Workshop {
     /// When the program is not built (`./check` builds it) or does not open.
     #[must_use]
     pub fn open(folder: &Path, more: &[&str]) -> Workshop {
-        // A port that no other test has, unless the test is about that; and nothing of the machine's own memory.
+        // A port that no other test has, unless the test is about that; and nothing that this machine remembers.
         let port: &[&str] =
             if more.contains(&"--port") || more.contains(&"--own-port") { &[] } else { &["--port", "0"] };
         let more: Vec<&str> = more.iter().copied().filter(|m| *m != "--own-port").collect();
@@ -94,7 +94,7 @@ impl Workshop {
             let address = address.rsplit("://").next().expect("it tells the address");
             (address.trim_end_matches('/').to_string(), code.to_string())
         });
-        // The rest is read away, so that its pipe never fills.
+        // The rest is read and dropped, so that its pipe never fills.
         std::thread::spawn(move || lines.for_each(drop));
         Workshop { child, port, shared }
     }

@@ -95,7 +95,7 @@ fn estimate(document: &str, measure: &str) -> (f64, f64) {
     (e.value.0, e.deviation.0)
 }
 
-/// Regressions at the means of the survey give the means of the survey (ANSUR II; residuals as told there).
+/// Regressions at the means of the survey give the means of the survey (ANSUR II; residuals as given there).
 #[test]
 fn regressions_pass_through_the_means() {
     for sex in Sex::BOTH {
@@ -127,7 +127,7 @@ fn regressions_pass_through_the_means() {
     let (_, direct) = estimate("person \"P\" { survey \"women\"; foot-girth (mm)228; }", "heel-girth");
     let (_, through) = estimate("person \"P\" { survey \"women\"; foot-length (mm)246; }", "heel-girth");
     assert!(through > direct);
-    // A shoe tells its foot, and so what hangs on it.
+    // A shoe gives its foot, and so what depends on it.
     let (foot, _) = estimate("person \"P\" { survey \"women\"; eu-shoe 39; }", "foot-length");
     close(foot, 245.0, 1e-9);
     let (ball, doubt) = estimate("person \"P\" { survey \"women\"; eu-shoe 39; }", "foot-girth");
@@ -176,7 +176,7 @@ fn shoe_scales() {
         assert!((barleycorn_adult(Mm(foot)) - uk).abs() < 0.01, "{}", barleycorn_adult(Mm(foot)));
         close(foot_of(eu).0, foot, 1e-9);
     }
-    // A child's 13 is an adult's 0; the sizes told to a quarter.
+    // A child's 13 is an adult's 0; the sizes given to a quarter.
     close(barleycorn_child(Mm(200.0)) - barleycorn_adult(Mm(200.0)), 13.0, 1e-9);
     assert_eq!([mondopoint(Mm(242.0)), mondopoint(Mm(243.0))], [240.0, 245.0]);
 }

@@ -56,7 +56,7 @@ fn every_page_is_accessible_in_every_light() {
                 there(&c, &w, page, path).await;
                 c.execute(&format!("localStorage.setItem('latchwork:theme','{theme}');document.documentElement.dataset.theme='{theme}'"), vec![]).await.unwrap();
                 c.execute("document.querySelectorAll('details').forEach(d=>d.open=true)", vec![]).await.unwrap();
-                // Colours change in a moment of their own.
+                // Colours take a moment to change.
                 tokio::time::sleep(Duration::from_millis(300)).await;
                 axe(&c, &format!("{page}, {theme}")).await;
             }
@@ -190,7 +190,7 @@ fn stretches_are_dragged() {
 }
 
 /// Scrubbing a rehearsal draws every frame that the screen asks for; the figure itself is printed for
-/// docs/performance.md (`--nocapture`) and not judged, for a test machine may be busy.
+/// docs/performance.md (`--nocapture`) and not judged, as a test machine may be busy.
 #[test]
 fn scrubbing_draws_every_step_asked_for() {
     let (folder, w) = opened();
@@ -210,7 +210,7 @@ fn scrubbing_draws_every_step_asked_for() {
             of(3),
             of(4)
         );
-        // Of 240 frames each showed another step, but for the few that repeat or come before the first.
+        // Each of 240 frames showed another step, except for the few that repeat or come before the first.
         assert!(of(1) > 200.0, "{told:?}");
     });
 }
@@ -251,8 +251,8 @@ const CONTRAST: &str = "const cv=document.createElement('canvas').getContext('2d
     for(const e of document.querySelectorAll('main h1,main h2,main p,main label,main td'))see(st(e,'color'),behind(e),e.tagName+' '+e.textContent.slice(0,30));\
     return worst";
 
-/// Words and charts hold on what they stand on, in every light, in high contrast, in the system's own colours, and
-/// printed from any of them: on paper all is dark on white.
+/// Words and charts stand out from what they stand on, in every light, in high contrast, in the system's own colours,
+/// and printed from any of them: on paper all is dark on white.
 #[test]
 fn words_and_charts_hold_in_every_light_and_on_paper() {
     let (_folder, w) = opened();
@@ -305,7 +305,7 @@ fn words_and_charts_hold_in_every_light_and_on_paper() {
     });
 }
 
-/// Every control has a name of its own, so that one who does not see where it stands knows what it is of.
+/// Every control has a name of its own, so that one who does not see where it stands knows what it belongs to.
 #[test]
 fn no_two_controls_have_one_name() {
     let (_folder, w) = opened();

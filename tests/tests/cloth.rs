@@ -33,7 +33,7 @@ fn plain_of_hard_thread_has_mundens_constants() {
         let r = hard(&plain, l);
         assert!(r.settled());
         near("kc", l / r.course, 5.3, 0.05);
-        // At 18 the prototype's 4.9 % was luck of its cutting: finer and finer, the miss is 5.4 %.
+        // At 18 the prototype's 4.9 % was luck in its cutting: cut ever finer, the miss is 5.4 %.
         near("kw", l / r.wale, 4.1, if l < 18.0 { 0.05 } else { 0.06 });
     }
 }
@@ -113,8 +113,8 @@ fn the_shape_of_least_energy_is_taken_and_the_range_of_those_that_cost_about_as_
     assert_eq!(of(vec![Err(NoRest::Changed), Err(NoRest::Lost)]), Err(NoRest::Changed), "why the first has none");
 }
 
-/// A start with left and right changed over comes to the same cloth, its yarn tangled as the rehearsal demands; and a
-/// shaken one too.
+/// A start with left and right changed over comes to the same cloth, its yarn tangled as the rehearsal demands; so does
+/// a shaken one.
 #[test]
 fn every_start_keeps_the_tangle_and_plain_has_one_shape() {
     let plain = of("plain");
@@ -128,8 +128,8 @@ fn every_start_keeps_the_tangle_and_plain_has_one_shape() {
     }
 }
 
-/// Loops a hundred-thousandth apart once gave widths of 2.51, 2.62 and 2.12 diameters: now the width of each lies within
-/// the range told of the others.
+/// Loops a hundred-thousandth apart once gave widths of 2.51, 2.62 and 2.12 diameters: now the width of each lies
+/// within the range given for the others.
 #[test]
 fn loops_a_hundred_thousandth_apart_tell_of_one_another() {
     let rib = of("2x2 rib");
@@ -194,14 +194,14 @@ fn four_times_the_tex_and_twice_the_loop_is_the_same_cloth_twice_as_large() {
 
 #[test]
 fn every_fabric_is_laid_as_demanded_and_all_come_to_rest() {
-    // Of these no picture is shown, and the page says why: one has no repeat, two have too large a one.
+    // No picture is shown of these, and the page says why: one has no repeat, two have too large a one.
     let not_yet = ["zigzag racked rib", "pleats", "drop stitch"];
     for f in built_in().iter().filter(|f| !not_yet.contains(&f.name.as_str())) {
         let c = repeat(f).unwrap_or_else(|e| panic!("{}: {e}", f.name));
         assert_eq!(usize::try_from(c.passes).unwrap(), f.repeat.len(), "{}: its repeat is the smallest", f.name);
         let r = relax(&c, Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse)
             .unwrap_or_else(|e| panic!("{}: {e}", f.name));
-        // From the layout alone milano cut coarsely does not; from another start it does.
+        // From the layout alone, milano cut coarsely does not settle; from another start it does.
         assert!(r.settled(), "{}: {}", f.name, r.residual);
         assert!(r.strain < 0.005, "{}: {}", f.name, r.strain);
     }
@@ -257,7 +257,7 @@ fn lace_cables_tucks_racking_and_dropped_stitches_keep_the_crossings_demanded() 
 }
 
 /// Plain shows upright legs on its smooth side and arcs across on the other; both faces of 1x1 rib show legs (textbooks
-/// agree). Told by how much more the light changes across than up.
+/// agree). Judged by how much more the light changes across than up.
 #[test]
 fn faces_look_as_they_should() {
     let upright = |name: &str, face| {
@@ -283,7 +283,7 @@ fn faces_look_as_they_should() {
 }
 
 /// Half cardigan's knitting bed clears a loop every pass, the tucking bed every second (Spencer, ch. 18), so its faces
-/// are not alike, as those of full cardigan are: told by how unlike a face is to itself moved up by one pass.
+/// are not alike, as those of full cardigan are: judged by how unlike a face is to itself moved up by one pass.
 #[test]
 fn half_cardigans_faces_are_told_apart() {
     let unlike = |name: &str, face| {
@@ -326,7 +326,7 @@ fn the_solid_shape_is_a_gltf_file() {
     assert!(drawing.contains("<title>plain &amp; smooth</title>"));
 }
 
-/// Swatches made by the model itself, of a yarn thicker than its count tells and pulled wider: what is left out is
+/// Swatches made by the model itself, of a yarn thicker than its count says and pulled wider: what is left out is
 /// found again, and from one swatch alone the range is the guessed one.
 #[test]
 fn a_swatch_left_out_is_predicted_from_the_others() {

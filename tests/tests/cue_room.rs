@@ -69,7 +69,7 @@ fn a_count_always_counts() {
         focus(c.clone()).await;
         pedal(&c).await;
         assert_eq!(at(&c).await, 2, "the pedal counts, and does not step back once more");
-        // Questions that are left as they are.
+        // Questions that are left unanswered.
         for act in ["counter", "ripped"] {
             press(&c, act).await;
             c.active_element().await.unwrap().send_keys(&char::from(Key::Escape).to_string()).await.unwrap();
@@ -108,7 +108,7 @@ fn a_count_always_counts() {
     });
 }
 
-/// Ripped back from the body to the brim: everything that is otherwise there is told, and ticked before counting goes on.
+/// Ripped back from the body to the brim: everything that differs there is said, and ticked before counting goes on.
 #[test]
 fn after_a_jump_all_is_put_right_first() {
     in_each_browser(|c, _, w| async move {
@@ -207,13 +207,13 @@ fn another_plan_counts_nothing_unasked() {
         let other = text.replacen("length (cm)6", "length (cm)5", 1);
         assert_ne!(text, other);
         std::fs::write(&hat, other).unwrap();
-        // The page that is open holds old cues, and counts by them no more.
+        // The page that is open holds old cues, and no longer counts by them.
         pedal(&c).await;
         until(&c, "told", "document.getElementById('now').textContent.includes('these cues are old')").await;
         let was = at(&c).await;
         press(&c, "back").await;
         assert_eq!(at(&c).await, was);
-        // The next touch loads the page anew.
+        // The next touch reloads the page.
         c.execute("window.old = true", vec![]).await.unwrap();
         pedal(&c).await;
         until(&c, "there again", "!window.old && document.getElementById('cue')?.dataset.ready === '1'").await;
@@ -262,7 +262,7 @@ fn the_tablet_goes_on_by_itself() {
             pedal(&c).await;
             assert_eq!(at(&c).await, k, "a touch is the next cue at once");
         }
-        // From the cast-on into the brim: the change was told, not crossed blindly.
+        // From the cast-on into the brim: the change was announced, not crossed blindly.
         let seen = text(&c, "#now").await;
         assert!(seen.contains("Brim, row 3"), "{seen}");
         press(&c, "back").await;
@@ -270,7 +270,7 @@ fn the_tablet_goes_on_by_itself() {
         assert!(text(&c, "#alone").await.contains("12 kept here"));
         picture(&c, "machine-alone").await;
         axe(&c, "on its own").await;
-        // Opened anew while nobody answers, it is where it was, asks for the list, and goes on.
+        // Reopened while nobody answers, it is where it was, asks for the list, and goes on.
         // As a hand at the page does it; a driver's own reload passes the worker by in Firefox.
         c.execute("window.old = true; location.reload()", vec![]).await.unwrap();
         until(&c, "there again", "!window.old && document.getElementById('cue')?.dataset.ready === '1'").await;
@@ -434,7 +434,7 @@ fn a_whole_hat_by_pedal_with_thirty_accidents() {
                 // Three rows ripped out, or as many as there are.
                 4 | 8 => {
                     let reading = reads(really).saturating_sub(3);
-                    // The last place at which the counter reads so.
+                    // The last place at which the counter has this reading.
                     let mut to = (0..=really).rev().find(|k| reads(*k) == reading).unwrap();
                     while to > 0 && reads(to - 1) == reading {
                         to -= 1;
@@ -454,7 +454,7 @@ fn a_whole_hat_by_pedal_with_thirty_accidents() {
                     c.find(Locator::Css("[data-aid=missed]")).await.unwrap().click().await.unwrap();
                     pedal(&c).await;
                 }
-                // The page is opened anew.
+                // The page is reopened.
                 6 if !away => {
                     there(&c, &w, "machine", PAGES[4].1).await;
                     ticked(c.clone()).await;
@@ -518,7 +518,7 @@ fn what_befalls_the_journal_is_told_at_the_machine() {
         )
         .await;
         std::fs::write(&journal, "something else").unwrap();
-        // Nobody touches: it is told all the same.
+        // Nobody touches: it is reported all the same.
         until(&c, "told", "!document.getElementById('journal').hidden && document.getElementById('journal').textContent.includes('.latchwork-2.db')").await;
         axe(&c, "a lost journal").await;
         picture(&c, "machine-journal").await;

@@ -84,7 +84,7 @@ fn written(folder: &Path, name: &str, bytes: &[u8]) -> String {
     path.to_str().unwrap().to_string()
 }
 
-/// One line, as the extractor breaks them where it likes.
+/// The text on one line, as the extractor breaks lines where it likes.
 fn flowed(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

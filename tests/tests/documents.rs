@@ -102,7 +102,7 @@ fn a_design_is_copied_renamed_put_away_and_taken_back() {
     assert_eq!(state["seq"], 1);
 }
 
-/// Where some sizes run out of yarn the others are printed, and each that is not is told.
+/// Where some sizes run out of yarn the others are printed, and each that is not is reported.
 #[test]
 fn sizes_that_can_be_printed_are() {
     let (_folder, w) = opened();
@@ -132,7 +132,7 @@ fn grams_in_hand_can_be_cleared() {
     assert_eq!(read(), before);
 }
 
-/// All files of a design make it anew in another folder, with the shared swatches that it needs.
+/// All files of a design make it again in another folder, with the shared swatches that it needs.
 #[test]
 fn all_files_of_a_design_carry_its_shared_swatches() {
     let (_folder, w) = opened();
@@ -146,7 +146,7 @@ fn all_files_of_a_design_carry_its_shared_swatches() {
     assert!(there.get("/d/tiller-mitts.kdl/handout.pdf").body.starts_with(b"%PDF"));
 }
 
-/// A book of swatches that cannot be read is the cause, and is told as such, with its line.
+/// A book of swatches that cannot be read is the cause, and is reported as such, with its line.
 #[test]
 fn a_broken_book_of_swatches_is_told_as_one() {
     let (folder, w) = opened();
@@ -166,7 +166,7 @@ fn a_broken_book_of_swatches_is_told_as_one() {
     assert!(!told());
 }
 
-/// That no problems were found is said only where nothing is told.
+/// That no problems were found is said only where nothing is reported.
 #[test]
 fn a_missed_wish_is_a_problem_found() {
     let (_folder, w) = opened();
@@ -181,7 +181,7 @@ fn a_missed_wish_is_a_problem_found() {
     assert!(w.get("/d/wrist-warmers.kdl").text().contains("target −20%"), "and at the stretch");
 }
 
-/// A wish that no size can meet leaves the drawing that there was, and one error that names the sizes.
+/// A wish that no size can meet leaves the drawing as it was, and one error that names the sizes.
 #[test]
 fn a_wish_that_cannot_be_met_keeps_the_drawing_and_is_told_once() {
     let (_folder, w) = opened();
@@ -279,11 +279,11 @@ fn a_fault_in_a_form_names_its_field() {
     for end in ["a", "b"] {
         fields.extend(swatch.map(|(field, value)| (format!("{field}-{end}"), value)));
     }
-    // What is no figure, and what the reader of designs finds impossible.
+    // What is not a figure, and what the reader of designs finds impossible.
     for (id, value, words) in [
         ("count", "thin", "Metres in 100 g: “thin”"),
         ("long-b", "x", "Length between the contrast rows (cm, or 6.5in), half cardigan: “x”"),
-        ("wide-a", "200", "This swatch cannot be of this machine"),
+        ("wide-a", "200", "This swatch cannot have been knitted on this machine"),
         ("title", " ", "Title: this field is empty"),
     ] {
         let with: Vec<(&str, &str)> =

@@ -80,7 +80,7 @@ fn nobody_is_waited_for_without_end() {
             assert!(said.starts_with("HTTP/1.1 408") && said.contains("took too long"), "{said}");
         });
     });
-    // More than any of these waits has passed: a touch is told to the page that listens.
+    // More than any of these waits has passed: a touch is reported to the page that listens.
     w.post(&format!("{HAT}/count/54/0"), &[("key", "a"), ("seq", "0"), ("kind", "made"), ("n", "1")]).unwrap();
     let mut said = String::new();
     let mut some = [0_u8; 1000];
@@ -138,7 +138,7 @@ fn tag(answer: &Answer) -> String {
     answer.head.lines().find_map(|l| l.strip_prefix("etag: ")).expect("it has a tag").to_string()
 }
 
-/// What a browser has already is not sent again; what changed is.
+/// What a browser already has is not sent again; what changed is.
 #[test]
 fn prints_and_pictures_are_sent_once() {
     let (folder, w) = opened();
@@ -196,7 +196,7 @@ fn many_handouts_at_once_take_turns() {
         })
         .collect();
     for mut s in asked {
-        // On a busy machine the last in the row waits long.
+        // On a busy machine the last in line waits long.
         s.set_read_timeout(Some(Duration::from_secs(300))).unwrap();
         let mut all = Vec::new();
         s.read_to_end(&mut all).unwrap();
@@ -210,8 +210,8 @@ fn many_handouts_at_once_take_turns() {
     assert!(megabytes < 650, "{megabytes} MB");
 }
 
-/// With `--tls` other devices are spoken to encrypted: who trusts this machine's authority comes to the page that asks for
-/// the code, who does not is warned, and nothing is said in the open. OpenSSL is the judge, by Python.
+/// With `--tls` other devices are spoken to encrypted: whoever trusts this machine's authority comes to the page that
+/// asks for the code, whoever does not is warned, and nothing is sent unencrypted. OpenSSL is the judge, by Python.
 #[test]
 fn devices_are_spoken_to_encrypted() {
     const ASKS: &str = "import http.client, ssl, sys, urllib.error, urllib.request

@@ -1,5 +1,6 @@
-//! An evening at the machine and what befalls it: a workshop that is away for minutes or hours while two devices count,
-//! clocks that are wrong, browsers that keep nothing, screens that would go dark, and power cuts under the tablet.
+//! An evening at the machine and what can happen to it: a workshop that is away for minutes or hours while two devices
+//! count, clocks that are wrong, browsers that keep nothing, screens that would go dark, and power cuts under the
+//! tablet.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, reason = "tests")]
 
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
@@ -13,7 +14,7 @@ use serde_json::{Value, json};
 
 const HAT: &str = "/d/deck-hat.kdl/machine?size=54&piece=0";
 const COUNT: &str = "/d/deck-hat.kdl/count/54/0";
-/// A clock that can be moved: `later` is told in milliseconds.
+/// A clock that can be moved: `later` is in milliseconds.
 const CLOCK: &str = "const real = Date.now; window.later = 0; Date.now = () => real() + window.later";
 
 async fn with(c: &Client, script: &str) {
@@ -35,7 +36,7 @@ fn times(folder: &std::path::Path) -> Vec<i64> {
     all.query_map([], |r| r.get(0)).unwrap().map(Result::unwrap).collect()
 }
 
-/// What is known of when things happened is in order, and nothing is told of the future.
+/// The times of events are in order, and none lies in the future.
 fn in_order(folder: &std::path::Path) {
     let times = times(folder);
     assert!(times.is_sorted() && times.last().is_some_and(|t| *t <= now()), "{times:?}");
@@ -109,8 +110,8 @@ fn away_for_five_minutes_and_for_an_evening() {
     });
 }
 
-/// The tablet's clock is set back a day, then a day on, while the workshop is away: each touch counts once, at a time that
-/// can be.
+/// The tablet's clock is set back a day, then a day on, while the workshop is away: each touch counts once, at a
+/// possible time.
 #[test]
 fn a_clock_that_is_wrong_loses_nothing() {
     let (folder, w) = opened();
@@ -161,7 +162,7 @@ fn two_tablets_knit_two_sizes() {
         assert_eq!(state(&w)["position"], 5);
         let other: Value = serde_json::from_slice(&w.get("/d/deck-hat.kdl/count/60/0").body).unwrap();
         assert_eq!(other["position"], 3);
-        // The same tablet at the other size sees that one's count, and has all to tick.
+        // The same tablet at the other size sees that size's count, and has everything to tick.
         there(&a, &w, "machine", "/d/deck-hat.kdl/machine?size=60&piece=0").await;
         assert_eq!(at(&a).await, 3);
         assert_eq!(a.find_all(Locator::Css(".list li")).await.unwrap().len(), 7);
@@ -193,8 +194,8 @@ fn a_browser_that_keeps_nothing_is_told() {
     });
 }
 
-/// On a plain address there is no wake lock: a picture of nothing with a silent sound track plays from the first touch, as
-/// large as the glass, and is sought back before its end. Until it plays, the page says what to do.
+/// On a plain address there is no wake lock: an empty film with a silent sound track plays from the first touch, as
+/// large as the glass, and is wound back before its end. Until it plays, the page says what to do.
 #[test]
 fn on_a_plain_address_a_silent_picture_keeps_the_screen_on() {
     let folder = tempfile::tempdir().unwrap();
@@ -230,7 +231,8 @@ fn on_a_plain_address_a_silent_picture_keeps_the_screen_on() {
             "document.querySelector('video').currentTime < 12 && !document.querySelector('video').paused",
         )
         .await;
-        // Stopped by other sound, it goes on at the next touch; stopped again and again it leaves the sound to that.
+        // Stopped by other sound, it goes on at the next touch; stopped again and again, it leaves the sound to the
+        // other.
         for stop in 1..=3 {
             c.execute("document.querySelector('video').pause()", vec![]).await.unwrap();
             until(&c, "told", "document.getElementById('alone').textContent.includes('never to sleep')").await;
@@ -246,7 +248,7 @@ fn on_a_plain_address_a_silent_picture_keeps_the_screen_on() {
     });
 }
 
-/// What makes a page stand by itself on a tablet is there, and is what it says.
+/// What lets a page stand by itself on a tablet is there, and is what it says it is.
 #[test]
 fn the_page_can_be_put_among_the_apps() {
     let (_folder, w) = opened();
@@ -282,7 +284,7 @@ fn what_the_hands_do_is_not_passed_over_unasked() {
             until(&c, "asked", "document.querySelectorAll('#ask[open] #choices button').length === 2").await;
             c.find_all(Locator::Css("#choices button")).await.unwrap()[which].click().await.unwrap();
         };
-        // Knitted on over it, and not done.
+        // Knitted past it, and not done.
         press(&c, "counter").await;
         answer(&c, "22").await;
         // As before the second decrease: then the first was passed over.

@@ -1,5 +1,5 @@
-//! Fabrics as data: what the program brings is read and proven like an author's own; what is wrong in one is told where it
-//! stands.
+//! Fabrics as data: what the program brings is read and proven like an author's own; what is wrong in one is reported
+//! where it stands.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::given;
@@ -73,7 +73,7 @@ fn needles_and_ends_of_the_first_fabrics() {
 const OWN: &str = include_str!("../suite/own-fabrics.kdl");
 
 /// Fabrics written in a design go all the way: steps without an error, a handout whose words are read back, cues for every
-/// row. Nothing of them stands in the program.
+/// row. Nothing about them is in the program.
 #[test]
 fn own_fabrics_go_from_the_document_to_the_handout() {
     let (design, notices) = from_design(OWN);
@@ -82,7 +82,7 @@ fn own_fabrics_go_from_the_document_to_the_handout() {
     let errors: Vec<_> = outcome.notices.iter().filter(|n| n.1.level == Level::Error).collect();
     assert!(errors.is_empty(), "{errors:?}");
     let proven = outcome.proven.unwrap();
-    // The handout reads its own last words back, and is none where they do not say the steps.
+    // The handout's own final words are read back; there is no handout where they do not say the steps.
     handout(&proven, &[0], false).unwrap();
     for piece in (0..proven.sizes()[0].pieces.len()).map(|k| proven.sizes()[0].proven(k).unwrap()) {
         let plan = piece.plan();
@@ -106,7 +106,7 @@ fn own_fabrics_go_from_the_document_to_the_handout() {
     assert!(second.iter().all(|n| (n.slot.0 - left) % 2 == 1 || n.slot.0 == left), "k of tk");
 }
 
-/// What is done over and over is told once and then by the numbers of its steps; a number that is wrong is heard.
+/// What is done over and over is said once and then by the numbers of its steps; a number that is wrong is noticed.
 #[test]
 fn repeats_are_told_by_their_steps_and_read_back() {
     let design = from_design(OWN).0.unwrap();
@@ -178,7 +178,7 @@ fn what_does_not_knit_is_refused_at_the_fabric() {
     let outcome = prove(&design.unwrap(), &[0]);
     assert!(outcome.proven.is_none());
     let told: Vec<String> = outcome.notices.iter().map(|n| n.1.told(Language::English).message).collect();
-    assert!(told.iter().any(|m| m.starts_with("rope tuck does not knit as it is written.")), "{told:?}");
+    assert!(told.iter().any(|m| m.starts_with("rope tuck cannot be knitted as written.")), "{told:?}");
     let at = outcome.notices[0].1.span.unwrap();
     assert_eq!(&bad[at.start..at.start + at.len], "fabric");
 }
@@ -190,8 +190,8 @@ fn parted() -> (&'static str, String) {
     (&OWN[start..end], format!("{}{}", &OWN[..start], &OWN[end..]))
 }
 
-/// Fabrics in the folder `fabrics` beside a design, at the command line and on the page: what is sound is used, what is not
-/// is told and left out.
+/// Fabrics in the folder `fabrics` beside a design, at the command line and on the page: what is sound is used, what is
+/// not is reported and left out.
 #[test]
 fn a_folder_of_fabrics_is_read_beside_a_design() {
     let folder = tempfile::tempdir().unwrap();
@@ -257,7 +257,7 @@ fn at_half_pitch_needles_do_not_take_turns() {
     assert!(!rib("half").by_turns());
 }
 
-/// Rows of a drop stitch: one alone, then several alike, told with their number.
+/// Rows of a drop stitch: one alone, then several alike, said with their number.
 #[test]
 fn equal_rows_of_a_run_are_told_once() {
     let notes = format!(
@@ -291,7 +291,7 @@ fn faults(text: &str) -> Vec<String> {
 
 const TWO_BEDS: &str = "needles pitch=\"half\" { ribber \"x\"; main \"x\" }; cast-on pitch=\"half\" racking=0;";
 
-/// What is wrong is told at its line, with what would work.
+/// What is wrong is reported at its line, with what would work.
 #[test]
 fn faults_of_a_fabric_are_told() {
     let cases = [
@@ -303,7 +303,7 @@ fn faults_of_a_fabric_are_told() {
         ("fabric \"a\" { needles { main \"xo\" }; pass main=\"knit\" }".to_string(), "\"o\" is not a sign for a needle."),
         (
             "fabric \"a\" { needles { ribber \"x.\"; main \"x.\" }; cast-on pitch=\"half\" racking=0; pass main=\"knit\" ribber=\"knit\" }".to_string(),
-            "Needles of the two beds face each other",
+            "Needles of the two beds are opposite each other",
         ),
         (
             "fabric \"a\" { needles pitch=\"half\" { ribber \".xx\"; main \"xx.\" }; cast-on pitch=\"half\" racking=0; widths every=3; pass main=\"knit\" ribber=\"knit\" }".to_string(),
@@ -313,22 +313,22 @@ fn faults_of_a_fabric_are_told() {
             "fabric \"a\" { needles { main \"xx.\" }; widths every=2; pass main=\"knit\" }".to_string(),
             "At 6 places an end of this fabric has no needle. Write widths every=3 plus=1",
         ),
-        (format!("fabric \"English rib\" {{ {TWO_BEDS} pass main=\"knit\" }}"), "There is a fabric called \"English rib\" already."),
+        (format!("fabric \"English rib\" {{ {TWO_BEDS} pass main=\"knit\" }}"), "There is already a fabric called \"English rib\"."),
         (
             "fabric \"a\" { like \"b\" }\nfabric \"b\" { like \"a\" }".to_string(),
-            "This fabric is like itself, straight or by way of others.",
+            "This fabric is like itself, directly or through others.",
         ),
         ("fabric \"a\" { like \"a\" }".to_string(), "This fabric is like itself"),
         ("fabric \"a\" { like \"half cardigon\" }".to_string(), "Write like \"half cardigan\""),
         (
             format!("fabric \"a\" {{ {TWO_BEDS} pass main=\"kt-\" ribber=\"knit\" }}"),
-            "One pass cannot tuck and slip on one bed.",
+            "One row cannot tuck and slip on the same bed.",
         ),
-        ("fabric \"a\" { needles { main \".x\" }; pass main=\"knit\" }".to_string(), "The first needle at the left must be one of the main bed."),
-        ("fabric \"a\" { needles { main \"x\" } }".to_string(), "Nothing says what its passes do."),
-        ("fabric \"a\" { pass main=\"knit\" }".to_string(), "Nothing says which needles of \"a\" stand in work."),
+        ("fabric \"a\" { needles { main \".x\" }; pass main=\"knit\" }".to_string(), "The first needle at the left must be on the main bed."),
+        ("fabric \"a\" { needles { main \"x\" } }".to_string(), "This fabric does not say what its passes do."),
+        ("fabric \"a\" { pass main=\"knit\" }".to_string(), "\"a\" does not say which needles are in work."),
         ("fabric \"a\" { needles { main \"x\" }; pass main=\"knit\" ribber=\"knit\" }".to_string(), "The ribber has no needles in this fabric."),
-        ("fabric \"a\" { needles pitch=\"half\" { ribber \"x\"; main \"x\" }; pass main=\"knit\" ribber=\"knit\" }".to_string(), "Nothing says how this fabric is cast on."),
+        ("fabric \"a\" { needles pitch=\"half\" { ribber \"x\"; main \"x\" }; pass main=\"knit\" ribber=\"knit\" }".to_string(), "This fabric does not say how it is cast on."),
     ];
     for (text, expected) in cases {
         let found = faults(&text);
@@ -336,7 +336,7 @@ fn faults_of_a_fabric_are_told() {
     }
 }
 
-/// Constants at rest are of a fabric as it is knitted: a name of its own keeps them, other passes do not.
+/// Constants at rest belong to a fabric as it is knitted: another name keeps them, other passes do not.
 #[test]
 fn constants_at_rest_are_inherited_only_by_what_knits_alike() {
     let like = |more: &str| {

@@ -218,7 +218,7 @@ fn a_killed_make_leaves_no_mixture() {
     }
 }
 
-/// Runs where files may have so many blocks and no more, as on a disk that is nearly full.
+/// Runs where files may have this many blocks and no more, as on a disk that is nearly full.
 fn cramped(folder: &Path, blocks: u32, line: &[&str]) -> Output {
     let limits = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"");
     let mut command = Command::new("sh");
@@ -252,7 +252,7 @@ fn a_full_disk_leaves_everything_as_it_was() {
         assert!(told(&out).contains("could not be written"), "{line:?}: {}", told(&out));
         assert_eq!(contents(folder), before, "{line:?}");
     }
-    // What was to be printed into a file with room for half of it is told not to be there.
+    // What was to be printed into a file with room for half of it is reported as not printed.
     let line = format!("trap '' XFSZ; ulimit -f 8; exec {} fit scarf.kdl --json > half.json", program().display());
     let out = Command::new("sh").args(["-c", &line]).current_dir(folder).output().unwrap();
     assert!(fs::metadata(folder.join("half.json")).unwrap().len() > 0);
@@ -319,7 +319,7 @@ fn what_cannot_be_printed_whole_ends_with_2() {
         let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
         let out = asked(folder.path(), &line).stdout(full).output().unwrap();
         assert_eq!(out.status.code(), Some(2), "{line:?}: {}", told(&out));
-        assert!(told(&out).contains("could not be written whole"), "{line:?}: {}", told(&out));
+        assert!(told(&out).contains("could not be written in full"), "{line:?}: {}", told(&out));
     }
 }
 
@@ -341,10 +341,10 @@ fn a_picture_that_cannot_be_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     let cases = [
         ("--pixels", "0", "--pixels must lie between 100 and 12000"),
-        ("--plies", "1000000", "--plies must lie between 1 and 12"),
-        ("--repeats", "0", "--repeats must lie between 1 and 60"),
-        ("--colour", "#+1+1+1", "#+1+1+1 is no colour"),
-        ("--colour", "##8b9499", "is no colour"),
+        ("--plies", "1000000", "--plies must be from 1 to 12"),
+        ("--repeats", "0", "--repeats must be from 1 to 60"),
+        ("--colour", "#+1+1+1", "#+1+1+1 is not a colour"),
+        ("--colour", "##8b9499", "is not a colour"),
     ];
     for (option, value, why) in cases {
         for of in [&["--fabric", "plain", "--tex", "250", "--loop", "14.4mm"][..], &[]] {
@@ -355,14 +355,14 @@ fn a_picture_that_cannot_be_is_refused() {
     }
     let notes = "notes \"a\"\ncarriage at the right\ncast on 40 needles plain\n10 rows plain at 6\nbind off\n";
     fs::write(folder.path().join("a.notes"), notes).unwrap();
-    for (tex, long, why) in [("nan", "14mm", "--tex must"), ("0", "14mm", "--tex must"), ("250", "0mm", "no length")] {
+    for (tex, long, why) in [("nan", "14mm", "--tex must"), ("0", "14mm", "--tex must"), ("250", "0mm", "not a length")] {
         let out = run(folder.path(), &["cloth", "a.notes", "--tex", tex, "--loop", long]);
         assert_eq!(out.status.code(), Some(2), "{}", told(&out));
         assert!(told(&out).contains(why), "{}", told(&out));
     }
 }
 
-/// What the program prints on a terminal with lines so long.
+/// What the program prints on a terminal with lines of this length.
 fn on_screen(folder: &Path, letters: u32, line: &[&str]) -> (i32, String) {
     // The program's end is written after all that it printed: a terminal that is hung up may lose its last lines.
     const SCREEN: &str = "import fcntl, os, pty, struct, subprocess, sys, termios, threading
@@ -402,7 +402,7 @@ fn tables_fit_a_narrow_terminal() {
         for letters in [1, 7, 20, 40] {
             let (code, text) = on_screen(folder, letters, line);
             assert_eq!(code, 0, "{line:?} on {letters}: {text}");
-            // Nothing that a wide terminal tells is left out: every figure of the table is there.
+            // Nothing that a wide terminal shows is left out: every figure of the table is there.
             let squeezed = |t: &str| t.chars().filter(|c| !c.is_whitespace()).collect::<String>();
             let wide = on_screen(folder, 300, line).1;
             for word in wide.split_whitespace() {
@@ -417,7 +417,7 @@ fn tables_fit_a_narrow_terminal() {
         assert!(table.len() > 5 && table.iter().all(|l| l.chars().count() <= 20), "{text}");
     }
     assert!(on_screen(folder, 20, &["rehearse", "scarf.kdl"]).1.contains("\n  findings none"));
-    // What is wrong with a document is told there too.
+    // What is wrong with a document is reported there too.
     fs::write(folder.join("oops.kdl"), SCARF.replacen("(cm)", "", 1)).unwrap();
     for letters in [1, 20] {
         let (code, text) = on_screen(folder, letters, &["make", "oops.kdl"]);

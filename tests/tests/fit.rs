@@ -197,19 +197,19 @@ fn stitch_sizes_between_swatches() {
     assert_eq!(at(&d, (6, 6)).unwrap().needle.basis, Basis::OneSwatch);
     assert!(
         latchwork::wording::no_gauge(&at(&d, (15, 15)).unwrap_err(), Language::English)
-            .contains("outside them nothing is known")
+            .contains("sizes outside cannot")
     );
     assert!(
         latchwork::wording::no_gauge(&at(&d, (10, 8)).unwrap_err(), Language::English)
-            .contains("differ in another way between main bed and ribber")
+            .contains("have another difference in stitch size between main bed and ribber")
     );
-    // Of several stitch sizes that is chosen which meets the wish best, the same in every size.
+    // Of several stitch sizes the one that meets the wish best is chosen, the same in every size.
     let proof = all(&d);
     let best = proof[0].stitches.pieces[0].stretches[0].width.0.0;
     assert!((best - 300.0).abs() <= 2.0 * 8.0 / 4.0);
 }
 
-/// A change seen at one stitch size brings another on: as knitted, rested, washed.
+/// A change seen at one stitch size carries over to another: as knitted, rested, washed.
 #[test]
 fn states_follow_one_another() {
     let text = [
@@ -316,7 +316,7 @@ fn the_fit_sheet_adds_up() {
     assert_eq!(design.sizes[nearest_size(&design, &measures).unwrap()].name, "54");
 }
 
-/// Edges of different fabrics meet by length: marks lie at equal shares, and what is eased is told for a centimetre.
+/// Edges of different fabrics meet by length: marks lie at equal shares, and what is eased is given per centimetre.
 #[test]
 fn seams_meet_by_length() {
     let text = "title \"S\"\nmachine \"standard\"\nyarn \"y\" { count (tex)250; }
@@ -486,7 +486,8 @@ fn told(text: &str, shelf: &Shelf, level: Level) -> Vec<String> {
         .collect()
 }
 
-/// What cannot be is told: a swatch in another yarn, sizes alike, too tight for the fabric, an ease that leaves nothing.
+/// What cannot be is reported: a swatch in another yarn, sizes alike, too tight for the fabric, an ease that leaves
+/// nothing.
 #[test]
 fn bad_input_is_told() {
     let none = Shelf::default();
@@ -499,7 +500,7 @@ fn bad_input_is_told() {
         Shelf { books: vec![("book.kdl".to_string(), book_from_text(&text).0.unwrap())], ..Shelf::default() }
     };
     has(&told(HAT, &book("300", "standard"), Level::Warning), "are of another yarn, and are left out");
-    has(&told(HAT, &book("420", "mid"), Level::Warning), "are of another machine, and are left out");
+    has(&told(HAT, &book("420", "mid"), Level::Warning), "are from another machine, and are left out");
     assert!(told(HAT, &book("420", "standard"), Level::Warning).is_empty());
     has(
         &told(&HAT.replace("head-girth (cm)54", "head-girth (cm)51.02"), &none, Level::Warning),

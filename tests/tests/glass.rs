@@ -46,7 +46,7 @@ fn every_screen_stands_whole_and_is_read_at_two_metres() {
                     .await
                     .unwrap();
                 assert_eq!(inner[1], inner[2], "{wide} x {high}: nothing to scroll");
-                // Only the first of many alike is looked at.
+                // Only the first of several alike is looked at.
                 let mut hull = None;
                 loop {
                     let out = c.execute(OUTSIDE, vec![]).await.unwrap();
@@ -87,7 +87,7 @@ fn every_screen_stands_whole_and_is_read_at_two_metres() {
     }
 }
 
-/// Help leads back to where counting was; where only the knitter can know what the counter reads, she is asked.
+/// Help leads back to where counting was; where only the knitter can know what the counter reads, the page asks.
 #[test]
 fn help_leads_back_to_counting() {
     let (_folder, w) = opened();
@@ -279,7 +279,7 @@ fn given(w: &latchwork_tests::workshop::Workshop, path: &str) -> serde_json::Val
     serde_json::from_str(piece).unwrap()
 }
 
-/// What stands under a drawing tells how far, with which tool, and what becomes of the needles; edges are marked where a
+/// What stands under a drawing says how far, with which tool, and what becomes of the needles; edges are marked where a
 /// seam begins and ends.
 #[test]
 fn moves_and_marks_are_told_with_the_piece() {

@@ -276,7 +276,7 @@ fn heard(sentence: &str) -> Vec<String> {
     panic!("not understood: {sentence}");
 }
 
-/// The same of an act of the plan; nothing of promises.
+/// The same for an act of the plan; nothing for promises.
 fn planned(piece: &PiecePlan, run: &Run, step: usize) -> Option<String> {
     let yarn = |y: latchwork_machine::steps::Yarn| piece.yarns.get(usize::from(y.0)).map_or("the yarn", String::as_str);
     let load = |l: Load| if l == Load::Comb { "Comb" } else { "Weights" };
@@ -339,7 +339,7 @@ fn thirds(text: &str) -> u8 {
     3 * whole.parse::<u8>().unwrap() + u8::from(text.ends_with('⅓')) + 2 * u8::from(text.ends_with('⅔'))
 }
 
-/// A pass as it was set up: what was told last of each thing, each way.
+/// A pass as it was set up: what was last said of each thing, each way.
 fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &PiecePlan) {
     let way = if pass.direction == Side::Left { " to the left" } else { " to the right" };
     let on_its_way = |said: &str| said.split(", ").find_map(|s| s.strip_suffix(way)).unwrap_or(said).to_string();
@@ -377,7 +377,7 @@ fn passed(told: &BTreeMap<String, String>, cue: &Cue, pass: &Pass, piece: &Piece
     assert_eq!(cue.does.contains("stitches drop"), pass.mark == Mark::Release, "{cue:?}");
 }
 
-/// Loops moved along a bed can be drawn: three at most at an end of a bed, but for a whole row.
+/// Loops moved along a bed can be drawn: three at most at an end of a bed, except for a whole row.
 fn near(cue: &Cue) {
     let along: Vec<&Move> = cue.moves.iter().filter(|m| m.from.bed == m.to.bed).collect();
     // What is lifted together is one act, however much that is.
@@ -419,7 +419,7 @@ fn hear(proven: ProvenPiece<'_>) {
             act.into_iter().chain(tails.map(|t| format!("tail {:.0} cm", t.length.0 / 10.0)))
         })
         .collect();
-    // Moves across are told as a whole row: their order among each other means nothing.
+    // Moves across are said as a whole row: their order among themselves means nothing.
     let canonical = |list: Vec<String>| -> Vec<String> {
         let mut out: Vec<String> = Vec::new();
         for chunk in list.chunk_by(|a, b| a.starts_with("move ") && b.starts_with("move ")) {

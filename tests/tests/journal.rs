@@ -19,7 +19,7 @@ fn opened() -> (tempfile::TempDir, Workshop) {
     (folder, w)
 }
 
-/// Counts one after what was seen last.
+/// Counts one more than what was seen last.
 fn count(w: &Workshop, seq: i64) -> (u16, Value) {
     let (key, seq) = (format!("touch {seq}"), seq.to_string());
     let a = w.post(COUNT, &[("key", &key), ("seq", &seq), ("kind", "made"), ("n", "1")]).unwrap();
@@ -105,7 +105,7 @@ fn a_journal_taken_away_is_noticed_before_the_next_answer() {
     }
 }
 
-/// Nobody counts any more after the file was lost: it is written anew all the same.
+/// Nobody counts any more after the file is lost: it is written again all the same.
 #[test]
 fn a_lost_journal_is_written_anew_while_nobody_counts() {
     let (folder, w) = opened();
@@ -275,7 +275,7 @@ fn what_can_be_saved_is_offered() {
     assert_eq!(events(&folder.path().join(".latchwork.db")), 7);
 }
 
-/// The clock was set back by a day between two counts: no time is less than none.
+/// The clock was set back by a day between two counts: no time is negative.
 #[test]
 fn a_clock_set_back_gives_no_negative_times() {
     let (folder, mut w) = opened();

@@ -1,4 +1,4 @@
-//! What the program keeps on the disk between two runs: the same files come of it, whole or damaged.
+//! What the program keeps on the disk between two runs: whole or damaged, it gives the same files.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use std::collections::BTreeMap;
@@ -27,7 +27,7 @@ fn a_second_make_is_the_same_to_the_byte_and_so_is_one_with_a_damaged_cache() {
     let at = |name: &str| home.path().join(name);
     let (first, times) = made(&at("cache"), &at("one"));
     assert!(first.len() > 3 && first.keys().any(|n| n.ends_with(".pdf")));
-    for stage in ["read", "worked out and rehearsed", "cloth at rest and drawn", "set in type", "written", "in all"] {
+    for stage in ["read", "worked out and rehearsed", "fabric at rest and drawn", "set in type", "written", "total"] {
         assert!(times.lines().any(|l| l.starts_with(stage) && l.ends_with(" s")), "{stage} in {times}");
     }
     let kept =

@@ -90,7 +90,7 @@ fn names(document: &str) -> Known {
 }
 
 impl Known {
-    /// And every word of this document: pages and findings quote it.
+    /// The same, and every word of this document: pages and findings quote it.
     fn and_words_of(mut self, document: &str) -> Known {
         let own = document.lines().map(|l| l.split("//").next().unwrap_or_default());
         self.words.extend(own.flat_map(|l| words(l).collect::<Vec<_>>()));
@@ -126,7 +126,7 @@ fn vocabulary() -> BTreeSet<String> {
     code.flat_map(|c| words(c).collect::<Vec<_>>()).chain(["check".to_string()]).collect()
 }
 
-/// The words of a text that stand outside the marks and are no names.
+/// The words of a text that stand outside the marks and are not names.
 fn unmarked(text: &str, known: &Known) -> Vec<String> {
     let mut outside = String::new();
     let mut inside = false;
@@ -255,7 +255,7 @@ fn the_cues_have_no_other_words() {
     }
 }
 
-/// Notices as they are told.
+/// Notices as they are shown.
 fn told(notices: &Notices, outcome: Option<&Outcome>) -> Vec<String> {
     let found = outcome.into_iter().flat_map(|o| o.notices.iter().map(|n| &n.1));
     let told = notices.0.iter().chain(found).map(|n| n.told(Language::Marked));

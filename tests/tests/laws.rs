@@ -128,7 +128,7 @@ proptest! {
     }
 }
 
-/// A document becomes something proven, or is told an error: a sentence of its own at a place that is in it.
+/// A document becomes something proven, or gets an error: a sentence of its own at a place that is in it.
 fn told(text: &str) {
     let (design, notices) = from_text(text);
     let mut all = notices.0;

@@ -12,7 +12,7 @@ use latchwork_tests::sample;
 use latchwork_thread::path::diagram;
 use latchwork_thread::portrait::portrait;
 
-/// From which number on, and how many: sampled in `./check`, a million in `./check whole`.
+/// The numbers that notes are made from: sampled in `./check`, a million in `./check whole`.
 fn numbers() -> std::ops::Range<u64> {
     let seed = std::env::var("LATCHWORK_SEED").ok().and_then(|s| s.parse().ok()).unwrap_or(1);
     let count = sample::of(12_000, 1_000_000);
@@ -49,7 +49,7 @@ fn every_sound_note_goes_all_the_way() {
         handout(proven, &[0], true).unwrap_or_else(|e| panic!("{number}: {e}\n{document}"));
         let run = &outcome.sizes[0].pieces[0].run;
         let plan = &noted.plans.pieces[0].plan;
-        // Drawn, or told why not; never a panic.
+        // Drawn, or refused with a reason; never a panic.
         let _ = diagram(plan, run, true);
         let _ = diagram(plan, run, false);
         let patterns: Vec<_> = noted.plans.pieces[0].origins.iter().map(|_| None).collect();

@@ -200,7 +200,7 @@ fn the_program_writes_what_it_can_read() {
     let came =
         ["came-out", "to sea.kdl", "--size", "long", "--width", "20cm", "--length", "160cm", "--state", "washed"];
     let said = fine(at, &[&came[..], &["--even-so"]].concat());
-    assert!(said.contains("Written to"), "{said}");
+    assert!(said.contains("Wrote "), "{said}");
 
     std::fs::write(at.join("cuff.notes"), notes_of(SEA, "the \\ \"first\" part", "a \"cuff\"")).unwrap();
     let said = fine(at, &["new", "my \"cuff\"", "--from", "cuff.notes"]);

@@ -1,4 +1,4 @@
-//! Pass notes: sound ones are rehearsed, printed in words and read back; faulty ones are told their first cause.
+//! Pass notes: sound ones are rehearsed, printed in words and read back; of faulty ones the first cause is reported.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::{given, mend_design, mend_notes, one_of_each, prove_notes, rules};
@@ -27,7 +27,7 @@ fn sound_notes_are_rehearsed_and_read_back() {
         let proven = outcome.proven.unwrap_or_else(|| panic!("{name}: {:?}", outcome.notices));
         let pieces = proofread(&proven, &[0]).unwrap_or_else(|e| panic!("{name}: {e}"));
         assert!(!pieces.is_empty(), "{name} is printed");
-        // Said and read back also step by step, without the handout's table.
+        // Also said and read back step by step, without the handout's table.
         let plan = &noted.plans.pieces[0];
         let lines: Vec<String> = say(&plan.plan, &given(plan, noted.design.show))
             .iter()
@@ -116,7 +116,7 @@ fn every_rule_of_the_judge_has_a_pair() {
     }
 }
 
-/// What can be mended by itself is, and then rehearses without an error.
+/// What can be mended automatically is, and then rehearses without an error.
 #[test]
 fn mended_documents_knit() {
     for (name, document, expected) in cases(include_str!("../suite/notes/mended.notes")) {

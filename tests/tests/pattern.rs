@@ -7,8 +7,10 @@ use std::process::Command;
 use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
 use latchwork::fact::DesignFact;
-use latchwork::handout::{Handout, PieceText, bench, for_author, handout};
+use latchwork::handout::{BenchPiece, Handout, PieceText, bench, for_author, handout};
 use latchwork::notice::{Notice, Span};
+use latchwork::picture::schematic;
+use latchwork::stitches::Stitches;
 use latchwork::trial::{FABRICS, Seed, combinations, document};
 use latchwork::wording::{Language, printed};
 use latchwork_print::{NoPhoto, Paper, Type, bench_pdf, pdf, photo};
@@ -163,7 +165,7 @@ fn what_is_no_photograph_is_told() {
     assert_eq!(photo(b"not a picture"), Err(NoPhoto::NotOne));
     let taken = from_a_camera(64, 64);
     assert_eq!(photo(&taken[..taken.len() / 3]), Err(NoPhoto::NotOne));
-    // A head that tells of ten thousand megapixels is believed, and nothing is decoded.
+    // A header that says ten thousand megapixels is believed, and nothing is decoded.
     let mut png = Cursor::new(Vec::new());
     image::RgbImage::new(4, 4).write_to(&mut png, image::ImageFormat::Png).unwrap();
     let mut png = png.into_inner();
@@ -291,6 +293,7 @@ fn pages_end_between_things() {
                 let tally = next.contains(" time") && next.ends_with(':');
                 let step = next.split(' ').next().and_then(|n| n.parse::<usize>().ok());
                 assert!(tally || step.is_some(), "design {number}, page {}: after {line} comes {next}", i + 1);
+                assert!(step != Some(2), "design {number}, page {}: one step alone under its heading", i + 1);
                 begun += step.is_some_and(|n| n > 1) as usize;
             }
         }
@@ -310,13 +313,20 @@ fn a_bench_sheet_is_two_pages_of_one_size() {
             let b = bench(&h).unwrap();
             let steps =
                 |p: &PieceText| p.steps.iter().map(|s| s.counter.clone()).filter(|c| !c.is_empty()).collect::<Vec<_>>();
-            for (piece, (title, told)) in h.pieces.iter().zip(&b.pieces) {
+            for (piece, BenchPiece { title, steps: told, .. }) in h.pieces.iter().zip(&b.pieces) {
                 assert_eq!(piece.title, *title);
                 let shown: Vec<String> = told.iter().map(|s| s.counter.clone()).filter(|c| !c.is_empty()).collect();
                 assert_eq!(shown, steps(piece));
                 let ticked: usize = told.iter().flat_map(|s| &s.ticks).map(|t| t.0.len()).sum();
                 let shapings: usize = piece.steps.iter().flat_map(|s| &s.tallies).map(|t| t.rows.len()).sum();
                 assert!(ticked >= shapings, "a box for each shaping");
+                let of = |what: &str| {
+                    let said = piece.steps.iter().flat_map(|s| &s.tokens).filter(|t| t.text().contains(what)).count();
+                    let shown = told.iter().flat_map(|s| &s.ticks).filter(|t| t.1.contains("comb at the floor")).count();
+                    (said, shown)
+                };
+                let (said, shown) = of("When the comb nears the floor");
+                assert_eq!(said, shown, "what becomes of the comb");
                 for s in told {
                     let words = format!("{} {}", s.act, s.lines.join(" "));
                     assert!(!words.contains('(') && !s.act.is_empty(), "{words}");
@@ -331,7 +341,27 @@ fn a_bench_sheet_is_two_pages_of_one_size() {
     assert!(bench(&handout(&p, &[0, 1], false).unwrap()).is_none(), "of several sizes there is none");
 }
 
-/// Bars of bodies, proofs and findings are in the author's copy alone.
+/// Where two pieces are made alike, each has its box on the sheet to hang up as well.
+#[test]
+fn two_pieces_alike_have_two_boxes_at_the_bench() {
+    let p = proven(HAT);
+    let b = bench(&handout(&p, &[3], false).unwrap()).unwrap();
+    assert_eq!(b.pieces.iter().map(|p| p.make).collect::<Vec<_>>(), [1, 2]);
+}
+
+/// The drawing has a length for every size beside a section that is tall enough for them.
+#[test]
+fn the_drawing_has_the_lengths_of_every_size() {
+    let p = proven(HAT);
+    let stitches: Vec<&Stitches> = p.sizes().iter().map(|s| &s.stitches).collect();
+    let svg = schematic(p.design(), &stitches).svg;
+    let bodies = p.sizes().iter().map(|s| p.design().show.number(s.stitches.pieces[0].stretches[1].length));
+    for body in bodies {
+        assert!(svg.contains(&body), "{body} is missing");
+    }
+}
+
+/// Bars of bodies, proofs and findings are only in the author's copy.
 #[test]
 fn only_the_author_reads_how_it_was_proven() {
     let p = proven(HAT);
@@ -351,7 +381,7 @@ fn only_the_author_reads_how_it_was_proven() {
     }
 }
 
-/// What an outside extractor reads of cover, facts and tables is what was worked out.
+/// What an outside extractor reads from cover, facts and tables is what was worked out.
 #[test]
 fn cover_facts_and_tables_are_read_from_the_finished_pdf() {
     let plain = |text: &str| flowed(&text.replace('\u{a0}', " ")).replace("- ", "-");
@@ -386,8 +416,8 @@ fn a_bench_sheet_names_steps_and_sections_as_the_handout_does() {
     let p = proven(&text);
     let h = handout(&p, &[0], false).unwrap();
     let b = bench(&h).unwrap();
-    assert!(b.pieces[0].1.iter().any(|s| s.act.starts_with("Start here, 28 rows")), "{:?}", b.pieces[0].1);
-    for (piece, (_, steps)) in h.pieces.iter().zip(&b.pieces) {
+    assert!(b.pieces[0].steps.iter().any(|s| s.act.starts_with("Start here, 28 rows")), "{:?}", b.pieces[0].steps);
+    for (piece, BenchPiece { steps, .. }) in h.pieces.iter().zip(&b.pieces) {
         for s in steps {
             assert_eq!(piece.steps[s.number - 1].counter, s.counter);
         }
@@ -409,8 +439,8 @@ fn the_authors_copy_has_the_findings_of_its_sizes() {
     assert_eq!(count(&[found(None), found(Some(0)), found(Some(1))]), 2);
 }
 
-/// On the page: the bench sheet and the author's copy are printed; a photograph that cannot be read is told, and the handout is
-/// printed without it; another photograph is another print.
+/// On the page: the bench sheet and the author's copy are printed; a photograph that cannot be read is reported, and
+/// the handout is printed without it; another photograph is another print.
 #[test]
 fn the_page_prints_what_the_program_prints() {
     let folder = tempfile::tempdir().unwrap();

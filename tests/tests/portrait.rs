@@ -57,7 +57,7 @@ fn panel(inside: impl FnOnce(&mut Knit)) -> Portrayed {
 /// Pixels for each millimetre.
 const FINE: f64 = 6.0;
 
-/// Share of each square of so many millimetres that shows no yarn, by its middle.
+/// Share of each square of this many millimetres that shows no yarn, by its middle.
 fn bare(yarn: &Portrayed, side: f64) -> Vec<([f64; 2], f64)> {
     let [left, bottom, width, height] = yarn.window;
     let seen = pixels(&yarn.strands, yarn.window, Face::Near, (FINE * width) as usize, 1);
@@ -82,7 +82,7 @@ fn barest(yarn: &Portrayed, side: f64) -> ([f64; 2], f64) {
     bare(yarn, side).into_iter().filter(|b| inside(&b.0)).max_by(|a, b| a.1.total_cmp(&b.1)).unwrap()
 }
 
-/// How bare a column of the panel's needles is on the whole, in its upper half.
+/// How bare a column of the panel's needles is as a whole, in its upper half.
 fn bare_column(yarn: &Portrayed, needle: f64) -> f64 {
     let [left, bottom, width, height] = yarn.window;
     let of: Vec<f64> = bare(yarn, 1.0)
@@ -201,7 +201,7 @@ fn a_piece_of_a_hundred_and_fifty_thousand_loops_is_drawn() {
     assert!(yarn.regular.0 * 100 > yarn.regular.1 * 95, "{:?}", yarn.regular);
 }
 
-/// What did not come to rest is not shown in a handout: neither the fabric from near, nor a piece that has it.
+/// What did not come to rest is not shown in a handout: neither the fabric close up, nor a piece that has it.
 #[test]
 fn what_is_not_at_rest_is_not_shown() {
     use latchwork::cloth::Asked;

@@ -68,7 +68,7 @@ fn printed(sheet: &Handout, bytes: &[u8]) -> Vec<String> {
             let steps = &all[*at..until];
             let first = steps.iter().position(|l| *l == heads).unwrap();
             let steps = &steps[first..];
-            // A table of shapings that goes on over the page has its head again.
+            // A table of shapings that goes on over the page repeats its head.
             let again = |i: usize, l: &str| {
                 l.starts_with("no. ")
                     && steps[i + 1..].iter().find(|l| **l != heads).is_some_and(|l| !l.starts_with("1 "))
@@ -142,7 +142,7 @@ fn sizes_that_repeat_alike_share_a_line() {
     );
 }
 
-/// Text with one thing changed: a number made one more, two figures of a bracket changed about, or a word replaced.
+/// Text with one thing changed: a number made one more, two figures of a bracket exchanged, or a word replaced.
 fn planted(text: &str, n: usize) -> Option<(String, &'static str)> {
     let words: Vec<&str> = text.split_whitespace().collect();
     let at = (n * 7919) % words.len();

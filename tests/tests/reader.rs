@@ -1,4 +1,4 @@
-//! Documents with one fault: what is told, and that nothing else is.
+//! Documents with one fault: what is reported, and that nothing else is.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::prove;

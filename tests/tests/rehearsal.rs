@@ -137,7 +137,7 @@ fn faults_say_their_numbers() {
     }
 }
 
-/// Loops are counted by kind over any stretch of numbers as they are one by one, and take the memory that is told: eight
+/// Loops are counted by kind over any range of numbers as they are one by one, and take the memory stated: eight
 /// bytes a loop where needles are met for the first time, four where a pass is as one before it.
 #[test]
 fn loops_are_counted_and_kept_small() {
@@ -226,7 +226,7 @@ fn loops_are_numbered_from_the_steps_alone() {
     assert!(rows > 200, "{rows} rows");
 }
 
-/// Without a reading it is the first row of the working yarn, after whatever waste went before it.
+/// Without a reading the row is the first of the working yarn, after whatever waste went before it.
 #[test]
 fn the_first_row_is_that_of_the_working_yarn() {
     let steps = "--- waste ---\nstart right full\njoin 1 right\nwork main R1 R2\npass left knit/slip yarn1 open-start\npass right knit/slip yarn1\npasses 3 left knit/slip";

@@ -168,7 +168,7 @@ fn first_designs_are_proven_for_everyone() {
 }
 
 /// Every pass of every example has its cue, in order; what a cue says of counter, side and loops is what the rehearsal
-/// read; what has changed is told, and nothing else.
+/// read; what has changed is said, and nothing else.
 #[test]
 fn cues_are_the_plan() {
     for text in [HAT, include_str!("../../designs/wrist-warmers.kdl"), include_str!("../../designs/scarf.kdl")] {
@@ -204,7 +204,7 @@ fn cues_are_the_plan() {
                     now.insert(x.what.clone(), x.to.clone());
                 }
                 if let Action::Pass(p) = &piece.plan.steps[c.steps.start].action {
-                    // What was told last is what each bed does on its way there.
+                    // What was said last is what each bed does on its way there.
                     let way = if p.direction == Side::Left { " to the left" } else { " to the right" };
                     let told = |bed: &str| {
                         let said = now.get(bed)?;
@@ -223,7 +223,7 @@ fn cues_are_the_plan() {
     }
 }
 
-/// Every act of the hands but promises has its cue, with the grams that hang, the counter and the needles that are
+/// Every act of the hands except promises has its cue, with the grams that hang, the counter and the needles that are
 /// touched. That the sentences say all of it is heard in heard.rs.
 fn every_act_is_said(piece: &PiecePlan, all: &[Cue]) {
     let act = |i: usize| &piece.plan.steps[i].action;
@@ -249,7 +249,7 @@ fn every_act_is_said(piece: &PiecePlan, all: &[Cue]) {
 }
 
 proptest::proptest! {
-    /// A document broken anywhere, or with anything put in, is changed or told, and no reader falls over.
+    /// A document broken anywhere, or with anything put in, is changed or reported, and no reader panics.
     #[test]
     fn broken_documents_are_changed_or_told(at in 0..2600_usize, cut in 0..40_usize, put in ".{0,12}", rows in 1..99_u32) {
         let start = (0..=at.min(HAT.len())).rev().find(|i| HAT.is_char_boundary(*i)).unwrap_or(0);

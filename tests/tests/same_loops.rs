@@ -1,5 +1,5 @@
 //! The loops of all that can be knitted stay as they are from one commit to the next: what the rehearsals gave is kept as
-//! one number for each example and each fifty made-up pieces. What is meant to change is taken anew by
+//! one number for each example and each fifty made-up pieces. What is meant to change is recorded again with
 //! `LATCHWORK_TAKE=1`, and the commit says why.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 

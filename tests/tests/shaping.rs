@@ -60,7 +60,7 @@ fn every_shaping_line_each_way() {
 }
 
 /// Where loops are moved or made fast straight after an increase, the row that gives the new needles their loops is
-/// filled in, and told.
+/// filled in, and reported.
 #[test]
 fn an_increase_is_given_its_row() {
     for (ending, needles) in [("waste off 8 rows", 30), ("end in a point", 3)] {

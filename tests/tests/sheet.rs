@@ -6,7 +6,7 @@ use latchwork_thread::sheet::{Sheet, Stiffness, Triangle};
 
 const KNIT: Stiffness = Stiffness { across: 1.0, along: 2.0, both: 0.4, shear: 0.5 };
 
-/// A rectangle of so many squares, each cut in two; `rest` tells each square's size at rest.
+/// A rectangle of this many squares, each cut in two; `rest` gives each square's size at rest.
 fn rectangle(across: u32, along: u32, rest: impl Fn(u32, u32) -> ([f64; 2], Stiffness)) -> Sheet {
     let mut sheet = Sheet::default();
     for j in 0..=along {

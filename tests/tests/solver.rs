@@ -156,7 +156,7 @@ fn ways(design: &Design, p: usize, drafted: &Draft) -> Vec<Way> {
                 }
                 for r in &rows {
                     let slots = r / s.fabric.row_multiple();
-                    // New needles need a row, so a plain run follows an increase, but where the loose row of the bind-off
+                    // New needles need a row, so a plain run follows an increase, unless the loose row of the bind-off
                     // comes straight after it.
                     let bound_off = i + 1 == piece.stretches.len() && !s.fabric.layout.two_beds();
                     let plain = matches!(&s.shaping, Some(sh) if (sh.change == Change::Increase && !bound_off)
@@ -279,7 +279,7 @@ fn joined(
     }
 }
 
-/// Whether some wish is wider than the bed, which is told before anything is settled.
+/// Whether some wish is wider than the bed, which is reported before anything is settled.
 fn beyond_the_bed(design: &Design, drafts: &[Draft]) -> bool {
     drafts.iter().flat_map(|d| design.pieces.iter().zip(&d.pieces)).any(|(piece, d)| {
         piece.stretches.iter().zip(&d.stretches).any(|(s, d)| {
@@ -379,13 +379,13 @@ fn the_smallest_group_that_clashes_is_named() {
     let one = clashing(&format!(
         "piece \"p\" {{ stretch \"a\" {{ fabric \"1x1 rib\"; rows 10; needles 43; }}; stretch \"b\" {{ fabric \"half cardigan\"; rows 10; needles 41; }}; {ending}; }}"
     ));
-    assert_eq!(one, ["the width of \"a\" in 1x1 rib (p)", "the width of \"b\" in half cardigan (p)"]);
+    assert_eq!(one, ["the width of \"a\" in 1x1 rib, piece \"p\"", "the width of \"b\" in half cardigan, piece \"p\""]);
     let two = clashing(&format!(
         "piece \"p\" {{ stretch \"a\" {{ fabric \"plain\"; length (cm)8; }}; stretch \"b\" {{ fabric \"plain\"; rows 10; needles 40; decrease 1 {{ needles 10; }}; }}; {ending}; }}"
     ));
     assert_eq!(
         two,
-        ["the width of \"b\" in plain (p)", "the width to which \"b\" is shaped (p)", "the length of \"b\" (p)"]
+        ["the width of \"b\" in plain, piece \"p\"", "the width at the end of \"b\", piece \"p\"", "the length of \"b\", piece \"p\""]
     );
     let none = clashing(&format!(
         "piece \"p\" {{ stretch \"a\" {{ fabric \"plain\"; length (cm)8; around \"wide\" (percent)-10; }}; {ending}; }}"
@@ -396,5 +396,5 @@ fn the_smallest_group_that_clashes_is_named() {
          piece \"q\" {{ stretch \"a\" {{ fabric \"plain\"; length (cm)12; around \"wide\"; }}; {ending}; }}
          seam \"side\" {{ edge \"p\" \"left\"; edge \"q\" \"left\"; }}"
     ));
-    assert_eq!(seam, ["the length of \"a\" (p)", "the length of \"a\" (q)", "the seam \"side\""]);
+    assert_eq!(seam, ["the length of \"a\", piece \"p\"", "the length of \"a\", piece \"q\"", "the seam \"side\""]);
 }

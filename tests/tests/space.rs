@@ -50,7 +50,7 @@ fn depth_is_the_distance_to_the_skin() {
     assert!(form.depth([0.9 * radius, 0.0, 250.0]) < 1e-12, "beyond its end");
 }
 
-/// A tube of so many millimetres round and 80 long, sewn up its back, laid about a form.
+/// A tube this many millimetres round and 80 long, sewn up its back, laid round a form.
 fn tube(round: f64, form: &Form) -> Space {
     const ACROSS: u32 = 36;
     const UP: u32 = 8;
@@ -80,7 +80,7 @@ fn tube(round: f64, form: &Form) -> Space {
     s
 }
 
-/// A ring of cloth over a wider cylinder is stretched by what the cylinder is wider.
+/// A ring of cloth over a wider cylinder is stretched by as much as the cylinder is wider.
 #[test]
 fn a_tube_over_a_cylinder_is_stretched_by_its_girth() {
     let form = Form::upright(&[(0.0, 300.0), (200.0, 300.0)], 1.0);

@@ -84,7 +84,7 @@ fn only_paired_devices_come_in() {
     let cookie = format!("Cookie: {}\r\n", cookie.split(';').next().unwrap());
     assert!(get(HAT, &cookie).text().contains("Deck hat"));
     assert_eq!(w.get("/").status, 200, "this machine needs no code");
-    // It comes in after a restart, but not to another folder at the same address, nor once that is taken back.
+    // It comes in after a restart, but not to another folder at the same address, nor once the pairing is taken back.
     let port = w.port.to_string();
     let key = cookie.split('=').nth(1).unwrap().trim();
     assert!(key.len() == 64, "256 bits: {key}");
@@ -105,7 +105,7 @@ fn only_paired_devices_come_in() {
     assert_eq!(get(HAT, &cookie).status, 401, "taken back");
 }
 
-/// A folder is open at the same port every time, and two folders at two.
+/// A folder is open on the same port every time, and two folders on two.
 #[test]
 fn a_folder_keeps_its_port() {
     let (one, two) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
@@ -115,7 +115,7 @@ fn a_folder_keeps_its_port() {
     assert_ne!(second.port, port, "the next that is free");
     first.kill();
     assert_eq!(Workshop::open(one.path(), &["--own-port"]).port, port);
-    // Where another has it meanwhile, the next is taken, and its own again later.
+    // If another program has it meanwhile, the next is taken, and its own again later.
     let taken = std::net::TcpListener::bind(("127.0.0.1", port)).unwrap();
     let mut third = Workshop::open(one.path(), &["--own-port"]);
     assert_ne!(third.port, port);

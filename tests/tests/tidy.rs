@@ -118,8 +118,8 @@ fn no_room_asks_which_fabric_it_is() {
     }
 }
 
-/// One impl steps a bed: who must know what stands where asks the judge's tracker. The read-back hears the words with a
-/// tracker of its own, on purpose.
+/// One impl steps a bed: whoever must know what stands where asks the judge's tracker. The read-back hears the words
+/// with a tracker of its own, on purpose.
 #[test]
 fn the_beds_are_stepped_in_one_place() {
     let pattern = |line: &str| {
@@ -342,7 +342,7 @@ fn files_are_written_in_one_way() {
         ("only.rs", &["OpenOptions", "remove_file"]),
         // The last act of putting a document away, once it is written elsewhere.
         ("kept.rs", &["remove_file"]),
-        // What is kept can be made anew, and makes room.
+        // What is kept can be made again, and makes room.
         ("web/src/store.rs", &["remove_file", "File::options"]),
     ];
     for path in sources(Path::new("../crates")).iter().filter(|p| !p.starts_with("../crates/latchwork-files")) {

@@ -1,5 +1,5 @@
-//! What a document is told, and what its words say: causes named once and where they are, figures that are true, texts
-//! that stay in their places.
+//! What is reported of a document, and what its words say: causes named once and where they are, figures that are true,
+//! texts that stay in their places.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::{Outcome, given, prove, prove_notes};
@@ -132,7 +132,7 @@ fn a_stray_counter_is_named_where_a_reading_does_not_hold() {
     assert!(e.told(Language::English).hints[0].contains("counter 0, set it after 24 rows"), "{e:?}");
     let e =
         error("notes \"n\"\ncarriage at the right\ncast on 31 needles plain\n24 rows plain at 6\ncounter reads 36\n");
-    assert!(e.told(Language::English).hints[0].contains("come to 24 in all"), "{e:?}");
+    assert!(e.told(Language::English).hints[0].contains("come to 24 in total"), "{e:?}");
 }
 
 /// Notes take a gauge from the shared book as designs do.
@@ -162,7 +162,7 @@ fn rows_that_no_swatch_measures_are_not_drawn_as_nothing() {
     assert!(drawn.svg.contains("100 rows more are not drawn") && drawn.alt.contains("not known"), "{}", drawn.alt);
     let sheet = handout(outcome.proven.as_ref().unwrap(), &[0], false).unwrap();
     assert!(sheet.finished.rows[0].contains(&"not known".to_string()), "{:?}", sheet.finished);
-    // Where all rows are measured, the length is told: 12 at 44 in 10 cm.
+    // Where all rows are measured, the length is given: 12 at 44 in 10 cm.
     let (noted, _) = rehearsed(&body.replace("100 rows main knit, ribber tuck / both knit\n", ""));
     let length = noted.stitches.pieces[0].length().unwrap().0;
     assert!((length - 12.0 / 44.0 * 100.0).abs() < 1e-9, "{length}");
@@ -241,7 +241,7 @@ fn cables_state_their_carry() {
     assert_eq!(told, ["carried-far"], "four over four is told once");
 }
 
-/// A width that is missed by more than a twentieth is told, with what to give up.
+/// A width that is missed by more than a twentieth is reported, with what to give up.
 #[test]
 fn a_missed_width_is_told_with_what_to_give_up() {
     let design = |body: f64| {
@@ -395,7 +395,7 @@ fn what_cannot_be_seen_is_refused_where_it_stands() {
     let (noted, told) =
         noted("notes \"n\"\ncarriage at the right\ncast on 20 needles plain\n2 rows\u{202e} plain at 6\nbind off\n");
     assert!(noted.is_none() && told.iter().any(|n| n.told(Language::English).message.contains("U+202E")), "{told:?}");
-    // A mark of byte order at the very beginning, tabs and line ends of any system are none.
+    // A byte order mark at the very beginning, tabs and line ends of any system are not refused.
     let fine = format!("\u{feff}{}", design.replace('\n', "\r\n"));
     assert!(from_text(&fine).0.is_some());
 }
@@ -407,7 +407,7 @@ fn letters_from_right_to_left_stand_for_themselves() {
     assert_eq!(isolated("אב 12 גד"), "\u{2068}אב\u{2069} 12 \u{2068}גד\u{2069}");
 }
 
-/// A sentence ends with a full stop and a space, in every order in which hands and carriage can be told.
+/// Whether sentences are parted by a full stop and one space.
 fn spaced(words: &str) -> bool {
     words.as_bytes().windows(2).all(|w| !(w[0] == b'.' && w[1].is_ascii_uppercase())) && !words.contains("  ")
 }
@@ -442,8 +442,8 @@ proptest! {
     }
 }
 
-/// Stitches beside a seam, the parts sewn on, and what is free between them are the whole row but for the edge stitch at each
-/// side, in every size. Worked by hand: rows of 151 to 189 stitches, flaps of 31 to 39.
+/// Stitches beside a seam, the parts sewn on, and what is free between them are the whole row except for the edge
+/// stitch at each side, in every size. Worked by hand: rows of 151 to 189 stitches, flaps of 31 to 39.
 #[test]
 fn stitches_beside_a_seam_add_up() {
     let (design, _) = from_text(include_str!("../../designs/deck-hat.kdl"));

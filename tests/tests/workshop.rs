@@ -259,7 +259,8 @@ fn every_recovery_leads_to_where_the_knitter_is() {
     assert_eq!(happened("made", &run.to_string()).0, 200);
 }
 
-/// The design is changed while a piece of it is on the machine: it is told, and carried on when the knitter says so.
+/// The design is changed while a piece of it is on the machine: it is reported, and carried on when the knitter says
+/// so.
 #[test]
 fn a_design_changed_meanwhile_is_told_at_the_machine() {
     let (_folder, w) = opened();
@@ -347,7 +348,7 @@ fn no_kill_loses_a_pass_or_counts_it_twice() {
     }
 }
 
-/// Posts that arrive together are done one after the other: one changes the document, the others are told.
+/// Posts that arrive together are done one after the other: one changes the document, the others are told that it was changed.
 #[test]
 fn posts_at_one_moment_are_done_one_after_the_other() {
     let (folder, w) = opened();
@@ -432,8 +433,8 @@ fn what_was_not_rehearsed_to_its_end_is_not_knitted() {
     assert!(page.contains("not ready: its rehearsal failed") && !page.contains("piece=0"), "{page}");
 }
 
-/// A size whose yarn runs out says so before the cast-on, and is knitted by who knows better; one that a rule refuses is
-/// not, though its rehearsal comes to its end.
+/// A size whose yarn runs out says so before the cast-on, and is knitted by a knitter who knows better; one that a rule
+/// refuses is not, though its rehearsal comes to its end.
 #[test]
 fn only_what_is_proven_is_cued() {
     let (folder, w) = opened();

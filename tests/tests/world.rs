@@ -354,7 +354,7 @@ fn loops_of_sixty_places() {
     assert_eq!([all("1x1 rib"), all("full needle rib"), all("2x2 rib"), all("2x2 wide rib")], [60, 120, 80, 60]);
 }
 
-/// What users are told of a source is its kind: no address and no person's name. Addresses stand in
+/// What users are told about a source is its kind: no address and no person's name. Addresses stand in
 /// `suite/world/ease-sources.txt`.
 #[test]
 fn sources_are_told_by_kind() {

@@ -82,7 +82,7 @@ fn published_worked_examples() {
     close(Amount { metres: 1e8, ..Amount::NONE }.grams(Tex(50.0)).0, 5e6, 1e-9);
 }
 
-/// Doubts of one fabric add up, for one swatch tells both; those of two fabrics go together by squares.
+/// Doubts of one fabric add up, as one swatch gives both; those of two fabrics go together by squares.
 #[test]
 fn doubts_of_one_fabric_add_up() {
     let of = |fabric, doubt| Amount { metres: 100.0, doubts: vec![(fabric, doubt)], ..Amount::NONE };
@@ -172,7 +172,7 @@ fn with_in_hand(grams: f64) -> (Outcome, f64, f64) {
     (outcome, need.0, range.0)
 }
 
-/// Less than it takes is refused; less than it may take is told; enough is silent.
+/// Less than it takes is refused; less than it may take is reported; enough is silent.
 #[test]
 fn yarn_in_hand_is_judged_at_both_ends_of_the_range() {
     let (_, need, range) = with_in_hand(1000.0);

@@ -78,10 +78,10 @@ pub(crate) enum Command {
     /// Open the workshop page: design, look, rehearse, print, and knit by cues, in a browser.
     #[command(after_help = "Examples:\n  latchwork open\n  latchwork open designs --share")]
     Open(Open),
-    /// Plan, enter, show and compare swatches.
+    /// Plan, add, show, predict and compare swatches.
     #[command(subcommand)]
     Swatch(Swatch),
-    /// Compare a test knit with its prediction, and enter it as a swatch.
+    /// Compare a test knit with its prediction, and add it to the book as a swatch.
     #[command(
         after_help = "Example:\n  latchwork came-out hat.kdl --size 57 --piece hat --stretch body --width 50.1cm --length 14.9cm --weight 67g --state washed"
     )]
@@ -94,14 +94,14 @@ pub(crate) enum Command {
     /// Make up designs, print them in words, read the words back, and report any that differ.
     #[command(after_help = "Example:\n  latchwork trial --designs 10000 --seed 1")]
     Trial(Trial),
-    /// List the fabrics by kind, or show one: needles, passes, hand work, both faces.
+    /// List the fabrics by kind, or show one: needles, rows, hand work, both faces.
     #[command(
         after_help = "Examples:\n  latchwork fabrics\n  latchwork fabrics \"half cardigan\"\n  latchwork fabrics \"my tuck\" --design hat.kdl"
     )]
     Fabrics {
         /// The fabric to show.
         name: Option<String>,
-        /// Also the fabrics of this design and of the folder beside it.
+        /// Include the fabrics of this design and of the folder beside it.
         #[arg(long, value_name = "FILE")]
         design: Option<PathBuf>,
     },
@@ -187,19 +187,19 @@ pub(crate) enum Sheets {
 pub(crate) struct Rehearse {
     #[command(flatten)]
     pub(crate) which: Which,
-    /// Print every loop as JSON (docs/plan.md describes it).
+    /// Print every loop as JSON; see docs/plan.md.
     #[arg(long, group = "shown")]
     pub(crate) json: bool,
     /// Fix what can be fixed automatically: write a corrected document beside this one, and rehearse it.
     #[arg(long, group = "shown")]
     pub(crate) mend: bool,
-    /// Show the beds after this step (latchwork show --stage plan numbers them).
+    /// Show the beds after this step; latchwork show --stage plan numbers the steps.
     #[arg(long, value_name = "STEP", group = "shown", group = "drawn")]
     pub(crate) at: Option<usize>,
     /// Show the piece on squared paper, and one repeat of each fabric as a yarn path.
     #[arg(long, group = "shown", group = "drawn")]
     pub(crate) chart: bool,
-    /// Print the thread's crossings as a planar-diagram code (docs/thread.md describes it).
+    /// Print the thread's crossings as a planar-diagram code; see docs/thread.md.
     #[arg(long, group = "shown")]
     pub(crate) thread: bool,
     /// With --at, --chart or --thread: only this piece.
@@ -221,7 +221,7 @@ pub(crate) struct Show {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Stage {
-    /// What the author means.
+    /// The design as read.
     Design,
     /// Millimetres.
     Draft,
@@ -229,7 +229,7 @@ pub(crate) enum Stage {
     Stitches,
     /// Steps, in words.
     Plan,
-    /// Loops pass by pass, and findings.
+    /// Loops row by row, and findings.
     Run,
 }
 
@@ -237,7 +237,7 @@ pub(crate) enum Stage {
 pub(crate) struct Fit {
     #[command(flatten)]
     pub(crate) which: Which,
-    /// Measurements of a person (docs/fit.md describes the document).
+    /// Measurements of a person; see docs/fit.md.
     #[arg(long, value_name = "FILE")]
     pub(crate) person: Option<PathBuf>,
     /// Print everything as JSON.
@@ -274,22 +274,22 @@ pub(crate) struct Cloth {
     /// Yarn in a tuck as a share of that in a knitted loop.
     #[arg(long, value_name = "SHARE", default_value_t = latchwork::measure::TUCK)]
     pub(crate) tuck: f64,
-    /// Fibre, for how much room the yarn takes.
+    /// Fibre, from which the thickness of the yarn follows.
     #[arg(long, value_name = "FIBRE", default_value = "wool")]
     pub(crate) fibre: String,
-    /// Share of the yarn's section that is fibre: worsted 0.5 to 0.6, soft woollen 0.35 to 0.45.
+    /// Share of the yarn's cross-section that is fibre: worsted 0.5 to 0.6, soft woollen 0.35 to 0.45.
     #[arg(long, value_name = "SHARE", default_value_t = 0.6)]
     pub(crate) packing: f64,
-    /// Hard thread without friction, nothing fitted. Default: soft yarn, flat.
+    /// Hard thread without friction and with no fitted figures. Default: soft yarn, flat.
     #[arg(long)]
     pub(crate) hard: bool,
-    /// Coarser: quicker and less accurate (docs/cloth.md says by how much).
+    /// Coarser: quicker and less accurate; see docs/cloth.md.
     #[arg(long)]
     pub(crate) coarse: bool,
     /// Print everything as JSON, with the yarn path and its contacts.
     #[arg(long)]
     pub(crate) json: bool,
-    /// Draw both faces as PNG in this folder, small pieces also as SVG, and the thread as glTF.
+    /// Draw both faces as PNG files in this folder, small pieces also as SVG, and the thread as glTF.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
     /// Colour of the yarn in pictures, as #rrggbb.
@@ -363,7 +363,7 @@ pub(crate) enum Swatch {
         after_help = "Examples:\n  latchwork swatch expect \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g\n  latchwork swatch expect \"half cardigan\" \"full cardigan\" --yarn \"pier wool\" --count 105m/50g --machine mid"
     )]
     Expect(SwatchYarn),
-    /// Put a measured swatch into the book.
+    /// Add a measured swatch to the book.
     #[command(
         after_help = "Example:\n  latchwork swatch add \"1x1 rib\" --yarn \"harbour sock\" --count 420m/100g --stitch-size 3 --needles 40 --passes 60 --width 8.3cm --length 13.6cm --weight 14g --whole 60x90 --state washed"
     )]
@@ -410,10 +410,10 @@ pub(crate) struct Predict {
     /// Yarn in a tuck as a share of that in a knitted loop. Default: as in the swatches.
     #[arg(long, value_name = "SHARE")]
     pub(crate) tuck: Option<f64>,
-    /// Stitch size to enter it under, such as 4 or 4/3.
+    /// Stitch size to add it under, such as 4 or 4/3.
     #[arg(long, value_name = "SIZE", requires = "add")]
     pub(crate) stitch_size: Option<String>,
-    /// Enter it in the book, marked as never knitted, so that a design can be drafted with it.
+    /// Add it to the book, marked as never knitted, so that a design can use it.
     #[arg(long, requires = "stitch_size")]
     pub(crate) add: bool,
     /// The folder of the book.
@@ -544,7 +544,7 @@ pub(crate) struct CameOut {
     /// Date.
     #[arg(long)]
     pub(crate) date: Option<String>,
-    /// Enter it in the book although it is small.
+    /// Add it to the book although it is small.
     #[arg(long)]
     pub(crate) even_so: bool,
     /// Print the drift and write nothing.

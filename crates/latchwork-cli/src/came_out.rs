@@ -51,21 +51,21 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
     say(aligned(&rows).trim_end());
     if state != stretches[stretch].gauge.state {
         say(&format!(
-            "It was measured {state}, and was predicted {}: part of the drift is that.",
+            "It was measured {state}, but predicted {}. Part of the drift comes from that.",
             stretches[stretch].gauge.state
         ));
     }
     let node = as_swatch(design, proof, &knitted);
     let far = drift(design, proof, &knitted).iter().any(|d| d.percent().abs() > 40.0);
     if far && !a.even_so {
-        say("That is so far off that something was measured or counted wrong; nothing was written.");
+        say("This is so far off that something was measured or counted wrong. Nothing was written.");
         return Ok(Done::Refused);
     }
     let worked = proof.stretch(piece, stretch);
     let small = knitted.rows < 40 || worked.needles < 30;
     if small && !a.even_so && !a.only_tell {
         say(&format!(
-            "{} needles by {} rows are a small swatch: a millimetre more or less is {:.1}% of its length. It was not put into the book; --even-so puts it there.",
+            "{} needles by {} rows is a small swatch: 1 mm more or less is {:.1}% of its length. It was not added to the book. --even-so adds it.",
             worked.needles,
             knitted.rows,
             100.0 / knitted.length.0
@@ -81,10 +81,10 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
     let count = format!("{}tex", yarn.tex.0);
     append(&folder, &yarn.name, Some(&count), Some(design.machine.class.name), &node)?;
     let Some(path) = &a.design else {
-        say("The built-in example has no folder of its own; a design beside the folder takes the swatch up.");
+        say("The built-in example has no folder of its own. A design beside the folder uses the swatch.");
         return Ok(Done::Fine);
     };
-    say("\nSettled again with it:");
+    say("\nWorked out again with it:");
     let all = |size: Vec<String>| read(&args::Which { design: Some(path.clone()), size });
     let again = all(Vec::new())?;
     let before = Read { text: r.text.clone(), name: r.name.clone(), what: every_size(&r) };
@@ -95,16 +95,16 @@ fn told(a: &args::CameOut) -> Result<Done, Done> {
 /// What was measured, as it was typed.
 fn measured(a: &args::CameOut, (piece, stretch): (usize, usize), proof: &SizeProof) -> Result<CameOut, Done> {
     let length = |what: &str, text: &str| {
-        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 24.1cm or 9.5in.")))
+        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is not a {what}; write 24.1cm or 9.5in.")))
     };
     let weight = a
         .weight
         .as_deref()
-        .map(|t| weight_from(t).ok_or_else(|| Done::Usage(format!("{t} is no weight; write 26g."))))
+        .map(|t| weight_from(t).ok_or_else(|| Done::Usage(format!("{t} is not a weight; write 26g."))))
         .transpose()?;
     let state = State::ALL.iter().find(|(_, w)| *w == a.state).map(|s| s.0);
     let state = state
-        .ok_or_else(|| Done::Usage(format!("{} is no state; write \"as knitted\", rested or washed.", a.state)))?;
+        .ok_or_else(|| Done::Usage(format!("{} is not a state; write \"as knitted\", rested or washed.", a.state)))?;
     let worked = proof.stretch(piece, stretch);
     Ok(CameOut {
         piece,
@@ -154,11 +154,11 @@ fn named<'a>(names: impl Iterator<Item = &'a str>, asked: Option<&str>, what: &s
     let typed_all: Vec<String> = names.iter().map(|n| typed(n)).collect();
     match asked {
         None if names.len() == 1 => Ok(0),
-        None => Err(Done::Usage(format!("Say which {what}: --{what} {}.", typed_all.join(", ")))),
+        None => Err(Done::Usage(format!("Which {what}? Name one: --{what} {}.", typed_all.join(", ")))),
         Some(name) => names
             .iter()
             .position(|n| n.eq_ignore_ascii_case(name))
-            .ok_or_else(|| Done::Usage(format!("There is no {what} {name}; there is: {}.", names.join(", ")))),
+            .ok_or_else(|| Done::Usage(format!("There is no {what} {name}. There are: {}.", names.join(", ")))),
     }
 }
 
@@ -170,13 +170,13 @@ pub(crate) fn restated(a: &args::Restate) -> Done {
 
 fn restating(a: &args::Restate) -> Result<Done, Done> {
     if a.machine.is_none() && a.yarn.is_none() {
-        return Err(Done::Usage("Say for what: --machine mid, --yarn \"pier wool=210m/100g\", or both.".to_string()));
+        return Err(Done::Usage("Name a machine, a yarn or both: --machine mid, --yarn \"pier wool=210m/100g\".".to_string()));
     }
     let which = args::Which { design: a.design.clone(), size: Vec::new() };
     let r = read(&which)?;
     if matches!(r.what, crate::make::What::Notes(_)) {
         return Err(Done::Usage(
-            "Notes have exact counts; begin a design from them: latchwork new NAME --from NOTES.".to_string(),
+            "Notes have exact counts. Start a design from them: latchwork new NAME --from NOTES.".to_string(),
         ));
     }
     let machine = match &a.machine {
@@ -191,16 +191,16 @@ fn restating(a: &args::Restate) -> Result<Done, Done> {
     let stem = Path::new(&r.name).file_stem().and_then(|s| s.to_str()).unwrap_or("design");
     let path = written(a, stem, &restated.text)?;
     say(&format!(
-        "Written to {}: loops {:.2} times as long, gauge with them. Body measures and ease are as they were.",
+        "Wrote {}: loops {:.2} times as long, and gauge to match. Body measures and ease are unchanged.",
         path.display(),
         restated.factor
     ));
     if yarn.is_none() {
         say(
-            "In the same yarn it is a more open or a closer cloth, as the needles stand; name a yarn to keep the cover.",
+            "In the same yarn the fabric is more open or closer, by the needle spacing. To keep the cover, name a yarn.",
         );
     }
-    say(&format!("To be swatched before it is trusted: {}.", restated.swatch.join(", ")));
+    say(&format!("Knit swatches before you rely on it: {}.", restated.swatch.join(", ")));
     tell_line(&format!("See it with: latchwork fit {}", word(&path.display().to_string())));
     let again = read(&args::Which { design: Some(path), size: Vec::new() })?;
     let outcome = work_out(&again);
@@ -208,7 +208,7 @@ fn restating(a: &args::Restate) -> Result<Done, Done> {
     Ok(if outcome.proven.is_some() { Done::Fine } else { Done::Refused })
 }
 
-/// Writes the restated design into a file that was not there yet, once it was read back.
+/// Writes the restated design into a new file, once it has been read back.
 fn written(a: &args::Restate, stem: &str, text: &str) -> Result<PathBuf, Done> {
     let beside = a.design.as_deref().and_then(Path::parent).unwrap_or_else(|| Path::new(""));
     let numbered = (2..).map(|n| format!("{stem}-restated-{n}.kdl"));
@@ -221,7 +221,7 @@ fn written(a: &args::Restate, stem: &str, text: &str) -> Result<PathBuf, Done> {
     created(places, text)
 }
 
-/// `pier wool=210m/100g`, or a file whose first yarn it is.
+/// `pier wool=210m/100g`, or a file, for its first yarn.
 fn yarn_named(text: &str) -> Result<Yarn, Done> {
     if let Some((name, count)) = text.rsplit_once('=')
         && let Some(tex) = count_from(count)

@@ -40,9 +40,9 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
     let c = match rest(fabric, sample, true, &|a| rests.known(a)) {
         Ok(c) => c,
         Err(why) => {
-            tell_line(&format!("There is no {} of this yarn and loop to show: {why}.", fabric.name));
+            tell_line(&format!("{} in this yarn and loop cannot be shown: {why}.", fabric.name));
             tell_line(&format!(
-                "The yarn is {:.2} mm thick and the loop {:.1} times as long; cloth that knits has loops of 14 to 22 times.",
+                "The yarn is {:.2} mm thick and the loop {:.1} times as long. Knitted fabric has loops of 14 to 22 times.",
                 sample.diameter.0,
                 sample.loop_length.0 / sample.diameter.0
             ));
@@ -64,22 +64,22 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
 
 fn within(name: &str, v: f64, low: f64, high: f64) -> Result<f64, String> {
     let fine = v.is_finite() && (low..=high).contains(&v);
-    fine.then_some(v).ok_or_else(|| format!("{name} must lie between {low} and {high}, not {v}."))
+    fine.then_some(v).ok_or_else(|| format!("{name} must be from {low} to {high}, not {v}."))
 }
 
-/// The colour of the yarn in pictures; what else a picture is asked to be is checked with it.
+/// The colour of the yarn in pictures; the other options of a picture are checked with it.
 fn ink(a: &args::Cloth) -> Result<[u8; 3], String> {
     within("--pixels", a.pixels as f64, 100.0, 12_000.0)?;
     within("--plies", f64::from(a.plies), 1.0, 12.0)?;
     within("--repeats", f64::from(a.repeats), 1.0, 60.0)?;
     colour(&a.colour)
-        .ok_or_else(|| format!("{} is no colour; write #8b9499: red, green and blue in hexadecimal.", a.colour))
+        .ok_or_else(|| format!("{} is not a colour; write #8b9499: red, green and blue in hexadecimal.", a.colour))
 }
 
 /// The yarn's count and the yarn in a loop.
 pub(crate) fn yarn(a: &args::Cloth) -> Result<(Tex, Mm), String> {
     let text = a.loop_length.as_deref().unwrap_or_default();
-    let loop_length = length_from(text).ok_or_else(|| format!("\"{text}\" is no length; write 14.4mm or 0.57in."))?;
+    let loop_length = length_from(text).ok_or_else(|| format!("\"{text}\" is not a length; write 14.4mm or 0.57in."))?;
     within("--loop in mm", loop_length.0, 1.0, 200.0)?;
     Ok((Tex(within("--tex", a.tex.unwrap_or_default(), 5.0, 5000.0)?), loop_length))
 }
@@ -88,7 +88,7 @@ fn asked(a: &args::Cloth) -> Result<Sample, String> {
     let (tex, loop_length) = yarn(a)?;
     let density = FIBRES.iter().find(|f| f.0 == a.fibre.to_lowercase()).map(|f| f.1).ok_or_else(|| {
         let names: Vec<&str> = FIBRES.iter().map(|f| f.0).collect();
-        format!("The density of \"{}\" is not known. There are: {}.", a.fibre, names.join(", "))
+        format!("The density of \"{}\" is not known. Known fibres: {}.", a.fibre, names.join(", "))
     })?;
     let bulk = Bulk { density, packing: within("--packing", a.packing, 0.1, 0.91)? };
     Ok(Sample {
@@ -114,16 +114,16 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
                 l / c.sample.diameter.0
             ),
         ),
-        row("one repeat", format!("{} needles, {} passes", c.rested.needles, c.rested.passes)),
+        row("one repeat", format!("{} needles, {} rows", c.rested.needles, c.rested.passes)),
         row("across", in_ten("needles", c.needle(), c.needles())),
-        row("along", in_ten("passes", c.pass(), c.passes())),
+        row("along", in_ten("rows", c.pass(), c.passes())),
         row("thickness", format!("{:.1} mm", c.thickness())),
         row("cover", format!("{:.0}% of the area", 100.0 * c.cover)),
         row("weight", format!("{:.0} g in 1 m²", c.weight())),
-        row("loop over course, over wale", format!("{:.2}, {:.2}", l / c.pass(), l / c.needle())),
+        row("loop by row, by needle", format!("{:.2}, {:.2}", l / c.pass(), l / c.needle())),
     ];
     if let Some([w, h]) = c.slopes {
-        rows.push(row("for each 1% more loop", format!("width {w:+.1}%, length {h:+.1}%")));
+        rows.push(row("for each 1% longer loop", format!("width {w:+.1}%, length {h:+.1}%")));
     }
     let deepest = c.rested.touches.iter().map(|t| t.1).fold(0.0, f64::max);
     rows.push(row(
@@ -134,22 +134,22 @@ fn told(fabric: &Fabric, c: &AtRest) -> String {
     let ratio = l / c.sample.diameter.0;
     if !(13.0..=23.0).contains(&ratio) {
         text += &format!(
-            "\n\nLoops of {ratio:.0} yarn diameters were never compared with real cloth, which has 14 to 22: look at the tex and the loop again."
+            "\n\nLoops of {ratio:.0} yarn diameters were never compared with real fabric, which has 14 to 22. Check the tex and the loop."
         );
     }
     if c.rested.settled() {
-        text += "\n\nNo swatch stands behind this: swatch it before you trust it.";
+        text += "\n\nThis is a prediction without a swatch. Knit a swatch before you rely on it.";
     } else {
-        text += "\n\nIt did not come to rest: do not use these numbers.";
+        text += "\n\nIt did not come to rest: do not use these figures.";
     }
     text
 }
 
-/// How many so large lie in 10 cm; where several sizes are as likely, from the fewest to the most.
+/// How many of this size lie in 1 cm and in 10 cm; where several sizes are equally likely, from the fewest to the most.
 fn in_ten(what: &str, size: f64, (least, most): (f64, f64)) -> String {
     let one = format!("{:.2} {what} in 1 cm ({:.1} in 10 cm)", 10.0 / size, 100.0 / size);
     let (few, many) = (format!("{:.1}", 100.0 / most), format!("{:.1}", 100.0 / least));
-    if few == many { one } else { format!("{one}; shapes of nearly one energy have {few} to {many}") }
+    if few == many { one } else { format!("{one}; shapes of nearly the same energy have {few} to {many}") }
 }
 
 fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) -> std::io::Result<()> {
@@ -167,6 +167,6 @@ fn draw(dir: &Path, fabric: &Fabric, c: &AtRest, a: &args::Cloth, ink: [u8; 3]) 
         save(&dir.join(format!("{name}-{word}.svg")), svg(&few_strands, few_window, face, &title).as_bytes())?;
     }
     save(&dir.join(format!("{name}.glb")), &gltf(&few_strands))?;
-    tell_line(&format!("Pictures and a shape for viewers: {}", dir.display()));
+    tell_line(&format!("Pictures and a 3D model: {}", dir.display()));
     Ok(())
 }

@@ -1,4 +1,4 @@
-//! `fit`: how every size fits, sews up and how long it takes; and a person trying the sizes on.
+//! `fit`: how every size fits and sews up, and how long it takes; and a person trying the sizes on.
 
 use latchwork::record::fresh;
 use latchwork::wording;
@@ -67,7 +67,7 @@ fn person(path: &Path) -> Result<Person, Done> {
 fn size(design: &Design, s: &SizeProof) {
     let show = design.show;
     say(&format!("\nSize {}", design.sizes[s.size].name));
-    let head = ["measure", "body", "wished", "comes out", "ease", "stretched worn", "women", "men"];
+    let head = ["measure", "body", "target", "comes out", "ease", "stretched worn", "women", "men"];
     let mut rows = vec![head.map(String::from).to_vec()];
     for l in &s.sheet {
         let share = |k: usize| {
@@ -94,7 +94,7 @@ fn size(design: &Design, s: &SizeProof) {
     for l in &s.sheet {
         if let Some((over, w)) = &l.passes_over {
             say(&format!(
-                "To pass over the {} \"{}\" stretches by {:.0}% of {:.0}%.",
+                "To pass over the {}, \"{}\" stretches by {:.0}% of {:.0}%.",
                 over.replace('-', " "),
                 wording::fit_line(l, design, language()),
                 w.needed * 100.0,
@@ -131,7 +131,7 @@ fn size(design: &Design, s: &SizeProof) {
         })
         .collect();
     let seams = s.sewing.seconds(&design.pace);
-    let sewing = if seams > 0 { format!("; sewing it all {:.0} min", f64::from(seams) / 60.0) } else { String::new() };
+    let sewing = if seams > 0 { format!("; sewing up {:.0} min", f64::from(seams) / 60.0) } else { String::new() };
     say(&format!("Time: {}{sewing}.", minutes.join(", ")));
 }
 
@@ -164,12 +164,12 @@ fn ease(l: &FitLine, show: Show) -> String {
 fn about(design: &Design, sizes: &[SizeProof]) {
     let lines = || sizes.iter().flat_map(|s| &s.sheet);
     say(&format!(
-        "\nLengths in {}. ± is the 95% range of the next piece. Women and men: of those surveyed (ANSUR II, US Army 2012) who take this size by this one measure, and in brackets of all, the share who can wear it; a dash where hardly anyone takes it. Each measure alone, for percentiles hold no joint share.",
+        "\nLengths in {}. ± is the 95% range of the next piece. Women and men: the share who can wear it, of those surveyed who take this size by this one measure, and in brackets of all surveyed. A dash: hardly anyone takes it. The survey is ANSUR II, US Army 2012. Each measure is taken alone, since percentiles cannot be combined.",
         design.show.unit()
     ));
     if lines().any(|l| l.stretch_worn.is_some_and(|s| !s.measured)) {
         say(
-            "* A usual figure for the fabric (common practice), or that of another stitch size: draw a swatch out and write stretches (cm)… in it.",
+            "* A usual figure for the fabric, or one from another stitch size. Stretch a swatch and write stretches (cm)… in it.",
         );
     }
     let mut told: Vec<&str> = Vec::new();
@@ -192,7 +192,7 @@ fn about(design: &Design, sizes: &[SizeProof]) {
         }
     }
     let pace =
-        if design.pace.own { "your own pace" } else { "a usual pace (common practice); give your own with pace" };
+        if design.pace.own { "your own pace" } else { "a usual pace; give your own with pace" };
     say(&format!("Times are at {pace}."));
 }
 
@@ -206,9 +206,9 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
             None => {
                 let share = person.percentile(&k.measure).zip(person.sex);
                 let among = share.map_or(String::new(), |(p, s)| match p {
-                    0.0 => format!(" (smaller than any of the {} surveyed: check it)", wording::sex(s, language())),
-                    1.0.. => format!(" (larger than any of the {} surveyed: check it)", wording::sex(s, language())),
-                    _ => format!(" (larger than {:.0}% of the {} surveyed)", p * 100.0, wording::sex(s, language())),
+                    0.0 => format!(", smaller than any of the {} surveyed: check it", wording::sex(s, language())),
+                    1.0.. => format!(", larger than any of the {} surveyed: check it", wording::sex(s, language())),
+                    _ => format!(", larger than {:.0}% of the {} surveyed", p * 100.0, wording::sex(s, language())),
                 });
                 let shoe = if k.measure == "foot-length" { shoe_sizes(k.value) } else { String::new() };
                 say(&format!("{name} {}, measured{among}{shoe}", show.length(k.value)));
@@ -253,7 +253,7 @@ fn try_on(design: &Design, person: &Person, sizes: &[SizeProof]) {
     }
 }
 
-/// About which shoe sizes a foot wears; makers differ.
+/// Roughly which shoe sizes a foot wears; makers differ.
 fn shoe_sizes(foot: Mm) -> String {
     format!(
         "; about Mondopoint {:.0}, EU {:.0}, UK {:.1}",
@@ -285,7 +285,7 @@ fn made_for(design: &Design, person: &Person, measures: &[Known]) {
         .filter(|l| l.ease().is_some())
         .map(|l| {
             format!(
-                "{} {} {} ({})",
+                "{} {} {}, ease {}",
                 wording::fit_line(l, &own, language()),
                 show.number(l.achieved),
                 show.unit(),

@@ -29,13 +29,13 @@ pub(crate) fn fabrics(name: Option<&str>, design: Option<&Path>) -> Done {
         for (kind, fabrics) in by_kind(all.iter().map(AsRef::as_ref)) {
             say(kind);
             for f in fabrics {
-                let also = if f.also.is_empty() { String::new() } else { format!(" (also: {})", f.also.join(", ")) };
+                let also = if f.also.is_empty() { String::new() } else { format!(", also {}", f.also.join(", ")) };
                 say(&format!("  {}{also}", f.name));
                 say(&format!("      {}. {}", wording::stands(f.layout.stands(), language()), f.cloth));
             }
         }
-        say("\nlatchwork fabrics NAME shows one: its needles, each pass, what it asks of the machine, both faces.");
-        say("Names clash between teachers: the needles and passes say what is meant.");
+        say("\nlatchwork fabrics NAME shows one: its needles, each row, what it needs of the machine, and both faces.");
+        say("Names differ between teachers. The needles and rows show what is meant.");
         return Done::Fine;
     };
     let Some(fabric) = find_in(&all, name) else {
@@ -121,7 +121,7 @@ pub(crate) fn sizes() -> Done {
     say("usual ease by part, for around \"…\" as=\"…\"");
     for c in &CONVENTIONS {
         let ease = c.percent.map_or_else(|| format!("{:+.1} cm", c.millimetres / 10.0), |p| format!("{p:+.1}%"));
-        say(&format!("  {:<14} {ease:>9}   told: {}; {}", c.part, c.range, c.source));
+        say(&format!("  {:<14} {ease:>9}   reported: {}; {}", c.part, c.range, c.source));
     }
     Done::Fine
 }

@@ -31,7 +31,7 @@ use args::{Command, Latchwork};
 pub(crate) enum Done {
     /// Everything asked for was done.
     Fine,
-    /// The design has errors, which were told.
+    /// The design has errors, which were reported.
     Refused,
     /// The request itself could not be carried out.
     Usage(String),
@@ -87,12 +87,12 @@ fn main() -> ExitCode {
     })
 }
 
-/// Half an output is none.
+/// Half an output is a failure.
 fn ended(code: ExitCode) -> ExitCode {
     match report::unwritten() {
         None => code,
         Some(why) => {
-            report::tell_line(&format!("What was to be printed could not be written whole: {why}."));
+            report::tell_line(&format!("The output could not be written in full: {why}."));
             ExitCode::from(2)
         }
     }

@@ -59,7 +59,7 @@ impl Read {
     }
 }
 
-/// A text file whole.
+/// The whole text of a file, and its name.
 pub(crate) fn read_text(path: &Path) -> Result<(String, String), Done> {
     let name = path.display().to_string();
     match std::fs::metadata(path).map(|m| (m.is_file(), m.len())) {
@@ -72,7 +72,7 @@ pub(crate) fn read_text(path: &Path) -> Result<(String, String), Done> {
         }
         Err(e) => {
             return Err(Done::Usage(format!(
-                "{name} could not be read: {e}. `latchwork new` writes a design to begin from."
+                "{name} could not be read: {e}. `latchwork new` writes a design to start from."
             )));
         }
         Ok(_) => {}
@@ -90,7 +90,7 @@ pub(crate) fn swatch_folder(design: Option<&Path>) -> PathBuf {
     beside.join("swatches")
 }
 
-/// Reads every file of the shared book; one that cannot be read is told and left out.
+/// Reads every file of the shared book; one that cannot be read is reported and left out.
 pub(crate) fn shelf(folder: &Path) -> Shelf {
     let fabrics = own_fabrics(folder);
     let Ok(entries) = std::fs::read_dir(folder) else {
@@ -115,7 +115,7 @@ pub(crate) fn shelf(folder: &Path) -> Shelf {
     Shelf { books, fabrics, language: language() }
 }
 
-/// The author's own fabrics, in the folder beside that of the shared swatches; a file with faults is told.
+/// The author's own fabrics, in the folder beside that of the shared swatches; faults in a file are reported.
 pub(crate) fn own_fabrics(swatches: &Path) -> Vec<Arc<Fabric>> {
     let folder = swatches.parent().unwrap_or_else(|| Path::new("")).join("fabrics");
     let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
@@ -139,17 +139,17 @@ pub(crate) fn own_fabrics(swatches: &Path) -> Vec<Arc<Fabric>> {
     own
 }
 
-/// Reads the design and the sizes asked for; tells what is wrong with it.
+/// Reads the design and the sizes asked for; reports what is wrong with it.
 pub(crate) fn read(which: &Which) -> Result<Read, Done> {
     let (name, text) = match &which.design {
         None => ("deck-hat.kdl".to_string(), DECK_HAT.to_string()),
         Some(path) => read_text(path)?,
     };
-    // Old line ends of one sign.
+    // Old line ends of a single carriage return.
     let text = if text.contains('\n') { text } else { text.replace('\r', "\n") };
     if !is_notes(&text) && Path::new(&name).extension().is_some_and(|e| e == "notes") {
         return Err(Done::Usage(format!(
-            "{name} holds no notes: they begin with a line notes \"NAME\" (docs/notes.md)."
+            "{name} has no notes: they start with a line notes \"NAME\". See docs/notes.md."
         )));
     }
     if is_notes(&text) {
@@ -191,7 +191,7 @@ pub(crate) fn read(which: &Which) -> Result<Read, Done> {
     Ok(Read { name, text, what: What::Design(Box::new(design), sizes) })
 }
 
-/// Whether a document that is to be written can be read again as a design; else it is told why not.
+/// Whether a document that is to be written can be read again as a design; if not, the reason is reported.
 pub(crate) fn readable(place: &Path, text: &str) -> Result<(), Done> {
     let (design, mut notices) = from_text_with(text, &shelf(&swatch_folder(Some(place))));
     unprintable(text, &mut notices);
@@ -200,7 +200,7 @@ pub(crate) fn readable(place: &Path, text: &str) -> Result<(), Done> {
     }
     notices.0.retain(|n| n.level == Level::Error);
     tell(&place.display().to_string(), text, &notices.0);
-    tell_line("Nothing was written: this would be no design.");
+    tell_line("Nothing was written: the result would not be a design.");
     Err(Done::Refused)
 }
 
@@ -216,7 +216,7 @@ pub(crate) fn created(places: impl Iterator<Item = PathBuf>, text: &str) -> Resu
         }
     }
     let taken = taken.unwrap_or_default();
-    Err(Done::Usage(format!("{} is there already, and is not overwritten.", taken.display())))
+    Err(Done::Usage(format!("{} already exists, and is not overwritten.", taken.display())))
 }
 
 /// Reads pass notes alone.
@@ -225,11 +225,11 @@ pub(crate) fn read_notes(path: &Path) -> Result<(String, Noted), Done> {
     let read = read(&which)?;
     match read.what {
         What::Notes(noted) => Ok((read.text, *noted)),
-        What::Design(..) => Err(Done::Usage(format!("{} is a design already, not pass notes.", read.name))),
+        What::Design(..) => Err(Done::Usage(format!("{} is already a design, not pass notes.", read.name))),
     }
 }
 
-/// Text that no typeface of the handout has is told where it stands, before anything is worked out.
+/// Characters that no typeface of the handout has are reported where they stand, before anything is worked out.
 fn unprintable(text: &str, notices: &mut Notices) {
     let mut known = BTreeSet::new();
     for (start, line) in text.lines().scan(0, |at, l| {
@@ -259,7 +259,7 @@ fn unprintable(text: &str, notices: &mut Notices) {
     }
 }
 
-/// Works out and rehearses without a word of what was found.
+/// Works out and rehearses without reporting what was found.
 pub(crate) fn work_out_silently(r: &Read) -> Outcome {
     match &r.what {
         What::Design(design, sizes) => prove_with(design, sizes, &side_by_side),
@@ -308,7 +308,7 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
             .collect();
         without.dedup();
         tell_line(&format!(
-            "Nothing was printed: a handout gives measures and yarn, and there is no swatch of {}. Add swatch {} {{ … }} to the head of the notes (docs/notes.md).",
+            "Nothing was printed: measures and yarn need a swatch of {}. Add swatch {} {{ … }} to the head of the notes. See docs/notes.md.",
             without.join(", "),
             quoted(without.first().unwrap_or(&"plain"))
         ));
@@ -316,7 +316,7 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
     }
     if a.words && proven.design().machine.own_words.is_empty() {
         tell_line(
-            "The design has no words of your own manual to print; add lines such as say \"tuck\" \"…\" to its machine.",
+            "The design has no words of your machine's manual. Add lines such as say \"tuck\" \"…\" to its machine.",
         );
     }
     let folder = a.out.clone().unwrap_or_else(|| PathBuf::from("out").join(slug(&r)));
@@ -328,7 +328,7 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
             return Done::Refused;
         }
     };
-    let progress = Progress::start("Setting the handout");
+    let progress = Progress::start("Typesetting the handout");
     let files = files(a, &proven, (&outcome.notices, photo), timings);
     drop(progress);
     let files = match files {
@@ -340,7 +340,7 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
     }
     if let Err(e) = Writing::begin(&folder).and_then(|w| w.replace_all(&files)) {
         return Done::Usage(format!(
-            "The files in {} could not be written, and are as they were: {e}.",
+            "The files in {} could not be written, and are unchanged: {e}.",
             folder.display()
         ));
     }
@@ -352,18 +352,18 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
 
 fn refusal(r: &Read, outcome: &Outcome) -> String {
     let bad = |i: &&usize| outcome.notices.iter().any(|(s, n)| *s == Some(**i) && n.level == Level::Error);
-    let What::Design(design, sizes) = &r.what else { return "the notes have errors, told above.".to_string() };
+    let What::Design(design, sizes) = &r.what else { return "the notes have errors, shown above.".to_string() };
     let name = |i: &usize| design.sizes[*i].name.as_str();
     let names: Vec<&str> = sizes.iter().filter(bad).map(name).collect();
     let fine: Vec<&str> = sizes.iter().filter(|i| !bad(i)).map(name).collect();
     let said = match names.as_slice() {
-        [one] => format!("size {one} has errors, told above."),
-        many => format!("sizes {} have errors, told above.", many.join(", ")),
+        [one] => format!("size {one} has errors, shown above."),
+        many => format!("sizes {} have errors, shown above.", many.join(", ")),
     };
     if fine.is_empty() {
         return said;
     }
-    format!("{said} The others alone: latchwork make {} --size {}", word(&r.name), typed(&fine.join(",")))
+    format!("{said} To print the others: latchwork make {} --size {}", word(&r.name), typed(&fine.join(",")))
 }
 
 /// A file to write: its name and bytes.
@@ -397,7 +397,7 @@ fn files(
     let store = Store::of_platform();
     let (cloth, not_shown) = pictures(&store, proven, &sizes);
     not_shown.iter().for_each(|why| tell_line(why));
-    timings.stage("cloth at rest and drawn");
+    timings.stage("fabric at rest and drawn");
     let mut jobs = Vec::new();
     for ((name, sizes), cloth) in handouts.into_iter().zip(cloth) {
         let mut sheet = handout(proven, &sizes, a.words)?;
@@ -415,7 +415,7 @@ fn files(
     });
     let mut files = Vec::new();
     for ((name, ..), bytes) in jobs.into_iter().zip(done) {
-        let stopped = || Err(PrintError("its setting was not finished".to_string()));
+        let stopped = || Err(PrintError("its typesetting was not finished".to_string()));
         files.push((name, bytes.into_inner().unwrap_or_else(stopped)?));
     }
     if a.bench {

@@ -30,7 +30,7 @@ pub(crate) fn opened(a: &args::Open) -> Done {
         Err(e) => Done::Usage(match e.kind() {
             ErrorKind::AddrInUse => {
                 let port = opening.port.unwrap_or_default();
-                format!("Port {port} is taken: leave --port out to have one that is free.")
+                format!("Port {port} is in use. Leave --port out to use a free one.")
             }
             ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
                 format!("{} is a file: name a folder.", opening.folder.display())

@@ -38,7 +38,7 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
     {
         if a.tex.is_none() {
             return Done::Usage(
-                "These notes have no swatch: add --tex and --loop, the yarn's count and the yarn in a loop."
+                "These notes have no swatch: add --tex and --loop, the yarn count and the yarn in a loop."
                     .to_string(),
             );
         }
@@ -59,7 +59,7 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
     let mut fine = outcome.proven.is_some();
     for look in &looks.all {
         if let Err(why) = &look.rested {
-            tell_line(&format!("{} is drawn as its yarn crosses, not as it lies: {why}.", look.fabric.name));
+            tell_line(&format!("{} is drawn by its yarn crossings, not at rest: {why}.", look.fabric.name));
         }
     }
     let mut taken = Vec::new();
@@ -125,7 +125,7 @@ fn sewn(design: &Design, thing: &Finished) -> String {
     for (end, which) in [(&thing.rest.1, "By itself"), (&thing.worn.1, "On the form")] {
         if !end.settled() {
             text +=
-                &format!("\n{which} it did not come to rest ({:.1} mm were left): do not use these figures.", end.left);
+                &format!("\n{which} it did not come to rest, with {:.1} mm left: do not use these figures.", end.left);
         }
     }
     text + "\n"
@@ -143,7 +143,7 @@ fn draw_sewn(dir: &Path, size: &str, thing: &Finished, colour: [u8; 3]) -> std::
     Ok(())
 }
 
-/// Two pictures of one height beside one another.
+/// Two pictures side by side.
 fn side_by_side(a: &Pixels, b: &Pixels) -> Pixels {
     let (width, height) = (a.width + b.width, a.height.max(b.height));
     let mut rgba = vec![0; 4 * width * height];
@@ -161,7 +161,7 @@ fn view(text: &str) -> Result<[f64; 3], String> {
     let lengths: Vec<f64> = text.split(',').filter_map(|t| length_from(t.trim())).map(|l| l.0).collect();
     match lengths[..] {
         [left, up, wide] if wide > 0.0 => Ok([left, up, wide]),
-        _ => Err(format!("\"{text}\" is no view; write 2cm,5cm,3cm: so far from the left, so far up, and so wide.")),
+        _ => Err(format!("\"{text}\" is not a view; write 2cm,5cm,3cm: distance from the left, distance up, and width.")),
     }
 }
 
@@ -204,7 +204,7 @@ fn draw(
             let from = if face == Face::Near { window[0] + left } else { window[0] + window[2] - left - wide };
             window = [from, window[1] + up, wide, wide];
         }
-        // A long piece is drawn no wider than makes a file of sense.
+        // A long piece is drawn no wider than a file of sensible size allows.
         let most = (MOST_PIXELS * window[2] / window[3].max(1.0)).sqrt();
         let across = (a.pixels as f64).min(most).max(100.0) as usize;
         save(&dir.join(format!("{file}-{word}.png")), &png(&pixels(&yarn.strands, window, face, across, a.plies)))?;
@@ -214,7 +214,7 @@ fn draw(
             let seen = format!("{title}, {word} side");
             save(&dir.join(format!("{file}-{word}.svg")), svg(&near, window, face, &seen).as_bytes())?;
         }
-        // The solid shape has both faces; the first that is drawn tells what part of it.
+        // The solid shape has both faces; the first face drawn decides which part of it is kept.
         if few && (of == FaceOf::Public || a.face.is_some()) {
             save(&dir.join(format!("{file}.glb")), &gltf(&near))?;
         }

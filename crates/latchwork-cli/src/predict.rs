@@ -35,14 +35,14 @@ pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
     let swatched = measured(book, index);
     if swatched.is_empty() {
         return Err(Done::Usage(format!(
-            "No swatch of {} tells how much yarn is in its loops: weigh one, or unravel some loops and measure.",
+            "No swatch of {} shows how much yarn is in its loops. Weigh one, or unravel some loops and measure.",
             yarn.name
         )));
     }
     let mean = |f: fn(&Measured) -> f64| swatched.iter().map(f).sum::<f64>() / swatched.len() as f64;
     let knit = match &a.loop_length {
         Some(text) => {
-            length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no length; write 11.5mm or 0.45in.")))?.0
+            length_from(text).ok_or_else(|| Done::Usage(format!("{text} is not a length; write 11.5mm or 0.45in.")))?.0
         }
         None => mean(|m| m.knit),
     };
@@ -58,7 +58,7 @@ pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
     })?;
     say(&told(fabric, yarn, &swatched, (knit, tuck), &p));
     if a.add && !p.of_use() {
-        return Err(Done::Usage("So unsure a figure is not put into the book: swatch the fabric.".to_string()));
+        return Err(Done::Usage("This figure is too uncertain for the book. Knit a swatch of the fabric.".to_string()));
     }
     if a.add {
         let dial = stitch_sizes(a.stitch_size.as_deref().unwrap_or_default())?;
@@ -76,7 +76,7 @@ pub(crate) fn predicted(a: &args::Predict) -> Result<(), Done> {
             unravelled: vec![(100.0 * knit, "loops", 100)],
             state: &state(book, index),
             reckoned_from: Some((
-                &format!("{names} in the same yarn; swatch this before you trust it"),
+                &format!("{names} in the same yarn; swatch this before you rely on it"),
                 Some(whole(doubt)),
             )),
             ..NewSwatch::default()
@@ -132,7 +132,7 @@ fn names(swatched: &[Measured]) -> String {
 fn told(fabric: &Fabric, yarn: &Yarn, swatched: &[Measured], (knit, tuck): (f64, f64), p: &Prediction) -> String {
     let range = |spread: f64| 200.0 * spread;
     let mut text = format!(
-        "{} in {}, predicted from {}\n    loop {knit:.1} mm{}\n    needles in 10 cm {:.1} ± {:.0}%\n    passes in 10 cm  {:.1} ± {:.0}%\n    the yarn acts as if it were {:.2} mm thick\n",
+        "{} in {}, predicted from {}\n    loop {knit:.1} mm{}\n    needles in 10 cm {:.1} ± {:.0}%\n    rows in 10 cm    {:.1} ± {:.0}%\n    the yarn acts as if it were {:.2} mm thick\n",
         fabric.name,
         yarn.name,
         names(swatched),
@@ -144,9 +144,9 @@ fn told(fabric: &Fabric, yarn: &Yarn, swatched: &[Measured], (knit, tuck): (f64,
         p.diameter,
     );
     if p.left_out.is_empty() {
-        text += "One fabric alone was swatched: how far off this is was never tried, and the range is a guess. Swatch a second fabric.\n";
+        text += "Only one fabric was swatched, so the prediction is untested and the range is a guess. Swatch a second fabric.\n";
     } else {
-        text += "Each fabric left out in turn and predicted from the others; it was in truth\n";
+        text += "Each swatched fabric was predicted from the others. Its swatch was:\n";
         for l in &p.left_out {
             let side = |e: f64, more: &str, less: &str| {
                 format!("{:.0}% {}", 100.0 * e.abs(), if e >= 0.0 { more } else { less })
@@ -158,10 +158,10 @@ fn told(fabric: &Fabric, yarn: &Yarn, swatched: &[Measured], (knit, tuck): (f64,
                 side(l.pass, "longer", "shorter")
             );
         }
-        text += "The ranges come from that and from a usual error, 95 in 100 within them.\n";
+        text += "The ranges come from this and from a usual error; 95 of 100 fall within them.\n";
     }
     if !p.of_use() {
         text += "These swatches and the model do not agree: the prediction is worth little.\n";
     }
-    text + "Swatch this before you trust it."
+    text + "Knit a swatch before you rely on it."
 }

@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use indicatif::ProgressBar;
 
-/// Shown from its second second on, until dropped.
+/// Shown once a second has passed, until dropped.
 pub(crate) struct Progress {
     stop: Option<Sender<()>>,
     thread: Option<JoinHandle<()>>,

@@ -26,7 +26,7 @@ pub(crate) fn rehearse(a: &Rehearse) -> Done {
     if let Some(path) = a.which.design.as_deref().filter(|p| p.extension().is_some_and(|e| e == "json")) {
         let asked = a.json || a.mend || a.chart || a.thread || a.at.is_some() || !a.which.size.is_empty();
         if asked {
-            return Done::Usage("A plan file is only run; --size, --at, --chart, --thread, --json and --mend are for designs and notes.".to_string());
+            return Done::Usage("A plan file can only be run; --size, --at, --chart, --thread, --json and --mend are for designs and notes.".to_string());
         }
         return plan_file(path);
     }
@@ -143,7 +143,7 @@ fn threads(a: &Rehearse, design: &Design, sizes: &[SizeProof]) -> Result<(), Str
     let loops: usize = wanted.iter().map(|(s, k)| s.pieces[*k].run.loops.len()).sum();
     if loops > MOST_TRACED {
         return Err(format!(
-            "{loops} loops are too many to trace; at most {MOST_TRACED} in all. Name a size and a piece, or make it smaller."
+            "{loops} loops are too many to trace; at most {MOST_TRACED} in total. Name a size and a piece, or make it smaller."
         ));
     }
     for (s, k) in wanted {
@@ -168,7 +168,7 @@ fn threads(a: &Rehearse, design: &Design, sizes: &[SizeProof]) -> Result<(), Str
 
 fn mend(a: &Rehearse) -> Done {
     let Some(path) = &a.which.design else {
-        return Done::Usage("The built-in design needs no mending; name a document.".to_string());
+        return Done::Usage("The built-in design needs no fixing; name a document.".to_string());
     };
     let text = match std::fs::read_to_string(path) {
         Ok(text) if text.len() <= latchwork::text::LARGEST => text,
@@ -177,12 +177,12 @@ fn mend(a: &Rehearse) -> Done {
     };
     let (mended, done) = if is_notes(&text) { mend_notes(&text) } else { mend_design(&text) };
     let beside = if done.is_empty() {
-        print("Nothing was found that can be mended by itself.\n");
+        print("Nothing was found that can be fixed automatically.\n");
         path.clone()
     } else {
         let stem = path.file_stem().and_then(|s| s.to_str()).unwrap_or("document");
         let end = path.extension().and_then(|s| s.to_str()).map_or(String::new(), |e| format!(".{e}"));
-        // What was written before may have been worked on since.
+        // A file written before may have been edited since.
         let numbered = (2..).map(|n| format!("{stem}-mended-{n}{end}"));
         let names = std::iter::once(format!("{stem}-mended{end}")).chain(numbered).map(|n| path.with_file_name(n));
         let beside = match created(names, &mended) {
@@ -190,9 +190,9 @@ fn mend(a: &Rehearse) -> Done {
             Err(done) => return done,
         };
         for what in done.iter().map(|d| wording::done(d, language())) {
-            print(&format!("Mended: {what}.\n"));
+            print(&format!("Fixed: {what}.\n"));
         }
-        print(&format!("Wrote {}; it rehearses so:\n", beside.display()));
+        print(&format!("Wrote {}. Its rehearsal:\n", beside.display()));
         beside
     };
     let which = Which { design: Some(beside), size: a.which.size.clone() };
@@ -243,7 +243,7 @@ fn plan_file(path: &Path) -> Done {
             let level = if f.fault.level() == Level::Error { "error" } else { "warning" };
             let part = p.parts.get(f.origin.0 as usize).map_or("", String::as_str);
             let told =
-                format!("{level}: {what} ({}, size {}, {part}, step {}) {why} {hint}", p.piece, p.size, f.step + 1);
+                format!("{level}: {what} {}, size {} · {part} · step {}. {why} {hint}", p.piece, p.size, f.step + 1);
             tell_line(&clean(&told));
         }
         fine &= run.error().is_none();

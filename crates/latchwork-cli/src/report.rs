@@ -46,7 +46,7 @@ impl Diagnostic for Told {
     }
 }
 
-/// Why standard output was not written whole, in the system's words.
+/// Why standard output was not written in full, in the system's words.
 static UNWRITTEN: OnceLock<String> = OnceLock::new();
 
 /// A reader that has gone away is no fault; a full disk is.
@@ -76,13 +76,13 @@ pub(crate) fn help(text: &clap::Error) {
     }
 }
 
-/// Why not all that was said is on standard output, if so.
+/// Why standard output is not complete, if it is not.
 pub(crate) fn unwritten() -> Option<&'static str> {
     heeded(stdout().flush());
     UNWRITTEN.get().map(String::as_str)
 }
 
-/// A line to standard error; where that cannot be written, nothing can be told.
+/// A line to standard error; where that cannot be written, nothing can be reported.
 pub(crate) fn tell_line(line: &str) {
     let _ = writeln!(io::stderr(), "{}", isolated(&seen(line)));
 }
@@ -96,7 +96,7 @@ pub(crate) fn word(name: &str) -> String {
 /// Most notices drawn in one run.
 const MOST: usize = 40;
 
-/// Tells notices about a document.
+/// Reports notices about a document.
 pub(crate) fn tell(name: &str, text: &str, notices: &[Notice]) {
     let all: Vec<(&Notice, Option<String>)> = notices.iter().map(|n| (n, None)).collect();
     tell_with(name, text, &all);
@@ -135,11 +135,11 @@ pub(crate) fn tell_with(name: &str, text: &str, notices: &[(&Notice, Option<Stri
         let _ = writeln!(io::stderr(), "{}", isolated(&format!("{:?}", miette::Report::new(told))));
     }
     if notices.len() > MOST {
-        tell_line(&format!("and {} more; mend those above first.", notices.len() - MOST));
+        tell_line(&format!("and {} more; fix those above first.", notices.len() - MOST));
     }
 }
 
-/// Notices of several sizes, each told once with the sizes that it was found in, in words where it does not name them.
+/// Notices of several sizes, each reported once, with the sizes that it was found in where it does not name them.
 pub(crate) fn gather<'a>(design: &Design, all: &'a [(Option<usize>, Notice)]) -> Vec<(&'a Notice, Option<String>)> {
     let mut told: Vec<(&Notice, Vec<&str>)> = Vec::new();
     for (size, notice) in all {

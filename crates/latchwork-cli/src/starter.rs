@@ -44,7 +44,7 @@ pub(crate) fn write(name: &str, from: Option<&Path>) -> Done {
             Done::Fine
         }
         Err(e) if e.kind() == ErrorKind::AlreadyExists => {
-            Done::Usage(format!("There is already a {path}; nothing was changed. Choose another name."))
+            Done::Usage(format!("{path} already exists; nothing was changed. Choose another name."))
         }
         Err(e) => Done::Usage(format!("{path} could not be written: {e}.")),
     }

@@ -52,7 +52,7 @@ pub(crate) fn plain(what: &str, text: &str) -> Result<String, Done> {
         return Ok(name);
     }
     Err(Done::Usage(format!(
-        "{} is no {what}: up to 60 letters, without line ends, in letters that the handout has.",
+        "{} cannot be a {what}: it needs 1 to 60 letters that the handout can print, on one line.",
         text.escape_debug()
     )))
 }
@@ -78,7 +78,7 @@ fn dials_from(text: &str) -> Option<Dials> {
 pub(crate) fn stitch_sizes(text: &str) -> Result<Dials, Done> {
     let text = text.replace(" 1/3", "⅓").replace(" 2/3", "⅔");
     dials_from(&text).ok_or_else(|| {
-        Done::Usage(format!("{text} is no stitch size; write 3, \"3 1/3\" or 4/3 (main bed, then ribber)."))
+        Done::Usage(format!("{text} is not a stitch size; write 3, \"3 1/3\", or 4/3 for main bed and ribber."))
     })
 }
 
@@ -87,19 +87,19 @@ fn yarn_on_machine(a: &args::SwatchYarn) -> Result<(&'static BuiltIn, Yarn), Don
     let class = find_machine(&a.machine)
         .ok_or_else(|| Done::Usage(format!("There is no machine {}; `latchwork machines` lists them.", a.machine)))?;
     let tex = count_from(&a.count)
-        .ok_or_else(|| Done::Usage(format!("{} is no yarn count; write 420m/100g or 238tex.", a.count)))?;
+        .ok_or_else(|| Done::Usage(format!("{} is not a yarn count; write 420m/100g or 238tex.", a.count)))?;
     let name = plain("yarn's name", &a.yarn)?;
     let usual = 12.36 * class.pitch.powi(2);
     if !(0.3..=1.6).contains(&(tex.0 / usual)) {
         say(&format!(
-            "{:.0} tex is far from what needles {} mm apart usually take, about {usual:.0} tex: begin with care.",
+            "{:.0} tex is far from what needles {} mm apart usually take, about {usual:.0} tex: start with care.",
             tex.0, class.pitch
         ));
     }
     Ok((class, Yarn { name: name.to_string(), tex, ..Yarn::unnamed() }))
 }
 
-/// What a swatch may be expected to come out at.
+/// What a swatch can be expected to measure.
 fn expect(a: &args::SwatchYarn) -> Result<(), Done> {
     let (class, yarn) = yarn_on_machine(a)?;
     let mut known = false;
@@ -112,13 +112,13 @@ fn expect(a: &args::SwatchYarn) -> Result<(), Done> {
             machine: Machine::of(class),
         };
         let Some((grid, sure)) = expected_swatch(&planned, language()) else {
-            say(&format!("Of {} no published figures are known: knit a swatch.", fabric.name));
+            say(&format!("There are no published figures for {}: knit a swatch.", fabric.name));
             continue;
         };
         known = true;
         let (needles, _) = planned.needles();
         say(&format!(
-            "{} in {} ({:.0} tex), {} mm between needles; the whole swatch is {needles} needles by {} passes",
+            "{} in {}, {:.0} tex, {} mm between needles; the whole swatch is {needles} needles by {} rows",
             fabric.name,
             yarn.name,
             yarn.tex.0,
@@ -163,7 +163,7 @@ fn plan(a: &args::SwatchCard) -> Result<(), Done> {
             planned.dials.iter().map(|d| dial_words(&fabric, *d)).collect::<Vec<_>>().join(", then ")
         ));
         if sizes.is_empty() {
-            say("  The stitch size is a first try, a habit for such fabrics; name your own with --stitch-size.");
+            say("  The stitch size is a first try, usual for such fabrics. Name your own with --stitch-size.");
         }
         let large = if a.large { Type::Large } else { Type::Normal };
         for (paper, word) in papers {
@@ -190,25 +190,25 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
     let yarn = plain("yarn's name", &a.yarn)?;
     let dial = stitch_sizes(&a.stitch_size)?;
     let length = |what: &str, text: &str| {
-        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is no {what}; write 8.3cm or 3.3in.")))
+        length_from(text).ok_or_else(|| Done::Usage(format!("{text} is not a {what}; write 8.3cm or 3.3in.")))
     };
     let (width, long) = (length("width", &a.width)?, length("length", &a.length)?);
     let stretches = a.stretched.as_ref().map(|text| length("width", text)).transpose()?.map(|l| l.0);
     let weighed = match (&a.weight, &a.whole) {
         (Some(text), Some(whole)) => {
             let grams = weight_from(text).ok_or_else(|| {
-                Done::Usage(format!("{text} is no weight of a swatch; write 14.2g, more than nothing."))
+                Done::Usage(format!("{text} is not the weight of a swatch; write 14.2g."))
             })?;
             let (n, p) = whole
                 .split_once('x')
                 .and_then(|(n, p)| Some((n.trim().parse::<u32>().ok()?, p.trim().parse::<u32>().ok()?)))
-                .ok_or_else(|| Done::Usage(format!("{whole} is not needles x passes; write --whole 60x90.")))?;
+                .ok_or_else(|| Done::Usage(format!("{whole} is not needles by rows; write --whole 60x90.")))?;
             Some((format!("{:.2}", grams.0), n.to_string(), p))
         }
         (None, None) => None,
         _ => {
             return Err(Done::Usage(
-                "A weight goes with the whole swatch's needles and passes: --weight 14.2g --whole 60x90.".to_string(),
+                "A weight needs the needles and rows of the whole swatch: --weight 14.2g --whole 60x90.".to_string(),
             ));
         }
     };
@@ -217,7 +217,7 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
         for text in list {
             let parsed = text.split_once('=').and_then(|(l, n)| Some((length_from(l)?, n.trim().parse::<u32>().ok()?)));
             let (l, n) = parsed.ok_or_else(|| {
-                Done::Usage(format!("{text} is no unravelled yarn; write 61cm=50, length and loops."))
+                Done::Usage(format!("{text} is not unravelled yarn; write its length and loops, such as 61cm=50."))
             })?;
             unravelled.push((l.0, word, n));
         }
@@ -258,14 +258,14 @@ pub(crate) fn append(
         })
         .transpose()?;
     let tex = count
-        .map(|c| count_from(c).ok_or_else(|| Done::Usage(format!("{c} is no yarn count; write 420m/100g or 238tex."))))
+        .map(|c| count_from(c).ok_or_else(|| Done::Usage(format!("{c} is not a yarn count; write 420m/100g or 238tex."))))
         .transpose()?;
     let failed =
         |e: std::io::Error| Done::Usage(format!("The book in {} could not be written: {e}.", folder.display()));
     std::fs::create_dir_all(folder).map_err(failed)?;
-    // Held from reading the book to having written it: two swatches at once are both kept.
+    // Held from before the book is read until it is written: two swatches added at once are both kept.
     let writing = Writing::begin(folder).map_err(failed)?;
-    // Names that differ only in signs would share a file's name; each yarn has its own, and each machine.
+    // Names that differ only in punctuation would share a file; each yarn has its own, and so does each machine.
     let mut n = 1;
     let (path, before) = loop {
         let number = if n == 1 { String::new() } else { format!("-{n}") };
@@ -276,13 +276,13 @@ pub(crate) fn append(
             Err(e) => return Err(Done::Usage(format!("{} could not be read: {e}.", path.display()))),
         };
         let Some(book) = book_from_text_with(&text, &own_fabrics(folder)).0 else {
-            return Err(Done::Usage(format!("{} has errors; mend it first.", path.display())));
+            return Err(Done::Usage(format!("{} has errors; fix it first.", path.display())));
         };
         if let Some(own) = book.yarns.iter().find(|y| y.name.eq_ignore_ascii_case(yarn)) {
             let same_machine = class.is_none_or(|c| (c.pitch - book.machine.pitch.0).abs() < 0.05);
             if let Some(t) = tex.filter(|t| (t.0 / own.tex.0 - 1.0).abs() > 0.02) {
                 return Err(Done::Usage(format!(
-                    "The book knows {yarn} as {:.0} tex, not {:.0}; another yarn needs another name.",
+                    "The book has {yarn} at {:.0} tex, not {:.0}; another yarn needs another name.",
                     own.tex.0, t.0
                 )));
             }
@@ -296,7 +296,7 @@ pub(crate) fn append(
         Some(text) => text,
         None => {
             let tex = tex.ok_or_else(|| {
-                Done::Usage(format!("The book does not know {yarn} yet; say how thick it is: --count 420m/100g."))
+                Done::Usage(format!("The book does not have {yarn} yet. Give its count: --count 420m/100g."))
             })?;
             let machine = class.map_or("standard", |c| c.name);
             let count = NewNode::new("count").unit("tex", format!("{:.3}", tex.0));
@@ -307,7 +307,7 @@ pub(crate) fn append(
     let text = format!("{}\n\n{node}", head.trim_end());
     let (book, notices) = book_from_text_with(&text, &own_fabrics(folder));
     if book.is_none() {
-        // Of a document that was never written only what is wrong is told.
+        // Of a document that was never written, only what is wrong is reported.
         for n in &notices.0 {
             let said = n.told(language());
             tell_line(&format!("{} {} {}", said.message, said.why, said.hints.join(" ")));
@@ -317,8 +317,8 @@ pub(crate) fn append(
     }
     let (_, name) = place_of(&path).map_err(failed)?;
     writing.replace(name, text.as_bytes()).map_err(failed)?;
-    say(&format!("Written to {}.", path.display()));
-    // What the swatch itself makes one doubt is told at once, while it lies at hand.
+    say(&format!("Wrote {}.", path.display()));
+    // Doubts about the swatch itself are reported at once, while it is at hand.
     let from = text.len() - node.len();
     for n in notices.0.iter().filter(|n| n.span.is_some_and(|s| s.start >= from)) {
         let said = n.told(language());
@@ -363,8 +363,8 @@ fn show(only: Option<&str>, folder: &Path) -> Result<(), Done> {
 }
 
 fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &Arc<Fabric>) {
-    say(&format!("\n{} in {} ({:.0} tex), {} mm between needles", f.name, yarn.name, yarn.tex.0, book.machine.pitch.0));
-    let head = ["stitch size", "needles/10 cm", "passes/10 cm", "range", "loop mm", "stretches", "state", "from"];
+    say(&format!("\n{} in {}, {:.0} tex, {} mm between needles", f.name, yarn.name, yarn.tex.0, book.machine.pitch.0));
+    let head = ["stitch size", "needles/10 cm", "rows/10 cm", "range", "loop mm", "stretches", "state", "from"];
     let mut rows = vec![head.map(String::from).to_vec()];
     let known = dials(&book.swatches, f, y);
     for d in &known {
@@ -380,7 +380,7 @@ fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &Arc<Fabric>) {
         let notes = s.notes.iter().map(|n| format!("; {n}")).collect::<String>();
         let reckoned = if s.reckoned { ", never knitted" } else { "" };
         say(&format!(
-            "  at {}: {} needles by {} passes, {} by {}{weight}, {}{date}{reckoned}{notes}",
+            "  at {}: {} needles by {} rows, {} by {}{weight}, {}{date}{reckoned}{notes}",
             dial_words(f, s.dial),
             s.needles,
             s.passes,
@@ -400,9 +400,9 @@ fn fabric_of(book: &Design, y: usize, yarn: &Yarn, f: &Arc<Fabric>) {
         }
     }
     if known.len() > 1 {
-        say("Between these stitch sizes a curve is drawn; outside them a stitch size is refused.");
+        say("Stitch sizes between these are worked out; sizes outside are refused.");
     } else {
-        say("One stitch size alone; another would let those between be used.");
+        say("Only one stitch size. With another, those between can be used.");
     }
 }
 
@@ -415,7 +415,7 @@ fn gauge_row(g: &Gauge) -> Vec<String> {
         format!("±{doubt:.0}%"),
         g.loops.map_or("–".to_string(), |l| format!("{:.2} ± {:.2}", l.knit, 2.0 * l.of(1.0, 0.0).1)),
         g.stretch.map_or("–".to_string(), |s| {
-            let borrowed = if matches!(s.basis, Basis::Curve(_)) { " (of another size)" } else { "" };
+            let borrowed = if matches!(s.basis, Basis::Curve(_)) { " from another size" } else { "" };
             format!("{:.0}%{borrowed}", s.value * 100.0)
         }),
         g.state.to_string(),
@@ -450,7 +450,7 @@ fn compare(first: &str, second: &str, yarn: Option<&str>, folder: &Path) -> Resu
             };
             said = true;
             say(&format!("{} ({file})", of.name));
-            let head = ["", "stitch size", "needles/10 cm", "passes/10 cm", "loop mm", "20 cm wide"].map(String::from);
+            let head = ["", "stitch size", "needles/10 cm", "rows/10 cm", "loop mm", "20 cm wide"].map(String::from);
             let row = |g: &Gauge| {
                 vec![
                     g.fabric.name.to_string(),
@@ -466,7 +466,7 @@ fn compare(first: &str, second: &str, yarn: Option<&str>, folder: &Path) -> Resu
             for (what, x, z) in figures {
                 let off = (z.value / x.value - 1.0) * 100.0;
                 let doubt = 200.0 * x.spread.hypot(z.spread) * z.value / x.value;
-                let sure = if off.abs() > doubt { "a real difference" } else { "no more than chance may make" };
+                let sure = if off.abs() > doubt { "a real difference" } else { "no more than chance" };
                 say(&format!("the second against the first, {what}: {off:+.1}% ± {doubt:.1}; {sure}"));
             }
         }

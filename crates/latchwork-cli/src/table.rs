@@ -11,7 +11,7 @@ use latchwork::wording;
 use latchwork_machine::steps::{Action, Step};
 
 /// Prints one line for each size.
-/// Without swatches there are no lengths and no yarn to tell.
+/// Without swatches there are no lengths and no yarn to show.
 pub(crate) fn sizes(design: &Design, proofs: &[SizeProof], swatched: bool) -> String {
     let mut rows = vec![head(design, proofs.first())];
     rows.extend(proofs.iter().map(|p| row(design, p, swatched)));
@@ -86,7 +86,7 @@ fn row(design: &Design, p: &SizeProof, swatched: bool) -> Vec<String> {
         });
     }
     row.extend(yarn_taken(design, p, swatched));
-    row.push(format!("{} h {:02}", p.seconds / 3600, p.seconds / 60 % 60));
+    row.push(format!("{} h {} min", p.seconds / 3600, p.seconds / 60 % 60));
     let count = |l: Level| p.notices.0.iter().filter(|n| n.level == l).count();
     row.push(match (count(Level::Error), count(Level::Warning)) {
         (0, 0) => "none".to_string(),
@@ -193,7 +193,7 @@ fn listed(rows: &[Vec<String>], most: usize) -> String {
     text
 }
 
-/// A line broken between words, and within one that is longer than a line; what follows the first stands further in.
+/// A line broken between words, and within one that is longer than a line; lines after the first are indented.
 fn wrapped(line: &str, most: usize, indent: usize) -> String {
     let mut text = " ".repeat(indent);
     let mut at = indent;

@@ -24,10 +24,10 @@ impl Timings {
         self.last = now;
     }
 
-    /// Tells them.
+    /// Prints them.
     pub(crate) fn tell(&self) {
         let row = |name: &str, seconds: f64| tell_line(&format!("{name:<28}{seconds:>7.3} s"));
         self.all.iter().for_each(|(name, seconds)| row(name, *seconds));
-        row("in all", self.begun.elapsed().as_secs_f64());
+        row("total", self.begun.elapsed().as_secs_f64());
     }
 }

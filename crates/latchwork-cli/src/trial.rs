@@ -9,7 +9,7 @@ use crate::report::print;
 
 /// What each shaping of the made-up designs is.
 const SHAPINGS: [&str; 7] =
-    ["none", "every 6, 3 times", "in to 40 %", "out to 130 %", "left, twice", "in to half", "to a few"];
+    ["none", "every 6, 3 times", "in to 40%", "out to 130%", "left, twice", "in to half", "to a few"];
 
 pub(crate) fn trial(a: &args::Trial) -> Done {
     if let Some(number) = a.show {
@@ -71,7 +71,7 @@ pub(crate) fn trial(a: &args::Trial) -> Done {
         }
     }
     out.push_str(
-        "– cannot be: some fabrics are not shaped or only narrowed, and a point takes five stitches at most.\n",
+        "– not possible: some fabrics cannot be shaped or only narrowed, and a point takes at most 5 stitches.\n",
     );
     print(&out);
     if tally.wrong.is_empty() { Done::Fine } else { Done::Refused }

@@ -39,7 +39,7 @@ fn answered(a: &args::YarnOf) -> Result<(), Done> {
     let have = match &a.in_hand {
         None => design.yarns[yarn].in_hand,
         Some(text) => {
-            Some(weight_from(text).ok_or_else(|| Done::Usage(format!("{text} is no weight; write 43g or 1.5oz.")))?)
+            Some(weight_from(text).ok_or_else(|| Done::Usage(format!("{text} is not a weight; write 43g or 1.5oz.")))?)
         }
     };
     if let Some(list) = &a.instead {
@@ -68,7 +68,7 @@ fn remnant(text: &str) -> Result<Remnant, Done> {
     let parsed = text.split_once('=').and_then(|(name, grams)| Some((name.trim(), weight_from(grams)?)));
     match parsed {
         Some((name, grams)) if !name.is_empty() => Ok(Remnant { name: name.to_string(), grams }),
-        _ => Err(Done::Usage(format!("{text} is no remnant; write --remnant \"red=12g\"."))),
+        _ => Err(Done::Usage(format!("{text} is not a remnant; write --remnant \"red=12g\"."))),
     }
 }
 
@@ -80,7 +80,7 @@ fn takes(design: &Design, proofs: &[SizeProof]) {
             "yarn",
             if design.show.units == Units::Inches { "yards" } else { "metres" },
             if design.show.units == Units::Inches { "ounces" } else { "grams" },
-            "of it tails",
+            "of which tails",
             "balls",
         ]
         .map(String::from)
@@ -118,7 +118,7 @@ fn takes(design: &Design, proofs: &[SizeProof]) {
             from(l.basis)
         ));
     }
-    say("± is the 95% range. Cast-on, bind-off and the tails that sew are counted; swatches are extra.");
+    say("± is the 95% range. Cast-on, cast-off and the tails for sewing are counted; swatches are extra.");
 }
 
 fn from(basis: latchwork::measure::Basis) -> String {
@@ -136,7 +136,7 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
         None => {
             let least = fits.sizes.iter().map(|s| s.1.0 + sure.score() * s.2.0 / 2.0).fold(f64::INFINITY, f64::min);
             say(&format!(
-                "no size can be made as designed: the smallest wants {}, {} more.",
+                "no size can be made as designed: the smallest needs {}, {} more.",
                 weighed(least),
                 weighed(least - have.0)
             ));
@@ -148,7 +148,7 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
     for l in longest(design, proof, yarn, have, sure) {
         let s = &design.pieces[l.piece].stretches[l.stretch];
         say(&format!(
-            "In size {size} the longest \"{}\" is {} rows, {}, all else as designed (designed: {} rows); it takes {} ± {}.",
+            "In size {size} the longest \"{}\" is {} rows, {}, with all else as designed. The design has {} rows there. The longest takes {} ± {}.",
             s.name,
             l.rows,
             design.show.length(l.length),
@@ -177,7 +177,7 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
         let half = have.0 / f64::from(stop.make);
         let all = f64::from(stop.make - 1) * half;
         say(&format!(
-            "To use all of it on \"{}\": stop the first {} when {} are left, bind off ({} with its tail), and knit the others to the same row.",
+            "To use it all on \"{}\": stop the first {} when {} is left, cast off, which takes {} with its tail, and knit the others to the same row.",
             stop.stretch,
             piece,
             weighed(all + stop.ending.0),
@@ -187,7 +187,7 @@ fn in_hand(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams, sure
 }
 
 fn striped(design: &Design, proofs: &[SizeProof], yarn: usize, remnants: &[Remnant], sure: Confidence) {
-    say("\nStripes, each of an even number of rows, cast-on in the first and ending in the last:");
+    say("\nStripes, each an even number of rows, with the cast-on in the first and the ending in the last:");
     for p in proofs {
         let size = &design.sizes[p.size].name;
         for (i, piece) in design.pieces.iter().enumerate().filter(|(_, p)| p.yarn == yarn) {
@@ -203,7 +203,7 @@ fn striped(design: &Design, proofs: &[SizeProof], yarn: usize, remnants: &[Remna
                     let (needs, _) = p.grams(design, yarn);
                     let have: f64 = remnants.iter().map(|r| r.grams.0).sum();
                     say(&format!(
-                        "size {size}, {}: they do not suffice; it wants about {:.1} g and the ends of each stripe, and there are {have:.1} g.",
+                        "size {size}, {}: not enough yarn. It needs about {:.1} g and the ends of each stripe; there is {have:.1} g.",
                         piece.name, needs.0
                     ));
                 }
@@ -211,7 +211,7 @@ fn striped(design: &Design, proofs: &[SizeProof], yarn: usize, remnants: &[Remna
         }
     }
     say(
-        "Of a piece made several times every one has the same stripes. Different pieces are reckoned each as if the yarn were all its own.",
+        "A piece made several times has the same stripes each time. Each other piece is worked out as if all the yarn were for it.",
     );
 }
 
@@ -220,7 +220,7 @@ fn instead(design: &Design, yarn: usize, path: &Path) -> Result<(), Done> {
     let (book, notices) = book_from_text(&text);
     tell(&name, &text, &notices.0);
     let list: Vec<Yarn> = book.ok_or(Done::Refused)?.yarns;
-    say(&format!("In place of {} ({:.0} tex):", design.yarns[yarn].name, design.yarns[yarn].tex.0));
+    say(&format!("In place of {}, {:.0} tex:", design.yarns[yarn].name, design.yarns[yarn].tex.0));
     let mut rows = vec![["yarn", "tex", "mm", "cover", "verdict", "why"].map(String::from).to_vec()];
     for s in suits(design, yarn, &list) {
         let verdict = match s.verdict {
@@ -244,8 +244,8 @@ fn instead(design: &Design, yarn: usize, path: &Path) -> Result<(), Done> {
         design.pieces.iter().flat_map(|p| &p.stretches).map(|s| s.fabric.name.as_str()).collect();
     fabrics.sort_unstable();
     fabrics.dedup();
-    say(&format!("To be swatched again in any of them: {}.", fabrics.join(", ")));
-    say(&format!("Needles stand {} mm apart; mm is the yarn's thickness laid free (Peirce).", design.machine.pitch.0));
-    say("Cover is the square root of tex over the millimetres of yarn in a loop, at this design's loops.");
+    say(&format!("Knit new swatches in whichever you choose: {}.", fabrics.join(", ")));
+    say(&format!("Needles are {} mm apart; mm is the thickness of the loose yarn, after Peirce.", design.machine.pitch.0));
+    say("Cover is the square root of tex over the millimetres of yarn in a loop, with this design's loops.");
     Ok(())
 }

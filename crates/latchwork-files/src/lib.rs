@@ -1,5 +1,5 @@
-//! Edge: the one way to write files. Who writes into a folder holds its lock; a file is the old one or the new one,
-//! never half of it; and so is a set of files that belong together.
+//! Edge: the one way to write files. Whoever writes into a folder holds its lock. A file is the old one or the new one,
+//! never half of either, and so is a set of files that belong together.
 
 use std::ffi::OsStr;
 use std::fs::{self, File, OpenOptions, TryLockError};
@@ -7,7 +7,7 @@ use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-/// How long a writer waits for another to be done, and how often it looks.
+/// How long a writer waits for another to finish, and how often it looks.
 const PATIENCE: Duration = Duration::from_secs(30);
 const GLANCE: Duration = Duration::from_millis(5);
 
@@ -15,11 +15,11 @@ const GLANCE: Duration = Duration::from_millis(5);
 const LOCK: &str = ".latchwork-lock";
 /// Names the files of a set that wait to be put into their places.
 const SET: &str = ".latchwork-set";
-/// What the names of files begin and end with that are not in their places yet.
+/// What the names of files that are not in their places yet begin and end with.
 const BEGINS: &str = ".latchwork-";
 const ENDS: &str = ".part";
 
-/// A folder that nobody else of ours writes into, until this is dropped.
+/// A folder that no other writer of ours writes into until this is dropped.
 #[derive(Debug)]
 pub struct Writing {
     folder: PathBuf,
@@ -43,7 +43,7 @@ impl Writing {
     /// Writes a file in place of the one of its name, if there is one.
     ///
     /// # Errors
-    /// When the system will not; then the place is as it was.
+    /// When the system refuses; then the place is as it was.
     pub fn replace(&self, name: impl AsRef<OsStr>, bytes: &[u8]) -> io::Result<()> {
         let place = self.folder.join(name.as_ref());
         let beside = self.beside(bytes, &place)?;
@@ -52,10 +52,10 @@ impl Writing {
         Ok(())
     }
 
-    /// Writes a file of whose name there must be none.
+    /// Writes a file under a name that must be free.
     ///
     /// # Errors
-    /// [`ErrorKind::AlreadyExists`] when there is one, or when the system will not; then the place is as it was.
+    /// [`ErrorKind::AlreadyExists`] when there is one, or when the system refuses; then the place is as it was.
     pub fn create(&self, name: impl AsRef<OsStr>, bytes: &[u8]) -> io::Result<()> {
         let place = self.folder.join(name.as_ref());
         if place.symlink_metadata().is_ok() {
@@ -76,10 +76,10 @@ impl Writing {
     }
 
     /// Writes files that belong together, each in place of the one of its name. All are on the disk before the first is
-    /// put into its place; who is interrupted then is finished by the next writer.
+    /// put into its place; the next writer finishes a set that is interrupted then.
     ///
     /// # Errors
-    /// When the system will not.
+    /// When the system refuses.
     pub fn replace_all(&self, files: &[(String, Vec<u8>)]) -> io::Result<()> {
         let mut waiting: Vec<PathBuf> = Vec::new();
         let ready = files.iter().try_for_each(|(name, bytes)| {
@@ -124,7 +124,7 @@ impl Writing {
         fs::remove_file(list)
     }
 
-    /// Takes away what interrupted writers left: with the lock held, nobody is at it.
+    /// Takes away what interrupted writers left: while the lock is held, nobody else uses it.
     fn clear(&self) {
         let left = |e: &fs::DirEntry| e.file_name().to_str().is_some_and(is_unplaced) && is_own_file(&e.path());
         for entry in fs::read_dir(&self.folder).into_iter().flatten().filter_map(Result::ok).filter(left) {
@@ -132,8 +132,8 @@ impl Writing {
         }
     }
 
-    /// Writes a file beside its place and onto the disk, under a name that nothing has, with the rights of the file whose
-    /// place it will take.
+    /// Writes a file beside its place, through to the disk, under a name that nothing has, with the rights of the file
+    /// whose place it will take.
     fn beside(&self, bytes: &[u8], place: &Path) -> io::Result<PathBuf> {
         let (mut file, path) = self.unplaced()?;
         let rights = place.symlink_metadata().ok().filter(fs::Metadata::is_file).map(|m| m.permissions());
@@ -149,7 +149,7 @@ impl Writing {
         let own = std::process::id();
         for n in 0..10_000 {
             let path = self.folder.join(format!("{BEGINS}{own}-{n}{ENDS}"));
-            // Whatever has this name already, a link too, is left alone.
+            // Whatever has this name already, a link included, is left alone.
             match OpenOptions::new().write(true).create_new(true).open(&path) {
                 Err(e) if e.kind() == ErrorKind::AlreadyExists => {}
                 opened => return opened.map(|f| (f, path)),
@@ -158,7 +158,7 @@ impl Writing {
         Err(ErrorKind::AlreadyExists.into())
     }
 
-    /// The folder's own entries onto the disk, where the system lets a folder be opened.
+    /// Writes the folder's own entries to the disk, where the system lets a folder be opened.
     fn settle(&self) {
         if let Ok(folder) = File::open(&self.folder) {
             let _ = folder.sync_all();
@@ -169,7 +169,7 @@ impl Writing {
 /// Writes one file in place of the one of its name.
 ///
 /// # Errors
-/// When the system will not, or there is no such folder; then the place is as it was.
+/// When the system refuses, or there is no such folder; then the place is as it was.
 pub fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let (folder, name) = place_of(path)?;
     Writing::begin(folder)?.replace(name, bytes)

@@ -17,7 +17,7 @@ pub(crate) struct Bench<'a> {
     pub(crate) warnings: Vec<Fault>,
     /// Needles over which the step in hand laid a yarn.
     pub(crate) laid: Vec<Needle>,
-    /// Passes over needles that all carry loops number none: only where loops are is kept.
+    /// Passes over needles that all carry loops number no loops: only where loops hang is kept.
     pub(crate) unnumbered: bool,
 }
 
@@ -252,7 +252,7 @@ impl Bench<'_> {
         self.tucked(needle, tucks)
     }
 
-    /// Tucks on a needle, however they came there: as many as the limit warn, more are an error.
+    /// Tucks on a needle, however they came there: a warning at the limit, an error past it.
     fn tucked(&mut self, needle: Needle, tucks: u32) -> Result<(), Fault> {
         let limit = self.profile.tucks.value;
         if tucks > limit {
@@ -264,8 +264,9 @@ impl Bench<'_> {
         Ok(())
     }
 
-    /// How far a stack is carried: along a bed 2 pitches silent, 3 a warning, more an error; across 1 silent. In a
-    /// crossing that states its carry 3 are silent, 4 and 5 a warning, and more than stated an error.
+    /// How far a stack is carried. Along a bed up to 2 pitches pass, 3 are a warning, more are an error; across the
+    /// beds 1 passes. In a crossing that states its carry, 3 pass, 4 and 5 are a warning, and more than stated are an
+    /// error.
     fn carried(&mut self, m: &Move, carry: Option<u8>) -> Result<(), Fault> {
         let halves = self.state.place(m.from).to(self.state.place(m.to));
         let along = m.from.bed == m.to.bed;
@@ -321,7 +322,7 @@ impl Bench<'_> {
         self.state.last_yarn = Some(yarn);
     }
 
-    /// One tuck laid on a holding needle. The yarn goes on waiting where it was.
+    /// One tuck laid on a holding needle. The yarn still waits where it was.
     fn turn_wrap(&mut self, needle: Needle, yarn: Yarn) -> Result<(), Fault> {
         self.yarn_exists(yarn)?;
         let spot = self.state.spot_mut(needle).ok_or(Fault::OutsideBed { needle })?;
@@ -450,8 +451,8 @@ impl Bench<'_> {
         Ok(())
     }
 
-    /// Loops let off a needle, and below them those that they were drawn through there, down to one that was drawn
-    /// through nothing.
+    /// Lets loops off a needle, and below them those that they were drawn through there, down to one drawn through
+    /// nothing.
     pub(crate) fn let_go(&mut self, needle: Needle, stack: &Stack) {
         let mut going: Vec<LoopId> = stack.iter().collect();
         while let Some(id) = going.pop() {

@@ -1,5 +1,5 @@
-//! The beds stepped through a plan without judgement: what stands where after each step. It is the judge's own state;
-//! what the judge would say of a step is not asked.
+//! The beds stepped through a plan without judgement: what stands where after each step. The state is the judge's own;
+//! its verdict on a step is not asked for.
 
 use crate::act::Bench;
 use crate::loops::LoopId;
@@ -51,8 +51,8 @@ impl Beds {
         Beds { bench: Bench::new(&UNBOUNDED, State::new(&reach)), steps: 0, before: 0 }
     }
 
-    /// Empty beds as wide as they come to be worked, the carriages at this side. Which loops hang is not kept, only where
-    /// some do: a pass over needles that all carry loops takes no longer for many than for few.
+    /// Empty beds that widen as needles are worked, with the carriages at this side. Which loops hang is not kept, only
+    /// where: a pass over needles that all carry loops takes no longer for many than for few.
     #[must_use]
     pub fn outline(carriage: Side) -> Beds {
         let none = Profile { main_needles: 0, ribber_needles: 0, ..UNBOUNDED.clone() };
@@ -69,7 +69,7 @@ impl Beds {
             needles.iter().for_each(|n| self.bench.state.widen(*n));
         }
         let undone = match action {
-            // Where loops are not numbered, one hung again is one more.
+            // Where loops are not numbered, one hung again counts as one more.
             Action::PickUp { needle, .. } if self.bench.unnumbered => {
                 let again = Action::HangEdge { needles: vec![*needle], places: vec![0] };
                 self.bench.begin_or_act(self.steps, &again)

@@ -52,13 +52,13 @@ pub enum Fault {
     NothingToMoveUp { load: Load },
     /// Loops that end on nothing: still live at the end of the piece, on a needle or else on a holder.
     LiveAtEnd { loops: u32, first: Option<Needle>, held: u32 },
-    /// A counter reading that is not so.
+    /// A claimed counter reading that is wrong.
     ClaimCounter { said: u32, is: u32 },
-    /// A stitch count that is not so.
+    /// A claimed stitch count that is wrong.
     ClaimStitches { of: Counted, said: u32, is: u32 },
-    /// A carriage side that is not so.
+    /// A claimed carriage side that is wrong.
     ClaimCarriage { said: Side, is: Side },
-    /// Two neighbouring empties of one bed take one strand.
+    /// Two neighbouring empty needles of one bed take one strand.
     TwoEmpties { first: Needle, second: Needle },
     /// The last loop formed in a pass is a tuck.
     LastTuck { needle: Needle },
@@ -90,7 +90,7 @@ pub enum Fault {
     CarriedYarn { yarn: Yarn, passes: u32 },
     /// Loop through loop begun at the yarn's end with no cut yarn named.
     WrongEnd { yarn_at: Side },
-    /// An edge hung with another number of places than needles.
+    /// An edge hung with fewer or more places than needles.
     HungCount { places: u32, needles: u32 },
     /// A yarn laid in where the main bed does not knit, or with no yarn or a second one in the feeder.
     LaidWithout,

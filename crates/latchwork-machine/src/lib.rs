@@ -3,7 +3,7 @@
 //! A [`steps::Plan`] goes in with a machine's [`profile::Profile`]; [`rehearsal::rehearse`] gives back a
 //! [`rehearsal::Run`]: every loop in the order made, what each was drawn through and how it ended, and
 //! the faults met on the way. Whole numbers only, so that a second program written from the same rules
-//! can agree bit by bit. Nothing here knows sizes, designs or sentences.
+//! can agree bit for bit. Nothing here knows sizes, designs or sentences.
 
 pub mod needle;
 pub mod profile;

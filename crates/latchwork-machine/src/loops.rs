@@ -39,25 +39,26 @@ const LIVE: u32 = 0;
 const SECURED: u32 = 0xFFFF_FFF0;
 const RELEASED: u32 = 0xFFFF_FFFF;
 
-/// A bit of `through` beside which stands where the several loops are listed.
+/// The bit that marks an entry of `through` as the place where several loops are listed.
 const SEVERAL: u32 = 1 << 31;
 
 /// Loops made one after the other on needles that are listed one after the other.
 #[derive(Debug, Clone, Copy)]
 struct Batch {
     first: u32,
-    /// Where the needle of the first stands in the list of needles.
+    /// Where the first loop's needle is in the list of needles.
     at: u32,
-    /// The list is followed backwards.
+    /// Whether the list is followed backwards.
     back: bool,
 }
 
 /// All loops of a run. Four bytes a loop where a pass meets the same needles as one before it and each loop is drawn
-/// through one other; eight to sixteen where loops are drawn through several. How each ended takes four more when it is asked for.
+/// through one other; eight to sixteen where loops are drawn through several. How each ended takes four more once it is
+/// asked for.
 #[derive(Debug, Clone, Default)]
 pub struct Loops {
     batches: Vec<Batch>,
-    /// Slot in the low 16 bits, then bed, kind (2 bits), second yarn. Passes that are alike share a stretch.
+    /// Slot in the low 16 bits, then bed, kind (2 bits), second yarn. Passes that are alike share one list.
     made: Vec<u32>,
     /// Loops made fast or let off: which, how, and how many loops were made by then.
     ended: Vec<(u32, u32, u32)>,
@@ -113,7 +114,7 @@ impl Loops {
         self.through.is_empty()
     }
 
-    /// Bytes that they take.
+    /// Bytes that they take up.
     #[must_use]
     pub fn bytes(&self) -> usize {
         4 * (self.made.len() + self.fates.get().map_or(0, Vec::len) + self.through.len() + self.several.len())
@@ -149,7 +150,7 @@ impl Loops {
         kind_of(self.made(id))
     }
 
-    /// The stretch in which these loops were made, where they were made in one go along a list of needles.
+    /// The batch of these loops, if they were made in one go along a list of needles.
     fn one_go(&self, numbers: &core::ops::Range<u32>) -> Option<Batch> {
         let at = self.batches.partition_point(|b| b.first <= numbers.start).checked_sub(1)?;
         let end = self.batches.get(at + 1).map_or_else(|| self.next_number(), |b| b.first);
@@ -157,8 +158,8 @@ impl Loops {
         (batch.first == numbers.start && end == numbers.end && numbers.start < end).then_some(batch)
     }
 
-    /// What tells whether two passes made loops alike: passes for which it is the same made them in the same ways on the
-    /// same needles, in one direction or the other. None where it is not known.
+    /// A key by which passes are compared: passes with the same key made loops in the same ways on the same needles, in
+    /// either direction. None where it is not known.
     #[must_use]
     pub fn alike(&self, numbers: &core::ops::Range<u32>) -> Option<(u32, u32)> {
         let batch = self.one_go(numbers)?;
@@ -180,8 +181,8 @@ impl Loops {
         Some((needle_of(self.made[batch.at as usize]), needle_of(self.made[last as usize])))
     }
 
-    /// These loops (numbers from, and up to but not with), each with its needle and how it was made: faster than asking
-    /// for one after the other.
+    /// These loops (numbers from, up to but not including), each with its needle and how it was made: faster than
+    /// asking for them one by one.
     pub fn each(&self, numbers: core::ops::Range<u32>) -> impl Iterator<Item = (LoopId, Needle, Kind)> {
         let first = self.batches.partition_point(|b| b.first <= numbers.start).saturating_sub(1);
         let end = numbers.end;
@@ -196,8 +197,8 @@ impl Loops {
         })
     }
 
-    /// How many of these loops (numbers from, and up to but not with) were knitted, tucked, wrapped and hung. `near` is
-    /// where the loops asked for before were found: those made soon after them are found at once.
+    /// How many of these loops (numbers from, up to but not including) were knitted, tucked, wrapped and hung. `near`
+    /// is where the loops last asked for were found: loops made soon after those are found at once.
     #[must_use]
     pub fn kinds(&self, numbers: core::ops::Range<u32>, near: &mut usize) -> [u32; 4] {
         let mut count = [0; 4];
@@ -214,7 +215,7 @@ impl Loops {
             let (a, b) =
                 if batch.back { (batch.at + 1 - to, batch.at + 1 - from) } else { (batch.at + from, batch.at + to) };
             let made = &self.made[a as usize..b as usize];
-            // Counted bit by bit, in one go and without a branch for each loop: this is asked of every pass.
+            // Counted by their bits, without a branch for each loop: this is asked of every pass.
             let (mut tuck, mut wrap, mut hung) = (0, 0, 0);
             for m in made {
                 tuck += (m / TUCK) & 1;
@@ -271,7 +272,7 @@ impl Loops {
         }
     }
 
-    /// Room for so many loops more: a guess that saves moving them when they grow.
+    /// Makes room for this many more loops: a guess that saves moving them as they grow.
     pub(crate) fn reserve(&mut self, loops: usize) {
         self.through.reserve(loops);
     }
@@ -288,7 +289,7 @@ impl Loops {
         id
     }
 
-    /// Makes ready for at most so many loops made one after the other.
+    /// Prepares for at most this many loops made one after the other.
     pub(crate) fn open_row(&mut self, most: usize) {
         self.made.reserve(most);
         self.through.reserve(most);
@@ -299,7 +300,7 @@ impl Loops {
         }
     }
 
-    /// The next loop of a row that was made ready, drawn through these.
+    /// The next loop of a prepared row, drawn through these.
     #[inline]
     pub(crate) fn add_in_row(&mut self, needle: Needle, kind: Kind, second: bool, through: &[u32]) -> LoopId {
         let through = match through {
@@ -318,8 +319,8 @@ impl Loops {
         at
     }
 
-    /// Makes so many loops on the needles listed at `list`, forwards or backwards; gives the number of the first, where
-    /// each notes what it is drawn through (none yet), and the sink for several.
+    /// Makes this many loops on the needles listed at `list`, forwards or backwards; gives the number of the first, the
+    /// entries where each notes what it is drawn through (none yet), and the sink for several.
     pub(crate) fn add_all(&mut self, list: u32, back: bool, count: usize) -> (u32, &mut [u32], Drawing<'_>) {
         let (first, start) = (self.next_number(), self.through.len());
         if let Some(end) = count.checked_sub(1) {
@@ -376,7 +377,7 @@ impl Loops {
     }
 }
 
-/// Where loops of a whole pass note what they are drawn through.
+/// Where the loops of a whole pass note what they are drawn through.
 pub(crate) struct Drawing<'a> {
     several: &'a mut Vec<u32>,
 }
@@ -388,7 +389,7 @@ impl Drawing<'_> {
         let list = SEVERAL | self.several.len() as u32;
         match stack {
             [one] => return *one,
-            // A loop with one tuck upon it, by far the most common.
+            // A loop with one tuck on it, by far the most common case.
             [a, b] => self.several.extend_from_slice(&[2, *a, *b]),
             all => {
                 self.several.push(all.len() as u32);

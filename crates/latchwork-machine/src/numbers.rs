@@ -12,8 +12,8 @@ struct Row {
     loops: Vec<(u32, Needle)>,
 }
 
-/// Loops (by number) and needles of the row after which the counter read so, the last such row; or of the first row
-/// in the working yarn.
+/// Loops (by number) and needles of the last row after which the counter had this reading; without a reading, of the
+/// first row in the working yarn.
 #[must_use]
 pub fn loops_of(steps: &[Step], reading: Option<u32>) -> Vec<(u32, Needle)> {
     let mut found: Vec<(u32, Needle)> = Vec::new();

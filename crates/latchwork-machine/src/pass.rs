@@ -87,7 +87,7 @@ impl Bench<'_> {
         let mut last: Option<(Needle, Kind)> = None;
         let mut error: Option<Fault> = None;
         let mut fallen: Vec<(Needle, Stack)> = Vec::new();
-        // The needle over which the laid yarn went last.
+        // The needle that the laid yarn last went over.
         let mut over: Option<(Place, Needle)> = None;
         for k in 0..n {
             let met = state.order[if p.direction == Side::Right { k } else { n - 1 - k }];
@@ -190,8 +190,8 @@ impl Bench<'_> {
         [forms(p.main.setting, main), forms(p.ribber.setting, ribber)]
     }
 
-    /// As [`Bench::meet`], when all needles in work are working: none is missed but by the whole bed, and none comes
-    /// forward. Said where some may be empty, for looking at each takes time.
+    /// As [`Bench::meet`], when all needles in work are working: none is missed unless its whole bed is, and none is
+    /// forward. The caller says whether some may be empty, as looking at each takes time.
     fn meet_alike<const SOME_EMPTY: bool>(&mut self, p: &Pass) -> Result<[u32; 2], Fault> {
         let settings = [p.main.setting, p.ribber.setting];
         let key = settings[0] as usize * 3 + settings[1] as usize;
@@ -259,7 +259,7 @@ fn long_float(from: Option<(Place, Needle)>, (to_place, to): (Place, Needle), li
 struct Edges {
     /// The needle met first, where it was missed by a slip setting.
     first: Option<Option<(Place, Needle)>>,
-    /// The needle met last, where it was.
+    /// The needle met last, where it was missed so.
     last: Option<(Place, Needle)>,
     /// Where the first and the last loop were formed.
     reach: Option<[Place; 2]>,
@@ -365,7 +365,7 @@ impl Row<'_> {
     }
 }
 
-/// How many loops but tucks are knitted through at once, if they are more than three.
+/// How many loops other than tucks are knitted through at once, if they are more than three.
 fn too_many(stack: &Stack) -> Option<u32> {
     let ids = stack.ids();
     if ids.len() <= 3 {

@@ -10,7 +10,7 @@ use crate::profile::Profile;
 use crate::state::State;
 use crate::steps::{Action, Origin, Plan, Yarn};
 
-/// A fault met in a run. A warning of the same rule on the same needle in the same stretch is told once.
+/// A fault met in a run. A warning of the same rule on the same needle in the same stretch is reported once.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Finding {
     /// What.
@@ -59,7 +59,7 @@ pub struct Run {
     pub findings: Vec<Finding>,
     /// One reading for each step done.
     pub readings: Vec<Reading>,
-    /// Yarns laid in: the step, and the needles over which it lies, in the order met.
+    /// Yarns laid in: the step, and the needles over which the yarn lies, in the order met.
     pub laid: Vec<(usize, Vec<Needle>)>,
     /// How it ended.
     pub ended: Ended,
@@ -72,7 +72,7 @@ impl Run {
         self.findings.iter().find(|f| f.fault.level() == Level::Error)
     }
 
-    /// The loops made in a step; in the one that stopped the run, those made until then.
+    /// The loops made in a step; in the one that stopped the run, those made up to then.
     #[must_use]
     pub fn made_in(&self, step: usize) -> core::ops::Range<u32> {
         let before = step.checked_sub(1).and_then(|s| self.readings.get(s)).map_or(0, |r| r.loops);
@@ -85,7 +85,7 @@ impl Run {
     }
 }
 
-/// Loops for which memory is set aside at once.
+/// The most loops for which memory is set aside at once.
 const MOST_RESERVED: usize = 1 << 27;
 
 /// Runs a plan on a machine. Linear in loops; never fails: an error ends the run and is its last finding.
@@ -164,11 +164,11 @@ pub struct View {
     pub grams: u32,
     /// Yarns and the side at which each waits.
     pub yarns: Vec<(Yarn, Side)>,
-    /// Loops made by the step (numbers from, and up to but not with).
+    /// Loops made by the step (numbers from, up to but not including).
     pub made: core::ops::Range<u32>,
 }
 
-/// The beds as they stand after the step of this index, or where the run stopped before it.
+/// The beds as they stand after the step of this index, or as the run left them if it stopped earlier.
 #[must_use]
 pub fn view_after(plan: &Plan, profile: &Profile, step: usize) -> View {
     let upto = Plan { steps: plan.steps.iter().take(step + 1).cloned().collect() };

@@ -19,7 +19,7 @@ pub(crate) struct Stack {
     many: Option<Box<Many>>,
 }
 
-/// Loops past a few; rare, so that a needle holds no more than a pointer to them.
+/// Loops past a few; they are rare, so a needle holds only a pointer to them.
 #[derive(Debug, Clone, Default)]
 struct Many(Vec<u32>);
 
@@ -46,7 +46,7 @@ impl Stack {
         if n <= FEW { &self.few[..n] } else { self.many.as_ref().map_or(&[], |m| &m.0) }
     }
 
-    /// The stack becomes one loop; gives the one that it was, where it was one alone.
+    /// A stack of one loop becomes this one; gives the old loop. A stack of any other size stays as it is.
     #[inline]
     pub(crate) fn replace_only(&mut self, new: LoopId) -> Option<u32> {
         let only = (self.len == 1).then_some(self.few[0])?;
@@ -76,7 +76,7 @@ impl Stack {
             }
             many.push(id.0);
         }
-        // Past a few the number no longer matters, only that it is more.
+        // Past a few only the fact that there are more matters, not how many.
         self.len = self.len.saturating_add(1);
         self.tucks = self.tucks.saturating_add(u8::from(tuck));
     }
@@ -171,7 +171,7 @@ pub(crate) struct State {
     pub(crate) order_stale: bool,
     /// Every needle in work is working and carries loops, so that a pass meets them all alike.
     pub(crate) calm: bool,
-    /// What passes over the needles in work make, by setting of both beds.
+    /// What passes over the needles in work make, by the settings of both beds.
     pub(crate) patterns: [Option<Pattern>; 9],
     pub(crate) facing: Option<(Needle, Needle)>,
 }
@@ -266,7 +266,7 @@ impl State {
                 self.order.insert(at, Met { place, bed: needle.bed, index });
                 self.patterns = [const { None }; 9];
             }
-            // Needles that face each other are looked for among all.
+            // Facing needles have to be looked for among all of them.
             _ => self.order_stale = true,
         }
     }
@@ -320,7 +320,7 @@ impl State {
 }
 
 impl State {
-    /// Looks how the needles in work stand before a pass.
+    /// How the needles in work stand before a pass.
     pub(crate) fn look(&mut self) -> Stand {
         if self.calm {
             return Stand::Full;

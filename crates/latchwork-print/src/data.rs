@@ -63,7 +63,7 @@ pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<St
     files
 }
 
-/// A bench sheet as files, its words so many points high.
+/// A bench sheet as files, its words at this size in points.
 pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f64) -> BTreeMap<String, Vec<u8>> {
     let mut files = common(include_str!("bench.typ"));
     let step = |s: &BenchStep| {
@@ -79,7 +79,7 @@ pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f
     let pieces: Vec<Value> = b
         .pieces
         .iter()
-        .map(|(title, steps)| json!({ "title": title, "steps": steps.iter().map(step).collect::<Vec<_>>() }))
+        .map(|p| json!({ "title": p.title, "make": p.make, "steps": p.steps.iter().map(step).collect::<Vec<_>>() }))
         .collect();
     let data = json!({
         "paper": paper_name(paper),
@@ -103,7 +103,7 @@ fn words(language: Language) -> Value {
     printed(language).into_iter().map(|(name, words)| (name.to_string(), Value::from(words))).collect()
 }
 
-/// The data with every text's letters from right to left standing for themselves.
+/// The data, with letters written from right to left isolated in every text.
 fn isolated_in(data: Value) -> Value {
     match data {
         Value::String(text) => Value::String(isolated(&text).into_owned()),
@@ -142,10 +142,10 @@ fn publication(h: &Handout) -> Value {
     })
 }
 
-/// The file that holds what is told.
+/// The file that holds all that the handout says.
 pub(crate) const TOLD: &str = "handout.json";
 
-/// A handout as files, and what is told in it where it is set closer.
+/// A handout as files, and what it says where it is set closer.
 pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> (BTreeMap<String, Vec<u8>>, Vec<u8>) {
     let mut files = common(include_str!("handout.typ"));
     let mut file = |name: &str, text: &str| files.insert(name.to_string(), text.as_bytes().to_vec());
@@ -232,17 +232,17 @@ pub fn png(p: &Pixels) -> Vec<u8> {
     bytes
 }
 
-/// How well pictures of cloth are kept in print, of a hundred: at this, yarn shows no blocks.
+/// The JPEG quality of pictures of cloth in print, out of a hundred: at this, yarn shows no blocks.
 const QUALITY: u8 = 90;
 
-/// A picture as JPEG (ISO/IEC 10918), for paper: what is no cloth is white. A PDF takes it as it is. Nothing when it has
-/// no pixels.
+/// A picture as JPEG (ISO/IEC 10918), for paper: what is not cloth is white. A PDF takes it as it is. Nothing when it
+/// has no pixels.
 #[must_use]
 pub fn jpeg(p: &Pixels) -> Vec<u8> {
     jpeg_of(p, QUALITY)
 }
 
-/// The same, kept so well of a hundred.
+/// The same, at this quality out of a hundred.
 pub(crate) fn jpeg_of(p: &Pixels, quality: u8) -> Vec<u8> {
     let on_white = |c: &[u8]| {
         let cloth = u32::from(c[3]);

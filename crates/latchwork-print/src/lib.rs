@@ -65,7 +65,7 @@ pub fn pdf(handout: &Handout, paper: Paper, type_size: Type) -> Result<Vec<u8>, 
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pages {
     files: BTreeMap<String, Vec<u8>>,
-    /// What is told apart from the files where it is set closer, since a page would be almost empty.
+    /// What it says where it is set closer, because a page would be almost empty.
     close: Vec<u8>,
 }
 
@@ -77,7 +77,7 @@ pub fn pages(handout: &Handout, paper: Paper, type_size: Type) -> Pages {
 }
 
 impl Pages {
-    /// All that the PDF follows from, in one: where it is the same, so is the PDF.
+    /// All that the PDF follows from, as one run of bytes: where it is the same, so is the PDF.
     #[must_use]
     pub fn content(&self) -> Vec<u8> {
         let file = |(name, bytes): (&String, &Vec<u8>)| {
@@ -104,14 +104,14 @@ impl Pages {
     }
 }
 
-/// A page that is less full than this is drawn in.
+/// A handout with a page less full than this is set closer.
 const FULL_ENOUGH: f64 = 1.0 / 3.0;
 
-/// How far down the emptiest page its text goes, of the page's height.
+/// How far down the emptiest page its text goes, as a share of the page's height.
 fn emptiest(document: &PagedDocument) -> f64 {
     let filled = document.pages().iter().map(|page| {
         let high = page.frame.height();
-        // The folio stands below it.
+        // The folio is below this.
         let foot = high * 0.9;
         let lowest = lowest(&page.frame, Abs::zero()).into_iter().filter(|y| *y < foot).fold(Abs::zero(), Abs::max);
         lowest / high
@@ -141,7 +141,8 @@ pub fn card_pdf(card: &Card, paper: Paper, type_size: Type) -> Result<Vec<u8>, P
     set(data::card_files(card, paper, type_size))
 }
 
-/// Sets a bench sheet: on two pages where its words are then large enough to be read from a metre and a half, else on more.
+/// Sets a bench sheet: on two pages where its words are then large enough to be read from a metre and a half, otherwise
+/// on more.
 ///
 /// # Errors
 /// As [`pdf`].

@@ -1,5 +1,5 @@
-//! A photograph made ready for print: decoded, turned upright, no larger than a page needs, and written anew, so that nothing
-//! that the camera noted beside the picture (place, time, owner) goes with it.
+//! A photograph made ready for print: decoded, turned upright, no larger than a page needs, and written again, so that
+//! nothing that the camera noted beside the picture (place, time, owner) goes with it.
 
 use std::io::Cursor;
 
@@ -12,10 +12,10 @@ const MOST_MEGAPIXELS: u64 = 60;
 pub const MOST_MEGABYTES: u64 = 50;
 /// As wide or high as a photograph is kept, in pixels: 290 to an inch over the width of A4.
 const MOST_ACROSS: u32 = 2400;
-/// How well it is kept, of a hundred.
+/// The JPEG quality that it is kept at, out of a hundred.
 const QUALITY: u8 = 88;
 
-/// Why a file is no photograph for a handout.
+/// Why a file cannot be a handout's photograph.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NoPhoto {
     /// Not JPEG, PNG or WebP, or damaged.
@@ -29,10 +29,10 @@ pub enum NoPhoto {
     },
 }
 
-/// The photograph as a JPEG with nothing beside the picture.
+/// The photograph as a JPEG that holds nothing but the picture.
 ///
 /// # Errors
-/// When the bytes are no picture, or one that is too wide to decode: its size is read from its head alone.
+/// When the bytes are not a picture, or one that is too large to decode: its size is read from its header alone.
 pub fn photo(bytes: &[u8]) -> Result<Vec<u8>, NoPhoto> {
     let not = |_| NoPhoto::NotOne;
     let mut reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().map_err(|_| NoPhoto::NotOne)?;

@@ -34,7 +34,7 @@ impl Weaver<'_> {
         row
     }
 
-    /// Puts the groups in order of place by passing neighbours. `movers` are those moved by hand, the last in front.
+    /// Puts the groups in order of place by swapping neighbours. `movers` are those moved by hand, the last in front.
     /// None where a group's strands do not stand together.
     pub(crate) fn sort(&mut self, why: Why, movers: &[Group]) -> Option<()> {
         loop {
@@ -96,7 +96,7 @@ impl Weaver<'_> {
         self.nest(g, to, stack)
     }
 
-    /// Lays a group that stands at a needle's place within the loops already there.
+    /// Lays a group that stands at a needle's place into the middle of the loops already there.
     pub(crate) fn nest(&mut self, g: Group, to: Needle, why: Why) -> Option<()> {
         let target = Group::Needle(to);
         let mut moved = self.stacks.remove(&g)?;
@@ -108,7 +108,7 @@ impl Weaver<'_> {
             };
             let (mine, theirs) = (at(self, &moved), at(self, &there));
             let over = why == Why::Bight || to.bed == Bed::Main;
-            // Every strand of the group passes half of those that are there.
+            // Every strand of the group passes half of those already there.
             let half = there.len();
             if mine.first()? > theirs.last()? {
                 for (n, m) in mine.iter().enumerate() {

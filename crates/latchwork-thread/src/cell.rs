@@ -1,7 +1,7 @@
 //! The smallest repeat of a cloth, taken from a run, and its yarn laid out as threads in space.
 //!
-//! What is laid is the diagram of crossings itself: every crossing stands at its spot of the drawing, and heights are
-//! found that hold the nearer strand nearer. A repeat closes on itself across and up: what leaves it on the right
+//! What is laid out is the diagram of crossings itself: every crossing stands at its spot in the drawing, and heights
+//! are found that keep the nearer strand nearer. A repeat closes on itself across and up: what leaves it on the right
 //! comes in on the left, a period further on.
 
 use std::collections::BTreeMap;
@@ -80,7 +80,7 @@ pub enum NoCell {
     NoRepeat,
     /// The diagram of one repeat is not that of the next.
     Uneven,
-    /// No heights were found that hold every strand on its side.
+    /// No heights were found that keep every strand on its side.
     Tangled,
     /// More loops than are brought to rest: how many, and the most.
     TooLarge(u32, u32),
@@ -109,10 +109,12 @@ pub(crate) struct Row {
     pub(crate) loops: BTreeMap<(i32, Bed), u32>,
 }
 
-/// What a loop is, told by what lies about it: those that it is drawn through, rows and half pitches away.
+/// What a loop is, by what lies around it: the loops that it is drawn through, with their distances in rows and half
+/// pitches.
 type Mark = (Kind, bool, Vec<(usize, i32, Bed)>);
 
-/// What a loop is: its bed, its mark, and the loop drawn through it, likewise told, with how many that goes through.
+/// What a loop is: its bed, its mark, and the loop drawn through it, given likewise, with how many loops that one goes
+/// through.
 pub(crate) type Like = (Bed, Mark, Option<(usize, i32, Bed, usize)>);
 
 pub(crate) struct Reading<'a> {
@@ -276,7 +278,7 @@ fn lay(
             let base = height(window.start);
             let left = f64::from(begin) / 2.0;
             for k in &mut knots {
-                // Rounded in shares of a period, so that cloths that are one have one layout, whatever the pitch.
+                // Rounded to shares of a period, so that equal cloths have one layout, whatever the pitch.
                 let round = |v: f64, period: f64| (v / period * 1e6).round() / 1e6 * period;
                 k.at = [round(k.at[0] - left, width), round(k.at[1] - base, up), 0.0];
             }
@@ -322,7 +324,7 @@ fn lay(
     Ok(cell)
 }
 
-/// The points of the yarn from the beginning of one loop to that of its like a period on, from left to right.
+/// The points of the yarn from the beginning of one loop to that of its counterpart a period on, from left to right.
 fn thread(drawn: &Diagram, direction: Side, here: u32, there: u32) -> Option<Vec<u32>> {
     let begin = |id: u32| drawn.begins[id as usize - 1];
     let (from, to) = match direction {
@@ -446,7 +448,7 @@ fn heights(cell: &mut Cell) -> Result<(), NoCell> {
     if !pairs.iter().all(apart) {
         return Err(NoCell::Tangled);
     }
-    // The whole about the middle.
+    // Heights are counted from the middle.
     let all = || cell.courses.iter().flat_map(|c| &c.knots).map(|k| k.at[2]);
     let middle = all().sum::<f64>() / all().count().max(1) as f64;
     cell.courses.iter_mut().flat_map(|c| &mut c.knots).for_each(|k| k.at[2] -= middle);

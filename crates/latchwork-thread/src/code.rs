@@ -5,8 +5,8 @@ use crate::path::Diagram;
 /// A planar-diagram code.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Code {
-    /// For each crossing, in the diagram's order: the edge by which the lower strand comes in, then the others against
-    /// the clock.
+    /// For each crossing, in the diagram's order: the edge by which the lower strand comes in, then the others
+    /// anticlockwise.
     pub crossings: Vec<[u32; 4]>,
     /// Closed components.
     pub components: usize,

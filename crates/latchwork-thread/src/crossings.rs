@@ -1,5 +1,5 @@
-//! The crossings of threads seen from the public side, listed from their places in space; and what of them no
-//! moving about can change.
+//! The crossings of threads seen from the public side, listed from their places in space; and what about them no
+//! movement can change.
 
 /// Threads in space that repeat: the last point of each goes on to its first, a period to the right.
 #[derive(Debug, Clone, PartialEq)]
@@ -115,9 +115,9 @@ impl Crossings {
         self.seen.iter().map(|t| t.iter().map(|s| (name(s.crossing), s.over)).collect()).collect()
     }
 
-    /// A print of the tangle that no moving about changes, only passing one strand through another: for each of many
-    /// colours of the rule `under' = t under + (1 - t) over`, told over one small field and multiplied by a factor
-    /// for each period across and up, how many independent ways there are to colour the threads.
+    /// A print of the tangle that no movement changes, only passing one strand through another. The rule of colours is
+    /// `under' = t under + (1 - t) over`, taken over one small field and multiplied by a factor for each period across
+    /// and up. For each of many choices of these the print holds the number of independent ways to colour the threads.
     /// (Colourings by the Alexander quandle, Joyce 1982 and Matveev 1982, here for threads that repeat.)
     #[must_use]
     pub fn print(&self) -> Vec<u8> {

@@ -1,4 +1,4 @@
-//! What the rules of stitches demand of every crossing, told apart from the diagram's making.
+//! What the rules of stitches demand of every crossing, worked out apart from how the diagram is made.
 
 use std::collections::BTreeMap;
 
@@ -13,7 +13,8 @@ use crate::weave::{Crossing, Plane, Who, Why};
 pub enum WrongCrossing {
     /// The crossing of this index has its strands the wrong way round.
     WrongWay(usize),
-    /// A loop has not the crossings that being drawn through another takes: new loop, old loop, feet and heads.
+    /// A loop has fewer or more crossings than it takes to be drawn through another: new loop, old loop, feet and
+    /// heads.
     Count(u32, u32, u32, u32),
 }
 
@@ -24,7 +25,7 @@ fn active_over(c: &Crossing) -> Option<bool> {
     let main = c.bed == Bed::Main;
     Some(match (c.why, c.plane) {
         (Why::Foot, _) | (Why::Stack, Plane::Bed(_)) => main,
-        // The head of the old loop moves over the legs of a new one of the main bed, under one of the ribber.
+        // The head of the old loop passes over the legs of a new main-bed loop, under those of a new ribber loop.
         (Why::Head, _) => main,
         (Why::Float, Plane::Bed(bed)) => bed == Bed::Main,
         (_, Plane::Front) => false,
@@ -35,7 +36,7 @@ fn active_over(c: &Crossing) -> Option<bool> {
         },
         (Why::Rack, _) => c.bed == Bed::Ribber,
         (Why::Bight, _) => true,
-        // Which of two yarns at a side lies in front, and how an end is made fast, is told by the crossing's place.
+        // Which of two yarns at a side lies in front, and how an end is made fast, depends on the crossing's place.
         (Why::Side | Why::Turn | Why::Fasten | Why::Laid, _) | (Why::Float | Why::Stack | Why::Carry, Plane::Side) => {
             return None;
         }

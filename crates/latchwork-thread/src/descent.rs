@@ -1,13 +1,13 @@
-//! Downhill to rest: limited-memory quasi-Newton steps, made round by a banded factor along each thread.
+//! Downhill to rest: limited-memory quasi-Newton steps, preconditioned by a banded factor along each thread.
 //!
-//! No step moves a point by more than a share of the least distance of any two threads, so none can pass through
+//! No step moves a point by more than a share of the least distance between any two threads, so none can pass through
 //! another: what is tangled as it should be stays so.
 
 use std::collections::VecDeque;
 
 use crate::rod::{PERIOD, Parts, Rods, STRETCH};
 
-/// Memory of the method.
+/// Past steps that the method remembers.
 const MEMORY: usize = 30;
 /// Longest step of a point, in diameters.
 pub(crate) const LONGEST: f64 = 0.15;
@@ -120,7 +120,7 @@ pub(crate) fn largest(g: &[f64]) -> f64 {
     points.chunks_exact(3).map(|c| c[0].hypot(c[1]).hypot(c[2])).fold(growth[0].abs().max(growth[1].abs()), f64::max)
 }
 
-/// Goes downhill for at most so many steps, or until no point feels more than `force`.
+/// Goes downhill for at most `most` steps, or until no point feels more than `force`.
 pub(crate) fn descend(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> Descent {
     let n = x.len();
     let mut p = Vec::new();
@@ -135,7 +135,7 @@ pub(crate) fn descend(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> 
     while steps < most && largest(&g) > force {
         if steps % 30 == 29 {
             factor = Factor::new(rods, &p);
-            // Old pairs were made round by the old factor; they still tell of the curvature.
+            // Old pairs were preconditioned by the old factor; they still describe the curvature.
         }
         let mut way = g.clone();
         let mut weights = Vec::with_capacity(history.len());

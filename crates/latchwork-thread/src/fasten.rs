@@ -125,8 +125,8 @@ impl Weaver<'_> {
         Some(())
     }
 
-    /// A chain: the yarn drawn through each stack and the chain's last loop together; its end through the very last, or
-    /// that one hung on a needle.
+    /// A chain: the yarn drawn through each stack and the chain's last loop together; its end drawn through the very
+    /// last loop, or that loop hung on a needle.
     pub(crate) fn chain(&mut self, needles: &[Needle], who: Who, onto: Option<Needle>) -> Option<()> {
         let mut i = self.d.weave.at(who)?;
         let first = self.group_place(Group::Needle(*needles.first()?))?;
@@ -186,7 +186,7 @@ impl Weaver<'_> {
         }
     }
 
-    /// Takes off what is still live, and joins the two ends of every yarn, in front of all.
+    /// Takes off what is still live, and joins the two ends of every yarn, in front of everything.
     pub(crate) fn join_ends(&mut self) -> Option<()> {
         let groups: Vec<Group> = self.stacks.keys().copied().collect();
         groups.into_iter().for_each(|g| self.let_off(g));

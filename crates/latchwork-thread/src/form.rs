@@ -8,7 +8,7 @@ pub type Point = [f64; 3];
 pub struct Ring {
     /// Its middle.
     pub middle: Point,
-    /// Which way the form goes on, of length 1.
+    /// The direction in which the form continues, of length 1.
     pub along: Point,
     /// To the wearer's side, of length 1 and square to it.
     pub side: Point,
@@ -19,7 +19,7 @@ pub struct Ring {
 /// A body form.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Form {
-    /// Its rings, in order; between two it goes over evenly.
+    /// Its rings, in order; between two of them it changes evenly.
     pub rings: Vec<Ring>,
     /// Balls: middle and radius.
     pub balls: Vec<(Point, f64)>,
@@ -42,7 +42,7 @@ fn unit(v: Point) -> Point {
     v.map(|c| c / l)
 }
 
-/// Half axes of an ellipse of this girth, its depth so many times its width (Ramanujan's first formula, 1914).
+/// Half axes of an ellipse of this girth, its depth this many times its width (Ramanujan's first formula, 1914).
 #[must_use]
 pub fn half_axes(girth: f64, depth: f64) -> [f64; 2] {
     let around = core::f64::consts::PI * (3.0 * (1.0 + depth) - ((3.0 + depth) * (1.0 + 3.0 * depth)).sqrt());
@@ -51,7 +51,7 @@ pub fn half_axes(girth: f64, depth: f64) -> [f64; 2] {
 }
 
 impl Form {
-    /// Upright rings: height and girth of each, from below, and how deep against their width.
+    /// Upright rings: height and girth of each, from the bottom up, and their depth as a share of their width.
     #[must_use]
     pub fn upright(rings: &[(f64, f64)], depth: f64) -> Form {
         let ring = |(height, girth): &(f64, f64)| Ring {
@@ -92,12 +92,12 @@ impl Form {
         Form { rings, balls: self.balls }
     }
 
-    /// A head of this girth: from a neck up, the girth about its widest, and a round crown. Depth to breadth as the
+    /// A head of this girth: from a neck up, the girth about its widest, and a round crown. Depth to breadth is as the
     /// means of head length and breadth, 199.5 and 154.3 mm (ANSUR II, men).
     #[must_use]
     pub fn head(girth: f64) -> Form {
         let [wide, _] = half_axes(girth, 1.29);
-        // The crown stands about as high above the girth's line as the head is wide by half.
+        // The crown stands 1.25 half widths of the head above the girth's line.
         let crown = 1.25 * wide;
         let mut rings = vec![(-1.9 * wide, 0.62 * girth), (-1.2 * wide, 0.72 * girth), (-0.5 * wide, 0.95 * girth)];
         rings.extend((0..=12).map(|k| {
@@ -149,7 +149,7 @@ impl Form {
         Form { rings, balls: vec![([0.0, -0.06 * length, 0.13 * length], 0.14 * length)] }
     }
 
-    /// The form thinner by so many millimetres all round.
+    /// The form made thinner by this many millimetres all round.
     #[must_use]
     pub fn thinner(&self, by: f64) -> Form {
         let ring = |r: &Ring| Ring { half: r.half.map(|h| (h - by).max(0.2 * h)), ..*r };
@@ -159,8 +159,8 @@ impl Form {
         }
     }
 
-    /// A place on the skin: so far along its profile from the first ring, and the angle round it from the side; beyond
-    /// its ends as it goes on.
+    /// A place on the skin: its distance along the profile from the first ring, and the angle round it from the side;
+    /// beyond its ends the form continues as it was going.
     #[must_use]
     pub fn skin(&self, along: f64, angle: f64) -> Point {
         let last = self.rings.len().saturating_sub(2);

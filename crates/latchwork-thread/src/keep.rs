@@ -1,9 +1,9 @@
-//! What came of a repeat as bytes and back, so that it can be kept and need not be brought to rest again.
+//! The outcome for a repeat as bytes and back, so that it can be kept and need not be worked out again.
 
 use crate::crossings::Threads;
 use crate::relax::{NoRest, Rested};
 
-/// The bytes of what came of a repeat.
+/// The bytes of a repeat's outcome.
 #[must_use]
 pub fn to_bytes(found: &Result<Rested, NoRest>) -> Vec<u8> {
     let mut out = Vec::new();
@@ -39,7 +39,7 @@ pub fn to_bytes(found: &Result<Rested, NoRest>) -> Vec<u8> {
     out
 }
 
-/// What those bytes say; none if they are not such bytes.
+/// The outcome that these bytes hold; none if they hold none.
 #[must_use]
 pub fn from_bytes(bytes: &[u8]) -> Option<Result<Rested, NoRest>> {
     let mut reader = Reader { left: bytes };
@@ -66,7 +66,7 @@ impl Reader<'_> {
         Some(f64::from_le_bytes(*first)).filter(|v| v.is_finite())
     }
 
-    /// A whole number, and no more than there are numbers left or a repeat can have.
+    /// A whole number below a thousand million.
     fn count(&mut self) -> Option<usize> {
         let v = self.number()?;
         (v.fract() == 0.0 && (0.0..1e9).contains(&v)).then_some(v as usize)
@@ -80,7 +80,7 @@ impl Reader<'_> {
         Some([self.number()?, self.number()?, self.number()?])
     }
 
-    /// So many of a thing that takes so many numbers each.
+    /// A counted list of things that take this many numbers each, no more than the bytes left can hold.
     fn list<T>(&mut self, numbers: usize, mut one: impl FnMut(&mut Self) -> Option<T>) -> Option<Vec<T>> {
         let count = self.count()?;
         if count > self.left.len() / (8 * numbers) {

@@ -1,4 +1,4 @@
-//! What threads look like: pixels lit softly, as the nearest yarn is seen; shapes for drawings; a mesh for viewers.
+//! What threads look like: softly lit pixels of the nearest yarn; shapes for drawings; a mesh for viewers.
 
 use crate::crossings::Threads;
 
@@ -11,7 +11,7 @@ pub enum Face {
     Far,
 }
 
-/// One yarn as it lies: its points in millimetres or diameters, how thick and of what colour.
+/// One yarn as it lies: its points in millimetres or diameters, its thickness and its colour.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Strand {
     /// Points.
@@ -22,22 +22,22 @@ pub struct Strand {
     pub colour: [u8; 3],
 }
 
-/// What of the cloth is seen: left, bottom, width and height.
+/// The part of the cloth that is seen: left, bottom, width and height.
 pub type Window = [f64; 4];
 
-/// A picture of so many pixels across and down: red, green, blue, and how much of it is cloth, for each.
+/// A picture in pixels: red, green, blue, and how much of it is cloth, for each.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pixels {
     /// Across.
     pub width: usize,
     /// Down.
     pub height: usize,
-    /// Four numbers for each, row by row from the top; the last is 255 where yarn is seen and 0 where none is.
+    /// Four numbers for each pixel, row by row from the top; the last is 255 where yarn is seen and 0 where none is.
     pub rgba: Vec<u8>,
 }
 
 impl Pixels {
-    /// The same picture, each four pixels made one: finer than one drawn as small.
+    /// The same picture, every four pixels made one: finer than one drawn at that size.
     #[must_use]
     pub fn halved(&self) -> Pixels {
         let (width, height) = (self.width / 2, self.height / 2);
@@ -59,7 +59,7 @@ impl Pixels {
     }
 }
 
-/// So many repeats side by side and one above the other, each thread drawn through all repeats across, with a margin
+/// This many repeats side by side and one above the other, each thread drawn through all repeats across, with a margin
 /// of one repeat on every side so that a window within is full.
 #[must_use]
 pub fn tiled(threads: &Threads, colours: &[[u8; 3]], (across, up): (u32, u32), radius: f64) -> Vec<Strand> {
@@ -115,7 +115,7 @@ pub fn smooth_from(points: &[[f64; 3]], longest: f64) -> Vec<([f64; 3], usize)> 
 /// Where light comes from: above, from the left, in front.
 const LIGHT: [f32; 3] = [-0.42, 0.52, 0.74];
 
-/// What yarn a pixel shows: where off the yarn's middle, how far to its side, how far along it, and whose it is.
+/// The yarn that a pixel shows: how far off the yarn's middle, how far to its side, how far along it, and whose it is.
 #[derive(Debug, Clone, Copy, Default)]
 struct Seen {
     off: [f32; 2],
@@ -183,7 +183,7 @@ pub fn pixels(strands: &[Strand], window: Window, face: Face, across: usize, pli
         let heights = strand.points.iter().map(|p| depth(p[2]));
         (lowest, highest) = heights.fold((lowest, highest), |(l, h), z| (l.min(z), h.max(z)));
     }
-    // Each pixel is lit once, when it is known what it shows.
+    // Each pixel is lit once, when what it shows is known.
     let (deep, lowest) = (((highest - lowest) * scale).max(1e-9) as f32, (lowest * scale) as f32);
     let mut rgba = Vec::with_capacity(4 * across * down);
     for (z, s) in nearest.iter().zip(&seen) {
@@ -204,7 +204,7 @@ fn thickness(strand: &Strand, scale: f64) -> f32 {
     (strand.radius * scale).max(0.35) as f32
 }
 
-/// How much light a place on a yarn so thick sends out.
+/// How much light a place on a yarn of this thickness sends out.
 fn light(s: &Seen, r: f32, plies: f32) -> f32 {
     let [ox, oy] = s.off;
     let rise = (r * r - ox * ox - oy * oy).max(0.0).sqrt();
@@ -281,7 +281,7 @@ pub fn svg(strands: &[Strand], window: Window, face: Face, title: &str) -> Strin
 }
 
 /// A sheet at rest as SVG, as it lies before the knitter, newest row at the top: lighter where it is squeezed together
-/// across, darker where it is drawn out, full dark at `limit` of each triangle. Shape alone tells the outline.
+/// across, darker where it is drawn out, fully dark at `limit` of each triangle. There are no outlines.
 #[must_use]
 pub fn sheet_svg(sheet: &crate::sheet::Sheet, limit: impl Fn(usize) -> f64, title: &str) -> String {
     let ends = |c: usize| {
@@ -296,7 +296,7 @@ pub fn sheet_svg(sheet: &crate::sheet::Sheet, limit: impl Fn(usize) -> f64, titl
     );
     for (i, t) in sheet.triangles.iter().enumerate() {
         let drawn = (t.strain(&sheet.points)[0] / limit(i).max(1e-9)).clamp(-1.0, 1.0);
-        // Between pale and deep grey of the house's cloth.
+        // Between the pale and the deep grey that the program draws cloth in.
         let mix = |pale: f64, deep: f64| (pale + (deep - pale) * (0.5 + 0.5 * drawn)).round() as u8;
         let (r, g, b) = (mix(226.0, 62.0), mix(229.0, 72.0), mix(230.0, 77.0));
         let points = t.corners.map(|c| {
@@ -405,7 +405,7 @@ pub(crate) fn glb(json: String, mut data: Vec<u8>) -> Vec<u8> {
 
 type Corners = Vec<[f32; 3]>;
 
-/// Corners round a strand and which way each looks. The frame is carried along without twist.
+/// Corners round a strand and which way each faces. The frame is carried along without twist.
 fn tube(s: &Strand) -> (Corners, Corners) {
     let n = s.points.len();
     let cross =

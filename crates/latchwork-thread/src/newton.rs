@@ -1,5 +1,5 @@
 //! Downhill to rest by Newton's steps: the full second derivatives, factored sparsely, held back by a shift where the
-//! valley is not yet round.
+//! valley is not yet convex.
 
 use faer::prelude::Solve;
 use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
@@ -9,7 +9,7 @@ use faer::{Mat, Side};
 use crate::descent::{Descent, LONGEST, SHARE, largest};
 use crate::rod::{Hessian, PERIOD, Parts, Rods};
 
-/// Goes downhill for at most so many steps, or until no point feels more than `force`.
+/// Goes downhill for at most `most` steps, or until no point feels more than `force`.
 pub(crate) fn newton(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> Descent {
     let n = x.len() - 2;
     let mut p = Vec::new();
@@ -78,7 +78,7 @@ pub(crate) fn newton(rods: &mut Rods, x: &mut [f64], most: u32, force: f64) -> D
     Descent { steps, force: largest(&g), parts }
 }
 
-/// The step for these slopes: points and growth; none where the shifted valley is not round.
+/// The step for these slopes: points and growth; none where the shifted valley is not convex.
 fn solve(hessian: &Hessian, on_points: &[f64], on_growth: [f64; 2], shift: f64) -> Option<(Vec<f64>, [f64; 2])> {
     let n = on_points.len();
     let mut triplets = Vec::with_capacity(9 * hessian.blocks.len() + n);

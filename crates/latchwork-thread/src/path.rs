@@ -18,7 +18,7 @@ pub struct Diagram {
     pub crossings: Vec<Crossing>,
     /// Loops that the diagram holds.
     pub drawn: BTreeSet<u32>,
-    /// Crossings whose way round no rule tells but the step itself: index, whether the active strand is over.
+    /// Crossings whose way round only the step itself decides: index, whether the active strand is over.
     pub(crate) stated: BTreeMap<usize, bool>,
     /// The loop that is being made at a crossing of its foot.
     pub(crate) feet: BTreeMap<usize, u32>,
@@ -85,7 +85,7 @@ impl std::fmt::Display for NoDiagram {
     }
 }
 
-/// Most loops drawn: a bound on memory, past what the beds of a home machine make of a garment's piece.
+/// Most loops drawn: a bound on memory, more than the beds of a home machine make for a garment's piece.
 pub const MOST_LOOPS: usize = 200_000;
 
 /// Live loops that stand together.
@@ -114,7 +114,7 @@ pub(crate) struct Weaver<'a> {
     pub(crate) picked: BTreeSet<u32>,
     /// The beds, as they stand before the step that is drawn.
     pub(crate) tracked: Beds,
-    /// The component of a yarn that is joined again is a new one.
+    /// A yarn that is joined again becomes a new component.
     pub(crate) names: BTreeMap<Yarn, Yarn>,
     pub(crate) next_name: u8,
     pub(crate) last_yarn: Option<Yarn>,
@@ -190,7 +190,7 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         lost: false,
     };
     for (i, step) in plan.steps.iter().enumerate() {
-        // How the beds stand to each other is drawn once it is so; all else as it was before.
+        // How the beds stand to each other is drawn as it is after the step; everything else as it was before.
         let stands = matches!(step.action, Action::Start { .. } | Action::Rack(_) | Action::Pitch(_));
         if stands {
             w.tracked.step(&step.action);
@@ -357,7 +357,7 @@ impl Weaver<'_> {
                 [self.column(g) + sign * self.spacing * (0.44 - 0.2 * deep), self.row]
             }
             _ => {
-                // Above what either strand has come to, so that what is alike is drawn alike wherever it stands.
+                // Above the point that either strand has reached, so that like is drawn alike wherever it stands.
                 let weave = &self.d.weave;
                 let come = |s: Strand| weave.points[s.end as usize].at[1];
                 let y = come(left).max(come(right)).max(self.row + 0.62) + 0.02;

@@ -1,9 +1,9 @@
 //! A whole piece thread by thread, for pictures: its diagram of crossings, in which yarn that lies as in a repeat at
 //! rest takes that repeat's shape.
 //!
-//! Between the heads of two neighbours the yarn is regular if both loops are what two loops of the repeat are and the
-//! same crossings follow. Elsewhere (edges, eyelets, moved and dropped loops) it follows the diagram, and heights are
-//! found that hold the nearer strand nearer.
+//! Between the heads of two neighbours the yarn is regular if both loops are like two loops of the repeat and the same
+//! crossings follow. Elsewhere (edges, eyelets, moved and dropped loops) it follows the diagram, and heights are found
+//! that keep the nearer strand nearer.
 
 use std::collections::BTreeMap;
 
@@ -41,13 +41,13 @@ pub struct Portrait {
     pub lines: Vec<Line>,
     /// The step of each row: every pass that makes loops is one, counted from nought.
     pub rows: Vec<usize>,
-    /// Spans of yarn from loop to loop that lie as in a repeat, of so many.
+    /// Spans of yarn from loop to loop that lie as in a repeat, and all such spans.
     pub regular: (usize, usize),
     /// Crossings drawn with the wrong strand nearer: nought, or the picture is not to be trusted.
     pub wrong: usize,
 }
 
-/// The yarn of a repeat from one loop's head to the next's, places told from the left loop's needle and row.
+/// The yarn of a repeat from one loop's head to the next's, with places counted from the left loop's needle and row.
 struct Span {
     ends: [Like; 2],
     /// Half pitches from loop to loop.
@@ -237,7 +237,7 @@ impl<'a> Drawing<'a> {
                 && s.crossed.len() == crossed.len()
                 && s.crossed.iter().zip(&crossed).all(|(x, y)| x.1 == y.1)
         };
-        // Neighbours in a row are of one course, where several would fit.
+        // Where several fit, neighbours in a row are of one course.
         let before = self.course.get(&a.0).copied();
         let same = list.iter().filter(fits).find(|s| before == Some(s.course));
         let span = same.or_else(|| list.iter().find(fits))?;
@@ -401,7 +401,7 @@ fn ease(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[Option<(usize
 /// How far apart two strands are laid where they cross, in diameters, and how near they may be left.
 const GAP: f64 = 0.95;
 const LEAST: f64 = 0.5;
-/// Heights are found in so many rounds at most; fewer where so many of them moved nothing farther than this.
+/// Most rounds in which heights are found; they end sooner when, over `LOOK` of them, none moved by `STILL`.
 const MOST_ROUNDS: u32 = 400;
 const LOOK: u32 = 20;
 const STILL: f64 = 0.02;
@@ -422,7 +422,7 @@ fn heights(d: &Diagram, walks: &[Walk], at: &mut [[f64; 3]], fixed: &[Option<(us
     let settled: Vec<[u32; 2]> = pairs.extract_if(.., |p| p.iter().all(|n| still(*n))).collect();
     let inner = walks.iter().flat_map(|w| w.points.windows(3));
     let free: Vec<[u32; 3]> = inner.filter(|p| !still(p[1])).map(|p| [p[0], p[1], p[2]]).collect();
-    // How much of what is short each strand of a crossing gives.
+    // How much of the missing distance each strand of a crossing gives.
     let gives = |p: &[u32; 2]| match p.map(still) {
         [false, false] => [0.5, 0.5],
         held => held.map(|h| if h { 0.0 } else { 1.0 }),

@@ -63,7 +63,7 @@ pub struct Rested {
 }
 
 impl Rested {
-    /// Whether it came to rest. If not, its sizes are of no use but to say so.
+    /// Whether it came to rest. If not, its sizes are of no use except to show it.
     #[must_use]
     pub fn settled(&self) -> bool {
         self.residual <= UNSETTLED
@@ -76,19 +76,19 @@ impl Rested {
     }
 }
 
-/// From where a repeat goes to rest.
+/// What a repeat is brought to rest from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Start {
     /// As it is laid.
     Laid,
     /// Left and right changed over; what comes to rest is changed back.
     Mirrored,
-    /// Every point moved a little, by a seed; and pulled across before it is let go, where the others are pulled up.
+    /// Every point moved a little, by a seed; and pulled across before it is let go, while the others are pulled up.
     Shaken(u64),
 }
 
 impl Start {
-    /// Those that are tried. Cloth may have several shapes at rest, and one start finds one of them.
+    /// All the starts that are tried. Cloth may have several shapes at rest, and one start finds one of them.
     pub const ALL: [Start; 3] = [Start::Laid, Start::Mirrored, Start::Shaken(1)];
 
     /// How a repeat is pulled across and up before it is let go.
@@ -102,12 +102,12 @@ impl Start {
 
 /// Shapes whose energies lie within this share of the least are not told apart: either may be found in real cloth.
 const ALIKE: f64 = 0.02;
-/// Where shapes found differ by more than this share, sizes are not sure to more than `GIVE` even within one valley: a
-/// hundred-thousandth more loop moved those of 2x2 rib by 3 %.
+/// Where shapes found differ by more than this share, sizes are known no better than to `GIVE`, even within one valley:
+/// a hundred-thousandth more loop moved those of 2x2 rib by 3 %.
 const DIFFER: f64 = 0.02;
 const GIVE: f64 = 0.04;
 
-/// Of what several starts came to: the shape of the least energy, with the sizes of those that cost about as much.
+/// Of the outcomes of several starts, the shape of the least energy, with the sizes of those that cost about as much.
 /// Where nothing settled, the one with the least force left; where there is no shape at all, why the first has none.
 ///
 /// # Errors
@@ -141,14 +141,14 @@ pub fn lowest(found: Vec<Result<Rested, NoRest>>) -> Result<Rested, NoRest> {
 /// Why a repeat has no shape at rest.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NoRest {
-    /// Laid out, its crossings are not those that the rehearsal demands: so many, of so many.
+    /// Laid out, its crossings are not those that the rehearsal demands.
     OtherCrossings {
         /// Crossings found.
         found: usize,
         /// Crossings demanded.
         demanded: usize,
     },
-    /// The yarn came to rest tangled otherwise than the rehearsal demands.
+    /// The yarn came to rest tangled in another way than the rehearsal demands.
     Changed,
     /// Loops too short to reach round one another: the yarn would have to stretch by this share.
     TooTight {
@@ -160,7 +160,7 @@ pub enum NoRest {
         /// Of its diameter.
         share: f64,
     },
-    /// It came apart: no number is to be had.
+    /// It came apart: there are no numbers.
     Lost,
 }
 
@@ -201,7 +201,7 @@ const FORCE: f64 = 4e-4;
 const UNSETTLED: f64 = 0.05;
 /// Stretching may cost this share of bending: above it, the yarn would have to give.
 const TIGHT: f64 = 0.05;
-/// Soft yarn gives by 6 to 19 % in cloth that knits; more than this is none (a guess, no source).
+/// Soft yarn gives by 6 to 19 % in cloth that can be knitted; more than this cannot be (a guess, no source).
 const MOST_SQUEEZED: f64 = 0.3;
 /// Pull for each needle or pass before it is let go, and in how many steps it is let go and held.
 const PULL: f64 = 0.6;
@@ -225,7 +225,7 @@ impl Cell {
         self.lengths(lengths).iter().sum()
     }
 
-    /// The threads as laid, scaled so that they are about as long as they shall be.
+    /// The threads as laid, scaled so that they are about as long as they should be.
     #[must_use]
     pub fn laid(&self, lengths: Lengths) -> Threads {
         let target: f64 = self.lengths(lengths).iter().sum();
@@ -267,7 +267,7 @@ fn lengths_of(threads: &Threads) -> Vec<f64> {
         .collect()
 }
 
-/// The same threads cut into so many equal segments each.
+/// The same threads, each cut into this many equal segments.
 fn recut(threads: &Threads, counts: &[usize]) -> Threads {
     let points = threads.points.iter().zip(counts).map(|(p, count)| {
         let n = p.len();
@@ -316,8 +316,8 @@ impl Bench {
     }
 
     fn go(&mut self, most: u32, force: f64) -> Descent {
-        // Newton's steps are sure in long flat valleys, the others where threads lie side by side and what touches
-        // what keeps changing: by turns.
+        // Newton's steps are sure in long flat valleys, the others where threads lie side by side and what touches what
+        // keeps changing: the two alternate.
         let mut turns = 0;
         loop {
             let d = descend(&mut self.rods, &mut self.x, 300, force);
@@ -334,8 +334,8 @@ impl Bench {
         }
     }
 
-    /// To rest; with friction after a pull that is let go little by little, for where friction holds depends on where
-    /// the cloth comes from.
+    /// Goes to rest. With friction, after a pull that is let go little by little, as where friction holds depends on
+    /// where the cloth comes from.
     fn settle(&mut self, friction: f64, pull: [f64; 2]) -> Descent {
         if friction == 0.0 && pull[0] == 0.0 {
             return self.go(MOST, FORCE);
@@ -403,7 +403,7 @@ pub fn relax(cell: &Cell, lengths: Lengths, matter: Matter, fineness: Fineness) 
     lowest(Start::ALL.map(|start| relax_from(cell, lengths, matter, fineness, start)).into())
 }
 
-/// Brings a repeat to rest. Before: its laid crossings must be those demanded. After: so must its tangle.
+/// Brings a repeat to rest. Its laid crossings must be those demanded, and its tangle at rest too.
 ///
 /// # Errors
 /// When they are not, or when loops are too short. One that did not settle is given with the force left on it.
@@ -433,7 +433,7 @@ pub fn relax_from(
     let laid = match start {
         Start::Laid => laid,
         Start::Mirrored => mirrored(&laid),
-        // Half as much where so much would tangle it otherwise.
+        // Half as much, up to five times, where this much would change the tangle.
         Start::Shaken(seed) => (0..6)
             .map(|half| shaken(&laid, seed, SHAKE * 0.5_f64.powi(half)))
             .find(|s| crossings(s).print() == print)

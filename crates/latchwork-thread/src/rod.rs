@@ -12,7 +12,7 @@ pub(crate) use curvature::Hessian;
 pub struct Matter {
     /// Stiffness of a yarn that can be squeezed, in Kaldor's form; none: hard.
     pub squeeze: Option<f64>,
-    /// Friction; what is taken is a number for this model's slow release, not a coefficient of Coulomb's.
+    /// Friction: a number for this model's slow release, not a Coulomb coefficient.
     pub friction: f64,
     /// How hard the cloth is pressed flat.
     pub pressing: f64,
@@ -21,7 +21,7 @@ pub struct Matter {
 impl Matter {
     /// Hard thread without friction: nothing chosen.
     pub const HARD: Matter = Matter { squeeze: None, friction: 0.0, pressing: 0.0 };
-    /// Soft yarn lying flat: picked by looking at what plain knit should give, so a fit.
+    /// Soft yarn lying flat: chosen for what plain knit should give, so a fit.
     pub const SOFT: Matter = Matter { squeeze: Some(0.5), friction: 0.05, pressing: 0.01 };
 }
 
@@ -36,7 +36,7 @@ pub struct Rod {
     pub rest: f64,
 }
 
-/// Two segments that may touch, the second moved by so many periods.
+/// Two segments that may touch, the second moved by a number of periods.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Pair {
     a: u32,
@@ -75,7 +75,7 @@ pub(crate) struct Rods {
 
 pub(crate) const STRETCH: f64 = 1000.0;
 const TOUCH: f64 = 200.0;
-/// Pairs are listed that come nearer than a diameter and this.
+/// Pairs that come nearer than a diameter and this are listed.
 const SKIN: f64 = 0.3;
 /// Segments of one thread nearer than this along it never touch.
 const NEAR: f64 = 1.8;
@@ -102,21 +102,21 @@ fn along(a: V, by: f64, b: V) -> V {
     [a[0] + by * b[0], a[1] + by * b[1], a[2] + by * b[2]]
 }
 
-/// What an evaluation gives beside the forces.
+/// What an evaluation gives besides the forces.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Parts {
     pub(crate) stretch: f64,
     pub(crate) bend: f64,
     pub(crate) touch: f64,
     pub(crate) press: f64,
-    /// What friction and pull add: they depend on the way that was come.
+    /// What friction and pull add: they depend on the path taken.
     pub(crate) held: f64,
     /// Nearest that two listed segments come.
     pub(crate) nearest: f64,
 }
 
 impl Parts {
-    /// What follows from the shape alone, however it was come to.
+    /// What follows from the shape alone, however it was reached.
     pub(crate) fn shape(&self) -> f64 {
         self.stretch + self.bend + self.touch + self.press
     }
@@ -187,7 +187,7 @@ impl Rods {
         e
     }
 
-    /// Whether points moved so far since pairs were listed that the list must be made again.
+    /// Whether points have moved so far since pairs were listed that the list must be made again.
     pub(crate) fn stale(&self, p: &[V]) -> bool {
         self.listed.len() != p.len()
             || p.iter().zip(&self.listed).any(|(a, b)| {
@@ -208,7 +208,8 @@ impl Rods {
         let [w, h] = periods;
         let longest = self.rods.iter().map(|r| r.rest).fold(0.0, f64::max);
         let reach = self.thick + SKIN + 1.1 * longest;
-        // Middles brought into one period, by so many, and sorted up the cloth, so that each looks at a band only.
+        // Middles brought into one period, each by its number of turns, and sorted up the cloth, so that each meets a
+        // band only.
         let turned: Vec<f64> = mids.iter().map(|m| (m[1] / h).floor()).collect();
         let mut order: Vec<(f64, usize)> =
             mids.iter().zip(&turned).enumerate().map(|(i, (m, t))| (m[1] - t * h, i)).collect();

@@ -49,7 +49,7 @@ impl Surface {
         self
     }
 
-    /// Seen from in front, turned so far about the upright and from a little above; lit from above left.
+    /// Seen from in front and a little above, turned this far about the upright axis; lit from above left.
     #[must_use]
     pub fn pixels(&self, turned: f64, across: usize) -> Pixels {
         const ABOVE: f64 = 0.28;
@@ -71,7 +71,7 @@ impl Surface {
         let scale = across as f64 / (right - left).max(1e-9);
         let down = (((top - bottom) * scale).ceil()).clamp(1.0, 8.0 * across as f64) as usize;
         let place = |p: &Point| [(p[0] - left) * scale, (top - p[1]) * scale, p[2]];
-        // Corners look the mean way of their triangles, so that what is smooth looks smooth.
+        // Corners face the mean way of their triangles, so that what is smooth looks smooth.
         let mut ways = vec![[0.0; 3]; seen.len()];
         for t in &self.triangles {
             let [a, b, c] = t.map(|k| seen[k as usize]);
@@ -122,7 +122,7 @@ impl Surface {
     #[must_use]
     pub fn gltf(&self) -> Vec<u8> {
         let mut data = Vec::new();
-        // Upwards is the second axis there.
+        // There the second axis points upwards.
         let corners = self.triangles.iter().flatten().map(|c| self.points[*c as usize]);
         let corners: Vec<[f32; 3]> = corners.map(|p| [p[0] as f32, p[2] as f32, -p[1] as f32]).collect();
         data.extend(corners.iter().flatten().flat_map(|v| v.to_le_bytes()));

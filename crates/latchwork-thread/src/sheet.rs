@@ -1,5 +1,5 @@
-//! Cloth as a sheet: triangles that would each have their own size at rest, stiff otherwise across than along, brought
-//! to rest together.
+//! Cloth as a sheet: triangles, each with its own size at rest and its own stiffness across and along, brought to rest
+//! together.
 //!
 //! Energy of a triangle of area A with stretches s and t across and along and the cosine-like shear c of its two
 //! directions: A (k_across (s-1)²/2 + k_along (t-1)²/2 + k_both (s-1)(t-1) + k_shear c²/2). For small strains that is
@@ -65,7 +65,7 @@ impl SheetEnd {
     }
 }
 
-/// What does not change of a triangle: area, and how its two directions follow from its corners.
+/// What does not change in a triangle: area, and how its two directions follow from its corners.
 pub(crate) struct Fixed {
     pub(crate) area: f64,
     /// Weights of the corners in the direction across, and along.
@@ -191,7 +191,7 @@ impl Sheet {
         SheetEnd { residual: largest(&slope) / stiffest.max(1e-300), steps, energy }
     }
 
-    /// Second derivatives, lower half, kept round by leaving out what a pressed cloth would take away.
+    /// Second derivatives, lower half, kept positive definite by leaving out what pressed cloth would take away.
     fn second(&self, fixed: &[Fixed], free: &[[bool; 2]], shift: f64) -> Vec<Triplet<usize, usize, f64>> {
         let mut all = Vec::with_capacity(21 * self.triangles.len() + 2 * self.points.len());
         for (t, f) in self.triangles.iter().zip(fixed) {

@@ -1,7 +1,7 @@
 //! Cloth in space: triangles as in a flat sheet, sewn together, at rest by themselves or over a body form.
 //!
-//! A triangle resists stretch and shear as in `sheet`, but gives to pressing, for loose cloth folds. Over a form a point
-//! is pushed out of it, and friction keeps it from sliding far along.
+//! A triangle resists stretch and shear as in `sheet`, but gives way when pressed, as loose cloth folds. A form pushes
+//! points out of it, and friction keeps them from sliding far along it.
 
 use faer::sparse::Triplet;
 
@@ -52,11 +52,11 @@ impl SpaceEnd {
     }
 }
 
-/// Pressed cloth resists so much of what stretched cloth does: it folds (a guess, no source).
+/// Pressed cloth resists this share of what stretched cloth does: it folds (a guess, no source).
 const PRESSED: f64 = 0.15;
-/// Cloth stretched less than this does not yet feel how it is stretched the other way in full (a guess, no source).
+/// Cloth stretched less than this does not yet fully feel its stretch the other way (a guess, no source).
 const SLACK: f64 = 0.02;
-/// Of a seam, a form and friction, against the stiffest cloth, for each millimetre of slip.
+/// Stiffness of a seam, a form and friction, against the stiffest cloth, for each millimetre of slip.
 const SEAM: f64 = 4.0;
 const PUSH: f64 = 0.05;
 const CLING: f64 = 2e-5;
@@ -67,7 +67,7 @@ const STEPS: u32 = 240;
 const REST: f64 = 2e-3;
 /// How far a point may still be moved by its force, in millimetres.
 const RESTED: f64 = 0.5;
-/// What a step must win at least, as a share of the energy, to go on.
+/// The least that a step must gain, as a share of the energy, to go on.
 const WORTH: f64 = 1e-9;
 
 impl Triangle {
@@ -149,8 +149,8 @@ fn pull(t: &Triangle, e: [f64; 2]) -> Pull {
     }
 }
 
-/// How far it is stretched, and how that grows, once and twice: nothing while pressed, and no sudden pull where one
-/// goes over into the other, at which the search for rest would hang.
+/// How far it is stretched, with the first and second derivatives: nothing while pressed, and no sudden pull where one
+/// passes into the other, on which the search for rest would hang.
 fn stretched(e: f64) -> [f64; 3] {
     match e {
         e if e <= 0.0 => [0.0; 3],
@@ -215,7 +215,7 @@ impl Space {
             shift = (shift * 0.5).max(1e-6);
             let before = energy;
             energy = self.cost(&fixed, &load, &self.points, Some(&mut slope));
-            // A step that wins next to nothing is the last, but for a point that has yet to come to rest.
+            // A step that gains next to nothing is the last, unless some point has yet to come to rest.
             if before - energy < WORTH * before.abs() && self.unrest(&fixed, &load, shift, &slope) < RESTED {
                 break;
             }
@@ -291,7 +291,7 @@ impl Space {
         energy
     }
 
-    /// Second derivatives, lower half, kept round.
+    /// Second derivatives, lower half, kept positive definite.
     fn second(&self, fixed: &[Fixed], load: &Load, shift: f64) -> Vec<Triplet<usize, usize, f64>> {
         let mut all = Vec::with_capacity(45 * self.triangles.len() + 24 * self.ties.len() + 6 * self.points.len());
         for (t, f) in self.triangles.iter().zip(fixed) {

@@ -1,11 +1,11 @@
-//! One sparse step: a matrix from its parts, factored, and solved for one right side.
+//! One sparse step: a matrix from its parts, factored, and solved for one right-hand side.
 
 use faer::prelude::Solve;
 use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
 use faer::sparse::{Argsort, Pair, SparseColMat, SymbolicSparseColMat, Triplet};
 use faer::{Mat, Side};
 
-/// Solves systems; where the parts of the next lie at the same places as before, only their values are looked at.
+/// Solves systems; where the parts of the next one lie at the same places as before, only their values are read.
 #[derive(Default)]
 pub(crate) struct Solver {
     pattern: Option<Pattern>,
@@ -37,14 +37,14 @@ pub(crate) type Part = Triplet<usize, usize, f64>;
 /// Why there is no step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum NoStep {
-    /// The matrix is none.
+    /// The parts make no matrix.
     Broken,
-    /// It is not round everywhere: more must be added to its middle.
+    /// It is not positive definite: more must be added to its diagonal.
     NotRound,
 }
 
 impl Solver {
-    /// Solves for a right side; of the matrix the lower half is given, parts at one place are summed.
+    /// Solves for a right-hand side; only the lower half of the matrix is given, and parts at one place are summed.
     pub(crate) fn solve(&mut self, parts: &[Part], right: &[f64]) -> Result<Vec<f64>, NoStep> {
         let n = right.len();
         if !self.pattern.as_ref().is_some_and(|p| p.is_of(parts)) {

@@ -67,7 +67,7 @@ pub struct Crossing {
     pub bed: Bed,
     /// Whether the active strand is nearer to the knitter.
     pub over: bool,
-    /// The four arcs at it, from below left, against the clock.
+    /// The four arcs at it, anticlockwise from below left.
     pub(crate) arcs: [u32; 4],
     /// Whether the strand from below left to above right is the lower one.
     pub(crate) rising_is_under: bool,
@@ -130,7 +130,7 @@ impl Weave {
         self.list.iter().position(|s| s.who == who)
     }
 
-    /// The nearest strand of a kind, from a place outwards: what is looked for while a row is made is close by, and a
+    /// The nearest strand of a kind, from a place outwards: what is looked for while a row is made is close by, so a
     /// wide piece takes no longer for each loop than a narrow one.
     pub(crate) fn near(&self, place: usize, of: impl Fn(usize, &Strand) -> bool) -> Option<usize> {
         let fits = |k: usize| self.list.get(k).is_some_and(|s| of(k, s)).then_some(k);

@@ -35,7 +35,7 @@ impl Weaver<'_> {
         Some(())
     }
 
-    /// Loops of another piece's edge, each a bight of its own: to this piece its yarn has no beginning.
+    /// Loops of another piece's edge, each a bight of its own: in this piece its yarn has no beginning.
     pub(crate) fn hang_edge(&mut self, step: usize, needles: &[Needle]) -> Option<()> {
         self.next_row();
         for (needle, id) in needles.iter().zip(self.run.made_in(step)) {

@@ -1,5 +1,5 @@
 // When something is not right: three drawings for this fabric, at this row, at the end where the carriage stands. Pure:
-// out of the piece (pages/piece.rs) and a place in it come drawings, as text, and which words belong to them.
+// a piece (pages/piece.rs) and a place in it give drawings, as text, and the words that belong to them.
 import { named, stands } from './counting.js';
 // After these only the knitter knows what the counter reads.
 export const ASKS = ['too-many', 'by-mistake'];
@@ -54,7 +54,7 @@ function loop(cx, y, fill, m, w, h) {
   const d = `M${X(-11)} ${Y(1.45)}C${X(-4)} ${Y(1.35)} ${X(-4)} ${Y(0.9)} ${X(-6.5)} ${Y(0.45)}C${X(-10)} ${Y(-0.3)} ${X(10)} ${Y(-0.3)} ${X(6.5)} ${Y(0.45)}C${X(4)} ${Y(0.9)} ${X(4)} ${Y(1.35)} ${X(11)} ${Y(1.45)}`;
   return [['var(--tar)', w + 2.6], [fill, w]].map(([o, k]) => `<path d="${d}" fill="none" stroke="${o}" stroke-width="${k}" stroke-linecap="round"/>`).join('');
 }
-// A strand that lies loose, from the column beside to the edge and back.
+// A strand that lies loose, from the next column to the edge and back.
 function strand(cx, y, way, hot) {
   const a = cx - way * 41, b = cx + way * 36, d = `M${a} ${y}C${b - way * 30} ${y - 4} ${b} ${y - 6} ${b} ${y + 7}S${b - way * 30} ${y + 17} ${a} ${y + 15}`;
   return [['var(--tar)', 9.6], [hot ? 'var(--oilskin)' : 'var(--tern-pale)', 7]].map(([o, w]) => `<path d="${d}" fill="none" stroke="${o}" stroke-width="${w}" stroke-linecap="round"/>`).join('');
@@ -81,7 +81,7 @@ function cloth(c, { gone = 0, fresh = 'top', old = () => false, wide }) {
     const arch = fresh === 'row' && !missing && c.newest[o.bed] === 'tuck' ? `<path d="M${px - 15} 72Q${px} 34 ${px + 15} 72" fill="none" stroke="var(--tar)" stroke-width="8.6"/><path d="M${px - 15} 72Q${px} 34 ${px + 15} 72" fill="none" stroke="var(--oilskin)" stroke-width="6"/>` : '';
     const drawn = (there.length ? there : o.loops.slice(-1)).toReversed().map((l, n, all) => {
       const newest = n === all.length - 1;
-      // What has no loop above it any more is drawn up to its needle, but for one that was dropped.
+      // A loop with none above it any more is drawn up to its needle, unless it was dropped.
       const lift = newest && !(hot && gone) ? l.row : 0, high = l.high + lift, row = l.row - lift;
       const dyed = fresh === 'row' ? newest && l.row === 0 : hot && newest && fresh === 'top';
       const front = o.bed === 0 || (hot && fresh === 'top');
@@ -100,7 +100,7 @@ const needle = (px, bend) => `<path class="ink" stroke-width="3.2" d="M${px} 4V4
 export function drawings(aid, c, reads) {
   const wide = 72 + (c.many - 1) * P, end = c.hot ? x(c.hot, c.half) : wide / 2, way = c.left ? -1 : 1, turn = c.left ? 46 : -46;
   const view = (inside) => `<svg class="draw" viewBox="0 0 ${wide} 196" preserveAspectRatio="xMidYMin slice" aria-hidden="true">${inside}</svg>`;
-  // So many strands lie loose above the loop that hangs free; a loop of a tucking bed is two rows high.
+  // This many strands lie loose above the loop that hangs free; a loop of a tucking bed is two rows high.
   const rows = c.hot ? c.hot.loops.map((l) => l.row) : [0];
   const free = (loose) => {
     const row = loose ? rows.find((r) => r >= loose) ?? rows[rows.length - 1] : 0, strands = Array.from({ length: loose }, (_, k) => strand(end, 70 + k * 30, way)).join('');

@@ -1,5 +1,5 @@
-// Keeps the screen on: by the browser's wake lock where it has one, and on a plain address by a picture of nothing with
-// a silent sound track, as large as the page and started by the first touch (a lone page may not start it itself).
+// Keeps the screen on: by the browser's wake lock where it has one, and on a plain address by an empty film with a
+// silent sound track, as large as the page and started by the first touch (a page may not start it by itself).
 let lock = null, film = null, plays = false, stops = 0, told = () => {}, pressed = () => {};
 export const awake = () => lock !== null || plays;
 // `changed` is told when that changes; `media` is called for a pedal or headset that sends play, which a film would take.
@@ -12,7 +12,7 @@ export async function stayAwake(changed, media) {
       lock.addEventListener('release', () => { lock = null; told(); if (document.visibilityState === 'visible') stayAwake(); });
       told();
       return;
-    } catch { /* nothing of it here: the film may do */ }
+    } catch { /* no wake lock here: the film may do */ }
   }
   if (film) play(); else await filmed();
 }
@@ -22,11 +22,11 @@ async function filmed() {
   try {
     const answer = await fetch(`/awake.${kind}`);
     if (!answer.ok) throw new Error(answer.statusText);
-    // Kept as a whole, so that it plays on when the workshop is away.
+    // Loaded whole, so that it plays on when the workshop is away.
     film.src = URL.createObjectURL(await answer.blob());
   } catch { film = null; return; }
   Object.assign(film, { className: 'awake', playsInline: true, tabIndex: -1, ariaHidden: 'true', disableRemotePlayback: true });
-  // Played to its end it would let go; begun again by the browser it may count as short. So it is sought back.
+  // At its end it would let the screen go; looped by the browser it may count as short. So it is wound back.
   film.ontimeupdate = () => { if (film.currentTime > 12) film.currentTime = Math.random(); };
   film.onplaying = () => {
     plays = true; told();

@@ -3,8 +3,8 @@
 // be done or looked at before it (see pages/piece.rs).
 export const ITEMS = 7;
 
-// What the workshop tells is only what each cue has otherwise than the one before lets expect: a pass is one row more,
-// the other way, set as before. A cue with h is by hand.
+// The workshop sends only how each cue differs from what follows from the one before: a pass is one row more, the other
+// way, set as before. A cue with h is by hand.
 export function unfold(piece) {
   let c = 0, stood = piece.begins, p, s, r = [0, 0];
   for (const cue of piece.cues) {
@@ -39,7 +39,7 @@ export const paused = (s) => s.queue.reduce((p, e) => (e.kind === 'pause' ? true
 export const named = (slot) => (slot < 0 ? 'L' + -slot : 'R' + (slot + 1));
 // Where the carriages stand before a cue: 0 at the left, 1 at the right.
 export const stands = (piece, at) => (at > 0 ? (piece.cues[at - 1].w ?? piece.cues[at - 1].a) : piece.begins);
-// How often the piece was knitted to its end: what the workshop knows of that, and what waits here.
+// How often the piece was knitted to its end: what the workshop knows, and what waits here.
 export function finished(s, piece, known) {
   const end = piece.cues.length;
   let n = known, was = s.at;
@@ -76,8 +76,8 @@ export function next(piece, at) {
 // is set or marked.
 export const handled = (piece, from, to) => piece.cues.slice(from, to).map((c, k) => ({ c, at: from + k })).filter(({ c }) => c.h !== undefined && c.n > 0);
 export const asked = (piece, from, to) => piece.cues.slice(from, to).map((c, k) => ({ c, at: from + k })).filter(({ c }) => (c.h !== undefined ? c.n > 0 : c.x !== undefined));
-// Where a piece can be when the counter reads so, in order. One reading may stand at several places of a piece: the
-// first of each stretch of cues that leaves it so; and where it reads so now, just here.
+// The places, in order, where a piece can be when the counter has this reading. One reading may stand at several: the
+// first of each run of cues that leaves it unchanged; or, if the counter has this reading now, the present place.
 export function places(piece, reading, at) {
   const found = [];
   for (let k = 0; k <= piece.cues.length; k++) {
@@ -91,11 +91,11 @@ export function places(piece, reading, at) {
 }
 
 function jump(s, why) { s.ticked = 0; s.why = why; }
-// Something befell the machine: all that must be so is looked at before counting goes on.
+// Something went wrong at the machine: everything that must be right is checked before counting goes on.
 export function settle(s, piece) { if (position(s) > 0 && position(s) < piece.cues.length && !paused(s)) jump(s, 'mended'); }
 
 // Something that the knitter does. `to` is where that leads, for kinds that a reading alone does not settle. False
-// where it cannot be.
+// where it cannot be done.
 export function act(s, piece, event) {
   const at = position(s), { kind, n, to } = event;
   const lead = {
@@ -114,7 +114,7 @@ export function act(s, piece, event) {
   if (['ripped', 'counter', 'begin', 'settled'].includes(kind)) jump(s, kind);
   return true;
 }
-// One thing of the list is so; or all.
+// One item of the list is right; or all are.
 export function tick(s, all) {
   if (s.ticked === null) return;
   s.ticked = all ? ITEMS : s.ticked + 1;
@@ -137,7 +137,7 @@ export function answered(s, piece, status, server) {
   if (status === 200) {
     const first = s.queue.shift();
     adopt(s, server);
-    // Another device counted on since. What waits here does not follow from that, and the workshop will say so.
+    // Another device has counted on since. What waits here does not follow from that, and the workshop will say so.
     if (server.position !== first.to && !s.queue.length) jump(s, 'elsewhere');
   } else if (status === 409) {
     part(s, server);

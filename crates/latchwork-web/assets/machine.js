@@ -1,5 +1,5 @@
-// At the machine. The page holds the cues of the whole piece (counting.js goes through them); a touch is kept here until
-// the workshop has it in its journal, and sent twice it counts once.
+// At the machine. The page holds the cues of the whole piece (counting.js goes through them); a touch is kept here
+// until the workshop has it in its journal, and counts once if it is sent twice.
 import { act, answered, asked, begin, byHand, choose, finished, handled, heard, keep, named, next, paused, places, position, reads, run, settle, stands, tick, unfold } from './counting.js';
 import { ASKS, columns, drawings, high, made, readRows } from './aids.js';
 import { awake, stayAwake } from './awake.js';
@@ -24,7 +24,7 @@ let busy = false, alone = false, told = '', shown = null, sent = 0, aid = '', en
 const wide = Number(chosen('card', '0'));
 // What is to be known until the list is ticked: above the list, and in place of what the counter reads.
 let advice = { bar: '', near: '' };
-// A bank card is 85.6 mm wide (ISO/IEC 7810, ID-1): laid on the screen once, it tells how large a millimetre is here.
+// A bank card is 85.6 mm wide (ISO/IEC 7810, ID-1): laid on the screen once, it shows how large a millimetre is here.
 if (wide) document.documentElement.style.setProperty('--mm', `${(wide / 85.6).toFixed(3)}px`);
 
 const hull = (n, left) => `<svg class="hull" viewBox="0 0 472 168" preserveAspectRatio="xMinYMid meet" aria-hidden="true"><path d="${left ? 'M3 84L62 2H470V166H62Z' : 'M469 84L410 2H2V166H410Z'}"/><text x="${left ? 270 : 203}" y="150">${three(n)}</text></svg>`;
@@ -61,7 +61,7 @@ function ledger(at, cue) {
     `${yarn ? `<div><dt>${w('yarn-word')}</dt><dd class="wrap"><b>${esc(T(yarn[2]))}</b></dd></div>` : ''}<div><dt>${w('next-word')}</dt>${upcoming}</div></dl>`;
 }
 
-// One end of the work, near: needles in work, those that are touched, and from where to where loops go.
+// One end of the work, close up: needles in work, those that are touched, and where loops move from and to.
 function drawn([first, main, ribber, moves, names, half, how], which, cue) {
   const P = 58, wide = main.length * P, two = /[|xo]/.test(ribber), H = two ? 216 : 120, ym = 26, yr = 166, x = (i, r) => 30 + i * P + (r && half ? P / 2 : 0);
   let out = `<path class="ink" stroke-width="4.5" d="M0 ${ym}H${wide}"/>`;
@@ -87,7 +87,7 @@ function drawn([first, main, ribber, moves, names, half, how], which, cue) {
     const y1 = (a ? yr - 62 : ym + 62), y2 = (b ? yr - 62 : ym + 62), x1 = x(i, a), x2 = x(j, b), way = Math.sign(x2 - x1) || 1, bow = a ? -26 : 26;
     out += `<path class="ink" stroke-width="3" d="M${x1 + way * 8} ${y1 - bow}Q${(x1 + x2) / 2} ${(y1 + y2) / 2 + bow} ${x2 - way * 12} ${y2 - bow}m${-way * 11} ${a ? -9 : 9}l${way * 11} ${a ? 9 : -9}l${-way * 13} ${a ? 8 : -8}"/>`;
   }
-  // Of a whole row the ends alone are drawn.
+  // Of a whole row only the ends are drawn.
   const row = cue.m || (!moves.length && cue.n > 12);
   const title = row ? (!which ? `${names.slice(0, 2).join(', ')} …` : which < cue.e.length - 1 ? `… ${names[names.length >> 1]} …` : `… ${names.slice(-2).join(', ')}`) : names.length > 4 ? `${names[0]} … ${names[names.length - 1]}` : names.join(', ');
   return `<figure><svg class="near" viewBox="0 0 ${wide} ${H}" preserveAspectRatio="xMidYMid meet" role="img" aria-label="${esc(names.join(', '))}">${out}</svg><h3${title.length > 12 ? ' class="many"' : ''}>${esc(title)}</h3>${T(how) ? `<p>${esc(T(how))}</p>` : ''}</figure>`;
@@ -220,7 +220,7 @@ function show(quiet) {
   apart();
   if (!moved || quiet) return;
   if ((still && !aid) || s.apart) return;
-  // What is heard comes after what is seen: to open a device's sound takes longer than to draw.
+  // What is heard comes after what is seen: opening a device's sound takes longer than drawing.
   setTimeout(() => {
     if (aid) { /* help is told and rings no bell */ } else if (s.ticked !== null) { if (s.ticked === 0) tone(330, 0, 0.3); } else if (!cue || byHand(cue)) { tone(440, 0, 0.16); tone(587, 0.18, 0.22); } else tone(660, 0, 0.06);
     if (v.say) speak(chosen('wording', 'say') === 'short' && v.short ? v.short : v.say);
@@ -288,7 +288,7 @@ function done() {
   if (s.ticked !== null) { tick(s); show(); return; }
   if (position(s) < piece.cues.length) happened('made'); else if (ends() < piece.make) another();
 }
-// No pass is made so soon after the last: a finger that trembles counts once.
+// No pass is made this soon after the last: a trembling finger counts once.
 const BOUNCE = 200;
 let touched = -BOUNCE;
 $('touch').onclick = (e) => {
@@ -313,8 +313,8 @@ function ask(text, figures, usual, choices) {
   d.returnValue = 'no'; d.showModal(); if (choices) $('asked').focus(); else field.select();
   return new Promise((done) => d.addEventListener('close', () => { focus(); done(choices ? (d.returnValue === 'no' ? '' : d.returnValue) : d.returnValue === 'yes' ? field.value.trim() : ''); }, { once: true }));
 }
-// Where the counter's reading leads: asked for where it stands at several places, or on both sides of what the hands do;
-// and nothing that the hands do is passed over unasked.
+// Where the counter's reading leads. The knitter is asked where it stands at several places, or on both sides of what
+// the hands do; nothing that the hands do is passed over unasked.
 async function led(kind, text) {
   const n = await ask(`${text} ${W.runs}`, true);
   if (!n) return false;
@@ -344,7 +344,7 @@ async function led(kind, text) {
       const pick = await ask(w('passed-over', { acts: acts(passed) }), false, '', [['yes', w('passed-done')], ['not', w('passed-not')]]);
       if (!pick) return false;
       if (pick === 'not') {
-        // There it stands as soon as what was knitted past is out.
+        // The counter stands there as soon as what was knitted past it is ripped out.
         const back = passed[0].at, reading = reads(piece, back);
         const done = happened(kind, reading, '', back);
         advice.near = w('passed-so', { counter: three(reading) });
@@ -386,7 +386,7 @@ const acts = {
   pause: () => happened(paused(s) ? 'resume' : 'pause'),
 };
 for (const b of box.querySelectorAll('[data-do]')) b.onclick = async () => {
-  // What is counted is seen: help is left first.
+  // What is counted must be seen: help is left first.
   if (aid && b.dataset.do !== 'wrong') { aid = ''; show(); }
   await acts[b.dataset.do](); focus();
 };
@@ -395,7 +395,7 @@ $('leave').onclick = () => { aid = ''; help(false); show(); };
 $('sound-check').onclick = () => { tone(440, 0, 0.16); tone(587, 0.18, 0.22); speak(W.soundCheck, true); };
 $('full').onclick = () => { if (document.fullscreenElement) document.exitFullscreen(); else document.documentElement.requestFullscreen(); help(false); };
 if ($('knowing')) $('knowing').onclick = () => { $('short').hidden = true; focus(); };
-// Up to where each part goes by this plan, from the last time that the counter was set to where the piece is.
+// The reading that each section goes up to by this plan, from the last time the counter was set to where the piece is.
 function parts(at) {
   const said = [];
   for (let k = 0; k < at; k++) {
@@ -405,7 +405,7 @@ function parts(at) {
   }
   return said.map((x) => w('part-to', { part: T(x.p).toLowerCase(), counter: three(x.c) })).join(', ');
 }
-// With another plan only the counter tells where the piece is.
+// With another plan only the counter shows where the piece is.
 $('carry-on').onclick = async () => {
   try {
     const a = await fetch(url + '/carry-on', { method: 'POST' });
@@ -428,7 +428,7 @@ addEventListener('keydown', (e) => {
 // A finger or a pen on anything but a button leaves the field in hand.
 addEventListener('pointerup', () => setTimeout(focus));
 addEventListener('resize', () => { thread(); fit(); });
-// Without a worker a page that is loaded anew while the workshop is away is gone, though never its touches.
+// Without a worker a page that is reloaded while the workshop is away is lost, though its touches never are.
 addEventListener('beforeunload', (e) => { if (alone && !navigator.serviceWorker?.controller) e.preventDefault(); });
 document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') { stayAwake(); fresh(); } });
 async function fresh() {
@@ -439,7 +439,7 @@ async function fresh() {
     if (busy) return;
     heard(s, piece, server); take(server); alone = false; store(); show(true);
     flush();
-  } catch { /* told when it is next touched */ }
+  } catch { /* reported at the next touch */ }
 }
 if (navigator.serviceWorker) {
   navigator.serviceWorker.register('/sw.js').catch(() => { /* this page stays as long as it is open */ });

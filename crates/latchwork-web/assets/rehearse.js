@@ -5,7 +5,7 @@ const box = $('rehearsal'), scrub = $('scrub'), canvas = $('beds');
 const data = await (await fetch(box.dataset.steps)).json();
 const words = data.words;
 canvas.dataset.main = words.main; canvas.dataset.ribber = words.ribber;
-// Beds are told only where they change.
+// Beds are sent only where they change.
 let last = [['', ''], ['', '']];
 for (const s of data.steps) { if (s.b) last = s.b; else s.b = last; }
 const two = data.steps.some((s) => /[jvt]/.test(s.b[1][0]));
@@ -57,7 +57,7 @@ scrub.max = data.steps.length - 1;
 scrub.oninput = () => { stop(); go(Number(scrub.value)); };
 $('go').onchange = () => {
   const c = Number($('go').value), is = (s) => s.c === c;
-  // From here on first: a counter that was set back reads the same twice.
+  // Looked for from here on first: a counter that was set back reads the same twice.
   const on = data.steps.findIndex((s, i) => i > at && is(s)), i = on >= 0 ? on : data.steps.findIndex(is);
   if (i >= 0) { stop(); go(i); }
   $('go').setCustomValidity(i >= 0 ? '' : words.none); $('go').reportValidity();

@@ -4,7 +4,7 @@ const work = document.getElementById('work');
 const told = document.getElementById('told');
 
 let sending = Promise.resolve();
-// One after the other: each change is made of what the last one left.
+// One after the other: each change is made to what the last one left.
 function send(form, body) {
   if (form.dataset.sent) return sending;
   form.dataset.sent = '1';
@@ -31,7 +31,7 @@ async function post(form, body) {
     return;
   }
   work.innerHTML = html;
-  // What is said of a field is said at it.
+  // What is said about a field is shown beside it.
   const wrong = work.querySelector('[aria-invalid=true]');
   const again = wrong || (focus && document.getElementById(focus));
   if (again) again.focus({ preventScroll: !wrong });

@@ -1,4 +1,4 @@
-//! Files served as they are: style, scripts, fonts, icons, and the picture of nothing that keeps a screen on.
+//! Files served as they are: style, scripts, fonts, icons, and the empty film that keeps a screen on.
 
 use axum::extract::Path;
 use axum::http::{StatusCode, header};
@@ -40,7 +40,7 @@ fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
 pub(crate) async fn asset(Path(name): Path<String>) -> Response {
     match file(&name) {
         Some((kind, bytes)) => {
-            // A page and its script are of one program: an old script is worse than a moment's wait.
+            // A page and its script belong to one program: an old script is worse than a moment's wait.
             let age = if kind == WOFF2 { "max-age=31536000" } else { "no-cache" };
             ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, age)], bytes).into_response()
         }

@@ -1,5 +1,6 @@
-//! An authority of this machine's own, and a certificate by it for the address that it has now: devices that trust the
-//! authority speak to the workshop encrypted, and their browsers give its page what they keep for such pages.
+//! An authority of this machine's own, and a certificate issued by it for the address that the machine has now: devices
+//! that trust the authority speak to the workshop encrypted, and their browsers give its page what they keep for such
+//! pages.
 
 use std::net::IpAddr;
 use std::path::Path;
@@ -25,7 +26,8 @@ pub(crate) struct Authority {
     pub(crate) acceptor: TlsAcceptor,
 }
 
-/// How long an authority lasts, and a certificate by it (systems refuse those of more than 825 days: from memory).
+/// How long an authority lasts, and a certificate issued by it (systems refuse those of more than 825 days: from
+/// memory).
 const AUTHORITY: Duration = Duration::days(3650);
 const LEAF: Duration = Duration::days(397);
 
@@ -50,15 +52,15 @@ pub(crate) fn local_name() -> Option<String> {
     fine.then(|| format!("{name}.local"))
 }
 
-/// The address by itself, where it is none of a home: some networks give others out.
+/// The address by itself, where it is not a home address: some networks give out others.
 fn odd(address: IpAddr) -> Option<CidrSubnet> {
     let IpAddr::V4(v4) = address else { return Some(CidrSubnet::from_addr_prefix(address, 128)) };
     let home = |(at, mask): &([u8; 4], [u8; 4])| (0..4).all(|k| v4.octets()[k] & mask[k] == at[k]);
     (!HOMES.iter().any(home)).then(|| CidrSubnet::from_addr_prefix(address, 32))
 }
 
-/// A new authority, that can vouch for this machine's name and for addresses of homes, and for nothing else but the
-/// address that it has.
+/// A new authority that can vouch for this machine's name, for addresses of homes and for the address that the machine
+/// has, and for nothing else.
 fn made(address: IpAddr) -> Result<(String, KeyPair), rcgen::Error> {
     let mut params = CertificateParams::new(Vec::new())?;
     let name = local_name();
@@ -80,7 +82,7 @@ fn made(address: IpAddr) -> Result<(String, KeyPair), rcgen::Error> {
 }
 
 impl Authority {
-    /// The authority that is kept in a folder which its owner alone may read, or a new one; and a certificate by it.
+    /// The authority kept in a folder that only its owner may read, or a new one; and a certificate issued by it.
     ///
     /// # Errors
     /// When it cannot be made or kept.

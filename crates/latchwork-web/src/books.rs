@@ -32,7 +32,7 @@ pub(crate) struct Books {
 pub(crate) struct Broken {
     /// Its path in the folder.
     file: String,
-    /// The yarns named in it; none where it is no text at all.
+    /// The yarns named in it; none where it is not text at all.
     yarns: Vec<String>,
     /// The line of its first fault, and the fault.
     first: Option<(usize, Fact)>,
@@ -57,7 +57,7 @@ impl Broken {
         Broken { file, yarns: yarns(text), first: Some((line, first.fact.clone())) }
     }
 
-    /// What is to be told of it where a design is of one of its yarns, or could be.
+    /// What is to be reported of it where a design uses one of its yarns, or could.
     pub(crate) fn told(&self, design: &str, level: Level) -> Option<Notice> {
         let ours = yarns(design);
         let meant = self.yarns.is_empty() || self.yarns.iter().any(|y| ours.iter().any(|o| o.eq_ignore_ascii_case(y)));
@@ -116,7 +116,7 @@ impl Folder {
         paths.into_iter().filter_map(named).collect()
     }
 
-    /// The shared book of swatches, with the author's own fabrics. Read anew only when a file of it changed.
+    /// The shared book of swatches, with the author's own fabrics. Read again only when one of its files has changed.
     pub(crate) fn books(&self) -> Arc<Books> {
         let files = ["fabrics", "swatches"].into_iter().flat_map(|inner| self.files_in(inner));
         let files: Vec<(String, Option<String>)> = files.map(|(file, path)| (file, text_of(&path).ok())).collect();

@@ -28,10 +28,10 @@ use crate::shared::unpoisoned;
 
 /// How long a connection may be silent before the head of a request is whole, at first and between requests.
 const SILENT: Duration = Duration::from_secs(10);
-/// Most connections from this machine, and most from others, whose request was not let in yet: beyond them the one
+/// Most connections from this machine, and most from others, whose request has not been let in yet: beyond them the one
 /// that has been silent longest is closed. A browser opens six.
 const MOST_SILENT: usize = 32;
-/// Most requests under way, pages that listen among them.
+/// Most requests under way, pages that listen included.
 const MOST_INSIDE: usize = 128;
 
 /// Connections by number, the longest silent first, and how each is closed.
@@ -40,7 +40,7 @@ type Silent = VecDeque<(u64, Arc<Notify>)>;
 /// The door of one opening.
 #[derive(Debug)]
 pub(crate) struct Door {
-    /// Connections whose request was not let in, from this machine and from others.
+    /// Connections whose request has not been let in, from this machine and from others.
     silent: Mutex<[Silent; 2]>,
     next: AtomicU64,
     inside: Arc<Semaphore>,
@@ -111,7 +111,7 @@ impl Drop for Leaving {
     }
 }
 
-/// An answer's body, and the request that is under way until it was sent.
+/// An answer's body, and the request that is under way until it is sent.
 struct Held {
     body: Body,
     _inside: Inside,
@@ -146,7 +146,7 @@ pub(crate) async fn serve(listener: TcpListener, tls: Option<TlsAcceptor>, app: 
         match listener.accept().await {
             Ok((stream, from)) => {
                 let place = door.place(from.ip().is_loopback());
-                // This machine speaks to itself in the open.
+                // This machine speaks to itself unencrypted.
                 match tls.clone().filter(|_| !from.ip().is_loopback()) {
                     None => drop(tokio::spawn(connected(stream, from, place, false, app.clone()))),
                     Some(tls) => drop(tokio::spawn(encrypted(tls, stream, from, place, app.clone()))),

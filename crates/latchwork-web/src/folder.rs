@@ -20,9 +20,9 @@ pub(crate) struct Folder {
 /// Why a document could not be read or written.
 #[derive(Debug)]
 pub(crate) enum NotKept {
-    /// There is none of this name, or the name is none.
+    /// There is none of this name, or it is not a document's name.
     Missing,
-    /// It is no text, or too long.
+    /// It is not text, or too long.
     Unreadable,
     /// It could not be written; in the system's words.
     Unwritten(String),
@@ -46,7 +46,7 @@ impl Folder {
         Folder { root, books: Arc::default() }
     }
 
-    /// A name is letters, figures, blanks, `-` and `_`, and one ending of ours: no path leads out of the folder.
+    /// A name is letters, figures, spaces, `-` and `_`, and one ending of ours: no path leads out of the folder.
     pub(crate) fn path(&self, name: &str) -> Option<PathBuf> {
         let (stem, end) = name.rsplit_once('.')?;
         let fine = |c: char| c.is_alphanumeric() || "-_ ".contains(c);
@@ -75,7 +75,7 @@ impl Folder {
         fresh(&self.root, name, text.as_bytes())
     }
 
-    /// Writes a document that is `before` until then; another writer may have been quicker.
+    /// Writes a document that is still `before`; another writer may have been quicker.
     pub(crate) fn write(&self, name: &str, before: &str, text: &str) -> Result<(), NotKept> {
         let told = |e: std::io::Error| NotKept::Unwritten(e.to_string());
         self.path(name).ok_or(NotKept::Missing)?;
@@ -92,7 +92,7 @@ impl Folder {
     }
 }
 
-/// Writes a file that must not be there yet; false where it is.
+/// Writes a file that must not be there yet; false if it is.
 pub(crate) fn fresh(folder: &Path, name: &str, bytes: &[u8]) -> Result<bool, NotKept> {
     match Writing::begin(folder).and_then(|w| w.create(name, bytes)) {
         Ok(()) => Ok(true),
@@ -128,7 +128,7 @@ mod tests {
         assert_eq!(folder.read("hat.kdl").unwrap(), "theirs");
         folder.write("hat.kdl", "theirs", "ours").unwrap();
         assert_eq!(folder.read("hat.kdl").unwrap(), "ours");
-        // What somebody else writes in the folder is waited for.
+        // Somebody else who writes in the folder is waited for.
         let writing = Writing::begin(root.path()).unwrap();
         std::thread::scope(|scope| {
             let page = scope.spawn(|| folder.write("hat.kdl", "ours", "later"));

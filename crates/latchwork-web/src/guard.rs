@@ -43,7 +43,7 @@ struct Pairing {
     tried: Option<Instant>,
 }
 
-/// What came of a try to pair.
+/// What came of an attempt to pair.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Tried {
     /// The cookie of the new device.
@@ -56,7 +56,7 @@ pub(crate) enum Tried {
 
 /// How long a code pairs devices.
 const CODE_LIVES: Duration = Duration::from_secs(600);
-/// Between two tries, whichever devices make them: at most 600 of a hundred million codes while one lives.
+/// The time between two attempts, whichever devices make them: at most 600 of a hundred million codes while one lives.
 const BETWEEN_TRIES: Duration = Duration::from_secs(1);
 /// How long the body of a request may take, and how large it may be.
 const SLOWEST: Duration = Duration::from_secs(20);
@@ -120,7 +120,7 @@ impl Guard {
         self.pairing.as_ref().map(|p| unpoisoned(p).code.clone())
     }
 
-    /// A new code in the place of one that has run out.
+    /// A new code in place of one that has run out.
     pub(crate) fn renewed(&self, now: Instant) -> Option<String> {
         let mut pairing = unpoisoned(self.pairing.as_ref()?);
         if now.duration_since(pairing.made) < CODE_LIVES {
@@ -141,7 +141,7 @@ impl Guard {
         self.remembered.take_back(mark);
     }
 
-    /// Takes a pairing code, of a device that says so of itself.
+    /// Takes a pairing code from a device that gives itself this name.
     pub(crate) fn pair(&self, code: &str, name: &str, now: Instant) -> Tried {
         let Some(pairing) = &self.pairing else { return Tried::Wrong };
         let mut pairing = unpoisoned(pairing);
@@ -188,7 +188,7 @@ fn open_to_all(path: &str) -> bool {
         || (path.starts_with("/serif-") && path.ends_with(".woff2"))
 }
 
-/// The page that asks for a code; where the code has run out, a new one is told where the workshop runs.
+/// The page that asks for a code; where the code has run out, a new one is shown where the workshop runs.
 pub(crate) fn ask_for_code(workshop: &Workshop, status: StatusCode, told: Option<&str>) -> Response {
     if let Some(code) = workshop.guard.renewed(Instant::now()) {
         (workshop.say)(&tf("code-now", &[("code", &code)]));
@@ -254,7 +254,7 @@ async fn answered(request: Request<Body>, next: Next) -> Response {
     worded(next.run(Request::from_parts(head, Body::from(body))).await)
 }
 
-/// A refusal in words that are not ours, or without any, as a page of ours.
+/// A refusal in words that are not ours, or without any, turned into a page of ours.
 fn worded(response: Response) -> Response {
     let status = response.status();
     let kind = response.headers().get(header::CONTENT_TYPE).and_then(|k| k.to_str().ok()).unwrap_or_default();
@@ -283,7 +283,8 @@ fn refused(guard: &Guard, request: &Request<Body>) -> Option<(StatusCode, &'stat
         return Some((StatusCode::MISDIRECTED_REQUEST, "not-our-address"));
     };
     if request.method() != Method::GET && request.method() != Method::HEAD {
-        // A browser tells where a post comes from; one from another site is turned away, and one that does not tell too.
+        // A browser says where a post comes from; one from another site is turned away, and so is one that does not
+        // say.
         let encrypted = request.extensions().get::<Encrypted>().is_some_and(|e| e.0);
         let own = format!("{}://{host}", if encrypted { "https" } else { "http" });
         let from_us = match text(header::ORIGIN) {

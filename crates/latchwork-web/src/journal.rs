@@ -92,7 +92,7 @@ pub(crate) enum Written {
     Late,
 }
 
-/// Under which name the folder's own stands among the works; no document is called so.
+/// The name under which the folder's own name is kept among the works; no document is called this.
 const FOLDER: &str = "/folder";
 
 type Answer<T> = Result<T, Unkept>;
@@ -113,8 +113,8 @@ impl Journal {
         self.store().look().cloned()
     }
 
-    /// A random name of the folder, made when it is first asked for: what a device keeps of one folder is not taken for
-    /// another's.
+    /// A random name of the folder, made when it is first asked for: with it, what a device keeps of one folder is not
+    /// taken for another's.
     pub(crate) fn folder(&self) -> Answer<String> {
         let name =
             |b: &Connection| b.query_row("SELECT plan FROM work WHERE work = ?1", [FOLDER], |r| r.get(0)).optional();
@@ -226,8 +226,8 @@ impl Journal {
         self.store().read(|b| known(b, work, key))
     }
 
-    /// Writes an event, once: the same key again changes nothing, and one that does not follow what it has seen is late.
-    /// `plan` is what it is an event of; that of the first is remembered.
+    /// Writes an event, once: the same key again changes nothing, and one that does not follow the last event kept is
+    /// late. `plan` is the plan that it belongs to; that of the first is remembered.
     pub(crate) fn write(&self, work: &str, key: &str, plan: &str, event: &Event) -> Answer<Written> {
         self.store().write(|b| {
             if known(b, work, key)? {

@@ -9,7 +9,7 @@ use latchwork_files::Writing;
 
 use crate::folder::{Folder, NotKept, fresh, text_of};
 
-/// Where documents go that are put away.
+/// Where documents that are put away go.
 pub(crate) const AWAY: &str = "put-away";
 
 /// What a document says of itself.
@@ -62,7 +62,7 @@ fn unwritten(e: &std::io::Error) -> NotKept {
     NotKept::Unwritten(e.to_string())
 }
 
-/// Names like one, until one is free; `put` says whether it took it.
+/// Names like one, until one is free; `put` says whether it took the name.
 fn first_free(stem: &str, end: &str, mut put: impl FnMut(&str) -> Result<bool, NotKept>) -> Result<String, NotKept> {
     for n in 1..1000 {
         let name = if n == 1 { format!("{stem}.{end}") } else { format!("{stem}-{n}.{end}") };
@@ -102,10 +102,10 @@ impl Folder {
         Ok(())
     }
 
-    /// Writes a new document under a name made of its title, and tells the name.
+    /// Writes a new document under a name made from its title, and gives the name.
     pub(crate) fn begin(&self, title: &str, end: &str, text: &str) -> Result<String, NotKept> {
         let stem = tidy(title);
-        // A name has so many bytes, whatever its letters.
+        // A name has a limit in bytes, whatever its letters.
         let mut most = stem.len().min(80);
         while !stem.is_char_boundary(most) {
             most -= 1;
@@ -137,7 +137,7 @@ impl Folder {
 
     /// Takes a document back; under another name where its own is taken.
     pub(crate) fn take_back(&self, name: &str) -> Result<String, NotKept> {
-        // The name is looked at as every other is.
+        // The name is checked as every other is.
         self.path(name).ok_or(NotKept::Missing)?;
         moved(&self.root.join(AWAY).join(name), &self.root, name)
     }

@@ -62,12 +62,12 @@ pub struct Opened {
 /// Between two looks at the journal's file while nobody counts.
 const LOOKS: Duration = Duration::from_secs(2);
 
-/// Opens the workshop and serves it until the program ends. `ready` is called once with its address, `say` with what
-/// is to be told while it is open.
+/// Opens the workshop and serves it until the program ends. `ready` is called once with its address, `say` with what is
+/// to be said while it is open.
 ///
 /// # Errors
-/// When the folder cannot be used or is open already ([`std::io::ErrorKind::ResourceBusy`], told where), or no port
-/// can be had.
+/// When the folder cannot be used or is open already ([`std::io::ErrorKind::ResourceBusy`], with its address),
+/// or no port can be had.
 pub fn open(opening: &Opening, ready: impl FnOnce(&Opened), say: fn(&str)) -> std::io::Result<()> {
     let only = only::Only::take(&opening.folder)?;
     let journal = journal::Journal::open(&opening.folder)?;
@@ -105,11 +105,11 @@ pub fn open(opening: &Opening, ready: impl FnOnce(&Opened), say: fn(&str)) -> st
     })
 }
 
-/// Where folders are open that have no port yet: the first that is free from here on. IANA has nothing registered there
+/// The ports of folders that have none yet: the first that is free from here on. IANA has nothing registered there
 /// (from memory).
 const OURS: core::ops::Range<u16> = 7419..7450;
 
-/// Listens at the port that is asked for, at the one that the folder had before, or at the next of ours that is free:
+/// Listens on the port that is asked for, on the one that the folder had before, or on the next of ours that is free:
 /// a tablet's address must last.
 async fn listener(host: IpAddr, asked: Option<u16>, before: Option<u16>) -> std::io::Result<TcpListener> {
     if let Some(port) = asked {
@@ -123,7 +123,7 @@ async fn listener(host: IpAddr, asked: Option<u16>, before: Option<u16>) -> std:
     TcpListener::bind(SocketAddr::new(host, 0)).await
 }
 
-/// Looks after the journal's file, so that what is counted is soon in a new one when it is lost.
+/// Watches the journal's file, so that what is counted is soon in a new one if it is lost.
 async fn watch(workshop: shared::Workshop) {
     let mut told = None;
     loop {

@@ -37,14 +37,14 @@ impl MadeThings {
         MadeThings { all: Kept::default(), makers: Arc::new(Semaphore::new(MAKERS)) }
     }
 
-    /// What was made under this key, or makes it. None where it cannot be made.
+    /// What was made under this key; makes it if need be. None where it cannot be made.
     fn get(&self, key: &str, make: impl FnOnce() -> Option<Vec<u8>>) -> Arc<Option<Made>> {
         let made =
             kept(&self.all, key, MOST, || make().map(|bytes| Made { tag: format!("\"{}\"", hash(&bytes)), bytes }));
         let size = |made: &Arc<Option<Made>>| made.as_ref().as_ref().map_or(0, |m| m.bytes.len());
         let mut all = unpoisoned(&self.all);
         if made.is_none() {
-            // What failed once may do the next time.
+            // What failed once may succeed the next time.
             all.retain(|k| k.0 != key);
         }
         let mut sum: usize = all.iter().filter_map(|k| k.1.get()).map(size).sum();
@@ -55,7 +55,7 @@ impl MadeThings {
         made
     }
 
-    /// What was made under this key already.
+    /// What has already been made under this key.
     fn ready(&self, key: &str) -> Option<Arc<Option<Made>>> {
         let mut all = unpoisoned(&self.all);
         let found = all.iter().position(|k| k.0 == key)?;
@@ -65,13 +65,13 @@ impl MadeThings {
         Some(made)
     }
 
-    /// The bytes of what was made under this key, or makes it.
+    /// The bytes of what was made under this key; makes it if need be.
     pub(crate) fn bytes(&self, key: &str, make: impl FnOnce() -> Option<Vec<u8>>) -> Option<Vec<u8>> {
         self.get(key, make).as_ref().as_ref().map(|m| m.bytes.clone())
     }
 }
 
-/// Does a job that takes much memory, when it is its turn. The turn lasts as long as the job, whether or not anybody
+/// Does a job that takes a lot of memory when its turn comes. The turn lasts as long as the job, whether or not anybody
 /// still waits for it.
 pub(crate) async fn in_turn<T: Send + 'static>(
     w: &Workshop,

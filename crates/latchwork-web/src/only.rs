@@ -17,15 +17,15 @@ impl Only {
     /// Takes a folder.
     ///
     /// # Errors
-    /// [`ErrorKind::ResourceBusy`] where a workshop of this folder is open, with its address; else when the folder
-    /// cannot be written.
+    /// [`ErrorKind::ResourceBusy`] where a workshop of this folder is open, with its address; otherwise when the
+    /// folder cannot be written.
     pub(crate) fn take(folder: &Path) -> std::io::Result<Only> {
         std::fs::create_dir_all(folder)?;
         let address = folder.join(".latchwork-open.address");
         let lock =
             OpenOptions::new().write(true).create(true).truncate(false).open(folder.join(".latchwork-open.lock"))?;
         match lock.try_lock() {
-            // Some network drives know no locks; then nobody can be told.
+            // Some network drives have no locks; there a second workshop cannot be told.
             Ok(()) | Err(TryLockError::Error(_)) => {
                 let _ = std::fs::remove_file(&address);
                 Ok(Only { _lock: lock, address })

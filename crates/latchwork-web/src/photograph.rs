@@ -8,7 +8,7 @@ use latchwork::handout::Photograph;
 use latchwork::notice::Notice;
 use latchwork_print::{MOST_MEGABYTES, NoPhoto, photo};
 
-/// How large the photograph's file is and when it was written, so that a print of another one is told from it.
+/// How large the photograph's file is and when it was written, so that prints of two photographs are told apart.
 pub(crate) fn taken(design: &Design, folder: &Path) -> Option<(u64, std::time::SystemTime)> {
     let about = std::fs::metadata(folder.join(&design.publication.photo.as_ref()?.file)).ok()?;
     Some((about.len(), about.modified().ok()?))

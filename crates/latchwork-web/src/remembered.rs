@@ -1,5 +1,5 @@
-//! What this machine remembers of a folder, outside the folder: at which port it is open, and which devices were paired.
-//! Who copies the folder, or gives its files away, gives no key to it.
+//! What this machine remembers of a folder, outside the folder: on which port it is open, and which devices were
+//! paired. Whoever copies the folder, or gives its files away, gives away no key to it.
 
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
@@ -45,7 +45,7 @@ fn of_platform() -> Option<PathBuf> {
     var("XDG_STATE_HOME").or_else(|| var("LOCALAPPDATA")).or(usual).map(|f| f.join("latchwork"))
 }
 
-/// Makes a folder that its owner alone may look into.
+/// Makes a folder that only its owner may look into.
 fn private(folder: &Path) -> std::io::Result<()> {
     let mut builder = std::fs::DirBuilder::new();
     builder.recursive(true);
@@ -64,7 +64,7 @@ impl Remembered {
         Remembered::at(of_platform().filter(|p| private(p).is_ok()), folder)
     }
 
-    /// Of a folder of which nothing is kept.
+    /// For a folder of which nothing is kept.
     #[cfg(test)]
     pub(crate) fn nowhere() -> Remembered {
         Remembered::at(None, "")
@@ -80,7 +80,7 @@ impl Remembered {
         let mut kept = unpoisoned(&self.kept);
         change(&mut kept);
         if let (Some(place), Ok(text)) = (&self.place, serde_json::to_vec_pretty(&*kept)) {
-            // Where it cannot be written, devices are paired anew after a restart.
+            // Where it cannot be written, devices are paired again after a restart.
             let _ = save(place, &text);
         }
     }
@@ -90,7 +90,7 @@ impl Remembered {
         self.place.as_deref()?.parent()
     }
 
-    /// The port at which the folder was open first.
+    /// The port on which the folder was first open.
     pub(crate) fn port(&self) -> Option<u16> {
         unpoisoned(&self.kept).port
     }

@@ -1,4 +1,4 @@
-//! Cloth at rest and its pictures: looked up in the store, else worked out side by side and put there.
+//! Cloth at rest and its pictures: looked up in the store, or worked out side by side and put there.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, OnceLock};
@@ -25,7 +25,7 @@ impl Rests {
         Rests::beside(store, asked, 0, &|_| ())
     }
 
-    /// The same, with so many other jobs done beside it.
+    /// The same, with this many other jobs done alongside.
     fn beside(store: &Store, asked: &[Asked], others: usize, other: &(dyn Fn(usize) + Sync)) -> Rests {
         let mut known = BTreeMap::new();
         let mut missing: BTreeMap<String, Asked> = BTreeMap::new();

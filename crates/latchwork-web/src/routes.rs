@@ -85,7 +85,7 @@ pub(crate) fn faulty(fault: &NotKept) -> Response {
     (status, pages::message(&t("sorry"), &text, "/")).into_response()
 }
 
-/// Does a job that takes its time off the threads that answer.
+/// Does a slow job on a thread other than those that answer.
 pub(crate) async fn off<T: Send + 'static>(job: impl FnOnce() -> T + Send + 'static) -> Option<T> {
     tokio::task::spawn_blocking(job).await.ok()
 }
@@ -176,7 +176,7 @@ pub(crate) struct Asked {
 
 /// The undo and redo that stand ready.
 fn around(w: &Workshop, name: &str, worked: &WorkedOut) -> (Option<String>, Option<String>) {
-    // What was changed elsewhere since is not undone by us.
+    // What has since been changed elsewhere is not undone by us.
     match w.journal.head(name) {
         Ok(Some((_, text))) if text == worked.text => w.journal.around(name).unwrap_or_default(),
         _ => (None, None),
@@ -221,14 +221,14 @@ async fn rehearse(State(w): State<Workshop>, Path(name): Path<String>, Query(q):
     answer(page.await)
 }
 
-/// A stream of what happens at the machine, told by its number.
+/// A stream of what happens at the machine, each event by its number.
 pub(crate) fn told(w: &Workshop, work: &str) -> Response {
     let Ok(seat) = w.listeners.clone().try_acquire_owned() else {
         let page = pages::message(&t("sorry"), &t("too-many-listen"), "/");
         return (StatusCode::SERVICE_UNAVAILABLE, page).into_response();
     };
     let stream = BroadcastStream::new(w.listen(work)).filter_map(move |seq| {
-        // The seat is given back with the stream.
+        // The seat is given back when the stream ends.
         let _held = &seat;
         seq.ok().map(|s| Ok::<_, Infallible>(Sent::default().data(s.to_string())))
     });

@@ -42,7 +42,7 @@ pub(crate) fn t(name: &str) -> String {
     tf(name, &[])
 }
 
-/// The words of this name with what they speak of.
+/// The words of this name, with these values put in.
 pub(crate) fn tf(name: &str, with: &[(&str, &str)]) -> String {
     let Some(pattern) = book().get_message(name).and_then(|m| m.value()) else { return name.to_string() };
     let mut args = FluentArgs::new();

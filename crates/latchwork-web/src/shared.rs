@@ -28,7 +28,7 @@ pub(crate) struct Shared {
     pub(crate) guard: Guard,
     /// Says a line where the workshop runs.
     pub(crate) say: fn(&str),
-    /// Held from reading a document to having changed it: changes are made one after the other.
+    /// Held from before a document is read until it is changed: changes are made one after the other.
     pub(crate) changing: Mutex<()>,
     /// Documents worked out, newest use last.
     worked: Kept<WorkedOut>,
@@ -46,7 +46,7 @@ pub(crate) struct Shared {
 const WORKED: usize = 6;
 pub(crate) const DRAWN: usize = 3;
 const LISTENERS: usize = 64;
-/// Earlier versions looked at for one that can be drawn.
+/// How many earlier versions are searched for one that can be drawn.
 const EARLIER: i64 = 4;
 
 pub(crate) fn unpoisoned<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
@@ -58,7 +58,7 @@ pub(crate) fn now() -> i64 {
     SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| i64::try_from(d.as_millis()).unwrap_or(i64::MAX))
 }
 
-/// Finds a thing kept under a key or makes it; the newest use stands last, and at most so many are kept.
+/// Finds a thing kept under a key or makes it; the newest use stands last, and at most `most` are kept.
 pub(crate) fn kept<T>(all: &Kept<T>, key: &str, most: usize, make: impl FnOnce() -> T) -> Arc<T> {
     let place = {
         let mut all = unpoisoned(all);

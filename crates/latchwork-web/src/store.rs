@@ -1,12 +1,12 @@
-//! What was worked out before, on the disk: found by its content, bounded, safe to delete, made anew when damaged.
+//! What was worked out before, on the disk: found by its content, bounded, safe to delete, made again when damaged.
 
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use latchwork_files::save;
 
-/// A folder of things kept by what they follow from. Nothing in it is needed: what is not found is made anew, and where
-/// the folder cannot be used, nothing is kept.
+/// A folder of things kept by what they follow from. Nothing in it is needed: what is not found is made again, and
+/// where the folder cannot be used, nothing is kept.
 #[derive(Debug, Clone)]
 pub struct Store {
     folder: Option<PathBuf>,
@@ -31,7 +31,7 @@ impl Store {
         Store { folder: folder.map(|f| f.join("latchwork")), program: program(), most: MOST }
     }
 
-    /// A folder of one's own, with at most so many bytes.
+    /// A folder of the caller's own, with at most this many bytes.
     #[must_use]
     pub fn at(folder: &Path, most: u64) -> Store {
         Store { folder: Some(folder.to_path_buf()), program: program(), most }
@@ -49,21 +49,21 @@ impl Store {
         let (head, kept) = bytes.split_at_checked(MARK.len() + 16)?;
         let whole = head.starts_with(MARK) && head.ends_with(&digest([kept]).to_le_bytes());
         if whole {
-            // Used now: what was not used for longest goes first.
+            // Marked as used now: what has gone unused longest goes first.
             let used = std::fs::File::options().append(true).open(&path);
             let _ = used.and_then(|f| f.set_modified(SystemTime::now()));
         }
         whole.then(|| kept.to_vec())
     }
 
-    /// Keeps something under a name, if the folder can be used; what was not used for longest makes room.
+    /// Keeps something under a name, if the folder can be used; what has gone unused longest makes room.
     pub fn keep(&self, name: impl AsRef<[u8]>, bytes: &[u8]) {
         let (Some(folder), Some(path)) = (&self.folder, self.path(name.as_ref())) else { return };
         if bytes.len() as u64 > self.most / 4 || std::fs::create_dir_all(folder).is_err() {
             return;
         }
         let whole = [MARK.as_slice(), &digest([bytes]).to_le_bytes(), bytes].concat();
-        // What cannot be kept is made anew.
+        // What cannot be kept is made again.
         let _ = save(&path, &whole);
         self.make_room(folder);
     }
@@ -105,7 +105,7 @@ fn program() -> String {
     format!("{} {built:?}\n", env!("CARGO_PKG_VERSION"))
 }
 
-/// FNV-1a of 128 bits: for telling contents apart and for damage, not against an enemy.
+/// FNV-1a of 128 bits: for telling contents apart and for damage, not against an attacker.
 fn digest<const N: usize>(parts: [&[u8]; N]) -> u128 {
     let bytes = parts.into_iter().flatten();
     bytes.fold(0x6c62_272e_07bb_0142_62b8_2175_6295_c58d, |h: u128, b| {

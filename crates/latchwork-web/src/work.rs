@@ -21,9 +21,9 @@ use crate::store::Store;
 pub(crate) struct WorkedOut {
     /// Its text.
     pub(crate) text: String,
-    /// What the text is called in forms: a change made of another text is a conflict.
+    /// What the text is called in forms: a change made to another text is a conflict.
     pub(crate) base: String,
-    /// A name of all that it is made of, the shared swatches too: pictures are kept under it.
+    /// A name for all that it is made of, the shared swatches included: pictures are kept under it.
     pub(crate) key: String,
     /// The design understood; none where it has errors.
     pub(crate) design: Option<Design>,
@@ -78,7 +78,8 @@ impl WorkedOut {
             let all: Vec<usize> = (0..d.sizes.len()).collect();
             prove_with(d, &all, &side_by_side)
         });
-        // Without those swatches a design may miss some, or be worked out of fewer: they are the cause, and told first.
+        // Without those swatches a design may miss some, or be worked out from fewer: they are the cause, and reported
+        // first.
         let level = if design.is_some() { Level::Warning } else { Level::Error };
         let mut read: Vec<Notice> = books.broken.iter().filter_map(|b| b.told(&text, level)).collect();
         read.append(&mut found.0);
@@ -99,7 +100,7 @@ impl WorkedOut {
         self.outcome.as_ref().is_some_and(|o| !o.sizes.is_empty())
     }
 
-    /// The size of this name, else the middle one.
+    /// The size of this name, or else the middle one.
     pub(crate) fn size(&self, name: Option<&str>) -> Option<&SizeProof> {
         let (design, outcome) = (self.design.as_ref()?, self.outcome.as_ref()?);
         let wanted = name.and_then(|n| design.size(n));

@@ -22,26 +22,26 @@ pub struct PieceDraft {
 /// What a stretch should measure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StretchDraft {
-    /// How wide it should be where it begins.
+    /// Its target width at the beginning.
     pub width: Option<Target>,
-    /// How wide its shaping should leave it.
+    /// Its target width after shaping.
     pub end: Option<Target>,
-    /// How long it should be; none where rows are given.
+    /// Its target length; none where rows are given.
     pub length: Option<Mm>,
 }
 
-/// A wished width.
+/// A target width.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Target {
-    /// Where the wish stands.
+    /// Its place in the document.
     pub span: Span,
-    /// How much it counts against others.
+    /// Its weight against other targets.
     pub weight: f64,
-    /// The wish in needles, when it is exact.
+    /// The target in needles, if exact.
     pub needles: Option<u32>,
-    /// The wish as a flat width without seam allowance.
+    /// The target as a flat width without seam allowance.
     pub flat: Option<Mm>,
-    /// The body measure it goes round: name, value, among how many pieces.
+    /// The body measure it goes round: name, value, number of pieces it is shared among.
     pub body: Option<(String, Mm, u32)>,
 }
 

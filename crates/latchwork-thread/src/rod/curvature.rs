@@ -49,8 +49,8 @@ fn transposed(m: &[[f64; 3]; 3]) -> [[f64; 3]; 3] {
 }
 
 impl Rods {
-    /// How the slope changes with the state: blocks of three for pairs of points (first not after second), found in no
-    /// order and some several times; and for the two periods, as growth: their columns and their own corner.
+    /// How the slope changes with the state: blocks of three for pairs of points (first not after second), in no order,
+    /// some of them several times; and for the two periods, as growth: their columns and their own corner.
     pub(crate) fn bend_of_cost(&self, x: &[f64], p: &[V], hessian: &mut Hessian) {
         let [w, h] = self.periods(x);
         hessian.clear(p.len());

@@ -33,7 +33,7 @@ pub(crate) enum Fate {
     Deleted,
     /// It is not what was written last: another program wrote over it or put another file in its place.
     Replaced,
-    /// It could not be read when the workshop was opened; so many counts could be read out of it.
+    /// It could not be read when the workshop was opened; this many counts could be read out of it.
     Unreadable(usize),
 }
 
@@ -119,7 +119,8 @@ fn with(path: &Path, end: &str) -> PathBuf {
     name.into()
 }
 
-/// Makes a file ready: everything in order, and marked as this opening's. False where it is no journal, or a damaged one.
+/// Makes a file ready: everything in order, and marked as this opening's. False where it is not a journal, or a damaged
+/// one.
 fn prepared(path: &Path, mark: &str) -> Result<bool, Error> {
     let file = Connection::open(path)?;
     file.busy_timeout(PATIENCE)?;
@@ -229,7 +230,7 @@ impl Store {
             Trouble::Lost(_) => Unkept::Failed("another program takes the journal away".to_string()),
             Trouble::Other(e) => e.into(),
         });
-        // Who waits behind one that waited in vain is answered at once.
+        // Whoever waits behind one that waited in vain is answered at once.
         self.held = matches!(put, Err(Unkept::Held));
         put?;
         let memory = self.memory.transaction()?;
@@ -243,7 +244,7 @@ impl Store {
     pub(super) fn look(&mut self) -> Option<&Loss> {
         let found = self.file(Duration::ZERO).and_then(|file| self.ours(&file));
         if let Err(Trouble::Lost(fate)) = found {
-            // Why it cannot be done is told with the loss.
+            // Why it cannot be done is reported with the loss.
             let _ = self.go_on(fate);
         }
         self.loss.as_ref()

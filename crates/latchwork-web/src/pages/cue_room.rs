@@ -1,4 +1,4 @@
-//! The cue room: what to do next, large, and every way back when something went otherwise. The page holds the cues of
+//! The cue room: what to do next, large, and every way back when something went wrong. The page holds the cues of
 //! the whole piece, so that a tablet goes on by itself.
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -177,7 +177,7 @@ pub(crate) struct CueRoom<'a> {
     pub(crate) state: &'a Value,
     /// A random name of the folder.
     pub(crate) folder: &'a str,
-    /// What the knitter must know before she begins, where it is to be knitted all the same.
+    /// What the knitter must know before beginning, where the piece may be knitted all the same.
     pub(crate) short: Option<&'a Notice>,
 }
 

@@ -179,7 +179,7 @@ fn new_swatch(seen: &Seen<'_>, d: &Design) -> Markup {
     }
 }
 
-/// The stretches where no size could be worked out: the drawing that there was, and what was wished, to be changed.
+/// The stretches where no size could be worked out: the drawing that there was, and what was wished for, to be changed.
 fn without_figures(seen: &Seen<'_>, d: &Design) -> Markup {
     let Seen { name, told, before, .. } = *seen;
     html! {
@@ -417,7 +417,7 @@ fn all_sizes(d: &Design, worked: &WorkedOut, shown: Option<&SizeProof>) -> Marku
     }
 }
 
-/// Millimetres that so many rows of a stretch are, and how the document would say so.
+/// The millimetres that this many rows of a stretch take, and how the document would say it.
 pub(crate) fn length_of_rows(
     d: &Design,
     shown: &SizeProof,

@@ -12,7 +12,7 @@ use super::finding;
 use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
-/// A finding with the sizes that it was found in, and its reason in the last of them where that is another.
+/// A finding with the sizes that it was found in, and its reason in the last of them where that differs.
 pub(super) struct Said<'a> {
     pub(super) notice: &'a Notice,
     pub(super) told: Told,
@@ -25,7 +25,7 @@ pub(super) fn said(worked: &WorkedOut) -> Vec<Said<'_>> {
     let mut all: Vec<(String, Said<'_>)> = Vec::new();
     for (size, n) in worked.findings() {
         let size = size.and_then(|s| worked.design.as_ref()?.sizes.get(s)).map(|s| s.name.clone());
-        // The same but for the name of its size.
+        // The same except for the name of its size.
         let told = n.told(language());
         let key = match &size {
             Some(s) => told.message.replace(&format!("ize {s} "), "ize ").replace(&format!("ize {s}."), "ize."),
@@ -45,7 +45,7 @@ pub(super) fn said(worked: &WorkedOut) -> Vec<Said<'_>> {
     all.into_iter().map(|a| a.1).collect()
 }
 
-/// A share of the wish; what misses it by more is told.
+/// A share of the wish; what misses it by more is reported.
 const NEAR: f64 = 0.05;
 
 /// Whether a measure missed its wish by more than needles and repeats explain.
@@ -53,7 +53,7 @@ pub(super) fn missed(m: &Measure) -> bool {
     m.wished.0 > 0.0 && (m.achieved.0 / m.wished.0 - 1.0).abs() > NEAR
 }
 
-/// A wish, or what came of it: as ease where a body is measured, else as a width.
+/// A wish, or what came of it: as ease where a body is measured, otherwise as a width.
 pub(super) fn as_ease(d: &Design, m: &Measure, is: Mm) -> String {
     let ease = |of: Mm| m.body.as_ref().map(|(_, b)| (of.0 / b.0 - 1.0) * 100.0);
     match (ease(m.wished), ease(is)) {
@@ -65,7 +65,7 @@ pub(super) fn as_ease(d: &Design, m: &Measure, is: Mm) -> String {
     }
 }
 
-/// A measure that missed its wish, with each size that it missed it in, what was wished there and what came out.
+/// A measure that missed its wish, with each size in which it did, what was wished there and what came out.
 struct Missed {
     of: String,
     sizes: Vec<[String; 3]>,
@@ -145,7 +145,7 @@ fn table(missed: &[Missed], many: bool, titled: bool) -> Markup {
     }
 }
 
-/// The sizes that a finding is told of, in words: none where there is one size, or where it is of no size.
+/// The sizes that a finding is of, in words: none where there is one size, or where it is of no size.
 pub(super) fn sizes_of(d: &Design, said: &Said<'_>) -> Vec<String> {
     if d.sizes.len() < 2 {
         return Vec::new();
@@ -154,7 +154,7 @@ pub(super) fn sizes_of(d: &Design, said: &Said<'_>) -> Vec<String> {
     let mut told = Vec::new();
     match said.sizes.as_slice() {
         [] => {}
-        // Its message may name its first size: the others are told after it.
+        // Its message may name its first size: the others are given after it.
         [first, rest @ ..] if !rest.is_empty() && said.told.message.contains(&format!("ize {first}")) => {
             told.push(tf("so-in-sizes", &[("sizes", &list(rest))]));
         }

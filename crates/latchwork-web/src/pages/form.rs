@@ -35,12 +35,12 @@ impl From<String> for Told {
 }
 
 impl Told {
-    /// As said of a field.
+    /// The same, said of a field.
     pub(crate) fn at(self, id: impl Into<String>) -> Told {
         Told { at: Some(id.into()), ..self }
     }
 
-    /// With what was typed.
+    /// The same, with what was typed.
     pub(crate) fn typed(self, typed: Vec<(String, String)>) -> Told {
         Told { typed, ..self }
     }
@@ -66,7 +66,7 @@ pub(super) struct Entry<'a> {
     pub(super) optional: bool,
 }
 
-/// What is said of no field that stands in a page's part is said above it.
+/// What is said of no field in a part of a page is said above that part.
 pub(super) fn told_above(part: &Markup, told: Option<&Told>) -> Markup {
     let in_place = part.0.contains(" id=\"wrong\"");
     html! { @if let Some(told) = told.filter(|_| !in_place) { p.told role="alert" { (told.text) } } }
@@ -92,19 +92,19 @@ pub(super) fn entry(e: Entry<'_>, told: Option<&Told>) -> Markup {
     }
 }
 
-/// A word with what it is of, which is seen from its place and heard by those who do not see.
+/// A word with what it belongs to: its place shows this, and those who do not see hear it.
 pub(super) fn of(word: &str, whose: &str) -> Markup {
     html! { (word) span.vh { " " (tf("of-whose", &[("whose", whose)])) } }
 }
 
-/// A figure between two, as typed into the field of this id and label.
+/// A figure between two limits, as typed into the field of this id and label.
 pub(crate) fn figure(id: &str, label: &str, text: &str, (least, most): (f64, f64), such: &str) -> Result<f64, Told> {
     let read = text.trim().replace(',', ".").parse::<f64>().ok();
     read.filter(|v| v.is_finite() && (least..=most).contains(v))
         .ok_or_else(|| refused("wrong-figure", id, label, text, (&least.to_string(), &most.to_string()), such))
 }
 
-/// A whole number between two.
+/// A whole number between two limits.
 pub(crate) fn whole(id: &str, label: &str, text: &str, (least, most): (u32, u32), such: &str) -> Result<u32, Told> {
     let read = text.trim().parse::<u32>().ok().filter(|v| (least..=most).contains(v));
     read.ok_or_else(|| refused("wrong-whole", id, label, text, (&least.to_string(), &most.to_string()), such))

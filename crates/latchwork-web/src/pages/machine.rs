@@ -29,7 +29,7 @@ impl Counting {
         let last = events.last();
         let paused =
             events.iter().rev().find(|e| matches!(e.kind, Deed::Pause | Deed::Resume | Deed::Made | Deed::Begin));
-        // Between two counts of one pass each, pauses left out: the middle one.
+        // The times between two counts of one pass each, pauses left out: the middle one is the pace.
         let mut gaps: Vec<i64> = events
             .windows(2)
             .filter(|w| w[1].kind == Deed::Made && w[1].position == w[0].position + 1)

@@ -122,7 +122,7 @@ pub(crate) fn page(title: &str, at: Option<(&str, Room)>, scripts: &[&str], body
     PreEscaped(isolated_html(&page.0))
 }
 
-/// A page in which letters from right to left stand for themselves: in its texts, not in its tags, fields or scripts.
+/// A page in which letters written from right to left are isolated: in its texts, not in its tags, fields or scripts.
 fn isolated_html(page: &str) -> String {
     let mut out = String::with_capacity(page.len());
     let mut within = "";
@@ -158,7 +158,7 @@ pub(crate) fn message(title: &str, text: &str, back: &str) -> Markup {
     )
 }
 
-/// The page for a device that is not paired; `told` is what came of a try.
+/// The page for a device that is not paired; `told` is what came of an attempt.
 pub(crate) fn pair(told: Option<&str>) -> Markup {
     page(
         &t("pair-title"),
@@ -233,7 +233,7 @@ pub(crate) fn flag(l: Level) -> Markup {
 }
 
 /// One finding: what, where, why, and what would work, with a remedy to press where there is one.
-/// `sizes` tells the sizes that it holds in, in words.
+/// `sizes` are the sizes that it holds in, in words.
 pub(crate) fn finding(n: &Notice, sizes: &[String], name: &str, base: &str) -> Markup {
     html! {
         div.finding {

@@ -17,7 +17,7 @@ use crate::cloths::has_picture;
 use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
-/// Texts told once and named by their number.
+/// Texts sent once and named by their number.
 #[derive(Default)]
 struct Texts {
     all: Vec<String>,
@@ -35,7 +35,7 @@ impl Texts {
     }
 }
 
-/// What the cue before has told.
+/// What the cue before has sent.
 struct Last {
     counter: u32,
     stood: Side,
@@ -54,7 +54,7 @@ fn bed(b: &BedSet) -> Value {
     json!([does(b.left), does(b.right), b.left.hold || b.right.hold, dial(b.dial.0)])
 }
 
-/// Needles that are only put in or out are drawn each up to so many; of more the ends and the middle are.
+/// Needles that are only put in or out of work are drawn one by one up to this many; of more, the ends and the middle.
 const MOST_NAMED: usize = 12;
 /// Slots of an end of the work that help draws.
 const EDGE: i16 = 6;
@@ -62,7 +62,7 @@ const EDGE: i16 = 6;
 const SHOWN: i16 = 8;
 
 /// How loops at an end are moved, with which tool, and what becomes of their needles, in a few words; nothing where
-/// there is no one way. `middle` is that of all that are moved.
+/// there is no one way. `middle` is the middle of all that are moved.
 fn how_moved(moves: &[&Move], middle: i16, stands: &StandsBefore) -> String {
     let Some(first) = moves.first() else { return String::new() };
     let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
@@ -103,20 +103,20 @@ fn how_moved(moves: &[&Move], middle: i16, stands: &StandsBefore) -> String {
         return String::new();
     }
     let words = if (far(first) > 0) == (left > 0) { "end-in" } else { "end-out" };
-    // Told in working needles of the bed, which are what is counted there.
+    // Given in working needles of the bed, which are what is counted there.
     let of_bed = |n: Needle| stands.in_work.iter().filter(|o| o.bed == n.bed).position(|o| *o == n);
     let n = of_bed(first.from).zip(of_bed(first.to)).map_or(far(first).unsigned_abs().into(), |(a, b)| a.abs_diff(b));
     let n = n.to_string();
     tf(words, &[("n", &n), ("prongs", &prongs.to_string()), ("then", &then)])
 }
 
-/// One bed's slots from one on, a sign for each.
+/// One bed's slots, a character for each.
 fn signs(slots: core::ops::Range<i16>, bed: Bed, sign: impl Fn(Needle) -> char) -> String {
     slots.map(|slot| sign(Needle { bed, slot: Slot(slot) })).collect()
 }
 
-/// The ends of the work where the hands are busy, each near: which needles are in work and which are touched, by bed,
-/// and from where to where loops go. Two where they lie apart, and of many needles that come in the middle as well.
+/// The ends of the work where the hands are busy, each close up: which needles are in work and which are touched, by
+/// bed, and where loops move from and to. Two where they lie apart; where many needles come in, the middle as well.
 fn ends(cue: &Cue, stands: &StandsBefore, texts: &mut Texts) -> Vec<Value> {
     let slots = || cue.needles.iter().map(|n| n.slot.0);
     let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Vec::new() };
@@ -159,8 +159,8 @@ fn ends(cue: &Cue, stands: &StandsBefore, texts: &mut Texts) -> Vec<Value> {
     begins.into_iter().map(&mut end).collect()
 }
 
-/// The needles at the two ends of the work, as help draws them: from which slot, who of each bed is in work, and
-/// whether that is half pitch. None where nothing is in work.
+/// The needles at the two ends of the work, as help draws them: from which slot, which needles of each bed are in work,
+/// and whether at half pitch. None where nothing is in work.
 fn edges(stands: &StandsBefore) -> Value {
     let slots = || stands.in_work.iter().map(|n| n.slot.0);
     let (Some(first), Some(last)) = (slots().min(), slots().max()) else { return Value::Null };
@@ -185,7 +185,7 @@ fn marked(design: &Design, piece: usize) -> Vec<&str> {
     at.iter().filter(|k| **k > 0).filter_map(|k| stretches.get(*k)).map(|s| s.name.as_str()).collect()
 }
 
-/// What a pass adds to what the cue before it lets expect.
+/// What a pass adds to what follows from the cue before it.
 fn pass_json(c: &mut Map<String, Value>, cue: &Cue, way: Side, last: &mut Last, texts: &mut Texts) {
     if way == last.stood {
         c.insert("w".into(), u8::from(way == Side::Right).into());
@@ -231,7 +231,7 @@ fn hands_json(
     c.insert("n".into(), cue.needles.len().into());
     let ends = ends(cue, stand, texts);
     let drawn: usize = ends.iter().map(|e| e[3].as_array().map_or(0, Vec::len)).sum();
-    // More is moved than is drawn: then it is said, too.
+    // More is moved than is drawn: then the number is sent as well.
     if drawn < cue.moves.len() {
         c.insert("m".into(), cue.moves.len().into());
     }
@@ -252,7 +252,7 @@ pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cu
     let mut edge = Value::Null;
     let marked = marked(design, plan.piece);
     let mut all = Vec::with_capacity(cues.len());
-    // Only what is otherwise than the cue before it lets expect is told; counting.js unfolds it.
+    // Only what differs from what follows from the cue before is sent; counting.js unfolds it.
     let stood = stands.first().map_or(Side::Left, |s| s.carriage);
     let mut last = Last { counter: 0, stood, part: None, set: None, row: (0, 0) };
     let mut list = |texts: &mut Texts, s: &StandsBefore| {
@@ -290,7 +290,7 @@ pub(crate) fn piece_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, cu
         if let (Kind::Pass, Some(way)) = (cue.kind, cue.way) {
             pass_json(&mut c, cue, way, &mut last, &mut texts);
             if cue.row.is_some_and(|r| r.0 == 1) && marked.contains(&cue.part.as_str()) {
-                // That is for the hands, though nothing may be set anew.
+                // That is for the hands, even where nothing is set.
                 c.insert("k".into(), texts.of(&t("mark-edges")).into());
                 c.entry("x").or_insert_with(|| json!([]));
                 c.insert("d".into(), texts.of(&cue.does).into());

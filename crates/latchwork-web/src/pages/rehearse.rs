@@ -79,7 +79,7 @@ fn signs(position: Position) -> char {
     }
 }
 
-/// Every step of a piece as the script reads it. Beds are told only where they change: a character for each needle from
+/// Every step of a piece as the script reads it. Beds are sent only where they change: a character for each needle from
 /// `first` on, and one for its loops, a letter where one of them was made in this step.
 pub(crate) fn steps_json(worked: &WorkedOut, shown: &SizeProof, piece: usize, heights: &[f64]) -> Option<String> {
     let design = worked.design.as_ref()?;

@@ -11,7 +11,7 @@ use crate::said::{language, t, tf};
 pub(crate) const KINDS: [(&str, &str); 4] =
     [("hat", "kind-hat"), ("mitts", "kind-mitts"), ("cuff", "kind-cuff"), ("scarf", "kind-scarf")];
 
-/// Whom for, and its words.
+/// Who it is for, and its words.
 pub(crate) const WHOM: [(&str, &str); 3] = [("adults", "for-adults"), ("children", "for-children"), ("one", "for-one")];
 
 /// The two swatches that are asked for: fabric, the ending of its fields' ids, and invented figures to begin with.
@@ -20,7 +20,7 @@ pub(crate) const SWATCHES: [(&str, &str, [&str; 5]); 2] = [
     ("half cardigan", "b", ["40", "60", "11.1", "8.8", "15.6"]),
 ];
 
-/// What is measured of a swatch: the beginning of the field's id, and its words.
+/// What is measured on a swatch: the beginning of the field's id, and its words.
 pub(crate) const MEASURED: [(&str, &str); 5] = [
     ("needles", "swatch-needles"),
     ("passes", "swatch-passes"),
@@ -112,7 +112,7 @@ fn away(away: &[Listed]) -> Markup {
     }
 }
 
-/// A first design by questions; what was typed stays where one of the answers was none.
+/// A first design by questions; what was typed stays where an answer could not be used.
 fn guide(machines: &[(&'static str, f64)], told: Option<&Told>) -> Markup {
     let chosen = |id: &str, usual: &str, value: &str| typed(told, id).unwrap_or(usual) == value;
     let words = |id: &'static str, usual: String| {
@@ -164,7 +164,7 @@ fn guide(machines: &[(&'static str, f64)], told: Option<&Told>) -> Markup {
     html! { (told_above(&form, told)) (form) }
 }
 
-/// One document to be named anew, copied or put away.
+/// One document to be renamed, copied or put away.
 pub(crate) fn keeping(d: &Listed, base: &str, told: Option<&Told>) -> Markup {
     let at = |what: &str| format!("/d/{}/{what}", enc(&d.file));
     let copy = tf("copy-of", &[("title", &d.title)]);

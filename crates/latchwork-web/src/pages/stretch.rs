@@ -1,4 +1,4 @@
-//! One stretch of a piece: what it is, and what of it is changed by hand.
+//! One stretch of a piece: what it is, and what in it is changed by hand.
 
 use maud::{Markup, html};
 
@@ -27,7 +27,7 @@ pub(super) struct At<'a> {
     pub(super) told: Option<&'a Told>,
 }
 
-/// The needles wished where a shaped stretch ends.
+/// The needles wished for where a shaped stretch ends.
 pub(super) fn end_needles(stretch: &Stretch) -> Option<u32> {
     match stretch.shaping.as_ref().map(|s| &s.when) {
         Some(When::To { wished, .. }) => match wished.wish {
@@ -80,7 +80,7 @@ impl At<'_> {
         html! { button.go { (t("set")) span.vh { ": " (of(word, &self.whose())) } } }
     }
 
-    /// The fabrics that can be chosen, and those that want a swatch first.
+    /// The fabrics that can be chosen, and those that need a swatch first.
     fn fabrics(&self, id: &str) -> Markup {
         let now = &self.stretch().fabric.name;
         let (have, want): (Vec<&Arc<Fabric>>, Vec<&Arc<Fabric>>) =
@@ -141,7 +141,7 @@ impl At<'_> {
                     }))
                 }
                 @if let Some((percent, body)) = &ease {
-                    // Far narrower than the measure is a share of it, not ease.
+                    // A width far below the measure is a share of it, not ease.
                     @let share = *percent < -50.0;
                     @let word = if share { tf("share-word", &[("body", &body.replace('-', " "))]) } else { t("ease-word") };
                     @let (e, value) = (format!("e{id}"), format!("{}", if share { percent + 100.0 } else { *percent }));

@@ -1,4 +1,4 @@
-//! What changes a document: every change is made of the text that the page showed, one after the other.
+//! What changes a document: every change is made to the text that the page showed, one after the other.
 
 use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, StatusCode};
@@ -44,7 +44,7 @@ impl Made {
     }
 }
 
-/// Whether the script asks, which puts the answer into the page; else the whole page is asked for.
+/// Whether the script asks, which puts the answer into the page; otherwise the whole page is asked for.
 fn scripted(headers: &HeaderMap) -> bool {
     headers.get("x-work").is_some()
 }
@@ -61,7 +61,7 @@ pub(super) async fn change(
     change_and(w, headers, name, base, size, |_| None, job).await
 }
 
-/// As [`change`]; `after` may say what came out otherwise than asked.
+/// As [`change`]; `after` may say what came out differently from what was asked.
 async fn change_and(
     w: Workshop,
     headers: HeaderMap,
@@ -81,7 +81,7 @@ async fn change_and(
             match job(&w, &worked) {
                 Ok(made) if made.text == worked.text => None,
                 Ok(made) => match unreadable(&w, &worked, &made.text) {
-                    // What cannot be understood is never written by a press.
+                    // A press never writes what cannot be understood.
                     Some(why) => {
                         let text = tf("not-understood-after", &[("why", &why)]);
                         Some(Told { at: made.form.0, typed: made.form.1, ..Told::from(text) })
@@ -102,7 +102,7 @@ async fn change_and(
     answer(done.await)
 }
 
-/// The design's page, or what changes of it.
+/// The design's page, or the part of it that changes.
 fn shown(
     w: &Workshop,
     name: &str,
@@ -116,7 +116,7 @@ fn shown(
     if scripted { pages::work_area(&seen) } else { pages::design(&seen) }
 }
 
-/// Why a changed text would be no design, where the text before it was one: the first thing wrong with it.
+/// Why a changed text would not be a design, where the text before it was one: the first thing wrong with it.
 fn unreadable(w: &Workshop, before: &WorkedOut, text: &str) -> Option<String> {
     before.design.as_ref()?;
     // Kept for the page that is shown next.
@@ -124,7 +124,7 @@ fn unreadable(w: &Workshop, before: &WorkedOut, text: &str) -> Option<String> {
     after.unreadable().map(|n| n.told(language()).message)
 }
 
-/// What of a stretch, or of a yarn, is changed.
+/// What is changed in a stretch or a yarn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 enum What {
@@ -319,7 +319,7 @@ pub(super) async fn revise(
     .await
 }
 
-/// A swatch as it was typed, by the fields' ids.
+/// What was typed in a field of a swatch's form.
 fn swatch_typed(f: &[(String, String)], name: &str) -> String {
     f.iter().find(|x| x.0 == name).map_or(String::new(), |x| x.1.clone())
 }

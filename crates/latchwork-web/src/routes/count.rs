@@ -30,7 +30,7 @@ struct Counted<'a> {
     standing: Counting,
     /// A short name of its plan as it is now.
     plan: String,
-    /// Whether that is another than it was begun with.
+    /// Whether that differs from the plan it was begun with.
     replanned: bool,
     pace: i64,
     /// What became of the journal's file, if it was lost.
@@ -49,7 +49,7 @@ fn counted<'a>(
     let size = design.sizes[shown.size].name.as_str();
     let cues = worked.cues(shown, piece).ok_or(NotKept::Missing)?;
     let work = format!("{name}/{size}/{piece}");
-    // Nothing is answered before the file was looked at.
+    // Nothing is answered before the file is looked at.
     let loss = w.journal.look();
     let events = w.journal.events(&work)?;
     let plan = base_of(&format!("{:?}", cues));
@@ -184,7 +184,7 @@ pub(super) async fn attach(
         let Some(first) = events.first() else {
             return Ok(Made::new(worked.text.clone(), String::new()));
         };
-        // Time between counts; what is longer than a pause for tea, or less than none, is none of it.
+        // The time between counts; a gap longer than a pause for tea, or below zero, does not count.
         let gaps = events.windows(2).map(|w| w[1].at.saturating_sub(w[0].at));
         let minutes = gaps.filter(|g| (0..900_000).contains(g)).sum::<i64>() / 60_000;
         let made = events.iter().filter(|e| e.kind == Deed::Made).count();
@@ -226,7 +226,7 @@ pub(super) struct Happened {
     plan: String,
     #[serde(default)]
     folder: String,
-    /// Milliseconds since it happened: a device may have been on its own for long.
+    /// Milliseconds since it happened: a device may have been on its own for a long time.
     #[serde(default)]
     ago: i64,
 }
@@ -245,7 +245,7 @@ fn same_count(cues: &[Cue], now: usize) -> core::ops::Range<usize> {
     begin..end
 }
 
-/// The cue that is next when the counter reads so.
+/// The cue that is next when the counter has this reading.
 fn after_counter(cues: &[Cue], now: usize, reading: u32) -> Option<usize> {
     let count = same_count(cues, now);
     let pass = count.clone().rev().find(|k| cues[*k].kind == Kind::Pass && cues[*k].counter == reading);
@@ -293,7 +293,7 @@ pub(super) async fn happened(
         if !h.folder.is_empty() && h.folder != w.journal.folder()? {
             return Ok((StatusCode::MISDIRECTED_REQUEST, c.state()));
         }
-        // What is kept already is answered first: where it leads now is not where it led then.
+        // What has already been kept is answered first: where it leads now is not where it led then.
         if w.journal.knows(&c.work, &h.key)? {
             return Ok((StatusCode::OK, c.state()));
         }
@@ -304,7 +304,7 @@ pub(super) async fn happened(
         let at = (now() - h.ago.max(0)).max(c.events.last().map_or(0, |e| e.at)).min(now());
         let status = match (next_position(&c, &h), h.seq.checked_add(1)) {
             _ if h.seq < c.standing.seq => StatusCode::CONFLICT,
-            // The device reckons from where it is not.
+            // The device reckons from a place where the piece is not.
             (Some(position), _) if h.to.is_some_and(|to| to != position) => StatusCode::CONFLICT,
             (Some(position), Some(seq)) => {
                 let position = i64::try_from(position).unwrap_or(0);

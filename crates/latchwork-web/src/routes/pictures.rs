@@ -49,7 +49,7 @@ impl View {
     }
 }
 
-/// A piece as it was drawn; kept, for every part of it that is looked at.
+/// A piece as it was drawn, kept for every part of it that is looked at.
 fn drawn(w: &Shared, worked: &WorkedOut, size: &str, piece: usize) -> Result<Seen, NotKept> {
     let shown = worked.named(size).ok_or(NotKept::Missing)?;
     let key = format!("{} {size} {piece}", worked.key);
@@ -106,7 +106,7 @@ pub(super) async fn loop_at(
     bytes("application/json", found.await)
 }
 
-/// Any built-in fabric in an undyed yarn of our own, with loops of a middling length.
+/// Any built-in fabric in an undyed yarn of our own, with loops of medium length.
 pub(super) async fn any_fabric(State(w): State<Workshop>, Path(which): Path<usize>, headers: HeaderMap) -> Response {
     let find = move |_: &Shared| Ok((format!("fabric {which}"), ()));
     answer_made(w, headers, "image/png", find, move |_, ()| any_fabric_png(which)).await

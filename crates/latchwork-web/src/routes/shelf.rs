@@ -1,4 +1,4 @@
-//! The shelf: a first design, the examples, and documents named anew, copied, put away and taken back.
+//! The shelf: a first design, the examples, and documents renamed, copied, put away and taken back.
 
 use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, StatusCode};

@@ -1,4 +1,4 @@
-//! What a size takes: yarn of every kind with its tails, and time.
+//! What a size takes: each yarn with its tails, and time.
 
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Yarn};
@@ -13,10 +13,10 @@ use crate::plan::{PiecePlan, Plans, sewn_with, yarn_along};
 use crate::stitches::Stitches;
 use crate::units::Mm;
 
-/// Yarn left at each side where one ball follows another: common practice, no source.
+/// Yarn left on each side of a join between balls: common practice, no source.
 const JOIN: Mm = Mm(150.0);
 
-/// Yarn of a size by the design's yarns, with what its seams and joins take; and seconds for all its pieces.
+/// The amount of each of the design's yarns that a size takes, seams and joins included, and seconds for all its pieces.
 pub(super) fn of_size(
     design: &Design,
     stitches: &Stitches,
@@ -35,7 +35,7 @@ pub(super) fn of_size(
     }
     for seam in &design.seams {
         if let (None, Some(piece)) = (sewn_with(design, seam), design.pieces.get(seam.edges[0].piece)) {
-            // No tail sews it: a new length, with some at either end to run in.
+            // No tail sews it: a new length, with enough at either end to sew in.
             let length = yarn_along(seam.method) * meeting(design, seam, stitches).length[0].0 + 2.0 * JOIN.0;
             yarn[piece.yarn] = yarn[piece.yarn].and(&Amount::of_tails(Mm(length)));
         }
@@ -47,7 +47,7 @@ pub(super) fn of_size(
     (yarn, seconds)
 }
 
-/// What a piece takes of the design's other yarns, told by their names: stripes and second yarns.
+/// What a piece takes of the design's other yarns, found by name: stripes and second yarns.
 pub(super) fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(usize, Amount)> {
     let piece = &design.pieces[plan.piece];
     let Some(last) = piece.stretches.len().checked_sub(1) else { return Vec::new() };
@@ -73,7 +73,7 @@ pub(super) fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(
     plan.yarns.iter().enumerate().skip(3).filter_map(of).collect()
 }
 
-/// Yarn of one piece. Cast-on and ending are reckoned with the loops of the stretch beside them.
+/// Yarn of one piece. Cast-on and ending count with the loop length of the stretch beside them.
 pub(super) fn own_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut Notices) -> Amount {
     let piece = &design.pieces[plan.piece];
     let Some(last) = piece.stretches.len().checked_sub(1) else { return Amount::NONE };

@@ -1,5 +1,5 @@
-//! What a fabric states of itself, proven on the judge: small pieces of it at each of its ends, from each side, narrowed,
-//! widened and made fast, and what they ask of the machine and of the hands.
+//! A fabric document proven by rehearsal: small pieces with each of its ends, from each side, decreased, increased and
+//! cast off, and what they ask of the machine and the hands.
 
 use std::sync::Arc;
 
@@ -21,22 +21,22 @@ use crate::plan::{PartKind, PiecePlan};
 use crate::text::NewNode;
 use crate::vocabulary::{SIDES, word_of};
 
-/// What a fabric asks of the machine and of the hands, over whole repeats away from its ends.
+/// What the rows of a fabric ask of the machine and the hands.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Asks {
     /// The longest float, in half pitches.
     pub float: u32,
     /// Most tucks on a needle.
     pub tucks: u32,
-    /// Acts of the hands, for each row.
+    /// Acts of the hands per row.
     pub hands: f64,
-    /// Needles brought forward, for each row and each hundred needles.
+    /// Needles brought forward per row and hundred needles.
     pub forward: f64,
-    /// How far the ribber is racked, from its most left to its most right.
+    /// The range of racking, from the leftmost position to the rightmost.
     pub racked: u32,
 }
 
-/// The findings of one that is tried, and what it asks.
+/// The findings on a tried fabric, and what it asks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tried {
     /// What is wrong with it.
@@ -45,7 +45,7 @@ pub struct Tried {
     pub asks: Asks,
 }
 
-/// Fewest places of a piece that tries a fabric.
+/// Fewest places of a trial piece.
 const PLACES: u32 = 13;
 
 /// Tries a fabric on a machine with the usual limits.
@@ -83,7 +83,7 @@ pub fn tried(fabric: &Arc<Fabric>) -> Tried {
     Tried { notices: once, asks }
 }
 
-/// Rows between two shapings: whole repeats, so that the carriage comes back.
+/// Rows between two shapings: whole repeats that bring the carriage back.
 fn every(fabric: &Fabric) -> u32 {
     let m = fabric.row_multiple();
     if m.is_multiple_of(2) { m } else { 2 * m }
@@ -93,7 +93,7 @@ fn own(fabric: &Arc<Fabric>) -> Vec<Arc<Fabric>> {
     if built_in().iter().any(|f| Arc::ptr_eq(f, fabric)) { Vec::new() } else { vec![Arc::clone(fabric)] }
 }
 
-/// A piece of a fabric and nothing else. Its swatch is invented: only needles and rows matter.
+/// A document with one piece of a fabric. Its swatch is invented: only needles and rows matter.
 fn document(fabric: &Fabric, places: u32, ends: Ends, side: Side, shape: Option<NewNode>) -> String {
     let node = NewNode::new;
     let (main, ribber) = fabric.layout.needle_count(places);
@@ -134,13 +134,13 @@ fn document(fabric: &Fabric, places: u32, ends: Ends, side: Side, shape: Option<
     all.map(|n| format!("{n}\n")).concat()
 }
 
-/// Findings told at the fabric.
+/// A finding placed at the fabric.
 fn at(fabric: &Fabric, n: Notice) -> Notice {
     let fact = FabricFact::NotKnitted { fabric: fabric.name.clone(), fact: Box::new(n.fact) };
     Notice { level: n.level, ..Notice::error(fabric.span, fact) }
 }
 
-/// Rehearses one piece and looks at its run.
+/// Rehearses one piece and reads its run.
 fn look(fabric: &Fabric, design: &Design, notices: &mut Vec<Notice>, asks: &mut Asks) {
     let outcome = worked_out(design, &[0], &in_turn);
     let Some(size) = outcome.sizes.first() else {
@@ -160,8 +160,8 @@ fn look(fabric: &Fabric, design: &Design, notices: &mut Vec<Notice>, asks: &mut 
     }
 }
 
-/// What a sound fabric may meet: the first loop of a pass a tuck, which full cardigan cannot avoid, and weights that a small
-/// piece has no measure for. Stacks where a narrowed end is made fast are its ending's.
+/// Faults of a sound fabric: a tuck as the first loop of a pass, which full cardigan cannot avoid, and weights, which a
+/// small piece says nothing about. Stacked loops at the ending are left out by the caller.
 fn usual(fault: &Fault) -> bool {
     matches!(fault, Fault::FirstTuck { .. } | Fault::Weight { .. })
 }

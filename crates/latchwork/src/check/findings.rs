@@ -1,4 +1,4 @@
-//! Findings of the judge as facts, with the step and the line of the document that caused them; and the rule book.
+//! The judge's findings as facts, with the step and the line of the document that caused them; and the rule book.
 
 use latchwork_machine::beds::Beds;
 use latchwork_machine::fault::{Fault, Level as FaultLevel};
@@ -17,21 +17,21 @@ pub fn explain(design: &Design, plan: &PiecePlan, run: &Run, finding: &Finding) 
     explain_cause(design, (plan, run), finding, 1)
 }
 
-/// How far the ribber is racked when a step is begun.
+/// The racking of the ribber before a step.
 pub(super) fn racked_before(plan: &PiecePlan, step: usize) -> i8 {
     let mut beds = Beds::outline(Side::Right);
     plan.plan.steps.iter().take(step).for_each(|s| beds.step(&s.action));
     beds.racking().0
 }
 
-/// Where a step of a part is met.
+/// The place of a step of a part.
 pub(super) fn place(plan: &PiecePlan, run: &Run, part: &Part, step: usize) -> StepPlace {
     let before = step.checked_sub(1).and_then(|s| run.readings.get(s));
     let counter = before.map_or(0, |r| r.counter);
     StepPlace { piece: plan.name.clone(), part: part.name.clone(), counter, step }
 }
 
-/// As [`explain`], of findings of one rule on so many needles, told by the first.
+/// As [`explain`], for findings of one rule on several needles, given by the first.
 pub(super) fn explain_cause(
     design: &Design,
     (plan, run): (&PiecePlan, &Run),
@@ -44,7 +44,7 @@ pub(super) fn explain_cause(
         span: Span::default(),
     };
     let part = plan.origins.get(finding.origin.0 as usize).unwrap_or(&unknown);
-    // What stands in each other's way only because of the racking is put right by racking back.
+    // Where only the racking causes the fault, racking back fixes it.
     let across = matches!(finding.fault, Fault::CarriedFar { from, to, .. } if from.bed != to.bed);
     let by_racking = across || matches!(finding.fault, Fault::Facing { .. });
     let yarn = match finding.fault {
@@ -71,8 +71,8 @@ const B: Needle = Needle { bed: Bed::Main, slot: Slot(1) };
 const OPPOSITE: Needle = Needle { bed: Bed::Ribber, slot: Slot(0) };
 const YARN: Yarn = Yarn(0);
 
-/// A row for each fault: how it is known, one of it for the list of rules, and where its limit comes from. A fault
-/// without a row does not compile.
+/// A row for each fault: its pattern, an example for the list of rules, and where its limit comes from. A fault without
+/// a row does not compile.
 macro_rules! rule_book {
     ($($fault:pat => $one:expr, $source:expr;)+) => {
         /// One of each fault, for the list of rules.
@@ -134,7 +134,7 @@ rule_book! {
     Fault::FellOff { .. } => Fault::FellOff { needle: A, loops: 1 }, Source::Machine;
 }
 
-/// Every rule: those of the judge, then those of the craft.
+/// Every rule: the judge's, then the craft rules.
 #[must_use]
 pub fn rules() -> Vec<Rule> {
     let of_judge = one_of_each().into_iter().map(Rule::Judge);

@@ -1,5 +1,4 @@
-//! Remedies that are mechanical, as changes of the document: applied, read and rehearsed again, until nothing more can
-//! be mended by itself.
+//! Mechanical fixes as changes to the document: applied, read and rehearsed again until none is left.
 
 use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::Needle;
@@ -18,10 +17,10 @@ use crate::vocabulary::{BEDS, word_of};
 /// The loosest stitch size, in thirds.
 const LOOSEST: u8 = 30;
 
-/// Most times that a document is changed and read again.
+/// Most times a document is changed and read again.
 const MOST_ROUNDS: usize = 20;
 
-/// A document mended as far as it can be by itself, and what was done.
+/// A document with all mechanical fixes applied, and those fixes.
 #[must_use]
 pub fn mend_design(source: &str) -> (String, Vec<Rewrite>) {
     rounds(source, |text| {
@@ -35,7 +34,7 @@ pub fn mend_design(source: &str) -> (String, Vec<Rewrite>) {
     })
 }
 
-/// As [`mend_design`], of pass notes.
+/// As [`mend_design`], for pass notes.
 #[must_use]
 pub fn mend_notes(source: &str) -> (String, Vec<Rewrite>) {
     rounds(source, |text| {
@@ -61,7 +60,7 @@ fn rounds(source: &str, changes: impl Fn(&str) -> Vec<Mend>) -> (String, Vec<Rew
     let mut text = source.to_string();
     let mut done = Vec::new();
     for _ in 0..MOST_ROUNDS {
-        // One at a time: the first cause may be the cause of the rest.
+        // One at a time: the first fault may cause the rest.
         let Some(first) = changes(&text).into_iter().min_by_key(|c| c.put.span) else { break };
         let next = mended(&text, std::slice::from_ref(&first.put));
         if next == text {
@@ -73,12 +72,12 @@ fn rounds(source: &str, changes: impl Fn(&str) -> Vec<Mend>) -> (String, Vec<Rew
     (text, done)
 }
 
-/// The needle as notes name it.
+/// A needle as pass notes name it.
 fn name(n: Needle) -> String {
     format!("{} {}", word_of(&BEDS, n.bed), n.slot)
 }
 
-/// A line put in before the line at `span`.
+/// A line inserted before the line at `span`.
 fn before(text: &str, span: Span, line: &str) -> Mend {
     let start = text.get(..span.start).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
     Mend {
@@ -87,7 +86,7 @@ fn before(text: &str, span: Span, line: &str) -> Mend {
     }
 }
 
-/// A line put in after the line at `span`.
+/// A line inserted after the line at `span`.
 fn after(text: &str, span: Span, line: &str) -> Mend {
     let from = span.start + span.len;
     let end = text.get(from..).and_then(|t| t.find('\n')).map_or(text.len(), |i| from + i);
@@ -101,7 +100,7 @@ fn at(text: &str, span: Span) -> &str {
     text.get(span.start..).and_then(|t| t.lines().next()).unwrap_or_default().trim()
 }
 
-/// The change of notes that mends a fault, where there is one. `loops` lie on the main bed and the ribber.
+/// The change to pass notes that fixes a fault, if there is one. `loops`: on the main bed and on the ribber.
 fn remedy(text: &str, noted: &Noted, span: Span, fault: &Fault, racked: bool, loops: (u32, u32)) -> Option<Mend> {
     Some(match *fault {
         Fault::LiveAtEnd { first: Some(_), .. } => {

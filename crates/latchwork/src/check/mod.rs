@@ -1,4 +1,4 @@
-//! Runs the judge on every plan, compares drafted with knitted, and alone makes what may be printed.
+//! Rehearses every plan, compares drafted with knitted, and alone decides what may be printed.
 
 mod accounts;
 mod findings;
@@ -30,11 +30,11 @@ pub use mend::{mend_design, mend_notes};
 /// A piece of one size, rehearsed.
 #[derive(Debug, Clone)]
 pub struct PieceProof {
-    /// Its run; shared, for it is the bulk of a proof.
+    /// Its run; shared, since it is the bulk of a proof.
     pub run: Arc<Run>,
     /// Its loops by part.
     pub loops: Vec<Loops>,
-    /// Yarn for one, of its own yarn.
+    /// The amount of its own yarn, for one.
     pub yarn: Amount,
     /// Other yarns of the design that it takes, by index, for one.
     pub others: Vec<(usize, Amount)>,
@@ -42,48 +42,48 @@ pub struct PieceProof {
     pub seconds: u32,
 }
 
-/// One size worked out and rehearsed, whether or not it passed.
+/// One size, planned and rehearsed, whether or not it passed.
 #[derive(Debug, Clone)]
 pub struct SizeProof {
     /// The size, by index.
     pub size: usize,
-    /// What was wished.
+    /// The target measures.
     pub draft: Draft,
     /// Needles and rows.
     pub stitches: Stitches,
     /// Steps; shared, as the runs are.
     pub plans: Arc<Plans>,
-    /// What came of them; one for each piece plan.
+    /// The proof of each piece plan.
     pub pieces: Vec<PieceProof>,
     /// How it fits.
     pub fit: Vec<Measure>,
     /// The fit sheet.
     pub sheet: Vec<FitLine>,
-    /// How it is sewn.
+    /// The sewing map.
     pub sewing: SewingMap,
-    /// Yarn for all pieces, by yarn.
+    /// The amount of each yarn for all pieces.
     pub yarn: Vec<Amount>,
     /// Seconds for all pieces.
     pub seconds: u32,
-    /// What was found.
+    /// The findings.
     pub notices: Notices,
 }
 
 impl SizeProof {
-    /// A stretch of a piece, worked out.
+    /// A stretch of a piece, settled.
     #[must_use]
     pub fn stretch(&self, piece: usize, stretch: usize) -> &WorkedStretch {
         &self.stitches.pieces[piece].stretches[stretch]
     }
 
-    /// What came of a piece of the design, by index.
+    /// The proof of a piece of the design, by index.
     #[must_use]
     pub fn piece_proof(&self, piece: usize) -> Option<&PieceProof> {
         let index = self.plans.pieces.iter().position(|p| p.piece == piece)?;
         self.pieces.get(index)
     }
 
-    /// One of the pieces, by its place among the plans, where it was rehearsed to its end without an error.
+    /// A piece, by its place among the plans, if it was rehearsed to its end without an error.
     #[must_use]
     pub fn proven(&self, piece: usize) -> Option<ProvenPiece<'_>> {
         let (plan, proof) = (self.plans.pieces.get(piece)?, self.pieces.get(piece)?);
@@ -99,7 +99,7 @@ impl SizeProof {
     }
 }
 
-/// A piece rehearsed to its end without an error: what may be counted at the machine. Only this room makes one.
+/// A piece rehearsed to its end without an error, fit to be counted at the machine. Only this room makes one.
 #[derive(Debug, Clone, Copy)]
 pub struct ProvenPiece<'a> {
     plan: &'a PiecePlan,
@@ -113,35 +113,35 @@ impl<'a> ProvenPiece<'a> {
         self.plan
     }
 
-    /// What came of them.
+    /// Its run.
     #[must_use]
     pub fn run(self) -> &'a Run {
         &self.proof.run
     }
 }
 
-/// What came of working out a design.
+/// The result of working out a design.
 #[derive(Debug, Clone)]
 pub struct Outcome {
     /// Every size that could be worked out.
     pub sizes: Arc<Vec<SizeProof>>,
-    /// Everything found, with the size it was found in.
+    /// All findings, each with its size.
     pub notices: Vec<(Option<usize>, Notice)>,
-    /// What may be printed: all asked sizes, none with an error.
+    /// What may be printed: all sizes asked for, none with an error.
     pub proven: Option<Proven>,
-    /// What may be printed while other sizes have errors: the sizes that have none.
+    /// What may be printed while other sizes have errors: the sizes without one.
     pub apart: Option<Proven>,
 }
 
 impl Outcome {
-    /// What may be printed now: every asked size, or those of them that have no error.
+    /// What may be printed now: every size asked for, or those of them without an error.
     #[must_use]
     pub fn printable(&self) -> Option<&Proven> {
         self.proven.as_ref().or(self.apart.as_ref())
     }
 }
 
-/// A design with sizes that were all rehearsed without an error. Only this room makes one.
+/// A design whose sizes were all rehearsed without an error. Only this room makes one.
 #[derive(Debug, Clone)]
 pub struct Proven {
     design: Design,
@@ -156,7 +156,7 @@ impl Proven {
         &self.design
     }
 
-    /// Whether every fabric was swatched, so that there are measures and yarn to print.
+    /// Whether every fabric was swatched: without swatches there are no measures or yarn to print.
     #[must_use]
     pub fn swatched(&self) -> bool {
         self.swatched
@@ -169,21 +169,21 @@ impl Proven {
     }
 }
 
-/// What the words need to say a plan.
+/// What the words need besides the steps of a plan.
 #[must_use]
 pub fn given(plan: &PiecePlan, show: Show) -> Given<'_> {
     let labels = plan.origins.iter().map(|p| Label { name: p.name.clone(), fabric: p.fabric() });
     Given { labels: labels.collect(), yarns: &plan.yarns, tails: plan.tail_lengths(), show }
 }
 
-/// A design with the stitch sizes chosen that fit best, where its swatches leave a choice.
+/// The design with the stitch sizes that fit best, where its swatches leave a choice.
 #[must_use]
 pub fn with_best_stitch_sizes(design: Design) -> Design {
     let (drafts, found) = drafts(&design);
     with_stitch_sizes(&design, &possible(&design, &drafts, &found)).unwrap_or(design)
 }
 
-/// Every size drafted, and what was found.
+/// The draft of every size, and its findings.
 fn drafts(design: &Design) -> (Vec<Draft>, Vec<Notices>) {
     let drafted = |s: &Size| {
         let mut found = Notices::default();
@@ -198,13 +198,13 @@ fn possible<'a>(design: &'a Design, drafts: &'a [Draft], found: &[Notices]) -> V
     all.filter(|(_, found)| !found.has_error()).map(|(of, _)| of).collect()
 }
 
-/// Works out and rehearses sizes of a design, by index.
+/// Plans and rehearses sizes of a design, by index.
 #[must_use]
 pub fn prove(design: &Design, sizes: &[usize]) -> Outcome {
     prove_with(design, sizes, &in_turn)
 }
 
-/// As [`prove`]; `each` decides whether sizes and pieces are done one after the other or side by side.
+/// As [`prove`]; `each` decides whether sizes and pieces are done in turn or in parallel.
 #[must_use]
 pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
     let own = own_fabrics(design);
@@ -217,7 +217,7 @@ pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
     outcome
 }
 
-/// The author's own fabrics that the pieces are knitted in, tried before anything is made of them.
+/// Findings on the author's own fabrics that the pieces use, tried before anything is made of them.
 fn own_fabrics(design: &Design) -> Vec<Notice> {
     let mut tried: Vec<&Arc<Fabric>> = Vec::new();
     let mut notices = Vec::new();
@@ -231,14 +231,14 @@ fn own_fabrics(design: &Design) -> Vec<Notice> {
     notices
 }
 
-/// Works out and rehearses sizes.
+/// Plans and rehearses sizes.
 fn worked_out(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
     let asked = sizes;
     let (drafts, mut found) = drafts(design);
     let wished = possible(design, &drafts, &found);
     let chosen = with_stitch_sizes(design, &wished);
     let design = chosen.as_ref().unwrap_or(design);
-    // All sizes are settled together, also those that are not asked for.
+    // All sizes are settled together, including those not asked for.
     let mut settled: Vec<Option<Stitches>> = vec![None; drafts.len()];
     let settled_of: Vec<usize> = (0..drafts.len()).filter(|i| !found[*i].has_error()).collect();
     for (i, (stitches, notices)) in settled_of.into_iter().zip(settle(design, &wished)) {
@@ -315,7 +315,7 @@ pub fn prove_notes(noted: &Noted) -> Outcome {
 /// Draft, needles and rows, steps.
 type Planned = (Draft, Stitches, Arc<Plans>);
 
-/// Findings of one rule from one line, the first of them with how often it was met in all, and on how many needles.
+/// Findings grouped by rule and part: the first of each group with the total number of times, and on how many needles.
 fn by_cause(findings: &[Finding]) -> Vec<(Finding, usize)> {
     let mut causes: Vec<(Finding, usize)> = Vec::new();
     for f in findings {
@@ -331,10 +331,10 @@ fn by_cause(findings: &[Finding]) -> Vec<(Finding, usize)> {
     causes
 }
 
-/// What was wished, needles and rows, and what was found.
+/// Draft, needles and rows, findings.
 type Ready = (Draft, Option<Stitches>, Notices);
 
-/// Looks at the runs of a size; yarn is told where it is wanted.
+/// Proves a size from its runs; amounts of yarn are computed if asked for.
 fn rehearsed(
     design: &Design,
     (index, size): (usize, &Size),

@@ -1,4 +1,4 @@
-//! What the hands do between two passes, in short sentences.
+//! Acts of the hands between two passes, in short sentences.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::numbers::{loops_of, reading_of};
@@ -12,7 +12,7 @@ use crate::wording::{self, say, side};
 use crate::words::yarn_name;
 use crate::words::{in_order, needles};
 
-/// Where one act ends and another begins, so that each has a screen to itself.
+/// The steps of each act, one screen each.
 pub(super) fn acts(plan: &Plan, steps: core::ops::Range<usize>) -> Vec<core::ops::Range<usize>> {
     let mut all: Vec<core::ops::Range<usize>> = Vec::new();
     let mut last = None;
@@ -29,12 +29,12 @@ pub(super) fn acts(plan: &Plan, steps: core::ops::Range<usize>) -> Vec<core::ops
     all.into_iter().flat_map(|of| near(plan, of)).collect()
 }
 
-/// So many loops at an end of a bed are moved at one screen; their arrows would cross otherwise.
+/// Most moves at one end of a bed on one screen; with more, their arrows would cross.
 const AT_AN_END: usize = 3;
-/// More moves than that are a row, and are not drawn one by one.
+/// More moves than this are a row and are not drawn one by one.
 const A_ROW: usize = 16;
 
-/// Moves along a bed, in parts that can be drawn.
+/// Moves along a bed, in groups that can be drawn.
 fn near(plan: &Plan, steps: core::ops::Range<usize>) -> Vec<core::ops::Range<usize>> {
     let along = |i: usize| match &plan.steps[i].action {
         Action::Transfer(m) if m.from.bed == m.to.bed => Some(m),
@@ -63,7 +63,7 @@ fn near(plan: &Plan, steps: core::ops::Range<usize>) -> Vec<core::ops::Range<usi
     parts
 }
 
-/// Sentences, and the needles that they touch.
+/// Sentences for these steps, and the needles that the hands touch.
 pub(super) fn said(
     piece: &PiecePlan,
     run: &Run,
@@ -77,7 +77,7 @@ pub(super) fn said(
     let actions: Vec<&Action> = piece.plan.steps[steps].iter().map(|s| &s.action).collect();
     let mut i = 0;
     while let Some(action) = actions.get(i) {
-        // Single moves of one kind are one sentence, and so are loops picked up from one row.
+        // Consecutive moves of one kind share a sentence, as do loops picked up from one row.
         let mut moves: Vec<Move> = actions[i..]
             .iter()
             .map_while(|a| match a {
@@ -102,7 +102,7 @@ pub(super) fn said(
         } else if let Some(s) = sentence(piece, action, &run.readings[begins + i], &mut touched, t) {
             let before = (begins + i).checked_sub(1).map(|b| &piece.plan.steps[b].action);
             said.push(match (action, before) {
-                // The last loop is held by nothing else.
+                // Nothing else holds the last loop.
                 (Action::Cut(y), Some(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length: None, .. }))
                     if needles.len() > 1 =>
                 {
@@ -122,7 +122,7 @@ pub(super) fn said(
     (said, touched)
 }
 
-/// What the hands do, in a word or two.
+/// An act of the hands, in a word or two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Act {
     /// Set up.
@@ -178,7 +178,7 @@ pub enum Act {
 }
 
 impl Act {
-    /// In a word or two.
+    /// The act in a word or two.
     #[must_use]
     pub fn words(self, t: Language) -> String {
         match self {
@@ -211,9 +211,9 @@ impl Act {
     }
 }
 
-/// What several acts come to, as one: that of them that takes most care.
+/// Several acts as one: the one that takes the most care.
 pub(super) fn act<'a>(actions: impl Iterator<Item = &'a Action>) -> Option<Act> {
-    // From the one that names the moment most surely to the least.
+    // Ranked by how surely each names the moment.
     let ranked = |a: &Action| match a {
         Action::Start { .. } => Some((0, Act::SetUp)),
         Action::Secure { way: Way::Gathered, .. } => Some((1, Act::Gather)),
@@ -248,7 +248,7 @@ pub(super) fn act<'a>(actions: impl Iterator<Item = &'a Action>) -> Option<Act> 
     actions.filter_map(ranked).min_by_key(|r| r.0).map(|r| r.1)
 }
 
-/// Loops picked up, told by the rows that they are of.
+/// Loops picked up, named by their rows.
 fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)], t: Language) -> Vec<String> {
     let mut said = Vec::new();
     while let Some((first, _)) = picked.first() {
@@ -273,10 +273,10 @@ fn picked_up(piece: &PiecePlan, mut picked: &[(u32, Needle)], t: Language) -> Ve
     said
 }
 
-/// So many moves are told one by one, from where to where.
+/// Most moves named one by one.
 const PAIRS: usize = 8;
 
-/// Moves whose emptied needles all become the same.
+/// Sentences for moves that leave their emptied needles alike.
 fn moved(moves: &[Move], touched: &mut Vec<Needle>, t: Language) -> Vec<String> {
     let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
     let to: Vec<Needle> = moves.iter().map(|m| m.to).collect();
@@ -322,10 +322,10 @@ fn moved(moves: &[Move], touched: &mut Vec<Needle>, t: Language) -> Vec<String> 
     )]
 }
 
-/// Loops that all go across the gap as far to a side: each bed's by themselves, for over there they go to the same place.
+/// Loops that all go across to the other bed by the same distance: a sentence for each bed.
 fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
     let far = |m: &Move| m.to.slot.0 - m.from.slot.0;
-    // Where a loop goes on from where another came, their order matters.
+    // Where a loop goes to a needle that another leaves, the order matters.
     if moves.iter().any(|m| moves.iter().any(|other| other.from == m.to)) {
         return None;
     }
@@ -374,7 +374,7 @@ fn bed_word(bed: Bed, t: Language) -> String {
     }
 }
 
-/// How the ribber stands to the main bed: not racked, or so many needles to a side.
+/// The racking: none, or a number of needles to a side.
 pub(super) fn racked(r: Racking, t: Language) -> String {
     match (r.0.unsigned_abs(), r.0 < 0) {
         (0, _) => say!(t, "not racked"),
@@ -391,7 +391,7 @@ fn load(l: Load, t: Language) -> String {
     }
 }
 
-/// One act; `after` is how things stand when it is done.
+/// The sentence of one act; `after` is the reading once it is done.
 #[expect(clippy::too_many_lines, reason = "an arm an act")]
 fn sentence(
     piece: &PiecePlan,

@@ -1,7 +1,7 @@
-//! What to do next at the machine: one cue for every pass, and one for every act of the hands.
+//! What to do next at the machine: a cue for each pass and for each act of the hands.
 //!
-//! Each says all that is needed standing at the machine: which way, what changes before it, what the counter reads
-//! after it, and what to look at first. Where the knitter is now is not known here.
+//! Each cue has all that a knitter needs at the machine: direction, what changes before it, the counter after it, what to
+//! check first. Where the knitter is now is not known here.
 
 mod hands;
 mod setting;
@@ -24,77 +24,77 @@ pub use standing::{StandsBefore, standings};
 /// What a cue asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
-    /// One trip of the carriages.
+    /// One trip of the carriage.
     Pass,
-    /// Something for the hands.
+    /// An act of the hands.
     Hands,
 }
 
-/// A setting that is not what it was.
+/// A setting that changes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Changed {
-    /// What.
+    /// Its name.
     pub what: String,
-    /// What it was; empty where nothing was set before.
+    /// Its value before; empty where nothing was set.
     pub from: String,
-    /// What it is from now on.
+    /// Its value from now on.
     pub to: String,
 }
 
 /// One thing to do.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Cue {
-    /// A pass, or hands.
+    /// A pass, or an act of the hands.
     pub kind: Kind,
-    /// The steps of the plan.
+    /// Its steps of the plan.
     pub steps: core::ops::Range<usize>,
-    /// What the part of the piece is called.
+    /// The name of the part of the piece.
     pub part: String,
-    /// Which pass of the part it is, of how many; none for hands.
+    /// Which pass of the part it is, and of how many; none for an act of the hands.
     pub row: Option<(u32, u32)>,
-    /// Which way the carriages go.
+    /// The direction of the carriage.
     pub way: Option<Side>,
-    /// How the carriages are set: for it, or, where the hands are at work, as they were set last.
+    /// The settings of the carriages for it; for an act of the hands, the last settings.
     pub set: Option<Set>,
     /// What the beds do, in words.
     pub does: String,
-    /// Whether it is a pass without yarn, or one that is not counted: told each time.
+    /// Whether it is a pass without yarn or one not counted, which is shown each time.
     pub unusual: bool,
     /// What changes before it.
     pub changed: Vec<Changed>,
     /// What to do by hand; none for a pass.
     pub act: Option<Act>,
-    /// What to do by hand, a sentence each.
+    /// What to do by hand, in sentences.
     pub hands: Vec<String>,
-    /// Loops that are moved from needle to needle, in their order.
+    /// Loops moved from needle to needle, in order.
     pub moves: Vec<Move>,
     /// Needles that the hands touch.
     pub needles: Vec<Needle>,
-    /// What to look at before it.
+    /// What to check before it.
     pub check: Vec<String>,
     /// The counter after it.
     pub counter: u32,
-    /// Where the carriages stand after it.
+    /// Where the carriage is after it.
     pub stands: Side,
     /// Loops on the main bed and the ribber after it.
     pub stitches: (u32, u32),
 }
 
 impl Cue {
-    /// Whether it is a pass before which nothing is to be done or looked at. Several of them may be counted at once.
+    /// Whether it is a pass with nothing to do or check before it. Several such passes may be counted at once.
     #[must_use]
     pub fn plain(&self) -> bool {
         self.kind == Kind::Pass && self.changed.is_empty() && self.check.is_empty()
     }
 
-    /// Whether the hands have something to do before it or as it.
+    /// Whether it needs the hands, before it or as the cue itself.
     #[must_use]
     pub fn by_hand(&self) -> bool {
         self.kind == Kind::Hands || !self.changed.is_empty()
     }
 }
 
-/// Everything to do for one rehearsed piece, in order; lengths to leave in the units of `show`.
+/// The cues of one rehearsed piece, in order; lengths of yarn in the units of `show`.
 #[must_use]
 pub fn cues(proven: ProvenPiece<'_>, show: Show) -> Vec<Cue> {
     let (piece, run) = (proven.plan(), proven.run());
@@ -133,7 +133,7 @@ pub fn cues(proven: ProvenPiece<'_>, show: Show) -> Vec<Cue> {
     cues
 }
 
-/// A cue of some steps that says nothing yet.
+/// A cue for some steps, without words yet.
 fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kind, t: Language) -> Cue {
     let last = steps.end - 1;
     let reading = run.readings[last];
@@ -159,7 +159,7 @@ fn blank(piece: &PiecePlan, run: &Run, steps: core::ops::Range<usize>, kind: Kin
     }
 }
 
-/// What the hands do in some steps: a cue for each act.
+/// The acts of the hands in some steps: a cue for each.
 fn by_hand(
     cues: &mut Vec<Cue>,
     piece: &PiecePlan,
@@ -168,7 +168,7 @@ fn by_hand(
     steps: core::ops::Range<usize>,
     set: Option<&Set>,
 ) {
-    // A ribber that is lowered is set for nothing.
+    // A lowered ribber has no settings.
     let mut set = set.cloned();
     for steps in hands::acts(&piece.plan, steps) {
         let actions = || piece.plan.steps[steps.clone()].iter().map(|s| &s.action);
@@ -185,7 +185,7 @@ fn by_hand(
     }
 }
 
-/// Which pass of its part each step is.
+/// Which pass of its part each step is, and of how many.
 fn rows(plan: &Plan, done: usize) -> Vec<Option<(u32, u32)>> {
     let mut counts: Vec<u32> = Vec::new();
     let mut nth = vec![None; done];
@@ -229,13 +229,13 @@ fn does(p: &Pass, two: bool, t: Language) -> String {
     if p.counted { what } else { say!(t, "{what}; counter off", what) }
 }
 
-/// So many loops, and how many of them on each bed where both have some.
+/// A count of stitches; where the ribber has some, also the count on each bed.
 fn loops(main: u32, ribber: u32, t: Language) -> String {
     let all = if main + ribber == 1 { say!(t, "1 stitch") } else { say!(t, "{count} stitches", count = main + ribber) };
     if ribber > 0 { say!(t, "{all}, {main} and {ribber}", all, main, ribber) } else { all }
 }
 
-/// Before the first pass of a part the knitter looks at the counter and how many loops there are.
+/// Adds a check of counter and stitches before the first pass of each part.
 fn check(cues: &mut [Cue], t: Language) {
     for k in 0..cues.len() {
         let first = cues[k].row.is_some_and(|r| r.0 == 1);

@@ -1,4 +1,4 @@
-//! How the carriages are set: once for all passes that they knit by themselves, each way.
+//! Settings of the carriages: once for all passes that need no change between them.
 
 use latchwork_machine::needle::Side;
 use latchwork_machine::rehearsal::Run;
@@ -10,27 +10,27 @@ use crate::units::{Language, dial};
 use crate::wording::{self, say};
 use crate::words::yarn_name;
 
-/// What a bed does on its way.
+/// What a bed does in one direction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Does {
     /// Knit, tuck or slip.
     pub setting: Setting,
-    /// Whether needles in holding are passed over.
+    /// Whether needles in holding position are passed over.
     pub hold: bool,
 }
 
-/// How one bed's carriage is set.
+/// The settings of one bed's carriage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct BedSet {
-    /// What it does on its way to the left.
+    /// What it does to the left.
     pub left: Does,
-    /// What it does on its way to the right.
+    /// What it does to the right.
     pub right: Does,
     /// Its stitch size.
     pub dial: Dial,
 }
 
-/// How both carriages are set.
+/// The settings of both carriages.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Set {
     /// The main bed.
@@ -46,7 +46,7 @@ pub struct Set {
 }
 
 impl BedSet {
-    /// Knit, tuck or slip, each way where they differ.
+    /// Knit, tuck or slip, in each direction where they differ.
     #[must_use]
     pub fn words(&self, t: Language) -> String {
         if self.left.setting == self.right.setting {
@@ -75,12 +75,12 @@ impl BedSet {
     }
 }
 
-/// Passes that go on without a hand at the carriages, as far as they are known: what each bed does each way.
+/// Passes that share one setting of the carriages: what each bed does in each direction, as far as known.
 #[derive(Clone, Copy)]
 struct Stretch {
-    /// Of one of its passes, main bed and ribber.
+    /// The settings of one of its passes, main bed and ribber.
     first: [BedSetting; 2],
-    /// Leftwards and rightwards.
+    /// The settings to the left and to the right.
     ways: [[Option<BedSetting>; 2]; 2],
     yarns: [Option<Yarn>; 3],
     origin: u32,
@@ -97,7 +97,7 @@ impl Stretch {
         Stretch { first: [p.main, p.ribber], ways, yarns: [p.yarn, p.second, p.laid], origin }
     }
 
-    /// The stretch with one pass more, if the carriages knit that one too.
+    /// This run with one more pass, if that pass needs no other setting.
     fn with(mut self, p: &Pass, origin: u32) -> Option<Stretch> {
         let dials = self.first.map(|b| b.dial) == [p.main.dial, p.ribber.dial];
         let way = &mut self.ways[side(p.direction)];
@@ -105,7 +105,7 @@ impl Stretch {
         (dials && fits && (self.yarns, self.origin) == ([p.yarn, p.second, p.laid], origin)).then_some(self)
     }
 
-    /// How a bed is set. What is knitted one way only is set alike for both.
+    /// The settings of a bed. A direction without a pass gets the settings of the other.
     fn bed(&self, bed: usize) -> BedSet {
         let does = |way: usize| {
             let of = self.ways[way][bed].unwrap_or(self.first[bed]);
@@ -115,12 +115,12 @@ impl Stretch {
     }
 }
 
-/// How the carriages are set for each step that is a pass. A part of a piece is set as seldom as it can be; where that
-/// leaves a choice, as late.
+/// The settings of the carriages for each step that is a pass. Within a part they change as seldom as possible, and as
+/// late.
 pub(super) fn sets(piece: &PiecePlan, run: &Run, t: Language) -> Vec<Option<Set>> {
     let done = run.readings.len();
     let steps = &piece.plan.steps[..done];
-    // From the end, so that what a part goes on with is whole and its first passes stand by themselves.
+    // From the end: the run that a part continues with stays whole, and its first passes stand alone.
     let mut stretches: Vec<Stretch> = Vec::new();
     let mut of_step = vec![None; done];
     for (i, s) in steps.iter().enumerate().rev() {
@@ -142,7 +142,7 @@ pub(super) fn sets(piece: &PiecePlan, run: &Run, t: Language) -> Vec<Option<Set>
         };
         let [main, ribber] = [0, 1].map(|b| stretch.bed(b));
         let slips = [ribber.left, ribber.right].iter().all(|d| d.setting == Setting::Slip);
-        // A ribber that begins to slip is still to be set so.
+        // A ribber that begins to slip must still be set to slip.
         let two = run.readings[i].stitches.1 > 0 || !slips || ribbed;
         ribbed = !slips;
         let [yarn, second, laid] = stretch.yarns.map(|y| y.map(named));
@@ -151,7 +151,7 @@ pub(super) fn sets(piece: &PiecePlan, run: &Run, t: Language) -> Vec<Option<Set>
     sets
 }
 
-/// What is to be set anew.
+/// The settings that change.
 pub(super) fn changed(before: Option<&Set>, now: &Set, t: Language) -> Vec<Changed> {
     let mut all = Vec::new();
     let mut note = |what: String, from: Option<String>, to: String| {

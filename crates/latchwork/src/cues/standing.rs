@@ -1,5 +1,4 @@
-//! All that must be so before a cue: what a knitter makes sure of who comes to it any other way than through the one
-//! before it.
+//! The full state before a cue, for a knitter who arrives at it other than from the cue before.
 
 use latchwork_machine::needle::{Needle, Pitch, Position, Side};
 use latchwork_machine::profile::Profile;
@@ -14,32 +13,32 @@ use crate::wording::{pitch, say, side};
 use crate::words::needles;
 use crate::words::yarn_name;
 
-/// How everything stands before a cue, in the order in which the hands put it right.
+/// The state before a cue, in the order in which the hands restore it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StandsBefore {
-    /// Where the carriages stand.
+    /// Where the carriage is.
     pub carriage: Side,
     /// What the counter reads.
     pub counter: u32,
-    /// What each carriage is set to do.
+    /// The settings of each carriage.
     pub settings: String,
-    /// The stitch size of each.
+    /// The stitch size of each carriage.
     pub sizes: String,
-    /// How the beds stand to each other.
+    /// Pitch and racking.
     pub beds: String,
-    /// Whether that is half pitch.
+    /// Whether the pitch is half pitch.
     pub half: bool,
-    /// Needles in work, and those that are pushed out.
+    /// Needles in work, and needles pushed out.
     pub needles: String,
     /// The same needles, in order.
     pub in_work: Vec<Needle>,
-    /// What hangs.
+    /// Comb and weights.
     pub weights: String,
-    /// Each yarn and where it waits.
+    /// Each yarn, and where it is.
     pub yarn: String,
 }
 
-/// How everything stands before each cue of a piece, and once more after the last.
+/// The state before each cue of a piece, and after the last.
 #[must_use]
 pub fn standings(proven: ProvenPiece<'_>, profile: &Profile, cues: &[Cue], t: Language) -> Vec<StandsBefore> {
     let (piece, run) = (proven.plan(), proven.run());
@@ -48,7 +47,7 @@ pub fn standings(proven: ProvenPiece<'_>, profile: &Profile, cues: &[Cue], t: La
     let mut cue = 0;
     views(&piece.plan, profile, |step, view| {
         if step == 0 {
-            // Before the first cue nothing is in work; it says itself where the carriage begins.
+            // Before the first cue nothing is in work; the cue itself says where the carriage begins.
             all.push(stood(piece, run, step, &view, None, t));
         }
         if ends.get(cue) == Some(&step) {

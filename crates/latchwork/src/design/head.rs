@@ -81,7 +81,7 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
     Some(m)
 }
 
-/// The finest and the loosest stitch size that a dial has.
+/// The smallest and largest stitch sizes of the machine.
 fn stitch_sizes(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<(u8, u8)> {
     let n = inside.one("stitch-sizes")?;
     r.shape(n, 2, &[], &[], &[]);
@@ -98,7 +98,7 @@ fn stitch_sizes(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<(u8, u8)> {
     Some((a, b))
 }
 
-/// The owner's words for those of the trade.
+/// The owner's words for the trade's terms.
 fn own_words(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
     for n in inside.all("say") {
         r.shape(n, 2, &[], &[], &[]);
@@ -120,7 +120,7 @@ fn own_words(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
     }
 }
 
-/// Grams for each loop: what may hang, and what the plan hangs.
+/// Grams per loop: the limits, and what the plan hangs.
 fn weights(r: &mut Reader<'_>, inside: &Nodes<'_>, m: &mut Machine) {
     let two = |r: &mut Reader<'_>, n: &Node, example: &str| -> Option<(u32, u32)> {
         r.shape(n, 2, &[], &[], &[]);
@@ -178,7 +178,7 @@ pub(super) fn dial(r: &mut Reader<'_>, value: &Value) -> Option<u8> {
     thirds
 }
 
-/// The knitter's pace; what is not said stays as usual.
+/// The knitter's pace; figures not given stay as usual.
 pub(super) fn pace(r: &mut Reader<'_>, top: &Nodes<'_>) -> Pace {
     let mut pace = Pace::USUAL;
     let Some(node) = top.one("pace") else { return pace };
@@ -283,7 +283,7 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Opti
     })
 }
 
-/// The fabric that a value names, of those that there are.
+/// The fabric that a value names, among those known.
 pub(super) fn fabric(r: &mut Reader<'_>, value: &Value, all: &[Arc<Fabric>]) -> Option<Arc<Fabric>> {
     let words: Vec<(&str, usize)> = all
         .iter()

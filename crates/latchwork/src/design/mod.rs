@@ -1,4 +1,4 @@
-//! The design: names resolved, units read, contradictions told; sizes not yet multiplied out.
+//! The design: names resolved, units read, contradictions reported; sizes not yet drafted.
 
 mod head;
 mod publication;
@@ -33,19 +33,19 @@ pub struct Design {
     pub author: String,
     /// One-line purpose.
     pub summary: String,
-    /// Scenario note, such as that the data is invented.
+    /// A note on the scenario, such as that the data is invented.
     pub scenario: String,
     /// Version of the handout.
     pub version: u32,
     /// Date as the author wrote it.
     pub date: String,
-    /// Where corrections are told.
+    /// Where corrections are published.
     pub errata: String,
     /// Units in which figures are shown.
     pub show: Show,
     /// The machine.
     pub machine: Machine,
-    /// The fabrics that it can name: those of the program, of the folder beside it, and its own.
+    /// The fabrics that it can name: the built-in ones, those of its folder, and its own.
     pub fabrics: Arc<[Arc<Fabric>]>,
     /// Yarns.
     pub yarns: Vec<Yarn>,
@@ -53,7 +53,7 @@ pub struct Design {
     pub swatches: Vec<Swatch>,
     /// The knitter's pace.
     pub pace: Pace,
-    /// Sizes, smallest first as the author lists them.
+    /// Sizes, in the author's order.
     pub sizes: Vec<Size>,
     /// Where the sizes come from.
     pub sizes_source: String,
@@ -63,9 +63,9 @@ pub struct Design {
     pub seams: Vec<Seam>,
     /// Notes for the maker.
     pub notes: Vec<String>,
-    /// Care of the finished thing.
+    /// Care of the finished article.
     pub care: Vec<String>,
-    /// What it says of itself when it is handed on.
+    /// What it says of itself for publication.
     pub publication: Publication,
 }
 
@@ -74,7 +74,7 @@ pub struct Design {
 pub struct Size {
     /// Its name.
     pub name: String,
-    /// Where it stands.
+    /// Its place in the document.
     pub span: Span,
     /// Measure and value.
     pub measures: Vec<(String, Mm)>,
@@ -88,17 +88,17 @@ impl Size {
     }
 }
 
-/// How many of a piece are made.
+/// How many of a piece to make.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Make {
-    /// So many alike.
+    /// A number of pieces alike.
     Alike(u32),
     /// A left one and a right one, each the mirror image of the other.
     Pair,
 }
 
 impl Make {
-    /// How many are made.
+    /// How many to make.
     #[must_use]
     pub fn count(self) -> u32 {
         match self {
@@ -113,7 +113,7 @@ impl Make {
 pub enum CastOn {
     /// Zigzag, comb, and this many tubular passes.
     Closed(u32),
-    /// The yarn wound round each needle of the main bed.
+    /// Each needle of the main bed e-wrapped.
     EWrap,
     /// Waste yarn and ravel cord: live loops for later.
     Waste,
@@ -126,11 +126,11 @@ pub enum Ending {
     LoopThroughLoop,
     /// A chain round the gate pegs with the latch tool.
     Chain,
-    /// A thread drawn through every loop.
+    /// The tail threaded through every stitch and drawn up.
     Gather,
     /// Waste yarn knitted on and dropped: live loops for later.
     Waste,
-    /// The last few loops moved on to one needle and knitted off.
+    /// The last few stitches transferred onto one needle and knitted off.
     Point,
 }
 
@@ -155,7 +155,7 @@ pub enum Ease {
 }
 
 impl Ease {
-    /// The wanted measure for a body measure.
+    /// The target measure for a body measure.
     #[must_use]
     pub fn applied(self, body: Mm) -> Mm {
         match self {
@@ -165,58 +165,58 @@ impl Ease {
     }
 }
 
-/// How wide a stretch is wished.
+/// The target width of a stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Wish {
-    /// Exactly so many needles on both beds together.
+    /// An exact number of needles on both beds together.
     Needles(u32),
-    /// Flat width, seam allowance apart.
+    /// Flat width, without seam allowance.
     Width(Mm),
-    /// A body measure with ease, shared among so many pieces.
+    /// A body measure with ease, shared among a number of pieces.
     Around {
         /// The measure.
         measure: String,
         /// The ease.
         ease: Ease,
-        /// Among how many pieces.
+        /// The number of pieces.
         shared: u32,
-        /// A larger measure that it must pass over when it is put on.
+        /// A larger measure that it must pass over when put on.
         over: Option<String>,
     },
 }
 
-/// A wish and where it stands.
+/// A target and its place in the document.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wished {
-    /// The wish.
+    /// The target.
     pub wish: Wish,
-    /// How much it counts against others.
+    /// Its weight against other targets.
     pub weight: f64,
-    /// Where it stands.
+    /// Its place in the document.
     pub span: Span,
 }
 
-/// How long a stretch is.
+/// The length of a stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Length {
-    /// Exactly so many passes.
+    /// An exact number of passes.
     Rows(u32),
     /// Flat length.
     Of(Mm),
-    /// A share of a body measure, more or less a length.
+    /// A share of a body measure, plus or minus a length.
     Share {
         /// The measure.
         measure: String,
         /// The share, in percent.
         percent: f64,
-        /// What is added.
+        /// The length added.
         plus: Mm,
     },
     /// As long as its shaping takes.
     AsShaped,
 }
 
-/// Narrower or wider.
+/// Decrease or increase.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Change {
     /// Decrease.
@@ -230,12 +230,12 @@ impl Change {
     pub const WORDS: [(&str, Change); 2] = [("decrease", Change::Decrease), ("increase", Change::Increase)];
 }
 
-/// At which ends.
+/// The ends at which a piece is shaped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum At {
     /// Both.
     Both,
-    /// One alone.
+    /// One only.
     Only(Side),
 }
 
@@ -272,17 +272,17 @@ pub enum When {
 /// The shaping of a stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shaping {
-    /// Where it stands.
+    /// Its place in the document.
     pub span: Span,
-    /// Narrower or wider.
+    /// Decrease or increase.
     pub change: Change,
     /// Stitches at each end: 1 on one bed, or 2, one on each bed.
     pub stitches: u32,
-    /// At which ends.
+    /// The ends at which a piece is shaped.
     pub at: At,
-    /// When.
+    /// When the shapings come.
     pub when: When,
-    /// On which side the carriage must stand.
+    /// The side at which the carriage must be.
     pub carriage: Option<Side>,
 }
 
@@ -291,23 +291,23 @@ pub struct Shaping {
 pub struct Stretch {
     /// Its name.
     pub name: String,
-    /// Where it stands.
+    /// Its place in the document.
     pub span: Span,
     /// Its fabric.
     pub fabric: Arc<Fabric>,
-    /// How long.
+    /// Its length.
     pub length: Length,
-    /// Where the length stands.
+    /// The place of the length in the document.
     pub length_span: Span,
-    /// How much the length counts against other wishes.
+    /// Weight of the length against other targets.
     pub length_weight: f64,
-    /// How wide where it begins.
+    /// Its target width at the beginning.
     pub wished: Option<Wished>,
     /// Its shaping.
     pub shaping: Option<Shaping>,
-    /// Its gauge, worked out of the swatches.
+    /// Its gauge, computed from the swatches.
     pub gauge: Gauge,
-    /// Its gauges at every stitch size swatched, where the author names none and there are several.
+    /// Its gauges at every stitch size swatched, if there are several and the author names none.
     pub choices: Vec<Gauge>,
 }
 
@@ -316,11 +316,11 @@ pub struct Stretch {
 pub struct Piece {
     /// Its name.
     pub name: String,
-    /// Where it stands.
+    /// Its place in the document.
     pub span: Span,
-    /// How many.
+    /// How many to make.
     pub make: Make,
-    /// Where the carriages stand at the start.
+    /// Where the carriage is at the start.
     pub carriage: Side,
     /// Its yarn, by index.
     pub yarn: usize,
@@ -328,10 +328,10 @@ pub struct Piece {
     pub cast_on: CastOn,
     /// Stitches lost in the seam at each side edge.
     pub allowance: u32,
-    /// Whether an edge in rib on alternate needles loses half a stitch instead, where both ends stand on one bed: so
-    /// the rib goes on over the seam.
+    /// Whether an edge in rib on alternate needles loses half a stitch instead, where both end needles are on one bed: the
+    /// rib then continues across the seam.
     pub half_in_rib: bool,
-    /// Where the end needles stand, if the author says so.
+    /// The beds of the end needles, if the author gives them.
     pub ends: Option<Ends>,
     /// Its public side.
     pub public: String,
@@ -339,18 +339,18 @@ pub struct Piece {
     pub stretches: Vec<Stretch>,
     /// How it ends.
     pub ending: Ending,
-    /// Where the ending stands.
+    /// The place of the ending in the document.
     pub ending_span: Span,
 }
 
 impl Piece {
-    /// Whether sewn edges of a stretch lose half a stitch each.
+    /// Whether each sewn edge of a stretch loses half a stitch.
     #[must_use]
     pub fn half_stitch(&self, stretch: &Stretch, ends: Ends) -> bool {
         self.half_in_rib && stretch.fabric.layout.by_turns() && ends == Ends::BothMain
     }
 
-    /// Stitches that both side edges of a stretch lose in their seams.
+    /// Stitches that the two side edges of a stretch lose in their seams.
     #[must_use]
     pub fn lost(&self, stretch: &Stretch, ends: Ends) -> f64 {
         if self.half_stitch(stretch, ends) { 1.0 } else { 2.0 * f64::from(self.allowance) }
@@ -371,7 +371,7 @@ pub enum EdgeKind {
 }
 
 impl EdgeKind {
-    /// All kinds with their words.
+    /// All kinds, with their words in documents.
     pub const ALL: [(EdgeKind, &'static str); 4] = [
         (EdgeKind::Left, "left"),
         (EdgeKind::Right, "right"),
@@ -379,14 +379,14 @@ impl EdgeKind {
         (EdgeKind::Ending, "ending"),
     ];
 
-    /// Whether it runs along the rows' ends.
+    /// Whether it runs along the ends of rows.
     #[must_use]
     pub fn is_side(self) -> bool {
         matches!(self, EdgeKind::Left | EdgeKind::Right)
     }
 }
 
-/// A stretch of an edge.
+/// Part of an edge.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Edge {
     /// The piece, by index.
@@ -395,9 +395,9 @@ pub struct Edge {
     pub kind: EdgeKind,
     /// For a side edge: the stretches sewn, by index, from the bottom up.
     pub stretches: Vec<usize>,
-    /// For a first or last row: where the middle of the sewn part lies, as a share of the row from the left.
+    /// For a first or last row: the middle of each sewn part, as a share of the row from the left.
     pub middles: Vec<f64>,
-    /// Where it stands.
+    /// Its place in the document.
     pub span: Span,
 }
 
@@ -406,14 +406,14 @@ pub struct Edge {
 pub enum Method {
     /// Row to row or stitch to stitch, one stitch in.
     Mattress,
-    /// Over the edges.
+    /// Oversewn, through both edges.
     Oversewn,
-    /// Loop to loop.
+    /// Stitch to stitch, live.
     Grafted,
 }
 
 impl Method {
-    /// All with their words.
+    /// All methods, with their words in documents.
     pub const ALL: [(Method, &'static str); 3] =
         [(Method::Mattress, "mattress"), (Method::Oversewn, "oversewn"), (Method::Grafted, "grafted")];
 }
@@ -423,13 +423,13 @@ impl Method {
 pub struct Seam {
     /// Its name.
     pub name: String,
-    /// Where it stands.
+    /// Its place in the document.
     pub span: Span,
     /// How it is sewn.
     pub method: Method,
     /// The edges.
     pub edges: [Edge; 2],
-    /// What else to know when sewing it; may be empty.
+    /// A note for sewing it; may be empty.
     pub note: String,
 }
 
@@ -440,7 +440,7 @@ impl Design {
         self.sizes.iter().position(|s| s.name == name)
     }
 
-    /// Whether some wish is made of a body measure.
+    /// Whether any target uses a body measure.
     #[must_use]
     pub fn asks_for(&self, measure: &str) -> bool {
         let round = |w: &Wished| matches!(&w.wish, Wish::Around { measure: m, over, .. } if m == measure || over.as_deref() == Some(measure));
@@ -464,10 +464,10 @@ impl Design {
 /// The shared book of swatches: files of heads (machine, yarns, swatches) by name.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Shelf {
-    /// File name, and what it holds.
+    /// File names, and their heads.
     pub books: Vec<(String, Design)>,
-    /// The fabrics of the folder beside the design.
+    /// The fabrics of the design's folder.
     pub fabrics: Vec<Arc<Fabric>>,
-    /// The language that everything is told in.
+    /// The language of all messages.
     pub language: Language,
 }

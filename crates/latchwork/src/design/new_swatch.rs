@@ -1,33 +1,33 @@
-//! A swatch as a document has it, written.
+//! A swatch written as a document has it.
 
 use crate::text::NewNode;
 
-/// What a swatch is written from. Lengths in mm, weights in grams.
+/// The figures of a swatch to be written.
 #[derive(Debug, Clone, Default)]
 pub struct NewSwatch<'a> {
     /// Its fabric.
     pub fabric: &'a str,
-    /// Its yarn, where it must be named.
+    /// Its yarn, if it must be named.
     pub yarn: Option<&'a str>,
     /// Stitch sizes of the main bed and the ribber, in thirds.
     pub dial: (u8, u8),
     /// Needles and passes counted.
     pub counted: (u32, u32),
-    /// Its width and length, lying flat, in the unit and to the digits that they are written in.
+    /// Its width and length, lying flat, as written.
     pub flat: (String, String),
     /// The unit of both.
     pub unit: &'a str,
-    /// How wide it can be drawn out.
+    /// Its width when stretched.
     pub stretches: Option<f64>,
-    /// Its weight as written, and the needles and passes of the whole.
+    /// Its weight and needles as written, and its passes, of the whole swatch.
     pub weighed: Option<(String, String, u32)>,
-    /// Yarn pulled out: its length, `loops` or `tucks`, and how many.
+    /// Yarn unravelled: its length, `loops` or `tucks`, and how many.
     pub unravelled: Vec<(f64, &'a str, u32)>,
     /// Its state, in the document's word.
     pub state: &'a str,
     /// When it was measured.
     pub date: Option<&'a str>,
-    /// What it was reckoned from, and the doubt in percent.
+    /// What it was scaled from, and the doubt in percent.
     pub reckoned_from: Option<(&'a str, Option<f64>)>,
     /// A note.
     pub note: Option<&'a str>,

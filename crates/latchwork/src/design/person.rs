@@ -6,7 +6,7 @@ use crate::notice::{Notice, Notices, Span};
 use crate::reader::{Nodes, Reader};
 use crate::units::Mm;
 
-/// Reads a person: `person "Ada" { survey "women"; hand-girth (cm)19; }`. What is wrong is told.
+/// Reads a person: `person "Ada" { survey "women"; hand-girth (cm)19; }`. Faults are reported.
 pub fn person_from_text(source: &str) -> (Option<Person>, Notices) {
     let mut notices = Notices::default();
     let tree = crate::text::read(source, &mut notices);

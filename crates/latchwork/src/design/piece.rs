@@ -20,15 +20,15 @@ pub(super) struct Context<'a> {
     pub(super) fabrics: &'a [Arc<Fabric>],
     pub(super) yarns: &'a [NamedYarn],
     pub(super) swatches: &'a [Swatch],
-    /// Some swatch could not be read, so a missing one is no second fault.
+    /// Whether a swatch could not be read: a missing one is then no second fault.
     pub(super) swatch_faults: bool,
-    /// Some measure of a size could not be read, so a missing one is no second fault.
+    /// Whether a measure of a size could not be read: a missing one is then no second fault.
     pub(super) size_faults: bool,
     pub(super) sizes: &'a [Size],
     pub(super) machine: &'a Option<Machine>,
 }
 
-/// A piece's name is known even when the rest of it could not be read, so that seams can refer to it.
+/// A piece with its name, which seams can refer to even if the rest could not be read.
 pub(super) struct NamedPiece {
     pub(super) name: String,
     pub(super) stretches: Vec<String>,
@@ -53,7 +53,7 @@ pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>)
     all
 }
 
-/// How many are made, or a left and a right one.
+/// How many to make, or a left and a right one.
 fn make(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Make> {
     inside.one("make").and_then(|n| {
         r.shape(n, 1, &[], &[], &[]);
@@ -64,7 +64,7 @@ fn make(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Make> {
     })
 }
 
-/// The yarn that a piece is of; where there is one, it need not be named.
+/// The yarn of a piece; if the design has only one, it need not be named.
 fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, context: &Context<'_>) -> Option<usize> {
     let yarns: Vec<String> = context.yarns.iter().map(|y| y.0.clone()).collect();
     match (inside.one("yarn"), yarns.len()) {
@@ -80,7 +80,7 @@ fn yarn(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, context: &Context<'
     }
 }
 
-/// The stretches of a piece, with all names given and whether all could be read; after its yarn comes that yarn's count.
+/// The stretches of a piece, with all names given and whether all could be read; the yarn comes with its count.
 fn stretches(
     r: &mut Reader<'_>,
     (node, name): (&Node, &str),
@@ -256,7 +256,7 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     }
 }
 
-/// The gauge of a fabric in the piece's yarn, at these stitch sizes or at what its swatches have.
+/// The gauge of a fabric in the piece's yarn, at these stitch sizes or at those of its swatches.
 type Found<'a> = &'a dyn Fn(&Arc<Fabric>, Option<Dials>) -> Option<Result<Gauge, NoGauge>>;
 
 fn stretch(

@@ -1,4 +1,4 @@
-//! What a pattern says of itself when it is handed on: its photograph, its level, whose it is and what may be done with it.
+//! What a pattern says of itself for publication: photograph, level, copyright, terms of use and the like.
 
 use super::Size;
 use crate::fact::DesignFact;
@@ -6,28 +6,28 @@ use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::Written;
 
-/// The words for it, all as the author gave them; what was not given is empty.
+/// The author's texts for publication; empty where not given.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Publication {
     /// The photograph.
     pub photo: Option<Photo>,
-    /// What one must have done before.
+    /// The skills that it assumes.
     pub level: String,
-    /// The size that pictures show, by its place among the sizes.
+    /// The size that pictures show, by index.
     pub sample: Option<usize>,
-    /// How the thing is made, in a sentence or two.
+    /// How it is made, in a sentence or two.
     pub construction: String,
-    /// Whose it is.
+    /// The copyright notice.
     pub copyright: String,
-    /// What may be done with it.
+    /// The terms of use.
     pub licence: String,
-    /// Where the author can be reached.
+    /// How to reach the author.
     pub contact: String,
-    /// Who knitted it before, and how it came out.
+    /// Test knitters, and their results.
     pub testers: Vec<String>,
-    /// How it is dried to its measures.
+    /// How to block it.
     pub blocking: Vec<String>,
-    /// Abbreviations of the author's own notes, and what they stand for.
+    /// Abbreviations in the author's texts, and their meanings.
     pub abbreviations: Vec<(String, String)>,
 }
 
@@ -38,11 +38,11 @@ pub struct Photo {
     pub file: String,
     /// What it shows; may be empty.
     pub shows: String,
-    /// Where it is named.
+    /// Its place in the document.
     pub span: Span,
 }
 
-/// Reads it.
+/// Reads the texts for publication.
 pub(super) fn publication(r: &mut Reader<'_>, top: &Nodes<'_>, sizes: &[Size]) -> Publication {
     let text = |r: &mut Reader<'_>, name: &str| {
         let node = top.one(name)?;
@@ -74,7 +74,7 @@ pub(super) fn publication(r: &mut Reader<'_>, top: &Nodes<'_>, sizes: &[Size]) -
     }
 }
 
-/// A photograph lies beside its document, so that both go together.
+/// Reads the photograph, a file in the document's own folder.
 fn photo(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Photo> {
     let node = top.one("photo")?;
     r.shape(node, 1, &["shows"], &[], &[]);

@@ -1,4 +1,4 @@
-//! A design, a book of swatches or the head of notes read from its text.
+//! Reading a design, a book of swatches or the head of pass notes.
 
 use super::{Design, Piece, Shelf, head, piece, publication, seam, swatches};
 use crate::fabric::{Fabric, built_in};
@@ -15,7 +15,7 @@ pub fn book_from_text(source: &str) -> (Option<Design>, Notices) {
     book_from_text_with(source, &[])
 }
 
-/// As [`book_from_text`], where swatches may be of the author's own fabrics.
+/// As [`book_from_text`], for swatches that may be of the author's own fabrics.
 pub fn book_from_text_with(source: &str, own: &[Arc<Fabric>]) -> (Option<Design>, Notices) {
     let mut notices = Notices::default();
     let shelf = Shelf { fabrics: own.to_vec(), ..Shelf::default() };
@@ -24,12 +24,12 @@ pub fn book_from_text_with(source: &str, own: &[Arc<Fabric>]) -> (Option<Design>
     (book.filter(|_| !notices.has_error()), notices)
 }
 
-/// Reads a design. All that is wrong is told; there is a design only when nothing is.
+/// Reads a design. All faults are reported; there is a design only without an error.
 pub fn read(tree: &Tree, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
     read_as(tree, false, shelf, notices)
 }
 
-/// Words at the top of a document that come once at most.
+/// Words at the top of a document that may come once.
 const ONCE: [&str; 19] = [
     "title",
     "author",
@@ -67,7 +67,7 @@ fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
     Nodes(nodes)
 }
 
-/// The text of a node that has nothing else.
+/// The text of a node with nothing else.
 fn leaf_text(r: &mut Reader<'_>, n: &Node) -> Option<String> {
     r.leaf(n);
     r.text(n)
@@ -90,7 +90,7 @@ fn title(r: &mut Reader<'_>, top: &Nodes<'_>, notes: bool) -> String {
     }
 }
 
-/// In which units and words it is shown: inches read American, centimetres British, unless the document says which.
+/// Units and English of a document: inches read American, centimetres British, unless the document says which.
 fn show(r: &mut Reader<'_>, top: &Nodes<'_>, language: Language) -> Show {
     let units = top.one("units").and_then(|n| {
         r.leaf(n);
@@ -108,7 +108,7 @@ fn show(r: &mut Reader<'_>, top: &Nodes<'_>, language: Language) -> Show {
     Show { units, language }
 }
 
-/// Reads what notes have in common with a design: no pieces or seams, and nothing that must stand.
+/// Reads a design or, with `notes`, the head of pass notes: no pieces or seams, and nothing required.
 fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
     let mut r = Reader { notices, has_holes: tree.has_holes, notes };
     let top = top(&mut r, &tree.nodes, notes);
@@ -188,7 +188,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     })
 }
 
-/// Reads the head of notes: machine (a standard one where none is named), yarns, swatches, title and the like.
+/// Reads the head of pass notes: machine (a standard one if none is named), yarns, swatches, title and the like.
 pub fn head_from_text(source: &str, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
     let tree = crate::text::read(source, notices);
     let named = tree.nodes.iter().any(|n| n.name == "machine");
@@ -200,7 +200,7 @@ pub fn head_from_text(source: &str, shelf: &Shelf, notices: &mut Notices) -> Opt
     Some(head)
 }
 
-/// Reads a design from its text, with no shared swatches.
+/// Reads a design from its text, without shared swatches.
 pub fn from_text(source: &str) -> (Option<Design>, Notices) {
     from_text_with(source, &Shelf::default())
 }

@@ -1,4 +1,4 @@
-//! Seams: which edge stretch is sewn to which.
+//! Seams: which edges are sewn together.
 
 use super::piece::NamedPiece;
 use super::{CastOn, Edge, EdgeKind, Ending, Make, Method, Seam};
@@ -94,7 +94,7 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
     Some(Edge { piece, kind, stretches, middles, span: node.span })
 }
 
-/// What two edges must be for the seam to be possible at all.
+/// Checks that a seam of two edges is possible.
 fn check(
     r: &mut Reader<'_>,
     node: &Node,
@@ -144,8 +144,8 @@ fn check(
     }
 }
 
-/// A side edge that is sewn loses one stitch in the seam, or half a stitch of a rib that goes on over it, where the
-/// author gave no other figure.
+/// Sets seam allowances that the author did not give: a sewn side edge loses one stitch, or half a stitch of a rib that
+/// continues across the seam.
 pub(super) fn allowances(pieces: &mut [NamedPiece], seams: &[Seam]) {
     for (i, p) in pieces.iter_mut().enumerate() {
         let sewn = seams

@@ -1,4 +1,4 @@
-//! Swatches, the design's own and those of the shared book.
+//! Swatches: the design's own and those of the shared book.
 
 use std::sync::Arc;
 
@@ -46,19 +46,19 @@ pub(super) fn swatches(
     all
 }
 
-/// Doubts of swatches that could be, each a warning.
+/// Reports doubts about swatches, each as a warning.
 fn doubted(r: &mut Reader<'_>, all: &[Swatch], yarns: &[NamedYarn], machine: Option<&Machine>) {
     let Some(machine) = machine else { return };
     let mut found: Vec<Notice> =
         all.iter().filter_map(|s| doubt(s, yarns.get(s.yarn)?.1.as_ref()?.tex, machine.pitch)).collect();
-    // What is doubted by itself need not be compared.
+    // A swatch already doubted by itself need not be compared.
     if found.is_empty() {
         found = doubts_between(all);
     }
     found.into_iter().for_each(|n| r.notices.push(n));
 }
 
-/// A swatch whose figures cannot be of this machine: most often a slip of the pen or of the scales.
+/// Reports a swatch whose figures cannot be from this machine: usually a slip in writing or weighing.
 fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Option<&Machine>) {
     let Some(machine) = machine else { return };
     let (pitch, needle, pass) = (machine.pitch.0, s.width.0 / s.needles, s.length.0 / s.passes);
@@ -82,7 +82,7 @@ fn plausible(r: &mut Reader<'_>, s: &Swatch, yarns: &[NamedYarn], machine: Optio
     }
 }
 
-/// The yarn that a swatch is of; where there is one, it need not be named.
+/// The yarn of a swatch; if the design has only one, it need not be named.
 fn yarn_of(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, yarns: &[String]) -> Option<usize> {
     match (inside.one("yarn"), yarns.len()) {
         (Some(n), _) => r.first(n, "\"the yarn's name\"").and_then(|v| r.refer(v, Listed::Yarn, yarns)),
@@ -117,7 +117,7 @@ fn counts(r: &mut Reader<'_>, n: &Node) -> Option<(f64, f64)> {
     needles.zip(passes)
 }
 
-/// What was counted between the marks.
+/// Needles and passes counted between the marks.
 fn counted(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>) -> Option<(f64, f64)> {
     match inside.one("counted") {
         Some(n) => {
@@ -253,7 +253,7 @@ fn unravelled(r: &mut Reader<'_>, node: &Node) -> Option<Unravelled> {
     Some(Unravelled { tucks, loops, length })
 }
 
-/// Swatches of the shared book that are of this design's yarns and machine.
+/// Swatches of the shared book in this design's yarns and for its machine.
 pub(super) fn shared(
     r: &mut Reader<'_>,
     shelf: &Shelf,
@@ -269,7 +269,7 @@ pub(super) fn shared(
             let Some(theirs) = book.yarns.get(s.yarn) else { continue };
             let ours = yarns.iter().position(|(name, _)| name.eq_ignore_ascii_case(&theirs.name));
             let Some((index, yarn)) = ours.and_then(|i| Some((i, yarns[i].1.as_ref()?))) else { continue };
-            // A design's own swatches say at which stitch sizes it is knitted.
+            // A design's own swatches determine its stitch sizes.
             let mut same = own.iter().filter(|o| o.fabric == s.fabric && o.yarn == index).peekable();
             if same.peek().is_some() && !same.any(|o| o.dial == s.dial) {
                 continue;

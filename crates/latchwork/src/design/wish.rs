@@ -1,4 +1,4 @@
-//! What an author wishes of a stretch: how wide, how long, and how much each counts.
+//! An author's targets for a stretch: width, length, and the weight of each.
 
 use super::piece::Context;
 use super::{Ease, Length, Wish, Wished};
@@ -11,7 +11,7 @@ use crate::units::Mm;
 
 pub(super) const WISHES: [&str; 3] = ["needles", "width", "around"];
 
-/// A word with the number after it, so that both can be drawn, and changed, together.
+/// The span of a word with the number after it: both are shown, and changed, together.
 fn counted_span(node: &Node) -> Span {
     match node.arguments.first() {
         Some(v) if node.arguments.len() == 1 && v.unit.is_none() => {
@@ -62,12 +62,12 @@ pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
     Some(Wished { wish, weight, span: counted_span(node) })
 }
 
-/// How much a wish counts against the others.
+/// The weight of a target against the others.
 fn weight(r: &mut Reader<'_>, node: &Node) -> Option<f64> {
     property(node, "weight").and_then(|v| r.number(v, Subject::property("weight"), 0.01, 100.0))
 }
 
-/// The conventional ease of a part of a garment; none where no part is named.
+/// The conventional ease of a garment part; none where no part is named.
 fn usual_ease(r: &mut Reader<'_>, node: &Node) -> Option<Ease> {
     let Some(v) = property(node, "as") else { return Some(Ease::Percent(0.0)) };
     let words: Vec<(&str, &str)> = CONVENTIONS.iter().map(|c| (c.part, c.part)).collect();

@@ -1,4 +1,4 @@
-//! What the hands do before a pass of a fabric, on the needles that stand in work.
+//! Acts of the hands before a pass of a fabric, on the needles in work.
 
 use latchwork_machine::needle::{Bed, Needle, Racking, Slot};
 use latchwork_machine::steps::{Action, Leaves, Move, Setting};
@@ -6,7 +6,7 @@ use latchwork_machine::steps::{Action, Leaves, Move, Setting};
 use super::{Cells, Hand, Turn};
 
 impl Turn {
-    /// The acts before this pass: the ribber racked, loops moved or let off, needles brought forward. `needles` stand in
+    /// The acts before this pass: the ribber racked, loops moved or dropped, needles brought forward. `needles` are those in
     /// work, each bed's from left to right; the pattern is counted from `origin`.
     #[must_use]
     pub fn acts(&self, needles: &[Needle], origin: Slot, racking: Racking, ends_knit: bool) -> Vec<Action> {
@@ -31,7 +31,7 @@ impl Turn {
         all
     }
 
-    /// What a needle does in this pass; `end` says that it is an outermost one of its bed.
+    /// What a needle does in this pass; `end`: whether it is an outermost needle of its bed.
     #[must_use]
     pub fn action(&self, needle: Needle, origin: Slot, end: bool, ends_knit: bool) -> Setting {
         let cells = self.forward[needle.bed.index()];
@@ -71,7 +71,7 @@ impl Hand {
                     let step = |from: i16, by: i16| Move { from: at(from), to: at(from + by), leaves: Leaves::Refill };
                     let left = (0..g).map(|k| step(k, g));
                     let right = (g..2 * g).map(|k| step(k, -g));
-                    // What is hung later lies on top.
+                    // Stitches hung later lie on top.
                     let moves = if right_over { left.chain(right).collect() } else { right.chain(left).collect() };
                     all.push(Action::MoveTogether { moves, carry: Some(group) });
                 }

@@ -1,9 +1,9 @@
-//! Which needles stand in work: a repeat along the beds, how the beds stand to each other, and how it is cast on.
+//! Which needles are in work: a repeat along the beds, the pitch, and the cast-on.
 
 use crate::fact::Stands;
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Slot};
 
-/// On which bed the outermost needles stand.
+/// The beds of the outermost needles.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Ends {
     /// Both on the main bed.
@@ -13,7 +13,7 @@ pub enum Ends {
 }
 
 impl Ends {
-    /// All, the one that plain has first.
+    /// All, with that of plain first.
     pub const ALL: [Ends; 2] = [Ends::BothMain, Ends::MainRibber];
     /// The words of documents.
     pub const WORDS: [(&str, Ends); 2] = [("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)];
@@ -42,7 +42,7 @@ impl Cells {
         Some(Cells { bits, period })
     }
 
-    /// After how many places it begins again.
+    /// Places after which it begins again.
     #[must_use]
     pub fn period(self) -> u32 {
         u32::from(self.period.max(1))
@@ -68,37 +68,37 @@ impl Cells {
         whole * self.count() + part.count_ones()
     }
 
-    /// Whether none is marked.
+    /// Whether no cell is marked.
     #[must_use]
     pub fn none(self) -> bool {
         self.bits == 0
     }
 }
 
-/// How the first row comes on to the needles.
+/// How the first row is cast on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Begun {
-    /// Both beds in one row, the ribber standing so that loops alternate bed by bed.
+    /// Both beds in one row, the ribber placed for loops that alternate bed by bed.
     BothBeds {
         /// The pitch.
         pitch: Pitch,
         /// The racking.
         racking: Racking,
-        /// The needles cast on, main bed and ribber: those of the fabric, and some whose loop then goes to a neighbour.
+        /// The needles cast on, main bed and ribber: the fabric's, and any whose loop then goes to a neighbour.
         over: [Cells; 2],
     },
-    /// The main bed alone; needles of the ribber come in empty after it.
+    /// The main bed alone; ribber needles come into work empty after it.
     MainBed,
 }
 
-/// How needles stand on the two beds. A place is one needle position along the beds.
+/// The arrangement of needles on the two beds. A place is one needle position along the beds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Layout {
     /// Needles in work, main bed and ribber.
     cells: [Cells; 2],
     pitch: Pitch,
     begun: Begun,
-    /// Places of a width: so many times this, and so many more.
+    /// A width in places is a multiple of this, plus a remainder.
     every: u8,
     plus: u8,
     fewest: u8,
@@ -115,7 +115,7 @@ impl Layout {
         fewest: 1,
     };
 
-    /// Main and ribber by turns, full pitch.
+    /// Main bed and ribber alternating, full pitch.
     #[must_use]
     pub fn alternate() -> Layout {
         let cells = [Cells { bits: 0b01, period: 2 }, Cells { bits: 0b10, period: 2 }];
@@ -123,7 +123,7 @@ impl Layout {
         Layout { cells, pitch: Pitch::Full, begun, every: 1, plus: 0, fewest: 2 }
     }
 
-    /// Needles in work, main bed and ribber, and how they stand and begin.
+    /// A layout from its needles in work, main bed and ribber, its pitch, cast-on and widths.
     #[must_use]
     pub fn new(cells: [Cells; 2], pitch: Pitch, begun: Begun, (every, plus, fewest): (u8, u8, u8)) -> Layout {
         Layout { cells, pitch, begun, every: every.max(1), plus, fewest: fewest.max(1) }
@@ -135,23 +135,23 @@ impl Layout {
         self.cells
     }
 
-    /// A width in places: a multiple of the first, and so many more; and the fewest.
+    /// Widths in places: the multiple, the remainder, and the fewest.
     pub(crate) fn widths(self) -> (u8, u8, u8) {
         (self.every, self.plus, self.fewest)
     }
 
-    /// The same needles, begun another way.
+    /// The same needles with another cast-on.
     pub(crate) fn beginning(self, begun: Begun) -> Layout {
         Layout { begun, ..self }
     }
 
-    /// The pitch at which it is knitted.
+    /// The pitch in knitting.
     #[must_use]
     pub fn pitch(self) -> Pitch {
         self.pitch
     }
 
-    /// How it begins.
+    /// How it is cast on.
     #[must_use]
     pub fn begun(self) -> Begun {
         self.begun
@@ -186,13 +186,13 @@ impl Layout {
         n
     }
 
-    /// Places of which a width is a multiple, give or take those of [`Layout::plus`].
+    /// Places of which a width is a multiple, plus [`Layout::plus`].
     #[must_use]
     pub fn repeat(self) -> u32 {
         u32::from(self.every)
     }
 
-    /// Places beside whole repeats.
+    /// Places besides whole repeats.
     #[must_use]
     pub fn plus(self) -> u32 {
         u32::from(self.plus)
@@ -204,14 +204,14 @@ impl Layout {
         u32::from(self.fewest)
     }
 
-    /// Where the ends of so many places stand; none where the first or the last place has no needle, or the first none
-    /// on the main bed.
+    /// The beds of the end needles over `places` places; none where the first or last place has no needle, or the first has
+    /// none on the main bed.
     #[must_use]
     pub fn ends(self, places: u32) -> Option<Ends> {
         let last = i16::try_from(places).ok()? - 1;
         let at = |bed: Bed, place| self.in_work(bed, place);
         let left = at(Bed::Main, 0) && places > 0;
-        // At half pitch a ribber needle stands to the right of the main needle of its slot.
+        // At half pitch a ribber needle is to the right of the main-bed needle of its slot.
         match (left, at(Bed::Ribber, last), at(Bed::Main, last)) {
             (true, true, _) => Some(Ends::MainRibber),
             (true, false, true) => Some(Ends::BothMain),
@@ -234,13 +234,13 @@ impl Layout {
         (self.cells[0].among(places), self.cells[1].among(places))
     }
 
-    /// Places over which its needles come out even, whatever is asked of them.
+    /// A number of places that is a whole number of repeats in every count asked of it.
     #[must_use]
     pub fn many(self) -> u32 {
         12 * self.period()
     }
 
-    /// Needles in work on both beds for each place.
+    /// Needles in work on both beds per place.
     #[must_use]
     pub fn needles_per_place(self) -> f64 {
         let (main, ribber) = self.needle_count(self.many());
@@ -253,8 +253,8 @@ impl Layout {
         self.cells[bed.index()].has(place)
     }
 
-    /// The needles in work over `places` places from `left`, main bed first, each from left to right. `origin`
-    /// is the slot from which the pattern is counted.
+    /// The needles in work over `places` places from `left`, main bed first, each bed from left to right. The pattern is
+    /// counted from the slot `origin`.
     #[must_use]
     pub fn needles(self, left: Slot, places: u32, origin: Slot) -> Vec<Needle> {
         needles(self.cells, left, places, origin)
@@ -269,60 +269,59 @@ impl Layout {
         }
     }
 
-    /// Whether there is exactly one loop for each place, so that loops can change beds needle to needle.
+    /// Whether there is exactly one loop per place: loops can then change beds needle to needle.
     #[must_use]
     pub fn one_per_place(self) -> bool {
         let count = self.needle_count(self.period());
         self.pitch == Pitch::Full && count.0 + count.1 == self.period() && self.places_taken() == self.period()
     }
 
-    /// Whether main bed and ribber take turns needle by needle, one in each place.
+    /// Whether main bed and ribber alternate needle by needle, one in each place.
     #[must_use]
     pub fn by_turns(self) -> bool {
         let [main, ribber] = self.cells;
         self.pitch == Pitch::Full && main.period() == 2 && ribber.period() == 2 && main.bits ^ ribber.bits == 0b11
     }
 
-    /// Places of a period at which some needle stands.
+    /// Places of a period with a needle in work.
     fn places_taken(self) -> u32 {
         let places = 0..i16::try_from(self.period()).unwrap_or(1);
         u32::try_from(places.filter(|p| Bed::BOTH.iter().any(|b| self.in_work(*b, *p))).count()).unwrap_or(0)
     }
 
-    /// Whether, with all loops on the main bed, every needle there carries some.
+    /// Whether, with all loops on the main bed, every needle there carries one.
     #[must_use]
     pub fn fills_main(self) -> bool {
         self.places_taken() == self.period()
     }
 
-    /// Main-bed needles that carry the loops of so many needles once all are there.
+    /// Main-bed needles that carry the loops of a number of needles once all are there.
     #[must_use]
     pub fn on_main(self, needles: u32) -> u32 {
         let (main, ribber) = self.needle_count(self.period());
         needles * self.places_taken() / (main + ribber).max(1)
     }
 
-    /// Whether needles of the beds can come to stand on some of their neighbours' loops: only where some place carries
-    /// two, so that the loops of a narrowed piece need not fall evenly on the main bed.
+    /// Whether a place can carry two loops: those of a decreased piece then need not fall evenly on the main bed.
     #[must_use]
     pub fn grouped(self) -> bool {
         let (main, ribber) = self.needle_count(self.period());
         self.period() > 1 && main + ribber != self.places_taken()
     }
 
-    /// Two needles of different beds that would stand at one place, if any do, racked by so much.
+    /// The place of two needles, one of each bed, that face each other at a racking; none if there is none.
     #[must_use]
     pub fn facing(self, racking: Racking) -> Option<i16> {
         meet(self.cells, self.period(), self.pitch, racking)
     }
 
-    /// The same in the row that casts it on.
+    /// The same in the cast-on row.
     pub(crate) fn facing_at_cast_on(self) -> Option<i16> {
         let Begun::BothBeds { pitch, racking, over } = self.begun else { return None };
         meet(over, self.period(), pitch, racking)
     }
 
-    /// A place at which two needles of one bed lie side by side in the row that casts it on, where one does.
+    /// The first needle of the cast-on row with a needle of the same bed directly after it; none if there is none.
     #[must_use]
     pub fn not_held_apart(self) -> Option<Needle> {
         let Begun::BothBeds { pitch, racking, over } = self.begun else { return None };
@@ -332,7 +331,7 @@ impl Layout {
         all.windows(2).find(|w| w[0].bed == w[1].bed).map(|w| w[0])
     }
 
-    /// Which needles stand, as figures.
+    /// Which needles are in work, in figures.
     #[must_use]
     pub fn stands(self) -> Stands {
         let share = |c: Cells| (c.count(), c.period());
@@ -345,10 +344,10 @@ impl Layout {
     }
 }
 
-/// A place of the main bed at which a needle of each bed stands.
+/// A place of the main bed with a needle of each bed.
 fn meet(cells: [Cells; 2], period: u32, pitch: Pitch, racking: Racking) -> Option<i16> {
     let period = i16::try_from(period).unwrap_or(1);
-    // At half pitch no two places are the same.
+    // At half pitch no needles face each other.
     (0..period).find(|p| pitch == Pitch::Full && cells[0].has(*p) && cells[1].has(p - i16::from(racking.0)))
 }
 
@@ -364,7 +363,7 @@ fn needles(cells: [Cells; 2], left: Slot, places: u32, origin: Slot) -> Vec<Need
         .collect()
 }
 
-/// The left end of a piece of `places` places set about the centre: 51 places run from L25 to R26.
+/// The left end of a piece of `places` places about the centre: 51 places run from L25 to R26.
 #[must_use]
 pub fn left_end(places: u32) -> Slot {
     Slot(-i16::try_from(places / 2).unwrap_or(i16::MAX))

@@ -1,5 +1,5 @@
-//! Fabrics as data: which needles stand in work, what each pass of the repeat does, where the ends stand. The program
-//! has none by name: those it brings are documents like an author's own.
+//! Fabrics as data: which needles are in work, what each pass of the repeat does, the beds of the end needles. The code
+//! knows none by name: the built-in fabrics are documents like an author's own.
 
 mod acts;
 mod layout;
@@ -19,21 +19,21 @@ pub(crate) use read::fabrics;
 pub use read::from_text;
 pub use sample::{SAMPLE, bench};
 
-/// What the two carriages do in a pass, each bed as a whole.
+/// The settings of both beds in a pass, each bed as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Course {
     /// What the main bed does.
     pub main: Setting,
     /// What the ribber does.
     pub ribber: Setting,
-    /// The direction in which alone it may be knitted, if it matters.
+    /// The only direction in which it may be knitted, if it matters.
     pub going: Option<Side>,
 }
 
 impl Course {
     /// The main bed knits and the ribber slips.
     pub const MAIN: Course = Course { main: Setting::Knit, ribber: Setting::Slip, going: None };
-    /// Neither bed does anything.
+    /// Both beds slip.
     pub const NONE: Course = Course { main: Setting::Slip, ribber: Setting::Slip, going: None };
 
     /// What a bed does.
@@ -46,34 +46,34 @@ impl Course {
     }
 }
 
-/// What the hands do before a pass of a repeat.
+/// An act of the hands before a pass of a repeat.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Hand {
-    /// Loops let off, down to where the needle came in; the needles take new ones.
+    /// Loops dropped, down to where the needle came into work; the needles then take new ones.
     LetOff {
-        /// Of which bed.
+        /// The bed.
         bed: Bed,
-        /// At which places.
+        /// The places.
         cells: Cells,
     },
-    /// Stacks moved along their bed to a neighbour; the needles stay in work, empty, for holes.
+    /// Stitches transferred along their bed; the emptied needles stay in work for eyelets.
     Eyelet {
-        /// Of which bed.
+        /// The bed.
         bed: Bed,
-        /// At which places.
+        /// The places.
         cells: Cells,
-        /// By how many needles, to the right where positive.
+        /// The number of needles, positive to the right.
         by: i8,
     },
-    /// Groups of needles that change places two and two.
+    /// Pairs of neighbouring groups of stitches that change places.
     Cross {
-        /// Of which bed.
+        /// The bed.
         bed: Bed,
         /// The first needle of each crossing.
         cells: Cells,
-        /// How many needles each of the two groups has.
+        /// Needles in each group.
         group: u8,
-        /// Whether the right group comes to lie on top.
+        /// Whether the right group lies on top.
         right_over: bool,
     },
 }
@@ -81,13 +81,13 @@ pub enum Hand {
 /// One pass of a repeat.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Turn {
-    /// How the carriages are set.
+    /// The settings of the carriages.
     pub course: Course,
-    /// Needles that are brought forward before it and so knit whatever is set, main bed and ribber.
+    /// Needles brought forward before it, which knit whatever the setting, main bed and ribber.
     pub forward: [Cells; 2],
-    /// How the ribber is racked for it; as it stands, where the fabric does not say.
+    /// The racking for it; unchanged where the fabric does not say.
     pub racking: Option<Racking>,
-    /// What the hands do before it.
+    /// Acts of the hands before it.
     pub hands: Vec<Hand>,
 }
 
@@ -111,21 +111,21 @@ impl Turn {
     }
 }
 
-/// How a fabric lies at rest: yarn of a loop against gauge, published and derived. A loop is one on one needle in one
-/// pass, tucks counted as one.
+/// A fabric at rest: constants that relate the yarn in a loop to gauge, published and derived. A loop is made by one
+/// needle in one pass; tucks count as loops.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Relaxed {
     /// Yarn of a loop over the width of one needle of both beds.
     pub width: f64,
     /// Yarn of a loop over the length of one pass.
     pub length: f64,
-    /// How unsure either is, as a share.
+    /// The doubt of both, as a share.
     pub doubt: f64,
-    /// Least and most of the square of a loop's yarn over the area of a needle and a pass: what is measured lies between.
+    /// Least and most of the square of a loop's yarn over the area of one needle and pass, as measured.
     pub area: (f64, f64),
     /// Usual tightness on a home machine: the root of tex over millimetres of yarn in a loop.
     pub tightness: f64,
-    /// Washed against rested: needles and passes in a length, where it is told.
+    /// Washed over rested: needles and passes in a length, if known.
     pub washed: Option<(f64, f64)>,
     /// Where the constants come from.
     pub source: String,
@@ -138,11 +138,11 @@ pub struct Fabric {
     pub name: String,
     /// Other names that knitters use for it.
     pub also: Vec<String>,
-    /// Among which it is listed.
+    /// The group that it is listed in.
     pub kind: String,
-    /// Where it stands in its document.
+    /// Its place in its document.
     pub span: Span,
-    /// The file of the author's own fabrics that it comes from; empty for those of the program and of the design.
+    /// The file of the author's own fabrics that it comes from; empty for built-in fabrics and those of the design.
     pub from: String,
     /// Needles.
     pub layout: Layout,
@@ -150,27 +150,27 @@ pub struct Fabric {
     pub repeat: Vec<Turn>,
     /// Whether the outermost needles knit in a pass for which needles are brought forward.
     pub ends_knit: bool,
-    /// Where the ends may stand, the usual one first.
+    /// The beds that its ends may have, usual ones first.
     pub ends: Vec<Ends>,
-    /// By how many stitches an end may be narrowed at once.
+    /// Stitches that may be decreased at an end at once.
     pub narrow: Vec<u32>,
-    /// By how many stitches an end may be widened at once.
+    /// Stitches that may be increased at an end at once.
     pub widen: Vec<u32>,
-    /// Why it is not shaped, where it is not.
+    /// Why it is not shaped, if it is not.
     pub unshaped: Option<String>,
-    /// Habit, not a rule: thirds of a stitch size against stocking stitch of the same yarn.
+    /// The usual difference in stitch size from stocking stitch of the same yarn, in thirds: a habit, not a rule.
     pub habit_thirds: i8,
     /// How far it stretches in width without harm, as a share of its width at rest; a stretched swatch replaces it.
     pub stretch: f64,
-    /// How it lies at rest, where that is known.
+    /// Its constants at rest, if known.
     pub relaxed: Option<Relaxed>,
     /// Whether its public side is the one that faces the knitter.
     pub public_near: bool,
-    /// One sentence about the cloth.
+    /// One sentence about the fabric.
     pub cloth: String,
 }
 
-/// The fabrics that the program brings, in the order listed, from the documents inside it.
+/// The built-in fabrics in listed order, from the documents inside the program.
 static BUILT_IN: LazyLock<Vec<Arc<Fabric>>> = LazyLock::new(|| {
     let mut all = Vec::new();
     for text in [include_str!("library/plain.kdl"), include_str!("library/ribs.kdl"), include_str!("library/more.kdl")]
@@ -181,13 +181,13 @@ static BUILT_IN: LazyLock<Vec<Arc<Fabric>>> = LazyLock::new(|| {
     all
 });
 
-/// The fabrics that the program brings.
+/// The built-in fabrics.
 #[must_use]
 pub fn built_in() -> &'static [Arc<Fabric>] {
     &BUILT_IN
 }
 
-/// The fabric of this name or synonym among those of the program.
+/// The built-in fabric of this name or synonym.
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Arc<Fabric>> {
     find_in(built_in(), name)
@@ -202,19 +202,19 @@ pub fn find_in<'f>(all: &'f [Arc<Fabric>], name: &str) -> Option<&'f Arc<Fabric>
 }
 
 impl Fabric {
-    /// How many passes a stretch must be a multiple of.
+    /// Passes of which a stretch must be a multiple.
     #[must_use]
     pub fn row_multiple(&self) -> u32 {
         u32::try_from(self.repeat.len()).unwrap_or(1).max(1)
     }
 
-    /// Which pass of the repeat comes first with the carriage at `side`.
+    /// The first pass of the repeat with the carriage at `side`.
     #[must_use]
     pub fn first(&self, side: Side) -> usize {
         self.repeat.iter().position(|t| t.course.going.is_none_or(|g| g != side)).unwrap_or(0)
     }
 
-    /// What is knitted in pass `pass` (from 0) of a stretch begun with the carriage at `side`.
+    /// The turn of pass `pass` (from 0) of a stretch begun with the carriage at `side`.
     #[must_use]
     pub fn turn(&self, side: Side, pass: u32) -> &Turn {
         &self.repeat[(self.first(side) + pass as usize) % self.repeat.len()]
@@ -237,7 +237,7 @@ impl Fabric {
             .filter(move |(b, p)| layout.in_work(*b, *p))
     }
 
-    /// Whether some stack ends in a tuck after `passes` passes begun with this pass of the repeat.
+    /// Whether any needle ends on a tuck after `passes` passes begun with this pass of the repeat.
     fn open(&self, first: usize, passes: u32) -> bool {
         let did = |needle: (Bed, i16)| {
             (0..passes)
@@ -248,27 +248,27 @@ impl Fabric {
         self.needles().any(|n| did(n) == Some(Setting::Tuck))
     }
 
-    /// Whether loops are open tucks after `passes` passes.
+    /// Whether there are open tucks after `passes` passes.
     #[must_use]
     pub fn open_after(&self, side: Side, passes: u32) -> bool {
         self.open(self.first(side), passes)
     }
 
-    /// Whether some stack ends in a tuck after every pass.
+    /// Whether some needle ends on a tuck after every pass.
     #[must_use]
     pub fn always_open(&self) -> bool {
         let many = 2 * self.row_multiple();
         (many..many + self.row_multiple()).all(|passes| self.open(0, passes))
     }
 
-    /// Whether in every pass every needle knits.
+    /// Whether every needle knits in every pass.
     #[must_use]
     pub fn knits_all(&self) -> bool {
         let knits = |t: &Turn, (b, p)| t.does(b, p) == Setting::Knit;
         self.repeat.iter().all(|t| self.needles().all(|n| knits(t, n)))
     }
 
-    /// Whether a pass slips a bed, or needles of it.
+    /// Whether any pass slips a bed or some of its needles.
     #[must_use]
     pub fn slips(&self) -> bool {
         self.repeat.iter().any(|t| self.needles().any(|(b, p)| t.does(b, p) == Setting::Slip))
@@ -299,7 +299,7 @@ impl Fabric {
         f64::from(tucks) / f64::from(loops.max(1))
     }
 
-    /// Loops for each needle in work and pass, over a long stretch: 1 for ribs, 1/2 for tubular, 2/3 for Milano.
+    /// Loops per needle in work and pass, over a long stretch: 1 for ribs, 1/2 for tubular, 2/3 for Milano.
     #[must_use]
     pub fn loops_per_needle_pass(&self) -> f64 {
         let places = self.period();
@@ -308,7 +308,7 @@ impl Fabric {
         f64::from(loops) / f64::from((main + ribber).max(1)) / f64::from(self.row_multiple())
     }
 
-    /// A name that no other fabric has: its own, and for one that the program does not bring what it is made of.
+    /// A unique name: its own and, for a fabric that is not built in, its content.
     #[must_use]
     pub fn identity(&self) -> String {
         match find(&self.name) {
@@ -317,8 +317,7 @@ impl Fabric {
         }
     }
 
-    /// Whether it is told in words of its own how it is worked, beside the settings: needles brought forward, racking
-    /// or hand work in the repeat.
+    /// Whether its repeat needs more than settings: needles brought forward, racking or acts of the hands.
     #[must_use]
     pub fn worked_by_hand(&self) -> bool {
         self.repeat.iter().any(|t| t.selects() || !t.hands.is_empty() || t.racking.is_some())

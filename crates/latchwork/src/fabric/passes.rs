@@ -1,4 +1,4 @@
-//! What the passes of a fabric do: rows of signs, grids, and what the hands do before them.
+//! The passes of a fabric: rows of signs, grids, and acts of the hands before them.
 
 use latchwork_machine::needle::{Bed, Side};
 use latchwork_machine::steps::Setting;
@@ -36,10 +36,10 @@ pub(super) fn legend(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Legend {
     signs
 }
 
-/// What one bed does in a pass: a setting, and the needles brought forward.
+/// What one bed does in a pass: its setting, and the needles brought forward.
 type Does = (Setting, Cells);
 
-/// A bed's word or row of signs.
+/// A bed's setting or row of signs.
 fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<Does> {
     if let Some((_, s)) = SETTINGS.iter().find(|w| w.0 == text) {
         return Some((*s, Cells::NONE));
@@ -144,7 +144,7 @@ fn pass(r: &mut Reader<'_>, n: &Node, legend: &Legend, layout: Layout) -> Option
     Some(std::iter::once(turn).chain(std::iter::repeat_n(plain, times as usize - 1)).collect())
 }
 
-/// Hand work before a pass.
+/// An act of the hands before a pass.
 fn hand(r: &mut Reader<'_>, n: &Node) -> Option<Hand> {
     let words: &[&str] = match n.name.as_str() {
         "eyelet" => &["main", "ribber", "to"],
@@ -185,7 +185,7 @@ fn hand(r: &mut Reader<'_>, n: &Node) -> Option<Hand> {
     })
 }
 
-/// A drawn grid of one bed: rows as they lie in the cloth, so the last row written is knitted first.
+/// A drawn grid of one bed, with rows as they lie in the fabric: the last row written is knitted first.
 fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
     let inside = r.shape(n, 0, &["bed", "other"], &["row"], &["row"]);
     let bed = match property(n, "bed") {

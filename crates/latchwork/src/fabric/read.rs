@@ -1,5 +1,5 @@
-//! Fabrics as a document tells them. What a fabric says of itself is held against its needles here, as far as needles
-//! and signs go; that it knits is proven on the judge.
+//! Reading fabrics from a document. Each fabric is checked here for needles and signs; that it knits is proven by
+//! rehearsal.
 
 use std::sync::Arc;
 
@@ -35,8 +35,7 @@ const WORDS: [&str; 18] = [
     "source",
 ];
 
-/// Reads a file of fabrics, which may build on those known. All that is wrong is told; a fabric that is wrong is left
-/// out.
+/// Reads a file of fabrics, which may build on those known. All faults are reported; a faulty fabric is left out.
 #[must_use]
 pub fn from_text(text: &str, known: &[Arc<Fabric>], from: &str, notices: &mut Notices) -> Vec<Arc<Fabric>> {
     let tree = crate::text::read(text, notices);
@@ -45,7 +44,7 @@ pub fn from_text(text: &str, known: &[Arc<Fabric>], from: &str, notices: &mut No
     fabrics(&mut r, &Nodes(&tree.nodes), known, from)
 }
 
-/// The fabrics of a document, in order. One may be like another that stands before or after it.
+/// The fabrics of a document, in order. A fabric may be based on another before or after it.
 pub(crate) fn fabrics(r: &mut Reader<'_>, top: &Nodes<'_>, known: &[Arc<Fabric>], from: &str) -> Vec<Arc<Fabric>> {
     let mut found: Vec<Arc<Fabric>> = Vec::new();
     let mut waiting: Vec<&Node> = Vec::new();
@@ -63,7 +62,7 @@ pub(crate) fn fabrics(r: &mut Reader<'_>, top: &Nodes<'_>, known: &[Arc<Fabric>]
         }
         waiting.push(node);
     }
-    // Those that are like another wait for it.
+    // A fabric based on another waits for it.
     while !waiting.is_empty() {
         let before = waiting.len();
         let mut later = Vec::new();
@@ -88,7 +87,7 @@ pub(crate) fn fabrics(r: &mut Reader<'_>, top: &Nodes<'_>, known: &[Arc<Fabric>]
             break;
         }
     }
-    // In the order written.
+    // Back into the order written.
     found.sort_by_key(|f| f.span.start);
     found
 }
@@ -120,7 +119,7 @@ fn base(node: &Node, all: &[Arc<Fabric>], named: &[String]) -> Base {
     }
 }
 
-/// A fabric from its node; what it does not state it takes from the one that it is like.
+/// A fabric from its node; what it does not state comes from the fabric that it is based on.
 fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) -> Option<Fabric> {
     let before = r.notices.0.iter().filter(|n| n.level == Level::Error).count();
     let inside = r.shape(node, 1, &["kind"], &WORDS, &["pass", "grid", "note", "also"]);
@@ -172,7 +171,7 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
     });
     let relaxed = match inside.one("at-rest") {
         Some(n) => relaxed(r, n),
-        // Constants are of a fabric as it is knitted: other needles or passes make another.
+        // Constants hold for a fabric as knitted: other needles or passes make another fabric.
         None => base
             .filter(|_| ["needles", "pass", "grid"].iter().all(|w| inside.one(w).is_none()))
             .and_then(|b| b.relaxed.clone()),
@@ -202,7 +201,7 @@ fn fabric(r: &mut Reader<'_>, node: &Node, base: Option<&Fabric>, from: &str) ->
     })
 }
 
-/// The mark of a node's own bed.
+/// The marks of one bed in a node.
 fn of_bed<'n>(inside: &Nodes<'n>, bed: Bed) -> Option<&'n Node> {
     inside.one(word_of(&BEDS, bed))
 }
@@ -426,7 +425,7 @@ fn relaxed(r: &mut Reader<'_>, n: &Node) -> Option<Relaxed> {
     })
 }
 
-/// Needles that would face each other in some pass.
+/// Reports needles that would face each other in any pass.
 fn faces(r: &mut Reader<'_>, node: &Node, layout: Layout, turns: &[Turn]) {
     let racked = turns.iter().map(|t| t.racking.unwrap_or(Racking(0)));
     let facing = racked.clone().find_map(|r| Some((r, layout.facing(r)?)));
@@ -441,7 +440,7 @@ fn faces(r: &mut Reader<'_>, node: &Node, layout: Layout, turns: &[Turn]) {
     r.error(Notice::error(span, FabricFact::Facing { racked: racking.0, place: place + 1, way_out }));
 }
 
-/// Loops that would lie side by side on one bed in the first row.
+/// Reports loops that would lie side by side on one bed in the first row.
 fn held_apart(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, layout: Layout) {
     let Some(needle) = layout.not_held_apart() else { return };
     let span = inside.one("cast-on").map_or(node.span, |n| n.span);

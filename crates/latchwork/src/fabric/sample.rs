@@ -1,4 +1,4 @@
-//! A small piece of a fabric and nothing else, as steps: for looking at its loops.
+//! A small piece of one fabric as steps, to study its loops.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side};
 use latchwork_machine::profile::{Limit, Profile, Source};
@@ -6,12 +6,12 @@ use latchwork_machine::steps::{Action, BedSetting, Dial, Load, Mark, Origin, Pas
 
 use super::{Begun, Ends, Fabric, left_end};
 
-/// Part of a sample: the cast-on, then the fabric.
+/// The cast-on of a sample.
 const CAST_ON: Origin = Origin(0);
-/// The fabric's own part.
+/// The fabric of a sample.
 pub const SAMPLE: Origin = Origin(1);
 
-/// A machine on which any fabric can be tried: no limit is met.
+/// A machine on which any fabric can be tried: without limits that matter.
 #[must_use]
 pub fn bench() -> Profile {
     let limit = |value| Limit { value, source: Source::Owner };
@@ -26,10 +26,10 @@ pub fn bench() -> Profile {
 }
 
 impl Fabric {
-    /// Cast on over some places and knitted for some passes; its loops are left on waste yarn.
+    /// A sample over `places` places and `passes` passes; its loops end on waste yarn.
     #[must_use]
     pub fn sample(&self, places: u32, passes: u32) -> Plan {
-        // As many places more as it takes to end where this fabric ends.
+        // Enough places more for the ends of this fabric.
         let ends = self.ends.first().copied().unwrap_or(Ends::MainRibber);
         let more = self.layout.period().max(self.layout.repeat()).max(12);
         let places = (places..places + more).find(|p| self.layout.allows(*p, ends)).unwrap_or(places);
@@ -93,8 +93,8 @@ impl Fabric {
         Plan { steps }
     }
 
-    /// Whether a needle of the ribber carries a loop after so many passes: one whose loop was let off carries none until it
-    /// knits again.
+    /// Whether a ribber needle carries a loop after `passes` passes: a needle whose loop was dropped carries none until it
+    /// knits or tucks again.
     fn carries(&self, needle: Needle, left: latchwork_machine::needle::Slot, begun: Side, passes: u32) -> bool {
         let mut carries = self.layout.begun() != Begun::MainBed;
         for n in 0..passes {

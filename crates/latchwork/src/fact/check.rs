@@ -1,36 +1,36 @@
-//! Found when a piece is rehearsed, measured and weighed.
+//! Findings in rehearsal, measures and yarn.
 
 use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::Needle;
 
 use super::{ClashingWish, PartName, PieceName};
 
-/// Where in a piece something was found.
+/// The place of a finding in a piece.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StepPlace {
     pub piece: PieceName,
     pub part: PartName,
     pub counter: u32,
-    /// Counted from nought.
+    /// The step, counted from 0.
     pub step: usize,
 }
 
-/// A fault of the judge, met in a piece.
+/// A fault that the judge found in a piece.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rehearsed {
     pub fault: Fault,
     /// Most tucks that the machine takes.
     pub tucks: u32,
-    /// Whether needles stand in each other's way by the racking alone.
+    /// Whether only the racking causes the fault.
     pub racked: bool,
-    /// The yarn's name, where the fault is of one.
+    /// The name of the yarn, if the fault is about one.
     pub yarn: Option<String>,
     pub place: StepPlace,
     pub needles: usize,
     pub times: u32,
 }
 
-/// The rules of the craft.
+/// The craft rules.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Craft {
     TucksSideBySide,
@@ -66,7 +66,7 @@ impl Craft {
     }
 }
 
-/// What is added to a rule's words.
+/// Details for a rule's words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Detail {
     Nothing,
@@ -77,7 +77,7 @@ pub enum Detail {
     By { needles: u32 },
 }
 
-/// An edge of a seam: how long, in rows or stitches and as a length.
+/// The size of an edge of a seam, in rows or stitches and as a length.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EdgeSize {
     pub count: u32,
@@ -85,7 +85,7 @@ pub struct EdgeSize {
     pub length: String,
 }
 
-/// What a rehearsed piece, a seam or a size has against it.
+/// A finding on a rehearsed piece, a seam or a size.
 #[derive(Debug, Clone, PartialEq)]
 pub enum CheckFact {
     Rehearsed(Box<Rehearsed>),
@@ -94,7 +94,7 @@ pub enum CheckFact {
         place: StepPlace,
         detail: Detail,
     },
-    /// Rows, and the needles that they end on.
+    /// Rows, and the needles at their end.
     NotAsDrafted {
         part: PartName,
         drafted: (u32, u32),
@@ -105,7 +105,7 @@ pub enum CheckFact {
         last: u8,
         stretch: u8,
     },
-    /// `surely`: even by the least that it may take.
+    /// `surely`: even with the least that it may take.
     RunsOut {
         size: String,
         yarn: String,
@@ -134,7 +134,7 @@ pub enum CheckFact {
         more: u32,
         every: u32,
     },
-    /// `over`: over the end of the row, and not one on another.
+    /// `over`: past the end of the row, rather than overlapping.
     PartsMisplaced {
         seam: String,
         size: String,
@@ -142,7 +142,7 @@ pub enum CheckFact {
         part: f64,
         whole: f64,
     },
-    /// `at_end`: where its shaping ends. `past`: the measure that it must pass over. Stretches in percent.
+    /// `at_end`: where its shaping ends. `past`: the measure that it must pass over. Stretch in percent.
     TooTight {
         stretch: String,
         at_end: bool,
@@ -175,5 +175,5 @@ impl CheckFact {
     }
 }
 
-/// The rule that yarn must suffice. It is broken by what the knitter has, not by the piece.
+/// The rule that the yarn must be enough. It depends on the yarn in hand, not on the piece.
 pub const RUNS_OUT: &str = "runs-out";

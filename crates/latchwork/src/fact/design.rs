@@ -1,4 +1,4 @@
-//! Found in a design.
+//! Findings in a design.
 
 use super::Stands;
 
@@ -7,16 +7,16 @@ use super::Stands;
 pub enum NoGauge {
     /// The fabric was never swatched in this yarn.
     NoSwatch,
-    /// The stitch size lies outside those swatched.
+    /// The stitch size is outside those swatched.
     Outside {
         /// Least and most, as mean of both beds, in thirds.
         reach: (f64, f64),
     },
-    /// No two swatches have stitch sizes that differ between the beds as these do.
+    /// Too few swatches have this difference in stitch size between the beds.
     OtherBalance,
 }
 
-/// How swatches differ from what a design is knitted with.
+/// How swatches differ from the design's yarn or machine.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Unlike {
     /// In tex.
@@ -25,7 +25,7 @@ pub enum Unlike {
     Machine { there: f64, here: f64 },
 }
 
-/// What is wrong in a design.
+/// A finding in a design.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DesignFact {
     NoMachine,
@@ -210,7 +210,7 @@ pub enum DesignFact {
     CastOnUnsuited {
         two_beds: bool,
     },
-    /// Each fabric with the needles that it stands on.
+    /// Each fabric with its needles.
     CannotFollow {
         fabric: (String, Stands),
         before: (String, Stands),
@@ -219,7 +219,7 @@ pub enum DesignFact {
         fabric: String,
         why: NoGauge,
     },
-    /// Stitch sizes of the main bed and, where it is another, of the ribber.
+    /// Stitch sizes of the main bed and, if different, of the ribber.
     NotSwatchedAt {
         fabric: String,
         size: (u8, Option<u8>),

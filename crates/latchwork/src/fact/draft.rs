@@ -1,6 +1,6 @@
-//! Found in the millimetres of a size.
+//! Findings in the draft of a size.
 
-/// What is wrong in the millimetres of a size.
+/// A finding in the draft of a size.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DraftFact {
     NoLength { stretch: String, length: String, size: String },

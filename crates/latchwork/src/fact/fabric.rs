@@ -1,19 +1,19 @@
-//! Found in the document of a fabric.
+//! Findings in a fabric document.
 
 use latchwork_machine::needle::{Bed, Pitch};
 
-/// Which needles of the beds stand in work: so many of so many.
+/// Which needles are in work, as a number out of a number on each bed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stands {
     pub main: (u32, u32),
-    /// Of the ribber, where it has any.
+    /// Those of the ribber, if it has any.
     pub ribber: Option<(u32, u32)>,
-    /// Whether at most one needle stands at a place.
+    /// Whether every place has at most one needle.
     pub by_turns: bool,
     pub pitch: Pitch,
 }
 
-/// What would work where needles face each other.
+/// A way out where needles face each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FacingWayOut {
     HalfPitchOrRack(i8),
@@ -21,7 +21,7 @@ pub enum FacingWayOut {
     OtherRacking,
 }
 
-/// What is wrong in the document of a fabric.
+/// A finding in a fabric document.
 #[derive(Debug, Clone, PartialEq)]
 pub enum FabricFact {
     NameTaken { reserved: String, name: String },

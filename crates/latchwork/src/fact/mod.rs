@@ -1,4 +1,4 @@
-//! What the rooms find, as facts: what is so, with its figures. No sentence stands here; `wording` has them.
+//! Findings of the rooms as facts with figures. The sentences are in `wording`.
 #![allow(missing_docs, reason = "the names say what was found, and the catalogue says it in a sentence")]
 
 mod check;
@@ -27,28 +27,28 @@ pub use stitches::{ClashingWish, StitchesFact};
 pub use swatch::{Compared, LoopLimit, OffFigure, OffWidth, SwatchFact};
 pub use text::TextFact;
 
-/// Something found.
+/// A finding.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Fact {
-    /// In the writing of a document.
+    /// In the syntax of a document.
     Text(TextFact),
     /// In its words and values.
     Reader(ReaderFact),
-    /// In the document of a fabric.
+    /// In a fabric document.
     Fabric(FabricFact),
     /// In a swatch.
     Swatch(SwatchFact),
     /// In a design.
     Design(DesignFact),
-    /// In the millimetres of a size.
+    /// In the draft of a size.
     Draft(DraftFact),
-    /// Where needles and rows are settled.
+    /// When needles and rows are settled.
     Stitches(StitchesFact),
     /// In pass notes.
     Notes(NotesFact),
-    /// When a piece is rehearsed, measured and weighed.
+    /// In rehearsal, measures and yarn.
     Check(CheckFact),
-    /// Beside a design.
+    /// In the files beside a design.
     Shelf(ShelfFact),
 }
 
@@ -76,18 +76,18 @@ macro_rules! families {
 
 families!(Text of TextFact, Reader of ReaderFact, Fabric of FabricFact, Swatch of SwatchFact, Design of DesignFact, Draft of DraftFact, Stitches of StitchesFact, Notes of NotesFact, Check of CheckFact, Shelf of ShelfFact);
 
-/// What a change of the document does.
+/// What a change to the document does.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Rewrite {
     /// One word becomes another.
     Becomes { from: String, to: String },
     /// A character that cannot be seen is deleted.
     UnseenDeleted,
-    /// A line is put in before another.
+    /// A line is inserted before another.
     PutBefore { before: String, line: String },
-    /// A line is put in after another.
+    /// A line is inserted after another.
     PutAfter { after: String, line: String },
-    /// A line is put in at the end.
+    /// A line is added at the end.
     PutAtEnd { line: String },
     /// The last row is knitted at a stitch size.
     LastRowAt { dial: u8 },

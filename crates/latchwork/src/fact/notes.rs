@@ -1,10 +1,10 @@
-//! Found in pass notes.
+//! Findings in pass notes.
 
 use latchwork_machine::needle::{Needle, Side};
 
 use super::Stands;
 
-/// What is wrong in pass notes.
+/// A finding in pass notes.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NotesFact {
     NoNeighbour,
@@ -110,7 +110,7 @@ pub enum NotesFact {
         wants: Stands,
     },
     NothingSelected,
-    /// The name as a document writes it, and the nearest that the head has.
+    /// The name as a document writes it, and the nearest name in the head.
     YarnNotInHead {
         name: String,
         quoted: String,
@@ -150,14 +150,14 @@ pub enum NotesFact {
     NeitherFabricNorSetting {
         near: Option<String>,
     },
-    /// `set`: what the counter was set to, after how many rows, and the rows since.
+    /// `set`: the last setting of the counter, the rows before it, and the rows since.
     CounterReads {
         is: u32,
         said: u32,
         set: Option<(u32, u32, u32)>,
         rows: u32,
     },
-    /// `asked_both_main`: the ends asked for, where no count has them. `odd`: the needles make no whole groups.
+    /// `asked_both_main`: the ends asked for, if no count has them. `odd`: the needles do not make whole groups.
     CannotBeSetUp {
         needles: u32,
         fabric: String,

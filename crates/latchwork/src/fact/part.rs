@@ -1,22 +1,22 @@
-//! What the pieces of a design and their parts are called.
+//! Names of the pieces of a design and their parts.
 
 use latchwork_machine::needle::Side;
 
-/// What a piece is called.
+/// The name of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PieceName {
     /// The author's name for it.
     pub own: String,
-    /// Which one of a pair it is.
+    /// Which of a pair it is.
     pub of_pair: Option<Side>,
 }
 
-/// What a part of a piece is called.
+/// The name of a part of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PartName {
-    /// In the author's word, or by its fabric's name.
+    /// The author's name, or the name of its fabric.
     Own(String),
-    /// What leads to the part of this name.
+    /// The way to the part of this name.
     To(String),
     CastOn,
     Ending,

@@ -1,6 +1,6 @@
-//! Found where a word or a value of a document is asked for.
+//! Findings in the words and values of a document.
 
-/// What a value is of.
+/// What a value belongs to.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Subject {
     /// A node, by its word.
@@ -41,7 +41,7 @@ pub enum Listed {
     Yarn,
 }
 
-/// Where words stand.
+/// The place of words.
 #[derive(Debug, Clone, PartialEq)]
 pub enum WordPlace {
     Inside(String),
@@ -50,7 +50,7 @@ pub enum WordPlace {
     FileOfFabrics,
 }
 
-/// What is wrong with a word or a value.
+/// A finding in a word or a value.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ReaderFact {
     UnitBeforeWord { word: String },

@@ -1,4 +1,4 @@
-//! The rule book, as data: its rules, and where the limits of the judge come from.
+//! The rule book as data: its rules, and where the judge's limits come from.
 
 use latchwork_machine::fault::{Fault, Level as FaultLevel};
 
@@ -7,9 +7,9 @@ use super::Craft;
 /// A rule of the rule book.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Rule {
-    /// Of the judge, by one of its faults.
+    /// A rule of the judge, by an example fault.
     Judge(Fault),
-    /// Of the craft.
+    /// A craft rule.
     Craft(Craft),
 }
 
@@ -23,14 +23,14 @@ impl Rule {
         }
     }
 
-    /// Whether nothing is printed while it is broken.
+    /// Whether breaking it prevents printing.
     #[must_use]
     pub fn is_error(&self) -> bool {
         matches!(self, Rule::Judge(fault) if fault.level() == FaultLevel::Error)
     }
 }
 
-/// Where the limit of a rule of the judge comes from.
+/// Where the limit of a judge's rule comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Source {
     /// How the machine works.
@@ -39,9 +39,9 @@ pub enum Source {
     Document,
     /// Common practice.
     Practice,
-    /// A textbook's most tucks.
+    /// The most tucks, from a textbook.
     Tucks,
-    /// A textbook on tucks at an edge.
+    /// Tucks at an edge, from a textbook.
     EdgeTucks,
     /// Usual floats.
     Floats,
@@ -49,7 +49,7 @@ pub enum Source {
     Reach,
     /// Loops knitted through at once.
     Through,
-    /// Grams a needle.
+    /// Grams per needle.
     Grams,
     /// Passes that a yarn is carried up.
     Carried,

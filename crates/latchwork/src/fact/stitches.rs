@@ -1,10 +1,10 @@
-//! Found where needles and rows are settled.
+//! Findings when needles and rows are settled.
 
 use latchwork_machine::needle::Side;
 
 use super::Stands;
 
-/// What an author wishes.
+/// An author's target.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ClashingWish {
     Width { stretch: String, fabric: String, piece: String },
@@ -15,7 +15,7 @@ pub enum ClashingWish {
     Seam { seam: String },
 }
 
-/// What is wrong where needles and rows are settled.
+/// A finding when needles and rows are settled.
 #[derive(Debug, Clone, PartialEq)]
 pub enum StitchesFact {
     TooWide {

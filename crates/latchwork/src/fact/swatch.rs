@@ -1,6 +1,6 @@
-//! Found in a swatch: figures that no yarn could give.
+//! Findings in a swatch: figures that no yarn could give.
 
-/// Which figure is likeliest wrong where loop and gauge do not belong together.
+/// The figure most likely wrong where loop and gauge do not fit together.
 #[derive(Debug, Clone, PartialEq)]
 pub enum OffFigure {
     Weight { grams: f64, little: bool, needles: f64, passes: f64, takes: f64 },
@@ -9,27 +9,27 @@ pub enum OffFigure {
     Passes { passes: f64, few: bool, usual: f64, faces: bool },
 }
 
-/// A width that its yarn does not lie at.
+/// A width that the yarn does not give.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OffWidth {
     pub fabric: String,
     /// Needles in 10 cm.
     pub needles: f64,
-    /// Whether it looks pinned out, and not too narrow.
+    /// Whether it looks pinned out rather than too narrow.
     pub pinned: bool,
     pub draws_in: bool,
     /// Needles in 10 cm of the fabric in this yarn.
     pub usual: f64,
 }
 
-/// What bounds the length of a loop.
+/// The limit of a loop length.
 #[derive(Debug, Clone, PartialEq)]
 pub enum LoopLimit {
     Yarn { tex: f64 },
     Needles { pitch: f64 },
 }
 
-/// What a swatch is not, beside another of the same yarn.
+/// What a swatch should be, compared with another in the same yarn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Compared {
     NarrowerThanPlain,
@@ -37,7 +37,7 @@ pub enum Compared {
     ShorterThanRib,
 }
 
-/// What makes one doubt a swatch. Lengths in mm, gauges in 10 cm.
+/// A doubt about a swatch. Lengths in mm, gauges over 10 cm.
 #[derive(Debug, Clone, PartialEq)]
 pub enum SwatchFact {
     DrawnOut {

@@ -1,6 +1,6 @@
-//! Found in the writing of a document, before any word of it is understood.
+//! Findings in the syntax of a document, before its words are read.
 
-/// What is wrong with the writing.
+/// A finding in the syntax.
 #[derive(Debug, Clone, PartialEq)]
 pub enum TextFact {
     MoreFaults,

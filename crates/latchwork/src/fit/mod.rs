@@ -1,4 +1,4 @@
-//! How a size fits: body, wish and result for each stretch; and whether sewn edges meet.
+//! How a size fits: body, target and result for each stretch; and how sewn edges meet.
 
 mod sheet;
 mod sewing;
@@ -22,13 +22,13 @@ pub struct Measure {
     pub stretch: usize,
     /// Whether it is measured where its shaping ends.
     pub at_end: bool,
-    /// The body measure: name and value; none where the width was given as such.
+    /// The body measure: name and value; none where the width was given directly.
     pub body: Option<(String, Mm)>,
-    /// What was wished, all round.
+    /// The target, all round.
     pub wished: Mm,
-    /// What comes out, all round.
+    /// The result, all round.
     pub achieved: Mm,
-    /// One standard deviation of what comes out, as a share.
+    /// One standard deviation of the result, as a share.
     pub spread: f64,
 }
 
@@ -46,7 +46,7 @@ impl Measure {
     }
 }
 
-/// Every stretch of a size that has a wish.
+/// Every stretch of a size with a target.
 #[must_use]
 pub fn measures(design: &Design, draft: &Draft, stitches: &Stitches) -> Vec<Measure> {
     let mut all = Vec::new();
@@ -78,7 +78,7 @@ pub struct Meeting {
     pub count: [u32; 2],
     /// Length of each edge.
     pub length: [Mm; 2],
-    /// Whether each edge runs along rows' ends.
+    /// Whether each edge runs along the ends of rows.
     pub side: [bool; 2],
 }
 
@@ -87,7 +87,7 @@ pub struct Meeting {
 pub fn meeting(design: &Design, seam: &Seam, stitches: &Stitches) -> Meeting {
     let [a, b] = &seam.edges;
     let (mut a, mut b) = (edge(design, a, stitches), edge(design, b, stitches));
-    // A short edge sewn to a place along a longer row meets as many stitches as it has itself.
+    // A short edge sewn to a place along a longer row meets as many stitches as it has.
     let side = [seam.edges[0].kind.is_side(), seam.edges[1].kind.is_side()];
     if !side[0] && !side[1] {
         if !seam.edges[0].middles.is_empty() {

@@ -1,4 +1,4 @@
-//! A person tries the sizes on.
+//! The sizes on a person.
 
 use super::FitLine;
 use crate::design::{Design, Size};
@@ -13,11 +13,11 @@ pub struct Known {
     pub measure: String,
     /// Its value.
     pub value: Mm,
-    /// How it was estimated, when it was not taken.
+    /// How it was estimated; none if it was taken.
     pub estimate: Option<Estimate>,
 }
 
-/// The measures of a person that a design asks for; and those that can be neither found nor estimated.
+/// The measures of a person that a design needs, and those that are neither given nor can be estimated.
 #[must_use]
 pub fn known(design: &Design, person: &Person) -> (Vec<Known>, Vec<String>) {
     let mut names: Vec<&String> = Vec::new();
@@ -38,8 +38,8 @@ pub fn known(design: &Design, person: &Person) -> (Vec<Known>, Vec<String>) {
     (found, missing)
 }
 
-/// The size nearest to a person: the least sum of squared differences in percent over the measures known, those
-/// that were estimated counting for less by their doubt.
+/// The size nearest to a person: the least sum of squared differences in percent over the known measures, estimated ones
+/// counting for less the more doubtful they are.
 #[must_use]
 pub fn nearest_size(design: &Design, known: &[Known]) -> Option<usize> {
     let off = |s: &Size| {
@@ -55,7 +55,7 @@ pub fn nearest_size(design: &Design, known: &[Known]) -> Option<usize> {
     (0..design.sizes.len()).min_by(|a, b| off(&design.sizes[*a]).total_cmp(&off(&design.sizes[*b])))
 }
 
-/// The size that a person would be by themselves.
+/// A size made of a person's own measures.
 #[must_use]
 pub fn own_size(person: &Person, known: &[Known]) -> Size {
     let measures = known.iter().map(|k| (k.measure.clone(), k.value)).collect();
@@ -67,7 +67,7 @@ pub fn own_size(person: &Person, known: &[Known]) -> Size {
 pub struct Worn {
     /// The person's measure.
     pub body: Mm,
-    /// One standard deviation of it, when it is an estimate.
+    /// One standard deviation of it, if it is an estimate.
     pub doubt: Option<Mm>,
     /// Ease over the person's body.
     pub ease: Mm,
@@ -78,24 +78,24 @@ pub struct Worn {
 /// Whether something fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Worth {
-    /// Looser than it is meant to be.
+    /// Looser than intended.
     Loose,
-    /// With about the ease that it is meant to have: within a twentieth.
+    /// With about the intended ease: within a twentieth.
     AsMeant,
-    /// Tighter than meant, and comfortably within what its fabric allows.
+    /// Tighter than intended, but comfortably within what its fabric allows.
     Snug,
-    /// It can be got on, near the end of what its fabric allows.
+    /// Wearable, near the limit of its fabric.
     AtItsLimit,
-    /// Tighter than its fabric allows, or than it is meant to be.
+    /// Tighter than its fabric allows, or without ease where it is meant to be loose.
     Tight,
 }
 
 impl Worth {
-    /// Of a round that is worn by a body, against the ease that it was made for.
+    /// How a round fits a body, against the intended ease.
     fn of(line: &FitLine, body: f64) -> Worth {
         let Some(((from, to), (_, made_for))) = line.fits.zip(line.body.as_ref()) else { return Worth::AsMeant };
         let (ease, meant) = (line.achieved.0 / body - 1.0, line.wished.0 / made_for.0 - 1.0);
-        // Halfway from the ease meant to the end of what the fabric gives.
+        // Halfway from the intended ease to the limit of the fabric.
         let half = (meant + line.achieved.0 / to.0 - 1.0) / 2.0;
         if body > to.0 {
             Worth::Tight

@@ -1,5 +1,5 @@
-//! The sewing map: edges with their lengths as knitted, which row meets which, what is eased in, what stays open, and
-//! how round and long the sewn thing is.
+//! The sewing map: edges with their lengths as knitted, rows that meet, what is eased in, what stays open, and the
+//! measures of the sewn article.
 
 use super::{Measure, meeting};
 use crate::design::{Design, EdgeKind, Ending, Seam};
@@ -14,12 +14,12 @@ pub struct SewingMap {
     pub seams: Vec<Sewn>,
     /// Edges that no seam takes.
     pub openings: Vec<Opening>,
-    /// What the sewn thing measures.
+    /// Measures of the sewn article.
     pub measures: Vec<(SewnMeasure, Mm)>,
 }
 
 impl SewingMap {
-    /// Whole seconds of sewing at a pace, all seams.
+    /// Seconds for sewing all seams at a pace.
     #[must_use]
     pub fn seconds(&self, pace: &Pace) -> u32 {
         let each = |w: &Sewn| w.length[0].0 / 100.0 * pace.seam * f64::from(w.times);
@@ -29,19 +29,19 @@ impl SewingMap {
     }
 }
 
-/// What is measured of the sewn thing.
+/// A measure of the sewn article.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[allow(missing_docs, reason = "the names say it")]
 pub enum SewnMeasure {
-    /// A stretch and its like, sewn together into a round.
+    /// A stretch sewn to its like into a round.
     SewnToItsLike { piece: String, stretch: String },
     /// A stretch that closes into a round.
     Round { piece: String, stretch: String },
-    /// One that is shaped, at its first row.
+    /// A shaped stretch that closes into a round, at its first row.
     RoundAtBeginning { piece: String, stretch: String },
-    /// One that is shaped, at its last row.
+    /// A shaped stretch that closes into a round, at its last row.
     RoundAtEnd { piece: String, stretch: String },
-    /// A piece from end to end.
+    /// The length of a piece from end to end.
     Long { piece: String },
 }
 
@@ -54,57 +54,57 @@ pub struct Sewn {
     pub count: [u32; 2],
     /// Length of each edge as knitted.
     pub length: [Mm; 2],
-    /// Whether each edge runs along rows' ends.
+    /// Whether each edge runs along the ends of rows.
     pub side: [bool; 2],
     /// What is eased in.
     pub easing: Option<Easing>,
     /// Marks that meet.
     pub notches: Vec<Notch>,
-    /// How many are sewn alike.
+    /// How many alike to sew.
     pub times: u32,
 }
 
-/// The longer edge is eased in.
+/// How the longer edge is eased in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Easing {
     /// Which edge is longer: 0 or 1.
     pub longer: usize,
-    /// Rows or stitches of it to take up.
+    /// Its rows or stitches to take up.
     pub count: u32,
-    /// In each centimetre of the seam.
+    /// Rows or stitches to take up per centimetre of seam.
     pub each_cm: f64,
 }
 
-/// A row or stitch of one edge that meets one of the other, counted from the seam's beginning.
+/// A row or stitch of one edge that meets one of the other, counted from the beginning of the seam.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Notch {
-    /// The letter by which it is marked.
+    /// Its letter.
     pub letter: char,
     /// Rows or stitches from the beginning, on each edge.
     pub at: [u32; 2],
 }
 
-/// A stretch of edge that stays open.
+/// A part of an edge that stays open.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Opening {
     /// The piece, by index.
     pub piece: usize,
     /// Which edge.
     pub kind: EdgeKind,
-    /// The stretches, by index; of a side edge only.
+    /// The stretches, by index; for a side edge only.
     pub stretches: Vec<usize>,
     /// Its length.
     pub length: Mm,
 }
 
-/// Farthest from one mark to the next: common practice, no source.
+/// Greatest distance between marks: common practice, no source.
 const APART: f64 = 80.0;
 
-/// Difference that a seam takes up by itself: a row or stitch in a hundred (common practice, no source).
+/// Difference that a seam takes up unnoticed: a row or stitch in a hundred (common practice, no source).
 const UNSEEN: f64 = 0.01;
 
-/// The sewing map of a size. Which marks there are is read off `like`, one size for all, so that every size has the
-/// same letters at the same places.
+/// The sewing map of a size. The marks are those of `like`, one size for all: every size then has the same letters at
+/// the same places.
 #[must_use]
 pub fn sewing(design: &Design, stitches: &Stitches, like: &Stitches, measures: &[Measure]) -> SewingMap {
     let mut letters = ('a'..='z').chain('A'..='Z').cycle();
@@ -139,10 +139,10 @@ fn sewn(
     Sewn { seam: index, times, count: m.count, length: m.length, side: m.side, easing, notches }
 }
 
-/// A place of a mark: where a stretch of an edge ends, or at a share of the way from one such place to the next.
+/// The place of a mark: at the end of a stretch, or at a share of the way from one such place to the next.
 type Place = (Option<(usize, usize)>, Option<(usize, usize)>, f64);
 
-/// Marks where a stretch ends on either edge, and between them so that none is far from the next.
+/// Marks where a stretch ends on either edge, with more between them where they would be far apart.
 fn notches(
     design: &Design,
     seam: &Seam,
@@ -155,14 +155,14 @@ fn notches(
         seam.edges.iter().zip(m.count).map(|(e, n)| walk(e, n, s)).collect()
     };
     let (here, there) = (walks(stitches), walks(like));
-    // Edges that are alike row by row need no mark: they are sewn row to row.
+    // Side edges alike row by row need no marks: they are sewn row to row.
     if there[0] == there[1] && seam.edges.iter().all(|e| e.kind.is_side()) {
         return Vec::new();
     }
     let share = |walks: &[Vec<(f64, u32)>], at: Option<(usize, usize)>, else_: f64| {
         at.and_then(|(e, i)| walks[e].get(i)).map_or(else_, |p| p.0)
     };
-    // Ends of stretches, in order along the seam, those that all but meet once.
+    // Ends of stretches, in order along the seam; ends that nearly coincide count once.
     let mut ends: Vec<(f64, Option<(usize, usize)>)> = vec![(0.0, None), (1.0, None)];
     for (e, w) in there.iter().enumerate() {
         ends.extend((1..w.len() - 1).map(|i| (w[i].0, Some((e, i)))));
@@ -179,7 +179,7 @@ fn notches(
             k += 1.0;
         }
     }
-    // The first is the seam's own beginning.
+    // The first place is the beginning of the seam itself.
     places
         .into_iter()
         .skip(1)
@@ -255,7 +255,7 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
     all
 }
 
-/// What the sewn thing measures: round where it is closed, and how long each piece is.
+/// Measures of the sewn article: round where it is closed, and the length of each piece.
 fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> Vec<(SewnMeasure, Mm)> {
     let mut all: Vec<(SewnMeasure, Mm)> = Vec::new();
     let closes = |p: usize, i: usize| {

@@ -1,4 +1,4 @@
-//! The fit sheet: body, wish and result, how sure it is, how far the fabric must stretch, and whom it fits.
+//! The fit sheet: body, target and result, how sure it is, how far the fabric must stretch, and whom it fits.
 
 use super::Measure;
 use crate::design::{Design, Length, Wish};
@@ -16,11 +16,11 @@ pub struct FitLine {
     pub stretch: usize,
     /// What is measured.
     pub what: What,
-    /// The body measure: name and value; none where a length was given as such.
+    /// The body measure: name and value; none where a length was given directly.
     pub body: Option<(String, Mm)>,
-    /// What was wished.
+    /// The target.
     pub wished: Mm,
-    /// What comes out.
+    /// The result.
     pub achieved: Mm,
     /// Half the width of its 95 % range.
     pub range: Mm,
@@ -28,7 +28,7 @@ pub struct FitLine {
     pub basis: Basis,
     /// How far the fabric must stretch when worn, and how far it may; none where it is not worn stretched.
     pub stretch_worn: Option<Stretched>,
-    /// The larger measure that it passes over when it is put on, and how far the fabric must stretch for that.
+    /// The larger measure that it passes over when put on, and how far the fabric must stretch for it.
     pub passes_over: Option<(String, Stretched)>,
     /// The bodies that it fits; none where it goes round no body.
     pub fits: Option<(Mm, Mm)>,
@@ -50,28 +50,28 @@ pub enum What {
 /// How far a fabric is stretched in width when worn.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stretched {
-    /// What the body asks, as a share.
+    /// What the body needs, as a share.
     pub needed: f64,
     /// What the fabric allows, as a share.
     pub allowed: f64,
-    /// Whether that was measured on a swatch.
+    /// Whether the allowed stretch was measured on a swatch.
     pub measured: bool,
 }
 
-/// The share of surveyed people whom one measure fits. It speaks of that measure alone: the surveys as kept here hold
-/// no individuals, so no joint share can be told.
+/// The share of surveyed people whom one measure fits. It holds for that measure alone: the surveys as kept here have no
+/// individuals, and a joint share cannot be computed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Share {
-    /// Of whom.
+    /// The sex surveyed.
     pub sex: Sex,
     /// Of all of them.
     pub of_all: f64,
-    /// Of those who by this measure take this size; none where there are hardly any (fewer than one in a thousand).
+    /// Of those who take this size by this measure; none where they are fewer than one in a thousand.
     pub of_size: Option<f64>,
 }
 
 impl FitLine {
-    /// The stretch that it is of, with its piece where there are several.
+    /// The name of its stretch, with the piece where there are several.
     #[must_use]
     pub fn whose(&self, design: &Design) -> String {
         let piece = &design.pieces[self.piece];
@@ -83,7 +83,7 @@ impl FitLine {
         }
     }
 
-    /// Ease over the body; none where the stretch is only a share of it.
+    /// Ease over the body; none where the stretch is only a share of the body measure.
     #[must_use]
     pub fn ease(&self) -> Option<Mm> {
         let (_, body) = self.body.as_ref()?;
@@ -186,11 +186,11 @@ fn round(design: &Design, size: usize, m: &Measure) -> FitLine {
     line
 }
 
-/// Looseness that still fits beyond the ease wished, as a share: common practice, no source.
+/// Looseness beyond the target ease that still fits, as a share: common practice, no source.
 const LOOSE: f64 = 0.05;
 
-/// The bodies that a round fits. Meant to be stretched, it fits from where it lies on the skin to where the fabric can
-/// give no more; meant to be loose, from a twentieth looser than wished to where no ease is left.
+/// The bodies that a round fits. With negative ease, from a body of its own size to the limit of the fabric's stretch;
+/// otherwise from a twentieth looser than the target to no ease at all.
 fn fitting(achieved: Mm, wished_ease: f64, stretch: f64) -> (Mm, Mm) {
     if wished_ease < 0.0 {
         (achieved, Mm(achieved.0 * (1.0 + stretch)))
@@ -199,8 +199,8 @@ fn fitting(achieved: Mm, wished_ease: f64, stretch: f64) -> (Mm, Mm) {
     }
 }
 
-/// The bodies that take a size by one measure: halfway to the next size on either side; at the ends as far beyond as
-/// the step before; a twentieth about a size that stands alone.
+/// The bodies that take a size by one measure: halfway to the next size on either side; for an end size, equally far
+/// beyond; for a single size, within a twentieth.
 fn taking(design: &Design, size: usize, measure: &str) -> (Mm, Mm) {
     let mut all: Vec<f64> = design.sizes.iter().filter_map(|s| s.measure(measure)).map(|m| m.0).collect();
     all.sort_by(f64::total_cmp);

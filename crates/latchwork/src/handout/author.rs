@@ -47,7 +47,7 @@ impl Sheet<'_> {
                 ),
             ));
         }
-        // Of the sizes that are printed, and of all.
+        // Findings on the printed sizes, and on all of them.
         let printed = |size: Option<usize>| size.is_none_or(|of| self.sizes.iter().any(|s| s.size == of));
         let of_these = found.iter().filter(|f| printed(f.0)).map(|f| &f.1);
         let open: Vec<&Notice> = of_these.filter(|n| n.level != Level::Note).collect();

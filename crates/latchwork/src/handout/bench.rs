@@ -1,6 +1,5 @@
-//! One size in few words, to hang at the machine and read from a metre and a half: what is done, the settings, the counter.
-//! It shortens the sentences of the handout, which were read back; the short ones are not. What it has no short form for stays
-//! as it is.
+//! One size in few words, to hang at the machine and read from a metre and a half: acts, settings, counter. It shortens the
+//! sentences of the handout, which were read back; the short ones are not. A sentence without a short form stays whole.
 
 use latchwork_machine::needle::Side;
 
@@ -10,32 +9,43 @@ use crate::words::{ShapingRow, Token, capital};
 /// The bench sheet of one size.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bench {
-    /// Title of the thing.
+    /// Title of the design.
     pub title: String,
     /// The size.
     pub size: String,
-    /// Piece by piece.
-    pub pieces: Vec<(String, Vec<BenchStep>)>,
+    /// Each piece: its title and its steps.
+    pub pieces: Vec<BenchPiece>,
+}
+
+/// One piece.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BenchPiece {
+    /// Its name, and how many to make.
+    pub title: String,
+    /// So many are made alike, each ticked in a box of its own.
+    pub make: u32,
+    /// What is done, in order.
+    pub steps: Vec<BenchStep>,
 }
 
 /// One step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BenchStep {
-    /// Its number in the handout, by which a repeat names it.
+    /// Its number in the handout, which repeats refer to.
     pub number: usize,
-    /// The counter after it; empty while it does not matter.
+    /// The counter after it; empty where it does not matter.
     pub counter: String,
     /// Where the carriage is after it.
     pub side: Option<Side>,
-    /// What is done.
+    /// The act.
     pub act: String,
-    /// Settings, and what else is to be known, a line each.
+    /// Settings and other facts, one a line.
     pub lines: Vec<String>,
-    /// Readings to tick, and what is done at them.
+    /// Readings to tick, and the act at them.
     pub ticks: Vec<(Vec<String>, String)>,
 }
 
-/// Sentences that tell how, which a knitter who has read the handout knows.
+/// Beginnings of sentences left out: a knitter who has read the handout knows them.
 const KNOWN: &[&str] = &[
     "Ribber up",
     "Ribber down",
@@ -68,7 +78,7 @@ const KNOWN: &[&str] = &[
     "Carriage at the",
 ];
 
-/// Beginnings of sentences, and what is said for them.
+/// Beginnings of sentences, and their short forms.
 const SHORT: &[(&str, &str)] = &[
     ("Stitch size: main bed ", "size "),
     ("Stitch size: ", "size "),
@@ -85,7 +95,7 @@ const SHORT: &[(&str, &str)] = &[
     ("Transfer the ribber stitches to the main-bed needles of the same numbers: ", "ribber to main bed: "),
 ];
 
-/// Words that say more than is needed within a glance.
+/// Words that say more than a glance needs, and their short forms.
 const WORDS: &[(&str, &str)] = &[
     (", with a claw weight at each edge", ""),
     (" stitches at each end, 1 on each bed, every", " at each end every"),
@@ -112,10 +122,10 @@ const WORDS: &[(&str, &str)] = &[
     ),
 ];
 
-/// So many signs go in a line.
+/// Characters in a line.
 const ONE_LINE: usize = 32;
 
-/// The bench sheet of a handout of one size; none of a handout of several.
+/// The bench sheet of a handout of one size; none for several sizes.
 #[must_use]
 pub fn bench(h: &Handout) -> Option<Bench> {
     let [size] = h.sizes.as_slice() else { return None };
@@ -128,17 +138,21 @@ pub fn bench(h: &Handout) -> Option<Bench> {
                 None => steps.push(short(number, s, std::mem::take(&mut ahead))),
             }
         }
-        (p.title.clone(), steps)
+        BenchPiece { title: p.title.clone(), make: p.make, steps }
     });
     Some(Bench { title: h.title.clone(), size: size.clone(), pieces: pieces.collect() })
 }
 
-/// The readings that a step tells for the next one, and what is done at them.
+/// The readings that a step gives for the next one, and the act at them.
 fn reminder(s: &StepText) -> Option<(Vec<String>, String)> {
     let text: String = s.tokens.iter().map(Token::text).collect();
     let rest = text.strip_prefix("In the next step, ")?;
     let (when, what) = rest.split_once(": ")?;
-    let what = what.split('.').next()?.replace("move the ", "");
+    let near_the_floor = what.contains("When the comb nears the floor");
+    let mut what = what.split('.').next()?.replace("move the ", "");
+    if near_the_floor {
+        what.push_str("; comb at the floor: claw weights in its place");
+    }
     match when.strip_prefix("at counter ") {
         Some(readings) => Some((readings.split(", ").map(str::to_string).collect(), what)),
         None => Some((Vec::new(), format!("{when}: {what}"))),
@@ -147,14 +161,14 @@ fn reminder(s: &StepText) -> Option<(Vec<String>, String)> {
 
 fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
     let text: String = s.tokens.iter().map(Token::text).collect();
-    // What a tally's weights mean is told in a note of several sentences, of which one is an act elsewhere.
+    // The note on a tally's weights has several sentences, one of which is an act elsewhere.
     let text = text.replace("pull out the comb wire. Remove the comb. ", "");
     let kept = text.split(". ").filter(|sentence| !KNOWN.iter().any(|k| sentence.starts_with(k)));
     let text = kept.collect::<Vec<&str>>().join(". ");
     let text = WORDS.iter().fold(text, |t, (long, short)| t.replace(long, short));
     let mut act = String::new();
     let mut lines: Vec<String> = Vec::new();
-    // A section's name is a sentence by itself, and belongs to what comes after it.
+    // A section's name is a sentence of its own and belongs to the one after it.
     let mut name: Option<&str> = None;
     for sentence in text.split(". ").map(|s| s.trim_end_matches('.')) {
         let (what, so) = sentence.split_once(": ").unwrap_or((sentence, ""));
@@ -197,7 +211,7 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
     if act.is_empty() && !lines.is_empty() {
         act = lines.remove(0);
     }
-    // Settings stand in one line where they are short.
+    // Short settings share a line.
     let mut rows: Vec<String> = Vec::new();
     for line in lines {
         match rows.last_mut().filter(|last| last.chars().count() + line.chars().count() < ONE_LINE) {
@@ -205,7 +219,7 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
             None => rows.push(line),
         }
     }
-    // The pitch is told with the needles.
+    // The pitch goes with the needles.
     if rows.first().is_some_and(|r| r.ends_with(" pitch")) && !act.is_empty() {
         act.push_str(&format!(", {}", rows.remove(0)));
     }
@@ -214,13 +228,13 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
     BenchStep { number, counter: s.counter.clone(), side, act, lines, ticks }
 }
 
-/// Whether a sentence is a strong word alone, as the name of a section is.
+/// Whether a sentence is nothing but strong words, as a section's name is.
 fn is_name(s: &StepText, sentence: &str) -> bool {
     s.tokens.iter().any(|t| matches!(t, Token::Strong(w) if w.trim() == sentence))
         && !["Remove", "Cut", "Add weights", "Remove weights"].contains(&sentence)
 }
 
-/// Whether a sentence begins with a strong word.
+/// Whether a sentence begins with strong words.
 fn is_act(s: &StepText, sentence: &str) -> bool {
     s.tokens.iter().any(|t| matches!(t, Token::Strong(w) if sentence.starts_with(w.trim()) && !w.trim().is_empty()))
 }

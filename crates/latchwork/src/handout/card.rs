@@ -1,4 +1,4 @@
-//! The swatch card: a swatch as a piece, to knit, measure and write down.
+//! The swatch card: a swatch as a piece, to knit, measure and record.
 
 use std::sync::Arc;
 
@@ -22,18 +22,18 @@ pub struct SwatchPlan {
     pub yarn: Yarn,
     /// The machine.
     pub machine: Machine,
-    /// Stitch sizes in thirds, one after the other: main bed, ribber.
+    /// Stitch sizes in thirds, in knitting order: main bed, ribber.
     pub dials: Vec<(u8, u8)>,
 }
 
 /// A card in print.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Card {
-    /// The language that it is told in.
+    /// Its language.
     pub language: Language,
     /// Its title.
     pub title: String,
-    /// What is knitted, on what, in what.
+    /// Fabric, machine and yarn, as label and text.
     pub facts: Vec<(String, String)>,
     /// The needles.
     pub needles: Option<Picture>,
@@ -41,17 +41,17 @@ pub struct Card {
     pub pieces: Vec<PieceText>,
     /// Where to measure.
     pub measure: Picture,
-    /// What to do when it is off the machine.
+    /// What to do once it is off the machine.
     pub after: Vec<String>,
-    /// What it may be expected to come out at, and how sure that is.
+    /// Its expected measures, and how sure they are.
     pub expected: Option<(Grid, String)>,
-    /// To fill in.
+    /// The form to fill in.
     pub form: Grid,
     /// What to do with the figures.
     pub then: String,
 }
 
-/// Needles of a swatch, about so many (EN 14971 measures over wide pieces; at least 60 is common practice).
+/// Needles of a swatch, approximately (EN 14971 measures over wide pieces; at least 60 is common practice).
 const NEEDLES: u32 = 60;
 /// Needles between the marks.
 const COUNTED: u32 = 40;
@@ -61,7 +61,7 @@ const ROWS: u32 = 60;
 const LADDER: u32 = 48;
 
 impl SwatchPlan {
-    /// Needles on both beds together, and where the ends stand.
+    /// Needles on both beds together, and the beds of the end needles.
     #[must_use]
     pub fn needles(&self) -> (u32, Ends) {
         let layout = self.fabric.layout;
@@ -108,7 +108,7 @@ impl SwatchPlan {
         let (first, last) = (size(self.dials[0]), size(self.dials[self.dials.len() - 1]));
         let p = &self.machine.profile;
         let own = quoted(&self.yarn.name);
-        // Two yarns have two names.
+        // The two yarns need different names.
         let contrast = if self.yarn.name.eq_ignore_ascii_case("contrast") { "other yarn" } else { "contrast" };
         let other = quoted(contrast);
         let yarn = |name: &str| {
@@ -148,10 +148,10 @@ impl SwatchPlan {
     }
 }
 
-/// Works a swatch out and rehearses it.
+/// Plans a swatch and rehearses it.
 ///
 /// # Errors
-/// What was found wrong, with the notes that it was found in.
+/// The findings, with the notes that they are about.
 pub fn rehearsed_swatch(plan: &SwatchPlan) -> Result<Proven, (String, Notices)> {
     let text = plan.notes();
     let (noted, notices) = notes::from_text(&text);
@@ -160,8 +160,7 @@ pub fn rehearsed_swatch(plan: &SwatchPlan) -> Result<Proven, (String, Notices)> 
     proven.ok_or_else(|| (text, Notices(notices.into_iter().map(|n| n.1).collect())))
 }
 
-/// What such a swatch may be expected to come out at, rested: firm, usual and soft; none of a fabric that no constants
-/// are known of.
+/// The expected measures of a swatch at rest: firm, usual and soft; none for a fabric without known constants.
 #[must_use]
 pub fn expected(plan: &SwatchPlan, t: Language) -> Option<(Grid, String)> {
     let (f, tex) = (plan.fabric.clone(), plan.yarn.tex);
@@ -213,10 +212,10 @@ pub fn expected(plan: &SwatchPlan, t: Language) -> Option<(Grid, String)> {
     Some((Grid { head, rows: rows.collect(), ..Grid::default() }, sure))
 }
 
-/// The card of a swatch that was rehearsed.
+/// The card of a rehearsed swatch.
 ///
 /// # Errors
-/// Where the words, read back, are not what was rehearsed.
+/// Where the words, read back, differ from what was rehearsed.
 pub fn card(plan: &SwatchPlan, proven: &Proven) -> Result<Card, super::Misprint> {
     let t = proven.design().show.language;
     let pieces = proofread(proven, &[0])?;
@@ -240,12 +239,12 @@ fn sizes(plan: &SwatchPlan) -> Vec<String> {
     plan.dials.iter().map(|d| crate::measure::dial_words(&plan.fabric, *d)).collect()
 }
 
-/// Whether it is a ladder of several stitch sizes.
+/// Whether it has several stitch sizes.
 fn ladder(plan: &SwatchPlan) -> bool {
     plan.dials.len() > 1
 }
 
-/// What it is knitted of, and how large.
+/// Its fabric, machine and yarn, and how large it is.
 fn facts(plan: &SwatchPlan, t: Language) -> Vec<(String, String)> {
     let f = &plan.fabric;
     let (needles, _) = plan.needles();
@@ -278,7 +277,7 @@ fn facts(plan: &SwatchPlan, t: Language) -> Vec<(String, String)> {
     ]
 }
 
-/// What is done with it once it is knitted.
+/// What to do with it once it is knitted.
 fn after(plan: &SwatchPlan, t: Language) -> Vec<String> {
     let mut after = vec![
         if ladder(plan) {
@@ -314,7 +313,7 @@ fn after(plan: &SwatchPlan, t: Language) -> Vec<String> {
     after
 }
 
-/// The form that its measures are written in.
+/// The form for its measures.
 fn form(plan: &SwatchPlan, t: Language) -> Grid {
     let yarn = if ladder(plan) { say!(t, "yarn in 50 stitches") } else { say!(t, "weight") };
     let columns = [
@@ -341,7 +340,7 @@ fn form(plan: &SwatchPlan, t: Language) -> Grid {
     Grid { head: columns.to_vec(), rows, ..Grid::default() }
 }
 
-/// How the measures are entered.
+/// How to enter the measures.
 fn then(plan: &SwatchPlan, t: Language) -> String {
     let f = &plan.fabric;
     let (needles, _) = plan.needles();

@@ -1,4 +1,4 @@
-//! What the cloth will look like: each fabric from near, each piece whole, and both in words.
+//! Pictures of the fabric: each fabric close up, each piece whole, and both in words.
 
 use std::sync::Arc;
 
@@ -19,22 +19,22 @@ use crate::reach::{Looks, PieceLook, ink, public_face, sheet, stuff};
 use crate::units::{Language, Mm, Show};
 use crate::wording::{piece, say};
 
-/// A picture of cloth.
+/// A picture of a fabric or of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ClothPicture {
     /// What it shows.
     pub caption: String,
-    /// What is to be seen, in words.
+    /// What can be seen, in words.
     pub alt: String,
     /// The picture as a JPEG, on white.
     pub jpeg: Vec<u8>,
     /// How much room it takes.
     pub shape: Shape,
-    /// The foot of the piece twice life size, for the head of the cover, as a JPEG; empty where it is not the cover's.
+    /// The foot of the piece at twice life size, for the head of the cover, as a JPEG; empty where the cover does not show it.
     pub cover: Vec<u8>,
 }
 
-/// What a picture of cloth takes on the page.
+/// The room that a picture takes on the page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Shape {
     /// A close-up of a fabric.
@@ -49,16 +49,16 @@ pub enum Shape {
 const NEAR: f64 = 14.0;
 const NEAR_ACROSS: usize = 360;
 const PIECE_ACROSS: usize = 1000;
-/// Of a piece on the cover, half of what it is there: how wide, its height to its width, and pixels across it.
+/// The part of a piece shown on the cover: its width, half of that in print; its height to its width; pixels across it.
 const COVER_MM: f64 = 105.0;
 const COVER_HIGH: f64 = 146.0 / 210.0;
 const COVER_ACROSS: usize = 1400;
-/// So many rows of it are drawn at a time.
+/// Rows of its pixels drawn at a time.
 const BAND: usize = 128;
 /// Plies of the yarn as drawn.
 const PLIES: u32 = 2;
 
-/// A picture of cloth that a handout has room for.
+/// A picture that a handout has room for.
 #[derive(Debug, Clone)]
 pub struct Wanted<'a> {
     design: &'a Design,
@@ -71,8 +71,8 @@ enum What<'a> {
     Whole { size: &'a str, plan: &'a PiecePlan, run: &'a Run, cover: bool },
 }
 
-/// The pictures that a handout has room for: both faces of each fabric, and the public face of each piece in the
-/// middle one of some of the proven sizes (by place among them).
+/// The pictures that a handout has room for: both faces of each fabric, and the public side of each piece in the size
+/// that pictures show, of the proven sizes named (by place).
 #[must_use]
 pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
     let design = proven.design();
@@ -84,11 +84,11 @@ pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
     let middle = shown(design, &all);
     let pieces = middle.into_iter().flat_map(|size| {
         let name = design.sizes[size.size].name.as_str();
-        // A piece of which some rows have no length cannot be drawn as it lies.
+        // A piece with rows of unknown length cannot be drawn as it lies.
         let drawn = |plan: &PiecePlan| size.stitches.pieces.get(plan.piece).is_some_and(|p| p.length().is_some());
         let pieces = size.plans.pieces.iter().zip(&size.pieces).filter(move |(plan, _)| drawn(plan));
         pieces.map(move |(plan, proof)| {
-            // The first piece is the cover's too, unless the author has a photograph.
+            // The cover shows the first piece unless the author has a photograph.
             let cover = plan.piece == 0 && !plan.mirrored && design.publication.photo.is_none();
             What::Whole { size: name, plan, run: &proof.run, cover }
         })
@@ -97,7 +97,7 @@ pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
 }
 
 impl Wanted<'_> {
-    /// A text of all that the picture follows from: where it is the same, so is the picture.
+    /// A text of everything that determines the picture: where it is the same, so is the picture.
     #[must_use]
     pub fn name(&self) -> String {
         let d = self.design;
@@ -115,7 +115,7 @@ impl Wanted<'_> {
         }
     }
 
-    /// The loops of a whole piece; none of a fabric from near. Of several pictures the one with most takes longest.
+    /// The loops of a whole piece; 0 for a close-up. The picture with the most takes the longest.
     #[must_use]
     pub fn loops(&self) -> usize {
         match self.what {
@@ -124,7 +124,7 @@ impl Wanted<'_> {
         }
     }
 
-    /// The piece that it shows, at rest: this needs no look of its fabrics, so may be worked out before.
+    /// The piece that it shows, at rest. It does not depend on the looks of the fabrics and can be computed before them.
     #[must_use]
     pub fn sheet(&self) -> Option<PieceAtRest> {
         match self.what {
@@ -133,7 +133,7 @@ impl Wanted<'_> {
         }
     }
 
-    /// Draws it, on its [`Wanted::sheet`]; `jpeg` writes pixels as JPEG. What did not come to rest, or has a crossing the
+    /// Draws it on its [`Wanted::sheet`]; `jpeg` encodes pixels. A piece that did not come to rest, or has a crossing the
     /// wrong way round, is not shown.
     ///
     /// # Errors
@@ -212,7 +212,7 @@ impl Wanted<'_> {
                 wrong = yarn.wrong
             )));
         }
-        // Narrow pieces stand side by side.
+        // Narrow pieces go side by side.
         let wide = yarn.window[2] > 1.2 * yarn.window[3];
         let across = if wide { PIECE_ACROSS } else { PIECE_ACROSS / 2 };
         let face = public_face(design, plan.piece);
@@ -234,19 +234,19 @@ impl Wanted<'_> {
     }
 }
 
-/// The part of a piece that the cover shows: the middle of its foot, as wide to as high as there; half of what it is in print
-/// where the piece is so wide.
+/// The part of a piece that the cover shows: the middle of its foot, in the proportions of the cover, at most half as
+/// wide as in print.
 fn foot([left, bottom, width, height]: [f64; 4], strands: &[Strand]) -> [f64; 4] {
     let across = COVER_MM.min(width).min(height / COVER_HIGH);
     let from = left + (width - across) / 2.0;
-    // A piece that is wider above curves, and its corners lie lower than its middle.
+    // A piece that widens upwards has a curved foot, its corners lower than its middle.
     let within = strands.iter().flat_map(|s| &s.points).filter(|p| (from..=from + across).contains(&p[0]));
     let lowest = within.map(|p| p[1]).fold(f64::INFINITY, f64::min);
     let lowest = if lowest.is_finite() { lowest - 1.0 } else { bottom };
     [from, lowest, across, across * COVER_HIGH]
 }
 
-/// A picture so wide, drawn twice as large band by band and halved: a whole one of that size would take 200 MB.
+/// A picture of this width, drawn at twice the size in bands and halved: drawn whole it would take 200 MB.
 fn in_bands(strands: &[Strand], [left, bottom, width, height]: [f64; 4], face: Face, across: usize) -> Pixels {
     let scale = 2.0 * across as f64 / width;
     let down = (height * scale / 2.0).round() as usize;
@@ -316,7 +316,7 @@ fn near(show: Show, fabric: &Fabric, cell: &Cell, rest: &AtRest, face: Face) -> 
     )
 }
 
-/// How many so wide lie over a length, where several widths are as likely from the fewest to the most.
+/// How many fit in a length, from the fewest to the most, given the least and the greatest width of one.
 fn in_ten(over: f64, (least, most): (f64, f64), t: Language) -> String {
     let (few, many) = (format!("{:.0}", over / most), format!("{:.0}", over / least));
     if few == many { few } else { say!(t, "{few} to {many}", few, many) }

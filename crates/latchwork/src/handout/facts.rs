@@ -15,7 +15,7 @@ use crate::words::capital;
 use latchwork_machine::steps::Action;
 
 impl Sheet<'_> {
-    /// What the cover says: sizes in both systems, level, what it takes.
+    /// What the cover says: sizes in both systems, level, yarn, tools and time.
     pub(super) fn cover(&self) -> Vec<(String, Vec<String>)> {
         let t = self.design.show.language;
         let d = self.design;
@@ -25,7 +25,7 @@ impl Sheet<'_> {
             None if self.names() == [ONE_SIZE] => vec![say!(t, "one size")],
             None => vec![bracketed(&self.names())],
         };
-        // Names that are not the measure itself are told beside it.
+        // Size names that are not the measure itself are printed beside it.
         let named = self.fitted_measures().first().is_some_and(|m| {
             let same = |s: &SizeProof| {
                 let size = &d.sizes[s.size];
@@ -66,7 +66,7 @@ impl Sheet<'_> {
         measures
     }
 
-    /// What a measure of the body is in each size: head 48 (51, 54) cm.
+    /// A body measure in each size: head 48 (51, 54) cm.
     fn to_fit(&self, name: &str, show: Show) -> String {
         let values = self.each(|s| {
             let value = self.design.sizes[s.size].measure(name);
@@ -142,7 +142,7 @@ impl Sheet<'_> {
         )
     }
 
-    /// How the thing is made: in the author's words, or piece by piece from the design.
+    /// How it is made: in the author's words, or piece by piece from the design.
     fn construction(&self) -> String {
         let d = self.design;
         let t = d.show.language;
@@ -170,7 +170,7 @@ impl Sheet<'_> {
         say!(t, "Knitted flat from the cast-on: {pieces}. {seams}", pieces = pieces.join("; "), seams)
     }
 
-    /// Who tested it, what may be done with it, whose it is; nothing that the author did not give.
+    /// Testers, terms of use and copyright, as far as the author gave them.
     pub(super) fn closing(&self) -> Vec<(String, String)> {
         let t = self.design.show.language;
         let p = &self.design.publication;
@@ -184,7 +184,7 @@ impl Sheet<'_> {
         given.into_iter().filter(|g| !g.1.is_empty()).collect()
     }
 
-    /// The author's abbreviations that some text of the author's uses, each as a word of its own.
+    /// The author's abbreviations that occur as whole words in the author's texts.
     pub(super) fn abbreviations(&self) -> Vec<(String, String)> {
         let d = self.design;
         let p = &d.publication;
@@ -203,7 +203,7 @@ impl Sheet<'_> {
         p.abbreviations.iter().filter(|a| used(&a.0)).cloned().collect()
     }
 
-    /// Least and most ease of each stretch that goes round a body, in percent.
+    /// Least and greatest ease of each stretch that goes round the body, in percent.
     pub(super) fn ease(&self) -> String {
         let t = self.design.show.language;
         let Some(first) = self.sizes.first() else { return String::new() };
@@ -223,7 +223,7 @@ impl Sheet<'_> {
             if is_ease(m) && !told.contains(&range) {
                 let stretch = measure(m, self.design, t);
                 let body = m.body.as_ref().map_or(String::new(), |b| b.0.replace('-', " "));
-                // What is smaller than the body is said so, since a sign is read over.
+                // Negative ease is put in words: a minus sign is easily missed.
                 parts.push(if most < 0.0 {
                     let (a, b) = (percent(-most), percent(-least));
                     let less = if a == b { a } else { say!(t, "{a} to {b}", a, b) };
@@ -243,7 +243,7 @@ impl Sheet<'_> {
         parts.join("; ")
     }
 
-    /// Needles of a bed that the widest piece reaches, as beds are counted: from the centre, to both sides.
+    /// Needles that a bed must have for the widest piece, as many at the left of the centre as at the right.
     fn needles_a_bed(&self) -> u32 {
         let steps = self.sizes.iter().flat_map(|s| &s.plans.pieces).flat_map(|p| &p.plan.steps);
         let far = steps.filter_map(|s| match &s.action {
@@ -253,7 +253,7 @@ impl Sheet<'_> {
         2 * u32::try_from(far.max().unwrap_or(0)).unwrap_or(0)
     }
 
-    /// The most that hangs at any time, in grams, comb and all.
+    /// The most weight hung at any time, in grams, comb included.
     fn heaviest(&self) -> u32 {
         let of = |plan: &PiecePlan| {
             let (mut hangs, mut most) = (0_u32, 0_u32);
@@ -274,7 +274,7 @@ impl Sheet<'_> {
         self.design.pieces.iter().flat_map(|p| &p.stretches).any(|s| s.fabric.layout.two_beds())
     }
 
-    /// The yarns that some size takes, by index.
+    /// The yarns that any size takes, by index.
     pub(super) fn used_yarns(&self) -> impl Iterator<Item = (usize, &Yarn)> {
         let taken = |i: usize| self.sizes.iter().any(|s| s.yarn.get(i).is_none_or(|a| a.metres > 0.0));
         self.design.yarns.iter().enumerate().filter(move |(i, _)| taken(*i))
@@ -324,7 +324,7 @@ impl Sheet<'_> {
         tools.join(", ")
     }
 
-    /// Where the sample's size stands among those printed.
+    /// The place of the sample's size among those printed.
     fn sample_row(&self) -> Option<usize> {
         let sample = self.design.publication.sample?;
         self.sizes.iter().position(|s| s.size == sample).filter(|_| self.sizes.len() > 1)
@@ -342,7 +342,7 @@ impl Sheet<'_> {
             grid.head.push(shows[1].unit().to_string());
         };
         let first = self.sizes.first();
-        // Stretches of one piece that come out alike share a column.
+        // Stretches of one piece with the same measures share a column.
         let mut columns: Vec<usize> = Vec::new();
         for (i, m) in first.into_iter().flat_map(|s| s.fit.iter().enumerate()) {
             let alike = |j: &usize| {
@@ -455,7 +455,7 @@ impl Sheet<'_> {
                     show.weight_unit()
                 )
             });
-            text.push_str(&format!(" {}.", capital(&each.collect::<Vec<_>>().join("; "))));
+            text.push_str(&say!(self.design.show.language, " {pieces}, rounded.", pieces = capital(&each.collect::<Vec<_>>().join("; "))));
         }
         let bases = self.sizes.iter().flat_map(|s| &s.pieces).map(|p| p.yarn.basis);
         text.push_str(&match bases.max() {
@@ -466,7 +466,7 @@ impl Sheet<'_> {
         text
     }
 
-    /// What a swatch of 60 stitches by 90 rows of each fabric weighs, by those that were weighed; none where one was not.
+    /// The weight of a swatch of 60 stitches by 90 rows of every fabric together; none where a fabric has no weighed swatch.
     fn swatches(&self) -> Option<Grams> {
         let each = self.gauges().into_iter().map(|g| {
             let of = self.design.swatches.iter().filter(|s| s.fabric == g.fabric && s.yarn == g.yarn);
@@ -514,7 +514,7 @@ impl Sheet<'_> {
         grid
     }
 
-    /// What else is known of the gauge of a fabric.
+    /// Where the gauge of a fabric comes from, and other names of the fabric.
     pub(super) fn about_gauge(&self, g: &Gauge) -> (String, String) {
         let t = self.design.show.language;
         let doubt = (g.needle.spread.max(g.pass.spread) * 200.0).max(1.0);
@@ -544,7 +544,7 @@ impl Sheet<'_> {
     }
 }
 
-/// The names that other teachers give a fabric; they clash, so its needles always stand beside them.
+/// Other names of a fabric; they clash between teachers, so its needles are always printed beside them.
 fn also(fabric: &Fabric, t: Language) -> String {
     if fabric.also.is_empty() {
         String::new()
@@ -561,7 +561,7 @@ fn named(fabric: &Fabric) -> String {
     capital(&fabric.name)
 }
 
-/// A stretch far narrower than its measure is a share of it, not ease.
+/// Whether the figure is ease: a stretch far narrower than the body measure is a share of it.
 fn is_ease(m: &Measure) -> bool {
     m.ease_percent().is_some_and(|p| p > -50.0)
 }

@@ -16,7 +16,7 @@ impl Sheet<'_> {
         Some((picture, notch_lines(self.design, &maps, &bracketed)))
     }
 
-    /// Every round of every size: body, wish, result and its range, ease, stretch when worn, and whom it fits.
+    /// Every round of every size: body, target, result and its range, ease, stretch when worn, and whom it fits.
     pub(super) fn fit_grid(&self) -> Grid {
         let t = self.design.show.language;
         let show = self.design.show;
@@ -64,7 +64,7 @@ impl Sheet<'_> {
         Grid { head, rows, ..Grid::default() }
     }
 
-    /// Lines of the sheet that go round a body, those that are alike in every size once.
+    /// Lines of the sheet that go round the body; lines alike in every size appear once.
     fn fit_lines(&self) -> Vec<usize> {
         let Some(first) = self.sizes.first() else { return Vec::new() };
         let mut kept: Vec<usize> = Vec::new();

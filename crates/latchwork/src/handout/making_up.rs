@@ -42,8 +42,8 @@ impl Sheet<'_> {
         list
     }
 
-    /// How long it takes at the machine, and to sew.
-    /// Least and most of a time over the sizes.
+    /// Time at the machine, and for sewing.
+    /// The range of a time over the sizes.
     fn time_range(&self, of: &dyn Fn(&SizeProof) -> u32) -> String {
         let t = self.design.show.language;
         let hours = |s: u32| match s / 3600 {
@@ -56,7 +56,7 @@ impl Sheet<'_> {
         if least == most { least } else { say!(t, "{least} to {most}", least, most) }
     }
 
-    /// How long it takes at the machine.
+    /// Time at the machine.
     pub(super) fn at_machine(&self) -> String {
         say!(self.design.show.language, "about {range} at the machine", range = self.time_range(&|s| s.seconds))
     }
@@ -164,14 +164,14 @@ impl Sheet<'_> {
         }
     }
 
-    /// A seam by the number that it has in the drawing.
+    /// A seam by its number in the drawing.
     fn seam_name(&self, seam: &Seam) -> String {
         let t = self.design.show.language;
         let number = self.design.seams.iter().position(|s| s == seam).map_or(0, |i| i + 1);
         say!(t, "Seam {number}, {name}", number, name = seam.name)
     }
 
-    /// Two parts sewn at the same distance from either end of a row.
+    /// The sentence for two parts sewn at the same distance from either end of a row.
     fn begins_from_both_ends(&self, seam: &Seam, short: &Edge, long: &Edge) -> Option<String> {
         let t = self.design.show.language;
         let [a, b] = long.middles.as_slice() else { return None };
@@ -184,13 +184,13 @@ impl Sheet<'_> {
             let (part, whole) = part_and_whole(self.design, seam, short, long, &s.stitches);
             (a.min(*b) * whole - part / 2.0, part, whole)
         };
-        // Measured from the seam that closes the row, where there is one.
+        // Measured from the seam that closes the row, if there is one.
         let closed =
             self.design.seams.iter().any(|s| s.edges.iter().all(|e| e.piece == long.piece && e.kind.is_side()));
         let ends = self.sizes.first().map_or(Ends::BothMain, |s| s.stitches.pieces[long.piece].ends);
         let lost = piece.stretches.first().filter(|_| closed).map_or(0.0, |s| piece.lost(s, ends) / 2.0);
-        // Whole stitches, without the edge stitch at each side that the seam takes up; together with the parts and what is
-        // free between them they are the row.
+        // Whole stitches, without the edge stitch at each side that the seam takes up: with the parts and the stitches between
+        // them, they make up the row.
         let edge = if closed { 1.0 } else { 0.0 };
         let from_seam = |s: &SizeProof| (counts(s).0.round() - edge).max(0.0);
         let between = |s: &SizeProof| {

@@ -1,4 +1,4 @@
-//! The contents of the handout: sections, tables, figures; no page breaks, no fonts.
+//! The contents of the handout: sections, tables and pictures, without page breaks or fonts.
 
 mod author;
 mod bench;
@@ -13,7 +13,7 @@ mod fit_page;
 
 use latchwork_machine::needle::Side;
 
-pub use bench::{Bench, BenchStep, bench};
+pub use bench::{Bench, BenchPiece, BenchStep, bench};
 pub use card::{Card, SwatchPlan, card, expected as expected_swatch, rehearsed_swatch};
 pub use cloth::{ClothPicture, Shape, Wanted, cloth};
 pub use proof::{Misprint, glossary, heard_as_planned};
@@ -28,7 +28,7 @@ use crate::words::{ShapingRow, Token};
 /// Everything that a handout says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Handout {
-    /// The language that it is told in.
+    /// Its language.
     pub language: Language,
     /// Title.
     pub title: String,
@@ -36,9 +36,9 @@ pub struct Handout {
     pub summary: String,
     /// Version and date.
     pub version: String,
-    /// Author, version and date in the folio.
+    /// Author, version and date for the foot of each page.
     pub folio: String,
-    /// That it was rehearsed, and in how many sizes.
+    /// The sentence that says it was rehearsed, and in how many sizes.
     pub rehearsed: String,
     /// Author.
     pub author: String,
@@ -46,17 +46,17 @@ pub struct Handout {
     pub date: String,
     /// How the figures of the sizes are ordered.
     pub order: String,
-    /// What the cover says beneath its title: sizes, level, what it takes; as label and lines.
+    /// What the cover says beneath its title: sizes, level, yarn, tools and time; as label and lines.
     pub cover: Vec<(String, Vec<String>)>,
     /// What it takes to knit it, as label and text.
     pub facts: Vec<(String, String)>,
-    /// The author's photograph; none unless an edge gives it.
+    /// The author's photograph; none unless the command or page adds it.
     pub photo: Option<Photograph>,
-    /// Who tested it, what may be done with it, whose it is; as label and text.
+    /// Testers, terms of use and copyright, as label and text.
     pub closing: Vec<(String, String)>,
-    /// Abbreviations that are used.
+    /// Abbreviations used, with their meanings.
     pub abbreviations: Vec<(String, String)>,
-    /// What is for the author's eyes: where it was proven, and what was found. None in the knitter's copy.
+    /// What only the author sees: how it was proven, and what was found. None in the knitter's copy.
     pub for_author: Option<Vec<(String, String)>>,
     /// The drawing of the pieces.
     pub schematic: Picture,
@@ -68,7 +68,7 @@ pub struct Handout {
     pub about_yarn: String,
     /// Gauge of each fabric, over 10 cm and 4 in.
     pub gauge: Grid,
-    /// What else is known of the gauge of each fabric.
+    /// Where the gauge of each fabric comes from.
     pub about_gauge: Vec<(String, String)>,
     /// How to measure a swatch.
     pub measuring: String,
@@ -78,31 +78,31 @@ pub struct Handout {
     pub ladder: Grid,
     /// The owner's own words, when asked for.
     pub own_words: Vec<(String, String)>,
-    /// The cloth; empty unless asked for ([`cloth`]).
+    /// Pictures of the fabric; empty unless asked for ([`cloth`]).
     pub cloth: Vec<ClothPicture>,
-    /// To tick before the first pass.
+    /// Checks to tick before the first pass.
     pub before: Vec<String>,
     /// The instructions.
     pub pieces: Vec<PieceText>,
     /// Making up, in order.
     pub making_up: Vec<String>,
-    /// The sewing map, and what meets what; none where nothing is sewn.
+    /// The sewing map, and which edges meet; none where nothing is sewn.
     pub sewing: Option<(Picture, Vec<String>)>,
     /// The fit sheet: every measure of every size.
     pub fit: Grid,
-    /// What the fit sheet says and does not say.
+    /// What the fit sheet shows, and its limits.
     pub about_fit: String,
     /// The sizes against surveyed bodies.
     pub fit_plot: Option<Picture>,
-    /// How to read it.
+    /// How to read the handout.
     pub reading: Vec<String>,
-    /// When something goes wrong.
+    /// What to do when something goes wrong.
     pub trouble: Vec<(String, String)>,
-    /// Care of the finished thing.
+    /// Care of the finished article.
     pub care: Vec<String>,
     /// Cautions.
     pub cautions: Vec<String>,
-    /// Notes of the author.
+    /// The author's notes.
     pub notes: Vec<String>,
     /// Errata.
     pub errata: String,
@@ -128,7 +128,7 @@ pub struct Grid {
     pub rows: Vec<Vec<String>>,
     /// Columns in the second system of units.
     pub second: Vec<usize>,
-    /// The row of the size that pictures show.
+    /// The row of the sample's size.
     pub sample: Option<usize>,
 }
 
@@ -137,9 +137,9 @@ pub struct Grid {
 pub struct PieceText {
     /// Its heading.
     pub title: String,
-    /// How many are made alike: one box to tick for each.
+    /// How many alike to make: one box to tick for each.
     pub make: u32,
-    /// Public side, and what else to know first.
+    /// Public side, and the side of the carriage at even and odd readings.
     pub intro: String,
     /// Its steps.
     pub steps: Vec<StepText>,
@@ -148,32 +148,32 @@ pub struct PieceText {
 /// One step in print.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StepText {
-    /// Which sizes alone have it; empty: all.
+    /// The sizes that have it; empty: all.
     pub only: String,
     /// The counter after it.
     pub counter: String,
-    /// Where the carriages end; for each size, if they differ.
+    /// Where the carriage ends; one for each size if they differ.
     pub sides: Vec<Option<Side>>,
     /// The sentence.
     pub tokens: Vec<Token>,
-    /// Shapings: a tally for each size, or one for those that are alike.
+    /// Shapings: a tally for each size; sizes that are alike share one.
     pub tallies: Vec<Tally>,
 }
 
-/// Shapings in print: one to tick for each time.
+/// Shapings in print: one box to tick for each time.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tally {
-    /// Which sizes, and how many times.
+    /// Its sizes, and how many times.
     pub head: String,
-    /// Each time.
+    /// One row for each time.
     pub rows: Vec<ShapingRow>,
 }
 
-/// Writes the handout of some of the proven sizes (by place among them), with the owner's own words if asked,
-/// and reads every size of it back.
+/// The handout of some of the proven sizes (by place among them), with the owner's own words if asked; every size is read
+/// back.
 ///
 /// # Errors
-/// The first place where the words, read back, are not what was rehearsed.
+/// The first place where the words, read back, differ from what was rehearsed.
 pub fn handout(proven: &Proven, sizes: &[usize], own_words: bool) -> Result<Handout, Misprint> {
     let sheet = sheet::Sheet::new(proven, sizes);
     let handout = sheet.write(own_words);
@@ -181,7 +181,7 @@ pub fn handout(proven: &Proven, sizes: &[usize], own_words: bool) -> Result<Hand
     Ok(handout)
 }
 
-/// The handout as its author keeps it: with how it was proven, what was found, how the sizes fit whom, and where each gauge
+/// The author's copy of the handout: with how it was proven, what was found, whom the sizes fit, and where each gauge
 /// comes from.
 #[must_use]
 pub fn for_author(
@@ -200,7 +200,7 @@ fn shown<'a>(design: &Design, sizes: &[&'a SizeProof]) -> Option<&'a SizeProof> 
     sample.or_else(|| sizes.get(sizes.len() / 2)).copied()
 }
 
-/// Writes only the instructions, and reads every size of them back.
+/// The instructions alone; every size is read back.
 ///
 /// # Errors
 /// As [`handout`].

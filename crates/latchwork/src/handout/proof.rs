@@ -1,4 +1,4 @@
-//! The last word before print: every size's instructions read back and compared with the plan.
+//! The last check before print: the instructions of every size, read back and compared with the plan.
 
 use std::fmt;
 use std::fmt::Write;
@@ -11,7 +11,7 @@ use crate::units::{Show, counter};
 use crate::wording::{Language, MARKS, hanging, part as part_name, piece as piece_name, printed};
 use crate::words::Token;
 
-/// Words that, read back, are not what was rehearsed.
+/// Words that, read back, differ from what was rehearsed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Misprint {
     /// The piece.
@@ -30,7 +30,7 @@ impl fmt::Display for Misprint {
 impl std::error::Error for Misprint {}
 
 impl StepText {
-    /// The step as its line of the table reads, from its number on.
+    /// The step as its line in the table reads, number first.
     fn line(&self, number: usize) -> String {
         let mut t = format!("{number} ");
         for part in [&self.counter, &self.only] {
@@ -62,7 +62,7 @@ impl StepText {
 }
 
 impl PieceText {
-    /// The steps as they read, line by line.
+    /// The steps as printed, line by line.
     #[must_use]
     pub fn lines(&self) -> String {
         self.steps.iter().enumerate().map(|(i, s)| s.line(i + 1)).collect::<Vec<_>>().join("\n")
@@ -82,7 +82,7 @@ pub fn glossary(sizes: Vec<String>, plan: &PiecePlan, language: Language) -> Glo
     }
 }
 
-/// What is not as planned in what was heard, if anything is.
+/// The first difference between what was heard and the plan, in words; none if there is none.
 #[must_use]
 pub fn heard_as_planned(heard: &Heard, plan: &PiecePlan, show: Show) -> Option<String> {
     if let Some(d) = difference(&heard.deeds, &deeds(&plan.plan)) {
@@ -116,7 +116,7 @@ fn unmarked(words: String, t: Language) -> String {
     }
 }
 
-/// Reads every size of every piece back.
+/// Reads back every size of every piece.
 pub(super) fn read(sheet: &Sheet<'_>, pieces: &[PieceText]) -> Result<(), Misprint> {
     let sizes = sheet.names();
     for (k, text) in pieces.iter().enumerate() {

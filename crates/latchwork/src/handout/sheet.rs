@@ -1,4 +1,4 @@
-//! The sections one by one.
+//! The sections of the handout, one by one.
 
 use latchwork_machine::beds::Beds;
 use latchwork_machine::steps::{Action, Mark, Way};
@@ -19,7 +19,7 @@ pub(super) struct Sheet<'a> {
     pub(super) sizes: Vec<&'a SizeProof>,
 }
 
-/// Figures of all sizes, equal ones once.
+/// Figures of all sizes in brackets; a single figure if all are equal.
 pub(super) fn bracketed(values: &[String]) -> String {
     match values.split_first() {
         None => String::new(),
@@ -148,7 +148,7 @@ impl<'a> Sheet<'a> {
         all
     }
 
-    /// Stitch sizes in the order met, with empty columns for another machine.
+    /// Stitch sizes in knitting order, with empty columns for the reader's own machine.
     fn ladder(&self) -> Grid {
         let t = self.design.show.language;
         let mut rows: Vec<Vec<String>> = Vec::new();
@@ -265,7 +265,7 @@ impl<'a> Sheet<'a> {
         if sewn.is_empty() { Vec::new() } else { all.filter(|i| !sewn.contains(i)).collect() }
     }
 
-    /// What to mark in the edges after a stretch, so that an opening is found again when the seam is sewn.
+    /// What to mark in the edges after a stretch, to find an opening again when the seam is sewn.
     fn mark(&self, piece: usize, stretch: usize) -> String {
         let t = self.design.show.language;
         let open = self.open_stretches(piece);
@@ -278,7 +278,7 @@ impl<'a> Sheet<'a> {
         format!("{}{}", begins.unwrap_or_default(), ends.unwrap_or_default())
     }
 
-    /// Where the carriage stands at even and odd readings, if that is so in every size.
+    /// Where the carriage is at even and odd readings, if it holds in every size.
     fn parity(&self, k: usize) -> String {
         let t = self.design.show.language;
         let at_zero = |s: &SizeProof| {
@@ -287,7 +287,7 @@ impl<'a> Sheet<'a> {
                 Action::Claim(c) if c.counter == Some(0) => c.carriage,
                 _ => None,
             })?;
-            // It must hold after every row from there on: the counter may be set again, or a row not counted.
+            // It must hold after every row from there on: the counter may be set again, or a row may go uncounted.
             let (mut beds, mut set) = (Beds::outline(side), false);
             let holds = steps.fold(true, |holds, a| {
                 beds.step(a);
@@ -327,7 +327,7 @@ impl<'a> Sheet<'a> {
             |m: &Merged| plan.origins.get(m.part as usize).filter(|p| p.fabric().is_some()).and_then(Part::stretch);
         let all: Vec<usize> = (0..self.sizes.len()).collect();
         let sizes = |m: &Merged| if m.only.is_empty() { all.clone() } else { m.only.clone() };
-        // A stretch may be told in several lines; its edges are marked after the last.
+        // A stretch may take several lines; its edges are marked after the last.
         let marks: Vec<Option<String>> = (0..lines.len())
             .map(|i| {
                 let (m, after) = (&lines[i], &lines[i + 1..]);
@@ -361,7 +361,7 @@ impl<'a> Sheet<'a> {
         StepText { only, counter: m.counter, sides: m.sides, tokens: m.tokens, tallies }
     }
 
-    /// Shapings size by size; neighbours that are shaped alike share one, so that sizes keep their order.
+    /// Shapings size by size; only neighbouring sizes share a tally, which keeps the sizes in order.
     fn tallies(&self, table: &ShapingTable) -> Vec<Tally> {
         let t = self.design.show.language;
         let names = self.names();
@@ -431,7 +431,7 @@ impl<'a> Sheet<'a> {
         list
     }
 
-    /// Whether some piece ends in a way.
+    /// Whether a piece ends in this way.
     pub(super) fn ends(&self, plan: usize, way: Way) -> bool {
         self.sizes.first().is_some_and(|s| {
             s.plans.pieces[plan]

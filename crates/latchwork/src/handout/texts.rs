@@ -1,4 +1,4 @@
-//! What is said in every handout: when something goes wrong, and the usual cautions.
+//! Texts common to all handouts: what to do when something goes wrong, and the cautions.
 
 use crate::units::Language;
 use crate::wording::say;

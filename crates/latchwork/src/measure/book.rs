@@ -1,5 +1,5 @@
-//! What the swatches of one fabric in one yarn say together: gauge, yarn in a loop, and how both change with stitch
-//! size and with rest and washing.
+//! Figures from all swatches of one fabric in one yarn: gauge, yarn in a loop, and how both change with stitch size, rest
+//! and washing.
 
 use std::sync::Arc;
 
@@ -23,15 +23,15 @@ pub struct Gauge {
     pub yarn: usize,
     /// Stitch size in thirds: main bed, ribber.
     pub dial: Dials,
-    /// Millimetres of width for each needle in work on both beds.
+    /// Millimetres of width per needle in work on both beds.
     pub needle: Figure,
-    /// Millimetres of length for each counter pass.
+    /// Millimetres of length per counter pass.
     pub pass: Figure,
     /// Yarn in a loop.
     pub loops: Option<LoopLengths>,
     /// The state that the figures hold for.
     pub state: State,
-    /// How many swatches.
+    /// The number of swatches.
     pub swatches: u32,
     /// How far it stretches in width, as a share; none where no swatch was stretched.
     pub stretch: Option<Figure>,
@@ -49,7 +49,7 @@ const ONE_STRETCH: f64 = 0.10;
 /// Spread of a gauge scaled from another machine or yarn: a guess, no source.
 pub const RECKONED: f64 = 0.08;
 
-/// What the swatches say of a change from one state to the next: width, length, and how many stitch sizes show it.
+/// The change of width and length from one state to the next, as swatches show it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StateChange {
     /// Width after over width before.
@@ -91,14 +91,14 @@ pub fn dials(swatches: &[Swatch], fabric: &Fabric, yarn: usize) -> Vec<Dials> {
     all
 }
 
-/// One measurement at a stitch size, brought to the finished state.
+/// One measurement at a stitch size, converted to the finished state.
 struct Point {
     dial: Dials,
     needle: f64,
     pass: f64,
     /// Mean loop of a weighed swatch.
     mean: Option<f64>,
-    /// More doubt, from a change of state, as a share.
+    /// Extra doubt from a change of state, as a share.
     more: f64,
     other_state: bool,
     reckoned: bool,
@@ -107,7 +107,7 @@ struct Point {
 /// The gauge of a fabric in a yarn: at the stitch size asked, or at that of the first swatch.
 ///
 /// # Errors
-/// When it was not swatched, or not so that this stitch size can be told.
+/// When it was not swatched, or not at stitch sizes that give this one.
 pub fn gauge(
     swatches: &[Swatch],
     fabric: &Arc<Fabric>,
@@ -116,7 +116,7 @@ pub fn gauge(
     asked: Option<Dials>,
 ) -> Result<Gauge, NoGauge> {
     let of: Vec<&Swatch> = swatches.iter().filter(|s| *s.fabric == **fabric && s.yarn == yarn).collect();
-    // A knitted swatch outranks a reckoned one.
+    // A knitted swatch outranks a scaled one.
     let knitted = of.iter().any(|s| !s.reckoned);
     let of: Vec<&Swatch> = of.into_iter().filter(|s| !(knitted && s.reckoned)).collect();
     let state = of.iter().map(|s| s.state).max().ok_or(NoGauge::NoSwatch)?;
@@ -171,13 +171,13 @@ pub fn gauge(
         let basis = (!same).then(|| Basis::Curve(u32::try_from(all.len()).unwrap_or(u32::MAX)));
         Figure::of(&all, ONE_STRETCH).map(|f| Figure { basis: basis.unwrap_or(f.basis), ..f })
     };
-    // Of another stitch size where none of this one was drawn out.
+    // A swatch at another stitch size, if none at this one was stretched.
     let stretch = stretched(true).or_else(|| stretched(false));
     let swatches = u32::try_from(of.len()).unwrap_or(u32::MAX);
     Ok(Gauge { fabric: Arc::clone(fabric), yarn, dial: asked, needle, pass, loops, state, swatches, stretch })
 }
 
-/// Every measurement that tells of the finished state.
+/// Every measurement that gives the finished state.
 fn points(swatches: &[Swatch], of: &[&Swatch], fabric: &Fabric, yarn: usize, tex: Tex, state: State) -> Vec<Point> {
     let mut points = Vec::new();
     for s in of {
@@ -207,7 +207,7 @@ fn points(swatches: &[Swatch], of: &[&Swatch], fabric: &Fabric, yarn: usize, tex
     points
 }
 
-/// Where a stitch size stands on the curve: the mean of the beds that knit.
+/// The place of a stitch size on the curve: the mean of the beds that knit.
 #[must_use]
 pub fn along(fabric: &Fabric, dial: Dials) -> f64 {
     if !fabric.layout.two_beds() { f64::from(dial.0) } else { (f64::from(dial.0) + f64::from(dial.1)) / 2.0 }
@@ -236,7 +236,7 @@ fn between(points: &[Point], fabric: &Fabric, asked: Dials) -> Result<Figures, N
     Ok((needle, pass, curve(&|p| p.mean, ONE_LOOP)))
 }
 
-/// Two stitch sizes in words: "4 and 3", or "4" where both are alike.
+/// Two stitch sizes in words: "4 and 3", or "4" if both are the same.
 #[must_use]
 pub fn dial_words(fabric: &Fabric, d: Dials) -> String {
     if !fabric.layout.two_beds() || d.0 == d.1 { dial(d.0) } else { format!("{} and {}", dial(d.0), dial(d.1)) }

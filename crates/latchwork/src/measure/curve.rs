@@ -1,11 +1,11 @@
 //! A figure against stitch size: a line through two or three stitch sizes, a parabola through four or more.
 //!
-//! Loop length follows the depth of the stitch cam (Spencer, Knitting Technology, 3rd ed., ch. 18), and width and
-//! length follow loop length, so a smooth curve is a fair guess between two swatches and none at all outside them.
+//! Loop length follows the depth of the stitch cam (Spencer, Knitting Technology, 3rd ed., ch. 18), and width and length
+//! follow loop length: a smooth curve is a fair estimate between swatches, and none at all outside them.
 
 use super::figure::{Basis, Figure, pooled};
 
-/// A least-squares curve and what it takes to tell its doubt.
+/// A least-squares curve, with what its doubt is computed from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Curve {
     centre: f64,

@@ -1,6 +1,6 @@
-//! A reader's doubts of a swatch: figures that no yarn could give, and which of them is likely wrong.
+//! Doubts about a swatch: figures that no yarn could give, and which of them is probably wrong.
 //!
-//! Thresholds are common practice, no source; the constants stand with the fabrics.
+//! Thresholds are common practice, no source; the constants are in the fabric documents.
 
 use super::expect::{Expected, bed_of_needle, expectations, expected, loops_of_pitch, loops_of_yarn, mean_loop};
 use super::swatch::Swatch;
@@ -12,10 +12,10 @@ use crate::units::{Mm, Tex};
 /// Least and most passes to a needle in the same length of plain.
 const PLAIN_SHAPE: (f64, f64) = (1.1, 1.75);
 
-/// Needles and passes both off, the one by at least this part of the other, point to the weight.
+/// Needles and passes both off, one by at least this share of the other, point to the weight.
 const TOGETHER: f64 = 0.5;
 
-/// The doubt of one swatch by itself: one finding, of the likeliest figure.
+/// The doubt about one swatch by itself: one finding, on the figure most likely wrong.
 #[must_use]
 pub fn doubt(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
     if s.reckoned {
@@ -47,7 +47,7 @@ pub fn doubt(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
     })
 }
 
-/// A loop that neither the yarn nor the needles can give.
+/// A loop length that the yarn or the needles cannot give.
 fn of_loop(s: &Swatch, length: f64, tex: Tex, pitch: Mm) -> Option<Notice> {
     let (yarn, needles) = (loops_of_yarn(tex), loops_of_pitch(&s.fabric, pitch));
     let (limit, range) = if !(yarn.0..=yarn.1).contains(&length) {
@@ -61,7 +61,7 @@ fn of_loop(s: &Swatch, length: f64, tex: Tex, pitch: Mm) -> Option<Notice> {
     Some(Notice::warning(s.span, SwatchFact::LoopOff { weighed, much, length, limit, least: range.0, most: range.1 }))
 }
 
-/// Loop and gauge that do not belong together: the figure that is farthest off, or the weight where both are off alike.
+/// Loop and gauge that do not fit together: the figure farthest off, or the weight if both are equally off.
 fn of_area(s: &Swatch, r: &Relaxed, e: &Expected, tex: Tex, pitch: Mm) -> Notice {
     let (needles, passes) = (100.0 / s.needle(), 100.0 / s.pass());
     let (wide, long) = ((needles / e.needles).ln(), (passes / e.passes).ln());
@@ -108,7 +108,7 @@ fn of_width(f: &Fabric, needles: f64, e: &Expected) -> OffWidth {
     OffWidth { fabric: f.name.clone(), needles, pinned, draws_in: f.layout.two_beds(), usual: e.needles }
 }
 
-/// Without a weight: a gauge that no loop of this yarn on these needles lies at.
+/// Without a weight: a gauge that no loop of this yarn on these needles gives.
 fn unweighed(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
     let r = s.fabric.relaxed.as_ref()?;
     let usual = expectations(&s.fabric, tex, pitch)?[1];
@@ -131,8 +131,8 @@ fn unweighed(s: &Swatch, tex: Tex, pitch: Mm) -> Option<Notice> {
     })
 }
 
-/// Doubts of swatches beside each other, of one yarn in one state: rib is narrower than plain, a cardigan wider and
-/// shorter than 1x1 rib.
+/// Doubts from comparing swatches of one yarn in one state: rib is narrower than plain, a cardigan wider and shorter than
+/// 1x1 rib.
 #[must_use]
 pub fn doubts_between(swatches: &[Swatch]) -> Vec<Notice> {
     let mut all = Vec::new();

@@ -1,17 +1,17 @@
-//! Conventional ease by garment part. Ease is always a number; these are where one may begin.
+//! Conventional ease by garment part. Ease is always a number; these are starting points.
 
-/// The ease that a part of a garment usually has.
+/// The usual ease of a garment part.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Convention {
     /// The part.
     pub part: &'static str,
-    /// Percent of the body measure; or nothing, where it is a length.
+    /// Percent of the body measure; none where it is a length.
     pub percent: Option<f64>,
     /// Millimetres, where it is a length.
     pub millimetres: f64,
-    /// The range that is told.
+    /// The range that sources give.
     pub range: &'static str,
-    /// What kind of source tells it; addresses stand beside the tests, in `tests/suite/world/ease-sources.txt`.
+    /// The kind of source; addresses are beside the tests, in `tests/suite/world/ease-sources.txt`.
     pub source: &'static str,
 }
 

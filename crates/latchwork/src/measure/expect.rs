@@ -1,10 +1,10 @@
-//! What a swatch may be expected to come out at, before it is knitted.
+//! Expected measures of a swatch before it is knitted.
 
 use super::swatch::Swatch;
 use crate::fabric::Fabric;
 use crate::units::{Mm, Tex};
 
-/// A fabric at rest with so much yarn in a loop.
+/// A fabric at rest with a given loop length.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expected {
     /// Yarn in a loop, tucks counted as loops.
@@ -13,17 +13,17 @@ pub struct Expected {
     pub needles: f64,
     /// Passes in 10 cm.
     pub passes: f64,
-    /// How unsure needles and passes are, as a share.
+    /// The doubt of needles and passes, as a share.
     pub doubt: f64,
 }
 
-/// How far a firm and a soft swatch lie from the usual one, as a share of the loop: common practice, no source.
+/// How far the loops of a firm and a soft swatch are from the usual one, as a share: common practice, no source.
 const FIRM: f64 = 0.08;
 
 /// Least and most of the root of tex over millimetres of a loop: common practice, no source.
 const TIGHTNESS: (f64, f64) = (0.8, 1.6);
 
-/// The fabric with loops of this length; none of a fabric of which no constants are known.
+/// The fabric with loops of this length; none for a fabric without known constants.
 #[must_use]
 pub fn expected(fabric: &Fabric, loop_length: Mm) -> Option<Expected> {
     let r = fabric.relaxed.as_ref()?;
@@ -31,7 +31,7 @@ pub fn expected(fabric: &Fabric, loop_length: Mm) -> Option<Expected> {
     Some(Expected { loop_length, needles: per(r.width), passes: per(r.length), doubt: r.doubt })
 }
 
-/// Firm, usual and soft, in a yarn on needles so far apart.
+/// Firm, usual and soft, in a yarn at a needle pitch.
 #[must_use]
 pub fn expectations(fabric: &Fabric, tex: Tex, pitch: Mm) -> Option<[Expected; 3]> {
     let r = fabric.relaxed.as_ref()?;
@@ -44,27 +44,27 @@ pub fn expectations(fabric: &Fabric, tex: Tex, pitch: Mm) -> Option<[Expected; 3
 }
 
 impl Expected {
-    /// Grams of so many needles and passes.
+    /// Weight of a number of needles and passes.
     #[must_use]
     pub fn grams(&self, fabric: &Fabric, tex: Tex, needles: f64, passes: f64) -> f64 {
         needles * passes * fabric.loops_per_needle_pass() * self.loop_length.0 * tex.0 * 1e-6
     }
 }
 
-/// Least and most millimetres of yarn in a loop that needles so far apart make: 2.2 to 4.3 times their distance, and
-/// from 1.6 where every needle of both beds knits in one pass. Common practice, no source.
+/// Least and most millimetres of yarn in a loop at a needle pitch: 2.2 to 4.3 times the pitch, and from 1.6 times where
+/// every needle of both beds knits in one pass. Common practice, no source.
 #[must_use]
 pub fn loops_of_pitch(fabric: &Fabric, pitch: Mm) -> (f64, f64) {
     let close = fabric.layout.all_of_both() && fabric.loops_per_needle_pass() > 0.6;
     (if close { 1.6 } else { 2.2 } * pitch.0, 4.3 * pitch.0)
 }
 
-/// Least and most millimetres of a loop that a yarn is knitted to.
+/// Least and most millimetres of yarn in a loop for a yarn.
 pub(super) fn loops_of_yarn(tex: Tex) -> (f64, f64) {
     (tex.0.sqrt() / TIGHTNESS.1, tex.0.sqrt() / TIGHTNESS.0)
 }
 
-/// Millimetres of a bed for each needle in work on both beds.
+/// Millimetres along the bed per needle in work on both beds.
 pub(super) fn bed_of_needle(fabric: &Fabric, pitch: Mm) -> f64 {
     let places = 12;
     let (main, ribber) = fabric.layout.needle_count(places);

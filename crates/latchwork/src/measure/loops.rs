@@ -2,12 +2,12 @@
 
 use super::figure::{Basis, Figure};
 
-/// A tuck against a knitted loop: no published ratio was found; a start of 0.75 in a working range of 0.6 to 0.95
-/// (guess). Unravelling tucks replaces it.
+/// Yarn of a tuck over that of a knitted loop. No published ratio was found: 0.75 is a guess in a working range of 0.6
+/// to 0.95, replaced by unravelling tucks.
 pub const TUCK: f64 = 0.75;
 const TUCK_DOUBT: f64 = 0.10;
 
-/// Yarn of each kind of loop, in millimetres, with the doubt that the two share.
+/// Yarn in each kind of loop, in millimetres, with their joint doubt.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LoopLengths {
     /// A knitted loop.
@@ -16,20 +16,20 @@ pub struct LoopLengths {
     pub tuck: f64,
     /// Variance of the first, of the second, and their covariance.
     variance: [f64; 3],
-    /// Where they come from.
+    /// Where the lengths come from.
     pub basis: Basis,
 }
 
 impl LoopLengths {
-    /// Lengths of one length for both kinds, with one relative spread.
+    /// The same length for both kinds, with one relative spread.
     #[must_use]
     pub fn alike(length: Figure) -> LoopLengths {
         let v = (length.value * length.spread).powi(2);
         LoopLengths { knit: length.value, tuck: length.value, variance: [v, v, v], basis: length.basis }
     }
 
-    /// Fits both from what is known: the mean loop of weighed swatches with their share of tucks, and unravelled
-    /// loops of each kind. Least squares, each figure weighed by its own spread.
+    /// Fits both lengths to the mean loop of weighed swatches with their share of tucks, and to unravelled loops of each
+    /// kind. Least squares, each figure weighted by its own spread.
     #[must_use]
     pub fn fit(
         mean: Option<Figure>,
@@ -62,7 +62,7 @@ impl LoopLengths {
         (knit > 0.0 && tuck > 0.0 && determinant > 0.0).then_some(LoopLengths { knit, tuck, variance, basis })
     }
 
-    /// Millimetres of so many loops of each kind, and their standard deviation.
+    /// Millimetres of yarn in a number of loops of each kind, and the standard deviation.
     #[must_use]
     pub fn of(&self, knit: f64, tuck: f64) -> (f64, f64) {
         let v = &self.variance;

@@ -1,4 +1,4 @@
-//! Machines: the built-in ones by gauge, and what an owner changes.
+//! Machines: the built-in ones by gauge, and an owner's changes.
 
 use latchwork_machine::profile::{Limit, Profile, Source};
 
@@ -13,15 +13,15 @@ pub struct BuiltIn {
     pub pitch: f64,
     /// Needles on each bed (common practice).
     pub needles: u16,
-    /// Least and most grams for each needle that carries loops (common practice, no source).
+    /// Least and most grams per needle that carries loops (common practice, no source).
     pub grams: (u32, u32),
-    /// What is aimed at, grams a loop, with both beds in work (common practice, no source).
+    /// Grams per loop that the plan aims at with both beds in work (common practice, no source).
     pub aim: u32,
-    /// The same with the main bed alone, where much weight only draws the stitches long (common practice, no source).
+    /// The same with the main bed alone, where more weight only draws the stitches long (common practice, no source).
     pub aim_one_bed: u32,
     /// Longest float in needles (common practice: about 2 cm).
     pub float: u32,
-    /// The yarn it likes, tex, by the textbook rule tex = 12.36 pitch².
+    /// The yarn that suits it, in tex, by the textbook rule tex = 12.36 pitch².
     pub tex: u32,
 }
 
@@ -33,7 +33,7 @@ pub const BUILT_IN: [BuiltIn; 4] = [
     BuiltIn { name: "bulky", pitch: 9.0, needles: 114, grams: (3, 18), aim: 8, aim_one_bed: 4, float: 4, tex: 1001 },
 ];
 
-/// Most loops drawn up as they are: more make a thick ruffle. Common practice says 60 to 80 of a fine yarn, no source.
+/// Most loops gathered as they are: more make a thick ruffle (common practice: 60 to 80 of a fine yarn, no source).
 const GATHERED: u32 = 60;
 
 /// The built-in machine of this name.
@@ -42,14 +42,14 @@ pub fn find(name: &str) -> Option<&'static BuiltIn> {
     BUILT_IN.iter().find(|m| m.name == name)
 }
 
-/// The settings for which an owner may give the words of their own manual.
+/// The settings that an owner may name in the words of their manual.
 pub const OWN_WORDS: [&str; 9] =
     ["knit", "tuck", "slip", "full pitch", "half pitch", "stitch size", "main bed", "ribber", "row counter"];
 
 /// A machine with its owner's changes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Machine {
-    /// The class it belongs to.
+    /// Its class.
     pub class: &'static BuiltIn,
     /// The owner's name for it, if given.
     pub name: Option<String>,
@@ -59,7 +59,7 @@ pub struct Machine {
     pub profile: Profile,
     /// Least and most stitch size, in thirds.
     pub dial: (u8, u8),
-    /// Grams for each loop that the plan aims at, both beds in work.
+    /// Grams per loop that the plan aims at, both beds in work.
     pub aim: u32,
     /// The same with the main bed alone.
     pub aim_one_bed: u32,
@@ -70,12 +70,12 @@ pub struct Machine {
 }
 
 impl Machine {
-    /// Grams to hang for so many loops on the main bed and the ribber, within what the machine bears.
+    /// Grams to hang for a number of loops on the main bed and the ribber, within the limits of the machine.
     #[must_use]
     pub fn grams(&self, main: u32, ribber: u32) -> u32 {
         let loops = main + ribber;
         let (least, most) = (self.profile.least_grams.value * loops, self.profile.most_grams.value * loops);
-        // Nobody weighs out tens of grams of half a kilo.
+        // Nobody weighs out half a kilo to the nearest 10 g.
         let aim = loops * if ribber == 0 { self.aim_one_bed } else { self.aim };
         let round = if aim >= 200 { 50 } else { 10 };
         ((aim + round / 2) / round * round).max(10).clamp(least, most)

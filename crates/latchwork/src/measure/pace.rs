@@ -5,32 +5,32 @@
 pub struct Pace {
     /// One pass of the carriage.
     pub pass: f64,
-    /// One loop moved by hand.
+    /// One transfer by hand.
     pub moved: f64,
     /// One needle wrapped.
     pub wrap: f64,
-    /// One loop bound off.
+    /// One stitch cast off.
     pub bind: f64,
-    /// Weights or comb hung, moved or taken down.
+    /// Weights or comb hung, moved up or removed.
     pub weights: f64,
     /// Setting up and casting on.
     pub set_up: f64,
-    /// Ten centimetres of seam.
+    /// 10 cm of seam.
     pub seam: f64,
     /// Whether the knitter gave any of them.
     pub own: bool,
 }
 
-/// Reaches one of a pace's figures.
+/// A reference to one of a pace's figures.
 type Of = fn(&mut Pace) -> &mut f64;
 
 impl Pace {
-    /// A steady pace with its looks at the counter and the edges: common practice, no source. A plain sweater comes to
-    /// about a working day, two thirds of it at the machine.
+    /// A steady pace, with time to check counter and edges: common practice, no source. A plain sweater takes about a
+    /// working day, two thirds of it at the machine.
     pub const USUAL: Pace =
         Pace { pass: 10.0, moved: 8.0, wrap: 5.0, bind: 8.0, weights: 45.0, set_up: 1200.0, seam: 300.0, own: false };
 
-    /// The words by which a document names them.
+    /// The words of documents.
     pub const WORDS: [(&str, Of); 7] = [
         ("pass", |p| &mut p.pass),
         ("move", |p| &mut p.moved),

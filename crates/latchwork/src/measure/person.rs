@@ -4,7 +4,7 @@ use super::shoes::foot_of;
 use super::survey::surveyed;
 use crate::units::Mm;
 
-/// Whose survey a person is held against.
+/// The survey that a person is compared with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Sex {
     /// The women surveyed.
@@ -17,7 +17,7 @@ impl Sex {
     /// Both.
     pub const BOTH: [Sex; 2] = [Sex::Woman, Sex::Man];
 
-    /// In words, of many.
+    /// Its word in documents.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -30,17 +30,17 @@ impl Sex {
 /// A person.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Person {
-    /// What they are called.
+    /// Their name.
     pub name: String,
-    /// Whose survey helps to estimate what was not measured; none for a child.
+    /// The survey for estimates of missing measures; none for a child.
     pub sex: Option<Sex>,
-    /// What was measured.
+    /// The measures taken.
     pub measures: Vec<(String, Mm)>,
     /// The European shoe size that they wear.
     pub shoe: Option<f64>,
 }
 
-/// How far the foot may be from what its shoe's size says, one standard deviation: common practice, no source.
+/// Deviation of the foot from what the shoe size gives, one standard deviation: common practice, no source.
 const SHOE: Mm = Mm(7.0);
 
 /// A measure that was not taken.
@@ -50,7 +50,7 @@ pub struct Estimate {
     pub value: Mm,
     /// One standard deviation of people about it.
     pub deviation: Mm,
-    /// From which measure it was worked out.
+    /// The measure that it was computed from.
     pub from: &'static str,
 }
 
@@ -80,8 +80,8 @@ const fn ratio(measure: &'static str, from: &'static str, slope: f64, share: f64
     Regression { measure, from, sex: None, constant: 0.0, slope, residual: 0.0, share }
 }
 
-/// Computed from ANSUR II (n = 6068); the foot of a child from Snyder et al. 1977 (ages 2 to 18, r 0.966; its
-/// residual, 8 mm, is reckoned from r and the spread of the medians).
+/// Computed from ANSUR II (n = 6068); a child's foot from Snyder et al. 1977 (ages 2 to 18, r 0.966; the residual, 8 mm,
+/// is computed from r and the spread of the medians).
 const REGRESSIONS: [Regression; 22] = [
     line("hand-length", "hand-girth", Sex::Man, (71.6, 0.573), 8.0),
     line("hand-length", "hand-girth", Sex::Woman, (61.5, 0.641), 8.3),
@@ -101,7 +101,7 @@ const REGRESSIONS: [Regression; 22] = [
     line("centre-back-to-wrist", "stature", Sex::Woman, (34.0, 0.474), 23.0),
     line("back-length", "stature", Sex::Man, (97.5, 0.216), 23.0),
     line("back-length", "stature", Sex::Woman, (88.2, 0.207), 23.0),
-    // Shoulders hardly follow the chest (r 0.52 men, 0.29 women), so they are given as their survey has them.
+    // Shoulders hardly follow the chest (r 0.52 men, 0.29 women): the survey's own mean is used.
     line("shoulder-width", "chest-girth", Sex::Man, (415.7, 0.0), 19.2),
     line("shoulder-width", "chest-girth", Sex::Woman, (365.3, 0.0), 18.3),
     ratio("ankle-girth", "foot-length", 0.857, 0.060),
@@ -116,7 +116,7 @@ const REGRESSIONS: [Regression; 22] = [
     },
 ];
 
-/// Measures that must be taken: nothing else tells them (head girth against stature: r 0.34 men, 0.31 women).
+/// Measures that must be taken: no other measure gives them (head girth against stature: r 0.34 men, 0.31 women).
 const MUST_BE_TAKEN: [&str; 1] = ["head-girth"];
 
 impl Person {
@@ -126,8 +126,7 @@ impl Person {
         self.measures.iter().find(|(m, _)| m == measure).map(|(_, v)| *v)
     }
 
-    /// A measure that was not taken, estimated from those that were; through another estimate where it must, and
-    /// then with the doubt of both.
+    /// A measure not taken, estimated from those that were; through another estimate if necessary, with the doubt of both.
     #[must_use]
     pub fn estimated(&self, measure: &str) -> Option<Estimate> {
         self.estimate(measure, 0)
@@ -161,7 +160,7 @@ impl Person {
         })
     }
 
-    /// Measures from which one that is missing could be estimated.
+    /// Measures from which a missing one could be estimated.
     #[must_use]
     pub fn could_come_from(&self, measure: &str) -> Vec<&'static str> {
         let known = REGRESSIONS.iter().filter(|r| r.measure == measure && !MUST_BE_TAKEN.contains(&measure));
@@ -170,7 +169,7 @@ impl Person {
         from
     }
 
-    /// The share of people surveyed, of this person's sex, whose measure is smaller.
+    /// The share of surveyed people of this person's sex whose measure is smaller.
     #[must_use]
     pub fn percentile(&self, measure: &str) -> Option<f64> {
         Some(surveyed(measure, self.sex?)?.share_below(self.measured(measure)?.0))

@@ -1,4 +1,4 @@
-//! Shoe scales. A shoe size is only a helper to begin from: the foot's length is what counts.
+//! Shoe scales. A shoe size is only a starting point: what counts is the length of the foot.
 
 use crate::units::{INCH, Mm};
 

@@ -8,11 +8,11 @@ use super::person::Sex;
 /// One measure of one sex, in millimetres.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Surveyed {
-    /// The measure, named as designs name it.
+    /// The measure, by its name in designs.
     pub measure: &'static str,
-    /// Of whom.
+    /// The sex surveyed.
     pub sex: Sex,
-    /// How many people.
+    /// The number of people.
     pub people: u32,
     /// Mean.
     pub mean: f64,
@@ -26,7 +26,7 @@ const fn of(measure: &'static str, sex: Sex, people: u32, mean: f64, deviation: 
     Surveyed { measure, sex, people, mean, deviation, quantiles }
 }
 
-/// What was surveyed. `arm-girth` and `forearm-girth` are of the flexed arm, `waist-girth` is at the navel,
+/// The surveyed measures. `arm-girth` and `forearm-girth` are of the flexed arm, `waist-girth` is at the navel,
 /// `heel-girth` goes diagonally round heel and instep.
 pub const SURVEYED: [Surveyed; 44] = [
     of("stature", Sex::Woman, 1986, 1628.5, 64.2, [1409.0, 1525.0, 1586.2, 1626.0, 1672.0, 1740.0, 1829.0]),
@@ -85,8 +85,8 @@ pub fn surveyed(measure: &str, sex: Sex) -> Option<&'static Surveyed> {
 const SCORES: [f64; 5] = [-1.644_853_627, -0.674_489_750, 0.0, 0.674_489_750, 1.644_853_627];
 
 impl Surveyed {
-    /// The share of people whose measure is at most so much: normal scores between the percentiles, carried on
-    /// beyond the outer ones with the survey's standard deviation, and nobody outside the least and the most.
+    /// The share of people whose measure is at most this: normal scores between the percentiles, extended beyond the outer
+    /// ones with the survey's standard deviation, and nobody outside the least and the most.
     #[must_use]
     pub fn share_below(&self, millimetres: f64) -> f64 {
         let [least, inner @ .., most] = &self.quantiles;

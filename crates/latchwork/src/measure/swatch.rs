@@ -1,4 +1,4 @@
-//! One swatch: what was counted, measured, weighed and unravelled.
+//! One swatch, as counted, measured, weighed and unravelled.
 
 use std::fmt;
 use std::sync::Arc;
@@ -7,19 +7,19 @@ use crate::fabric::Fabric;
 use crate::notice::Span;
 use crate::units::{Grams, Mm};
 
-/// What was done to a swatch before it was measured.
+/// The state of a swatch when it was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum State {
-    /// Off the machine.
+    /// Straight off the machine.
     AsKnitted,
-    /// Left a day.
+    /// Left for a day.
     Rested,
     /// Washed and dried as the garment will be.
     Washed,
 }
 
 impl State {
-    /// All states with their words.
+    /// All states, with their words in documents.
     pub const ALL: [(State, &'static str); 3] =
         [(State::AsKnitted, "as knitted"), (State::Rested, "rested"), (State::Washed, "washed")];
 
@@ -52,12 +52,12 @@ pub struct Weighed {
     pub passes: f64,
 }
 
-/// Yarn unravelled from a known number of loops and measured straight: the method of EN 14970.
+/// Yarn unravelled from a known number of loops and measured straight, by the method of EN 14970.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Unravelled {
     /// Whether the loops were tucks.
     pub tucks: bool,
-    /// How many.
+    /// The number of loops.
     pub loops: f64,
     /// The yarn in them.
     pub length: Mm,
@@ -74,13 +74,13 @@ impl Unravelled {
 /// One swatch as counted and measured.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Swatch {
-    /// Of which fabric.
+    /// Its fabric.
     pub fabric: Arc<Fabric>,
-    /// Where it stands in the document; nowhere, when it comes from the shared book.
+    /// Its place in the document; empty if it comes from the shared book.
     pub span: Span,
     /// The file of the shared book that it comes from; empty for one of the design's own.
     pub from: String,
-    /// Of which yarn, by its index in the design.
+    /// Its yarn, by index in the design.
     pub yarn: usize,
     /// Stitch size in thirds: main bed, ribber.
     pub dial: (u8, u8),
@@ -92,32 +92,32 @@ pub struct Swatch {
     pub width: Mm,
     /// Flat length between the contrast rows.
     pub length: Mm,
-    /// Width between the marks when it is stretched as far as it comfortably goes.
+    /// Width between the marks when stretched as far as is comfortable.
     pub stretched: Option<Mm>,
-    /// The whole swatch on the scales.
+    /// The whole swatch, weighed.
     pub weighed: Option<Weighed>,
     /// Yarn unravelled from it.
     pub unravelled: Vec<Unravelled>,
-    /// What was done to it first.
+    /// Its state when it was measured.
     pub state: State,
-    /// When, as the knitter wrote it.
+    /// The date of measuring, as the knitter wrote it.
     pub date: String,
-    /// What else the knitter wrote of it.
+    /// The knitter's other notes on it.
     pub notes: Vec<String>,
-    /// It was never knitted: its figures are scaled from another machine or yarn.
+    /// Whether it was never knitted: its figures are scaled from another machine or yarn.
     pub reckoned: bool,
-    /// How unsure its figures are then, one standard deviation as a share.
+    /// The doubt of scaled figures, one standard deviation as a share.
     pub doubt: f64,
 }
 
 impl Swatch {
-    /// Millimetres of width for each needle.
+    /// Millimetres of width per needle.
     #[must_use]
     pub fn needle(&self) -> f64 {
         self.width.0 / self.needles
     }
 
-    /// Millimetres of length for each pass.
+    /// Millimetres of length per pass.
     #[must_use]
     pub fn pass(&self) -> f64 {
         self.length.0 / self.passes

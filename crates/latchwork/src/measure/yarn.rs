@@ -3,12 +3,12 @@
 use crate::notice::Span;
 use crate::units::{Grams, Tex};
 
-/// A yarn as its label or the knitter's scales tell it.
+/// A yarn as on its label or by the knitter's scales.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Yarn {
     /// Its name in the design.
     pub name: String,
-    /// Where that name stands.
+    /// The place of the name in the document.
     pub span: Span,
     /// Thickness.
     pub tex: Tex,
@@ -16,16 +16,16 @@ pub struct Yarn {
     pub fibres: Vec<(String, f64)>,
     /// Weight of a ball.
     pub ball: Option<Grams>,
-    /// What the knitter has.
+    /// The yarn that the knitter has.
     pub in_hand: Option<Grams>,
     /// Colour for pictures, `#rrggbb`.
     pub colour: Option<String>,
-    /// What its maker calls the colour; may be empty.
+    /// The maker's name for the colour; may be empty.
     pub shade: String,
 }
 
 impl Yarn {
-    /// A yarn of which nothing is known.
+    /// A yarn with nothing known about it.
     #[must_use]
     pub fn unnamed() -> Yarn {
         Yarn {

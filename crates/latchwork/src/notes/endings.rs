@@ -1,4 +1,4 @@
-//! Lines that end a piece, or stitches of it.
+//! Lines that end a piece, or some of its stitches.
 
 use latchwork_machine::needle::{Needle, Side, Slot};
 use latchwork_machine::steps::{Action, Leaves, Move, Way, Yarn};
@@ -17,7 +17,7 @@ impl Scribe<'_> {
         self.b.part_at(own_or(note, PartName::Ending), PartKind::Ending, note.span);
         self.kept.ending = Some(ending);
         self.ended = self.waiting.is_empty();
-        // Yarns that wait at a side are cut before the end.
+        // Yarns waiting at a side are cut before the end.
         let waiting: Vec<Yarn> = self.joined.iter().copied().filter(|y| *y != self.b.yarn).collect();
         for yarn in waiting.into_iter().filter(|_| self.ended) {
             self.joined.remove(&yarn);
@@ -35,7 +35,7 @@ impl Scribe<'_> {
     ) -> Result<(), LineFault> {
         let last = self.last_dial();
         let Some(pick) = pick else {
-            // On one bed the loose row gives them their loops.
+            // On one bed the loose row makes their loops.
             if self.layout.two_beds() || way == Way::Gathered {
                 self.first_loops(note)?;
             }
@@ -62,8 +62,8 @@ impl Scribe<'_> {
             self.knit(Course::MAIN, (d, last.1), Feed::ONE, true);
         }
         needles.sort_by_key(|n| n.slot);
-        // At the carriage's side the yarn chains them off; at the other end each is drawn through the one before it,
-        // towards the work, and the last is hung on its neighbour.
+        // At the side of the carriage the yarn chains them off; at the other end each is pulled through the one before it,
+        // inwards, and the last is hung on its neighbour.
         let all = self.b.needles();
         let at_left = needles.first() == all.first();
         let whole = needles.len() == all.len();
@@ -117,7 +117,7 @@ impl Scribe<'_> {
         Ok(())
     }
 
-    /// Needles that are no longer in work.
+    /// Forgets that these needles, now out of work, were held or forward.
     pub(super) fn gone(&mut self, needles: &[Needle]) {
         for n in needles {
             self.held.remove(n);

@@ -1,4 +1,4 @@
-//! The lines that can be written, one function for each family of them.
+//! The lines that can be written, a function for each family.
 
 use latchwork_machine::needle::Pitch;
 use latchwork_machine::steps::{Leaves, Way};
@@ -12,7 +12,7 @@ use crate::fabric::Ends;
 use crate::fact::{NotesFact, Rewrite};
 use crate::notice::{Span, nearest};
 
-/// Every line that can be written, for a hint.
+/// The beginnings of all lines, for hints.
 const BEGINNINGS: [&str; 35] = [
     "repeat",
     "carriage",
@@ -96,7 +96,7 @@ pub(super) fn asked(l: &mut NoteLine) -> Result<Asked, LineFault> {
         return Ok(a);
     }
     let word = l.words.first().map_or("", |w| w.text.as_str());
-    // A word that is nearly one is offered; a far guess would only lead away.
+    // Only a word that nearly matches is offered; a far guess would mislead.
     let second = l.words.get(1).filter(|w| !w.quoted).map_or("", |w| w.text.as_str());
     let pair = format!("{word} {second}");
     let twin = BEGINNINGS.into_iter().filter(|b| b.contains(' '));
@@ -112,7 +112,7 @@ pub(super) fn asked(l: &mut NoteLine) -> Result<Asked, LineFault> {
     Err(fault(span, NotesFact::NotUnderstood { near: None, known }))
 }
 
-/// A line not understood whose first words, at `at`, are nearly `near`.
+/// A line not understood, whose first words, at `at`, are nearly `near`.
 fn unread(span: Span, at: Span, written: &str, near: &str) -> LineFault {
     let (from, to) = (written.to_string(), near.to_string());
     let fact = NotesFact::NotUnderstood { near: Some(to.clone()), known: Vec::new() };

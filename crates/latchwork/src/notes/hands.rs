@@ -1,4 +1,4 @@
-//! Lines for the hands: needles set, loops moved, weights, short rows.
+//! Lines for the hands: needles, transfers, weights, short rows.
 
 use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
 use latchwork_machine::numbers::loops_of;
@@ -192,7 +192,7 @@ impl Scribe<'_> {
                 self.part(note, PartName::Ribber);
                 self.b.step(Action::RibberUp);
             }
-            // Before the cast-on the ribber stands as the fabric asks; all else is not for the hands.
+            // Before the cast-on the ribber is where the fabric needs it; the other lines are not for the hands.
             Asked::RibberDown
             | Asked::Carriage(_)
             | Asked::StitchSize(..)
@@ -212,7 +212,7 @@ impl Scribe<'_> {
         Ok(())
     }
 
-    /// A needle has one position: these forget the one that they had.
+    /// Forgets the previous position of these needles: a needle has only one.
     fn placed_anew(&mut self, needles: &[Needle]) {
         for n in needles {
             self.held.remove(n);
@@ -222,7 +222,7 @@ impl Scribe<'_> {
 
     fn moves(&mut self, note: &Note, from: &[Needle], to: &[Needle], leaves: Leaves) {
         self.part(note, PartName::Move);
-        // The facing needle that takes a loop from the other bed is brought in first.
+        // A facing needle that takes a loop from the other bed comes into work first.
         let new: Vec<Needle> =
             from.iter().zip(to).filter(|(f, t)| f.bed != t.bed && !self.b.has(**t)).map(|(_, t)| *t).collect();
         if !new.is_empty() {
@@ -237,7 +237,7 @@ impl Scribe<'_> {
         self.b.claim();
     }
 
-    /// The row whose loops lie lower, hung on the needles where they were made: a hem, a joined cuff.
+    /// Hangs the loops of an earlier row on the needles that made them: a hem, a joined cuff.
     fn hang_row(&mut self, note: &Note, row: Option<u32>) -> Result<(), LineFault> {
         let made = loops_of(&self.b.steps, row);
         self.looked_back();
@@ -252,7 +252,7 @@ impl Scribe<'_> {
         Ok(())
     }
 
-    /// Short rows: needles at the end that the carriage goes to are held before each row, or come back.
+    /// Short rows: needles at the end that the carriage goes to are held, or brought back, before each row.
     fn short_rows(&mut self, note: &Note, n: usize, times: u32, wrapped: bool, back: bool) -> Result<(), LineFault> {
         self.part(note, PartName::ShortRows);
         let dial = self.dial_now(note.span)?;
@@ -272,7 +272,7 @@ impl Scribe<'_> {
                 active.clone()
             };
             row.sort_by_key(|x| x.slot);
-            // Held: the outermost of those active. Back: the innermost of those held.
+            // Held: the outermost working needles. Back: the innermost held needles.
             if (far == Side::Right) != back {
                 row.reverse();
             }
@@ -291,7 +291,7 @@ impl Scribe<'_> {
             }
             self.knit_on(Course::MAIN, dial);
             if wrapped {
-                // The nearest held needle, where the carriage has come to: of those just held, or of those still held.
+                // The held needle nearest to the carriage: of those just held, or of those still held.
                 let edge = chosen.iter().map(|x| x.slot).max().zip(chosen.iter().map(|x| x.slot).min());
                 let held: Vec<Needle> = match (back, edge) {
                     (false, _) => chosen.clone(),

@@ -1,4 +1,4 @@
-//! One line as words with their places.
+//! A line as words with their places.
 
 use std::sync::Arc;
 
@@ -11,25 +11,25 @@ use crate::vocabulary::SIDES;
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Word {
-    /// In small letters; a text in quotation marks as it stands.
+    /// In lower case; a quoted text as written.
     pub(super) text: String,
     pub(super) quoted: bool,
     pub(super) span: Span,
 }
 
-/// A line, and how far it is read.
+/// A line, and how far it has been read.
 #[derive(Debug, Clone)]
 pub(super) struct NoteLine {
     pub(super) words: Vec<Word>,
     pub(super) at: usize,
     pub(super) span: Span,
-    /// Yarns of the head, so that their names are known without quotation marks.
+    /// Yarns of the head, whose names need no quotation marks.
     pub(super) yarns: Vec<String>,
     /// The fabrics that can be named.
     pub(super) fabrics: Arc<[Arc<Fabric>]>,
 }
 
-/// What knitters write for short.
+/// Knitters' abbreviations.
 const SHORT: [(&str, &str); 18] = [
     ("sts", "stitches"),
     ("st", "stitch"),
@@ -54,14 +54,14 @@ const SHORT: [(&str, &str); 18] = [
 const NUMBERS: [&str; 13] =
     ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
 
-/// What stands between quotation marks; the second may be missing.
+/// The text between quotation marks; the closing one may be missing.
 pub(super) fn inner_of(raw: &str) -> String {
     let end = closing(raw.as_bytes(), 1, 0).min(raw.len());
     unquoted(raw.get(1..end).unwrap_or_default())
 }
 
 impl NoteLine {
-    /// The words of a line that begins at `start`; what follows // is left out.
+    /// The words of a line that begins at `start`, without a comment after //.
     pub(super) fn new(text: &str, start: usize) -> NoteLine {
         let mut words = Vec::new();
         let mut push = |from: usize, to: usize, quoted: bool| {
@@ -132,12 +132,12 @@ impl NoteLine {
         self.words.get(self.at).filter(|w| !w.quoted).map(|w| w.text.as_str())
     }
 
-    /// The place of the word at hand, or of the whole line at its end.
+    /// The place of the current word; at the end of the line, of the whole line.
     pub(super) fn here(&self) -> Span {
         self.words.get(self.at).map_or(self.span, |w| w.span)
     }
 
-    /// Takes these words if they stand here.
+    /// Takes these words if they come next.
     pub(super) fn eat(&mut self, words: &str) -> bool {
         let wanted: Vec<&str> = words.split(' ').collect();
         let stands = wanted
@@ -150,12 +150,12 @@ impl NoteLine {
         stands
     }
 
-    /// Takes the first of these that stands here.
+    /// Takes the first of these that comes next.
     pub(super) fn any(&mut self, words: &[&str]) -> bool {
         words.iter().any(|w| self.eat(w))
     }
 
-    /// A whole number, in figures or as a small word.
+    /// A whole number, in figures or, if small, as a word.
     pub(super) fn number(&mut self) -> Option<u32> {
         let word = self.peek()?;
         let n = match word.parse() {
@@ -166,7 +166,7 @@ impl NoteLine {
         Some(n)
     }
 
-    /// second, third, fourth: every so many rows.
+    /// An ordinal, as in every second, third or fourth row.
     pub(super) fn ordinal(&mut self) -> Option<u32> {
         let known = ["second", "third", "fourth", "fifth", "sixth"];
         let word = self.peek()?;
@@ -236,7 +236,7 @@ impl NoteLine {
         Some(slot)
     }
 
-    /// The fabric whose name stands here, the longest that fits.
+    /// The fabric whose name comes next, the longest that fits.
     pub(super) fn fabric(&mut self) -> Option<Arc<Fabric>> {
         for n in (1..=5).rev() {
             let Some(words) = self.words.get(self.at..self.at + n) else { continue };
@@ -252,7 +252,7 @@ impl NoteLine {
         None
     }
 
-    /// A yarn of the head, by its name as it stands there.
+    /// A yarn of the head, by its name there.
     pub(super) fn known_yarn(&mut self) -> Option<String> {
         let found = self.yarns.iter().find(|name| {
             let words: Vec<String> = name.to_lowercase().split_whitespace().map(str::to_string).collect();
@@ -262,7 +262,7 @@ impl NoteLine {
         Some(found.clone())
     }
 
-    /// A yarn: a text in quotation marks, or one plain word.
+    /// A yarn: a quoted text, or one plain word.
     pub(super) fn yarn(&mut self) -> Option<String> {
         if let Some(known) = self.known_yarn() {
             return Some(known);

@@ -1,5 +1,5 @@
-//! A knitter's pass notes: a head as in a design (machine, yarn, swatches), then `notes "NAME"` and lines in the
-//! trade's words. What the notes leave unsaid (settings, sides, weights, first loops) is filled in, and told.
+//! A knitter's pass notes: a head as in a design (machine, yarn, swatches), then `notes "NAME"` and lines in trade terms.
+//! What they leave out (settings, sides, weights, first loops) is filled in and reported.
 
 mod line;
 mod needles;
@@ -28,31 +28,31 @@ use crate::stitches::Stitches;
 
 pub use restate::{not_carried, restated};
 
-/// What the only size of notes is called.
+/// The name of the only size of pass notes.
 pub const ONE_SIZE: &str = "one size";
 
-/// Notes worked out: as a design of one size, with the plan that they themselves are.
+/// Pass notes worked out: a design of one size, with their plan.
 #[derive(Debug, Clone)]
 pub struct Noted {
     /// The head, and each piece with its stretches as knitted.
     pub design: Design,
-    /// What was knitted, taken as what was wished.
+    /// What was knitted, taken as the target.
     pub draft: Draft,
     /// Needles and rows.
     pub stitches: Stitches,
     /// The steps.
     pub plans: Plans,
-    /// Whether every fabric that is knitted has a swatch.
+    /// Whether every fabric knitted has a swatch.
     pub swatched: bool,
 }
 
-/// Whether a document is notes and not a design: some line begins with the word `notes`.
+/// Whether a document is pass notes rather than a design: one of its lines begins with the word `notes`.
 #[must_use]
 pub fn is_notes(source: &str) -> bool {
     read::bodies(source).next().is_some()
 }
 
-/// Reads notes. All that is wrong in the head, and the first thing that is wrong in each piece, is told.
+/// Reads pass notes. All faults in the head and the first fault in each piece are reported.
 #[must_use]
 pub fn from_text(source: &str) -> (Option<Noted>, Notices) {
     from_text_with(source, &Shelf::default())
@@ -67,35 +67,35 @@ pub fn from_text_with(source: &str, shelf: &Shelf) -> (Option<Noted>, Notices) {
     (noted.filter(|_| !notices.has_error()), notices)
 }
 
-/// Needles, as a line names them.
+/// Needles as a line names them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Pick {
     /// All that carry loops.
     All,
     /// The half left or right of the centre of the work.
     Half(Side),
-    /// So many at an end.
+    /// A number of needles at an end.
     AtEnd(usize, Side),
-    /// Those of both beds from one slot to another that are in work.
+    /// Needles by name.
     These(Vec<Needle>),
 }
 
 /// What a run of rows knits.
 #[derive(Debug, Clone, PartialEq)]
 enum Knits {
-    /// What was knitted before.
+    /// The same as before.
     Same,
     /// A fabric.
     Fabric(Arc<Fabric>),
-    /// Settings in turn.
+    /// Settings in order.
     Courses(Vec<Course>),
-    /// By the selection: chosen needles come forward before each pass, the others slip or tuck, or there is another yarn.
+    /// By the selection: chosen needles come forward before each pass; the others slip or tuck, or there is another yarn.
     Selected(Setting, Option<Other>),
-    /// Nothing: the carriage moves across without yarn.
+    /// Nothing: a free pass.
     Free,
 }
 
-/// Another yarn beside the one in the feeder.
+/// Another yarn besides the one in the feeder.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Other {
     /// The chosen needles knit it.
@@ -125,7 +125,7 @@ enum Asked {
         yarn: Option<String>,
         counted: bool,
     },
-    /// Rows until the counter reads so.
+    /// Rows up to a counter reading.
     RowsTo(u32),
     Shape {
         change: Change,
@@ -188,21 +188,21 @@ enum Asked {
 /// How a piece is cast on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum How {
-    /// As its fabric asks: closed for two beds, wrapped for one.
+    /// As its fabric needs: closed for two beds, e-wrapped for one.
     Usual,
     /// Waste yarn and ravel cord first.
     Waste,
-    /// Each needle wrapped.
+    /// Each needle e-wrapped.
     Wrapped,
     /// One row laid over the empty needles, held by the comb.
     Open,
 }
 
-/// One line understood.
+/// A line understood.
 #[derive(Debug, Clone, PartialEq)]
 struct Note {
     span: Span,
-    /// What the knitter calls it, before a colon.
+    /// The knitter's name for it, before a colon.
     label: Option<String>,
     asked: Asked,
 }

@@ -6,7 +6,7 @@ use latchwork_machine::needle::{Bed, Needle, Slot};
 use super::line::{NoteLine, slot};
 use super::{LineFault, Pick, fault};
 
-/// Needles by name, one after the other in the order written.
+/// Needles by name, in the order written.
 pub(super) fn these(l: &mut NoteLine) -> Result<Vec<Needle>, LineFault> {
     listed(l, true)
 }
@@ -90,7 +90,7 @@ fn range(l: &mut NoteLine, to: bool) -> Option<(Slot, Slot)> {
     Some((first, first))
 }
 
-/// Needles by name, or by where they are.
+/// Needles by name or by place.
 pub(super) fn pick(l: &mut NoteLine) -> Result<Pick, LineFault> {
     l.eat("the");
     if l.any(&["all stitches", "all needles", "all"]) {

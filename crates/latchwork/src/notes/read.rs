@@ -1,4 +1,4 @@
-//! Text to notes: the head by the design's reader, the body line by line.
+//! Text to pass notes: the head by the reader of designs, the body line by line.
 
 use std::sync::Arc;
 
@@ -15,7 +15,7 @@ use crate::notice::{Notice, Notices, Span};
 const MOST_LINES: usize = 5_000;
 const MOST_PIECES: usize = 40;
 
-/// The bodies of notes: where each begins and what it says after its first line.
+/// The bodies of pass notes: where each begins, and its text.
 pub(super) fn bodies(source: &str) -> impl Iterator<Item = (usize, &str)> {
     let starts: Vec<usize> = lines(source)
         .filter(|(_, l)| {
@@ -28,7 +28,7 @@ pub(super) fn bodies(source: &str) -> impl Iterator<Item = (usize, &str)> {
     starts.into_iter().zip(ends).map(|(a, b)| (a, source.get(a..b).unwrap_or_default()))
 }
 
-/// Lines with the place where each begins.
+/// Lines with the place of each.
 fn lines(source: &str) -> impl Iterator<Item = (usize, &str)> {
     source.split_inclusive('\n').scan(0, |at, l| {
         let start = *at;
@@ -98,14 +98,14 @@ pub(super) fn noted(source: &str, shelf: &Shelf, notices: &mut Notices) -> Optio
     work_out(head, &pieces, notices)
 }
 
-/// What notes are called.
+/// The name of pass notes.
 fn named(written: &str) -> String {
     let name = if written.starts_with('"') { inner_of(written) } else { written.to_string() };
     let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
     if name.is_empty() { "piece".to_string() } else { name }
 }
 
-/// repeat the last 6 lines 3 times: the lines before, so many times more.
+/// repeat the last 6 lines 3 times: the lines before, that many times more.
 fn repeat(l: &mut NoteLine, before: &[Note]) -> Option<Result<Vec<Note>, LineFault>> {
     if l.peek() != Some("repeat") {
         return None;
@@ -139,7 +139,7 @@ fn note(l: &mut NoteLine) -> Result<Note, LineFault> {
     Ok(Note { span, label, asked })
 }
 
-/// What stands before a colon, if the colon is not part of a known line.
+/// The text before a colon, if the colon is not part of a known line.
 fn label(l: &mut NoteLine) -> Option<String> {
     let colon = l.words.iter().position(|w| !w.quoted && w.text == ":")?;
     let words: Vec<&str> = l.words[..colon].iter().map(|w| w.text.as_str()).collect();

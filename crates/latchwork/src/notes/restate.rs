@@ -1,4 +1,4 @@
-//! Notes restated as a design to be graded: rows and needles become lengths and widths by the swatches.
+//! Pass notes restated as a design to be graded: the swatches turn rows and needles into lengths and widths.
 
 use std::fmt::Write;
 
@@ -12,7 +12,7 @@ use crate::stitches::WorkedStretch;
 use crate::text::{self, NewNode, quoted};
 use crate::vocabulary::{SIDES, word_of};
 
-/// Lines of notes that a design has no words for yet: hand operations and rows by their settings.
+/// Lines that a design has no words for yet: hand operations and rows by their settings.
 #[must_use]
 pub fn not_carried(source: &str, noted: &Noted) -> Vec<String> {
     let told = [PartName::Counter, PartName::Weights, PartName::Yarn, PartName::Ribber];
@@ -25,7 +25,7 @@ pub fn not_carried(source: &str, noted: &Noted) -> Vec<String> {
     left.filter_map(|p| source.get(p.span.start..p.span.start + p.span.len)).map(str::to_string).collect()
 }
 
-/// The design document that notes amount to: their head as it stands, and a piece for each of them.
+/// Pass notes as a design document: their head unchanged, and a piece for each body.
 #[must_use]
 pub fn restated(source: &str, noted: &Noted) -> String {
     let first = read::bodies(source).next().map_or(source.len(), |b| b.0);
@@ -85,7 +85,7 @@ pub fn restated(source: &str, noted: &Noted) -> String {
     t
 }
 
-/// A stretch as a design has it.
+/// A stretch as a node of a design.
 fn stretch_node(s: &Stretch, w: &WorkedStretch, name: &str) -> NewNode {
     let known = s.gauge.needle.basis != Basis::Unknown;
     let cm = |word: &str, mm: f64| NewNode::new(word).unit("cm", format!("{:.1}", mm / 10.0));
@@ -120,7 +120,7 @@ fn stretch_node(s: &Stretch, w: &WorkedStretch, name: &str) -> NewNode {
         .with(NewNode::new("stitch-size").dial(s.gauge.dial.0).dial(s.gauge.dial.1))
 }
 
-/// A name that none of those taken is, as long as a design allows.
+/// A name not taken yet, no longer than a design allows.
 fn own_name(taken: &mut Vec<String>, name: &str) -> String {
     let words = name.split_whitespace().collect::<Vec<_>>().join(" ");
     let short = |most: usize| words.chars().take(most).collect::<String>().trim_end().to_string();

@@ -1,4 +1,4 @@
-//! Lines of rows: how many, of what, at which stitch size, in which yarn.
+//! Lines of rows: number, fabric or settings, stitch size, yarn.
 
 use latchwork_machine::steps::Setting;
 
@@ -24,11 +24,11 @@ pub(super) fn second_dial(l: &mut NoteLine) -> Option<u8> {
 }
 
 fn setting(l: &mut NoteLine) -> Option<Setting> {
-    // Notes say it of the bed, too: knits.
+    // Pass notes may use the verb form: knits.
     SETTINGS.into_iter().find(|(word, _)| l.any(&[&format!("{word}s"), word])).map(|s| s.1)
 }
 
-/// main knit, ribber tuck / both knit: what the beds do in turn.
+/// main knit, ribber tuck / both knit: the settings of the beds in order.
 fn courses(l: &mut NoteLine) -> Result<Vec<Course>, LineFault> {
     let mut all = Vec::new();
     loop {
@@ -54,7 +54,7 @@ fn courses(l: &mut NoteLine) -> Result<Vec<Course>, LineFault> {
     }
 }
 
-/// Rows in every way they can be asked for, a selection for them, a free pass.
+/// Rows in all their forms, a selection for them, a free pass.
 pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.eat("free pass") {
         return Ok(Some(Asked::Rows { n: 1, knits: Knits::Free, dial: None, yarn: None, counted: true }));
@@ -63,7 +63,7 @@ pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
         return selection(l).map(Some);
     }
     if l.peek() == Some("rows") {
-        // rows 30 at 3: as 30 rows at 3.
+        // rows 30 at 3: read as 30 rows at 3.
         let mut turned = l.clone();
         turned.at += 1;
         if turned.number().is_some() {
@@ -137,7 +137,7 @@ pub(super) fn rows(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     Ok(Some(Asked::Rows { n, knits, dial, yarn, counted }))
 }
 
-/// A word that is neither a fabric nor a setting, with the fabric that may be meant.
+/// The fault of a word that is neither a fabric nor a setting, with the fabric that may be meant.
 fn not_known(l: &NoteLine) -> LineFault {
     let word = l.peek().unwrap_or_default();
     let names = l.fabrics.iter().map(|f| f.name.as_str());

@@ -1,4 +1,5 @@
-//! Notes carried out line by line: what each leaves unsaid is filled in. The first thing that cannot be so ends a piece.
+//! Pass notes carried out line by line: what a line leaves out is filled in. The first line that is not possible ends a
+//! piece.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -17,26 +18,26 @@ use crate::plan::{Builder, PartKind, WASTE, WORKING};
 use crate::stitches::{Feed, PieceStitches, Repeat, Rows, Shape, WorkedStretch};
 use crate::units::Mm;
 
-/// Most needles met in all passes of a piece: some twenty metres of a full bed.
+/// Most needles met in all passes of a piece: about twenty metres of a full bed.
 const MOST_MET: u64 = 4_000_000;
 
-/// Rows that may follow those of a line, for all that is known: always time to move the weights up.
+/// Rows assumed to follow those of a line: enough to move the weights up.
 const GOES_ON: u32 = 10;
 
-/// What comes of one piece beside its steps.
+/// The results of one piece besides its steps.
 #[derive(Debug, Default)]
 pub(super) struct Kept {
     pub(super) stretches: Vec<Stretch>,
     pub(super) worked: Vec<WorkedStretch>,
     pub(super) extra_yarns: Vec<String>,
-    /// Yarns that the head does not have, and where each is first named.
+    /// Yarns missing from the head, and where each is first named.
     pub(super) unknown_yarns: Vec<(String, Span)>,
     pub(super) weights_told: bool,
     pub(super) unswatched: bool,
-    /// Rows in no stretch, of which no length is known.
+    /// Rows in no stretch, whose length is unknown.
     pub(super) unmeasured: u32,
     pub(super) ending: Option<Ending>,
-    /// Lines before which a row was filled in.
+    /// Lines with a row filled in before them.
     pub(super) rows_filled: Vec<Span>,
 }
 
@@ -49,7 +50,7 @@ pub(super) struct Scribe<'a> {
     fabric_pass: u32,
     dial: Option<(u8, u8)>,
     dial_told: bool,
-    /// How the beds are set before the first needles come in.
+    /// Pitch and racking before the first needles come into work.
     pub(super) stands: (Pitch, Racking),
     pub(super) held: BTreeSet<Needle>,
     pub(super) forward: BTreeSet<Needle>,
@@ -57,9 +58,9 @@ pub(super) struct Scribe<'a> {
     selected_row: usize,
     pub(super) joined: BTreeSet<Yarn>,
     rows: u32,
-    /// What a line last set the counter to, and after how many rows.
+    /// The last setting of the counter by a line, and the rows before it.
     counter_set: Option<(u32, u32)>,
-    /// Needles met in all passes so far, and again whenever the rows are looked through.
+    /// Needles met in all passes so far, and again each time the rows are searched.
     met: u64,
     pub(super) begun_piece: bool,
     pub(super) ended: bool,
@@ -177,7 +178,7 @@ impl<'a> Scribe<'a> {
                 return Err(fault(span, fact));
             }
             Asked::Stitches(n) => {
-                // Straight after an increase its needles may be counted already.
+                // Directly after an increase, its needles may be counted already.
                 let (all, is) = (self.b.beds.count(), self.b.beds.count() - self.b.empty().len());
                 if is != *n as usize && all != *n as usize {
                     return Err(fault(span, NotesFact::LoopsCarried { is, n: *n }));
@@ -214,8 +215,7 @@ impl<'a> Scribe<'a> {
         Ok(())
     }
 
-    /// A row in which the needles of the last increase take their first loops, where none is told before loops are
-    /// moved or made fast.
+    /// Adds a row in which new needles take their first loops, if the notes have none before loops are moved or secured.
     pub(super) fn first_loops(&mut self, note: &Note) -> Result<(), LineFault> {
         if self.b.empty().is_empty() || self.fabric.is_none() {
             return Ok(());
@@ -273,7 +273,7 @@ impl<'a> Scribe<'a> {
         Ok(())
     }
 
-    /// Stitch sizes for a fabric: those of this line, of a line of their own, of the swatch, or of the rows before.
+    /// Stitch sizes for a fabric: from this line, from a line of their own, from the swatch, or from the rows before.
     fn sizes(
         &mut self,
         span: Span,
@@ -335,7 +335,7 @@ impl<'a> Scribe<'a> {
         Ok(())
     }
 
-    /// The next row of the selection brought forward; the yarns of its pass.
+    /// Brings the next row of the selection forward; returns the yarns of its pass.
     fn selected(&mut self, span: Span, other: Option<&Other>) -> Result<Feed, LineFault> {
         self.bring_selected(span, other.is_none())?;
         let Some(Other::Second(name) | Other::Laid(name)) = other else { return Ok(Feed::ONE) };
@@ -352,7 +352,7 @@ impl<'a> Scribe<'a> {
         })
     }
 
-    /// All rows so far were looked through for one of them.
+    /// Counts a search through all rows so far.
     pub(super) fn looked_back(&mut self) {
         self.met += u64::from(self.rows) * self.b.beds.count() as u64;
     }
@@ -362,12 +362,12 @@ impl<'a> Scribe<'a> {
         self.dial.unwrap_or((9, 9))
     }
 
-    /// Stitch sizes as they stand.
+    /// The current stitch sizes.
     pub(super) fn dial_now(&mut self, span: Span) -> Result<(u8, u8), LineFault> {
         self.sizes(span, self.fabric.clone().as_ref(), None)
     }
 
-    /// One row of the fabric in hand, or of these settings.
+    /// Knits one row of the current fabric, or of these settings.
     pub(super) fn knit_on(&mut self, other: Course, dial: (u8, u8)) {
         let repeat = match self.fabric.clone() {
             Some(f) => self.next_rows(Some(&f), 1),
@@ -376,12 +376,12 @@ impl<'a> Scribe<'a> {
         self.knit_rows(&Rows { repeat, count: 1, dial, feed: Feed::ONE, counted: true, left: 0, then: None }, GOES_ON);
     }
 
-    /// Whether no needle is held or forward, so that rows are those of the fabric and nothing else.
+    /// Whether no needle is held or forward: rows are then plain rows of the fabric.
     fn hands_free(&self) -> bool {
         self.held.is_empty() && self.forward.is_empty() && !self.b.hold
     }
 
-    /// The next so many passes of a fabric's repeat.
+    /// The next `count` passes of a fabric's repeat.
     fn next_rows(&mut self, fabric: Option<&Arc<Fabric>>, count: u32) -> Repeat {
         let Some(f) = fabric else { return Repeat::Same(Turn::whole(Course::MAIN)) };
         if !self.fabric.as_ref().is_some_and(|g| Arc::ptr_eq(g, f)) {
@@ -395,14 +395,14 @@ impl<'a> Scribe<'a> {
         Repeat::Of { fabric: Arc::clone(f), from }
     }
 
-    /// Racks back where the fabric so far had the ribber racked.
+    /// Racks back if the repeat of the current fabric racks the ribber.
     pub(super) fn unracked(&mut self) {
         if self.fabric.as_ref().is_some_and(|f| f.repeat.iter().any(|t| t.racking.is_some())) {
             self.b.rack(Racking(0), self.b.pitch());
         }
     }
 
-    /// Rows of a fabric as a stretch, with a shaping every so many rows if asked.
+    /// Knits rows of a fabric as a stretch, with a shaping at regular intervals if asked.
     fn stretch_rows(
         &mut self,
         note: &Note,
@@ -499,7 +499,7 @@ impl<'a> Scribe<'a> {
         Ok(())
     }
 
-    /// The needles of another fabric, where loops can change beds one to one.
+    /// Changes to the needles of another fabric, where loops can change beds one to one.
     fn change_layout(&mut self, note: &Note, to: &Arc<Fabric>) -> Result<(), LineFault> {
         if to.layout == self.layout {
             return Ok(());
@@ -523,13 +523,13 @@ impl<'a> Scribe<'a> {
         Ok(())
     }
 
-    /// One row, as its line sets the carriages.
+    /// Knits one row with the settings of its line.
     pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), feed: Feed, counted: bool) {
         let repeat = Repeat::Same(Turn::whole(course));
         self.knit_rows(&Rows { repeat, count: 1, dial, feed, counted, left: 0, then: None }, 0);
     }
 
-    /// Rows, which the notes count; so many more may follow.
+    /// Knits rows, counted by the notes; `after` more may follow.
     fn knit_rows(&mut self, rows: &Rows, after: u32) {
         self.rows += if rows.counted { rows.count } else { 0 };
         self.kept.unmeasured += if rows.feed == Feed::Free || self.b.yarn == WASTE { 0 } else { rows.count };
@@ -548,7 +548,7 @@ impl<'a> Scribe<'a> {
         };
         self.selected_row += 1;
         let main: Vec<Needle> = self.b.needles().into_iter().filter(|n| n.bed == Bed::Main).collect();
-        // The end needles knit in every row, so that no tuck or float ends one.
+        // The end needles knit in every row: no row then ends in a tuck or float.
         let end = |n: &Needle| ends && (main.first() == Some(n) || main.last() == Some(n));
         let chosen: Vec<Needle> =
             main.iter().zip(row.iter().cycle()).filter(|(n, x)| **x || end(n)).map(|(n, _)| *n).collect();
@@ -560,7 +560,7 @@ impl<'a> Scribe<'a> {
     }
 }
 
-/// What the knitter calls the line, else what it is.
+/// The knitter's name for the line, or else its kind.
 pub(super) fn own_or(note: &Note, name: PartName) -> PartName {
     note.label.as_ref().map_or(name, |own| PartName::Own(own.clone()))
 }

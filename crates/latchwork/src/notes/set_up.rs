@@ -1,4 +1,4 @@
-//! From the lines of every piece to pieces worked out: where the first needles stand, and the two rounds of the scribe.
+//! From the lines of every piece to finished pieces: the place of the first needles, and the two rounds of the scribe.
 
 use std::sync::Arc;
 
@@ -36,7 +36,7 @@ pub(super) fn work_out(mut head: Design, pieces: &[(String, Span, Vec<Note>)], n
         return None;
     }
     let swatched = all.iter().all(|w| w.3);
-    // What was knitted is what was wished, so that widths are told beside lengths.
+    // The knitted measures are also the targets: widths are then printed beside lengths.
     let target = |s: &Stretch, needles: u32, width: Mm| {
         let flat = swatched.then_some(width);
         Some(Target { span: s.span, weight: 1.0, needles: Some(needles), flat, body: None })
@@ -49,7 +49,7 @@ pub(super) fn work_out(mut head: Design, pieces: &[(String, Span, Vec<Note>)], n
             .zip(&w.1.stretches)
             .enumerate()
             .map(|(i, (s, k))| StretchDraft {
-                // Rows of one fabric on the same needles, told once.
+                // Rows of one fabric on the same needles are given once.
                 width: target(s, k.needles, k.width.0).filter(|_| {
                     !w.0.stretches
                         .iter()
@@ -79,7 +79,7 @@ pub(super) fn work_out(mut head: Design, pieces: &[(String, Span, Vec<Note>)], n
     })
 }
 
-/// One piece, carried out twice: the first time tells the stretches that the second is built on.
+/// One piece, carried out twice: the first round finds the stretches, the second builds on them.
 fn piece(
     head: &Design,
     index: usize,
@@ -164,7 +164,7 @@ fn first_fabric(notes: &[Note]) -> Arc<Fabric> {
     named.unwrap_or_else(|| Arc::clone(&built_in()[0]))
 }
 
-/// Where the first needles stand.
+/// The place of the first needles: left end, places, ends, cast-on.
 fn placed(notes: &[Note], first: &Arc<Fabric>) -> Result<(Slot, u32, Ends, CastOn), LineFault> {
     let cast_on = notes.iter().find_map(|n| match &n.asked {
         Asked::CastOn { needles, ends, how, from, tubular, .. } => {
@@ -192,7 +192,7 @@ fn placed(notes: &[Note], first: &Arc<Fabric>) -> Result<(Slot, u32, Ends, CastO
             close.filter(|n| stands(*n, ends).is_some()).take(2).map(|n| n.to_string()).collect()
         };
         let can = [near(&tried), near(&ALL)].into_iter().find(|n| !n.is_empty()).unwrap_or_default();
-        // Every cause is named, so that mending one does not bring up the next.
+        // Every cause is named: fixing one must not bring up the next.
         let both_main = ends.filter(|e| !(1..=needles.max(12)).any(|p| layout.allows(p, *e)));
         return Err(fault(
             span,
@@ -214,7 +214,7 @@ fn placed(notes: &[Note], first: &Arc<Fabric>) -> Result<(Slot, u32, Ends, CastO
     Ok((from.unwrap_or_else(|| left_end(places)), places, ends, cast_on))
 }
 
-/// A stretch as it is knitted; without a swatch its gauge is not known.
+/// A stretch as knitted; without a swatch its gauge is unknown.
 pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric>, dial: Option<(u8, u8)>) -> Stretch {
     let unknown = Figure { value: head.machine.pitch.0, spread: 1.0, basis: Basis::Unknown };
     // One swatch serves the other colours of a yarn.

@@ -1,4 +1,4 @@
-//! Lines for yarns: brought in, carried along, cut.
+//! Lines for yarns: joined, carried along, cut.
 
 use latchwork_machine::steps::{Action, Yarn};
 
@@ -9,7 +9,7 @@ use crate::notice::Span;
 use crate::plan::{WASTE, WORKING};
 use crate::units::Mm;
 
-/// Yarn left where one begins or ends inside a piece, to be run in: common practice, no source.
+/// Yarn left where a yarn begins or ends inside a piece, to be sewn in: common practice, no source.
 pub(super) const LOOSE_END: Mm = Mm(150.0);
 
 impl Scribe<'_> {

@@ -1,4 +1,4 @@
-//! The beds at one moment: which needles stand where, the loops on each, the carriage, the counter.
+//! The beds at one moment: needle positions, loops, carriage and counter.
 
 use latchwork_machine::needle::{Bed, Needle, Place, Position, Side, Slot};
 use latchwork_machine::rehearsal::View;
@@ -8,7 +8,7 @@ use super::ink::{Anchor, Ink};
 use crate::units::{Language, counter};
 use crate::wording::{bed as bed_name, pitch, say, side};
 
-/// Points between needles.
+/// Distance between needles, in points.
 const STEP: f64 = 15.0;
 
 struct Drawn<'a> {
@@ -32,7 +32,7 @@ impl Drawn<'_> {
         Place::of(n, self.view.pitch, self.view.racking).0
     }
 
-    /// Position, how many loops, and whether one of them was made in this step.
+    /// Its position, its number of loops, and whether one of them was made in this step.
     fn at(&self, n: Needle) -> (Position, usize, bool) {
         self.view.needles.iter().find(|s| s.needle == n).map_or((Position::Out, 0, false), |s| {
             (s.position, s.loops.len(), s.loops.iter().any(|l| self.view.made.contains(&l.0)))
@@ -52,8 +52,8 @@ impl Drawn<'_> {
     }
 }
 
-/// The beds in text: `.` out, `j` working, `v` forward, `t` holding; beneath each needle how many loops it carries, `*`
-/// before the number where one was made in this step. A column is half a needle pitch.
+/// The beds in text: `.` out, `j` working, `v` forward, `t` holding; beneath each needle its number of loops, with `*`
+/// before it where one was made in this step. A column is half a needle pitch.
 #[must_use]
 pub fn beds_in_text(view: &View, next: &str, t: Language) -> String {
     let d = Drawn::new(view);
@@ -142,7 +142,7 @@ pub fn beds(view: &View, next: &str, t: Language) -> Picture {
             ink.text(x(Needle::main(s)), top - 16.0, 8.0, Anchor::Middle, false, &Slot(s).to_string());
         }
     }
-    // The carriage is a hull whose bow points the way it goes next; the counter stands in it.
+    // The carriage is a hull whose bow points in the next direction, with the counter in it.
     let (left, base) = match view.carriage {
         Side::Left => (begin - 6.0, 1.0),
         Side::Right => (end + 6.0, -1.0),

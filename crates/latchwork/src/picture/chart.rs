@@ -17,7 +17,7 @@ use crate::wording::say;
 /// What a needle did in a pass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Square {
-    /// A loop of the main bed: a face stitch, seen from its side.
+    /// A loop of the main bed: a face stitch, seen from the main-bed side.
     Face,
     /// A loop of the ribber: a reverse stitch.
     Reverse,
@@ -25,14 +25,14 @@ pub enum Square {
     Tuck,
     /// A loop over an empty needle: a cast-on, an increase or a hole.
     Open,
-    /// In work, and the yarn ran past.
+    /// In work, but the yarn passed it.
     Float,
     /// Out of work.
     Empty,
 }
 
 impl Square {
-    /// Its sign on squared paper.
+    /// Its symbol on squared paper.
     #[must_use]
     pub fn sign(self) -> char {
         match self {
@@ -46,16 +46,16 @@ impl Square {
     }
 }
 
-/// A piece on squared paper: a row for each pass that knitted, the first lowest.
+/// A piece on squared paper: a row for each pass that made loops, the first lowest.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Chart {
     /// Places along the beds, in half pitches, from left to right.
     pub columns: Vec<i32>,
-    /// For each pass: the counter after it, where it went, and its squares.
+    /// For each pass: the counter after it, its direction, and its squares.
     pub rows: Vec<(u32, Side, Vec<Square>)>,
 }
 
-/// What the signs mean, in text.
+/// The key to the symbols, in text.
 fn key(t: Language) -> String {
     say!(
         t,
@@ -91,7 +91,7 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
     }
     let all: Vec<i32> = rows.iter().flat_map(|r| r.2.keys().copied()).collect();
     let (least, most) = (all.iter().min().copied().unwrap_or(0), all.iter().max().copied().unwrap_or(-1));
-    // Full pitch alone needs only every second half pitch.
+    // At full pitch every other half pitch is enough.
     let step = if all.iter().all(|x| (x - least) % 2 == 0) { 2 } else { 1 };
     let columns: Vec<i32> = (least..=most).step_by(step).collect();
     let squares =
@@ -101,7 +101,7 @@ pub fn chart(plan: &Plan, run: &Run) -> Chart {
 }
 
 impl Chart {
-    /// On squared paper, in text, the last row highest.
+    /// The chart in text, last row highest.
     #[must_use]
     pub fn in_text(&self, t: Language) -> String {
         let mut lines: Vec<String> = Vec::new();
@@ -114,7 +114,7 @@ impl Chart {
         lines.join("\n")
     }
 
-    /// On squared paper, drawn.
+    /// The chart drawn on squared paper.
     #[must_use]
     pub fn drawn(&self, t: Language) -> Picture {
         const CELL: f64 = 9.0;
@@ -166,10 +166,10 @@ impl Chart {
     }
 }
 
-/// One repeat of settings as a running yarn path: two lines of points a pass, the main bed's above.
+/// One repeat of settings as a running yarn path: two lines of points for each pass, main bed above.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Path {
-    /// The passes: where each goes and what the beds do.
+    /// The passes: direction, and the settings of main bed and ribber.
     pub passes: Vec<(Side, Setting, Setting)>,
     /// Needles in work, in order of place, at most ten.
     pub needles: Vec<(i32, Bed)>,
@@ -214,7 +214,7 @@ pub fn paths(plan: &Plan) -> Vec<Path> {
 }
 
 impl Path {
-    /// In text: for each pass, the lowest first, a line for each bed; `U` a loop, `u` a tuck, `-` the yarn passes by.
+    /// The path in text: for each pass, first lowest, a line for each bed; `U` a loop, `u` a tuck, `-` the yarn passes by.
     #[must_use]
     pub fn in_text(&self, t: Language) -> String {
         let first = self.needles.first().map_or(0, |n| n.0);
@@ -243,7 +243,7 @@ impl Path {
         lines.join("\n")
     }
 
-    /// Drawn on point paper: a point is a needle seen from above.
+    /// The path drawn on point paper: a point is a needle seen from above.
     #[must_use]
     pub fn drawn(&self, t: Language) -> Picture {
         const GAP: f64 = 11.0;

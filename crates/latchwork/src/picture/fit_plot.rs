@@ -1,4 +1,4 @@
-//! The sizes against surveyed bodies: for each measure, whom each size fits.
+//! The sizes against surveyed bodies: whom each size fits, for each measure.
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
@@ -13,7 +13,7 @@ const LEFT: f64 = 110.0;
 const RIGHT: f64 = 456.0;
 const ROW: f64 = 12.5;
 
-/// Draws every round that goes with a surveyed measure; none when there is none.
+/// The plot of every round of a surveyed measure; none where there is no such round.
 #[must_use]
 pub fn fit_plot(design: &Design, sheets: &[(usize, &[FitLine])]) -> Option<Picture> {
     let first = sheets.first()?.1;
@@ -108,7 +108,7 @@ fn panel(ink: &mut Ink, design: &Design, sheets: &[(usize, &[FitLine])], i: usiz
     y + 26.0
 }
 
-/// A line with figures at round places.
+/// A scale with figures at round values.
 fn axis(ink: &mut Ink, show: Show, low: f64, high: f64, y: f64, x: &dyn Fn(f64) -> f64) {
     let unit = if show.units == Units::Metric { 10.0 } else { crate::units::INCH };
     let step = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0]

@@ -5,12 +5,12 @@ use std::fmt::Write;
 use super::Picture;
 use crate::text::isolated;
 
-/// Paper size 1 unit = 1 point.
+/// A sheet where 1 unit is 1 point.
 pub(super) struct Ink {
     body: String,
 }
 
-/// How a line of text stands to its point.
+/// Alignment of a line of text to its point.
 #[derive(Clone, Copy)]
 pub(super) enum Anchor {
     Start,
@@ -76,7 +76,7 @@ impl Ink {
         );
     }
 
-    /// A measure between two points on one level or upright line, with small ticks at its ends.
+    /// A dimension line, horizontal or vertical, between two points, with small ticks at its ends.
     pub(super) fn span(&mut self, a: (f64, f64), b: (f64, f64)) {
         let upright = (a.0 - b.0).abs() < 0.01;
         let (dx, dy) = if upright { (2.5, 0.0) } else { (0.0, 2.5) };

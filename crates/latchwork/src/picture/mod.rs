@@ -1,5 +1,5 @@
-//! Drawings as SVG text, black on white: the schematic to scale, needles and beds to the pitch, charts and yarn paths, the
-//! sewing map, how sizes fit, where to measure a swatch.
+//! Drawings as SVG, black on white: the schematic to scale, needles and beds at their pitch, charts and yarn paths, the
+//! sewing map, the fit of the sizes, where to measure a swatch.
 
 mod ink;
 mod schematic;
@@ -18,12 +18,12 @@ pub use schematic::schematic;
 pub use sewing::{edge_words, notch_lines, sewing_map};
 pub use swatch::where_to_measure;
 
-/// A drawing and what it says in words, for those who cannot see it.
+/// A drawing, with its content in words for those who cannot see it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
     /// SVG.
     pub svg: String,
-    /// In words.
+    /// Its content in words.
     pub alt: String,
     /// Width in points.
     pub width: f64,

@@ -1,4 +1,4 @@
-//! Needles as they stand before the knitter: main bed on top pointing down, ribber below pointing up.
+//! Needles as the knitter sees them: main bed above, pointing down; ribber below, pointing up.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking};
 use latchwork_machine::steps::{Action, Plan};
@@ -8,9 +8,9 @@ use super::ink::{Anchor, Ink};
 use crate::units::Language;
 use crate::wording::{pitch, say};
 
-/// Places drawn at each end, and about the centre, where the bed is too wide to draw whole.
+/// Places drawn at each end and about the centre where a set-up is too wide to draw whole.
 const SHOWN: usize = 6;
-/// Points between needles.
+/// Distance between needles, in points.
 const STEP: f64 = 13.0;
 
 struct SetUp {
@@ -53,14 +53,14 @@ impl SetUp {
     }
 }
 
-/// The needles of a plan's cast-on, drawn to the pitch; a wide bed shows both ends.
+/// The needles of a plan's cast-on, drawn at their pitch; a wide set-up shows both ends and the centre.
 #[must_use]
 pub fn diagram(plan: &Plan, t: Language) -> Option<Picture> {
     let set_up = set_up(plan)?;
     let (left, right) = set_up.slots();
     let two = set_up.needles.iter().any(|n| n.bed == Bed::Ribber);
     let all: Vec<i16> = (left - 1..=right + 1).collect();
-    // The centre is where a pattern of needles is most easily lost.
+    // A needle pattern is most easily lost at the centre.
     let groups: Vec<Vec<i16>> = if all.len() <= 3 * SHOWN + 6 {
         vec![all]
     } else {
@@ -99,7 +99,7 @@ pub fn diagram(plan: &Plan, t: Language) -> Option<Picture> {
             let crowded = [left, right].iter().any(|e| *e != s && e.abs_diff(s) < 3);
             if s >= left && s <= right && (named || (fifth && !crowded)) {
                 let name = latchwork_machine::needle::Slot(s).to_string();
-                ink.text(at(Needle::main(s)), top - 9.0, 7.5, Anchor::Middle, false, &name);
+                ink.text(at(Needle::main(s)), top - 9.0, 9.5, Anchor::Middle, false, &name);
             }
         }
         x = end;
@@ -109,7 +109,7 @@ pub fn diagram(plan: &Plan, t: Language) -> Option<Picture> {
     Some(ink.finish(x + 84.0, if two { 80.0 } else { 52.0 }, alt))
 }
 
-/// A needle in work is a stem that ends in a hook; one out of work is a short mark behind the bed.
+/// A needle in work is a stem with a hook; a needle out of work is a short mark behind the bed.
 fn stem(ink: &mut Ink, x: f64, y: f64, d: f64, in_work: bool) {
     if !in_work {
         ink.line(1.1, &[(x, y - d * 6.5), (x, y - d * 4.0)]);
@@ -126,7 +126,7 @@ fn stem(ink: &mut Ink, x: f64, y: f64, d: f64, in_work: bool) {
     ));
 }
 
-/// The needles of a plan's cast-on in text: `j` in work, `.` out, one column for half a needle pitch.
+/// The needles of a plan's cast-on in text: `j` in work, `.` out; a column is half a needle pitch.
 #[must_use]
 pub fn in_text(plan: &Plan, t: Language) -> Option<String> {
     let set_up = set_up(plan)?;

@@ -66,7 +66,7 @@ struct Drawn<'a> {
 }
 
 impl Drawn<'_> {
-    /// Figures of all sizes, equal ones once.
+    /// Figures of all sizes in brackets; a single figure if all are equal.
     fn figures(&self, of: impl Fn(&PieceStitches) -> Mm) -> String {
         let all: Vec<String> = self.sizes.iter().map(|p| self.show.number(of(p))).collect();
         match all.split_first() {
@@ -76,7 +76,7 @@ impl Drawn<'_> {
         }
     }
 
-    /// The least and most of all sizes, where brackets would not fit.
+    /// The range over all sizes, where brackets would not fit.
     fn range(&self, of: impl Fn(&PieceStitches) -> Mm) -> String {
         let t = self.show.language;
         let all: Vec<f64> = self.sizes.iter().map(|p| of(p).0).collect();
@@ -162,7 +162,17 @@ impl Drawn<'_> {
             let h = self.middle.stretches[i].length.0 * self.scale;
             ink.span((right, base), (right, base - h));
             let mid = base - h / 2.0;
-            ink.text(right + 6.0, mid + 3.0, 9.0, Anchor::Start, false, &self.range(|p| p.stretches[i].length));
+            let mut lines = in_lines(&self.figures(|p| p.stretches[i].length));
+            let mut leading = 10.5;
+            if leading * lines.len() as f64 > h + 4.0 {
+                lines = vec![self.range(|p| p.stretches[i].length)];
+                leading = 0.0;
+            }
+            let mut at = mid + 3.0 - leading * (lines.len() - 1) as f64 / 2.0;
+            for line in &lines {
+                ink.text(right + 6.0, at, 9.0, Anchor::Start, false, line);
+                at += leading;
+            }
             if h >= 12.0 {
                 let label =
                     if s.name == s.fabric.name { s.name.clone() } else { format!("{}, {}", s.name, s.fabric.name) };
@@ -175,7 +185,7 @@ impl Drawn<'_> {
         bottom + 34.0
     }
 
-    /// A narrow piece has its figures beside it.
+    /// Draws a narrow piece, its figures beside it.
     fn narrow(&self, ink: &mut Ink, y: f64) -> f64 {
         let half = widest(self.middle) / 2.0 * self.scale;
         let lines = self.lines();
@@ -192,7 +202,7 @@ impl Drawn<'_> {
         bottom + 12.0
     }
 
-    /// A long piece lies on its side, knitted from left to right.
+    /// Draws a long piece on its side, knitted from left to right.
     fn lying(&self, ink: &mut Ink, y: f64) -> f64 {
         let t = self.show.language;
         let half = widest(self.middle) / 2.0 * self.scale;
@@ -246,7 +256,7 @@ impl Drawn<'_> {
         lines
     }
 
-    /// What is not drawn, because no swatch measures it.
+    /// What is not drawn because no swatch measures it.
     fn unknown(&self) -> Option<String> {
         let t = self.show.language;
         let n = self.middle.unmeasured;
@@ -275,6 +285,19 @@ impl Drawn<'_> {
     }
 }
 
+/// Figures of several sizes in lines that fit beside a piece.
+fn in_lines(figures: &str) -> Vec<String> {
+    const SIGNS: usize = 14;
+    let mut lines: Vec<String> = Vec::new();
+    for word in figures.split(' ') {
+        match lines.last_mut().filter(|l| l.chars().count() + word.chars().count() < SIGNS) {
+            Some(line) => line.push_str(&format!(" {word}")),
+            None => lines.push(word.to_string()),
+        }
+    }
+    lines
+}
+
 fn pattern(fabric: &Fabric) -> &'static str {
     if !fabric.layout.two_beds() {
         "url(#plain)"
@@ -287,7 +310,7 @@ fn pattern(fabric: &Fabric) -> &'static str {
     }
 }
 
-/// Cloth in greys: columns for ribs, broad chevrons for cardigans, small ones for plain, ridges for Milano and tube.
+/// Fabrics in grey: columns for ribs, broad chevrons for cardigans, small ones for plain, ridges for Milano and tube.
 const PATTERNS: &str = concat!(
     "<defs>",
     "<pattern id=\"rib\" width=\"6\" height=\"4\" patternUnits=\"userSpaceOnUse\"><rect width=\"6\" height=\"4\" fill=\"#dfe2e3\"/>",

@@ -1,4 +1,4 @@
-//! The sewing map: pieces laid flat, right side up, with the seams numbered in sewing order and the marks that meet.
+//! The sewing map: pieces laid flat, public side up, with the seams numbered in sewing order and the marks that meet.
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
@@ -27,7 +27,7 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
     let mut places = Vec::new();
     for (piece, worked) in design.pieces.iter().zip(&stitches.pieces) {
         let half = widest(worked) * scale / 2.0;
-        // The main bed's side hangs away from the knitter: turned right side up, left and right change places.
+        // The main-bed side hangs away from the knitter: turned public side up, left and right change places.
         let turned = if piece.public.contains("main bed") { -1.0 } else { 1.0 };
         let placed = Placed { worked, scale, x: x + half, bottom, turned };
         for (side, name) in [(-1.0, say!(t, "left")), (1.0, say!(t, "right"))] {
@@ -56,7 +56,7 @@ fn widest(p: &PieceStitches) -> f64 {
 struct Placed<'a> {
     worked: &'a PieceStitches,
     scale: f64,
-    /// The middle line, and the line of the cast-on.
+    /// The centre line, and the line of the cast-on.
     x: f64,
     bottom: f64,
     /// -1 where left and right have changed places.
@@ -82,7 +82,7 @@ impl Placed<'_> {
         }
     }
 
-    /// The point at a share of an edge, and the direction away from the piece.
+    /// The point at a share of an edge, and the outward direction there.
     fn at(&self, e: &Edge, share: f64) -> ((f64, f64), (f64, f64)) {
         let w = &self.worked.stretches;
         let half = |i: usize, within: f64| {
@@ -120,7 +120,7 @@ impl Placed<'_> {
     }
 
     fn seam(&self, ink: &mut Ink, e: &Edge, sewn: &Sewn, which: usize) {
-        // Beside the edge and along all its corners.
+        // Beside the edge, along all its corners.
         let mut shares = vec![0.0];
         if e.kind.is_side() {
             let mut rows = 0;
@@ -168,8 +168,7 @@ impl Placed<'_> {
     }
 }
 
-/// What meets what, in words: a line for each seam with something to tell, the figures of all sizes together.
-/// `figures` puts those of several sizes side by side.
+/// Marks that meet and easing, in words: a line for each seam that has either. `figures` joins the figures of all sizes.
 #[must_use]
 pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[String]) -> String) -> Vec<String> {
     let t = design.show.language;

@@ -5,7 +5,7 @@ use super::ink::{Anchor, Ink};
 use crate::units::Language;
 use crate::wording::say;
 
-/// A swatch of so many stitch sizes: contrast rows, the two marks, width and length.
+/// A swatch of `parts` stitch sizes: contrast rows, the two marks, width and length.
 #[must_use]
 pub fn where_to_measure(parts: usize, t: Language) -> Picture {
     let mut ink = Ink::new();

@@ -12,20 +12,20 @@ use crate::notice::Span;
 use crate::stitches::{Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
 
-/// The working yarn, waste yarn and ravel cord, by their numbers in every plan.
+/// Working yarn, waste yarn and ravel cord have the same numbers in every plan.
 /// The yarn of the piece itself.
 pub const WORKING: Yarn = Yarn(0);
-/// Yarn that is taken away again.
+/// Yarn that is removed again.
 pub const WASTE: Yarn = Yarn(1);
 pub(crate) const CORD: Yarn = Yarn(2);
 
-/// Fewest loops that a comb is hung on: common practice, no source.
+/// Fewest loops to hang a comb on: common practice, no source.
 const FEWEST_FOR_COMB: u32 = 10;
 
-/// Rows after which weights are moved up, grown cloth between them: common practice, 20 to 40.
+/// Rows between moving the weights up: common practice, 20 to 40.
 const MOVE_UP: u32 = 30;
 
-/// The plan so far, and the state of the machine that planning needs to know.
+/// The plan so far, and the state of the machine that planning needs.
 pub(crate) struct Builder<'a> {
     pub(crate) design: &'a Design,
     pub(crate) index: usize,
@@ -37,14 +37,14 @@ pub(crate) struct Builder<'a> {
     origin: Origin,
     /// The machine after these steps.
     pub(crate) beds: Beds,
-    /// Hang comb and weights after the next pass.
+    /// Whether to hang comb and weights after the next pass.
     pub(crate) hang_next: bool,
-    /// Whether needles of the ribber came in empty, or had their loops let off: some may carry none.
+    /// Whether ribber needles came into work empty or had their loops dropped: some may carry none.
     pub(crate) let_off: bool,
-    /// Whether needles in holding are passed over.
+    /// Whether needles in holding position are passed over.
     pub(crate) hold: bool,
     pub(crate) yarn: Yarn,
-    /// Passes since something was hung or moved up.
+    /// Passes since weights were last hung or moved up.
     since_moved: u32,
 }
 
@@ -76,7 +76,7 @@ impl<'a> Builder<'a> {
         }
     }
 
-    /// The plan as far as it has come.
+    /// The plan so far.
     pub(crate) fn finished(self) -> PiecePlan {
         let own = self.design.yarns.get(self.piece.yarn).map_or("yarn", |y| y.name.as_str());
         PiecePlan {
@@ -102,7 +102,7 @@ impl Builder<'_> {
         self.part_at(name, kind, span);
     }
 
-    /// A part that stands at this place of the document.
+    /// Begins a part, at its place in the document.
     pub(crate) fn part_at(&mut self, name: PartName, kind: PartKind, span: Span) {
         self.origin = Origin(u32::try_from(self.origins.len()).unwrap_or(u32::MAX));
         self.origins.push(Part { name, kind, span });
@@ -131,7 +131,7 @@ impl Builder<'_> {
         self.beds.position(needle).is_some_and(|p| p != Position::Out)
     }
 
-    /// Those of them that carry no loop: they take one in a row to come.
+    /// Needles in work without a loop: they take one in a later row.
     pub(crate) fn empty(&self) -> Vec<Needle> {
         self.beds.empty().collect()
     }
@@ -144,7 +144,7 @@ impl Builder<'_> {
         self.beds.racking()
     }
 
-    /// Grams of comb and weights that hang.
+    /// Grams of comb and weights hung.
     pub(crate) fn hangs(&self) -> u32 {
         self.comb() + self.weights()
     }
@@ -161,7 +161,7 @@ impl Builder<'_> {
         self.tails.push(Tail { step: self.steps.len() - 1, length });
     }
 
-    /// One pass; with sizes in thirds for main bed and ribber.
+    /// Adds one pass, with the stitch sizes of main bed and ribber in thirds.
     pub(crate) fn pass(&mut self, course: Course, dial: (u8, u8), mark: Mark) {
         let [main, ribber] = self.settings(course, dial);
         self.put(Pass {
@@ -176,7 +176,7 @@ impl Builder<'_> {
         });
     }
 
-    /// A pass with all its settings.
+    /// Adds a pass with all its settings.
     fn put(&mut self, pass: Pass) {
         self.since_moved += 1;
         self.step(Action::Pass(pass));
@@ -191,7 +191,7 @@ impl Builder<'_> {
     }
 
     pub(crate) fn rack(&mut self, racking: Racking, pitch: Pitch) {
-        // Pitch first: so the mirror image needs no step of its own.
+        // Pitch first: the mirror image then needs no step of its own.
         if self.pitch() != pitch {
             self.step(Action::Pitch(pitch));
         }
@@ -205,7 +205,7 @@ impl Builder<'_> {
         u32::try_from(self.beds.in_work().filter(|n| n.0.bed == bed).count()).unwrap_or(u32::MAX)
     }
 
-    /// Loops that the next row gives: needles in work, those still empty too.
+    /// Loops after the next row: needles in work, empty ones included.
     pub(crate) fn loops(&self) -> u32 {
         u32::try_from(self.beds.count()).unwrap_or(u32::MAX)
     }
@@ -216,7 +216,7 @@ impl Builder<'_> {
         self.step(Action::Claim(stands.stitches(self.beds.stitches(Bed::Main), self.beds.stitches(Bed::Ribber))));
     }
 
-    /// Grams aimed at for the needles now in work.
+    /// The total weight for the needles now in work, in grams.
     fn aim(&self) -> u32 {
         self.design.machine.grams(self.count(Bed::Main), self.count(Bed::Ribber))
     }
@@ -229,7 +229,7 @@ impl Builder<'_> {
         self.step(if hang { Action::Hang { load, grams } } else { Action::Unhang { load, grams } });
     }
 
-    /// Moves the weights up if it is time, and more than a few rows are left to knit.
+    /// Moves the weights up if it is time and enough rows are left to knit.
     pub(crate) fn move_up(&mut self, rows_left: u32) {
         if self.hangs() > 0 && self.since_moved >= MOVE_UP && rows_left >= MOVE_UP / 3 {
             self.since_moved = 0;
@@ -237,16 +237,16 @@ impl Builder<'_> {
         }
     }
 
-    /// Comb and weights for the needles now in work.
+    /// Hangs comb and weights for the needles now in work.
     pub(crate) fn hang(&mut self) {
         let aim = self.aim();
-        // A comb hangs from a row, not from a few loops.
+        // A comb needs a row, not a few loops.
         let comb = if self.loops() < FEWEST_FOR_COMB { 0 } else { aim.min(COMB) };
         self.load(Load::Comb, comb, true);
         self.load(Load::Weights, aim - comb, true);
     }
 
-    /// Changes what hangs when it no longer suits the number of loops.
+    /// Changes the weights when they no longer suit the number of loops.
     pub(crate) fn reweigh(&mut self) {
         let hangs = self.hangs();
         let profile = &self.design.machine.profile;
@@ -264,7 +264,7 @@ impl Builder<'_> {
         }
     }
 
-    /// Takes off what two beds wanted and the main bed alone does not.
+    /// Removes the weights that two beds needed and the main bed alone does not.
     pub(crate) fn lighten(&mut self) {
         let (hangs, aim) = (self.hangs(), self.aim());
         if hangs * 2 > aim * 3 && aim >= self.comb() {
@@ -272,10 +272,10 @@ impl Builder<'_> {
         }
     }
 
-    /// Makes what hangs come to so many grams in all, of which the comb is at most `comb`.
+    /// Changes the total to `grams`, of which the comb is at most `comb`.
     pub(crate) fn hang_to(&mut self, grams: u32, comb: u32) {
         let hangs = self.hangs();
-        // Told now, it is not hung again after the first row.
+        // Hung now, it is not hung again after the first row.
         self.hang_next = false;
         if hangs == 0 {
             self.load(Load::Comb, grams.min(comb), true);
@@ -289,7 +289,7 @@ impl Builder<'_> {
         }
     }
 
-    /// Weights for the comb: they hang before it comes off, so that no loop is free meanwhile.
+    /// Replaces the comb by weights, which are hung before it comes off: no loop is unweighted meanwhile.
     fn weights_alone(&mut self, grams: u32) {
         if grams >= self.weights() {
             self.load(Load::Weights, grams - self.weights(), true);
@@ -299,13 +299,13 @@ impl Builder<'_> {
         self.load(Load::Comb, self.comb(), false);
     }
 
-    /// Takes everything off.
+    /// Removes comb and weights.
     pub(crate) fn unhang(&mut self) {
         self.load(Load::Weights, self.weights(), false);
         self.load(Load::Comb, self.comb(), false);
     }
 
-    /// A section from its cast-on to its ending.
+    /// Plans a section from its cast-on to its ending.
     fn section(&mut self, section: &Section) {
         self.part(PartName::CastOn, PartKind::CastOn);
         self.cast_on(section.cast_on, section.layout);
@@ -342,7 +342,7 @@ impl Builder<'_> {
         self.ending();
     }
 
-    /// A run of rows; `after` more are sure to follow them and their stretch.
+    /// Plans a run of rows; at least `after` more follow their stretch.
     pub(crate) fn rows(&mut self, rows: &Rows, after: u32) {
         for pass in 0..rows.count {
             self.row(rows, pass);
@@ -353,7 +353,7 @@ impl Builder<'_> {
         }
     }
 
-    /// The ends made narrower or wider.
+    /// Decreases or increases at the ends.
     pub(crate) fn shape(&mut self, shape: Shape) {
         match shape.change {
             Change::Decrease => {
@@ -369,7 +369,7 @@ impl Builder<'_> {
         self.reweigh();
     }
 
-    /// One row: what the hands do before it, then the pass.
+    /// Plans one row: the acts of the hands before it, then the pass.
     fn row(&mut self, rows: &Rows, pass: u32) {
         let turn = rows.repeat.turn(pass);
         self.acts(turn, rows.repeat.ends_knit());
@@ -382,13 +382,13 @@ impl Builder<'_> {
         self.put(Pass { direction, main, ribber, yarn, second, laid, counted: rows.counted, mark: Mark::Plain });
     }
 
-    /// How the carriages are set for a pass.
+    /// The settings of the carriages for a pass.
     fn settings(&self, course: Course, dial: (u8, u8)) -> [BedSetting; 2] {
         let bed = |setting, dial| BedSetting { setting, hold: self.hold, dial: Dial(dial) };
         [bed(course.main, dial.0), bed(course.ribber, dial.1)]
     }
 
-    /// What the hands do before a row.
+    /// Adds the acts of the hands before a row.
     fn acts(&mut self, turn: &Turn, ends_knit: bool) {
         if turn.selects() || !turn.hands.is_empty() || turn.racking.is_some_and(|r| r != self.racking()) {
             for act in turn.acts(&self.needles(), self.stitches.left, self.racking(), ends_knit) {
@@ -398,7 +398,7 @@ impl Builder<'_> {
         }
     }
 
-    /// Needles of a layout over the places that the piece now takes.
+    /// Needles of a layout over the places that the piece now covers.
     pub(crate) fn laid_out(&self, layout: Layout) -> Vec<Needle> {
         let slots: Vec<Slot> = self.beds.in_work().map(|n| n.0.slot).collect();
         let (Some(left), Some(right)) = (slots.iter().min().copied(), slots.iter().max()) else { return Vec::new() };

@@ -1,4 +1,4 @@
-//! How a piece begins.
+//! Cast-ons.
 
 use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, Leaves, Mark, Move, Setting};
@@ -23,7 +23,7 @@ impl Builder<'_> {
         self.claim();
     }
 
-    /// Puts the needles that are cast on into work, and the beds as the first row wants them.
+    /// Brings the needles to cast on into work, and sets the beds for the first row.
     pub(crate) fn begin(&mut self, layout: Layout) {
         let (pitch, racking) = match layout.begun() {
             Begun::BothBeds { pitch, racking, .. } => (pitch, racking),
@@ -36,7 +36,7 @@ impl Builder<'_> {
         self.step(Action::IntoWork(layout.cast_on(self.stitches.left, self.stitches.places)));
     }
 
-    /// Zigzag, comb and weights, tubular passes; then the ribber to where the fabric wants it.
+    /// Zigzag, comb and weights, tubular passes; then the ribber as the fabric needs it.
     pub(crate) fn closed(&mut self, layout: Layout, tubular: u32) {
         self.begin(layout);
         self.step(Action::Join { yarn: WORKING, side: self.side() });
@@ -53,7 +53,8 @@ impl Builder<'_> {
         self.reweigh();
     }
 
-    /// Needles that only the cast-on wanted give their loops to a neighbour on their bed, the right-hand one where it stays.
+    /// Transfers the loops of needles that only the cast-on used to a neighbour on the same bed, the right-hand one if it
+    /// stays in work.
     fn lay_on_neighbours(&mut self, layout: Layout) {
         let kept = |n: &Needle| layout.in_work(n.bed, n.slot.0 - self.stitches.left.0);
         let beside = |n: &Needle| {
@@ -68,7 +69,7 @@ impl Builder<'_> {
         }
     }
 
-    /// Brings in, empty, the ribber's needles of a fabric that is cast on the main bed.
+    /// Brings the ribber needles into work, empty, for a fabric cast on the main bed.
     pub(crate) fn bring_in_ribber(&mut self, layout: Layout) {
         if !layout.two_beds() || layout.begun() != Begun::MainBed {
             return;
@@ -79,7 +80,7 @@ impl Builder<'_> {
         self.let_off = true;
     }
 
-    /// The yarn wound round each needle, in order towards the carriage.
+    /// E-wraps each needle, in order towards the carriage.
     pub(crate) fn e_wrap(&mut self, layout: Layout) {
         self.begin(layout);
         self.step(Action::Join { yarn: WORKING, side: self.side() });
@@ -93,7 +94,7 @@ impl Builder<'_> {
         self.hang_next = true;
     }
 
-    /// Waste yarn, then a ravel cord that is drawn out later to free the first row.
+    /// Waste yarn, then a ravel cord, pulled out later to free the first row.
     pub(crate) fn waste(&mut self, layout: Layout) {
         let dial = self.piece.stretches[0].gauge.dial;
         self.begin(layout);

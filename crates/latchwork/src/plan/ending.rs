@@ -1,4 +1,4 @@
-//! How a piece ends: every loop made fast, or kept on waste yarn on purpose.
+//! Endings: every loop secured, or kept on waste yarn on purpose.
 
 use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::{Action, Leaves, Mark, Move, Way};
@@ -9,7 +9,7 @@ use crate::design::Ending;
 use crate::fabric::Course;
 use crate::units::Mm;
 
-/// How much looser the last row is, in thirds of a size: three numbers (common practice: 2 to 5).
+/// How much looser the last row is, in thirds of a stitch size: three numbers (common practice: 2 to 5).
 const LOOSER: u8 = 9;
 
 impl Builder<'_> {
@@ -41,7 +41,7 @@ impl Builder<'_> {
         self.stitches.stretches.last().map_or(0.0, |w| w.width.1.0)
     }
 
-    /// The needles, beginning at this side.
+    /// The needles in order from this side.
     fn needles_from(&self, side: Side) -> Vec<Needle> {
         let mut needles = self.needles();
         if side == Side::Right {
@@ -50,7 +50,7 @@ impl Builder<'_> {
         needles
     }
 
-    /// All loops on the main bed, one loose row, then made fast.
+    /// All loops on the main bed, one loose row, then the ending itself.
     pub(crate) fn bind_off(&mut self, way: Way, loose: (u8, u8)) {
         self.all_on_main_bed();
         self.pass(Course::MAIN, loose, Mark::Plain);
@@ -72,7 +72,7 @@ impl Builder<'_> {
             }
             Way::Gathered | Way::Sewn | Way::Waste => {
                 self.step(Action::Cut(self.yarn));
-                // Three widths to gather with (common practice) beside what the seam takes.
+                // Three widths to gather with (common practice), besides what the seam takes.
                 self.tail(Mm(((self.width() * 3.0 + self.end_tail().0) / 100.0).ceil() * 100.0));
                 self.unhang();
                 let needles = self.needles_from(self.side());
@@ -92,12 +92,12 @@ impl Builder<'_> {
         }
         self.step(Action::Cut(WASTE));
         self.unhang();
-        // The loops of its last row hold the rest, and run no further than the waste.
+        // Its last row holds the rest; its own loops run no further than the waste yarn.
         let needles = self.needles();
         self.step(Action::Secure { needles, way: Way::Waste, cut_length: None, onto: None });
     }
 
-    /// The last few loops moved on to one needle and knitted off.
+    /// The last few stitches transferred onto one needle and knitted off.
     pub(crate) fn point(&mut self, dial: (u8, u8)) {
         self.all_on_main_bed();
         let all = self.needles();

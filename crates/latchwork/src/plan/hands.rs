@@ -1,4 +1,4 @@
-//! What the hands do between passes: narrower, wider, from bed to bed.
+//! Acts of the hands between passes: decreases, increases, transfers from bed to bed.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, Leaves, Move};
@@ -20,8 +20,8 @@ impl Builder<'_> {
         }
     }
 
-    /// Takes stitches off an end. Two: with e0 e1 e2 e3 outermost, e1 goes to e3 and e0 to e2 along their own
-    /// beds (where there is no e3, e1 to e2 across first); one: e0 to e1.
+    /// Decreases at an end. Two stitches: with e0 e1 e2 e3 outermost, e1 goes to e3 and e0 to e2 along their own beds (where
+    /// there is no e3, e1 to e2 across first). One stitch: e0 goes to e1.
     pub(crate) fn decrease(&mut self, stitches: u32, at: At) {
         for side in Self::sides(at) {
             let e = |k| self.nth_from_end(side, k);
@@ -39,7 +39,7 @@ impl Builder<'_> {
         }
     }
 
-    /// Brings empty needles in at an end: one on the main bed, or one of each bed in the alternation.
+    /// Brings empty needles into work at an end: one on the main bed, or one on each bed in the alternation.
     pub(crate) fn increase(&mut self, stitches: u32, at: At, layout: Layout) {
         let mut new = Vec::new();
         for side in Self::sides(at) {
@@ -52,7 +52,7 @@ impl Builder<'_> {
         self.step(Action::IntoWork(new));
     }
 
-    /// Moves loops to the needles of another layout: each across to the same slot of the other bed.
+    /// Transfers loops to the needles of another layout, each across to the same slot of the other bed.
     pub(crate) fn change_layout(&mut self, to: Layout) {
         if to.main_alone() {
             self.all_on_main_bed();
@@ -75,8 +75,8 @@ impl Builder<'_> {
         self.reweigh();
     }
 
-    /// Halves loops that are more than can be gathered neatly: each second one is laid on its left-hand neighbour, all
-    /// on the main bed. Where the beds take turns a ribber's loop goes straight to its neighbour and is moved once.
+    /// Halves the stitches when there are too many to gather neatly: every other one goes onto its left-hand neighbour, all
+    /// on the main bed. Where the beds alternate, a ribber stitch goes straight to its neighbour in one transfer.
     pub(crate) fn halved_on_main_bed(&mut self) {
         if self.loops() <= self.design.machine.gathered {
             return;
@@ -87,7 +87,7 @@ impl Builder<'_> {
         };
         let one_each = self.piece.stretches.last().is_some_and(|s| s.fabric.layout.one_per_place());
         if by_turns(self) {
-            // At half pitch only the main needle of its own number is near enough to a ribber's.
+            // At half pitch, only the main-bed needle of the same number is near enough to a ribber needle.
             let own = self.needles().chunks_exact(2).all(|p| p[0].slot == p[1].slot);
             self.rack(Racking(0), if own { self.pitch() } else { Pitch::Full });
         } else {
@@ -108,7 +108,7 @@ impl Builder<'_> {
         self.reweigh();
     }
 
-    /// Puts out of work the ribber's needles whose loops were let off.
+    /// Puts the ribber needles whose loops were dropped out of work.
     fn without_empty(&mut self) {
         let off: Vec<Needle> = self.beds.empty().filter(|n| n.bed == Bed::Ribber).collect();
         if off.is_empty() || !self.let_off {
@@ -117,7 +117,7 @@ impl Builder<'_> {
         self.step(Action::OutOfWork(off));
     }
 
-    /// Moves every ribber loop to the main needle of its slot, and lowers the ribber.
+    /// Transfers every ribber stitch to the main-bed needle of its slot, and lowers the ribber.
     pub(crate) fn all_on_main_bed(&mut self) {
         self.without_empty();
         let ribber: Vec<Needle> = self.needles().into_iter().filter(|n| n.bed == Bed::Ribber).collect();
@@ -127,7 +127,7 @@ impl Builder<'_> {
             }
             return;
         }
-        // Racked, a needle's own number on the other bed is out of reach.
+        // With the ribber racked, the needle of the same number is out of reach.
         self.rack(Racking(0), self.pitch());
         let main = |n: &Needle| Needle { bed: Bed::Main, slot: n.slot };
         let new: Vec<Needle> = ribber.iter().map(main).filter(|n| !self.has(*n)).collect();
@@ -143,8 +143,8 @@ impl Builder<'_> {
     }
 }
 
-/// The next needle of a layout beyond this one at a side. Where this one does not stand as the layout counts its needles
-/// from `origin`, they are counted so that it does.
+/// The next needle of a layout beyond this one at a side. If this one is not in the layout counted from `origin`, the
+/// layout is shifted until it is.
 fn next_along(at: Needle, side: Side, layout: Layout, origin: Slot) -> Needle {
     let period = i16::try_from(layout.period()).unwrap_or(1);
     let shift = (0..period).find(|k| layout.in_work(at.bed, at.slot.0 - origin.0 + k)).unwrap_or(0);

@@ -1,4 +1,4 @@
-//! From needles and rows to steps: what the carriages and the hands do, pass by pass.
+//! From needles and rows to steps: passes, and the acts of the hands between them.
 
 mod build;
 mod cast_on;
@@ -24,18 +24,18 @@ pub use tails::{sewn_with, yarn_along};
 /// The plans of one size: one for each piece, two for a pair.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plans {
-    /// In knitting order.
+    /// The plans in knitting order.
     pub pieces: Vec<PiecePlan>,
 }
 
 /// The plan of one piece.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PiecePlan {
-    /// What it is called.
+    /// Its name.
     pub name: PieceName,
     /// The piece of the design, by index.
     pub piece: usize,
-    /// How many are made alike.
+    /// How many alike to make.
     pub make: u32,
     /// Whether left and right have changed places.
     pub mirrored: bool,
@@ -57,40 +57,40 @@ impl PiecePlan {
     }
 }
 
-/// A part of a piece, as origins of steps name it.
+/// A part of a piece, to which the origins of steps refer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {
-    /// What it is called.
+    /// Its name.
     pub name: PartName,
-    /// What it is.
+    /// Its kind.
     pub kind: PartKind,
-    /// Where it stands in the document.
+    /// Its place in the document.
     pub span: Span,
 }
 
-/// What a part of a piece is.
+/// The kind of a part of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PartKind {
     /// The beginning, before the counter is set to zero.
     CastOn,
     /// A stretch of fabric.
     Stretch {
-        /// Which of the piece, by index.
+        /// The stretch of the piece, by index.
         index: usize,
         /// Its fabric's name.
         fabric: String,
     },
-    /// What the hands do between two stretches.
+    /// Acts of the hands between two stretches.
     Between {
         /// The stretch that follows, by index.
         before: usize,
     },
-    /// How the loops are made fast.
+    /// The ending.
     Ending,
 }
 
 impl Part {
-    /// Its fabric's name, where it is a stretch.
+    /// The name of its fabric, if it is a stretch.
     #[must_use]
     pub fn fabric(&self) -> Option<&str> {
         match &self.kind {
@@ -99,7 +99,7 @@ impl Part {
         }
     }
 
-    /// The stretch that it is, or leads to.
+    /// The stretch that it is, or leads to, by index.
     #[must_use]
     pub fn stretch(&self) -> Option<usize> {
         match self.kind {
@@ -112,13 +112,13 @@ impl Part {
 /// A length of yarn left hanging.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tail {
-    /// After which step.
+    /// The step after which it is left.
     pub step: usize,
-    /// How long.
+    /// Its length.
     pub length: Mm,
 }
 
-/// The comb's weight, grams: common practice, no source.
+/// Weight of the comb in grams: common practice, no source.
 pub const COMB: u32 = 50;
 /// Passes of waste yarn after an ending on waste yarn (common practice: 6 to 10).
 pub const WASTE_END: u32 = 8;
@@ -145,8 +145,8 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
     Plans { pieces }
 }
 
-/// The tails of a mirror image: it may have a rack more where the pitch changes, so steps are told by the order of
-/// joins and cuts, after which alone yarn is left.
+/// The tails of a mirror image. It may have one more racking where the pitch changes: steps are matched by the order of
+/// joins and cuts, the only steps that leave yarn.
 fn mirrored_tails(plan: &PiecePlan, mirrored: &Plan) -> Vec<Tail> {
     let ends = |p: &Plan| -> Vec<usize> {
         let of = |(i, s): (usize, &Step)| matches!(s.action, Action::Join { .. } | Action::Cut(_)).then_some(i);

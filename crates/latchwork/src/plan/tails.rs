@@ -8,7 +8,7 @@ use crate::units::Mm;
 /// Yarn left beyond what sewing takes: common practice, no source.
 const SPARE: f64 = 200.0;
 
-/// Yarn for a length of seam, over that length: common practice, no source.
+/// Yarn per length of seam: common practice, no source.
 #[must_use]
 pub fn yarn_along(method: Method) -> f64 {
     match method {
@@ -18,10 +18,10 @@ pub fn yarn_along(method: Method) -> f64 {
     }
 }
 
-/// A tail: its piece, and whether it is that of the ending.
+/// A tail: its piece, and whether it is the tail of the ending.
 type TailOf = (usize, bool);
 
-/// Which tail sews a seam: the first of those that reach it which no earlier seam takes.
+/// The tail that sews a seam: the first of those at its ends that no earlier seam takes.
 #[must_use]
 pub fn sewn_with(design: &Design, seam: &Seam) -> Option<TailOf> {
     let mut taken: Vec<TailOf> = Vec::new();
@@ -35,12 +35,12 @@ pub fn sewn_with(design: &Design, seam: &Seam) -> Option<TailOf> {
     None
 }
 
-/// The tails that hang at an end of a seam, the likeliest first.
+/// The tails at the ends of a seam, likeliest first.
 fn reaching(design: &Design, seam: &Seam) -> Vec<TailOf> {
     let [a, b] = &seam.edges;
     let last = |piece: usize| design.pieces.get(piece).map_or(0, |p| p.stretches.len() - 1);
     if !a.kind.is_side() || !b.kind.is_side() {
-        // A row sewn to a place along a longer one brings its own tail.
+        // A row sewn to a place along a longer one uses its own tail.
         let row = if a.middles.is_empty() && !a.kind.is_side() || b.kind.is_side() { a } else { b };
         return vec![(row.piece, row.kind == EdgeKind::Ending)];
     }
@@ -63,7 +63,7 @@ impl Builder<'_> {
         self.tail_for(true)
     }
 
-    /// What the seams take that a tail sews, and some to spare, to the next five centimetres.
+    /// What the seams sewn with a tail take, with some to spare, rounded up to 5 cm.
     fn tail_for(&self, end: bool) -> Mm {
         let seams = self.design.seams.iter().filter(|s| sewn_with(self.design, s) == Some((self.index, end)));
         let sewn: f64 = seams.map(|s| yarn_along(s.method) * self.edge(s, self.stitches)).sum();

@@ -1,22 +1,22 @@
-//! A place in the text, and the words of the forms read there.
+//! A place in the text, and readers for the words of the forms.
 
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 
-/// The text that is still to be read, and which of the sizes is wanted.
+/// The text still to be read, and the size wanted.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Cursor<'a> {
     pub(super) rest: &'a str,
-    /// Which of the figures in brackets is taken, how many there are, and how many of them must be dashes: those of sizes
-    /// that a step is not for.
+    /// Which of the figures in brackets to take, how many there are, and how many must be dashes: those of sizes without
+    /// the step.
     pub(super) pick: usize,
     pub(super) of: usize,
     pub(super) dashes: usize,
 }
 
-/// No needle has a number beyond this.
+/// The highest needle number read.
 const FARTHEST: i16 = 9_999;
 
-/// The text with every run of white space one space.
+/// The text with every run of white space reduced to one space.
 pub(super) fn flowed(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
@@ -26,33 +26,33 @@ impl<'a> Cursor<'a> {
         Cursor { rest, pick: 0, of: 1, dashes: 0 }
     }
 
-    /// The words that stand here, for a message.
+    /// The words at this place, for a message.
     pub(super) fn here(&self) -> String {
         self.rest.split(' ').take(8).collect::<Vec<_>>().join(" ")
     }
 
-    /// Takes exactly these words.
+    /// Takes these exact words.
     pub(super) fn lit(&mut self, words: &str) -> Option<()> {
         self.rest = self.rest.strip_prefix(words)?;
         Some(())
     }
 
-    /// Whether these words stand here; takes them if so.
+    /// Whether these words come next; takes them if so.
     pub(super) fn opt(&mut self, words: &str) -> bool {
         self.lit(words).is_some()
     }
 
-    /// Between sentences.
+    /// Takes the space between sentences.
     pub(super) fn space(&mut self) {
         self.rest = self.rest.trim_start();
     }
 
-    /// The first of some words that stands here.
+    /// The value of the first of these words that comes next.
     pub(super) fn word<T: Copy>(&mut self, known: &[(&str, T)]) -> Option<T> {
         known.iter().find(|(w, _)| self.opt(w)).map(|(_, t)| *t)
     }
 
-    /// The longest of some names that stands here; its place among them.
+    /// The place of the longest of these names that comes next.
     pub(super) fn name(&mut self, known: &[String]) -> Option<usize> {
         let of = |n: &String| flowed(n);
         let (i, n) = known
@@ -65,13 +65,13 @@ impl<'a> Cursor<'a> {
         Some(i)
     }
 
-    /// A figure, alone or with those of the other sizes in brackets; gives the wanted one.
+    /// The wanted figure of one alone or of several in brackets.
     fn picked<T>(&mut self, one: impl Fn(&mut Cursor<'a>) -> Option<T>) -> Option<T> {
         let dash = |c: &mut Cursor<'a>| c.dashes > 0 && c.opt("–");
         let first = if dash(self) { None } else { Some(one(self)?) };
         let bracket = self.rest.strip_prefix(" (").and_then(|r| r.split_once(')')).filter(|_| self.of > 1);
         let Some((inner, after)) = bracket else { return first };
-        // Two sizes have one figure in brackets, and a list of needles has commas of its own.
+        // With two sizes the brackets hold one figure, and a list of needles has commas of its own.
         let parts: Vec<&str> = match (self.of, inner.contains("; ")) {
             (2, _) => vec![inner],
             (_, true) => inner.split("; ").collect(),
@@ -97,7 +97,7 @@ impl<'a> Cursor<'a> {
         (!digits.is_empty()).then_some(digits)
     }
 
-    /// A whole number, the same in all sizes.
+    /// A whole number common to all sizes.
     pub(super) fn plain_number(&mut self) -> Option<u32> {
         let digits = self.digits()?;
         (digits.len() < 3 || !digits.starts_with('0')).then_some(())?;
@@ -146,7 +146,7 @@ impl<'a> Cursor<'a> {
         self.picked(Cursor::plain_counter)
     }
 
-    /// Readings of the counter, one after the other.
+    /// Readings of the counter, in a list.
     pub(super) fn counters(&mut self) -> Option<Vec<u32>> {
         self.picked(|c| {
             let mut all = vec![c.plain_counter()?];
@@ -161,7 +161,7 @@ impl<'a> Cursor<'a> {
         })
     }
 
-    /// What a machine's manual calls it: words that ask for nothing of their own.
+    /// The manual's own words, which ask for nothing.
     pub(super) fn manual(&mut self) -> Option<()> {
         self.lit("In the manual: \u{201c}")?;
         let end = self.rest.find("\u{201d}.")?;
@@ -221,7 +221,7 @@ impl<'a> Cursor<'a> {
         self.picked(Cursor::plain_slot)
     }
 
-    /// Several, in order: L5 to L1, R3, every other from R7 to R15.
+    /// Several needle numbers, in order: L5 to L1, R3, every other from R7 to R15.
     fn plain_slots(&mut self) -> Option<Vec<Slot>> {
         let mut all = Vec::new();
         loop {

@@ -1,4 +1,4 @@
-//! A plan as deeds: what is done, without what is only promised, and with what makes no difference told one way.
+//! A plan as deeds: what is done, without claims, and in one form where a difference does not matter.
 
 use std::collections::BTreeSet;
 
@@ -8,18 +8,18 @@ use latchwork_machine::steps::{Action, BedSetting, Dial, Leaves, Load, Move, Pas
 /// One thing done.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Deed {
-    /// A step as the machine knows it; needles whose order means nothing are sorted.
+    /// A step as the machine knows it; needles whose order does not matter are sorted.
     Step(Action),
-    /// The ribber set to stand so.
+    /// The ribber set to a pitch and racking.
     Stands(Pitch, Racking),
-    /// What hangs from here on.
+    /// The weight from here on.
     Hangs {
-        /// Grams in all.
+        /// Total grams.
         grams: u32,
-        /// Whether the comb is among them.
+        /// Whether the comb still hangs.
         comb: bool,
     },
-    /// Comb or claws moved up.
+    /// Comb or claw weights moved up.
     MoveUp,
 }
 
@@ -28,15 +28,14 @@ pub(super) fn sorted(needles: &[Needle]) -> Vec<Needle> {
     needles.iter().copied().collect::<BTreeSet<_>>().into_iter().collect()
 }
 
-/// A pass as it matters: a bed with no needle in work has no setting.
+/// A pass reduced to what has an effect: a bed with no needle in work has no setting.
 pub(super) fn effective(p: &Pass, in_work: &BTreeSet<Needle>) -> Pass {
     let idle = BedSetting { setting: Setting::Slip, hold: false, dial: Dial(0) };
     let of = |bed, setting| if in_work.iter().any(|n| n.bed == bed) { setting } else { idle };
     Pass { main: of(Bed::Main, p.main), ribber: of(Bed::Ribber, p.ribber), ..*p }
 }
 
-/// Puts transfers that follow each other and have no needle in common in order of their needles: it makes no
-/// difference which is done first.
+/// Sorts consecutive transfers without a needle in common by their needles: which comes first makes no difference.
 pub(super) fn settled(mut all: Vec<Deed>) -> Vec<Deed> {
     let moved = |d: &Deed| match d {
         Deed::Step(Action::Transfer(m)) => Some(*m),
@@ -47,7 +46,7 @@ pub(super) fn settled(mut all: Vec<Deed>) -> Vec<Deed> {
     for i in 0..=all.len() {
         let next = all.get(i).and_then(moved);
         let before = i.checked_sub(1).and_then(|i| all.get(i)).and_then(moved);
-        // Moves along a bed and moves across are never taken together.
+        // Moves along a bed and moves across are never sorted together.
         let across = |m: Move| m.from.bed != m.to.bed;
         if let Some(m) = next
             && before.is_none_or(|b| across(b) == across(m))

@@ -1,4 +1,4 @@
-//! The forms of what the hands do: loops moved, needles set, endings.
+//! The forms for the hands: transfers, needles, endings.
 
 use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 use latchwork_machine::steps::{Action, Holder, Leaves, Move, Way};
@@ -16,14 +16,14 @@ const EMPTIED: [(&str, bool, Leaves); 6] = [
     (" Leave the emptied needles in work, to be filled.", true, Leaves::Refill),
 ];
 
-/// How a chain is made round the gate pegs.
+/// How to make a chain round the gate pegs.
 const CHAIN: &str = " Start at the yarn. Hook the first stitch and pull the yarn through it. Pass the yarn round the next gate peg. Pull it through the next stitch and the one on the tool together. Work each stitch off its needle. Repeat to the end.";
 
-/// A bed as what is on it is called: ribber stitches, main-bed needles.
+/// A bed as an adjective: ribber stitches, main-bed needles.
 const OF_BED: [(&str, Bed); 2] = [("main-bed", Bed::Main), ("ribber", Bed::Ribber)];
 
 impl Reader<'_> {
-    /// So many stitches, at the end of a sentence.
+    /// A count of stitches, at the end of a sentence.
     fn stitches(&mut self) -> Option<u32> {
         let n = self.c.number()?;
         self.c.lit(if n == 1 { " stitch." } else { " stitches." }).or_else(|| self.c.lit(" stitches."))?;
@@ -60,7 +60,7 @@ impl Reader<'_> {
         (self.c.word(&OF_BED)? == bed).then_some(())?;
         self.c.lit(" needles out of work.")?;
         let to = |n: &Needle| Needle { bed: bed.other(), slot: n.slot };
-        // Needles brought in for it are empty, and were told just before.
+        // Needles brought in for it are empty, and were named just before.
         let brought = match self.s.heard.deeds.last() {
             Some(Deed::Step(Action::IntoWork(new))) if new.iter().all(|n| from.iter().any(|f| to(f) == *n)) => {
                 new.len()
@@ -74,7 +74,7 @@ impl Reader<'_> {
         Some(())
     }
 
-    /// How many stitches there are: a count to check.
+    /// The stitches left: a count to check.
     pub(super) fn carry(&mut self) -> Option<()> {
         self.c.lit("Stitches: ")?;
         let n = self.c.number()?;
@@ -173,7 +173,7 @@ impl Reader<'_> {
         Some(())
     }
 
-    /// 2 needles to the left, to the end of the sentence.
+    /// A distance such as 2 needles to the left, up to the end of the sentence.
     fn distance(&mut self) -> Option<i16> {
         let n = i16::try_from(self.c.plain_number()?).ok().filter(|n| *n > 0)?;
         self.c.lit(if n == 1 { " needle to the " } else { " needles to the " })?;
@@ -452,7 +452,7 @@ impl Reader<'_> {
         Some(())
     }
 
-    /// Sentences that help and ask for nothing of their own.
+    /// Sentences that help but ask for nothing.
     pub(super) fn noise(&mut self) -> Option<()> {
         if self.c.opt("Keep hold off.") {
             return (self.s.hold == [false, false]).then_some(());

@@ -1,5 +1,5 @@
-//! The printed instructions read back: text of one size to passes and hand operations, by the forms of the
-//! sentences alone. It knows nothing of how they were written; only the steps are common ground.
+//! The printed instructions read back: text to passes and hand operations of each size, by the forms of the sentences
+//! alone. It knows nothing of how they were written; only the steps are shared.
 
 mod cursor;
 mod deeds;
@@ -14,18 +14,18 @@ use std::fmt;
 pub use deeds::{Deed, deeds};
 pub use reader::read_back;
 
-/// Names that the text uses and a reader must be told: they are anybody's words.
+/// Names in the text that a reader must be given: they may be any words.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Glossary {
     /// Sizes in the order printed.
     pub sizes: Vec<String>,
     /// Yarns by their number in the plan.
     pub yarns: Vec<String>,
-    /// What stretches are called.
+    /// Names of the stretches.
     pub labels: Vec<String>,
     /// Fabrics.
     pub fabrics: Vec<String>,
-    /// Whether American words are printed, not British ones.
+    /// Whether the words are American rather than British.
     pub american: bool,
 }
 
@@ -34,7 +34,7 @@ pub struct Glossary {
 pub struct Heard {
     /// Passes and hand operations.
     pub deeds: Vec<Deed>,
-    /// Stretches: passes made before, label, fabric.
+    /// Stretches: passes before it, label, fabric.
     pub stretches: Vec<(usize, String, String)>,
     /// Lengths of yarn to leave, as printed.
     pub tails: Vec<String>,
@@ -47,7 +47,7 @@ pub struct Misread {
     pub step: u32,
     /// The size that was read.
     pub size: String,
-    /// The words there.
+    /// The words at that place.
     pub at: String,
     /// What is wrong.
     pub why: String,

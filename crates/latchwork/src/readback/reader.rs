@@ -10,16 +10,16 @@ pub(super) struct Reader<'a> {
     pub(super) names: &'a Glossary,
     pub(super) size: usize,
     pub(super) s: Listener,
-    /// The furthest that any form came in the sentence at hand.
+    /// The furthest that any form got in the current sentence.
     furthest: &'a str,
-    /// The words of each step read so far, after its number and readings.
+    /// The words of each step read so far, without number and readings.
     steps: Vec<Cursor<'a>>,
 }
 
-/// Reads the steps of one piece, numbered from 1; gives what it says for each size of the glossary.
+/// What the steps of one piece, numbered from 1, say for each size of the glossary.
 ///
 /// # Errors
-/// The first place that no form fits, or that contradicts what was read before.
+/// The first place that fits no form, or contradicts what was read before.
 pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
     let text = flowed(text);
     let mut c = Cursor::new(&text);
@@ -57,7 +57,7 @@ pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
     Ok(standing.into_iter().map(heard).collect())
 }
 
-/// The sizes that a step is for: those named before its words, or all.
+/// The sizes of a step: those named before its words, or all.
 fn only<'a>(c: &mut Cursor<'a>, names: &Glossary) -> Result<Vec<usize>, (&'static str, Cursor<'a>)> {
     let mut ahead = *c;
     let Some(several) = ahead.word(&[("Sizes ", true), ("Size ", false)]) else {
@@ -83,7 +83,7 @@ fn only<'a>(c: &mut Cursor<'a>, names: &Glossary) -> Result<Vec<usize>, (&'stati
 }
 
 impl<'a> Reader<'a> {
-    /// One numbered step, up to the number of the next.
+    /// Reads one numbered step, up to the number of the next.
     fn step(&mut self, next: u32, readings: Option<&[Option<u32>]>) -> Result<(), (&'static str, Cursor<'a>)> {
         let here = self.c;
         self.sentences(next)?;
@@ -122,7 +122,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// Steps done again, so many times: read again where they stand.
+    /// A repeat: its steps are read again, as many times as it says.
     pub(super) fn again(&mut self) -> Option<()> {
         self.c.lit("Repeat steps ")?;
         let first = self.c.plain_number()?;
@@ -132,7 +132,7 @@ impl<'a> Reader<'a> {
         let times = self.c.number()?;
         self.c.lit(if times == 1 { " more time." } else { " more times." })?;
         let (from, to) = (first.checked_sub(1)? as usize, last as usize);
-        // The step at hand is the last of those read.
+        // The current step is the last of those read.
         (from < to && to < self.steps.len() && !self.s.again && times <= 20_000).then_some(())?;
         let steps = self.steps.get(from..to)?.to_vec();
         self.s.again = true;
@@ -157,7 +157,7 @@ impl<'a> Reader<'a> {
         self.s.due.is_empty().then_some(())
     }
 
-    /// Tries a form; leaves everything as it was if it does not fit.
+    /// Tries a form; restores everything if it does not fit.
     pub(super) fn attempt(&mut self, form: fn(&mut Reader<'a>) -> Option<()>) -> Option<()> {
         let c = self.c;
         form(self).or_else(|| {
@@ -170,7 +170,7 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// The counter's readings beside a step: one, or one for each size, none where there is a dash.
+/// The counter readings beside a step: one, or one for each size, none for a dash.
 fn readings(c: &mut Cursor<'_>) -> Option<Vec<Option<u32>>> {
     let one = |c: &mut Cursor<'_>| if c.opt("–") { Some(None) } else { c.plain_counter().map(Some) };
     let mut ahead = *c;

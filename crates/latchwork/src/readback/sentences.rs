@@ -1,4 +1,4 @@
-//! The forms of the sentences, one by one. A form changes nothing before its last word was read.
+//! The forms of the sentences, one by one. A form changes nothing until its last word is read.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, Mark, Setting, Yarn};
@@ -12,7 +12,7 @@ const PITCHES: [(&str, Pitch); 2] = [("Full pitch", Pitch::Full), ("Half pitch",
 const VERBS: [(&str, Setting); 3] = [("knits", Setting::Knit), ("tucks", Setting::Tuck), ("slips", Setting::Slip)];
 
 impl<'a> Reader<'a> {
-    /// One sentence, whichever it is.
+    /// Reads one sentence of any form.
     pub(super) fn sentence(&mut self) -> Option<()> {
         let forms: &[fn(&mut Reader<'a>) -> Option<()>] = &[
             Reader::begin,
@@ -50,7 +50,7 @@ impl<'a> Reader<'a> {
         forms.iter().find_map(|f| self.attempt(*f))
     }
 
-    /// How the carriage and the beds are at the start.
+    /// The carriage and the beds at the start.
     fn begin(&mut self) -> Option<()> {
         let ribber = self.c.word(&[("Ribber up. Two-bed arm. ", true), ("Ribber down. Single-bed arm. ", false)]);
         self.c.lit("Carriage at the ")?;
@@ -83,7 +83,7 @@ impl<'a> Reader<'a> {
         (n != 0).then_some((pitch, Racking(i8::try_from(n).ok()?)))
     }
 
-    /// A number of needles to a side; to the left is less than nothing.
+    /// A number of needles to a side; negative to the left.
     fn by_side(&mut self) -> Option<i16> {
         let n = i16::try_from(self.c.plain_number()?).ok()?;
         self.c.lit(" to the ")?;
@@ -139,7 +139,7 @@ impl<'a> Reader<'a> {
         Some(())
     }
 
-    /// The slots of a bed between two, by what stands in work there.
+    /// The slots in work on a bed between two, by their pattern.
     fn pattern(&mut self) -> Option<Vec<Slot>> {
         let gaps: &[i16] = match self.c.word(&[
             ("every needle from ", 1),
@@ -211,7 +211,7 @@ impl<'a> Reader<'a> {
         Some(())
     }
 
-    /// No yarn, or one and what is said of it.
+    /// No yarn, or a yarn followed by these words.
     fn none_or(&mut self, so: &str) -> Option<Option<Yarn>> {
         if self.c.opt("none.") {
             return Some(None);
@@ -283,7 +283,7 @@ impl<'a> Reader<'a> {
         self.told_of(n, Mark::Plain, |s| !tubular || (s.0 == Setting::Slip) != (s.1 == Setting::Slip))
     }
 
-    /// A row in which needles in forward or holding position knit, whatever their bed is set to.
+    /// A row in which needles in forward or holding position knit, whatever the setting of their bed.
     fn pushed_out(&mut self) -> Option<()> {
         let (forward, held) = self.c.word(&[
             ("forward or holding", (true, true)),
@@ -327,7 +327,7 @@ impl<'a> Reader<'a> {
         self.told(n, if release { Mark::Release } else { Mark::Plain })
     }
 
-    /// Which way a carriage goes: the side that it comes to.
+    /// The direction of a carriage, as the side that it reaches.
     fn way(&mut self) -> Option<Side> {
         self.c.word(&[("right to left", Side::Left), ("left to right", Side::Right)])
     }
@@ -336,7 +336,7 @@ impl<'a> Reader<'a> {
         self.told_of(n, mark, |_| true)
     }
 
-    /// Rows, each of which must be as they are called.
+    /// Rows that must all match what they are called.
     fn told_of(&mut self, n: u32, mark: Mark, called: impl Fn(Settings) -> bool) -> Option<()> {
         let settings = self.phrase(n)?;
         settings.iter().all(|s| called(*s)).then_some(())?;
@@ -381,7 +381,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// What the beds do in rows one after the other; alike rows are told once.
+    /// What the beds do in rows in order; consecutive rows that are alike are named once.
     fn turn(&mut self, n: u32) -> Option<Vec<Settings>> {
         let mut all = Vec::new();
         loop {
@@ -405,7 +405,7 @@ impl<'a> Reader<'a> {
         Some((settings, self.way()?))
     }
 
-    /// Each bed's settings going left and going right; stands before the way of the first row.
+    /// Each bed's settings going left and going right; comes before the direction of the first row.
     fn bed_by_bed(&mut self) -> Option<((Setting, Setting), (Setting, Setting))> {
         self.c.lit("main bed ")?;
         let main = self.verbs()?;
@@ -451,7 +451,7 @@ impl<'a> Reader<'a> {
         Some(())
     }
 
-    /// What hangs from here on, in one of six sentences; `within` one that has begun.
+    /// The weight from here on, in one of six sentences; `within` continues a sentence already begun.
     pub(super) fn load_words(&mut self, within: bool) -> Option<(u32, bool)> {
         let (before, comb) = (self.s.grams, self.s.comb);
         let verb = if within { ["remove", "hang", "add"] } else { ["Remove", "Hang", "Add"] };
@@ -511,7 +511,7 @@ impl<'a> Reader<'a> {
         };
         self.c.lit(".")?;
         (self.s.pitch, self.s.racking) = (pitch, racking);
-        // Set twice with nothing between, it stands as it was set last.
+        // Set twice with nothing between, the last setting holds.
         if let Some(Deed::Stands(..)) = self.s.heard.deeds.last() {
             self.s.heard.deeds.pop();
         }

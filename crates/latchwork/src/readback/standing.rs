@@ -1,4 +1,4 @@
-//! Where things stand while the text is followed.
+//! The state of the machine at each place in the text.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -28,20 +28,20 @@ pub(super) struct Listener {
     pub(super) comb: bool,
     pub(super) passes: usize,
     pub(super) chained: bool,
-    /// Whether the tail just left hangs where the yarn waits; a cast-on wrapped towards the carriage begins at the other end.
+    /// Whether the tail just left is where the yarn is; a cast-on wrapped towards the carriage begins at the far end.
     pub(super) tail: Option<bool>,
-    /// A tail was said to hang where it does not.
+    /// Whether a tail was put at the wrong side.
     pub(super) misplaced: bool,
-    /// Readings at which the claws are moved up in the step to come.
+    /// Readings at which the claw weights are moved up in the next step.
     pub(super) claws: Vec<u32>,
-    /// Steps are being read again.
+    /// Whether steps are being read again.
     pub(super) again: bool,
-    /// When the claws are moved up while they are.
+    /// Readings at which the claw weights are moved up meanwhile.
     pub(super) due: Vec<u32>,
-    /// Needles passed over while hold is on, and those that knit whatever is set.
+    /// Needles passed over while hold is on, and needles that knit whatever the setting.
     pub(super) held: BTreeSet<Needle>,
     pub(super) forward: BTreeSet<Needle>,
-    /// Loops made so far; those of the first row in the first yarn, and of the last row at each reading.
+    /// Loops made so far, those of the first row in the first yarn, and those of the last row at each reading.
     pub(super) loops: u32,
     pub(super) first_row: Vec<(u32, Needle)>,
     pub(super) rows: BTreeMap<u32, Vec<(u32, Needle)>>,
@@ -129,7 +129,7 @@ impl Listener {
         }
     }
 
-    /// Numbers loops made in this order.
+    /// Numbers the loops that these needles make, in this order.
     pub(super) fn numbered(&mut self, needles: &[Needle], first_yarn: bool) -> Vec<(u32, Needle)> {
         let mut row: Vec<(u32, Needle)> = Vec::with_capacity(needles.len());
         for n in needles {
@@ -156,7 +156,7 @@ impl Listener {
         self.step(Action::Transfer(m));
     }
 
-    /// A needle put out of work; it forgets that it was held or brought forward.
+    /// Puts a needle out of work; it is no longer held or forward.
     pub(super) fn gone(&mut self, n: &Needle) {
         self.in_work.remove(n);
         self.held.remove(n);
@@ -171,7 +171,7 @@ impl Listener {
         self.heard.deeds.push(Deed::Hangs { grams, comb });
     }
 
-    /// Needles of the main bed from one slot to another, in that order.
+    /// Needles of the main bed from one slot to another, in that direction.
     pub(super) fn span(&self, from: Slot, to: Slot) -> Vec<Needle> {
         let (low, high) = if from < to { (from, to) } else { (to, from) };
         let on = self.in_work.iter().filter(|n| n.bed == Bed::Main && n.slot >= low && n.slot <= high);
@@ -187,8 +187,8 @@ impl Listener {
         row.get(i).map(|n| n.1)
     }
 
-    /// Takes stitches off an end as the sentence says: the first on to its neighbour; or the second on to the
-    /// fourth, then the first on to the third.
+    /// Decreases at an end as the sentence says: the first onto its neighbour; or the second onto the fourth, then the first
+    /// onto the third.
     pub(super) fn narrow(&mut self, side: Side, stitches: u32, short: bool) -> Option<()> {
         let e = |k| self.nth(side, k);
         let moves = if stitches == 1 {

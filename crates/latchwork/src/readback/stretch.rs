@@ -1,4 +1,4 @@
-//! A stretch of fabric: its rows, the shapings of its table, the weights told within it.
+//! A stretch of fabric: its rows, the shapings of its table, the weights on the way.
 
 use latchwork_machine::needle::Side;
 use latchwork_machine::steps::{Mark, Setting};
@@ -6,7 +6,7 @@ use latchwork_machine::steps::{Mark, Setting};
 use super::deeds::Deed;
 use super::reader::Reader;
 
-/// What the sentence says of a shaping.
+/// A shaping as the sentence describes it.
 #[derive(Debug, Clone)]
 struct Shape {
     wider: bool,
@@ -14,7 +14,7 @@ struct Shape {
     sides: &'static [Side],
     two_beds: bool,
     times: u32,
-    /// Rows from one to the next, each number once; none where there is one alone.
+    /// Rows from one to the next, each number once; empty for a single shaping.
     every: Vec<u32>,
     short: bool,
     onto: Onto,
@@ -29,7 +29,7 @@ enum Onto {
     Two,
 }
 
-/// A row of the table, for the size that is read.
+/// A row of the table, in the size being read.
 #[derive(Debug, Clone, Copy)]
 struct Row {
     counter: u32,
@@ -37,7 +37,7 @@ struct Row {
     hangs: Option<(u32, bool)>,
 }
 
-/// All that one stretch of print says, read but not yet knitted.
+/// All that the words say of one stretch, read but not yet knitted.
 struct Said {
     rows: Vec<(Setting, Setting)>,
     shape: Option<Shape>,
@@ -65,7 +65,7 @@ impl Reader<'_> {
         };
         let labels: Vec<String> = self.names.labels.iter().map(capital).collect();
         let figure = |label: &str| label.starts_with(|c: char| c.is_ascii_digit());
-        // A label may itself begin as a section that is numbered does.
+        // A label may itself begin like a numbered section.
         let here = self.c;
         let own =
             self.c.name(&labels).filter(|i| !figure(&self.names.labels[*i]) && self.c.rest.starts_with(". Knit "));
@@ -111,7 +111,7 @@ impl Reader<'_> {
         self.knit(Said { rows, shape, table, after, claws, loads, grams_told, label, fabric })
     }
 
-    /// When the claws are moved up in the next step.
+    /// The readings at which the claw weights are moved up in the next step.
     pub(super) fn claws(&mut self) -> Option<()> {
         self.c.lit("In the next step, ")?;
         let mut claws = Vec::new();
@@ -135,7 +135,7 @@ impl Reader<'_> {
             self.c.lit(" When the comb nears the floor: pull out the comb wire. Remove the comb. Hang claw weights of the same total, spread across the width.")?;
         }
         self.s.claws.is_empty().then_some(())?;
-        // What was told for the first time round is not told for the next.
+        // What was said for the first time round does not hold for the next.
         if !self.s.again {
             self.s.claws = claws;
         }
@@ -154,8 +154,8 @@ impl Reader<'_> {
         Some(())
     }
 
-    /// Knits the rows and does what falls between them; nothing is left over. This is the last of the forms, so that
-    /// rows which do not fit end the reading, and nothing need be taken back.
+    /// Knits the rows with the acts between them; nothing may be left over. This form comes last: rows that do not fit end
+    /// the reading, and nothing needs undoing.
     fn knit(&mut self, said: Said) -> Option<()> {
         let mut gaps: Vec<u32> = said.table.windows(2).map(|w| w[1].counter.saturating_sub(w[0].counter)).collect();
         gaps.sort_unstable();
@@ -223,7 +223,7 @@ impl Reader<'_> {
         (shape.stitches == 1 || gone.any(|n| n.bed != first.bed) == shape.two_beds).then_some(())
     }
 
-    /// Decrease 2 stitches at each end, 1 on each bed, every 4th row, 5 times, … ; and how it is done.
+    /// Decrease 2 stitches at each end, 1 on each bed, every 4th row, 5 times, …; and how it is done.
     fn shape_words(&mut self) -> Option<Shape> {
         let here = self.c;
         let shape = self.try_shape_words();
@@ -275,7 +275,7 @@ impl Reader<'_> {
         Some(Shape { wider, stitches, sides, two_beds, times, every, short, onto })
     }
 
-    /// A thread hung in the edge, to find an opening again.
+    /// A mark in the edge stitches, to find an opening again.
     pub(super) fn marks(&mut self) -> Option<()> {
         let mut c = self.c;
         c.lit("Mark both edge stitches with contrast yarn: ")?;
@@ -285,7 +285,7 @@ impl Reader<'_> {
         Some(())
     }
 
-    /// The tallies of a shaping: the rows of the one that the size is told in.
+    /// The tallies of a shaping: the rows of the one for this size.
     fn table(&mut self) -> Option<(Vec<Row>, u32)> {
         self.c.lit("Each time: counter, carriage, stitches left")?;
         self.c.opt(", any new weight");
@@ -304,7 +304,7 @@ impl Reader<'_> {
         }
     }
 
-    /// Which sizes a tally is for, how many times, and how many rows follow: whether the size is one of them.
+    /// The head of a tally: whether it is for this size, how many times, and the rows that follow.
     fn head(&self, c: &mut super::cursor::Cursor<'_>) -> Option<(bool, u32, u32)> {
         let several = c.word(&[("Sizes ", true), ("Size ", false)]);
         let mut mine = several.is_none();
@@ -332,7 +332,7 @@ impl Reader<'_> {
         Some((mine, times, after))
     }
 
-    /// One time: counter, stitches, and what hangs.
+    /// One time: counter, stitches and weight.
     fn cell(c: &mut super::cursor::Cursor<'_>) -> Option<Row> {
         c.lit(" ")?;
         let counter = c.plain_counter()?;

@@ -1,9 +1,9 @@
 //! One piece of one size: the best needles and the best rows within bounds, each exactly.
 //!
-//! Needles: the count at the cast-on and the number of each spread shaping are whole numbers with few values, and
-//! what a stretch costs depends only on the needles it begins with. So for each count the least cost of all later
-//! stretches is worked out once and remembered, and none is left out. RowChoice: what a length costs grows on both sides
-//! of the wish, so the nearest multiple within the bounds is the best.
+//! Needles: the count at the cast-on and the number of times of each spread shaping are whole numbers with few values,
+//! and the cost of a stretch depends only on the needles that it begins with. For each count the least cost of all later
+//! stretches is computed once and kept, and no count is left out. Rows: cost grows on both sides of the target, and the
+//! nearest multiple within the bounds is the best.
 
 use std::rc::Rc;
 
@@ -13,13 +13,13 @@ use crate::design::{Ending, Piece, When};
 use crate::draft::{PieceDraft, Target};
 use crate::fabric::Ends;
 
-/// Cost of each needle by which an exact wish is missed; far above any misfit in width.
+/// Cost of each needle by which an exact target is missed; far above any misfit in width.
 pub(super) const EXACT: f64 = 1e6;
 
-/// Most needles of a count.
+/// Values of a needle count, from 0.
 const MOST: usize = 1001;
 
-/// Between what a stretch may come out.
+/// Bounds of the numbers of a stretch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Bounds {
     pub(super) start: (u32, u32),
@@ -31,7 +31,7 @@ impl Bounds {
     pub(super) const FREE: Bounds = Bounds { start: (0, u32::MAX), end: (0, u32::MAX), rows: (1, 20_000) };
 }
 
-/// Needles of a stretch, and how often it is shaped.
+/// Needles of a stretch, and its number of shapings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Counts {
     pub(super) start: u32,
@@ -59,15 +59,15 @@ pub(super) struct RowChoice {
 pub(super) struct PieceProblem<'a> {
     pub(super) piece: &'a Piece,
     pub(super) drafted: &'a PieceDraft,
-    /// RowChoice nearest to the wish, and the unit that shaping keeps to.
+    /// The rows nearest to the target of each stretch, and the unit of its shaping.
     pub(super) nearest: Vec<(u32, u32)>,
     pub(super) available: u32,
     pub(super) ends: Ends,
-    /// Weight of each stretch's width: stretches that wish the same of the same fabric count as one.
+    /// Weight of the width of each stretch: stretches with the same target in the same fabric count as one.
     pub(super) weights: Vec<f64>,
-    /// The best needles with nothing bound.
+    /// The best needles without bounds.
     pub(super) free: Option<Rc<Chain>>,
-    /// Whether wishes only hold or fail: no cost within what is allowed, [`EXACT`] beyond.
+    /// Whether targets only hold or fail: no cost within what is allowed, [`EXACT`] beyond.
     pub(super) hard: bool,
 }
 
@@ -90,7 +90,7 @@ impl<'a> PieceProblem<'a> {
         PieceProblem { piece, drafted, nearest, available, ends: Ends::BothMain, weights, free: None, hard }
     }
 
-    /// Multiples in which the rows of a stretch grow; 0 where they are fixed.
+    /// The step in which the rows of a stretch may change; 0 where they are fixed.
     pub(super) fn row_step(&self, i: usize) -> u32 {
         let s = &self.piece.stretches[i];
         match self.drafted.stretches[i].length {
@@ -99,8 +99,8 @@ impl<'a> PieceProblem<'a> {
         }
     }
 
-    /// Fewest and most rows that a stretch may take to meet what it is sewn to or shaped by: a tenth or one step
-    /// from its wish (common practice, no source).
+    /// Fewest and most rows that a stretch may have for the sake of its seams or shaping: a tenth or one step from its
+    /// target (common practice, no source).
     fn row_reach(&self, i: usize) -> (u32, u32) {
         let (nearest, step) = (self.nearest[i].0, self.row_step(i));
         if step == 0 {
@@ -138,19 +138,19 @@ impl<'a> PieceProblem<'a> {
         Some(best)
     }
 
-    /// The best needles within bounds, shared where nothing is bound.
+    /// The best needles within bounds, shared where there are none.
     pub(super) fn best_chain(&self, bounds: &[Bounds]) -> Option<Rc<Chain>> {
         let unbound = bounds.iter().all(|b| *b == Bounds::FREE);
         self.free.clone().filter(|_| unbound).or_else(|| self.chain(bounds).map(Rc::new))
     }
 
-    /// The best needles within bounds, with shapings that the most rows allowed have room for.
+    /// The best needles within bounds, with shapings that fit in the most rows allowed.
     pub(super) fn chain(&self, bounds: &[Bounds]) -> Option<Chain> {
         let layout = self.piece.stretches.first()?.fabric.layout;
         let count = self.piece.stretches.len();
         let mut search =
             Search { problem: self, bounds, memory: vec![f64::NAN; count * MOST], chosen: vec![0; count * MOST] };
-        // Nearest to the first wish first: what costs more there than the best in all need not be looked at.
+        // Nearest to the first target first: a count whose first stretch costs more than the best total can be skipped.
         let wish = self.drafted.stretches.first()?.width.as_ref();
         let mut counts: Vec<(f64, u32)> = (1..=self.available)
             .filter(|places| suits(layout, *places, self.ends))
@@ -189,7 +189,7 @@ impl<'a> PieceProblem<'a> {
         Some(Chain { cost, places, counts })
     }
 
-    /// Needles after so many shapings.
+    /// Needles after a number of shapings.
     fn end(&self, i: usize, needles: u32, times: u32) -> Option<u32> {
         match &self.piece.stretches[i].shaping {
             None => Some(needles),
@@ -197,7 +197,7 @@ impl<'a> PieceProblem<'a> {
         }
     }
 
-    /// Whether loops that come from other needles can stand on those of stretch `i`.
+    /// Whether the needles of stretch `i` can take this number of loops.
     fn stands(&self, i: usize, needles: u32) -> bool {
         let layout = self.piece.stretches[i].fabric.layout;
         let moved = i > 0 && self.piece.stretches[i - 1].fabric.layout != layout;
@@ -210,7 +210,7 @@ impl<'a> PieceProblem<'a> {
         }
     }
 
-    /// Squared misfit as a share of the wish, times its weight; an exact wish missed costs more than any misfit.
+    /// Squared misfit as a share of the target, times its weight; missing an exact target costs more than any misfit.
     fn misfit(&self, i: usize, target: &Target, needles: u32, weight: f64, exact: f64) -> f64 {
         let s = &self.piece.stretches[i];
         match (target.needles, target.flat) {
@@ -228,16 +228,16 @@ impl<'a> PieceProblem<'a> {
     }
 }
 
-/// Farthest from its wish that a width may come out: a fifth (common practice, no source), or a step of its repeat.
+/// Whether a width is near enough to its target: within a fifth (common practice, no source) or four needles.
 pub(super) fn near_enough(off: f64, flat: f64, needle: f64) -> bool {
     off.abs() <= 0.2 * flat || off.abs() <= needle * 4.0
 }
 
-/// The least costs already worked out.
+/// The least costs already computed.
 struct Search<'a> {
     problem: &'a PieceProblem<'a>,
     bounds: &'a [Bounds],
-    /// By stretch and needles; not a number: not yet known.
+    /// Costs by stretch and needles; NaN: not yet known.
     memory: Vec<f64>,
     /// The number of spread shapings that gives it.
     chosen: Vec<u32>,
@@ -273,7 +273,7 @@ impl Search<'_> {
                     When::To { .. } => {
                         let unit = p.nearest[i].1;
                         let most = b.rows.1.min(p.row_reach(i).1);
-                        // Some rows may have to follow the last shaping.
+                        // Rows may have to follow the last shaping.
                         let room = (most / unit).saturating_sub(after_last(p.piece, i));
                         for times in 0..=room {
                             let Some(end) = p.end(i, needles, times).filter(|n| *n >= least && *n <= 1000) else {
@@ -282,7 +282,7 @@ impl Search<'_> {
                             if !fits(&end) {
                                 continue;
                             }
-                            // Of two exact counts that cannot both be, the one that shaping leads to gives way.
+                            // Of two exact counts that cannot both hold, the one that the shaping leads to gives way.
                             let reached =
                                 drafted.end.as_ref().map_or(0.0, |t| p.misfit(i, t, end, t.weight, 0.9 * EXACT));
                             if own + reached >= best {
@@ -302,7 +302,7 @@ impl Search<'_> {
         best
     }
 
-    /// The cost of the next stretch, after loops have moved to its needles.
+    /// The cost from the next stretch on, once the loops are on its needles.
     fn onward(&mut self, i: usize, needles: u32) -> f64 {
         let next = self.problem.piece.stretches.get(i + 1);
         let from = self.problem.piece.stretches[i].fabric.layout;
@@ -310,7 +310,7 @@ impl Search<'_> {
     }
 }
 
-/// Whether the shapings of a stretch have room in so many rows.
+/// Whether the shapings of a stretch fit in a number of rows.
 pub(super) fn has_room(piece: &Piece, i: usize, times: u32, rows: u32, unit: u32) -> bool {
     match &piece.stretches[i].shaping {
         Some(sh) if matches!(sh.when, When::To { .. }) => {

@@ -1,4 +1,4 @@
-//! The smallest group of wishes that cannot all be met.
+//! The smallest group of targets that conflict.
 
 use super::chain::EXACT;
 use super::joint::{Equal, Searched};
@@ -8,27 +8,27 @@ use crate::draft::Draft;
 use crate::fact::ClashingWish;
 use crate::notice::{Notices, Span};
 
-/// A wish that clashes with others.
+/// A target that conflicts with others.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Clashing {
-    /// Where it stands.
+    /// Its place in the document.
     pub span: Span,
-    /// What it is.
+    /// The target.
     pub wish: ClashingWish,
 }
 
-/// Something that the author asks for.
+/// Something that the author asks for, by piece and stretch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Asked {
     /// The width at a stretch's start.
     Width(usize, usize),
-    /// The width that its shaping leads to.
+    /// The width that the shaping of a stretch leads to.
     End(usize, usize),
-    /// Its length.
+    /// The length of a stretch.
     Length(usize, usize),
-    /// So many shapings.
+    /// The shapings of a stretch.
     Shaping(usize, usize),
-    /// Where the ends of a piece stand.
+    /// The beds of the end needles of a piece.
     Ends(usize),
     /// Two edges sewn together.
     Seam(usize),
@@ -45,11 +45,11 @@ impl Asked {
     }
 }
 
-/// Largest group looked for by trying every group; a larger one is found by leaving out one wish after the other.
+/// Largest group found by trying every group; a larger one is found by leaving out one target after another.
 const LARGEST: usize = 3;
 
-/// The smallest group of wishes of a size that clash; empty when they do not. Up to three wishes (two among more than
-/// sixteen) it is the smallest there is; a larger group cannot lose a wish and still clash.
+/// The smallest group of targets of a size that conflict; empty if none do. Up to three targets (two among more than
+/// sixteen) it is the smallest there is; a larger group has no target that could be left out.
 #[must_use]
 pub fn clash(design: &Design, size: &Size, draft: &Draft) -> Vec<Clashing> {
     let mut all = asked(design, draft);
@@ -57,7 +57,7 @@ pub fn clash(design: &Design, size: &Size, draft: &Draft) -> Vec<Clashing> {
     if !clashes(&all) {
         return Vec::new();
     }
-    // A piece whose wishes clash among themselves is enough.
+    // A single piece whose own targets conflict is enough.
     let alone = |p: usize| all.iter().copied().filter(|a| a.piece() == Some(p)).collect::<Vec<_>>();
     if let Some(own) = (0..design.pieces.len()).map(alone).find(|own| clashes(own)) {
         all = own;
@@ -90,7 +90,7 @@ pub fn clash(design: &Design, size: &Size, draft: &Draft) -> Vec<Clashing> {
     group.unwrap_or_default().into_iter().map(|a| told(design, a)).collect()
 }
 
-/// Calls `see` with every group of `n`, until it says that it has seen enough.
+/// Calls `see` with every group of `n` until it returns true.
 fn each_group(all: &[Asked], n: usize, chosen: &mut Vec<Asked>, see: &mut dyn FnMut(&[Asked]) -> bool) -> bool {
     if n == 0 {
         return see(chosen);
@@ -127,10 +127,10 @@ fn asked(design: &Design, draft: &Draft) -> Vec<Asked> {
     all
 }
 
-/// Rows of a stretch whose length nobody asks for: room for any shaping.
+/// Rows of a stretch whose length is not asked for: room for any shaping.
 const ROOM: u32 = 2_000;
 
-/// Whether a group of wishes can be met when nothing else is asked.
+/// Whether a group of targets can be met when nothing else is asked for.
 fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> bool {
     let (mut design, mut draft) = (design.clone(), draft.clone());
     for (p, (piece, drafted)) in design.pieces.iter_mut().zip(&mut draft.pieces).enumerate() {
@@ -154,7 +154,7 @@ fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> boo
             }
         }
     }
-    // A seam counts where the lengths of both its edges are asked for too.
+    // A seam counts only where the lengths of both its edges are asked for.
     let asks = |e: &crate::design::Edge| match e.kind {
         EdgeKind::CastOn => group.contains(&Asked::Width(e.piece, 0)),
         EdgeKind::Ending => {

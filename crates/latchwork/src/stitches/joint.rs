@@ -1,10 +1,10 @@
-//! All pieces of a size settled together, and all sizes.
+//! All pieces of a size, and all sizes, settled together.
 //!
-//! Branch and bound, best first. A node is the best of every piece by itself within bounds; its cost is a lower
-//! bound for all that lies under it, for what joins the pieces can only cost more. Where something that joins them is
-//! broken (shapings without room in their rows, sewn edges of different length, a larger size smaller somewhere), the
-//! node is divided into parts that together hold every way to mend it and leave the broken one out. The first node
-//! with nothing broken is therefore the best there is.
+//! Branch and bound, best first. A node is the best solution of every piece by itself within bounds; its cost is a lower
+//! bound for all nodes under it, since joining the pieces can only cost more. Where a condition between them is broken
+//! (shapings without room in their rows, sewn edges of different length, a larger size smaller somewhere), the node is
+//! divided into parts that together contain every way to fix it, but not the broken solution. The first node with nothing
+//! broken is therefore the best there is.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -17,7 +17,7 @@ use crate::design::{Edge, EdgeKind, Seam, Size};
 /// How strictly sewn edges must be equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Equal {
-    /// As equal as the repeats allow: within half a step of either.
+    /// As equal as the repeats allow: within half a step of either edge.
     Step,
     /// Within the tenth that easing takes up.
     Eased,
@@ -25,30 +25,30 @@ pub(super) enum Equal {
     Free,
 }
 
-/// Largest difference of two sewn edges that easing can take up: a tenth (common practice, no source).
+/// Largest difference between two sewn edges that easing can take up: a tenth (common practice, no source).
 pub const EASED: f64 = 0.10;
 
-/// More nodes than this are hardly needed by a design that a person writes; past it sewn edges are settled by the next
-/// looser rule, and sizes one after the other.
+/// Most nodes of a search, more than a hand-written design needs. Past it, sewn edges are settled by the next looser
+/// rule, and sizes one after another.
 const MOST_NODES: usize = 2_000;
-/// The same for sizes together, where each node settles a size anew.
+/// The same for all sizes together, where each node settles a size anew.
 const MOST_SIZES: usize = 300;
-/// The same where only the smallest group of wishes that clash is looked for.
+/// The same where only the smallest group of conflicting targets is sought.
 const MOST_TRIED: usize = 300;
 
-/// What a search came to.
+/// The result of a search.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Searched<T> {
     /// The best there is.
     Best(T),
     /// Nothing is possible.
     Nothing,
-    /// It went on for too long to know.
+    /// Stopped after too many nodes.
     GaveUp,
 }
 
 impl<T> Searched<T> {
-    /// The best, if it was found.
+    /// The best, if found.
     pub(super) fn found(self) -> Option<T> {
         match self {
             Searched::Best(t) => Some(t),
@@ -57,14 +57,14 @@ impl<T> Searched<T> {
     }
 }
 
-/// One size.
+/// One size to settle.
 #[derive(Debug)]
 pub(super) struct SizeProblem<'a> {
     pub(super) pieces: Vec<PieceProblem<'a>>,
     pub(super) seams: &'a [Seam],
 }
 
-/// A size settled.
+/// A settled size.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct SizeSolution {
     pub(super) cost: f64,
@@ -80,7 +80,7 @@ enum Which {
     RowChoice,
 }
 
-/// A number of a stretch of a piece held at most, or at least, at a value.
+/// An upper or lower limit of a number of a stretch.
 #[derive(Debug, Clone, Copy)]
 struct Limit {
     piece: usize,
@@ -107,7 +107,7 @@ fn limit(bounds: &mut [PieceBounds], l: Limit) -> bool {
     range.0 <= range.1
 }
 
-/// A node in the heap: least cost first, then the earliest made.
+/// A node in the heap: least cost first, then the oldest.
 struct Open<T> {
     cost: f64,
     number: usize,
@@ -134,7 +134,7 @@ impl<T> Ord for Open<T> {
     }
 }
 
-/// The best node with nothing broken: `root` to begin from, `divided` what a broken node is divided into.
+/// The best node with nothing broken, from `root`; `divided` gives the parts of a broken node.
 fn best_first<T>(root: (f64, T), most: usize, mut divided: impl FnMut(&T) -> Option<Vec<(f64, T)>>) -> Searched<T> {
     let mut heap = BinaryHeap::from([Open { cost: root.0, number: 0, node: root.1 }]);
     let mut number = 0;
@@ -164,7 +164,7 @@ impl Node {
 }
 
 impl SizeProblem<'_> {
-    /// Nothing bound.
+    /// No bounds.
     pub(super) fn free(&self) -> Vec<PieceBounds> {
         self.pieces.iter().map(|p| vec![Bounds::FREE; p.piece.stretches.len()]).collect()
     }
@@ -189,7 +189,7 @@ impl SizeProblem<'_> {
         }
     }
 
-    /// Every piece at its best by itself.
+    /// The best of every piece by itself.
     fn root(&self, bounds: &[PieceBounds]) -> Option<Node> {
         let mut chains = Vec::new();
         let mut rows = Vec::new();
@@ -200,7 +200,7 @@ impl SizeProblem<'_> {
         Some(Node { bounds: bounds.to_vec(), chains, rows })
     }
 
-    /// A node with more limits, its touched pieces settled again.
+    /// A node with more limits, the affected pieces settled again.
     fn part(&self, node: &Node, limits: &[Limit]) -> Option<(f64, Node)> {
         let mut bounds = node.bounds.clone();
         for l in limits {
@@ -217,7 +217,7 @@ impl SizeProblem<'_> {
         Some((node.cost(), node))
     }
 
-    /// What is broken, as every way to mend it.
+    /// Every way to fix the first thing broken; none if nothing is.
     fn broken(&self, node: &Node, equal: Equal) -> Option<Vec<Vec<Limit>>> {
         for (p, problem) in self.pieces.iter().enumerate() {
             for (i, counts) in node.chains[p].counts.iter().enumerate() {
@@ -251,8 +251,8 @@ impl SizeProblem<'_> {
             return None;
         }
         let (longer, shorter) = if la > lb { (a, b) } else { (b, a) };
-        // Either some number of the longer edge falls, or one of the shorter grows; each way has the ones before it
-        // unchanged or worse, so that no way is met twice.
+        // Either a number of the longer edge falls or one of the shorter grows; each way keeps the numbers before it unchanged
+        // or worse, and no solution appears twice.
         let numbers = |e: &Edge, falls: bool| -> Vec<(Limit, Limit)> {
             let l = |stretch, which, value: u32| {
                 let base = Limit { piece: e.piece, stretch, which, at_least: !falls, value };
@@ -295,7 +295,7 @@ impl SizeProblem<'_> {
         }
     }
 
-    /// The least by which an edge can be made longer, in millimetres.
+    /// The smallest change in the length of an edge, in millimetres.
     fn step(&self, e: &Edge) -> f64 {
         let problem = &self.pieces[e.piece];
         let needles = |i: usize| {
@@ -317,7 +317,7 @@ impl SizeProblem<'_> {
     }
 }
 
-/// Whether every measure of one size is at most that of another, and some smaller.
+/// Whether every measure of one size is at most that of another, and at least one is smaller.
 pub(super) fn smaller(a: &Size, b: &Size) -> bool {
     let pairs = || a.measures.iter().filter_map(|(n, v)| Some((v.0, b.measure(n)?.0)));
     pairs().all(|(x, y)| x <= y) && pairs().any(|(x, y)| x < y)
@@ -334,8 +334,8 @@ impl Sizes {
     }
 }
 
-/// All sizes together: the least sum, and no larger size smaller anywhere. `alone` are the sizes settled each by
-/// itself; those that miss an exact wish must be left out.
+/// All sizes together: the least sum with no larger size smaller anywhere. `alone` holds the sizes settled by themselves;
+/// sizes that miss an exact target must be left out.
 pub(super) fn sizes_together(
     problems: &[(&SizeProblem<'_>, &Size, Equal)],
     alone: Vec<Rc<SizeSolution>>,
@@ -345,7 +345,7 @@ pub(super) fn sizes_together(
         .filter(|(i, j)| i != j && smaller(problems[*i].1, problems[*j].1))
         .collect();
     let root = Sizes { bounds: problems.iter().map(|(p, ..)| p.free()).collect(), sizes: alone };
-    // A branch that was given up is not ruled out: what is found without it is not proven the best.
+    // A branch given up is not ruled out: a solution found without it is not proven the best.
     let mut gave_up = false;
     let best = best_first((root.cost(), root), MOST_SIZES, |node| {
         let (small, large, l) = pairs.iter().find_map(|(i, j)| backwards(&node.sizes, *i, *j))?;
@@ -369,10 +369,10 @@ pub(super) fn sizes_together(
     (!gave_up).then_some(best.sizes)
 }
 
-/// Sizes one after the other, each at least as large as those below it: in order, if not proven the best.
+/// Sizes one after another, each at least as large as those below it: in order, but not proven the best.
 pub(super) fn one_after_the_other(problems: &[(&SizeProblem<'_>, &Size, Equal)]) -> Option<Vec<Rc<SizeSolution>>> {
     let mut order: Vec<usize> = (0..problems.len()).collect();
-    // However sizes are listed, one comes after all that are smaller.
+    // In whatever order sizes are listed, each comes after all smaller ones.
     order.sort_by_key(|j| (0..problems.len()).filter(|i| smaller(problems[*i].1, problems[*j].1)).count());
     let mut found: Vec<Option<Rc<SizeSolution>>> = vec![None; problems.len()];
     for j in order {
@@ -393,7 +393,7 @@ pub(super) fn one_after_the_other(problems: &[(&SizeProblem<'_>, &Size, Equal)])
     found.into_iter().collect()
 }
 
-/// Where a larger size is smaller: the smaller size's number held at most at the larger's.
+/// The first place where a larger size is smaller, with the larger size's number as the limit of the smaller's.
 fn backwards(sizes: &[Rc<SizeSolution>], small: usize, large: usize) -> Option<(usize, usize, Limit)> {
     let (a, b) = (&sizes[small], &sizes[large]);
     for piece in 0..a.chains.len() {

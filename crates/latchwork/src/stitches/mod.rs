@@ -1,5 +1,5 @@
-//! From millimetres to needles and rows: the count that fits every stretch of a piece best, and shaping that
-//! runs out exactly.
+//! From millimetres to needles and rows: the count that fits the stretches of a piece best, and shaping that comes out
+//! exactly.
 
 mod spread;
 mod precheck;
@@ -32,7 +32,7 @@ pub struct Stitches {
 /// The needles and rows of one piece.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PieceStitches {
-    /// Where the end needles stand.
+    /// The beds of the end needles.
     pub ends: Ends,
     /// The leftmost place at the cast-on, from which needle patterns are counted.
     pub left: Slot,
@@ -40,12 +40,11 @@ pub struct PieceStitches {
     pub places: u32,
     /// One for each stretch.
     pub stretches: Vec<WorkedStretch>,
-    /// Rows knitted between the stretches, which no swatch measures: those of pass notes that are in no fabric, or over
-    /// a part of the needles.
+    /// Rows between the stretches that no swatch measures: in pass notes, rows in no fabric or over some of the needles.
     pub unmeasured: u32,
 }
 
-/// A stretch worked out.
+/// A settled stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WorkedStretch {
     /// Needles on both beds together at its start.
@@ -54,26 +53,26 @@ pub struct WorkedStretch {
     pub needles_end: u32,
     /// Passes.
     pub rows: u32,
-    /// One more pass, both beds knit, that clears open tucks before loops are moved.
+    /// Whether one more pass, both beds knit, clears open tucks before loops are transferred.
     pub clearing: bool,
-    /// Passes of the stretch after which a shaping is made.
+    /// Passes of the stretch that a shaping follows.
     pub shapings: Vec<u32>,
-    /// Where the carriages stand before its first pass.
+    /// Where the carriage is before its first pass.
     pub carriage: Side,
-    /// Flat width at its start and end, seam allowance taken off.
+    /// Flat width at its start and end, without seam allowance.
     pub width: (Mm, Mm),
     /// Flat length.
     pub length: Mm,
 }
 
 impl PieceStitches {
-    /// Flat length of the whole piece, where every row of it is measured.
+    /// Flat length of the whole piece; none if some of its rows are unmeasured.
     #[must_use]
     pub fn length(&self) -> Option<Mm> {
         (self.unmeasured == 0).then(|| self.measured())
     }
 
-    /// Flat length of the stretches together.
+    /// Total flat length of the stretches.
     #[must_use]
     pub fn measured(&self) -> Mm {
         Mm(self.stretches.iter().map(|s| s.length.0).sum())

@@ -1,5 +1,5 @@
-//! What can be told of a piece before anything is settled: rows at which it stays with its repeats and the
-//! carriage, needles that the beds have, ends that its fabrics agree on.
+//! Checks of a piece before anything is settled: rows that suit repeats and carriage, needles on the beds, ends that its
+//! fabrics agree on.
 
 use super::cast_on_passes;
 use super::spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
@@ -10,7 +10,7 @@ use crate::fact::{Rewrite, StitchesFact};
 use crate::notice::{Notice, Notices};
 use crate::units::Mm;
 
-/// Whether so many places can be cast on; a piece on the main bed alone takes its ends from its other fabrics.
+/// Whether a number of places can be cast on. A layout on the main bed alone leaves the ends to the other fabrics.
 pub(super) fn suits(layout: Layout, places: u32, ends: Ends) -> bool {
     layout.allows(places, if layout.two_beds() { ends } else { Ends::BothMain })
 }
@@ -20,7 +20,7 @@ pub(super) fn ends_suit(piece: &Piece, ends: Ends) -> bool {
         && (ends == Ends::BothMain || piece.stretches.iter().any(|s| s.fabric.layout.two_beds()))
 }
 
-/// Needles wanted against needles there are, before anything is tried.
+/// Needles asked for against needles on the bed.
 pub(super) fn fits_bed(
     design: &Design,
     piece: &Piece,
@@ -58,7 +58,7 @@ pub(super) fn fits_bed(
     fits
 }
 
-/// Passes of each stretch, and the shaping unit it keeps to.
+/// Passes of each stretch, and the unit of its shaping.
 pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &mut Notices) -> Option<Vec<(u32, u32)>> {
     let mut side = piece.carriage.after(cast_on_passes(piece.cast_on));
     let mut all = Vec::new();
@@ -149,12 +149,12 @@ pub(super) enum Finish {
     LastRow,
     /// A row must follow, in which new needles take their first loops.
     RowAfter,
-    /// A plain run is asked for, as long as the others.
+    /// A plain run follows, as long as the others.
     PlainRun,
 }
 
-/// How the shaping of stretch `i` ends. The needles of an increase take their first loops in the row after it; where
-/// none follows in the same needles, the stretch keeps one for them.
+/// How the shaping of stretch `i` ends. The needles of an increase take their first loops in the row after it; where no
+/// such row follows, the stretch keeps one for them.
 pub(super) fn finish(piece: &Piece, i: usize) -> Finish {
     match &piece.stretches[i].shaping {
         Some(Shaping { when: When::To { plain_end: true, .. }, .. }) => Finish::PlainRun,
@@ -163,23 +163,23 @@ pub(super) fn finish(piece: &Piece, i: usize) -> Finish {
     }
 }
 
-/// Whether a row that knits every needle comes straight after the last row of stretch `i`.
+/// Whether a row that knits every needle directly follows stretch `i`.
 fn row_follows(piece: &Piece, i: usize) -> bool {
     let layout = piece.stretches[i].fabric.layout;
     match piece.stretches.get(i + 1) {
         _ if clears(piece, i) => true,
         Some(next) => next.fabric.layout == layout && next.fabric.knits_all(),
-        // The loose row before the loops are made fast; what is gathered may be halved before it.
+        // The loose row before casting off. Gathering has no sure row: its stitches may be halved before it.
         None => !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain),
     }
 }
 
-/// Rows that must follow the last shaping, in units of it.
+/// Rows that must follow the last shaping, in shaping units.
 pub(super) fn after_last(piece: &Piece, i: usize) -> u32 {
     u32::from(finish(piece, i) != Finish::LastRow)
 }
 
-/// Whether the rows of a stretch must be whole units of its shaping.
+/// Whether the rows of a stretch must be a multiple of its shaping unit.
 pub(super) fn spreads(piece: &Piece, i: usize) -> bool {
     let to = piece.stretches[i].shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::To { .. }));
     to && finish(piece, i) == Finish::LastRow
@@ -193,7 +193,7 @@ pub(super) fn spread_as(piece: &Piece, i: usize, times: u32, rows: u32, unit: u3
     }
 }
 
-/// A length is made up of an even number of passes, so that the carriages come to the same side in every size.
+/// The smallest even multiple: with even lengths the carriage ends at the same side in every size.
 pub(super) fn even(multiple: u32) -> u32 {
     if multiple.is_multiple_of(2) { multiple } else { 2 * multiple }
 }
@@ -219,7 +219,7 @@ pub(super) fn changed(needles: u32, change: Change, by: u32) -> Option<u32> {
     }
 }
 
-/// Needles that carry the loops after they moved from one layout to another.
+/// Needles that carry the loops after the change from one layout to another.
 pub(super) fn moved(from: Layout, to: Layout, needles: u32) -> u32 {
     if from != to && to.main_alone() { from.on_main(needles) } else { needles }
 }

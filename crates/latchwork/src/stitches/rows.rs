@@ -1,6 +1,6 @@
-//! Rows: what a piece is between needles and steps. Every row is one pass with what the hands do about it; rows that go on
-//! alike are kept as one run, so that a long plain piece stays small. The stretches of
-//! a piece are said in these; the plan puts its cast-on and ending around them.
+//! Rows: the form of a piece between needles and steps. Every row is one pass with its acts of the hands; rows that are
+//! alike are kept as one run, which keeps a long plain piece small. The stretches of a piece become rows; the plan adds
+//! cast-on and ending.
 
 use std::sync::Arc;
 
@@ -9,25 +9,25 @@ use crate::design::{At, CastOn, Change, Ending, Piece};
 use crate::fabric::{Course, Fabric, Layout, Turn};
 use latchwork_machine::steps::{Setting, Yarn};
 
-/// A connected part of a piece, from needles that were empty to loops made fast.
+/// A connected part of a piece, from empty needles to secured loops.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Section {
     /// How it begins.
     pub cast_on: CastOn,
     /// The needles that it begins on.
     pub layout: Layout,
-    /// Its rows, and what the hands do between runs of them.
+    /// Its rows, and the acts of the hands between runs of them.
     pub items: Vec<Item>,
     /// How it ends.
     pub ending: Ending,
 }
 
-/// What follows what in a section.
+/// An item of a section, in order.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
     /// Rows of this stretch begin.
     Begin(usize),
-    /// Loops go to the needles that this stretch stands on.
+    /// Loops go to the needles of this stretch.
     Move {
         /// The stretch, by index.
         before: usize,
@@ -36,56 +36,56 @@ pub enum Item {
     },
     /// Rows.
     Rows(Rows),
-    /// The carriage stands so, and so many loops hang: to be proven.
+    /// Counter, stitch count and carriage side are stated, to be proven.
     Claim,
 }
 
-/// Rows that go on alike, and what is done at the ends after the last of them.
+/// Rows that are alike, and the shaping after the last of them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rows {
-    /// What the passes do, in turn.
+    /// What the passes do, in order.
     pub repeat: Repeat,
     /// How many.
     pub count: u32,
     /// Stitch sizes in thirds: main bed, ribber.
     pub dial: (u8, u8),
-    /// What is in the feeders.
+    /// The yarn in the feeders.
     pub feed: Feed,
-    /// Whether the counter sees them.
+    /// Whether the counter counts them.
     pub counted: bool,
     /// Rows of the stretch still to come after these.
     pub left: u32,
-    /// What is done at the ends after the last.
+    /// The shaping after the last.
     pub then: Option<Shape>,
 }
 
-/// What is in the feeders.
+/// The yarn in the feeders.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Feed {
-    /// Nothing: the carriage moves across.
+    /// No yarn: a free pass.
     Free,
-    /// The yarn in hand.
+    /// The current yarn.
     Yarn {
-        /// One that needles which are forward take.
+        /// A yarn that needles in forward position take.
         second: Option<Yarn>,
-        /// One laid over the forward needles.
+        /// A yarn laid over the needles in forward position.
         laid: Option<Yarn>,
     },
 }
 
 impl Feed {
-    /// The yarn in hand and no other.
+    /// The current yarn alone.
     pub const ONE: Feed = Feed::Yarn { second: None, laid: None };
 }
 
-/// Passes in turn: those of a fabric from one of its repeat on, or one pass over and over.
+/// Passes in order: a fabric's, from a pass of its repeat on, or one pass over and over.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Repeat {
     /// A fabric's.
     Of {
         /// The fabric.
         fabric: Arc<Fabric>,
-        /// Which pass of its repeat comes first.
+        /// The pass of its repeat that comes first.
         from: usize,
     },
     /// The same pass each time.
@@ -112,20 +112,20 @@ impl Repeat {
     }
 }
 
-/// A piece made narrower or wider.
+/// A decrease or increase.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Shape {
     /// Which of the two.
     pub change: Change,
-    /// By how many stitches at an end.
+    /// Stitches at each end.
     pub stitches: u32,
     /// At which ends.
     pub at: At,
-    /// As which needles new ones come in.
+    /// The layout that new needles follow.
     pub layout: Layout,
 }
 
-/// The sections of a piece, of which there is one as long as nothing divides.
+/// The sections of a piece: one, as long as nothing divides it.
 #[must_use]
 pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
     let mut items = Vec::new();
@@ -143,7 +143,7 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
     vec![Section { cast_on: piece.cast_on, layout, items, ending: piece.ending }]
 }
 
-/// The rows of one stretch: a run up to each shaping, and what is left.
+/// The rows of one stretch: a run up to each shaping, and the rows after the last.
 fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item>) {
     let s = &piece.stretches[i];
     let dial = s.gauge.dial;

@@ -19,11 +19,11 @@ use crate::measure::Gauge;
 use crate::notice::{Level, Notice, Notices};
 use crate::units::Show;
 
-/// A size with what was found of it.
+/// A settled size with its findings.
 pub type Settled = (Option<Stitches>, Notices);
 
-/// Settles needles and rows of all pieces of all sizes together. What cannot be is told, with the nearest that can;
-/// the other sizes are settled without it.
+/// Settles needles and rows of all pieces of all sizes together. A size that is not possible is reported, with the
+/// nearest that is; the others are settled without it.
 #[must_use]
 pub fn settle(design: &Design, sizes: &[(&Size, &Draft)]) -> Vec<Settled> {
     let mut found: Vec<Notices> = sizes.iter().map(|_| Notices::default()).collect();
@@ -45,7 +45,7 @@ pub fn settle(design: &Design, sizes: &[(&Size, &Draft)]) -> Vec<Settled> {
                 notices.0.extend(how.told(design, size));
                 stitches(design.show, &p, &solution, size, &mut notices)
             });
-            // Told for the first size that fails: the others most often fail alike.
+            // Reported for the first size that fails: the others usually fail in the same way.
             if stitches.is_none() && !std::mem::replace(&mut told, true) {
                 clashing(design, size, draft, &mut notices);
             }
@@ -54,7 +54,7 @@ pub fn settle(design: &Design, sizes: &[(&Size, &Draft)]) -> Vec<Settled> {
         .collect()
 }
 
-/// Names the smallest group of wishes that clash, where no single one is to blame.
+/// Names the smallest group of conflicting targets, where no single one is at fault.
 fn clashing(design: &Design, size: &Size, draft: &Draft, notices: &mut Notices) {
     let group = clash(design, size, draft);
     let Some(last) = notices.0.iter_mut().rev().find(|n| n.level == Level::Error) else { return };
@@ -69,11 +69,11 @@ fn clashing(design: &Design, size: &Size, draft: &Draft, notices: &mut Notices) 
 enum How {
     /// The best there is.
     Best,
-    /// Every size at least as large as those below it, and each the best so; not proven the best together.
+    /// Every size at least as large as those below it, and the best under that condition; not proven the best together.
     OneAfterTheOther,
-    /// The best of this size alone; some larger size is smaller.
+    /// The best of this size alone; a larger size is smaller somewhere.
     OutOfOrder,
-    /// Sewn edges left as they are, for there were too many ways to make them equal.
+    /// Sewn edges left unequal: there were too many ways to make them equal.
     GaveUp,
 }
 
@@ -122,7 +122,7 @@ fn solutions(sizes: &[(&Size, &Draft)], problems: &[Option<SizeProblem<'_>>]) ->
         }
         all.push(found.map(|s| (Rc::new(s), how)));
     }
-    // A size that misses a wish is told by itself; order among the others is no matter of it.
+    // A size that misses a target is reported by itself and does not affect the order of the others.
     let good: Vec<usize> =
         (0..all.len()).filter(|i| all[*i].as_ref().is_some_and(|s| s.0.cost < EXACT / 2.0)).collect();
     let chosen: Vec<(&SizeProblem<'_>, &Size, Equal)> =
@@ -148,7 +148,7 @@ fn solutions(sizes: &[(&Size, &Draft)], problems: &[Option<SizeProblem<'_>>]) ->
     all
 }
 
-/// One size as a problem; none when it is plain already that it cannot be.
+/// One size as a problem; none if it is already known to be impossible.
 pub(super) fn problem<'a>(
     design: &'a Design,
     size: &Size,
@@ -207,10 +207,10 @@ fn unsuited(p: &PieceProblem<'_>, size: &Size) -> Notice {
     Notice::error(p.piece.span, StitchesFact::NoNumberSuits { piece: p.piece.name.clone(), size: size.name.clone() })
 }
 
-/// The usual ends, both on the main bed, unless an exact count asks for others.
+/// The usual ends, both on the main bed, unless an exact count needs others.
 ///
 /// # Errors
-/// True when no count suits; false when the fabrics agree on no ends at all.
+/// True when no count suits; false when the fabrics agree on no ends.
 fn ends(problem: &PieceProblem<'_>) -> Result<(Ends, Chain), bool> {
     let asked = match problem.piece.ends {
         Some(e) => vec![e],
@@ -235,7 +235,7 @@ fn ends(problem: &PieceProblem<'_>) -> Result<(Ends, Chain), bool> {
     best.ok_or(true)
 }
 
-/// The solution as the plan needs it, with what is wrong with it.
+/// The solution as the plan needs it, its findings reported.
 fn stitches(
     show: Show,
     problem: &SizeProblem<'_>,
@@ -277,8 +277,8 @@ fn stitches(
     Some(Stitches { pieces: pieces.into_iter().collect::<Option<Vec<_>>>()? })
 }
 
-/// The design with its stitch sizes chosen, where swatches leave a choice: for each fabric the one, the same in all
-/// sizes, with which the sum of misfits is least. Every choice is tried.
+/// The design with its stitch sizes chosen where swatches leave a choice: for each fabric the one, common to all sizes,
+/// with the least sum of misfits. Every choice is tried.
 #[must_use]
 pub fn with_stitch_sizes(design: &Design, sizes: &[(&Size, &Draft)]) -> Option<Design> {
     let mut open: Vec<(Arc<Fabric>, usize, Vec<Gauge>)> = Vec::new();
@@ -317,7 +317,7 @@ pub fn with_stitch_sizes(design: &Design, sizes: &[(&Size, &Draft)]) -> Option<D
     Some(design)
 }
 
-/// The sum of misfits of all sizes; a size that cannot be counts as a wish missed.
+/// The sum of misfits of all sizes; an impossible size counts as a missed exact target.
 #[must_use]
 pub fn misfit(design: &Design, sizes: &[(&Size, &Draft)]) -> f64 {
     let problems: Vec<Option<SizeProblem<'_>>> =

@@ -1,27 +1,27 @@
-//! Shapings spread over rows: whole numbers, at most two interval lengths, and it runs out exactly.
+//! Shapings spread over rows: whole numbers, at most two intervals, and an exact total.
 
 /// Shapings at two intervals, and the plain rows after the last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Spread {
-    /// Rows of an interval, and how often it comes first.
+    /// Rows of the first interval, and its number of times.
     pub first: (u32, u32),
-    /// Rows of the other interval, one unit longer, and how often it comes after.
+    /// Rows of the second interval, one unit longer, and its number of times.
     pub then: (u32, u32),
     /// Plain rows after the last shaping.
     pub after: u32,
 }
 
-/// Why shapings cannot be spread, and the nearest that can.
+/// Why shapings cannot be spread, and the nearest possible figures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Infeasible {
     /// More shapings than places for them.
     TooMany {
         /// The most that fit.
         most: u32,
-        /// The fewest rows that would take all.
+        /// The fewest rows that would fit all.
         rows: u32,
     },
-    /// The rows are no multiple of the unit that shaping must keep to.
+    /// The rows are not a multiple of the shaping unit.
     Uneven {
         /// The nearest number of rows below (0: none).
         below: u32,
@@ -31,7 +31,7 @@ pub enum Infeasible {
 }
 
 impl Spread {
-    /// The rows after which a shaping is made.
+    /// The rows that a shaping follows.
     #[must_use]
     pub fn rows(&self) -> Vec<u32> {
         let mut at = 0;
@@ -45,19 +45,18 @@ impl Spread {
             .collect()
     }
 
-    /// How many shapings.
+    /// The number of shapings.
     #[must_use]
     pub fn times(&self) -> u32 {
         self.first.1 + self.then.1
     }
 }
 
-/// Spreads `times` shapings over `rows` rows so that the last falls on the last row. A shaping may come only
-/// after every `unit` rows. With q = R div N and r = R mod N (in units): every q rows N - r times, then every
-/// q + 1 rows r times.
+/// Spreads `times` shapings over `rows` rows, the last on the last row. A shaping may come only at multiples of `unit`
+/// rows. With q = R div N and r = R mod N (in units): every q rows N - r times, then every q + 1 rows r times.
 ///
 /// # Errors
-/// When there are more shapings than places, or the rows are no multiple of the unit.
+/// When there are more shapings than places, or the rows are not a multiple of the unit.
 pub fn spread(times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
     let unit = unit.max(1);
     if times == 0 {
@@ -74,7 +73,7 @@ pub fn spread(times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
     Ok(Spread { first: (q * unit, times - r), then: ((q + 1) * unit, r), after: 0 })
 }
 
-/// Spreads `times` shapings over `rows` rows with the fewest plain rows after the last: one unit, and what is no
+/// Spreads `times` shapings over `rows` rows with the fewest plain rows after the last: one unit, and any rows short of a
 /// whole unit. An increase needs them where nothing is knitted after it.
 ///
 /// # Errors
@@ -89,8 +88,8 @@ pub fn spread_row_after(times: u32, rows: u32, unit: u32) -> Result<Spread, Infe
     Ok(Spread { after: if times == 0 { rows } else { rows - slots * unit }, ..spread })
 }
 
-/// Spreads `times` shapings so that a plain run follows the last: every R div (N + 1) rows, the rows left over
-/// after the last.
+/// Spreads `times` shapings with a plain run after the last: every R div (N + 1) rows, with the remaining rows after the
+/// last.
 ///
 /// # Errors
 /// When there are more shapings than places.

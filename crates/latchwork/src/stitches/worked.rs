@@ -1,4 +1,4 @@
-//! What was settled, as the plan needs it; and what is told when it cannot be.
+//! The solution as the plan needs it, and the findings where there is none.
 
 use latchwork_machine::needle::Side;
 
@@ -100,19 +100,19 @@ fn refused(sh: &Shaping, s: &Stretch, size: &Size, e: Infeasible, rows: u32) -> 
     )
 }
 
-/// Most places the piece takes.
+/// Most places that the piece covers.
 pub(super) fn widest(piece: &Piece, places: u32, stretches: &[WorkedStretch]) -> u32 {
     let grown = |s: &Stretch, w: &WorkedStretch| {
         let more = w.needles_end.saturating_sub(w.needles);
         if s.fabric.layout.all_of_both() { more.div_ceil(2) } else { more }
     };
     let ends = |s: &Stretch| s.shaping.as_ref().map_or(2, |sh| sh.at.ends());
-    // Growth at one end alone reaches as far as growth of twice as much about the centre.
+    // Growth at one end only reaches as far as twice the growth about the centre.
     places + piece.stretches.iter().zip(stretches).map(|(s, w)| grown(s, w) * 2 / ends(s)).sum::<u32>()
 }
 
-/// How far a width may be off before it is told: a twentieth, the range of the swatch, or half a step of the fabric's
-/// needles or of the shaping, whichever is most.
+/// How far a width may be off before it is reported: a twentieth, the range of the swatch, or half a step of the
+/// fabric's needles or of the shaping, whichever is most.
 fn missed(s: &Stretch, flat: Mm) -> f64 {
     let (main, ribber) = s.fabric.layout.needle_count(s.fabric.layout.repeat() * 2);
     let shaped = s.shaping.as_ref().map_or(0, |sh| sh.stitches * sh.at.ends());
@@ -120,12 +120,12 @@ fn missed(s: &Stretch, flat: Mm) -> f64 {
     (0.05 * flat.0).max(2.0 * s.gauge.needle.spread * flat.0).max(step)
 }
 
-/// Stretches of a piece that wish a width of their own beside this one.
+/// Other stretches of a piece with a target width.
 fn others(piece: &Piece, s: &Stretch) -> Vec<String> {
     piece.stretches.iter().filter(|o| o.name != s.name && o.wished.is_some()).map(|o| o.name.clone()).collect()
 }
 
-/// Refuses a count that suits everything but the wish, and tells a wish that is missed by more than a little.
+/// Refuses a count that suits everything but the target, and reports a target missed by more than a little.
 pub(super) fn near_the_wish(
     show: Show,
     piece: &Piece,

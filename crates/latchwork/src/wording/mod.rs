@@ -1,5 +1,5 @@
-//! What was found, in sentences: the one room that words facts. English has a folder; a fact without a sentence does not
-//! compile. Rooms above say their own sentences by `say!`, which marks each for a second language.
+//! Findings in sentences: the one room that words facts. English has a folder; a fact without a sentence does not compile.
+//! Rooms above word their own sentences with `say!`, which marks each for a second language.
 
 mod english;
 
@@ -17,13 +17,13 @@ use crate::notice::Notice;
 
 pub use crate::units::Language;
 
-/// What the marks of [`Language::Marked`] are.
+/// The marks of [`Language::Marked`].
 pub const MARKS: [char; 2] = ['⟦', '⟧'];
 
-/// Something found, told.
+/// A finding in sentences.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Told {
-    /// What is so.
+    /// What is wrong.
     pub message: String,
     /// Why it matters; may be empty.
     pub why: String,
@@ -48,14 +48,14 @@ impl Told {
 }
 
 impl Notice {
-    /// What it says.
+    /// The finding in sentences.
     #[must_use]
     pub fn told(&self, language: Language) -> Told {
         told(&self.fact, language)
     }
 }
 
-/// The text with its first letter a capital.
+/// The text with a capital first letter.
 pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
@@ -67,31 +67,31 @@ pub fn told(fact: &Fact, language: Language) -> Told {
     english::told(fact, language)
 }
 
-/// What a change of the document does, in words.
+/// What a change to the document does, in words.
 #[must_use]
 pub fn done(change: &Rewrite, language: Language) -> String {
     english::done(change, language)
 }
 
-/// A fault of the judge in sentences, where no design is known; `tucks`: most tucks that the machine takes.
+/// A fault found by the judge in sentences, without a design; `tucks`: the most tucks that the machine takes.
 #[must_use]
 pub fn fault(fault: &Fault, tucks: u32, language: Language) -> Told {
     english::fault(fault, tucks, language)
 }
 
-/// What a rule of the craft says when it finds something.
+/// The sentence of a craft rule.
 #[must_use]
 pub fn craft(rule: Craft, language: Language) -> Told {
     english::craft(rule, language)
 }
 
-/// Where the limit of a rule of the judge comes from.
+/// Where the limit of a judge's rule comes from.
 #[must_use]
 pub fn source(source: Source, language: Language) -> String {
     english::of_judge(source, language)
 }
 
-/// Where a rule of the craft comes from.
+/// Where a craft rule comes from.
 #[must_use]
 pub fn craft_source(rule: Craft, language: Language) -> String {
     english::of_craft(rule, language)
@@ -109,37 +109,37 @@ pub fn bed(bed: Bed, language: Language) -> String {
     english::bed(bed, language)
 }
 
-/// How the beds stand to each other.
+/// The pitch between the beds.
 #[must_use]
 pub fn pitch(pitch: Pitch, language: Language) -> String {
     english::pitch(pitch, language)
 }
 
-/// What a bed does in a pass ("the main bed knits"), or both ("both beds knit"), which is the name of the setting too.
+/// What a bed does in a pass ("the main bed knits"), or both ("both beds knit"): also the name of the setting.
 #[must_use]
 pub fn sets(setting: Setting, both: bool, language: Language) -> String {
     english::sets(setting, both, language)
 }
 
-/// Which needles stand in work, with the pitch.
+/// Which needles are in work, with the pitch.
 #[must_use]
 pub fn stands(stands: Stands, language: Language) -> String {
     english::stands(stands, language)
 }
 
-/// What a piece is called.
+/// The name of a piece.
 #[must_use]
 pub fn piece(name: &PieceName, language: Language) -> String {
     english::piece(name, language)
 }
 
-/// What a part of a piece is called.
+/// The name of a part of a piece.
 #[must_use]
 pub fn part(name: &PartName, language: Language) -> String {
     english::part(name, language)
 }
 
-/// What an author wishes, within a sentence.
+/// An author's target, within a sentence.
 #[must_use]
 pub fn wish(wish: &ClashingWish, language: Language) -> String {
     english::wish(wish, language)
@@ -151,7 +151,7 @@ pub fn no_gauge(why: &NoGauge, language: Language) -> String {
     english::no_gauge(why, language)
 }
 
-/// What hangs from a row of a shaping on.
+/// The weight from a row of a shaping on.
 #[must_use]
 pub fn hanging(grams: u32, comb: bool, language: Language) -> String {
     english::hanging(grams, comb, language)
@@ -163,7 +163,7 @@ pub fn ordinal(n: u32, language: Language) -> String {
     english::ordinal(n, language)
 }
 
-/// What stands on every printed sheet, by name: titles, heads of columns, and how to read them.
+/// Texts on every printed sheet, by name: titles, column heads, and how to read them.
 #[must_use]
 pub fn printed(language: Language) -> Vec<(&'static str, String)> {
     english::printed(language)
@@ -175,7 +175,7 @@ pub fn basis(basis: Basis, language: Language) -> String {
     english::basis(basis, language)
 }
 
-/// How a size fits somebody.
+/// How a size fits a person.
 #[must_use]
 pub fn worth(worth: Worth, language: Language) -> String {
     english::worth(worth, language)
@@ -193,19 +193,19 @@ pub fn state(state: State, language: Language) -> String {
     english::state(state, language)
 }
 
-/// What a measure is called: its stretch.
+/// The name of a measure: its stretch.
 #[must_use]
 pub fn measure(measure: &Measure, design: &Design, language: Language) -> String {
     english::measure(measure, design, language)
 }
 
-/// What a line of the fit sheet is called.
+/// The name of a line of the fit sheet.
 #[must_use]
 pub fn fit_line(line: &FitLine, design: &Design, language: Language) -> String {
     english::fit_line(line, design, language)
 }
 
-/// What a measure of the sewn thing is called.
+/// The name of a measure of the sewn article.
 #[must_use]
 pub fn sewn(measure: &SewnMeasure, language: Language) -> String {
     english::sewn(measure, language)
@@ -230,7 +230,7 @@ impl<T: Display> Display for Unmarked<T> {
     }
 }
 
-/// A figure or a name within a sentence that is to be put into American words: it is left as it is.
+/// A figure or a name within a sentence to be put into American: it stays as it is.
 pub(crate) struct Named<T>(pub(crate) T);
 
 impl<T: UpperHex> UpperHex for Named<T> {
@@ -249,8 +249,8 @@ impl<T: Display> Display for Named<T> {
     }
 }
 
-/// A sentence in American words, where what is not of the catalogue stands between the third control character and the
-/// second; sentences within it are American already.
+/// A sentence in American. Text that is not of the catalogue lies between U+0003 and U+0002; sentences within it are
+/// already American.
 pub(crate) fn american(sentence: &str) -> String {
     let mut all = String::with_capacity(sentence.len());
     for part in sentence.split('\u{2}') {
@@ -261,7 +261,7 @@ pub(crate) fn american(sentence: &str) -> String {
     all
 }
 
-/// A figure by its name, or by what it is.
+/// A figure of a sentence: the variable of its name, or the value given.
 macro_rules! figure {
     ($figure:ident) => {
         $figure

@@ -1,4 +1,4 @@
-//! What the hands do: loops moved, needles set, endings.
+//! Sentences for the hands: transfers, needles, endings.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
 use latchwork_machine::numbers::{loops_of, reading_of};
@@ -9,7 +9,7 @@ use super::list::{self, in_order, needle, needles, needles as needles_text, slot
 use super::say::{LOWER, Speaker};
 use crate::wording::side as side_word;
 
-/// Fewer moves than this are told needle by needle.
+/// Fewer moves than this are named needle by needle.
 const FEW: usize = 5;
 
 fn bed_word(bed: Bed) -> &'static str {
@@ -59,7 +59,7 @@ impl Speaker<'_> {
         s.text(".");
     }
 
-    /// Loops moved outside a stretch: all of a bed across, on to one needle, or by name.
+    /// Transfers outside a stretch: a whole bed across, onto one needle, or needle by needle.
     pub(super) fn transfers(&mut self, s: &mut Sentence) {
         loop {
             let said = self.all_across(s) || self.pairs_halved(s) || self.laid_on_neighbours(s) || self.point(s);
@@ -84,7 +84,7 @@ impl Speaker<'_> {
         }
     }
 
-    /// The transfers from here on, as long as `fits`.
+    /// The transfers from `from` on, up to the first that does not fit.
     fn run(&self, from: usize, fits: impl Fn(&Move) -> bool) -> Vec<Move> {
         let steps = self.plan.steps.get(from..).unwrap_or_default();
         let moves = steps.iter().map_while(|s| match &s.action {
@@ -94,7 +94,7 @@ impl Speaker<'_> {
         moves.collect()
     }
 
-    /// Loops of one bed moved to the needles of their own numbers on the other, which are brought in first.
+    /// Stitches of one bed transferred to the needles of the same numbers on the other, which come into work first.
     fn all_across(&mut self, s: &mut Sentence) -> bool {
         let new: &[Needle] = match self.action() {
             Some(Action::IntoWork(n)) => n,
@@ -152,7 +152,7 @@ impl Speaker<'_> {
         true
     }
 
-    /// Each second loop of the ribber's pairs laid on its right-hand or left-hand neighbour.
+    /// One stitch of each pair on the ribber transferred onto the other.
     fn pairs_halved(&mut self, s: &mut Sentence) -> bool {
         let ribber = |m: &Move| m.from.bed == Bed::Ribber && m.to.bed == Bed::Ribber && m.leaves == Leaves::Out;
         let moves = self.run(self.at, ribber);
@@ -179,7 +179,7 @@ impl Speaker<'_> {
         true
     }
 
-    /// Each second loop of the whole row laid on the main bed needle at its left, before many are gathered.
+    /// Every other stitch of the whole row transferred onto the main-bed needle at its left, before gathering.
     fn laid_on_neighbours(&mut self, s: &mut Sentence) -> bool {
         let moves =
             self.run(self.at, |m| m.to.bed == Bed::Main && m.to.slot.0 < m.from.slot.0 && m.leaves == Leaves::Out);
@@ -210,13 +210,13 @@ impl Speaker<'_> {
         true
     }
 
-    /// How many stitches there are now.
+    /// The stitches left, by bed.
     fn count_now(&self, s: &mut Sentence) {
         s.text("Stitches: ").value(self.stand.count());
         s.text(if self.stand.any(Bed::Ribber) { ". " } else { ", main bed. " });
     }
 
-    /// The last few loops of the main bed moved on to one needle.
+    /// The last stitches of the main bed transferred onto one needle.
     fn point(&mut self, s: &mut Sentence) -> bool {
         let moves = self.run(self.at, |m| m.from.bed == Bed::Main && m.to.bed == Bed::Main && m.leaves == Leaves::Out);
         let Some(first) = moves.first() else { return false };
@@ -233,7 +233,7 @@ impl Speaker<'_> {
         true
     }
 
-    /// Transfers by name: several by the same distance together.
+    /// Transfers needle by needle; several over the same distance share a sentence.
     fn moves_by_name(&mut self, s: &mut Sentence) {
         let Some(Action::Transfer(first)) = self.action() else { return };
         let way = |m: &Move| m.to.slot.0 - m.from.slot.0;
@@ -265,7 +265,7 @@ impl Speaker<'_> {
         (0..moves.len()).for_each(|_| self.done());
     }
 
-    /// Steps that stand alone.
+    /// Steps with a sentence of their own.
     pub(super) fn by_hand(&mut self, s: &mut Sentence) {
         while let Some(action) = self.action() {
             match action {
@@ -329,7 +329,7 @@ impl Speaker<'_> {
         s.strong(put).name(needles(&sorted(n), self.language())).text(so);
     }
 
-    /// Stitches lifted together and hung in another order.
+    /// Stitches lifted together and hung in a new order.
     fn together(&self, s: &mut Sentence, moves: &[Move], carry: Option<u8>) {
         let t = self.language();
         match carry {
@@ -353,7 +353,7 @@ impl Speaker<'_> {
         s.text(". The stitches hung last are nearest to you. ");
     }
 
-    /// Loops of one row hung again, each on the needle that made it, told by the row.
+    /// Loops of one row hung again, each on the needle that made it, in one sentence.
     fn row_hung(&mut self, s: &mut Sentence) -> bool {
         let picked: Vec<(u32, Needle)> = self.plan.steps[self.at..]
             .iter()
@@ -422,7 +422,7 @@ impl Speaker<'_> {
         s.text(" ").strong("Cut ").name(self.yarn_name(yarn));
         let earlier = self.plan.steps[..self.at].iter().rev().map(|s| &s.action);
         let before = earlier.into_iter().find(|a| !matches!(a, Action::Unhang { .. }));
-        // A chain begins at the yarn and carries it along to the other end.
+        // A chain begins at the yarn and takes it along to the other end.
         let side = match before {
             Some(Action::Secure { way: Way::Chain, .. }) => self.side.other(),
             _ => self.side,

@@ -5,7 +5,7 @@ use latchwork_machine::needle::{Bed, Needle, Slot};
 use crate::units::Language;
 use crate::wording::say;
 
-/// Slots in this order.
+/// Slots, in the order given.
 pub(super) fn slots(all: &[Slot], t: Language) -> String {
     let mut items: Vec<String> = Vec::new();
     let mut i = 0;
@@ -29,7 +29,7 @@ pub(super) fn slots(all: &[Slot], t: Language) -> String {
     items.join(", ")
 }
 
-/// Needles bed by bed: main bed L3, R1 and ribber R2. Order is kept within a bed.
+/// Needles bed by bed: main bed L3, R1 and ribber R2. Each bed keeps its order.
 pub(crate) fn needles(all: &[Needle], t: Language) -> String {
     let of = |bed: Bed| all.iter().filter(|n| n.bed == bed).map(|n| n.slot).collect::<Vec<Slot>>();
     let (main, ribber) = (of(Bed::Main), of(Bed::Ribber));
@@ -42,7 +42,7 @@ pub(crate) fn needles(all: &[Needle], t: Language) -> String {
     }
 }
 
-/// Needles in an order that may change beds: runs of one bed, parted by "then".
+/// Needles in an order that may change beds: runs on one bed, joined by "then".
 pub(crate) fn in_order(all: &[Needle], t: Language) -> String {
     let runs: Vec<String> = all.chunk_by(|a, b| a.bed == b.bed).map(|run| needles(run, t)).collect();
     runs.join(&say!(t, " then "))
@@ -53,7 +53,7 @@ pub(super) fn needle(n: Needle, t: Language) -> String {
     needles(&[n], t)
 }
 
-/// Needles sorted, where their order means nothing.
+/// Needles sorted, where their order does not matter.
 pub(super) fn sorted(all: &[Needle]) -> Vec<Needle> {
     let mut all = all.to_vec();
     all.sort_unstable();
@@ -61,7 +61,7 @@ pub(super) fn sorted(all: &[Needle]) -> Vec<Needle> {
     all
 }
 
-/// Which needles between the first and last of a bed are in work, if it can be said in words.
+/// Which needles between the first and last of a bed are in work, if there are words for it.
 pub(super) fn pattern(slots: &[i16]) -> Option<&'static str> {
     let (first, last) = (*slots.first()?, *slots.last()?);
     let known: [(&'static str, &[i16]); 5] = [

@@ -1,4 +1,4 @@
-//! Lines of all sizes in one: figures in the trade's bracket convention, 48 (52, 56), equal ones once.
+//! Lines of all sizes merged: figures in the trade's bracket convention, 48 (52, 56), a single figure if all are equal.
 
 use latchwork_machine::needle::Side;
 
@@ -11,11 +11,11 @@ pub struct Merged {
     pub part: u32,
     /// The sentence, figures bracketed.
     pub tokens: Vec<Token>,
-    /// The counter after it, bracketed; empty while it does not matter.
+    /// The counter after it, bracketed; empty where it does not matter.
     pub counter: String,
-    /// Where the carriages stand after it; for each size, if they differ. None for a line that tells of the next.
+    /// Where the carriage is after it; one for each size if they differ. Empty for a line about the next step.
     pub sides: Vec<Option<Side>>,
-    /// The sizes that have this line, by their place among the sizes; empty: all.
+    /// The sizes that have this line, by place; empty: all.
     pub only: Vec<usize>,
     /// Shapings.
     pub table: Option<ShapingTable>,
@@ -24,17 +24,17 @@ pub struct Merged {
 /// Shapings of all sizes: one row for each time, one column for each size.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ShapingTable {
-    /// For each time, for each size that has it.
+    /// For each time, the row of each size; none where the size has no such time.
     pub rows: Vec<Vec<Option<ShapingRow>>>,
     /// Rows after the last time, for each size.
     pub after: Vec<u32>,
 }
 
-/// What stands for a size that a step is not for.
+/// The figure of a size that does not have the step.
 pub(crate) const NONE: &str = "–";
 
-/// Figures of all sizes as one: equal ones once, else the first and the others in brackets, a dash for a size that has
-/// none. Where a figure is itself a list, sizes are parted by semicolons.
+/// Figures of all sizes: a single figure if all are equal, else the others in brackets, a dash for a size without one.
+/// Semicolons part the sizes where a figure is itself a list.
 fn bracketed(values: &[Option<&str>]) -> String {
     let mut given = values.iter().flatten();
     let Some(one) = given.next() else { return String::new() };
@@ -54,10 +54,10 @@ fn template(line: &Instruction) -> (u32, Vec<&str>) {
     (line.part, words.collect())
 }
 
-/// Lines of several sizes merged in order. A line that only some sizes have says so.
+/// Lines of several sizes merged in order. A line that only some sizes have names them.
 #[must_use]
 pub fn merge(sizes: &[Vec<Instruction>]) -> Vec<Merged> {
-    // Rows of the result: for each size the line that stands there, if any.
+    // Rows of the result: the line of each size there, if any.
     let mut rows: Vec<Vec<Option<&Instruction>>> = Vec::new();
     for (k, lines) in sizes.iter().enumerate() {
         let mut from = 0;
@@ -79,7 +79,7 @@ pub fn merge(sizes: &[Vec<Instruction>]) -> Vec<Merged> {
         }
     }
     parted(sizes, &mut rows);
-    // Where a line of a size has come to stand among all.
+    // The row of a line of a size.
     let place = |line: &Instruction, number: usize| {
         let mine = sizes.iter().find(|lines| lines.iter().any(|l| std::ptr::eq(l, line)))?.get(number)?;
         rows.iter().position(|row| row.iter().flatten().any(|l| std::ptr::eq(*l, mine)))
@@ -87,12 +87,12 @@ pub fn merge(sizes: &[Vec<Instruction>]) -> Vec<Merged> {
     rows.iter().map(|row| merged(row, &place)).collect()
 }
 
-/// Parts a repeat told for several sizes where the steps that it names would take in more than a size repeats: lines that
-/// only some sizes have may stand before what another begins with.
+/// Splits a repeat shared by several sizes where the steps that it names would include more than one of them repeats:
+/// lines of some sizes may come before the first line of another.
 fn parted<'l>(sizes: &'l [Vec<Instruction>], rows: &mut Vec<Vec<Option<&'l Instruction>>>) {
     let mut i = 0;
     while i < rows.len() {
-        // For each size that has the line, the rows of the first and the last line that it repeats.
+        // For each size with the line, the rows of the first and last lines repeated.
         let ranges: Vec<(usize, [usize; 2])> = rows[i]
             .iter()
             .enumerate()
@@ -115,7 +115,7 @@ fn parted<'l>(sizes: &'l [Vec<Instruction>], rows: &mut Vec<Vec<Option<&'l Instr
         };
         if ranges.len() > 1 && ranges.iter().any(takes_in_more) {
             let row = rows.remove(i);
-            // Sizes that repeat the same rows stay in one line.
+            // Sizes that repeat the same rows share a line.
             let mut told: Vec<[usize; 2]> = Vec::new();
             for (_, range) in &ranges {
                 if told.contains(range) {
@@ -131,7 +131,7 @@ fn parted<'l>(sizes: &'l [Vec<Instruction>], rows: &mut Vec<Vec<Option<&'l Instr
     }
 }
 
-/// What each size's line has, as one.
+/// One value of the lines of all sizes, bracketed.
 fn of_all(row: &[Option<&Instruction>], of: impl Fn(&Instruction) -> Option<String>) -> String {
     let values: Vec<Option<String>> = row.iter().map(|l| l.and_then(&of)).collect();
     bracketed(&values.iter().map(Option::as_deref).collect::<Vec<_>>())
@@ -154,7 +154,7 @@ fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> O
             Token::Value(of_all(row, of))
         }
         Token::Step(line, alone) => {
-            // Sizes that differ have lines of their own between: the range holds those of all.
+            // Sizes may have lines of their own in between: the range covers those of all.
             let places = lines.iter().filter_map(|l| match l.tokens.get(i) {
                 Some(Token::Step(line, _)) => place(l, *line),
                 _ => None,
@@ -167,7 +167,7 @@ fn merged(row: &[Option<&Instruction>], place: &dyn Fn(&Instruction, usize) -> O
     });
     let counter = of_all(row, |l| l.counter.map(crate::units::counter));
     let sides: Vec<Option<Side>> = if lines.iter().all(|l| l.steps.is_empty()) {
-        // It tells of the step to come, and is done when that is.
+        // A line about the next step is done when that step is.
         Vec::new()
     } else if lines.iter().all(|l| l.side == first.side) {
         vec![Some(first.side)]

@@ -1,6 +1,6 @@
-//! A plan in sentences, one line for each thing a knitter does between two looks at the counter. The words come
-//! from the steps alone; a label names the stretch, and what the carriages do is always spelled out. Every
-//! sentence is of a small set of forms, so that a reader that knows only those forms gets the steps back.
+//! A plan in sentences, one line for each thing a knitter does between two looks at the counter. The words come from the
+//! steps alone; a label names the stretch, and the carriage settings are always spelled out. Sentences have few forms: a
+//! reader that knows only those gets the steps back.
 
 mod say;
 mod stand;
@@ -22,21 +22,21 @@ pub use merge::{Merged, ShapingTable, merge};
 pub(crate) use say::yarn_name;
 pub use say::{Given, Label, say};
 
-/// A part of a sentence.
+/// A piece of a sentence.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Token {
-    /// Words that are the same in every size.
+    /// Words common to all sizes.
     Text(String),
-    /// The same, to be set strong: what to do.
+    /// The same in bold: what to do.
     Strong(String),
-    /// A figure that may differ from size to size.
+    /// A figure that may differ between sizes.
     Value(String),
-    /// The printed number of a step: which line of its size it is, and the number as it stands alone.
+    /// The printed number of a step: its line in its size, and that number as printed for one size.
     Step(usize, String),
 }
 
 impl Token {
-    /// Its text, however it is set.
+    /// Its text, bold or not.
     #[must_use]
     pub fn text(&self) -> &str {
         match self {
@@ -45,7 +45,7 @@ impl Token {
     }
 }
 
-/// What the counter reads at a shaping, where the carriage stands, and how many stitches are left.
+/// The counter reading at a shaping, the side of the carriage, and the stitches after it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ShapingRow {
     /// The counter.
@@ -54,7 +54,7 @@ pub struct ShapingRow {
     pub side: Side,
     /// Stitches on both beds after it.
     pub stitches: u32,
-    /// What hangs from then on, if it changes: grams, and whether the comb is among them.
+    /// The weight from then on, if it changes: grams, and whether the comb still hangs.
     pub hangs: Option<(u32, bool)>,
 }
 
@@ -65,15 +65,15 @@ pub struct Instruction {
     pub part: u32,
     /// The sentence.
     pub tokens: Vec<Token>,
-    /// The counter after it; none while it does not matter.
+    /// The counter after it; none where it does not matter.
     pub counter: Option<u32>,
-    /// Where the carriages stand after it.
+    /// Where the carriage is after it.
     pub side: Side,
-    /// Shapings within it.
+    /// Its shapings.
     pub shapings: Vec<ShapingRow>,
-    /// The steps of the plan that it tells.
+    /// The steps of the plan that it covers.
     pub steps: std::ops::Range<usize>,
-    /// Whether it sends back to lines before it, or belongs to one that does.
+    /// Whether it repeats earlier lines, or belongs to a line that does.
     pub repeat: bool,
 }
 
@@ -85,7 +85,7 @@ impl Instruction {
     }
 }
 
-/// Builds a sentence: words of the catalogue, and the names and figures between them.
+/// A sentence being built: words of the catalogue, with names and figures between them.
 #[derive(Debug)]
 pub(crate) struct Sentence {
     pub(crate) tokens: Vec<Token>,
@@ -104,7 +104,7 @@ impl Sentence {
         if self.language == Language::American {
             return american(words);
         }
-        // The spaces at its ends part it from its neighbours.
+        // The spaces at either end separate it from its neighbours.
         let core = words.trim();
         let (before, after) = words.split_at(words.len() - words.trim_start().len());
         format!("{before}{}{core}{}{}", MARKS[0], MARKS[1], &after[core.len()..])
@@ -116,19 +116,19 @@ impl Sentence {
         self
     }
 
-    /// The same, set strong.
+    /// The same in bold.
     pub(crate) fn strong(&mut self, words: &'static str) -> &mut Self {
         self.tokens.push(Token::Strong(self.of_catalogue(words)));
         self
     }
 
-    /// What is named, or was put in words already.
+    /// A name, or text already worded.
     pub(crate) fn name(&mut self, name: impl Into<String>) -> &mut Self {
         self.tokens.push(Token::Text(name.into()));
         self
     }
 
-    /// The same, set strong.
+    /// The same in bold.
     pub(crate) fn strong_name(&mut self, name: impl Into<String>) -> &mut Self {
         self.tokens.push(Token::Strong(name.into()));
         self

@@ -27,8 +27,8 @@ fn one(s: Settings, t: Language) -> String {
     }
 }
 
-/// One row in which needles knit that are in forward or in holding position, whatever their bed is set to; `beds`
-/// says which beds have needles in work.
+/// A row in which needles in forward or holding position knit, whatever the setting of their bed; `beds` says which beds
+/// have needles in work.
 pub(super) fn pushed(p: &Pass, (forward, held): (bool, bool), beds: [bool; 2], t: Language) -> String {
     let (main, ribber) = settings(p);
     let others = match beds {
@@ -56,7 +56,7 @@ pub(super) fn clears(passes: &[&Pass]) -> bool {
     })
 }
 
-/// Which way a carriage goes that ends at a side.
+/// The direction of a carriage that ends at a side.
 pub(super) fn way(to: Side, t: Language) -> String {
     match to {
         Side::Left => say!(t, "right to left"),
@@ -64,7 +64,7 @@ pub(super) fn way(to: Side, t: Language) -> String {
     }
 }
 
-/// The settings of a run of passes in turn: how many rows repeat, where they do, and what each does, in words.
+/// The settings of a run of passes in order: the rows of a repeat, if there is one, and the settings in words.
 pub(super) fn phrase(passes: &[&Pass], t: Language) -> (Option<usize>, String) {
     let Some(first) = passes.first() else { return (None, String::new()) };
     if passes.iter().all(|p| settings(p) == settings(first)) {
@@ -76,7 +76,7 @@ pub(super) fn phrase(passes: &[&Pass], t: Language) -> (Option<usize>, String) {
     let period = (1..=passes.len())
         .find(|p| (0..passes.len()).all(|i| settings(passes[i]) == settings(passes[i % p])))
         .unwrap_or(passes.len());
-    // Rows alike one after the other are told once, with their number.
+    // Consecutive rows that are alike are named once, with their number.
     let turn: Vec<String> = passes[..period]
         .chunk_by(|a, b| settings(a) == settings(b))
         .map(|run| {
@@ -87,7 +87,7 @@ pub(super) fn phrase(passes: &[&Pass], t: Language) -> (Option<usize>, String) {
     ((period < passes.len()).then_some(period), turn.join("; "))
 }
 
-/// The settings of passes that are alike whenever the carriage goes the same way.
+/// The settings of passes that depend only on the direction of the carriage.
 fn by_direction(passes: &[&Pass], here: Side, t: Language) -> Option<String> {
     let going = |side: Side| passes.iter().find(|p| p.direction == side).map(|p| settings(p));
     if !passes.iter().all(|p| Some(settings(p)) == going(p.direction)) {

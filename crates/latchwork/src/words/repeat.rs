@@ -1,4 +1,4 @@
-//! What is done over and over: told once, and then by the numbers of its steps.
+//! Repeats: steps printed once, then repeated by their numbers.
 
 use latchwork_machine::steps::{Action, Step};
 
@@ -6,16 +6,15 @@ use super::say::Speaker;
 use super::stretch::claws;
 use super::{Instruction, Sentence};
 
-/// Most lines that are told to be done again at once: more are not looked back over.
+/// Most lines in one repeat; the search looks no farther back.
 const LONGEST: usize = 120;
 
-/// Whether an act is told by what stands beside the steps, and is no part of what repeats.
+/// Whether a step is printed beside the lines and is not part of what repeats.
 fn beside(step: &Step) -> bool {
     matches!(step.action, Action::MoveUp(_) | Action::Claim(_))
 }
 
-/// Whether an act of the hands may be told by a repeat. Claws that are moved up in the lines to repeat would be moved up
-/// each time.
+/// Whether a repeat may include an act. Claw weights moved up within the lines to repeat would be moved up each time.
 fn repeats(action: &Action) -> bool {
     matches!(
         action,
@@ -31,7 +30,7 @@ fn repeats(action: &Action) -> bool {
 }
 
 impl Speaker<'_> {
-    /// Says that the lines just told are done again, where the steps at hand are the same; gives whether it did.
+    /// Adds a repeat of the last lines if the next steps are the same; returns whether it did.
     pub(super) fn repeated(&mut self) -> bool {
         let Some(part) = self.peek().map(|s| s.origin.0) else { return false };
         if self.fabric(part).is_none() {
@@ -65,7 +64,7 @@ impl Speaker<'_> {
         false
     }
 
-    /// How often the steps at hand do the same as these, and where they then end.
+    /// How many times the next steps do the same as these, and where they end.
     fn copies(&self, block: std::ops::Range<usize>) -> (usize, usize) {
         let origin = self.plan.steps[block.start].origin;
         let (mut times, mut end, mut at) = (0, self.at, self.at);
@@ -87,7 +86,7 @@ impl Speaker<'_> {
 
     fn say_again(&mut self, (first, last): (usize, usize), times: usize, end: usize) {
         let part = self.plan.steps[self.at].origin.0;
-        // Claws that are moved up before its first row are no part of it.
+        // Claw weights moved up before its first row are not part of it.
         while let Some(Action::MoveUp(_) | Action::Claim(_)) = self.action() {
             let (at, moves) = (self.at, matches!(self.action(), Some(Action::MoveUp(_))));
             self.done();

@@ -13,16 +13,16 @@ use crate::fact::PartName;
 use crate::units::{Language, Mm, Show, dial};
 use crate::wording::{say, side as side_word};
 
-/// What a part is called, and its fabric where it is a stretch.
+/// The name of a part, and the fabric of a stretch.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Label<'a> {
-    /// What it is called.
+    /// Its name.
     pub name: PartName,
     /// The fabric's name, for a stretch.
     pub fabric: Option<&'a str>,
 }
 
-/// What the words need beside the steps: a label for each part, yarn names, tails by step, units.
+/// What the words need besides the steps: a label for each part, yarn names, tails by step, units.
 #[derive(Debug, Clone)]
 pub struct Given<'a> {
     /// Label of each part, by origin number.
@@ -35,7 +35,7 @@ pub struct Given<'a> {
     pub show: Show,
 }
 
-/// A yarn of a plan by its name; waste yarn and ravel cord, which every plan has as its second and third, have no other.
+/// The name of a yarn of a plan; the second and third are waste yarn and ravel cord in every plan.
 pub(crate) fn yarn_name(yarns: &[String], yarn: Yarn, t: Language) -> String {
     match (yarn, yarns.get(usize::from(yarn.0))) {
         (Yarn(1), _) => say!(t, "waste yarn"),
@@ -45,7 +45,7 @@ pub(crate) fn yarn_name(yarns: &[String], yarn: Yarn, t: Language) -> String {
     }
 }
 
-/// Says a plan.
+/// The lines of a plan in one size.
 #[must_use]
 pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
     let mut speaker = Speaker {
@@ -89,7 +89,7 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
     speaker.lines
 }
 
-/// What lowering the ribber takes.
+/// How to lower the ribber.
 pub(super) const LOWER: &str =
     "Take off the two-bed arm. Lower the ribber. Fit the single-bed arm, with the yarn in its feeder. ";
 
@@ -101,10 +101,10 @@ pub(super) struct Speaker<'a> {
     pub(super) counter: u32,
     pub(super) counting: bool,
     pub(super) side: Side,
-    /// Stitch sizes last said, main bed and ribber.
+    /// The last stitch sizes printed, main bed and ribber.
     pub(super) dial: [Option<u8>; 2],
     pub(super) hold: [bool; 2],
-    /// The yarn in the feeder, and the one that forward needles take.
+    /// The yarn in the feeder, and the one that needles in forward position take.
     pub(super) yarn: Option<Yarn>,
     pub(super) second: Option<Yarn>,
     /// The yarn laid in.
@@ -129,7 +129,7 @@ impl<'a> Speaker<'a> {
         self.peek().map(|s| &s.action)
     }
 
-    /// Takes the step at hand as said.
+    /// Marks the next step as printed.
     pub(super) fn done(&mut self) {
         if let Some(action) = self.action() {
             self.stand.does(action);
@@ -145,7 +145,7 @@ impl<'a> Speaker<'a> {
         self.given.show.language
     }
 
-    /// A yarn by its name, where the piece has several; waste yarn and ravel cord have no other.
+    /// The name of a yarn if the piece has several; waste yarn and ravel cord have fixed names.
     pub(super) fn yarn_name(&self, yarn: Yarn) -> String {
         if self.one_yarn && yarn == Yarn(0) {
             return say!(self.language(), "the yarn");
@@ -153,7 +153,7 @@ impl<'a> Speaker<'a> {
         yarn_name(self.given.yarns, yarn, self.language())
     }
 
-    /// One line, from the step at hand.
+    /// One line, from the next step on.
     fn line(&mut self) {
         let Some(step) = self.peek() else { return };
         let (start, part) = (self.at, step.origin.0);
@@ -179,7 +179,7 @@ impl<'a> Speaker<'a> {
             Action::IntoWork(_) | Action::Transfer(_) => self.transfers(&mut s),
             _ => self.by_hand(&mut s),
         }
-        // What closes a stretch with a table would stand before its table: it gets a line of its own.
+        // After a table of shapings, the closing sentences get a line of their own: in this one they would precede the table.
         if shapings.is_empty() {
             self.trailing(&mut s);
         }
@@ -198,7 +198,7 @@ impl<'a> Speaker<'a> {
         });
     }
 
-    /// What closes a line: counter set, claims, things hung.
+    /// The end of a line: counter set, claims, weights.
     fn trailing(&mut self, s: &mut Sentence) {
         loop {
             match self.action() {
@@ -224,7 +224,7 @@ impl<'a> Speaker<'a> {
         i
     }
 
-    /// The counter set; a claim says nothing, but the counter beside the line is one.
+    /// The counter being set. A claim adds no words: the counter beside the line states it.
     pub(super) fn settle(&mut self, s: &mut Sentence) {
         if let Some(Action::Counter(n)) = self.action() {
             self.counter = *n;
@@ -234,7 +234,7 @@ impl<'a> Speaker<'a> {
         self.done();
     }
 
-    /// Comb and weights hung or taken off, with what hangs in all; `within` a sentence that has begun.
+    /// Comb and weights hung or removed, with the total; `within` continues a sentence already begun.
     pub(super) fn loads(&mut self, s: &mut Sentence, within: bool) {
         let before = self.grams;
         let mut comb_on = false;
@@ -315,7 +315,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    /// Where the needles are that are brought into work, bed by bed.
+    /// The needles brought into work, bed by bed.
     pub(super) fn bring_in(&mut self, s: &mut Sentence, needles: &[Needle]) {
         let of = |bed: Bed| {
             let mut of: Vec<i16> = needles.iter().filter(|n| n.bed == bed).map(|n| n.slot.0).collect();
@@ -341,7 +341,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    /// How the ribber is racked, where it is.
+    /// How far the ribber is racked, if it is.
     pub(super) fn racked(&self, s: &mut Sentence) {
         let r = self.stand.racking().0;
         if r != 0 {
@@ -360,7 +360,7 @@ impl<'a> Speaker<'a> {
             } else {
                 self.yarn = Some(*yarn);
             }
-            // Wrapped towards the carriage, a cast-on begins at the other end.
+            // A cast-on wrapped towards the carriage begins at the far end.
             let after = self.plan.steps.get(self.at + 1..).unwrap_or_default().iter().map(|s| &s.action);
             let wrapped = after.take(2).any(|a| matches!(a, Action::Wrap { .. }));
             let at = if wrapped { side.other() } else { *side };
@@ -371,7 +371,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    /// The tail to leave, and where it hangs.
+    /// The tail to leave, and its side.
     pub(super) fn tail(&self, s: &mut Sentence, step: usize, at: Option<Side>) {
         if let Some(length) = self.given.tails.get(&step) {
             let show = self.given.show;
@@ -382,7 +382,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    /// Takes up a yarn for a hand step, if it is not the one in the feeder.
+    /// Changes to a yarn for a hand step, if it is not the one in the feeder.
     pub(super) fn take_up(&mut self, s: &mut Sentence, yarn: Yarn) {
         if self.yarn != Some(yarn) {
             self.yarn = Some(yarn);
@@ -390,7 +390,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    /// What must be set before a pass and is not yet: yarn, counter, hold, stitch sizes.
+    /// The settings that change before a pass: yarn, counter, hold, stitch sizes.
     pub(super) fn settings(&mut self, s: &mut Sentence, p: &Pass) {
         match p.yarn {
             Some(yarn) => self.take_up(s, yarn),
@@ -433,7 +433,7 @@ impl<'a> Speaker<'a> {
         self.dials(s, p);
     }
 
-    /// Sizes are told for every bed that has needles in work, when one of them changes.
+    /// Stitch sizes: when one changes, those of all beds with needles in work.
     fn dials(&mut self, s: &mut Sentence, p: &Pass) {
         let new = [p.main.dial.0, p.ribber.dial.0];
         let beds = [self.stand.any(Bed::Main), self.stand.any(Bed::Ribber)];
@@ -460,7 +460,7 @@ impl<'a> Speaker<'a> {
         self.done();
     }
 
-    /// Whether a pass needs no setting that the one before had not.
+    /// Whether two passes need the same settings.
     pub(super) fn alike(a: &Pass, b: &Pass) -> bool {
         let key = |p: &Pass| {
             let beds = (p.main.dial, p.ribber.dial, p.main.hold, p.ribber.hold);
@@ -478,7 +478,7 @@ impl<'a> Speaker<'a> {
         let threaded = matches!(threaded.map(|s| &s.action), Some(Action::Join { .. }));
         self.settings(s, first);
         let mut passes: Vec<&Pass> = Vec::new();
-        // Needles pushed out knit once, so that their row is told by itself.
+        // Needles pushed out knit in one row only, which gets its own sentence.
         let out = self.stand.pushed_out(first);
         let beds = [self.stand.any(Bed::Main), self.stand.any(Bed::Ribber)];
         let once = first.mark == Mark::OpenStart || out != (false, false);
@@ -542,7 +542,7 @@ impl<'a> Speaker<'a> {
         s.strong("Knit ").value(n).strong(if n == 1 { " row" } else { " rows" });
     }
 
-    /// What rows do, to the end of their sentence.
+    /// What the beds do in these rows, up to the end of the sentence.
     pub(super) fn as_set(&self, s: &mut Sentence, passes: &[&Pass]) {
         let (repeat, words) = phrase(passes, self.language());
         if let Some(rows) = repeat {
@@ -552,12 +552,12 @@ impl<'a> Speaker<'a> {
     }
 }
 
-/// To which side the ribber is racked.
+/// The side to which the ribber is racked.
 pub(super) fn to_side(racking: i8) -> &'static str {
     if racking < 0 { " to the left" } else { " to the right" }
 }
 
-/// One space between sentences, none before the first or after the last.
+/// Leaves one space between sentences, none before the first or after the last.
 fn tidy(tokens: &mut Vec<Token>) {
     let (mut open, mut stop) = (true, false);
     for t in tokens.iter_mut() {

@@ -1,4 +1,4 @@
-//! Which needles are in work and in which position, as far as the words have told.
+//! Which needles are in work, and their positions, up to the last sentence printed.
 
 use latchwork_machine::beds::Beds;
 use latchwork_machine::needle::{Bed, Needle, Pitch, Position, Racking, Side, Slot};
@@ -8,7 +8,7 @@ pub(super) struct Stand {
     beds: Beds,
 }
 
-/// What a pass sets for a bed, and whether hold is on.
+/// The setting of a bed in a pass, and whether hold is on.
 fn of_bed(p: &Pass, bed: Bed) -> (Setting, bool) {
     let bed = if bed == Bed::Main { p.main } else { p.ribber };
     (bed.setting, bed.hold)
@@ -38,8 +38,8 @@ impl Stand {
         all
     }
 
-    /// Whether needles in forward position, and needles in holding position, knit in a pass that does not set their
-    /// bed to knit.
+    /// Whether needles in forward position, and needles in holding position, knit in a pass whose setting for their bed is
+    /// not knit.
     pub(super) fn pushed_out(&self, p: &Pass) -> (bool, bool) {
         let odd = |n: Needle| of_bed(p, n.bed).0 != Setting::Knit;
         let any = |at: Position, also: &dyn Fn(Needle) -> bool| {
@@ -56,7 +56,7 @@ impl Stand {
         self.beds.in_work().count()
     }
 
-    /// Needles of a bed from one slot to another, in that order.
+    /// Needles of a bed from one slot to another, in that direction.
     pub(super) fn between(&self, bed: Bed, from: Slot, to: Slot) -> Vec<Needle> {
         let range = from.min(to)..=from.max(to);
         let mut all: Vec<Needle> =
@@ -67,14 +67,14 @@ impl Stand {
         all
     }
 
-    /// The needles in order of place, from an end.
+    /// The needles in order of place, from one end.
     pub(super) fn row_from(&self, side: Side) -> Vec<Needle> {
         let all = self.beds.in_work().map(|(n, _)| n);
         if side == Side::Right { all.rev().collect() } else { all.collect() }
     }
 
-    /// The moves of a decrease of one or two stitches at these ends, and whether the second stitch of some end
-    /// had to go on to the third.
+    /// The moves of a decrease of one or two stitches at these ends, and whether the second stitch of any end had to go onto
+    /// the third.
     pub(super) fn decrease(&self, stitches: usize, sides: &[Side]) -> (Vec<Move>, bool) {
         let (mut all, mut short): (Vec<Move>, bool) = (Vec::new(), false);
         for side in sides {

@@ -1,4 +1,4 @@
-//! A stretch of fabric in one line, with the shapings and the weights that come within it.
+//! A stretch of fabric in one line, with its shapings and changes of weight.
 
 use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::{Action, Mark, Move, Pass};
@@ -10,8 +10,8 @@ use super::{Instruction, Sentence, ShapingRow, capital};
 use crate::units::Language;
 use crate::wording::{ordinal, part as part_name, say};
 
-/// The shaping of one stretch: what it is called, where, how it is done each time, whether it was done shortly,
-/// and which end must come first, if that makes a difference.
+/// The shaping of a stretch: its name, its beds, how it is done, whether any stitch goes onto the third needle for want
+/// of the fourth, and which end comes first if it matters.
 struct Shaping {
     what: String,
     beds: &'static str,
@@ -21,7 +21,7 @@ struct Shaping {
 }
 
 impl Shaping {
-    /// The same shaping once more, if it can be told in the same words.
+    /// This shaping with the next one added, if the same words fit both.
     fn and(self, next: Shaping) -> Result<Shaping, Shaping> {
         let clash = matches!((self.first, next.first), (Some(a), Some(b)) if a != b);
         if self.what != next.what || self.beds != next.beds || clash {
@@ -39,8 +39,8 @@ const WIDEN_EACH: &str = "Bring the next needle of each bed into work, empty.";
 const WIDEN_TWO: &str = "Bring the next 2 needles into work, empty.";
 const SHORT: &str = " Where the 4th is missing or on the other bed, transfer the 2nd onto the 3rd.";
 
-/// Whether two lists of moves do the same, and if so, whether their order matters: where no needle occurs twice it
-/// does not.
+/// Whether the order of two equivalent lists of moves matters, as it does where a needle occurs twice; none if they are
+/// not equivalent.
 fn same_moves(a: &[Move], b: &[Move]) -> Option<bool> {
     let needles = |m: &[Move]| m.iter().flat_map(|m| [m.from, m.to]).collect::<Vec<Needle>>();
     let key = |m: &Move| (m.from, m.to);
@@ -51,7 +51,7 @@ fn same_moves(a: &[Move], b: &[Move]) -> Option<bool> {
     (a == b || (x == y && !ordered)).then_some(ordered)
 }
 
-/// When the claws are moved up.
+/// The readings at which to move the claw weights up.
 pub(super) fn claws(s: &mut Sentence, moved_up: &[u32]) {
     let gap = moved_up.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(0);
     let even = moved_up.len() > 4 && moved_up.windows(2).all(|w| w[1] - w[0] == gap);
@@ -68,7 +68,7 @@ pub(super) fn claws(s: &mut Sentence, moved_up: &[u32]) {
     }
 }
 
-/// How far apart shapings are, in rows: 4th, or 4th or 6th where they differ.
+/// The rows between shapings: 4th, or 4th or 6th where they differ.
 fn every(rows: &[ShapingRow], t: Language) -> String {
     let mut gaps: Vec<u32> = rows.windows(2).map(|w| w[1].counter - w[0].counter).collect();
     gaps.sort_unstable();
@@ -77,19 +77,19 @@ fn every(rows: &[ShapingRow], t: Language) -> String {
     words.join(&say!(t, " or "))
 }
 
-/// Rows that are said in one step.
+/// Rows printed in one step.
 #[derive(Default)]
 struct RowsSaid<'a> {
     passes: Vec<&'a Pass>,
-    /// What is hung or taken off on the way.
+    /// What is hung or removed on the way.
     loads: Vec<Sentence>,
     shaping: Option<Shaping>,
-    /// Counter readings at which the claws are moved up.
+    /// Counter readings at which the claw weights are moved up.
     moved_up: Vec<u32>,
 }
 
 impl<'a> Speaker<'a> {
-    /// Goes on as far as rows and what is done between them are said together.
+    /// Takes the rows, and the acts between them, that share a line.
     fn rows_said(&mut self, part: u32, shapings: &mut Vec<ShapingRow>) -> RowsSaid<'a> {
         let mut all = RowsSaid::default();
         while let Some(step) = self.peek() {
@@ -155,7 +155,7 @@ impl<'a> Speaker<'a> {
         let RowsSaid { passes, loads, shaping: said, moved_up } = self.rows_said(part, shapings);
         let clearing = clears(&passes);
         let rows = &passes[..passes.len() - usize::from(clearing)];
-        // A name that begins with a figure could be taken for the number of the next step.
+        // A name that begins with a figure could be read as the number of the next step.
         if label.starts_with(|c: char| c.is_ascii_digit()) {
             s.strong("Section ").strong_name(&label).text(". ");
         } else {
@@ -182,7 +182,7 @@ impl<'a> Speaker<'a> {
             }
         }
         s.tokens.extend(loads.into_iter().flat_map(|l| l.tokens));
-        // Sizes differ in these, and would no longer share their line.
+        // These readings differ between sizes: in the same line they would keep sizes from sharing it.
         if !moved_up.is_empty() {
             let mut reminder = Sentence::new(self.language());
             claws(&mut reminder, &moved_up);
@@ -206,7 +206,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    /// The decrease or increase at the ends that the next steps make, and how many steps they are.
+    /// The decrease or increase at the ends made by the next steps, and how many steps it takes.
     fn shaping(&self) -> Option<(Shaping, usize)> {
         let t = self.language();
         let mut moves: Vec<Move> = Vec::new();

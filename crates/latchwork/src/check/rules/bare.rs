@@ -1,4 +1,4 @@
-//! Both beds knitted with nothing hanging.
+//! Both beds knit with no weight hung.
 
 use latchwork_machine::needle::Bed;
 use latchwork_machine::steps::Action;

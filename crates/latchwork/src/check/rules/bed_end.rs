@@ -1,4 +1,4 @@
-//! Work so wide that the carriage cannot clear it.
+//! Knitting too wide for the carriage to clear.
 
 use latchwork_machine::steps::Action;
 

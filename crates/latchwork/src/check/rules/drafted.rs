@@ -1,4 +1,4 @@
-//! Drafted against knitted: every stretch must have the needles and passes that were worked out for it.
+//! Drafted against knitted.
 
 use std::collections::BTreeSet;
 
@@ -12,7 +12,7 @@ use crate::notice::{Notice, Notices};
 use crate::plan::PiecePlan;
 use crate::stitches::Stitches;
 
-/// Every stretch must have the needles and passes that were worked out for it.
+/// Every stretch must have the needles and passes settled for it.
 pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches, run: &Run, notices: &mut Notices) {
     if run.ended != Ended::Finished {
         return;
@@ -22,7 +22,7 @@ pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches
         let Some(worked) = drafted.and_then(|i| stitches.pieces[plan.piece].stretches.get(i)) else { continue };
         let mut steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
         let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
-        // Needles brought in after the last row in which they could knit take their first loops in one to come.
+        // Needles brought in after the last row take their first loops in a later row.
         let mut empty: BTreeSet<Needle> = BTreeSet::new();
         for (i, s) in steps.clone() {
             match &s.action {

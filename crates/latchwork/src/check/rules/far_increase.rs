@@ -1,4 +1,4 @@
-//! Needles wrapped on at the side where the yarn is not.
+//! Needles e-wrapped at the side away from the yarn.
 
 use latchwork_machine::needle::Side;
 use latchwork_machine::steps::Action;

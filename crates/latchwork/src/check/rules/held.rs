@@ -1,4 +1,4 @@
-//! Stitches made fast on needles still in holding position.
+//! Stitches cast off while their needles are in holding position.
 
 use latchwork_machine::needle::Position;
 use latchwork_machine::steps::Action;

@@ -6,7 +6,7 @@ use crate::fact::CheckFact;
 use crate::notice::{Notice, Notices};
 use crate::units::Grams;
 
-/// The yarn that the knitter has must suffice.
+/// The yarn in hand must be enough.
 pub(in crate::check) fn yarn_in_hand(design: &Design, amounts: &[Amount], size: &Size, notices: &mut Notices) {
     for (yarn, amount) in design.yarns.iter().zip(amounts) {
         let Some(have) = yarn.in_hand else { continue };

@@ -1,4 +1,4 @@
-//! A turn at which the yarn lies past too many needles.
+//! A turn where the yarn floats past too many needles.
 
 use latchwork_machine::needle::Needle;
 use latchwork_machine::steps::{Action, Yarn};

@@ -1,4 +1,4 @@
-//! The zigzag against the first stretch.
+//! The stitch size of the zigzag against that of the first stretch.
 
 use latchwork_machine::steps::{Action, Dial, Setting};
 

@@ -1,6 +1,6 @@
-//! Rules that a machine does not mind, a file a rule. Rules of the craft look at a run step by step: what they find is a
-//! `fact::Craft`, whose words and source stand in `wording`, and a case with its near miss in
-//! `tests/suite/notes/craft.notes`. The others compare what was drafted, sewn and in hand with what came of it.
+//! Rules beyond what the machine enforces, a file for each. Craft rules watch a run step by step: a finding is a
+//! `fact::Craft`, with its words and source in `wording`, and a case with its near miss in
+//! `tests/suite/notes/craft.notes`. The other rules compare draft, seams and yarn in hand with the result.
 
 mod bare;
 mod bed_end;
@@ -35,7 +35,7 @@ pub(super) use stretches::stretches_enough;
 pub(super) use tight_bind_off::loose_enough;
 pub(super) use told_apart::told_apart;
 
-/// The rules of the craft, as the rule book lists them.
+/// The craft rules, as the rule book lists them.
 pub(super) const CRAFT: [Craft; 11] = [
     Craft::TucksSideBySide,
     Craft::NearBedEnd,
@@ -50,7 +50,7 @@ pub(super) const CRAFT: [Craft; 11] = [
     Craft::OtherPitch,
 ];
 
-/// A step as a rule looks at it: the beds as they stand before it, and what came of it.
+/// A step as a rule sees it: the beds before it, and its result.
 pub(super) struct At<'a> {
     step: usize,
     action: &'a Action,
@@ -73,16 +73,16 @@ impl At<'_> {
     }
 }
 
-/// What looks at a run step by step, as a knitter would.
+/// A rule that watches a run step by step, as a knitter would.
 trait Watch {
-    /// The rule that it holds.
+    /// Its rule.
     fn rule(&self) -> Craft;
 
-    /// Looks at a step; tells the step at fault, and what is to be added to the rule's words.
+    /// Checks a step; reports the step at fault, with details for the rule's words.
     fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail));
 }
 
-/// Looks at a run; each rule is told once for a part.
+/// Checks a run; each rule reports once per part.
 pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut Notices) {
     let mut told: Vec<(Craft, u32)> = Vec::new();
     let mut tell = |rule: Craft, step: usize, detail: Detail| {

@@ -1,4 +1,4 @@
-//! Rows of a fabric at another pitch than its own.
+//! Rows of a fabric at a pitch other than its own.
 
 use latchwork_machine::needle::Pitch;
 use latchwork_machine::steps::Action;
@@ -21,7 +21,7 @@ impl Watch for OtherPitch {
     }
 }
 
-/// The pitch that the fabric in hand wants, where it stands on both beds.
+/// The pitch that the current fabric needs, if it uses both beds.
 fn wanted(at: &At<'_>) -> Option<Pitch> {
     let PartKind::Stretch { index, .. } = at.part()?.kind else { return None };
     let layout = at.design.pieces.get(at.plan.piece)?.stretches.get(index)?.fabric.layout;

@@ -1,4 +1,4 @@
-//! The ribber racked far at once, with loops on it.
+//! The ribber racked far in one move, with loops on it.
 
 use latchwork_machine::needle::Needle;
 use latchwork_machine::steps::Action;
@@ -22,7 +22,7 @@ impl Watch for RackedFar {
             self.0.get_or_insert((stands, at.step));
         } else if let Some((from, racked)) = self.0.take() {
             let part = at.plan.origins.get(at.plan.plan.steps[racked].origin.0 as usize);
-            // The cast-on of some ribs racks by itself, before the loops are drawn tight.
+            // The cast-on of some ribs racks too, before its loops are drawn tight.
             let loops = at.run.readings[racked].stitches.1 > 0 && part.is_none_or(|p| p.kind != PartKind::CastOn);
             if loops && stands.abs_diff(from) >= 4 {
                 tell(racked, Detail::By { needles: stands.abs_diff(from) / 2 });

@@ -1,4 +1,4 @@
-//! Edges that are sewn together must be as long, and lie where the seam puts them.
+//! Edges sewn together must be equally long, and lie where the seam puts them.
 
 use crate::design::{Design, Edge, Seam, Size};
 use crate::draft::Draft;
@@ -7,7 +7,7 @@ use crate::fit::{meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
 use crate::stitches::{EASED, Stitches, clash};
 
-/// Sewn edges must meet: rows to rows within two (textbook, mattress stitch), else eased, else refused.
+/// Sewn edges must match: rows to rows within two (textbook, mattress stitch), else eased, else refused.
 pub(in crate::check) fn seams_meet(
     design: &Design,
     (draft, stitches): (&Draft, &Stitches),
@@ -23,7 +23,7 @@ pub(in crate::check) fn seams_meet(
         let alike = m.side[0] == m.side[1];
         let (a, b) = (m.length[0].0, m.length[1].0);
         let off = (a - b).abs() / a.max(b).max(1.0);
-        // Rows of two fabrics are of different length, so what is eased follows from millimetres.
+        // Rows of two fabrics differ in length: easing is measured in millimetres.
         let each = [a / f64::from(m.count[0].max(1)), b / f64::from(m.count[1].max(1))];
         let longer = usize::from(b > a);
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most the rows of an edge")]
@@ -53,13 +53,13 @@ pub(in crate::check) fn seams_meet(
     }
 }
 
-/// The smallest group of wishes that clash, where it is told by several.
+/// The smallest group of conflicting targets, if it has several.
 fn clashing(design: &Design, size: &Size, draft: &Draft) -> Vec<ClashingWish> {
     let group: Vec<ClashingWish> = clash(design, size, draft).into_iter().map(|c| c.wish).collect();
     if group.len() < 2 { Vec::new() } else { group }
 }
 
-/// Parts sewn to places along a row must lie on it, and not one on another.
+/// Parts sewn to places along a row must lie on it and not overlap.
 fn placed(design: &Design, seam: &Seam, edge: &Edge, stitches: &Stitches, size: &Size, notices: &mut Notices) {
     if edge.middles.is_empty() {
         return;

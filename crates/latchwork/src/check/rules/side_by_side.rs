@@ -1,4 +1,4 @@
-//! Two tucks on neighbouring needles of a bed, with nothing knitted between.
+//! Tucks on two neighbouring needles of a bed in the same pass.
 
 use latchwork_machine::loops::Kind;
 use latchwork_machine::needle::Needle;
@@ -9,7 +9,7 @@ use crate::fact::{Craft, Detail};
 
 #[derive(Default)]
 pub(super) struct SideBySide {
-    /// Passes alike of which none was at fault.
+    /// The last passes alike without a fault.
     fine: Option<(u32, u32)>,
 }
 

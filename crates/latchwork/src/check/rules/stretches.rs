@@ -1,12 +1,12 @@
-//! What is worn must stretch over the body.
+//! A garment must stretch over the body.
 
 use crate::design::{Design, Size};
 use crate::fact::CheckFact;
 use crate::fit::{FitLine, What};
 use crate::notice::{Notice, Notices};
 
-/// A fabric must stretch as far as the body asks. What was measured on a swatch is a limit; the usual figure of a
-/// fabric only a warning.
+/// A fabric must stretch as far as the body needs. A stretch measured on a swatch is a limit; a fabric's usual stretch
+/// only gives a warning.
 pub(in crate::check) fn stretches_enough(design: &Design, size: &Size, sheet: &[FitLine], notices: &mut Notices) {
     for line in sheet {
         let stretch = &design.pieces[line.piece].stretches[line.stretch];

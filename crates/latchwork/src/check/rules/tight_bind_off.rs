@@ -1,4 +1,4 @@
-//! The row before a bind-off, at least two numbers looser than the stretch that it ends.
+//! The stitch size of the row before casting off.
 
 use latchwork_machine::steps::{Action, Pass, Setting, Way, Yarn};
 
@@ -6,7 +6,7 @@ use crate::fact::CheckFact;
 use crate::notice::{Notice, Notices};
 use crate::plan::{PartKind, PiecePlan};
 
-/// The row before a bind-off must be at least two numbers looser than the stretch it ends.
+/// The row before casting off must be at least two numbers looser than the stretch that it ends.
 pub(in crate::check) fn loose_enough(plan: &PiecePlan, notices: &mut Notices) {
     let steps = &plan.plan.steps;
     for (i, step) in steps.iter().enumerate() {

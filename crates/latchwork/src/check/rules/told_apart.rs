@@ -1,11 +1,11 @@
-//! Sizes that come out alike.
+//! Sizes with the same needles and rows.
 
 use crate::design::Design;
 use crate::fact::CheckFact;
 use crate::notice::{Notice, Notices};
 use crate::stitches::Stitches;
 
-/// Sizes that come out alike to the needle cannot be told apart when they are knitted.
+/// Sizes that are alike to the needle are the same once knitted.
 pub(in crate::check) fn told_apart(design: &Design, settled: &[Option<Stitches>], found: &mut [Notices]) {
     for j in 1..settled.len() {
         let Some(stitches) = &settled[j] else { continue };

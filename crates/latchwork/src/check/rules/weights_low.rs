@@ -1,4 +1,4 @@
-//! Weights left where they were for too many rows.
+//! Weights not moved up for too many rows.
 
 use latchwork_machine::steps::Action;
 
@@ -8,7 +8,7 @@ use crate::fact::{Craft, Detail};
 /// Rows after which weights should have been moved up.
 const ROWS_HELD: u32 = 40;
 
-/// Rows since something was hung or moved up, and whether anything hangs.
+/// Rows since weights were last hung or moved up, and whether any hang.
 #[derive(Default)]
 pub(super) struct WeightsLow {
     rows: u32,

@@ -1,6 +1,6 @@
-//! British words of the trade and their spelling, put into American.
+//! British trade terms and spellings turned into American ones.
 
-/// British and American, longer words before those that they begin with. Of usage, from memory.
+/// British and American, longer words before the words they begin with. From usage, without a source.
 const PAIRS: &[(&str, &str)] = &[
     ("cast-off", "bind-off"),
     ("cast off", "bind off"),
@@ -28,7 +28,7 @@ const PAIRS: &[(&str, &str)] = &[
     ("Pin out", "Block"),
 ];
 
-/// Words of the catalogue as they are said in America.
+/// Words of the catalogue in American.
 pub(in crate::wording) fn american(words: &str) -> String {
     PAIRS.iter().fold(
         words.to_string(),

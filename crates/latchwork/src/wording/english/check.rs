@@ -1,4 +1,4 @@
-//! Of what was found when a piece was rehearsed, measured and weighed.
+//! Sentences for findings in rehearsal, measures and yarn.
 
 use latchwork_machine::fault::Fault;
 
@@ -9,7 +9,7 @@ use crate::fact::{CheckFact as F, ClashingWish, Craft, Detail, EdgeSize, Rehears
 use crate::units::{counter, dial};
 use crate::wording::{Language, Told, capital, say};
 
-/// What a rule of the craft says.
+/// The sentence of a craft rule.
 pub(in crate::wording) fn craft(rule: Craft, t: Language) -> Told {
     match rule {
         Craft::TucksSideBySide => Told::new(say!(t, "Two neighbouring needles both tuck."))
@@ -33,7 +33,7 @@ pub(in crate::wording) fn craft(rule: Craft, t: Language) -> Told {
             .because(say!(t, "The yarn hangs loose at the edge, or pulls it in."))
             .hint(say!(
                 t,
-                "Hold needles at the side the carriage goes to, or cut the yarn and thread it again where it is needed."
+                "Bring needles to holding position at the side the carriage goes to, or cut the yarn and thread it again where it is needed."
             )),
         Craft::WrappedAwayFromYarn => Told::new(say!(t, "Needles are e-wrapped at the end away from the yarn."))
             .because(say!(t, "The yarn would cross the whole piece."))
@@ -55,7 +55,7 @@ pub(in crate::wording) fn craft(rule: Craft, t: Language) -> Told {
     }
 }
 
-/// Where it was found, after what was found: piece, part, counter, step.
+/// A finding followed by its place: piece, part, counter, step.
 fn placed(what: &str, place: &StepPlace, more: &str, t: Language) -> String {
     let StepPlace { piece: whole, part: name, counter: reads, step } = place;
     let piece = capital(&super::piece(whole, t));
@@ -124,7 +124,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let part = part(name, t);
             Told::new(say!(t, "\"{part}\" is not knitted as drafted.", part)).because(say!(
                 t,
-                "Drafted {drafted} ending on {ending}; knitted {knitted} ending on {on}.",
+                "Drafted: {drafted}, ending on {ending}. Knitted: {knitted}, ending on {on}.",
                 drafted = counted::rows(drafted, t),
                 ending = counted::needles(ending, t),
                 knitted = counted::rows(knitted, t),

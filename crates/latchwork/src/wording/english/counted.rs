@@ -1,8 +1,8 @@
-//! Counts with their word, in the singular and the plural.
+//! Counts with their nouns, singular and plural.
 
 use crate::wording::{Language, say};
 
-/// So many of a thing: "1 loop", "2 loops".
+/// A count with its noun: "1 loop", "2 loops".
 macro_rules! counted {
     ($($name:ident $one:literal $many:literal;)+) => {
         $(pub(super) fn $name(count: impl std::fmt::Display, t: Language) -> String {

@@ -1,4 +1,4 @@
-//! Of what was found in the millimetres of a size.
+//! Sentences for findings in the draft of a size.
 
 use crate::fact::DraftFact as F;
 use crate::wording::{Language, Told, say};
@@ -7,7 +7,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::NoLength { stretch, length, size } => {
             Told::new(say!(t, "\"{stretch}\" would be {length} long in size {size}.", stretch, length, size))
-                .hint(say!(t, "Take less away from the share."))
+                .hint(say!(t, "Subtract less from the share."))
         }
         F::NothingLeft { stretch, size, measure, body } => {
             Told::new(say!(t, "The ease leaves nothing of \"{stretch}\" in size {size}.", stretch, size))

@@ -1,4 +1,4 @@
-//! Of what was found in the document of a fabric.
+//! Sentences for findings in a fabric document.
 
 use latchwork_machine::needle::{Bed, Pitch};
 use latchwork_machine::steps::Setting;
@@ -17,7 +17,7 @@ fn in_work((a, n): (u32, u32), t: Language) -> String {
     }
 }
 
-/// Which needles stand in work, with the pitch.
+/// Which needles are in work, with the pitch.
 pub(in crate::wording) fn stands(s: Stands, t: Language) -> String {
     let main = in_work(s.main, t);
     let Some(ribber) = s.ribber else { return say!(t, "{main} of the main bed", main) };
@@ -39,7 +39,7 @@ pub(in crate::wording) fn pitch(pitch: Pitch, t: Language) -> String {
     }
 }
 
-/// What one bed does, and what both do.
+/// What one bed does, or both.
 pub(in crate::wording) fn sets(setting: Setting, both: bool, t: Language) -> String {
     match (setting, both) {
         (Setting::Knit, false) => say!(t, "knits"),
@@ -62,76 +62,76 @@ pub(in crate::wording) fn bed(bed: Bed, t: Language) -> String {
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::NameTaken { reserved, name } => {
-            Told::new(say!(t, "There is a fabric called \"{reserved}\" already.", reserved))
-                .because(say!(t, "It is {name}: 2 of the same name would look alike in print.", name))
+            Told::new(say!(t, "There is already a fabric called \"{reserved}\".", reserved))
+                .because(say!(t, "It is {name}. In print, 2 fabrics of one name would look alike.", name))
                 .hint(say!(t, "Give this one another name, such as \"own {name}\".", name))
         }
-        F::LikeItself => Told::new(say!(t, "This fabric is like itself, straight or by way of others."))
-            .because(say!(t, "Nothing in the round says which needles stand in work."))
+        F::LikeItself => Told::new(say!(t, "This fabric is like itself, directly or through others."))
+            .because(say!(t, "None of them says which needles are in work."))
             .hint(say!(t, "Give one of them needles and passes of its own.")),
-        F::NoNeedles { name } => Told::new(say!(t, "Nothing says which needles of \"{name}\" stand in work.", name))
+        F::NoNeedles { name } => Told::new(say!(t, "\"{name}\" does not say which needles are in work.", name))
             .hint(say!(t, "Write needles pitch=\"full\" {{ ribber \".x\"; main \"x.\" }}"))
-            .hint(say!(t, "or like \"1x1 rib\", to take those of a fabric that there is.")),
+            .hint(say!(t, "or like \"1x1 rib\", to use the needles of another fabric.")),
         F::NoNeedleSign { sign } => Told::new(say!(t, "\"{sign}\" is not a sign for a needle.", sign))
-            .because(say!(t, "x is a needle in work, . one out of work."))
+            .because(say!(t, "x is a needle in work; . is one out of work."))
             .hint(say!(t, "Write \"xx.\" for 2 in, 1 out")),
         F::NeedleRowLength { most } => Told::new(say!(t, "A row of needles has 1 to {most} signs.", most))
-            .hint(say!(t, "Write one repeat of them, such as \"x.\"")),
+            .hint(say!(t, "Write one repeat, such as \"x.\"")),
         F::RackedByHalf => Told::new(say!(t, "The ribber is racked by whole needles."))
-            .hint(say!(t, "A half step is made with the pitch: full or half.")),
-        F::FirstNotMain => Told::new(say!(t, "The first needle at the left must be one of the main bed."))
-            .because(say!(t, "It is the left end of a piece."))
-            .hint(say!(t, "Start the row of the main bed with x: main \"x.\"")),
+            .hint(say!(t, "For half a needle, change the pitch: full or half.")),
+        F::FirstNotMain => Told::new(say!(t, "The first needle at the left must be on the main bed."))
+            .because(say!(t, "It is the left end of the piece."))
+            .hint(say!(t, "Start the main-bed row with x: main \"x.\"")),
         F::RowsOfTwoLengths { main, ribber, long } => {
-            Told::new(say!(t, "The rows of the beds have {main} and {ribber} signs.", main, ribber))
+            Told::new(say!(t, "The rows of the 2 beds differ in length: {main} and {ribber} signs.", main, ribber))
                 .because(say!(t, "Side by side, they would line up again only after many needles."))
                 .hint(say!(t, "Write both with {long} signs.", long))
         }
-        F::NoCastOn => Told::new(say!(t, "Nothing says how this fabric is cast on."))
-            .because(say!(t, "On both beds its loops must lie bed by bed in the first row, or two lie as one."))
-            .hint(say!(t, "Write cast-on pitch=\"half\" racking=0 with the pitch and racking at which they do"))
-            .hint(say!(t, "or cast-on \"main\", to cast on the main bed and bring the ribber's needles in empty.")),
+        F::NoCastOn => Told::new(say!(t, "This fabric does not say how it is cast on."))
+            .because(say!(t, "In the first row its loops must alternate between the beds, or 2 become 1."))
+            .hint(say!(t, "Write cast-on pitch=\"half\" racking=0, with the pitch and racking at which they alternate"))
+            .hint(say!(t, "or cast-on \"main\", to cast on the main bed and bring the ribber needles in empty.")),
         F::NotCastOn { on } => {
             let on = bed(*on, t);
-            Told::new(say!(t, "A needle of the {on} that the fabric works is not cast on.", on))
+            Told::new(say!(t, "The fabric uses a needle of the {on} that is not cast on.", on))
                 .hint(say!(t, "Mark it here too: more needles may be cast on than stay in work, not fewer."))
         }
         F::NoNeedleAtEnd { places, period, plus } => {
             Told::new(say!(t, "At {places} an end of this fabric has no needle.", places = counted::places(places, t)))
-                .because(say!(t, "Its needles break the widths that it states."))
+                .because(say!(t, "Its needles do not fit the widths that it states."))
                 .hint(say!(t, "Write widths every={period} plus={plus}", period, plus))
         }
-        F::EndsNeverThere { word } => Told::new(say!(t, "Its ends never stand on \"{word}\".", word))
+        F::EndsNeverThere { word } => Told::new(say!(t, "Its ends are never on \"{word}\".", word))
             .because(say!(t, "No width that it states has its outermost needles there."))
             .hint(say!(t, "State the ends that its needles give, or other widths.")),
         F::SignNotOneLetter { word } => {
-            Told::new(say!(t, "A sign of the legend is one letter or mark.")).hint(say!(t, "Write {word}=\"|\"", word))
+            Told::new(say!(t, "A sign in the legend is one letter or mark.")).hint(say!(t, "Write {word}=\"|\"", word))
         }
-        F::SignsAlike => Told::new(say!(t, "Two of the legend's signs are the same."))
+        F::SignsAlike => Told::new(say!(t, "Two signs in the legend are the same."))
             .hint(say!(t, "Give knit, tuck and slip a sign each.")),
         F::NoGridSign { sign, knit, tuck, slip } => Told::new(say!(t, "\"{sign}\" is not a sign of this grid.", sign))
             .because(say!(t, "{knit} knits, {tuck} tucks, {slip} slips.", knit, tuck, slip))
-            .hint(say!(t, "Write the row in these, or name other signs in legend.")),
-        F::TuckAndSlip => Told::new(say!(t, "One pass cannot tuck and slip on one bed."))
-            .because(say!(t, "The carriage is set to one of them, and needles that are forward knit."))
-            .hint(say!(t, "Divide the row into two passes.")),
+            .hint(say!(t, "Use these signs, or name others in legend.")),
+        F::TuckAndSlip => Told::new(say!(t, "One row cannot tuck and slip on the same bed."))
+            .because(say!(t, "The carriage is set to one or the other, and needles in forward position knit."))
+            .hint(say!(t, "Divide it in two.")),
         F::GridRowLength { most } => Told::new(say!(t, "A row of the grid has 1 to {most} signs.", most))
-            .hint(say!(t, "Write one repeat of it.")),
-        F::NoPasses => Told::new(say!(t, "Nothing says what its passes do."))
-            .hint(say!(t, "Write pass main=\"knit\" ribber=\"tuck\", a line for each pass of the repeat.")),
+            .hint(say!(t, "Write one repeat.")),
+        F::NoPasses => Told::new(say!(t, "This fabric does not say what its passes do."))
+            .hint(say!(t, "Write pass main=\"knit\" ribber=\"tuck\", one line for each pass of the repeat.")),
         F::TooManyPasses { most } => {
             Told::new(say!(t, "A repeat has at most {most} passes.", most)).hint(say!(t, "Divide it into two fabrics."))
         }
         F::WantsSetting { word } => Told::new(say!(t, "{word}= needs knit, tuck, slip or a row of signs.", word)),
         F::NoRibberNeedles => Told::new(say!(t, "The ribber has no needles in this fabric."))
-            .hint(say!(t, "Leave ribber= out, or mark needles of the ribber in needles.")),
+            .hint(say!(t, "Delete ribber=, or mark ribber needles in needles.")),
         F::NeedlesOfOneBed { word } => Told::new(say!(t, "\"{word}\" needs the needles of one bed.", word)).hint(say!(
             t,
             "Write {word} main=\"x...\"",
             word
         )),
         F::NoNeedlesHere => {
-            Told::new(say!(t, "These are not needles.")).because(say!(t, "x is one that is meant, . one that is not."))
+            Told::new(say!(t, "These are not needles.")).because(say!(t, "x is a needle that is meant; . is one that is not."))
         }
         F::RaggedGrid { count, below } => Told::new(say!(
             t,
@@ -139,49 +139,49 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             signs = counted::signs(count, t),
             below
         ))
-        .because(say!(t, "A grid is as wide in every row."))
+        .because(say!(t, "Every row of a grid has the same width."))
         .hint(say!(t, "Write every row with the same number of signs.")),
         F::EmptyGrid => {
             Told::new(say!(t, "This grid has no rows.")).hint(say!(t, "Write row \"kt\", the first row at the bottom."))
         }
-        F::Lacks { word, name } => Told::new(say!(t, "\"{word}\" lacks {name}=.", word, name)),
+        F::Lacks { word, name } => Told::new(say!(t, "\"{word}\" needs {name}=.", word, name)),
         F::Facing { racked, place, way_out } => Told::new(if *racked == 0 {
-            say!(t, "Needles of the two beds face each other: main bed needle {place}.", place)
+            say!(t, "Needles of the two beds are opposite each other: main bed needle {place}.", place)
         } else {
             say!(
                 t,
-                "Needles of the two beds face each other, racked by {racked}: main bed needle {place}.",
+                "Needles of the two beds are opposite each other, racked by {racked}: main bed needle {place}.",
                 racked,
                 place
             )
         })
-        .because(say!(t, "The latches would meet."))
+        .because(say!(t, "They would collide."))
         .hint(match way_out {
             FacingWayOut::HalfPitchOrRack(n) => {
                 say!(t, "Write needles pitch=\"half\", or rack the passes by {n}.", n)
             }
-            FacingWayOut::HalfPitch => say!(t, "Write needles pitch=\"half\", or take one of the two out of work."),
-            FacingWayOut::OtherRacking => say!(t, "Take one of the two out of work, or rack by another number."),
+            FacingWayOut::HalfPitch => say!(t, "Write needles pitch=\"half\", or put one of the two out of work."),
+            FacingWayOut::OtherRacking => say!(t, "Put one of the two out of work, or rack by another number."),
         }),
         F::BesideItsOwn { needle, on, cast_on } => {
             let on = bed(*on, t);
             Told::new(say!(
                 t,
-                "Cast on so, needle {needle} of the {on} lies beside another of its own bed.",
+                "In this cast-on, needle {needle} of the {on} is next to another of its own bed.",
                 needle,
                 on
             ))
-            .because(say!(t, "Two empty needles side by side take one strand: they make one loop, not two."))
+            .because(say!(t, "The yarn lies over both hooks, so they make 1 loop, not 2."))
             .hint(match cast_on {
                 Some((true, racking)) => say!(t, "Write cast-on pitch=\"full\" racking={racking}", racking),
                 Some((false, racking)) => say!(t, "Write cast-on pitch=\"half\" racking={racking}", racking),
                 None => {
-                    say!(t, "Cast on over more needles and lay their loops on neighbours, or write cast-on \"main\".")
+                    say!(t, "Cast on over more needles and transfer their loops to neighbours, or write cast-on \"main\".")
                 }
             })
         }
         F::NothingToBeLike { name, near } => {
-            let told = Told::new(say!(t, "There is no fabric called \"{name}\" to be like.", name));
+            let told = Told::new(say!(t, "There is no fabric called \"{name}\".", name));
             let told = match near {
                 Some(near) => told.hint(say!(t, "Write like \"{near}\"", near)),
                 None => told,
@@ -190,7 +190,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::NotKnitted { fabric, fact } => {
             let Told { message, why, hints } = super::told(fact, t);
-            Told { message: say!(t, "{fabric} does not knit as it is written. {message}", fabric, message), why, hints }
+            Told { message: say!(t, "{fabric} cannot be knitted as written. {message}", fabric, message), why, hints }
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Of what the judge finds.
+//! Sentences for the judge's findings.
 
 use latchwork_machine::fault::Fault;
 use latchwork_machine::needle::{Bed, Needle, Side};
@@ -24,7 +24,7 @@ fn pitches(halves: u32) -> String {
     if halves.is_multiple_of(2) { format!("{}", halves / 2) } else { format!("{}½", halves / 2) }
 }
 
-/// A fault; `tucks`: most tucks that the machine takes.
+/// A fault; `tucks`: the most tucks that the machine takes.
 #[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
     match *fault {
@@ -80,8 +80,8 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
         Fault::OutWithLoops { needle, loops: held } => {
             let needle = needle_name(needle, t);
             Told::new(say!(t, "Needle {needle} goes out of work with {loops} on it.", needle, loops = loops(held, t)))
-                .because(say!(t, "They would drop."))
-                .hint(say!(t, "Transfer them to the next needle first."))
+                .because(say!(t, "Anything on it would drop."))
+                .hint(say!(t, "Transfer it to the next needle first."))
         }
         Fault::DownWithLoops { needle, needles: count } => {
             let needle = needle_name(needle, t);
@@ -101,7 +101,7 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
         }
         Fault::HolderCount { stacks, needles: count } => {
             let (held, named) = (loops(stacks, t), needles(count, t));
-            Told::new(say!(t, "The holder has {held}, but {named} are named to take them.", held, named))
+            Told::new(say!(t, "The holder has {held}, to go back on {named}.", held, named))
                 .hint(say!(t, "Name 1 needle for each stitch that is put back."))
         }
         Fault::NoSuchLoop { number } => {
@@ -210,7 +210,7 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
             let to = needle_name(to, t);
             Told::new(say!(
                 t,
-                "This crossing says it carries no stitch past {count}, but carries one {far}, from {from} to {to}.",
+                "This crossing states moves of at most {count}, but one stitch moves {far}, from {from} to {to}.",
                 count,
                 far,
                 from,
@@ -263,11 +263,11 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
                 say!(t, "At the end {loops} loops are still live", loops)
             };
             Told::new(if held > 0 {
-                say!(t, "{open}, {held} of them on a holder, from {first}.", open, held, first)
+                say!(t, "{open}, {held} of them on a holder, the first on {first}.", open, held, first)
             } else {
-                say!(t, "{open}, from {first}.", open, first)
+                say!(t, "{open}, the first on {first}.", open, first)
             })
-            .because(say!(t, "They would run."))
+            .because(say!(t, "Live stitches run."))
             .hint(say!(t, "Cast off, gather, or knit onto waste yarn."))
         }
         Fault::LiveAtEnd { loops, first: None, .. } => Told::new(if loops == 1 {
@@ -275,23 +275,23 @@ pub(in crate::wording) fn told(fault: &Fault, tucks: u32, t: Language) -> Told {
         } else {
             say!(t, "At the end {loops} loops are still on a holder.", loops)
         })
-        .because(say!(t, "They would run."))
-        .hint(say!(t, "Put them back on needles and cast off.")),
+        .because(say!(t, "Live stitches run."))
+        .hint(say!(t, "Put what is on the holder back on needles and cast off.")),
         Fault::ClaimStitches { of, said, is } => Told::new(match (of, is) {
             (Counted::On(Bed::Main), 1) => {
-                say!(t, "1 needle of the main bed carries loops, but the text says {said}.", said)
+                say!(t, "1 needle of the main bed carries stitches, but the text says {said}.", said)
             }
             (Counted::On(Bed::Main), _) => {
-                say!(t, "{is} needles of the main bed carry loops, but the text says {said}.", is, said)
+                say!(t, "{is} needles of the main bed carry stitches, but the text says {said}.", is, said)
             }
             (Counted::On(Bed::Ribber), 1) => {
-                say!(t, "1 needle of the ribber carries loops, but the text says {said}.", said)
+                say!(t, "1 needle of the ribber carries stitches, but the text says {said}.", said)
             }
             (Counted::On(Bed::Ribber), _) => {
-                say!(t, "{is} needles of the ribber carry loops, but the text says {said}.", is, said)
+                say!(t, "{is} needles of the ribber carry stitches, but the text says {said}.", is, said)
             }
-            (Counted::InAll, 1) => say!(t, "1 needle carries loops, but the text says {said}.", said),
-            (Counted::InAll, _) => say!(t, "{is} needles carry loops, but the text says {said}.", is, said),
+            (Counted::InAll, 1) => say!(t, "1 needle carries stitches, but the text says {said}.", said),
+            (Counted::InAll, _) => say!(t, "{is} needles carry stitches, but the text says {said}.", is, said),
         })
         .hint(say!(t, "Count the decreases and increases before it again.")),
     }

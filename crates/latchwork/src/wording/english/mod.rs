@@ -62,7 +62,7 @@ pub(super) fn done(change: &Rewrite, t: Language) -> String {
     }
 }
 
-/// Words one after the other.
+/// Words in a list.
 fn listed(words: &[String]) -> String {
     words.join(", ")
 }

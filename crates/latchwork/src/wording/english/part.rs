@@ -1,4 +1,4 @@
-//! What the pieces of a design and their parts are called.
+//! Names of pieces and their parts.
 
 use latchwork_machine::needle::Side;
 

@@ -1,4 +1,4 @@
-//! What stands on every printed sheet: titles, heads of columns, and how to read them.
+//! Texts on every printed sheet: titles, column heads, and how to read them.
 
 use crate::wording::{Language, say};
 

@@ -1,4 +1,4 @@
-//! Of words and values.
+//! Sentences for findings in words and values.
 
 use super::listed;
 use crate::fact::{Listed, ReaderFact as F, Subject, WordPlace};
@@ -21,7 +21,7 @@ fn subject(of: &Subject, t: Language) -> String {
     }
 }
 
-/// The same within a sentence.
+/// The subject within a sentence.
 fn inner(of: &Subject, t: Language) -> String {
     let said = subject(of, t);
     if matches!(of, Subject::Word(_) | Subject::Property(_)) {
@@ -50,7 +50,7 @@ fn thing(of: Listed, t: Language) -> String {
     }
 }
 
-/// An end of a range, to the third figure after the point and no farther than it goes.
+/// An end of a range, to at most three decimals, without trailing zeros.
 fn bound(v: f64) -> String {
     let text = format!("{v:.3}");
     text.trim_end_matches('0').trim_end_matches('.').to_string()
@@ -67,7 +67,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let known = listed(known);
             told.hint(match near {
                 Some(near) => say!(t, "Did you mean {near}?", near),
-                None => say!(t, "What may stand here: {known}.", known),
+                None => say!(t, "These can go here: {known}.", known),
             })
         }
         F::WordTwice { word, place: p } => {
@@ -75,11 +75,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "\"{word}\" appears twice in {place}.", word, place)).hint(say!(t, "Keep one."))
         }
         F::OneTooMany { word, takes } => Told::new(match takes {
-            0 => say!(t, "\"{word}\" takes no value, and this is one.", word),
-            1 => say!(t, "\"{word}\" takes one value, and this is one too many.", word),
-            _ => say!(t, "\"{word}\" takes {takes} values, and this is one too many.", word, takes),
+            0 => say!(t, "\"{word}\" takes no value.", word),
+            1 => say!(t, "\"{word}\" takes 1 value; this is one too many.", word),
+            _ => say!(t, "\"{word}\" takes {takes} values; this is one too many.", word, takes),
         })
-        .hint(say!(t, "Take it out, or give it its name.")),
+        .hint(say!(t, "Delete it, or write its name and = before it.")),
         F::PropertyTwice { name } => Told::new(say!(t, "{name}= appears twice.", name)).hint(say!(t, "Keep one.")),
         F::NoSuchProperty { word, name, near, known } => {
             let told = Told::new(say!(t, "\"{word}\" has nothing called \"{name}\".", word, name));
@@ -90,9 +90,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 None => say!(t, "It takes: {all}.", all),
             })
         }
-        F::UnitWithoutNumber => Told::new(say!(t, "A unit belongs before a number only.")).hint(say!(t, "Delete it.")),
+        F::UnitWithoutNumber => Told::new(say!(t, "Only a number can have a unit.")).hint(say!(t, "Delete it.")),
         F::WantsText { word } => {
-            Told::new(say!(t, "\"{word}\" needs a text.", word)).hint(say!(t, "Write {word} \"…\"", word))
+            Told::new(say!(t, "\"{word}\" needs text in quotation marks.", word)).hint(say!(t, "Write {word} \"…\"", word))
         }
         F::WantsWhole { of, least, most, written } => {
             let of = subject(of, t);
@@ -164,7 +164,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::WantsName { of } => {
             let of = thing(*of, t);
-            Told::new(say!(t, "A {of} is named in quotation marks.", of))
+            Told::new(say!(t, "The name of a {of} goes in quotation marks.", of))
         }
         F::NoSuchName { of, name, near, known } => {
             let of = thing(*of, t);
@@ -177,7 +177,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             }
         }
         F::WantsShortName { word } => Told::new(say!(t, "This \"{word}\" needs a short name.", word)),
-        F::NameTaken { word, name } => Told::new(say!(t, "There are 2 of \"{word}\" called \"{name}\".", word, name))
+        F::NameTaken { word, name } => Told::new(say!(t, "There are 2 lines \"{word}\" with the name \"{name}\".", word, name))
             .hint(say!(t, "Give one of them another name.")),
     }
 }

@@ -1,4 +1,4 @@
-//! Of the files beside a design, and of what it is to be printed with.
+//! Sentences for findings in the files beside a design, and in what is printed with it.
 
 use crate::fact::ShelfFact as F;
 use crate::wording::{Language, Told, say};
@@ -24,10 +24,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::NoSuchLetter { character: Some(character) } => {
             Told::new(say!(t, "The handout's typeface has no {character}.", character))
-                .hint(say!(t, "Write it in other letters."))
+                .hint(say!(t, "Use other letters."))
         }
         F::NoSuchLetter { character: None } => Told::new(say!(t, "The handout's typeface has no such character."))
-            .hint(say!(t, "Write it in other letters.")),
-        F::NotUnderstood => Told::new(say!(t, "Nothing of this can be understood.")),
+            .hint(say!(t, "Use other letters.")),
+        F::NotUnderstood => Told::new(say!(t, "None of this can be understood.")),
     }
 }

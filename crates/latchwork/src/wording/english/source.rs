@@ -1,4 +1,4 @@
-//! Where the limits of rules come from.
+//! Sources of the rules' limits.
 
 use crate::fact::{Craft, Source};
 use crate::wording::{Language, say};
@@ -9,21 +9,21 @@ pub(in crate::wording) fn of_judge(source: Source, t: Language) -> String {
         Source::Document => say!(t, "What the document itself says"),
         Source::Practice => say!(t, "Common practice, no source"),
         Source::Tucks => {
-            say!(t, "Textbook: up to four successive tucks (Spencer, Knitting Technology, 3rd ed.); the owner decides")
+            say!(t, "Textbook, Spencer, Knitting Technology, 3rd ed.: up to 4 successive tucks; most-tucks changes it")
         }
         Source::EdgeTucks => {
             say!(t, "Textbook: a tuck on the last needle met is pulled off at the turn; teachers differ on the first")
         }
         Source::Floats => {
-            say!(t, "Common practice, no source: about 2 cm, 6 needles on standard; the owner decides")
+            say!(t, "Common practice, no source: about 2 cm, 6 needles on standard; longest-float changes it")
         }
         Source::Reach => say!(
             t,
-            "Common practice, no source: 2 needles along a bed or 1 across go, 3 along are a stretch; a crossing goes to 3, and 5 at most"
+            "Common practice, no source: 2 needles along a bed or 1 across is safe, 3 along is far; a crossing carries 3, at most 5"
         ),
-        Source::Through => say!(t, "Common practice, no source: more than three loops are knitted by hand"),
-        Source::Grams => say!(t, "Common practice, no source: grams a needle by gauge; the owner decides"),
-        Source::Carried => say!(t, "Common practice, no source: a yarn is carried up over six passes at most"),
+        Source::Through => say!(t, "Common practice, no source: more than 3 loops are knitted by hand"),
+        Source::Grams => say!(t, "Common practice, no source: grams a needle by gauge; weight-band changes it"),
+        Source::Carried => say!(t, "Common practice, no source: a yarn is carried up over at most 6 rows"),
     }
 }
 
@@ -31,17 +31,17 @@ pub(in crate::wording) fn of_craft(rule: Craft, t: Language) -> String {
     match rule {
         Craft::TucksSideBySide => say!(
             t,
-            "Textbook: two side by side are the limit (Spencer, Knitting Technology, 3rd ed.); club pages: never on a home machine"
+            "Textbook, Spencer, Knitting Technology, 3rd ed.: at most 2 side by side; club pages: never on a home machine"
         ),
         Craft::NearBedEnd => say!(t, "Common practice, no source"),
-        Craft::RackedFar => say!(t, "Teaching pages: not more than about one and a half needles at once"),
+        Craft::RackedFar => say!(t, "Teaching pages: at most about 1½ needles at once"),
         Craft::WeightsNotMoved => say!(t, "Common practice, no source: every 20 to 40 rows"),
-        Craft::LooseCastOn => say!(t, "Teaching pages: the zigzag at the tightest size"),
+        Craft::LooseCastOn => say!(t, "Teaching pages: the zigzag row at the smallest stitch size"),
         Craft::LongTurn => {
-            say!(t, "Teaching pages: at the carriage's side only one needle is held; the limit is that of a float")
+            say!(t, "Teaching pages: at the carriage side only 1 needle is in holding position; the limit is that of a float")
         }
-        Craft::WrappedAwayFromYarn => say!(t, "Teaching pages: several stitches are added at the carriage's side only"),
-        Craft::TightBindOff => say!(t, "Teaching pages: the loosest row, or 2 to 5 numbers up"),
+        Craft::WrappedAwayFromYarn => say!(t, "Teaching pages: several stitches are increased only at the carriage side"),
+        Craft::TightBindOff => say!(t, "Teaching pages: the loosest row, or 2 to 5 numbers looser"),
         Craft::TwoBedsUnweighted => say!(t, "Common practice, no source"),
         Craft::BoundOffHolding => say!(t, "Common practice, no source"),
         Craft::OtherPitch => {

@@ -1,4 +1,4 @@
-//! Of what was found where needles and rows are settled.
+//! Sentences for findings when needles and rows are settled.
 
 use super::fabric::stands;
 use super::fault::side;
@@ -19,20 +19,20 @@ fn no_room(stretch: &str, size: &str, t: Language) -> Told {
     Told::new(say!(t, "The shaping of \"{stretch}\" does not fit in size {size}.", stretch, size))
 }
 
-/// What an author wishes, within a sentence.
+/// An author's target, within a sentence.
 pub(in crate::wording) fn wish(wish: &ClashingWish, t: Language) -> String {
     match wish {
         ClashingWish::Width { stretch, fabric, piece } => {
-            say!(t, "the width of \"{stretch}\" in {fabric} ({piece})", stretch, fabric, piece)
+            say!(t, "the width of \"{stretch}\" in {fabric}, piece \"{piece}\"", stretch, fabric, piece)
         }
         ClashingWish::End { stretch, piece } => {
-            say!(t, "the width to which \"{stretch}\" is shaped ({piece})", stretch, piece)
+            say!(t, "the width at the end of \"{stretch}\", piece \"{piece}\"", stretch, piece)
         }
-        ClashingWish::Length { stretch, piece } => say!(t, "the length of \"{stretch}\" ({piece})", stretch, piece),
+        ClashingWish::Length { stretch, piece } => say!(t, "the length of \"{stretch}\", piece \"{piece}\"", stretch, piece),
         ClashingWish::Shaping { stretch, piece } => {
-            say!(t, "how often \"{stretch}\" is shaped ({piece})", stretch, piece)
+            say!(t, "how often \"{stretch}\" is shaped, piece \"{piece}\"", stretch, piece)
         }
-        ClashingWish::Ends { piece } => say!(t, "where the ends of \"{piece}\" stand", piece),
+        ClashingWish::Ends { piece } => say!(t, "which needles are at the ends of \"{piece}\"", piece),
         ClashingWish::Seam { seam } => say!(t, "the seam \"{seam}\"", seam),
     }
 }
@@ -45,50 +45,50 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "\"{stretch}\" is too wide for the machine in size {size}.", stretch, size))
                 .because(say!(
                     t,
-                    "It needs {wanted:.0} needles of {fabric}, which is {places:.0} places. {machine} has {available}.",
+                    "It needs {wanted:.0} needles of {fabric}, which take {places:.0} places. {machine} has {available}.",
                     wanted,
                     fabric,
                     places,
                     machine,
                     available
                 ))
-                .hint(say!(t, "Knit it in two pieces (around … shared=2), or on a machine with more needles."))
+                .hint(say!(t, "Knit it in 2 pieces, with around … shared=2, or on a machine with more needles."))
         }
         F::CarriageElsewhere { asked, stretch, side: at } => {
             let (asked, side, word) = (side(*asked, t), side(*at, t), word_of(&SIDES, *at));
-            Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The section starts with the carriage at the {side}, and is there again after every even number of rows.", side)).hint(say!(t, "Write carriage \"{word}\", or start the piece with the carriage at the other side.", word))
+            Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The section starts with the carriage at the {side}. It is there again after every even number of rows.", side)).hint(say!(t, "Write carriage \"{word}\", or start the piece with the carriage at the other side.", word))
         }
         F::RowsOutOfRange { stretch, rows, size } => {
             Told::new(say!(t, "\"{stretch}\" would have {rows} rows in size {size}.", stretch, rows, size))
-                .because(say!(t, "A section has 1 to 20,000."))
+                .because(say!(t, "A section has 1 to 20,000 rows."))
                 .hint(say!(t, "Check the length and the swatch."))
         }
-        F::SettledOneByOne => Told::new(say!(t, "The sizes were settled one after the other.")).because(say!(
+        F::SettledOneByOne => Told::new(say!(t, "The sizes were worked out one after another.")).because(say!(
             t,
-            "There were too many ways to settle them together; each is the best above the one below."
+            "There were too many ways to work them out together. Each is the best that is no smaller than the one before."
         )),
-        F::LargerIsSmaller => Told::new(say!(t, "Some larger size is smaller somewhere."))
-            .because(say!(t, "No needles and rows keep every size at least as large as those below it.")),
+        F::LargerIsSmaller => Told::new(say!(t, "A larger size is smaller in some measurement."))
+            .because(say!(t, "No counts of needles and rows keep every size at least as large as the one before.")),
         F::EdgesUnequal { size } => Told::new(say!(t, "The sewn edges of size {size} were not made equal.", size))
             .because(say!(
                 t,
                 "Their target lengths are so far apart that there were too many ways to bring them together."
             ))
-            .hint(say!(t, "Wish nearly the same length for edges that are sewn to each other.")),
+            .hint(say!(t, "Give edges that are sewn together nearly the same target length.")),
         F::NeedsRibber { piece } => {
             Told::new(say!(t, "The piece \"{piece}\" needs a ribber, and this machine has none.", piece))
                 .hint(say!(t, "Knit it in plain, or choose a machine with two beds."))
         }
         F::EndsOnOneBed { piece, fabrics } => {
-            Told::new(say!(t, "The ends of \"{piece}\" cannot stand on one bed for all its fabrics.", piece))
-                .because(say!(t, "They are {fabrics}; each asks for its own end needles.", fabrics = listed(fabrics)))
-                .hint(say!(t, "Take ends out, or choose fabrics whose ends agree; `latchwork fabrics` lists them."))
+            Told::new(say!(t, "The ends of \"{piece}\" cannot be on one bed for all its fabrics.", piece))
+                .because(say!(t, "Its fabrics need different end needles: {fabrics}.", fabrics = listed(fabrics)))
+                .hint(say!(t, "Delete ends, or choose fabrics whose ends agree; `latchwork fabrics` lists them."))
         }
         F::NoNumberSuits { piece, size } => {
             Told::new(say!(t, "No number of needles suits the piece \"{piece}\" in size {size}.", piece, size))
                 .because(say!(
                     t,
-                    "Its shaping takes away more needles than it has, or its fabrics ask for counts that never agree."
+                    "Its shaping decreases more needles than it has, or its fabrics need counts that never agree."
                 ))
                 .hint(say!(t, "Shape it fewer times, or start with more needles."))
         }
@@ -104,12 +104,12 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::CarriageAlternates { every, asked } => {
             let asked = side(*asked, t);
             Told::new(if *every == 1 {
-                say!(t, "With a shaping in every row the carriage is not always at the {asked}.", asked)
+                say!(t, "With shaping every row, the carriage is not always at the {asked}.", asked)
             } else {
-                say!(t, "Every {every} rows the carriage is not always at the {asked}.", every, asked)
+                say!(t, "With shaping every {every} rows, the carriage is not always at the {asked}.", every, asked)
             })
             .because(say!(t, "It changes sides with every row."))
-            .hint(say!(t, "Give an even number to every=, or take the carriage's side out."))
+            .hint(say!(t, "Give every= an even number, or delete the carriage side."))
         }
         F::NotAsWide { stretch, size, wished, nearest } => {
             Told::new(say!(t, "\"{stretch}\", size {size}: the target width is not possible.", stretch, size))
@@ -123,7 +123,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::TooManyForPoint { left, size } => {
             Told::new(say!(t, "{left} stitches are too many for a point in size {size}.", left, size))
-                .because(say!(t, "At most five loops can be gathered on one needle and knitted off."))
+                .because(say!(t, "At most 5 stitches can be transferred onto one needle and knitted off."))
                 .hint(say!(
                     t,
                     "Narrow the last section further: more shapings over more rows, or decrease 2 {{ needles 3; }}"
@@ -132,11 +132,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::StopsInARepeat { fabric, rows, repeat } => {
             let below = rows / repeat * repeat;
             let above = below + repeat;
-            Told::new(say!(t, "{fabric} is knitted in whole repeats of {repeat} passes.", fabric, repeat))
+            Told::new(say!(t, "{fabric} is knitted in whole repeats of {repeat} rows.", fabric, repeat))
                 .because(if *rows == 1 {
-                    say!(t, "1 pass stops in the middle of one.")
+                    say!(t, "1 row ends part of the way through a repeat.")
                 } else {
-                    say!(t, "{rows} passes stop in the middle of one.", rows)
+                    say!(t, "{rows} rows end part of the way through a repeat.", rows)
                 })
                 .hint(rows_near(below, above, t))
         }
@@ -146,7 +146,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let told = told.because(if *after > 0 {
                 say!(
                     t,
-                    "{times} times every {every} rows take {takes} rows and one after the last, and it has {rows}.",
+                    "times={times} with every={every} takes {takes} rows and 1 after the last; it has {rows}.",
                     times,
                     every,
                     takes,
@@ -155,7 +155,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             } else {
                 say!(
                     t,
-                    "{times} times every {every} rows take {takes} rows, and it has {rows}.",
+                    "times={times} with every={every} takes {takes} rows; it has {rows}.",
                     times,
                     every,
                     takes,
@@ -210,10 +210,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 }
             })
             .hint(match others.first() {
-                None => say!(t, "Wish a width that its fabric can have, or choose another fabric."),
+                None => say!(t, "Give it a width that its fabric can have, or choose another fabric."),
                 Some(other) => say!(
                     t,
-                    "Give up one: write weight=10 beside the width that matters more, give another width to \"{other}\", or knit them as two pieces.",
+                    "Write weight=10 beside the width that matters more, give \"{other}\" another width, or knit them as 2 pieces.",
                     other
                 ),
             })

@@ -1,4 +1,4 @@
-//! Of what makes one doubt a swatch.
+//! Sentences for doubts about a swatch.
 
 use crate::fact::{Compared, LoopLimit, OffFigure, OffWidth, SwatchFact as F};
 use crate::wording::{Language, Told, say};
@@ -6,12 +6,12 @@ use crate::wording::{Language, Told, say};
 fn count_and_rest(t: Language) -> String {
     say!(
         t,
-        "Let it rest a day, lay it flat without drawing it out, and measure again. Needles are counted on both beds together, each once."
+        "Leave it flat for a day without stretching it, then measure again. Count the needles of both beds together, each once."
     )
 }
 
 fn scales(t: Language) -> String {
-    say!(t, "Check the scales, the yarn's count, and that needles= and passes= are those of the whole swatch.")
+    say!(t, "Check the scales and the yarn count. needles= and passes= are those of the whole swatch.")
 }
 
 fn width(w: &OffWidth, t: Language) -> String {
@@ -19,28 +19,28 @@ fn width(w: &OffWidth, t: Language) -> String {
     match (pinned, draws_in) {
         (true, true) => say!(
             t,
-            "At {needles:.0} needles in 10 cm it looks pinned out: {fabric} of this yarn draws in to about {usual:.0}.",
+            "At {needles:.0} needles in 10 cm it looks pinned out: {fabric} in this yarn draws in to about {usual:.0}.",
             needles,
             fabric,
             usual
         ),
         (true, false) => say!(
             t,
-            "At {needles:.0} needles in 10 cm it looks pinned out: {fabric} of this yarn measures about {usual:.0}.",
+            "At {needles:.0} needles in 10 cm it looks pinned out: {fabric} in this yarn measures about {usual:.0}.",
             needles,
             fabric,
             usual
         ),
         (false, true) => say!(
             t,
-            "{needles:.0} needles in 10 cm look too many: {fabric} of this yarn draws in to about {usual:.0}.",
+            "{needles:.0} needles in 10 cm look too many: {fabric} in this yarn draws in to about {usual:.0}.",
             needles,
             fabric,
             usual
         ),
         (false, false) => say!(
             t,
-            "{needles:.0} needles in 10 cm look too many: {fabric} of this yarn measures about {usual:.0}.",
+            "{needles:.0} needles in 10 cm look too many: {fabric} in this yarn measures about {usual:.0}.",
             needles,
             fabric,
             usual
@@ -52,7 +52,7 @@ fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
     match off {
         OffFigure::Weight { grams, little: true, needles, passes, takes } => Told::new(say!(
             t,
-            "{grams:.1} g looks too little for {needles:.0} needles by {passes:.0} passes: {fabric} of this gauge takes about {takes:.1} g.",
+            "{grams:.1} g looks too little for {needles:.0} needles by {passes:.0} rows: {fabric} at this gauge takes about {takes:.1} g.",
             grams,
             needles,
             passes,
@@ -62,7 +62,7 @@ fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
         .hint(scales(t)),
         OffFigure::Weight { grams, little: false, needles, passes, takes } => Told::new(say!(
             t,
-            "{grams:.1} g looks too much for {needles:.0} needles by {passes:.0} passes: {fabric} of this gauge takes about {takes:.1} g.",
+            "{grams:.1} g looks too much for {needles:.0} needles by {passes:.0} rows: {fabric} at this gauge takes about {takes:.1} g.",
             grams,
             needles,
             passes,
@@ -72,17 +72,17 @@ fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
         .hint(scales(t)),
         OffFigure::Unravelled { takes } => Told::new(say!(
             t,
-            "The unravelled yarn does not suit the gauge: {fabric} of this gauge takes about {takes:.1} mm in a loop.",
+            "The unravelled yarn does not match the gauge: {fabric} at this gauge takes about {takes:.1} mm a loop.",
             fabric,
             takes
         ))
-        .hint(say!(t, "Measure it again, drawn just straight, and count the loops that it was in.")),
+        .hint(say!(t, "Measure it again, pulled just straight. Count again the loops it came from.")),
         OffFigure::Width(w) => Told::new(width(w, t)).hint(count_and_rest(t)),
         OffFigure::Passes { passes, few, usual, faces } => {
             let message = if *few {
                 say!(
                     t,
-                    "{passes:.0} passes in 10 cm look too few: {fabric} of this yarn has about {usual:.0}.",
+                    "{passes:.0} rows in 10 cm look too few: {fabric} in this yarn has about {usual:.0}.",
                     passes,
                     fabric,
                     usual
@@ -90,7 +90,7 @@ fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
             } else {
                 say!(
                     t,
-                    "{passes:.0} passes in 10 cm look too many: {fabric} of this yarn has about {usual:.0}.",
+                    "{passes:.0} rows in 10 cm look too many: {fabric} in this yarn has about {usual:.0}.",
                     passes,
                     fabric,
                     usual
@@ -99,12 +99,12 @@ fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
             Told::new(message).hint(if *few && *faces {
                 say!(
                     t,
-                    "Count trips of the carriage between the contrast rows; a face of this fabric shows fewer rows than were knitted."
+                    "Count trips of the carriage between the contrast rows. A face of this fabric shows fewer rows than were knitted."
                 )
             } else {
                 say!(
                     t,
-                    "Count trips of the carriage between the contrast rows, and lay it flat, neither hanging nor pushed together."
+                    "Count trips of the carriage between the contrast rows. Measure the swatch flat, neither hanging nor pushed together."
                 )
             })
         }
@@ -115,10 +115,10 @@ fn off_figure(off: &OffFigure, fabric: &str, t: Language) -> Told {
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::DrawnOut { fabric, needle, bed } => {
-            Told::new(say!(t, "This swatch is wider than on the needles: it looks stretched."))
+            Told::new(say!(t, "This swatch is wider than it was on the needles: it looks stretched."))
                 .because(say!(
                     t,
-                    "It is {needle:.1} mm wide for each needle, and in the machine a needle has {bed:.1} mm; off it, {fabric} draws in.",
+                    "It measures {needle:.1} mm a needle. The needles are {bed:.1} mm apart, and {fabric} draws in off the machine.",
                     needle,
                     bed,
                     fabric
@@ -127,20 +127,20 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::NotPlainShape { needles, passes, shape, least, most } => Told::new(say!(
             t,
-            "{needles:.0} needles and {passes:.0} passes in 10 cm do not look like one piece of plain.",
+            "{needles:.0} needles and {passes:.0} rows in 10 cm do not look like plain.",
             needles,
             passes
         ))
         .because(say!(
             t,
-            "Plain has {least} to {most} passes for each needle in the same length; here there are {shape:.2}.",
+            "Plain has {least} to {most} rows for each needle in the same length; this swatch has {shape:.2}.",
             least,
             most,
             shape
         ))
         .hint(say!(
             t,
-            "Measure width and length again, lying flat, and check which belongs to needles and which to passes."
+            "Measure width and length again, flat. Width belongs to the needles, length to the rows."
         )),
         F::LoopOff { weighed, much, length, limit, least, most } => {
             let message = match (weighed, much) {
@@ -165,7 +165,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(match limit {
                     LoopLimit::Yarn { tex } => say!(
                         t,
-                        "A yarn of {tex:.0} tex is knitted with {least:.0} to {most:.0} mm in a loop.",
+                        "A yarn of {tex:.0} tex takes {least:.0} to {most:.0} mm a loop.",
                         tex,
                         least,
                         most
@@ -184,7 +184,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let why = if *weighed {
                 say!(
                     t,
-                    "By its weight each loop takes {loop_length:.1} mm of yarn; {fabric} of such loops measures about {needles:.0} needles and {passes:.0} passes in 10 cm, ± {percent:.0}%, {source}.",
+                    "By its weight, each loop takes {loop_length:.1} mm of yarn. At that, {fabric} has about {needles:.0} needles and {passes:.0} rows in 10 cm, ± {percent:.0}%, {source}.",
                     loop_length,
                     fabric,
                     needles,
@@ -195,7 +195,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             } else {
                 say!(
                     t,
-                    "By the yarn pulled out each loop takes {loop_length:.1} mm of yarn; {fabric} of such loops measures about {needles:.0} needles and {passes:.0} passes in 10 cm, ± {percent:.0}%, {source}.",
+                    "By the yarn unravelled, each loop takes {loop_length:.1} mm of yarn. At that, {fabric} has about {needles:.0} needles and {passes:.0} rows in 10 cm, ± {percent:.0}%, {source}.",
                     loop_length,
                     fabric,
                     needles,
@@ -209,7 +209,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::WidthOff { width: w, least, most, gives: (from, to), source } => Told::new(width(w, t))
             .because(say!(
                 t,
-                "Loops of {least:.0} to {most:.0} mm give {from:.0} to {to:.0} needles in 10 cm ({source}).",
+                "Loops of {least:.0} to {most:.0} mm give {from:.0} to {to:.0} needles in 10 cm, {source}.",
                 least,
                 most,
                 from,
@@ -219,14 +219,14 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(count_and_rest(t)),
         F::PassesOff { fabric, passes, usual, least, most, gives: (from, to), source } => Told::new(say!(
             t,
-            "{passes:.0} passes in 10 cm: {fabric} of this yarn has about {usual:.0}.",
+            "{passes:.0} rows in 10 cm look wrong: {fabric} in this yarn has about {usual:.0}.",
             passes,
             fabric,
             usual
         ))
         .because(say!(
             t,
-            "Loops of {least:.0} to {most:.0} mm give {from:.0} to {to:.0} passes in 10 cm ({source}).",
+            "Loops of {least:.0} to {most:.0} mm give {from:.0} to {to:.0} rows in 10 cm, {source}.",
             least,
             most,
             from,
@@ -237,23 +237,23 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::Between { fabric, no, here, there } => {
             let (message, why) = match no {
                 Compared::NarrowerThanPlain => (
-                    say!(t, "Here {fabric} is no narrower than plain of the same yarn.", fabric),
-                    say!(t, "{here:.0} needles in 10 cm against {there:.0}. A rib draws in.", here, there),
+                    say!(t, "This {fabric} is no narrower than plain in the same yarn.", fabric),
+                    say!(t, "{here:.0} needles in 10 cm against {there:.0}, but rib draws in.", here, there),
                 ),
                 Compared::WiderThanRib => (
-                    say!(t, "Here {fabric} is no wider than 1x1 rib of the same yarn.", fabric),
+                    say!(t, "This {fabric} is no wider than 1x1 rib in the same yarn.", fabric),
                     say!(
                         t,
-                        "{here:.0} needles in 10 cm against {there:.0}. Tucks make fabric wider and shorter.",
+                        "{here:.0} needles in 10 cm against {there:.0}, but tucks make fabric wider and shorter.",
                         here,
                         there
                     ),
                 ),
                 Compared::ShorterThanRib => (
-                    say!(t, "Here {fabric} is no shorter than 1x1 rib of the same yarn.", fabric),
+                    say!(t, "This {fabric} is no shorter than 1x1 rib in the same yarn.", fabric),
                     say!(
                         t,
-                        "{here:.0} passes in 10 cm against {there:.0}. Tucks make fabric wider and shorter.",
+                        "{here:.0} rows in 10 cm against {there:.0}, but tucks make fabric wider and shorter.",
                         here,
                         there
                     ),
@@ -261,7 +261,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             };
             Told::new(message).because(why).hint(say!(
                 t,
-                "One of the two was likely measured or counted wrong: lay both flat, rested, and measure them again."
+                "One of the two was probably measured or counted wrong. Rest both flat, then measure again."
             ))
         }
     }
