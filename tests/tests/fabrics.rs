@@ -307,7 +307,7 @@ fn faults_of_a_fabric_are_told() {
         ),
         (
             "fabric \"a\" { needles pitch=\"half\" { ribber \".xx\"; main \"xx.\" }; cast-on pitch=\"half\" racking=0; widths every=3; pass main=\"knit\" ribber=\"knit\" }".to_string(),
-            "lies beside another of its own bed. Write cast-on pitch=\"half\" racking=-1",
+            "is next to another of its own bed. Write cast-on pitch=\"half\" racking=-1",
         ),
         (
             "fabric \"a\" { needles { main \"xx.\" }; widths every=2; pass main=\"knit\" }".to_string(),

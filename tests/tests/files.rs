@@ -340,7 +340,7 @@ fn a_reader_that_goes_away_is_no_fault() {
 fn a_picture_that_cannot_be_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     let cases = [
-        ("--pixels", "0", "--pixels must lie between 100 and 12000"),
+        ("--pixels", "0", "--pixels must be from 100 to 12000"),
         ("--plies", "1000000", "--plies must be from 1 to 12"),
         ("--repeats", "0", "--repeats must be from 1 to 60"),
         ("--colour", "#+1+1+1", "#+1+1+1 is not a colour"),
@@ -355,7 +355,8 @@ fn a_picture_that_cannot_be_is_refused() {
     }
     let notes = "notes \"a\"\ncarriage at the right\ncast on 40 needles plain\n10 rows plain at 6\nbind off\n";
     fs::write(folder.path().join("a.notes"), notes).unwrap();
-    for (tex, long, why) in [("nan", "14mm", "--tex must"), ("0", "14mm", "--tex must"), ("250", "0mm", "not a length")] {
+    for (tex, long, why) in [("nan", "14mm", "--tex must"), ("0", "14mm", "--tex must"), ("250", "0mm", "not a length")]
+    {
         let out = run(folder.path(), &["cloth", "a.notes", "--tex", tex, "--loop", long]);
         assert_eq!(out.status.code(), Some(2), "{}", told(&out));
         assert!(told(&out).contains(why), "{}", told(&out));

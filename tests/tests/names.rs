@@ -234,7 +234,7 @@ fn names_with_line_ends_are_refused() {
     for name in ["a\nb", "a\tb", "a\u{1b}[2Jb", "", "  ", &long] {
         let out = run(folder.path(), &[&["swatch", "add", "1x1 rib", "--yarn", name][..], &rest].concat());
         assert_eq!(out.status.code(), Some(2), "{name:?}");
-        assert!(String::from_utf8_lossy(&out.stderr).contains("no yarn's name"), "{name:?}");
+        assert!(String::from_utf8_lossy(&out.stderr).contains("cannot be a yarn's name"), "{name:?}");
     }
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
 }

@@ -310,7 +310,7 @@ fn a_bench_sheet_is_two_pages_of_one_size() {
         let p = proven(text);
         for i in 0..p.sizes().len() {
             let h = handout(&p, &[i], false).unwrap();
-            let b = bench(&h).unwrap();
+            let b = bench(&h, &h).unwrap();
             let steps =
                 |p: &PieceText| p.steps.iter().map(|s| s.counter.clone()).filter(|c| !c.is_empty()).collect::<Vec<_>>();
             for (piece, BenchPiece { title, steps: told, .. }) in h.pieces.iter().zip(&b.pieces) {
@@ -322,7 +322,8 @@ fn a_bench_sheet_is_two_pages_of_one_size() {
                 assert!(ticked >= shapings, "a box for each shaping");
                 let of = |what: &str| {
                     let said = piece.steps.iter().flat_map(|s| &s.tokens).filter(|t| t.text().contains(what)).count();
-                    let shown = told.iter().flat_map(|s| &s.ticks).filter(|t| t.1.contains("comb at the floor")).count();
+                    let shown =
+                        told.iter().flat_map(|s| &s.ticks).filter(|t| t.1.contains("comb at the floor")).count();
                     (said, shown)
                 };
                 let (said, shown) = of("When the comb nears the floor");
@@ -338,14 +339,16 @@ fn a_bench_sheet_is_two_pages_of_one_size() {
         }
     }
     let p = proven(HAT);
-    assert!(bench(&handout(&p, &[0, 1], false).unwrap()).is_none(), "of several sizes there is none");
+    let two = handout(&p, &[0, 1], false).unwrap();
+    assert!(bench(&two, &two).is_none(), "of several sizes there is none");
 }
 
 /// Where two pieces are made alike, each has its box on the sheet to hang up as well.
 #[test]
 fn two_pieces_alike_have_two_boxes_at_the_bench() {
     let p = proven(HAT);
-    let b = bench(&handout(&p, &[3], false).unwrap()).unwrap();
+    let one = handout(&p, &[3], false).unwrap();
+    let b = bench(&one, &one).unwrap();
     assert_eq!(b.pieces.iter().map(|p| p.make).collect::<Vec<_>>(), [1, 2]);
 }
 
@@ -415,7 +418,7 @@ fn a_bench_sheet_names_steps_and_sections_as_the_handout_does() {
     let text = HAT.replacen("stretch \"brim\"", "stretch \"Start here\"", 1).replace("\"brim\"", "\"Start here\"");
     let p = proven(&text);
     let h = handout(&p, &[0], false).unwrap();
-    let b = bench(&h).unwrap();
+    let b = bench(&h, &h).unwrap();
     assert!(b.pieces[0].steps.iter().any(|s| s.act.starts_with("Start here, 28 rows")), "{:?}", b.pieces[0].steps);
     for (piece, BenchPiece { steps, .. }) in h.pieces.iter().zip(&b.pieces) {
         for s in steps {

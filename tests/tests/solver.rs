@@ -385,7 +385,11 @@ fn the_smallest_group_that_clashes_is_named() {
     ));
     assert_eq!(
         two,
-        ["the width of \"b\" in plain, piece \"p\"", "the width at the end of \"b\", piece \"p\"", "the length of \"b\", piece \"p\""]
+        [
+            "the width of \"b\" in plain, piece \"p\"",
+            "the width at the end of \"b\", piece \"p\"",
+            "the length of \"b\", piece \"p\""
+        ]
     );
     let none = clashing(&format!(
         "piece \"p\" {{ stretch \"a\" {{ fabric \"plain\"; length (cm)8; around \"wide\" (percent)-10; }}; {ending}; }}"

@@ -170,7 +170,9 @@ pub(crate) fn restated(a: &args::Restate) -> Done {
 
 fn restating(a: &args::Restate) -> Result<Done, Done> {
     if a.machine.is_none() && a.yarn.is_none() {
-        return Err(Done::Usage("Name a machine, a yarn or both: --machine mid, --yarn \"pier wool=210m/100g\".".to_string()));
+        return Err(Done::Usage(
+            "Name a machine, a yarn or both: --machine mid, --yarn \"pier wool=210m/100g\".".to_string(),
+        ));
     }
     let which = args::Which { design: a.design.clone(), size: Vec::new() };
     let r = read(&which)?;

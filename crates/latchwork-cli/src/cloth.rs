@@ -79,7 +79,8 @@ fn ink(a: &args::Cloth) -> Result<[u8; 3], String> {
 /// The yarn's count and the yarn in a loop.
 pub(crate) fn yarn(a: &args::Cloth) -> Result<(Tex, Mm), String> {
     let text = a.loop_length.as_deref().unwrap_or_default();
-    let loop_length = length_from(text).ok_or_else(|| format!("\"{text}\" is not a length; write 14.4mm or 0.57in."))?;
+    let loop_length =
+        length_from(text).ok_or_else(|| format!("\"{text}\" is not a length; write 14.4mm or 0.57in."))?;
     within("--loop in mm", loop_length.0, 1.0, 200.0)?;
     Ok((Tex(within("--tex", a.tex.unwrap_or_default(), 5.0, 5000.0)?), loop_length))
 }

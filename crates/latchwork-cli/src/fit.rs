@@ -191,8 +191,7 @@ fn about(design: &Design, sizes: &[SizeProof]) {
             say("  A second swatch would narrow every range above.");
         }
     }
-    let pace =
-        if design.pace.own { "your own pace" } else { "a usual pace; give your own with pace" };
+    let pace = if design.pace.own { "your own pace" } else { "a usual pace; give your own with pace" };
     say(&format!("Times are at {pace}."));
 }
 

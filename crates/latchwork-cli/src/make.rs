@@ -339,10 +339,7 @@ fn made(a: &args::Make, timings: &mut Timings) -> Done {
         return Done::Usage(format!("The folder {} could not be made: {e}.", folder.display()));
     }
     if let Err(e) = Writing::begin(&folder).and_then(|w| w.replace_all(&files)) {
-        return Done::Usage(format!(
-            "The files in {} could not be written, and are unchanged: {e}.",
-            folder.display()
-        ));
+        return Done::Usage(format!("The files in {} could not be written, and are unchanged: {e}.", folder.display()));
     }
     timings.stage("written");
     let names: Vec<&str> = files.iter().map(|f| f.0.as_str()).collect();
@@ -429,9 +426,11 @@ fn files(
 /// A bench sheet for each size.
 fn benches(proven: &Proven, papers: &[(Paper, &str)]) -> Result<Vec<File>, Box<dyn std::error::Error>> {
     let (mut files, mut taken) = (Vec::new(), Vec::new());
+    let all: Vec<usize> = (0..proven.sizes().len()).collect();
+    let whole = handout(proven, &all, false)?;
     for (i, size) in proven.sizes().iter().enumerate() {
         let name = fresh(&mut taken, &proven.design().sizes[size.size].name);
-        let Some(sheet) = bench(&handout(proven, &[i], false)?) else { continue };
+        let Some(sheet) = bench(&handout(proven, &[i], false)?, &whole) else { continue };
         for (paper, on) in papers {
             let bytes = bench_pdf(&sheet, proven.design().show.language, *paper)?;
             files.push((format!("bench-{name}-{on}.pdf"), bytes));

@@ -38,8 +38,7 @@ pub(crate) fn pieces(a: &args::Cloth) -> Done {
     {
         if a.tex.is_none() {
             return Done::Usage(
-                "These notes have no swatch: add --tex and --loop, the yarn count and the yarn in a loop."
-                    .to_string(),
+                "These notes have no swatch: add --tex and --loop, the yarn count and the yarn in a loop.".to_string(),
             );
         }
         match yarn(a) {
@@ -161,7 +160,9 @@ fn view(text: &str) -> Result<[f64; 3], String> {
     let lengths: Vec<f64> = text.split(',').filter_map(|t| length_from(t.trim())).map(|l| l.0).collect();
     match lengths[..] {
         [left, up, wide] if wide > 0.0 => Ok([left, up, wide]),
-        _ => Err(format!("\"{text}\" is not a view; write 2cm,5cm,3cm: distance from the left, distance up, and width.")),
+        _ => {
+            Err(format!("\"{text}\" is not a view; write 2cm,5cm,3cm: distance from the left, distance up, and width."))
+        }
     }
 }
 

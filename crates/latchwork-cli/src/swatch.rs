@@ -196,9 +196,8 @@ fn add(a: &args::SwatchAdd) -> Result<(), Done> {
     let stretches = a.stretched.as_ref().map(|text| length("width", text)).transpose()?.map(|l| l.0);
     let weighed = match (&a.weight, &a.whole) {
         (Some(text), Some(whole)) => {
-            let grams = weight_from(text).ok_or_else(|| {
-                Done::Usage(format!("{text} is not the weight of a swatch; write 14.2g."))
-            })?;
+            let grams = weight_from(text)
+                .ok_or_else(|| Done::Usage(format!("{text} is not the weight of a swatch; write 14.2g.")))?;
             let (n, p) = whole
                 .split_once('x')
                 .and_then(|(n, p)| Some((n.trim().parse::<u32>().ok()?, p.trim().parse::<u32>().ok()?)))
@@ -258,7 +257,9 @@ pub(crate) fn append(
         })
         .transpose()?;
     let tex = count
-        .map(|c| count_from(c).ok_or_else(|| Done::Usage(format!("{c} is not a yarn count; write 420m/100g or 238tex."))))
+        .map(|c| {
+            count_from(c).ok_or_else(|| Done::Usage(format!("{c} is not a yarn count; write 420m/100g or 238tex.")))
+        })
         .transpose()?;
     let failed =
         |e: std::io::Error| Done::Usage(format!("The book in {} could not be written: {e}.", folder.display()));

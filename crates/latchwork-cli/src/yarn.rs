@@ -245,7 +245,10 @@ fn instead(design: &Design, yarn: usize, path: &Path) -> Result<(), Done> {
     fabrics.sort_unstable();
     fabrics.dedup();
     say(&format!("Knit new swatches in whichever you choose: {}.", fabrics.join(", ")));
-    say(&format!("Needles are {} mm apart; mm is the thickness of the loose yarn, after Peirce.", design.machine.pitch.0));
+    say(&format!(
+        "Needles are {} mm apart; mm is the thickness of the loose yarn, after Peirce.",
+        design.machine.pitch.0
+    ));
     say("Cover is the square root of tex over the millimetres of yarn in a loop, with this design's loops.");
     Ok(())
 }

@@ -1,11 +1,11 @@
 //! From a knitter's design to a proven plan, for every size.
 //!
 //! [`text`] and [`measure`] -> [`design::Design`] -> [`draft`] -> [`stitches`] -> [`plan`] (a
-//! [`latchwork_machine::steps::Plan`]) -> [`latchwork_machine::rehearsal::Run`] -> [`cloth`]; then [`check`]
-//! binds plan, run and cloth into what alone may be printed and counted, by [`handout`] and [`cues`]; [`picture`] draws,
-//! [`record`] writes down, [`revise`] changes a document in place. [`notes`] come to
-//! the same plan from a knitter's own lines; [`words`] say it, [`readback`] hears what they said, and [`trial`] looks
-//! for a design that breaks a law.
+//! [`latchwork_machine::steps::Plan`]) -> [`latchwork_machine::rehearsal::Run`] -> [`cloth`]; then [`check`] joins plan,
+//! run and cloth into the only form that [`handout`] may print and [`cues`] may count; [`picture`] draws, [`record`]
+//! writes every stage as text, [`revise`] changes a document in place. [`notes`] lead to the same plan from a knitter's own
+//! lines; [`words`] put it in sentences, [`readback`] reads them back, and [`trial`] searches for a design that breaks a
+//! law.
 //! Pure: no files, clock, network or globals.
 
 pub mod units;

@@ -1,50 +1,50 @@
-//! What a stage has found: where, how bad it is, and a change that would mend it.
+//! Findings of a stage: place, level, and a change that would fix it.
 
 use crate::fact::{Fact, Rewrite};
 
-/// A stretch of the source text, in bytes.
+/// A range of the source text, in bytes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Span {
     /// Where it begins.
     pub start: usize,
-    /// How long it is.
+    /// Its length.
     pub len: usize,
 }
 
-/// How bad it is.
+/// How serious a finding is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Level {
     /// Good to know.
     Note,
-    /// It works, but look at it.
+    /// It knits and prints, but needs a look.
     Warning,
-    /// Nothing is printed while it stands.
+    /// Nothing is printed until it is fixed.
     Error,
 }
 
-/// One thing to tell the knitter.
+/// One finding for the knitter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Notice {
-    /// How bad it is.
+    /// How serious a finding is.
     pub level: Level,
-    /// Where in the source text, if anywhere.
+    /// Its place in the source text, if it has one.
     pub span: Option<Span>,
-    /// What is so.
+    /// The fact.
     pub fact: Fact,
-    /// A change of the document that would mend it by itself.
+    /// A change to the document that alone would fix it.
     pub change: Option<Mend>,
 }
 
-/// A change of the document.
+/// A replacement in the document.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Replace {
-    /// What is replaced; nothing, where something is put in.
+    /// The text replaced; empty for an insertion.
     pub span: Span,
-    /// By what.
+    /// The new text.
     pub text: String,
 }
 
-/// A change of the document that mends something.
+/// A change to the document that fixes a finding.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mend {
     /// The change.
@@ -66,19 +66,19 @@ impl Notice {
         Notice { level: Level::Warning, ..Notice::error(span, fact) }
     }
 
-    /// Something good to know of a place in the text.
+    /// A note on a place in the text.
     #[must_use]
     pub fn note(span: Span, fact: impl Into<Fact>) -> Notice {
         Notice { level: Level::Note, ..Notice::error(span, fact) }
     }
 
-    /// The rule that found it, if it is one of the rule book.
+    /// The rule of the rule book that found it, if any.
     #[must_use]
     pub fn rule(&self) -> Option<&'static str> {
         self.fact.rule()
     }
 
-    /// Offers a change that mends it: `text` in place of `span`.
+    /// Offers a change that fixes it: `text` in place of `span`.
     #[must_use]
     pub fn mend(mut self, span: Span, text: impl Into<String>, does: Rewrite) -> Notice {
         self.change = Some(Mend { put: Replace { span, text: text.into() }, does });
@@ -91,7 +91,7 @@ impl Notice {
 pub struct Notices(pub Vec<Notice>);
 
 impl Notices {
-    /// Adds one.
+    /// Adds a finding.
     pub fn push(&mut self, notice: Notice) {
         self.0.push(notice);
     }
@@ -103,7 +103,7 @@ impl Notices {
     }
 }
 
-/// The document with every change made that does not touch another; later ones wait for the next reading.
+/// The document with every change that does not touch another; the others wait for the next reading.
 #[must_use]
 pub fn mended(source: &str, changes: &[Replace]) -> String {
     let mut sorted: Vec<&Replace> = changes.iter().collect();
@@ -126,7 +126,7 @@ pub fn mended(source: &str, changes: &[Replace]) -> String {
     text
 }
 
-/// The word of `known` nearest to `word`, if one is near enough to be meant.
+/// The word of `known` nearest to `word`, if near enough to be meant.
 #[must_use]
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let fold = |w: &str| w.to_lowercase().replace(['-', '_', ' '], "");
@@ -139,7 +139,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .map(|(_, k)| k)
 }
 
-/// Edit distance in characters; words are cut at 40 so that a hostile document costs little.
+/// Edit distance in characters; words are cut at 40, which keeps a hostile document cheap.
 fn distance(a: &str, b: &str) -> usize {
     let (a, b): (Vec<char>, Vec<char>) = (a.chars().take(40).collect(), b.chars().take(40).collect());
     let mut row: Vec<usize> = (0..=b.len()).collect();

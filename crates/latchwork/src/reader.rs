@@ -1,4 +1,4 @@
-//! Reading nodes: one way to ask for a word, a number, a quantity, and to say what was wrong.
+//! Reading nodes: one way to read a word, a number or a quantity, and to report what is wrong.
 
 use crate::fact::{Fact, Listed, ReaderFact, Rewrite, Subject, WordPlace};
 use crate::notice::{Notice, Notices, Span, nearest};
@@ -7,13 +7,13 @@ use crate::units::{LENGTH_UNITS, Mm, WEIGHT_UNITS, length_unit, weight_unit};
 
 pub(crate) struct Reader<'a> {
     pub(crate) notices: &'a mut Notices,
-    /// Part of the document could not be read, so a missing name is no fault.
+    /// Whether part of the document could not be read: a missing name is then no fault.
     pub(crate) has_holes: bool,
-    /// The head of notes, where nothing must stand.
+    /// Whether it is the head of pass notes, where nothing is required.
     pub(crate) notes: bool,
 }
 
-/// Child nodes by name, checked against what may stand here.
+/// Child nodes by name, checked against the words allowed here.
 pub(crate) struct Nodes<'a>(pub(crate) &'a [Node]);
 
 impl<'a> Nodes<'a> {
@@ -27,12 +27,12 @@ impl<'a> Nodes<'a> {
     }
 }
 
-/// The words as a fact keeps them.
+/// The words as a fact holds them.
 fn kept(words: &[&str]) -> Vec<String> {
     words.iter().map(ToString::to_string).collect()
 }
 
-/// The subject that a node's first value is of.
+/// The subject of a node's first value.
 pub(crate) fn of(node: &Node) -> Subject {
     Subject::Word(node.name.clone())
 }
@@ -42,7 +42,7 @@ impl Reader<'_> {
         self.notices.push(notice);
     }
 
-    /// Something the whole document lacks.
+    /// Reports something that the whole document lacks.
     pub(crate) fn missing(&mut self, fact: impl Into<Fact>) {
         if !self.has_holes && !self.notes {
             self.error(Notice::error(Span::default(), fact));
@@ -70,7 +70,7 @@ impl Reader<'_> {
         }
     }
 
-    /// Checks a node's shape and gives its children.
+    /// Checks a node's shape and returns its children.
     pub(crate) fn shape<'n>(
         &mut self,
         node: &'n Node,
@@ -99,19 +99,19 @@ impl Reader<'_> {
         Nodes(&node.children)
     }
 
-    /// A node with one value and nothing else.
+    /// Checks that a node has one value and nothing else.
     pub(crate) fn leaf(&mut self, node: &Node) {
         self.shape(node, 1, &[], &[], &[]);
     }
 
-    /// Tells a unit before something that is no number.
+    /// Reports a unit before something that is not a number.
     fn no_unit(&mut self, value: &Value) {
         if value.unit.is_some() {
             self.error(Notice::error(value.span, ReaderFact::UnitWithoutNumber));
         }
     }
 
-    /// The text that is a node's first value.
+    /// The text of a node's first value.
     pub(crate) fn text(&mut self, node: &Node) -> Option<String> {
         if let Some(v) = node.arguments.first() {
             self.no_unit(v);
@@ -245,7 +245,7 @@ impl Reader<'_> {
         value
     }
 
-    /// A word out of a list.
+    /// A word from a list.
     pub(crate) fn word<T: Copy>(&mut self, value: &Value, of: Subject, words: &[(&str, T)]) -> Option<T> {
         self.no_unit(value);
         let text = match &value.written {
@@ -267,7 +267,7 @@ impl Reader<'_> {
         self.word(value, of(node), words)
     }
 
-    /// The index of a name among those defined, told when it is not there.
+    /// The index of a name among those defined; a missing name is reported.
     pub(crate) fn refer(&mut self, value: &Value, of: Listed, names: &[String]) -> Option<usize> {
         let Written::Text(name) = &value.written else {
             self.error(Notice::error(value.span, ReaderFact::WantsName { of }));
@@ -288,9 +288,9 @@ impl Reader<'_> {
         found
     }
 
-    /// A name of its own: told when it is empty or already taken.
+    /// A unique name: reported if empty or already taken.
     pub(crate) fn own_name(&mut self, node: &Node, taken: &[String]) -> Option<String> {
-        // Spaces at its ends, or several in a row, are no part of a name.
+        // Extra white space is not part of a name.
         let name = self.text(node)?.split_whitespace().collect::<Vec<_>>().join(" ");
         if name.is_empty() || name.chars().count() > 60 {
             self.error(Notice::error(node.span, ReaderFact::WantsShortName { word: node.name.clone() }));
@@ -305,7 +305,7 @@ impl Reader<'_> {
     }
 }
 
-/// The unit that a longer word means. A wrong guess here would be a wrong size, so nothing is guessed by likeness.
+/// The unit that a longer word means. A wrong guess would give a wrong size: nothing is guessed by likeness.
 fn meant(unit: &str) -> Option<&'static str> {
     Some(match unit.to_lowercase().trim_end_matches('s').trim_end_matches("re").trim_end_matches("er") {
         "inch" | "inche" | "\"" | "in." => "in",

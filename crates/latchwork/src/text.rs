@@ -1,4 +1,4 @@
-//! Document text to a tree with spans. It never fails: what cannot be read is told and left out.
+//! Document text to a tree with spans. It never fails: what cannot be read is reported and left out.
 
 mod write;
 
@@ -29,14 +29,14 @@ pub enum Written {
     Nothing,
 }
 
-/// A value, the unit before it, and where it stands.
+/// A value, the unit before it, and its place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Value {
-    /// What is written.
+    /// The value as written.
     pub written: Written,
     /// The unit in round brackets, if any.
     pub unit: Option<String>,
-    /// Where.
+    /// Its place.
     pub span: Span,
 }
 
@@ -54,17 +54,17 @@ pub struct Property {
 pub struct Node {
     /// Its first word.
     pub name: String,
-    /// Where that word stands.
+    /// The place of that word.
     pub span: Span,
-    /// Where the whole node stands, with all that belongs to it.
+    /// The place of the whole node, children included.
     pub whole: Span,
-    /// Whether a unit stands before it, where none belongs.
+    /// Whether it has a unit before it, where none belongs.
     pub annotated: bool,
     /// Values in order.
     pub arguments: Vec<Value>,
     /// Named values in order.
     pub properties: Vec<Property>,
-    /// What stands between its braces.
+    /// The nodes between its braces.
     pub children: Vec<Node>,
 }
 
@@ -73,17 +73,17 @@ pub struct Node {
 pub struct Tree {
     /// The nodes at the top.
     pub nodes: Vec<Node>,
-    /// Whether some node could not be read, so that a name not found may stand in it.
+    /// Whether a node could not be read: it may contain a name not found.
     pub has_holes: bool,
 }
 
-/// Most bytes in a line, most lines in a top-level node, and most faults of syntax told: bounds on what the parser
-/// is asked to mend, far above any design.
+/// Most bytes in a line, most lines in a top-level node, and most faults of syntax reported: limits on the parser's
+/// recovery, far above any design.
 const LONGEST_LINE: usize = 2_000;
 const MOST_LINES: usize = 2_000;
 const MOST_FAULTS: usize = 60;
 
-/// Reads a document, one top-level node at a time, so that a fault in one hides nothing in another.
+/// Reads a document one top-level node at a time: a fault in one hides nothing in another.
 pub fn read(source: &str, notices: &mut Notices) -> Tree {
     if let Some(refused) = refused(source) {
         notices.push(refused);
@@ -112,7 +112,7 @@ pub fn read(source: &str, notices: &mut Notices) -> Tree {
                     faults += 1;
                     continue;
                 }
-                // A brace said to be open is an echo of the fault inside it, where there is one.
+                // A report of an open brace is an echo of the fault inside it, if there is one.
                 let echo = |m: &str| m.contains("No closing '}'") || m.contains("Closing '}' was not found");
                 let only = error.diagnostics.iter().all(|d| echo(d.message.as_deref().unwrap_or_default()));
                 for diagnostic in
@@ -137,7 +137,7 @@ pub fn read(source: &str, notices: &mut Notices) -> Tree {
     tree
 }
 
-/// What is no design, whatever else it is, told before it is parsed.
+/// Input that cannot be a design, refused before it is parsed.
 fn refused(source: &str) -> Option<Notice> {
     let no = |start, fact| Some(Notice::error(Span { start, len: usize::from(!source.is_empty()) }, fact));
     if source.len() > LARGEST {
@@ -166,8 +166,8 @@ fn refused(source: &str) -> Option<Notice> {
     None
 }
 
-/// Whether a character is not seen on paper or screen, or turns its neighbours about: controls but line ends and tabs,
-/// joiners, marks and overrides of direction, tags (Unicode's categories Cc and Cf, and its line separators).
+/// Whether a character is invisible on paper or screen, or reorders its neighbours: controls except line ends and tabs,
+/// joiners, direction marks and overrides, tags (Unicode's categories Cc and Cf, and its line separators).
 fn is_unseen(c: char) -> bool {
     (c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
         || matches!(c,
@@ -176,11 +176,11 @@ fn is_unseen(c: char) -> bool {
             | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e007f}')
 }
 
-/// Most unseen characters told of one document.
+/// Most invisible characters reported in one document.
 const MOST_UNSEEN: usize = 20;
 
-/// A text for a screen without characters that cannot be seen or that would move the screen about: each is replaced by
-/// signs of as many bytes, so that places in it stay the same.
+/// A text for a screen without invisible characters or ones that reorder the screen: each is replaced by characters of
+/// as many bytes, which keeps places in the text the same.
 #[must_use]
 pub fn seen(text: &str) -> Cow<'_, str> {
     if !text.contains(is_unseen) {
@@ -197,8 +197,8 @@ pub fn seen(text: &str) -> Cow<'_, str> {
     Cow::Owned(out)
 }
 
-/// Every character of a source that cannot be seen, where it stands; `offset` is added to its place. A mark of byte
-/// order at the very beginning is none.
+/// Every invisible character of a source, with `offset` added to its place. A byte order mark at the very beginning does
+/// not count.
 pub(crate) fn unseen(source: &str, offset: usize) -> Vec<Notice> {
     let bad = source.char_indices().filter(|(i, c)| is_unseen(*c) && !(i + offset == 0 && *c == '\u{feff}'));
     bad.take(MOST_UNSEEN)
@@ -209,7 +209,7 @@ pub(crate) fn unseen(source: &str, offset: usize) -> Vec<Notice> {
         .collect()
 }
 
-/// Tells texts in which an escape stands for a character that cannot be seen.
+/// Reports texts in which an escape stands for an invisible character.
 fn escaped(n: &Node, notices: &mut Notices) {
     for value in n.arguments.iter().chain(n.properties.iter().map(|p| &p.value)) {
         if let Written::Text(text) = &value.written
@@ -255,7 +255,7 @@ fn value(entry: &KdlEntry, offset: usize) -> Value {
     Value { written, unit, span: Span { start: span.offset() + offset, len: span.len() } }
 }
 
-/// A span that begins and ends between letters.
+/// The span widened to whole characters.
 fn on_letters(source: &str, span: Span) -> Span {
     let start = source.floor_char_boundary(span.start);
     let end = source.ceil_char_boundary(span.start + span.len);
@@ -274,14 +274,14 @@ fn repair(source: &str, found: Span, message: &str, label: &str) -> Span {
     let stop = |c: char| c.is_whitespace() || matches!(c, ';' | '{' | '}');
     let end =
         if is_property { source.get(end..).and_then(|s| s.find(stop)).map_or(source.len(), |i| end + i) } else { end };
-    // A span that runs over lines is cut at the first line's end.
+    // A span over several lines is cut at the end of the first.
     let text = source.get(start..end).unwrap_or_default();
     let lead = text.len() - text.trim_start().len();
     let first = text.trim_start().lines().next().unwrap_or_default();
     Span { start: start + lead, len: first.trim_end().len().max(1) }
 }
 
-/// The two commonest slips of the pen: a new word right after a brace, and a word with = where a node begins.
+/// The two commonest slips: a new word right after a brace, and a word with = where a node begins.
 fn slip(part: &str) -> Option<Notice> {
     let bytes = part.as_bytes();
     let is_word = |b: u8| b.is_ascii_alphanumeric() || b == b'-' || b == b'_';
@@ -346,8 +346,8 @@ fn syntax(source: &str, span: Span, message: &str, help: Option<&str>) -> Notice
     Notice::error(span, fact)
 }
 
-/// Where the top-level nodes begin and end: at line ends and semicolons outside braces, quotation marks and
-/// comments. A brace or mark left open takes in what follows, up to the bound on lines.
+/// Where the top-level nodes begin and end: at line ends and semicolons outside braces, quotation marks and comments. An
+/// open brace or quotation mark includes what follows, up to the limit on lines.
 fn outline(source: &str) -> Vec<(usize, usize)> {
     let bytes = source.as_bytes();
     let (mut depth, mut comment, mut i, mut start) = (0_usize, 0_usize, 0, None);
@@ -408,8 +408,8 @@ fn outline(source: &str) -> Vec<(usize, usize)> {
     nodes
 }
 
-/// Where a quoted text that begins before `i` ends: at its closing mark (followed by as many # as it began with), or
-/// before the end of the line.
+/// Where a quoted text that begins before `i` ends: at its closing mark (with as many # as the opening one), or before
+/// the end of the line.
 pub(crate) fn closing(bytes: &[u8], mut i: usize, raw: usize) -> usize {
     while let Some(&c) = bytes.get(i) {
         match c {
@@ -423,14 +423,14 @@ pub(crate) fn closing(bytes: &[u8], mut i: usize, raw: usize) -> usize {
     i
 }
 
-/// A text between quotation marks, as a document has it: what every writer of documents writes.
+/// A text in quotation marks, as every writer of documents writes it.
 #[must_use]
 pub fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {
             '"' | '\\' => out.extend(['\\', c]),
-            // No text has line ends within it.
+            // A text has no line ends.
             c if c.is_control() || matches!(c, '\u{2028}' | '\u{2029}') => out.push(' '),
             c => out.push(c),
         }
@@ -438,7 +438,7 @@ pub fn quoted(text: &str) -> String {
     out + "\""
 }
 
-/// What a line of notes has between quotation marks, as it is meant.
+/// The meaning of a quoted text in a line of pass notes.
 #[must_use]
 pub fn unquoted(written: &str) -> String {
     let mut out = String::new();
@@ -455,14 +455,14 @@ pub fn unquoted(written: &str) -> String {
     out
 }
 
-/// Whether a letter is written from right to left: Hebrew, Arabic, Syriac, Thaana and their like (Unicode's bidirectional
+/// Whether a letter is written from right to left: Hebrew, Arabic, Syriac, Thaana and the like (Unicode's bidirectional
 /// classes R and AL, by blocks).
 fn from_right(c: char) -> bool {
     matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
 }
 
-/// A text for screen or paper in which every run of letters from right to left stands for itself, between Unicode's
-/// first-strong isolates, so that figures and signs beside it keep their places. Most texts have none and stay as they are.
+/// A text for screen or paper with every run of right-to-left letters between Unicode's first-strong isolates, which keeps
+/// figures and signs beside it in place. Most texts have none and stay unchanged.
 #[must_use]
 pub fn isolated(text: &str) -> Cow<'_, str> {
     if !text.contains(from_right) {
@@ -472,7 +472,7 @@ pub fn isolated(text: &str) -> Cow<'_, str> {
     let mut rest = text;
     while let Some(start) = rest.find(from_right) {
         let run = &rest[start..];
-        // On to the last such letter before another kind of letter or figure.
+        // Up to the last such letter before another kind of letter or figure.
         let end = run.find(|c: char| c.is_alphanumeric() && !from_right(c)).unwrap_or(run.len());
         let end = run[..end].rfind(from_right).map_or(end, |i| i + run[i..].chars().next().map_or(0, char::len_utf8));
         out.push_str(&rest[..start]);
@@ -485,7 +485,7 @@ pub fn isolated(text: &str) -> Cow<'_, str> {
     Cow::Owned(out)
 }
 
-/// A text as one word of a command line: between quotation marks, single ones where it has signs that a shell reads.
+/// A text as one word of a command line: in quotation marks, single ones if it has characters that a shell reads.
 #[must_use]
 pub fn typed(text: &str) -> String {
     if text.contains(['"', '\\', '$', '`', '!']) {

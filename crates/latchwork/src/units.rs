@@ -1,4 +1,4 @@
-//! Lengths, weights, yarn counts: what a unit means, and how a figure is shown.
+//! Lengths, weights and yarn counts: the meaning of units, and the form of figures.
 
 /// Millimetres.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -8,7 +8,7 @@ pub struct Mm(pub f64);
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Grams(pub f64);
 
-/// Yarn count: grams in a thousand metres.
+/// Yarn count: grams per 1000 m.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Tex(pub f64);
 
@@ -21,19 +21,19 @@ pub const OUNCE: f64 = POUND / 16.0;
 /// Metres in a yard, exactly.
 pub const YARD: f64 = 0.9144;
 
-/// A language that a reader is told things in.
+/// A language of output.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Language {
-    /// English, as in Britain.
+    /// British English.
     #[default]
     English,
-    /// English, as in America.
+    /// American English.
     American,
-    /// English with every sentence of the catalogue between marks, so that a test sees what does not come from it.
+    /// English with every sentence of the catalogue between marks: a test can see what does not come from it.
     Marked,
 }
 
-/// Which units figures are shown in.
+/// The units of figures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Units {
     /// Centimetres.
@@ -43,7 +43,7 @@ pub enum Units {
     Inches,
 }
 
-/// How things are shown to a reader: in which units, and in which language.
+/// How figures and sentences are shown: units and language.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Show {
     /// The units of figures.
@@ -111,7 +111,7 @@ impl Show {
         }
     }
 
-    /// The unit in which yarn is measured off.
+    /// The unit of lengths of yarn.
     #[must_use]
     pub fn yarn_unit(self) -> &'static str {
         match self.units {
@@ -129,7 +129,7 @@ impl Show {
         }
     }
 
-    /// The unit in which yarn is weighed.
+    /// The unit of weights of yarn.
     #[must_use]
     pub fn weight_unit(self) -> &'static str {
         match self.units {
@@ -156,7 +156,7 @@ impl Show {
         }
     }
 
-    /// The length over which a gauge is told, and in words.
+    /// The length over which a gauge is given, and its name.
     #[must_use]
     pub fn gauge_over(self) -> (Mm, &'static str) {
         match self.units {
@@ -165,7 +165,7 @@ impl Show {
         }
     }
 
-    /// How often something comes in each centimetre or inch, given each centimetre.
+    /// A rate per centimetre or inch, given per centimetre.
     #[must_use]
     pub fn rate(self, each_cm: f64) -> String {
         match self.units {
@@ -174,7 +174,7 @@ impl Show {
         }
     }
 
-    /// What such a rate is over.
+    /// The unit that such a rate is per.
     #[must_use]
     pub fn rate_over(self) -> &'static str {
         match self.units {
@@ -184,7 +184,7 @@ impl Show {
     }
 }
 
-/// Inches as whole ones and a fraction, to the nearest of so many parts of an inch: 2, 4 or 8.
+/// Inches as a whole number and a fraction, to the nearest half, quarter or eighth (2, 4 or 8 parts).
 fn eighths(inches: f64, parts: f64) -> String {
     let all = (inches.abs() * parts).round() * (8.0 / parts);
     let (whole, part) = ((all / 8.0).floor(), (all % 8.0) as usize);
@@ -255,14 +255,14 @@ pub fn tex_of(count: f64, system: &str) -> Option<Tex> {
 }
 
 impl Tex {
-    /// Thickness of a yarn laid free: Peirce's d (inch) = 1/(28 sqrt Ne), a specific volume of 1.1 cm³/g.
+    /// Diameter of an uncompressed yarn: Peirce's d (inch) = 1/(28 sqrt Ne), a specific volume of 1.1 cm³/g.
     #[must_use]
     pub fn thickness(self) -> Mm {
         let ne = POUND * 1000.0 / (YARD * 840.0) / self.0;
         Mm(INCH / (28.0 * ne.sqrt()))
     }
 
-    /// Metres in a hundred grams.
+    /// Metres per 100 g.
     #[must_use]
     pub fn metres_in_100_g(self) -> f64 {
         100_000.0 / self.0
@@ -280,13 +280,13 @@ pub fn dial(thirds: u8) -> String {
     }
 }
 
-/// A row counter's reading.
+/// A reading of the row counter.
 #[must_use]
 pub fn counter(reading: u32) -> String {
     format!("{reading:03}")
 }
 
-/// A number and the unit that follows it, as one writes on a command line: `16.7cm`, `43 g`.
+/// A number followed by its unit, as on a command line: `16.7cm`, `43 g`.
 fn with_unit(text: &str, scale: fn(&str) -> Option<f64>) -> Option<f64> {
     let text = text.trim();
     let at = text.find(|c: char| c.is_alphabetic())?;

@@ -185,7 +185,9 @@ fn printed(folder: &std::path::Path, worked: &WorkedOut, q: &Print) -> Option<Ve
     if q.kind == "bench" {
         // Of one size: the one asked for, or the middle one.
         let size = *sizes.get(sizes.len() / 2)?;
-        let sheet = bench(&contents(proven, &[size], false).ok()?)?;
+        let all: Vec<usize> = (0..proven.sizes().len()).collect();
+        let whole = contents(proven, &all, false).ok()?;
+        let sheet = bench(&contents(proven, &[size], false).ok()?, &whole)?;
         let pdf = bench_pdf(&sheet, proven.design().show.language, paper).ok();
         forget();
         return pdf;

@@ -75,7 +75,7 @@ const YARN: Yarn = Yarn(0);
 /// a row does not compile.
 macro_rules! rule_book {
     ($($fault:pat => $one:expr, $source:expr;)+) => {
-        /// One of each fault, for the list of rules.
+        /// An example of each fault, for the list of rules.
         #[must_use]
         pub fn one_of_each() -> Vec<Fault> {
             vec![$($one),+]

@@ -91,7 +91,7 @@ impl SizeProof {
         fine.then_some(ProvenPiece { plan, proof })
     }
 
-    /// Weight and its 95 % range for the yarn of this index.
+    /// Weight and half its 95 % range for the yarn of this index.
     #[must_use]
     pub fn grams(&self, design: &Design, yarn: usize) -> (Grams, Grams) {
         let tex = design.yarns[yarn].tex;

@@ -1,5 +1,5 @@
-//! What was knitted: loops by part, yarn and time, from the run and the measured loop lengths; a fabric's repeat and whole
-//! pieces at rest; gauges predicted from other fabrics.
+//! The knitting: loops by part, yarn and time, from the run and measured loop lengths; repeats and whole pieces at rest;
+//! gauges predicted from other fabrics.
 
 mod piece;
 mod portrait;
@@ -44,13 +44,13 @@ impl Loops {
     }
 }
 
-/// Counts the loops of each part (by origin number) that are of the working yarn, number 0.
+/// The loops of each part, by origin number, in the working yarn, number 0.
 #[must_use]
 pub fn count(plan: &Plan, run: &Run, parts: usize) -> Vec<Loops> {
     count_of(plan, run, parts, Yarn(0))
 }
 
-/// Counts the loops of each part that are of one yarn.
+/// The loops of each part in one yarn.
 #[must_use]
 pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
     let mut all = vec![Loops::default(); parts];
@@ -58,13 +58,13 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         let Some(part) = all.get_mut(step.origin.0 as usize) else { continue };
         if matches!(&step.action, Action::Pass(p) if p.laid == Some(of)) {
-            // A laid yarn lies along the row and takes its width.
+            // A laid-in yarn runs along the row and takes its width.
             part.floats += run.readings[i].stitches.0;
         }
         let working = match &step.action {
             Action::Pass(Pass { second: Some(second), yarn, .. }) => {
                 feeder = *yarn;
-                // Two yarns in one pass: each loop says whose it is.
+                // With two yarns in one pass, each loop records its yarn.
                 for id in run.made_in(i) {
                     let id = LoopId(id);
                     let own = if run.loops.second_yarn(id) { Some(*second) } else { *yarn };
@@ -97,8 +97,8 @@ pub fn count_of(plan: &Plan, run: &Run, parts: usize, of: Yarn) -> Vec<Loops> {
     all
 }
 
-/// Needles floated past in a pass that met some needles and left others: on each bed, what the spans between
-/// neighbouring loops have beyond the shortest.
+/// Needles floated past in a pass that some needles took and others not: on each bed, the excess of the spans between
+/// neighbouring loops over the shortest.
 fn floats(run: &Run, step: usize) -> u32 {
     let reading = run.readings[step];
     let made = run.made_in(step);
@@ -125,11 +125,11 @@ fn floats(run: &Run, step: usize) -> u32 {
 pub struct Amount {
     /// Metres.
     pub metres: f64,
-    /// Of these, metres of tails.
+    /// Metres of tails among them.
     pub tails: f64,
-    /// Standard deviation of the metres for each fabric whose swatches they rest on.
+    /// Standard deviation of the metres for each fabric whose swatches they depend on.
     pub doubts: Vec<(String, f64)>,
-    /// The least sure figure that it rests on.
+    /// The basis of the least sure figure in it.
     pub basis: Basis,
 }
 
@@ -137,15 +137,15 @@ impl Amount {
     /// No yarn at all.
     pub const NONE: Amount = Amount { metres: 0.0, tails: 0.0, doubts: Vec::new(), basis: Basis::Swatches(0) };
 
-    /// Yarn that is no loop.
+    /// Yarn that is in no loop.
     #[must_use]
     pub fn of_tails(length: Mm) -> Amount {
         let metres = length.0 / 1000.0;
         Amount { metres, tails: metres, ..Amount::NONE }
     }
 
-    /// One standard deviation of the metres: doubts of one fabric add up, for they come from the same swatches;
-    /// those of different fabrics are independent.
+    /// One standard deviation of the metres: doubts of one fabric add up, since they come from the same swatches; those of
+    /// different fabrics are independent.
     #[must_use]
     pub fn deviation(&self) -> f64 {
         self.doubts.iter().map(|d| d.1 * d.1).sum::<f64>().sqrt()
@@ -163,7 +163,7 @@ impl Amount {
         Grams(2.0 * self.deviation() * tex.0 / 1000.0)
     }
 
-    /// So many times as much. The doubt of a loop length is the same in each, so it grows alike.
+    /// A multiple. The doubt of a loop length is common to all and grows in proportion.
     #[must_use]
     pub fn times(&self, n: u32) -> Amount {
         let n = f64::from(n);
@@ -171,7 +171,7 @@ impl Amount {
         Amount { metres: self.metres * n, tails: self.tails * n, doubts, basis: self.basis }
     }
 
-    /// Two amounts together.
+    /// The sum of two amounts.
     #[must_use]
     pub fn and(&self, other: &Amount) -> Amount {
         let mut doubts = self.doubts.clone();
@@ -190,11 +190,10 @@ impl Amount {
     }
 }
 
-/// Loops of a part of a piece, the fabric whose swatches tell their length, and that length.
+/// Loops of a part of a piece, the fabric whose swatches give their length, and that length.
 pub type Knitted<'a> = (Loops, &'a str, LoopLengths);
 
-/// Yarn of a piece: loops of each part times the length of their kind, floats as they are laid over the needles
-/// (`pitch` apart), and the tails.
+/// Yarn of a piece: loops of each part times the length of their kind, floats at `pitch` per needle, and the tails.
 #[must_use]
 pub fn yarn(parts: &[Knitted<'_>], pitch: Mm, tails: &[Mm]) -> Amount {
     let tails = tails.iter().map(|t| t.0 / 1000.0).sum::<f64>();
@@ -224,18 +223,18 @@ pub fn yarn(parts: &[Knitted<'_>], pitch: Mm, tails: &[Mm]) -> Amount {
 pub struct Work {
     /// Passes of the carriage.
     pub passes: u32,
-    /// Loops moved by hand.
+    /// Transfers by hand.
     pub moved: u32,
     /// Needles wrapped.
     pub wrapped: u32,
-    /// Loops bound off.
+    /// Stitches cast off.
     pub bound: u32,
-    /// Times that weights or comb are hung or taken down.
+    /// Times that weights or comb are hung or removed.
     pub weights: u32,
 }
 
 impl Work {
-    /// What a plan asks for.
+    /// The work in a plan.
     #[must_use]
     pub fn of(plan: &Plan) -> Work {
         let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);

@@ -1,7 +1,7 @@
-//! A whole piece at rest: its rows and needles as a sheet in which each fabric would have its own size.
+//! A whole piece at rest: its rows and needles as a sheet in which each fabric has its own natural size.
 //!
-//! Between some rows of the run lies a strip of triangles. A needle that knitted in it is as much longer as it has
-//! passes; one that was held has none there, so that short rows gather the sheet of themselves.
+//! Strips of triangles lie between some rows of the run. At each needle a strip is as high as the passes that it knitted;
+//! at a held needle it has no height, and short rows shape the sheet without further rules.
 
 use latchwork_machine::beds::{Beds, moves};
 use latchwork_machine::needle::Needle;
@@ -9,20 +9,20 @@ use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Plan};
 use latchwork_thread::sheet::{Sheet, SheetEnd, Stiffness, Triangle};
 
-/// What a part of a piece is made of.
+/// The material of a part of a piece.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stuff {
-    /// Millimetres for each needle, both beds counted.
+    /// Millimetres per needle, both beds counted.
     pub needle: f64,
-    /// Millimetres for each pass.
+    /// Millimetres per pass.
     pub pass: f64,
-    /// How far it stretches across without harm, as a share.
+    /// Its greatest stretch across without harm, as a share.
     pub stretch: f64,
 }
 
 impl Stuff {
-    /// How it resists. A cloth that stretches further resists less; plain stretches about twice as far across as along
-    /// (teaching pages after Spencer). How much width answers to length, and shear: guesses, no source.
+    /// Its stiffness. A fabric that stretches further is less stiff; plain stretches about twice as far across as along
+    /// (teaching pages after Spencer). Transverse contraction and shear are guesses, no source.
     fn stiffness(self) -> Stiffness {
         let across = 1.0 / self.stretch;
         let along = 2.0 / 0.30;
@@ -35,13 +35,13 @@ impl Stuff {
 pub struct PartAtRest {
     /// Its origin number in the plan.
     pub part: usize,
-    /// Widest width of its fabric by itself, in millimetres.
+    /// Greatest width of its fabric by itself, in millimetres.
     pub alone: f64,
-    /// Narrowest and widest width in the piece, along a row.
+    /// Least and greatest width in the piece, along a row.
     pub width: (f64, f64),
-    /// Length of its middle by itself, and in the piece.
+    /// Length along its middle by itself, and in the piece.
     pub length: (f64, f64),
-    /// Most that it is squeezed together and drawn out across, as shares.
+    /// Greatest compression and stretch across, as shares.
     pub strain: (f64, f64),
 }
 
@@ -56,13 +56,13 @@ pub struct PieceAtRest {
     pub end: SheetEnd,
     /// Its parts, in the order knitted.
     pub parts: Vec<PartAtRest>,
-    /// Its rows of points from the first up: the step of the pass that begins above each, and places along the beds
-    /// with their points. The last has the step of the last pass.
+    /// Its rows of points from the first up: the step of the pass above each, and places along the beds with their points.
+    /// The last has the step of the last pass.
     pub lines: Vec<(usize, ThreadPath)>,
 }
 
 impl PieceAtRest {
-    /// Where on the sheet a place along the beds lies, so far from line to line; beyond its edges as they go on.
+    /// The point on the sheet of a place along the beds, at a fraction between lines; extrapolated beyond the edges.
     #[must_use]
     pub fn place(&self, place: f64, line: f64) -> [f64; 2] {
         let last = self.lines.len() - 1;
@@ -83,7 +83,7 @@ impl PieceAtRest {
     }
 }
 
-/// Most strips up a piece and columns across it: a bound on the work.
+/// Most strips up a piece and columns across it, to limit the work.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Mesh {
     /// Strips.
@@ -96,7 +96,7 @@ impl Mesh {
     /// For flat pieces.
     pub const FLAT: Mesh = Mesh { strips: 120, columns: 48.0 };
 
-    /// For things in space: as many as fit so far apart in a piece so wide and long, in millimetres.
+    /// For articles in space: as many as fit at a distance in a piece of this width and length, in millimetres.
     #[must_use]
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
     pub fn apart(each: f64, wide: f64, long: f64) -> Mesh {
@@ -112,7 +112,7 @@ struct Row {
     /// Outermost places that carry loops afterwards.
     live: (f64, f64),
     stitches: f64,
-    /// Outermost places from which loops were moved since the row before.
+    /// Outermost places that loops were moved from since the row before.
     moved: (f64, f64),
 }
 
@@ -148,14 +148,14 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
     rows
 }
 
-/// Where the sheet's points stand on one row: place and point, from left to right.
+/// The points of the sheet on one row: place and point, from left to right.
 pub type ThreadPath = Vec<(f64, u32)>;
 
-/// The point that each of so many has become, where some were taken in by others.
+/// The point that each point has become, where some were merged into others.
 fn made_one(points: usize, taken: &[(u32, u32)]) -> Vec<u32> {
     let mut one: Vec<u32> = (0..points as u32).collect();
     taken.iter().for_each(|(gone, kept)| one[*gone as usize] = *kept);
-    // One that took others in may itself have been taken in later.
+    // A point that others were merged into may itself have been merged later.
     for p in 0..points {
         let mut last = p as u32;
         while one[last as usize] != last {
@@ -166,21 +166,21 @@ fn made_one(points: usize, taken: &[(u32, u32)]) -> Vec<u32> {
     one
 }
 
-/// Places across a piece, so far apart, on both sides of its middle.
+/// Places across a piece at a distance, on both sides of its middle.
 fn grid((left, right): (f64, f64), apart: f64) -> Vec<f64> {
     let middle = f64::midpoint(left, right).round();
     let n = ((right - left) / apart).ceil() as i32 + 1;
     (-n..=n).map(|k| middle + f64::from(k) * apart).collect()
 }
 
-/// A triangle between the points that its corners have become; none where two of them are one.
+/// A triangle of the points that its corners have become; none where two are the same.
 fn joined(mut t: Triangle, one: &[u32]) -> Option<Triangle> {
     t.corners = t.corners.map(|c| one[c as usize]);
     let [a, b, c] = t.corners;
     (a != b && b != c && a != c).then_some(t)
 }
 
-/// The lines that a strip of rows ends on: columns whose loops were moved inwards end on the one that took them.
+/// Ends the columns of a strip whose loops were moved inwards on the column that took them.
 fn moved_inwards(strip: &[Row], (left, right): (f64, f64), line: &mut ThreadPath) -> Vec<(u32, u32)> {
     let joins = strip.iter().fold(none(), |m, r| (m.0.min(r.moved.0), m.1.max(r.moved.1)));
     let mut same = Vec::new();
@@ -197,8 +197,8 @@ fn moved_inwards(strip: &[Row], (left, right): (f64, f64), line: &mut ThreadPath
     same
 }
 
-/// Brings a rehearsed piece to rest. `parts` tells the stuff of each origin number of the plan; rows of others (a
-/// cast-on, an ending) are left out. None where nothing remains.
+/// Brings a rehearsed piece to rest. `parts` gives the material of each part by origin number; rows of parts without one
+/// (a cast-on, an ending) are left out. None where nothing remains.
 #[must_use]
 pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh) -> Option<PieceAtRest> {
     let rows = rows(plan, run, parts);
@@ -220,11 +220,11 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
         sheet.points.len() as u32 - 1
     };
     let mut line: ThreadPath = places(ends(first)).into_iter().map(|u| (u, point([u * scale(first), 0.0]))).collect();
-    // The part below each line, and the line.
+    // The lines, each with the part below it.
     let mut lines: Vec<(usize, ThreadPath)> = vec![(first.part, line.clone())];
     let mut begun = Vec::new();
     let mut triangles = Vec::new();
-    // Points that loops moved inwards have made one with another.
+    // Pairs of points merged where loops were moved inwards.
     let mut same: Vec<(u32, u32)> = Vec::new();
     let most = rows.len().div_ceil(mesh.strips);
     let mut from = 0;
@@ -247,7 +247,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
             .map(|u| {
                 let same = line.iter().find(|(v, _)| (v - u).abs() < 1e-9).map(|l| l.1);
                 match same {
-                    // Held all the while: the same loop still.
+                    // Held throughout: still the same loop.
                     Some(n) if tall(u) == 0.0 => (u, n),
                     _ => (u, point([u * scale, height + full])),
                 }
@@ -295,7 +295,7 @@ fn zip(bottom: &ThreadPath, top: &ThreadPath, mut found: impl FnMut([(f64, u32, 
     let middle = f64::midpoint(bottom[0].0, bottom[bottom.len() - 1].0);
     while i + 1 < bottom.len() || j + 1 < top.len() {
         let (b, t) = ((bottom[i].0, bottom[i].1, false), (top[j].0, top[j].1, true));
-        // Squares are cut the other way on the right, so that a piece alike on both sides stays so.
+        // Squares are cut the other way on the right, which keeps a symmetric piece symmetric.
         let up = i + 1 >= bottom.len()
             || (j + 1 < top.len() && {
                 let apart = top[j + 1].0 - bottom[i + 1].0;
@@ -336,7 +336,7 @@ fn told(
         let widths: Vec<f64> = mine.iter().map(|l| width(l)).collect();
         let count = rows.iter().filter(|r| r.part == part).count() as f64;
         let alone = rows.iter().filter(|r| r.part == part).map(|r| r.stitches).fold(0.0, f64::max) * stuff.needle;
-        // Up the middle of all its lines, from the line below its first.
+        // Along the middle of all its lines, from the line below the first.
         let at = lines.iter().position(|l| l.0 == part).unwrap_or(0);
         let with_below = lines[at.saturating_sub(1)..]
             .iter()

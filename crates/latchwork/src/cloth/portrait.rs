@@ -1,4 +1,4 @@
-//! The yarn of a whole piece as it lies in the cloth at rest, for pictures.
+//! The yarn of a whole piece as it lies in the fabric at rest, for pictures.
 
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Plan, Yarn};
@@ -28,16 +28,16 @@ pub struct Portrayed {
     pub strands: Vec<Strand>,
     /// The loop that each point belongs to, for each strand.
     pub loops: Vec<Vec<u32>>,
-    /// Left, bottom, width and height of all.
+    /// Left, bottom, width and height of the whole.
     pub window: [f64; 4],
-    /// Spans of yarn that lie as in a fabric at rest, of so many.
+    /// Spans of yarn that lie as in a fabric at rest, and all spans.
     pub regular: (usize, usize),
     /// Crossings drawn the wrong way round.
     pub wrong: usize,
 }
 
 impl AtRest {
-    /// The repeat as a pattern for whole pieces; `cell` must be the one that was brought to rest.
+    /// The repeat as a pattern for whole pieces; `cell` must be the one brought to rest.
     #[must_use]
     pub fn pattern<'a>(&'a self, cell: &'a Cell) -> Pattern<'a> {
         let knit = self.sample.loop_length.0 / self.sample.diameter.0;
@@ -45,8 +45,8 @@ impl AtRest {
     }
 }
 
-/// Lays a piece's yarn on its sheet. `patterns` by origin number, as the stuff of the sheet; `ink` of each yarn that
-/// is to be seen.
+/// Lays a piece's yarn on its sheet. `patterns` are by origin number, like the material of the sheet; `ink` gives the ink
+/// of each visible yarn.
 ///
 /// # Errors
 /// When there is no diagram of the piece.
@@ -58,7 +58,7 @@ pub fn portray(
     ink: impl Fn(Yarn) -> Option<Ink>,
 ) -> Result<Portrayed, NoDiagram> {
     let drawn = portrait(plan, run, patterns, |y| ink(y).is_some())?;
-    // Lines of the sheet by the row that begins there; the last line is a row above.
+    // Lines of the sheet by the row that begins there; the last line is one row higher.
     let mut heights: Vec<f64> = rest.lines.iter().map(|l| drawn.rows.partition_point(|s| *s < l.0) as f64).collect();
     if let Some(last) = heights.last_mut() {
         *last += 1.0;

@@ -1,5 +1,5 @@
-//! What swatches of one yarn tell of fabrics not swatched in it: the yarn's thickness and how it lies are fitted to
-//! them, and what is left over is carried over in part.
+//! Gauges of fabrics predicted from swatches of others in the same yarn: the yarn's diameter and its behaviour are fitted
+//! to the swatches, and the remaining error is carried over in part.
 
 use std::sync::Arc;
 
@@ -10,22 +10,22 @@ use super::rest::{Asked, LookUp, NoCloth};
 use crate::fabric::Fabric;
 use crate::measure::pooled;
 
-/// A swatched fabric: yarn in a knitted loop, a tuck against it, and millimetres for each needle and pass.
+/// A swatched fabric: yarn in a knitted loop, a tuck over it, and millimetres per needle and pass.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Measured {
     /// The fabric.
     pub fabric: Arc<Fabric>,
     /// Millimetres of yarn in a knitted loop.
     pub knit: f64,
-    /// A tuck against a knitted loop.
+    /// Yarn of a tuck over that of a knitted loop.
     pub tuck: f64,
-    /// Width of a needle, both beds counted.
+    /// Width per needle, both beds counted.
     pub needle: f64,
-    /// Length of a pass.
+    /// Length per pass.
     pub pass: f64,
 }
 
-/// How far off a swatch was when it was predicted from the others: measured over predicted, less one.
+/// The error of a swatch predicted from the others: measured over predicted, less one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LeftOut {
     /// The fabric left out.
@@ -39,9 +39,9 @@ pub struct LeftOut {
 /// A predicted gauge.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prediction {
-    /// Millimetres of width for each needle.
+    /// Millimetres of width per needle.
     pub needle: f64,
-    /// Millimetres of length for each pass.
+    /// Millimetres of length per pass.
     pub pass: f64,
     /// One standard deviation of the width, as a share.
     pub needle_spread: f64,
@@ -53,23 +53,23 @@ pub struct Prediction {
     pub left_out: Vec<LeftOut>,
 }
 
-/// Spread of the yarn's diameter against its count (packing differs), of what the yarn does to all fabrics alike, and
-/// of what is each fabric's own: guesses, no source.
+/// Spread of the yarn's diameter against its count (packing differs), of the yarn's effect common to all fabrics, and of
+/// each fabric's own effect: guesses, no source.
 const DIAMETER: f64 = 0.10;
 const YARN: f64 = 0.08;
 const OWN: f64 = 0.07;
-/// Spread of a predicted width and length before any was tested on a swatch left out: guesses, no source; the model
-/// missed cotton interlock by a tenth.
+/// Spread of a predicted width and length without a test on swatches left out: guesses, no source; the model missed
+/// cotton interlock by a tenth.
 const WIDTH: f64 = 0.13;
 const LENGTH: f64 = 0.11;
 
-/// How a fabric's wale and course over the diameter change with loop over diameter: parabolas in logarithms.
+/// How a fabric's wale and course over yarn diameter change with loop over diameter: parabolas in logarithms.
 #[derive(Debug, Clone, Copy)]
 struct Shape {
     middle: f64,
-    /// For width and length: at the middle, slope, half the curvature.
+    /// For width and length: the value at the middle, the slope, half the curvature.
     of: [[f64; 3]; 2],
-    /// How far the shapes found at the middle that cost about as much lie apart, as shares of width and length.
+    /// How far apart the shapes of about equal cost at the middle are, as shares of width and length.
     apart: [f64; 2],
 }
 
@@ -77,7 +77,7 @@ struct Shape {
 const STEP: f64 = 0.12;
 
 impl Shape {
-    /// Millimetres of a needle and a pass, for a loop and a diameter; both in logarithms.
+    /// Millimetres per needle and per pass, for a loop and a diameter; all in logarithms.
     fn at(&self, knit: f64, diameter: f64) -> [f64; 2] {
         let x = (knit / diameter).ln() - self.middle;
         self.of.map(|[a, b, c]| diameter.ln() + a + b * x + c * x * x)
@@ -85,18 +85,19 @@ impl Shape {
 }
 
 impl Prediction {
-    /// Whether it is sure enough to draft a piece with: within a third, 19 times in 20.
+    /// Whether it is sure enough for drafting a piece: within a third, 19 times in 20.
     #[must_use]
     pub fn of_use(&self) -> bool {
         self.needle_spread.max(self.pass_spread) < 0.17
     }
 }
 
-/// What is asked for the shapes of a fabric: a little shorter, as it is, a little longer; and the middle's logarithm.
+/// The repeats needed for the shape of a fabric, with loops a little shorter, as given, a little longer; and the logarithm
+/// at the middle.
 fn three(fabric: &Arc<Fabric>, knit: f64, tuck: f64, diameter: f64) -> ([Asked; 3], f64) {
-    // Loops of fewer diameters cannot be knitted, of many more are nets.
+    // Loops of fewer diameters cannot be knitted; loops of many more make nets.
     let middle = (knit / diameter).clamp(15.0, 24.0).ln();
-    // Rounded, so that what is asked for by one way and another is one.
+    // Rounded: the same repeat asked for in different ways must have the same name.
     let round = |v: f64| (v * 1e4).round() / 1e4;
     let asked = [-STEP, 0.0, STEP].map(|by| {
         let lengths = Lengths { knit: round((middle + by).exp()), tuck: round(tuck) };
@@ -115,13 +116,13 @@ fn shape(fabric: &Arc<Fabric>, knit: f64, tuck: f64, diameter: f64, known: LookU
     let of = [0, 1].map(|k| {
         let (short, here, long) = (short.0[k], here[k], long.0[k]);
         let (slope, bow) = ((long - short) / (2.0 * STEP), (long + short - 2.0 * here) / (2.0 * STEP * STEP));
-        // A snap between two shapes is no curvature: kept within what plain knit shows.
+        // A jump between two shapes is not curvature: limited to what plain shows.
         [here, slope.clamp(0.0, 2.5), bow.clamp(-3.0, 3.0)]
     });
     Ok(Shape { middle, of, apart })
 }
 
-/// All repeats that [`predict`] asks for, so that they can be looked up or worked out beforehand.
+/// All repeats that [`predict`] asks for, to be looked up or computed beforehand.
 #[must_use]
 pub fn asked_of(swatched: &[Measured], fabric: &Arc<Fabric>, (knit, tuck): (f64, f64), usual: f64) -> Vec<Asked> {
     let mut all: Vec<Asked> = swatched.iter().flat_map(|m| three(&m.fabric, m.knit, m.tuck, usual).0).collect();
@@ -134,7 +135,7 @@ struct Fit {
     more: [f64; 2],
 }
 
-/// The likeliest diameter, and what the yarn does to all fabrics alike.
+/// The likeliest diameter, and the yarn's effect common to all fabrics.
 fn fit(seen: &[(&Measured, Shape)], usual: f64) -> Fit {
     let mut best = (f64::INFINITY, Fit { diameter: usual, more: [0.0; 2] });
     for k in -60..=60 {
@@ -155,8 +156,8 @@ fn fit(seen: &[(&Measured, Shape)], usual: f64) -> Fit {
     best.1
 }
 
-/// Predicts the gauge of a fabric from swatches of others in the same yarn. `usual` is the diameter that the yarn's
-/// count tells, in millimetres.
+/// Predicts the gauge of a fabric from swatches of others in the same yarn. `usual` is the diameter by the yarn's count,
+/// in millimetres.
 ///
 /// # Errors
 /// When a fabric has no shape at rest with such a loop.
@@ -177,7 +178,7 @@ pub fn predict(
     };
     let mut sizes: Vec<LeftOut> = Vec::new();
     for (m, shape) in &seen {
-        // Other stitch sizes of the same fabric would give it away.
+        // Other stitch sizes of the same fabric would give the answer away.
         let others: Vec<_> = seen.iter().filter(|o| o.0.fabric != m.fabric).copied().collect();
         if !others.is_empty() {
             let [needle, pass] = of(&fit(&others, usual), shape, m.knit);
@@ -199,7 +200,7 @@ pub fn predict(
     let wanted = shape(fabric, knit, tuck, usual, known)?;
     let [needle, pass] = of(&found, &wanted, knit);
     let n = left_out.len() as f64;
-    // Sizes between those of shapes that cost about as much are each as likely: it is no surer than they are.
+    // Sizes between those of shapes of about equal cost are equally likely: the prediction is no surer than their range.
     let spread = |assumed: f64, error: fn(&LeftOut) -> f64, apart: f64| {
         pooled(left_out.iter().map(|l| error(l).powi(2)).sum(), n, assumed).max(apart / 12.0_f64.sqrt())
     };

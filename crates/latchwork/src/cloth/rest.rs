@@ -1,4 +1,4 @@
-//! One repeat of a fabric at rest, in millimetres: its gauge, thickness and cover from the yarn up.
+//! One repeat of a fabric at rest, in millimetres: gauge, thickness and cover computed from the yarn.
 
 use std::sync::Arc;
 use std::sync::OnceLock;
@@ -26,13 +26,13 @@ pub const FIBRES: [(&str, f64); 9] = [
     ("polypropylene", 0.91),
 ];
 
-/// How much room a yarn takes: the density of its fibre, and how much of the yarn's section is fibre.
+/// The bulk of a yarn: the density of its fibre, and the share of fibre in its section.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bulk {
     /// g/cm³.
     pub density: f64,
-    /// Fibre in the yarn's section, as a share. Worsted 0.5 to 0.6, woollen or hand-knitting yarn 0.35 to 0.45 (from
-    /// memory); a circle of yarn is meant, not a squeezed one.
+    /// Fibre in the yarn's round section, uncompressed, as a share: worsted 0.5 to 0.6, woollen or hand-knitting yarn 0.35
+    /// to 0.45 (from memory).
     pub packing: f64,
 }
 
@@ -40,7 +40,7 @@ impl Bulk {
     /// Wool spun as worsted.
     pub const WORSTED: Bulk = Bulk { density: 1.31, packing: 0.6 };
 
-    /// A yarn of these fibres, by the one that it has most of; wool where none is known.
+    /// The bulk of a yarn of these fibres, by its main fibre; wool where none is known.
     #[must_use]
     pub fn of(fibres: &[(String, f64)]) -> Bulk {
         let most = fibres.iter().max_by(|a, b| a.1.total_cmp(&b.1));
@@ -51,12 +51,12 @@ impl Bulk {
     /// The diameter of a round yarn of this count: d = sqrt(4 T / (pi rho phi)).
     #[must_use]
     pub fn diameter(self, tex: Tex) -> Mm {
-        // tex is mg/m: 1e-3 mm² of a density of 1 g/cm³.
+        // tex is mg/m: 1e-3 mm² at a density of 1 g/cm³.
         Mm((4.0 * tex.0 * 1e-3 / (core::f64::consts::PI * self.density * self.packing)).sqrt())
     }
 }
 
-/// What is asked of a fabric.
+/// The yarn and loops for which a fabric is brought to rest.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sample {
     /// Yarn count.
@@ -65,7 +65,7 @@ pub struct Sample {
     pub diameter: Mm,
     /// Yarn in a knitted loop.
     pub loop_length: Mm,
-    /// A tuck against a knitted loop.
+    /// Yarn of a tuck over that of a knitted loop.
     pub tuck: f64,
     /// How the yarn behaves.
     pub matter: Matter,
@@ -73,7 +73,7 @@ pub struct Sample {
     pub fineness: Fineness,
 }
 
-/// Why there is no cloth to show.
+/// Why there is no fabric to show.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NoCloth {
     /// No repeat was laid out.
@@ -94,7 +94,7 @@ impl std::fmt::Display for NoCloth {
     }
 }
 
-/// A fabric's repeat as the thread is asked for it: in yarn diameters.
+/// A request for a fabric's repeat at rest, in yarn diameters.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Asked {
     /// The fabric.
@@ -107,34 +107,34 @@ pub struct Asked {
     pub fineness: Fineness,
 }
 
-/// What came of a repeat.
+/// The result for a repeat.
 pub type Found = Result<Rested, NoCloth>;
 
-/// Where repeats at rest are looked up; what is not known there is worked out.
+/// A look-up of repeats at rest; those not found there are computed.
 pub type LookUp<'a> = &'a (dyn Fn(&Asked) -> Option<Found> + Sync);
 
-/// Knows no repeat, so that all are worked out.
+/// A look-up without repeats: all are computed.
 #[must_use]
 pub fn nothing(_: &Asked) -> Option<Found> {
     None
 }
 
-/// Does a job for each number below a count; an edge may do them side by side.
+/// Does a job for each number below a count; an outer crate may do them in parallel.
 pub type Each<'a> = &'a dyn Fn(usize, &(dyn Fn(usize) + Sync));
 
-/// One after the other.
+/// Does the jobs one after another.
 pub fn in_turn(count: usize, job: &(dyn Fn(usize) + Sync)) {
     (0..count).for_each(job);
 }
 
 impl Asked {
-    /// A name of all that the shape follows from: what is asked alike has one name, and nothing else has it.
+    /// A name of everything that determines the shape: the same for equal requests and for no others.
     #[must_use]
     pub fn name(&self) -> String {
         format!("{} {:?} {:?} {:?}", self.fabric.identity(), self.lengths, self.matter, self.fineness)
     }
 
-    /// What came of it, looked up or worked out.
+    /// The result, looked up or computed.
     ///
     /// # Errors
     /// When there is no repeat, or no shape at rest.
@@ -145,13 +145,13 @@ impl Asked {
     }
 }
 
-/// Brings repeats to rest, each from every start; `each` decides whether one after the other or side by side.
+/// Brings repeats to rest, each from every start; `each` decides whether in turn or in parallel.
 #[must_use]
 pub fn bring_to_rest(asked: &[Asked], each: Each<'_>) -> Vec<Found> {
     let cells: Vec<Result<Cell, NoCell>> = asked.iter().map(|a| repeat(&a.fabric)).collect();
     let starts = Start::ALL.len();
     let shapes: Vec<OnceLock<Result<Rested, NoRest>>> = (0..starts * asked.len()).map(|_| OnceLock::new()).collect();
-    // What takes longest is begun first: the last start, and of each start the repeat with most stitches.
+    // The longest begin first: the last start, and within a start the repeat with the most stitches.
     let stitches = |i: usize| {
         let courses = cells[i / starts].iter().flat_map(|c| &c.courses);
         courses.map(|c| c.stitches.len()).sum::<usize>()
@@ -179,39 +179,39 @@ pub fn bring_to_rest(asked: &[Asked], each: Each<'_>) -> Vec<Found> {
 /// A fabric's repeat at rest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AtRest {
-    /// What was asked.
+    /// The sample asked for.
     pub sample: Sample,
     /// The repeat in yarn diameters.
     pub rested: Rested,
-    /// Yarn over the area, as a share of it.
+    /// The share of the area that the yarn covers.
     pub cover: f64,
     /// Yarn in one repeat, in millimetres.
     pub yarn: f64,
-    /// How width and length move with the loop: per cent for each per cent.
+    /// How width and length change with the loop: percent per percent.
     pub slopes: Option<[f64; 2]>,
 }
 
 impl AtRest {
-    /// Millimetres of width for each needle in work on both beds.
+    /// Millimetres of width per needle in work on both beds.
     #[must_use]
     pub fn needle(&self) -> f64 {
         self.rested.wale * self.sample.diameter.0
     }
 
-    /// Millimetres of length for each pass.
+    /// Millimetres of length per pass.
     #[must_use]
     pub fn pass(&self) -> f64 {
         self.rested.course * self.sample.diameter.0
     }
 
-    /// Millimetres of width for each needle of all shapes found that cost about as much: the narrowest and the widest.
+    /// Millimetres of width per needle over all shapes of about equal cost: the narrowest and the widest.
     #[must_use]
     pub fn needles(&self) -> (f64, f64) {
         let d = self.sample.diameter.0;
         (self.rested.wales.0 * d, self.rested.wales.1 * d)
     }
 
-    /// Millimetres of length for each pass, likewise.
+    /// Millimetres of length per pass over the same shapes: the shortest and the longest.
     #[must_use]
     pub fn passes(&self) -> (f64, f64) {
         let d = self.sample.diameter.0;
@@ -224,8 +224,7 @@ impl AtRest {
         self.rested.thick * self.sample.diameter.0
     }
 
-    /// So many repeats side by side and one above the other, in millimetres, with more all round: the yarn, and the
-    /// window that it fills.
+    /// A number of repeats across and up, in millimetres, with more all round: the yarn, and the window that it fills.
     #[must_use]
     pub fn close_up(&self, (across, up): (u32, u32), colour: [u8; 3], longest: f64) -> (Vec<Strand>, Window) {
         let (t, d) = (&self.rested.threads, self.sample.diameter.0);
@@ -236,7 +235,7 @@ impl AtRest {
         (strands, [0.0, 0.0, f64::from(across) * t.width * d, f64::from(up) * t.height * d])
     }
 
-    /// Repeats across and up that fill about a square of so many millimetres.
+    /// Repeats across and up that fill a square of about `side` millimetres.
     #[must_use]
     pub fn to_fill(&self, side: f64) -> (u32, u32) {
         let (t, d) = (&self.rested.threads, self.sample.diameter.0);
@@ -244,7 +243,7 @@ impl AtRest {
         (count(t.width), count(t.height))
     }
 
-    /// Grams in a square metre.
+    /// Grams per square metre.
     #[must_use]
     pub fn weight(&self) -> f64 {
         let d = self.sample.diameter.0;
@@ -253,7 +252,7 @@ impl AtRest {
     }
 }
 
-/// Most loops of a repeat that is brought to rest: more take longer than anyone waits for a picture.
+/// Most loops of a repeat brought to rest: more take longer than anyone waits for a picture.
 const MOST_LOOPS: u32 = 16;
 
 /// The smallest repeat of a fabric, from a rehearsed sample of it.
@@ -273,14 +272,14 @@ pub fn repeat(fabric: &Fabric) -> Result<Cell, NoCell> {
 }
 
 impl Sample {
-    /// What is asked of the thread for it, with loops so many times as long.
+    /// The request for a fabric, with loops `by` times as long.
     #[must_use]
     pub fn asked(&self, fabric: &Arc<Fabric>, by: f64) -> Asked {
         let lengths = Lengths { knit: by * self.loop_length.0 / self.diameter.0, tuck: self.tuck };
         Asked { fabric: Arc::clone(fabric), lengths, matter: self.matter, fineness: self.fineness }
     }
 
-    /// The same of it a little shorter and longer, from which follows how sizes move with the loop.
+    /// The requests with loops a little shorter and longer, for the change of sizes with the loop.
     #[must_use]
     pub fn beside(&self, fabric: &Arc<Fabric>) -> [Asked; 2] {
         let coarse = Sample { fineness: Fineness::Coarse, ..*self };
@@ -288,12 +287,12 @@ impl Sample {
     }
 }
 
-/// How much shorter and longer a loop is tried, as a share.
+/// How much shorter and longer the loop is in those, as a share.
 const STEP: f64 = 0.06;
-/// Shapes that differ by more than this share in width tell nothing of how it moves with the loop.
+/// Shapes that differ by more than this share in width do not show how it changes with the loop.
 const APART: f64 = 0.02;
 
-/// A fabric's repeat at rest; with `slopes` also what a loop a little shorter and longer does, where that is known.
+/// A fabric's repeat at rest; with `slopes`, also its change with the loop, where known.
 ///
 /// # Errors
 /// When there is no repeat, or no shape at rest.
@@ -314,7 +313,7 @@ pub fn rest(fabric: &Arc<Fabric>, sample: Sample, slopes: bool, known: LookUp<'_
     Ok(AtRest { slopes, ..rested })
 }
 
-/// A repeat in millimetres, of its shape in yarn diameters.
+/// A repeat in millimetres from its shape in yarn diameters.
 #[must_use]
 pub fn at_rest(cell: &Cell, sample: Sample, rested: Rested) -> AtRest {
     let lengths = Lengths { knit: sample.loop_length.0 / sample.diameter.0, tuck: sample.tuck };

@@ -75,7 +75,7 @@ pub struct Worn {
     pub fits: Worth,
 }
 
-/// Whether something fits.
+/// How something fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Worth {
     /// Looser than intended.

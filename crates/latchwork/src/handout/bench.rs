@@ -22,9 +22,9 @@ pub struct Bench {
 pub struct BenchPiece {
     /// Its name, and how many to make.
     pub title: String,
-    /// So many are made alike, each ticked in a box of its own.
+    /// How many alike to make, with a box to tick for each.
     pub make: u32,
-    /// What is done, in order.
+    /// Its steps, in order.
     pub steps: Vec<BenchStep>,
 }
 
@@ -91,8 +91,18 @@ const SHORT: &[(&str, &str)] = &[
     ("Hold the work down by hand", "hold by hand"),
     ("Fit the single-bed arm, with the yarn in its feeder", "single-bed arm"),
     ("Lower the ribber", "ribber down"),
-    ("Transfer each ribber stitch onto the main-bed needle at its left: ", "ribber to main bed, left: "),
-    ("Transfer the ribber stitches to the main-bed needles of the same numbers: ", "ribber to main bed: "),
+    (
+        "Transfer each ribber stitch onto the main-bed needle at its left: ",
+        "ribber stitches to the main-bed needle at left: ",
+    ),
+    (
+        "Transfer the ribber stitches to the main-bed needles of the same numbers: ",
+        "ribber stitches across to the main bed: ",
+    ),
+    (
+        "Transfer the ribber stitch to the main-bed needle of the same number",
+        "ribber stitch across to the main bed",
+    ),
 ];
 
 /// Words that say more than a glance needs, and their short forms.
@@ -105,7 +115,7 @@ const WORDS: &[(&str, &str)] = &[
     (", every needle from ", ", "),
     (", leaving a tail of ", ", tail "),
     ("Thread the tail through every stitch, from ", "thread the tail through, "),
-    ("Remove the comb and all weights", "comb and weights off"),
+    ("Remove all weights and any comb", "weights and any comb off"),
     ("Remove all weights", "weights off"),
     ("stitches onto one needle, main bed ", "stitches onto "),
     ("Transfer the last ", "last "),
@@ -125,14 +135,17 @@ const WORDS: &[(&str, &str)] = &[
 /// Characters in a line.
 const ONE_LINE: usize = 32;
 
-/// The bench sheet of a handout of one size; none for several sizes.
+/// The bench sheet of a handout of one size, its steps numbered as in the handout of all sizes; none for several sizes.
 #[must_use]
-pub fn bench(h: &Handout) -> Option<Bench> {
+pub fn bench(h: &Handout, whole: &Handout) -> Option<Bench> {
     let [size] = h.sizes.as_slice() else { return None };
-    let pieces = h.pieces.iter().map(|p| {
+    let place = whole.sizes.iter().position(|s| s == size)?;
+    let pieces = h.pieces.iter().zip(&whole.pieces).map(|(p, all)| {
+        let has = |s: &StepText| s.sizes.is_empty() || s.sizes.contains(&place);
+        let numbers = all.steps.iter().zip(1..).filter(|(s, _)| has(s)).map(|(_, number)| number);
         let mut steps: Vec<BenchStep> = Vec::new();
         let mut ahead: Vec<(Vec<String>, String)> = Vec::new();
-        for (s, number) in p.steps.iter().zip(1..) {
+        for (s, number) in p.steps.iter().zip(numbers) {
             match reminder(s) {
                 Some(ticks) => ahead.push(ticks),
                 None => steps.push(short(number, s, std::mem::take(&mut ahead))),
@@ -180,6 +193,9 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
         } else if let Some((begin, say)) = SHORT.iter().find(|(begin, _)| sentence.starts_with(begin)) {
             let said = format!("{say}{}", &sentence[begin.len()..]).replace(", ribber ", ", ");
             if act.is_empty() && is_act(s, sentence) { act = capital(&said) } else { lines.push(said) }
+        } else if sentence.starts_with("weights") && act.is_empty() {
+            // Off before the stitches are cast off.
+            act = capital(sentence);
         } else if let Some(rows) = what.strip_prefix("Knit ") {
             let rows = rows.split(" in ").next().unwrap_or(rows);
             let said = name.take().map_or_else(|| capital(rows), |n| format!("{n}, {rows}"));
@@ -211,6 +227,11 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
     if act.is_empty() && !lines.is_empty() {
         act = lines.remove(0);
     }
+    let mut ticks = by_counter(ticks);
+    // What is marked after the last row comes after the readings.
+    if let Some(at) = lines.iter().position(|l| l.starts_with("mark both edges")).filter(|_| !ticks.is_empty()) {
+        ticks.push((Vec::new(), lines.remove(at)));
+    }
     // Short settings share a line.
     let mut rows: Vec<String> = Vec::new();
     for line in lines {
@@ -223,9 +244,30 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
     if rows.first().is_some_and(|r| r.ends_with(" pitch")) && !act.is_empty() {
         act.push_str(&format!(", {}", rows.remove(0)));
     }
+    if rows.first().is_some_and(|r| r.starts_with("main ") && act.ends_with("empty needle")) {
+        act.push_str(&format!(", {}", rows.remove(0)));
+    }
     let lines = rows;
     let side = s.sides.first().copied().flatten();
     BenchStep { number, counter: s.counter.clone(), side, act, lines, ticks }
+}
+
+/// Readings in the order in which they come, neighbours with the same act together.
+fn by_counter(ticks: Vec<(Vec<String>, String)>) -> Vec<(Vec<String>, String)> {
+    let (some, none): (Vec<_>, Vec<_>) = ticks.into_iter().partition(|t| !t.0.is_empty());
+    let each = some.into_iter().flat_map(|(readings, what)| readings.into_iter().map(move |r| (r, what.clone())));
+    let mut each: Vec<(String, String)> = each.collect();
+    let counter = |r: &str| r.chars().take_while(char::is_ascii_digit).collect::<String>().parse::<u32>().unwrap_or(0);
+    each.sort_by_key(|(r, _)| counter(r));
+    let mut all: Vec<(Vec<String>, String)> = Vec::new();
+    for (reading, what) in each {
+        match all.last_mut().filter(|last| last.1 == what) {
+            Some(last) => last.0.push(reading),
+            None => all.push((vec![reading], what)),
+        }
+    }
+    all.extend(none);
+    all
 }
 
 /// Whether a sentence is nothing but strong words, as a section's name is.

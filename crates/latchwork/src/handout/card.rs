@@ -261,7 +261,12 @@ fn facts(plan: &SwatchPlan, t: Language) -> Vec<(String, String)> {
         ),
         (
             say!(t, "Machine"),
-            say!(t, "{name}, {pitch} mm between needles", name = plan.machine.class.name, pitch = plan.machine.pitch.0),
+            say!(
+                t,
+                "{name} gauge, {pitch} mm between needles",
+                name = plan.machine.class.name,
+                pitch = plan.machine.pitch.0
+            ),
         ),
         (say!(t, "Stitch sizes"), sizes(plan).join(&say!(t, ", then "))),
         (say!(t, "Needles"), say!(t, "{needles} on both beds together", needles)),

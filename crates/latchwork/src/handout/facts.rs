@@ -88,7 +88,7 @@ impl Sheet<'_> {
         for (_, y) in self.used_yarns() {
             fact(say!(t, "Yarn"), self.yarn_words(y));
         }
-        let name = d.machine.name.clone().unwrap_or_else(|| d.machine.class.name.to_string());
+        let name = d.machine.name.clone().unwrap_or_else(|| say!(t, "{class} gauge", class = d.machine.class.name));
         let beds = if self.two_beds() { say!(t, "main bed and ribber") } else { say!(t, "main bed") };
         fact(
             say!(t, "Machine"),
@@ -227,15 +227,9 @@ impl Sheet<'_> {
                 parts.push(if most < 0.0 {
                     let (a, b) = (percent(-most), percent(-least));
                     let less = if a == b { a } else { say!(t, "{a} to {b}", a, b) };
-                    say!(
-                        t,
-                        "{less} smaller than the {body} at the {stretch}, and stretches to fit",
-                        less,
-                        body,
-                        stretch
-                    )
+                    say!(t, "{stretch} {less} smaller than the {body}, stretches to fit", less, body, stretch)
                 } else {
-                    say!(t, "{range} at the {stretch}", range, stretch)
+                    say!(t, "{stretch} {range}", stretch, range)
                 });
                 told.push(range);
             }
@@ -357,7 +351,7 @@ impl Sheet<'_> {
                 let round = if m.body.is_some() && d.pieces[m.piece].allowance > 0 {
                     say!(t, "round")
                 } else {
-                    say!(t, "wide")
+                    say!(t, "width")
                 };
                 both(&mut grid, &format!("{stretch} {round}"));
             }
@@ -418,17 +412,22 @@ impl Sheet<'_> {
         grid
     }
 
-    pub(super) fn about_yarn(&self) -> String {
+    /// How the finished measures are to be read; nothing where no seam takes anything in.
+    pub(super) fn about_finished(&self) -> String {
         let t = self.design.show.language;
         let allowance = self.design.pieces.iter().any(|p| p.allowance > 0);
-        let round = if allowance {
+        if allowance {
             say!(
                 t,
-                "Widths and circumferences are after sewing. Before sewing a piece is wider by the stitches that its seam takes in. "
+                "Widths and circumferences are after sewing. Before sewing, a piece is wider by the stitches that its seam takes in."
             )
         } else {
             String::new()
-        };
+        }
+    }
+
+    pub(super) fn about_yarn(&self) -> String {
+        let t = self.design.show.language;
         let covers = if self.design.seams.is_empty() {
             say!(t, "Yarn includes the tails.")
         } else {
@@ -438,11 +437,15 @@ impl Sheet<'_> {
             Some(grams) => {
                 let show = self.design.show;
                 let (weight, unit) = (show.weight(grams), show.weight_unit());
-                say!(t, "Allow about {weight} {unit} more for the swatches.", weight, unit)
+                if self.gauges().len() == 1 {
+                    say!(t, "The swatch takes about {weight} {unit} more, not counted in the table.", weight, unit)
+                } else {
+                    say!(t, "The swatches take about {weight} {unit} more, not counted in the table.", weight, unit)
+                }
             }
-            None => say!(t, "Allow extra for swatches."),
+            None => say!(t, "Swatches are not counted in the table."),
         };
-        let mut text = format!("{round}{covers} {swatches}");
+        let mut text = format!("{covers} {swatches}");
         let plans = self.sizes.first().map_or(&[][..], |s| &s.plans.pieces);
         if plans.len() > 1 {
             let each = plans.iter().enumerate().map(|(k, p)| {
@@ -455,7 +458,11 @@ impl Sheet<'_> {
                     show.weight_unit()
                 )
             });
-            text.push_str(&say!(self.design.show.language, " {pieces}, rounded.", pieces = capital(&each.collect::<Vec<_>>().join("; "))));
+            text.push_str(&say!(
+                self.design.show.language,
+                " {pieces}, rounded.",
+                pieces = capital(&each.collect::<Vec<_>>().join("; "))
+            ));
         }
         let bases = self.sizes.iter().flat_map(|s| &s.pieces).map(|p| p.yarn.basis);
         text.push_str(&match bases.max() {
@@ -537,7 +544,7 @@ impl Sheet<'_> {
         say!(
             t,
             "Knit at least 60 stitches by 90 rows of each fabric, with 2 contrast rows below and above the part to be measured. \
-         Wash it like the finished piece. Dry it flat. Leave it for a day. Count the stitches of both beds together \
+         Wash it as the yarn label says. Dry it flat. Leave it for a day. Count the stitches of both beds together \
          between two marks, away from the edges. Count rows by the counter, not by what shows. If the figures differ, change the stitch size and \
          knit a new swatch. A different yarn gives a different gauge."
         )

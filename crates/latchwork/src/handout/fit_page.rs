@@ -8,7 +8,7 @@ use crate::units::{Mm, Show};
 use crate::wording::{fit_line, say};
 
 impl Sheet<'_> {
-    /// The sewing map of the middle size, and what meets what in every size.
+    /// The sewing map of the middle size, and which edges meet in every size.
     pub(super) fn sewing(&self) -> Option<(Picture, Vec<String>)> {
         let middle = self.sizes.get(self.sizes.len() / 2).filter(|s| !s.sewing.seams.is_empty())?;
         let picture = sewing_map(self.design, &middle.stitches, &middle.sewing);

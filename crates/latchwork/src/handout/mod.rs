@@ -62,9 +62,11 @@ pub struct Handout {
     pub schematic: Picture,
     /// Finished measures by size, in both systems of units.
     pub finished: Grid,
+    /// How to read them.
+    pub about_finished: String,
     /// Yarn by size, in both systems of units.
     pub yarn: Grid,
-    /// What the measures and the yarn stand for.
+    /// How to read the yarn.
     pub about_yarn: String,
     /// Gauge of each fabric, over 10 cm and 4 in.
     pub gauge: Grid,
@@ -148,8 +150,10 @@ pub struct PieceText {
 /// One step in print.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StepText {
-    /// The sizes that have it; empty: all.
+    /// The sizes that have it, in words; empty: all.
     pub only: String,
+    /// Those sizes by place among the printed; empty: all.
+    pub sizes: Vec<usize>,
     /// The counter after it.
     pub counter: String,
     /// Where the carriage ends; one for each size if they differ.

@@ -89,6 +89,7 @@ impl<'a> Sheet<'a> {
             schematic: schematic(d, &stitches),
             finished: self.finished(),
             yarn: self.yarn(),
+            about_finished: self.about_finished(),
             about_yarn: self.about_yarn(),
             gauge: self.gauge(),
             about_gauge: self.gauges().iter().map(|g| self.about_gauge(g)).collect(),
@@ -358,7 +359,7 @@ impl<'a> Sheet<'a> {
             ),
         };
         let tallies = m.table.map(|table| self.tallies(&table)).unwrap_or_default();
-        StepText { only, counter: m.counter, sides: m.sides, tokens: m.tokens, tallies }
+        StepText { only, sizes: m.only, counter: m.counter, sides: m.sides, tokens: m.tokens, tallies }
     }
 
     /// Shapings size by size; only neighbouring sizes share a tally, which keeps the sizes in order.
@@ -409,7 +410,7 @@ impl<'a> Sheet<'a> {
             say!(
                 t,
                 "Stitch sizes are given main bed first, then ribber. For the cast-on and the last row they are a starting \
-             point: write your own machine's beside them."
+             point."
             ),
         ];
         if self.two_beds() {

@@ -104,7 +104,7 @@ struct Point {
     reckoned: bool,
 }
 
-/// The gauge of a fabric in a yarn: at the stitch size asked, or at that of the first swatch.
+/// The gauge of a fabric in a yarn: at the stitch size asked for, or at that of the first swatch.
 ///
 /// # Errors
 /// When it was not swatched, or not at stitch sizes that give this one.

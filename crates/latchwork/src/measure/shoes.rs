@@ -11,7 +11,7 @@ pub fn mondopoint(foot: Mm) -> f64 {
     (foot.0 / 5.0).round() * 5.0
 }
 
-/// The European size: Paris points of two thirds of a centimetre along the last (ISO 19407 knows the scale).
+/// The European size: Paris points of two thirds of a centimetre along the last (a scale in ISO 19407).
 #[must_use]
 pub fn paris_point(foot: Mm) -> f64 {
     (foot.0 + ALLOWANCE) / 10.0 * 1.5

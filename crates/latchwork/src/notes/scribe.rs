@@ -64,7 +64,7 @@ pub(super) struct Scribe<'a> {
     met: u64,
     pub(super) begun_piece: bool,
     pub(super) ended: bool,
-    /// Holders with stitches on them.
+    /// Stitch holders with stitches on them.
     pub(super) waiting: BTreeSet<u8>,
 }
 

@@ -70,9 +70,13 @@ impl Ink {
         let style = if italic { " font-style=\"italic\"" } else { "" };
         let turn = if turn == 0.0 { String::new() } else { format!(" transform=\"rotate({turn:.0} {x:.2} {y:.2})\"") };
         let text = isolated(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+        let words = format!(
+            "<text x=\"{x:.2}\" y=\"{y:.2}\" font-family=\"Libertinus Serif\" font-size=\"{size:.1}\" text-anchor=\"{anchor}\"{style}{turn}"
+        );
+        // The whole halo first: drawn letter by letter, each would cut into the one before.
         let _ = write!(
             self.body,
-            "<text x=\"{x:.2}\" y=\"{y:.2}\" font-family=\"Libertinus Serif\" font-size=\"{size:.1}\" text-anchor=\"{anchor}\"{style}{turn} stroke=\"#fff\" stroke-width=\"3\" stroke-linejoin=\"round\" paint-order=\"stroke\">{text}</text>"
+            "{words} aria-hidden=\"true\" fill=\"none\" stroke=\"#fff\" stroke-width=\"3\" stroke-linejoin=\"round\">{text}</text>{words}>{text}</text>"
         );
     }
 

@@ -1,4 +1,4 @@
-//! The test knit comes back: what was predicted against what came out, and the piece as a swatch.
+//! A finished test knit: predictions against results, and the piece as a swatch.
 
 use crate::check::SizeProof;
 use crate::design::{Design, NewSwatch};
@@ -12,7 +12,7 @@ pub struct CameOut {
     pub piece: usize,
     /// The stretch, by index.
     pub stretch: usize,
-    /// Rows really knitted.
+    /// Rows actually knitted.
     pub rows: u32,
     /// Width where the stretch begins.
     pub width: Mm,
@@ -20,40 +20,40 @@ pub struct CameOut {
     pub length: Mm,
     /// Weight of the whole piece, with its tails.
     pub weight: Option<Grams>,
-    /// What was done to it first.
+    /// Its state when it was measured.
     pub state: State,
-    /// When.
+    /// The date of measuring.
     pub date: String,
 }
 
-/// One figure that drifted from its prediction, or did not.
+/// A figure against its prediction.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drift {
-    /// What.
+    /// Its name.
     pub what: &'static str,
-    /// What was predicted, in millimetres or grams.
+    /// The prediction, in millimetres or grams.
     pub predicted: f64,
-    /// Half its 95 % range.
+    /// Half the 95 % range of the prediction.
     pub range: f64,
-    /// What came out.
+    /// The result.
     pub is: f64,
 }
 
 impl Drift {
-    /// By how much, in percent.
+    /// The drift, in percent.
     #[must_use]
     pub fn percent(&self) -> f64 {
         (self.is / self.predicted - 1.0) * 100.0
     }
 
-    /// Whether it lies within the range that was told.
+    /// Whether the result is within the predicted range.
     #[must_use]
     pub fn within(&self) -> bool {
         (self.is - self.predicted).abs() <= self.range
     }
 }
 
-/// What was predicted against what came out. Length is held against the rows really knitted.
+/// Results against predictions. The predicted length is that of the rows actually knitted.
 #[must_use]
 pub fn drift(design: &Design, proof: &SizeProof, c: &CameOut) -> Vec<Drift> {
     let g = &design.pieces[c.piece].stretches[c.stretch].gauge;
@@ -76,13 +76,13 @@ pub fn drift(design: &Design, proof: &SizeProof, c: &CameOut) -> Vec<Drift> {
     all
 }
 
-/// The stretch as a swatch for the book. Of a whole piece's weight it is given the share that was predicted for it.
+/// The stretch as a swatch for the book. It takes its predicted share of the weight of the whole piece.
 #[must_use]
 pub fn as_swatch(design: &Design, proof: &SizeProof, c: &CameOut) -> String {
     let piece = &design.pieces[c.piece];
     let s = &piece.stretches[c.stretch];
     let worked = proof.stretch(c.piece, c.stretch);
-    // Narrowed or widened, a stretch has fewer or more loops than its first row tells.
+    // A shaped stretch has fewer or more loops than its first row suggests.
     let mean = f64::from(worked.needles + worked.needles_end) / 2.0;
     let weighed = c.weight.zip(share(proof, c));
     let size_name = &design.sizes[proof.size].name;

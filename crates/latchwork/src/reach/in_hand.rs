@@ -1,4 +1,4 @@
-//! The largest size, and the longest stretch, that the yarn in hand will make, with a stated confidence.
+//! The largest size, and the longest stretches, that the yarn in hand makes, with a stated confidence.
 
 use crate::check::{SizeProof, prove};
 use crate::cloth::Amount;
@@ -7,7 +7,7 @@ use crate::fact::PieceName;
 use crate::notice::Level;
 use crate::units::{Grams, Mm};
 
-/// How sure one wants to be of not running out.
+/// The confidence of not running out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Confidence(pub f64);
 
@@ -15,8 +15,8 @@ impl Confidence {
     /// Nineteen times in twenty.
     pub const USUAL: Confidence = Confidence(0.95);
 
-    /// Standard deviations that an amount must stay below what there is: the quantile of the normal distribution
-    /// (Acklam's rational approximation, from memory, to 1e-9; tests hold it against known quantiles).
+    /// Standard deviations that an amount must stay below the yarn in hand: the quantile of the normal distribution (Acklam's
+    /// rational approximation, from memory, to 1e-9; tests compare it with known quantiles).
     #[must_use]
     pub fn score(self) -> f64 {
         let p = self.0.clamp(1e-6, 1.0 - 1e-6);
@@ -61,18 +61,18 @@ const C: [f64; 6] = [
 ];
 const D: [f64; 4] = [7.784_695_709_041_462e-3, 3.224_671_290_700_398e-1, 2.445_134_137_142_996, 3.754_408_661_907_416];
 
-/// Whether an amount is there with this confidence.
+/// Whether the yarn in hand covers an amount with this confidence.
 #[must_use]
 pub fn fits_with(amount: &Amount, tex: crate::units::Tex, have: Grams, sure: Confidence) -> bool {
     amount.grams(tex).0 + sure.score() * amount.grams_range(tex).0 / 2.0 <= have.0
 }
 
-/// What the yarn in hand makes.
+/// The sizes that the yarn in hand makes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WhatFits {
-    /// Sizes, by index, with their grams and half the 95 % range, and whether the yarn suffices.
+    /// Sizes, by index, with their grams and half the 95 % range, and whether the yarn is enough.
     pub sizes: Vec<(usize, Grams, Grams, bool)>,
-    /// The largest that it makes.
+    /// The largest size that it makes.
     pub largest: Option<usize>,
 }
 
@@ -91,7 +91,7 @@ pub fn what_fits(design: &Design, proofs: &[SizeProof], yarn: usize, have: Grams
     WhatFits { sizes, largest }
 }
 
-/// The longest that a stretch can be.
+/// The greatest length of a stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Longest {
     /// The piece, by index.
@@ -104,14 +104,14 @@ pub struct Longest {
     pub length: Mm,
     /// Rows as designed.
     pub designed: u32,
-    /// What the size then takes.
+    /// The weight of yarn that the size then takes.
     pub grams: Grams,
-    /// Half the 95 % range of that.
+    /// Half the 95 % range of the weight.
     pub range: Grams,
 }
 
-/// The longest that each stretch of a size can be, all else as designed: stretches whose length is a wish and that are
-/// not shaped. Each answer was worked out and rehearsed; none is given where even the least does not fit.
+/// The greatest length of each stretch of a size, all else as designed: of unshaped stretches with a target length. Each
+/// answer was planned and rehearsed; a stretch is left out where even the least does not fit.
 #[must_use]
 pub fn longest(design: &Design, proof: &SizeProof, yarn: usize, have: Grams, sure: Confidence) -> Vec<Longest> {
     let mut all = Vec::new();
@@ -142,7 +142,7 @@ fn longest_of(
     for y in &mut small.yarns {
         y.in_hand = None;
     }
-    // Seams are left out: a longer stretch is sewn to one as long, and the question is the yarn.
+    // Seams are left out: a longer stretch is sewn to an equally long one, and only the yarn matters here.
     small.seams.clear();
     let tex = design.yarns[yarn].tex;
     let try_rows = |rows: u32| -> Option<SizeProof> {
@@ -153,7 +153,7 @@ fn longest_of(
         let size = outcome.sizes.last().filter(|_| fine)?;
         fits_with(&size.yarn[yarn], tex, have, sure).then(|| size.clone())
     };
-    // Yarn grows with rows, so the most rows that fit are found by halving.
+    // Yarn grows with rows: the most rows that fit are found by bisection.
     let mut fits = (step, try_rows(step)?);
     let mut beyond = (designed.max(step) / step + 1) * step * 2;
     while beyond <= 20_000 {
@@ -182,20 +182,20 @@ fn longest_of(
 pub struct StopAt {
     /// The piece.
     pub piece: PieceName,
-    /// How many are made.
+    /// How many to make.
     pub make: u32,
-    /// After each one, the scales must still show so much, for those that follow: from the first on.
+    /// Yarn that must be left after each one, for those that follow, from the first on.
     pub left: Vec<Grams>,
-    /// The stretch that is knitted until then, where the last one may run: its name.
+    /// The name of the last stretch, which is knitted until the scales show the figure.
     pub stretch: String,
-    /// What the ending and its tail still take of each.
+    /// Yarn that the ending and its tail of each still take.
     pub ending: Grams,
-    /// Whether that stretch may run on until the yarn is shared out: it is not shaped, and no other piece wants yarn.
+    /// Whether that stretch may run on until the yarn is shared out: it is not shaped, and no other piece needs yarn.
     pub may_run_on: bool,
 }
 
-/// For pieces made more than once of one yarn: what must be left when each is done, and while the last stretch of the
-/// first is knitted, so that those that follow come out alike. Weights are told with the confidence asked.
+/// For pieces made more than once in one yarn: the weight that must be left after each, and during the last stretch of
+/// the first, for the rest to come out alike. Weights hold with the confidence given.
 #[must_use]
 pub fn stop_weights(design: &Design, proof: &SizeProof, yarn: usize, sure: Confidence) -> Vec<StopAt> {
     let tex = design.yarns[yarn].tex;
@@ -210,7 +210,7 @@ pub fn stop_weights(design: &Design, proof: &SizeProof, yarn: usize, sure: Confi
         let loops = piece.loops.last().map_or(0, |l| l.all());
         let lengths = of.stretches.last().and_then(|s| s.gauge.loops);
         let knitted = lengths.map_or(0.0, |l| l.of(f64::from(loops), 0.0).0 / 1000.0);
-        // The cast-on's tail is long off the ball by then; that of the ending is not.
+        // The tail of the cast-on is off the ball by then; that of the ending is not.
         let tail = plan.tails.last().map_or(0.0, |t| t.length.0 / 1000.0);
         let ending = Grams((knitted + tail) * tex.0 / 1000.0);
         let stretch = of.stretches.last().map_or(String::new(), |s| s.name.clone());

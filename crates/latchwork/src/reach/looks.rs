@@ -1,4 +1,4 @@
-//! How the pieces of a design will look and lie: each fabric's repeat at rest in its yarn, and the pieces made of it.
+//! How the pieces of a design look and lie: the repeat of each fabric at rest in its yarn, and the pieces made of it.
 
 use std::sync::Arc;
 
@@ -21,7 +21,7 @@ use crate::measure::{Figure, Gauge, LoopLengths, TUCK, Yarn};
 use crate::plan::{PiecePlan, WASTE, WORKING};
 use crate::units::{Mm, Tex};
 
-/// A fabric of a design in its yarn and stitch size.
+/// A fabric of a design in its yarn, at its stitch size.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Look {
     /// The fabric.
@@ -37,7 +37,7 @@ pub struct Look {
 /// The fabrics of a design, each once.
 #[derive(Debug, Clone, Default)]
 pub struct Looks {
-    /// In the order they are met.
+    /// The looks, in order of appearance.
     pub all: Vec<Look>,
 }
 
@@ -46,13 +46,13 @@ pub struct Looks {
 pub struct PieceLook {
     /// The sheet.
     pub rest: PieceAtRest,
-    /// The yarn; why there is none where it could not be drawn.
+    /// The yarn, or why it could not be drawn.
     pub yarn: Result<Portrayed, NoDiagram>,
 }
 
-/// Loop over diameter where no swatch tells: the middle of what knits well.
+/// Loop length over yarn diameter without a swatch: the middle of the range that knits well.
 const USUAL_LOOP: f64 = 17.0;
-/// Yarn without a colour is drawn in this.
+/// Colour in which yarn without a colour is drawn.
 const UNDYED: [u8; 3] = [139, 148, 153];
 
 /// Red, green and blue of `#rrggbb`.
@@ -64,7 +64,7 @@ pub fn colour(text: &str) -> Option<[u8; 3]> {
     Some([part(0)?, part(2)?, part(4)?]).filter(|_| fine)
 }
 
-/// What a gauge says of the yarn in its loops, or what is usual.
+/// A sample with the loop length of a gauge, or the usual one.
 fn sample(gauge: &Gauge, yarn: &Yarn) -> Sample {
     let diameter = Bulk::of(&yarn.fibres).diameter(yarn.tex);
     let knit = gauge.loops.map_or(USUAL_LOOP * diameter.0, |l| l.knit);
@@ -83,7 +83,7 @@ fn assumed(yarn: Option<&Yarn>, tex: Tex, loop_length: Mm) -> Sample {
 }
 
 impl Looks {
-    /// Sizes of fabrics that were not swatched, as their yarn alone tells: for notes without a swatch.
+    /// Sets the gauges of fabrics without a swatch from their yarn alone: for pass notes without swatches.
     pub fn assume(design: &mut Design, tex: Tex, loop_length: Mm, known: LookUp<'_>) {
         design.yarns.iter_mut().for_each(|y| y.tex = tex);
         for s in design.pieces.iter_mut().flat_map(|p| &mut p.stretches) {
@@ -103,7 +103,7 @@ impl Looks {
         gauges.map(|g| assumed(design.yarns.get(g.yarn), tex, loop_length).asked(&g.fabric, 1.0)).collect()
     }
 
-    /// The fabrics of a design, each once: fabric, yarn, and the sample that its swatches tell of.
+    /// The fabrics of a design, each once: fabric, yarn, and the sample that its swatches give.
     #[must_use]
     pub fn samples(design: &Design) -> Vec<(Arc<Fabric>, usize, Sample)> {
         let mut all: Vec<(Arc<Fabric>, usize, Sample)> = Vec::new();
@@ -154,13 +154,13 @@ impl Looks {
         })
     }
 
-    /// One piece at rest by its gauges, and its yarn. None where nothing of it is of a fabric.
+    /// One piece at rest by its gauges, and its yarn. None where no row is of a fabric.
     #[must_use]
     pub fn piece(&self, design: &Design, plan: &PiecePlan, run: &Run) -> Option<PieceLook> {
         Some(self.piece_on(sheet(design, plan, run)?, design, plan, run))
     }
 
-    /// The same, of a piece that is at rest already.
+    /// The same, for a piece already at rest.
     #[must_use]
     pub fn piece_on(&self, rest: PieceAtRest, design: &Design, plan: &PiecePlan, run: &Run) -> PieceLook {
         let gauges = gauges(design, plan);
@@ -179,7 +179,7 @@ impl Looks {
             WORKING => Some(ink(own?)),
             other => {
                 let name = plan.yarns.get(usize::from(other.0))?;
-                // A cord that is pulled out again is no yarn of the design.
+                // A cord that is pulled out again is not a yarn of the design.
                 Some(ink(design.yarns.iter().find(|y| y.name == *name)?))
             }
         };
@@ -188,13 +188,13 @@ impl Looks {
     }
 }
 
-/// A piece at rest by its gauges, flat. None where nothing of it is of a fabric.
+/// A piece at rest by its gauges, flat. None where no row is of a fabric.
 #[must_use]
 pub fn sheet(design: &Design, plan: &PiecePlan, run: &Run) -> Option<PieceAtRest> {
     piece_at_rest(&plan.plan, run, &stuff(design, plan), Mesh::FLAT)
 }
 
-/// The face of a piece that is worn outside, as its design says; the main bed's side where it says nothing of beds.
+/// The public side of a piece, as its design says; the main-bed side where it names no bed.
 #[must_use]
 pub fn public_face(design: &Design, piece: usize) -> Face {
     let ribber = design.pieces.get(piece).is_some_and(|p| p.public.contains("ribber"));
@@ -208,7 +208,7 @@ pub fn ink(yarn: &Yarn) -> Ink {
     Ink { diameter: Bulk::of(&yarn.fibres).diameter(yarn.tex), colour }
 }
 
-/// The gauge of each origin number of a plan that is a fabric.
+/// The gauge of each part of a plan, by origin number; none where it has no fabric.
 fn gauges<'a>(design: &'a Design, plan: &PiecePlan) -> Vec<Option<&'a Gauge>> {
     let stretches = design.pieces.get(plan.piece).map_or(&[][..], |p| &p.stretches);
     let gauge = |part: &crate::plan::Part| {
@@ -218,7 +218,7 @@ fn gauges<'a>(design: &'a Design, plan: &PiecePlan) -> Vec<Option<&'a Gauge>> {
     plan.origins.iter().map(gauge).collect()
 }
 
-/// What each part of a piece is made of: the gauge of its stretch.
+/// The material of each part of a piece, from the gauge of its stretch.
 #[must_use]
 pub fn stuff(design: &Design, plan: &PiecePlan) -> Vec<Option<Stuff>> {
     let of = |g: &Gauge| {

@@ -1,6 +1,6 @@
-//! Questions that take the whole way round: what fits in the yarn in hand, stripes, where to stop, which yarn would do, the
-//! test knit, the design on another machine, how its pieces look and the finished thing. Every answer that names rows or a
-//! size was worked out and rehearsed.
+//! Questions that need all stages: what the yarn in hand makes, stripes, where to stop, which yarn would do, the test
+//! knit, the design on another machine, how its pieces look, the finished article. Every answer that names rows or a size
+//! was planned and rehearsed.
 
 mod came_out;
 mod in_hand;

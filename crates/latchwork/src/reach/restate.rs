@@ -1,31 +1,31 @@
-//! A design restated for another gauge of machine or another yarn: the document with its machine, yarn, swatches and
-//! counts put in new terms, to be swatched before it is trusted.
+//! A design restated for another machine gauge or another yarn: the document with its machine, yarn, swatches and counts
+//! converted, to be swatched before it is trusted.
 
 use crate::design::{Design, Length, NewSwatch, Stretch, When, Wish};
 use crate::fabric::Ends;
 use crate::measure::{BuiltIn, Dials, Yarn};
 use crate::text::{NewNode, Node, Written, quoted};
 
-/// A design in new terms.
+/// A restated design.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Restated {
     /// The document.
     pub text: String,
-    /// Loop length there over loop length here.
+    /// New loop length over old.
     pub factor: f64,
     /// Fabrics that must be swatched.
     pub swatch: Vec<String>,
 }
 
-/// Restates a design's document. Loops are scaled so that the cover, the square root of tex over loop length, stays
-/// the same, and gauge follows loop length; on a machine whose own yarn is kept, so do needles that are further apart
-/// by their square root. Body measures and ease stay; exact rows and needles become new ones of the same size.
+/// Restates a design's document. Loops are scaled to keep the cover, the square root of tex over loop length, and gauge
+/// follows loop length; where the yarn is kept on another machine, loops grow with the needle pitch instead. Body
+/// measures and ease stay; exact rows and needles become new ones of the same size.
 #[must_use]
 pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: Option<&Yarn>) -> Restated {
     let first = design.yarns.first();
     let now = first.map_or(1.0, |y| y.tex.0);
     let pitch = machine.map_or(1.0, |m| m.pitch / design.machine.pitch.0);
-    // The same cover with another yarn; with the same yarn on a coarser machine, loops grow with the pitch.
+    // Another yarn keeps the cover; with the same yarn on a coarser machine, loops grow with the pitch.
     let factor = yarn.map_or(pitch, |y| (y.tex.0 / now).sqrt());
     let tree = crate::text::read(source, &mut crate::notice::Notices::default());
     let mut edits: Vec<(usize, usize, String)> = Vec::new();
@@ -44,7 +44,7 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
         let (start, end) = (n.span.start, end_of(n));
         match n.name.as_str() {
             "machine" => {
-                // What an owner changed of a machine is not true of another.
+                // An owner's changes to one machine do not hold for another.
                 if let Some(m) = machine.filter(|m| m.name != design.machine.class.name) {
                     edit(start, end, format!("machine {}", quoted(m.name)));
                 }
@@ -74,7 +74,7 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
     }
     text.push_str(source.get(at..).unwrap_or_default());
     if first_swatch {
-        // All its swatches came from the shared book.
+        // Reached when all its swatches come from the shared book.
         text.push('\n');
         text.push_str(&swatches);
     }
@@ -83,7 +83,7 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
     Restated { text: tidied(&text), factor, swatch }
 }
 
-/// No more than one empty line where swatches were taken out.
+/// Leaves at most one empty line where swatches were removed.
 fn tidied(text: &str) -> String {
     let mut out = String::new();
     let mut empty = 0;
@@ -108,7 +108,7 @@ fn yarn_node(y: &Yarn) -> String {
         .to_string()
 }
 
-/// A swatch that was never knitted, of ten by ten centimetres or so in the design's own counts.
+/// A swatch that was never knitted, about 10 by 10 cm, in the design's own counts.
 fn swatch(design: &Design, g: &crate::measure::Gauge, factor: f64, yarn: Option<&Yarn>) -> String {
     let own = &design.yarns[g.yarn];
     let other = yarn.filter(|_| g.yarn == 0);
@@ -138,7 +138,7 @@ fn swatch(design: &Design, g: &crate::measure::Gauge, factor: f64, yarn: Option<
     format!("{}\n", swatch.node())
 }
 
-/// Exact rows, needles and shapings in new terms.
+/// Converts exact rows, needles and shapings.
 fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut dyn FnMut(usize, usize, String)) {
     let Some(of) = name_of(n).and_then(|t| design.pieces.iter().find(|p| p.name == t)) else { return };
     if let (Some(y), Some(own)) = (yarn, n.children.iter().find(|c| c.name == "yarn"))
@@ -178,7 +178,7 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                     }
                 }
                 ("decrease" | "increase", _, Some(sh)) => {
-                    // A goal in needles becomes a width; the last few of a point stay what they are.
+                    // A target in needles becomes a width; the last few of a point stay as they are.
                     if let (Some(goal), When::To { wished, .. }) =
                         (c.children.iter().find(|x| x.name == "needles"), &sh.when)
                         && let Wish::Needles(count @ 6..) = wished.wish
@@ -209,7 +209,7 @@ fn exact(s: Option<&Stretch>) -> Wish {
     s.and_then(|s| s.wished.as_ref()).map_or(Wish::Needles(0), |w| w.wish.clone())
 }
 
-/// A node's name as the design has it: spaces at its ends, or several in a row, are no part of it.
+/// The name of a node as the design has it, with its white space normalized.
 fn name_of(n: &Node) -> Option<String> {
     match &n.arguments.first()?.written {
         Written::Text(t) => Some(t.split_whitespace().collect::<Vec<_>>().join(" ")),

@@ -1,4 +1,4 @@
-//! The finished thing in space: its pieces sewn along their seams, at rest by themselves and over a body form.
+//! The finished article in space: its pieces sewn along their seams, at rest by themselves and over a body form.
 
 use core::f64::consts::TAU;
 
@@ -13,12 +13,12 @@ use crate::fit::Measure;
 use crate::plan::PiecePlan;
 use crate::reach::looks::stuff;
 
-/// How far apart points of cloth in space are, in millimetres.
+/// Distance between points of fabric in space, in millimetres.
 const APART: f64 = 12.0;
-/// The form is drawn thinner than the cloth over it lies.
+/// How much thinner than the fabric over it the form is drawn, in millimetres.
 const THINNER: f64 = 5.0;
 
-/// What a thing is tried on.
+/// The body that an article is tried on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Body {
     /// A head.
@@ -44,44 +44,44 @@ impl Body {
     }
 }
 
-/// A stretch of the finished thing, round the body.
+/// A stretch of the finished article, round the body.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Round {
     /// Its name.
     pub name: String,
     /// Least and greatest girth at rest, in millimetres, of this piece's share of the round.
     pub rest: (f64, f64),
-    /// On the form.
+    /// The same on the form.
     pub worn: (f64, f64),
-    /// How far it is stretched across on the form at most, as a share, but for one triangle in fifty.
+    /// Its greatest stretch across on the form, as a share, leaving out one triangle in fifty.
     pub stretched: f64,
-    /// How far its fabric allows.
+    /// The stretch that its fabric allows, as a share.
     pub allowed: f64,
 }
 
-/// A finished thing.
+/// A finished article.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finished {
-    /// What it is tried on.
+    /// The body that it is tried on.
     pub body: Body,
     /// The form.
     pub form: Form,
-    /// By itself, and how it came to rest.
+    /// The article by itself, and how it came to rest.
     pub rest: (Space, SpaceEnd),
-    /// On the form.
+    /// The same on the form.
     pub worn: (Space, SpaceEnd),
-    /// What each triangle's fabric allows across, as a share.
+    /// The stretch across that the fabric of each triangle allows, as a share.
     pub allowed: Vec<f64>,
     /// Its stretches.
     pub rounds: Vec<Round>,
 }
 
-/// Why there is no finished thing to show.
+/// Why there is no finished article to show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NotRound {
     /// No seam closes pieces into a round.
     NoRound,
-    /// Nothing tells how large the body is.
+    /// The size of the body is not known.
     NoBody,
 }
 
@@ -94,7 +94,7 @@ impl std::fmt::Display for NotRound {
     }
 }
 
-/// A piece in the thing: its sheet, and where its points begin among all.
+/// A piece of the article: its sheet, and where its points begin among all.
 struct Part<'a> {
     plan: &'a PiecePlan,
     sheet: PieceAtRest,
@@ -142,7 +142,7 @@ impl Part<'_> {
             EdgeKind::Left | EdgeKind::Right => {
                 let of = self.stretches();
                 let sewn = |k: usize| of.get(k).copied().flatten().is_some_and(|s| edge.stretches.contains(&s));
-                // A strip's upper line belongs to its edge too; the last line begins nothing.
+                // The upper line of a strip is part of its edge too; the last line begins no strip.
                 let last = lines.len() - 1;
                 let taken = (0..lines.len()).filter(|k| (*k < last && sewn(*k)) || (*k > 0 && sewn(*k - 1)));
                 taken.map(|k| self.first + end(&lines[k].1)).collect()
@@ -151,10 +151,10 @@ impl Part<'_> {
     }
 }
 
-/// Sews a size together and tries it on.
+/// A size sewn together and tried on.
 ///
 /// # Errors
-/// When it is not sewn into a round, or there is no body to try it on.
+/// When it is not sewn into a round, or the size of the body is not known.
 pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound> {
     let around = ring(design).ok_or(NotRound::NoRound)?;
     let mut parts: Vec<Part<'_>> = Vec::new();
@@ -176,7 +176,7 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
         parts.push(add(*piece).ok_or(NotRound::NoRound)?);
     }
     let rounds = parts.len();
-    // Pieces sewn by an end to a round one: one for each place.
+    // Pieces sewn by one end to a round piece: one for each place.
     let mut hung: Vec<(usize, &Seam, usize, f64)> = Vec::new();
     for seam in &design.seams {
         let [a, b] = &seam.edges;
@@ -255,14 +255,14 @@ fn ring(design: &Design) -> Option<Vec<usize>> {
     })
 }
 
-/// The form that a design is for, and where along it the thing begins.
+/// The form that a design is for, and where along it the article begins.
 fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> Option<(Body, Form, f64)> {
     let known = |name: &str| design.sizes[size.size].measure(name).map(|m| m.0);
     let body = |m: &Measure| m.body.as_ref().map(|(name, value)| (name.clone(), value.0));
     let own = size.fit.iter().filter(|m| parts.iter().any(|p| p.plan.piece == m.piece));
     let asked: Vec<(usize, String, f64)> = own.filter_map(|m| body(m).map(|(n, v)| (m.stretch, n, v))).collect();
     let named = |measure: &str| asked.iter().find(|a| a.1 == measure);
-    // Up to the stretch that first goes round a measure.
+    // Up to the first stretch that goes round a measure.
     let up_to = |stretch: usize| {
         let of = parts[0].stretches();
         let heights = parts[0].heights();
@@ -276,7 +276,7 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
     }
     if let Some(first) = named("hand-girth").or_else(|| named("wrist-girth")) {
         let palm = known("hand-girth").or_else(|| named("hand-girth").map(|a| a.2)).unwrap_or(first.2 * 1.2);
-        // A wrist is 0.83 of the hand's girth (ANSUR II: 175.9 of 212.3 mm, men's means).
+        // Wrist girth is 0.83 of hand girth (ANSUR II: 175.9 of 212.3 mm, men's means).
         let wrist = known("wrist-girth").unwrap_or(0.83 * palm);
         let form = Form::hand(wrist, palm, known("hand-length").unwrap_or(0.9 * palm));
         let hand = named("hand-girth").map_or(0.6 * tall, |a| up_to(a.0));
@@ -293,11 +293,11 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
     Some((Body::Cylinder, Form::upright(&[(0.0, *girth), (tall.max(1.0), *girth)], 1.0), 0.0))
 }
 
-/// All points laid on a form's skin, the round from `start` up its profile.
+/// All points laid on the surface of a form, the round from `start` up its profile.
 fn lay(parts: &[Part<'_>], rounds: usize, hung: &[(usize, &Seam, usize, f64)], form: &Form, start: f64) -> Space {
     let all: f64 = parts[..rounds].iter().map(Part::widest).sum();
     let mut space = Space::default();
-    // The first seam lies at the wearer's back.
+    // The first seam is at the back.
     let mut from = -0.25 * TAU;
     let mut begins = Vec::new();
     for part in &parts[..rounds] {
@@ -320,7 +320,7 @@ fn lay(parts: &[Part<'_>], rounds: usize, hung: &[(usize, &Seam, usize, f64)], f
         let (short, long) = if a.piece == parts[*at].plan.piece { (b, a) } else { (a, b) };
         let (begin, sector) = begins[*at];
         let target = parts[*at].heights();
-        // Away from the row that it is sewn to, its sewn end nearest.
+        // Away from the row that it is sewn to, with its sewn end nearest.
         let (row, way) = match long.kind {
             EdgeKind::Ending => (start + target.last().copied().unwrap_or(0.0), 1.0),
             EdgeKind::CastOn | EdgeKind::Left | EdgeKind::Right => (start, -1.0),
@@ -402,7 +402,7 @@ fn sew_at(short: &[u32], long: &[u32], middle: f64, points: &[[f64; 3]]) -> Vec<
     short.iter().zip(&at).map(tie).collect()
 }
 
-/// A thread drawn through the last row pulls its loops together.
+/// Gathers the last row.
 fn gather(part: &Part<'_>, space: &mut Space) {
     let Some((_, line)) = part.sheet.lines.last() else { return };
     let mut middle = [0.0; 3];
@@ -455,7 +455,7 @@ fn told(design: &Design, parts: &[Part<'_>], rest: &Space, worn: &Space) -> Vec<
 }
 
 impl Finished {
-    /// By itself, in one colour.
+    /// The article by itself, in one colour.
     #[must_use]
     pub fn at_rest(&self, colour: [u8; 3]) -> Surface {
         let triangles: Vec<[u32; 3]> = self.rest.0.triangles.iter().map(|t| t.corners).collect();
@@ -463,7 +463,7 @@ impl Finished {
         Surface { points: self.rest.0.points.clone(), triangles, colours }
     }
 
-    /// On the form: paler where it is loose, darker the nearer it comes to what its fabric allows, black beyond that.
+    /// The article on the form: pale where loose, darker towards the limit of its fabric, black beyond.
     #[must_use]
     pub fn worn(&self) -> Surface {
         let space = &self.worn.0;

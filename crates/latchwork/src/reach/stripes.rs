@@ -1,14 +1,14 @@
-//! Stripes from several remnants: how many rows of a piece each of them makes.
+//! Stripes from several remnants: the rows of a piece that each makes.
 
 use crate::check::SizeProof;
 use crate::design::Design;
 use crate::reach::in_hand::Confidence;
 use crate::units::Grams;
 
-/// What is left of a yarn, of the design's thickness.
+/// What is left of a yarn of the design's thickness.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Remnant {
-    /// What it is called.
+    /// Its name.
     pub name: String,
     /// Its weight.
     pub grams: Grams,
@@ -23,12 +23,12 @@ pub struct Stripe {
     pub rows: (u32, u32),
 }
 
-/// Yarn left at each end of a stripe, to be run in: common practice, no source.
+/// Yarn for the ends of each stripe, to be sewn in, in metres: common practice, no source.
 const ENDS: f64 = 0.30;
 
-/// Shares the rows of a piece out among remnants in their order and by their weight, each in one stripe of an even number
-/// of rows, so that the carriage comes back to the side where the yarns are changed. The cast-on belongs to the first and the ending
-/// to the last. None when they do not suffice with this confidence.
+/// Shares the rows of a piece among remnants in order and by weight: one stripe each, of an even number of rows, which
+/// brings the carriage back to the side of the yarn change. The cast-on belongs to the first and the ending to the last.
+/// None if they are not enough with this confidence.
 #[must_use]
 pub fn stripes(
     design: &Design,
@@ -42,7 +42,7 @@ pub fn stripes(
     let plan = &proof.plans.pieces[index];
     let loops = &proof.pieces[index].loops;
     let gram = |metres: f64| metres * design.yarns[of.yarn].tex.0 / 1000.0;
-    // Grams of each row with the doubt of its fabric, cast-on and ending beside the first and last.
+    // Grams of each row with the doubt of its fabric; cast-on and ending apart.
     let mut rows: Vec<(f64, f64)> = Vec::new();
     let (mut first, mut last) = (0.0, 0.0);
     for (part, l) in plan.origins.iter().zip(loops) {
@@ -63,7 +63,7 @@ pub fn stripes(
     let make = f64::from(proof.plans.pieces.iter().filter(|p| p.piece == piece).map(|p| p.make).sum::<u32>());
     let score = sure.score();
     let total = rows.len();
-    // Where there is more than enough, each gives in proportion; where that falls short by rounding, all it has.
+    // With more than enough, each gives in proportion; where rounding makes that fall short, more, up to all.
     let have: f64 = remnants.iter().map(|r| r.grams.0).sum();
     let wanted: f64 = (rows.iter().map(|r| r.0 + score * r.1).sum::<f64>() + first + last) * make;
     let ends = gram(ENDS) * make * remnants.len() as f64;
@@ -78,7 +78,7 @@ pub fn stripes(
     None
 }
 
-/// Stripes in the remnants' order, each as long as what it gives.
+/// Stripes in the order of the remnants, each as long as its yarn lasts.
 fn striped(
     rows: &[(f64, f64)],
     (first, last): (f64, f64),

@@ -1,10 +1,10 @@
-//! Which yarns of a list suit a design: thickness against the machine's pitch, and cover against the swatch.
+//! Yarns of a list that suit a design: thickness against the machine's pitch, and cover against the swatch.
 
 use crate::design::Design;
 use crate::measure::Yarn;
 use crate::units::Tex;
 
-/// How a yarn would do.
+/// How well a yarn suits.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Suits {
     /// Its name.
@@ -15,36 +15,35 @@ pub struct Suits {
     pub verdict: Verdict,
     /// Why, in words.
     pub why: String,
-    /// Loop length, over the design's, that would give the same cover.
+    /// Loop length over the design's that would give the same cover.
     pub loop_factor: f64,
-    /// Its tightness at the design's loop length: the square root of tex over millimetres of loop.
+    /// Its tightness at the design's loop length: the square root of tex over millimetres of yarn in a loop.
     pub tightness: Option<f64>,
 }
 
-/// A verdict.
+/// A verdict on a yarn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
-    /// Of the same thickness; every fabric must still be swatched again.
+    /// The same thickness; every fabric must still be swatched again.
     Suits,
-    /// With another stitch size it may do.
+    /// Possible with another stitch size.
     Near,
-    /// Too thin, or too thick.
+    /// Too thin or too thick.
     No,
 }
 
-/// The cover of plain knitting, square root of tex over millimetres of loop, at which a fabric is neither slack nor
-/// board: hobby fabric sits at 1.0 to 1.1, commercial worsted at 1.4 to 1.5 (derived from ball bands; Knapton 1968,
-/// from memory).
+/// The cover of plain knitting, the square root of tex over millimetres of yarn in a loop, between slack and stiff: hobby
+/// fabric is at 1.0 to 1.1, commercial worsted at 1.4 to 1.5 (derived from ball bands; Knapton 1968, from memory).
 const COVER: (f64, f64) = (0.8, 1.6);
 
-/// Thickness, as a share of the machine's own, that needles of a pitch take: common practice, no source.
+/// Thickness that needles of a pitch take, as a share of the machine's own: common practice, no source.
 const TAKES: (f64, f64) = (0.3, 1.6);
 
 /// Judges each yarn of a list as a substitute for one of the design's.
 #[must_use]
 pub fn suits(design: &Design, yarn: usize, list: &[Yarn]) -> Vec<Suits> {
     let now = design.yarns[yarn].tex;
-    // The textbook's yarn for a pitch, tex = 12.36 pitch²; NeK = G²/9 in other words (Spencer, ch. 18).
+    // The textbook yarn for a pitch, tex = 12.36 pitch², which is NeK = G²/9 (Spencer, ch. 18).
     let machine = 12.36 * design.machine.pitch.0.powi(2);
     let used = design.pieces.iter().filter(|p| p.yarn == yarn).flat_map(|p| &p.stretches);
     let lengths: Vec<f64> = used.filter_map(|s| s.gauge.loops).map(|l| l.knit).collect();

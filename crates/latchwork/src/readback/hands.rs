@@ -35,10 +35,15 @@ impl Reader<'_> {
     }
 
     pub(super) fn bed_across(&mut self) -> Option<()> {
-        let whole = self.c.word(&[("Transfer the stitches of ", false), ("Transfer the ", true)])?;
+        let named = [
+            ("Transfer the stitches of ", (false, true)),
+            ("Transfer the stitch of ", (false, false)),
+            ("Transfer the ", (true, true)),
+        ];
+        let (whole, mut many) = self.c.word(&named)?;
         let (bed, from): (Bed, Vec<Needle>) = if whole {
             let bed = self.c.word(&OF_BED)?;
-            self.c.lit(" stitches to the ")?;
+            many = self.c.word(&[(" stitches to the ", true), (" stitch to the ", false)])?;
             (bed, self.s.in_work.iter().copied().filter(|x| x.bed == bed).collect())
         } else {
             let bed = self.c.bed()?;
@@ -48,9 +53,10 @@ impl Reader<'_> {
             (bed, slots.into_iter().map(|slot| Needle { bed, slot }).collect())
         };
         (self.c.word(&OF_BED)? == bed.other()).then_some(())?;
-        self.c.lit(" needles of the same numbers")?;
-        let taken = self.c.opt(", onto the stitches there");
-        if whole {
+        (many == (from.len() > 1)).then_some(())?;
+        self.c.lit(if many { " needles of the same numbers" } else { " needle of the same number" })?;
+        let taken = self.c.opt(if many { ", onto the stitches there" } else { ", onto the stitch there" });
+        if whole && many {
             self.c.lit(": ")?;
             (self.stitches()? as usize == from.len()).then_some(())?;
         } else {
@@ -58,7 +64,7 @@ impl Reader<'_> {
         }
         self.c.lit(" Put the emptied ")?;
         (self.c.word(&OF_BED)? == bed).then_some(())?;
-        self.c.lit(" needles out of work.")?;
+        self.c.lit(if many { " needles out of work." } else { " needle out of work." })?;
         let to = |n: &Needle| Needle { bed: bed.other(), slot: n.slot };
         // Needles brought in for it are empty, and were named just before.
         let brought = match self.s.heard.deeds.last() {

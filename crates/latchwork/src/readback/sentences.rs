@@ -455,7 +455,7 @@ impl<'a> Reader<'a> {
     pub(super) fn load_words(&mut self, within: bool) -> Option<(u32, bool)> {
         let (before, comb) = (self.s.grams, self.s.comb);
         let verb = if within { ["remove", "hang", "add"] } else { ["Remove", "Hang", "Add"] };
-        if self.c.opt(&format!("{} the comb and all weights.", verb[0])) {
+        if self.c.opt(&format!("{} all weights and any comb.", verb[0])) {
             return (before > 0).then_some((0, false));
         }
         if self.c.opt(&format!("{} all weights. Hold the work down by hand.", verb[0])) {

@@ -1,4 +1,4 @@
-//! A fabric on one page: its needles, what each pass does, what it asks of the machine and the hands, and its two faces.
+//! A fabric on one page: needles, passes, what it asks of the machine and the hands, and its two faces.
 
 use std::fmt::Write;
 
@@ -13,7 +13,7 @@ use crate::wording::{Language, stands};
 /// Fewest columns of a drawn face.
 const COLUMNS: i16 = 8;
 
-/// The fabrics by kind, in the order in which kinds first come.
+/// The fabrics by kind, kinds in order of appearance.
 pub fn by_kind<'f>(all: impl Iterator<Item = &'f Fabric>) -> Vec<(&'f str, Vec<&'f Fabric>)> {
     let mut kinds: Vec<(&str, Vec<&Fabric>)> = Vec::new();
     for f in all {
@@ -25,12 +25,12 @@ pub fn by_kind<'f>(all: impl Iterator<Item = &'f Fabric>) -> Vec<(&'f str, Vec<&
     kinds
 }
 
-/// One fabric as a page of text; `swatched` names the yarns in which it was swatched.
+/// A fabric as a page of text; `swatched` names the yarns in which it was swatched.
 #[must_use]
 pub fn fabric_page(f: &Fabric, asks: &Asks, swatched: &[String]) -> String {
     let mut t = f.name.clone();
     if !f.also.is_empty() {
-        let _ = write!(t, " (also: {})", f.also.join(", "));
+        let _ = write!(t, ", also {}", f.also.join(", "));
     }
     let _ = writeln!(t, "\n  {}\n", f.cloth);
     let _ = writeln!(t, "Needles: {}.", stands(f.layout.stands(), Language::English));
@@ -214,7 +214,7 @@ fn asked(a: &Asks) -> String {
     parts.join(", ")
 }
 
-/// The two faces, first row at the bottom: a loop of the main bed shows its smooth side away from the knitter.
+/// The two faces, first row lowest: a loop of the main bed has its smooth side away from the knitter.
 fn faces(f: &Fabric) -> String {
     let across = shown(f);
     let mut columns: Vec<Needle> = Bed::BOTH

@@ -1,11 +1,11 @@
-//! The files of a proven design beside its handout, and names that fit for files.
+//! The files of a proven design besides its handout, and file names.
 
 use super::{plan, rehearsal};
 use crate::check::Proven;
 use crate::picture::{diagram, schematic};
 use crate::wording::{Language, piece};
 
-/// A name fit for a file.
+/// A name made fit for a file.
 #[must_use]
 pub fn tidy(name: &str) -> String {
     let kept: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
@@ -13,7 +13,7 @@ pub fn tidy(name: &str) -> String {
     if parts.is_empty() { "design".to_string() } else { parts.join("-").to_lowercase() }
 }
 
-/// A name fit for a file that none of those taken has, whatever the case of its letters.
+/// A name made fit for a file and not taken yet, ignoring case.
 pub fn fresh(taken: &mut Vec<String>, name: &str) -> String {
     let base = tidy(name);
     let mut name = base.clone();

@@ -230,7 +230,7 @@ pub fn rehearsal(design: &Design, sizes: &[SizeProof]) -> String {
     out
 }
 
-/// Every pass: its step, way, counter before and after, loops made, and stitches on each bed.
+/// Every pass: its step, direction, counter before and after, loops made, and stitches on each bed.
 fn passes(out: &mut String, plan: &Plan, run: &Run) {
     out.push_str(",\n\"passes\": [");
     let mut first = true;
@@ -255,7 +255,7 @@ fn passes(out: &mut String, plan: &Plan, run: &Run) {
     }
 }
 
-/// Every loop: its number, step, needle, kind, what it was drawn through, its yarn, and what became of it.
+/// Every loop: its number, step, needle, kind, the loops that it was pulled through, its yarn, and what became of it.
 fn loops(out: &mut String, plan: &Plan, run: &Run) {
     out.push_str("],\n\"loops\": [");
     let mut first = true;

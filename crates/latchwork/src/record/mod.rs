@@ -1,4 +1,4 @@
-//! Every stage as text: what tests compare, what a bug report holds, what another program can run.
+//! Every stage as text, for tests, bug reports and other programs.
 
 mod cloth;
 mod fabric;

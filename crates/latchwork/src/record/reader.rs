@@ -1,4 +1,4 @@
-//! A plan file from elsewhere: its shape checked member by member, as docs/plan.schema.json says, with bounds on what it
+//! A plan file from elsewhere: its shape checked member by member against docs/plan.schema.json, with bounds on what it
 //! may ask of a rehearsal.
 
 use latchwork_machine::needle::{Needle, Pitch, Racking, Side, Slot};
@@ -34,7 +34,7 @@ pub struct PlannedPiece {
     pub size: String,
     /// The piece's name.
     pub piece: String,
-    /// What its parts are called.
+    /// The names of its parts.
     pub parts: Vec<String>,
     /// The steps.
     pub plan: Plan,
@@ -43,7 +43,7 @@ pub struct PlannedPiece {
 /// What is wrong with a plan file, and where in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PlanFault {
-    /// Such as `sizes[0].pieces[0].steps[3].needles`.
+    /// The place, such as `sizes[0].pieces[0].steps[3].needles`.
     pub place: String,
     /// What is wrong.
     pub why: String,
@@ -57,14 +57,14 @@ impl std::fmt::Display for PlanFault {
 
 type Read<T> = Result<T, PlanFault>;
 
-/// A value and where it stands.
+/// A value and its place.
 #[derive(Clone)]
 struct At<'a> {
     value: &'a Value,
     place: String,
 }
 
-/// An object whose members are asked for one by one; none may be left over.
+/// An object whose members are read one by one; none may be left over.
 struct Members<'a> {
     of: &'a Map<String, Value>,
     place: String,
@@ -171,7 +171,7 @@ impl<'a> Members<'a> {
         }
     }
 
-    /// A member that need not be there.
+    /// An optional member.
     fn may<T>(&mut self, name: &'static str, read: impl Fn(&At<'a>) -> Read<T>) -> Read<Option<T>> {
         if self.of.contains_key(name) { self.get(name)?.or_null(read) } else { Ok(None) }
     }
@@ -195,7 +195,7 @@ impl<'a> Members<'a> {
 /// Reads a plan file.
 ///
 /// # Errors
-/// The first member that is not as the schema says, or that asks for more than is rehearsed.
+/// The first member that breaks the schema, or asks for more than can be rehearsed.
 pub fn read_plan(source: &str) -> Read<PlanFile> {
     let whole = |why: String| PlanFault { place: "the file".to_string(), why };
     if source.len() > LARGEST_PLAN {
@@ -283,7 +283,7 @@ fn planned(at: &At<'_>, size: &str) -> Read<PlannedPiece> {
     let mut met: u64 = 0;
     for s in &steps {
         match &s.action {
-            // A bed has at most 4000 needles, however often they are brought in.
+            // A bed has at most 4000 needles, however often they come into work.
             Action::IntoWork(n) => needles = (needles + n.len() as u64).min(8_000),
             Action::Pass(_) => met = met.saturating_add(needles),
             _ => {}
@@ -422,7 +422,7 @@ fn action(m: &mut Members<'_>) -> Read<Action> {
     })
 }
 
-/// Grams, or a reading: small enough to add up.
+/// Grams or a counter reading, small enough to add up.
 fn grams(at: &At<'_>) -> Read<u32> {
     let n: u32 = at.whole()?;
     if n > 1_000_000 { at.fault("at most 1,000,000") } else { Ok(n) }

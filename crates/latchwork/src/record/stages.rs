@@ -13,10 +13,10 @@ use crate::units::{Language, Show, counter, dial};
 use crate::wording::{measure, piece};
 use crate::words::say;
 
-/// A stage of the way from document to loops.
+/// A stage between document and loops.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stage {
-    /// What the author means.
+    /// The design as read.
     Design,
     /// Millimetres.
     Draft,
@@ -24,11 +24,11 @@ pub enum Stage {
     Stitches,
     /// Steps.
     Plan,
-    /// What came of them.
+    /// The rehearsal.
     Run,
 }
 
-/// Shows a stage of one size (the design itself has no sizes multiplied out).
+/// A stage of one size as text; the design itself is common to all sizes.
 #[must_use]
 pub fn show(design: &Design, proof: Option<&SizeProof>, stage: Stage) -> String {
     match (stage, proof) {

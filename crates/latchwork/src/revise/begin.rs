@@ -1,4 +1,4 @@
-//! A first design from a few answers: what to make, whom for, machine, yarn and two swatches.
+//! A first design from a few answers: article, wearer, machine, yarn and two swatches.
 
 use crate::design::{Ending, NewSwatch};
 use crate::text::NewNode;
@@ -6,7 +6,7 @@ use crate::vocabulary::{SIDES, word_of};
 use latchwork_machine::needle::Side;
 use std::fmt::Display;
 
-/// What is made.
+/// The article.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Thing {
     /// A hat: ribbed brim, half-cardigan body, gathered.
@@ -19,19 +19,19 @@ pub enum Thing {
     Scarf,
 }
 
-/// Whom for.
+/// The wearer.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Whom {
-    /// Grown people, by a table of sizes.
+    /// Adults, by a table of sizes.
     Adults,
     /// Children, by a table of sizes.
     Children,
-    /// One person with this girth of head or hand, or this length of scarf, in centimetres.
+    /// One person, with this girth of head or hand, or this length of scarf, in centimetres.
     One(f64),
 }
 
 /// A swatch as measured: needles and passes between the marks, width and length in centimetres, and grams of the whole,
-/// which has half as many needles and passes more.
+/// which has half as many needles and passes again.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Measurement {
     /// Needles between the marks.
@@ -51,15 +51,15 @@ pub struct Measurement {
 pub struct Answers {
     /// Title.
     pub title: String,
-    /// What.
+    /// The article.
     pub thing: Thing,
-    /// Whom for.
+    /// The wearer.
     pub whom: Whom,
     /// The machine's class, by name.
     pub machine: String,
     /// The yarn's name.
     pub yarn: String,
-    /// Its metres in 100 g.
+    /// Its length in metres per 100 g.
     pub count: f64,
     /// Swatches of 1x1 rib and half cardigan.
     pub swatches: [Measurement; 2],
@@ -93,7 +93,7 @@ fn share(percent: u32, of: &str) -> NewNode {
     NewNode::new("length").unit("percent", percent).text_pair("of", of)
 }
 
-/// The two side edges of a piece sewn to each other, or of some of its stretches.
+/// A seam of the two side edges of a piece, or of some of its stretches.
 fn side_seam(name: &str, piece: &str, stretches: &[&str]) -> NewNode {
     let edge = |side: Side| {
         let node = NewNode::new("edge").text(piece).text(word_of(&SIDES, side));
@@ -106,7 +106,7 @@ fn ending(ending: Ending) -> NewNode {
     NewNode::new("ending").text(word_of(&Ending::WORDS, ending))
 }
 
-/// One size of one's own.
+/// A single size with its own measures.
 fn own(measures: impl IntoIterator<Item = NewNode>) -> NewNode {
     let mine = NewNode::new("size").text("mine").with_all(measures).on_one_line();
     NewNode::new("sizes").with(mine)
@@ -216,7 +216,7 @@ fn hands(whom: &Whom) -> NewNode {
     match whom {
         Whom::Adults => of_table(table.number(7).number(8).number(9)),
         Whom::Children => of_table(table.number(6)),
-        // A hand is 0.91 times as long as round, a wrist 0.83 times as round (ANSUR II, men's means: 193.3, 212.3, 175.9).
+        // Hand length is 0.91 and wrist girth 0.83 of hand girth (ANSUR II, men's means: 193.3, 175.9, 212.3).
         Whom::One(g) => own([
             cm("hand-girth", g),
             cm("hand-length", format_args!("{:.1}", 0.91 * g)),

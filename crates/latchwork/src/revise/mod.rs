@@ -1,5 +1,4 @@
-//! A first design document from a few answers, and changes of one that keep everything else in it: comments, order and
-//! layout.
+//! A first design document from a few answers, and changes to one that keep everything else: comments, order and layout.
 
 mod begin;
 
@@ -8,7 +7,7 @@ use crate::text::{NewNode, Node, Tree, quoted, read};
 
 pub use begin::{Answers, Measurement, Thing, Whom, begun};
 
-/// What is changed.
+/// A change to a document.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Revision {
     /// A stretch's length: rows, or a length or share as written, such as `(cm)6.5`.
@@ -34,23 +33,23 @@ pub enum Revision {
         /// Percent.
         percent: f64,
     },
-    /// How a stretch tapers: every so many rows, so many times.
+    /// How a stretch tapers: the interval in rows, and the number of times.
     Taper {
         /// Piece and stretch, by name.
         of: (String, String),
         /// Rows from one shaping to the next.
         every: u32,
-        /// How often.
+        /// The number of times.
         times: u32,
     },
-    /// How many needles are left where a shaped stretch ends.
+    /// The needles left at the end of a shaped stretch.
     EndNeedles {
         /// Piece and stretch, by name.
         of: (String, String),
         /// Needles on both beds.
         needles: u32,
     },
-    /// A new stretch after one, as long as so many millimetres.
+    /// A new stretch after another.
     AddStretch {
         /// Piece and the stretch before it, by name.
         after: (String, String),
@@ -61,12 +60,12 @@ pub enum Revision {
         /// Its length in millimetres.
         length: f64,
     },
-    /// A stretch taken out.
+    /// A stretch removed.
     RemoveStretch {
         /// Piece and stretch, by name.
         of: (String, String),
     },
-    /// Grams of a yarn in hand; none where they are not known.
+    /// Grams of a yarn in hand; none if unknown.
     InHand {
         /// The yarn's name.
         yarn: String,
@@ -83,10 +82,10 @@ pub enum Revision {
         yarn: Option<String>,
         /// Stitch sizes of the main bed and the ribber, in thirds.
         sizes: (u8, u8),
-        /// What was measured.
+        /// Its measurements.
         measured: Measurement,
     },
-    /// Lengths shown in inches, or else in centimetres.
+    /// Whether lengths are shown in inches rather than centimetres.
     Inches(bool),
 }
 
@@ -95,7 +94,7 @@ pub enum Revision {
 pub enum NotRevised {
     /// There is no such piece, stretch, yarn or line in the document.
     NotFound(String),
-    /// The value is none.
+    /// The value is not valid.
     NoValue(String),
 }
 
@@ -116,7 +115,7 @@ fn first_text(node: &Node) -> Option<&str> {
 }
 
 fn named<'a>(nodes: &'a [Node], kind: &str, name: &str) -> Option<&'a Node> {
-    // Spaces at a name's ends, or several in a row, are no part of it.
+    // Extra white space is not part of a name.
     let same = |t: &str| t.split_whitespace().eq(name.split_whitespace());
     nodes.iter().find(|n| n.name == kind && first_text(n).is_some_and(same))
 }
@@ -139,20 +138,20 @@ fn line_end(source: &str) -> &'static str {
     if source.contains("\r\n") { "\r\n" } else { "\n" }
 }
 
-/// The blanks before a node, if nothing else stands before it on its line.
+/// The indent of a node, if it is the first on its line.
 fn indent(source: &str, node: &Node) -> Option<String> {
     let begin = source[..node.whole.start].rfind('\n').map_or(0, |i| i + 1);
     let before = &source[begin..node.whole.start];
     before.chars().all(char::is_whitespace).then(|| before.to_string())
 }
 
-/// What follows a node on its line.
+/// The rest of the line after a node.
 fn rest_of_line<'a>(source: &'a str, node: &Node) -> &'a str {
     let end = node.whole.start + node.whole.len;
     source[end..].split('\n').next().unwrap_or_default().trim_end_matches('\r')
 }
 
-/// Puts a node after another: on lines of its own where the other stands on its own, else after a semicolon.
+/// Inserts a node after another: on lines of its own if the other has its own, else after a semicolon.
 fn put_after(source: &str, node: &Node, lines: &str) -> Replace {
     let end = node.whole.start + node.whole.len;
     let rest = rest_of_line(source, node);
@@ -164,7 +163,7 @@ fn put_after(source: &str, node: &Node, lines: &str) -> Replace {
         }
         None => {
             let flat: Vec<&str> = lines.lines().map(str::trim).collect();
-            // Within one line every node but an opening brace is ended.
+            // On one line every node needs a terminator, except after an opening brace.
             let flat = flat.iter().enumerate().map(|(k, l)| {
                 let last = l.ends_with('{') || flat.get(k + 1).is_none();
                 if last { format!("{l} ") } else { format!("{l}; ") }
@@ -176,7 +175,7 @@ fn put_after(source: &str, node: &Node, lines: &str) -> Replace {
     }
 }
 
-/// Takes a node out: with its line where it stands alone on its lines, else with the semicolon that ends it.
+/// Removes a node: with its lines if it is alone on them, else with its semicolon.
 fn take_out(source: &str, node: &Node) -> Replace {
     let (start, end) = (node.whole.start, node.whole.start + node.whole.len);
     let rest = rest_of_line(source, node);
@@ -199,7 +198,7 @@ fn number(v: f64) -> String {
 /// The document revised.
 ///
 /// # Errors
-/// When what is to be changed is not in it.
+/// When the document does not contain what is to be changed, or the value is not valid.
 #[expect(clippy::too_many_lines, reason = "an arm a revision")]
 pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> {
     let tree = read(source, &mut Notices::default());

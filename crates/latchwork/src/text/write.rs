@@ -1,10 +1,10 @@
-//! The one way to write nodes of a document: nodes with their values, quoted as they must be, and what stands within them.
+//! The one way to write nodes of a document, with values, quoting and children.
 
 use std::fmt::{Display, Write};
 
 use super::quoted;
 
-/// A node of a document that is being written.
+/// A node to be written.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NewNode {
     line: String,
@@ -21,24 +21,24 @@ impl NewNode {
     }
 
     fn value(mut self, value: impl Display) -> NewNode {
-        // Writing to a String does not fail.
+        // Writing to a String cannot fail.
         let _ = write!(self.line, " {value}");
         self
     }
 
-    /// A text.
+    /// Adds a text.
     #[must_use]
     pub fn text(self, text: &str) -> NewNode {
         self.value(quoted(text))
     }
 
-    /// A number without a unit.
+    /// Adds a number without a unit.
     #[must_use]
     pub fn number(self, number: impl Display) -> NewNode {
         self.value(number)
     }
 
-    /// A number with its unit.
+    /// Adds a number with its unit.
     #[must_use]
     pub fn unit(self, unit: &str, number: impl Display) -> NewNode {
         let plain = unit.chars().all(|c| c.is_ascii_alphabetic());
@@ -46,7 +46,7 @@ impl NewNode {
         self.value(format_args!("({unit}){number}"))
     }
 
-    /// A stitch size, in thirds.
+    /// Adds a stitch size, in thirds.
     #[must_use]
     pub fn dial(self, thirds: u8) -> NewNode {
         match thirds % 3 {
@@ -55,47 +55,47 @@ impl NewNode {
         }
     }
 
-    /// A number by its name.
+    /// Adds a named number.
     #[must_use]
     pub fn pair(self, name: &str, number: impl Display) -> NewNode {
         self.value(format_args!("{name}={number}"))
     }
 
-    /// A text by its name.
+    /// Adds a named text.
     #[must_use]
     pub fn text_pair(self, name: &str, text: &str) -> NewNode {
         self.value(format_args!("{name}={}", quoted(text)))
     }
 
-    /// A node within this one.
+    /// Adds a child.
     #[must_use]
     pub fn with(mut self, node: NewNode) -> NewNode {
         self.within.push(node);
         self
     }
 
-    /// Nodes within this one.
+    /// Adds children.
     #[must_use]
     pub fn with_all(mut self, nodes: impl IntoIterator<Item = NewNode>) -> NewNode {
         self.within.extend(nodes);
         self
     }
 
-    /// What stands within it on the same line.
+    /// Puts the children on the same line.
     #[must_use]
     pub fn on_one_line(mut self) -> NewNode {
         self.on_one_line = true;
         self
     }
 
-    /// A remark behind it, for the reader.
+    /// Adds a comment after the node, for the reader.
     #[must_use]
     pub fn remark(mut self, words: impl Display) -> NewNode {
         self.remark = words.to_string();
         self
     }
 
-    /// The node as the document has it, without the line's end.
+    /// Writes the node, without its last line end.
     fn write(&self, out: &mut String, depth: usize) {
         let indent = "    ".repeat(depth);
         out.push_str(&indent);
@@ -122,7 +122,7 @@ impl NewNode {
 }
 
 impl Display for NewNode {
-    /// The node, without the end of its last line.
+    /// The node, without its last line end.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let mut out = String::new();
         self.write(&mut out, 0);

@@ -1,11 +1,11 @@
-//! Designs made from a few numbers, over all fabrics, shapings and endings, for laws that must always hold.
+//! Designs made from a few numbers, over all fabrics, shapings and endings, to test laws that must always hold.
 
 use crate::fabric::{Begun, Fabric, find};
 use crate::measure::expectations;
 use crate::text::NewNode;
 use crate::units::{Mm, Tex};
 
-/// Fabrics by name; the first [`ELDEST`] are those that made-up designs were first made of.
+/// Fabrics by name; the first [`ELDEST`] are the original set.
 pub const FABRICS: [&str; 23] = [
     "plain",
     "1x1 rib",
@@ -31,17 +31,17 @@ pub const FABRICS: [&str; 23] = [
     "drop stitch",
     "interlock by selection",
 ];
-/// So many of [`FABRICS`], from the first.
+/// The size of the original set in [`FABRICS`].
 pub const ELDEST: usize = 11;
 /// Endings by name.
 pub const ENDINGS: [&str; 5] = ["loop through loop", "chain", "gather", "waste yarn", "point"];
 
-/// What a design is made from.
+/// The numbers that a design is made from.
 #[derive(Debug, Clone)]
 pub struct Seed {
     /// Fabrics of the stretches, from the bottom up.
     pub fabrics: Vec<usize>,
-    /// 0 none; else how the last stretch is shaped.
+    /// How the last stretch is shaped; 0: not at all.
     pub shaping: u8,
     /// The ending.
     pub ending: usize,
@@ -49,20 +49,20 @@ pub struct Seed {
     pub width: u32,
     /// Length of a stretch in mm.
     pub length: u32,
-    /// Carriage at the left.
+    /// Whether the carriage starts at the left.
     pub left: bool,
-    /// A left and a right one.
+    /// Whether it is a pair, left and right.
     pub pair: bool,
-    /// Waste cast-on where it suits, two tubular passes where not.
+    /// Whether it has a waste cast-on, or two tubular passes where that does not suit.
     pub other_cast_on: bool,
-    /// Inches instead of millimetres.
+    /// Whether it is in inches instead of millimetres.
     pub inches: bool,
-    /// How many sizes.
+    /// The number of sizes.
     pub sizes: u32,
 }
 
-/// Whether a last stretch of this fabric can be shaped so and end so: 2x1 rib and full cardigan are not shaped, 2x2
-/// ribs only narrowed, and a point takes at most five stitches, which no rib on every needle can be widened to.
+/// Whether a last stretch of this fabric can have this shaping and ending: 2x1 rib and full cardigan are not shaped, 2x2
+/// ribs only decreased, and a point takes at most five stitches, which no rib on every needle can be increased to.
 #[must_use]
 pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     let Some(f) = FABRICS.get(fabric).and_then(|f| find(f)) else { return false };
@@ -76,7 +76,7 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     }
 }
 
-/// All that are possible with the first so many fabrics, in order.
+/// All possible combinations of the first `fabrics` fabrics, in order.
 #[must_use]
 pub fn combinations(fabrics: usize) -> Vec<(usize, u8, usize)> {
     let all = (0..fabrics.min(FABRICS.len()))
@@ -93,13 +93,13 @@ fn follows(a: usize, b: usize) -> bool {
 }
 
 impl Seed {
-    /// A seed from a number; every number gives one. Numbers that follow each other go through every possible
-    /// fabric, shaping and ending of the last stretch in turn.
+    /// A seed from a number; every number gives one. Consecutive numbers go through every possible fabric, shaping and
+    /// ending of the last stretch in turn.
     #[must_use]
     pub fn from_number(number: u64, combinations: &[(usize, u8, usize)]) -> Seed {
         let mut state = number;
         let mut next = |below: u32| {
-            // SplitMix64 (Steele, Lea and Flood 2014), enough to spread seeds.
+            // SplitMix64 (Steele, Lea and Flood 2014), good enough to spread seeds.
             state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
             let mut z = state;
             z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -131,15 +131,15 @@ impl Seed {
     }
 }
 
-/// Width of 40 needles and length of 60 passes, in centimetres, and grams of 60 needles by 90 passes, such as the yarn
-/// gives; a guess where no constants are known.
+/// Plausible width of 40 needles and length of 60 passes, in centimetres, and grams of 60 needles by 90 passes; a guess
+/// where no constants are known.
 fn usual(fabric: &str) -> (f64, f64, f64) {
     let tex = Tex(238.0);
     let known = find(fabric).and_then(|f| Some((f, expectations(f, tex, Mm(4.5))?[1])));
     known.map_or((10.0, 12.0, 11.0), |(f, e)| (400.0 / e.needles, 600.0 / e.passes, e.grams(f, tex, 60.0, 90.0)))
 }
 
-/// The fewest needles, of so many or more, that a fabric stands on.
+/// The fewest needles, at least `least`, that suit a fabric.
 fn suiting(f: &Fabric, least: u32) -> u32 {
     let count = |places: u32| f.layout.needle_count(places).0 + f.layout.needle_count(places).1;
     let stands = |places: &u32| f.ends.iter().any(|e| f.layout.allows(*places, *e));
@@ -197,7 +197,7 @@ pub fn document(s: &Seed) -> String {
     nodes.iter().map(|n| format!("{n}\n")).collect()
 }
 
-/// A swatch such as the yarn gives.
+/// A plausible swatch.
 fn swatch(fabric: &str) -> NewNode {
     let (wide, long, grams) = usual(fabric);
     let one = |v: f64| format!("{v:.1}");
@@ -213,12 +213,12 @@ fn swatch(fabric: &str) -> NewNode {
 /// How the last stretch of a seed is shaped.
 struct Taper<'a> {
     seed: &'a Seed,
-    /// The last fabric, by its place and as the library has it.
+    /// The last fabric, by its place in the list and as built in.
     fabric: usize,
     made: Option<&'static Fabric>,
-    /// Stitches taken off or added at a time.
+    /// Stitches decreased or increased at a time.
     by: u32,
-    /// A few stitches that this fabric can be: what a point can take.
+    /// A few stitches that suit this fabric and that a point can take.
     few: u32,
     point: bool,
 }
@@ -237,15 +237,15 @@ impl<'a> Taper<'a> {
         Taper { seed, fabric, made, by, few: if three { 3 } else { 4 }, point: ENDINGS[seed.ending] == "point" }
     }
 
-    /// Whether the width is told in needles.
+    /// Whether the width is given in needles.
     fn counted(&self) -> bool {
         self.point || self.seed.shaping == 6
     }
 
-    /// The shaping as the stretch tells it.
+    /// The shaping as a node of the stretch.
     fn shaping(&self) -> NewNode {
         let (by, few) = (self.by, self.few);
-        // Shapings wait for whole repeats.
+        // Shapings come after whole repeats.
         let every = self.made.map_or(6, |f| 6_u32.next_multiple_of(f.row_multiple()));
         let decrease = || NewNode::new("decrease").number(by);
         let increase = |by: u32| NewNode::new("increase").number(by);
@@ -266,11 +266,11 @@ impl<'a> Taper<'a> {
         }
     }
 
-    /// Needles at the beginning, where they are counted.
+    /// Needles at the beginning, where the width is in needles.
     fn start(&self) -> u32 {
         let (by, few, shaping) = (self.by, self.few, self.seed.shaping);
         let times = 3 + self.seed.width % 4;
-        // Two of three and two in two out begin with whole repeats of four needles.
+        // 2 in, 1 out and 2 in, 2 out begin with whole repeats of four needles.
         let grouped = matches!(self.fabric, 2 | 3);
         let start = match shaping {
             1 if grouped => 8,
@@ -283,7 +283,7 @@ impl<'a> Taper<'a> {
             _ => few + 2 * by * times,
         };
         match self.made {
-            // Whole groups, or as few as there are where a point gathers all of them.
+            // Whole groups, or the fewest possible where a point takes all of them.
             Some(f) if self.fabric >= ELDEST && self.point && shaping == 0 => suiting(f, 1),
             Some(f) if self.fabric >= ELDEST => suiting(f, start),
             _ => start,

@@ -1,4 +1,4 @@
-//! Made-up designs, worked out, written and read back: a law broken by any of them is a fault of the program.
+//! Made-up designs, planned, printed and read back: any law broken is a fault of the program.
 
 mod made_up;
 
@@ -11,29 +11,29 @@ use crate::design::from_text;
 use crate::handout::{Misprint, proofread};
 use crate::notice::Level;
 
-/// What a trial of one made-up design came to.
+/// The result of a trial of one made-up design.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Tried {
-    /// It cannot be knitted, and was refused with a reason.
+    /// Cannot be knitted, and was refused with a reason.
     Refused,
     /// Proven, printed in words and read back the same.
     Same,
-    /// Read back, the words are not the plan.
+    /// Read back, the words differ from the plan.
     Differs(Misprint),
-    /// Refused without a reason, or worked out to something that an error stopped later.
+    /// Refused without a reason, or stopped by a later error.
     Broken(String),
 }
 
-/// How often what occurred among many trials.
+/// The results of many trials.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Tally {
     /// Designs that were refused.
     pub refused: u64,
     /// Designs read back the same.
     pub same: u64,
-    /// Numbers of designs that were not, with what was wrong.
+    /// Numbers of the designs that went wrong, with the fault.
     pub wrong: Vec<(u64, String)>,
-    /// Read back the same, by fabric of the last stretch, shaping of it, and ending.
+    /// Designs read back the same, by fabric and shaping of the last stretch, and ending.
     pub occurred: BTreeMap<(usize, u8, usize), u64>,
 }
 
@@ -64,7 +64,7 @@ impl Tally {
     }
 }
 
-/// Works out one made-up design in all its sizes, writes its instructions and reads them back.
+/// Plans one made-up design in all its sizes, writes its instructions and reads them back.
 #[must_use]
 pub fn tried(seed: &Seed) -> Tried {
     let (design, notices) = from_text(&document(seed));

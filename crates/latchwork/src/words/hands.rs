@@ -124,21 +124,38 @@ impl Speaker<'_> {
             self.bring_in(s, new);
             s.text(" ");
         }
-        let taken = new.len() < moves.len();
-        if whole {
+        let (taken, one) = (new.len() < moves.len(), moves.len() == 1);
+        let same = if one { " needle of the same number" } else { " needles of the same numbers" };
+        let onto = match (taken, one) {
+            (false, _) => "",
+            (true, true) => ", onto the stitch there",
+            (true, false) => ", onto the stitches there",
+        };
+        if whole && one {
+            s.strong("Transfer the ")
+                .strong(here)
+                .strong(" stitch")
+                .text(" to the ")
+                .text(there)
+                .text(same)
+                .text(onto)
+                .text(". ");
+        } else if whole {
             s.strong("Transfer the ").strong(here).strong(" stitches").text(" to the ").text(there);
-            s.text(" needles of the same numbers");
-            s.text(if taken { ", onto the stitches there: " } else { ": " })
-                .value(moves.len())
-                .text(stitches(moves.len()));
+            s.text(same).text(onto).text(": ").value(moves.len()).text(stitches(moves.len()));
         } else {
             let from: Vec<_> = from.iter().map(|n| n.slot).collect();
-            s.strong("Transfer").text(" the stitches of ").text(bed_word(bed)).text(" ");
-            s.value(slots(&from, self.language())).text(" across to the ").text(there);
-            s.text(" needles of the same numbers");
-            s.text(if taken { ", onto the stitches there. " } else { ". " });
+            s.strong("Transfer")
+                .text(if one { " the stitch of " } else { " the stitches of " })
+                .text(bed_word(bed))
+                .text(" ");
+            s.value(slots(&from, self.language())).text(" across to the ").text(there).text(same).text(onto).text(". ");
         }
-        s.text("Put the emptied ").text(here).text(" needles out of work. ");
+        s.text("Put the emptied ").text(here).text(if one {
+            " needle out of work. "
+        } else {
+            " needles out of work. "
+        });
         (0..skip + moves.len()).for_each(|_| self.done());
         if let Some(Action::RibberDown) = self.action() {
             s.text(LOWER);
@@ -210,7 +227,7 @@ impl Speaker<'_> {
         true
     }
 
-    /// The stitches left, by bed.
+    /// The count of stitches; the bed is named when only the main bed has any.
     fn count_now(&self, s: &mut Sentence) {
         s.text("Stitches: ").value(self.stand.count());
         s.text(if self.stand.any(Bed::Ribber) { ". " } else { ", main bed. " });

@@ -253,7 +253,7 @@ impl<'a> Speaker<'a> {
         let or = |first, then| if within { then } else { first };
         match (comb_on, comb_off, self.grams) {
             (_, true, 0) => {
-                s.strong(or("Remove", "remove")).text(" the comb and all weights.");
+                s.strong(or("Remove", "remove")).text(" all weights and any comb.");
             }
             (true, _, g) => {
                 s.strong(or("Hang the comb and weights", "hang the comb and weights")).text(": about ");

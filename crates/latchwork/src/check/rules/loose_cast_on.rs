@@ -6,7 +6,7 @@ use super::{At, Watch};
 use crate::fact::{Craft, Detail};
 use crate::plan::PartKind;
 
-/// The zigzag's step and size, until the first stretch is met.
+/// The step and stitch size of the zigzag, until the first stretch is reached.
 #[derive(Default)]
 pub(super) struct LooseCastOn {
     zigzag: Option<(usize, Dial)>,

@@ -17,7 +17,10 @@ pub(in crate::wording) fn no_gauge(why: &NoGauge, t: Language) -> String {
     let size = |x: f64| format!("{:.1}", x / 3.0).trim_end_matches(".0").to_string();
     match why {
         NoGauge::NoSwatch => {
-            say!(t, "Needles and rows come from a measured swatch of this fabric. Swatches of other fabrics do not help.")
+            say!(
+                t,
+                "Needles and rows come from a measured swatch of this fabric. Swatches of other fabrics do not help."
+            )
         }
         NoGauge::Outside { reach: (a, b) } if a < b => {
             let (least, most) = (size(*a), size(*b));
@@ -33,7 +36,10 @@ pub(in crate::wording) fn no_gauge(why: &NoGauge, t: Language) -> String {
             say!(t, "It was swatched only at {only}. One stitch size does not predict another.", only)
         }
         NoGauge::OtherBalance => {
-            say!(t, "Its swatches have another difference in stitch size between main bed and ribber, which changes the fabric.")
+            say!(
+                t,
+                "Its swatches have another difference in stitch size between main bed and ribber, which changes the fabric."
+            )
         }
     }
 }
@@ -41,93 +47,271 @@ pub(in crate::wording) fn no_gauge(why: &NoGauge, t: Language) -> String {
 #[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
-        F::PhotoName => Told::new(say!(t, "A photograph is a file beside the document.")).hint(say!(t, "Put it in the same folder, and write only its name: photo \"hat.jpg\"")),
-        F::WantsAbbreviation => Told::new(say!(t, "An abbreviation needs two texts: the short form and what it stands for.")).hint(say!(t, "Write abbreviation \"cm\" \"centimetres\"")),
-        F::PhotoNotRead { file, why } => Told::new(say!(t, "The photograph {file} cannot be read: {why}.", file, why)).hint(say!(t, "Put it in the folder of the document, or delete the line \"photo\".")),
-        F::PhotoTooLarge { file, megabytes, most } => Told::new(say!(t, "The photograph {file} has {megabytes} MB. The most is {most} MB.", file, megabytes, most)).hint(say!(t, "Save it smaller: 2,400 pixels across is enough for a page.")),
-        F::PhotoTooWide { file, megapixels, most } => Told::new(say!(t, "The photograph {file} has {megapixels} megapixels. The most is {most}.", file, megapixels, most)).hint(say!(t, "Save it smaller: 2,400 pixels across is enough for a page.")),
-        F::PhotoIsNone { file } => Told::new(say!(t, "{file} is not a photograph that can be read.", file)).hint(say!(t, "Save it as JPEG or PNG.")),
-        F::NoMachine => Told::new(say!(t, "The design names no machine.")).hint(say!(t, "Write machine \"standard\", \"fine\", \"mid\" or \"bulky\"")),
-        F::StitchSizesReversed => Told::new(say!(t, "The smallest stitch size comes first.")).hint(say!(t, "Write stitch-sizes 0 10")),
-        F::WantsTwoStitchSizes => Told::new(say!(t, "\"stitch-sizes\" needs 2 numbers.")).hint(say!(t, "Write stitch-sizes 0 10")),
-        F::OwnWordsEnd => Told::new(say!(t, "Your own words cannot contain a quotation mark: the handout puts them between quotation marks.")).hint(say!(t, "Write them without it.")),
-        F::WantsOwnWords => Told::new(say!(t, "\"say\" needs a neutral word and your own.")).hint(say!(t, "Write say \"tuck\" \"the word in your manual\"")),
-        F::WantsTwoWeights { word, example } => Told::new(say!(t, "\"{word}\" needs 2 weights.", word)).hint(say!(t, "Write {example}", example)),
-        F::WeightBand => Told::new(say!(t, "The weight band needs the least and the most weight for each needle, from 1 g to 200 g.")).hint(say!(t, "Write weight-band (g)2 (g)12")),
-        F::AimOutsideBand { least, most } => Told::new(say!(t, "The weight in the plan is outside the weight band.")).because(say!(t, "The band is {least} g to {most} g for each needle that carries a loop.", least, most)).hint(say!(t, "Write weight-aim (g)5 (g)3 for both beds and then main bed only, or widen weight-band")),
-        F::NoStitchSize => Told::new(say!(t, "This is not a stitch size.")).because(say!(t, "A stitch size is a number from 0 to 10, in thirds.")).hint(say!(t, "Write 3, \"3 1/3\" or \"3 2/3\"")),
-        F::NoYarn => Told::new(say!(t, "The design has no yarn.")).hint(say!(t, "Write yarn \"sock wool\" {{ count (\"m/100g\")420; }}")),
-        F::NoCount { name } => Told::new(say!(t, "The yarn \"{name}\" has no count.", name)).because(say!(t, "Without it, loop length and yarn cannot be worked out.")).hint(say!(t, "Write count (\"m/100g\")420, as the ball band says, or count (tex)238")),
-        F::FibresDoNotAddUp { name, total } => Told::new(say!(t, "The fibres of \"{name}\" add up to {total:.0}%, not 100%.", name, total)).hint(say!(t, "Give each fibre its share: fibre \"wool\" (percent)75")),
-        F::NoColour => Told::new(say!(t, "A colour is written as # and 6 hexadecimal digits.")).hint(say!(t, "Write colour \"#8B9499\"")),
-        F::WantsStitchSize => Told::new(say!(t, "\"stitch-size\" needs 1 number, or 2: main bed, ribber.")).hint(say!(t, "Write stitch-size 3 3")),
-        F::StitchSizeNotOnDial { least, most } => Told::new(say!(t, "This machine has no such stitch size.")).because(say!(t, "Its stitch sizes run from {least} to {most}.", least, most)),
-        F::NoSizes => Told::new(say!(t, "The design has no sizes.")).hint(say!(t, "Write sizes {{ size \"one size\" {{ head-girth (cm)56 }} }}")),
-        F::TableHasSource => Told::new(say!(t, "A built-in table brings its own source.")).hint(say!(t, "Delete this line.")),
-        F::SizeName => Told::new(say!(t, "The name of a size has no comma in it, and no space before or after it.")).hint(say!(t, "Give it a plain name.")),
+        F::PhotoName => Told::new(say!(t, "A photograph is a file beside the document."))
+            .hint(say!(t, "Put it in the same folder, and write only its name: photo \"hat.jpg\"")),
+        F::WantsAbbreviation => {
+            Told::new(say!(t, "An abbreviation needs two texts: the short form and what it stands for."))
+                .hint(say!(t, "Write abbreviation \"cm\" \"centimetres\""))
+        }
+        F::PhotoNotRead { file, why } => Told::new(say!(t, "The photograph {file} cannot be read: {why}.", file, why))
+            .hint(say!(t, "Put it in the folder of the document, or delete the line \"photo\".")),
+        F::PhotoTooLarge { file, megabytes, most } => Told::new(say!(
+            t,
+            "The photograph {file} has {megabytes} MB. The most is {most} MB.",
+            file,
+            megabytes,
+            most
+        ))
+        .hint(say!(t, "Save it smaller: 2,400 pixels across is enough for a page.")),
+        F::PhotoTooWide { file, megapixels, most } => Told::new(say!(
+            t,
+            "The photograph {file} has {megapixels} megapixels. The most is {most}.",
+            file,
+            megapixels,
+            most
+        ))
+        .hint(say!(t, "Save it smaller: 2,400 pixels across is enough for a page.")),
+        F::PhotoIsNone { file } => Told::new(say!(t, "{file} is not a photograph that can be read.", file))
+            .hint(say!(t, "Save it as JPEG or PNG.")),
+        F::NoMachine => Told::new(say!(t, "The design names no machine."))
+            .hint(say!(t, "Write machine \"standard\", \"fine\", \"mid\" or \"bulky\"")),
+        F::StitchSizesReversed => {
+            Told::new(say!(t, "The smallest stitch size comes first.")).hint(say!(t, "Write stitch-sizes 0 10"))
+        }
+        F::WantsTwoStitchSizes => {
+            Told::new(say!(t, "\"stitch-sizes\" needs 2 numbers.")).hint(say!(t, "Write stitch-sizes 0 10"))
+        }
+        F::OwnWordsEnd => Told::new(say!(
+            t,
+            "Your own words cannot contain a quotation mark: the handout puts them between quotation marks."
+        ))
+        .hint(say!(t, "Write them without it.")),
+        F::WantsOwnWords => Told::new(say!(t, "\"say\" needs a neutral word and your own."))
+            .hint(say!(t, "Write say \"tuck\" \"the word in your manual\"")),
+        F::WantsTwoWeights { word, example } => {
+            Told::new(say!(t, "\"{word}\" needs 2 weights.", word)).hint(say!(t, "Write {example}", example))
+        }
+        F::WeightBand => Told::new(say!(
+            t,
+            "The weight band needs the least and the most weight for each needle, from 1 g to 200 g."
+        ))
+        .hint(say!(t, "Write weight-band (g)2 (g)12")),
+        F::AimOutsideBand { least, most } => Told::new(say!(t, "The weight in the plan is outside the weight band."))
+            .because(say!(t, "The band is {least} g to {most} g for each needle that carries a loop.", least, most))
+            .hint(say!(t, "Write weight-aim (g)5 (g)3 for both beds and then main bed only, or widen weight-band")),
+        F::NoStitchSize => Told::new(say!(t, "This is not a stitch size."))
+            .because(say!(t, "A stitch size is a number from 0 to 10, in thirds."))
+            .hint(say!(t, "Write 3, \"3 1/3\" or \"3 2/3\"")),
+        F::NoYarn => Told::new(say!(t, "The design has no yarn."))
+            .hint(say!(t, "Write yarn \"sock wool\" {{ count (\"m/100g\")420; }}")),
+        F::NoCount { name } => Told::new(say!(t, "The yarn \"{name}\" has no count.", name))
+            .because(say!(t, "Without it, loop length and yarn cannot be worked out."))
+            .hint(say!(t, "Write count (\"m/100g\")420, as the ball band says, or count (tex)238")),
+        F::FibresDoNotAddUp { name, total } => {
+            Told::new(say!(t, "The fibres of \"{name}\" add up to {total:.0}%, not 100%.", name, total))
+                .hint(say!(t, "Give each fibre its share: fibre \"wool\" (percent)75"))
+        }
+        F::NoColour => Told::new(say!(t, "A colour is written as # and 6 hexadecimal digits."))
+            .hint(say!(t, "Write colour \"#8B9499\"")),
+        F::WantsStitchSize => Told::new(say!(t, "\"stitch-size\" needs 1 number, or 2: main bed, ribber."))
+            .hint(say!(t, "Write stitch-size 3 3")),
+        F::StitchSizeNotOnDial { least, most } => Told::new(say!(t, "This machine has no such stitch size."))
+            .because(say!(t, "Its stitch sizes run from {least} to {most}.", least, most)),
+        F::NoSizes => Told::new(say!(t, "The design has no sizes."))
+            .hint(say!(t, "Write sizes {{ size \"one size\" {{ head-girth (cm)56 }} }}")),
+        F::TableHasSource => {
+            Told::new(say!(t, "A built-in table brings its own source.")).hint(say!(t, "Delete this line."))
+        }
+        F::SizeName => Told::new(say!(t, "The name of a size has no comma in it, and no space before or after it."))
+            .hint(say!(t, "Give it a plain name.")),
         F::TooManySizes => Told::new(say!(t, "More than 24 sizes do not fit on a handout.")),
         F::TitleEmpty => Told::new(say!(t, "The title is empty.")).hint(say!(t, "Write title \"Deck hat\"")),
-        F::NoTitle => Told::new(say!(t, "The design has no title.")).hint(say!(t, "Write title \"Deck hat\" as the first line.")),
-        F::NotesNameNoMachine => Told::new(say!(t, "The notes name no machine. A standard one is assumed: 4.5 mm, 200 needles a bed.")).hint(say!(t, "Write machine \"standard\", \"fine\", \"mid\" or \"bulky\" as the first line.")),
-        F::NoPerson => Told::new(say!(t, "This document describes no person.")).hint(say!(t, "Write person \"Ada\" {{ survey \"women\"; hand-girth (cm)19; }}")),
-        F::OnePersonOnly => Told::new(say!(t, "A person's document describes 1 person and nothing else.")).hint(say!(t, "Delete this.")),
-        F::NothingMeasured { name } => Told::new(say!(t, "\"{name}\" has no measurements.", name)).hint(say!(t, "Write at least one, such as hand-girth (cm)19 or head-girth (cm)56")),
-        F::TooManyPieces => Told::new(say!(t, "A design of more than 40 pieces does not fit on a handout.")).hint(say!(t, "Divide it into several designs.")),
-        F::NoPieces => Told::new(say!(t, "The design has no pieces.")).hint(say!(t, "Write piece \"scarf\" {{ … }}; `latchwork new` writes one to start from.")),
-        F::PieceWithoutYarn { yarn } => Told::new(say!(t, "This piece does not name its yarn.")).hint(say!(t, "Write yarn {yarn}", yarn)),
-        F::TooManyStretches { name } => Told::new(say!(t, "The piece \"{name}\" has more than 60 sections.", name)).hint(say!(t, "Divide it into several pieces, or join sections of one fabric.")),
-        F::NoStretches { name } => Told::new(say!(t, "The piece \"{name}\" has no sections.", name)).hint(say!(t, "Write stretch \"brim\" {{ fabric \"1x1 rib\"; length (cm)6 }}")),
-        F::NoWidth { name } => Told::new(say!(t, "The piece \"{name}\" has no width.", name)).hint(say!(t, "Write width (cm)20, needles 51, or around \"head-girth\" (percent)-10, in the piece or in a section.")),
-        F::NoEnding { name } => Told::new(say!(t, "The piece \"{name}\" has no ending.", name)).because(say!(t, "Stitches left on the needles would run.")).hint(say!(t, "Write ending \"loop through loop\", \"chain\", \"gather\", \"waste yarn\" or \"point\"")),
-        F::TubularOfClosedOnly => Told::new(say!(t, "Only a closed cast-on has tubular rows.")).hint(say!(t, "Delete tubular=.")),
-        F::PointTooWide { name } => Told::new(say!(t, "The piece \"{name}\" cannot end in a point.", name)).because(say!(t, "A point takes at most 5 stitches on one needle. The last section is wider.")).hint(say!(t, "Give the last section decrease 2 every=4 times=…, or another ending.")),
-        F::ShapedBeforeMainBed { fabric } => Told::new(say!(t, "Shaped {fabric} cannot be transferred to the main bed.", fabric)).because(say!(t, "Its groups are no longer whole, so its stitches would not fall evenly on the main-bed needles.")).hint(say!(t, "Shape the plain section instead.")),
-        F::NoFabric { name } => Told::new(say!(t, "The section \"{name}\" has no fabric.", name)).hint(say!(t, "Write fabric \"1x1 rib\"; `latchwork fabrics` lists them.")),
-        F::ShapedBothWays => Told::new(say!(t, "A section is shaped one way: narrower or wider.")).hint(say!(t, "Split it into 2 sections.")),
-        F::LastFollows => Told::new(say!(t, "every= and times= already say how the shaping ends.")).hint(say!(t, "Delete it, or give the section more rows.")),
-        F::ShapingWithoutWhen { word } => Told::new(say!(t, "This does not say when to shape.")).hint(say!(t, "Write {word} 2 every=4 times=5", word)).hint(say!(t, "or {word} 2 {{ width (cm)8 }} to spread it over the section.", word)),
-        F::OnlyNarrowedByOne { fabric } => Told::new(say!(t, "{fabric} can only be narrowed, by 1 stitch at an end.", fabric)).because(say!(t, "Its groups of needles leave no room for more.")).hint(say!(t, "Write decrease 1, or shape a section of 1x1 rib.")),
-        F::TwoAtAnEnd { fabric } => Told::new(say!(t, "{fabric} is shaped by 2 stitches at an end, 1 on each bed.", fabric)).because(say!(t, "Shaping by 1 would put the end on the other bed.")).hint(say!(t, "Write 2 instead of 1.")),
-        F::EmptyNeighbours => Told::new(say!(t, "Side by side on one bed, 2 empty needles make 1 loop, not 2.")).hint(say!(t, "Write increase 1, twice as often.")),
-        F::TakesOnly { fabric, only, asked } => Told::new(say!(t, "{fabric} is shaped by {only} at an end, not {asked}.", fabric, only, asked)).hint(say!(t, "Write {only} instead of {asked}.", only, asked)),
-        F::SeamOfEdges { name, edges } => Told::new(match edges { 0 => say!(t, "The seam \"{name}\" has no edge.", name), 1 => say!(t, "The seam \"{name}\" has one edge.", name), _ => say!(t, "The seam \"{name}\" joins {edges} edges.", name, edges) }).because(say!(t, "A seam joins 2 edges.")).hint(say!(t, "Write two lines such as edge \"hat\" \"left\"")),
+        F::NoTitle => {
+            Told::new(say!(t, "The design has no title.")).hint(say!(t, "Write title \"Deck hat\" as the first line."))
+        }
+        F::NotesNameNoMachine => {
+            Told::new(say!(t, "The notes name no machine. A standard one is assumed: 4.5 mm, 200 needles a bed."))
+                .hint(say!(t, "Write machine \"standard\", \"fine\", \"mid\" or \"bulky\" as the first line."))
+        }
+        F::NoPerson => Told::new(say!(t, "This document describes no person."))
+            .hint(say!(t, "Write person \"Ada\" {{ survey \"women\"; hand-girth (cm)19; }}")),
+        F::OnePersonOnly => {
+            Told::new(say!(t, "A person's document describes 1 person and nothing else.")).hint(say!(t, "Delete this."))
+        }
+        F::NothingMeasured { name } => Told::new(say!(t, "\"{name}\" has no measurements.", name))
+            .hint(say!(t, "Write at least one, such as hand-girth (cm)19 or head-girth (cm)56")),
+        F::TooManyPieces => Told::new(say!(t, "A design of more than 40 pieces does not fit on a handout."))
+            .hint(say!(t, "Divide it into several designs.")),
+        F::NoPieces => Told::new(say!(t, "The design has no pieces."))
+            .hint(say!(t, "Write piece \"scarf\" {{ … }}; `latchwork new` writes one to start from.")),
+        F::PieceWithoutYarn { yarn } => {
+            Told::new(say!(t, "This piece does not name its yarn.")).hint(say!(t, "Write yarn {yarn}", yarn))
+        }
+        F::TooManyStretches { name } => Told::new(say!(t, "The piece \"{name}\" has more than 60 sections.", name))
+            .hint(say!(t, "Divide it into several pieces, or join sections of one fabric.")),
+        F::NoStretches { name } => Told::new(say!(t, "The piece \"{name}\" has no sections.", name))
+            .hint(say!(t, "Write stretch \"brim\" {{ fabric \"1x1 rib\"; length (cm)6 }}")),
+        F::NoWidth { name } => Told::new(say!(t, "The piece \"{name}\" has no width.", name)).hint(say!(
+            t,
+            "Write width (cm)20, needles 51, or around \"head-girth\" (percent)-10, in the piece or in a section."
+        )),
+        F::NoEnding { name } => Told::new(say!(t, "The piece \"{name}\" has no ending.", name))
+            .because(say!(t, "Stitches left on the needles would run."))
+            .hint(say!(t, "Write ending \"loop through loop\", \"chain\", \"gather\", \"waste yarn\" or \"point\"")),
+        F::TubularOfClosedOnly => {
+            Told::new(say!(t, "Only a closed cast-on has tubular rows.")).hint(say!(t, "Delete tubular=."))
+        }
+        F::PointTooWide { name } => Told::new(say!(t, "The piece \"{name}\" cannot end in a point.", name))
+            .because(say!(t, "A point takes at most 5 stitches on one needle. The last section is wider."))
+            .hint(say!(t, "Give the last section decrease 2 every=4 times=…, or another ending.")),
+        F::ShapedBeforeMainBed { fabric } => {
+            Told::new(say!(t, "Shaped {fabric} cannot be transferred to the main bed.", fabric))
+                .because(say!(
+                    t,
+                    "Its groups are no longer whole, so its stitches would not fall evenly on the main-bed needles."
+                ))
+                .hint(say!(t, "Shape the plain section instead."))
+        }
+        F::NoFabric { name } => Told::new(say!(t, "The section \"{name}\" has no fabric.", name))
+            .hint(say!(t, "Write fabric \"1x1 rib\"; `latchwork fabrics` lists them.")),
+        F::ShapedBothWays => Told::new(say!(t, "A section is shaped one way: narrower or wider."))
+            .hint(say!(t, "Split it into 2 sections.")),
+        F::LastFollows => Told::new(say!(t, "every= and times= already say how the shaping ends."))
+            .hint(say!(t, "Delete it, or give the section more rows.")),
+        F::ShapingWithoutWhen { word } => Told::new(say!(t, "This does not say when to shape."))
+            .hint(say!(t, "Write {word} 2 every=4 times=5", word))
+            .hint(say!(t, "or {word} 2 {{ width (cm)8 }} to spread it over the section.", word)),
+        F::OnlyNarrowedByOne { fabric } => {
+            Told::new(say!(t, "{fabric} can only be narrowed, by 1 stitch at an end.", fabric))
+                .because(say!(t, "Its groups of needles leave no room for more."))
+                .hint(say!(t, "Write decrease 1, or shape a section of 1x1 rib."))
+        }
+        F::TwoAtAnEnd { fabric } => {
+            Told::new(say!(t, "{fabric} is shaped by 2 stitches at an end, 1 on each bed.", fabric))
+                .because(say!(t, "Shaping by 1 would put the end on the other bed."))
+                .hint(say!(t, "Write 2 instead of 1."))
+        }
+        F::EmptyNeighbours => Told::new(say!(t, "Side by side on one bed, 2 empty needles make 1 loop, not 2."))
+            .hint(say!(t, "Write increase 1, twice as often.")),
+        F::TakesOnly { fabric, only, asked } => {
+            Told::new(say!(t, "{fabric} is shaped by {only} at an end, not {asked}.", fabric, only, asked)).hint(say!(
+                t,
+                "Write {only} instead of {asked}.",
+                only,
+                asked
+            ))
+        }
+        F::SeamOfEdges { name, edges } => Told::new(match edges {
+            0 => say!(t, "The seam \"{name}\" has no edge.", name),
+            1 => say!(t, "The seam \"{name}\" has one edge.", name),
+            _ => say!(t, "The seam \"{name}\" joins {edges} edges.", name, edges),
+        })
+        .because(say!(t, "A seam joins 2 edges."))
+        .hint(say!(t, "Write two lines such as edge \"hat\" \"left\"")),
         F::SeamToItself { name } => Told::new(say!(t, "The seam \"{name}\" sews an edge to itself.", name)),
-        F::WhichEdge => Told::new(say!(t, "This does not say which edge.")).hint(say!(t, "Write edge \"hat\" \"left\", \"right\", \"cast-on\" or \"ending\"")),
+        F::WhichEdge => Told::new(say!(t, "This does not say which edge."))
+            .hint(say!(t, "Write edge \"hat\" \"left\", \"right\", \"cast-on\" or \"ending\"")),
         F::NotASideEdge => Told::new(say!(t, "Only a side edge has sections.")).hint(say!(t, "Delete it.")),
         F::StretchTwice => Told::new(say!(t, "This section appears twice.")).hint(say!(t, "Delete one.")),
-        F::MiddleWhere => Told::new(say!(t, "\"middle\" does not say where.")).hint(say!(t, "Write middle (percent)50")),
-        F::MiddleOfSide => Told::new(say!(t, "Only a first or last row has a place along it.")).hint(say!(t, "Delete it, or name the sections that are sewn.")),
-        F::ClosedEnd => Told::new(say!(t, "A gathered or pointed end is not an edge to sew.")).hint(say!(t, "Give the piece another ending, or sew another edge.")),
-        F::GraftedClosed => Told::new(say!(t, "Only live stitches can be grafted.")).because(say!(t, "This edge is closed.")).hint(say!(t, "Start or end the piece on waste yarn, or choose another method.")),
-        F::SewnAlready { seam } => Told::new(say!(t, "This edge is already sewn in the seam \"{seam}\".", seam)).hint(say!(t, "Name other sections, or delete one of the seams.")),
-        F::BothHaveMiddles { name } => Told::new(say!(t, "Both edges of \"{name}\" have a middle.", name)).hint(say!(t, "Keep the middle on the longer row.")),
-        F::MiddlesForEach { make, piece, places } => Told::new(say!(t, "\"{piece}\" is made {make} times, and {places} named for it.", make, piece, places = if *places == 1 { say!(t, "1 place is") } else { say!(t, "{places} places are", places) })).hint(say!(t, "Give one middle for each.")),
-        F::NotOfThisMachine { needle, pass, pitch } => Told::new(say!(t, "This swatch cannot have been knitted on this machine.")).because(say!(t, "It would measure {needle:.2} mm a needle and {pass:.2} mm a row, on needles {pitch} mm apart.", needle, pass, pitch)).hint(say!(t, "Check the counts, and the width and length that belong to them.")),
-        F::NotOfSuchLoops { length, pitch } => Told::new(say!(t, "This swatch cannot have loops of this length.")).because(say!(t, "Each unravelled loop would take {length:.1} mm of yarn, on needles {pitch} mm apart.", length, pitch)).hint(say!(t, "Check the length, and the number of loops it came from.")),
-        F::NoTucks { fabric } => Told::new(say!(t, "There are no tucks in {fabric}.", fabric)).hint(say!(t, "Write loops=.")),
-        F::NotOfSuchWeight { length, pitch } => Told::new(say!(t, "This swatch cannot have this weight.")).because(say!(t, "Each loop would take {length:.1} mm of yarn, on needles {pitch} mm apart.", length, pitch)).hint(say!(t, "Check the weight. needles= and passes= are those of the whole swatch.")),
-        F::NoYarnYet => Told::new(say!(t, "There is no yarn for this swatch.")).hint(say!(t, "Write yarn \"sock wool\" {{ count (\"m/100g\")420; }} before it")),
-        F::SwatchWithoutYarn { yarn } => Told::new(say!(t, "This swatch does not name its yarn.")).hint(say!(t, "Write yarn {yarn}", yarn)),
-        F::SwatchWithoutStitchSize => Told::new(say!(t, "This swatch has no stitch size.")).hint(say!(t, "Write stitch-size 3 3: main bed, ribber")),
-        F::HowMany { word, what } => Told::new(say!(t, "\"{word}\" does not say how many {what}.", word, what)).hint(say!(t, "Write {word} needles=40 passes=60: needles in work on both beds together, and rows", word)),
-        F::NothingCounted => Told::new(say!(t, "This swatch does not say what was counted.")).hint(say!(t, "Write counted needles=40 passes=60")),
-        F::WantsWidthAndLength => Told::new(say!(t, "\"flat\" needs a width and a length.")).hint(say!(t, "Write flat (cm)16.7 (cm)16.7")),
-        F::NotMeasured => Told::new(say!(t, "This swatch has no measurements.")).hint(say!(t, "Write flat (cm)16.7 (cm)16.7: width between the marks, length between the contrast rows")),
-        F::NoState => Told::new(say!(t, "This swatch does not say whether it was washed.")).because(say!(t, "A rib or tuck fabric changes a lot in the first wash.")).hint(say!(t, "Write state \"washed\", \"rested\" or \"as knitted\"")),
-        F::NarrowerStretched => Told::new(say!(t, "This swatch is narrower stretched than flat.")).hint(say!(t, "Give the width between the marks, stretched as far as it goes comfortably.")),
-        F::LoopsOfUnravelled => Told::new(say!(t, "\"unravelled\" does not say how many loops the yarn came from.")).hint(say!(t, "Write unravelled (cm)61 loops=50, or unravelled (cm)45 tucks=50")),
-        F::WidthTwice => Told::new(say!(t, "The width is given twice.")).hint(say!(t, "Keep one of needles, width and around.")),
-        F::EaseTwice => Told::new(say!(t, "The ease is given twice.")).hint(say!(t, "Keep the number, or as= for the usual ease.")),
-        F::MeasureUnquoted => Told::new(say!(t, "The name of a body measure goes in quotation marks.")).hint(say!(t, "Write \"head-girth\"")),
+        F::MiddleWhere => {
+            Told::new(say!(t, "\"middle\" does not say where.")).hint(say!(t, "Write middle (percent)50"))
+        }
+        F::MiddleOfSide => Told::new(say!(t, "Only a first or last row has a place along it."))
+            .hint(say!(t, "Delete it, or name the sections that are sewn.")),
+        F::ClosedEnd => Told::new(say!(t, "A gathered or pointed end is not an edge to sew."))
+            .hint(say!(t, "Give the piece another ending, or sew another edge.")),
+        F::GraftedClosed => Told::new(say!(t, "Only live stitches can be grafted."))
+            .because(say!(t, "This edge is closed."))
+            .hint(say!(t, "Start or end the piece on waste yarn, or choose another method.")),
+        F::SewnAlready { seam } => Told::new(say!(t, "This edge is already sewn in the seam \"{seam}\".", seam))
+            .hint(say!(t, "Name other sections, or delete one of the seams.")),
+        F::BothHaveMiddles { name } => Told::new(say!(t, "Both edges of \"{name}\" have a middle.", name))
+            .hint(say!(t, "Keep the middle on the longer row.")),
+        F::MiddlesForEach { make, piece, places } => Told::new(say!(
+            t,
+            "\"{piece}\" is made {make} times, and {places} named for it.",
+            make,
+            piece,
+            places = if *places == 1 { say!(t, "1 place is") } else { say!(t, "{places} places are", places) }
+        ))
+        .hint(say!(t, "Give one middle for each.")),
+        F::NotOfThisMachine { needle, pass, pitch } => {
+            Told::new(say!(t, "This swatch cannot have been knitted on this machine."))
+                .because(say!(
+                    t,
+                    "It would measure {needle:.2} mm a needle and {pass:.2} mm a row, on needles {pitch} mm apart.",
+                    needle,
+                    pass,
+                    pitch
+                ))
+                .hint(say!(t, "Check the counts, and the width and length that belong to them."))
+        }
+        F::NotOfSuchLoops { length, pitch } => Told::new(say!(t, "This swatch cannot have loops of this length."))
+            .because(say!(
+                t,
+                "Each unravelled loop would take {length:.1} mm of yarn, on needles {pitch} mm apart.",
+                length,
+                pitch
+            ))
+            .hint(say!(t, "Check the length, and the number of loops it came from.")),
+        F::NoTucks { fabric } => {
+            Told::new(say!(t, "There are no tucks in {fabric}.", fabric)).hint(say!(t, "Write loops=."))
+        }
+        F::NotOfSuchWeight { length, pitch } => Told::new(say!(t, "This swatch cannot have this weight."))
+            .because(say!(
+                t,
+                "Each loop would take {length:.1} mm of yarn, on needles {pitch} mm apart.",
+                length,
+                pitch
+            ))
+            .hint(say!(t, "Check the weight. needles= and passes= are those of the whole swatch.")),
+        F::NoYarnYet => Told::new(say!(t, "There is no yarn for this swatch."))
+            .hint(say!(t, "Write yarn \"sock wool\" {{ count (\"m/100g\")420; }} before it")),
+        F::SwatchWithoutYarn { yarn } => {
+            Told::new(say!(t, "This swatch does not name its yarn.")).hint(say!(t, "Write yarn {yarn}", yarn))
+        }
+        F::SwatchWithoutStitchSize => Told::new(say!(t, "This swatch has no stitch size."))
+            .hint(say!(t, "Write stitch-size 3 3: main bed, ribber")),
+        F::HowMany { word, what } => Told::new(say!(t, "\"{word}\" does not say how many {what}.", word, what))
+            .hint(say!(t, "Write {word} needles=40 passes=60: needles in work on both beds together, and rows", word)),
+        F::NothingCounted => Told::new(say!(t, "This swatch does not say what was counted."))
+            .hint(say!(t, "Write counted needles=40 passes=60")),
+        F::WantsWidthAndLength => {
+            Told::new(say!(t, "\"flat\" needs a width and a length.")).hint(say!(t, "Write flat (cm)16.7 (cm)16.7"))
+        }
+        F::NotMeasured => Told::new(say!(t, "This swatch has no measurements."))
+            .hint(say!(t, "Write flat (cm)16.7 (cm)16.7: width between the marks, length between the contrast rows")),
+        F::NoState => Told::new(say!(t, "This swatch does not say whether it was washed."))
+            .because(say!(t, "A rib or tuck fabric changes a lot in the first wash."))
+            .hint(say!(t, "Write state \"washed\", \"rested\" or \"as knitted\"")),
+        F::NarrowerStretched => Told::new(say!(t, "This swatch is narrower stretched than flat."))
+            .hint(say!(t, "Give the width between the marks, stretched as far as it goes comfortably.")),
+        F::LoopsOfUnravelled => Told::new(say!(t, "\"unravelled\" does not say how many loops the yarn came from."))
+            .hint(say!(t, "Write unravelled (cm)61 loops=50, or unravelled (cm)45 tucks=50")),
+        F::WidthTwice => {
+            Told::new(say!(t, "The width is given twice.")).hint(say!(t, "Keep one of needles, width and around."))
+        }
+        F::EaseTwice => {
+            Told::new(say!(t, "The ease is given twice.")).hint(say!(t, "Keep the number, or as= for the usual ease."))
+        }
+        F::MeasureUnquoted => Told::new(say!(t, "The name of a body measure goes in quotation marks."))
+            .hint(say!(t, "Write \"head-girth\"")),
         F::LengthTwice => Told::new(say!(t, "The length is given twice.")).hint(say!(t, "Keep rows or length.")),
-        F::ShareOfWhat => Told::new(say!(t, "This does not say what it is a share of.")).hint(say!(t, "Write length (percent)40 of=\"head-girth\"")),
-        F::OfWithoutShare => Told::new(say!(t, "Only a share has an of=.")).hint(say!(t, "Write length (percent)40 of=\"head-girth\"")),
+        F::ShareOfWhat => Told::new(say!(t, "This does not say what it is a share of."))
+            .hint(say!(t, "Write length (percent)40 of=\"head-girth\"")),
+        F::OfWithoutShare => {
+            Told::new(say!(t, "Only a share has an of=.")).hint(say!(t, "Write length (percent)40 of=\"head-girth\""))
+        }
         F::OneLength => Told::new(say!(t, "A length has one value.")).hint(say!(t, "Delete the second.")),
-        F::NoLength { name } => Told::new(say!(t, "The section \"{name}\" has no length.", name)).hint(say!(t, "Write length (cm)6, rows 24, or length (percent)20 of=\"head-girth\"")),
+        F::NoLength { name } => Told::new(say!(t, "The section \"{name}\" has no length.", name))
+            .hint(say!(t, "Write length (cm)6, rows 24, or length (percent)20 of=\"head-girth\"")),
         F::MeasureMissing { name, sizes, near } => {
             let sizes = listed(sizes);
-            let told = Told::new(say!(t, "The measure \"{name}\" is missing in {sizes}.", name, sizes))
-                .hint(say!(t, "Write {name} (cm)… in that size.", name));
+            let told = Told::new(say!(t, "The measure \"{name}\" is missing in {sizes}.", name, sizes)).hint(say!(
+                t,
+                "Write {name} (cm)… in that size.",
+                name
+            ));
             meant(told, near.as_ref(), t)
         }
         F::NoSuchMeasure { name, near } => {
@@ -194,17 +378,17 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::EveryDoesNotFit { fabric, rows, repeat } => {
             let below = rows / repeat * repeat;
             let above = below + repeat;
-            Told::new(if *rows == 1 { say!(t, "{fabric} cannot be shaped every row.", fabric) } else { say!(t, "{fabric} cannot be shaped every {rows} rows.", rows, fabric) })
-                .because(say!(
-                    t,
-                    "Its repeat is {repeat} rows, and shaping waits for the row that clears it.",
-                    repeat
-                ))
-                .hint(if below == 0 {
-                    say!(t, "Write every={above}", above)
-                } else {
-                    say!(t, "Write every={below} or every={above}", below, above)
-                })
+            Told::new(if *rows == 1 {
+                say!(t, "{fabric} cannot be shaped every row.", fabric)
+            } else {
+                say!(t, "{fabric} cannot be shaped every {rows} rows.", rows, fabric)
+            })
+            .because(say!(t, "Its repeat is {repeat} rows, and shaping waits for the row that clears it.", repeat))
+            .hint(if below == 0 {
+                say!(t, "Write every={above}", above)
+            } else {
+                say!(t, "Write every={below} or every={above}", below, above)
+            })
         }
         F::SwatchesLeftOut { yarn, file, unlike } => match unlike {
             Unlike::Yarn { there, here } => Told::new(say!(

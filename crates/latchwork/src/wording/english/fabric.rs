@@ -115,8 +115,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::TuckAndSlip => Told::new(say!(t, "One row cannot tuck and slip on the same bed."))
             .because(say!(t, "The carriage is set to one or the other, and needles in forward position knit."))
             .hint(say!(t, "Divide it in two.")),
-        F::GridRowLength { most } => Told::new(say!(t, "A row of the grid has 1 to {most} signs.", most))
-            .hint(say!(t, "Write one repeat.")),
+        F::GridRowLength { most } => {
+            Told::new(say!(t, "A row of the grid has 1 to {most} signs.", most)).hint(say!(t, "Write one repeat."))
+        }
         F::NoPasses => Told::new(say!(t, "This fabric does not say what its passes do."))
             .hint(say!(t, "Write pass main=\"knit\" ribber=\"tuck\", one line for each pass of the repeat.")),
         F::TooManyPasses { most } => {
@@ -130,9 +131,8 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             "Write {word} main=\"x...\"",
             word
         )),
-        F::NoNeedlesHere => {
-            Told::new(say!(t, "These are not needles.")).because(say!(t, "x is a needle that is meant; . is one that is not."))
-        }
+        F::NoNeedlesHere => Told::new(say!(t, "These are not needles."))
+            .because(say!(t, "x is a needle that is meant; . is one that is not.")),
         F::RaggedGrid { count, below } => Told::new(say!(
             t,
             "This row has {signs}; the row below has {below}.",
@@ -176,7 +176,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 Some((true, racking)) => say!(t, "Write cast-on pitch=\"full\" racking={racking}", racking),
                 Some((false, racking)) => say!(t, "Write cast-on pitch=\"half\" racking={racking}", racking),
                 None => {
-                    say!(t, "Cast on over more needles and transfer their loops to neighbours, or write cast-on \"main\".")
+                    say!(
+                        t,
+                        "Cast on over more needles and transfer their loops to neighbours, or write cast-on \"main\"."
+                    )
                 }
             })
         }

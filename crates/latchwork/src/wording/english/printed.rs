@@ -19,13 +19,13 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
             "stitch-sizes-how",
             say!(
                 t,
-                "These are the designer's stitch sizes. Write in those of the swatch. Where they differ, change the others by the same amount."
+                "These are the designer's stitch sizes. Write in the sizes that give the gauge on your swatch. Change the cast-on by as much as the first fabric, the last row by as much as the last."
             ),
         ),
         ("manual", say!(t, "In the words of this machine's manual")),
         ("how-to-read", say!(t, "How to read this pattern")),
         ("ends-left", say!(t, "Carriage at the left:")),
-        ("ends-right", say!(t, "at the right:")),
+        ("ends-right", say!(t, "Carriage at the right:")),
         ("cloth", say!(t, "The fabric")),
         ("cloth-how", say!(t, "Computer drawings of the stitches in this yarn, not photographs. The swatch decides.")),
         ("before", say!(t, "Before the first row")),

@@ -91,9 +91,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             })
         }
         F::UnitWithoutNumber => Told::new(say!(t, "Only a number can have a unit.")).hint(say!(t, "Delete it.")),
-        F::WantsText { word } => {
-            Told::new(say!(t, "\"{word}\" needs text in quotation marks.", word)).hint(say!(t, "Write {word} \"…\"", word))
-        }
+        F::WantsText { word } => Told::new(say!(t, "\"{word}\" needs text in quotation marks.", word)).hint(say!(
+            t,
+            "Write {word} \"…\"",
+            word
+        )),
         F::WantsWhole { of, least, most, written } => {
             let of = subject(of, t);
             Told::new(say!(t, "{of} needs a whole number from {least} to {most}.", of, least, most)).because(say!(
@@ -177,7 +179,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             }
         }
         F::WantsShortName { word } => Told::new(say!(t, "This \"{word}\" needs a short name.", word)),
-        F::NameTaken { word, name } => Told::new(say!(t, "There are 2 lines \"{word}\" with the name \"{name}\".", word, name))
-            .hint(say!(t, "Give one of them another name.")),
+        F::NameTaken { word, name } => {
+            Told::new(say!(t, "There are 2 lines \"{word}\" with the name \"{name}\".", word, name))
+                .hint(say!(t, "Give one of them another name."))
+        }
     }
 }

@@ -26,8 +26,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "The handout's typeface has no {character}.", character))
                 .hint(say!(t, "Use other letters."))
         }
-        F::NoSuchLetter { character: None } => Told::new(say!(t, "The handout's typeface has no such character."))
-            .hint(say!(t, "Use other letters.")),
+        F::NoSuchLetter { character: None } => {
+            Told::new(say!(t, "The handout's typeface has no such character.")).hint(say!(t, "Use other letters."))
+        }
         F::NotUnderstood => Told::new(say!(t, "None of this can be understood.")),
     }
 }

@@ -38,9 +38,14 @@ pub(in crate::wording) fn of_craft(rule: Craft, t: Language) -> String {
         Craft::WeightsNotMoved => say!(t, "Common practice, no source: every 20 to 40 rows"),
         Craft::LooseCastOn => say!(t, "Teaching pages: the zigzag row at the smallest stitch size"),
         Craft::LongTurn => {
-            say!(t, "Teaching pages: at the carriage side only 1 needle is in holding position; the limit is that of a float")
+            say!(
+                t,
+                "Teaching pages: at the carriage side only 1 needle is in holding position; the limit is that of a float"
+            )
         }
-        Craft::WrappedAwayFromYarn => say!(t, "Teaching pages: several stitches are increased only at the carriage side"),
+        Craft::WrappedAwayFromYarn => {
+            say!(t, "Teaching pages: several stitches are increased only at the carriage side")
+        }
         Craft::TightBindOff => say!(t, "Teaching pages: the loosest row, or 2 to 5 numbers looser"),
         Craft::TwoBedsUnweighted => say!(t, "Common practice, no source"),
         Craft::BoundOffHolding => say!(t, "Common practice, no source"),

@@ -28,7 +28,9 @@ pub(in crate::wording) fn wish(wish: &ClashingWish, t: Language) -> String {
         ClashingWish::End { stretch, piece } => {
             say!(t, "the width at the end of \"{stretch}\", piece \"{piece}\"", stretch, piece)
         }
-        ClashingWish::Length { stretch, piece } => say!(t, "the length of \"{stretch}\", piece \"{piece}\"", stretch, piece),
+        ClashingWish::Length { stretch, piece } => {
+            say!(t, "the length of \"{stretch}\", piece \"{piece}\"", stretch, piece)
+        }
         ClashingWish::Shaping { stretch, piece } => {
             say!(t, "how often \"{stretch}\" is shaped, piece \"{piece}\"", stretch, piece)
         }

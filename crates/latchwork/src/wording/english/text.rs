@@ -73,10 +73,8 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::Punctuation { word, help } => {
             whole(unread(word, t).because(say!(t, "The punctuation is wrong here.")), help.as_ref(), t)
         }
-        F::Syntax { word, parser, help } => whole(
-            unread(word, t).because(say!(t, "Reading stopped with: {parser}.", parser)),
-            help.as_ref(),
-            t,
-        ),
+        F::Syntax { word, parser, help } => {
+            whole(unread(word, t).because(say!(t, "Reading stopped with: {parser}.", parser)), help.as_ref(), t)
+        }
     }
 }
