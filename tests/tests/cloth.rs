@@ -1,8 +1,10 @@
 //! Cloth from the yarn up: crossings as the rehearsal demands them, and sizes as published for real fabrics.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+use std::sync::Arc;
+
 use latchwork::cloth::{AtRest, Bulk, Measured, Sample, nothing, predict, repeat, rest};
-use latchwork::fabric::{built_in, find};
+use latchwork::fabric::{Fabric, built_in, find};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_tests::cloths;
@@ -194,9 +196,12 @@ fn four_times_the_tex_and_twice_the_loop_is_the_same_cloth_twice_as_large() {
 
 #[test]
 fn every_fabric_is_laid_as_demanded_and_all_come_to_rest() {
-    // No picture is shown of these, and the page says why: one has no repeat, two have too large a one.
+    // No picture is shown of these, and the page says why: one has no repeat, others have too large a one or two yarns.
     let not_yet = ["zigzag racked rib", "pleats", "drop stitch"];
-    for f in built_in().iter().filter(|f| !not_yet.contains(&f.name.as_str())) {
+    let shown = |f: &Arc<Fabric>| {
+        !not_yet.contains(&f.name.as_str()) && f.yarns() == 1 && f.loops_in_repeat(f.period()).0 <= 16
+    };
+    for f in built_in().iter().filter(|f| shown(f)) {
         let c = repeat(f).unwrap_or_else(|e| panic!("{}: {e}", f.name));
         assert_eq!(usize::try_from(c.passes).unwrap(), f.repeat.len(), "{}: its repeat is the smallest", f.name);
         let r = relax(&c, Lengths { knit: 17.0, tuck: 0.75 }, Matter::HARD, Fineness::Coarse)

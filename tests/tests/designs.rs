@@ -189,8 +189,10 @@ fn an_outside_simulator_agrees() {
     let folder = tempfile::tempdir().unwrap();
     let mut documents: Vec<String> = EXAMPLES.iter().map(|e| e.1.to_string()).collect();
     for fabric in 0..FABRICS.len() {
-        for (ending, _) in ENDINGS.iter().enumerate() {
-            for shaping in [0, 1, 2, 3, 6] {
+        // Patterns differ in their rows alone: a shape and an ending of each are enough.
+        let whole: (&[u8], usize) = if fabric < 23 { (&[0, 1, 2, 3, 6], ENDINGS.len()) } else { (&[0, 1], 1) };
+        for (ending, _) in ENDINGS.iter().enumerate().take(whole.1) {
+            for &shaping in whole.0 {
                 documents.push(document(&Seed {
                     fabrics: vec![fabric],
                     shaping,
@@ -202,6 +204,7 @@ fn an_outside_simulator_agrees() {
                     other_cast_on: shaping == 1,
                     inches: false,
                     sizes: 2,
+                    stripes: u32::from(shaping == 6) * 3,
                 }));
             }
         }
@@ -218,6 +221,7 @@ fn an_outside_simulator_agrees() {
             other_cast_on: false,
             inches: false,
             sizes: 2,
+            stripes: 0,
         })
     }));
     let python = std::env::var("LATCHWORK_PYTHON").unwrap_or_else(|_| "../target/outside/bin/python".to_string());

@@ -37,7 +37,14 @@ fn needles(text: &str) -> Vec<Needle> {
             None => (Needle::ribber, run.strip_prefix("ribber ").unwrap_or_else(|| panic!("no bed: {run}"))),
         };
         for item in items.split(", ") {
-            let (item, by) = item.strip_prefix("every other from ").map_or((item, 1), |i| (i, 2));
+            // Every 4th from L60 to R61.
+            let nth =
+                |i: &'_ str| i.trim_start_matches("every ").split(['s', 'n', 'r', 't']).next()?.parse::<i16>().ok();
+            let (item, by) = match (item.strip_prefix("every other from "), item.split_once(" from ")) {
+                (Some(i), _) => (i, 2),
+                (None, Some((every, i))) => (i, nth(every).unwrap_or_else(|| panic!("no spacing: {every}"))),
+                (None, None) => (item, 1),
+            };
             match item.split_once(" to ") {
                 None => all.push(new(slot(item))),
                 Some((from, to)) => {

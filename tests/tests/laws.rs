@@ -16,8 +16,8 @@ use proptest::prelude::*;
 
 fn seeds() -> impl Strategy<Value = Seed> {
     let fabrics = prop::collection::vec(0..FABRICS.len(), 1..4);
-    (fabrics, 0_u8..7, 0..ENDINGS.len(), 40_u32..420, 20_u32..160, any::<[bool; 4]>()).prop_map(
-        |(fabrics, shaping, ending, width, length, [left, pair, other_cast_on, inches])| Seed {
+    (fabrics, 0_u8..7, 0..ENDINGS.len(), 40_u32..420, 20_u32..160, any::<[bool; 4]>(), 0_u32..7).prop_map(
+        |(fabrics, shaping, ending, width, length, [left, pair, other_cast_on, inches], stripes)| Seed {
             fabrics,
             shaping,
             ending,
@@ -28,6 +28,7 @@ fn seeds() -> impl Strategy<Value = Seed> {
             other_cast_on,
             inches,
             sizes: 2,
+            stripes,
         },
     )
 }
@@ -66,7 +67,11 @@ fn laws(text: &str) -> bool {
             }
             // Tails and loops are all the yarn.
             let tails: f64 = plan.tails.iter().map(|t| t.length.0 / 1000.0).sum();
-            assert!((piece.yarn.tails - tails).abs() < 1e-9 && piece.yarn.metres > tails);
+            let all = piece
+                .others
+                .iter()
+                .fold((piece.yarn.tails, piece.yarn.metres), |(t, m), (_, a)| (t + a.tails, m + a.metres));
+            assert!((all.0 - tails).abs() < 1e-9 && all.1 > tails);
         }
         for w in s.stitches.pieces.iter().flat_map(|p| &p.stretches) {
             assert!(w.shapings.is_sorted() && w.shapings.last().is_none_or(|r| *r <= w.rows), "shaping runs out");
@@ -161,6 +166,7 @@ fn told(text: &str) {
 fn inches_give_the_same_needles() {
     let seed = |inches| Seed {
         sizes: 2,
+        stripes: 0,
         fabrics: vec![1, 7],
         shaping: 0,
         ending: 0,
@@ -204,6 +210,7 @@ fn every_fabric_shaping_and_ending_is_reached() {
                     other_cast_on: shaping == 3,
                     inches: false,
                     sizes: 2,
+                    stripes: 0,
                 };
                 proven.insert((fabric, shaping, ending), laws(&document(&seed)));
             }

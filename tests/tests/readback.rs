@@ -7,7 +7,7 @@ use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
 use latchwork::handout::{Handout, PieceText, glossary, handout, heard_as_planned, proofread};
 use latchwork::readback::read_back;
-use latchwork::trial::{FABRICS, Seed, Tally, combinations, document};
+use latchwork::trial::{FABRICS, Seed, Tally, Tried, combinations, document, tried};
 use latchwork_print::{Paper, Type, pdf};
 
 const EXAMPLES: [&str; 3] = [
@@ -106,29 +106,33 @@ fn the_finished_pdf_reads_back_as_the_plan() {
 fn random_designs_read_back_as_planned() {
     let mut tally = Tally::default();
     let combinations = combinations(FABRICS.len());
-    (1_000_000..1_002_000).for_each(|n| tally.try_one(n, &combinations));
+    // Every combination of fabric, shaping and ending several times.
+    (1_000_000..1_007_000).for_each(|n| tally.try_one(n, &combinations));
     assert_eq!(tally.wrong, []);
-    assert!(tally.same > 1_500, "most made-up designs can be knitted: {}", tally.same);
+    assert!(tally.same > 6_000, "most made-up designs can be knitted: {}", tally.same);
     let missing: Vec<_> = combinations.iter().filter(|c| !tally.occurred.contains_key(c)).collect();
     assert!(missing.is_empty(), "never proven: {missing:?}");
 }
+
+/// The fabrics that these numbers were found among.
+const BEFORE: usize = 23;
 
 /// Designs whose words once did not say the steps: claws moved up within what is repeated, or before it; a repeat that took
 /// in a line of another size.
 #[test]
 fn designs_that_once_differed_read_back() {
-    let combinations = combinations(FABRICS.len());
+    let combinations = combinations(BEFORE);
     for number in [908, 23_710, 43_317, 4_102, 21_429, 22_341, 24_619, 26_443, 42_400] {
-        let mut tally = Tally::default();
-        tally.try_one(number, &combinations);
-        assert_eq!((tally.wrong, tally.same), (Vec::new(), 1), "{number}");
+        let seed = Seed { stripes: 0, ..Seed::from_number(number, &combinations) };
+        assert_eq!(tried(&seed), Tried::Same, "{number}");
     }
 }
 
 /// Sizes that repeat the same rows share a line, also where others repeat more.
 #[test]
 fn sizes_that_repeat_alike_share_a_line() {
-    let p = proven(&document(&Seed::from_number(24_619, &combinations(FABRICS.len())))).unwrap();
+    let seed = Seed { stripes: 0, ..Seed::from_number(24_619, &combinations(BEFORE)) };
+    let p = proven(&document(&seed)).unwrap();
     let all: Vec<usize> = (0..p.sizes().len()).collect();
     let text: Vec<String> = proofread(&p, &all).unwrap().iter().map(PieceText::lines).collect();
     let steps = text[0].lines().filter_map(|l| l.split_once(" 017 "));

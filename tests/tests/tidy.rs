@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use latchwork_tests::workshop::program;
 
 /// The rooms of the maker in reading order: each may use itself and those before it.
-const ROOMS: [&str; 26] = [
+const ROOMS: [&str; 27] = [
     "units",
     "fact",
     "notice",
@@ -14,6 +14,7 @@ const ROOMS: [&str; 26] = [
     "text",
     "reader",
     "fabric",
+    "motif",
     "measure",
     "design",
     "draft",
@@ -197,13 +198,14 @@ fn phrases(text: &str) -> Vec<(usize, String)> {
 }
 
 /// What may stand in more than one word below the room that words: no sentence is among it.
-const NO_SENTENCES: [(&str, &str); 12] = [
+const NO_SENTENCES: [(&str, &str); 13] = [
     ("text.rs", "what the parser of the document language says, to know its errors by"),
     ("measure/bodies.rs", "sources of tables, as they are cited"),
     ("measure/ease.rs", "names of a design document's parts, and sources"),
     ("measure/machines.rs", "words that a design document gives its own names to"),
     ("measure/person.rs", "what an estimate is made from, as a document names it"),
     ("measure/swatch.rs", "words of a design document"),
+    ("motif.rs", "words of a fabric's document"),
     ("fabric/", "words of a fabric's document, and sources as they are cited"),
     ("design/", "words of a design document, and examples of them"),
     ("plan/build.rs", "names of yarns that every plan has"),

@@ -94,6 +94,11 @@ pub(crate) enum Command {
     /// Make up designs, print them in words, read the words back, and report any that differ.
     #[command(after_help = "Example:\n  latchwork trial --designs 10000 --seed 1")]
     Trial(Trial),
+    /// Make a picture into a fabric of two yarns, in true proportion.
+    #[command(
+        after_help = "Examples:\n  latchwork repeat beacon.png --needles 24 --gauge-of stairs --as stranded\n  latchwork repeat waves.jpg --needles 32 --gauge-of plain --as mosaic --name \"harbour waves\""
+    )]
+    Repeat(crate::repeat::Repeat),
     /// List the fabrics by kind, or show one: needles, rows, hand work, both faces.
     #[command(
         after_help = "Examples:\n  latchwork fabrics\n  latchwork fabrics \"half cardigan\"\n  latchwork fabrics \"my tuck\" --design hat.kdl"

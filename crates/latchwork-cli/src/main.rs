@@ -11,6 +11,7 @@ mod pieces;
 mod predict;
 mod progress;
 mod rehearse;
+mod repeat;
 mod report;
 mod starter;
 mod swatch;
@@ -66,6 +67,7 @@ fn main() -> ExitCode {
         Command::CameOut(a) => came_out::came_out(&a),
         Command::Restate(a) => came_out::restated(&a),
         Command::Trial(a) => trial::trial(&a),
+        Command::Repeat(a) => repeat::repeat(&a),
         Command::Fabrics { name, design } => lists::fabrics(name.as_deref(), design.as_deref()),
         Command::Rules => lists::rules(),
         Command::Machines => lists::machines(),

@@ -1,10 +1,12 @@
 //! Pixels and pages: a handout in, a PDF out. No knitting is decided here.
 
 mod data;
+mod light;
 mod photo;
 mod world;
 
 pub use data::{jpeg, png};
+pub use light::light;
 pub use photo::{MOST_MEGABYTES, NoPhoto, photo};
 
 use std::collections::BTreeMap;

@@ -15,6 +15,7 @@ pub mod vocabulary;
 pub mod text;
 pub(crate) mod reader;
 pub mod fabric;
+pub mod motif;
 pub mod measure;
 pub mod design;
 pub mod draft;

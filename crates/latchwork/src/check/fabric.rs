@@ -114,24 +114,29 @@ fn document(fabric: &Fabric, places: u32, ends: Ends, side: Side, shape: Option<
         ..NewSwatch::default()
     };
     let side = word_of(&SIDES, side);
-    let stretch = node("stretch").text("tried").with(node("fabric").text(&fabric.name)).with_all(rows).with_all(shape);
+    let names: Vec<String> =
+        (1..=fabric.yarns()).map(|n| if n == 1 { "y".to_string() } else { format!("y{n}") }).collect();
+    let yarns = (names.len() > 1).then(|| names.iter().fold(node("yarns"), |n, name| n.text(name)));
+    let stretch = node("stretch")
+        .text("tried")
+        .with(node("fabric").text(&fabric.name))
+        .with_all(yarns)
+        .with_all(rows)
+        .with_all(shape);
     let piece = node("piece")
         .text(side)
         .with(node("carriage").text(side))
+        .with(node("yarn").text("y"))
         .with(node("cast-on").text(cast_on))
         .with(node("ends").text(word_of(&Ends::WORDS, ends)))
         .with(node("needles").number(main + ribber))
         .with(stretch)
         .with(node("ending").text(word_of(&Ending::WORDS, Ending::LoopThroughLoop)));
-    let all = [
-        node("title").text("A fabric tried"),
-        node("machine").text("standard"),
-        node("yarn").text("y").with(node("count").unit("tex", 240)),
-        swatch.node(),
-        node("sizes").with(node("size").text("one").with(node("girth").unit("cm", 50))),
-        piece,
-    ];
-    all.map(|n| format!("{n}\n")).concat()
+    let head = [node("title").text("A fabric tried"), node("machine").text("standard")];
+    let yarns = names.iter().map(|name| node("yarn").text(name).with(node("count").unit("tex", 240)));
+    let rest = [swatch.node(), node("sizes").with(node("size").text("one").with(node("girth").unit("cm", 50))), piece];
+    let all = head.into_iter().chain(yarns).chain(rest);
+    all.map(|n| format!("{n}\n")).collect()
 }
 
 /// A finding placed at the fabric.

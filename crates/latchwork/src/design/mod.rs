@@ -305,10 +305,32 @@ pub struct Stretch {
     pub wished: Option<Wished>,
     /// Its shaping.
     pub shaping: Option<Shaping>,
+    /// Its yarns.
+    pub yarns: Yarns,
     /// Its gauge, computed from the swatches.
     pub gauge: Gauge,
     /// Its gauges at every stitch size swatched, if there are several and the author names none.
     pub choices: Vec<Gauge>,
+}
+
+/// The yarns of a stretch, by index.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Yarns {
+    /// That of the piece.
+    OfPiece,
+    /// One for each yarn of the fabric.
+    Each(Arc<[usize]>),
+    /// One after the other, over and over.
+    Stripes(Vec<Stripe>),
+}
+
+/// Rows in one yarn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stripe {
+    /// The yarn, by index.
+    pub yarn: usize,
+    /// How many rows.
+    pub rows: u32,
 }
 
 /// A piece.

@@ -78,6 +78,24 @@ pub enum Hand {
     },
 }
 
+/// The yarns of a pass, each by its number among those of the fabric, from 0.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Feeds {
+    /// The yarn in the feeder.
+    pub first: u8,
+    /// The yarn that needles in forward position take.
+    pub second: Option<u8>,
+    /// The yarn laid over needles in forward position.
+    pub laid: Option<u8>,
+}
+
+impl Feeds {
+    /// The numbers of the yarns.
+    pub fn numbers(self) -> impl Iterator<Item = u8> {
+        std::iter::once(self.first).chain(self.second).chain(self.laid)
+    }
+}
+
 /// One pass of a repeat.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Turn {
@@ -85,6 +103,8 @@ pub struct Turn {
     pub course: Course,
     /// Needles brought forward before it, which knit whatever the setting, main bed and ribber.
     pub forward: [Cells; 2],
+    /// Its yarns.
+    pub feeds: Feeds,
     /// The racking for it; unchanged where the fabric does not say.
     pub racking: Option<Racking>,
     /// Acts of the hands before it.
@@ -95,7 +115,7 @@ impl Turn {
     /// A pass in which each bed does one thing.
     #[must_use]
     pub fn whole(course: Course) -> Turn {
-        Turn { course, forward: [Cells::NONE; 2], racking: None, hands: Vec::new() }
+        Turn { course, forward: [Cells::NONE; 2], feeds: Feeds::default(), racking: None, hands: Vec::new() }
     }
 
     /// What the needle of a bed at this place does.
@@ -173,8 +193,12 @@ pub struct Fabric {
 /// The built-in fabrics in listed order, from the documents inside the program.
 static BUILT_IN: LazyLock<Vec<Arc<Fabric>>> = LazyLock::new(|| {
     let mut all = Vec::new();
-    for text in [include_str!("library/plain.kdl"), include_str!("library/ribs.kdl"), include_str!("library/more.kdl")]
-    {
+    for text in [
+        include_str!("library/plain.kdl"),
+        include_str!("library/ribs.kdl"),
+        include_str!("library/more.kdl"),
+        include_str!("library/patterns.kdl"),
+    ] {
         let found = from_text(text, &all, "", &mut Notices::default());
         all.extend(found);
     }
@@ -202,6 +226,13 @@ pub fn find_in<'f>(all: &'f [Arc<Fabric>], name: &str) -> Option<&'f Arc<Fabric>
 }
 
 impl Fabric {
+    /// How many yarns it takes.
+    #[must_use]
+    pub fn yarns(&self) -> usize {
+        let numbers = self.repeat.iter().flat_map(|t| t.feeds.numbers());
+        numbers.max().map_or(1, |n| usize::from(n) + 1)
+    }
+
     /// Passes of which a stretch must be a multiple.
     #[must_use]
     pub fn row_multiple(&self) -> u32 {

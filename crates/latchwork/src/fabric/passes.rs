@@ -5,7 +5,7 @@ use latchwork_machine::steps::Setting;
 
 use super::layout::{Cells, Layout};
 use super::read::racking_of;
-use super::{Course, Fabric, Hand, Turn};
+use super::{Course, Fabric, Feeds, Hand, Turn};
 use crate::fact::{FabricFact, Subject};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
@@ -13,63 +13,137 @@ use crate::text::{Node, Written};
 use crate::vocabulary::{BEDS, SETTINGS, SIDES};
 
 /// Most passes of one repeat.
-const MOST_PASSES: usize = 240;
+const MOST_PASSES: usize = 400;
 
-/// The signs of a grid: knit, tuck, slip.
-pub(super) struct Legend([char; 3]);
+/// The signs of a grid: knit, tuck, slip, knit in the second yarn, knit under the laid yarn.
+pub(super) struct Legend([char; 5]);
+
+/// The words of a legend, in the same order.
+const SIGNS: [&str; 5] = ["knit", "tuck", "slip", "second", "over"];
 
 pub(super) fn legend(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Legend {
-    let mut signs = Legend(['k', 't', '-']);
+    let mut signs = Legend(['k', 't', '-', '2', 'w']);
     let Some(n) = inside.one("legend") else { return signs };
-    let words = SETTINGS.map(|s| s.0);
-    r.shape(n, 0, &words, &[], &[]);
-    for (i, word) in words.into_iter().enumerate() {
+    r.shape(n, 0, &SIGNS, &[], &[]);
+    for (i, word) in SIGNS.into_iter().enumerate() {
         let Some(v) = property(n, word) else { continue };
         match &v.written {
             Written::Text(t) if t.chars().count() == 1 => signs.0[i] = t.chars().next().unwrap_or('k'),
             _ => r.error(Notice::error(v.span, FabricFact::SignNotOneLetter { word: word.to_string() })),
         }
     }
-    if signs.0[0] == signs.0[1] || signs.0[1] == signs.0[2] || signs.0[0] == signs.0[2] {
+    if (1..SIGNS.len()).any(|i| signs.0[..i].contains(&signs.0[i])) {
         r.error(Notice::error(n.span, FabricFact::SignsAlike));
     }
     signs
 }
 
-/// What one bed does in a pass: its setting, and the needles brought forward.
-type Does = (Setting, Cells);
+/// What one bed does in a pass.
+#[derive(Clone, Copy)]
+struct Does {
+    setting: Setting,
+    /// The needles brought forward.
+    forward: Cells,
+    /// What they do with a further yarn.
+    takes: Takes,
+}
+
+/// What needles in forward position do with a further yarn.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Takes {
+    /// There is none.
+    No,
+    /// They knit it.
+    Second,
+    /// It lies over them.
+    Laid,
+}
+
+impl Does {
+    fn whole(setting: Setting) -> Does {
+        Does { setting, forward: Cells::NONE, takes: Takes::No }
+    }
+}
 
 /// A bed's setting or row of signs.
 fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<Does> {
     if let Some((_, s)) = SETTINGS.iter().find(|w| w.0 == text) {
-        return Some((*s, Cells::NONE));
+        return Some(Does::whole(*s));
     }
     let Legend(signs) = legend;
     let mut cells = Vec::new();
     for c in text.chars() {
         let Some(i) = signs.iter().position(|s| *s == c) else {
-            r.error(Notice::error(
-                span,
-                FabricFact::NoGridSign { sign: c, knit: signs[0], tuck: signs[1], slip: signs[2] },
-            ));
+            r.error(Notice::error(span, FabricFact::NoGridSign { sign: c, signs: *signs }));
             return None;
         };
-        cells.push(SETTINGS[i].1);
+        cells.push(i);
     }
-    let has = |s: Setting| cells.contains(&s);
-    if has(Setting::Tuck) && has(Setting::Slip) {
+    let has = |sign: usize| cells.contains(&sign);
+    let [knit, tuck, slip, second, over] = [0, 1, 2, 3, 4].map(has);
+    if tuck && slip {
         r.error(Notice::error(span, FabricFact::TuckAndSlip));
         return None;
     }
-    let others = if has(Setting::Tuck) { Setting::Tuck } else { Setting::Slip };
-    if !has(Setting::Tuck) && !has(Setting::Slip) {
-        return Some((Setting::Knit, Cells::NONE));
+    let takes = match (second, over) {
+        (false, false) => Takes::No,
+        (true, false) => Takes::Second,
+        (false, true) => Takes::Laid,
+        (true, true) => {
+            r.error(Notice::error(span, FabricFact::TwoFurtherYarns));
+            return None;
+        }
+    };
+    if takes != Takes::No && (tuck || slip) {
+        r.error(Notice::error(span, FabricFact::SecondAmongTucks));
+        return None;
     }
-    let Some(forward) = Cells::of(&cells.iter().map(|s| *s == Setting::Knit).collect::<Vec<_>>()) else {
+    let setting = match (tuck, slip) {
+        (true, _) => Setting::Tuck,
+        (_, true) => Setting::Slip,
+        (false, false) => Setting::Knit,
+    };
+    if setting == Setting::Knit && takes == Takes::No {
+        return Some(Does::whole(Setting::Knit));
+    }
+    let brought = match takes {
+        Takes::No => 0,
+        Takes::Second => 3,
+        Takes::Laid => 4,
+    };
+    let Some(forward) = Cells::of(&cells.iter().map(|i| *i == brought).collect::<Vec<_>>()) else {
         r.error(Notice::error(span, FabricFact::GridRowLength { most: Cells::MOST }));
         return None;
     };
-    Some((others, if has(Setting::Knit) { forward } else { Cells::NONE }))
+    let forward = if knit || takes != Takes::No { forward } else { Cells::NONE };
+    Some(Does { setting, forward, takes })
+}
+
+/// The yarns of a pass: those that its node names, the second and the laid one only where a bed takes them. A row all in the
+/// second yarn is a row of that yarn alone.
+fn feeds(r: &mut Reader<'_>, n: &Node, main: &mut Does, ribber: Does) -> Option<Feeds> {
+    let beds = [main.takes, ribber.takes];
+    let number = |r: &mut Reader<'_>, word: &str| match property(n, word) {
+        Some(_) => r.whole_property(n, word, 1, 6).and_then(|y| u8::try_from(y - 1).ok()).map(Some),
+        None => Some(None),
+    };
+    let (first, second, laid) = (number(r, "yarn")?, number(r, "second")?, number(r, "laid")?);
+    let first = first.unwrap_or(0);
+    let further = u8::from(first == 0);
+    let taken = |takes: Takes, named: Option<u8>| beds.contains(&takes).then(|| named.unwrap_or(further));
+    let (second, laid) = (taken(Takes::Second, second), taken(Takes::Laid, laid));
+    if second == Some(first) || laid == Some(first) {
+        r.error(Notice::error(n.span, FabricFact::SameYarnTwice));
+        return None;
+    }
+    if let Some(only) = second
+        && main.forward.count() == main.forward.period()
+        && ribber.setting == Setting::Slip
+    {
+        *main = Does::whole(Setting::Knit);
+        return Some(Feeds { first: only, second: None, laid: None });
+    }
+    Some(Feeds { first, second, laid })
 }
 
 pub(super) fn turns(
@@ -109,12 +183,12 @@ fn pass(r: &mut Reader<'_>, n: &Node, legend: &Legend, layout: Layout) -> Option
     r.shape(
         n,
         0,
-        &["main", "ribber", "going", "racking", "times"],
+        &["main", "ribber", "going", "racking", "times", "yarn", "second", "laid"],
         &["let-off", "eyelet", "cross"],
         &["let-off", "eyelet", "cross"],
     );
     let bed = |r: &mut Reader<'_>, word: &str| match property(n, word) {
-        None => Some((Setting::Slip, Cells::NONE)),
+        None => Some(Does::whole(Setting::Slip)),
         Some(v) => match &v.written {
             Written::Text(t) => does(r, t, v.span, legend),
             _ => {
@@ -134,12 +208,14 @@ fn pass(r: &mut Reader<'_>, n: &Node, legend: &Legend, layout: Layout) -> Option
     for h in &n.children {
         hands.extend(hand(r, h));
     }
-    let ((main, a), (ribber, b)) = (main?, ribber?);
-    if ribber != Setting::Slip && !layout.two_beds() {
+    let (mut main, ribber) = (main?, ribber?);
+    let feeds = feeds(r, n, &mut main, ribber)?;
+    if ribber.setting != Setting::Slip && !layout.two_beds() {
         r.error(Notice::error(n.span, FabricFact::NoRibberNeedles));
         return None;
     }
-    let turn = Turn { course: Course { main, ribber, going }, forward: [a, b], racking, hands };
+    let course = Course { main: main.setting, ribber: ribber.setting, going };
+    let turn = Turn { course, forward: [main.forward, ribber.forward], feeds, racking, hands };
     let plain = Turn { hands: Vec::new(), ..turn.clone() };
     Some(std::iter::once(turn).chain(std::iter::repeat_n(plain, times as usize - 1)).collect())
 }
@@ -200,19 +276,21 @@ fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
     let mut all = Vec::new();
     let mut wide: Option<usize> = None;
     for row in rows.iter().rev() {
-        r.leaf(row);
+        r.shape(row, 1, &["yarn", "second", "laid"], &[], &[]);
         let text = r.text(row)?;
         let count = text.chars().count();
         if *wide.get_or_insert(count) != count {
             r.error(Notice::error(row.span, FabricFact::RaggedGrid { count, below: wide.unwrap_or(0) }));
             return None;
         }
-        let (setting, forward) = does(r, &text, row.span, legend)?;
+        let mut here = does(r, &text, row.span, legend)?;
+        let feeds = feeds(r, row, &mut here, Does::whole(other))?;
+        let Does { setting, forward, .. } = here;
         let (course, forward) = match bed {
             Bed::Main => (Course { main: setting, ribber: other, going: None }, [forward, Cells::NONE]),
             Bed::Ribber => (Course { main: other, ribber: setting, going: None }, [Cells::NONE, forward]),
         };
-        all.push(Turn { course, forward, racking: None, hands: Vec::new() });
+        all.push(Turn { course, forward, feeds, racking: None, hands: Vec::new() });
     }
     if all.is_empty() {
         r.error(Notice::error(n.span, FabricFact::EmptyGrid));

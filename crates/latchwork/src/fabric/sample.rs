@@ -38,18 +38,9 @@ impl Fabric {
         let mut steps = Vec::new();
         let mut add = |origin, action| steps.push(Step { action, origin });
         let bed = |setting| BedSetting { setting, hold: false, dial: Dial(12) };
-        let pass = |direction, main, ribber, mark| {
+        let pass = |direction, main, ribber, mark, [yarn, second, laid]: [Option<Yarn>; 3]| {
             let (main, ribber) = (bed(main), bed(ribber));
-            Action::Pass(Pass {
-                direction,
-                main,
-                ribber,
-                yarn: Some(Yarn(0)),
-                second: None,
-                laid: None,
-                counted: true,
-                mark,
-            })
+            Action::Pass(Pass { direction, main, ribber, yarn, second, laid, counted: true, mark })
         };
         let (pitch, racking) = match self.layout.begun() {
             Begun::BothBeds { pitch, racking, .. } => (pitch, racking),
@@ -67,7 +58,7 @@ impl Fabric {
         }
         let ribber = if on_main { Setting::Slip } else { Setting::Knit };
         side = side.other();
-        add(CAST_ON, pass(side, Setting::Knit, ribber, Mark::OpenStart));
+        add(CAST_ON, pass(side, Setting::Knit, ribber, Mark::OpenStart, [Some(Yarn(0)), None, None]));
         if !on_main {
             add(CAST_ON, Action::Hang { load: Load::Comb, grams: 1 });
             add(CAST_ON, Action::Pitch(self.layout.pitch()));
@@ -78,14 +69,32 @@ impl Fabric {
         }
         let begun = side;
         let mut racking = Racking(0);
+        let mut waits = vec![(Yarn(0), side)];
         for n in 0..passes {
             let turn = self.turn(begun, n);
             for act in turn.acts(&needles, left, racking, self.ends_knit) {
                 add(SAMPLE, act);
             }
             racking = turn.racking.unwrap_or(racking);
+            // The further yarns have the numbers that a plan gives them.
+            let number = |n: u8| Yarn(if n == 0 { 0 } else { n + 2 });
+            let feeds = [Some(turn.feeds.first), turn.feeds.second, turn.feeds.laid].map(|n| n.map(number));
+            for yarn in feeds.into_iter().flatten() {
+                match waits.iter().position(|w| w.0 == yarn) {
+                    Some(at) if waits[at].1 == side => {}
+                    found => {
+                        if let Some(at) = found {
+                            add(SAMPLE, Action::Cut(yarn));
+                            waits.swap_remove(at);
+                        }
+                        add(SAMPLE, Action::Join { yarn, side });
+                        waits.push((yarn, side));
+                    }
+                }
+            }
             side = side.other();
-            add(SAMPLE, pass(side, turn.course.main, turn.course.ribber, Mark::Plain));
+            waits.iter_mut().filter(|w| feeds.contains(&Some(w.0))).for_each(|w| w.1 = side);
+            add(SAMPLE, pass(side, turn.course.main, turn.course.ribber, Mark::Plain, feeds));
         }
         let of = |bed: Bed| needles.iter().copied().filter(move |n| n.bed == bed);
         let carrying = of(Bed::Main).chain(of(Bed::Ribber).filter(|n| self.carries(*n, left, begun, passes)));

@@ -93,6 +93,24 @@ pub enum DesignFact {
     PieceWithoutYarn {
         yarn: String,
     },
+    YarnsAndStripes,
+    /// A fabric of several yarns, and as many of the design's.
+    FabricWithoutYarns {
+        fabric: String,
+        takes: usize,
+        named: Vec<String>,
+    },
+    YarnTwice {
+        name: String,
+    },
+    StripesOfTwoYarns {
+        fabric: String,
+        takes: usize,
+    },
+    StripeWithoutRows,
+    StripesCount {
+        most: usize,
+    },
     TooManyStretches {
         name: String,
     },

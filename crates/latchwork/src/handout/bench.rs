@@ -99,10 +99,7 @@ const SHORT: &[(&str, &str)] = &[
         "Transfer the ribber stitches to the main-bed needles of the same numbers: ",
         "ribber stitches across to the main bed: ",
     ),
-    (
-        "Transfer the ribber stitch to the main-bed needle of the same number",
-        "ribber stitch across to the main bed",
-    ),
+    ("Transfer the ribber stitch to the main-bed needle of the same number", "ribber stitch across to the main bed"),
 ];
 
 /// Words that say more than a glance needs, and their short forms.

@@ -6,7 +6,7 @@ use latchwork_machine::needle::{Side, Slot};
 
 use super::scribe::Scribe;
 use super::{Asked, How, Knits, LineFault, Note, Noted, fault};
-use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Size, Stretch};
+use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Size, Stretch, Yarns};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Begun, Ends, Fabric, Layout, built_in, left_end};
 use crate::fact::NotesFact;
@@ -243,6 +243,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
         length_weight: 1.0,
         wished: None,
         shaping: None,
+        yarns: Yarns::OfPiece,
         gauge,
         choices: Vec::new(),
     }

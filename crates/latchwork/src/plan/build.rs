@@ -4,6 +4,7 @@ use latchwork_machine::beds::Beds;
 use latchwork_machine::needle::{Bed, Needle, Pitch, Position, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Step, Yarn};
 
+use super::colours::Colours;
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
@@ -44,6 +45,10 @@ pub(crate) struct Builder<'a> {
     /// Whether needles in holding position are passed over.
     pub(crate) hold: bool,
     pub(crate) yarn: Yarn,
+    /// The yarns of a section of several.
+    pub(crate) colours: Option<Colours>,
+    /// The design's yarns besides that of the piece, in the order of their numbers in the plan.
+    pub(crate) further: Vec<usize>,
     /// Passes since weights were last hung or moved up.
     since_moved: u32,
 }
@@ -72,6 +77,8 @@ impl<'a> Builder<'a> {
             let_off: false,
             hold: false,
             yarn: WORKING,
+            colours: None,
+            further: Vec::new(),
             since_moved: 0,
         }
     }
@@ -79,6 +86,8 @@ impl<'a> Builder<'a> {
     /// The plan so far.
     pub(crate) fn finished(self) -> PiecePlan {
         let own = self.design.yarns.get(self.piece.yarn).map_or("yarn", |y| y.name.as_str());
+        let further = self.further.iter().map(|y| self.design.yarns[*y].name.clone());
+        let yarns = [own, "waste yarn", "ravel cord"].map(str::to_string).into_iter().chain(further).collect();
         PiecePlan {
             name: PieceName { own: self.piece.name.clone(), of_pair: None },
             piece: self.index,
@@ -86,7 +95,7 @@ impl<'a> Builder<'a> {
             mirrored: false,
             plan: Plan { steps: self.steps },
             origins: self.origins,
-            yarns: vec![own.to_string(), "waste yarn".to_string(), "ravel cord".to_string()],
+            yarns,
             tails: self.tails,
         }
     }
@@ -309,6 +318,7 @@ impl Builder<'_> {
     fn section(&mut self, section: &Section) {
         self.part(PartName::CastOn, PartKind::CastOn);
         self.cast_on(section.cast_on, section.layout);
+        self.look_ahead(section);
         let mut index = 0;
         for item in &section.items {
             match item {
@@ -337,6 +347,7 @@ impl Builder<'_> {
                 Item::Claim => self.claim(),
             }
         }
+        self.cut_finished();
         self.rack(Racking(0), self.pitch());
         self.part(PartName::Ending, PartKind::Ending);
         self.ending();
@@ -372,14 +383,17 @@ impl Builder<'_> {
     /// Plans one row: the acts of the hands before it, then the pass.
     fn row(&mut self, rows: &Rows, pass: u32) {
         let turn = rows.repeat.turn(pass);
-        self.acts(turn, rows.repeat.ends_knit());
-        let (yarn, second, laid) = match rows.feed {
-            Feed::Free => (None, None, None),
-            Feed::Yarn { second, laid } => (Some(self.yarn), second, laid),
+        let [yarn, second, laid] = match rows.feed {
+            Feed::Free => [None; 3],
+            Feed::Yarn { second, laid } => [Some(self.yarn), second, laid],
+            Feed::Each(_) => self.take_yarns(rows, turn),
         };
+        self.yarn = yarn.unwrap_or(self.yarn);
+        self.acts(turn, rows.repeat.ends_knit());
         let [main, ribber] = self.settings(turn.course, rows.dial);
         let direction = self.side().other();
         self.put(Pass { direction, main, ribber, yarn, second, laid, counted: rows.counted, mark: Mark::Plain });
+        self.leave_yarns(rows, turn);
     }
 
     /// The settings of the carriages for a pass.
@@ -391,7 +405,16 @@ impl Builder<'_> {
     /// Adds the acts of the hands before a row.
     fn acts(&mut self, turn: &Turn, ends_knit: bool) {
         if turn.selects() || !turn.hands.is_empty() || turn.racking.is_some_and(|r| r != self.racking()) {
-            for act in turn.acts(&self.needles(), self.stitches.left, self.racking(), ends_knit) {
+            // A needle brought in at the edge carries nothing yet: beside it no needle is emptied, and nothing crosses it.
+            let empty = if turn.hands.is_empty() { Vec::new() } else { self.empty() };
+            let near = |n: Needle| empty.iter().any(|e| e.bed == n.bed && e.slot.0.abs_diff(n.slot.0) <= 1);
+            let allowed = |act: &Action| match act {
+                Action::Transfer(m) => !near(m.from),
+                Action::MoveTogether { moves, .. } => !moves.iter().any(|m| empty.contains(&m.from)),
+                _ => true,
+            };
+            let acts = turn.acts(&self.needles(), self.stitches.left, self.racking(), ends_knit);
+            for act in acts.into_iter().filter(allowed) {
                 self.let_off |= matches!(act, Action::Release(_));
                 self.step(act);
             }

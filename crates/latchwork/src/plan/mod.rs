@@ -2,6 +2,7 @@
 
 mod build;
 mod cast_on;
+mod colours;
 mod hands;
 mod ending;
 mod tails;

@@ -169,20 +169,25 @@ impl<'a> Cursor<'a> {
         Some(())
     }
 
+    /// A number in a sequence: 4th.
+    fn ordinal(&mut self) -> Option<u32> {
+        let n = self.plain_number()?;
+        let end = match (n % 10, n % 100) {
+            (1, h) if h != 11 => "st",
+            (2, h) if h != 12 => "nd",
+            (3, h) if h != 13 => "rd",
+            _ => "th",
+        };
+        self.lit(end)?;
+        Some(n)
+    }
+
     /// Numbers in a sequence: 4th, or 4th or 6th.
     pub(super) fn ordinals(&mut self) -> Option<Vec<u32>> {
         self.picked(|c| {
             let mut all = Vec::new();
             loop {
-                let n = c.plain_number()?;
-                let end = match (n % 10, n % 100) {
-                    (1, h) if h != 11 => "st",
-                    (2, h) if h != 12 => "nd",
-                    (3, h) if h != 13 => "rd",
-                    _ => "th",
-                };
-                c.lit(end)?;
-                all.push(n);
+                all.push(c.ordinal()?);
                 if !c.opt(" or ") {
                     return Some(all);
                 }
@@ -221,11 +226,24 @@ impl<'a> Cursor<'a> {
         self.picked(Cursor::plain_slot)
     }
 
-    /// Several needle numbers, in order: L5 to L1, R3, every other from R7 to R15.
+    /// How far apart needles are: every other from, every 4th from; none where each is named.
+    fn spacing(&mut self) -> Option<i16> {
+        if self.opt("every other from ") {
+            return Some(2);
+        }
+        let mut ahead = *self;
+        let nth = ahead.opt("every ").then(|| ahead.ordinal())??;
+        ahead.lit(" from ")?;
+        *self = ahead;
+        i16::try_from(nth).ok().filter(|n| *n > 2)
+    }
+
+    /// Several needle numbers, in order: L5 to L1, R3, every other from R7 to R15, every 4th from R18 to R30.
     fn plain_slots(&mut self) -> Option<Vec<Slot>> {
         let mut all = Vec::new();
         loop {
-            let step = if self.opt("every other from ") { 2 } else { 1 };
+            let spaced = self.spacing();
+            let step = spaced.unwrap_or(1);
             let first = self.plain_slot()?;
             let mut ahead = *self;
             if ahead.opt(" to ")
@@ -236,13 +254,13 @@ impl<'a> Cursor<'a> {
                 let n = (last.0 - first.0) / way;
                 (first.0 + n * way == last.0).then_some(())?;
                 all.extend((0..=n).map(|i| Slot(first.0 + i * way)));
-            } else if step == 2 {
+            } else if spaced.is_some() {
                 return None;
             } else {
                 all.push(first);
             }
             let mut ahead = *self;
-            if !(ahead.opt(", ") && (ahead.rest.starts_with("every other from ") || ahead.plain_slot().is_some())) {
+            if !(ahead.opt(", ") && (ahead.spacing().is_some() || ahead.plain_slot().is_some())) {
                 return Some(all);
             }
             self.lit(", ")?;

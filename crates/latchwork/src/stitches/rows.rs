@@ -5,7 +5,7 @@
 use std::sync::Arc;
 
 use super::{PieceStitches, WorkedStretch};
-use crate::design::{At, CastOn, Change, Ending, Piece};
+use crate::design::{At, CastOn, Change, Ending, Piece, Yarns};
 use crate::fabric::{Course, Fabric, Layout, Turn};
 use latchwork_machine::steps::{Setting, Yarn};
 
@@ -60,7 +60,7 @@ pub struct Rows {
 }
 
 /// The yarn in the feeders.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Feed {
     /// No yarn: a free pass.
     Free,
@@ -71,6 +71,8 @@ pub enum Feed {
         /// A yarn laid over the needles in forward position.
         laid: Option<Yarn>,
     },
+    /// For each yarn of the fabric, one of the design's by index.
+    Each(Arc<[usize]>),
 }
 
 impl Feed {
@@ -143,7 +145,18 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
     vec![Section { cast_on: piece.cast_on, layout, items, ending: piece.ending }]
 }
 
-/// The rows of one stretch: a run up to each shaping, and the rows after the last.
+/// The yarns of each run of rows of a stretch: how many rows, or all, and the yarns. None where the piece has one yarn only.
+fn feeds(piece: &Piece, i: usize) -> Vec<(Option<u32>, Feed)> {
+    let one = |yarn: usize| Feed::Each(Arc::from([yarn]));
+    match &piece.stretches[i].yarns {
+        Yarns::OfPiece if piece.stretches.iter().all(|s| s.yarns == Yarns::OfPiece) => vec![(None, Feed::ONE)],
+        Yarns::OfPiece => vec![(None, one(piece.yarn))],
+        Yarns::Each(yarns) => vec![(None, Feed::Each(Arc::clone(yarns)))],
+        Yarns::Stripes(all) => all.iter().map(|s| (Some(s.rows), one(s.yarn))).collect(),
+    }
+}
+
+/// The rows of one stretch: a run up to each shaping and each change of yarn, and the rows after the last.
 fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item>) {
     let s = &piece.stretches[i];
     let dial = s.gauge.dial;
@@ -154,21 +167,35 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
         at: sh.at,
         layout: s.fabric.layout,
     });
+    let feeds = feeds(piece, i);
+    // The yarns now, and the rows until the next.
+    let mut turn = 0;
+    let mut until = feeds[0].0;
+    let mut last = feeds[0].1.clone();
     let mut done = 0;
     let mut run = |upto: u32, then: Option<Shape>| {
-        if upto > done {
+        while upto > done {
+            let rows = until.map_or(upto - done, |n| n.min(upto - done));
             let from = (first + done as usize) % s.fabric.repeat.len();
             let repeat = Repeat::Of { fabric: Arc::clone(&s.fabric), from };
+            done += rows;
+            let feed = feeds[turn].1.clone();
+            last.clone_from(&feed);
+            let then = then.filter(|_| done == upto);
             items.push(Item::Rows(Rows {
                 repeat,
-                count: upto - done,
+                count: rows,
                 dial,
-                feed: Feed::ONE,
+                feed,
                 counted: true,
-                left: worked.rows - upto,
+                left: worked.rows - done,
                 then,
             }));
-            done = upto;
+            until = until.map(|n| n - rows);
+            if until == Some(0) {
+                turn = (turn + 1) % feeds.len();
+                until = feeds[turn].0;
+            }
         }
     };
     worked.shapings.iter().for_each(|row| run(*row, shape));
@@ -176,7 +203,7 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
     if worked.clearing {
         let both = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
         let repeat = Repeat::Same(Turn::whole(both));
-        items.push(Item::Rows(Rows { repeat, count: 1, dial, feed: Feed::ONE, counted: true, left: 0, then: None }));
+        items.push(Item::Rows(Rows { repeat, count: 1, dial, feed: last, counted: true, left: 0, then: None }));
     }
     if worked.shapings.last() != Some(&worked.rows) {
         items.push(Item::Claim);

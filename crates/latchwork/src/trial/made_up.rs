@@ -6,7 +6,7 @@ use crate::text::NewNode;
 use crate::units::{Mm, Tex};
 
 /// Fabrics by name; the first [`ELDEST`] are the original set.
-pub const FABRICS: [&str; 23] = [
+pub const FABRICS: [&str; 47] = [
     "plain",
     "1x1 rib",
     "2x2 rib",
@@ -30,6 +30,30 @@ pub const FABRICS: [&str; 23] = [
     "pleats",
     "drop stitch",
     "interlock by selection",
+    "honeycomb tuck",
+    "one-row tuck",
+    "brick tuck",
+    "tuck lace",
+    "bird's eye slip",
+    "slip twill",
+    "long-float slip",
+    "pips",
+    "stairs",
+    "net",
+    "waves",
+    "woven-in",
+    "long woven-in",
+    "mosaic",
+    "eyelet rows",
+    "mesh",
+    "bias mesh",
+    "chevron lace",
+    "leaf lace",
+    "2x2 cable",
+    "3x3 cable",
+    "travelling twist",
+    "specked-back checks",
+    "striped-back checks",
 ];
 /// The size of the original set in [`FABRICS`].
 pub const ELDEST: usize = 11;
@@ -59,6 +83,8 @@ pub struct Seed {
     pub inches: bool,
     /// The number of sizes.
     pub sizes: u32,
+    /// Stripes of up to three yarns in sections of one yarn, so many rows the first; 0: none.
+    pub stripes: u32,
 }
 
 /// Whether a last stretch of this fabric can have this shaping and ending: 2x1 rib and full cardigan are not shaped, 2x2
@@ -127,6 +153,7 @@ impl Seed {
             other_cast_on: next(2) == 0,
             inches: next(4) == 0,
             sizes: 1 + next(6),
+            stripes: next(16).saturating_sub(9),
         }
     }
 }
@@ -153,13 +180,13 @@ pub fn document(s: &Seed) -> String {
         true => node.unit("in", f64::from(mm) / 25.4),
         false => node.unit("mm", mm),
     };
-    let yarn = NewNode::new("yarn").text("y");
-    let yarn = yarn.with(NewNode::new("count").unit("tex", 238)).with(NewNode::new("ball").unit("g", 50));
-    let mut nodes = vec![
-        NewNode::new("title").text("Made up"),
-        NewNode::new("machine").text("standard"),
-        yarn.with(NewNode::new("in-hand").unit("g", 5000)),
-    ];
+    let yarn = |name: &str| {
+        let yarn = NewNode::new("yarn").text(name).with(NewNode::new("count").unit("tex", 238));
+        yarn.with(NewNode::new("ball").unit("g", 50)).with(NewNode::new("in-hand").unit("g", 5000))
+    };
+    let several = s.stripes > 0 || s.fabrics.iter().any(|f| taken(*f) > 1);
+    let mut nodes = vec![NewNode::new("title").text("Made up"), NewNode::new("machine").text("standard"), yarn("y")];
+    nodes.extend(YARNS.iter().skip(1).filter(|_| several).map(|name| yarn(name)));
     nodes.extend(s.inches.then(|| NewNode::new("units").text("in")));
     let swatched = FABRICS.iter().enumerate().filter(|(i, _)| s.fabrics.contains(i));
     nodes.extend(swatched.map(|(_, f)| swatch(f)));
@@ -172,6 +199,7 @@ pub fn document(s: &Seed) -> String {
     let plain = first.is_some_and(|f| f.layout.begun() == Begun::MainBed);
     let make = NewNode::new("make");
     let mut piece = vec![if s.pair { make.text("pair") } else { make.number(2) }];
+    piece.extend(several.then(|| NewNode::new("yarn").text("y")));
     piece.extend(s.left.then(|| NewNode::new("carriage").text("left")));
     let cast_on = NewNode::new("cast-on");
     piece.extend(s.other_cast_on.then(|| match plain {
@@ -188,7 +216,7 @@ pub fn document(s: &Seed) -> String {
             false => NewNode::new("around").text("girth").unit("percent", -5),
         };
         let stretch = NewNode::new("stretch").text(&format!("s{i}"));
-        let stretch = stretch.with(NewNode::new("fabric").text(FABRICS[*f]));
+        let stretch = stretch.with(NewNode::new("fabric").text(FABRICS[*f])).with_all(colours(s, i));
         let stretch = stretch.with(unit(NewNode::new("length"), length)).with(width);
         piece.push(stretch.with_all(shaped.then(|| way.shaping())));
     }
@@ -197,11 +225,36 @@ pub fn document(s: &Seed) -> String {
     nodes.iter().map(|n| format!("{n}\n")).collect()
 }
 
+/// The yarns of designs in several.
+const YARNS: [&str; 3] = ["y", "second yarn", "z"];
+
+/// How many yarns a fabric takes.
+fn taken(fabric: usize) -> usize {
+    find(FABRICS[fabric]).map_or(1, |f| f.yarns())
+}
+
+/// The yarns of a stretch: those of its fabric, or stripes.
+fn colours(s: &Seed, stretch: usize) -> Option<NewNode> {
+    let takes = taken(s.fabrics[stretch]);
+    if takes > 1 {
+        return Some(
+            YARNS.iter().cycle().skip(stretch % YARNS.len()).take(takes).fold(NewNode::new("yarns"), |n, y| n.text(y)),
+        );
+    }
+    let stripe =
+        |(i, name): (u32, &&str)| NewNode::new("yarn").text(name).pair("rows", 1 + (s.stripes * (i + 1) - 1) % 9);
+    (s.stripes > 0 && stretch > 0).then(|| {
+        NewNode::new("stripes")
+            .with_all((0..).zip(&YARNS[..if s.stripes.is_multiple_of(2) { 3 } else { 2 }]).map(stripe))
+    })
+}
+
 /// A plausible swatch.
 fn swatch(fabric: &str) -> NewNode {
     let (wide, long, grams) = usual(fabric);
     let one = |v: f64| format!("{v:.1}");
     NewNode::new("swatch").text(fabric).with_all([
+        NewNode::new("yarn").text("y"),
         NewNode::new("stitch-size").number(3).number(3),
         NewNode::new("counted").pair("needles", 40).pair("passes", 60),
         NewNode::new("flat").unit("cm", one(wide)).unit("cm", one(long)),

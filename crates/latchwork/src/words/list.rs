@@ -1,9 +1,9 @@
-//! Needles named in order, as briefly as is exact: L5 to L1, R3, every other from R7 to R15.
+//! Needles named in order, as briefly as is exact: L5 to L1, R3, every other from R7 to R15, every 4th from R18 to R30.
 
 use latchwork_machine::needle::{Bed, Needle, Slot};
 
 use crate::units::Language;
-use crate::wording::say;
+use crate::wording::{ordinal, say};
 
 /// Slots, in the order given.
 pub(super) fn slots(all: &[Slot], t: Language) -> String {
@@ -19,6 +19,10 @@ pub(super) fn slots(all: &[Slot], t: Language) -> String {
         match (step.abs(), j - i) {
             (1, 1..) => items.push(say!(t, "{first} to {last}", first, last)),
             (2, 2..) => items.push(say!(t, "every other from {first} to {last}", first, last)),
+            (step @ 3.., 3..) => {
+                let nth = ordinal(u32::from(step.unsigned_abs()), t);
+                items.push(say!(t, "every {nth} from {first} to {last}", nth, first, last));
+            }
             _ => {
                 items.push(first.to_string());
                 j = i;

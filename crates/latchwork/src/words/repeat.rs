@@ -1,6 +1,6 @@
 //! Repeats: steps printed once, then repeated by their numbers.
 
-use latchwork_machine::steps::{Action, Step};
+use latchwork_machine::steps::{Action, Step, Yarn};
 
 use super::say::Speaker;
 use super::stretch::claws;
@@ -52,7 +52,13 @@ impl Speaker<'_> {
             }
             let passes = steps.iter().filter(|s| matches!(s.action, Action::Pass(_))).count();
             let hands = steps.iter().any(|s| !beside(s) && !matches!(s.action, Action::Pass(_)));
-            if !hands || passes == 0 {
+            let mut yarns = steps.iter().filter_map(|s| match &s.action {
+                Action::Pass(p) => Some([p.yarn, p.second, p.laid]),
+                _ => None,
+            });
+            let begins = yarns.next();
+            let stripes = begins.is_some_and(|y| yarns.any(|z| z != y));
+            if !(hands || stripes) || passes == 0 || !begins.is_some_and(|y| self.named(y, first)) {
                 continue;
             }
             let (times, end) = self.copies(block);
@@ -62,6 +68,12 @@ impl Speaker<'_> {
             }
         }
         false
+    }
+
+    /// Whether the lines from this one on name the yarns that they begin with, or these are threaded now.
+    fn named(&self, begins: [Option<Yarn>; 3], line: usize) -> bool {
+        let (then, now) = (self.before.get(line).copied().unwrap_or_default(), self.threaded());
+        (0..3).all(|i| begins[i] != then[i] || begins[i] == now[i])
     }
 
     /// How many times the next steps do the same as these, and where they end.

@@ -66,6 +66,7 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
         stand: Stand::of(&plan.steps),
         grams: 0,
         comb: false,
+        before: Vec::new(),
         two_beds: plan
             .steps
             .iter()
@@ -77,10 +78,13 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
     };
     while speaker.at < plan.steps.len() {
         if speaker.repeated() {
+            let threaded = speaker.threaded();
+            speaker.before.resize(speaker.lines.len(), threaded);
             continue;
         }
-        let before = speaker.at;
+        let (before, threaded) = (speaker.at, speaker.threaded());
         speaker.line();
+        speaker.before.resize(speaker.lines.len(), threaded);
         debug_assert!(speaker.at > before, "every step is said");
         if speaker.at == before {
             speaker.at += 1;
@@ -116,6 +120,8 @@ pub(super) struct Speaker<'a> {
     /// Whether the comb hangs.
     pub(super) comb: bool,
     pub(super) two_beds: bool,
+    /// The yarns threaded before each line: in the feeder, for needles in forward position, laid in.
+    pub(super) before: Vec<[Option<Yarn>; 3]>,
     /// Whether the first yarn is all that is threaded.
     one_yarn: bool,
 }
@@ -127,6 +133,11 @@ impl<'a> Speaker<'a> {
 
     pub(super) fn action(&self) -> Option<&'a Action> {
         self.peek().map(|s| &s.action)
+    }
+
+    /// The yarns threaded now.
+    pub(super) fn threaded(&self) -> [Option<Yarn>; 3] {
+        [self.yarn, self.second, self.laid]
     }
 
     /// Marks the next step as printed.

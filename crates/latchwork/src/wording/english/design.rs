@@ -147,6 +147,32 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::PieceWithoutYarn { yarn } => {
             Told::new(say!(t, "This piece does not name its yarn.")).hint(say!(t, "Write yarn {yarn}", yarn))
         }
+        F::YarnsAndStripes => {
+            Told::new(say!(t, "A section has yarns or stripes, not both.")).hint(say!(t, "Delete one of the two."))
+        }
+        F::FabricWithoutYarns { fabric, takes, named } => {
+            let told = Told::new(say!(t, "{fabric} takes {takes} yarns.", fabric, takes));
+            if named.len() < *takes {
+                told.hint(say!(
+                    t,
+                    "Write {takes} yarns of the design, and name them here: yarns \"sea\" \"foam\"",
+                    takes
+                ))
+            } else {
+                told.hint(say!(t, "Write yarns {names}", names = named.join(" ")))
+            }
+        }
+        F::YarnTwice { name } => Told::new(say!(t, "\"{name}\" is named twice.", name))
+            .hint(say!(t, "Each yarn of the fabric needs a yarn of its own.")),
+        F::StripesOfTwoYarns { fabric, takes } => {
+            Told::new(say!(t, "{fabric} takes {takes} yarns, so it cannot have stripes of one yarn.", fabric, takes))
+                .hint(say!(t, "Name its yarns: yarns \"sea\" \"foam\""))
+        }
+        F::StripeWithoutRows => {
+            Told::new(say!(t, "This stripe has no rows.")).hint(say!(t, "Write yarn \"sea\" rows=4"))
+        }
+        F::StripesCount { most } => Told::new(say!(t, "Stripes need 1 to {most} lines.", most))
+            .hint(say!(t, "Write stripes {{ yarn \"sea\" rows=4; yarn \"foam\" rows=2 }}")),
         F::TooManyStretches { name } => Told::new(say!(t, "The piece \"{name}\" has more than 60 sections.", name))
             .hint(say!(t, "Divide it into several pieces, or join sections of one fabric.")),
         F::NoStretches { name } => Told::new(say!(t, "The piece \"{name}\" has no sections.", name))

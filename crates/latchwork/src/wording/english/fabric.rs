@@ -109,9 +109,25 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::SignsAlike => Told::new(say!(t, "Two signs in the legend are the same."))
             .hint(say!(t, "Give knit, tuck and slip a sign each.")),
-        F::NoGridSign { sign, knit, tuck, slip } => Told::new(say!(t, "\"{sign}\" is not a sign of this grid.", sign))
-            .because(say!(t, "{knit} knits, {tuck} tucks, {slip} slips.", knit, tuck, slip))
+        F::NoGridSign { sign, signs: [knit, tuck, slip, second, over] } => Told::new(say!(t, "\"{sign}\" is not a sign of this grid.", sign))
+            .because(say!(
+                t,
+                "{knit} knits, {tuck} tucks, {slip} slips; {second} knits the second yarn; {over} knits, with the laid-in yarn over the needle.",
+                knit,
+                tuck,
+                slip,
+                second,
+                over
+            ))
             .hint(say!(t, "Use these signs, or name others in legend.")),
+        F::TwoFurtherYarns => Told::new(say!(t, "One row cannot both knit a second yarn and lay one in."))
+            .because(say!(t, "Needles in forward position do one of the two."))
+            .hint(say!(t, "Draw it as two rows.")),
+        F::SecondAmongTucks => Told::new(say!(t, "A row with a second or laid-in yarn cannot tuck or slip."))
+            .because(say!(t, "The needles in working position knit the first yarn."))
+            .hint(say!(t, "Use the knit sign for them, or one yarn in this row.")),
+        F::SameYarnTwice => Told::new(say!(t, "This row uses the same yarn twice."))
+            .hint(say!(t, "Give the 2 yarns different numbers, such as yarn=1 second=2.")),
         F::TuckAndSlip => Told::new(say!(t, "One row cannot tuck and slip on the same bed."))
             .because(say!(t, "The carriage is set to one or the other, and needles in forward position knit."))
             .hint(say!(t, "Divide it in two.")),

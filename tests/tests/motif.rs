@@ -1,0 +1,238 @@
+//! A picture made into a repeat: proportion, two tones, floats broken with the fewest stitches changed, mosaic that can be knitted,
+//! and files that are no picture.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::tried;
+use latchwork::fabric::{built_in, from_text};
+use latchwork::motif::{Light, Motif, Technique, Tones, drawn, rows_in_proportion};
+use latchwork::notice::{Level, Notices};
+use latchwork_print::{NoPhoto, light};
+use latchwork_tests::workshop::program;
+use std::io::Cursor;
+use std::process::Command;
+
+/// Rows of a picture of 3 by 4 in 24 columns, and of a square one, at 28 stitches and 40 rows in 10 cm: worked out by hand.
+#[test]
+fn proportion_follows_the_stitch() {
+    let (needle, row) = (100.0 / 28.0, 100.0 / 40.0);
+    assert_eq!(rows_in_proportion((300, 400), 24, needle, row), 46);
+    assert_eq!(rows_in_proportion((500, 500), 24, needle, row), 34);
+    // A cell of mosaic is two rows high.
+    assert_eq!(rows_in_proportion((500, 500), 24, needle, 2.0 * row), 17);
+}
+
+fn row(text: &str) -> Vec<bool> {
+    text.chars().map(|c| c == 'B').collect()
+}
+
+/// Whether a cyclic row has a run longer than this, where it has both yarns.
+fn long(row: &[bool], longest: usize) -> bool {
+    Motif { columns: row.len(), rows: vec![row.to_vec()] }.longest_float() > longest
+}
+
+/// Against every possible row: none with shorter floats differs in fewer stitches.
+#[test]
+fn floats_are_broken_with_the_fewest_changes() {
+    for n in 2..=10_usize {
+        let all: Vec<Vec<bool>> = (0..1_u32 << n).map(|bits| (0..n).map(|i| bits >> i & 1 == 1).collect()).collect();
+        for longest in 1..=4 {
+            let good: Vec<&Vec<bool>> =
+                all.iter().filter(|r| r.iter().any(|c| *c != r[0]) && !long(r, longest)).collect();
+            for given in all.iter().filter(|r| r.iter().any(|c| *c != r[0])) {
+                let differs = |r: &[bool]| r.iter().zip(given).filter(|(a, b)| a != b).count();
+                let fewest = good.iter().map(|r| differs(r)).min();
+                let mut m = Motif { columns: n, rows: vec![given.clone()] };
+                let changed = m.break_floats(longest);
+                match fewest {
+                    Some(fewest) => {
+                        assert_eq!(changed, fewest, "{given:?} at {longest}: {:?}", m.rows[0]);
+                        assert_eq!(changed, differs(&m.rows[0]));
+                        assert!(!long(&m.rows[0], longest));
+                    }
+                    None => assert_eq!(&m.rows[0], given, "an odd repeat cannot change yarn at every needle"),
+                }
+            }
+        }
+    }
+}
+
+/// Runs of a yarn and the stitches that break them, as worked out in the handbook's formula: (k - m) / (m + 1), rounded up.
+#[test]
+fn long_runs_take_few_stitches() {
+    for (run, expected) in [(5, 0), (7, 1), (11, 1), (12, 2), (17, 2), (18, 3)] {
+        let mut m = Motif { columns: run + 1, rows: vec![row(&format!("A{}", "B".repeat(run)))] };
+        assert_eq!(m.break_floats(5), expected, "{run}");
+    }
+    let mut one = Motif { columns: 9, rows: vec![row("AAAAAAAAA")] };
+    assert_eq!(one.break_floats(3), 0, "a row in one yarn has no floats");
+}
+
+/// A dark left half: dark stitches are the second yarn, and lie at the needles' right, since the far side is worn outside.
+#[test]
+fn the_far_side_is_the_public_one() {
+    let values = (0..20 * 10).map(|i| if i % 20 < 5 { 0.1 } else { 0.9 }).collect();
+    let light = Light { wide: 20, high: 10, values };
+    for tones in [Tones::Threshold, Tones::Diffused] {
+        let m = drawn(&light, 8, 4, tones);
+        assert_eq!(m.rows.len(), 4);
+        if tones == Tones::Threshold {
+            assert!(m.rows.iter().all(|r| *r == row("AAAAAABB")), "{:?}", m.rows);
+        }
+    }
+    // The top of the picture is knitted last.
+    let values = (0..100).map(|i| if i < 50 { 0.0 } else { 1.0 }).collect();
+    let m = drawn(&Light { wide: 10, high: 10, values }, 4, 4, Tones::Threshold);
+    assert_eq!(m.rows, [row("AAAA"), row("AAAA"), row("BBBB"), row("BBBB")]);
+}
+
+/// Grey of one half gives as many dark stitches as light ones when it is diffused (Floyd and Steinberg 1976).
+#[test]
+fn shades_keep_their_share() {
+    for share in [0.25, 0.5, 0.75_f32] {
+        let light = Light { wide: 60, high: 60, values: vec![share; 3600] };
+        let dark = drawn(&light, 60, 60, Tones::Diffused).rows.iter().flatten().filter(|c| **c).count();
+        let got = 1.0 - dark as f32 / 3600.0;
+        assert!((got - share).abs() < 0.02, "{share}: {got}");
+    }
+}
+
+fn noise(seed: u32, n: usize) -> Vec<bool> {
+    let mut state = seed;
+    let mut next = || {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        state >> 31 == 1
+    };
+    (0..n).map(|_| next()).collect()
+}
+
+/// Made-up pictures in every technique are fabrics that the judge knits without an error.
+#[test]
+fn repeats_can_be_knitted() {
+    for seed in 0..60 {
+        let (columns, rows) = (6 + seed as usize % 13, 4 + 2 * (seed as usize % 5));
+        let cells = noise(seed, columns * rows);
+        let mut m = Motif { columns, rows: cells.chunks(columns).map(<[bool]>::to_vec).collect() };
+        let technique = [Technique::Stranded, Technique::Mosaic, Technique::TwoBed][seed as usize % 3];
+        match technique {
+            Technique::Stranded => {
+                m.break_floats(4);
+                assert!(m.longest_float() <= 4);
+            }
+            Technique::Mosaic => {
+                m.make_mosaic(3);
+                let again = m.clone().make_mosaic(3);
+                assert_eq!(again, 0, "mosaic stays as it is");
+            }
+            Technique::TwoBed => {}
+        }
+        let text = m.fabric("made up", technique, "It would part.").to_string();
+        let mut notices = Notices::default();
+        let found = from_text(&text, built_in(), "", &mut notices);
+        assert!(notices.0.is_empty(), "{text} {:?}", notices.0);
+        let errors: Vec<_> = tried(&found[0]).notices.into_iter().filter(|n| n.level == Level::Error).collect();
+        // Two beds may float far at the back of a plain field: that is for the author to mend.
+        assert!(errors.is_empty() || technique == Technique::TwoBed, "{text} {errors:?}");
+    }
+}
+
+fn png(wide: u32, high: u32) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let of = image::RgbImage::from_fn(wide, high, |x, _| image::Rgb([if x < wide / 2 { 20 } else { 240 }; 3]));
+    of.write_to(&mut Cursor::new(&mut bytes), image::ImageFormat::Png).unwrap();
+    bytes
+}
+
+/// What is no picture, or says that it is vast, is refused before it is decoded.
+#[test]
+fn files_that_are_no_picture_are_refused() {
+    assert_eq!(light(b"not a picture"), Err(NoPhoto::NotOne));
+    assert_eq!(light(&[]), Err(NoPhoto::NotOne));
+    let good = png(40, 30);
+    assert!(light(&good).is_ok());
+    assert_eq!(light(&good[..good.len() / 2]), Err(NoPhoto::NotOne), "cut short");
+    // The header claims 50,000 by 50,000 pixels.
+    let mut lies = good.clone();
+    lies[16..20].copy_from_slice(&50_000_u32.to_be_bytes());
+    lies[20..24].copy_from_slice(&50_000_u32.to_be_bytes());
+    let crc = crc(&lies[12..29]);
+    lies[29..33].copy_from_slice(&crc.to_be_bytes());
+    assert_eq!(light(&lies), Err(NoPhoto::TooWide { megapixels: 2500, most: 40 }));
+    // What is transparent is white.
+    let clear = image::RgbaImage::from_pixel(4, 4, image::Rgba([0, 0, 0, 0]));
+    let mut bytes = Vec::new();
+    clear.write_to(&mut Cursor::new(&mut bytes), image::ImageFormat::Png).unwrap();
+    assert!(light(&bytes).unwrap().values.iter().all(|v| *v > 0.99));
+}
+
+/// The check sum of PNG chunks (ISO 3309).
+fn crc(bytes: &[u8]) -> u32 {
+    let each = |mut c: u32, b: &u8| {
+        c ^= u32::from(*b);
+        for _ in 0..8 {
+            c = if c & 1 == 1 { 0xEDB8_8320 ^ (c >> 1) } else { c >> 1 };
+        }
+        c
+    };
+    !bytes.iter().fold(u32::MAX, each)
+}
+
+/// As a designer would: a picture to a fabric file, and a band in it, printed.
+#[test]
+fn from_a_picture_to_a_printed_band() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let run = |args: &[&str]| {
+        let out = Command::new(program()).current_dir(at).args(args).output().unwrap();
+        let said = String::from_utf8_lossy(&out.stdout).to_string() + &String::from_utf8_lossy(&out.stderr);
+        (out.status.code(), said)
+    };
+    std::fs::write(at.join("flag.png"), png(40, 30)).unwrap();
+    let none = run(&["repeat", "flag.png", "--needles", "12", "--gauge-of", "stairs", "--as", "stranded"]);
+    assert_eq!(none.0, Some(2), "{}", none.1);
+    assert!(none.1.contains("There are no swatches"), "{}", none.1);
+    let add = "swatch add stairs --yarn sea --count 420m/100g --stitch-size 6 --needles 40 --passes 60 --width 12cm --length 13cm --state washed";
+    assert_eq!(run(&add.split(' ').collect::<Vec<_>>()).0, Some(0));
+    for (technique, said) in
+        [("stranded", "Longest float: 5 needles"), ("two-bed", "2 passes"), ("mosaic", "Each row is knitted twice")]
+    {
+        let name = format!("flag {technique}");
+        let made =
+            run(&["repeat", "flag.png", "--needles", "12", "--gauge-of", "stairs", "--as", technique, "--name", &name]);
+        assert_eq!(made.0, Some(0), "{}", made.1);
+        assert!(made.1.contains(said), "{}", made.1);
+    }
+    let again = run(&[
+        "repeat",
+        "flag.png",
+        "--needles",
+        "12",
+        "--gauge-of",
+        "stairs",
+        "--as",
+        "mosaic",
+        "--name",
+        "flag mosaic",
+    ]);
+    assert!(again.0 == Some(2) && again.1.contains("nothing was changed"), "{}", again.1);
+    assert!(std::fs::read_to_string(at.join("fabrics/flag-stranded.svg")).unwrap().starts_with("<svg"));
+    let text = "title \"Band\"\nmachine \"standard\"\nyarn \"sea\" { count (tex)238; }\nyarn \"foam\" { count (tex)238; }\n\
+        swatch \"flag stranded\" { yarn \"sea\"; stitch-size 6; counted needles=40 passes=60; flat (cm)12 (cm)13; weighed (g)19 needles=60 passes=90; state \"washed\"; }\n\
+        sizes { size \"one\" { girth (cm)50; } }\n\
+        piece \"band\" { yarn \"sea\"; needles 50; stretch \"band\" { fabric \"flag stranded\"; rows 36; yarns \"sea\" \"foam\"; }; ending \"chain\"; }\n";
+    std::fs::write(at.join("band.kdl"), text).unwrap();
+    let made = run(&["make", "band.kdl"]);
+    assert_eq!(made.0, Some(0), "{}", made.1);
+    assert!(at.join("out/band/handout-a4.pdf").exists());
+    for (args, why) in [
+        ("repeat band.kdl --needles 12 --gauge-of stairs --as stranded", "is not a picture"),
+        ("repeat flag.png --needles 1 --gauge-of stairs --as stranded", "1 is not in 2..=64"),
+        ("repeat flag.png --needles 12 --rows 7 --gauge-of stairs --as mosaic", "write --rows 8 or 6"),
+        ("repeat flag.png --needles 12 --gauge-of milano --as stranded", "no swatch of milano"),
+        ("repeat none.png --needles 12 --gauge-of stairs --as stranded", "could not be read"),
+        ("repeat flag.png --needles 12 --colours 3 --gauge-of stairs --as stranded", "3 is not in 2..=2"),
+    ] {
+        let out = run(&args.split(' ').collect::<Vec<_>>());
+        assert_eq!(out.0, Some(2), "{args}: {}", out.1);
+        assert!(out.1.contains(why), "{args}: {}", out.1);
+    }
+}

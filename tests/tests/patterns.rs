@@ -1,0 +1,242 @@
+//! Patterns needle by needle: tiny repeats of tuck, slip, mosaic, lace and cables against counts worked out by hand, stripes and
+//! two yarns in a row, what each yarn takes, and what cannot be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use std::sync::Arc;
+
+use latchwork::check::{Proven, prove, tried};
+use latchwork::design::from_text;
+use latchwork::fabric::{Fabric, built_in, from_text as fabrics};
+use latchwork::handout::handout;
+use latchwork::notice::{Level, Notices};
+use latchwork::units::Language;
+use latchwork::words::Token;
+use latchwork_machine::needle::Bed;
+use latchwork_machine::steps::{Action, Setting, Yarn};
+
+/// A fabric of plain's needles, a pass a line, the first at the top; `.` knits, `T` tucks, `S` slips.
+fn document(passes: &[&str]) -> String {
+    let sign = |c| match c {
+        'T' => 't',
+        'S' => '-',
+        _ => 'k',
+    };
+    let pass = |p: &&str| format!("pass main=\"{}\"\n", p.chars().map(sign).collect::<String>());
+    let passes: String = passes.iter().map(pass).collect();
+    format!("fabric \"drawn\" kind=\"t\" {{ like \"plain\"; shaping because=\"drawn\"; {passes} }}")
+}
+
+fn drawn(passes: &[&str]) -> Arc<Fabric> {
+    let mut notices = Notices::default();
+    let found = fabrics(&document(passes), built_in(), "", &mut notices);
+    assert!(!notices.has_error(), "{:?}", notices.0);
+    found.into_iter().next().unwrap()
+}
+
+/// Needles that knit, tuck and slip in one repeat.
+fn counts(f: &Fabric) -> [u32; 3] {
+    let places = i16::try_from(f.period()).unwrap();
+    let mut all = [0; 3];
+    for turn in &f.repeat {
+        for place in 0..places {
+            all[match turn.does(Bed::Main, place) {
+                Setting::Knit => 0,
+                Setting::Tuck => 1,
+                Setting::Slip => 2,
+            }] += 1;
+        }
+    }
+    all
+}
+
+/// The worst that is found of a piece in a fabric drawn so.
+fn verdict(passes: &[&str]) -> &'static str {
+    let rows = 4 * passes.len();
+    let text = cowl(&format!("stretch \"s\" {{ fabric \"drawn\"; rows {rows}; }}"));
+    let (design, notices) = from_text(&format!("{text}\n{}", document(passes)));
+    let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
+    match prove(&design, &[0]).notices.iter().map(|n| n.1.level).max() {
+        Some(Level::Error) => "error",
+        Some(Level::Warning) => "warn",
+        _ => "good",
+    }
+}
+
+/// Tiny repeats of tuck and slip: knitted, tucked and slipped needles of a repeat, most tucks on a needle, the longest float, and
+/// whether it is good. Counted by hand, cyclically; the rehearsal stops at a fifth tuck; limits of 4 tucks and 5 needles missed are common practice, no source.
+#[test]
+fn tiny_repeats_of_tuck_and_slip() {
+    let table: [(&[&str], [u32; 3], u32, &str); 12] = [
+        (&["T.", "T.", ".T", ".T"], [4, 4, 0], 2, "good"),
+        (&["T.", ".T"], [2, 2, 0], 1, "good"),
+        (&["T...", "T...", "T...", "....", "..T.", "..T.", "..T.", "...."], [26, 6, 0], 3, "good"),
+        (&["T...", "T...", "T...", "T...", "...."], [16, 4, 0], 4, "warn"),
+        (&["TT..", "TT..", "....", "..TT", "..TT", "...."], [16, 8, 0], 2, "warn"),
+        (&["TTT.", "...."], [5, 3, 0], 1, "warn"),
+        (&["T.", "T.", "T.", "T.", "T.", ".."], [7, 5, 0], 4, "error"),
+        (&["S.", ".S"], [2, 0, 2], 0, "good"),
+        (&["S...", ".S..", "..S.", "...S"], [12, 0, 4], 0, "good"),
+        (&["SSS.", "....", ".SSS", "...."], [10, 0, 6], 0, "good"),
+        (&["SSSSS.", "......"], [7, 0, 5], 0, "good"),
+        (&["S.", "S.", ".S", ".S"], [4, 0, 4], 0, "good"),
+    ];
+    for (passes, of, tucks, good) in table {
+        let f = drawn(passes);
+        assert_eq!(counts(&f), of, "{passes:?}");
+        let found = tried(&f);
+        assert_eq!(found.asks.tucks, tucks, "{passes:?}");
+        assert_eq!(verdict(passes), good, "{passes:?} {:?}", found.notices);
+    }
+}
+
+/// The same repeats as they ship.
+#[test]
+fn the_library_has_the_repeats_of_the_handbooks() {
+    let of = |name: &str| counts(latchwork::fabric::find(name).unwrap());
+    assert_eq!(of("honeycomb tuck"), [4, 4, 0]);
+    assert_eq!(of("one-row tuck"), [2, 2, 0]);
+    assert_eq!(of("brick tuck"), [26, 6, 0]);
+    assert_eq!(of("bird's eye slip"), [2, 0, 2]);
+    assert_eq!(of("slip twill"), [12, 0, 4]);
+    assert_eq!(of("mosaic"), [12, 0, 4]);
+}
+
+/// A cowl of one yarn's swatches in these sections.
+fn cowl(sections: &str) -> String {
+    let own = if sections.contains("drawn") { "drawn" } else { "net" };
+    let swatch = |fabric: &str| {
+        format!(
+            "swatch \"{fabric}\" {{ yarn \"sea\"; stitch-size 6; counted needles=40 passes=60; flat (cm)12.7 (cm)14.6; weighed (g)16.7 needles=60 passes=90; state \"washed\"; }}\n"
+        )
+    };
+    let swatches: String = ["plain", "pips", "stairs", "mosaic", "mesh", own].map(swatch).concat();
+    format!(
+        "title \"Cowl\"\nmachine \"standard\"\nyarn \"sea\" {{ count (tex)238; ball (g)50; }}\nyarn \"foam\" {{ count (tex)238; ball (g)50; }}\n\
+         {swatches}sizes {{ size \"one\" {{ girth (cm)56; }} }}\npiece \"cowl\" {{ yarn \"sea\"; needles 61; {sections}; ending \"chain\"; }}\n"
+    )
+}
+
+fn proven(text: &str) -> Proven {
+    let (design, notices) = from_text(text);
+    let design = design.unwrap_or_else(|| panic!("{text}\n{:?}", notices.0));
+    let outcome = prove(&design, &[0]);
+    outcome.proven.unwrap_or_else(|| panic!("{text}\n{:?}", outcome.notices))
+}
+
+/// What a design is refused for.
+fn refused(text: &str) -> String {
+    let (design, notices) = from_text(text);
+    assert!(design.is_none() || notices.has_error(), "{text}");
+    let errors = notices.0.iter().filter(|n| n.level == Level::Error);
+    errors
+        .map(|n| {
+            let told = n.told(Language::English);
+            format!("{} {} {}", told.message, told.why, told.hints.join(" "))
+        })
+        .collect()
+}
+
+/// The yarn of each row of the fabric, by its name.
+fn rows(p: &Proven) -> Vec<&str> {
+    let plan = &p.sizes()[0].plans.pieces[0];
+    let stretch = |origin: u32| plan.origins[origin as usize].fabric().is_some();
+    let passes = plan.plan.steps.iter().filter_map(|s| match &s.action {
+        Action::Pass(q) if stretch(s.origin.0) => q.yarn,
+        _ => None,
+    });
+    passes.map(|y| plan.yarns[usize::from(y.0)].as_str()).collect()
+}
+
+fn cuts(p: &Proven) -> usize {
+    let steps = &p.sizes()[0].plans.pieces[0].plan.steps;
+    steps.iter().filter(|s| matches!(s.action, Action::Cut(_))).count()
+}
+
+/// Stripes follow their list over and over; of an even number of rows no yarn is cut before the end, of an odd number each is.
+#[test]
+fn stripes_by_rows() {
+    let p = proven(&cowl(
+        "stretch \"s\" { fabric \"plain\"; rows 14; stripes { yarn \"sea\" rows=4; yarn \"foam\" rows=2; }; }",
+    ));
+    let expected: Vec<&str> = [("sea", 4), ("foam", 2), ("sea", 4), ("foam", 2), ("sea", 2)]
+        .into_iter()
+        .flat_map(|(y, n)| std::iter::repeat_n(y, n))
+        .collect();
+    assert_eq!(rows(&p), expected);
+    // Foam after its last row, sea at the ending.
+    assert_eq!(cuts(&p), 2);
+    let odd = proven(&cowl(
+        "stretch \"s\" { fabric \"plain\"; rows 12; stripes { yarn \"sea\" rows=3; yarn \"foam\" rows=3; }; }",
+    ));
+    assert_eq!(cuts(&odd), 4, "3-row stripes end at the far side");
+    // Eight rows are too many to carry a yarn past.
+    let broad = proven(&cowl(
+        "stretch \"s\" { fabric \"plain\"; rows 20; stripes { yarn \"sea\" rows=8; yarn \"foam\" rows=2; }; }",
+    ));
+    assert_eq!(cuts(&broad), 3, "foam after its first stripe, sea after its last, foam at the ending");
+}
+
+/// Each yarn's loops are its own, with a tail of 15 cm at each end that is joined or cut within the piece.
+#[test]
+fn each_yarn_takes_what_its_rows_take() {
+    let p = proven(&cowl(
+        "stretch \"s\" { fabric \"plain\"; rows 18; stripes { yarn \"sea\" rows=2; yarn \"foam\" rows=2; }; }",
+    ));
+    let metres: Vec<f64> = p.sizes()[0].yarn.iter().map(|a| a.metres - a.tails).collect();
+    // Foam knits 8 of 18 rows; sea also casts on and ends the piece.
+    let foam = metres[1];
+    let loop_length = 16.7 / (238e-6 * 60.0 * 90.0 * 1000.0);
+    assert!((foam - 8.0 * 61.0 * loop_length).abs() < 0.01, "{foam} of {loop_length}");
+    assert!((p.sizes()[0].yarn[1].tails - 0.30).abs() < 0.2, "{:?}", p.sizes()[0].yarn[1]);
+    // Two yarns in a row: half the stitches of each.
+    let p = proven(&cowl("stretch \"s\" { fabric \"stairs\"; rows 16; yarns \"sea\" \"foam\"; }"));
+    let plan = &p.sizes()[0].plans.pieces[0];
+    let two = plan.plan.steps.iter().filter(|s| matches!(&s.action, Action::Pass(q) if q.second == Some(Yarn(3))));
+    assert_eq!(two.count(), 16);
+    assert!(p.sizes()[0].yarn[1].metres > 8.0 * 61.0 * loop_length, "half the loops, and floats");
+}
+
+/// What is printed of stripes is folded, and names the yarn at every change.
+#[test]
+fn stripes_are_folded_in_print() {
+    let p = proven(&cowl(
+        "stretch \"s\" { fabric \"plain\"; rows 60; stripes { yarn \"sea\" rows=4; yarn \"foam\" rows=2; }; }",
+    ));
+    let h = handout(&p, &[0], false).unwrap();
+    let said: Vec<String> =
+        h.pieces[0].steps.iter().map(|s| s.tokens.iter().map(Token::text).collect::<String>()).collect();
+    assert!(said.iter().any(|s| s.starts_with("Repeat steps ") && s.ends_with("7 more times.")), "{said:#?}");
+    assert!(said.len() < 16, "{said:#?}");
+}
+
+/// What cannot be is refused at its line, with what would work.
+#[test]
+fn yarns_that_cannot_be_are_refused() {
+    let of = |inside: &str| refused(&cowl(&format!("stretch \"s\" {{ rows 12; {inside} }}")));
+    assert!(
+        of("fabric \"pips\";").contains("pips takes 2 yarns. Write yarns \"sea\" \"foam\"")
+            || of("fabric \"pips\";").contains("pips takes 2 yarns.  Write yarns \"sea\" \"foam\""),
+        "{}",
+        of("fabric \"pips\";")
+    );
+    assert!(of("fabric \"pips\"; yarns \"sea\" \"sea\";").contains("named twice"));
+    assert!(of("fabric \"pips\"; yarns \"sea\";").contains("takes 2 yarns"));
+    assert!(of("fabric \"plain\"; yarns \"sea\" \"foam\";").contains("takes 1 value"));
+    assert!(of("fabric \"plain\"; stripes { yarn \"tide\" rows=2 };").contains("tide"));
+    assert!(of("fabric \"plain\"; stripes { yarn \"sea\" };").contains("no rows"));
+    assert!(of("fabric \"plain\"; stripes;").contains("1 to 120"));
+    assert!(of("fabric \"pips\"; stripes { yarn \"sea\" rows=2 };").contains("cannot have stripes"));
+    assert!(of("fabric \"plain\"; yarns \"sea\"; stripes { yarn \"sea\" rows=2 };").contains("not both"));
+    let grid = |row: &str| {
+        let mut notices = Notices::default();
+        let text = format!("fabric \"drawn\" kind=\"t\" {{ like \"plain\"; {row} }}");
+        let _ = fabrics(&text, built_in(), "", &mut notices);
+        let told = notices.0.iter().map(|n| n.told(Language::English).message);
+        told.collect::<Vec<_>>().join(" ")
+    };
+    assert!(grid("pass main=\"k2-k\"").contains("cannot tuck or slip"));
+    assert!(grid("pass main=\"k2wk\"").contains("cannot both knit a second yarn and lay one in"));
+    assert!(grid("pass main=\"k2kk\" second=1").contains("same yarn twice"));
+    assert!(grid("pass main=\"kxkk\"").contains("not a sign"));
+    assert_eq!(grid("pass main=\"k2kk\" second=3"), "");
+}
