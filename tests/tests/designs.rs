@@ -11,10 +11,12 @@ use latchwork::record::{Stage, plan, rehearsal, show};
 use latchwork::trial::{ENDINGS, FABRICS, Seed, document};
 use latchwork_print::{Paper, Type, pdf};
 
-const EXAMPLES: [(&str, &str); 3] = [
+const EXAMPLES: [(&str, &str); 5] = [
     ("deck-hat", include_str!("../../designs/deck-hat.kdl")),
     ("wrist-warmers", include_str!("../../designs/wrist-warmers.kdl")),
     ("scarf", include_str!("../../designs/scarf.kdl")),
+    ("tide-cowl", include_str!("../../designs/tide-cowl.kdl")),
+    ("berth-cushion", include_str!("../../designs/berth-cushion.kdl")),
 ];
 
 fn proven(text: &str) -> Proven {

@@ -78,6 +78,16 @@ pub enum Hand {
     },
 }
 
+impl Hand {
+    /// Its places.
+    #[must_use]
+    pub fn cells(self) -> Cells {
+        match self {
+            Hand::LetOff { cells, .. } | Hand::Eyelet { cells, .. } | Hand::Cross { cells, .. } => cells,
+        }
+    }
+}
+
 /// The yarns of a pass, each by its number among those of the fabric, from 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Feeds {
@@ -254,7 +264,8 @@ impl Fabric {
     /// Places after which needles and passes begin again.
     #[must_use]
     pub fn period(&self) -> u32 {
-        let all = self.repeat.iter().flat_map(|t| t.forward).map(Cells::period);
+        let hands = self.repeat.iter().flat_map(|t| &t.hands).map(|h| h.cells());
+        let all = self.repeat.iter().flat_map(|t| t.forward).chain(hands).map(Cells::period);
         let of = |a: u32, b: u32| (1..=b).map(|k| a * k).find(|n| n.is_multiple_of(b)).unwrap_or(a);
         all.fold(self.layout.period(), of).min(4096)
     }

@@ -84,7 +84,7 @@ const SHORT: &[(&str, &str)] = &[
     ("Stitch size: ", "size "),
     ("Set the counter to ", "counter to "),
     ("Hang the comb and weights: about ", "comb, "),
-    ("Thread ", ""),
+    ("Thread ", "thread "),
     ("Full pitch", "full pitch"),
     ("Half pitch", "half pitch"),
     ("Bring ", ""),
@@ -93,7 +93,7 @@ const SHORT: &[(&str, &str)] = &[
     ("Lower the ribber", "ribber down"),
     (
         "Transfer each ribber stitch onto the main-bed needle at its left: ",
-        "ribber stitches to the main-bed needle at left: ",
+        "each ribber stitch to the main-bed needle at its left: ",
     ),
     (
         "Transfer the ribber stitches to the main-bed needles of the same numbers: ",
@@ -244,9 +244,20 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
     if rows.first().is_some_and(|r| r.starts_with("main ") && act.ends_with("empty needle")) {
         act.push_str(&format!(", {}", rows.remove(0)));
     }
-    let lines = rows;
+    let lines = rows.into_iter().map(lowered).collect();
     let side = s.sides.first().copied().flatten();
     BenchStep { number, counter: s.counter.clone(), side, act, lines, ticks }
+}
+
+/// A line after the act, which begins small unless it begins with a needle's name.
+fn lowered(line: String) -> String {
+    let mut letters = line.chars();
+    match (letters.next(), letters.next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => {
+            first.to_lowercase().chain(line.chars().skip(1)).collect()
+        }
+        _ => line,
+    }
 }
 
 /// Readings in the order in which they come, neighbours with the same act together.

@@ -244,7 +244,13 @@ impl Sheet<'_> {
             Action::IntoWork(needles) => needles.iter().map(|n| (n.slot.0 + 1).max(-n.slot.0)).max(),
             _ => None,
         });
-        2 * u32::try_from(far.max().unwrap_or(0)).unwrap_or(0)
+        let piece = 2 * u32::try_from(far.max().unwrap_or(0)).unwrap_or(0);
+        // The swatches are knitted on the same machine.
+        let swatch = |g: Gauge| {
+            let count = |places: u32| g.fabric.layout.needle_count(places);
+            (1..200).find(|p| count(*p).0 + count(*p).1 >= 60).map_or(0, |p| p.next_multiple_of(2))
+        };
+        self.gauges().into_iter().map(swatch).fold(piece, u32::max)
     }
 
     /// The most weight hung at any time, in grams, comb included.
@@ -314,7 +320,11 @@ impl Sheet<'_> {
             tools.push(say!(t, "pins"));
         }
         tools.extend([say!(t, "blunt sewing needle"), say!(t, "scissors"), say!(t, "tape measure")]);
-        tools.push(say!(t, "scales, and contrast yarn for the swatches"));
+        tools.push(if self.gauges().len() == 1 {
+            say!(t, "scales, and contrast yarn for the swatch")
+        } else {
+            say!(t, "scales, and contrast yarn for the swatches")
+        });
         tools.join(", ")
     }
 
@@ -468,7 +478,7 @@ impl Sheet<'_> {
         text.push_str(&match bases.max() {
             Some(Basis::Reckoned) => say!(t, " These amounts are estimated from another machine, yarn or fabric: swatch before you rely on them."),
             Some(Basis::Formula | Basis::Unknown) => say!(t, " Part of these amounts is estimated from published figures for plain; ± shows how far out they may be. Weigh a swatch to be sure."),
-            Some(Basis::OneSwatch | Basis::Swatches(_) | Basis::Curve(_) | Basis::OtherState(_)) | None => say!(t, " Amounts come from weighed swatches; ± shows how far out they may be."),
+            Some(Basis::OneSwatch | Basis::Swatches(_) | Basis::Curve(_) | Basis::OtherState(_)) | None => say!(t, " Amounts come from what was weighed; ± shows how far out they may be."),
         });
         text
     }

@@ -11,6 +11,7 @@ use crate::picture::edge_words;
 use crate::plan::sewn_with;
 use crate::units::Mm;
 use crate::wording::say;
+use crate::words::capital;
 
 impl Sheet<'_> {
     pub(super) fn making_up(&self) -> Vec<String> {
@@ -95,15 +96,7 @@ impl Sheet<'_> {
         } else {
             say!(t, "Join {na} {here} to {nb} {there}", na, here = unit(0), nb, there = unit(1))
         };
-        let mut text = say!(
-            t,
-            "{seam_name}: sew {edge_name} to {edge_name_2}. {how}. {meet}.",
-            seam_name = self.seam_name(seam),
-            edge_name = self.edge_name(a),
-            edge_name_2 = self.edge_name(b),
-            how,
-            meet
-        );
+        let mut text = format!("{}:", self.seam_name(seam));
         for (short, long) in [(a, b), (b, a)] {
             if !long.middles.is_empty() {
                 if let Some(both) = self.begins_from_both_ends(seam, short, long) {
@@ -119,13 +112,27 @@ impl Sheet<'_> {
                 };
                 text.push_str(&say!(
                     t,
-                    " Along {edge_name}, {each} {from} stitches from the end that was at the left on the machine.",
+                    " along {edge_name}, {each} {from} stitches from the end that was at the left on the machine.",
                     edge_name = self.edge_name(long),
                     each,
                     from
                 ));
             }
         }
+        if !seam.note.is_empty() {
+            text.push_str(&format!(" {}", seam.note));
+        }
+        // Placed and pinned first, then sewn.
+        let begun = text.ends_with(':');
+        let sew = say!(
+            t,
+            " sew {edge_name} to {edge_name_2}. {how}. {meet}.",
+            edge_name = self.edge_name(a),
+            edge_name_2 = self.edge_name(b),
+            how,
+            meet
+        );
+        text.push_str(&if begun { sew } else { format!(" {}", capital(sew.trim_start())) });
         let tail = match sewn_with(self.design, seam) {
             Some((p, true)) => say!(t, " Use the tail at the end of the {name}.", name = self.design.pieces[p].name),
             Some((p, false)) => {
@@ -134,9 +141,6 @@ impl Sheet<'_> {
             None => say!(t, " Use a new length of yarn."),
         };
         text.push_str(&tail);
-        if !seam.note.is_empty() {
-            text.push_str(&format!(" {}", seam.note));
-        }
         text
     }
 
@@ -215,7 +219,7 @@ impl Sheet<'_> {
         let name = &self.design.pieces[short.piece].name;
         Some(say!(
             t,
-            " Along {edge_name}, place 1 {name} {place} Count knit columns and the hollows between them. Leave {free} stitches free \
+            " along {edge_name}, place 1 {name} {place} Count knit columns and the hollows between them. Leave {free} stitches free \
              between the two.",
             edge_name = self.edge_name(long),
             name,

@@ -28,7 +28,7 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
     for (piece, worked) in design.pieces.iter().zip(&stitches.pieces) {
         let half = widest(worked) * scale / 2.0;
         // The main-bed side hangs away from the knitter: turned public side up, left and right change places.
-        let turned = if piece.public.contains("main bed") { -1.0 } else { 1.0 };
+        let turned = if piece.public.replace('-', " ").contains("main bed") { -1.0 } else { 1.0 };
         let placed = Placed { worked, scale, x: x + half, bottom, turned };
         for (side, name) in [(-1.0, say!(t, "left")), (1.0, say!(t, "right"))] {
             ink.text(placed.x + turned * side * half, bottom + 12.0, 8.0, Anchor::Middle, true, &name);

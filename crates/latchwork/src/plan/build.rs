@@ -23,6 +23,9 @@ pub(crate) const CORD: Yarn = Yarn(2);
 /// Fewest loops to hang a comb on: common practice, no source.
 const FEWEST_FOR_COMB: u32 = 10;
 
+/// Grams of the lightest claw weight: common practice, no source.
+const LIGHTEST: u32 = 20;
+
 /// Rows between moving the weights up: common practice, 20 to 40.
 const MOVE_UP: u32 = 30;
 
@@ -240,7 +243,7 @@ impl Builder<'_> {
 
     /// Moves the weights up if it is time and enough rows are left to knit.
     pub(crate) fn move_up(&mut self, rows_left: u32) {
-        if self.hangs() > 0 && self.since_moved >= MOVE_UP && rows_left >= MOVE_UP / 3 {
+        if self.hangs() > 0 && self.since_moved >= MOVE_UP && rows_left + 1 >= MOVE_UP / 3 {
             self.since_moved = 0;
             self.step(Action::MoveUp(if self.weights() > 0 { Load::Weights } else { Load::Comb }));
         }
@@ -255,6 +258,11 @@ impl Builder<'_> {
         self.load(Load::Weights, aim - comb, true);
     }
 
+    /// A total that comb and claw weights can make: no claw weight is lighter than [`LIGHTEST`].
+    fn whole_claws(&self, aim: u32) -> u32 {
+        if aim > self.comb() && aim - self.comb() < LIGHTEST { self.comb() } else { aim }
+    }
+
     /// Changes the weights when they no longer suit the number of loops.
     pub(crate) fn reweigh(&mut self) {
         let hangs = self.hangs();
@@ -263,7 +271,7 @@ impl Builder<'_> {
         if hangs == 0 || (least..=most).contains(&hangs) {
             return;
         }
-        let aim = self.aim();
+        let aim = self.whole_claws(self.aim());
         if aim < self.comb() {
             self.weights_alone(aim);
         } else if aim < hangs {

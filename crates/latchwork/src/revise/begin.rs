@@ -125,7 +125,7 @@ fn cm(measure: &str, value: impl Display) -> NewNode {
 fn garment(a: &Answers) -> (NewNode, NewNode, Vec<NewNode>) {
     let (rib, soft) = ("1x1 rib", "half cardigan");
     let node = NewNode::new;
-    let public = || node("public-side").text("the main bed's side");
+    let public = || node("public-side").text("the main-bed side");
     match a.thing {
         Thing::Hat => (
             match a.whom {

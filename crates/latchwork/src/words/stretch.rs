@@ -199,8 +199,8 @@ impl<'a> Speaker<'a> {
         }
         if shapings.iter().any(|r| r.hangs.is_some()) {
             s.text(
-                " Where the table gives a weight, change the total to it, comb included, before the next row. Where it says no comb: \
-                 pull out the comb wire. Remove the comb. Hang a small claw weight or clothes pegs in the middle. Where it gives only \
+                " Where the table gives a weight, change the total to about that weight, comb included, before the next row. Where it says no comb: \
+                 pull out the comb wire. Remove the comb. Hang a small claw weight or clothes pegs in the middle, close below the stitches. Where it gives only \
                  a weight, leave the comb on, counted as 50 g, and take off claw weights.",
             );
         }

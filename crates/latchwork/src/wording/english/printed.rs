@@ -19,7 +19,7 @@ pub(in crate::wording) fn printed(t: Language) -> Vec<(&'static str, String)> {
             "stitch-sizes-how",
             say!(
                 t,
-                "These are the designer's stitch sizes. Write in the sizes that give the gauge on your swatch. Change the cast-on by as much as the first fabric, the last row by as much as the last."
+                "These are the designer's stitch sizes. Write in the sizes that give the gauge on your swatch. Change the stitch sizes of the cast-on as much as those of the first fabric, and that of the last row as much as those of the last fabric, but not below 0."
             ),
         ),
         ("manual", say!(t, "In the words of this machine's manual")),

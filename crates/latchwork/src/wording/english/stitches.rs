@@ -47,7 +47,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "\"{stretch}\" is too wide for the machine in size {size}.", stretch, size))
                 .because(say!(
                     t,
-                    "It needs {wanted:.0} needles of {fabric}, which take {places:.0} places. {machine} has {available}.",
+                    "It needs {wanted:.0} needles of {fabric}, which take {places:.0} places; {machine} has {available}.",
                     wanted,
                     fabric,
                     places,
