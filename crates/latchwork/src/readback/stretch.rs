@@ -54,8 +54,7 @@ struct Said {
 const BOTH: &[Side] = &[Side::Left, Side::Right];
 const RIGHT_FIRST: &[Side] = &[Side::Right, Side::Left];
 const GRAMS: &str = "Where the table gives a weight, change the total to about that weight, comb included, before the next row. Where it says no comb: pull out the comb wire. Remove the comb. Hang a small claw weight or ";
-const GRAMS_ALONE: &str =
-    " in the middle, close below the stitches. Where it gives only a weight, leave the comb on, counted as 50 g, and take off claw weights.";
+const GRAMS_ALONE: &str = " in the middle, close below the stitches. Where it gives only a weight, leave the comb on, counted as 50 g, and take off claw weights.";
 
 impl Reader<'_> {
     pub(super) fn stretch(&mut self) -> Option<()> {

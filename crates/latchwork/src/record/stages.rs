@@ -167,7 +167,7 @@ fn stitches(d: &Design, p: &SizeProof) -> String {
             m.ease().zip(m.ease_percent()).map_or(String::new(), |(e, p)| format!(", ease {:+.1} mm, {p:+.1}%", e.0));
         let _ = writeln!(
             t,
-            "  {} round: {:.1} mm for a wish of {:.1}{ease}",
+            "  {} round: {:.1} mm for a target of {:.1}{ease}",
             measure(m, d, Language::English),
             m.achieved.0,
             m.wished.0
