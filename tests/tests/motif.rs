@@ -7,6 +7,7 @@ use latchwork::fabric::{built_in, from_text};
 use latchwork::motif::{Light, Motif, Technique, Tones, drawn, rows_in_proportion};
 use latchwork::notice::{Level, Notices};
 use latchwork_print::{NoPhoto, light};
+use latchwork_tests::sample;
 use latchwork_tests::workshop::program;
 use std::io::Cursor;
 use std::process::Command;
@@ -234,5 +235,29 @@ fn from_a_picture_to_a_printed_band() {
         let out = run(&args.split(' ').collect::<Vec<_>>());
         assert_eq!(out.0, Some(2), "{args}: {}", out.1);
         assert!(out.1.contains(why), "{args}: {}", out.1);
+    }
+}
+
+/// Noise and damaged pictures never stop the reader.
+#[test]
+fn the_picture_reader_survives_noise() {
+    let good = png(30, 20);
+    let mut state = 1_u64;
+    let mut next = |below: usize| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as usize % below
+    };
+    for round in 0..sample::of(4_000, 400_000) {
+        let mut bytes = if round % 4 == 0 { vec![0; next(200)] } else { good.clone() };
+        for _ in 0..1 + next(8) {
+            if !bytes.is_empty() {
+                let at = next(bytes.len());
+                bytes[at] = next(256) as u8;
+            }
+        }
+        bytes.truncate(1 + next(bytes.len() + 1));
+        if let Ok(light) = light(&bytes) {
+            assert_eq!(light.values.len(), light.wide * light.high);
+        }
     }
 }

@@ -13,6 +13,7 @@ use latchwork::units::Language;
 use latchwork::words::Token;
 use latchwork_machine::needle::Bed;
 use latchwork_machine::steps::{Action, Setting, Yarn};
+use latchwork_tests::sample;
 
 /// A fabric of plain's needles, a pass a line, the first at the top; `.` knits, `T` tucks, `S` slips.
 fn document(passes: &[&str]) -> String {
@@ -72,7 +73,7 @@ fn tiny_repeats_of_tuck_and_slip() {
         (&["T...", "T...", "T...", "....", "..T.", "..T.", "..T.", "...."], [26, 6, 0], 3, "good"),
         (&["T...", "T...", "T...", "T...", "...."], [16, 4, 0], 4, "warn"),
         (&["TT..", "TT..", "....", "..TT", "..TT", "...."], [16, 8, 0], 2, "warn"),
-        (&["TTT.", "...."], [5, 3, 0], 1, "warn"),
+        (&["TTT.", "...."], [5, 3, 0], 1, "error"),
         (&["T.", "T.", "T.", "T.", "T.", ".."], [7, 5, 0], 4, "error"),
         (&["S.", ".S"], [2, 0, 2], 0, "good"),
         (&["S...", ".S..", "..S.", "...S"], [12, 0, 4], 0, "good"),
@@ -239,4 +240,32 @@ fn yarns_that_cannot_be_are_refused() {
     assert!(grid("pass main=\"k2kk\" second=1").contains("same yarn twice"));
     assert!(grid("pass main=\"kxkk\"").contains("not a sign"));
     assert_eq!(grid("pass main=\"k2kk\" second=3"), "");
+}
+
+/// Documents of fabrics with signs and words changed at random are read or refused, each fault at its place.
+#[test]
+fn the_reader_of_grids_survives_noise() {
+    let good = include_str!("../../crates/latchwork/src/fabric/library/patterns.kdl");
+    let whole: Vec<&str> = good.split("\n\n").filter(|f| f.contains("fabric \"")).collect();
+    let mut state = 7_u64;
+    let mut next = |below: usize| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as usize % below
+    };
+    let signs = ['k', 't', '-', '2', 'w', 'x', '.', '"', '{', '}', '=', '1', '9', ' ', '\n', 'é'];
+    for _ in 0..sample::of(3_000, 300_000) {
+        let mut text: Vec<char> = whole[next(whole.len())].chars().collect();
+        for _ in 0..1 + next(6) {
+            let at = next(text.len());
+            text[at] = signs[next(signs.len())];
+        }
+        let text: String = text.into_iter().collect();
+        let mut notices = Notices::default();
+        let found = fabrics(&text, built_in(), "", &mut notices);
+        assert!(!found.is_empty() || !notices.0.is_empty(), "{text}");
+        for n in &notices.0 {
+            let span = n.span.unwrap_or_default();
+            assert!(span.start + span.len <= text.len() + 1, "{text} {n:?}");
+        }
+    }
 }

@@ -34,6 +34,7 @@ pub struct Rehearsed {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Craft {
     TucksSideBySide,
+    ThreeTucks,
     NearBedEnd,
     RackedFar,
     WeightsNotMoved,
@@ -52,6 +53,7 @@ impl Craft {
     pub fn id(self) -> &'static str {
         match self {
             Craft::TucksSideBySide => "tucks-side-by-side",
+            Craft::ThreeTucks => "three-tucks",
             Craft::NearBedEnd => "near-bed-end",
             Craft::RackedFar => "racked-far",
             Craft::WeightsNotMoved => "weights-not-moved",
@@ -63,6 +65,14 @@ impl Craft {
             Craft::BoundOffHolding => "bound-off-holding",
             Craft::OtherPitch => "other-pitch",
         }
+    }
+}
+
+impl Craft {
+    /// Whether a piece that breaks it is not printed.
+    #[must_use]
+    pub fn is_error(self) -> bool {
+        self == Craft::ThreeTucks
     }
 }
 

@@ -9,7 +9,7 @@ use crate::fit::Measure;
 use crate::measure::{Basis, Gauge, Yarn};
 use crate::notes::ONE_SIZE;
 use crate::plan::PiecePlan;
-use crate::units::{Grams, Language, Show, YARD, dial, ounces};
+use crate::units::{Grams, Language, Mm, Show, YARD, dial, ounces};
 use crate::wording::{basis, measure, piece, say, stands, state};
 use crate::words::capital;
 use latchwork_machine::steps::Action;
@@ -70,7 +70,8 @@ impl Sheet<'_> {
     fn to_fit(&self, name: &str, show: Show) -> String {
         let values = self.each(|s| {
             let value = self.design.sizes[s.size].measure(name);
-            value.map_or(String::new(), |v| show.number(v).trim_end_matches(".0").to_string())
+            // Both systems from the same whole millimetres.
+            value.map_or(String::new(), |v| show.number(Mm(v.0.round())).trim_end_matches(".0").to_string())
         });
         format!("{} {values} {}", name.replace('-', " "), show.unit())
     }
@@ -551,12 +552,23 @@ impl Sheet<'_> {
 
     pub(super) fn measuring(&self) -> String {
         let t = self.design.show.language;
+        let knit = if self.gauges().len() == 1 {
+            say!(
+                t,
+                "Knit at least 60 stitches by 90 rows, with 2 contrast rows below and above the part to be measured."
+            )
+        } else {
+            say!(
+                t,
+                "Knit at least 60 stitches by 90 rows of each fabric, with 2 contrast rows below and above the part to be measured."
+            )
+        };
         say!(
             t,
-            "Knit at least 60 stitches by 90 rows of each fabric, with 2 contrast rows below and above the part to be measured. \
-         Wash it as the yarn label says. Dry it flat. Leave it for a day. Count the stitches of both beds together \
+            "{knit} Wash it as the yarn label says. Dry it flat. Leave it for a day. Count the stitches of both beds together \
          between two marks, away from the edges. Count rows by the counter, not by what shows. If the figures differ, change the stitch size and \
-         knit a new swatch. A different yarn gives a different gauge."
+         knit a new swatch. A different yarn gives a different gauge.",
+            knit
         )
     }
 }

@@ -39,7 +39,11 @@ impl Sheet<'_> {
             "Sew in the tails over at least {length}. Trim.",
             length = self.length(Mm(50.0)).replace(".0", "")
         ));
-        list.push(say!(t, "Wash and dry like the swatches. Measurements are after washing."));
+        list.push(if self.gauges().len() == 1 {
+            say!(t, "Wash and dry like the swatch. Measurements are after washing.")
+        } else {
+            say!(t, "Wash and dry like the swatches. Measurements are after washing.")
+        });
         list
     }
 

@@ -111,7 +111,7 @@ impl<'a> Sheet<'a> {
             cautions: cautions(t),
             notes: d.notes.clone(),
             errata: if d.errata.is_empty() {
-                say!(t, "None known in version {version}{date}. Corrections: ", version = d.version, date)
+                say!(t, "None known in version {version}{date}. Write corrections here: ", version = d.version, date)
             } else {
                 d.errata.clone()
             },

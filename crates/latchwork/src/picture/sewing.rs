@@ -3,7 +3,7 @@
 use super::Picture;
 use super::ink::{Anchor, Ink};
 use crate::design::{Design, Edge, EdgeKind, Ending};
-use crate::fit::{SewingMap, Sewn};
+use crate::fit::{SewingMap, Sewn, part_and_whole};
 use crate::stitches::{PieceStitches, Stitches};
 use crate::units::{Language, Show};
 use crate::wording::say;
@@ -43,7 +43,10 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
         let seam = &design.seams[sewn.seam];
         for (k, e) in seam.edges.iter().enumerate() {
             let Some(placed) = places.get(e.piece) else { continue };
-            placed.seam(&mut ink, e, sewn, k);
+            // Of a longer row only the parts are sewn that the other edge covers.
+            let (part, whole) = part_and_whole(design, seam, &seam.edges[1 - k], e, stitches);
+            let covered = if e.middles.is_empty() { 1.0 } else { part / whole.max(1.0) };
+            placed.seam(&mut ink, e, sewn, (k, covered));
         }
     }
     ink.finish(WIDTH, bottom + 36.0, words(design, map))
@@ -119,7 +122,7 @@ impl Placed<'_> {
         }
     }
 
-    fn seam(&self, ink: &mut Ink, e: &Edge, sewn: &Sewn, which: usize) {
+    fn seam(&self, ink: &mut Ink, e: &Edge, sewn: &Sewn, (which, covered): (usize, f64)) {
         // Beside the edge, along all its corners.
         let mut shares = vec![0.0];
         if e.kind.is_side() {
@@ -136,7 +139,14 @@ impl Placed<'_> {
             let ((x, y), out) = self.at(e, share);
             (x + out.0 * 3.0, y + out.1 * 3.0)
         };
-        ink.line(1.8, &shares.into_iter().map(beside).collect::<Vec<_>>());
+        if covered < 1.0 {
+            for m in &e.middles {
+                let ends = [m - covered / 2.0, m + covered / 2.0].map(|share| beside(share.clamp(0.0, 1.0)));
+                ink.line(1.8, &ends);
+            }
+        } else {
+            ink.line(1.8, &shares.into_iter().map(beside).collect::<Vec<_>>());
+        }
         let middles: Vec<f64> = if e.middles.is_empty() { vec![0.5] } else { e.middles.clone() };
         for m in middles {
             let (p, out) = self.at(e, m);

@@ -36,8 +36,9 @@ pub(super) use tight_bind_off::loose_enough;
 pub(super) use told_apart::told_apart;
 
 /// The craft rules, as the rule book lists them.
-pub(super) const CRAFT: [Craft; 11] = [
+pub(super) const CRAFT: [Craft; 12] = [
     Craft::TucksSideBySide,
+    Craft::ThreeTucks,
     Craft::NearBedEnd,
     Craft::RackedFar,
     Craft::WeightsNotMoved,
@@ -93,9 +94,10 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
         told.push((rule, origin));
         let Some(part) = plan.origins.get(origin as usize) else { return };
         let place = super::findings::place(plan, run, part, step);
-        notices.push(Notice::warning(part.span, CheckFact::Craft { rule, place, detail }));
+        let of = if rule.is_error() { Notice::error } else { Notice::warning };
+        notices.push(of(part.span, CheckFact::Craft { rule, place, detail }));
     };
-    let mut watches: [Box<dyn Watch>; 10] = [
+    let mut watches: [Box<dyn Watch>; 11] = [
         Box::new(racked_far::RackedFar::default()),
         Box::new(bed_end::BedEnd),
         Box::new(far_increase::FarIncrease),
@@ -103,7 +105,8 @@ pub(super) fn look(design: &Design, plan: &PiecePlan, run: &Run, notices: &mut N
         Box::new(other_pitch::OtherPitch),
         Box::new(bare::Bare),
         Box::new(weights_low::WeightsLow::default()),
-        Box::new(side_by_side::SideBySide::default()),
+        Box::new(side_by_side::SideBySide::of(2)),
+        Box::new(side_by_side::SideBySide::of(3)),
         Box::new(long_turn::LongTurn::default()),
         Box::new(loose_cast_on::LooseCastOn::default()),
     ];

@@ -1,4 +1,4 @@
-//! Tucks on two neighbouring needles of a bed in the same pass.
+//! Tucks on two or three neighbouring needles of a bed in the same pass.
 
 use latchwork_machine::loops::Kind;
 use latchwork_machine::needle::Needle;
@@ -7,15 +7,23 @@ use latchwork_machine::steps::{Action, Setting};
 use super::{At, Watch};
 use crate::fact::{Craft, Detail};
 
-#[derive(Default)]
 pub(super) struct SideBySide {
+    /// How many side by side are at fault.
+    many: usize,
     /// The last passes alike without a fault.
     fine: Option<(u32, u32)>,
 }
 
+impl SideBySide {
+    /// Watches for so many side by side: two, or three.
+    pub(super) fn of(many: usize) -> SideBySide {
+        SideBySide { many, fine: None }
+    }
+}
+
 impl Watch for SideBySide {
     fn rule(&self) -> Craft {
-        Craft::TucksSideBySide
+        if self.many > 2 { Craft::ThreeTucks } else { Craft::TucksSideBySide }
     }
 
     fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail)) {
@@ -29,17 +37,19 @@ impl Watch for SideBySide {
             return;
         }
         self.fine = alike;
-        let mut before: Option<Needle> = None;
+        let mut run: Vec<Needle> = Vec::new();
         for (_, needle, kind) in at.run.loops.each(made) {
-            let tucked = (kind == Kind::Tuck).then_some(needle);
-            if let (Some(a), Some(b)) = (before, tucked)
-                && a.bed == b.bed
-                && at.beds.place(a).to(at.beds.place(b)) <= 2
-            {
-                self.fine = None;
-                tell(at.step, Detail::Both(a, b));
+            let beside = |a: &Needle| a.bed == needle.bed && at.beds.place(*a).to(at.beds.place(needle)) <= 2;
+            if kind != Kind::Tuck || !run.last().is_none_or(beside) {
+                run.clear();
             }
-            before = tucked;
+            if kind == Kind::Tuck {
+                run.push(needle);
+            }
+            if let (Some(first), true) = (run.first(), run.len() == self.many) {
+                self.fine = None;
+                tell(at.step, Detail::Both(*first, needle));
+            }
         }
     }
 }

@@ -15,6 +15,9 @@ pub(in crate::wording) fn craft(rule: Craft, t: Language) -> Told {
         Craft::TucksSideBySide => Told::new(say!(t, "Two neighbouring needles both tuck."))
             .because(say!(t, "The yarn lies across both hooks and can slip off one."))
             .hint(say!(t, "Put a needle that knits on each side of every tuck.")),
+        Craft::ThreeTucks => Told::new(say!(t, "3 neighbouring needles tuck."))
+            .because(say!(t, "The yarn lies across the hooks, held by none of them, and slips off."))
+            .hint(say!(t, "Put a needle that knits between them.")),
         Craft::NearBedEnd => Told::new(say!(t, "The work reaches the end of the bed."))
             .because(say!(t, "The carriage needs 2 to 5 free needles at each side to clear the work."))
             .hint(say!(t, "Use fewer needles, or knit it in two pieces.")),

@@ -33,6 +33,7 @@ pub(in crate::wording) fn of_craft(rule: Craft, t: Language) -> String {
             t,
             "Textbook, Spencer, Knitting Technology, 3rd ed.: at most 2 side by side; club pages: never on a home machine"
         ),
+        Craft::ThreeTucks => say!(t, "Textbook, Spencer, Knitting Technology, 3rd ed.: at most 2 side by side"),
         Craft::NearBedEnd => say!(t, "Common practice, no source"),
         Craft::RackedFar => say!(t, "Teaching pages: at most about 1½ needles at once"),
         Craft::WeightsNotMoved => say!(t, "Common practice, no source: every 20 to 40 rows"),
