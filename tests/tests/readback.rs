@@ -153,7 +153,10 @@ fn planted(text: &str, n: usize) -> Option<(String, &'static str)> {
     let mut new: Vec<String> = words.iter().map(|w| (*w).to_string()).collect();
     match n % 3 {
         0 => {
-            let i = (at..words.len()).find(|i| words[*i].chars().any(|c| c.is_ascii_digit()))?;
+            // The last step of a repeat may be one more without a difference, where that step is another size's.
+            let repeats = |i: usize| i > 2 && words[i - 3] == "steps";
+            let figure = |i: &usize| words[*i].chars().any(|c| c.is_ascii_digit()) && !repeats(*i);
+            let i = (at..words.len()).find(figure)?;
             let digits: String = words[i].chars().filter(char::is_ascii_digit).collect();
             let more = format!("{:0w$}", digits.parse::<u32>().ok()? + 1, w = digits.len());
             new[i] = words[i].replacen(&digits, &more, 1);
