@@ -318,7 +318,8 @@ fn the_charts_and_the_beds_have_no_other_words() {
                 texts.map(str::to_string).chain([p.alt.clone()]).collect()
             };
             let signs = |w: &str| ["XxOu–•", "jvt", "Uu-"].iter().any(|of| w.chars().all(|c| of.contains(c)));
-            let without = |text: String| text.split([' ', '|', '\n']).filter(|w| !signs(w)).collect::<Vec<_>>().join(" ");
+            let without =
+                |text: String| text.split([' ', '|', '\n']).filter(|w| !signs(w)).collect::<Vec<_>>().join(" ");
             all_marked(&plan.name.own, drawn.iter().flat_map(said).map(without), &known);
         }
     }
