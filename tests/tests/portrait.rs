@@ -5,7 +5,7 @@
 use latchwork::cloth::{
     AtRest, Bulk, Ink, Mesh, PieceAtRest, Portrayed, Sample, Stuff, nothing, piece_at_rest, portray, repeat, rest,
 };
-use latchwork::fabric::{SAMPLE, bench, built_in, find};
+use latchwork::fabric::{Fabric, SAMPLE, bench, built_in, find};
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::needle::Pitch;
 use latchwork_machine::rehearsal::rehearse;
@@ -101,11 +101,16 @@ fn bare_column(yarn: &Portrayed, needle: f64) -> f64 {
 const NOT_DRAWN: [&str; 7] =
     ["drop stitch", "interlock by selection", "pleats", "pintuck", "ladders", "3x2 rib", "zigzag racked rib"];
 
+/// Kinds of which no sample is drawn yet, for the same reason.
+const KINDS_NOT_DRAWN: [&str; 8] =
+    ["tuck", "slip", "two yarns in a row", "laid-in yarn", "mosaic", "lace", "cable", "two-bed colour"];
+
 /// Every fabric's sample: no crossing the wrong way round, and away from edges, beginning and end all yarn regular: in
 /// a sample twice as wide and long, with four times the loops, what is irregular grows no more than its border does.
 #[test]
 fn samples_of_all_fabrics_lie_as_their_repeats() {
-    for fabric in built_in().iter().filter(|f| !NOT_DRAWN.contains(&f.name.as_str())) {
+    let is_drawn = |f: &Fabric| !NOT_DRAWN.contains(&f.name.as_str()) && !KINDS_NOT_DRAWN.contains(&f.kind.as_str());
+    for fabric in built_in().iter().filter(|f| is_drawn(f)) {
         let passes = u32::try_from(8 * fabric.repeat.len()).unwrap();
         let parts = usize::try_from(SAMPLE.0).unwrap() + 1;
         let irregular = [1, 2].map(|times| {
