@@ -170,6 +170,15 @@ fn stripes_by_rows() {
         "stretch \"s\" { fabric \"plain\"; rows 12; stripes { yarn \"sea\" rows=3; yarn \"foam\" rows=3; }; }",
     ));
     assert_eq!(cuts(&odd), 4, "3-row stripes end at the far side");
+    // A yarn that waits at the wrong side does not hang there until it is needed: it is cut before the next row.
+    let mut last = None;
+    for step in &odd.sizes()[0].plans.pieces[0].plan.steps {
+        match &step.action {
+            Action::Pass(p) => last = p.yarn,
+            Action::Cut(yarn) => assert_eq!(Some(*yarn), last),
+            _ => {}
+        }
+    }
     // Eight rows are too many to carry a yarn past.
     let broad = proven(&cowl(
         "stretch \"s\" { fabric \"plain\"; rows 20; stripes { yarn \"sea\" rows=8; yarn \"foam\" rows=2; }; }",
