@@ -343,6 +343,27 @@ fn a_bench_sheet_is_two_pages_of_one_size() {
     assert!(bench(&two, &two).is_none(), "of several sizes there is none");
 }
 
+/// The heavy line of a seam runs only where it is sewn: under the brim twice the width of a flap, not along all of it.
+#[test]
+fn a_seam_is_drawn_where_it_is_sewn() {
+    let p = proven(HAT);
+    let svg = handout(&p, &[3], false).unwrap().sewing.unwrap().0.svg;
+    let heavy = svg.split("<path ").filter(|m| m.contains("stroke-width=\"1.80\""));
+    // The width of each level line.
+    let level: Vec<f64> = heavy
+        .filter_map(|m| {
+            let d = m.split_once("d=\"M")?.1.split('"').next()?;
+            let (from, to) = d.split_once('L')?;
+            let at =
+                |p: &str| p.split_once(' ').and_then(|(x, y)| Some((x.parse::<f64>().ok()?, y.parse::<f64>().ok()?)));
+            let ((x, y), (u, v)) = (at(from)?, at(to)?);
+            ((y - v).abs() < 0.01).then_some((x - u).abs())
+        })
+        .collect();
+    let [a, b, flap] = level.as_slice() else { panic!("{level:?}") };
+    assert!((a - flap).abs() < 1.0 && (b - flap).abs() < 1.0, "{level:?}");
+}
+
 /// Where two pieces are made alike, each has its box on the sheet to hang up as well.
 #[test]
 fn two_pieces_alike_have_two_boxes_at_the_bench() {
