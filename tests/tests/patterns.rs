@@ -251,6 +251,92 @@ fn yarns_that_cannot_be_are_refused() {
     assert_eq!(grid("pass main=\"k2kk\" second=3"), "");
 }
 
+/// The loops that are moved in a piece: from where, and to where.
+fn moves(p: &Proven) -> Vec<(i16, i16)> {
+    let steps = &p.sizes()[0].plans.pieces[0].plan.steps;
+    let moved = steps.iter().flat_map(|s| match &s.action {
+        Action::Transfer(m) => vec![*m],
+        Action::MoveTogether { moves, .. } => moves.clone(),
+        _ => Vec::new(),
+    });
+    moved.map(|m| (m.from.slot.0, m.to.slot.0)).collect()
+}
+
+/// Fabrics side by side: 61 needles stand from L30 to R31; a mesh of ten in the middle begins at the 26th, and one at the
+/// right end is the mirror image of one at the left. No eyelet lies outside its panel, and the words say what the plan does.
+#[test]
+fn panels_side_by_side() {
+    let mesh = |panels: &str| proven(&cowl(&format!("stretch \"s\" {{ fabric \"plain\"; {panels}; rows 8; }}")));
+    let middle = mesh("panel \"mesh\" needles=10 at=\"centre\"");
+    let all = moves(&middle);
+    assert_eq!(all.len(), 4 * 5, "{all:?}");
+    assert_eq!(&all[..5], [(-5, -4), (-3, -2), (-1, 0), (1, 2), (3, 4)], "the first row moves to the right");
+    assert_eq!(&all[5..10], [(-4, -5), (-2, -3), (0, -1), (2, 1), (4, 3)], "the second back to the left");
+    let ends =
+        mesh("panel \"mesh\" needles=6 at=\"left\" in=3; panel \"mesh\" needles=6 at=\"right\" in=3 mirrored=\"yes\"");
+    let all = moves(&ends);
+    for (from, to) in &all {
+        assert!(all.contains(&(-from, -to)) || all.contains(&(1 - 1 - from, 1 - 1 - to)), "{from} to {to}: {all:?}");
+        assert!((-27..-21).contains(from) || (22..28).contains(from), "{from}");
+    }
+    let said = handout(&middle, &[0], false);
+    assert!(said.is_ok(), "read back from the words");
+    let yarn = |p: &Proven| p.sizes()[0].pieces[0].yarn.metres;
+    assert!((yarn(&middle) - yarn(&mesh("panel \"mesh\" repeats=5 at=\"centre\""))).abs() < 1e-9);
+}
+
+/// Where a repeat begins: at an end, shared between the ends, mirrored, or matched across the seam.
+#[test]
+fn repeats_are_placed() {
+    let of = |fabric: &str| {
+        let p = proven(
+            &cowl(&format!("stretch \"s\" {{ fabric \"chevron lace\" {fabric}; rows 12; }}"))
+                .replace("\"net\"", "\"chevron lace\""),
+        );
+        moves(&p)
+    };
+    // 61 is eight repeats of seven and five over: at the left the first repeat's eyelets come from its third and fifth needle.
+    assert!(of("").contains(&(-30 + 2, -30 + 1)));
+    assert!(of("placed=\"right\"").contains(&(30 - 6 + 2, 30 - 6 + 1)));
+    let centred = of("placed=\"centred\"");
+    assert!(centred.contains(&(-30 + 2 + 2, -30 + 2 + 1)), "{centred:?}");
+    let mirror = of("placed=\"alike\"");
+    assert!(mirror.iter().all(|(a, b)| mirror.contains(&(-a, -b))), "{mirror:?}");
+    assert!(mirror.len() > 20);
+}
+
+/// What cannot lie side by side is refused where it is written, and says what would.
+#[test]
+fn panels_that_cannot_be_are_refused() {
+    let of = |inside: &str| refused(&cowl(&format!("stretch \"s\" {{ rows 12; {inside} }}")));
+    assert!(of("fabric \"plain\"; panel \"mesh\" at=\"left\";").contains("How wide is the panel"));
+    assert!(of("fabric \"plain\"; panel \"pips\" needles=12;").contains("same yarns"));
+    assert!(of("fabric \"plain\"; panel \"1x1 rib\" needles=12;").contains("two beds"));
+    let tuck = cowl("stretch \"s\" { rows 12; fabric \"one-row tuck\"; panel \"bird's eye slip\" needles=12; }");
+    assert!(refused(&tuck.replace("swatch \"net\"", "swatch \"one-row tuck\"")).contains("cannot do all three"));
+    assert!(of("fabric \"plain\"; panel \"mesh\" needles=300;").contains("2 to 200"));
+    assert!(of("fabric \"plain\"; panel \"honeycomb tuck\" needles=12;").contains("not known"));
+    let size = |inside: &str| {
+        let (design, notices) = from_text(&cowl(&format!("stretch \"s\" {{ rows 12; {inside} }}")));
+        let design = design.unwrap_or_else(|| panic!("{:?}", notices.0));
+        let found = prove(&design, &[0]).notices;
+        found.iter().map(|n| n.1.told(Language::English).message).collect::<String>()
+    };
+    assert!(size("fabric \"plain\"; panel \"mesh\" needles=70;").contains("does not fit"));
+    assert!(size("fabric \"plain\"; panel \"mesh\" needles=10 at=\"left\" in=52;").contains("does not fit"));
+    assert!(
+        size("fabric \"plain\"; panel \"mesh\" needles=40; panel \"mesh\" needles=14 at=\"left\";").contains("overlap")
+    );
+    let long = cowl("stretch \"s\" { fabric \"plain\"; rows 12; panel \"mesh\" needles=10; }");
+    let with = |cm: &str| {
+        let at = long.find("swatch \"mesh\"").unwrap();
+        format!("{}{}", &long[..at], long[at..].replacen("(cm)14.6", cm, 1))
+    };
+    assert!(refused(&with("(cm)16.5")).contains("13 % longer"));
+    let (design, notices) = from_text(&with("(cm)15.5"));
+    assert!(design.is_some() && notices.0.iter().any(|n| n.told(Language::English).message.contains("6 % longer")));
+}
+
 /// Documents of fabrics with signs and words changed at random are read or refused, each fault at its place.
 #[test]
 fn the_reader_of_grids_survives_noise() {

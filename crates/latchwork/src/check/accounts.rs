@@ -74,7 +74,13 @@ pub(super) fn other_yarns(design: &Design, plan: &PiecePlan, run: &Run) -> Vec<(
 }
 
 /// Yarn of one piece. Cast-on and ending count with the loop length of the stretch beside them.
-pub(super) fn own_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notices: &mut Notices) -> Amount {
+pub(super) fn own_yarn(
+    design: &Design,
+    plan: &PiecePlan,
+    stitches: &Stitches,
+    loops: &[Loops],
+    notices: &mut Notices,
+) -> Amount {
     let piece = &design.pieces[plan.piece];
     let Some(last) = piece.stretches.len().checked_sub(1) else { return Amount::NONE };
     let mut parts: Vec<Knitted<'_>> = Vec::new();
@@ -82,7 +88,8 @@ pub(super) fn own_yarn(design: &Design, plan: &PiecePlan, loops: &[Loops], notic
     for (i, (part, loops)) in plan.origins.iter().zip(loops).enumerate() {
         let stretch = part.stretch().unwrap_or(if i == 0 { 0 } else { last });
         let s = &piece.stretches[stretch];
-        match s.gauge.loops {
+        let needles = stitches.pieces[plan.piece].stretches.get(stretch).map_or(0, |w| w.needles);
+        match s.loops(needles) {
             Some(length) => parts.push((*loops, &s.fabric.name, length)),
             None if !unknown.contains(&s.fabric.name.as_str()) => {
                 unknown.push(&s.fabric.name);

@@ -11,7 +11,7 @@ use std::sync::{Arc, OnceLock};
 use latchwork_machine::rehearsal::{Ended, Finding, Run, rehearse};
 
 use crate::cloth::{self, Amount, Each, Loops, in_turn};
-use crate::design::{Design, Size};
+use crate::design::{Design, Size, Stretch};
 use crate::draft::{Draft, draft};
 use crate::fabric::{Fabric, find};
 use crate::fit::{FitLine, Measure, SewingMap, measures, sewing, sheet};
@@ -221,7 +221,7 @@ pub fn prove_with(design: &Design, sizes: &[usize], each: Each<'_>) -> Outcome {
 fn own_fabrics(design: &Design) -> Vec<Notice> {
     let mut tried: Vec<&Arc<Fabric>> = Vec::new();
     let mut notices = Vec::new();
-    for f in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.fabric) {
+    for f in design.pieces.iter().flat_map(|p| &p.stretches).flat_map(Stretch::gauges).map(|g| &g.fabric) {
         let known = find(&f.name).is_some_and(|b| Arc::ptr_eq(b, f)) || tried.iter().any(|t| Arc::ptr_eq(t, f));
         if !known {
             tried.push(f);
@@ -352,7 +352,7 @@ fn rehearsed(
         rules::loose_enough(plan, notices);
         rules::look(design, plan, &run, notices);
         let loops = cloth::count(&plan.plan, &run, plan.origins.len());
-        let yarn = if with_yarn { accounts::own_yarn(design, plan, &loops, notices) } else { Amount::NONE };
+        let yarn = if with_yarn { accounts::own_yarn(design, plan, &stitches, &loops, notices) } else { Amount::NONE };
         let others = if with_yarn { accounts::other_yarns(design, plan, &run) } else { Vec::new() };
         pieces.push(PieceProof {
             run: Arc::new(run),

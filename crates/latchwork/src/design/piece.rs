@@ -6,9 +6,12 @@ use latchwork_machine::needle::Side;
 
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::wish::{WISHES, length, wish};
-use super::{At, CastOn, Change, Ending, Make, Piece, Shaping, Size, Stretch, Stripe, When, Wish, Wished, Yarns};
+use super::{
+    At, CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Stripe, When, Wish,
+    Wished, Yarns,
+};
 use crate::fabric::{Begun, Ends, Fabric};
-use crate::fact::{DesignFact, Listed, NoGauge};
+use crate::fact::{DesignFact, Listed, NoGauge, Subject};
 use crate::measure::{Dials, Gauge, Machine, Swatch, dials, gauge};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
@@ -267,12 +270,19 @@ fn stretch(
     yarn: Option<usize>,
     found: Found<'_>,
 ) -> Option<Stretch> {
-    let mut words = vec!["fabric", "rows", "length", "decrease", "increase", "stitch-size", "yarns", "stripes"];
+    let mut words =
+        vec!["fabric", "panel", "rows", "length", "decrease", "increase", "stitch-size", "yarns", "stripes"];
     words.extend(WISHES);
-    let inside = r.shape(node, 1, &[], &words, &[]);
+    let inside = r.shape(node, 1, &[], &words, &["panel"]);
+    let mut laid = (Placed::Left, false, false);
     let fabric = match inside.one("fabric") {
         Some(n) => {
-            r.shape(n, 1, &[], &[], &[]);
+            r.shape(n, 1, &["placed", "mirrored", "whole"], &[], &[]);
+            if let Some(v) = property(n, "placed") {
+                laid.0 = r.word(v, Subject::property("placed"), &Placed::WORDS)?;
+            }
+            laid.1 = yes(r, n, "mirrored")?;
+            laid.2 = yes(r, n, "whole")?;
             r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v, context.fabrics))
         }
         None => {
@@ -305,9 +315,17 @@ fn stretch(
             return None;
         }
     };
+    let panels: Vec<Panel> = inside
+        .all("panel")
+        .map(|n| panel(r, n, (&fabric, &gauge), shaping.is_some(), context, found))
+        .collect::<Option<_>>()?;
+    let (placed, mirrored, whole) = laid;
+    if (placed != Placed::Left || mirrored || whole) && !(fabric.layout.main_alone() || fabric.layout.all_of_both()) {
+        r.error(Notice::error(node.span, DesignFact::NotPlaced { fabric: fabric.name.clone() }));
+    }
     let swatched = yarn.map(|y| dials(context.swatches, &fabric, y)).unwrap_or_default();
     let mut choices: Vec<Gauge> = Vec::new();
-    if asked.is_none() && swatched.len() > 1 {
+    if asked.is_none() && panels.is_empty() && swatched.len() > 1 {
         choices.extend(swatched.into_iter().filter_map(|d| found(&fabric, Some(d))?.ok()));
     }
     Some(Stretch {
@@ -320,9 +338,86 @@ fn stretch(
         wished,
         shaping,
         yarns,
+        placed,
+        mirrored,
+        whole,
+        panels,
         gauge,
         choices,
     })
+}
+
+/// Whether a property says "yes"; "no" where it is not given.
+fn yes(r: &mut Reader<'_>, node: &Node, word: &str) -> Option<bool> {
+    match property(node, word) {
+        Some(v) => r.word(v, Subject::property(word), &[("yes", true), ("no", false)]),
+        None => Some(false),
+    }
+}
+
+/// The difference in length over the same rows that is warned about, and the one that is refused: common practice, no source.
+const LONGER: (f64, f64) = (0.05, 0.10);
+
+/// A fabric over some of the needles of a stretch.
+fn panel(
+    r: &mut Reader<'_>,
+    n: &Node,
+    (field, own): (&Arc<Fabric>, &Gauge),
+    shaped: bool,
+    context: &Context<'_>,
+    found: Found<'_>,
+) -> Option<Panel> {
+    r.shape(n, 1, &["needles", "repeats", "at", "in", "mirrored"], &[], &[]);
+    let of = r.first(n, "\"mesh\"").and_then(|v| fabric(r, v, context.fabrics))?;
+    let counts = (property(n, "needles").is_some(), property(n, "repeats").is_some());
+    let places = match counts {
+        (true, false) => r.whole_property(n, "needles", 2, 200)?,
+        (false, true) => r.whole_property(n, "repeats", 1, 100)? * of.period(),
+        _ => {
+            r.error(Notice::error(n.span, DesignFact::PanelWidth));
+            return None;
+        }
+    };
+    let within = |r: &mut Reader<'_>| match property(n, "in") {
+        Some(_) => r.whole_property(n, "in", 0, 200),
+        None => Some(0),
+    };
+    let [left, right] = SIDES;
+    let words = [("centre", None), (left.0, Some(left.1)), (right.0, Some(right.1))];
+    let side = property(n, "at").map_or(Some(None), |v| r.word(v, Subject::property("at"), &words))?;
+    let inside = within(r)?;
+    let at = match side {
+        None => PanelAt::Centre(i16::try_from(inside).unwrap_or(0)),
+        Some(side) => PanelAt::From(side, inside),
+    };
+    let mirrored = yes(r, n, "mirrored")?;
+    if let Err(why) = field.beside(&of) {
+        let (fabric, panel) = (field.name.clone(), of.name.clone());
+        r.error(Notice::error(n.span, DesignFact::PanelApart { fabric, panel, why }));
+        return None;
+    }
+    if shaped && of.layout != field.layout {
+        r.error(Notice::error(n.span, DesignFact::PanelShaped { panel: of.name.clone() }));
+        return None;
+    }
+    let gauge = match found(&of, Some(own.dial))? {
+        Ok(gauge) => gauge,
+        Err(_) if r.has_holes || context.swatch_faults => return None,
+        Err(why) => {
+            let two = of.layout.two_beds() && own.dial.0 != own.dial.1;
+            let size = (own.dial.0, two.then_some(own.dial.1));
+            r.error(Notice::error(n.span, DesignFact::NotSwatchedAt { fabric: of.name.clone(), size, why }));
+            return None;
+        }
+    };
+    let longer = gauge.pass.value / own.pass.value - 1.0;
+    if longer.abs() > LONGER.0 {
+        let refused = longer.abs() > LONGER.1;
+        let (fabric, panel) = (field.name.clone(), of.name.clone());
+        let fact = DesignFact::PanelLength { fabric, panel, longer, refused };
+        r.error(if refused { Notice::error(n.span, fact) } else { Notice::warning(n.span, fact) });
+    }
+    Some(Panel { fabric: of, span: n.span, places, at, mirrored, gauge })
 }
 
 /// Most stripes of one repeat.

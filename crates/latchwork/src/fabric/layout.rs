@@ -19,26 +19,44 @@ impl Ends {
     pub const WORDS: [(&str, Ends); 2] = [("main", Ends::BothMain), ("main and ribber", Ends::MainRibber)];
 }
 
-/// Cells of a repeat along the beds, from the left: at most 64.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+/// Cells of a repeat along the beds, from the left: at most 256.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Cells {
-    bits: u64,
-    period: u8,
+    bits: [u64; WORDS],
+    period: u16,
+}
+
+/// Words of 64 bits that hold the cells.
+const WORDS: usize = 4;
+
+impl Default for Cells {
+    fn default() -> Cells {
+        Cells::NONE
+    }
 }
 
 impl Cells {
     /// No needle at all.
-    pub const NONE: Cells = Cells { bits: 0, period: 1 };
+    pub const NONE: Cells = Cells::short(0, 1);
     /// Every needle.
-    pub const ALL: Cells = Cells { bits: 1, period: 1 };
-    /// Most cells that a repeat has.
-    pub const MOST: usize = 64;
+    pub const ALL: Cells = Cells::short(1, 1);
+    /// Most cells of a repeat that an author writes: as many as a bed has needles.
+    pub const MOST: usize = 200;
+    /// Most cells: the whole of any bed, a place each.
+    pub(super) const WIDEST: i16 = 64 * WORDS as i16;
+
+    const fn short(bits: u64, period: u16) -> Cells {
+        Cells { bits: [bits, 0, 0, 0], period }
+    }
 
     /// The cells that are marked; none where there are too many or none.
     #[must_use]
     pub fn of(marks: &[bool]) -> Option<Cells> {
-        let period = u8::try_from(marks.len()).ok().filter(|p| (1..=64).contains(p))?;
-        let bits = marks.iter().enumerate().fold(0, |bits, (i, m)| bits | u64::from(*m) << i);
+        let period = u16::try_from(marks.len()).ok().filter(|p| (1..=64 * WORDS).contains(&usize::from(*p)))?;
+        let mut bits = [0; WORDS];
+        for (i, _) in marks.iter().enumerate().filter(|m| *m.1) {
+            bits[i / 64] |= 1 << (i % 64);
+        }
         Some(Cells { bits, period })
     }
 
@@ -51,27 +69,30 @@ impl Cells {
     /// How many cells are marked.
     #[must_use]
     pub fn count(self) -> u32 {
-        self.bits.count_ones()
+        self.bits.iter().map(|b| b.count_ones()).sum()
     }
 
     /// Whether the cell at this place from the left end is marked.
     #[must_use]
     pub fn has(self, place: i16) -> bool {
-        self.bits >> place.rem_euclid(i16::from(self.period.max(1))) & 1 == 1
+        let at = i32::from(place).rem_euclid(i32::from(self.period.max(1))) as usize;
+        self.bits[at / 64] >> (at % 64) & 1 == 1
     }
 
     /// How many of the first `places` are marked.
     #[must_use]
     pub fn among(self, places: u32) -> u32 {
         let (whole, rest) = (places / self.period(), places % self.period());
-        let part = if rest == 0 { 0 } else { self.bits & (u64::MAX >> (64 - rest)) };
-        whole * self.count() + part.count_ones()
+        let (words, odd) = ((rest / 64) as usize, rest % 64);
+        let part: u32 = self.bits[..words].iter().map(|b| b.count_ones()).sum();
+        let last = if odd == 0 { 0 } else { self.bits[words] & (u64::MAX >> (64 - odd)) };
+        whole * self.count() + part + last.count_ones()
     }
 
     /// Whether no cell is marked.
     #[must_use]
     pub fn none(self) -> bool {
-        self.bits == 0
+        self.bits == [0; WORDS]
     }
 }
 
@@ -118,7 +139,7 @@ impl Layout {
     /// Main bed and ribber alternating, full pitch.
     #[must_use]
     pub fn alternate() -> Layout {
-        let cells = [Cells { bits: 0b01, period: 2 }, Cells { bits: 0b10, period: 2 }];
+        let cells = [Cells::short(0b01, 2), Cells::short(0b10, 2)];
         let begun = Begun::BothBeds { pitch: Pitch::Full, racking: Racking(0), over: cells };
         Layout { cells, pitch: Pitch::Full, begun, every: 1, plus: 0, fewest: 2 }
     }
@@ -280,7 +301,7 @@ impl Layout {
     #[must_use]
     pub fn by_turns(self) -> bool {
         let [main, ribber] = self.cells;
-        self.pitch == Pitch::Full && main.period() == 2 && ribber.period() == 2 && main.bits ^ ribber.bits == 0b11
+        self.pitch == Pitch::Full && main.period() == 2 && ribber.period() == 2 && main.bits[0] ^ ribber.bits[0] == 0b11
     }
 
     /// Places of a period with a needle in work.

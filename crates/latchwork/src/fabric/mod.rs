@@ -6,6 +6,7 @@ mod layout;
 mod passes;
 mod read;
 mod sample;
+mod spans;
 
 use std::sync::{Arc, LazyLock};
 
@@ -18,6 +19,7 @@ pub use layout::{Begun, Cells, Ends, Layout, left_end};
 pub(crate) use read::fabrics;
 pub use read::from_text;
 pub use sample::{SAMPLE, bench};
+pub use spans::Lies;
 
 /// The settings of both beds in a pass, each bed as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

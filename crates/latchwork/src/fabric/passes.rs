@@ -111,7 +111,8 @@ fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<D
         Takes::Second => 3,
         Takes::Laid => 4,
     };
-    let Some(forward) = Cells::of(&cells.iter().map(|i| *i == brought).collect::<Vec<_>>()) else {
+    let marks: Vec<bool> = cells.iter().map(|i| *i == brought).collect();
+    let Some(forward) = Cells::of(&marks).filter(|_| marks.len() <= Cells::MOST) else {
         r.error(Notice::error(span, FabricFact::GridRowLength { most: Cells::MOST }));
         return None;
     };

@@ -1,6 +1,6 @@
 //! Findings in a design.
 
-use super::Stands;
+use super::{Apart, Stands};
 
 /// Why there is no gauge.
 #[derive(Debug, Clone, PartialEq)]
@@ -238,6 +238,25 @@ pub enum DesignFact {
         why: NoGauge,
     },
     /// Stitch sizes of the main bed and, if different, of the ribber.
+    PanelApart {
+        fabric: String,
+        panel: String,
+        why: Apart,
+    },
+    PanelWidth,
+    PanelShaped {
+        panel: String,
+    },
+    PanelLength {
+        fabric: String,
+        panel: String,
+        /// How much longer the panel is over the same rows, as a share.
+        longer: f64,
+        refused: bool,
+    },
+    NotPlaced {
+        fabric: String,
+    },
     NotSwatchedAt {
         fabric: String,
         size: (u8, Option<u8>),

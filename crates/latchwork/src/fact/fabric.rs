@@ -13,6 +13,25 @@ pub struct Stands {
     pub pitch: Pitch,
 }
 
+/// Why two fabrics cannot be knitted side by side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Apart {
+    /// A pass has other yarns.
+    Yarns,
+    /// The needles or the pitch of two beds differ.
+    Needles,
+    /// One ends on tucks after every row.
+    OpenTucks,
+    /// They begin again together only after too many rows.
+    Rows { ours: usize, theirs: usize, most: usize },
+    /// The ribber stands differently.
+    Racking,
+    /// One goes to the left where the other goes to the right.
+    Direction,
+    /// A bed would tuck here and slip there.
+    Settings,
+}
+
 /// A way out where needles face each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FacingWayOut {

@@ -17,7 +17,7 @@ mod text;
 pub use check::{CheckFact, Craft, Detail, EdgeSize, RUNS_OUT, Rehearsed, StepPlace};
 pub use design::{DesignFact, NoGauge, Unlike};
 pub use draft::DraftFact;
-pub use fabric::{FabricFact, FacingWayOut, Stands};
+pub use fabric::{Apart, FabricFact, FacingWayOut, Stands};
 pub use notes::NotesFact;
 pub use part::{PartName, PieceName};
 pub use reader::{Listed, ReaderFact, Subject, WordPlace};

@@ -37,6 +37,23 @@ pub enum StitchesFact {
         rows: u32,
         size: String,
     },
+    PanelOutside {
+        panel: String,
+        stretch: String,
+        size: String,
+        places: u32,
+        wide: u32,
+    },
+    PanelsOverlap {
+        panel: String,
+        other: String,
+        stretch: String,
+        size: String,
+    },
+    PanelNeedles {
+        stretch: String,
+        before: String,
+    },
     SettledOneByOne,
     LargerIsSmaller,
     EdgesUnequal {

@@ -3,7 +3,7 @@
 use super::Grid;
 use super::sheet::{Sheet, bracketed, percent};
 use crate::check::SizeProof;
-use crate::design::{CastOn, Ending, Make};
+use crate::design::{CastOn, Ending, Make, Stretch};
 use crate::fabric::Fabric;
 use crate::fit::Measure;
 use crate::measure::{Basis, Gauge, Yarn};
@@ -496,9 +496,9 @@ impl Sheet<'_> {
 
     pub(super) fn gauges(&self) -> Vec<Gauge> {
         let mut all: Vec<Gauge> = Vec::new();
-        for s in self.design.pieces.iter().flat_map(|p| &p.stretches) {
-            if !all.iter().any(|g| g.fabric == s.gauge.fabric && g.yarn == s.gauge.yarn) {
-                all.push(s.gauge.clone());
+        for of in self.design.pieces.iter().flat_map(|p| &p.stretches).flat_map(Stretch::gauges) {
+            if !all.iter().any(|g| g.fabric == of.fabric && g.yarn == of.yarn) {
+                all.push(of.clone());
             }
         }
         all

@@ -62,6 +62,16 @@ impl LoopLengths {
         (knit > 0.0 && tuck > 0.0 && determinant > 0.0).then_some(LoopLengths { knit, tuck, variance, basis })
     }
 
+    /// The mean loop of fabrics side by side, each with its share of the loops; their doubts are taken to go together.
+    #[must_use]
+    pub fn mean(shares: &[(f64, LoopLengths)]) -> Option<LoopLengths> {
+        let whole: f64 = shares.iter().map(|s| s.0).sum();
+        let mean = |of: fn(&LoopLengths) -> f64| shares.iter().map(|(share, l)| share * of(l)).sum::<f64>() / whole;
+        let variance = [mean(|l| l.variance[0]), mean(|l| l.variance[1]), mean(|l| l.variance[2])];
+        let basis = shares.iter().map(|s| s.1.basis).max()?;
+        (whole > 0.0).then(|| LoopLengths { knit: mean(|l| l.knit), tuck: mean(|l| l.tuck), variance, basis })
+    }
+
     /// Millimetres of yarn in a number of loops of each kind, and the standard deviation.
     #[must_use]
     pub fn of(&self, knit: f64, tuck: f64) -> (f64, f64) {

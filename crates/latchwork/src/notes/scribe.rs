@@ -450,6 +450,7 @@ impl<'a> Scribe<'a> {
         let end = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
         let wide = |needles: u32| Mm(f64::from(needles) * s.gauge.needle.value);
         self.kept.worked.push(WorkedStretch {
+            fabric: Arc::clone(&s.fabric),
             needles,
             needles_end: end,
             rows: n,

@@ -6,7 +6,7 @@ use latchwork_machine::needle::{Side, Slot};
 
 use super::scribe::Scribe;
 use super::{Asked, How, Knits, LineFault, Note, Noted, fault};
-use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Size, Stretch, Yarns};
+use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Placed, Size, Stretch, Yarns};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Begun, Ends, Fabric, Layout, built_in, left_end};
 use crate::fact::NotesFact;
@@ -122,7 +122,8 @@ fn piece(
     }
     p.ending = kept.ending.unwrap_or(Ending::LoopThroughLoop);
     stitches.unmeasured = kept.unmeasured;
-    stitches.stretches = if kept.worked.is_empty() { vec![idle(carriage)] } else { kept.worked };
+    stitches.stretches =
+        if kept.worked.is_empty() { vec![idle(&p.stretches[0].fabric, carriage)] } else { kept.worked };
     let scribe = Scribe::new(head, index, &p, &stitches).run(notes)?;
     if !scribe.kept.weights_told {
         notices.push(Notice::note(span, NotesFact::NoWeights { notes: name.to_string() }));
@@ -142,8 +143,9 @@ fn piece(
     Ok((p, stitches, plan, swatched))
 }
 
-fn idle(carriage: Side) -> WorkedStretch {
+fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
     WorkedStretch {
+        fabric: Arc::clone(fabric),
         needles: 0,
         needles_end: 0,
         rows: 0,
@@ -244,6 +246,10 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
         wished: None,
         shaping: None,
         yarns: Yarns::OfPiece,
+        placed: Placed::Left,
+        mirrored: false,
+        whole: false,
+        panels: Vec::new(),
         gauge,
         choices: Vec::new(),
     }

@@ -2,7 +2,7 @@
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
-use crate::design::{Design, Ending, Piece};
+use crate::design::{Design, Ending, Piece, Stretch};
 use crate::fabric::Fabric;
 use crate::stitches::{PieceStitches, Stitches};
 use crate::units::{Mm, Show};
@@ -174,8 +174,11 @@ impl Drawn<'_> {
                 at += leading;
             }
             if h >= 12.0 {
-                let label =
-                    if s.name == s.fabric.name { s.name.clone() } else { format!("{}, {}", s.name, s.fabric.name) };
+                let label = if s.name == s.fabric.name && s.panels.is_empty() {
+                    s.name.clone()
+                } else {
+                    format!("{}, {}", s.name, s.fabric_names().join(", "))
+                };
                 ink.text(x, mid + 3.0, 9.0, Anchor::Middle, true, &label);
             }
             base -= h;
@@ -218,7 +221,7 @@ impl Drawn<'_> {
         let below = middle + half + 16.0;
         ink.line(0.7, &[(x, below - 3.0), (x + 34.0, below - 3.0), (x + 30.0, below - 5.5)]);
         ink.line(0.7, &[(x + 34.0, below - 3.0), (x + 30.0, below - 0.5)]);
-        let fabrics: Vec<&str> = self.piece.stretches.iter().map(|s| s.fabric.name.as_str()).collect();
+        let fabrics: Vec<&str> = self.piece.stretches.iter().flat_map(Stretch::fabric_names).collect();
         ink.text(
             x + 40.0,
             below,
@@ -275,7 +278,7 @@ impl Drawn<'_> {
                 t,
                 "{stretch} in {fabric}, {wide} wide and {high} high; ",
                 stretch = s.name,
-                fabric = s.fabric.name,
+                fabric = s.fabric_names().join(", "),
                 wide = self.figures(|p| p.stretches[i].width.0),
                 high = self.figures(|p| p.stretches[i].length)
             ));

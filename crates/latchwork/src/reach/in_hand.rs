@@ -134,7 +134,7 @@ fn longest_of(
     have: Grams,
     sure: Confidence,
 ) -> Option<Longest> {
-    let step = 2 * design.pieces[p].stretches[i].fabric.row_multiple();
+    let step = 2 * design.pieces[p].stretches[i].row_multiple();
     let step = if step.is_multiple_of(4) { step / 2 } else { step };
     let designed = proof.stitches.pieces[p].stretches[i].rows;
     let mut small = design.clone();

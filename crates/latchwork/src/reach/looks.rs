@@ -15,7 +15,7 @@ use crate::cloth::{
     Asked, AtRest, Bulk, Ink, LookUp, Mesh, NoCloth, PieceAtRest, Portrayed, Sample, Stuff, at_rest, piece_at_rest,
     portray, repeat, rest,
 };
-use crate::design::Design;
+use crate::design::{Design, Stretch};
 use crate::fabric::Fabric;
 use crate::measure::{Figure, Gauge, LoopLengths, TUCK, Yarn};
 use crate::plan::{PiecePlan, WASTE, WORKING};
@@ -99,7 +99,7 @@ impl Looks {
     /// What [`Looks::assume`] asks for.
     #[must_use]
     pub fn assumed(design: &Design, tex: Tex, loop_length: Mm) -> Vec<Asked> {
-        let gauges = design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge);
+        let gauges = design.pieces.iter().flat_map(|p| &p.stretches).flat_map(Stretch::gauges);
         gauges.map(|g| assumed(design.yarns.get(g.yarn), tex, loop_length).asked(&g.fabric, 1.0)).collect()
     }
 
@@ -107,7 +107,7 @@ impl Looks {
     #[must_use]
     pub fn samples(design: &Design) -> Vec<(Arc<Fabric>, usize, Sample)> {
         let mut all: Vec<(Arc<Fabric>, usize, Sample)> = Vec::new();
-        for gauge in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge) {
+        for gauge in design.pieces.iter().flat_map(|p| &p.stretches).flat_map(Stretch::gauges) {
             let Some(yarn) = design.yarns.get(gauge.yarn) else { continue };
             let one = (gauge.fabric.clone(), gauge.yarn, sample(gauge, yarn));
             if all.iter().all(|a| (a.0.clone(), a.1, a.2.loop_length) != (one.0.clone(), one.1, one.2.loop_length)) {

@@ -32,7 +32,7 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
     let mut edit = |start: usize, end: usize, text: String| edits.push((start, end, text));
     let mut seen: Vec<(&str, usize, Dials)> = Vec::new();
     let mut swatches = String::new();
-    for g in design.pieces.iter().flat_map(|p| &p.stretches).map(|s| &s.gauge) {
+    for g in design.pieces.iter().flat_map(|p| &p.stretches).flat_map(Stretch::gauges) {
         if seen.contains(&(&g.fabric.name, g.yarn, g.dial)) {
             continue;
         }
@@ -170,7 +170,7 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
         for c in &node.children {
             match (c.name.as_str(), &s.length, &s.shaping) {
                 ("rows", Length::Rows(rows), _) => {
-                    edit(c.span.start, end_of(c), format!("rows {}", scaled(*rows, s.fabric.row_multiple())));
+                    edit(c.span.start, end_of(c), format!("rows {}", scaled(*rows, s.row_multiple())));
                 }
                 ("needles", _, _) => {
                     if let Wish::Needles(count @ 6..) = exact(Some(s)) {
@@ -189,7 +189,7 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                         let fewer = scaled(times, 1);
                         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
                         let every = (f64::from(rows * times) / factor / f64::from(fewer)).round().max(1.0) as u32;
-                        let m = s.fabric.row_multiple();
+                        let m = s.row_multiple();
                         let every = every.div_ceil(m) * m;
                         for (name, value) in [("every", every), ("times", fewer)] {
                             if let Some(p) = c.properties.iter().find(|p| p.name == name) {

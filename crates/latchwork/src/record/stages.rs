@@ -87,7 +87,7 @@ fn show_design(d: &Design) -> String {
                 }
                 Length::AsShaped => "as shaped".to_string(),
             };
-            let _ = write!(t, "  {}: {}, {length}", s.name, s.fabric.name);
+            let _ = write!(t, "  {}: {}, {length}", s.name, s.fabric_names().join(", "));
             if let Some(w) = &s.wished {
                 let _ = write!(t, ", {}", wished(w));
             }

@@ -95,7 +95,7 @@ impl<'a> PieceProblem<'a> {
         let s = &self.piece.stretches[i];
         match self.drafted.stretches[i].length {
             None => 0,
-            Some(_) => even(if spreads(self.piece, i) { self.nearest[i].1 } else { s.fabric.row_multiple() }),
+            Some(_) => even(if spreads(self.piece, i) { self.nearest[i].1 } else { s.row_multiple() }),
         }
     }
 
@@ -201,6 +201,11 @@ impl<'a> PieceProblem<'a> {
     fn stands(&self, i: usize, needles: u32) -> bool {
         let layout = self.piece.stretches[i].fabric.layout;
         let moved = i > 0 && self.piece.stretches[i - 1].fabric.layout != layout;
+        if let Some((every, plus)) = self.piece.whole_repeats(&self.piece.stretches[i])
+            && !needles.checked_sub(plus).is_some_and(|n| n.is_multiple_of(every))
+        {
+            return false;
+        }
         if layout.all_of_both() {
             needles.is_multiple_of(2)
         } else if layout.two_beds() && layout.one_per_place() && (moved || layout.repeat() == 1) {

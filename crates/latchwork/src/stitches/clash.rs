@@ -149,7 +149,7 @@ fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> boo
                 s.shaping = None;
             }
             if !group.contains(&Asked::Length(p, i)) && (s.length != Length::AsShaped || s.shaping.is_none()) {
-                s.length = Length::Rows(ROOM / (2 * s.fabric.row_multiple()) * 2 * s.fabric.row_multiple());
+                s.length = Length::Rows(ROOM / (2 * s.row_multiple()) * 2 * s.row_multiple());
                 d.length = None;
             }
         }

@@ -302,6 +302,9 @@ impl SizeProblem<'_> {
             let s = &problem.piece.stretches[i];
             let layout = s.fabric.layout;
             let (main, ribber) = layout.needle_count(layout.repeat());
+            if let Some((every, _)) = problem.piece.whole_repeats(s) {
+                return f64::from(every) * s.gauge.needle.value;
+            }
             let step = if layout.two_beds() && layout.one_per_place() { 2.0 } else { f64::from(main + ribber) };
             step * s.gauge.needle.value
         };

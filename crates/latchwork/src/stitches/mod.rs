@@ -5,15 +5,18 @@ mod spread;
 mod precheck;
 mod chain;
 mod joint;
+mod placing;
 mod worked;
 mod settle;
 mod clash;
 mod rows;
 
+use std::sync::Arc;
+
 use latchwork_machine::needle::{Side, Slot};
 
 use crate::design::CastOn;
-use crate::fabric::Ends;
+use crate::fabric::{Ends, Fabric};
 use crate::units::Mm;
 
 pub use clash::{Clashing, clash};
@@ -47,6 +50,8 @@ pub struct PieceStitches {
 /// A settled stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WorkedStretch {
+    /// The fabric of its rows: the stretch's own, or its own and its panels laid out over the places of the piece.
+    pub fabric: Arc<Fabric>,
     /// Needles on both beds together at its start.
     pub needles: u32,
     /// Needles on both beds together at its end.

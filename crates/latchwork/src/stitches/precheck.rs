@@ -34,7 +34,9 @@ pub(super) fn fits_bed(
         for t in d.width.iter().chain(&d.end) {
             let wanted = match (t.needles, t.flat) {
                 (Some(n), _) => f64::from(n),
-                (None, Some(flat)) => flat.0 / s.gauge.needle.value + piece.lost(s, Ends::BothMain),
+                (None, Some(flat)) => {
+                    (flat.0 - s.panels_wider().0) / s.gauge.needle.value + piece.lost(s, Ends::BothMain)
+                }
                 (None, None) => continue,
             };
             let places = wanted / s.fabric.layout.needles_per_place();
@@ -64,7 +66,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
     let mut all = Vec::new();
     let mut whole_piece = true;
     for (i, (s, d)) in piece.stretches.iter().zip(&drafted.stretches).enumerate() {
-        let m = s.fabric.row_multiple();
+        let m = s.row_multiple();
         let unit = match s.shaping.as_ref().and_then(|sh| sh.carriage.map(|c| (sh, c))) {
             None => m,
             Some((_, asked)) if asked == side => {
@@ -225,5 +227,5 @@ pub(super) fn moved(from: Layout, to: Layout, needles: u32) -> u32 {
 }
 
 pub(super) fn width(piece: &Piece, s: &Stretch, needles: u32, ends: Ends) -> Mm {
-    Mm((f64::from(needles) - piece.lost(s, ends)).max(0.0) * s.gauge.needle.value)
+    Mm((f64::from(needles) - piece.lost(s, ends)).max(0.0) * s.gauge.needle.value + s.panels_wider().0)
 }

@@ -133,7 +133,7 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
     let mut items = Vec::new();
     let mut before: Option<Layout> = None;
     for (i, worked) in stitches.stretches.iter().enumerate() {
-        let layout = piece.stretches[i].fabric.layout;
+        let layout = worked.fabric.layout;
         if before.is_some_and(|b| b != layout) {
             items.push(Item::Move { before: i, layout });
         }
@@ -141,7 +141,7 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
         items.push(Item::Begin(i));
         stretch(piece, i, worked, &mut items);
     }
-    let layout = piece.stretches.first().map_or(Layout::MAIN, |s| s.fabric.layout);
+    let layout = stitches.stretches.first().map_or(Layout::MAIN, |w| w.fabric.layout);
     vec![Section { cast_on: piece.cast_on, layout, items, ending: piece.ending }]
 }
 
@@ -160,12 +160,13 @@ fn feeds(piece: &Piece, i: usize) -> Vec<(Option<u32>, Feed)> {
 fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item>) {
     let s = &piece.stretches[i];
     let dial = s.gauge.dial;
-    let first = s.fabric.first(worked.carriage);
+    let fabric = &worked.fabric;
+    let first = fabric.first(worked.carriage);
     let shape = s.shaping.as_ref().map(|sh| Shape {
         change: sh.change,
         stitches: sh.stitches,
         at: sh.at,
-        layout: s.fabric.layout,
+        layout: fabric.layout,
     });
     let feeds = feeds(piece, i);
     // The yarns now, and the rows until the next.
@@ -176,8 +177,8 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
     let mut run = |upto: u32, then: Option<Shape>| {
         while upto > done {
             let rows = until.map_or(upto - done, |n| n.min(upto - done));
-            let from = (first + done as usize) % s.fabric.repeat.len();
-            let repeat = Repeat::Of { fabric: Arc::clone(&s.fabric), from };
+            let from = (first + done as usize) % fabric.repeat.len();
+            let repeat = Repeat::Of { fabric: Arc::clone(fabric), from };
             done += rows;
             let feed = feeds[turn].1.clone();
             last.clone_from(&feed);

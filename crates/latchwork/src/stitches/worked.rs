@@ -1,13 +1,14 @@
 //! The solution as the plan needs it, and the findings where there is none.
 
-use latchwork_machine::needle::Side;
+use latchwork_machine::needle::{Bed, Side};
 
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
 use super::precheck::{clears, spread_as, width};
 use super::spread::{Infeasible, spread};
-use super::{PieceStitches, WorkedStretch, cast_on_passes};
+use super::{PieceStitches, WorkedStretch, cast_on_passes, placing};
 use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
+use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
 use crate::notice::{Notice, Notices};
 use crate::units::{Mm, Show};
@@ -21,7 +22,9 @@ pub(super) fn worked(
 ) -> Option<Vec<WorkedStretch>> {
     let piece = problem.piece;
     let mut side: Side = piece.carriage.after(cast_on_passes(piece.cast_on));
-    let mut all = Vec::new();
+    let mut extent = (0, i16::try_from(chain.places).unwrap_or(i16::MAX));
+    let mut left_out_before = 0;
+    let mut all: Vec<WorkedStretch> = Vec::new();
     for (i, ((s, d), rows)) in piece.stretches.iter().zip(&problem.drafted.stretches).zip(rows).enumerate() {
         let Counts { start: needles, end: settled, times } = chain.counts[i];
         let unit = problem.nearest[i].1;
@@ -70,11 +73,26 @@ pub(super) fn worked(
                 return None;
             }
         }
+        let fabric = placing::fabric(piece, s, extent, side, size, notices)?;
+        let left_out = left_out(&fabric, s, extent);
+        if let Some(before) = all.last()
+            && before.fabric.layout != fabric.layout
+            && (left_out > 0 || left_out_before > 0)
+        {
+            let fact =
+                StitchesFact::PanelNeedles { stretch: s.name.clone(), before: piece.stretches[i - 1].name.clone() };
+            notices.push(Notice::error(s.panels.first().map_or(s.span, |p| p.span), fact));
+            return None;
+        }
+        left_out_before = left_out;
+        let grown = placing::grows(s, needles, end);
+        extent = (extent.0 - grown.0, extent.1 + grown.1);
         let clearing = clears(piece, i);
         let passes = f64::from(*rows + u32::from(clearing));
         all.push(WorkedStretch {
-            needles,
-            needles_end: end,
+            fabric,
+            needles: needles.saturating_sub(left_out),
+            needles_end: end.saturating_sub(left_out),
             rows: *rows,
             clearing,
             shapings,
@@ -85,6 +103,15 @@ pub(super) fn worked(
         side = side.after(rows + u32::from(clearing));
     }
     Some(all)
+}
+
+/// Needles that the panels of a stretch leave out of work.
+fn left_out(laid: &Fabric, s: &Stretch, (left, right): placing::Extent) -> u32 {
+    if laid.layout == s.fabric.layout {
+        return 0;
+    }
+    let in_work = |f: &Fabric| (left..right).filter(|p| f.layout.in_work(Bed::Main, *p)).count();
+    u32::try_from(in_work(&s.fabric).saturating_sub(in_work(laid))).unwrap_or(0)
 }
 
 fn refused(sh: &Shaping, s: &Stretch, size: &Size, e: Infeasible, rows: u32) -> Notice {

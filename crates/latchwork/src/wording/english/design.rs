@@ -2,7 +2,7 @@
 
 use super::fabric::stands;
 use super::listed;
-use crate::fact::{DesignFact as F, NoGauge, Unlike};
+use crate::fact::{Apart, DesignFact as F, NoGauge, Unlike};
 use crate::units::dial;
 use crate::wording::{Language, Told, say};
 
@@ -378,6 +378,55 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(no_gauge(why, t))
                 .hint(say!(t, "Knit one, measure it and write swatch \"{fabric}\" {{ … }}", fabric))
         }
+        F::PanelWidth => Told::new(say!(t, "How wide is the panel?"))
+            .hint(say!(t, "Write needles=24, or repeats=3 for whole repeats of its fabric.")),
+        F::PanelApart { fabric, panel, why } => {
+            Told::new(say!(t, "{panel} cannot be knitted beside {fabric}.", panel, fabric))
+                .because(apart(*why, t))
+                .hint(say!(t, "Choose another fabric for the panel, or knit it as a section of its own."))
+        }
+        F::PanelShaped { panel } => Told::new(say!(
+            t,
+            "A section with a panel of {panel} is not shaped: the panel leaves needles out of work.",
+            panel
+        ))
+        .hint(say!(t, "Choose a panel that has every needle in work, or leave out the shaping.")),
+        F::PanelLength { fabric, panel, longer, refused } => {
+            let percent = (longer.abs() * 100.0).round();
+            let told = if *longer > 0.0 {
+                say!(
+                    t,
+                    "The panel of {panel} comes out {percent} % longer than {fabric} over the same rows.",
+                    panel,
+                    percent,
+                    fabric
+                )
+            } else {
+                say!(
+                    t,
+                    "The panel of {panel} comes out {percent} % shorter than {fabric} over the same rows.",
+                    panel,
+                    percent,
+                    fabric
+                )
+            };
+            let told =
+                Told::new(told).because(say!(t, "Side by side, the longer one puckers and the shorter one pulls."));
+            if *refused {
+                told.hint(say!(
+                    t,
+                    "More than 10 % does not lie flat. Choose a fabric for the panel whose rows are nearer in height."
+                ))
+            } else {
+                told.hint(say!(t, "Up to 10 % can be blocked. Knit a swatch with both fabrics before you begin."))
+            }
+        }
+        F::NotPlaced { fabric } => Told::new(say!(
+            t,
+            "Where {fabric} begins follows from its needles in work; it cannot be moved along the bed.",
+            fabric
+        ))
+        .hint(say!(t, "Leave out placed=, mirrored= and whole=.")),
         F::NotSwatchedAt { fabric, size, why } => {
             let main = dial(size.0);
             let size = match size.1.map(dial) {
@@ -442,5 +491,24 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let Told { message, why, hints } = super::told(fact, t);
             Told { message: format!("{file}: {message}"), why, hints }
         }
+    }
+}
+
+/// Why two fabrics cannot be knitted side by side.
+fn apart(why: Apart, t: Language) -> String {
+    match why {
+        Apart::Yarns => say!(t, "Both would have to take the same yarns in each row."),
+        Apart::Needles => say!(t, "They use the two beds, or their pitch, differently."),
+        Apart::OpenTucks => say!(t, "It ends on tuck loops after every row."),
+        Apart::Rows { ours, theirs, most } => say!(
+            t,
+            "Their repeats of {ours} and {theirs} rows begin again together only after more than {most} rows.",
+            ours,
+            theirs,
+            most
+        ),
+        Apart::Racking => say!(t, "The ribber would have to stand at two rackings at once."),
+        Apart::Direction => say!(t, "One needs the carriage to go left where the other needs it to go right."),
+        Apart::Settings => say!(t, "A bed knits, and either tucks or slips, in one row: it cannot do all three."),
     }
 }

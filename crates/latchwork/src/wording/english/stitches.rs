@@ -99,6 +99,32 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "It grows to {widest} places, and the machine has {available}.", widest, available))
                 .hint(say!(t, "Widen it less, or knit it in two pieces."))
         }
+        F::PanelOutside { panel, stretch, size, places, wide } => Told::new(say!(
+            t,
+            "The panel of {panel} does not fit into \"{stretch}\" in size {size}.",
+            panel,
+            stretch,
+            size
+        ))
+        .because(say!(t, "It covers {places} needles; the section has {wide}.", places, wide))
+        .hint(say!(t, "Make the panel narrower, or move it in from the edge by fewer needles.")),
+        F::PanelsOverlap { panel, other, stretch, size } => Told::new(say!(
+            t,
+            "The panels of {panel} and {other} overlap in \"{stretch}\" in size {size}.",
+            panel,
+            other,
+            stretch,
+            size
+        ))
+        .hint(say!(t, "Make one of them narrower, or move them apart with in=.")),
+        F::PanelNeedles { stretch, before } => Told::new(say!(
+            t,
+            "The needles of \"{stretch}\" differ from those of \"{before}\" because a panel leaves some out of work.",
+            stretch,
+            before
+        ))
+        .because(say!(t, "Ladders begin at the cast-on and run to the end of the piece."))
+        .hint(say!(t, "Give both sections the same panel, or choose a panel that has every needle in work.")),
         F::NeedsNoShaping { stretch, size } => {
             Told::new(say!(t, "\"{stretch}\" needs no shaping in size {size}.", stretch, size))
                 .because(say!(t, "It is already as near to its target width as shaping could bring it."))
