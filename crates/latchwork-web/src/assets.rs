@@ -20,6 +20,7 @@ fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
         "voice.js" => (JS, include_bytes!("../assets/voice.js")),
         "page.js" => (JS, include_bytes!("../assets/page.js")),
         "work.js" => (JS, include_bytes!("../assets/work.js")),
+        "pattern.js" => (JS, include_bytes!("../assets/pattern.js")),
         "rehearse.js" => (JS, include_bytes!("../assets/rehearse.js")),
         "machine.js" => (JS, include_bytes!("../assets/machine.js")),
         "cloth.js" => (JS, include_bytes!("../assets/cloth.js")),

@@ -25,6 +25,7 @@ use crate::work::WorkedOut;
 
 mod changes;
 mod count;
+mod pattern;
 mod pictures;
 mod shelf;
 
@@ -57,6 +58,9 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/begin/{size}/{piece}", post(count::begin))
         .route("/d/{name}/swatch", post(changes::add_swatch))
         .route("/d/{name}/units", post(changes::units))
+        .route("/d/{name}/colours", post(changes::colours))
+        .route("/d/{name}/pattern", get(pattern::show).post(pattern::keep))
+        .route("/d/{name}/pattern/look", post(pattern::look))
         .route("/d/{name}/worn/{size}/{how}", get(pictures::worn))
         .route("/fabrics/{which}", get(pictures::any_fabric))
         .route("/d/{name}/handout", get(pictures::handout))

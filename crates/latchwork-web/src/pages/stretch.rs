@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use latchwork::check::SizeProof;
-use latchwork::design::{Design, Ease, Length, Piece, Stretch, When, Wish};
+use latchwork::design::{Design, Ease, Length, Piece, Stretch, When, Wish, Yarns};
 use std::sync::Arc;
 
 use latchwork::fabric::{Fabric, built_in};
@@ -155,6 +155,71 @@ impl At<'_> {
         }
     }
 
+    fn hidden_at(&self, what: &str, id: &str) -> Markup {
+        html! { (self.hidden(what)) input type="hidden" name="id" value=(id); }
+    }
+
+    fn yarn_choice(&self, id: &str, chosen: Option<usize>, none: bool) -> Markup {
+        html! {
+            select id=(id) name="yarn" {
+                @if none { option value="" selected[chosen.is_none()] { (t("no-stripe")) } }
+                @for (k, y) in self.d.yarns.iter().enumerate() { option value=(y.name) selected[chosen == Some(k)] { (y.name) } }
+            }
+        }
+    }
+
+    /// The yarns of a fabric of several, the stripes of a fabric of one, and another colour.
+    fn colours(&self) -> Markup {
+        let stretch = self.stretch();
+        let (post, id) = (format!("/d/{}/colours", enc(self.name)), format!("{}-{}", self.place.0, self.place.1));
+        let own = &self.d.yarns[self.piece().yarn];
+        let stripes: Vec<Option<(usize, u32)>> = match &stretch.yarns {
+            Yarns::Stripes(all) => all.iter().map(|s| Some((s.yarn, s.rows))).collect(),
+            Yarns::OfPiece | Yarns::Each(_) => Vec::new(),
+        };
+        let lines: Vec<Option<(usize, u32)>> = stripes.iter().copied().chain([None; 3]).collect();
+        html! {
+            details { summary { (of(&t("yarns-of-it"), &self.whose())) }
+            @if let Yarns::Each(yarns) = &stretch.yarns {
+                form method="post" action=(post) data-work="" {
+                    (self.hidden_at("yarns", &format!("y{id}")))
+                    @for (k, yarn) in yarns.iter().enumerate() {
+                        @let field = format!("y{id}-{k}");
+                        label for=(field) { (of(&tf("yarn-number", &[("n", &(k + 1).to_string())]), &self.whose())) }
+                        (self.yarn_choice(&field, Some(*yarn), false))
+                    }
+                    (self.set(&t("yarns-of-it")))
+                }
+            } @else if self.d.yarns.len() > 1 {
+                form method="post" action=(post) data-work="" {
+                    (self.hidden_at("stripes", &format!("w{id}")))
+                    p.small.label { (t("stripes-how")) }
+                    div.colours {
+                        @for (k, line) in lines.iter().enumerate() {
+                            @let (a, b, n) = (format!("q{id}-{k}"), format!("w{id}-{k}"), (k + 1).to_string());
+                            span { label.vh for=(a) { (of(&tf("stripe-yarn", &[("n", &n)]), &self.whose())) } (self.yarn_choice(&a, line.map(|l| l.0), true)) }
+                            label for=(b) { (of(&tf("stripe-rows", &[("n", &n)]), &self.whose())) }
+                            (entry(Entry { id: &b, name: "rows", mode: Some("numeric"), value: &line.map(|l| l.1.to_string()).unwrap_or_default(), ..Entry::default() }, self.told))
+                        }
+                    }
+                    button.go { (t("set-stripes")) span.vh { ": " (self.whose()) } }
+                }
+            }
+            form.stack method="post" action=(post) data-work="" {
+                (self.hidden_at("colour", &format!("c{id}")))
+                input type="hidden" name="like" value=(own.name);
+                p.label { (of(&tf("another-colour", &[("yarn", &own.name)]), &self.whose())) }
+                div.colours {
+                    label for={ "cn" (id) } { (of(&t("colour-name"), &self.whose())) }
+                    input id={ "cn" (id) } name="name" style="width:12em;text-align:left" maxlength="60";
+                    input type="color" name="colour" value="#2f5d73" aria-label=(format!("{} {}", t("colour-is"), tf("of-whose", &[("whose", &self.whose())])));
+                }
+                button { (t("add-colour")) span.vh { ": " (self.whose()) } }
+            }
+            }
+        }
+    }
+
     /// What is done less often.
     pub(super) fn more(&self) -> Markup {
         let stretch = self.stretch();
@@ -169,8 +234,10 @@ impl At<'_> {
                 form method="post" action=(post) data-work="" {
                     (self.hidden("fabric"))
                     p.label { (t("by-its-cloth")) }
+                    @for (kind, fabrics) in kinds(self.d) {
+                    h4 { (kind) }
                     div.swatches {
-                        @for fabric in self.d.fabrics.iter() {
+                        @for fabric in fabrics {
                             button name="value" value=(fabric.name) aria-current=[(fabric.name == stretch.fabric.name).then_some("true")] {
                                 @if let Some(k) = built_in().iter().position(|f| Arc::ptr_eq(f, fabric)).filter(|k| has_picture(*k)) {
                                     img src={ "/fabrics/" (k) } alt="" width="96" height="96" loading="lazy";
@@ -179,7 +246,15 @@ impl At<'_> {
                             }
                         }
                     }
+                    }
                 }
+                p.acts {
+                    a.button href={ "/d/" (enc(self.name)) "/pattern" } { (t("draw-pattern")) }
+                    @if stretch.fabric.signs().is_some() {
+                        a.button href={ "/d/" (enc(self.name)) "/pattern?fabric=" (enc(&stretch.fabric.name)) } { (tf("draw-this", &[("fabric", &stretch.fabric.name)])) }
+                    }
+                }
+
                 form.stack method="post" action=(post) data-work="" {
                     (self.hidden("add"))
                     label for=(n) { (of(&t("add-after"), &whose)) }
@@ -194,6 +269,18 @@ impl At<'_> {
             }
         }
     }
+}
+
+/// The fabrics of a design by their kinds, in listed order.
+fn kinds(d: &Design) -> Vec<(&str, Vec<&Arc<Fabric>>)> {
+    let mut all: Vec<(&str, Vec<&Arc<Fabric>>)> = Vec::new();
+    for f in d.fabrics.iter() {
+        match all.iter_mut().find(|k| k.0 == f.kind) {
+            Some(kind) => kind.1.push(f),
+            None => all.push((&f.kind, vec![f])),
+        }
+    }
+    all
 }
 
 /// Whether a fabric has a swatch in a piece's yarn.
@@ -222,6 +309,6 @@ pub(super) fn one_stretch(at: &At<'_>, worked: &WorkedOut, shown: &SizeProof, co
             @if let Some(m) = measured.filter(|m| missed(m)) { strong { ", " (tf("was-wished", &[("wished", &as_ease(d, m, m.wished))])) } }
             @if let Some((a, b)) = counters { span.label { " · " (tf("counter-span", &[("from", &counter(a)), ("to", &counter(b))])) } }
         }
-        @if !worked.notes { (at.more()) }
+        @if !worked.notes { (at.more()) (at.colours()) }
     }
 }

@@ -117,7 +117,7 @@ fn shown(
 }
 
 /// Why a changed text would not be a design, where the text before it was one: the first thing wrong with it.
-fn unreadable(w: &Workshop, before: &WorkedOut, text: &str) -> Option<String> {
+pub(super) fn unreadable(w: &Workshop, before: &WorkedOut, text: &str) -> Option<String> {
     before.design.as_ref()?;
     // Kept for the page that is shown next.
     let after = w.worked_out(text.to_string(), &w.folder.books());
@@ -313,9 +313,67 @@ pub(super) async fn revise(
                 .map_err(|told| if told.typed.is_empty() { told.typed(typed.clone()) } else { told })?;
             let refused = |e: NotRevised| Told { at: at.clone(), typed: typed.clone(), ..Told::from(e.to_string()) };
             let text = revised(&worked.text, &revision).map_err(refused)?;
+            let text = with_its_yarns(&f, worked, &text).unwrap_or(text);
             Ok(Made { text, what, form: (at, typed) })
         },
     )
+    .await
+}
+
+/// The text with as many yarns for a stretch as its new fabric takes; none where it takes those that it has.
+fn with_its_yarns(f: &Revising, worked: &WorkedOut, text: &str) -> Option<String> {
+    let d = worked.design.as_ref().filter(|_| f.what == What::Fabric)?;
+    let piece = d.pieces.iter().find(|p| p.name == f.piece)?;
+    let stretch = piece.stretches.iter().find(|s| s.name == f.stretch)?;
+    let (now, new) = (stretch.fabric.yarns(), d.fabrics.iter().find(|x| x.name == f.value)?.yarns());
+    if now == new {
+        return None;
+    }
+    let others = d.yarns.iter().enumerate().filter(|y| y.0 != piece.yarn).map(|y| y.1);
+    let all = std::iter::once(&d.yarns[piece.yarn]).chain(others).map(|y| y.name.clone());
+    let yarns = if new == 1 { Vec::new() } else { all.take(new).collect() };
+    revised(text, &Revision::Yarns { of: (f.piece.clone(), f.stretch.clone()), yarns }).ok()
+}
+
+/// Changes the yarns or the stripes of a stretch, or adds a colour.
+pub(super) async fn colours(
+    State(w): State<Workshop>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    Form(f): Form<Vec<(String, String)>>,
+) -> Response {
+    let get = |name: &str| swatch_typed(&f, name);
+    let (base, size) = (get("base"), Some(get("size")).filter(|s| !s.is_empty()));
+    change(w, headers, name, base, size, move |_, worked| {
+        let get = |name: &str| swatch_typed(&f, name);
+        let each = |name: &str| f.iter().filter(|x| x.0 == name).map(|x| x.1.clone()).collect::<Vec<String>>();
+        let of = (get("piece"), get("stretch"));
+        let stretch = of.1.clone();
+        let (revision, what) = match get("what").as_str() {
+            "yarns" => (Revision::Yarns { of, yarns: each("yarn") }, tf("did-yarns", &[("name", &stretch)])),
+            "stripes" => {
+                let mut stripes = Vec::new();
+                for (k, (yarn, rows)) in each("yarn").into_iter().zip(each("rows")).enumerate() {
+                    if yarn.is_empty() || rows.trim().is_empty() {
+                        continue;
+                    }
+                    let label = tf("stripe-rows", &[("n", &(k + 1).to_string())]);
+                    stripes.push((yarn, whole(&format!("{}-{k}", get("id")), &label, &rows, (1, 1000), "4")?));
+                }
+                (Revision::Stripes { of, stripes }, tf("did-stripes", &[("name", &stretch)]))
+            }
+            _ => {
+                let name = get("name").split_whitespace().collect::<Vec<_>>().join(" ");
+                if name.is_empty() {
+                    return Err(Told::from(tf("wrong-words", &[("field", &t("colour-name"))])));
+                }
+                let what = tf("did-colour", &[("name", &name)]);
+                (Revision::AddColour { like: get("like"), name, colour: get("colour") }, what)
+            }
+        };
+        let text = revised(&worked.text, &revision).map_err(|e| Told::from(e.to_string()))?;
+        Ok(Made::new(text, what))
+    })
     .await
 }
 

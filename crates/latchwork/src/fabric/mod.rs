@@ -2,6 +2,7 @@
 //! knows none by name: the built-in fabrics are documents like an author's own.
 
 mod acts;
+mod drawn;
 mod layout;
 mod passes;
 mod read;
@@ -15,6 +16,7 @@ use latchwork_machine::steps::Setting;
 
 use crate::notice::{Notices, Span};
 
+pub use drawn::{AtCell, Risk, risks};
 pub use layout::{Begun, Cells, Ends, Layout, left_end};
 pub(crate) use read::fabrics;
 pub use read::from_text;

@@ -67,9 +67,6 @@ impl Fabric {
         {
             return Err(Apart::Needles);
         }
-        if other.always_open() && !self.always_open() {
-            return Err(Apart::OpenTucks);
-        }
         let rows = together(self.repeat.len(), other.repeat.len());
         if rows > MOST_ROWS {
             return Err(Apart::Rows { ours: self.repeat.len(), theirs: other.repeat.len(), most: MOST_ROWS });

@@ -20,8 +20,6 @@ pub enum Apart {
     Yarns,
     /// The needles or the pitch of two beds differ.
     Needles,
-    /// One ends on tucks after every row.
-    OpenTucks,
     /// They begin again together only after too many rows.
     Rows { ours: usize, theirs: usize, most: usize },
     /// The ribber stands differently.

@@ -85,6 +85,36 @@ pub enum Revision {
         /// Its measurements.
         measured: Measurement,
     },
+    /// A drawn fabric, put in place of the rows of one of that name or added at the end.
+    Drawn {
+        /// Its name.
+        name: String,
+        /// Its rows of signs, the first knitted first.
+        rows: Vec<String>,
+    },
+    /// The yarns of a stretch, one for each of its fabric's; none: that of the piece.
+    Yarns {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// Their names.
+        yarns: Vec<String>,
+    },
+    /// The stripes of a stretch; none: no stripes.
+    Stripes {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// Yarns by name, and rows.
+        stripes: Vec<(String, u32)>,
+    },
+    /// Another colour of a yarn.
+    AddColour {
+        /// The yarn that it is a colour of.
+        like: String,
+        /// Its name.
+        name: String,
+        /// Its colour, such as `#2F5D73`.
+        colour: String,
+    },
     /// Whether lengths are shown in inches rather than centimetres.
     Inches(bool),
 }
@@ -175,6 +205,14 @@ fn put_after(source: &str, node: &Node, lines: &str) -> Replace {
     }
 }
 
+/// Puts lines in the place of a node.
+fn put_for(source: &str, node: &Node, lines: &str) -> Replace {
+    let indent = indent(source, node).unwrap_or_default();
+    let mut lines = lines.trim_end().lines();
+    let first = lines.next().unwrap_or_default().to_string();
+    put(node.whole, lines.fold(first, |all, l| format!("{all}{}{indent}{l}", line_end(source))))
+}
+
 /// Removes a node: with its lines if it is alone on them, else with its semicolon.
 fn take_out(source: &str, node: &Node) -> Replace {
     let (start, end) = (node.whole.start, node.whole.start + node.whole.len);
@@ -193,6 +231,25 @@ fn take_out(source: &str, node: &Node) -> Replace {
 fn number(v: f64) -> String {
     let text = format!("{v:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+/// The kind of a fabric drawn by hand.
+const DRAWN: &str = "own";
+
+/// A stretch with other yarns or stripes, or with neither.
+fn coloured(source: &str, stretch: &Node, new: Option<String>) -> Result<String, NotRevised> {
+    let known = child(stretch, "yarns").or_else(|| child(stretch, "stripes"));
+    let change = match (known, new) {
+        (None, None) => return Ok(source.to_string()),
+        (Some(node), None) => take_out(source, node),
+        (Some(node), Some(text)) => put_for(source, node, &text),
+        (None, Some(text)) => {
+            let last =
+                stretch.children.last().ok_or_else(|| NotRevised::NotFound("line in that stretch".to_string()))?;
+            put_after(source, last, text.trim_end())
+        }
+    };
+    Ok(mended(source, &[change]))
 }
 
 /// The document revised.
@@ -281,6 +338,47 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
             let last = tree.nodes.iter().rev().find(|n| n.name == "swatch" || n.name == "yarn");
             let text = begin::swatch(fabric, yarn.as_deref(), measured, *sizes);
             put_after(source, last.ok_or_else(|| missing("yarn"))?, text.trim_end())
+        }
+        Revision::Drawn { name, rows } => {
+            let lines = rows.iter().rev().map(|r| NewNode::new("row").text(r));
+            let grid = NewNode::new("grid").with_all(lines);
+            match named(&tree.nodes, "fabric", name) {
+                Some(node) => {
+                    let drawn = child(node, "grid").ok_or_else(|| missing("drawing of that fabric"))?;
+                    put_for(source, drawn, &grid.to_string())
+                }
+                None => {
+                    let new = NewNode::new("fabric").text(name).pair("kind", DRAWN);
+                    let like = NewNode::new("like").text("plain");
+                    let shaping = NewNode::new("shaping")
+                        .with(NewNode::new("narrow").number(1))
+                        .with(NewNode::new("widen").number(1));
+                    let node = new.with(like).with(grid).with(shaping).to_string();
+                    let last = tree.nodes.last().ok_or_else(|| missing("line"))?;
+                    put_after(source, last, node.trim_end())
+                }
+            }
+        }
+        Revision::Yarns { of, yarns } => {
+            let new = yarns.iter().fold(NewNode::new("yarns"), |n, y| n.text(y));
+            return coloured(source, stretch(&tree, of)?, (!yarns.is_empty()).then(|| new.to_string()));
+        }
+        Revision::Stripes { of, stripes } => {
+            let stripe = |(yarn, rows): &(String, u32)| NewNode::new("yarn").text(yarn).pair("rows", *rows);
+            let new = NewNode::new("stripes").with_all(stripes.iter().map(stripe));
+            return coloured(source, stretch(&tree, of)?, (!stripes.is_empty()).then(|| new.to_string()));
+        }
+        Revision::AddColour { like, name, colour } => {
+            let node = named(&tree.nodes, "yarn", like).ok_or_else(|| missing("such yarn"))?;
+            if named(&tree.nodes, "yarn", name).is_some() {
+                return Err(NotRevised::NoValue(format!("There is already a yarn \"{name}\".")));
+            }
+            let written =
+                |n: &Node| source[n.whole.start..n.whole.start + n.whole.len].trim().trim_end_matches(';').to_string();
+            let kept = node.children.iter().filter(|n| !matches!(n.name.as_str(), "colour" | "in-hand")).map(written);
+            let lines: String = kept.map(|l| format!("    {l}\n")).collect();
+            let text = format!("yarn {} {{\n{lines}    colour {}\n}}", quoted(name), quoted(colour));
+            put_after(source, node, &text)
         }
         Revision::Inches(inches) => {
             let word = if *inches { "in" } else { "cm" };

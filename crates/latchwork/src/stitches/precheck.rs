@@ -170,7 +170,7 @@ fn row_follows(piece: &Piece, i: usize) -> bool {
     let layout = piece.stretches[i].fabric.layout;
     match piece.stretches.get(i + 1) {
         _ if clears(piece, i) => true,
-        Some(next) => next.fabric.layout == layout && next.fabric.knits_all(),
+        Some(next) => next.fabric.layout == layout && next.gauges().all(|g| g.fabric.knits_all()),
         // The loose row before casting off. Gathering has no sure row: its stitches may be halved before it.
         None => !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain),
     }
@@ -210,7 +210,7 @@ pub(super) fn whole(length: Mm, s: &Stretch, multiple: u32) -> u32 {
 
 /// Whether a stretch of open tucks needs a clearing pass: before loops change beds, or before the ending.
 pub(super) fn clears(piece: &Piece, i: usize) -> bool {
-    piece.stretches[i].fabric.always_open()
+    piece.stretches[i].gauges().any(|g| g.fabric.always_open())
         && piece.stretches.get(i + 1).is_none_or(|next| next.fabric.layout != piece.stretches[i].fabric.layout)
 }
 

@@ -499,7 +499,6 @@ fn apart(why: Apart, t: Language) -> String {
     match why {
         Apart::Yarns => say!(t, "Both would have to take the same yarns in each row."),
         Apart::Needles => say!(t, "They use the two beds, or their pitch, differently."),
-        Apart::OpenTucks => say!(t, "It ends on tuck loops after every row."),
         Apart::Rows { ours, theirs, most } => say!(
             t,
             "Their repeats of {ours} and {theirs} rows begin again together only after more than {most} rows.",

@@ -1,0 +1,122 @@
+//! A fabric as a drawing of one bed: rows of signs, and what in them is likely to go wrong, cell by cell.
+
+use latchwork_machine::needle::Bed;
+use latchwork_machine::steps::Setting;
+
+use super::Fabric;
+
+/// What a cell of a drawing is likely to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Risk {
+    /// So many needles side by side are passed over by a yarn.
+    Float,
+    /// So many needles side by side tuck in one row.
+    Beside,
+    /// So many tucks lie on one needle.
+    Stacked,
+}
+
+/// A risk at a cell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AtCell {
+    /// What.
+    pub risk: Risk,
+    /// The row, the first knitted being 0.
+    pub row: usize,
+    /// The leftmost cell of the run, or the cell.
+    pub cell: usize,
+    /// How many.
+    pub many: usize,
+}
+
+/// What may be drawn, by sign.
+const KNIT: char = 'k';
+/// A tuck.
+const TUCK: char = 't';
+/// A needle passed over.
+const SLIP: char = '-';
+/// Knitted in the second yarn.
+const SECOND: char = '2';
+/// Under a laid yarn.
+const OVER: char = 'w';
+
+impl Fabric {
+    /// Its rows as signs of the main bed, the first knitted first; none where hands, racking, the ribber or the yarns of rows say more.
+    #[must_use]
+    pub fn signs(&self) -> Option<Vec<String>> {
+        if self.layout.two_beds() || !self.layout.main_alone() {
+            return None;
+        }
+        let wide = i16::try_from(self.period()).ok()?;
+        let row = |t: &super::Turn| {
+            let known = t.hands.is_empty() && t.racking.is_none() && t.course.going.is_none();
+            // A row all in the second yarn has it in the feeder.
+            let all_second = t.feeds.first == 1 && t.feeds.second.is_none() && t.feeds.laid.is_none() && !t.selects();
+            if known && all_second && t.course.main == Setting::Knit {
+                return Some((0..wide).map(|_| SECOND).collect());
+            }
+            let usual = t.feeds.first == 0 && t.feeds.second.unwrap_or(1) == 1 && t.feeds.laid.unwrap_or(1) == 1;
+            if !known || !usual {
+                return None;
+            }
+            let sign = |place: i16| match (t.forward[0].has(place), t.course.of(Bed::Main)) {
+                (true, _) if t.feeds.second.is_some() => SECOND,
+                (true, _) if t.feeds.laid.is_some() => OVER,
+                (true, _) | (false, Setting::Knit) => KNIT,
+                (false, Setting::Tuck) => TUCK,
+                (false, Setting::Slip) => SLIP,
+            };
+            Some((0..wide).map(sign).collect())
+        };
+        self.repeat.iter().map(row).collect()
+    }
+}
+
+/// Runs of cells that something is true of, in a row that goes on over its ends: the first cell and how many. A row it is true of
+/// throughout has none.
+fn runs(row: &[char], is: impl Fn(char) -> bool) -> Vec<(usize, usize)> {
+    let wide = row.len();
+    let Some(from) = row.iter().position(|c| !is(*c)) else { return Vec::new() };
+    let mut all: Vec<(usize, usize)> = Vec::new();
+    let mut run = 0;
+    for k in 1..=wide {
+        let at = (from + k) % wide;
+        if is(row[at]) {
+            run += 1;
+        } else if run > 0 {
+            all.push(((at + wide - run) % wide, run));
+            run = 0;
+        }
+    }
+    all
+}
+
+/// What in rows of signs, the first knitted first, goes past the longest float and the most tucks on a needle, or tucks side by side.
+#[must_use]
+pub fn risks(rows: &[String], float: u32, tucks: usize) -> Vec<AtCell> {
+    let grid: Vec<Vec<char>> = rows.iter().map(|r| r.chars().collect()).collect();
+    let float = usize::try_from(float).unwrap_or(usize::MAX);
+    let mut all = Vec::new();
+    for (row, signs) in grid.iter().enumerate() {
+        let mut found = |risk: Risk, most: usize, is: &dyn Fn(char) -> bool| {
+            let past = runs(signs, is).into_iter().filter(|r| r.1 > most);
+            all.extend(past.map(|(cell, many)| AtCell { risk, row, cell, many }));
+        };
+        if signs.contains(&SECOND) {
+            found(Risk::Float, float, &|c| c != SECOND);
+            found(Risk::Float, float, &|c| c == SECOND);
+        } else {
+            found(Risk::Float, float, &|c| c == SLIP);
+        }
+        found(Risk::Beside, 1, &|c| c == TUCK);
+    }
+    for cell in 0..grid.first().map_or(0, Vec::len) {
+        let column: Vec<char> = grid.iter().map(|r| r.get(cell).copied().unwrap_or(KNIT)).collect();
+        let past = runs(&column, |c| c == TUCK).into_iter().filter(|r| r.1 > tucks);
+        all.extend(past.map(|(row, many)| AtCell { risk: Risk::Stacked, row, cell, many }));
+        if column.iter().all(|c| *c == TUCK) {
+            all.push(AtCell { risk: Risk::Stacked, row: 0, cell, many: column.len() });
+        }
+    }
+    all
+}
