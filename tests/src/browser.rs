@@ -252,7 +252,7 @@ pub fn opened() -> (tempfile::TempDir, Workshop) {
 }
 
 /// Pages, by name and address.
-pub const PAGES: [(&str, &str); 10] = [
+pub const PAGES: [(&str, &str); 11] = [
     ("shelf", "/"),
     ("design", "/d/deck-hat.kdl"),
     ("document", "/d/deck-hat.kdl/document"),
@@ -263,6 +263,7 @@ pub const PAGES: [(&str, &str); 10] = [
     ("cues", "/d/deck-hat.kdl/cues"),
     ("keeping", "/d/deck-hat.kdl/keeping"),
     ("pieces", "/d/deck-hat.kdl/machine"),
+    ("pattern", "/d/deck-hat.kdl/pattern?fabric=pips"),
 ];
 
 /// Goes to a page, and waits until it is ready.

@@ -371,3 +371,79 @@ fn a_fault_is_said_where_it_is_and_a_wanted_swatch_is_one_press_away() {
         until(&c, "knitted in it", "document.getElementById('f0-0').value === 'full cardigan'").await;
     });
 }
+
+/// A motif from squared paper: drawn by press and by keys, taken back, mended where a float is too long, kept, swatched, and knitted
+/// in with a second colour; then stripes.
+#[test]
+fn a_pattern_is_drawn_and_knitted_in() {
+    let (folder, w) = opened();
+    let file = folder.path().join("scarf.kdl");
+    scene(1280, |c| async move {
+        let js = |code: &'static str| {
+            let c = c.clone();
+            async move { c.execute(code, vec![]).await.unwrap() }
+        };
+        c.goto(&format!("{}/d/scarf.kdl/pattern", w.address())).await.unwrap();
+        until(&c, "grid", "document.querySelectorAll('.chart td').length === 96").await;
+        js("document.querySelector('td[data-r=\"0\"][data-c=\"2\"]').focus()").await;
+        let here = c.active_element().await.unwrap();
+        here.send_keys(&format!(" {}{} ", char::from(Key::Right), char::from(Key::Up))).await.unwrap();
+        let drawn = "document.getElementById('signs').value.split('\\n').slice(-2).join(' ')";
+        until(&c, "keys", "document.getElementById('signs').value.split('\\n').at(-1) === 'kk2kkkkkkkkk'").await;
+        assert_eq!(js("return document.querySelectorAll('.chart td[data-sign=\"2\"]').length").await, 2, "{drawn}");
+        until(&c, "a float", "document.getElementById('found').textContent.includes('passes 11 needles at row 1')")
+            .await;
+        js("document.querySelector('#found .remedy').click()").await;
+        until(&c, "mended", "!document.getElementById('found').textContent.includes('passes 11 needles at row 1')")
+            .await;
+        js("document.querySelector('[data-do=undo]').click()").await;
+        until(&c, "taken back", "document.getElementById('found').textContent.includes('passes 11 needles at row 1')")
+            .await;
+        js("document.querySelector('[data-do=redo]').click()").await;
+        js("document.querySelector('[data-do=mirror]').click()").await;
+        until(&c, "mirror", "document.getElementById('signs').value.split('\\n').at(-1).endsWith('2kk')").await;
+        // Every change is drawn within a moment.
+        let slow = js("let most=0; for (let k=0;k<20;k++){ const t=performance.now(); document.querySelector(`[data-do=${k%2?'narrower':'wider'}]`).click(); most=Math.max(most, performance.now()-t);} return most").await;
+        assert!(slow.as_f64().unwrap() < 50.0, "{slow}");
+        let name = c.find(Locator::Css("#pattern-name")).await.unwrap();
+        name.clear().await.unwrap();
+        name.send_keys("beacon dots").await.unwrap();
+        picture(&c, "pattern-drawn").await;
+        c.find(Locator::Css("form.stack button.main")).await.unwrap().click().await.unwrap();
+        until(&c, "kept", "document.querySelector('.told')?.textContent.includes('Kept')").await;
+        let kept = std::fs::read_to_string(&file).unwrap();
+        assert!(kept.contains("fabric \"beacon dots\"") && kept.contains("2kk\""), "{kept}");
+        // Kept again under its name, the drawing is changed and not added.
+        js("document.querySelector('[data-do=swap]').click()").await;
+        c.find(Locator::Css("form.stack button.main")).await.unwrap().click().await.unwrap();
+        until(&c, "kept again", "document.querySelector('.told')?.textContent.includes('Kept')").await;
+        let again = std::fs::read_to_string(&file).unwrap();
+        assert!(again.matches("beacon dots").count() == 1 && !again.contains("\"kkkkkkkkkkkk\""), "{again}");
+        // A second colour, and stripes of both.
+        c.goto(&format!("{}/d/scarf.kdl", w.address())).await.unwrap();
+        until(&c, "design", "document.querySelector('input[type=color]') !== null").await;
+        js("document.querySelectorAll('details').forEach(d=>d.open=true)").await;
+        let colour = c.find(Locator::Css("#cn0-0")).await.unwrap();
+        colour.send_keys("gull").await.unwrap();
+        js("document.querySelector('#cn0-0').closest('form').querySelector('button').click()").await;
+        until(&c, "a colour", "document.querySelector('#w0-0-0') !== null").await;
+        js("document.querySelector('#q0-0-0').value='gull'; document.querySelector('#w0-0-0').value='4'; document.querySelector('#q0-0-1').selectedIndex=1; document.querySelector('#w0-0-1').value='6'; document.querySelector('#w0-0-0').closest('form').querySelector('button').click()").await;
+        until(
+            &c,
+            "stripes",
+            "document.querySelector('.acts form button .label')?.textContent.includes('stripes changed') === true",
+        )
+        .await;
+        let striped = std::fs::read_to_string(&file).unwrap();
+        assert!(striped.contains("yarn gull rows=4") || striped.contains("yarn \"gull\" rows=4"), "{striped}");
+        until(&c, "proven", "document.querySelector('#fi')?.textContent.includes('No problems') === true").await;
+        js("document.querySelector('form[action$=\"/undo\"] button').click()").await;
+        until(
+            &c,
+            "undone",
+            "document.querySelector('.acts form button .label')?.textContent.includes('colour gull') === true",
+        )
+        .await;
+        assert!(!std::fs::read_to_string(&file).unwrap().contains("stripes"));
+    });
+}

@@ -18,7 +18,7 @@ pub(crate) struct Repeat {
     /// The picture: PNG, JPEG, GIF or WebP. Dark parts are the second yarn.
     pub(crate) picture: PathBuf,
     /// Needles across one repeat.
-    #[arg(long, value_parser = clap::value_parser!(u32).range(2..=64))]
+    #[arg(long, value_parser = clap::value_parser!(u32).range(2..=200))]
     pub(crate) needles: u32,
     /// Rows of one repeat. Default: in true proportion.
     #[arg(long, value_parser = clap::value_parser!(u32).range(1..=200))]
