@@ -11,12 +11,14 @@ use latchwork::record::{Stage, plan, rehearsal, show};
 use latchwork::trial::{ENDINGS, FABRICS, Seed, document};
 use latchwork_print::{Paper, Type, pdf};
 
-const EXAMPLES: [(&str, &str); 5] = [
+const EXAMPLES: [(&str, &str); 7] = [
     ("deck-hat", include_str!("../../designs/deck-hat.kdl")),
     ("wrist-warmers", include_str!("../../designs/wrist-warmers.kdl")),
     ("scarf", include_str!("../../designs/scarf.kdl")),
     ("tide-cowl", include_str!("../../designs/tide-cowl.kdl")),
     ("berth-cushion", include_str!("../../designs/berth-cushion.kdl")),
+    ("mist-scarf", include_str!("../../designs/mist-scarf.kdl")),
+    ("beacon-cap", include_str!("../../designs/beacon-cap.kdl")),
 ];
 
 fn proven(text: &str) -> Proven {
@@ -207,6 +209,7 @@ fn an_outside_simulator_agrees() {
                     inches: false,
                     sizes: 2,
                     stripes: 0,
+                    panel: if shaping == 0 { 31 + u32::try_from(fabric).unwrap() % 25 } else { 0 },
                 }));
             }
         }
@@ -225,6 +228,7 @@ fn an_outside_simulator_agrees() {
             sizes: 2,
             // The second section is striped.
             stripes: 3,
+            panel: 0,
         })
     }));
     let python = std::env::var("LATCHWORK_PYTHON").unwrap_or_else(|_| "../target/outside/bin/python".to_string());

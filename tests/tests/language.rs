@@ -19,6 +19,14 @@ use latchwork_machine::rehearsal::view_after;
 use latchwork_tests::notes::cases;
 use latchwork_tests::workshop::Workshop;
 
+/// The examples of patterns and colours.
+const PATTERNS: [&str; 4] = [
+    include_str!("../../designs/tide-cowl.kdl"),
+    include_str!("../../designs/mist-scarf.kdl"),
+    include_str!("../../designs/berth-cushion.kdl"),
+    include_str!("../../designs/beacon-cap.kdl"),
+];
+
 const DESIGNS: [&str; 4] = [
     include_str!("../../designs/deck-hat.kdl"),
     include_str!("../../designs/scarf.kdl"),
@@ -83,7 +91,8 @@ fn names(document: &str) -> Known {
         quoted.flat_map(|q| [q.to_lowercase(), q.replace('-', " ")]).chain(labels.map(str::to_lowercase)).collect();
     phrases.extend(TABLES.iter().map(|t| t.source.to_lowercase()));
     for f in built_in() {
-        let told = f.also.iter().chain([&f.name]).chain(&f.unshaped).chain(f.relaxed.iter().map(|r| &r.source));
+        let told =
+            f.also.iter().chain([&f.name, &f.kind]).chain(&f.unshaped).chain(f.relaxed.iter().map(|r| &r.source));
         phrases.extend(told.map(|t| t.to_lowercase()));
     }
     Known { phrases, words: UNITS.iter().map(|u| u.to_lowercase()).collect() }
@@ -288,7 +297,7 @@ fn the_pages_have_no_other_words() {
     let workshop = Workshop::open(folder.path(), &["--language", "marked"]);
     let mut known = names(DESIGNS[0]);
     // The examples that may be laid in the folder are documents too.
-    for example in DESIGNS.iter().chain([&include_str!("../../designs/ladder-cuff.notes")]) {
+    for example in DESIGNS.iter().chain(&PATTERNS).chain([&include_str!("../../designs/ladder-cuff.notes")]) {
         known.phrases.extend(names(example).phrases);
     }
     known.words.extend(["kdl", "hat", "fine", "mid", "standard", "bulky", "letter"].map(str::to_string));

@@ -16,8 +16,8 @@ use proptest::prelude::*;
 
 fn seeds() -> impl Strategy<Value = Seed> {
     let fabrics = prop::collection::vec(0..FABRICS.len(), 1..4);
-    (fabrics, 0_u8..7, 0..ENDINGS.len(), 40_u32..420, 20_u32..160, any::<[bool; 4]>(), 0_u32..7).prop_map(
-        |(fabrics, shaping, ending, width, length, [left, pair, other_cast_on, inches], stripes)| Seed {
+    (fabrics, 0_u8..7, 0..ENDINGS.len(), 40_u32..420, 20_u32..160, any::<[bool; 4]>(), (0_u32..7, 0_u32..60)).prop_map(
+        |(fabrics, shaping, ending, width, length, [left, pair, other_cast_on, inches], (stripes, panel))| Seed {
             fabrics,
             shaping,
             ending,
@@ -29,6 +29,7 @@ fn seeds() -> impl Strategy<Value = Seed> {
             inches,
             sizes: 2,
             stripes,
+            panel,
         },
     )
 }
@@ -167,6 +168,7 @@ fn inches_give_the_same_needles() {
     let seed = |inches| Seed {
         sizes: 2,
         stripes: 0,
+        panel: 0,
         fabrics: vec![1, 7],
         shaping: 0,
         ending: 0,
@@ -211,6 +213,7 @@ fn every_fabric_shaping_and_ending_is_reached() {
                     inches: false,
                     sizes: 2,
                     stripes: 0,
+                    panel: 0,
                 };
                 proven.insert((fabric, shaping, ending), laws(&document(&seed)));
             }

@@ -338,6 +338,27 @@ fn panels_that_cannot_be_are_refused() {
     assert!(design.is_some() && notices.0.iter().any(|n| n.told(Language::English).message.contains("6 % longer")));
 }
 
+/// What a drawing risks, cell by cell: the counts of the textbook's repeats, over the joint of two repeats too.
+#[test]
+fn drawings_tell_their_risks() {
+    use latchwork::fabric::{Risk, risks};
+    let of = |rows: &[&str]| {
+        let rows: Vec<String> = rows.iter().map(ToString::to_string).collect();
+        risks(&rows, 5, 4).iter().map(|a| (a.risk, a.row, a.cell, a.many)).collect::<Vec<_>>()
+    };
+    assert_eq!(of(&["k2", "kk22"]), []);
+    assert_eq!(of(&["kkkkk2"]), [], "five missed is the limit");
+    assert_eq!(of(&["2kkkkkkk"]), [(Risk::Float, 0, 1, 7)], "seven is past it: source 11 of the handbook's table");
+    assert_eq!(of(&["222k2222"]), [(Risk::Float, 0, 4, 7)], "a float of the other yarn, over the joint");
+    assert_eq!(of(&["kk------"]), [(Risk::Float, 0, 2, 6)]);
+    assert_eq!(of(&["tkkt", "kkkk"]), [(Risk::Beside, 0, 3, 2)], "two tucks meet at the joint");
+    assert_eq!(of(&["tk", "tk", "tk", "tk", "tk", "kk"]), [(Risk::Stacked, 0, 0, 5)]);
+    for f in built_in().iter().filter(|f| f.kind == "two yarns in a row" || f.kind == "tuck") {
+        let Some(rows) = f.signs() else { continue };
+        assert_eq!(risks(&rows, 6, 4), [], "{}", f.name);
+    }
+}
+
 /// Documents of fabrics with signs and words changed at random are read or refused, each fault at its place.
 #[test]
 fn the_reader_of_grids_survives_noise() {

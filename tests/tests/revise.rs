@@ -67,6 +67,45 @@ fn a_stretch_put_in_and_taken_out_leaves_the_document_as_it_was() {
     assert!(revised(&with, &added).is_err(), "two of one name");
 }
 
+/// Yarns, stripes, colours and drawings are put in, changed and taken out again, and leave the rest as it was.
+#[test]
+fn yarns_stripes_and_drawings_are_changed() {
+    let scarf = include_str!("../../designs/scarf.kdl");
+    let of = of("scarf", "scarf");
+    let two = revised(
+        scarf,
+        &Revision::AddColour { like: "pier wool".into(), name: "gull".into(), colour: "#FFFFFF".into() },
+    )
+    .unwrap();
+    assert!(two.contains("yarn \"pier wool\"\n    stitch-size"), "the swatch names its yarn: {two}");
+    assert!(two.contains("yarn \"pier wool\"\n    public-side"), "and the piece: {two}");
+    let (design, notices) = latchwork::design::from_text(&two);
+    assert!(!notices.has_error(), "{:?}", notices.0);
+    assert_eq!(design.unwrap().yarns[1].colour.as_deref(), Some("#FFFFFF"));
+    let stripes = |all: &[(&str, u32)]| Revision::Stripes {
+        of: of.clone(),
+        stripes: all.iter().map(|(y, n)| ((*y).to_string(), *n)).collect(),
+    };
+    let striped = revised(&two, &stripes(&[("gull", 2), ("pier wool", 4)])).unwrap();
+    assert!(latchwork::design::from_text(&striped).0.is_some(), "{striped}");
+    let other = revised(&striped, &stripes(&[("gull", 6)])).unwrap();
+    assert!(other.contains("rows=6") && !other.contains("rows=4"), "{other}");
+    assert_eq!(revised(&other, &stripes(&[])).unwrap(), two);
+    assert!(
+        revised(&two, &Revision::AddColour { like: "pier wool".into(), name: "gull".into(), colour: "#000".into() })
+            .is_err()
+    );
+    let drawn =
+        |rows: &[&str]| Revision::Drawn { name: "dots".into(), rows: rows.iter().map(ToString::to_string).collect() };
+    let first = revised(&two, &drawn(&["k2kk", "kkk2"])).unwrap();
+    let again = revised(&first, &drawn(&["k2kk", "kkkk", "2222"])).unwrap();
+    let (design, notices) = latchwork::design::from_text(&again);
+    assert!(!notices.has_error(), "{again} {:?}", notices.0);
+    let dots = latchwork::fabric::find_in(&design.unwrap().fabrics, "dots").unwrap().signs();
+    assert_eq!(dots.unwrap(), ["k2kk", "kkkk", "2222"], "the first row knitted comes first");
+    assert_eq!(again.matches("fabric \"dots\"").count(), 1);
+}
+
 #[test]
 fn a_taper_is_changed_where_it_is_counted() {
     let text = HAT.replace("decrease 2 { needles 3; finish \"plain\"; }", "decrease 2 every=6 times=6");

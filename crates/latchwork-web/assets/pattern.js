@@ -90,6 +90,16 @@ addEventListener('pointermove', (e) => {
 });
 addEventListener('pointerup', () => { painting = null; });
 
+// Whichever cell has the focus is the one that keys change.
+tbody.addEventListener('focusin', (e) => {
+  const td = e.target.closest('td');
+  if (!td || (+td.dataset.r === at[0] && +td.dataset.c === at[1])) return;
+  cellOf(at).tabIndex = -1;
+  at = [+td.dataset.r, +td.dataset.c];
+  td.tabIndex = 0;
+  sayRow();
+});
+
 // Keys.
 tbody.addEventListener('keydown', (e) => {
   const [r, c] = at;

@@ -46,7 +46,7 @@ struct Example {
     swatches: Option<(&'static str, &'static str)>,
 }
 
-const EXAMPLES: [Example; 5] = [
+const EXAMPLES: [Example; 9] = [
     Example { file: "deck-hat.kdl", text: include_str!("../../../designs/deck-hat.kdl"), swatches: None },
     Example { file: "wrist-warmers.kdl", text: include_str!("../../../designs/wrist-warmers.kdl"), swatches: None },
     Example {
@@ -55,6 +55,10 @@ const EXAMPLES: [Example; 5] = [
         swatches: Some(("pilot-sock.kdl", include_str!("../../../designs/swatches/pilot-sock.kdl"))),
     },
     Example { file: "scarf.kdl", text: include_str!("../../../designs/scarf.kdl"), swatches: None },
+    Example { file: "tide-cowl.kdl", text: include_str!("../../../designs/tide-cowl.kdl"), swatches: None },
+    Example { file: "mist-scarf.kdl", text: include_str!("../../../designs/mist-scarf.kdl"), swatches: None },
+    Example { file: "berth-cushion.kdl", text: include_str!("../../../designs/berth-cushion.kdl"), swatches: None },
+    Example { file: "beacon-cap.kdl", text: include_str!("../../../designs/beacon-cap.kdl"), swatches: None },
     Example { file: "ladder-cuff.notes", text: include_str!("../../../designs/ladder-cuff.notes"), swatches: None },
 ];
 

@@ -199,7 +199,7 @@ impl At<'_> {
                             @let (a, b, n) = (format!("q{id}-{k}"), format!("w{id}-{k}"), (k + 1).to_string());
                             span { label.vh for=(a) { (of(&tf("stripe-yarn", &[("n", &n)]), &self.whose())) } (self.yarn_choice(&a, line.map(|l| l.0), true)) }
                             label for=(b) { (of(&tf("stripe-rows", &[("n", &n)]), &self.whose())) }
-                            (entry(Entry { id: &b, name: "rows", mode: Some("numeric"), value: &line.map(|l| l.1.to_string()).unwrap_or_default(), ..Entry::default() }, self.told))
+                            (entry(Entry { id: &b, name: "rows", mode: Some("numeric"), optional: true, value: &line.map(|l| l.1.to_string()).unwrap_or_default(), ..Entry::default() }, self.told))
                         }
                     }
                     button.go { (t("set-stripes")) span.vh { ": " (self.whose()) } }

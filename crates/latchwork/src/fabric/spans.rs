@@ -158,6 +158,12 @@ impl<'f> Over<'_, 'f> {
     /// The acts of one of the fabrics, where all their needles lie in it.
     fn hands(&self, of: &Lies<'f>, hands: &[Hand]) -> Vec<Hand> {
         let inside = |place: i16| std::ptr::eq(self.at(place), of);
+        // Beside an emptied needle of another fabric none is emptied: two would make one loop.
+        let alone = |place: i16| {
+            let empties = |h: &Hand| matches!(h, Hand::Eyelet { .. });
+            let near = |p: i16| inside(p) || !self.at(p).fabric.repeat.iter().any(|t| t.hands.iter().any(empties));
+            near(place - 1) && near(place + 1)
+        };
         let acts = hands.iter().map(|hand| match *hand {
             Hand::LetOff { bed, cells } => {
                 let cells = self.cells(|_, p| inside(p) && cells.has(of.cell(p)));
@@ -165,7 +171,8 @@ impl<'f> Over<'_, 'f> {
             }
             Hand::Eyelet { bed, cells, by } => {
                 let by = if of.mirrored { -by } else { by };
-                let cells = self.cells(|_, p| inside(p) && inside(p + i16::from(by)) && cells.has(of.cell(p)));
+                let cells =
+                    self.cells(|_, p| inside(p) && inside(p + i16::from(by)) && alone(p) && cells.has(of.cell(p)));
                 Hand::Eyelet { bed, cells, by }
             }
             Hand::Cross { bed, cells, group, right_over } => {

@@ -378,7 +378,16 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
             let kept = node.children.iter().filter(|n| !matches!(n.name.as_str(), "colour" | "in-hand")).map(written);
             let lines: String = kept.map(|l| format!("    {l}\n")).collect();
             let text = format!("yarn {} {{\n{lines}    colour {}\n}}", quoted(name), quoted(colour));
-            put_after(source, node, &text)
+            // With one yarn it need not be named; with two it must.
+            let unnamed = tree.nodes.iter().filter(|n| matches!(n.name.as_str(), "piece" | "swatch"));
+            let named = unnamed.filter(|n| child(n, "yarn").is_none()).filter_map(|n| {
+                let first = n.children.first()?;
+                let apart = indent(source, first).map_or("; ".to_string(), |i| format!("{}{i}", line_end(source)));
+                let at = Span { start: first.whole.start, len: 0 };
+                Some(put(at, format!("yarn {}{apart}", quoted(like))))
+            });
+            let all: Vec<Replace> = named.chain([put_after(source, node, &text)]).collect();
+            return Ok(mended(source, &all));
         }
         Revision::Inches(inches) => {
             let word = if *inches { "in" } else { "cm" };

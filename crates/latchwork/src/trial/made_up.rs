@@ -83,6 +83,8 @@ pub struct Seed {
     pub inches: bool,
     /// The number of sizes.
     pub sizes: u32,
+    /// Another fabric over some needles of a section that can take it: which, and how it stands; 0: none.
+    pub panel: u32,
     /// Stripes of up to three yarns in sections of one yarn, so many rows the first; 0: none.
     pub stripes: u32,
 }
@@ -154,6 +156,7 @@ impl Seed {
             inches: next(4) == 0,
             sizes: 1 + next(6),
             stripes: next(16).saturating_sub(9),
+            panel: next(60),
         }
     }
 }
@@ -188,7 +191,12 @@ pub fn document(s: &Seed) -> String {
     let mut nodes = vec![NewNode::new("title").text("Made up"), NewNode::new("machine").text("standard"), yarn("y")];
     nodes.extend(YARNS.iter().skip(1).filter(|_| several).map(|name| yarn(name)));
     nodes.extend(s.inches.then(|| NewNode::new("units").text("in")));
-    let swatched = FABRICS.iter().enumerate().filter(|(i, _)| s.fabrics.contains(i));
+    let panels: Vec<Option<NewNode>> = (0..s.fabrics.len()).map(|i| panel(s, i)).collect();
+    let second = panels.iter().flatten().count() > 0;
+    let swatched = FABRICS
+        .iter()
+        .enumerate()
+        .filter(|(i, f)| s.fabrics.contains(i) || second && Some(**f) == PANELS.get(panel_fabric(s)).copied());
     nodes.extend(swatched.map(|(_, f)| swatch(f)));
     let sizes = (0..s.sizes).zip(["a", "b", "c", "d", "e", "f"]).map(|(i, name)| {
         let girth = unit(NewNode::new("girth"), s.width * (4 + i) / 4);
@@ -216,13 +224,40 @@ pub fn document(s: &Seed) -> String {
             false => NewNode::new("around").text("girth").unit("percent", -5),
         };
         let stretch = NewNode::new("stretch").text(&format!("s{i}"));
-        let stretch = stretch.with(NewNode::new("fabric").text(FABRICS[*f])).with_all(colours(s, i));
+        let fabric = NewNode::new("fabric").text(FABRICS[*f]);
+        let placed = PLACED[(s.panel % 7) as usize % PLACED.len()];
+        let whole = find(FABRICS[*f]).is_some_and(|f| f.layout.main_alone());
+        let fabric = if whole && s.panel > 20 { fabric.pair("placed", placed) } else { fabric };
+        let stretch = stretch.with(fabric).with_all(panels[i].clone()).with_all(colours(s, i));
         let stretch = stretch.with(unit(NewNode::new("length"), length)).with(width);
         piece.push(stretch.with_all(shaped.then(|| way.shaping())));
     }
     piece.push(NewNode::new("ending").text(ENDINGS[s.ending]));
     nodes.push(NewNode::new("piece").text("p").with_all(piece));
     nodes.iter().map(|n| format!("{n}\n")).collect()
+}
+
+/// Fabrics of panels.
+const PANELS: [&str; 6] = ["mesh", "honeycomb tuck", "bird's eye slip", "eyelet rows", "travelling twist", "plain"];
+/// Where repeats begin.
+const PLACED: [&str; 4] = ["left", "centred", "alike", "right"];
+
+fn panel_fabric(s: &Seed) -> usize {
+    s.panel as usize % PANELS.len()
+}
+
+/// A panel of a stretch, if its fabric can take one.
+fn panel(s: &Seed, stretch: usize) -> Option<NewNode> {
+    let (own, other) = (find(FABRICS[s.fabrics[stretch]])?, find(PANELS[panel_fabric(s)])?);
+    let narrowed = stretch + 1 == s.fabrics.len() && s.shaping > 0;
+    let fits = s.panel > 30 && !narrowed && own.yarns() == 1 && own.layout.main_alone() && own.beside(other).is_ok();
+    let node = NewNode::new("panel").text(&other.name).pair("needles", 2 + s.panel % 5);
+    let node = match s.panel % 3 {
+        0 => node,
+        1 => node.pair("at", "left").pair("in", s.panel % 2),
+        _ => node.pair("at", "right").pair("mirrored", "yes"),
+    };
+    fits.then_some(node)
 }
 
 /// The yarns of designs in several.
