@@ -226,7 +226,7 @@ fn from_a_picture_to_a_printed_band() {
     assert!(at.join("out/band/handout-a4.pdf").exists());
     for (args, why) in [
         ("repeat band.kdl --needles 12 --gauge-of stairs --as stranded", "is not a picture"),
-        ("repeat flag.png --needles 1 --gauge-of stairs --as stranded", "1 is not in 2..=64"),
+        ("repeat flag.png --needles 1 --gauge-of stairs --as stranded", "1 is not in 2..=200"),
         ("repeat flag.png --needles 12 --rows 7 --gauge-of stairs --as mosaic", "write --rows 8 or 6"),
         ("repeat flag.png --needles 12 --gauge-of milano --as stranded", "no swatch of milano"),
         ("repeat none.png --needles 12 --gauge-of stairs --as stranded", "could not be read"),
@@ -259,5 +259,45 @@ fn the_picture_reader_survives_noise() {
         if let Ok(light) = light(&bytes) {
             assert_eq!(light.values.len(), light.wide * light.high);
         }
+    }
+}
+
+/// A card at the owner's own measures: whole repeats that divide its width, holes where needles come forward, and nothing assumed.
+#[test]
+fn cards_are_punched_as_measured() {
+    let honeycomb = latchwork::fabric::find("honeycomb tuck").unwrap();
+    let rows = honeycomb.punched(24, 6, false).unwrap();
+    assert_eq!((rows.len(), rows[0].len()), (8, 24), "two repeats of four rows are the fewest that have six");
+    let holes = |rows: &[Vec<bool>]| rows.iter().flatten().filter(|h| **h).count();
+    assert_eq!(holes(&rows), 96, "half of the needles knit: facts of the tiny repeat, 4 of 8");
+    assert_eq!(holes(&honeycomb.punched(24, 6, true).unwrap()), 96);
+    let pips = latchwork::fabric::find("pips").unwrap();
+    let second: usize = pips.signs().unwrap().iter().map(|r| r.matches('2').count()).sum();
+    let times = 24 / usize::try_from(pips.period()).unwrap();
+    assert_eq!(holes(&pips.punched(24, 1, false).unwrap()), second * times, "in two yarns a hole takes the second");
+    let card = |args: &str| {
+        let out = Command::new(program()).args(args.split(' ')).output().unwrap();
+        let said = String::from_utf8_lossy(&out.stdout).to_string() + &String::from_utf8_lossy(&out.stderr);
+        (out.status.code(), said)
+    };
+    let measures = "--across 4.5 --up 5 --hole 3.5 --sides 17 17 --ends 20 20 --ahead 5";
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("c.svg");
+    let (code, said) = card(&format!("card stairs --width 24 {measures} --out {}", file.display()));
+    assert_eq!(code, Some(0), "{said}");
+    assert!(said.contains("to punch"), "{said}");
+    let drawn = std::fs::read_to_string(&file).unwrap();
+    // 17 + 23 x 4.5 + 17 mm across, at 96 pixels an inch.
+    let wide = (17.0 + 23.0 * 4.5 + 17.0) / 25.4 * 96.0;
+    assert!(drawn.contains(&format!("{:.2}", 12.0 / 25.4 * 96.0 + wide)), "the card is drawn at true size");
+    for (args, why) in [
+        (format!("card waves --width 20 {measures}"), "20 is not a multiple of it"),
+        (format!("card mesh --width 24 {measures}"), "no card for it"),
+        ("card stairs --width 24".to_string(), "--across"),
+        (format!("card stairs --width 24 {}", measures.replace("--hole 3.5", "--hole 5")), "run into each other"),
+    ] {
+        let (code, said) = card(&args);
+        assert_eq!(code, Some(2), "{args}");
+        assert!(said.contains(why), "{args}: {said}");
     }
 }

@@ -79,7 +79,7 @@ fn yarns_stripes_and_drawings_are_changed() {
     .unwrap();
     assert!(two.contains("yarn \"pier wool\"\n    stitch-size"), "the swatch names its yarn: {two}");
     assert!(two.contains("yarn \"pier wool\"\n    public-side"), "and the piece: {two}");
-    let (design, notices) = latchwork::design::from_text(&two);
+    let (design, notices) = from_text(&two);
     assert!(!notices.has_error(), "{:?}", notices.0);
     assert_eq!(design.unwrap().yarns[1].colour.as_deref(), Some("#FFFFFF"));
     let stripes = |all: &[(&str, u32)]| Revision::Stripes {
@@ -87,7 +87,7 @@ fn yarns_stripes_and_drawings_are_changed() {
         stripes: all.iter().map(|(y, n)| ((*y).to_string(), *n)).collect(),
     };
     let striped = revised(&two, &stripes(&[("gull", 2), ("pier wool", 4)])).unwrap();
-    assert!(latchwork::design::from_text(&striped).0.is_some(), "{striped}");
+    assert!(from_text(&striped).0.is_some(), "{striped}");
     let other = revised(&striped, &stripes(&[("gull", 6)])).unwrap();
     assert!(other.contains("rows=6") && !other.contains("rows=4"), "{other}");
     assert_eq!(revised(&other, &stripes(&[])).unwrap(), two);
@@ -99,7 +99,7 @@ fn yarns_stripes_and_drawings_are_changed() {
         |rows: &[&str]| Revision::Drawn { name: "dots".into(), rows: rows.iter().map(ToString::to_string).collect() };
     let first = revised(&two, &drawn(&["k2kk", "kkk2"])).unwrap();
     let again = revised(&first, &drawn(&["k2kk", "kkkk", "2222"])).unwrap();
-    let (design, notices) = latchwork::design::from_text(&again);
+    let (design, notices) = from_text(&again);
     assert!(!notices.has_error(), "{again} {:?}", notices.0);
     let dots = latchwork::fabric::find_in(&design.unwrap().fabrics, "dots").unwrap().signs();
     assert_eq!(dots.unwrap(), ["k2kk", "kkkk", "2222"], "the first row knitted comes first");

@@ -87,7 +87,7 @@ fn loops_are_as_they_were() {
     for fifty in 0..40_u64 {
         let mut mark = Mark::new();
         (fifty * 50..fifty * 50 + 50).for_each(|n| {
-            of_design(&mut mark, &document(&Seed { stripes: 0, panel: 0, ..Seed::from_number(n, &every) }))
+            of_design(&mut mark, &document(&Seed { stripes: 0, panel: 0, ..Seed::from_number(n, &every) }));
         });
         tell(&format!("designs-{}", fifty * 50), &mark);
         let mut mark = Mark::new();

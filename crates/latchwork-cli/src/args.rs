@@ -99,6 +99,11 @@ pub(crate) enum Command {
         after_help = "Examples:\n  latchwork repeat beacon.png --needles 24 --gauge-of stairs --as stranded\n  latchwork repeat waves.jpg --needles 32 --gauge-of plain --as mosaic --name \"harbour waves\""
     )]
     Repeat(crate::repeat::Repeat),
+    /// Draw the card of a fabric for your pattern device, at your own measures
+    #[command(
+        after_help = "Example:\n  latchwork card \"honeycomb tuck\" --width 24 --across 4.5 --up 5 --hole 3.5 --sides 17 17 --ends 20 20 --ahead 5"
+    )]
+    Card(crate::card::Card),
     /// List the fabrics by kind, or show one: needles, rows, hand work, both faces.
     #[command(
         after_help = "Examples:\n  latchwork fabrics\n  latchwork fabrics \"half cardigan\"\n  latchwork fabrics \"my tuck\" --design hat.kdl"

@@ -11,6 +11,7 @@ mod pieces;
 mod predict;
 mod progress;
 mod rehearse;
+mod card;
 mod repeat;
 mod report;
 mod starter;
@@ -68,6 +69,7 @@ fn main() -> ExitCode {
         Command::Restate(a) => came_out::restated(&a),
         Command::Trial(a) => trial::trial(&a),
         Command::Repeat(a) => repeat::repeat(&a),
+        Command::Card(a) => card::card(&a),
         Command::Fabrics { name, design } => lists::fabrics(name.as_deref(), design.as_deref()),
         Command::Rules => lists::rules(),
         Command::Machines => lists::machines(),

@@ -56,6 +56,7 @@ pub(crate) fn pattern(of: &Drawing<'_>) -> Markup {
         Some((of.name, Room::Design)),
         &["pattern.js"],
         &html! {
+            link rel="stylesheet" href="/pattern.css";
             div.top {
                 div { h1 id="title" { (of.fabric) } p.label id="count" { (tf("pattern-count", &[("needles", &wide.to_string()), ("rows", &of.rows.len().to_string())])) } }
                 fieldset.choice.drawing hidden {
@@ -95,7 +96,7 @@ pub(crate) fn pattern(of: &Drawing<'_>) -> Markup {
             form.stack.gap method="post" action={ "/d/" (enc(of.name)) "/pattern" } {
                 input type="hidden" name="base" value=(of.worked.base);
                 label for="pattern-name" { (t("pattern-name")) }
-                input id="pattern-name" name="fabric" value=(of.fabric) style="width:20em;text-align:left" maxlength="60" required;
+                input id="pattern-name" name="fabric" value=(of.fabric) style="width:20em;max-width:100%;text-align:left" maxlength="60" required;
                 details { summary { (t("as-signs")) }
                     p.small.label { (t("as-signs-how")) }
                     label for="signs" { (t("as-signs-label")) }

@@ -211,7 +211,7 @@ impl At<'_> {
                 p.label { (of(&tf("another-colour", &[("yarn", &own.name)]), &self.whose())) }
                 div.colours {
                     label for={ "cn" (id) } { (of(&t("colour-name"), &self.whose())) }
-                    input id={ "cn" (id) } name="name" style="width:12em;text-align:left" maxlength="60";
+                    input id={ "cn" (id) } name="name" style="width:12em;max-width:100%;text-align:left" maxlength="60";
                     input type="color" name="colour" value="#2f5d73" aria-label=(format!("{} {}", t("colour-is"), tf("of-whose", &[("whose", &self.whose())])));
                 }
                 button { (t("add-colour")) span.vh { ": " (self.whose()) } }

@@ -72,6 +72,42 @@ impl Fabric {
     }
 }
 
+/// Why a fabric has no card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotPunched {
+    /// It is more than needles of the main bed selected row by row.
+    NotDrawn,
+    /// Its repeat does not divide the width of the device.
+    Divides {
+        /// Needles of the repeat.
+        repeat: u32,
+        /// Needles of the device.
+        width: u32,
+    },
+}
+
+impl Fabric {
+    /// The holes of its card for a device that repeats after `width` needles, in whole repeats of at least `rows` rows, the first knitted
+    /// first. A hole brings a needle forward: it knits in tuck and slip, takes the second yarn in two yarns, and carries the laid one.
+    ///
+    /// # Errors
+    ///
+    /// Why there is none.
+    pub fn punched(&self, width: u32, rows: u32, inverted: bool) -> Result<Vec<Vec<bool>>, NotPunched> {
+        let signs = self.signs().ok_or(NotPunched::NotDrawn)?;
+        let repeat = self.period();
+        if !width.is_multiple_of(repeat) {
+            return Err(NotPunched::Divides { repeat, width });
+        }
+        let further = signs.iter().any(|r| r.contains([SECOND, OVER]));
+        let hole = |c: char| (if further { matches!(c, SECOND | OVER) } else { c == KNIT }) != inverted;
+        let row = |r: &String| -> Vec<bool> { r.chars().cycle().take(width as usize).map(hole).collect() };
+        let once: Vec<Vec<bool>> = signs.iter().map(row).collect();
+        let times = rows.div_ceil(self.row_multiple());
+        Ok((0..times.max(1)).flat_map(|_| once.clone()).collect())
+    }
+}
+
 /// Runs of cells that something is true of, in a row that goes on over its ends: the first cell and how many. A row it is true of
 /// throughout has none.
 fn runs(row: &[char], is: impl Fn(char) -> bool) -> Vec<(usize, usize)> {

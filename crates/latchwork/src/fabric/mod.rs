@@ -16,7 +16,7 @@ use latchwork_machine::steps::Setting;
 
 use crate::notice::{Notices, Span};
 
-pub use drawn::{AtCell, Risk, risks};
+pub use drawn::{AtCell, NotPunched, Risk, risks};
 pub use layout::{Begun, Cells, Ends, Layout, left_end};
 pub(crate) use read::fabrics;
 pub use read::from_text;

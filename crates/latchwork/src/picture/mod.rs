@@ -6,12 +6,14 @@ mod schematic;
 mod needles;
 mod beds;
 mod chart;
+mod card;
 mod motif;
 mod sewing;
 mod fit_plot;
 mod swatch;
 
 pub use beds::{beds, beds_in_text};
+pub use card::{CardMeasures, card};
 pub use chart::{Chart, Path, Square, chart, paths};
 pub use fit_plot::fit_plot;
 pub use motif::motif;

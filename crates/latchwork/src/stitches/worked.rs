@@ -1,5 +1,7 @@
 //! The solution as the plan needs it, and the findings where there is none.
 
+use std::sync::Arc;
+
 use latchwork_machine::needle::{Bed, Side};
 
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
@@ -73,17 +75,8 @@ pub(super) fn worked(
                 return None;
             }
         }
-        let fabric = placing::fabric(piece, s, extent, side, size, notices)?;
-        let left_out = left_out(&fabric, s, extent);
-        if let Some(before) = all.last()
-            && before.fabric.layout != fabric.layout
-            && (left_out > 0 || left_out_before > 0)
-        {
-            let fact =
-                StitchesFact::PanelNeedles { stretch: s.name.clone(), before: piece.stretches[i - 1].name.clone() };
-            notices.push(Notice::error(s.panels.first().map_or(s.span, |p| p.span), fact));
-            return None;
-        }
+        let before = all.last().map(|w| (w, left_out_before));
+        let (fabric, left_out) = laid(piece, i, (extent, side), before, size, notices)?;
         left_out_before = left_out;
         let grown = placing::grows(s, needles, end);
         extent = (extent.0 - grown.0, extent.1 + grown.1);
@@ -103,6 +96,30 @@ pub(super) fn worked(
         side = side.after(rows + u32::from(clearing));
     }
     Some(all)
+}
+
+/// The fabric of the rows of a stretch, and the needles that its panels leave out of work. `before`: the stretch before it, and
+/// the needles left out there.
+fn laid(
+    piece: &Piece,
+    i: usize,
+    (extent, side): (placing::Extent, Side),
+    before: Option<(&WorkedStretch, u32)>,
+    size: &Size,
+    notices: &mut Notices,
+) -> Option<(Arc<Fabric>, u32)> {
+    let s = &piece.stretches[i];
+    let fabric = placing::fabric(piece, s, extent, side, size, notices)?;
+    let left_out = left_out(&fabric, s, extent);
+    if let Some((before, then)) = before
+        && before.fabric.layout != fabric.layout
+        && (left_out > 0 || then > 0)
+    {
+        let fact = StitchesFact::PanelNeedles { stretch: s.name.clone(), before: piece.stretches[i - 1].name.clone() };
+        notices.push(Notice::error(s.panels.first().map_or(s.span, |p| p.span), fact));
+        return None;
+    }
+    Some((fabric, left_out))
 }
 
 /// Needles that the panels of a stretch leave out of work.
