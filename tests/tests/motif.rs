@@ -301,3 +301,25 @@ fn cards_are_punched_as_measured() {
         assert!(said.contains(why), "{args}: {said}");
     }
 }
+
+/// The band of the beacon cap is what the command makes of its picture.
+#[test]
+fn the_beacon_is_made_from_its_picture() {
+    let folder = tempfile::tempdir().unwrap();
+    let cap = include_str!("../../designs/beacon-cap.kdl");
+    std::fs::create_dir(folder.path().join("swatches")).unwrap();
+    let of = |from: &str, to: &str| &cap[cap.find(from).unwrap()..cap.find(to).unwrap()];
+    let book = of("machine \"standard\"", "// Made from").replace("swatch \"beacon\"", "swatch \"stairs\"");
+    std::fs::write(folder.path().join("swatches/cap.kdl"), book).unwrap();
+    let picture = std::fs::canonicalize("../designs/pictures/beacon.png").unwrap();
+    let args = ["repeat", picture.to_str().unwrap(), "--needles", "28", "--gauge-of", "stairs", "--as", "stranded"];
+    let out =
+        Command::new(program()).current_dir(folder.path()).args(args).args(["--yarn", "night watch"]).output().unwrap();
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    let made = std::fs::read_to_string(folder.path().join("fabrics/beacon.kdl")).unwrap();
+    let rows = |text: &str| {
+        text.lines().map(str::trim).filter(|l| l.starts_with("row \"")).map(str::to_string).collect::<Vec<_>>()
+    };
+    assert_eq!(rows(&made), rows(cap));
+    assert_eq!(rows(cap).len(), 26);
+}

@@ -285,6 +285,25 @@ fn panels_side_by_side() {
     assert!((yarn(&middle) - yarn(&mesh("panel \"mesh\" repeats=5 at=\"centre\""))).abs() < 1e-9);
 }
 
+/// A panel of cables leaves the needles of its ladders out of work from the cast-on: 61 places less four ladders; the ropes cross
+/// inside it. A section on other needles cannot come before it.
+#[test]
+fn a_panel_of_cables_has_its_ladders() {
+    let with = |sections: &str| cowl(sections).replace("swatch \"net\"", "swatch \"2x2 cable\"");
+    let cables = "stretch \"s\" { fabric \"plain\"; panel \"2x2 cable\" repeats=2; rows 8; }";
+    let p = proven(&with(cables));
+    assert_eq!(p.sizes()[0].stitches.pieces[0].stretches[0].needles, 61 - 4);
+    let all = moves(&p);
+    // Two ropes cross before rows 1 and 5, four stitches each, and none goes farther than two needles.
+    assert_eq!(all.len(), 2 * 2 * 4);
+    assert!(all.iter().all(|(from, to)| from.abs_diff(*to) == 2 && (-8..8).contains(from)), "{all:?}");
+    assert!(handout(&p, &[0], false).is_ok(), "read back from the words");
+    let (design, _) = from_text(&with(&format!("stretch \"edge\" {{ fabric \"plain\"; rows 6; }}; {cables}")));
+    let found = prove(&design.unwrap(), &[0]).notices;
+    let told: String = found.iter().map(|n| n.1.told(Language::English).message).collect();
+    assert!(told.contains("leaves some out of work"), "{told}");
+}
+
 /// Where a repeat begins: at an end, shared between the ends, mirrored, or matched across the seam.
 #[test]
 fn repeats_are_placed() {
