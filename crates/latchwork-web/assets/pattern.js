@@ -15,6 +15,7 @@ let sign = '2';
 let publicSide = false;
 let at = [0, 0];
 const before = [];
+let cells = [];
 let after = [];
 const fill = (text, values) => text.replace(/%(\w+)%/g, (_, k) => values[k]);
 const words = Object.fromEntries([...root.querySelectorAll('[role=radio]')].map((b) => [b.dataset.sign, b.querySelector('span:not(.sample)').textContent]));
@@ -31,6 +32,7 @@ function dress(td, r, c) {
 }
 function build() {
   tbody.textContent = '';
+  cells = rows.map(() => []);
   for (let r = rows.length - 1; r >= 0; r--) {
     const tr = document.createElement('tr');
     const th = document.createElement('th');
@@ -42,6 +44,7 @@ function build() {
       td.dataset.r = r; td.dataset.c = column(i);
       td.tabIndex = -1;
       dress(td, r, column(i));
+      cells[r][column(i)] = td;
       tr.append(td);
     }
     tbody.append(tr);
@@ -50,7 +53,7 @@ function build() {
   cellOf(at).tabIndex = 0;
   changed();
 }
-function cellOf([r, c]) { return tbody.querySelector(`td[data-r="${r}"][data-c="${c}"]`); }
+function cellOf([r, c]) { return cells[r]?.[c]; }
 function go(r, c, focus = true) {
   cellOf(at).tabIndex = -1;
   at = [Math.max(0, Math.min(rows.length - 1, r)), Math.max(0, Math.min(wide() - 1, c))];
@@ -190,37 +193,46 @@ function face(canvas, fromPublic) {
   ctx.lineCap = 'round';
   const up = Math.ceil(canvas.height / h) + 1;
   const knits = (s) => s === 'k' || s === '2' || s === 'w';
+  // Each kind of stitch is drawn once and then set many times: thousands of strokes are slow.
+  const stamps = new Map();
+  const stamp = (kind, c, high, draw) => {
+    const key = `${kind} ${c}`;
+    if (!stamps.has(key)) {
+      const small = document.createElement('canvas');
+      small.width = Math.ceil(2 * w); small.height = Math.ceil(2 * high);
+      const p = small.getContext('2d');
+      p.scale(small.width / w, small.height / high);
+      p.lineCap = 'round';
+      p.strokeStyle = colour[c];
+      p.beginPath();
+      draw(p);
+      p.stroke();
+      stamps.set(key, small);
+    }
+    return stamps.get(key);
+  };
+  const vee = (p) => { p.lineWidth = w * 0.36; p.moveTo(w * 0.2, h * 0.2); p.lineTo(w * 0.45, h * 1.05); p.moveTo(w * 0.8, h * 0.2); p.lineTo(w * 0.55, h * 1.05); };
+  const head = (rise) => (p) => { p.lineWidth = w * 0.3; p.moveTo(0, h * 0.9); p.quadraticCurveTo(w / 2, h * rise, w, h * 0.9); };
+  const across1 = (thick, at) => (p) => { p.lineWidth = w * thick; p.moveTo(0, h * at); p.lineTo(w, h * at); };
   for (let j = up; j >= 0; j--) {
     const row = rows[j % rows.length];
+    const two = row.includes('2') && row.some((s) => s !== '2');
     const y = canvas.height - (j + 1) * h;
     for (let i = 0; i < across; i++) {
       const s = row[fromPublic ? n - 1 - (i % n) : i % n];
       const x = i * w;
-      ctx.strokeStyle = colour[s === '2' ? '2' : 'k'];
+      const own = s === '2' ? '2' : 'k';
       if (fromPublic && knits(s)) {
         // A stitch reaches down over the rows in which its needle tucked or slipped.
         let low = j;
         while (low > 0 && !knits(rows[(low - 1) % rows.length][n - 1 - (i % n)]) && j - low < rows.length) low--;
-        const base = canvas.height - low * h;
-        ctx.lineWidth = w * 0.36;
-        ctx.beginPath();
-        ctx.moveTo(x + w * 0.2, y); ctx.lineTo(x + w * 0.45, base - h * 0.15);
-        ctx.moveTo(x + w * 0.8, y); ctx.lineTo(x + w * 0.55, base - h * 0.15);
-        ctx.stroke();
+        ctx.drawImage(stamp('vee', own, h * 1.25, vee), x, y - h * 0.2, w, (j - low) * h + h * 1.25);
       } else if (!fromPublic && s !== '-') {
-        ctx.lineWidth = w * 0.3;
-        ctx.beginPath();
-        ctx.moveTo(x, y + h * 0.7);
-        ctx.quadraticCurveTo(x + w / 2, y + (s === 't' ? -h * 0.5 : 0), x + w, y + h * 0.7);
-        ctx.stroke();
-        if (s === 'w' || (row.includes('2'))) {
-          ctx.strokeStyle = colour[s === '2' ? 'k' : '2'];
-          ctx.lineWidth = w * 0.14;
-          ctx.beginPath(); ctx.moveTo(x, y + h * 0.55); ctx.lineTo(x + w, y + h * 0.55); ctx.stroke();
-        }
+        const rise = s === 't' ? -0.3 : 0.2;
+        ctx.drawImage(stamp(s === 't' ? 'tuck' : 'head', own, h * 1.1, head(rise)), x, y - h * 0.2, w, h * 1.1);
+        if (s === 'w' || two) ctx.drawImage(stamp('float', own === '2' ? 'k' : '2', h, across1(0.14, 0.55)), x, y, w, h);
       } else if (!fromPublic) {
-        ctx.lineWidth = w * 0.16;
-        ctx.beginPath(); ctx.moveTo(x, y + h * 0.5); ctx.lineTo(x + w, y + h * 0.5); ctx.stroke();
+        ctx.drawImage(stamp('slip', 'k', h, across1(0.16, 0.5)), x, y, w, h);
       }
     }
   }
