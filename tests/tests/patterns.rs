@@ -298,6 +298,10 @@ fn a_panel_of_cables_has_its_ladders() {
     assert_eq!(all.len(), 2 * 2 * 4);
     assert!(all.iter().all(|(from, to)| from.abs_diff(*to) == 2 && (-8..8).contains(from)), "{all:?}");
     assert!(handout(&p, &[0], false).is_ok(), "read back from the words");
+    // The rope of a mirrored panel turns the other way: its other half is hung first.
+    let turned = proven(&with(&cables.replace("repeats=2", "repeats=2 mirrored=\"yes\"")));
+    let first = |p: &Proven| moves(p).first().map(|(from, to)| to > from);
+    assert_eq!((first(&p), first(&turned)), (Some(true), Some(false)));
     let (design, _) = from_text(&with(&format!("stretch \"edge\" {{ fabric \"plain\"; rows 6; }}; {cables}")));
     let found = prove(&design.unwrap(), &[0]).notices;
     let told: String = found.iter().map(|n| n.1.told(Language::English).message).collect();
@@ -322,6 +326,17 @@ fn repeats_are_placed() {
     let mirror = of("placed=\"alike\"");
     assert!(mirror.iter().all(|(a, b)| mirror.contains(&(-a, -b))), "{mirror:?}");
     assert!(mirror.len() > 20);
+}
+
+/// Matched across a seam: nine whole repeats of seven needles between the stitch that each edge loses in it.
+#[test]
+fn repeats_meet_across_a_seam() {
+    let text = cowl("stretch \"s\" { fabric \"chevron lace\" placed=\"seams\"; rows 12; }")
+        .replace("\"net\"", "\"chevron lace\"")
+        .replace("needles 61", "seam-allowance 1; width (cm)19");
+    let p = proven(&text);
+    assert_eq!(p.sizes()[0].stitches.pieces[0].places, 9 * 7 + 2);
+    assert!(moves(&p).contains(&(-32 + 1 + 2, -32 + 1 + 1)), "{:?}", moves(&p));
 }
 
 /// What cannot lie side by side is refused where it is written, and says what would.
