@@ -391,13 +391,13 @@ fn a_pattern_is_drawn_and_knitted_in() {
         let drawn = "document.getElementById('signs').value.split('\\n').slice(-2).join(' ')";
         until(&c, "keys", "document.getElementById('signs').value.split('\\n').at(-1) === 'kk2kkkkkkkkk'").await;
         assert_eq!(js("return document.querySelectorAll('.chart td[data-sign=\"2\"]').length").await, 2, "{drawn}");
-        until(&c, "a float", "document.getElementById('found').textContent.includes('passes 11 needles at row 1')")
+        until(&c, "a float", "document.getElementById('found').textContent.includes('passes 11 needles in row 1')")
             .await;
         js("document.querySelector('#found .remedy').click()").await;
-        until(&c, "mended", "!document.getElementById('found').textContent.includes('passes 11 needles at row 1')")
+        until(&c, "mended", "!document.getElementById('found').textContent.includes('passes 11 needles in row 1')")
             .await;
         js("document.querySelector('[data-do=undo]').click()").await;
-        until(&c, "taken back", "document.getElementById('found').textContent.includes('passes 11 needles at row 1')")
+        until(&c, "taken back", "document.getElementById('found').textContent.includes('passes 11 needles in row 1')")
             .await;
         js("document.querySelector('[data-do=redo]').click()").await;
         js("document.querySelector('[data-do=mirror]').click()").await;

@@ -328,6 +328,28 @@ fn repeats_are_placed() {
     assert!(mirror.len() > 20);
 }
 
+/// The width kept to whole repeats, a repeat turned round, and a panel moved out of the middle.
+#[test]
+fn whole_mirrored_and_moved() {
+    let lace = |fabric: &str| {
+        let text = cowl(&format!("stretch \"s\" {{ fabric \"mesh\" {fabric}; rows 4; }}"));
+        proven(&text.replace("needles 61", "width (cm)19.4"))
+    };
+    let places = |p: &Proven| p.sizes()[0].stitches.pieces[0].places;
+    assert_eq!(
+        (places(&lace("")) % 2, places(&lace("whole=\"yes\"")) % 2),
+        (1, 0),
+        "61 is nearest; whole repeats are even"
+    );
+    let steps = |p: &Proven| moves(p).first().map(|(from, to)| to - from);
+    assert_eq!((steps(&lace("")), steps(&lace("mirrored=\"yes\""))), (Some(1), Some(-1)));
+    let moved = |by: u32| {
+        let panel = format!("stretch \"s\" {{ fabric \"plain\"; panel \"mesh\" needles=10 in={by}; rows 4; }}");
+        moves(&proven(&cowl(&panel))).first().copied()
+    };
+    assert_eq!((moved(0), moved(3)), (Some((-5, -4)), Some((-2, -1))));
+}
+
 /// Matched across a seam: nine whole repeats of seven needles between the stitch that each edge loses in it.
 #[test]
 fn repeats_meet_across_a_seam() {
@@ -367,9 +389,9 @@ fn panels_that_cannot_be_are_refused() {
         let at = long.find("swatch \"mesh\"").unwrap();
         format!("{}{}", &long[..at], long[at..].replacen("(cm)14.6", cm, 1))
     };
-    assert!(refused(&with("(cm)16.5")).contains("13 % longer"));
+    assert!(refused(&with("(cm)16.5")).contains("13% longer"));
     let (design, notices) = from_text(&with("(cm)15.5"));
-    assert!(design.is_some() && notices.0.iter().any(|n| n.told(Language::English).message.contains("6 % longer")));
+    assert!(design.is_some() && notices.0.iter().any(|n| n.told(Language::English).message.contains("6% longer")));
 }
 
 /// What a drawing risks, cell by cell: the counts of the textbook's repeats, over the joint of two repeats too.

@@ -104,7 +104,7 @@ fn made(a: &Card) -> Result<(), Done> {
     Writing::begin(folder).and_then(|w| w.replace(base, picture.svg.as_bytes())).map_err(failed)?;
     let holes = rows.iter().flatten().filter(|h| **h).count();
     say(&format!(
-        "Wrote {}: {} rows of {} places, {holes} to punch. Print it at 100 % and check the line of 50 mm before you punch.",
+        "Wrote {}: {} rows of {} places, {holes} to punch. Print it at 100% and check the line of 50 mm before you punch.",
         file.display(),
         rows.len(),
         a.width

@@ -12,8 +12,6 @@ use super::{Room, enc, flag, page};
 use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
 
-/// Most tucks on one needle: common practice, no source.
-const TUCKS: usize = 4;
 /// A row over a needle where no swatch tells: plain at rest, by published constants.
 const PROPORTION: f64 = 0.76;
 
@@ -88,8 +86,8 @@ pub(crate) fn pattern(of: &Drawing<'_>) -> Markup {
                 p.say.drawing id="row-said" hidden {}
                 p.small.label.drawing hidden { (t("pattern-keys")) }
                 div.faces.drawing hidden {
-                    figure { figcaption { b { (t("from-public")) } } canvas data-face="public" width="640" height="330" role="img" aria-label=(t("public-face")) {} }
-                    figure { figcaption { b { (t("from-machine")) } } canvas data-face="machine" width="640" height="330" role="img" aria-label=(t("machine-face")) {} }
+                    figure { figcaption { b { (t("face-public")) } } canvas data-face="public" width="640" height="330" role="img" aria-label=(t("public-face")) {} }
+                    figure { figcaption { b { (t("face-machine")) } } canvas data-face="machine" width="640" height="330" role="img" aria-label=(t("machine-face")) {} }
                 }
                 section id="found" aria-live="polite" aria-label=(t("findings")) { (found(d, of.fabric, of.rows)) }
             }
@@ -110,7 +108,8 @@ pub(crate) fn pattern(of: &Drawing<'_>) -> Markup {
 
 /// What is likely to go wrong in a drawing, each with a press that would mend it.
 pub(crate) fn found(d: &Design, fabric: &str, rows: &[String]) -> Markup {
-    let all = risks(rows, d.machine.profile.float.value, TUCKS);
+    let tucks = d.machine.profile.tucks.value;
+    let all = risks(rows, d.machine.profile.float.value, tucks);
     let wide = rows.first().map_or(1, |r| r.chars().count()).max(1);
     let known = d.fabrics.iter().find(|f| f.name == fabric && f.signs().is_some_and(|s| s == rows));
     let wrong = known.and_then(|f| tried(f).notices.into_iter().find(|n| n.level == Level::Error));
@@ -120,19 +119,19 @@ pub(crate) fn found(d: &Design, fabric: &str, rows: &[String]) -> Markup {
             @let told = n.told(language());
             div.finding { (flag(Level::Error)) div { p { b { (told.message) } " " (told.why) } } }
         }
-        @for a in all.iter().take(12) { (one(a, rows, wide)) }
+        @for a in all.iter().take(12) { (one(a, rows, wide, tucks)) }
         @if known.is_some() && wrong.is_none() { p.label { (t("pattern-tried")) } }
     }
 }
 
-fn one(a: &AtCell, rows: &[String], wide: usize) -> Markup {
+fn one(a: &AtCell, rows: &[String], wide: usize, tucks: u32) -> Markup {
     let last = (a.cell + a.many - 1) % wide;
     let figures = [
         ("many", a.many.to_string()),
         ("row", (a.row + 1).to_string()),
         ("from", (a.cell + 1).to_string()),
         ("to", (last + 1).to_string()),
-        ("limit", TUCKS.to_string()),
+        ("limit", tucks.to_string()),
     ];
     let figures: Vec<(&str, &str)> = figures.iter().map(|(k, v)| (*k, v.as_str())).collect();
     let (word, level) = match a.risk {

@@ -342,8 +342,7 @@ pub(super) async fn colours(
     headers: HeaderMap,
     Form(f): Form<Vec<(String, String)>>,
 ) -> Response {
-    let get = |name: &str| swatch_typed(&f, name);
-    let (base, size) = (get("base"), Some(get("size")).filter(|s| !s.is_empty()));
+    let (base, size) = base_and_size(&f);
     change(w, headers, name, base, size, move |_, worked| {
         let get = |name: &str| swatch_typed(&f, name);
         let each = |name: &str| f.iter().filter(|x| x.0 == name).map(|x| x.1.clone()).collect::<Vec<String>>();
@@ -382,6 +381,11 @@ fn swatch_typed(f: &[(String, String)], name: &str) -> String {
     f.iter().find(|x| x.0 == name).map_or(String::new(), |x| x.1.clone())
 }
 
+/// The text that a form's page showed, and the size.
+fn base_and_size(f: &[(String, String)]) -> (String, Option<String>) {
+    (swatch_typed(f, "base"), Some(swatch_typed(f, "size")).filter(|s| !s.is_empty()))
+}
+
 pub(super) async fn add_swatch(
     State(w): State<Workshop>,
     Path(name): Path<String>,
@@ -389,7 +393,7 @@ pub(super) async fn add_swatch(
     Form(f): Form<Vec<(String, String)>>,
 ) -> Response {
     let get = |name: &str| swatch_typed(&f, name);
-    let (base, size) = (get("base"), Some(get("size")).filter(|s| !s.is_empty()));
+    let (base, size) = base_and_size(&f);
     let wanted = Wanted { fabric: get("fabric"), yarn: get("yarn"), of: (get("piece"), get("stretch")) };
     let (asked, after) = (wanted.clone(), w.clone());
     let after = move |worked: &WorkedOut| not_knitted_in(&after, worked, &asked);

@@ -11,15 +11,22 @@ use crate::folder::NotKept;
 use crate::pages::{self, Drawing, Told};
 use crate::said::{t, tf};
 use crate::shared::{Workshop, unpoisoned};
+use crate::work::WorkedOut;
 
 #[derive(Debug, Deserialize)]
 pub(super) struct Which {
     fabric: Option<String>,
 }
 
+/// A document in which fabrics can be drawn: a design, not pass notes.
+fn drawable(w: &Workshop, name: &str) -> Result<std::sync::Arc<WorkedOut>, NotKept> {
+    let worked = w.document(name)?;
+    if worked.notes { Err(NotKept::Missing) } else { Ok(worked) }
+}
+
 pub(super) async fn show(State(w): State<Workshop>, Path(name): Path<String>, Query(q): Query<Which>) -> Response {
     let page = off(move || {
-        let worked = w.document(&name)?;
+        let worked = drawable(&w, &name)?;
         let wanted = q.fabric.unwrap_or_default();
         let drawn = worked.design.as_ref().and_then(|d| pages::rows_of(d, &wanted));
         let own = latchwork::fabric::find(&wanted).is_none() && drawn.is_some();
@@ -54,7 +61,7 @@ pub(super) struct Drawn {
 /// What is likely to go wrong in a drawing that is not kept yet.
 pub(super) async fn look(State(w): State<Workshop>, Path(name): Path<String>, Form(f): Form<Drawn>) -> Response {
     let found = off(move || {
-        let worked = w.document(&name)?;
+        let worked = drawable(&w, &name)?;
         let rows = pages::rows_from(&f.rows);
         let d = worked.design.as_ref().ok_or(NotKept::Missing)?;
         Ok::<_, NotKept>(pages::drawing_found(d, &f.fabric, &rows))
@@ -66,7 +73,7 @@ pub(super) async fn look(State(w): State<Workshop>, Path(name): Path<String>, Fo
 pub(super) async fn keep(State(w): State<Workshop>, Path(name): Path<String>, Form(f): Form<Drawn>) -> Response {
     let done = off(move || {
         let _changing = unpoisoned(&w.changing);
-        let worked = w.document(&name)?;
+        let worked = drawable(&w, &name)?;
         let rows = pages::rows_from(&f.rows);
         let fabric = f.fabric.split_whitespace().collect::<Vec<_>>().join(" ");
         let told = if worked.base != f.base {
@@ -89,7 +96,7 @@ pub(super) async fn keep(State(w): State<Workshop>, Path(name): Path<String>, Fo
                 },
             }
         };
-        let worked = w.document(&name)?;
+        let worked = drawable(&w, &name)?;
         let told = Told::from(told);
         let seen = Drawing { name: &name, worked: &worked, fabric: &fabric, rows: &rows, told: Some(&told) };
         Ok::<_, NotKept>(pages::pattern(&seen))

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 use super::Stretch;
-use crate::fabric::Fabric;
+use crate::fabric::{Fabric, together};
 use crate::measure::{Gauge, LoopLengths};
 use crate::notice::Span;
 use crate::units::Mm;
@@ -14,10 +14,7 @@ impl Stretch {
     /// Passes of which its length is a multiple: whole repeats of its fabrics.
     #[must_use]
     pub fn row_multiple(&self) -> u32 {
-        self.panels.iter().fold(self.fabric.row_multiple(), |n, p| {
-            let m = p.fabric.row_multiple();
-            (1..=m).map(|k| n * k).find(|n| n.is_multiple_of(m)).unwrap_or(n)
-        })
+        self.panels.iter().fold(self.fabric.row_multiple(), |n, p| together(n, p.fabric.row_multiple()))
     }
 
     /// Its fabrics and their gauges: its own first.

@@ -4,6 +4,7 @@ use latchwork_machine::needle::Bed;
 use latchwork_machine::steps::Setting;
 
 use super::Fabric;
+use super::passes::USUAL;
 
 /// What a cell of a drawing is likely to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,16 +30,12 @@ pub struct AtCell {
     pub many: usize,
 }
 
-/// What may be drawn, by sign.
-const KNIT: char = 'k';
-/// A tuck.
-const TUCK: char = 't';
-/// A needle passed over.
-const SLIP: char = '-';
-/// Knitted in the second yarn.
-const SECOND: char = '2';
-/// Under a laid yarn.
-const OVER: char = 'w';
+/// Knitted, tucked, passed over, knitted in the second yarn, under a laid yarn.
+const KNIT: char = USUAL[0];
+const TUCK: char = USUAL[1];
+const SLIP: char = USUAL[2];
+const SECOND: char = USUAL[3];
+const OVER: char = USUAL[4];
 
 impl Fabric {
     /// Its rows as signs of the main bed, the first knitted first; none where hands, racking, the ribber or the yarns of rows say more.
@@ -129,9 +126,9 @@ fn runs(row: &[char], is: impl Fn(char) -> bool) -> Vec<(usize, usize)> {
 
 /// What in rows of signs, the first knitted first, goes past the longest float and the most tucks on a needle, or tucks side by side.
 #[must_use]
-pub fn risks(rows: &[String], float: u32, tucks: usize) -> Vec<AtCell> {
+pub fn risks(rows: &[String], float: u32, tucks: u32) -> Vec<AtCell> {
     let grid: Vec<Vec<char>> = rows.iter().map(|r| r.chars().collect()).collect();
-    let float = usize::try_from(float).unwrap_or(usize::MAX);
+    let [float, tucks] = [float, tucks].map(|n| usize::try_from(n).unwrap_or(usize::MAX));
     let mut all = Vec::new();
     for (row, signs) in grid.iter().enumerate() {
         let mut found = |risk: Risk, most: usize, is: &dyn Fn(char) -> bool| {

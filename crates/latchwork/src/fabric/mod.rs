@@ -239,6 +239,12 @@ pub fn find_in<'f>(all: &'f [Arc<Fabric>], name: &str) -> Option<&'f Arc<Fabric>
     all.iter().find(|f| fold(&f.name) == name || f.also.iter().any(|a| fold(a) == name))
 }
 
+/// After how many two repeats begin again together: the least common multiple.
+#[must_use]
+pub fn together(a: u32, b: u32) -> u32 {
+    (1..=b).map(|k| a * k).find(|n| n.is_multiple_of(b)).unwrap_or(a)
+}
+
 impl Fabric {
     /// How many yarns it takes.
     #[must_use]
@@ -270,8 +276,7 @@ impl Fabric {
     pub fn period(&self) -> u32 {
         let hands = self.repeat.iter().flat_map(|t| &t.hands).map(|h| h.cells());
         let all = self.repeat.iter().flat_map(|t| t.forward).chain(hands).map(Cells::period);
-        let of = |a: u32, b: u32| (1..=b).map(|k| a * k).find(|n| n.is_multiple_of(b)).unwrap_or(a);
-        all.fold(self.layout.period(), of).min(4096)
+        all.fold(self.layout.period(), together).min(4096)
     }
 
     /// Its needles within one period: bed and place.

@@ -18,11 +18,14 @@ const MOST_PASSES: usize = 400;
 /// The signs of a grid: knit, tuck, slip, knit in the second yarn, knit under the laid yarn.
 pub(super) struct Legend([char; 5]);
 
+/// The signs where no legend says otherwise.
+pub(super) const USUAL: [char; 5] = ['k', 't', '-', '2', 'w'];
+
 /// The words of a legend, in the same order.
 const SIGNS: [&str; 5] = ["knit", "tuck", "slip", "second", "over"];
 
 pub(super) fn legend(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Legend {
-    let mut signs = Legend(['k', 't', '-', '2', 'w']);
+    let mut signs = Legend(USUAL);
     let Some(n) = inside.one("legend") else { return signs };
     r.shape(n, 0, &SIGNS, &[], &[]);
     for (i, word) in SIGNS.into_iter().enumerate() {

@@ -4,7 +4,7 @@ use latchwork_machine::needle::{Bed, Pitch, Racking, Side};
 use latchwork_machine::steps::Setting;
 
 use super::layout::{Begun, Cells, Layout};
-use super::{Course, Fabric, Hand, Turn};
+use super::{Course, Fabric, Hand, Turn, together};
 use crate::fact::Apart;
 
 /// A fabric over some places of a piece.
@@ -23,7 +23,7 @@ pub struct Lies<'f> {
 }
 
 /// Most rows after which fabrics side by side may all begin again.
-const MOST_ROWS: usize = 400;
+const MOST_ROWS: u32 = 400;
 
 impl Lies<'_> {
     /// The cell of its repeat at a place of the piece.
@@ -36,11 +36,6 @@ impl Lies<'_> {
     fn covers(&self, place: i16) -> bool {
         (self.from..self.from.saturating_add(self.places)).contains(&place)
     }
-}
-
-/// Passes after which two repeats begin again together.
-fn together(a: usize, b: usize) -> usize {
-    (1..=b).map(|k| a * k).find(|n| n.is_multiple_of(b)).unwrap_or(a)
 }
 
 /// What the carriage is set to so that both may be knitted in one pass; nothing if there is no such setting.
@@ -67,11 +62,11 @@ impl Fabric {
         {
             return Err(Apart::Needles);
         }
-        let rows = together(self.repeat.len(), other.repeat.len());
+        let rows = together(self.row_multiple(), other.row_multiple());
         if rows > MOST_ROWS {
-            return Err(Apart::Rows { ours: self.repeat.len(), theirs: other.repeat.len(), most: MOST_ROWS });
+            return Err(Apart::Rows { ours: self.row_multiple(), theirs: other.row_multiple(), most: MOST_ROWS });
         }
-        for (a, b) in self.repeat.iter().cycle().zip(other.repeat.iter().cycle()).take(rows) {
+        for (a, b) in self.repeat.iter().cycle().zip(other.repeat.iter().cycle()).take(rows as usize) {
             let still = Racking(0);
             if a.racking.unwrap_or(still) != b.racking.unwrap_or(still) {
                 return Err(Apart::Racking);
@@ -94,9 +89,9 @@ impl Fabric {
     #[must_use]
     pub fn laid_out(field: &Lies<'_>, panels: &[Lies<'_>], places: u32, side: Side) -> Fabric {
         let own = field.fabric;
-        let rows = panels.iter().fold(own.repeat.len(), |n, p| together(n, p.fabric.repeat.len())).min(MOST_ROWS);
+        let rows = panels.iter().fold(own.row_multiple(), |n, p| together(n, p.fabric.row_multiple())).min(MOST_ROWS);
         let over = Over { field, panels, from: -(Cells::WIDEST - i16::try_from(places).unwrap_or(0)).max(0) / 2 };
-        let repeat = (0..u32::try_from(rows).unwrap_or(1)).map(|pass| over.turn(side, pass)).collect();
+        let repeat = (0..rows).map(|pass| over.turn(side, pass)).collect();
         let layout = if panels.iter().all(|p| p.fabric.layout.cells() == own.layout.cells()) {
             own.layout
         } else {

@@ -21,7 +21,7 @@ pub enum Apart {
     /// The needles or the pitch of two beds differ.
     Needles,
     /// They begin again together only after too many rows.
-    Rows { ours: usize, theirs: usize, most: usize },
+    Rows { ours: u32, theirs: u32, most: u32 },
     /// The ribber stands differently.
     Racking,
     /// One goes to the left where the other goes to the right.

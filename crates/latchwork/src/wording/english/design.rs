@@ -396,7 +396,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let told = if *longer > 0.0 {
                 say!(
                     t,
-                    "The panel of {panel} comes out {percent} % longer than {fabric} over the same rows.",
+                    "The panel of {panel} comes out {percent}% longer than {fabric} over the same rows.",
                     panel,
                     percent,
                     fabric
@@ -404,7 +404,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             } else {
                 say!(
                     t,
-                    "The panel of {panel} comes out {percent} % shorter than {fabric} over the same rows.",
+                    "The panel of {panel} comes out {percent}% shorter than {fabric} over the same rows.",
                     panel,
                     percent,
                     fabric
@@ -415,10 +415,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             if *refused {
                 told.hint(say!(
                     t,
-                    "More than 10 % does not lie flat. Choose a fabric for the panel whose rows are nearer in height."
+                    "More than 10% does not lie flat. Choose a fabric for the panel whose rows are nearer in height."
                 ))
             } else {
-                told.hint(say!(t, "Up to 10 % can be blocked. Knit a swatch with both fabrics before you begin."))
+                told.hint(say!(t, "Up to 10% can be blocked. Knit a swatch with both fabrics before you begin."))
             }
         }
         F::NotPlaced { fabric } => Told::new(say!(
