@@ -176,7 +176,8 @@ fn texts(shown: &str) -> Vec<String> {
         }
         if text.starts_with("<svg") {
             all.extend(of_tags(&text));
-        } else {
+        } else if !text.chars().all(|c| "v∙".contains(c)) {
+            // The signs of a chart are no words.
             all.push(text);
         }
     }

@@ -66,7 +66,7 @@ fn printed(sheet: &Handout, bytes: &[u8]) -> Vec<String> {
         .map(|(k, at)| {
             let until = titles.get(k + 1).copied().unwrap_or(all.len());
             let steps = &all[*at..until];
-            let first = steps.iter().position(|l| *l == heads).unwrap();
+            let first = steps.iter().position(|l| *l == heads || l.starts_with("Chart ")).unwrap();
             let steps = &steps[first..];
             // A table of shapings that goes on over the page repeats its head.
             let again = |i: usize, l: &str| {

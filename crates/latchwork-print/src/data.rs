@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use latchwork::handout::{Bench, BenchStep, Card, Grid, Handout, PieceText, Shape, StepText};
+use latchwork::handout::{Bench, BenchStep, Block, Card, ChartText, Grid, Handout, PieceText, Shape, StepText};
 use latchwork::text::isolated;
 use latchwork::wording::{Language, hanging, printed};
 use latchwork::words::{ShapingRow, Token};
@@ -60,6 +60,7 @@ pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<St
         "then": c.then,
     });
     file("handout.json", &isolated_in(data).to_string());
+    with_charts(&mut files, c.pieces.iter().flat_map(|p| &p.charts));
     files
 }
 
@@ -79,7 +80,11 @@ pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f
     let pieces: Vec<Value> = b
         .pieces
         .iter()
-        .map(|p| json!({ "title": p.title, "make": p.make, "steps": p.steps.iter().map(step).collect::<Vec<_>>() }))
+        .map(|p| {
+            let (steps, charts): (Vec<Value>, Vec<Value>) =
+                (p.steps.iter().map(step).collect(), p.charts.iter().map(chart).collect());
+            json!({ "title": p.title, "make": p.make, "charts": charts, "steps": steps })
+        })
         .collect();
     let data = json!({
         "paper": paper_name(paper),
@@ -95,6 +100,7 @@ pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f
         "pieces": pieces,
     });
     files.insert(TOLD.to_string(), isolated_in(data).to_string().into_bytes());
+    with_charts(&mut files, b.pieces.iter().flat_map(|p| &p.charts));
     files
 }
 
@@ -159,9 +165,10 @@ pub(crate) fn files(h: &Handout, paper: Paper, type_size: Type) -> (BTreeMap<Str
     let mut needles = Vec::new();
     for (i, (caption, picture)) in h.needles.iter().enumerate() {
         let name = format!("needles-{i}.svg");
-        file(&name, &picture.svg);
+        files.insert(name.clone(), picture.svg.clone().into_bytes());
         needles.push(json!({ "file": name, "caption": caption, "alt": picture.alt, "width": picture.width }));
     }
+    with_charts(&mut files, h.pieces.iter().flat_map(|p| &p.charts));
     if let Some(photo) = &h.photo {
         files.insert("photo.jpg".to_string(), photo.jpeg.clone());
     }
@@ -284,18 +291,42 @@ fn side(s: Side) -> &'static str {
 }
 
 fn piece(p: &PieceText, language: Language) -> Value {
-    json!({ "title": p.title, "make": p.make, "intro": p.intro, "steps": p.steps.iter().map(|s| step(s, language)).collect::<Vec<_>>() })
+    let steps: Vec<Value> = p.steps.iter().map(|s| step(s, language)).collect();
+    let charts: Vec<Value> = p.charts.iter().map(chart).collect();
+    json!({ "title": p.title, "make": p.make, "intro": p.intro, "charts": charts, "steps": steps })
+}
+
+/// The name of the file with the public side of a chart.
+fn public_side(c: &ChartText) -> String {
+    format!("public-{}.svg", c.letter)
+}
+
+/// Adds the pictures of the charts.
+fn with_charts<'a>(files: &mut BTreeMap<String, Vec<u8>>, charts: impl Iterator<Item = &'a ChartText>) {
+    files.extend(charts.map(|c| (public_side(c), c.public.svg.clone().into_bytes())));
+}
+
+fn chart(c: &ChartText) -> Value {
+    let block = |b: &Block| json!({ "head": b.head, "rows": b.rows, "columns": b.columns, "first": b.first });
+    json!({
+        "about": tokens(&c.about),
+        "blocks": c.blocks.iter().map(block).collect::<Vec<_>>(),
+        "shape": c.shape,
+        "caption": c.caption,
+        "public": public_side(c),
+        "alt": c.public.alt,
+    })
+}
+
+fn tokens(all: &[Token]) -> Vec<Value> {
+    let token = |t: &Token| match t {
+        Token::Strong(text) => json!({ "strong": true, "text": text }),
+        Token::Text(text) | Token::Value(text) | Token::Step(_, text) => json!({ "strong": false, "text": text }),
+    };
+    all.iter().map(token).collect()
 }
 
 fn step(s: &StepText, language: Language) -> Value {
-    let tokens: Vec<Value> = s
-        .tokens
-        .iter()
-        .map(|t| match t {
-            Token::Strong(text) => json!({ "strong": true, "text": text }),
-            Token::Text(text) | Token::Value(text) | Token::Step(_, text) => json!({ "strong": false, "text": text }),
-        })
-        .collect();
     let tallies: Vec<Value> = s
         .tallies
         .iter()
@@ -308,7 +339,7 @@ fn step(s: &StepText, language: Language) -> Value {
         "only": s.only,
         "counter": s.counter,
         "sides": s.sides.iter().map(|s| s.map_or("none", side)).collect::<Vec<_>>(),
-        "tokens": tokens,
+        "tokens": tokens(&s.tokens),
         "tallies": tallies,
     })
 }

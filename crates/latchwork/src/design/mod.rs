@@ -16,7 +16,7 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 pub use new_swatch::NewSwatch;
-pub use panel::{Panel, PanelAt, Placed};
+pub use panel::{Panel, PanelAt, Placed, Told};
 pub use person::person_from_text;
 pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
@@ -315,6 +315,8 @@ pub struct Stretch {
     pub mirrored: bool,
     /// Whether its width is whole repeats of its fabric.
     pub whole: bool,
+    /// How print tells which needles come forward.
+    pub told: Told,
     /// Other fabrics over some of its needles.
     pub panels: Vec<Panel>,
     /// Its gauge, computed from the swatches.

@@ -93,6 +93,23 @@ impl Placed {
     ];
 }
 
+/// How print tells which needles its rows bring forward.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Told {
+    /// As a chart where needles would have to be named one by one, else in words.
+    #[default]
+    Best,
+    /// As a chart.
+    Chart,
+    /// In words.
+    Words,
+}
+
+impl Told {
+    /// The words of documents.
+    pub const WORDS: [(&str, Told); 2] = [("chart", Told::Chart), ("words", Told::Words)];
+}
+
 /// A fabric over some of the needles of a stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Panel {

@@ -7,7 +7,7 @@ use latchwork_machine::needle::Side;
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::wish::{WISHES, length, wish};
 use super::{
-    At, CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Stripe, When, Wish,
+    At, CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Stripe, Told, When, Wish,
     Wished, Yarns,
 };
 use crate::fabric::{Begun, Ends, Fabric};
@@ -274,15 +274,18 @@ fn stretch(
         vec!["fabric", "panel", "rows", "length", "decrease", "increase", "stitch-size", "yarns", "stripes"];
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
-    let mut laid = (Placed::Left, false, false);
+    let mut laid = (Placed::Left, false, false, Told::Best);
     let fabric = match inside.one("fabric") {
         Some(n) => {
-            r.shape(n, 1, &["placed", "mirrored", "whole"], &[], &[]);
+            r.shape(n, 1, &["placed", "mirrored", "whole", "printed"], &[], &[]);
             if let Some(v) = property(n, "placed") {
                 laid.0 = r.word(v, Subject::property("placed"), &Placed::WORDS)?;
             }
             laid.1 = yes(r, n, "mirrored")?;
             laid.2 = yes(r, n, "whole")?;
+            if let Some(v) = property(n, "printed") {
+                laid.3 = r.word(v, Subject::property("printed"), &Told::WORDS)?;
+            }
             r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v, context.fabrics))
         }
         None => {
@@ -319,7 +322,7 @@ fn stretch(
         .all("panel")
         .map(|n| panel(r, n, (&fabric, &gauge), shaping.is_some(), context, found))
         .collect::<Option<_>>()?;
-    let (placed, mirrored, whole) = laid;
+    let (placed, mirrored, whole, told) = laid;
     if (placed != Placed::Left || mirrored || whole) && !(fabric.layout.main_alone() || fabric.layout.all_of_both()) {
         r.error(Notice::error(node.span, DesignFact::NotPlaced { fabric: fabric.name.clone() }));
     }
@@ -341,6 +344,7 @@ fn stretch(
         placed,
         mirrored,
         whole,
+        told,
         panels,
         gauge,
         choices,

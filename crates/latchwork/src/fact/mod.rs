@@ -1,6 +1,7 @@
 //! Findings of the rooms as facts with figures. The sentences are in `wording`.
 #![allow(missing_docs, reason = "the names say what was found, and the catalogue says it in a sentence")]
 
+mod chart;
 mod check;
 mod design;
 mod draft;
@@ -14,6 +15,7 @@ mod stitches;
 mod swatch;
 mod text;
 
+pub use chart::Chart;
 pub use check::{CheckFact, Craft, Detail, EdgeSize, RUNS_OUT, Rehearsed, StepPlace};
 pub use design::{DesignFact, NoGauge, Unlike};
 pub use draft::DraftFact;

@@ -3,7 +3,7 @@
 
 use latchwork_machine::needle::Side;
 
-use super::{Handout, StepText};
+use super::{ChartText, Handout, StepText};
 use crate::words::{ShapingRow, Token, capital};
 
 /// The bench sheet of one size.
@@ -18,12 +18,14 @@ pub struct Bench {
 }
 
 /// One piece.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct BenchPiece {
     /// Its name, and how many to make.
     pub title: String,
     /// How many alike to make, with a box to tick for each.
     pub make: u32,
+    /// The charts that its steps name.
+    pub charts: Vec<ChartText>,
     /// Its steps, in order.
     pub steps: Vec<BenchStep>,
 }
@@ -148,7 +150,7 @@ pub fn bench(h: &Handout, whole: &Handout) -> Option<Bench> {
                 None => steps.push(short(number, s, std::mem::take(&mut ahead))),
             }
         }
-        BenchPiece { title: p.title.clone(), make: p.make, steps }
+        BenchPiece { title: p.title.clone(), make: p.make, charts: p.charts.clone(), steps }
     });
     Some(Bench { title: h.title.clone(), size: size.clone(), pieces: pieces.collect() })
 }

@@ -8,6 +8,7 @@ mod making_up;
 mod proof;
 mod texts;
 mod card;
+mod chart;
 mod cloth;
 mod fit_page;
 
@@ -15,6 +16,7 @@ use latchwork_machine::needle::Side;
 
 pub use bench::{Bench, BenchPiece, BenchStep, bench};
 pub use card::{Card, SwatchPlan, card, expected as expected_swatch, rehearsed_swatch};
+pub use chart::{Block, ChartText};
 pub use cloth::{ClothPicture, Shape, Wanted, cloth};
 pub use proof::{Misprint, glossary, heard_as_planned};
 
@@ -143,6 +145,8 @@ pub struct PieceText {
     pub make: u32,
     /// Public side, and the side of the carriage at even and odd readings.
     pub intro: String,
+    /// The charts that its steps name.
+    pub charts: Vec<ChartText>,
     /// Its steps.
     pub steps: Vec<StepText>,
 }

@@ -4,7 +4,7 @@ use std::fmt;
 use std::fmt::Write;
 
 use super::sheet::Sheet;
-use super::{PieceText, StepText};
+use super::{ChartText, PieceText, StepText};
 use crate::plan::PiecePlan;
 use crate::readback::{Glossary, Heard, deeds, difference, read_back};
 use crate::units::{Show, counter};
@@ -62,10 +62,12 @@ impl StepText {
 }
 
 impl PieceText {
-    /// The steps as printed, line by line.
+    /// The charts and steps as printed, line by line.
     #[must_use]
     pub fn lines(&self) -> String {
-        self.steps.iter().enumerate().map(|(i, s)| s.line(i + 1)).collect::<Vec<_>>().join("\n")
+        let charts = self.charts.iter().flat_map(ChartText::lines);
+        let steps = self.steps.iter().enumerate().map(|(i, s)| s.line(i + 1));
+        charts.chain(steps).collect::<Vec<_>>().join("\n")
     }
 }
 

@@ -252,7 +252,8 @@ impl<'a> Sheet<'a> {
                     say!(t, "Public side: {public}. ", public = piece.public)
                 };
                 let intro = format!("{public}{}", self.parity(k));
-                PieceText { title, make: plan.make, intro, steps: self.steps(merge(&lines), plan, own_words) }
+                let charts = self.charts(k);
+                PieceText { title, make: plan.make, intro, charts, steps: self.steps(merge(&lines), plan, own_words) }
             })
             .collect()
     }

@@ -451,6 +451,7 @@ impl<'a> Scribe<'a> {
         let wide = |needles: u32| Mm(f64::from(needles) * s.gauge.needle.value);
         self.kept.worked.push(WorkedStretch {
             fabric: Arc::clone(&s.fabric),
+            column: 0,
             needles,
             needles_end: end,
             rows: n,

@@ -6,7 +6,7 @@ use latchwork_machine::needle::{Side, Slot};
 
 use super::scribe::Scribe;
 use super::{Asked, How, Knits, LineFault, Note, Noted, fault};
-use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Placed, Size, Stretch, Yarns};
+use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Placed, Size, Stretch, Told, Yarns};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Begun, Ends, Fabric, Layout, built_in, left_end};
 use crate::fact::NotesFact;
@@ -146,6 +146,7 @@ fn piece(
 fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
     WorkedStretch {
         fabric: Arc::clone(fabric),
+        column: 0,
         needles: 0,
         needles_end: 0,
         rows: 0,
@@ -249,6 +250,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
         placed: Placed::Left,
         mirrored: false,
         whole: false,
+        told: Told::Best,
         panels: Vec::new(),
         gauge,
         choices: Vec::new(),

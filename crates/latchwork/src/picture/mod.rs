@@ -16,7 +16,7 @@ pub use beds::{beds, beds_in_text};
 pub use card::{CardMeasures, card};
 pub use chart::{Chart, Path, Square, chart, paths};
 pub use fit_plot::fit_plot;
-pub use motif::motif;
+pub use motif::{PLAIN, motif, tiles};
 pub use needles::{diagram, in_text};
 pub use schematic::schematic;
 pub use sewing::{edge_words, notch_lines, sewing_map};

@@ -8,7 +8,7 @@ use super::colours::Colours;
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
-use crate::fact::{PartName, PieceName};
+use crate::fact::{Chart, PartName, PieceName};
 use crate::notice::Span;
 use crate::stitches::{Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
@@ -38,7 +38,8 @@ pub(crate) struct Builder<'a> {
     pub(crate) steps: Vec<Step>,
     pub(crate) origins: Vec<Part>,
     pub(crate) tails: Vec<Tail>,
-    origin: Origin,
+    pub(super) charts: Vec<Chart>,
+    pub(super) origin: Origin,
     /// The machine after these steps.
     pub(crate) beds: Beds,
     /// Whether to hang comb and weights after the next pass.
@@ -74,6 +75,7 @@ impl<'a> Builder<'a> {
             steps: Vec::new(),
             origins: Vec::new(),
             tails: Vec::new(),
+            charts: Vec::new(),
             origin: Origin(0),
             beds: Beds::outline(piece.carriage),
             hang_next: false,
@@ -100,6 +102,7 @@ impl<'a> Builder<'a> {
             origins: self.origins,
             yarns,
             tails: self.tails,
+            charts: self.charts,
         }
     }
 }
@@ -343,6 +346,7 @@ impl Builder<'_> {
                         PartName::Own(s.name.clone()),
                         PartKind::Stretch { index, fabric: s.fabric.name.clone() },
                     );
+                    self.charted(index);
                 }
                 Item::Rows(rows) => {
                     let after = match section.ending {

@@ -1,6 +1,7 @@
 //! From needles and rows to steps: passes, and the acts of the hands between them.
 
 mod build;
+mod charts;
 mod cast_on;
 mod colours;
 mod hands;
@@ -13,7 +14,7 @@ use latchwork_machine::needle::Side;
 use latchwork_machine::steps::{Action, Plan, Step};
 
 use crate::design::{Design, Make};
-use crate::fact::{PartName, PieceName};
+use crate::fact::{Chart, PartName, PieceName};
 use crate::notice::Span;
 use crate::stitches::Stitches;
 use crate::units::Mm;
@@ -48,6 +49,8 @@ pub struct PiecePlan {
     pub yarns: Vec<String>,
     /// Lengths of yarn to leave, by step.
     pub tails: Vec<Tail>,
+    /// The charts of its rows.
+    pub charts: Vec<Chart>,
 }
 
 impl PiecePlan {
@@ -136,13 +139,15 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
                 let mirrored = plan.plan.mirror();
                 let tails = mirrored_tails(&plan, &mirrored);
                 let name = |side| PieceName { of_pair: Some(side), ..plan.name.clone() };
-                let mirror =
-                    PiecePlan { name: name(Side::Right), mirrored: true, plan: mirrored, tails, ..plan.clone() };
+                let charts = plan.charts.iter().map(Chart::mirror).collect();
+                let name_of = name(Side::Right);
+                let mirror = PiecePlan { name: name_of, mirrored: true, plan: mirrored, tails, charts, ..plan.clone() };
                 pieces.push(PiecePlan { name: name(Side::Left), ..plan });
                 pieces.push(mirror);
             }
         }
     }
+    charts::lettered(&mut pieces);
     Plans { pieces }
 }
 

@@ -1,6 +1,7 @@
 //! The printed instructions read back: text to passes and hand operations of each size, by the forms of the sentences
 //! alone. It knows nothing of how they were written; only the steps are shared.
 
+mod chart;
 mod cursor;
 mod deeds;
 mod reader;

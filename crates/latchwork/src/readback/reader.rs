@@ -1,5 +1,6 @@
 //! Step by step through the text of one piece.
 
+use super::chart::{Chart, charts};
 use super::cursor::{Cursor, flowed};
 use super::deeds::settled;
 use super::standing::Listener;
@@ -14,6 +15,8 @@ pub(super) struct Reader<'a> {
     furthest: &'a str,
     /// The words of each step read so far, without number and readings.
     steps: Vec<Cursor<'a>>,
+    /// The charts in this size.
+    pub(super) charts: &'a [Chart],
 }
 
 /// What the steps of one piece, numbered from 1, say for each size of the glossary.
@@ -23,6 +26,9 @@ pub(super) struct Reader<'a> {
 pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
     let text = flowed(text);
     let mut c = Cursor::new(&text);
+    let none = names.sizes.first().cloned().unwrap_or_default();
+    let charts =
+        charts(&mut c, names).map_err(|(why, at)| Misread { step: 0, size: none, at, why: why.to_string() })?;
     let mut standing = vec![Listener::new(); names.sizes.len()];
     let mut number = 1;
     let mut steps: Vec<Cursor<'_>> = Vec::new();
@@ -41,7 +47,7 @@ pub fn read_back(text: &str, names: &Glossary) -> Result<Vec<Heard>, Misread> {
         for size in &only {
             let s = std::mem::replace(&mut standing[*size], Listener::new());
             let c = Cursor { pick: *size, of: names.sizes.len(), dashes: names.sizes.len() - only.len(), ..c };
-            let mut r = Reader { c, names, size: *size, s, furthest: c.rest, steps };
+            let mut r = Reader { c, names, size: *size, s, furthest: c.rest, steps, charts: &charts[*size] };
             r.step(number + 1, readings.as_deref()).map_err(|e| misread(*size, e))?;
             steps = r.steps;
             if end.is_some_and(|e| e.len() != r.c.rest.len()) {
@@ -147,7 +153,8 @@ impl<'a> Reader<'a> {
                 let of = self.names.sizes.len();
                 let c = Cursor { pick: self.size, of, dashes: of - only.len(), ..c };
                 let s = std::mem::replace(&mut self.s, Listener::new());
-                let mut r = Reader { c, names: self.names, size: self.size, s, furthest: c.rest, steps: Vec::new() };
+                let (names, size, charts) = (self.names, self.size, self.charts);
+                let mut r = Reader { c, names, size, s, furthest: c.rest, steps: Vec::new(), charts };
                 let heard = r.sentences(number + 1);
                 self.s = r.s;
                 heard.ok()?;

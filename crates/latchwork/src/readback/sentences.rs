@@ -45,6 +45,7 @@ impl<'a> Reader<'a> {
             Reader::again,
             Reader::marks,
             Reader::noise,
+            Reader::by_chart,
             Reader::stretch,
         ];
         forms.iter().find_map(|f| self.attempt(*f))
@@ -291,17 +292,7 @@ impl<'a> Reader<'a> {
             ("holding", (false, true)),
         ])?;
         self.c.lit(" position knit, ")?;
-        const PLURAL: [(&str, Setting); 3] =
-            [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
-        let settings = if self.c.opt("other main-bed needles ") {
-            let main = self.c.word(&PLURAL)?;
-            self.c.lit(", other ribber needles ")?;
-            (main, self.c.word(&PLURAL)?)
-        } else {
-            self.c.lit("the others ")?;
-            let all = self.c.word(&PLURAL)?;
-            (all, all)
-        };
+        let settings = self.the_others()?;
         self.c.lit(".")?;
         let set = |n: &&Needle| if n.bed == Bed::Main { settings.0 } else { settings.1 };
         let odd = |n: &&Needle| set(n) != Setting::Knit;
@@ -312,6 +303,21 @@ impl<'a> Reader<'a> {
         (out == (forward, held)).then_some(())?;
         self.s.pass(settings, Mark::Plain);
         Some(())
+    }
+
+    /// What needles knit that are neither forward nor held.
+    pub(super) fn the_others(&mut self) -> Option<Settings> {
+        const PLURAL: [(&str, Setting); 3] =
+            [("knit", Setting::Knit), ("tuck", Setting::Tuck), ("slip", Setting::Slip)];
+        Some(if self.c.opt("other main-bed needles ") {
+            let main = self.c.word(&PLURAL)?;
+            self.c.lit(", other ribber needles ")?;
+            (main, self.c.word(&PLURAL)?)
+        } else {
+            self.c.lit("the others ")?;
+            let all = self.c.word(&PLURAL)?;
+            (all, all)
+        })
     }
 
     fn free_passes(&mut self) -> Option<()> {

@@ -57,7 +57,8 @@ const GRAMS: &str = "Where the table gives a weight, change the total to about t
 const GRAMS_ALONE: &str = " in the middle, close below the stitches. Where it gives only a weight, leave the comb on, counted as 50 g, and take off claw weights.";
 
 impl Reader<'_> {
-    pub(super) fn stretch(&mut self) -> Option<()> {
+    /// The name of a stretch, followed by these words.
+    pub(super) fn label(&mut self, then: &str) -> Option<String> {
         let capital = |n: &String| {
             let mut c = n.chars();
             c.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + c.as_str())
@@ -66,16 +67,19 @@ impl Reader<'_> {
         let figure = |label: &str| label.starts_with(|c: char| c.is_ascii_digit());
         // A label may itself begin like a numbered section.
         let here = self.c;
-        let own =
-            self.c.name(&labels).filter(|i| !figure(&self.names.labels[*i]) && self.c.rest.starts_with(". Knit "));
-        let label = match own {
-            Some(i) => self.names.labels.get(i)?.clone(),
+        let own = self.c.name(&labels).filter(|i| !figure(&self.names.labels[*i]) && self.c.rest.starts_with(then));
+        match own {
+            Some(i) => self.names.labels.get(i).cloned(),
             None => {
                 self.c = here;
                 self.c.lit("Section ")?;
-                self.names.labels.get(self.c.name(&self.names.labels)?).filter(|l| figure(l))?.clone()
+                self.names.labels.get(self.c.name(&self.names.labels)?).filter(|l| figure(l)).cloned()
             }
-        };
+        }
+    }
+
+    pub(super) fn stretch(&mut self) -> Option<()> {
+        let label = self.label(". Knit ")?;
         self.c.lit(". Knit ")?;
         let n = self.c.number()?;
         self.c.lit(if n == 1 { " row" } else { " rows" }).or_else(|| self.c.lit(" rows"))?;

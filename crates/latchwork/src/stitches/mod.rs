@@ -52,6 +52,8 @@ pub struct PieceStitches {
 pub struct WorkedStretch {
     /// The fabric of its rows: the stretch's own, or its own and its panels laid out over the places of the piece.
     pub fabric: Arc<Fabric>,
+    /// The place of the first column of the stretch's own fabric, from the left end of the cast-on.
+    pub column: i16,
     /// Needles on both beds together at its start.
     pub needles: u32,
     /// Needles on both beds together at its end.

@@ -17,7 +17,7 @@ fn shifts(layout: Layout) -> bool {
     layout.main_alone() || layout.all_of_both()
 }
 
-/// The fabric of the rows of a stretch.
+/// The fabric of the rows of a stretch, and the place of the first column of its own fabric.
 pub(super) fn fabric(
     piece: &Piece,
     s: &Stretch,
@@ -25,9 +25,9 @@ pub(super) fn fabric(
     side: Side,
     size: &Size,
     notices: &mut Notices,
-) -> Option<Arc<Fabric>> {
+) -> Option<(Arc<Fabric>, i16)> {
     if s.panels.is_empty() && s.placed == Placed::Left && !s.mirrored {
-        return Some(Arc::clone(&s.fabric));
+        return Some((Arc::clone(&s.fabric), 0));
     }
     let wide = right - left;
     let shift = match s.placed {
@@ -67,7 +67,8 @@ pub(super) fn fabric(
         }
         panels.push(Lies { fabric: &p.fabric, from, places, shift, mirrored: p.mirrored });
     }
-    Some(Arc::new(Fabric::laid_out(&field, &panels, u32::try_from(right.max(1)).unwrap_or(1), side)))
+    let whole = Fabric::laid_out(&field, &panels, u32::try_from(right.max(1)).unwrap_or(1), side);
+    Some((Arc::new(whole), origin - shift))
 }
 
 fn period(fabric: &Fabric) -> i16 {

@@ -76,7 +76,7 @@ pub(super) fn worked(
             }
         }
         let before = all.last().map(|w| (w, left_out_before));
-        let (fabric, left_out) = laid(piece, i, (extent, side), before, size, notices)?;
+        let (fabric, column, left_out) = laid(piece, i, (extent, side), before, size, notices)?;
         left_out_before = left_out;
         let grown = placing::grows(s, needles, end);
         extent = (extent.0 - grown.0, extent.1 + grown.1);
@@ -84,6 +84,7 @@ pub(super) fn worked(
         let passes = f64::from(*rows + u32::from(clearing));
         all.push(WorkedStretch {
             fabric,
+            column,
             needles: needles.saturating_sub(left_out),
             needles_end: end.saturating_sub(left_out),
             rows: *rows,
@@ -98,7 +99,7 @@ pub(super) fn worked(
     Some(all)
 }
 
-/// The fabric of the rows of a stretch, and the needles that its panels leave out of work. `before`: the stretch before it, and
+/// The fabric of the rows of a stretch, the place of its first column, and the needles that its panels leave out of work. `before`: the stretch before it, and
 /// the needles left out there.
 fn laid(
     piece: &Piece,
@@ -107,9 +108,9 @@ fn laid(
     before: Option<(&WorkedStretch, u32)>,
     size: &Size,
     notices: &mut Notices,
-) -> Option<(Arc<Fabric>, u32)> {
+) -> Option<(Arc<Fabric>, i16, u32)> {
     let s = &piece.stretches[i];
-    let fabric = placing::fabric(piece, s, extent, side, size, notices)?;
+    let (fabric, column) = placing::fabric(piece, s, extent, side, size, notices)?;
     let left_out = left_out(&fabric, s, extent);
     if let Some((before, then)) = before
         && before.fabric.layout != fabric.layout
@@ -119,7 +120,7 @@ fn laid(
         notices.push(Notice::error(s.panels.first().map_or(s.span, |p| p.span), fact));
         return None;
     }
-    Some((fabric, left_out))
+    Some((fabric, column, left_out))
 }
 
 /// Needles that the panels of a stretch leave out of work.

@@ -288,6 +288,7 @@ impl Speaker<'_> {
             match action {
                 Action::OutOfWork(n) => self.placed(s, "Put ", n, " out of work. "),
                 Action::Hold(n) => self.placed(s, "Bring ", n, " to holding position. "),
+                Action::Forward(_) if self.by_chart(s) => return,
                 Action::Forward(n) => self.placed(s, "Bring ", n, " to forward position. "),
                 Action::BackToWorking(n) => self.placed(s, "Return ", n, " to working position. "),
                 Action::MoveTogether { moves, carry } => self.together(s, moves, *carry),

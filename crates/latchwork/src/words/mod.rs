@@ -6,6 +6,7 @@ mod say;
 mod stand;
 mod passes;
 mod stretch;
+mod chart;
 mod repeat;
 mod hands;
 mod list;
@@ -143,5 +144,28 @@ impl Sentence {
     pub(crate) fn value(&mut self, v: impl ToString) -> &mut Self {
         self.tokens.push(Token::Value(v.to_string()));
         self
+    }
+}
+
+/// Leaves one space between sentences, none before the first or after the last.
+fn tidy(tokens: &mut Vec<Token>) {
+    let (mut open, mut stop) = (true, false);
+    for t in tokens.iter_mut() {
+        if let Token::Text(text) = t {
+            if open {
+                *text = text.trim_start().to_string();
+            }
+            *text = text.replace("  ", " ");
+        }
+        let (Token::Text(text) | Token::Strong(text) | Token::Value(text) | Token::Step(_, text)) = t;
+        if stop && text.starts_with(char::is_alphanumeric) {
+            text.insert(0, ' ');
+        }
+        stop = text.ends_with('.') || (stop && text.is_empty());
+        open = text.ends_with(' ') || (open && text.is_empty());
+    }
+    tokens.retain(|t| !matches!(t, Token::Text(text) if text.is_empty()));
+    if let Some(Token::Text(last)) = tokens.last_mut() {
+        *last = last.trim_end().to_string();
     }
 }

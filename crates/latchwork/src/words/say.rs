@@ -8,8 +8,8 @@ use latchwork_machine::steps::{Action, Load, Mark, Pass, Plan, Setting, Step, Ya
 use super::list::pattern;
 use super::passes::{phrase, pushed, way};
 use super::stand::Stand;
-use super::{Instruction, Sentence, Token, list};
-use crate::fact::PartName;
+use super::{Instruction, Sentence, list, tidy};
+use crate::fact::{Chart, PartName};
 use crate::units::{Language, Mm, Show, dial};
 use crate::wording::{say, side as side_word};
 
@@ -29,6 +29,8 @@ pub struct Given<'a> {
     pub labels: Vec<Label<'a>>,
     /// Yarn names.
     pub yarns: &'a [String],
+    /// The charts of its rows.
+    pub charts: &'a [Chart],
     /// Lengths of yarn to leave, by step.
     pub tails: BTreeMap<usize, Mm>,
     /// Units.
@@ -67,6 +69,7 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
         grams: 0,
         comb: false,
         before: Vec::new(),
+        rows_of: (0, 0),
         two_beds: plan
             .steps
             .iter()
@@ -120,6 +123,8 @@ pub(super) struct Speaker<'a> {
     /// Whether the comb hangs.
     pub(super) comb: bool,
     pub(super) two_beds: bool,
+    /// The part last knitted, and its passes so far.
+    pub(super) rows_of: (u32, usize),
     /// The yarns threaded before each line: in the feeder, for needles in forward position, laid in.
     pub(super) before: Vec<[Option<Yarn>; 3]>,
     /// Whether the first yarn is all that is threaded.
@@ -142,8 +147,12 @@ impl<'a> Speaker<'a> {
 
     /// Marks the next step as printed.
     pub(super) fn done(&mut self) {
-        if let Some(action) = self.action() {
-            self.stand.does(action);
+        if let Some(step) = self.peek() {
+            self.stand.does(&step.action);
+            if let Action::Pass(_) = step.action {
+                let before = if self.rows_of.0 == step.origin.0 { self.rows_of.1 } else { 0 };
+                self.rows_of = (step.origin.0, before + 1);
+            }
         }
         self.at += 1;
     }
@@ -566,27 +575,4 @@ impl<'a> Speaker<'a> {
 /// The side to which the ribber is racked.
 pub(super) fn to_side(racking: i8) -> &'static str {
     if racking < 0 { " to the left" } else { " to the right" }
-}
-
-/// Leaves one space between sentences, none before the first or after the last.
-fn tidy(tokens: &mut Vec<Token>) {
-    let (mut open, mut stop) = (true, false);
-    for t in tokens.iter_mut() {
-        if let Token::Text(text) = t {
-            if open {
-                *text = text.trim_start().to_string();
-            }
-            *text = text.replace("  ", " ");
-        }
-        let (Token::Text(text) | Token::Strong(text) | Token::Value(text) | Token::Step(_, text)) = t;
-        if stop && text.starts_with(char::is_alphanumeric) {
-            text.insert(0, ' ');
-        }
-        stop = text.ends_with('.') || (stop && text.is_empty());
-        open = text.ends_with(' ') || (open && text.is_empty());
-    }
-    tokens.retain(|t| !matches!(t, Token::Text(text) if text.is_empty()));
-    if let Some(Token::Text(last)) = tokens.last_mut() {
-        *last = last.trim_end().to_string();
-    }
 }

@@ -144,10 +144,30 @@ impl<'a> Speaker<'a> {
         all
     }
 
+    fn label(&self, part: u32) -> String {
+        self.given.labels.get(part as usize).map_or_else(String::new, |l| part_name(&l.name, self.language()))
+    }
+
+    /// The name of a stretch, before what is knitted of it.
+    pub(super) fn named_part(&self, s: &mut Sentence, part: u32) {
+        let label = self.label(part);
+        // A name that begins with a figure could be read as the number of the next step.
+        if label.starts_with(|c: char| c.is_ascii_digit()) {
+            s.strong("Section ").strong_name(&label).text(". ");
+        } else {
+            s.strong_name(capital(&label)).text(". ");
+        }
+    }
+
+    /// The fabric of a stretch, unless it is the stretch's name.
+    pub(super) fn in_fabric(&self, s: &mut Sentence, part: u32) {
+        let fabric = self.fabric(part).unwrap_or_default();
+        if !self.label(part).eq_ignore_ascii_case(fabric) {
+            s.text(" in ").name(fabric);
+        }
+    }
+
     pub(super) fn stretch(&mut self, s: &mut Sentence, part: u32, shapings: &mut Vec<ShapingRow>) {
-        let label = self.given.labels.get(part as usize);
-        let fabric = label.and_then(|l| l.fabric).unwrap_or("");
-        let label = label.map_or_else(String::new, |l| part_name(&l.name, self.language()));
         let (begin, side) = (self.at, self.side);
         if let Some(Action::Pass(p)) = self.action() {
             self.settings(s, p);
@@ -155,16 +175,9 @@ impl<'a> Speaker<'a> {
         let RowsSaid { passes, loads, shaping: said, moved_up } = self.rows_said(part, shapings);
         let clearing = clears(&passes);
         let rows = &passes[..passes.len() - usize::from(clearing)];
-        // A name that begins with a figure could be read as the number of the next step.
-        if label.starts_with(|c: char| c.is_ascii_digit()) {
-            s.strong("Section ").strong_name(&label).text(". ");
-        } else {
-            s.strong_name(capital(&label)).text(". ");
-        }
+        self.named_part(s, part);
         self.rows(s, rows.len());
-        if !label.eq_ignore_ascii_case(fabric) {
-            s.text(" in ").name(fabric);
-        }
+        self.in_fabric(s, part);
         self.as_set(s, rows);
         if clearing {
             s.text(" Knit 1 row to clear the tucks: both beds knit.");
@@ -182,21 +195,7 @@ impl<'a> Speaker<'a> {
             }
         }
         s.tokens.extend(loads.into_iter().flat_map(|l| l.tokens));
-        // These readings differ between sizes: in the same line they would keep sizes from sharing it.
-        if !moved_up.is_empty() {
-            let mut reminder = Sentence::new(self.language());
-            claws(&mut reminder, &moved_up);
-            let (counter, steps) = (None, begin..begin);
-            self.lines.push(Instruction {
-                part,
-                tokens: reminder.tokens,
-                counter,
-                side,
-                shapings: Vec::new(),
-                steps,
-                repeat: false,
-            });
-        }
+        self.remind(part, begin, side, &moved_up);
         if shapings.iter().any(|r| r.hangs.is_some()) {
             s.text(
                 " Where the table gives a weight, change the total to about that weight, comb included, before the next row. Where it says no comb: \
@@ -204,6 +203,25 @@ impl<'a> Speaker<'a> {
                  a weight, leave the comb on, counted as 50 g, and take off claw weights.",
             );
         }
+    }
+
+    /// A line before the next, with the readings at which to move the claw weights up: they differ between sizes, and in the
+    /// same line they would keep sizes from sharing it.
+    pub(super) fn remind(&mut self, part: u32, begin: usize, side: Side, moved_up: &[u32]) {
+        if moved_up.is_empty() {
+            return;
+        }
+        let mut reminder = Sentence::new(self.language());
+        claws(&mut reminder, moved_up);
+        self.lines.push(Instruction {
+            part,
+            tokens: reminder.tokens,
+            counter: None,
+            side,
+            shapings: Vec::new(),
+            steps: begin..begin,
+            repeat: false,
+        });
     }
 
     /// The decrease or increase at the ends made by the next steps, and how many steps it takes.
