@@ -195,6 +195,16 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
         } else if sentence.starts_with("weights") && act.is_empty() {
             // Off before the stitches are cast off.
             act = capital(sentence);
+        } else if let Some(rows) = what.strip_prefix("For ").filter(|w| w.contains(" of chart")) {
+            let rows = rows.replace("each of ", "");
+            let said = name.take().map_or_else(|| capital(&rows), |n| format!("{n}, {rows}"));
+            if act.is_empty() {
+                act = said;
+            } else {
+                lines.push(said);
+            }
+            let ends = if so.contains("with both end needles") { "both end needles forward; " } else { "" };
+            lines.push(format!("{ends}{}", so.rsplit(": ").next().unwrap_or_default()));
         } else if let Some(rows) = what.strip_prefix("Knit ") {
             let rows = rows.split(" in ").next().unwrap_or(rows);
             let said = name.take().map_or_else(|| capital(rows), |n| format!("{n}, {rows}"));

@@ -228,6 +228,11 @@ pub fn document(s: &Seed) -> String {
         let placed = PLACED[(s.panel % 7) as usize % PLACED.len()];
         let whole = find(FABRICS[*f]).is_some_and(|f| f.layout.main_alone());
         let fabric = if whole && s.panel > 20 { fabric.pair("placed", placed) } else { fabric };
+        let fabric = match s.panel % 4 {
+            1 => fabric.pair("printed", "chart"),
+            2 => fabric.pair("printed", "words"),
+            _ => fabric,
+        };
         let stretch = stretch.with(fabric).with_all(panels[i].clone()).with_all(colours(s, i));
         let stretch = stretch.with(unit(NewNode::new("length"), length)).with(width);
         piece.push(stretch.with_all(shaped.then(|| way.shaping())));

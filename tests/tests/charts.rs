@@ -1,0 +1,175 @@
+//! Charts of needles brought forward: when there is one, which needle its first column is, how its rows are named, and that
+//! what it says is what is knitted.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::{Proven, prove};
+use latchwork::design::from_text;
+use latchwork::handout::{PieceText, bench, glossary, handout, heard_as_planned, proofread};
+use latchwork::readback::read_back;
+
+const BEACON: &str = include_str!("../../designs/beacon-cap.kdl");
+
+fn proven(text: &str) -> Proven {
+    let (design, notices) = from_text(text);
+    let design = design.unwrap_or_else(|| panic!("{text}\n{:?}", notices.0));
+    let all: Vec<usize> = (0..design.sizes.len()).collect();
+    let outcome = prove(&design, &all);
+    outcome.proven.unwrap_or_else(|| panic!("{text}\n{:?}", outcome.notices))
+}
+
+/// The pieces of a design in all sizes, which are read back.
+fn pieces(p: &Proven) -> Vec<PieceText> {
+    let all: Vec<usize> = (0..p.sizes().len()).collect();
+    proofread(p, &all).unwrap_or_else(|m| panic!("{m}"))
+}
+
+fn words(piece: &PieceText) -> Vec<String> {
+    let of = |s: &latchwork::handout::StepText| s.tokens.iter().map(latchwork::words::Token::text).collect();
+    piece.steps.iter().map(of).collect()
+}
+
+/// A strip in a fabric of these passes, forward needles marked `k` among slipped ones.
+fn strip(passes: &[&str], needles: u32, rows: u32, fabric: &str) -> String {
+    let passes: String = passes.iter().map(|p| format!("pass main=\"{p}\"\n")).collect();
+    format!(
+        "title \"Strip\"\nmachine \"standard\"\nyarn \"sea\" {{ count (tex)238; ball (g)50; }}
+         fabric \"lines\" kind=\"t\" {{ like \"plain\"; shaping because=\"lines\"; {passes} }}
+         swatch \"lines\" {{ yarn \"sea\"; stitch-size 6; counted needles=40 passes=60; flat (cm)12.7 (cm)14.6; weighed (g)9 needles=60 passes=90; state \"washed\"; }}
+         sizes {{ size \"one\" {{ girth (cm)56; }} }}
+         piece \"strip\" {{ yarn \"sea\"; needles {needles}; stretch \"field\" {{ {fabric}; rows {rows}; }}; ending \"chain\"; }}"
+    )
+}
+
+#[test]
+fn a_band_is_told_by_its_chart() {
+    let p = proven(BEACON);
+    let piece = pieces(&p).remove(0);
+    let [chart] = piece.charts.as_slice() else { panic!("one chart") };
+    let about: String = chart.about.iter().map(latchwork::words::Token::text).collect();
+    assert_eq!(
+        about,
+        "Chart A. Main bed: 28 columns, 26 rows. Column 1 is needle L14 (L14, R1, R1). The columns repeat to both sides. v: comes forward."
+    );
+    // The document's fourth row from above: the last but three.
+    assert_eq!(chart.blocks[0].rows[6], (20, "∙∙vvvvv∙∙∙∙∙vvvv∙∙∙∙∙vvvvv∙∙".to_string()));
+    let steps = words(&piece);
+    assert!(steps.len() <= 20, "{} steps", steps.len());
+    assert!(steps.iter().any(|s| s.ends_with(
+        "Second yarn: lamp for needles in forward position. Band. For each of rows 2 to 7 of chart A: bring its needles to forward position, with both end needles, and knit 1 row in beacon: main bed only."
+    )), "{steps:#?}");
+    // The picture shows the yarns in their colours.
+    assert!(chart.public.svg.contains("#3C4A57") && chart.public.svg.contains("#E9D9A6"));
+}
+
+/// One sign changed in a chart, or one row of it named instead of another, is found.
+#[test]
+fn a_chart_that_says_otherwise_is_found() {
+    let p = proven(BEACON);
+    let all: Vec<usize> = (0..p.sizes().len()).collect();
+    let names: Vec<String> = p.design().sizes.iter().map(|s| s.name.clone()).collect();
+    let text = pieces(&p)[0].lines();
+    let plan = |i: usize| &p.sizes()[i].plans.pieces[0];
+    let found = |text: &str| match read_back(text, &glossary(names.clone(), plan(0), p.design().show.language)) {
+        Err(_) => true,
+        Ok(heard) => all.iter().zip(&heard).any(|(i, h)| heard_as_planned(h, plan(*i), p.design().show).is_some()),
+    };
+    assert!(!found(&text));
+    let row = text.lines().find(|l| l.starts_with("20 ∙∙v")).unwrap();
+    for (from, to) in [
+        ("20 ∙∙v".to_string(), "20 ∙vv".to_string()),
+        ("20 ∙∙v".to_string(), "20 ∙∙∙".to_string()),
+        (row.to_string(), format!("{row}v")),
+        ("needle L14 (L14".to_string(), "needle L13 (L14".to_string()),
+        ("(L14, R1, R1)".to_string(), "(L14, R1, R2)".to_string()),
+        ("rows 2 to 7 of chart A".to_string(), "rows 3 to 8 of chart A".to_string()),
+        ("rows 2 to 7 of chart A".to_string(), "rows 2 to 7 of chart B".to_string()),
+        (", with both end needles".to_string(), String::new()),
+        ("28 columns".to_string(), "27 columns".to_string()),
+    ] {
+        assert!(text.contains(&from), "{from}");
+        assert!(found(&text.replacen(&from, &to, 1)), "{from} as {to}");
+    }
+}
+
+/// As the author chooses; where nothing is chosen, a chart only where needles would be named one by one.
+#[test]
+fn chart_or_words() {
+    let uneven = ["kk----", "k-----"];
+    let even = ["k---", "--k-"];
+    let told = |passes: &[&str], fabric: &str| {
+        let piece = pieces(&proven(&strip(passes, 48, 40, fabric))).remove(0);
+        (piece.charts.len(), words(&piece).join(" "))
+    };
+    let (charts, said) = told(&uneven, "fabric \"lines\"");
+    assert_eq!(charts, 1);
+    assert!(said.contains("of chart A"), "{said}");
+    let (charts, said) = told(&uneven, "fabric \"lines\" printed=\"words\"");
+    assert_eq!(charts, 0);
+    assert!(!said.contains("chart") && said.contains("Bring main bed L24"), "{said}");
+    let (charts, said) = told(&even, "fabric \"lines\"");
+    assert_eq!(charts, 0);
+    assert!(said.contains("every 4th from"), "{said}");
+    let (charts, said) = told(&even, "fabric \"lines\" printed=\"chart\"");
+    assert_eq!(charts, 1);
+    assert!(said.contains("of chart A"), "{said}");
+    // Anything else is refused.
+    assert!(from_text(&strip(&even, 48, 40, "fabric \"lines\" printed=\"loud\"")).1.has_error());
+}
+
+/// Rows beyond the repeat begin again with its first.
+#[test]
+fn rows_go_over_the_repeat() {
+    let text = strip(&["kk----", "--kk--", "----kk"], 48, 42, "fabric \"lines\"");
+    let piece = pieces(&proven(&text)).remove(0);
+    let steps = words(&piece);
+    let rows: Vec<&String> = steps.iter().filter(|s| s.contains("chart A")).collect();
+    // The weights are hung after the first.
+    let [first, rest] = rows.as_slice() else { panic!("{rows:#?}") };
+    assert!(first.contains("For row 1 of chart A"), "{first}");
+    assert!(
+        rest.ends_with(
+            "Field. For each of 41 rows, from row 2 of chart A on and again from row 1 after row 3: bring its needles to forward position, with both end needles, and knit 1 row in lines: needles in forward position knit, the others slip."
+        ),
+        "{rest}"
+    );
+}
+
+/// A wide grid stands in blocks, each column in one of them.
+#[test]
+fn wide_charts_stand_in_blocks() {
+    let wide: String = (0..130).map(|i| if i % 7 == 0 || i % 11 == 0 { 'k' } else { '-' }).collect();
+    let other: String = (0..130).map(|i| if i % 5 == 0 || i % 9 == 0 { 'k' } else { '-' }).collect();
+    let piece = pieces(&proven(&strip(&[&wide, &other], 130, 20, "fabric \"lines\" placed=\"centred\""))).remove(0);
+    let blocks = &piece.charts[0].blocks;
+    let heads: Vec<&str> = blocks.iter().map(|b| b.head.as_str()).collect();
+    assert_eq!(heads, ["Columns 1 to 60:", "Columns 61 to 120:", "Columns 121 to 130:"]);
+    let row: String = blocks.iter().map(|b| b.rows[1].1.as_str()).collect();
+    assert_eq!(row, wide.replace('k', "v").replace('-', "∙"));
+}
+
+/// The right piece of a pair has a chart of its own, which is the mirror image.
+#[test]
+fn a_pair_has_a_chart_each() {
+    let text = strip(&["kk----", "k-----"], 48, 40, "fabric \"lines\"")
+        .replace("yarn \"sea\"; needles", "make \"pair\"; yarn \"sea\"; needles");
+    let both = pieces(&proven(&text));
+    let row = |i: usize| both[i].charts[0].blocks[0].rows.last().unwrap().1.clone();
+    assert_eq!((row(0), row(1)), ("vv∙∙∙∙".to_string(), "∙∙∙∙vv".to_string()));
+    let letters: Vec<&str> = both.iter().map(|p| p.charts[0].letter.as_str()).collect();
+    assert_eq!(letters, ["A", "B"]);
+}
+
+/// The sheet at the machine has the chart, and names its rows.
+#[test]
+fn the_bench_sheet_has_the_chart() {
+    let p = proven(BEACON);
+    let (one, all) = (handout(&p, &[2], false).unwrap(), handout(&p, &[0, 1, 2, 3], false).unwrap());
+    let sheet = bench(&one, &all).unwrap();
+    let steps: Vec<String> =
+        sheet.pieces[0].steps.iter().map(|s| format!("{} / {}", s.act, s.lines.join(" / "))).collect();
+    assert_eq!(sheet.pieces[0].charts.len(), 1);
+    assert!(
+        steps.iter().any(|s| s == "Band, rows 10 to 12 of chart A / second yarn: lamp for needles in forward position / both end needles forward; main bed only"),
+        "{steps:#?}"
+    );
+}
