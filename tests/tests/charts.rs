@@ -91,29 +91,25 @@ fn a_chart_that_says_otherwise_is_found() {
     }
 }
 
-/// As the author chooses; where nothing is chosen, a chart only where needles would be named one by one.
+/// As the author chooses; a chart where nothing is chosen.
 #[test]
 fn chart_or_words() {
-    let uneven = ["kk----", "k-----"];
-    let even = ["k---", "--k-"];
     let told = |passes: &[&str], fabric: &str| {
         let piece = pieces(&proven(&strip(passes, 48, 40, fabric))).remove(0);
         (piece.charts.len(), words(&piece).join(" "))
     };
-    let (charts, said) = told(&uneven, "fabric \"lines\"");
-    assert_eq!(charts, 1);
-    assert!(said.contains("of chart A"), "{said}");
-    let (charts, said) = told(&uneven, "fabric \"lines\" printed=\"words\"");
-    assert_eq!(charts, 0);
-    assert!(!said.contains("chart") && said.contains("Bring main bed L24"), "{said}");
-    let (charts, said) = told(&even, "fabric \"lines\"");
-    assert_eq!(charts, 0);
-    assert!(said.contains("every 4th from"), "{said}");
-    let (charts, said) = told(&even, "fabric \"lines\" printed=\"chart\"");
-    assert_eq!(charts, 1);
-    assert!(said.contains("of chart A"), "{said}");
+    for (passes, named) in [(["kk----", "k-----"], "Bring main bed L24 to L23"), (["k---", "--k-"], "every 4th from")] {
+        for chosen in ["", " printed=\"chart\""] {
+            let (charts, said) = told(&passes, &format!("fabric \"lines\"{chosen}"));
+            assert_eq!(charts, 1);
+            assert!(said.contains("of chart A") && !said.contains(named), "{said}");
+        }
+        let (charts, said) = told(&passes, "fabric \"lines\" printed=\"words\"");
+        assert_eq!(charts, 0);
+        assert!(said.contains(named) && !said.contains("chart"), "{said}");
+    }
     // Anything else is refused.
-    assert!(from_text(&strip(&even, 48, 40, "fabric \"lines\" printed=\"loud\"")).1.has_error());
+    assert!(from_text(&strip(&["k---", "--k-"], 48, 40, "fabric \"lines\" printed=\"loud\"")).1.has_error());
 }
 
 /// Rows beyond the repeat begin again with its first.

@@ -195,6 +195,8 @@ struct Drawing<'a> {
     of_row: Vec<Option<usize>>,
     /// Where each point lies; and which crossing of which repeat it is, where a repeat says so.
     at: Vec<[f64; 3]>,
+    /// Where the diagram puts them.
+    drawn_at: Vec<[f64; 3]>,
     fixed: Vec<Option<(usize, usize)>>,
     /// The course of the repeat last taken in each row.
     course: BTreeMap<usize, usize>,
@@ -248,6 +250,34 @@ impl<'a> Drawing<'a> {
             self.fixed[*p as usize] = Some((fabric, *number));
         }
         Some((span, rightwards))
+    }
+
+    /// Lets spans follow the diagram again that met at a crossing as two crossings of the repeat: they are like it each for
+    /// themselves, and not together.
+    fn release(&mut self, walks: &[Walk], taken: &mut [Vec<Taken<'_>>]) {
+        let points = &self.d.weave.points;
+        let mut met: Vec<Option<(usize, usize)>> = vec![None; self.d.crossings.len()];
+        let mut apart = vec![false; self.d.crossings.len()];
+        for (p, fixed) in points.iter().zip(&self.fixed) {
+            if let (Some((crossing, _)), Some(here)) = (p.crossing, fixed) {
+                let c = crossing as usize;
+                apart[c] |= met[c].is_some_and(|m| m != *here);
+                met[c] = Some(*here);
+            }
+        }
+        for (w, taken) in walks.iter().zip(taken) {
+            for (h, span) in w.heads.windows(2).zip(taken).filter(|s| s.1.is_some()) {
+                let inside = &w.points[h[0].0 + 1..=h[1].0];
+                let crossing = |p: &u32| points[*p as usize].crossing.map(|c| c.0 as usize);
+                if inside.iter().filter_map(crossing).any(|c| apart[c]) {
+                    *span = None;
+                    for p in inside {
+                        self.fixed[*p as usize] = None;
+                        self.at[*p as usize] = self.drawn_at[*p as usize];
+                    }
+                }
+            }
+        }
     }
 
     /// A walk with its shapes.
@@ -328,17 +358,20 @@ pub fn portrait(
             (None, b) => v - b.copied().unwrap_or(0.0),
         }
     };
+    let drawn_at: Vec<[f64; 3]> = d.weave.points.iter().map(|p| [p.at[0], row(p.at[1]), 0.0]).collect();
     let mut drawing = Drawing {
         d: &d,
         reading: &reading,
         lists: &lists,
         of_row: reading.rows.iter().map(|r| part(r.step)).collect(),
-        at: d.weave.points.iter().map(|p| [p.at[0], row(p.at[1]), 0.0]).collect(),
+        at: drawn_at.clone(),
+        drawn_at,
         fixed: vec![None; d.weave.points.len()],
         course: BTreeMap::new(),
     };
-    let taken: Vec<Vec<Taken<'_>>> =
+    let mut taken: Vec<Vec<Taken<'_>>> =
         walks.iter().map(|w| w.heads.windows(2).map(|h| drawing.take(w, h[0], h[1])).collect()).collect();
+    drawing.release(&walks, &mut taken);
     ease(&d, &walks, &mut drawing.at, &drawing.fixed);
     let wrong = heights(&d, &walks, &mut drawing.at, &drawing.fixed);
     let lines = walks.iter().zip(&taken).map(|(w, taken)| drawing.line(w, taken)).collect();

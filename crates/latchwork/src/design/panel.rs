@@ -96,10 +96,8 @@ impl Placed {
 /// How print tells which needles its rows bring forward.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Told {
-    /// As a chart where needles would have to be named one by one, else in words.
-    #[default]
-    Best,
     /// As a chart.
+    #[default]
     Chart,
     /// In words.
     Words,

@@ -274,7 +274,7 @@ fn stretch(
         vec!["fabric", "panel", "rows", "length", "decrease", "increase", "stitch-size", "yarns", "stripes"];
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
-    let mut laid = (Placed::Left, false, false, Told::Best);
+    let mut laid = (Placed::Left, false, false, Told::Chart);
     let fabric = match inside.one("fabric") {
         Some(n) => {
             r.shape(n, 1, &["placed", "mirrored", "whole", "printed"], &[], &[]);

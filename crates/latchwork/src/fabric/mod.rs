@@ -368,6 +368,16 @@ impl Fabric {
         }
     }
 
+    /// Its needles, all of them knitting in every pass: what most of the yarn of a pattern lies like.
+    #[must_use]
+    pub fn ground(&self) -> Fabric {
+        let works = |bed| (0..i16::try_from(self.layout.period()).unwrap_or(1)).any(|p| self.layout.in_work(bed, p));
+        let knits = |bed| if works(bed) { Setting::Knit } else { Setting::Slip };
+        let course = Course { main: knits(Bed::Main), ribber: knits(Bed::Ribber), going: None };
+        let name = format!("{}, every needle knitted", self.name);
+        Fabric { name, repeat: vec![Turn::whole(course)], relaxed: None, ..self.clone() }
+    }
+
     /// Whether its repeat needs more than settings: needles brought forward, racking or acts of the hands.
     #[must_use]
     pub fn worked_by_hand(&self) -> bool {

@@ -13,7 +13,7 @@ use crate::words::Token;
 /// Columns that stand side by side.
 const ACROSS: usize = 60;
 /// Stitches and rows of the picture of the public side, about.
-const SHOWN: usize = 36;
+const SHOWN: usize = 32;
 
 /// A chart in print.
 #[derive(Debug, Clone, PartialEq)]
@@ -94,7 +94,7 @@ impl Sheet<'_> {
             let columns = (first..=last).filter(|n| *n == first || n.is_multiple_of(5)).collect();
             Block { head, rows, columns, first }
         });
-        let times = |n: usize| SHOWN.div_ceil(n).clamp(1, 8);
+        let times = |n: usize| SHOWN.div_ceil(n);
         let near = chart.public_near || chart.bed == Bed::Ribber;
         let (cells, colours) = self.cells(chart, stretch);
         ChartText {
@@ -106,7 +106,7 @@ impl Sheet<'_> {
                 true => say!(t, "The public side of the same rows, as they repeat."),
                 false => say!(t, "The ribber side of the same rows, as they repeat."),
             },
-            public: tiles(&cells, &colours, near, shape, (times(columns), times(rows).min(3)), t),
+            public: tiles(&cells, &colours, near, shape, (times(columns), times(rows).min(9)), t),
         }
     }
 

@@ -11,11 +11,11 @@ use latchwork_thread::look::{Face, Pixels, Strand, pixels};
 use super::shown;
 use crate::check::{Proven, SizeProof};
 use crate::cloth::{AtRest, PieceAtRest, Sample};
-use crate::design::Design;
+use crate::design::{Design, Stretch};
 use crate::fabric::Fabric;
 use crate::notes::ONE_SIZE;
 use crate::plan::PiecePlan;
-use crate::reach::{Looks, PieceLook, ink, public_face, sheet, stuff};
+use crate::reach::{Look, Looks, PieceLook, ink, public_face, sampled, sheet, stuff};
 use crate::units::{Language, Mm, Show};
 use crate::wording::{piece, say};
 
@@ -96,6 +96,10 @@ pub fn cloth<'a>(proven: &'a Proven, sizes: &[usize]) -> Vec<Wanted<'a>> {
     near.chain(pieces).map(|what| Wanted { design, what }).collect()
 }
 
+fn stretches(design: &Design) -> impl Iterator<Item = &Stretch> {
+    design.pieces.iter().flat_map(|p| &p.stretches)
+}
+
 impl Wanted<'_> {
     /// A text of everything that determines the picture: where it is the same, so is the picture.
     #[must_use]
@@ -104,8 +108,10 @@ impl Wanted<'_> {
         let show = d.show;
         match &self.what {
             What::Near { fabric, yarn, sample, face } => {
-                let ink = d.yarns.get(*yarn).map(ink);
-                format!("near {} {sample:?} {face:?} {ink:?} {show:?}", sample.asked(fabric, 1.0).name())
+                let inks: Vec<_> = d.yarns.iter().map(ink).collect();
+                let (stuff, of) = (sample.asked(fabric, 1.0).name(), d.yarns.get(*yarn).map(ink));
+                let laid: Vec<_> = stretches(d).filter(|s| s.fabric == *fabric).map(|s| (&s.yarns, &s.gauge)).collect();
+                format!("near {stuff} {sample:?} {face:?} {of:?} {inks:?} {laid:?} {show:?}")
             }
             What::Whole { size, plan, cover, .. } => {
                 let (yarns, profile) = (&d.yarns, &d.machine.profile);
@@ -167,22 +173,44 @@ impl Wanted<'_> {
             .find(|l| (l.fabric.clone(), l.yarn, l.loop_length) == (fabric.clone(), yarn, sample.loop_length));
         let (look, yarn) = look.zip(self.design.yarns.get(yarn)).ok_or_else(missing)?;
         let not = |why| say!(t, "There is no picture of {name} from near: {why}.", name = fabric.name, why);
+        if !look.own {
+            return self.near_sample(look, face, jpeg);
+        }
         let (cell, rest) = look.rested.as_ref().map_err(not)?;
         let (strands, window) = rest.close_up(rest.to_fill(NEAR), ink(yarn).colour, 0.3);
-        let side = if face == Face::Far { say!(t, "main-bed side") } else { say!(t, "ribber side") };
         Ok(ClothPicture {
-            caption: say!(
-                t,
-                "{name}, {side}, {length} across",
-                name = fabric.name,
-                side,
-                length = self.design.show.length(Mm(window[2]))
-            ),
+            caption: self.caption(&fabric, face, window[2]),
             alt: near(self.design.show, &fabric, cell, rest, face),
             jpeg: jpeg(&pixels(&strands, window, face, 2 * NEAR_ACROSS, PLIES).halved()),
             shape: Shape::Near,
             cover: Vec::new(),
         })
+    }
+
+    fn caption(&self, fabric: &Fabric, face: Face, across: f64) -> String {
+        let t = self.design.show.language;
+        let side = if face == Face::Far { say!(t, "main-bed side") } else { say!(t, "ribber side") };
+        let length = self.design.show.length(Mm(across));
+        say!(t, "{name}, {side}, {length} across", name = fabric.name, side, length)
+    }
+
+    /// A fabric without a repeat at rest of its own, drawn from its diagram.
+    fn near_sample(&self, look: &Look, face: Face, jpeg: &dyn Fn(&Pixels) -> Vec<u8>) -> Result<ClothPicture, String> {
+        let t = self.design.show.language;
+        let name = &look.fabric.name;
+        let (yarn, window) = sampled(self.design, look)
+            .filter(|(yarn, _)| yarn.wrong == 0)
+            .ok_or_else(|| say!(t, "There is no picture of {name} from near: its yarn cannot be laid out.", name))?;
+        let caption = self.caption(&look.fabric, face, window[2]);
+        let alt = say!(
+            t,
+            "A sample of {name}, its yarn drawn along its crossings: {caption}. {about}",
+            name,
+            caption,
+            about = look.fabric.cloth
+        );
+        let jpeg = jpeg(&pixels(&yarn.strands, window, face, 2 * NEAR_ACROSS, PLIES).halved());
+        Ok(ClothPicture { caption, alt, jpeg, shape: Shape::Near, cover: Vec::new() })
     }
 
     fn whole(

@@ -250,7 +250,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
         placed: Placed::Left,
         mirrored: false,
         whole: false,
-        told: Told::Best,
+        told: Told::Chart,
         panels: Vec::new(),
         gauge,
         choices: Vec::new(),

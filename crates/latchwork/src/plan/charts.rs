@@ -5,33 +5,15 @@ use latchwork_machine::needle::{Bed, Slot};
 use super::PiecePlan;
 use super::build::Builder;
 use crate::design::Told;
-use crate::fabric::{Cells, Fabric};
+use crate::fabric::Cells;
 use crate::fact::Chart;
-
-/// Whether the needles of these cells have to be named one by one: they are not all as far apart.
-fn uneven(cells: Cells) -> bool {
-    let period = i16::try_from(cells.period()).unwrap_or(i16::MAX);
-    let marked: Vec<i16> = (0..period).filter(|c| cells.has(*c)).collect();
-    let gap = |i: usize| (marked[(i + 1) % marked.len()] - marked[i]).rem_euclid(period);
-    marked.len() > 1 && (1..marked.len()).any(|i| gap(i) != gap(0))
-}
-
-/// Whether a bed of a fabric is told as a chart.
-fn charted(fabric: &Fabric, bed: usize, told: Told) -> bool {
-    let mut rows = fabric.repeat.iter().map(|t| t.forward[bed]);
-    match told {
-        Told::Best => fabric.repeat.iter().flat_map(|t| t.forward).any(uneven) && rows.any(|c| !c.none()),
-        Told::Chart => rows.any(|c| !c.none()),
-        Told::Words => false,
-    }
-}
 
 impl Builder<'_> {
     /// Adds the charts of a stretch, or the stretch to those that it is knitted by.
     pub(super) fn charted(&mut self, index: usize) {
         let (s, worked) = (&self.piece.stretches[index], &self.stitches.stretches[index]);
         // Panels lie otherwise in every size: their needles are named.
-        if !s.panels.is_empty() {
+        if !s.panels.is_empty() || s.told == Told::Words {
             return;
         }
         let columns = i16::try_from(s.fabric.period()).unwrap_or(1).max(1);
@@ -39,7 +21,8 @@ impl Builder<'_> {
         let first =
             (self.stitches.left.0 + worked.column + columns / 2).rem_euclid(columns) - columns / 2 - columns % 2;
         let part = (self.origin.0, s.fabric.first(worked.carriage));
-        for bed in Bed::BOTH.into_iter().filter(|b| charted(&s.fabric, b.index(), s.told)) {
+        let selects = |bed: &Bed| s.fabric.repeat.iter().any(|t| !t.forward[bed.index()].none());
+        for bed in Bed::BOTH.into_iter().filter(selects) {
             let column = |c: i16| if s.mirrored { columns - 1 - c } else { c };
             let row = |cells: Cells| (0..columns).map(|c| cells.has(column(c))).collect();
             let chart = Chart {

@@ -30,8 +30,10 @@ pub struct Look {
     pub yarn: usize,
     /// Yarn in a knitted loop.
     pub loop_length: Mm,
-    /// Its repeat at rest.
+    /// Its repeat at rest, or that of its ground where its own is too large.
     pub rested: Result<(Cell, AtRest), NoCloth>,
+    /// Whether that is its own.
+    pub own: bool,
 }
 
 /// The fabrics of a design, each once.
@@ -120,15 +122,16 @@ impl Looks {
     /// What [`Looks::of`] asks for.
     #[must_use]
     pub fn asked(design: &Design) -> Vec<Asked> {
-        Looks::samples(design).into_iter().map(|(fabric, _, sample)| sample.asked(&fabric, 1.0)).collect()
+        Looks::samples(design).into_iter().map(|(fabric, _, sample)| sample.asked(&drawn_as(&fabric).0, 1.0)).collect()
     }
 
     /// Brings every fabric of a design to rest.
     #[must_use]
     pub fn of(design: &Design, known: LookUp<'_>) -> Looks {
         let look = |(fabric, yarn, sample): (Arc<Fabric>, usize, Sample)| {
-            let rested = repeat(&fabric).map_err(NoCloth::Cell).and_then(|cell| {
-                let rested = sample.asked(&fabric, 1.0).found(known)?;
+            let (drawn, ground) = drawn_as(&fabric);
+            let rested = repeat(&drawn).map_err(NoCloth::Cell).and_then(|cell| {
+                let rested = sample.asked(&drawn, 1.0).found(known)?;
                 if rested.settled() {
                     let at = at_rest(&cell, sample, rested);
                     Ok((cell, at))
@@ -136,7 +139,7 @@ impl Looks {
                     Err(NoCloth::Unsettled)
                 }
             });
-            Look { fabric, yarn, loop_length: sample.loop_length, rested }
+            Look { fabric, yarn, loop_length: sample.loop_length, rested, own: !ground }
         };
         Looks { all: Looks::samples(design).into_iter().map(look).collect() }
     }
@@ -145,12 +148,14 @@ impl Looks {
         self.all.iter().find(|l| l.fabric == gauge.fabric && l.yarn == gauge.yarn && l.loop_length == loop_length)
     }
 
-    /// The first fabric of a piece that has no shape at rest, and why.
+    /// The first fabric of a piece that has no shape at rest, and why. One without a repeat that could have a shape is drawn from
+    /// its diagram alone.
     #[must_use]
     pub fn unknown(&self, design: &Design, plan: &PiecePlan) -> Option<(Arc<Fabric>, &NoCloth)> {
         gauges(design, plan).into_iter().flatten().find_map(|g| {
             let loop_length = sample(g, design.yarns.get(g.yarn)?).loop_length;
-            Some((g.fabric.clone(), self.find(g, loop_length)?.rested.as_ref().err()?))
+            let why = self.find(g, loop_length)?.rested.as_ref().err()?;
+            (!matches!(why, NoCloth::Cell(_))).then(|| (g.fabric.clone(), why))
         })
     }
 
@@ -185,6 +190,14 @@ impl Looks {
         };
         let yarn = portray(&plan.plan, run, &rest, &patterns, ink);
         PieceLook { rest, yarn }
+    }
+}
+
+/// The fabric whose repeat is brought to rest for pictures of this one: itself, or its ground where it has no repeat that is.
+fn drawn_as(fabric: &Arc<Fabric>) -> (Arc<Fabric>, bool) {
+    match repeat(fabric) {
+        Ok(_) => (Arc::clone(fabric), false),
+        Err(_) => (Arc::new(fabric.ground()), true),
     }
 }
 

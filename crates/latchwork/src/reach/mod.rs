@@ -7,6 +7,7 @@ mod in_hand;
 mod stripes;
 mod substitute;
 mod looks;
+mod sample;
 mod sewn;
 mod restate;
 
@@ -14,6 +15,7 @@ pub use came_out::{CameOut, Drift, as_swatch, drift};
 pub use in_hand::{Confidence, Longest, StopAt, WhatFits, fits_with, longest, stop_weights, what_fits};
 pub use looks::{Look, Looks, PieceLook, colour, ink, public_face, sheet, stuff};
 pub use restate::{Restated, restate};
+pub use sample::sampled;
 pub use sewn::{Body, Finished, NotRound, Round, finished};
 pub use stripes::{Remnant, Stripe, stripes};
 pub use substitute::{Suits, Verdict, suits};
