@@ -3,9 +3,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::{Proven, prove};
+use latchwork::cues::cues;
 use latchwork::design::from_text;
 use latchwork::handout::{PieceText, bench, glossary, handout, heard_as_planned, proofread};
 use latchwork::readback::read_back;
+use latchwork_machine::steps::Action;
 
 const BEACON: &str = include_str!("../../designs/beacon-cap.kdl");
 
@@ -168,4 +170,62 @@ fn the_bench_sheet_has_the_chart() {
         steps.iter().any(|s| s == "Band, rows 10 to 12 of chart A / second yarn: lamp for needles in forward position / both end needles forward; main bed only"),
         "{steps:#?}"
     );
+}
+
+/// A pattern device brings the needles forward where the repeat divides its width: the words, the cues and the time say so.
+#[test]
+fn a_device_selects() {
+    let by_hand = strip(&["kk----", "k-----"], 48, 40, "fabric \"lines\"");
+    let by_device = by_hand.replace("machine \"standard\"", "machine \"standard\" { pattern-device needles=24; }");
+    let said = |text: &str| words(&pieces(&proven(text))[0]).join(" ");
+    assert!(said(&by_hand).contains(": bring its needles to forward position"));
+    assert!(said(&by_device).contains(": let the pattern device bring its needles to forward position"));
+    let asked_not = by_device.replace("fabric \"lines\";", "fabric \"lines\" selected=\"hand\";");
+    assert!(asked_not.contains("selected") && said(&asked_not) == said(&by_hand));
+    // Half a second for each needle: common practice, no source.
+    let (hand, device) = (proven(&by_hand), proven(&by_device));
+    let steps = &hand.sizes()[0].plans.pieces[0].plan.steps;
+    let brought: usize = steps.iter().map(|s| if let Action::Forward(n) = &s.action { n.len() } else { 0 }).sum();
+    let saved = f64::from(hand.sizes()[0].pieces[0].seconds - device.sizes()[0].pieces[0].seconds);
+    assert!((saved - brought as f64 / 2.0).abs() <= 1.0, "{saved} for {brought} needles");
+    let tools = |p: &Proven| handout(p, &[0], false).unwrap().facts.into_iter().find(|f| f.0 == "Tools").unwrap().1;
+    assert!(
+        tools(&device).contains("pattern device that repeats after 24 needles") && !tools(&hand).contains("device")
+    );
+    let cues = |p: &Proven| -> String {
+        let size = &p.sizes()[0];
+        let all = cues(size.proven(0).unwrap(), p.design().show);
+        all.iter().flat_map(|c| c.hands.clone()).collect()
+    };
+    assert!(cues(&device).contains("The pattern device brings main bed"));
+    assert!(!cues(&hand).contains("device"));
+}
+
+/// What a device cannot do, with what would work.
+#[test]
+fn what_a_device_cannot_do() {
+    let refused = |text: &str| -> String {
+        let told = |n: &latchwork::notice::Notice| {
+            let t = n.told(latchwork::units::Language::English);
+            format!("{} {} {}", t.message, t.why, t.hints.join(" "))
+        };
+        from_text(text).1.0.iter().map(told).collect()
+    };
+    let asked = strip(&["kk---", "k----"], 50, 40, "fabric \"lines\" selected=\"device\"");
+    assert!(refused(&asked).contains("pattern-device needles=24"), "{}", refused(&asked));
+    let with = |text: &str| text.replace("machine \"standard\"", "machine \"standard\" { pattern-device needles=24; }");
+    let said = refused(&with(&asked));
+    assert!(
+        said.contains("repeat is 5 needles, and the device repeats after 24")
+            && said.contains("1, 2, 3, 4, 6, 8, 12, 24 needles wide"),
+        "{said}"
+    );
+    let words = asked
+        .replace("kk---", "kk----")
+        .replace("k----\"", "k-----\"")
+        .replace("selected", "printed=\"words\" selected");
+    assert!(refused(&with(&words)).contains("named in words"), "{}", refused(&with(&words)));
+    // Unasked, it is done by hand.
+    let unasked = with(&asked.replace(" selected=\"device\"", ""));
+    assert!(!pieces(&proven(&unasked))[0].lines().contains("device"));
 }

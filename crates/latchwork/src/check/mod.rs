@@ -359,7 +359,7 @@ fn rehearsed(
             loops,
             yarn,
             others,
-            seconds: cloth::seconds(&plan.plan, &design.pace),
+            seconds: cloth::seconds(&plan.plan, &|part| plan.by_device(part), &design.pace),
         });
     }
     rules::seams_meet(design, (&draft, &stitches), size, notices);

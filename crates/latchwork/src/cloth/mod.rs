@@ -225,6 +225,8 @@ pub struct Work {
     pub passes: u32,
     /// Transfers by hand.
     pub moved: u32,
+    /// Needles brought forward by hand.
+    pub forward: u32,
     /// Needles wrapped.
     pub wrapped: u32,
     /// Stitches cast off.
@@ -234,9 +236,9 @@ pub struct Work {
 }
 
 impl Work {
-    /// The work in a plan.
+    /// The work in a plan; `by_device`: whether a device brings the needles of a part forward, by origin number.
     #[must_use]
-    pub fn of(plan: &Plan) -> Work {
+    pub fn of(plan: &Plan, by_device: &dyn Fn(u32) -> bool) -> Work {
         let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         let mut w = Work::default();
         for step in &plan.steps {
@@ -244,6 +246,7 @@ impl Work {
                 Action::Pass(_) => w.passes += 1,
                 Action::Transfer(_) => w.moved += 1,
                 Action::MoveTogether { moves, .. } => w.moved += count(moves.len()),
+                Action::Forward(needles) if !by_device(step.origin.0) => w.forward += count(needles.len()),
                 Action::Wrap { needles, .. } => w.wrapped += count(needles.len()),
                 Action::Secure { needles, .. } => w.bound += count(needles.len()),
                 Action::Hang { .. } | Action::Unhang { .. } => w.weights += 1,
@@ -259,16 +262,17 @@ impl Work {
         pace.set_up
             + f64::from(self.passes) * pace.pass
             + f64::from(self.moved) * pace.moved
+            + f64::from(self.forward) * pace.forward
             + f64::from(self.wrapped) * pace.wrap
             + f64::from(self.bound) * pace.bind
             + f64::from(self.weights) * pace.weights
     }
 }
 
-/// Whole seconds at the machine.
+/// Whole seconds at the machine; `by_device` as in [`Work::of`].
 #[must_use]
-pub fn seconds(plan: &Plan, pace: &Pace) -> u32 {
+pub fn seconds(plan: &Plan, by_device: &dyn Fn(u32) -> bool, pace: &Pace) -> u32 {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hours, never negative")]
-    let whole = Work::of(plan).seconds(pace).round() as u32;
+    let whole = Work::of(plan, by_device).seconds(pace).round() as u32;
     whole
 }

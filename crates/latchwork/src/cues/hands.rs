@@ -99,6 +99,13 @@ pub(super) fn said(
         } else if !picked.is_empty() {
             touched.extend(picked.iter().map(|p| p.1));
             said.extend(picked_up(piece, &picked, t));
+        } else if let (Action::Forward(n), true) = (action, piece.by_device(piece.plan.steps[begins + i].origin.0)) {
+            touched.extend(n);
+            said.push(say!(
+                t,
+                "The pattern device brings {needles} to forward position. Look whether it did.",
+                needles = needles(n, t)
+            ));
         } else if let Some(s) = sentence(piece, action, &run.readings[begins + i], &mut touched, t) {
             let before = (begins + i).checked_sub(1).map(|b| &piece.plan.steps[b].action);
             said.push(match (action, before) {

@@ -32,6 +32,7 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
             "most-gathered",
             "weight-band",
             "weight-aim",
+            "pattern-device",
             "say",
         ],
         &["say"],
@@ -75,6 +76,10 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
         r.whole(n, 2, 400)
     }) {
         m.gathered = n;
+    }
+    if let Some(n) = inside.one("pattern-device") {
+        r.shape(n, 0, &["needles"], &[], &[]);
+        m.device = r.whole_property(n, "needles", 2, 400);
     }
     weights(r, &inside, &mut m);
     own_words(r, &inside, &mut m);

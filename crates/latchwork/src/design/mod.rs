@@ -5,6 +5,7 @@ mod publication;
 mod new_swatch;
 mod swatches;
 mod wish;
+mod laid;
 mod piece;
 mod read;
 mod seam;
@@ -16,7 +17,7 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 pub use new_swatch::NewSwatch;
-pub use panel::{Panel, PanelAt, Placed, Told};
+pub use panel::{Panel, PanelAt, Placed, Selected, Told};
 pub use person::person_from_text;
 pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
@@ -317,6 +318,8 @@ pub struct Stretch {
     pub whole: bool,
     /// How print tells which needles come forward.
     pub told: Told,
+    /// Who brings them forward.
+    pub selected: Selected,
     /// Other fabrics over some of its needles.
     pub panels: Vec<Panel>,
     /// Its gauge, computed from the swatches.

@@ -108,6 +108,20 @@ impl Told {
     pub const WORDS: [(&str, Told); 2] = [("chart", Told::Chart), ("words", Told::Words)];
 }
 
+/// Who brings needles forward.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Selected {
+    /// The knitter.
+    Hand,
+    /// The owner's pattern device.
+    Device,
+}
+
+impl Selected {
+    /// The words of documents.
+    pub const WORDS: [(&str, Selected); 2] = [("hand", Selected::Hand), ("device", Selected::Device)];
+}
+
 /// A fabric over some of the needles of a stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Panel {

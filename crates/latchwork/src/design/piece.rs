@@ -5,9 +5,10 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 use super::head::{NamedYarn, fabric, stitch_size};
+use super::laid::{Laid, selected, yes};
 use super::wish::{WISHES, length, wish};
 use super::{
-    At, CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Stripe, Told, When, Wish,
+    At, CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Stripe, When, Wish,
     Wished, Yarns,
 };
 use crate::fabric::{Begun, Ends, Fabric};
@@ -274,18 +275,10 @@ fn stretch(
         vec!["fabric", "panel", "rows", "length", "decrease", "increase", "stitch-size", "yarns", "stripes"];
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
-    let mut laid = (Placed::Left, false, false, Told::Chart);
+    let mut laid = Laid::default();
     let fabric = match inside.one("fabric") {
         Some(n) => {
-            r.shape(n, 1, &["placed", "mirrored", "whole", "printed"], &[], &[]);
-            if let Some(v) = property(n, "placed") {
-                laid.0 = r.word(v, Subject::property("placed"), &Placed::WORDS)?;
-            }
-            laid.1 = yes(r, n, "mirrored")?;
-            laid.2 = yes(r, n, "whole")?;
-            if let Some(v) = property(n, "printed") {
-                laid.3 = r.word(v, Subject::property("printed"), &Told::WORDS)?;
-            }
+            laid = Laid::read(r, n)?;
             r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v, context.fabrics))
         }
         None => {
@@ -322,7 +315,7 @@ fn stretch(
         .all("panel")
         .map(|n| panel(r, n, (&fabric, &gauge), shaping.is_some(), context, found))
         .collect::<Option<_>>()?;
-    let (placed, mirrored, whole, told) = laid;
+    let Laid { placed, mirrored, whole, told, asked } = laid;
     if (placed != Placed::Left || mirrored || whole) && !(fabric.layout.main_alone() || fabric.layout.all_of_both()) {
         r.error(Notice::error(node.span, DesignFact::NotPlaced { fabric: fabric.name.clone() }));
     }
@@ -331,6 +324,8 @@ fn stretch(
     if asked.is_none() && panels.is_empty() && swatched.len() > 1 {
         choices.extend(swatched.into_iter().filter_map(|d| found(&fabric, Some(d))?.ok()));
     }
+    let device = context.machine.as_ref().and_then(|m| m.device);
+    let selected = selected(r, &fabric, (told, !panels.is_empty()), asked, device);
     Some(Stretch {
         name: name.to_string(),
         span: node.span,
@@ -345,18 +340,11 @@ fn stretch(
         mirrored,
         whole,
         told,
+        selected,
         panels,
         gauge,
         choices,
     })
-}
-
-/// Whether a property says "yes"; "no" where it is not given.
-fn yes(r: &mut Reader<'_>, node: &Node, word: &str) -> Option<bool> {
-    match property(node, word) {
-        Some(v) => r.word(v, Subject::property(word), &[("yes", true), ("no", false)]),
-        None => Some(false),
-    }
 }
 
 /// The difference in length over the same rows that is warned about, and the one that is refused: common practice, no source.

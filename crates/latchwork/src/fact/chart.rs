@@ -15,6 +15,8 @@ pub struct Chart {
     pub first: Slot,
     /// Whether the outermost needles come forward too, in each row that brings any.
     pub ends: bool,
+    /// Whether the pattern device brings them forward.
+    pub by_device: bool,
     /// Whether its public side faces the knitter.
     pub public_near: bool,
     /// Whether each column comes forward, row by row, the first row first.

@@ -254,6 +254,10 @@ pub enum DesignFact {
         longer: f64,
         refused: bool,
     },
+    NotByDevice {
+        fabric: String,
+        why: NoDevice,
+    },
     NotPlaced {
         fabric: String,
     },
@@ -289,4 +293,17 @@ pub enum DesignFact {
         name: String,
         near: Option<String>,
     },
+}
+
+/// Why a pattern device cannot bring the needles forward.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoDevice {
+    /// The machine has none.
+    None,
+    /// Its rows are told in words, or have panels.
+    NoChart,
+    /// It is more than needles of the main bed selected row by row.
+    NotDrawn,
+    /// Its repeat does not divide the width of the device.
+    Divides { repeat: u32, width: u32 },
 }

@@ -17,7 +17,7 @@ mod text;
 
 pub use chart::Chart;
 pub use check::{CheckFact, Craft, Detail, EdgeSize, RUNS_OUT, Rehearsed, StepPlace};
-pub use design::{DesignFact, NoGauge, Unlike};
+pub use design::{DesignFact, NoDevice, NoGauge, Unlike};
 pub use draft::DraftFact;
 pub use fabric::{Apart, FabricFact, FacingWayOut, Stands};
 pub use notes::NotesFact;

@@ -308,6 +308,10 @@ impl Sheet<'_> {
         if crossed {
             tools.push(say!(t, "two 2- or 3-prong transfer tools"));
         }
+        let charts = || self.sizes.iter().flat_map(|s| &s.plans.pieces).flat_map(|p| &p.charts);
+        if let Some(width) = self.design.machine.device.filter(|_| charts().any(|c| c.by_device)) {
+            tools.push(say!(t, "pattern device that repeats after {width} needles", width));
+        }
         if self.two_beds() {
             tools.push(say!(t, "double-eyed tool"));
         }

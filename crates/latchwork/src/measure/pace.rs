@@ -7,6 +7,8 @@ pub struct Pace {
     pub pass: f64,
     /// One transfer by hand.
     pub moved: f64,
+    /// One needle brought forward by hand.
+    pub forward: f64,
     /// One needle wrapped.
     pub wrap: f64,
     /// One stitch cast off.
@@ -27,13 +29,23 @@ type Of = fn(&mut Pace) -> &mut f64;
 impl Pace {
     /// A steady pace, with time to check counter and edges: common practice, no source. A plain sweater takes about a
     /// working day, two thirds of it at the machine.
-    pub const USUAL: Pace =
-        Pace { pass: 10.0, moved: 8.0, wrap: 5.0, bind: 8.0, weights: 45.0, set_up: 1200.0, seam: 300.0, own: false };
+    pub const USUAL: Pace = Pace {
+        pass: 10.0,
+        moved: 8.0,
+        forward: 0.5,
+        wrap: 5.0,
+        bind: 8.0,
+        weights: 45.0,
+        set_up: 1200.0,
+        seam: 300.0,
+        own: false,
+    };
 
     /// The words of documents.
-    pub const WORDS: [(&str, Of); 7] = [
+    pub const WORDS: [(&str, Of); 8] = [
         ("pass", |p| &mut p.pass),
         ("move", |p| &mut p.moved),
+        ("forward", |p| &mut p.forward),
         ("wrap", |p| &mut p.wrap),
         ("bind-off", |p| &mut p.bind),
         ("weights", |p| &mut p.weights),

@@ -6,7 +6,7 @@ use latchwork_machine::needle::{Side, Slot};
 
 use super::scribe::Scribe;
 use super::{Asked, How, Knits, LineFault, Note, Noted, fault};
-use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Placed, Size, Stretch, Told, Yarns};
+use crate::design::{CastOn, Design, Ending, Length, Make, Piece, Placed, Selected, Size, Stretch, Told, Yarns};
 use crate::draft::{Draft, PieceDraft, StretchDraft, Target};
 use crate::fabric::{Begun, Ends, Fabric, Layout, built_in, left_end};
 use crate::fact::NotesFact;
@@ -251,6 +251,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
         mirrored: false,
         whole: false,
         told: Told::Chart,
+        selected: Selected::Hand,
         panels: Vec::new(),
         gauge,
         choices: Vec::new(),

@@ -4,7 +4,7 @@ use latchwork_machine::needle::{Bed, Slot};
 
 use super::PiecePlan;
 use super::build::Builder;
-use crate::design::Told;
+use crate::design::{Selected, Told};
 use crate::fabric::Cells;
 use crate::fact::Chart;
 
@@ -31,6 +31,7 @@ impl Builder<'_> {
                 bed,
                 first: Slot(first),
                 ends: s.fabric.ends_knit,
+                by_device: s.selected == Selected::Device,
                 public_near: s.fabric.public_near,
                 rows: s.fabric.repeat.iter().map(|t| row(t.forward[bed.index()])).collect(),
             };

@@ -54,6 +54,12 @@ pub struct PiecePlan {
 }
 
 impl PiecePlan {
+    /// Whether the pattern device brings the needles of a part forward, by origin number.
+    #[must_use]
+    pub fn by_device(&self, part: u32) -> bool {
+        self.charts.iter().any(|c| c.by_device && c.parts.iter().any(|p| p.0 == part))
+    }
+
     /// The lengths of yarn left hanging, by step.
     #[must_use]
     pub fn tail_lengths(&self) -> BTreeMap<usize, Mm> {

@@ -147,7 +147,8 @@ impl Reader<'_> {
             (first > 0 && first + count <= rows + 1).then_some(())?;
         }
         (first <= rows && count <= 100_000).then_some(())?;
-        self.c.lit(": bring its needles to forward position")?;
+        self.c.word(&[(": bring its needles", ()), (": let the pattern device bring its needles", ())])?;
+        self.c.lit(" to forward position")?;
         let ends = self.c.opt(", with both end needles");
         self.c.lit(", and knit 1 row")?;
         let mut fabric = label.clone();

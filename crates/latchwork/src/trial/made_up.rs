@@ -188,7 +188,10 @@ pub fn document(s: &Seed) -> String {
         yarn.with(NewNode::new("ball").unit("g", 50)).with(NewNode::new("in-hand").unit("g", 5000))
     };
     let several = s.stripes > 0 || s.fabrics.iter().any(|f| taken(*f) > 1);
-    let mut nodes = vec![NewNode::new("title").text("Made up"), NewNode::new("machine").text("standard"), yarn("y")];
+    let machine = NewNode::new("machine").text("standard");
+    let machine =
+        if s.panel % 3 == 2 { machine.with(NewNode::new("pattern-device").pair("needles", 24)) } else { machine };
+    let mut nodes = vec![NewNode::new("title").text("Made up"), machine, yarn("y")];
     nodes.extend(YARNS.iter().skip(1).filter(|_| several).map(|name| yarn(name)));
     nodes.extend(s.inches.then(|| NewNode::new("units").text("in")));
     let panels: Vec<Option<NewNode>> = (0..s.fabrics.len()).map(|i| panel(s, i)).collect();

@@ -93,7 +93,9 @@ impl<'a> Speaker<'a> {
             of(s);
             s.text(" on and again from row 1 after row ").name(rows.to_string());
         }
-        s.text(": ").strong("bring its needles to forward position");
+        s.text(": ");
+        s.strong(if charts[0].by_device { "let the pattern device bring its needles" } else { "bring its needles" });
+        s.strong(" to forward position");
         if charts[0].ends {
             s.text(", with both end needles");
         }

@@ -2,7 +2,7 @@
 
 use super::fabric::stands;
 use super::listed;
-use crate::fact::{Apart, DesignFact as F, NoGauge, Unlike};
+use crate::fact::{Apart, DesignFact as F, NoDevice, NoGauge, Unlike};
 use crate::units::dial;
 use crate::wording::{Language, Told, say};
 
@@ -420,6 +420,33 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             } else {
                 told.hint(say!(t, "Up to 10% can be blocked. Knit a swatch with both fabrics before you begin."))
             }
+        }
+        F::NotByDevice { fabric, why } => {
+            let told = Told::new(say!(t, "The pattern device cannot bring the needles of {fabric} forward.", fabric));
+            let hand = say!(t, "Leave out selected=: the needles are then brought forward by hand.");
+            match why {
+                NoDevice::None => told
+                    .because(say!(t, "The machine has none."))
+                    .hint(say!(t, "Give it one: machine \"standard\" {{ pattern-device needles=24; }}")),
+                NoDevice::NoChart => {
+                    told.because(say!(t, "Its rows are named in words or have panels; a device takes a chart."))
+                }
+                NoDevice::NotDrawn => {
+                    told.because(say!(t, "It takes more than needles of the main bed that are selected row by row."))
+                }
+                NoDevice::Divides { repeat, width } => {
+                    let fits: Vec<String> =
+                        (1..=*width).filter(|n| width.is_multiple_of(*n)).map(|n| n.to_string()).collect();
+                    told.because(say!(
+                        t,
+                        "Its repeat is {repeat} needles, and the device repeats after {width}.",
+                        repeat,
+                        width
+                    ))
+                    .hint(say!(t, "Draw it {widths} needles wide.", widths = fits.join(", ")))
+                }
+            }
+            .hint(hand)
         }
         F::NotPlaced { fabric } => Told::new(say!(
             t,
