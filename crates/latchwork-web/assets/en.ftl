@@ -609,6 +609,7 @@ yarn-number = Yarn { $n }
 stripe-yarn = Stripe { $n }: yarn
 stripe-rows = Stripe { $n }: rows
 no-stripe = none
+stripes-by-weight = These stripes go by the weight of their yarn. Change them in the text.
 set-stripes = Set the stripes
 stripes-how = The stripes come one after the other, over and over. A stripe of an even number of rows lets the yarn be carried up the side.
 another-colour = Another colour of { $yarn }

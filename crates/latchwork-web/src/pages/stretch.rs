@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use latchwork::check::SizeProof;
-use latchwork::design::{Design, Ease, Length, Piece, Stretch, When, Wish, Yarns};
+use latchwork::design::{Design, Ease, Lasts, Length, Piece, Stretch, When, Wish, Yarns};
 use std::sync::Arc;
 
 use latchwork::fabric::{Fabric, built_in};
@@ -173,10 +173,14 @@ impl At<'_> {
         let stretch = self.stretch();
         let (post, id) = (format!("/d/{}/colours", enc(self.name)), format!("{}-{}", self.place.0, self.place.1));
         let own = &self.d.yarns[self.piece().yarn];
-        let stripes: Vec<Option<(usize, u32)>> = match &stretch.yarns {
-            Yarns::Stripes(all) => all.iter().map(|s| Some((s.yarn, s.rows))).collect(),
+        let rows = |l: Lasts| if let Lasts::Rows(n) = l { Some(n) } else { None };
+        let stripes: Vec<Option<(usize, Option<u32>)>> = match &stretch.yarns {
+            Yarns::Stripes(all) => all.iter().map(|s| Some((s.yarn, rows(s.lasts)))).collect(),
             Yarns::OfPiece | Yarns::Each(_) => Vec::new(),
         };
+        let by_weight = stripes.iter().flatten().any(|s| s.1.is_none());
+        let stripes = stripes.into_iter().map(|s| s.and_then(|(yarn, rows)| Some((yarn, rows?))));
+        let stripes: Vec<Option<(usize, u32)>> = if by_weight { Vec::new() } else { stripes.collect() };
         let lines: Vec<Option<(usize, u32)>> = stripes.iter().copied().chain([None; 3]).collect();
         html! {
             details { summary { (of(&t("yarns-of-it"), &self.whose())) }
@@ -190,6 +194,8 @@ impl At<'_> {
                     }
                     (self.set(&t("yarns-of-it")))
                 }
+            } @else if by_weight {
+                p { (t("stripes-by-weight")) }
             } @else if self.d.yarns.len() > 1 {
                 form method="post" action=(post) data-work="" {
                     (self.hidden_at("stripes", &format!("w{id}")))

@@ -6,6 +6,7 @@ mod new_swatch;
 mod swatches;
 mod wish;
 mod laid;
+mod colours;
 mod piece;
 mod read;
 mod seam;
@@ -329,23 +330,34 @@ pub struct Stretch {
 }
 
 /// The yarns of a stretch, by index.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Yarns {
     /// That of the piece.
     OfPiece,
     /// One for each yarn of the fabric.
     Each(Arc<[usize]>),
-    /// One after the other, over and over.
+    /// One after the other: over and over where all are so many rows, else once.
     Stripes(Vec<Stripe>),
 }
 
+/// How long a stripe lasts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Lasts {
+    /// So many rows.
+    Rows(u32),
+    /// As long as this much yarn of all pieces alike does, in whole pairs of rows.
+    Yarn(Mm),
+    /// To the end.
+    Rest,
+}
+
 /// Rows in one yarn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stripe {
     /// The yarn, by index.
     pub yarn: usize,
-    /// How many rows.
-    pub rows: u32,
+    /// How long it lasts.
+    pub lasts: Lasts,
 }
 
 /// A piece.

@@ -4,12 +4,12 @@ use std::sync::Arc;
 
 use latchwork_machine::needle::Side;
 
+use super::colours::yarns;
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::laid::{Laid, selected, yes};
 use super::wish::{WISHES, length, wish};
 use super::{
-    At, CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Stripe, When, Wish,
-    Wished, Yarns,
+    At, CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, When, Wish, Wished,
 };
 use crate::fabric::{Begun, Ends, Fabric};
 use crate::fact::{DesignFact, Listed, NoGauge, Subject};
@@ -410,69 +410,6 @@ fn panel(
         r.error(if refused { Notice::error(n.span, fact) } else { Notice::warning(n.span, fact) });
     }
     Some(Panel { fabric: of, span: n.span, places, at, mirrored, gauge })
-}
-
-/// Most stripes of one repeat.
-const MOST_STRIPES: usize = 120;
-
-/// The yarns of a stretch: one for each of its fabric's, or stripes; that of the piece where the fabric takes one.
-fn yarns(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, fabric: &Fabric, context: &Context<'_>) -> Option<Yarns> {
-    let known: Vec<String> = context.yarns.iter().map(|y| y.0.clone()).collect();
-    let takes = fabric.yarns();
-    match (inside.one("yarns"), inside.one("stripes")) {
-        (Some(_), Some(n)) => {
-            r.error(Notice::error(n.span, DesignFact::YarnsAndStripes));
-            None
-        }
-        (None, None) if takes == 1 => Some(Yarns::OfPiece),
-        (None, None) => {
-            if !r.has_holes {
-                let named: Vec<String> = known.iter().take(takes).map(|y| quoted(y)).collect();
-                let fabric = fabric.name.clone();
-                r.error(Notice::error(node.span, DesignFact::FabricWithoutYarns { fabric, takes, named }));
-            }
-            None
-        }
-        (Some(n), None) => {
-            r.shape(n, takes, &[], &[], &[]);
-            let all: Vec<usize> =
-                n.arguments.iter().take(takes).map(|v| r.refer(v, Listed::Yarn, &known)).collect::<Option<_>>()?;
-            if all.len() != takes {
-                let named: Vec<String> = known.iter().take(takes).map(|y| quoted(y)).collect();
-                let fabric = fabric.name.clone();
-                r.error(Notice::error(n.span, DesignFact::FabricWithoutYarns { fabric, takes, named }));
-                return None;
-            }
-            if let Some(twice) = (1..all.len()).find(|i| all[..*i].contains(&all[*i])) {
-                let name = known[all[twice]].clone();
-                r.error(Notice::error(n.arguments[twice].span, DesignFact::YarnTwice { name }));
-                return None;
-            }
-            Some(Yarns::Each(all.into()))
-        }
-        (None, Some(n)) => {
-            let of = r.shape(n, 0, &[], &["yarn"], &["yarn"]);
-            if takes > 1 {
-                r.error(Notice::error(n.span, DesignFact::StripesOfTwoYarns { fabric: fabric.name.clone(), takes }));
-                return None;
-            }
-            let mut all: Vec<Stripe> = Vec::new();
-            for stripe in of.all("yarn") {
-                r.shape(stripe, 1, &["rows"], &[], &[]);
-                let yarn = r.first(stripe, "\"the yarn's name\"").and_then(|v| r.refer(v, Listed::Yarn, &known))?;
-                if property(stripe, "rows").is_none() {
-                    r.error(Notice::error(stripe.span, DesignFact::StripeWithoutRows));
-                    return None;
-                }
-                all.push(Stripe { yarn, rows: r.whole_property(stripe, "rows", 1, 1000)? });
-            }
-            if all.is_empty() || all.len() > MOST_STRIPES {
-                r.error(Notice::error(n.span, DesignFact::StripesCount { most: MOST_STRIPES }));
-                return None;
-            }
-            Some(Yarns::Stripes(all))
-        }
-    }
 }
 
 fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {

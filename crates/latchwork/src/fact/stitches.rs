@@ -94,6 +94,19 @@ pub enum StitchesFact {
         left: u32,
         size: String,
     },
+    StripesRunOut {
+        stretch: String,
+        size: String,
+        rows: u32,
+    },
+    StripeTooLittle {
+        stretch: String,
+        size: String,
+        stripe: usize,
+    },
+    StripesUnweighed {
+        stretch: String,
+    },
     StopsInARepeat {
         fabric: String,
         rows: u32,

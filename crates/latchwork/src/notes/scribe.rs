@@ -455,6 +455,7 @@ impl<'a> Scribe<'a> {
             needles,
             needles_end: end,
             rows: n,
+            stripes: Vec::new(),
             clearing: false,
             shapings,
             carriage,

@@ -150,6 +150,7 @@ fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
         needles: 0,
         needles_end: 0,
         rows: 0,
+        stripes: Vec::new(),
         clearing: false,
         shapings: Vec::new(),
         carriage,

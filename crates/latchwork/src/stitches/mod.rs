@@ -2,6 +2,7 @@
 //! exactly.
 
 mod spread;
+mod stripes;
 mod precheck;
 mod chain;
 mod joint;
@@ -60,6 +61,8 @@ pub struct WorkedStretch {
     pub needles_end: u32,
     /// Passes.
     pub rows: u32,
+    /// Rows of each of its stripes; none where it has no stripes.
+    pub stripes: Vec<u32>,
     /// Whether one more pass, both beds knit, clears open tucks before loops are transferred.
     pub clearing: bool,
     /// Passes of the stretch that a shaping follows.

@@ -146,13 +146,16 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
 }
 
 /// The yarns of each run of rows of a stretch: how many rows, or all, and the yarns. None where the piece has one yarn only.
-fn feeds(piece: &Piece, i: usize) -> Vec<(Option<u32>, Feed)> {
+fn feeds(piece: &Piece, i: usize, worked: &WorkedStretch) -> Vec<(Option<u32>, Feed)> {
     let one = |yarn: usize| Feed::Each(Arc::from([yarn]));
     match &piece.stretches[i].yarns {
         Yarns::OfPiece if piece.stretches.iter().all(|s| s.yarns == Yarns::OfPiece) => vec![(None, Feed::ONE)],
         Yarns::OfPiece => vec![(None, one(piece.yarn))],
         Yarns::Each(yarns) => vec![(None, Feed::Each(Arc::clone(yarns)))],
-        Yarns::Stripes(all) => all.iter().map(|s| (Some(s.rows), one(s.yarn))).collect(),
+        Yarns::Stripes(all) => {
+            let rows = all.iter().zip(&worked.stripes).filter(|(_, rows)| **rows > 0);
+            rows.map(|(s, rows)| (Some(*rows), one(s.yarn))).collect()
+        }
     }
 }
 
@@ -168,7 +171,7 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
         at: sh.at,
         layout: fabric.layout,
     });
-    let feeds = feeds(piece, i);
+    let feeds = feeds(piece, i, worked);
     // The yarns now, and the rows until the next.
     let mut turn = 0;
     let mut until = feeds[0].0;

@@ -7,6 +7,7 @@ use latchwork_machine::needle::{Bed, Side};
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
 use super::precheck::{clears, spread_as, width};
 use super::spread::{Infeasible, spread};
+use super::stripes::striped;
 use super::{PieceStitches, WorkedStretch, cast_on_passes, placing};
 use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
@@ -82,12 +83,14 @@ pub(super) fn worked(
         extent = (extent.0 - grown.0, extent.1 + grown.1);
         let clearing = clears(piece, i);
         let passes = f64::from(*rows + u32::from(clearing));
+        let stripes = striped(piece, s, *rows, needles.max(end), size, notices)?;
         all.push(WorkedStretch {
             fabric,
             column,
             needles: needles.saturating_sub(left_out),
             needles_end: end.saturating_sub(left_out),
             rows: *rows,
+            stripes,
             clearing,
             shapings,
             carriage: side,

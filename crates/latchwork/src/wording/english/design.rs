@@ -168,9 +168,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "{fabric} takes {takes} yarns, so it cannot have stripes of one yarn.", fabric, takes))
                 .hint(say!(t, "Name its yarns: yarns \"sea\" \"foam\""))
         }
-        F::StripeWithoutRows => {
-            Told::new(say!(t, "This stripe has no rows.")).hint(say!(t, "Write yarn \"sea\" rows=4"))
-        }
+        F::StripeWithoutRows => Told::new(say!(t, "How long this stripe lasts is not clear."))
+            .hint(say!(t, "Write yarn \"sea\" rows=4, or yarn \"sea\" grams=12"))
+            .hint(say!(t, "The last stripe of those by weight may have neither: it takes the rows that are left.")),
         F::StripesCount { most } => Told::new(say!(t, "Stripes need 1 to {most} lines.", most))
             .hint(say!(t, "Write stripes {{ yarn \"sea\" rows=4; yarn \"foam\" rows=2 }}")),
         F::TooManyStretches { name } => Told::new(say!(t, "The piece \"{name}\" has more than 60 sections.", name))

@@ -157,6 +157,24 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                     "Narrow the last section further: more shapings over more rows, or decrease 2 {{ needles 3; }}"
                 ))
         }
+        F::StripesRunOut { stretch, size, rows } => {
+            let rows = if *rows == 1 { say!(t, "1 row") } else { say!(t, "{rows} rows", rows) };
+            Told::new(say!(t, "The yarn of the stripes of {stretch} does not last to its end in size {size}.", stretch, size))
+                .because(say!(t, "{rows} are left, counted on the safe side.", rows))
+                .hint(say!(t, "Give a stripe more grams, or end with one without grams: it takes the rows that are left."))
+        }
+        F::StripeTooLittle { stretch, size, stripe } => Told::new(say!(
+            t,
+            "The yarn of stripe {stripe} of {stretch} does not make 2 rows in size {size}.",
+            stripe,
+            stretch,
+            size
+        ))
+        .hint(say!(t, "Leave the stripe out, or give it more grams.")),
+        F::StripesUnweighed { stretch } => {
+            Told::new(say!(t, "The stripes of {stretch} go by weight, and its swatch was not weighed.", stretch))
+                .hint(say!(t, "Weigh the swatch, or give the stripes rows="))
+        }
         F::StopsInARepeat { fabric, rows, repeat } => {
             let below = rows / repeat * repeat;
             let above = below + repeat;

@@ -1,0 +1,73 @@
+//! Stripes by the weight of their yarn: rows in every size that the yarn makes for sure.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::{Proven, prove};
+use latchwork::design::from_text;
+use latchwork::units::Language;
+
+/// Cowls in two sizes with these stripes.
+fn cowls(stripes: &str) -> String {
+    format!(
+        "title \"Cowl\"\nmachine \"standard\"\nyarn \"sea\" {{ count (tex)238; ball (g)50; }}\nyarn \"foam\" {{ count (tex)238; ball (g)50; }}
+         swatch \"plain\" {{ yarn \"sea\"; stitch-size 6; counted needles=40 passes=60; flat (cm)12.7 (cm)14.6; weighed (g)16.7 needles=60 passes=90; state \"washed\"; }}
+         sizes {{ size \"small\" {{ girth (cm)30; }}; size \"large\" {{ girth (cm)45; }} }}
+         piece \"cowl\" {{ yarn \"sea\"; make 2; stretch \"tube\" {{ fabric \"plain\"; around \"girth\" (percent)0; rows 80; stripes {{ {stripes} }}; }}; ending \"chain\"; }}"
+    )
+}
+
+fn proven(text: &str) -> Proven {
+    let (design, notices) = from_text(text);
+    let design = design.unwrap_or_else(|| panic!("{text}\n{:?}", notices.0));
+    let outcome = prove(&design, &[0, 1]);
+    outcome.proven.unwrap_or_else(|| panic!("{text}\n{:?}", outcome.notices))
+}
+
+/// What is found wrong, in reading or in settling.
+fn wrong(text: &str) -> String {
+    let (design, notices) = from_text(text);
+    let mut all: Vec<_> = notices.0;
+    all.extend(design.iter().flat_map(|d| prove(d, &[0, 1]).notices).map(|n| n.1));
+    let told = all.iter().map(|n| {
+        let t = n.told(Language::English);
+        format!("{} {} {} ", t.message, t.why, t.hints.join(" "))
+    });
+    told.collect()
+}
+
+#[test]
+fn stripes_by_weight_are_graded() {
+    let p = proven(&cowls("yarn \"sea\" grams=14; yarn \"foam\" grams=9; yarn \"sea\""));
+    let rows: Vec<&[u32]> = p.sizes().iter().map(|s| s.stretch(0, 0).stripes.as_slice()).collect();
+    for (size, rows) in p.sizes().iter().zip(&rows) {
+        assert_eq!(rows.iter().sum::<u32>(), 80);
+        // Pairs of rows, which bring the carriage back to where the next yarn waits.
+        assert!(rows[0].is_multiple_of(2) && rows[1].is_multiple_of(2) && rows[0] > rows[1], "{rows:?}");
+        // Both cowls take no more foam than there is, and two rows more of each would take too much or nearly.
+        let (grams, _) = size.grams(p.design(), 1);
+        assert!(grams.0 <= 9.0, "{} g in {rows:?}", grams.0);
+        let more = grams.0 * f64::from(rows[1] + 2) / f64::from(rows[1]);
+        assert!(more > 9.0 * 0.8, "{more} g would do in {rows:?}");
+    }
+    // The larger size makes fewer rows of the same weight.
+    assert!(rows[1][0] < rows[0][0] && rows[1][1] < rows[0][1], "{rows:?}");
+    // By rows they are the same in every size, over and over.
+    let p = proven(&cowls("yarn \"sea\" rows=4; yarn \"foam\" rows=2"));
+    assert!(p.sizes().iter().all(|s| s.stretch(0, 0).stripes == [4, 2]));
+}
+
+#[test]
+fn stripes_by_weight_that_cannot_be() {
+    let said = wrong(&cowls("yarn \"sea\" grams=14; yarn \"foam\" grams=9"));
+    assert!(said.contains("does not last to its end in size small") && said.contains("rows are left"), "{said}");
+    let said = wrong(&cowls("yarn \"sea\" grams=60; yarn \"foam\" grams=1; yarn \"sea\""));
+    assert!(said.contains("The yarn of stripe 2 of tube does not make 2 rows"), "{said}");
+    let said = wrong(&cowls("yarn \"sea\"; yarn \"foam\" grams=9"));
+    assert!(said.contains("How long this stripe lasts is not clear"), "{said}");
+    let said = wrong(&cowls("yarn \"sea\" rows=2 grams=3; yarn \"foam\" grams=9"));
+    assert!(said.contains("How long this stripe lasts is not clear"), "{said}");
+    // Without a weighed swatch the yarn of a loop is estimated, and a stripe is shorter for the doubt.
+    let text = cowls("yarn \"sea\" grams=14; yarn \"foam\"");
+    let unweighed = proven(&text.replace("weighed (g)16.7 needles=60 passes=90; ", ""));
+    let rows = |p: &Proven| p.sizes()[0].stretch(0, 0).stripes[0];
+    assert!(rows(&unweighed) < rows(&proven(&text)));
+}
