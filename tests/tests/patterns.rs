@@ -233,7 +233,7 @@ fn yarns_that_cannot_be_are_refused() {
     assert!(of("fabric \"pips\"; yarns \"sea\";").contains("takes 2 yarns"));
     assert!(of("fabric \"plain\"; yarns \"sea\" \"foam\";").contains("takes 1 value"));
     assert!(of("fabric \"plain\"; stripes { yarn \"tide\" rows=2 };").contains("tide"));
-    assert!(of("fabric \"plain\"; stripes { yarn \"sea\" };").contains("no rows"));
+    assert!(of("fabric \"plain\"; stripes { yarn \"sea\" };").contains("How long this stripe lasts"));
     assert!(of("fabric \"plain\"; stripes;").contains("1 to 120"));
     assert!(of("fabric \"pips\"; stripes { yarn \"sea\" rows=2 };").contains("cannot have stripes"));
     assert!(of("fabric \"plain\"; yarns \"sea\"; stripes { yarn \"sea\" rows=2 };").contains("not both"));

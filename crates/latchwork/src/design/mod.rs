@@ -393,6 +393,25 @@ pub struct Piece {
 }
 
 impl Piece {
+    /// The yarns that its stretches name besides its own, by index, each once, in their order.
+    #[must_use]
+    pub fn further_yarns(&self) -> Vec<usize> {
+        let mut all: Vec<usize> = Vec::new();
+        for s in &self.stretches {
+            let named: Vec<usize> = match &s.yarns {
+                Yarns::OfPiece => Vec::new(),
+                Yarns::Each(yarns) => yarns.to_vec(),
+                Yarns::Stripes(stripes) => stripes.iter().map(|s| s.yarn).collect(),
+            };
+            for yarn in named {
+                if yarn != self.yarn && !all.contains(&yarn) {
+                    all.push(yarn);
+                }
+            }
+        }
+        all
+    }
+
     /// Whether each sewn edge of a stretch loses half a stitch.
     #[must_use]
     pub fn half_stitch(&self, stretch: &Stretch, ends: Ends) -> bool {

@@ -1,6 +1,7 @@
 //! The charts of a piece in print: rows of signs that are read back, and the public side beside them.
 
 use latchwork_machine::needle::Bed;
+use latchwork_machine::steps::Setting;
 
 use super::sheet::Sheet;
 use crate::design::{Stretch, Yarns};
@@ -121,11 +122,21 @@ impl Sheet<'_> {
             let rows = chart.rows.iter().map(|row| row.iter().map(|c| usize::from(*c)).collect());
             return (rows.collect(), PLAIN.to_vec());
         };
-        let cells = chart.rows.iter().zip(repeat).map(|(row, turn)| {
-            let forward = turn.feeds.second.unwrap_or(turn.feeds.first);
-            row.iter().map(|c| usize::from(if *c { forward } else { turn.feeds.first })).collect()
-        });
+        let mut cells: Vec<Vec<usize>> = vec![vec![0; chart.columns()]; chart.rows.len()];
+        // Twice round: a needle that is passed over shows the stitch below, which may be of the repeat below.
+        for round in 0..2 * cells.len() {
+            let (at, below) = (round % cells.len(), (round + cells.len() - 1) % cells.len());
+            let turn = &repeat[at];
+            let knits = turn.course.of(chart.bed) == Setting::Knit;
+            for c in 0..chart.columns() {
+                cells[at][c] = match chart.rows[at][c] {
+                    true => usize::from(turn.feeds.second.unwrap_or(turn.feeds.first)),
+                    false if knits => usize::from(turn.feeds.first),
+                    false => cells[below][c],
+                };
+            }
+        }
         let colour = |(n, yarn): (usize, &usize)| self.design.yarns[*yarn].colour.as_deref().unwrap_or(PLAIN[n.min(1)]);
-        (cells.collect(), yarns.iter().enumerate().map(colour).collect())
+        (cells, yarns.iter().enumerate().map(colour).collect())
     }
 }

@@ -51,7 +51,8 @@ pub(crate) struct Builder<'a> {
     pub(crate) yarn: Yarn,
     /// The yarns of a section of several.
     pub(crate) colours: Option<Colours>,
-    /// The design's yarns besides that of the piece, in the order of their numbers in the plan.
+    /// The design's yarns besides that of the piece, in the order of their numbers in the plan: the same in every size, whether or
+    /// not a size comes to them.
     pub(crate) further: Vec<usize>,
     /// Passes since weights were last hung or moved up.
     since_moved: u32,
@@ -83,7 +84,7 @@ impl<'a> Builder<'a> {
             hold: false,
             yarn: WORKING,
             colours: None,
-            further: Vec::new(),
+            further: piece.further_yarns(),
             since_moved: 0,
         }
     }

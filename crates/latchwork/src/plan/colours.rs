@@ -126,14 +126,11 @@ impl Builder<'_> {
     }
 
     /// The number of one of the design's yarns in the plan.
-    fn number(&mut self, yarn: usize) -> Yarn {
+    fn number(&self, yarn: usize) -> Yarn {
         if yarn == self.piece.yarn {
             return WORKING;
         }
-        let at = self.further.iter().position(|y| *y == yarn).unwrap_or_else(|| {
-            self.further.push(yarn);
-            self.further.len() - 1
-        });
+        let at = self.further.iter().position(|y| *y == yarn).unwrap_or(usize::MAX - FIRST);
         Yarn(u8::try_from(FIRST + at).unwrap_or(u8::MAX))
     }
 }

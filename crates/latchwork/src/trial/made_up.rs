@@ -6,7 +6,7 @@ use crate::text::NewNode;
 use crate::units::{Mm, Tex};
 
 /// Fabrics by name; the first [`ELDEST`] are the original set.
-pub const FABRICS: [&str; 47] = [
+pub const FABRICS: [&str; 49] = [
     "plain",
     "1x1 rib",
     "2x2 rib",
@@ -54,6 +54,8 @@ pub const FABRICS: [&str; 47] = [
     "travelling twist",
     "specked-back checks",
     "striped-back checks",
+    "specked-back steps",
+    "striped-back steps",
 ];
 /// The size of the original set in [`FABRICS`].
 pub const ELDEST: usize = 11;
@@ -287,6 +289,12 @@ fn colours(s: &Seed, stretch: usize) -> Option<NewNode> {
     let stripe =
         |(i, name): (u32, &&str)| NewNode::new("yarn").text(name).pair("rows", 1 + (s.stripes * (i + 1) - 1) % 9);
     (s.stripes > 0 && stretch > 0).then(|| {
+        if s.stripes % 7 == 3 {
+            // By weight, as its swatch says, and what is left.
+            let of = |name: &str| NewNode::new("yarn").text(name);
+            let first = of(YARNS[0]).pair("grams", 3 + s.stripes);
+            return NewNode::new("stripes").with_all([first, of(YARNS[1]).pair("grams", 5), of(YARNS[2])]);
+        }
         NewNode::new("stripes")
             .with_all((0..).zip(&YARNS[..if s.stripes.is_multiple_of(2) { 3 } else { 2 }]).map(stripe))
     })
