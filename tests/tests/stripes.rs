@@ -71,3 +71,34 @@ fn stripes_by_weight_that_cannot_be() {
     let rows = |p: &Proven| p.sizes()[0].stretch(0, 0).stripes[0];
     assert!(rows(&unweighed) < rows(&proven(&text)));
 }
+
+/// Two-bed colour in three yarns: a design row is three passes, in which each needle of the main bed knits once; each yarn comes
+/// back to the side where it is next needed, and is cut at the end alone. After "n passes raise the front by one stitch row"
+/// (facts of two-bed colour, handbooks).
+#[test]
+fn three_yarns_on_two_beds() {
+    use latchwork_machine::needle::Bed;
+    use latchwork_machine::steps::{Action, Setting};
+    for back in ["specked-back steps", "striped-back steps"] {
+        let fabric = latchwork::fabric::find(back).unwrap();
+        assert_eq!((fabric.yarns(), fabric.repeat.len()), (3, 18));
+        for row in fabric.repeat.chunks(3) {
+            let knits = |place: i16| row.iter().filter(|t| t.does(Bed::Main, place) == Setting::Knit).count();
+            assert!((0..6).all(|place| knits(place) == 1));
+            let yarns: Vec<u8> = row.iter().map(|t| t.feeds.first).collect();
+            assert_eq!(yarns, [0, 1, 2]);
+        }
+        let text = format!(
+            "title \"T\"\nmachine \"standard\"\nyarn \"sea\" {{ count (tex)120; ball (g)50; }}\nyarn \"foam\" {{ count (tex)120; ball (g)50; }}\nyarn \"rust\" {{ count (tex)120; ball (g)50; }}
+             swatch \"{back}\" {{ yarn \"sea\"; stitch-size 5; counted needles=80 passes=60; flat (cm)14.7 (cm)10.6; weighed (g)24 needles=80 passes=120; state \"washed\"; }}
+             sizes {{ size \"small\" {{ girth (cm)56; }}; size \"large\" {{ girth (cm)60; }} }}
+             piece \"p\" {{ yarn \"sea\"; stretch \"field\" {{ fabric \"{back}\"; yarns \"sea\" \"foam\" \"rust\"; needles 120; rows 72; }}; ending \"chain\"; }}"
+        );
+        let p = proven(&text);
+        let steps = &p.sizes()[0].plans.pieces[0].plan.steps;
+        let last = steps.iter().rposition(|s| matches!(&s.action, Action::Pass(p) if p.yarn.is_some())).unwrap();
+        let early = steps[..last].iter().filter(|s| matches!(s.action, Action::Cut(_))).count();
+        // The last rows of two yarns come before that of the third.
+        assert!(early <= 2, "{early} cuts");
+    }
+}

@@ -128,13 +128,12 @@ impl Sheet<'_> {
             let (at, below) = (round % cells.len(), (round + cells.len() - 1) % cells.len());
             let turn = &repeat[at];
             let knits = turn.course.of(chart.bed) == Setting::Knit;
-            for c in 0..chart.columns() {
-                cells[at][c] = match chart.rows[at][c] {
-                    true => usize::from(turn.feeds.second.unwrap_or(turn.feeds.first)),
-                    false if knits => usize::from(turn.feeds.first),
-                    false => cells[below][c],
-                };
-            }
+            let cell = |(forward, below): (&bool, &usize)| match forward {
+                true => usize::from(turn.feeds.second.unwrap_or(turn.feeds.first)),
+                false if knits => usize::from(turn.feeds.first),
+                false => *below,
+            };
+            cells[at] = chart.rows[at].iter().zip(&cells[below]).map(cell).collect();
         }
         let colour = |(n, yarn): (usize, &usize)| self.design.yarns[*yarn].colour.as_deref().unwrap_or(PLAIN[n.min(1)]);
         (cells, yarns.iter().enumerate().map(colour).collect())
