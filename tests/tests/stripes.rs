@@ -79,7 +79,7 @@ fn stripes_by_weight_that_cannot_be() {
 fn three_yarns_on_two_beds() {
     use latchwork_machine::needle::Bed;
     use latchwork_machine::steps::{Action, Setting};
-    for back in ["specked-back steps", "striped-back steps"] {
+    for (back, grams) in [("specked-back steps", 14), ("striped-back steps", 20)] {
         let fabric = latchwork::fabric::find(back).unwrap();
         assert_eq!((fabric.yarns(), fabric.repeat.len()), (3, 18));
         for row in fabric.repeat.chunks(3) {
@@ -90,7 +90,7 @@ fn three_yarns_on_two_beds() {
         }
         let text = format!(
             "title \"T\"\nmachine \"standard\"\nyarn \"sea\" {{ count (tex)120; ball (g)50; }}\nyarn \"foam\" {{ count (tex)120; ball (g)50; }}\nyarn \"rust\" {{ count (tex)120; ball (g)50; }}
-             swatch \"{back}\" {{ yarn \"sea\"; stitch-size 5; counted needles=80 passes=60; flat (cm)14.7 (cm)10.6; weighed (g)24 needles=80 passes=120; state \"washed\"; }}
+             swatch \"{back}\" {{ yarn \"sea\"; stitch-size 5; counted needles=80 passes=60; flat (cm)14.7 (cm)10.6; weighed (g){grams} needles=80 passes=120; state \"washed\"; }}
              sizes {{ size \"small\" {{ girth (cm)56; }}; size \"large\" {{ girth (cm)60; }} }}
              piece \"p\" {{ yarn \"sea\"; stretch \"field\" {{ fabric \"{back}\"; yarns \"sea\" \"foam\" \"rust\"; needles 120; rows 72; }}; ending \"chain\"; }}"
         );
