@@ -118,6 +118,7 @@ fn heard(sentence: &str) -> Vec<String> {
         ("Put ", " out of work", "out"),
         ("Bring ", " to holding position", "hold"),
         ("Bring ", " to forward position", "forward"),
+        ("The pattern device brings ", " to forward position. Look whether it did", "forward"),
         ("Return ", " to working position", "back"),
         ("Drop the stitches of ", " on purpose", "let off"),
     ] {
