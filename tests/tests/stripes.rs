@@ -102,3 +102,39 @@ fn three_yarns_on_two_beds() {
         assert!(early <= 2, "{early} cuts");
     }
 }
+
+/// In a section that widens, the yarn of a stripe is counted over its widest row.
+#[test]
+fn stripes_of_a_section_that_widens_last() {
+    let text = cowls("yarn \"sea\" rows=60; yarn \"foam\" grams=12; yarn \"sea\"")
+        .replace("around \"girth\" (percent)0; rows 80;", "needles 40; rows 80; increase 1 every=2 times=39;");
+    let p = proven(&text);
+    assert!(p.sizes()[0].stretch(0, 0).stripes[1] >= 2);
+    let (grams, _) = p.sizes()[0].grams(p.design(), 1);
+    assert!(grams.0 <= 12.0, "{} g", grams.0);
+}
+
+/// The picture beside a chart: a needle that is passed over shows the stitch below it until it knits again. Of 18 passes a column knits
+/// at 0 and 3 in the first yarn, at 8 and 11 in the third, at 13 and 16 in the second: they show for 8, 5 and 5.
+#[test]
+fn passed_over_needles_show_the_stitch_below() {
+    let text = "title \"T\"\nmachine \"standard\"\nyarn \"sea\" { count (tex)120; ball (g)50; colour \"#112233\"; }\nyarn \"foam\" { count (tex)120; ball (g)50; colour \"#eeddcc\"; }\nyarn \"rust\" { count (tex)120; ball (g)50; colour \"#aa5533\"; }
+         swatch \"specked-back steps\" { yarn \"sea\"; stitch-size 5; counted needles=80 passes=60; flat (cm)14.7 (cm)10.6; weighed (g)14 needles=80 passes=120; state \"washed\"; }
+         sizes { size \"small\" { girth (cm)56; }; size \"large\" { girth (cm)60; } }
+         piece \"p\" { yarn \"sea\"; stretch \"field\" { fabric \"specked-back steps\"; yarns \"sea\" \"foam\" \"rust\"; needles 120; rows 72; }; ending \"chain\"; }";
+    let pieces = latchwork::handout::proofread(&proven(text), &[0]).unwrap();
+    let [front, back] = pieces[0].charts.as_slice() else { panic!("a chart for each bed") };
+    assert_eq!((front.letter.as_str(), back.letter.as_str()), ("A", "B"));
+    assert!(back.caption.starts_with("The ribber side"), "{}", back.caption);
+    let figure = |rect: &str, name: &str| -> f64 {
+        rect.split(&format!(" {name}=\"")).nth(1).and_then(|r| r.split('"').next()).unwrap().parse().unwrap()
+    };
+    let area = |fill: &str| -> f64 {
+        let rects = front.public.svg.split("<rect").skip(1).filter(|r| r.contains(&format!("fill=\"{fill}\"")));
+        rects.map(|r| figure(r, "width") * figure(r, "height")).sum()
+    };
+    let whole = area("#112233");
+    for fill in ["#eeddcc", "#aa5533"] {
+        assert!((area(fill) / whole - 5.0 / 18.0).abs() < 0.001, "{} of {whole}", area(fill));
+    }
+}

@@ -8,13 +8,11 @@ use latchwork_machine::steps::{Action, Yarn};
 
 use super::build::{Builder, WORKING};
 use crate::fabric::Turn;
+use crate::stitches::stripes::END;
 use crate::stitches::{Feed, Item, Rows, Section};
-use crate::units::Mm;
 
 /// Most rows that a yarn is carried past: the rehearsal warns above it.
 const CARRY: u32 = 6;
-/// Yarn left at a join or a cut: common practice (15 cm), no source.
-const END: Mm = Mm(150.0);
 /// Yarns of a plan besides those of the design's colours: working yarn, waste yarn, ravel cord.
 const FIRST: usize = 3;
 

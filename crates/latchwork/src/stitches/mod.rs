@@ -2,7 +2,7 @@
 //! exactly.
 
 mod spread;
-mod stripes;
+pub(crate) mod stripes;
 mod precheck;
 mod chain;
 mod joint;

@@ -36,7 +36,7 @@ pub(super) fn striped(
             Lasts::Rest => left,
             // A bit over a pair of rows is of no use: the carriage must come back to where the next yarn waits.
             Lasts::Yarn(Mm(yarn)) => {
-                let pairs = (yarn / pieces - 2.0 * STRIPE_END) / (2.0 * (row + SURE * deviation));
+                let pairs = (yarn / pieces - 2.0 * END.0) / (2.0 * (row + SURE * deviation));
                 #[allow(
                     clippy::cast_possible_truncation,
                     clippy::cast_sign_loss,
@@ -60,7 +60,7 @@ pub(super) fn striped(
     Some(counts)
 }
 
-/// Yarn left at each end of a stripe, in millimetres: common practice (15 cm), no source.
-const STRIPE_END: f64 = 150.0;
+/// Yarn left where one is joined or cut: common practice (15 cm), no source.
+pub(crate) const END: Mm = Mm(150.0);
 /// Standard deviations on the safe side: of 20 stripes 19 last.
 const SURE: f64 = 1.645;
