@@ -155,6 +155,11 @@ fn a_pair_has_a_chart_each() {
     assert_eq!((row(0), row(1)), ("vv∙∙∙∙".to_string(), "∙∙∙∙vv".to_string()));
     let letters: Vec<&str> = both.iter().map(|p| p.charts[0].letter.as_str()).collect();
     assert_eq!(letters, ["A", "B"]);
+    // The steps name the rows of each: its needles are those that are knitted.
+    assert!(words(&both[1]).iter().any(|w| w.contains("of chart B")));
+    // So they do where the fabric is laid the other way round.
+    let mirrored = strip(&["kk----", "k-----"], 50, 40, "fabric \"lines\" mirrored=\"yes\"");
+    assert!(words(&pieces(&proven(&mirrored))[0]).iter().any(|w| w.contains("of chart A")));
 }
 
 /// The sheet at the machine has the chart, and names its rows.
