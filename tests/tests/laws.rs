@@ -10,8 +10,10 @@ use latchwork::handout::handout;
 use latchwork::notice::Level;
 use latchwork::stitches::{Infeasible, spread};
 use latchwork::trial::{ENDINGS, FABRICS, Seed, document, possible};
+use latchwork_machine::fault::Fault;
 use latchwork_machine::loops::{Fate, LoopId};
 use latchwork_machine::rehearsal::{Ended, rehearse};
+use latchwork_tests::sample;
 use proptest::prelude::*;
 
 fn seeds() -> impl Strategy<Value = Seed> {
@@ -47,6 +49,17 @@ fn laws(text: &str) -> bool {
     for s in outcome.sizes.iter() {
         for (plan, piece) in s.plans.pieces.iter().zip(&s.pieces) {
             // A plan that the maker made is one that the judge can run: what cannot be knitted is refused before.
+            // Two things are the judge's to find: tucks that go on from one section's last rows into the next section's first,
+            // and a piece of so few needles that those set free at its two edges are neighbours.
+            let of = &design.pieces[plan.piece];
+            let narrowest = s.stitches.pieces[plan.piece].stretches.iter().map(|w| w.needles.min(w.needles_end)).min();
+            let found = piece.run.error().map(|f| f.fault);
+            if matches!(found, Some(Fault::TooManyTucks { .. })) && of.stretches.len() > 1
+                || matches!(found, Some(Fault::TwoEmpties { .. })) && narrowest.is_some_and(|n| n <= 5)
+            {
+                assert!(outcome.proven.is_none());
+                continue;
+            }
             assert_eq!(piece.run.ended, Ended::Finished, "{}: {:?}\n{text}", plan.name.own, piece.run.error());
             // Every loop is accounted for: knitted through by a later one, secured or let off.
             for id in piece.run.loops.ids() {
@@ -93,7 +106,7 @@ fn laws(text: &str) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: sample::of(400, 40_000), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn every_design_obeys_the_laws(seed in seeds()) {

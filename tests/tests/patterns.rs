@@ -415,6 +415,25 @@ fn drawings_tell_their_risks() {
     }
 }
 
+/// Tucks that lie on the hooks where a section ends count with those of the next section's first rows.
+#[test]
+fn tucks_add_up_from_section_to_section() {
+    let later = document(&["T.", "T.", "..", ".."]).replace("drawn", "later");
+    let fabrics = format!("{}\n{later}", document(&["..", "T.", "T.", "T."]));
+    let told = |sections: &str| {
+        let swatched = cowl(sections).replace("swatch \"mesh\"", "swatch \"later\"");
+        let (design, notices) = from_text(&format!("{swatched}\n{fabrics}"));
+        let outcome = prove(&design.unwrap_or_else(|| panic!("{:?}", notices.0)), &[0]);
+        let errors = outcome.notices.iter().filter(|n| n.1.level == Level::Error);
+        errors.map(|n| n.1.told(Language::English).message).collect::<Vec<_>>()
+    };
+    let section = |name: &str| format!("stretch \"{name}\" {{ fabric \"{name}\"; rows 8; }}");
+    let rest = "stretch \"rest\" { fabric \"plain\"; rows 2; }";
+    let errors = told(&[section("drawn"), section("later")].join("; "));
+    assert!(errors.len() == 1 && errors[0].contains("5 tucks; the limit is 4"), "{errors:?}");
+    assert_eq!(told(&[section("drawn"), rest.into(), section("later")].join("; ")), [""; 0]);
+}
+
 /// Documents of fabrics with signs and words changed at random are read or refused, each fault at its place.
 #[test]
 fn the_reader_of_grids_survives_noise() {
