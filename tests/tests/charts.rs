@@ -1,4 +1,4 @@
-//! Charts of needles brought forward: when there is one, which needle its first column is, how its rows are named, and that
+//! Charts of needles brought forward and stitches moved: when there is one, which needle its first column is, how its rows are named, and that
 //! what it says is what is knitted.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
@@ -233,4 +233,85 @@ fn what_a_device_cannot_do() {
     // Unasked, it is done by hand.
     let unasked = with(&asked.replace(" selected=\"device\"", ""));
     assert!(!pieces(&proven(&unasked))[0].lines().contains("device"));
+}
+
+/// A strip in a fabric that ships.
+fn strip_of(fabric: &str, needles: u32, more: &str) -> String {
+    strip(&["knit"], needles, 24, &format!("fabric \"{fabric}\"{more}"))
+        .replace("swatch \"lines\"", &format!("swatch \"{fabric}\""))
+}
+
+fn rows_of(piece: &PieceText) -> Vec<String> {
+    piece.charts[0].blocks[0].rows.iter().rev().map(|r| r.1.clone()).collect()
+}
+
+/// Lace and cables: which stitch goes where, and which lies on top. The signs are worked out by hand from the fabrics'
+/// documents.
+#[test]
+fn lace_and_cables_are_charts() {
+    let piece = pieces(&proven(&strip_of("mesh", 40, ""))).remove(0);
+    assert_eq!(rows_of(&piece), [">∙", "∙∙", "∙<", "∙∙"]);
+    let about: String = piece.charts[0].about.iter().map(latchwork::words::Token::text).collect();
+    assert_eq!(
+        about,
+        "Chart A. Main bed: 2 columns, 4 rows. Column 1 is needle R1. The columns repeat to both sides. <, >: transfer to the next needle at the left, at the right; leave the emptied needle in work for an eyelet. Not from or onto the end needles."
+    );
+    let steps = words(&piece);
+    assert!(
+        steps.iter().any(|s| s.ends_with("Field. For each of 23 rows, from row 2 of chart A on and again from row 1 after row 4: transfer its stitches, and knit 1 row in mesh: main bed only.")),
+        "{steps:#?}"
+    );
+    let piece = pieces(&proven(&strip_of("2x2 cable", 44, ""))).remove(0);
+    assert_eq!(rows_of(&piece), ["∙∙∙))««∙", "∙∙∙∙∙∙∙∙", "∙∙∙∙∙∙∙∙", "∙∙∙∙∙∙∙∙"]);
+    assert!(words(&piece).iter().any(|s| s.contains(": cross its stitches, and knit 1 row")));
+    // The mirror image crosses to the other side; the same stitches lie on top.
+    let twist = strip_of("travelling twist", 40, "");
+    let turned = twist.replace("twist\"; rows", "twist\" mirrored=\"yes\"; rows");
+    let first_row = |text: &str| rows_of(&pieces(&proven(text))[0])[0].clone();
+    assert_eq!((first_row(&twist).as_str(), first_row(&turned).as_str()), ("∙)«∙∙∙∙∙", "∙∙∙∙∙»(∙"));
+    let told = strip_of("mesh", 40, "").replace("mesh\";", "mesh\" printed=\"words\";");
+    let piece = pieces(&proven(&told)).remove(0);
+    assert!(
+        piece.charts.is_empty() && words(&piece).iter().any(|s| s.starts_with("Transfer the stitches of main bed"))
+    );
+}
+
+/// Repeats of an odd number of needles, and decreases among the rows: each has words of its own, and the chart goes on.
+#[test]
+fn charts_go_on_after_a_decrease() {
+    let piece = pieces(&proven(&strip_of("chevron lace", 42, "; decrease 1 every=6 times=2"))).remove(0);
+    assert_eq!(rows_of(&piece)[0], "∙∙<∙>∙∙");
+    let steps = words(&piece);
+    let begins = [
+        "For row 1 of",
+        "For each of rows 2 to 6 of",
+        "For each of rows 1 to 6 of",
+        "For each of 12 rows, from row 1 of",
+    ];
+    assert!(begins.iter().all(|b| steps.iter().any(|s| s.contains(b))), "{steps:#?}");
+    assert!(!steps.iter().any(|s| s.contains("eyelet") || s.contains("Knit 1 row in chevron")), "{steps:#?}");
+}
+
+/// A sign of lace or of a cable changed in print is found.
+#[test]
+fn moves_that_say_otherwise_are_found() {
+    for (fabric, needles, from, to) in [
+        ("mesh", 40, "1 >∙", "1 <∙"),
+        ("mesh", 40, "3 ∙<", "3 ∙∙"),
+        ("mesh", 40, "1 >∙", "1 ∙>"),
+        ("2x2 cable", 44, "))««", "»»(("),
+        ("2x2 cable", 44, "∙))««", "))««∙"),
+        ("2x2 cable", 44, "cross its stitches", "transfer its stitches"),
+        ("mesh", 40, "transfer its stitches, and", "and"),
+    ] {
+        let p = proven(&strip_of(fabric, needles, ""));
+        let plan = &p.sizes()[0].plans.pieces[0];
+        let text = pieces(&p)[0].lines();
+        let found = |text: &str| match read_back(text, &glossary(vec!["one".into()], plan, p.design().show.language)) {
+            Err(_) => true,
+            Ok(heard) => heard_as_planned(&heard[0], plan, p.design().show).is_some(),
+        };
+        assert!(!found(&text) && text.contains(from), "{text}");
+        assert!(found(&text.replacen(from, to, 1)), "{from} as {to}");
+    }
 }

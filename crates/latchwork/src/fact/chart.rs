@@ -1,8 +1,43 @@
 //! Rows of needles as a chart.
 
-use latchwork_machine::needle::{Bed, Needle, Slot};
+use latchwork_machine::needle::{Bed, Needle, Side, Slot};
+use latchwork_machine::steps::{Action, Leaves, Move};
 
-/// The rows of a fabric's repeat on one bed: which needles are brought forward before each.
+/// What is done at a needle before a row is knitted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sign {
+    /// Nothing.
+    Stays,
+    /// It is brought forward.
+    Forward,
+    /// Its stitch goes to the next needle at this side and leaves it empty for an eyelet.
+    Eyelet(Side),
+    /// Its stitch crosses to this side, over the others or under them.
+    Cross {
+        /// The side.
+        to: Side,
+        /// Whether it lies over the others.
+        over: bool,
+    },
+}
+
+impl Sign {
+    fn mirror(self) -> Sign {
+        match self {
+            Sign::Eyelet(to) => Sign::Eyelet(to.other()),
+            Sign::Cross { to, over } => Sign::Cross { to: to.other(), over },
+            Sign::Stays | Sign::Forward => self,
+        }
+    }
+}
+
+/// Marks with left and right changed.
+#[must_use]
+pub fn mirrored(row: &[Sign]) -> Vec<Sign> {
+    row.iter().rev().map(|m| m.mirror()).collect()
+}
+
+/// The rows of a fabric's repeat on one bed: what is done at which needles before each.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Chart {
     /// Its letter in print.
@@ -19,8 +54,8 @@ pub struct Chart {
     pub by_device: bool,
     /// Whether its public side faces the knitter.
     pub public_near: bool,
-    /// Whether each column comes forward, row by row, the first row first.
-    pub rows: Vec<Vec<bool>>,
+    /// What is done at each column, row by row, the first row first.
+    pub rows: Vec<Vec<Sign>>,
 }
 
 impl Chart {
@@ -30,28 +65,73 @@ impl Chart {
         self.rows.first().map_or(1, Vec::len).max(1)
     }
 
-    /// The needles that a row, from 0, brings forward among those in work on its bed, which go from left to right.
-    pub fn brings<'n>(&'n self, row: usize, in_work: &'n [Needle]) -> impl Iterator<Item = Needle> + 'n {
-        let marks = &self.rows[row];
-        let columns = self.columns();
-        let any = self.ends && marks.contains(&true);
-        let ends = [in_work.first(), in_work.last()];
-        in_work
-            .iter()
-            .filter(move |n| (any && ends.contains(&Some(*n))) || marks[self.column(n.slot, columns)])
-            .copied()
+    /// Whether any of its needles are marked so.
+    pub fn has(&self, marked: impl Fn(Sign) -> bool) -> bool {
+        self.rows.iter().flatten().any(|m| marked(*m))
     }
 
-    fn column(&self, slot: Slot, columns: usize) -> usize {
-        let columns = i32::try_from(columns).unwrap_or(1);
-        usize::try_from((i32::from(slot.0) - i32::from(self.first.0)).rem_euclid(columns)).unwrap_or(0)
+    /// The needles that a row, from 0, brings forward among those in work on its bed, which go from left to right.
+    pub fn brings<'n>(&'n self, row: usize, in_work: &'n [Needle]) -> impl Iterator<Item = Needle> + 'n {
+        let any = self.ends && self.rows[row].contains(&Sign::Forward);
+        let ends = [in_work.first(), in_work.last()];
+        let forward = move |n: &&Needle| (any && ends.contains(&Some(*n))) || self.at(row, n.slot) == Sign::Forward;
+        in_work.iter().filter(forward).copied()
+    }
+
+    /// The stitches that a row moves for eyelets, from left to right. The outermost needles keep theirs and get no other.
+    #[must_use]
+    pub fn eyelets(&self, row: usize, in_work: &[Needle]) -> Vec<Move> {
+        let inner = inner(in_work);
+        let to = |n: &Needle| match self.at(row, n.slot) {
+            Sign::Eyelet(Side::Left) => Some(-1),
+            Sign::Eyelet(Side::Right) => Some(1),
+            _ => None,
+        };
+        let moved = inner.iter().filter_map(|n| {
+            let onto = Needle { bed: n.bed, slot: Slot(n.slot.0 + to(n)?) };
+            inner.contains(&onto).then_some(Move { from: *n, to: onto, leaves: Leaves::Eyelet })
+        });
+        moved.collect()
+    }
+
+    /// The crossings of a row, from left to right. The outermost needles have no part in one.
+    #[must_use]
+    pub fn crossings(&self, row: usize, in_work: &[Needle]) -> Vec<Action> {
+        let inner = inner(in_work);
+        let going = |slot: i16| match self.at(row, Slot(slot)) {
+            Sign::Cross { to, over } => Some((to, over)),
+            _ => None,
+        };
+        let right = |slot: i16| going(slot).filter(|c| c.0 == Side::Right);
+        let crossing = |n: &Needle| {
+            let (_, over) = right(n.slot.0).filter(|_| right(n.slot.0 - 1).is_none())?;
+            let group = (1..=4).take_while(|k| right(n.slot.0 + k - 1).is_some()).last()?;
+            let at = |k: i16| Needle { bed: n.bed, slot: Slot(n.slot.0 + k) };
+            (0..2 * group).all(|k| inner.contains(&at(k))).then_some(())?;
+            let step = |from: i16, by: i16| Move { from: at(from), to: at(from + by), leaves: Leaves::Refill };
+            let (left, right) = ((0..group).map(|k| step(k, group)), (group..2 * group).map(|k| step(k, -group)));
+            // Stitches hung later lie on top.
+            let moves = if over { right.chain(left).collect() } else { left.chain(right).collect() };
+            Some(Action::MoveTogether { moves, carry: u8::try_from(group).ok() })
+        };
+        inner.iter().filter_map(crossing).collect()
+    }
+
+    fn at(&self, row: usize, slot: Slot) -> Sign {
+        let columns = i32::try_from(self.columns()).unwrap_or(1);
+        let column = (i32::from(slot.0) - i32::from(self.first.0)).rem_euclid(columns);
+        self.rows[row][usize::try_from(column).unwrap_or(0)]
     }
 
     /// The chart with left and right changed.
     #[must_use]
     pub fn mirror(&self) -> Chart {
         let last = Slot(self.first.0.saturating_add(i16::try_from(self.columns()).unwrap_or(1) - 1));
-        let rows = self.rows.iter().map(|row| row.iter().rev().copied().collect()).collect();
-        Chart { first: last.mirror(), rows, ..self.clone() }
+        Chart { first: last.mirror(), rows: self.rows.iter().map(|r| mirrored(r)).collect(), ..self.clone() }
     }
+}
+
+/// The needles of a bed between its outermost two.
+fn inner(in_work: &[Needle]) -> &[Needle] {
+    in_work.get(1..in_work.len().saturating_sub(1)).unwrap_or_default()
 }

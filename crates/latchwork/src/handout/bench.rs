@@ -204,7 +204,9 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
                 lines.push(said);
             }
             let ends = if so.contains("with both end needles") { "both end needles forward; " } else { "" };
-            lines.push(format!("{ends}{}", so.rsplit(": ").next().unwrap_or_default()));
+            let moved = ["transfer its stitches", "cross its stitches"].into_iter().find(|m| so.contains(m));
+            let moved = moved.map(|m| format!("{m}; ")).unwrap_or_default();
+            lines.push(format!("{moved}{ends}{}", so.rsplit(": ").next().unwrap_or_default()));
         } else if let Some(rows) = what.strip_prefix("Knit ") {
             let rows = rows.split(" in ").next().unwrap_or(rows);
             let said = name.take().map_or_else(|| capital(rows), |n| format!("{n}, {rows}"));

@@ -1,11 +1,11 @@
 //! The charts of a piece in print: rows of signs that are read back, and the public side beside them.
 
-use latchwork_machine::needle::Bed;
+use latchwork_machine::needle::{Bed, Side};
 use latchwork_machine::steps::Setting;
 
 use super::sheet::Sheet;
 use crate::design::{Stretch, Yarns};
-use crate::fact::Chart;
+use crate::fact::{Chart, Sign};
 use crate::picture::{PLAIN, Picture, tiles};
 use crate::plan::PiecePlan;
 use crate::wording::say;
@@ -82,15 +82,14 @@ impl Sheet<'_> {
             Token::Strong(say!(t, "Chart {letter}.", letter = chart.letter)),
             Token::Text(say!(t, " {bed}: {across}, {up}. Column 1 is needle ", bed, across, up)),
             Token::Value(first),
-            Token::Text(say!(t, ". The columns repeat to both sides. v: comes forward.")),
+            Token::Text(say!(t, ". The columns repeat to both sides.{signs}", signs = self.signs(chart))),
         ];
-        let sign = |forward: &bool| if *forward { 'v' } else { '∙' };
         let blocks = (0..columns).step_by(ACROSS).map(|from| {
             let upto = (from + ACROSS).min(columns);
             let (first, last) = (from + 1, upto);
             let head =
                 if columns > ACROSS { say!(t, "Columns {first} to {last}:", first, last) } else { String::new() };
-            let row = |(n, marks): (usize, &Vec<bool>)| (n + 1, marks[from..upto].iter().map(sign).collect());
+            let row = |(n, marks): (usize, &Vec<Sign>)| (n + 1, marks[from..upto].iter().map(sign).collect());
             let rows = chart.rows.iter().enumerate().rev().map(row).collect();
             let columns = (first..=last).filter(|n| *n == first || n.is_multiple_of(5)).collect();
             Block { head, rows, columns, first }
@@ -111,6 +110,27 @@ impl Sheet<'_> {
         }
     }
 
+    /// What the signs of a chart mean.
+    fn signs(&self, chart: &Chart) -> String {
+        let t = self.design.show.language;
+        let mut all = String::new();
+        if chart.has(|m| matches!(m, Sign::Eyelet(_))) {
+            all += say!(
+                t,
+                " <, >: transfer to the next needle at the left, at the right; leave the emptied needle in work for an eyelet. Not from or onto the end needles."
+            )
+            .as_str();
+        }
+        if chart.has(|m| matches!(m, Sign::Cross { .. })) {
+            all += say!(t, " «, »: cross to the left, to the right, over the others. (, ): the same, under the others. Not with the end needles.")
+                .as_str();
+        }
+        if chart.has(|m| m == Sign::Forward) {
+            all += say!(t, " v: comes forward.").as_str();
+        }
+        all
+    }
+
     /// The cells of a chart by the yarn that each takes, and their colours; where there is one yarn, by whether they come
     /// forward.
     fn cells<'a>(&'a self, chart: &Chart, stretch: Option<&'a Stretch>) -> (Vec<Vec<usize>>, Vec<&'a str>) {
@@ -119,7 +139,8 @@ impl Sheet<'_> {
             _ => None,
         });
         let Some((repeat, yarns)) = of_yarns else {
-            let rows = chart.rows.iter().map(|row| row.iter().map(|c| usize::from(*c)).collect());
+            let seen = |m: &Sign| !matches!(m, Sign::Stays | Sign::Cross { over: false, .. });
+            let rows = chart.rows.iter().map(|row| row.iter().map(|m| usize::from(seen(m))).collect());
             return (rows.collect(), PLAIN.to_vec());
         };
         let mut cells: Vec<Vec<usize>> = vec![vec![0; chart.columns()]; chart.rows.len()];
@@ -128,7 +149,7 @@ impl Sheet<'_> {
             let (at, below) = (round % cells.len(), (round + cells.len() - 1) % cells.len());
             let turn = &repeat[at];
             let knits = turn.course.of(chart.bed) == Setting::Knit;
-            let cell = |(forward, below): (&bool, &usize)| match forward {
+            let cell = |(mark, below): (&Sign, &usize)| match *mark == Sign::Forward {
                 true => usize::from(turn.feeds.second.unwrap_or(turn.feeds.first)),
                 false if knits => usize::from(turn.feeds.first),
                 false => *below,
@@ -137,5 +158,19 @@ impl Sheet<'_> {
         }
         let colour = |(n, yarn): (usize, &usize)| self.design.yarns[*yarn].colour.as_deref().unwrap_or(PLAIN[n.min(1)]);
         (cells, yarns.iter().enumerate().map(colour).collect())
+    }
+}
+
+/// The sign of a cell in print.
+fn sign(of: &Sign) -> char {
+    match of {
+        Sign::Stays => '∙',
+        Sign::Forward => 'v',
+        Sign::Eyelet(Side::Left) => '<',
+        Sign::Eyelet(Side::Right) => '>',
+        Sign::Cross { to: Side::Left, over: true } => '«',
+        Sign::Cross { to: Side::Right, over: true } => '»',
+        Sign::Cross { to: Side::Left, over: false } => '(',
+        Sign::Cross { to: Side::Right, over: false } => ')',
     }
 }

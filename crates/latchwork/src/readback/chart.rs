@@ -1,7 +1,7 @@
-//! Charts of needles brought forward, and rows that are knitted by them.
+//! Charts of needles brought forward and stitches moved, and rows that are knitted by them.
 
-use latchwork_machine::needle::{Bed, Needle};
-use latchwork_machine::steps::{Action, Mark, Setting};
+use latchwork_machine::needle::{Bed, Needle, Slot};
+use latchwork_machine::steps::{Action, Leaves, Mark, Move, Setting};
 
 use super::Glossary;
 use super::cursor::Cursor;
@@ -18,9 +18,25 @@ pub(super) struct Chart {
     bed: Bed,
     /// The slot of its first column.
     first: i16,
-    /// Row by row from below, whether each column comes forward.
-    rows: Vec<Vec<bool>>,
+    /// Row by row from below, the sign of each column.
+    rows: Vec<Vec<char>>,
 }
+
+/// Signs with their meaning as printed, in this order, those that are used.
+const LEGEND: [(&str, &[char]); 3] = [
+    (
+        " <, >: transfer to the next needle at the left, at the right; leave the emptied needle in work for an eyelet. Not from or onto the end needles.",
+        &['<', '>'],
+    ),
+    (
+        " «, »: cross to the left, to the right, over the others. (, ): the same, under the others. Not with the end needles.",
+        &['«', '»', '(', ')'],
+    ),
+    (" v: comes forward.", &['v']),
+];
+
+/// A cell where nothing is done.
+const STAYS: char = '∙';
 
 /// The charts before the steps, as the sizes of the glossary read them.
 pub(super) fn charts(c: &mut Cursor<'_>, names: &Glossary) -> Result<Vec<Vec<Chart>>, (&'static str, String)> {
@@ -62,7 +78,8 @@ fn chart(c: &mut Cursor<'_>) -> Option<Chart> {
     ((1..=4096).contains(&columns) && (1..=4096).contains(&count)).then_some(())?;
     c.lit("Column 1 is needle ")?;
     let first = c.slot()?.0;
-    c.lit(". The columns repeat to both sides. v: comes forward.")?;
+    c.lit(". The columns repeat to both sides.")?;
+    let known: Vec<char> = LEGEND.iter().filter(|l| c.opt(l.0)).flat_map(|l| l.1).copied().collect();
     let mut rows = vec![Vec::with_capacity(columns); count];
     let mut done = 0;
     while done < columns {
@@ -76,7 +93,9 @@ fn chart(c: &mut Cursor<'_>) -> Option<Chart> {
             (c.plain_number()? as usize == n + 1).then_some(())?;
             for _ in done..upto {
                 c.space();
-                row.push(c.word(&[("v", true), ("∙", false)])?);
+                let sign = c.rest.chars().next().filter(|s| *s == STAYS || known.contains(s))?;
+                c.rest = &c.rest[sign.len_utf8()..];
+                row.push(sign);
             }
         }
         for n in (done..upto).filter(|n| *n == done || (n + 1) % 5 == 0) {
@@ -92,21 +111,75 @@ fn chart(c: &mut Cursor<'_>) -> Option<Chart> {
 }
 
 impl Chart {
+    /// Whether any column of any row has one of these signs.
+    fn has(&self, signs: &[char]) -> bool {
+        self.rows.iter().flatten().any(|s| signs.contains(s))
+    }
+
+    fn mine(&self, in_work: &[Needle]) -> Vec<Needle> {
+        in_work.iter().copied().filter(|n| n.bed == self.bed).collect()
+    }
+
+    /// The sign of a slot in a row, by its number from 1.
+    fn sign(&self, number: usize, slot: i16) -> char {
+        let row = number.checked_sub(1).and_then(|n| self.rows.get(n)).map_or(&[][..], Vec::as_slice);
+        let at = i32::try_from(row.len()).ok().filter(|w| *w > 0);
+        let at = at.map(|w| (i32::from(slot) - i32::from(self.first)).rem_euclid(w));
+        at.and_then(|at| row.get(usize::try_from(at).ok()?)).copied().unwrap_or(STAYS)
+    }
+
     /// The needles in work that a row brings forward, by its number from 1.
     fn brings(&self, number: usize, ends: bool, in_work: &[Needle]) -> Option<Vec<Needle>> {
         let row = self.rows.get(number.checked_sub(1)?)?;
-        let mine: Vec<Needle> = in_work.iter().copied().filter(|n| n.bed == self.bed).collect();
-        let width = i32::try_from(row.len()).ok()?;
-        let marked = |n: &Needle| {
-            let at = (i32::from(n.slot.0) - i32::from(self.first)).rem_euclid(width);
-            row.get(usize::try_from(at).unwrap_or(0)).copied().unwrap_or(false)
-        };
-        let mut all: Vec<Needle> = mine.iter().copied().filter(marked).collect();
-        if ends && row.iter().any(|m| *m) {
+        let mine = self.mine(in_work);
+        let mut all: Vec<Needle> = mine.iter().copied().filter(|n| self.sign(number, n.slot.0) == 'v').collect();
+        if ends && row.contains(&'v') {
             all.extend(mine.first());
             all.extend(mine.last());
         }
         Some(sorted(&all))
+    }
+
+    /// The stitches that a row moves before it is knitted: those for eyelets one by one, those that cross together.
+    fn moves(&self, number: usize, in_work: &[Needle]) -> Vec<Action> {
+        let mine = self.mine(in_work);
+        let inside = |slot: i16| {
+            let here = |n: &Needle| n.slot.0 == slot;
+            mine.iter().any(here) && !mine.first().is_some_and(here) && !mine.last().is_some_and(here)
+        };
+        let step = |from: i16, by: i16, leaves| {
+            let at = |slot| Needle { bed: self.bed, slot: Slot(slot) };
+            Move { from: at(from), to: at(from + by), leaves }
+        };
+        let mut all = Vec::new();
+        for slot in mine.iter().map(|n| n.slot.0) {
+            let by = match self.sign(number, slot) {
+                '<' => -1,
+                '>' => 1,
+                _ => continue,
+            };
+            if inside(slot) && inside(slot + by) {
+                all.push(Action::Transfer(step(slot, by, Leaves::Eyelet)));
+            }
+        }
+        for slot in mine.iter().map(|n| n.slot.0) {
+            let (first, before) = (self.sign(number, slot), self.sign(number, slot - 1));
+            if !matches!(first, ')' | '»') || before == first {
+                continue;
+            }
+            let many = (1..=4).take_while(|k| self.sign(number, slot + k - 1) == first).count();
+            let Ok(many) = i16::try_from(many) else { continue };
+            if (slot..slot + 2 * many).all(inside) {
+                let mut halves = [(slot, many), (slot + many, -many)];
+                if first == '»' {
+                    halves.reverse();
+                }
+                let of = |(from, by): (i16, i16)| (from..from + many).map(move |s| step(s, by, Leaves::Refill));
+                let moves = halves.into_iter().flat_map(of).collect();
+                all.push(Action::MoveTogether { moves, carry: u8::try_from(many).ok() });
+            }
+        }
+        all
     }
 }
 
@@ -147,8 +220,25 @@ impl Reader<'_> {
             (first > 0 && first + count <= rows + 1).then_some(())?;
         }
         (first <= rows && count <= 100_000).then_some(())?;
-        self.c.word(&[(": bring its needles", ()), (": let the pattern device bring its needles", ())])?;
-        self.c.lit(" to forward position")?;
+        let asked = [
+            (&["transfer its stitches"][..], &['<', '>'][..]),
+            (&["cross its stitches"], &['«', '»', '(', ')']),
+            (
+                &[
+                    "bring its needles to forward position",
+                    "let the pattern device bring its needles to forward position",
+                ],
+                &['v'],
+            ),
+        ];
+        let mut between = ": ";
+        for (words, signs) in asked {
+            if charts.iter().any(|c| c.has(signs)) {
+                self.c.lit(between)?;
+                words.iter().any(|w| self.c.opt(w)).then_some(())?;
+                between = ", ";
+            }
+        }
         let ends = self.c.opt(", with both end needles");
         self.c.lit(", and knit 1 row")?;
         let mut fabric = label.clone();
@@ -167,6 +257,9 @@ impl Reader<'_> {
             let number = (first - 1 + k) % rows + 1;
             let mut all: Vec<Needle> = Vec::new();
             for chart in &charts {
+                for act in chart.moves(number as usize, &in_work) {
+                    self.s.step(act);
+                }
                 all.extend(chart.brings(number as usize, ends, &in_work)?);
             }
             let all = sorted(&all);

@@ -65,6 +65,7 @@ impl Speaker<'_> {
             let said = self.all_across(s) || self.pairs_halved(s) || self.laid_on_neighbours(s) || self.point(s);
             if !said {
                 match self.action() {
+                    Some(Action::Transfer(_)) if self.is_by_chart() => return,
                     Some(Action::Transfer(_)) => self.moves_by_name(s),
                     Some(Action::IntoWork(n)) => {
                         s.strong("Bring ")
@@ -291,6 +292,7 @@ impl Speaker<'_> {
                 Action::Forward(_) if self.by_chart(s) => return,
                 Action::Forward(n) => self.placed(s, "Bring ", n, " to forward position. "),
                 Action::BackToWorking(n) => self.placed(s, "Return ", n, " to working position. "),
+                Action::MoveTogether { .. } if self.by_chart(s) => return,
                 Action::MoveTogether { moves, carry } => self.together(s, moves, *carry),
                 Action::Wrap { needles: n, yarn } => {
                     self.take_up(s, *yarn);

@@ -181,6 +181,7 @@ impl<'a> Speaker<'a> {
         let mut shapings = Vec::new();
         match &step.action {
             Action::Start { .. } => self.set_up(&mut s),
+            Action::Pass(_) if self.leads_to_chart() && self.by_chart(&mut s) => {}
             Action::Pass(p) => {
                 let chosen = self.stand.pushed_out(p) != (false, false);
                 if self.fabric(part).is_some() && p.mark == Mark::Plain && p.yarn.is_some() && !chosen {
@@ -196,6 +197,7 @@ impl<'a> Speaker<'a> {
             | Action::Unhang { .. } => self.finish(&mut s),
             Action::Counter(_) | Action::Claim(_) => self.settle(&mut s),
             Action::Rack(_) | Action::Pitch(_) => self.ribber_stands(&mut s),
+            Action::Transfer(_) if self.by_chart(&mut s) => {}
             Action::IntoWork(_) | Action::Transfer(_) => self.transfers(&mut s),
             _ => self.by_hand(&mut s),
         }
