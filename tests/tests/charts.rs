@@ -276,6 +276,27 @@ fn lace_and_cables_are_charts() {
     );
 }
 
+/// The right piece of a pair moves its stitches to the other side. What signs cannot tell is told in words: two stitches moved
+/// onto one needle, whose order counts, and a crossing beside an eyelet.
+#[test]
+fn moves_of_pairs_and_moves_in_words() {
+    let pair = strip_of("mesh", 40, "").replace("yarn \"sea\"; needles", "make \"pair\"; yarn \"sea\"; needles");
+    assert_eq!(pieces(&proven(&pair)).iter().map(|p| rows_of(p)[0].clone()).collect::<Vec<_>>(), [">∙", "∙<"]);
+    for (hands, charts) in [
+        ("eyelet main=\".x....\" to=\"right\"; eyelet main=\"....x.\" to=\"left\"", 1),
+        ("eyelet main=\".x....\" to=\"right\"; eyelet main=\"...x..\" to=\"left\"", 0),
+        ("cross main=\".x....\" of=1 over=\"right\"", 1),
+        ("cross main=\".x....\" of=1 over=\"right\"; eyelet main=\"....x.\" to=\"right\"", 0),
+    ] {
+        let text = strip(&["knit", "knit"], 36, 20, "fabric \"lines\"").replacen(
+            "pass main=\"knit\"",
+            &format!("pass main=\"knit\" {{ {hands}; }}"),
+            1,
+        );
+        assert_eq!(pieces(&proven(&text))[0].charts.len(), charts, "{hands}");
+    }
+}
+
 /// Repeats of an odd number of needles, and decreases among the rows: each has words of its own, and the chart goes on.
 #[test]
 fn charts_go_on_after_a_decrease() {
