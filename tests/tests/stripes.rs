@@ -3,7 +3,11 @@
 
 use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
+use latchwork::handout::proofread;
 use latchwork::units::Language;
+use latchwork_machine::beds::Beds;
+use latchwork_machine::needle::Side;
+use latchwork_machine::steps::Action;
 
 /// Cowls in two sizes with these stripes.
 fn cowls(stripes: &str) -> String {
@@ -53,6 +57,76 @@ fn stripes_by_weight_are_graded() {
     // By rows they are the same in every size, over and over.
     let p = proven(&cowls("yarn \"sea\" rows=4; yarn \"foam\" rows=2"));
     assert!(p.sizes().iter().all(|s| s.stretch(0, 0).stripes == [4, 2]));
+}
+
+/// Joins, cuts and free passes of the first size, and whether each section begins where settling has its carriage.
+fn fetched(p: &Proven) -> (usize, usize, usize, bool) {
+    let size = &p.sizes()[0];
+    let plan = &size.plans.pieces[0];
+    let many = |f: &dyn Fn(&Action) -> bool| plan.plan.steps.iter().filter(|s| f(&s.action)).count();
+    let free = many(&|a| matches!(a, Action::Pass(q) if q.yarn.is_none() && !q.counted));
+    let (mut beds, mut begun, mut there) = (Beds::outline(Side::Right), vec![false; 9], true);
+    for s in &plan.plan.steps {
+        if let (Action::Pass(q), Some(i)) = (&s.action, plan.origins[s.origin.0 as usize].stretch())
+            && plan.origins[s.origin.0 as usize].fabric().is_some()
+            && q.yarn.is_some()
+            && !std::mem::replace(&mut begun[i], true)
+        {
+            let w = size.stretch(0, i);
+            let fetch = w.fetches.first() == Some(&0);
+            there &= w.carriage == if fetch { beds.carriage().other() } else { beds.carriage() };
+        }
+        beds.step(&s.action);
+    }
+    (many(&|a| matches!(a, Action::Join { .. })), many(&|a| matches!(a, Action::Cut(_))), free, there)
+}
+
+/// A yarn that waits at the far side is cut and joined, or fetched by a free pass where one is asked for, as far as a yarn is
+/// carried at all.
+#[test]
+fn free_passes_fetch_yarns() {
+    let with = |free: &str, stripes: &str| {
+        let text = cowls(stripes).replace("stripes {", &format!("stripes{free} {{"));
+        let rest = "; }; stretch \"rest\" { fabric \"plain\"; rows 6; }; ending";
+        fetched(&proven(&text.replace("; }; ending", rest)))
+    };
+    let asked = " free-pass=\"yes\"";
+    // 80 rows of 1 and 3 in turn: 20 stripes each. The first stripe's yarn, of the cast-on, is at the carriage; foam is joined
+    // once; each later stripe of one row lies across the bed, and the yarn after it is at the far side.
+    let odd = "yarn \"foam\" rows=1; yarn \"sea\" rows=3";
+    assert_eq!(with(asked, odd), (2, 2, 20, true));
+    let (joins, cuts, free, there) = with("", odd);
+    assert!(joins == cuts && joins > 35 && free == 0 && there, "{joins} {cuts} {free}");
+    // Pairs of rows need none, asked or not.
+    let even = "yarn \"foam\" rows=2; yarn \"sea\" rows=4";
+    assert_eq!((with(asked, even), with("", even)), ((2, 2, 0, true), (2, 2, 0, true)));
+    // Past six rows, the free pass among them, a yarn is cut all the same.
+    assert_eq!(with(asked, "yarn \"foam\" rows=1; yarn \"sea\" rows=5").0, 2);
+    assert!(with(asked, "yarn \"foam\" rows=1; yarn \"sea\" rows=7").0 > 10);
+}
+
+/// Free passes are not counted: the rows of the counter are those of the fabric. What asks for a side of the carriage is refused
+/// beside them.
+#[test]
+fn free_passes_are_not_counted() {
+    let text = cowls("yarn \"foam\" rows=1; yarn \"sea\" rows=3").replace("stripes {", "stripes free-pass=\"yes\" {");
+    let p = proven(&text);
+    let last = p.sizes()[0].pieces[0].run.readings.iter().map(|r| r.counter).max();
+    assert_eq!(last, Some(81), "80 rows and the loose one");
+    let pieces = proofread(&p, &[0, 1]).unwrap_or_else(|m| panic!("{m}"));
+    let said = pieces[0].lines();
+    assert!(
+        said.contains("Take the yarn out of the feeder. Counter off. Make 1 free pass right to left: both beds slip."),
+        "{said}"
+    );
+    let asks = text.replace("rows 80;", "rows 80; decrease 1 every=6 times=3 { carriage \"left\"; };");
+    assert!(
+        wrong(&asks).contains("With the free passes of \"tube\" the carriage may be at either side here."),
+        "{}",
+        wrong(&asks)
+    );
+    let one_way = text.replace("\"plain\"", "\"full cardigan\"");
+    assert!(wrong(&one_way).contains("full cardigan needs each pass to go its own way"), "{}", wrong(&one_way));
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! The yarns of a stretch: one for each of its fabric's, or stripes.
 
+use super::laid::yes;
 use super::piece::Context;
 use super::{Lasts, Stripe, Yarns};
 use crate::fabric::Fabric;
@@ -54,7 +55,7 @@ pub(super) fn yarns(
             Some(Yarns::Each(all.into()))
         }
         (None, Some(n)) => {
-            let of = r.shape(n, 0, &[], &["yarn"], &["yarn"]);
+            let of = r.shape(n, 0, &["free-pass"], &["yarn"], &["yarn"]);
             if takes > 1 {
                 r.error(Notice::error(n.span, DesignFact::StripesOfTwoYarns { fabric: fabric.name.clone(), takes }));
                 return None;
@@ -73,6 +74,17 @@ pub(super) fn yarns(
             Some(Yarns::Stripes(all))
         }
     }
+}
+
+/// Whether a free pass takes the carriage to a yarn that waits at the far side.
+pub(super) fn fetches(r: &mut Reader<'_>, inside: &Nodes<'_>, fabric: &Fabric) -> bool {
+    let Some(n) = inside.one("stripes") else { return false };
+    let asked = yes(r, n, "free-pass").unwrap_or(false);
+    let one_way = fabric.repeat.iter().any(|t| t.course.going.is_some());
+    if asked && one_way {
+        r.error(Notice::error(n.span, DesignFact::FreePassOneWay { fabric: fabric.name.clone() }));
+    }
+    asked && !one_way
 }
 
 /// One stripe: rows, a weight, or nothing for the last of those by weight, which is all that is left.

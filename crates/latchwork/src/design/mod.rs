@@ -311,6 +311,8 @@ pub struct Stretch {
     pub shaping: Option<Shaping>,
     /// Its yarns.
     pub yarns: Yarns,
+    /// Whether a free pass takes the carriage to a yarn that waits at the far side; else such a yarn is cut and joined anew.
+    pub fetches: bool,
     /// Where the repeat of its fabric begins.
     pub placed: Placed,
     /// Whether left and right of its fabric have changed places.

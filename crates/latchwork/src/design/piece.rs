@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use latchwork_machine::needle::Side;
 
-use super::colours::yarns;
+use super::colours::{fetches, yarns};
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::laid::{Laid, selected, yes};
 use super::wish::{WISHES, length, wish};
@@ -229,6 +229,11 @@ fn cast_on(r: &mut Reader<'_>, inside: &Nodes<'_>, two_beds: bool) -> Option<Cas
 }
 
 fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending: Ending, span: Span) {
+    if let Some(s) = stretches.iter().find(|s| s.fetches)
+        && let Some(asks) = stretches.iter().find_map(|s| s.shaping.as_ref().filter(|sh| sh.carriage.is_some()))
+    {
+        r.error(Notice::error(asks.span, DesignFact::FreePassAndCarriage { stretch: s.name.clone() }));
+    }
     if ending == Ending::Point
         && let Some(last) = stretches.last()
         && last.shaping.as_ref().is_none_or(|s| s.change != Change::Decrease)
@@ -292,6 +297,7 @@ fn stretch(
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
     let yarns = yarns(r, node, &inside, &fabric, context)?;
+    let fetches = fetches(r, &inside, &fabric);
     if let Some(s) = &shaping {
         check_shaping(r, s, &fabric);
     }
@@ -336,6 +342,7 @@ fn stretch(
         wished,
         shaping,
         yarns,
+        fetches,
         placed,
         mirrored,
         whole,

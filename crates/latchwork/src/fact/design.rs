@@ -107,6 +107,12 @@ pub enum DesignFact {
         fabric: String,
         takes: usize,
     },
+    FreePassOneWay {
+        fabric: String,
+    },
+    FreePassAndCarriage {
+        stretch: String,
+    },
     StripeWithoutRows,
     StripesCount {
         most: usize,

@@ -456,6 +456,7 @@ impl<'a> Scribe<'a> {
             needles_end: end,
             rows: n,
             stripes: Vec::new(),
+            fetches: Vec::new(),
             clearing: false,
             shapings,
             carriage,

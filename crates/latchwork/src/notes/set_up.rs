@@ -151,6 +151,7 @@ fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
         needles_end: 0,
         rows: 0,
         stripes: Vec::new(),
+        fetches: Vec::new(),
         clearing: false,
         shapings: Vec::new(),
         carriage,
@@ -239,6 +240,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
     });
     gauge.dial = dial.unwrap_or(gauge.dial);
     Stretch {
+        fetches: false,
         name: name.to_string(),
         span,
         fabric: Arc::clone(fabric),

@@ -397,7 +397,10 @@ impl Builder<'_> {
     fn row(&mut self, rows: &Rows, pass: u32) {
         let turn = rows.repeat.turn(pass);
         let [yarn, second, laid] = match rows.feed {
-            Feed::Free => [None; 3],
+            Feed::Free => {
+                self.cut_finished();
+                [None; 3]
+            }
             Feed::Yarn { second, laid } => [Some(self.yarn), second, laid],
             Feed::Each(_) => self.take_yarns(rows, turn),
         };

@@ -8,11 +8,9 @@ use latchwork_machine::steps::{Action, Yarn};
 
 use super::build::{Builder, WORKING};
 use crate::fabric::Turn;
-use crate::stitches::stripes::END;
+use crate::stitches::stripes::{CARRY, END};
 use crate::stitches::{Feed, Item, Rows, Section};
 
-/// Most rows that a yarn is carried past: the rehearsal warns above it.
-const CARRY: u32 = 6;
 /// Yarns of a plan besides those of the design's colours: working yarn, waste yarn, ravel cord.
 const FIRST: usize = 3;
 
@@ -25,7 +23,7 @@ pub(crate) struct Colours {
     waits: Vec<Option<Side>>,
     /// Yarns to be cut before the next row.
     finished: Vec<usize>,
-    /// The next row.
+    /// The next row; free passes count as rows.
     row: u32,
     /// How many rows there are.
     rows: u32,
@@ -47,7 +45,10 @@ impl Builder<'_> {
         let mut colours = Colours { waits: vec![None; self.design.yarns.len()], ..Colours::default() };
         colours.uses.resize(self.design.yarns.len(), VecDeque::new());
         for run in rows {
-            let Feed::Each(yarns) = &run.feed else { continue };
+            let Feed::Each(yarns) = &run.feed else {
+                colours.rows += if run.feed == Feed::Free { run.count } else { 0 };
+                continue;
+            };
             for pass in 0..run.count {
                 for yarn in taken(run.repeat.turn(pass), yarns).into_iter().flatten() {
                     colours.uses[yarn].push_back(colours.rows);
@@ -88,7 +89,12 @@ impl Builder<'_> {
 
     /// After a row: which of its yarns are carried, and which have done their work.
     pub(crate) fn leave_yarns(&mut self, rows: &Rows, turn: &Turn) {
-        let Feed::Each(yarns) = &rows.feed else { return };
+        let Feed::Each(yarns) = &rows.feed else {
+            if let (Feed::Free, Some(c)) = (&rows.feed, &mut self.colours) {
+                c.row += 1;
+            }
+            return;
+        };
         let side = self.side();
         let Some(c) = &mut self.colours else { return };
         let row = c.row;

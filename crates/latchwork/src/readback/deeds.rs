@@ -35,8 +35,27 @@ pub(super) fn effective(p: &Pass, in_work: &BTreeSet<Needle>) -> Pass {
     Pass { main: of(Bed::Main, p.main), ribber: of(Bed::Ribber, p.ribber), ..*p }
 }
 
+/// Moves the claw weights up as soon as the counter stands at its reading; a free pass that is not counted leaves it there.
+fn with_the_counter(deeds: Vec<Deed>) -> Vec<Deed> {
+    let mut all: Vec<Deed> = Vec::with_capacity(deeds.len());
+    let mut at = 0;
+    for deed in deeds {
+        match &deed {
+            Deed::MoveUp => {
+                all.insert(at, deed);
+                continue;
+            }
+            Deed::Step(Action::Pass(p)) if p.counted || p.yarn.is_some() => at = all.len() + 1,
+            _ => {}
+        }
+        all.push(deed);
+    }
+    all
+}
+
 /// Sorts consecutive transfers without a needle in common by their needles: which comes first makes no difference.
-pub(super) fn settled(mut all: Vec<Deed>) -> Vec<Deed> {
+pub(super) fn settled(all: Vec<Deed>) -> Vec<Deed> {
+    let mut all = with_the_counter(all);
     let moved = |d: &Deed| match d {
         Deed::Step(Action::Transfer(m)) => Some(*m),
         _ => None,
@@ -71,7 +90,6 @@ pub fn deeds(plan: &Plan) -> Vec<Deed> {
     let mut in_work: BTreeSet<Needle> = BTreeSet::new();
     let mut stands = (Pitch::Full, Racking(0));
     let (mut comb, mut weights) = (0_u32, 0_u32);
-    let mut after_pass = 0;
     for step in &plan.steps {
         let deed = match &step.action {
             Action::Claim(_) => continue,
@@ -95,10 +113,7 @@ pub fn deeds(plan: &Plan) -> Vec<Deed> {
                 }
                 Deed::Hangs { grams: comb + weights, comb: comb > 0 }
             }
-            Action::MoveUp(_) => {
-                all.insert(after_pass, Deed::MoveUp);
-                continue;
-            }
+            Action::MoveUp(_) => Deed::MoveUp,
             Action::IntoWork(n) => Deed::Step(Action::IntoWork(sorted(n))),
             Action::OutOfWork(n) => Deed::Step(Action::OutOfWork(sorted(n))),
             Action::Hold(n) => Deed::Step(Action::Hold(sorted(n))),
@@ -121,9 +136,6 @@ pub fn deeds(plan: &Plan) -> Vec<Deed> {
             _ => {}
         }
         all.push(deed);
-        if matches!(step.action, Action::Pass(_)) {
-            after_pass = all.len();
-        }
     }
     settled(all)
 }

@@ -63,6 +63,8 @@ pub struct WorkedStretch {
     pub rows: u32,
     /// Rows of each of its stripes; none where it has no stripes.
     pub stripes: Vec<u32>,
+    /// Rows of it after which a free pass takes the carriage to the next stripe's yarn.
+    pub fetches: Vec<u32>,
     /// Whether one more pass, both beds knit, clears open tucks before loops are transferred.
     pub clearing: bool,
     /// Passes of the stretch that a shaping follows.

@@ -177,8 +177,20 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
     let mut until = feeds[0].0;
     let mut last = feeds[0].1.clone();
     let mut done = 0;
+    let mut begun = false;
     let mut run = |upto: u32, then: Option<Shape>| {
         while upto > done {
+            if !std::mem::replace(&mut begun, true) && worked.fetches.contains(&done) {
+                items.push(Item::Rows(Rows {
+                    repeat: Repeat::Same(Turn::whole(Course::NONE)),
+                    count: 1,
+                    dial,
+                    feed: Feed::Free,
+                    counted: false,
+                    left: worked.rows - done,
+                    then: None,
+                }));
+            }
             let rows = until.map_or(upto - done, |n| n.min(upto - done));
             let from = (first + done as usize) % fabric.repeat.len();
             let repeat = Repeat::Of { fabric: Arc::clone(fabric), from };
@@ -199,6 +211,7 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
             if until == Some(0) {
                 turn = (turn + 1) % feeds.len();
                 until = feeds[turn].0;
+                begun = false;
             }
         }
     };

@@ -7,7 +7,7 @@ use latchwork_machine::needle::{Bed, Side};
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
 use super::precheck::{clears, spread_as, width};
 use super::spread::{Infeasible, spread};
-use super::stripes::striped;
+use super::stripes::{Waiting, striped};
 use super::{PieceStitches, WorkedStretch, cast_on_passes, placing};
 use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
@@ -25,6 +25,7 @@ pub(super) fn worked(
 ) -> Option<Vec<WorkedStretch>> {
     let piece = problem.piece;
     let mut side: Side = piece.carriage.after(cast_on_passes(piece.cast_on));
+    let mut waiting = Waiting::new(piece.yarn, side);
     let mut extent = (0, i16::try_from(chain.places).unwrap_or(i16::MAX));
     let mut left_out_before = 0;
     let mut all: Vec<WorkedStretch> = Vec::new();
@@ -84,6 +85,7 @@ pub(super) fn worked(
         let clearing = clears(piece, i);
         let passes = f64::from(*rows + u32::from(clearing));
         let stripes = striped(piece, s, *rows, needles.max(end), size, notices)?;
+        let fetches = waiting.through(piece, i, *rows + u32::from(clearing), &stripes);
         all.push(WorkedStretch {
             fabric,
             column,
@@ -91,13 +93,14 @@ pub(super) fn worked(
             needles_end: end.saturating_sub(left_out),
             rows: *rows,
             stripes,
+            fetches,
             clearing,
             shapings,
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
             length: Mm(passes * s.gauge.pass.value),
         });
-        side = side.after(rows + u32::from(clearing));
+        side = waiting.side;
     }
     Some(all)
 }

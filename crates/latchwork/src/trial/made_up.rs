@@ -295,9 +295,15 @@ fn colours(s: &Seed, stretch: usize) -> Option<NewNode> {
             let first = of(YARNS[0]).pair("grams", 3 + s.stripes);
             return NewNode::new("stripes").with_all([first, of(YARNS[1]).pair("grams", 5), of(YARNS[2])]);
         }
-        NewNode::new("stripes")
-            .with_all((0..).zip(&YARNS[..if s.stripes.is_multiple_of(2) { 3 } else { 2 }]).map(stripe))
+        let node = NewNode::new("stripes");
+        let node = if s.stripes % 5 < 3 && may_fetch(s, stretch) { node.pair("free-pass", "yes") } else { node };
+        node.with_all((0..).zip(&YARNS[..if s.stripes.is_multiple_of(2) { 3 } else { 2 }]).map(stripe))
     })
+}
+
+/// Whether free passes may fetch yarns: none of the passes of its fabric goes one way only.
+fn may_fetch(s: &Seed, stretch: usize) -> bool {
+    find(FABRICS[s.fabrics[stretch]]).is_some_and(|f| f.repeat.iter().all(|t| t.course.going.is_none()))
 }
 
 /// A plausible swatch.

@@ -58,7 +58,8 @@ impl Speaker<'_> {
             });
             let begins = yarns.next();
             let stripes = begins.is_some_and(|y| yarns.any(|z| z != y));
-            if !(hands || stripes) || passes == 0 || !begins.is_some_and(|y| self.named(y, first)) {
+            let told = begins.is_some_and(|y| self.named(y, first)) && self.counts_alike(&block);
+            if !(hands || stripes) || passes == 0 || !told {
                 continue;
             }
             let (times, end) = self.copies(block);
@@ -74,6 +75,17 @@ impl Speaker<'_> {
     fn named(&self, begins: [Option<Yarn>; 3], line: usize) -> bool {
         let (then, now) = (self.before.get(line).copied().unwrap_or_default(), self.threaded());
         (0..3).all(|i| begins[i] != then[i] || begins[i] == now[i])
+    }
+
+    /// Whether the first of these rows finds the counter on or off as the last leaves it, or says how to set it.
+    fn counts_alike(&self, block: &std::ops::Range<usize>) -> bool {
+        let counted = |s: &Step| match &s.action {
+            Action::Pass(p) => Some(p.counted),
+            _ => None,
+        };
+        let (before, these) = (&self.plan.steps[..block.start], &self.plan.steps[block.clone()]);
+        let begins = these.iter().find_map(counted);
+        begins == these.iter().rev().find_map(counted) || begins != before.iter().rev().find_map(counted)
     }
 
     /// How many times the next steps do the same as these, and where they end.

@@ -21,7 +21,7 @@ pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches
         let drafted = part.stretch().filter(|_| part.fabric().is_some());
         let Some(worked) = drafted.and_then(|i| stitches.pieces[plan.piece].stretches.get(i)) else { continue };
         let mut steps = plan.plan.steps.iter().enumerate().filter(|(_, s)| s.origin.0 as usize == origin);
-        let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(_))).count();
+        let passes = steps.clone().filter(|(_, s)| matches!(s.action, Action::Pass(p) if p.yarn.is_some())).count();
         // Needles brought in after the last row take their first loops in a later row.
         let mut empty: BTreeSet<Needle> = BTreeSet::new();
         for (i, s) in steps.clone() {

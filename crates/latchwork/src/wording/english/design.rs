@@ -168,6 +168,18 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "{fabric} takes {takes} yarns, so it cannot have stripes of one yarn.", fabric, takes))
                 .hint(say!(t, "Name its yarns: yarns \"sea\" \"foam\""))
         }
+        F::FreePassOneWay { fabric } => Told::new(say!(
+            t,
+            "A free pass would turn the carriage round, and {fabric} needs each pass to go its own way.",
+            fabric
+        ))
+        .hint(say!(t, "Leave out free-pass. The yarn is then cut and joined.")),
+        F::FreePassAndCarriage { stretch } => Told::new(say!(
+            t,
+            "With the free passes of \"{stretch}\" the carriage may be at either side here.",
+            stretch
+        ))
+        .hint(say!(t, "Leave out carriage. Or leave out free-pass.")),
         F::StripeWithoutRows => Told::new(say!(t, "How long this stripe lasts is not clear."))
             .hint(say!(t, "Write yarn \"sea\" rows=4, or yarn \"sea\" grams=12"))
             .hint(say!(t, "The last stripe of those by weight may have neither: it takes the rows that are left.")),
