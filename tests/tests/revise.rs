@@ -5,7 +5,7 @@ use latchwork::check::prove;
 use latchwork::cues::{Cue, Kind, cues, standings};
 use latchwork::design::from_text;
 use latchwork::plan::PiecePlan;
-use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
+use latchwork::revise::{Answers, Measurement, NewLasts, NewPanel, Revision, Thing, Whom, begun, revised};
 use latchwork::units::Show;
 use latchwork::units::dial;
 use latchwork::wording::Language;
@@ -84,7 +84,8 @@ fn yarns_stripes_and_drawings_are_changed() {
     assert_eq!(design.unwrap().yarns[1].colour.as_deref(), Some("#FFFFFF"));
     let stripes = |all: &[(&str, u32)]| Revision::Stripes {
         of: of.clone(),
-        stripes: all.iter().map(|(y, n)| ((*y).to_string(), *n)).collect(),
+        stripes: all.iter().map(|(y, n)| ((*y).to_string(), NewLasts::Rows(*n))).collect(),
+        fetches: false,
     };
     let striped = revised(&two, &stripes(&[("gull", 2), ("pier wool", 4)])).unwrap();
     assert!(from_text(&striped).0.is_some(), "{striped}");

@@ -25,6 +25,7 @@ use crate::work::WorkedOut;
 
 mod changes;
 mod count;
+mod laid;
 mod pattern;
 mod pictures;
 mod shelf;
@@ -58,7 +59,8 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/begin/{size}/{piece}", post(count::begin))
         .route("/d/{name}/swatch", post(changes::add_swatch))
         .route("/d/{name}/units", post(changes::units))
-        .route("/d/{name}/colours", post(changes::colours))
+        .route("/d/{name}/colours", post(laid::colours))
+        .route("/d/{name}/laid", post(laid::laid))
         .route("/d/{name}/pattern", get(pattern::show).post(pattern::keep))
         .route("/d/{name}/pattern/look", post(pattern::look))
         .route("/d/{name}/worn/{size}/{how}", get(pictures::worn))

@@ -6,6 +6,7 @@ mod document;
 mod findings;
 mod form;
 mod handout;
+mod laid;
 mod machine;
 mod pattern;
 mod piece;

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use latchwork::check::SizeProof;
-use latchwork::design::{Design, Ease, Lasts, Length, Piece, Stretch, When, Wish, Yarns};
+use latchwork::design::{Design, Ease, Length, Piece, Stretch, When, Wish};
 use std::sync::Arc;
 
 use latchwork::fabric::{Fabric, built_in};
@@ -39,7 +39,7 @@ pub(super) fn end_needles(stretch: &Stretch) -> Option<u32> {
 }
 
 impl At<'_> {
-    fn stretch(&self) -> &Stretch {
+    pub(super) fn stretch(&self) -> &Stretch {
         &self.d.pieces[self.place.0].stretches[self.place.1]
     }
 
@@ -47,7 +47,7 @@ impl At<'_> {
         format!("/d/{}/revise", enc(self.name))
     }
 
-    fn hidden(&self, what: &str) -> Markup {
+    pub(super) fn hidden(&self, what: &str) -> Markup {
         html! {
             input type="hidden" name="base" value=(self.base);
             @if let Some(size) = self.size { input type="hidden" name="size" value=(size); }
@@ -57,12 +57,12 @@ impl At<'_> {
         }
     }
 
-    fn piece(&self) -> &Piece {
+    pub(super) fn piece(&self) -> &Piece {
         &self.d.pieces[self.place.0]
     }
 
     /// Whose a field is, for those who do not see where it stands.
-    fn whose(&self) -> String {
+    pub(super) fn whose(&self) -> String {
         format!("{}, {}", self.stretch().name, self.piece().name)
     }
 
@@ -76,7 +76,7 @@ impl At<'_> {
         entry(e, self.told)
     }
 
-    fn set(&self, word: &str) -> Markup {
+    pub(super) fn set(&self, word: &str) -> Markup {
         html! { button.go { (t("set")) span.vh { ": " (of(word, &self.whose())) } } }
     }
 
@@ -151,77 +151,6 @@ impl At<'_> {
                         (self.set(&word))
                     }))
                 }
-            }
-        }
-    }
-
-    fn hidden_at(&self, what: &str, id: &str) -> Markup {
-        html! { (self.hidden(what)) input type="hidden" name="id" value=(id); }
-    }
-
-    fn yarn_choice(&self, id: &str, chosen: Option<usize>, none: bool) -> Markup {
-        html! {
-            select id=(id) name="yarn" {
-                @if none { option value="" selected[chosen.is_none()] { (t("no-stripe")) } }
-                @for (k, y) in self.d.yarns.iter().enumerate() { option value=(y.name) selected[chosen == Some(k)] { (y.name) } }
-            }
-        }
-    }
-
-    /// The yarns of a fabric of several, the stripes of a fabric of one, and another colour.
-    fn colours(&self) -> Markup {
-        let stretch = self.stretch();
-        let (post, id) = (format!("/d/{}/colours", enc(self.name)), format!("{}-{}", self.place.0, self.place.1));
-        let own = &self.d.yarns[self.piece().yarn];
-        let rows = |l: Lasts| if let Lasts::Rows(n) = l { Some(n) } else { None };
-        let stripes: Vec<Option<(usize, Option<u32>)>> = match &stretch.yarns {
-            Yarns::Stripes(all) => all.iter().map(|s| Some((s.yarn, rows(s.lasts)))).collect(),
-            Yarns::OfPiece | Yarns::Each(_) => Vec::new(),
-        };
-        let by_weight = stripes.iter().flatten().any(|s| s.1.is_none());
-        let stripes = stripes.into_iter().map(|s| s.and_then(|(yarn, rows)| Some((yarn, rows?))));
-        let stripes: Vec<Option<(usize, u32)>> = if by_weight { Vec::new() } else { stripes.collect() };
-        let lines: Vec<Option<(usize, u32)>> = stripes.iter().copied().chain([None; 3]).collect();
-        html! {
-            details { summary { (of(&t("yarns-of-it"), &self.whose())) }
-            @if let Yarns::Each(yarns) = &stretch.yarns {
-                form method="post" action=(post) data-work="" {
-                    (self.hidden_at("yarns", &format!("y{id}")))
-                    @for (k, yarn) in yarns.iter().enumerate() {
-                        @let field = format!("y{id}-{k}");
-                        label for=(field) { (of(&tf("yarn-number", &[("n", &(k + 1).to_string())]), &self.whose())) }
-                        (self.yarn_choice(&field, Some(*yarn), false))
-                    }
-                    (self.set(&t("yarns-of-it")))
-                }
-            } @else if by_weight {
-                p { (t("stripes-by-weight")) }
-            } @else if self.d.yarns.len() > 1 {
-                form method="post" action=(post) data-work="" {
-                    (self.hidden_at("stripes", &format!("w{id}")))
-                    p.small.label { (t("stripes-how")) }
-                    div.colours {
-                        @for (k, line) in lines.iter().enumerate() {
-                            @let (a, b, n) = (format!("q{id}-{k}"), format!("w{id}-{k}"), (k + 1).to_string());
-                            span { label.vh for=(a) { (of(&tf("stripe-yarn", &[("n", &n)]), &self.whose())) } (self.yarn_choice(&a, line.map(|l| l.0), true)) }
-                            label for=(b) { (of(&tf("stripe-rows", &[("n", &n)]), &self.whose())) }
-                            (entry(Entry { id: &b, name: "rows", mode: Some("numeric"), optional: true, value: &line.map(|l| l.1.to_string()).unwrap_or_default(), ..Entry::default() }, self.told))
-                        }
-                    }
-                    button.go { (t("set-stripes")) span.vh { ": " (self.whose()) } }
-                }
-            }
-            form.stack method="post" action=(post) data-work="" {
-                (self.hidden_at("colour", &format!("c{id}")))
-                input type="hidden" name="like" value=(own.name);
-                p.label { (of(&tf("another-colour", &[("yarn", &own.name)]), &self.whose())) }
-                div.colours {
-                    label for={ "cn" (id) } { (of(&t("colour-name"), &self.whose())) }
-                    input id={ "cn" (id) } name="name" style="width:12em;max-width:100%;text-align:left" maxlength="60";
-                    input type="color" name="colour" value="#2f5d73" aria-label=(format!("{} {}", t("colour-is"), tf("of-whose", &[("whose", &self.whose())])));
-                }
-                button { (t("add-colour")) span.vh { ": " (self.whose()) } }
-            }
             }
         }
     }
@@ -315,6 +244,6 @@ pub(super) fn one_stretch(at: &At<'_>, worked: &WorkedOut, shown: &SizeProof, co
             @if let Some(m) = measured.filter(|m| missed(m)) { strong { ", " (tf("was-wished", &[("wished", &as_ease(d, m, m.wished))])) } }
             @if let Some((a, b)) = counters { span.label { " · " (tf("counter-span", &[("from", &counter(a)), ("to", &counter(b))])) } }
         }
-        @if !worked.notes { (at.more()) (at.colours()) }
+        @if !worked.notes { (at.more()) (at.laid()) (at.colours()) }
     }
 }

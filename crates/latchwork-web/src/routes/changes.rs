@@ -335,54 +335,13 @@ fn with_its_yarns(f: &Revising, worked: &WorkedOut, text: &str) -> Option<String
     revised(text, &Revision::Yarns { of: (f.piece.clone(), f.stretch.clone()), yarns }).ok()
 }
 
-/// Changes the yarns or the stripes of a stretch, or adds a colour.
-pub(super) async fn colours(
-    State(w): State<Workshop>,
-    Path(name): Path<String>,
-    headers: HeaderMap,
-    Form(f): Form<Vec<(String, String)>>,
-) -> Response {
-    let (base, size) = base_and_size(&f);
-    change(w, headers, name, base, size, move |_, worked| {
-        let get = |name: &str| swatch_typed(&f, name);
-        let each = |name: &str| f.iter().filter(|x| x.0 == name).map(|x| x.1.clone()).collect::<Vec<String>>();
-        let of = (get("piece"), get("stretch"));
-        let stretch = of.1.clone();
-        let (revision, what) = match get("what").as_str() {
-            "yarns" => (Revision::Yarns { of, yarns: each("yarn") }, tf("did-yarns", &[("name", &stretch)])),
-            "stripes" => {
-                let mut stripes = Vec::new();
-                for (k, (yarn, rows)) in each("yarn").into_iter().zip(each("rows")).enumerate() {
-                    if yarn.is_empty() || rows.trim().is_empty() {
-                        continue;
-                    }
-                    let label = tf("stripe-rows", &[("n", &(k + 1).to_string())]);
-                    stripes.push((yarn, whole(&format!("{}-{k}", get("id")), &label, &rows, (1, 1000), "4")?));
-                }
-                (Revision::Stripes { of, stripes }, tf("did-stripes", &[("name", &stretch)]))
-            }
-            _ => {
-                let name = get("name").split_whitespace().collect::<Vec<_>>().join(" ");
-                if name.is_empty() {
-                    return Err(Told::from(tf("wrong-words", &[("field", &t("colour-name"))])));
-                }
-                let what = tf("did-colour", &[("name", &name)]);
-                (Revision::AddColour { like: get("like"), name, colour: get("colour") }, what)
-            }
-        };
-        let text = revised(&worked.text, &revision).map_err(|e| Told::from(e.to_string()))?;
-        Ok(Made::new(text, what))
-    })
-    .await
-}
-
 /// What was typed in a field of a swatch's form.
-fn swatch_typed(f: &[(String, String)], name: &str) -> String {
+pub(super) fn swatch_typed(f: &[(String, String)], name: &str) -> String {
     f.iter().find(|x| x.0 == name).map_or(String::new(), |x| x.1.clone())
 }
 
 /// The text that a form's page showed, and the size.
-fn base_and_size(f: &[(String, String)]) -> (String, Option<String>) {
+pub(super) fn base_and_size(f: &[(String, String)]) -> (String, Option<String>) {
     (swatch_typed(f, "base"), Some(swatch_typed(f, "size")).filter(|s| !s.is_empty()))
 }
 

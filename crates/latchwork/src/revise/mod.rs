@@ -1,11 +1,13 @@
 //! A first design document from a few answers, and changes to one that keep everything else: comments, order and layout.
 
 mod begin;
+mod laid;
 
 use crate::notice::{Notices, Replace, Span, mended};
 use crate::text::{NewNode, Node, Tree, quoted, read};
 
 pub use begin::{Answers, Measurement, Thing, Whom, begun};
+pub use laid::NewPanel;
 
 /// A change to a document.
 #[derive(Debug, Clone, PartialEq)]
@@ -103,8 +105,31 @@ pub enum Revision {
     Stripes {
         /// Piece and stretch, by name.
         of: (String, String),
-        /// Yarns by name, and rows.
-        stripes: Vec<(String, u32)>,
+        /// Yarns by name, and how long each lasts.
+        stripes: Vec<(String, NewLasts)>,
+        /// Whether a free pass fetches a yarn that waits at the far side.
+        fetches: bool,
+    },
+    /// How a stretch's fabric is laid out, told and selected: words after its name, or none where it is the usual way.
+    Laid {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// The words, such as `placed`, and their values.
+        words: Vec<(&'static str, Option<String>)>,
+    },
+    /// A panel in a stretch.
+    AddPanel {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// The panel.
+        panel: NewPanel,
+    },
+    /// A panel taken out.
+    RemovePanel {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// Its number in the stretch, from 0.
+        number: usize,
     },
     /// Another colour of a yarn.
     AddColour {
@@ -117,6 +142,17 @@ pub enum Revision {
     },
     /// Whether lengths are shown in inches rather than centimetres.
     Inches(bool),
+}
+
+/// How long a new stripe lasts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NewLasts {
+    /// So many rows.
+    Rows(u32),
+    /// As long as so many grams of its yarn do.
+    Grams(u32),
+    /// To the end.
+    Rest,
 }
 
 /// Why nothing was changed.
@@ -363,11 +399,23 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
             let new = yarns.iter().fold(NewNode::new("yarns"), |n, y| n.text(y));
             return coloured(source, stretch(&tree, of)?, (!yarns.is_empty()).then(|| new.to_string()));
         }
-        Revision::Stripes { of, stripes } => {
-            let stripe = |(yarn, rows): &(String, u32)| NewNode::new("yarn").text(yarn).pair("rows", *rows);
-            let new = NewNode::new("stripes").with_all(stripes.iter().map(stripe));
+        Revision::Stripes { of, stripes, fetches } => {
+            let stripe = |(yarn, lasts): &(String, NewLasts)| {
+                let node = NewNode::new("yarn").text(yarn);
+                match lasts {
+                    NewLasts::Rows(n) => node.pair("rows", *n),
+                    NewLasts::Grams(n) => node.pair("grams", *n),
+                    NewLasts::Rest => node,
+                }
+            };
+            let new = NewNode::new("stripes");
+            let new = if *fetches { new.pair("free-pass", "yes") } else { new };
+            let new = new.with_all(stripes.iter().map(stripe));
             return coloured(source, stretch(&tree, of)?, (!stripes.is_empty()).then(|| new.to_string()));
         }
+        Revision::Laid { of, words } => return Ok(mended(source, &laid::laid(source, stretch(&tree, of)?, words)?)),
+        Revision::AddPanel { of, panel } => laid::add_panel(source, stretch(&tree, of)?, panel)?,
+        Revision::RemovePanel { of, number } => laid::remove_panel(source, stretch(&tree, of)?, *number)?,
         Revision::AddColour { like, name, colour } => {
             let node = named(&tree.nodes, "yarn", like).ok_or_else(|| missing("such yarn"))?;
             if named(&tree.nodes, "yarn", name).is_some() {
