@@ -288,6 +288,12 @@ fn cards_are_punched_as_measured() {
     let second: usize = pips.signs().unwrap().iter().map(|r| r.matches('2').count()).sum();
     let times = 24 / usize::try_from(pips.period()).unwrap();
     assert_eq!(holes(&pips.punched(24, 1, false).unwrap()), second * times, "in two yarns a hole takes the second");
+    // Mosaic: a hole knits, whichever yarn the row is in; lace is no matter of holes.
+    let find = |name: &str| latchwork::fabric::find(name).unwrap();
+    let marks = |row: &Vec<bool>| row.iter().map(|h| if *h { 'o' } else { '.' }).collect::<String>();
+    let mosaic: Vec<String> = find("mosaic").punched(8, 4, false).unwrap().iter().map(marks).collect();
+    assert_eq!(mosaic, ["oo.ooo.o", "oo.ooo.o", ".ooo.ooo", ".ooo.ooo"]);
+    assert!(find("mesh").punched(24, 1, false).is_err());
     let card = |args: &str| {
         let out = Command::new(program()).args(args.split(' ')).output().unwrap();
         let said = String::from_utf8_lossy(&out.stdout).to_string() + &String::from_utf8_lossy(&out.stderr);

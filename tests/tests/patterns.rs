@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use latchwork::check::{Proven, prove, tried};
 use latchwork::design::from_text;
-use latchwork::fabric::{Fabric, built_in, from_text as fabrics};
+use latchwork::fabric::{Fabric, Hand, built_in, from_text as fabrics};
 use latchwork::handout::handout;
 use latchwork::notice::{Level, Notices};
 use latchwork::units::Language;
@@ -409,10 +409,47 @@ fn drawings_tell_their_risks() {
     assert_eq!(of(&["kk------"]), [(Risk::Float, 0, 2, 6)]);
     assert_eq!(of(&["tkkt", "kkkk"]), [(Risk::Beside, 0, 3, 2)], "two tucks meet at the joint");
     assert_eq!(of(&["tk", "tk", "tk", "tk", "tk", "kk"]), [(Risk::Stacked, 0, 0, 5)]);
-    for f in built_in().iter().filter(|f| f.kind == "two yarns in a row" || f.kind == "tuck") {
+    assert_eq!(of(&["-2222222"]), [], "a row of the second yarn alone has no float of the first");
+    assert_eq!(of(&["2------2"]), [(Risk::Float, 0, 1, 6)]);
+    assert_eq!(of(&["k<k>"]), []);
+    assert_eq!(of(&["<k>"]), [(Risk::Emptied, 0, 2, 2)], "two emptied needles meet at the joint of two repeats");
+    assert_eq!(of(&["k><k"]), [(Risk::Emptied, 0, 1, 2)]);
+    for f in built_in().iter().filter(|f| ["two yarns in a row", "tuck", "lace", "mosaic"].contains(&f.kind.as_str())) {
         let Some(rows) = f.signs() else { continue };
         assert_eq!(risks(&rows, 6, 4), [], "{}", f.name);
     }
+}
+
+/// A fabric whose rows are drawn as signs and read again is the same: tucks, slips, two yarns, rows of the second yarn alone,
+/// laid-in yarn, eyelets. Crossings and two beds have no such rows.
+#[test]
+fn drawings_are_read_as_they_are_drawn() {
+    let mut kinds: Vec<&str> = Vec::new();
+    for f in built_in().iter() {
+        let Some(rows) = f.signs() else { continue };
+        let rows: String = rows.iter().rev().map(|r| format!("row \"{r}\"\n")).collect();
+        let text =
+            format!("fabric \"drawn\" kind=\"t\" {{ like \"plain\"; shaping because=\"drawn\"; grid {{ {rows} }} }}");
+        let mut notices = Notices::default();
+        let drawn = fabrics(&text, built_in(), "", &mut notices).into_iter().next();
+        let drawn = drawn.unwrap_or_else(|| panic!("{text} {:?}", notices.0));
+        // Which of two moves comes first makes no difference.
+        let in_order = |f: &Fabric| {
+            let mut repeat = f.repeat.clone();
+            let way = |h: &Hand| if let Hand::Eyelet { by, .. } = h { *by } else { 0 };
+            repeat.iter_mut().for_each(|t| t.hands.sort_by_key(way));
+            repeat
+        };
+        assert_eq!(in_order(&drawn), in_order(f), "{}\n{rows}", f.name);
+        kinds.push(&f.kind);
+    }
+    for kind in ["plain", "tuck", "slip", "two yarns in a row", "laid-in yarn", "mosaic", "lace"] {
+        assert!(kinds.contains(&kind), "{kind}: {kinds:?}");
+    }
+    assert!(!kinds.iter().any(|k| ["cable", "rib", "two-bed colour"].contains(k)), "{kinds:?}");
+    let signs = |name: &str| latchwork::fabric::find(name).unwrap().signs().unwrap();
+    assert_eq!(signs("mesh"), [">k", "kk", "k<", "kk"]);
+    assert_eq!(signs("mosaic"), ["kk-k", "kk-k", "-222", "-222"]);
 }
 
 /// Tucks that lie on the hooks where a section ends count with those of the next section's first rows.

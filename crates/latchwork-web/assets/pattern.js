@@ -129,7 +129,7 @@ addEventListener('keydown', (e) => {
   if ((e.ctrlKey || e.metaKey) && (key === 'z' || key === 'y')) {
     e.preventDefault();
     act(key === 'y' || e.shiftKey ? 'redo' : 'undo');
-  } else if (/^[1-5]$/.test(e.key) && !e.ctrlKey && !e.metaKey && !e.altKey) choose(root.querySelectorAll('[role=radio]')[e.key - 1]);
+  } else if (/^[1-7]$/.test(e.key) && !e.ctrlKey && !e.metaKey && !e.altKey) choose(root.querySelectorAll('[role=radio]')[e.key - 1]);
 });
 
 function choose(button) {
@@ -192,7 +192,8 @@ function face(canvas, fromPublic) {
   ctx.fillRect(0, 0, canvas.width, canvas.height);
   ctx.lineCap = 'round';
   const up = Math.ceil(canvas.height / h) + 1;
-  const knits = (s) => s === 'k' || s === '2' || s === 'w';
+  const moves = (s) => s === '<' || s === '>';
+  const knits = (s) => s === 'k' || s === '2' || s === 'w' || moves(s);
   // Each kind of stitch is drawn once and then set many times: thousands of strokes are slow.
   const stamps = new Map();
   const stamp = (kind, c, high, draw) => {
@@ -216,13 +217,17 @@ function face(canvas, fromPublic) {
   const across1 = (thick, at) => (p) => { p.lineWidth = w * thick; p.moveTo(0, h * at); p.lineTo(w, h * at); };
   for (let j = up; j >= 0; j--) {
     const row = rows[j % rows.length];
-    const two = row.includes('2') && row.some((s) => s !== '2');
+    const two = row.includes('2') && row.includes('k');
+    const alone = row.includes('2') && !two;
     const y = canvas.height - (j + 1) * h;
     for (let i = 0; i < across; i++) {
       const s = row[fromPublic ? n - 1 - (i % n) : i % n];
       const x = i * w;
-      const own = s === '2' ? '2' : 'k';
-      if (fromPublic && knits(s)) {
+      const own = s === '2' || (alone && s !== 'w') ? '2' : 'k';
+      if (moves(s)) {
+        // The new loop over the emptied needle, with a hole below it.
+        ctx.drawImage(stamp('eyelet', own, h, across1(0.2, 0.15)), x, y, w, h);
+      } else if (fromPublic && knits(s)) {
         // A stitch reaches down over the rows in which its needle tucked or slipped.
         let low = j;
         while (low > 0 && !knits(rows[(low - 1) % rows.length][n - 1 - (i % n)]) && j - low < rows.length) low--;
@@ -232,7 +237,7 @@ function face(canvas, fromPublic) {
         ctx.drawImage(stamp(s === 't' ? 'tuck' : 'head', own, h * 1.1, head(rise)), x, y - h * 0.2, w, h * 1.1);
         if (s === 'w' || two) ctx.drawImage(stamp('float', own === '2' ? 'k' : '2', h, across1(0.14, 0.55)), x, y, w, h);
       } else if (!fromPublic) {
-        ctx.drawImage(stamp('slip', 'k', h, across1(0.16, 0.5)), x, y, w, h);
+        ctx.drawImage(stamp('slip', own, h, across1(0.16, 0.5)), x, y, w, h);
       }
     }
   }

@@ -16,8 +16,15 @@ use crate::work::WorkedOut;
 const PROPORTION: f64 = 0.76;
 
 /// The signs that a press can put into a cell, with their words.
-const SIGNS: [(char, &str); 5] =
-    [('k', "cell-knit"), ('2', "cell-second"), ('t', "cell-tuck"), ('-', "cell-slip"), ('w', "cell-over")];
+const SIGNS: [(char, &str); 7] = [
+    ('k', "cell-knit"),
+    ('2', "cell-second"),
+    ('t', "cell-tuck"),
+    ('-', "cell-slip"),
+    ('w', "cell-over"),
+    ('<', "cell-left"),
+    ('>', "cell-right"),
+];
 
 /// A drawing as it is looked at.
 pub(crate) struct Drawing<'a> {
@@ -139,11 +146,12 @@ fn one(a: &AtCell, rows: &[String], wide: usize, tucks: u32) -> Markup {
         Risk::Beside if a.many > 2 => ("risk-beside", Level::Error),
         Risk::Beside => ("risk-beside", Level::Warning),
         Risk::Stacked => ("risk-stacked", Level::Error),
+        Risk::Emptied => ("risk-emptied", Level::Error),
     };
     let middle = if a.risk == Risk::Stacked { a.cell } else { (a.cell + a.many / 2) % wide };
     let row = if a.risk == Risk::Stacked { (a.row + a.many / 2) % rows.len().max(1) } else { a.row };
     let now = rows.get(a.row).and_then(|r| r.chars().nth(a.cell));
-    let second = rows.get(a.row).is_some_and(|r| r.contains('2'));
+    let second = rows.get(a.row).is_some_and(|r| r.contains('2') && r.contains('k'));
     let (sign, mend) = match (a.risk, now) {
         (Risk::Float, Some('k')) if second => ('2', "mend-second"),
         _ => ('k', "mend-knit"),

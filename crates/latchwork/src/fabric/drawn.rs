@@ -3,8 +3,8 @@
 use latchwork_machine::needle::Bed;
 use latchwork_machine::steps::Setting;
 
-use super::Fabric;
-use super::passes::USUAL;
+use super::passes::{MOVES, USUAL};
+use super::{Fabric, Hand};
 
 /// What a cell of a drawing is likely to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,6 +15,8 @@ pub enum Risk {
     Beside,
     /// So many tucks lie on one needle.
     Stacked,
+    /// So many needles side by side lose their stitch.
+    Emptied,
 }
 
 /// A risk at a cell.
@@ -38,7 +40,7 @@ const SECOND: char = USUAL[3];
 const OVER: char = USUAL[4];
 
 impl Fabric {
-    /// Its rows as signs of the main bed, the first knitted first; none where hands, racking, the ribber or the yarns of rows say more.
+    /// Its rows as signs of the main bed, the first knitted first; none where crossings, racking, the ribber or further yarns say more.
     #[must_use]
     pub fn signs(&self) -> Option<Vec<String>> {
         if self.layout.two_beds() || !self.layout.main_alone() {
@@ -46,24 +48,33 @@ impl Fabric {
         }
         let wide = i16::try_from(self.period()).ok()?;
         let row = |t: &super::Turn| {
-            let known = t.hands.is_empty() && t.racking.is_none() && t.course.going.is_none();
-            // A row all in the second yarn has it in the feeder.
-            let all_second = t.feeds.first == 1 && t.feeds.second.is_none() && t.feeds.laid.is_none() && !t.selects();
-            if known && all_second && t.course.main == Setting::Knit {
-                return Some((0..wide).map(|_| SECOND).collect());
-            }
-            let usual = t.feeds.first == 0 && t.feeds.second.unwrap_or(1) == 1 && t.feeds.laid.unwrap_or(1) == 1;
-            if !known || !usual {
+            if t.racking.is_some() || t.course.going.is_some() {
                 return None;
             }
+            let mut moved: Vec<Option<char>> = vec![None; usize::try_from(wide).unwrap_or(0)];
+            for hand in &t.hands {
+                let Hand::Eyelet { bed: Bed::Main, cells, by } = *hand else { return None };
+                let sign = MOVES.iter().find(|m| m.1 == by)?.0;
+                (0..wide).zip(&mut moved).filter(|(place, _)| cells.has(*place)).for_each(|(_, m)| *m = Some(sign));
+            }
+            // A row of the second yarn alone has it in the feeder.
+            let alone = t.feeds.first == 1 && t.feeds.second.is_none() && t.feeds.laid.is_none();
+            let usual = t.feeds.first == 0 && t.feeds.second.unwrap_or(1) == 1 && t.feeds.laid.unwrap_or(1) == 1;
+            if !(alone || usual) || (alone && !t.hands.is_empty()) {
+                return None;
+            }
+            let own = if alone { SECOND } else { KNIT };
             let sign = |place: i16| match (t.forward[0].has(place), t.course.of(Bed::Main)) {
                 (true, _) if t.feeds.second.is_some() => SECOND,
                 (true, _) if t.feeds.laid.is_some() => OVER,
-                (true, _) | (false, Setting::Knit) => KNIT,
+                (true, _) | (false, Setting::Knit) => own,
                 (false, Setting::Tuck) => TUCK,
                 (false, Setting::Slip) => SLIP,
             };
-            Some((0..wide).map(sign).collect())
+            let cell = |(place, moved): (i16, &Option<char>)| {
+                moved.map_or(Some(sign(place)), |m| (sign(place) == KNIT).then_some(m))
+            };
+            (0..wide).zip(&moved).map(cell).collect()
         };
         self.repeat.iter().map(row).collect()
     }
@@ -97,8 +108,14 @@ impl Fabric {
             return Err(NotPunched::Divides { repeat, width });
         }
         let further = signs.iter().any(|r| r.contains([SECOND, OVER]));
-        let hole = |c: char| (if further { matches!(c, SECOND | OVER) } else { c == KNIT }) != inverted;
-        let row = |r: &String| -> Vec<bool> { r.chars().cycle().take(width as usize).map(hole).collect() };
+        if signs.iter().any(|r| r.contains(MOVES.map(|m| m.0))) {
+            return Err(NotPunched::NotDrawn);
+        }
+        let row = |r: &String| -> Vec<bool> {
+            let first = !r.contains([SECOND, OVER]) && (!further || r.contains([TUCK, SLIP]));
+            let hole = |c: char| (if first { c == KNIT } else { matches!(c, SECOND | OVER) }) != inverted;
+            r.chars().cycle().take(width as usize).map(hole).collect()
+        };
         let once: Vec<Vec<bool>> = signs.iter().map(row).collect();
         let times = rows.div_ceil(self.row_multiple());
         Ok((0..times.max(1)).flat_map(|_| once.clone()).collect())
@@ -135,13 +152,14 @@ pub fn risks(rows: &[String], float: u32, tucks: u32) -> Vec<AtCell> {
             let past = runs(signs, is).into_iter().filter(|r| r.1 > most);
             all.extend(past.map(|(cell, many)| AtCell { risk, row, cell, many }));
         };
-        if signs.contains(&SECOND) {
+        if signs.contains(&SECOND) && signs.contains(&KNIT) {
             found(Risk::Float, float, &|c| c != SECOND);
             found(Risk::Float, float, &|c| c == SECOND);
         } else {
             found(Risk::Float, float, &|c| c == SLIP);
         }
         found(Risk::Beside, 1, &|c| c == TUCK);
+        found(Risk::Emptied, 1, &|c| MOVES.iter().any(|m| m.0 == c));
     }
     for cell in 0..grid.first().map_or(0, Vec::len) {
         let column: Vec<char> = grid.iter().map(|r| r.get(cell).copied().unwrap_or(KNIT)).collect();

@@ -60,6 +60,8 @@ enum Takes {
     Second,
     /// It lies over them.
     Laid,
+    /// They knit it, and it is the only one.
+    Alone,
 }
 
 impl Does {
@@ -97,7 +99,8 @@ fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<D
             return None;
         }
     };
-    if takes != Takes::No && (tuck || slip) {
+    let takes = if second && !knit && (tuck || slip) { Takes::Alone } else { takes };
+    if matches!(takes, Takes::Second | Takes::Laid) && (tuck || slip) {
         r.error(Notice::error(span, FabricFact::SecondAmongTucks));
         return None;
     }
@@ -111,7 +114,7 @@ fn does(r: &mut Reader<'_>, text: &str, span: Span, legend: &Legend) -> Option<D
     }
     let brought = match takes {
         Takes::No => 0,
-        Takes::Second => 3,
+        Takes::Second | Takes::Alone => 3,
         Takes::Laid => 4,
     };
     let marks: Vec<bool> = cells.iter().map(|i| *i == brought).collect();
@@ -134,6 +137,9 @@ fn feeds(r: &mut Reader<'_>, n: &Node, main: &mut Does, ribber: Does) -> Option<
     let (first, second, laid) = (number(r, "yarn")?, number(r, "second")?, number(r, "laid")?);
     let first = first.unwrap_or(0);
     let further = u8::from(first == 0);
+    if beds.contains(&Takes::Alone) {
+        return Some(Feeds { first: second.unwrap_or(further), second: None, laid: None });
+    }
     let taken = |takes: Takes, named: Option<u8>| beds.contains(&takes).then(|| named.unwrap_or(further));
     let (second, laid) = (taken(Takes::Second, second), taken(Takes::Laid, laid));
     if second == Some(first) || laid == Some(first) {
@@ -265,6 +271,21 @@ fn hand(r: &mut Reader<'_>, n: &Node) -> Option<Hand> {
     })
 }
 
+/// The stitches that signs of a row move for eyelets before it is knitted, and the row with these needles knitting.
+fn eyelets(row: &str, bed: Bed, Legend(signs): &Legend) -> (String, Vec<Hand>) {
+    let moves = |c: char| MOVES.iter().find(|m| m.0 == c && !signs.contains(&c));
+    let text = row.chars().map(|c| if moves(c).is_some() { signs[0] } else { c }).collect();
+    let hand = |(_, by): &(char, i8)| {
+        let marks: Vec<bool> = row.chars().map(|c| moves(c).is_some_and(|m| m.1 == *by)).collect();
+        let cells = Cells::of(&marks).filter(|c| !c.none())?;
+        Some(Hand::Eyelet { bed, cells, by: *by })
+    };
+    (text, MOVES.iter().filter_map(hand).collect())
+}
+
+/// The signs of stitches that go to the next needle and leave theirs empty: which way.
+pub(super) const MOVES: [(char, i8); 2] = [('<', -1), ('>', 1)];
+
 /// A drawn grid of one bed, with rows as they lie in the fabric: the last row written is knitted first.
 fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
     let inside = r.shape(n, 0, &["bed", "other"], &["row"], &["row"]);
@@ -281,7 +302,8 @@ fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
     let mut wide: Option<usize> = None;
     for row in rows.iter().rev() {
         r.shape(row, 1, &["yarn", "second", "laid"], &[], &[]);
-        let text = r.text(row)?;
+        let written = r.text(row)?;
+        let (text, hands) = eyelets(&written, bed, legend);
         let count = text.chars().count();
         if *wide.get_or_insert(count) != count {
             r.error(Notice::error(row.span, FabricFact::RaggedGrid { count, below: wide.unwrap_or(0) }));
@@ -294,7 +316,7 @@ fn grid(r: &mut Reader<'_>, n: &Node, legend: &Legend) -> Option<Vec<Turn>> {
             Bed::Main => (Course { main: setting, ribber: other, going: None }, [forward, Cells::NONE]),
             Bed::Ribber => (Course { main: other, ribber: setting, going: None }, [Cells::NONE, forward]),
         };
-        all.push(Turn { course, forward, feeds, racking: None, hands: Vec::new() });
+        all.push(Turn { course, forward, feeds, racking: None, hands });
     }
     if all.is_empty() {
         r.error(Notice::error(n.span, FabricFact::EmptyGrid));

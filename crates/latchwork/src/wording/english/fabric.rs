@@ -112,7 +112,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::NoGridSign { sign, signs: [knit, tuck, slip, second, over] } => Told::new(say!(t, "\"{sign}\" is not a sign of this grid.", sign))
             .because(say!(
                 t,
-                "{knit} knits, {tuck} tucks, {slip} slips; {second} knits the second yarn; {over} knits, with the laid-in yarn over the needle.",
+                "{knit} knits, {tuck} tucks, {slip} slips; {second} knits the second yarn; {over} knits, with the laid-in yarn over the needle; < and > move the stitch to the next needle for an eyelet.",
                 knit,
                 tuck,
                 slip,
@@ -125,7 +125,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Draw it as two rows.")),
         F::SecondAmongTucks => Told::new(say!(t, "A row with a second or laid-in yarn cannot tuck or slip."))
             .because(say!(t, "The needles in working position knit the first yarn."))
-            .hint(say!(t, "Use the knit sign for them, or one yarn in this row.")),
+            .hint(say!(t, "Use the knit sign for them. Or leave the knit sign out, and the whole row is in the second yarn.")),
         F::SameYarnTwice => Told::new(say!(t, "This row uses the same yarn twice."))
             .hint(say!(t, "Give the 2 yarns different numbers, such as yarn=1 second=2.")),
         F::TuckAndSlip => Told::new(say!(t, "One row cannot tuck and slip on the same bed."))
