@@ -422,6 +422,7 @@ fn a_pattern_is_drawn_and_knitted_in() {
         c.goto(&format!("{}/d/scarf.kdl", w.address())).await.unwrap();
         until(&c, "design", "document.querySelector('input[type=color]') !== null").await;
         js("document.querySelectorAll('details').forEach(d=>d.open=true)").await;
+        axe(&c, "all that a section has").await;
         let colour = c.find(Locator::Css("#cn0-0")).await.unwrap();
         colour.send_keys("gull").await.unwrap();
         js("document.querySelector('#cn0-0').closest('form').querySelector('button').click()").await;

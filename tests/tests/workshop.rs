@@ -453,3 +453,72 @@ fn only_what_is_proven_is_cued() {
     assert!(one.contains("not cued at the machine") && !one.contains("id=\"touch\""), "{one}");
     assert_eq!(w.get("/d/refused.kdl/cues.txt?size=54").status, 404, "no cards either");
 }
+
+/// Where a pattern lies, panels, stripes by grams and free passes: each press changes its words of the document and no others,
+/// and undo takes it back.
+#[test]
+fn patterns_are_laid_out_on_the_page() {
+    let (folder, w) = opened();
+    let scarf = "/d/mist-scarf.kdl";
+    let text = || std::fs::read_to_string(folder.path().join("mist-scarf.kdl")).unwrap();
+    let before = text();
+    let asked = |path: &str, of: (&str, &str), fields: &[(&str, &str)]| {
+        let base = base(&w.get(path.rsplit_once('/').unwrap().0));
+        let mut all = vec![("base", base.as_str()), ("piece", of.0), ("stretch", of.1), ("id", "x")];
+        all.extend(fields);
+        w.post(path, &all).unwrap().text()
+    };
+    let mist = ("scarf", "mist");
+    let laid = format!("{scarf}/laid");
+    let page = asked(&laid, mist, &[("what", "panel-out"), ("number", "0")]);
+    assert!(!text().contains("needles=20") && page.contains("8 needles, 4 needles from the left edge"), "{}", text());
+    asked(
+        &laid,
+        mist,
+        &[("what", "panel"), ("fabric", "mesh"), ("needles", "12"), ("at", "centre"), ("in", ""), ("mirrored", "yes")],
+    );
+    assert!(text().contains("panel \"mesh\" needles=12 at=centre mirrored=yes"), "{}", text());
+    // What cannot be is said, and nothing is written.
+    let kept = text();
+    let page =
+        asked(&laid, mist, &[("what", "panel"), ("fabric", "mesh"), ("needles", "1"), ("at", "left"), ("in", "")]);
+    assert!(page.contains("Nothing was changed") && text() == kept, "{page}");
+    for _ in 0..2 {
+        w.post(&format!("{scarf}/undo"), &[("base", &base(&w.get(scarf)))]).unwrap();
+    }
+    assert_eq!(text(), before);
+    // The repeat, in a fabric that selects needles.
+    let cushion = "/d/berth-cushion.kdl";
+    let cloth = || std::fs::read_to_string(folder.path().join("berth-cushion.kdl")).unwrap();
+    let was = cloth();
+    let page = w.get(cushion).text();
+    assert!(page.contains("The repeat begins") && page.contains("The rows are printed"));
+    let begins = was.find("fabric \"honeycomb tuck\"").unwrap();
+    let name = was[..begins].rfind("stretch \"").map(|i| was[i + 9..].split('"').next().unwrap().to_string()).unwrap();
+    let piece = was[..begins].rfind("piece \"").map(|i| was[i + 7..].split('"').next().unwrap().to_string()).unwrap();
+    let of = (piece.as_str(), name.as_str());
+    let how =
+        [("what", "laid"), ("placed", "centred"), ("mirrored", "yes"), ("printed", "words"), ("selected", "device")];
+    asked(&format!("{cushion}/laid"), of, &how);
+    let words = ["placed=\"centred\"", "mirrored=\"yes\"", "printed=\"words\""];
+    assert!(words.iter().all(|w| cloth().contains(w)) && !cloth().contains("selected"), "{}", cloth());
+    asked(&format!("{cushion}/laid"), of, &[("what", "laid"), ("placed", "left"), ("printed", "chart")]);
+    assert!(!words.iter().any(|w| cloth().contains(w)), "{}", cloth());
+    // Stripes by grams, the rest, and free passes.
+    let cowl = "/d/tide-cowl.kdl";
+    let stripes = || std::fs::read_to_string(folder.path().join("tide-cowl.kdl")).unwrap();
+    let now = stripes();
+    let first = now.find("stripes {").and_then(|at| now[..at].rfind("stretch \"")).unwrap();
+    let (name, piece) = (now[first + 9..].split('"').next().unwrap(), now[..first].rfind("piece \"").unwrap());
+    let piece = now[piece + 7..].split('"').next().unwrap();
+    let lines =
+        [("yarn", "slack water"), ("many", "7"), ("by", "grams"), ("yarn", "flood"), ("many", ""), ("by", "rest")];
+    let page = asked(
+        &format!("{cowl}/colours"),
+        (piece, name),
+        &[&[("what", "stripes"), ("free-pass", "yes")], &lines[..]].concat(),
+    );
+    let written = stripes().replace('"', "");
+    assert!(written.contains("stripes free-pass=yes") && written.contains("yarn slack water grams=7"), "{written}");
+    assert!(written.contains("yarn flood\n") && page.contains("value=\"7\""), "{written}");
+}
