@@ -321,15 +321,22 @@ fn cards_are_punched_as_measured() {
     }
 }
 
+const CAP: &str = include_str!("../../designs/beacon-cap.kdl");
+
+/// A folder with the swatches of the beacon cap in its book, that of two yarns under a name that ships.
+fn with_the_caps_book() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("swatches")).unwrap();
+    let of = |from: &str, to: &str| &CAP[CAP.find(from).unwrap()..CAP.find(to).unwrap()];
+    let book = of("machine \"standard\"", "// Made from").replace("swatch \"beacon\"", "swatch \"stairs\"");
+    std::fs::write(folder.path().join("swatches/cap.kdl"), book).unwrap();
+    folder
+}
+
 /// The band of the beacon cap is what the command makes of its picture.
 #[test]
 fn the_beacon_is_made_from_its_picture() {
-    let folder = tempfile::tempdir().unwrap();
-    let cap = include_str!("../../designs/beacon-cap.kdl");
-    std::fs::create_dir(folder.path().join("swatches")).unwrap();
-    let of = |from: &str, to: &str| &cap[cap.find(from).unwrap()..cap.find(to).unwrap()];
-    let book = of("machine \"standard\"", "// Made from").replace("swatch \"beacon\"", "swatch \"stairs\"");
-    std::fs::write(folder.path().join("swatches/cap.kdl"), book).unwrap();
+    let (folder, cap) = (with_the_caps_book(), CAP);
     let picture = std::fs::canonicalize("../designs/pictures/beacon.png").unwrap();
     let args = ["repeat", picture.to_str().unwrap(), "--needles", "28", "--gauge-of", "stairs", "--as", "stranded"];
     let out =
@@ -341,4 +348,31 @@ fn the_beacon_is_made_from_its_picture() {
     };
     assert_eq!(rows(&made), rows(cap));
     assert_eq!(rows(cap).len(), 26);
+}
+
+/// A picture in the middle of a wider repeat keeps its proportion, and stands in it as often as asked.
+#[test]
+fn pictures_are_centred_and_tiled() {
+    use latchwork::motif::within;
+    // A square picture, stitches 4 mm wide and 3 mm high: 12 columns of 48 mm are 16 rows.
+    assert_eq!(within((100, 100), (12, 40), 4.0, 3.0), (12, 16));
+    assert_eq!(within((100, 100), (40, 16), 4.0, 3.0), (12, 16));
+    let dot = Motif { columns: 2, rows: vec![vec![true, false], vec![true, true]] };
+    let show = |m: &Motif| -> Vec<String> {
+        m.rows.iter().map(|r| r.iter().map(|c| if *c { '2' } else { 'k' }).collect()).collect()
+    };
+    assert_eq!(show(&dot.centred(5, 3)), ["k2kkk", "k22kk", "kkkkk"]);
+    assert_eq!(show(&dot.tiled(2, 2)), ["2k2k", "2222", "2k2k", "2222"]);
+    let folder = with_the_caps_book();
+    let picture = std::fs::canonicalize("../designs/pictures/beacon.png").unwrap();
+    let run = |more: &[&str]| {
+        let mut run = Command::new(program());
+        run.current_dir(folder.path()).arg("repeat").arg(&picture).args(["--gauge-of", "stairs", "--as", "stranded"]);
+        let done = run.args(["--yarn", "night watch"]).args(more).output().unwrap();
+        (String::from_utf8(done.stdout).unwrap(), String::from_utf8(done.stderr).unwrap())
+    };
+    let (said, wrong) = run(&["--needles", "48", "--times", "2", "--rows", "40", "--centred"]);
+    assert!(said.contains("48 needles by 40 rows"), "{said} {wrong}");
+    let (_, wrong) = run(&["--needles", "49", "--times", "2"]);
+    assert!(wrong.contains("49 needles do not part into 2 alike. Write --needles 48 or 50."), "{wrong}");
 }

@@ -96,7 +96,7 @@ pub(crate) enum Command {
     Trial(Trial),
     /// Make a picture into a fabric of two yarns, in true proportion.
     #[command(
-        after_help = "Examples:\n  latchwork repeat beacon.png --needles 24 --gauge-of stairs --as stranded\n  latchwork repeat waves.jpg --needles 32 --gauge-of plain --as mosaic --name \"harbour waves\""
+        after_help = "Examples:\n  latchwork repeat beacon.png --needles 24 --gauge-of stairs --as stranded\n  latchwork repeat beacon.png --needles 48 --rows 40 --times 2 --centred --gauge-of stairs --as stranded\n  latchwork repeat waves.jpg --needles 32 --gauge-of plain --as mosaic --name \"harbour waves\""
     )]
     Repeat(crate::repeat::Repeat),
     /// Draw the card of a fabric for your pattern device, at your own measures

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use latchwork::motif::{Motif, Technique, Tones, drawn, rows_in_proportion};
+use latchwork::motif::{Motif, Technique, Tones, drawn, rows_in_proportion, within};
 use latchwork::picture::motif as preview;
 use latchwork_files::{Writing, place_of};
 use latchwork_print::{NoPhoto, light};
@@ -23,6 +23,13 @@ pub(crate) struct Repeat {
     /// Rows of one repeat. Default: in true proportion.
     #[arg(long, value_parser = clap::value_parser!(u32).range(1..=200))]
     pub(crate) rows: Option<u32>,
+    /// How often the picture stands in the repeat: across, and up.
+    #[arg(long, num_args = 1..=2, value_names = ["ACROSS", "UP"], value_parser = clap::value_parser!(u32).range(1..=50))]
+    pub(crate) times: Vec<u32>,
+    /// Keep the picture in proportion, in the middle of its needles and rows, with the first yarn round it. Without, it is stretched
+    /// over them.
+    #[arg(long, requires = "rows")]
+    pub(crate) centred: bool,
     /// The fabric whose swatch gives the proportion of a stitch.
     #[arg(long, value_name = "FABRIC")]
     pub(crate) gauge_of: String,
@@ -85,25 +92,43 @@ fn made(a: &Repeat) -> Result<(), Done> {
     let picture = read(&a.picture)?;
     // A mosaic row is knitted twice.
     let row = if technique == Technique::Mosaic { 2.0 * row } else { row };
-    let columns = a.needles as usize;
     let even = technique != Technique::Stranded;
+    let across = a.times.first().copied().unwrap_or(1);
+    let up = a.times.get(1).copied().unwrap_or(1);
+    for (n, times, word) in [(Some(a.needles), across, "needles"), (a.rows, up, "rows")] {
+        if let Some(n) = n.filter(|n| !n.is_multiple_of(times)) {
+            let (below, above) = ((n / times * times).max(times), n.next_multiple_of(times));
+            return Err(Done::Usage(format!(
+                "{n} {word} do not part into {times} alike. Write --{word} {below} or {above}."
+            )));
+        }
+    }
+    let columns = (a.needles / across) as usize;
+    let up = up as usize;
     let rows = match a.rows {
         Some(n) if even && !n.is_multiple_of(2) => {
             return Err(Done::Usage(format!("Its rows come in pairs: write --rows {} or {}.", n + 1, n.max(3) - 1)));
         }
-        Some(n) => n as usize,
+        Some(n) => n as usize / up,
         None => {
             let n = rows_in_proportion((picture.wide, picture.high), columns, needle, row);
             if even { n.next_multiple_of(2) } else { n }
         }
     };
-    if rows > MOST_ROWS {
+    if rows * up > MOST_ROWS {
         return Err(Done::Usage(format!(
-            "In proportion this picture has {rows} rows, and a repeat has at most {MOST_ROWS}. Use fewer needles, or give --rows."
+            "In proportion this picture has {} rows, and a repeat has at most {MOST_ROWS}. Use fewer needles, or give --rows.",
+            rows * up
         )));
     }
     let tones = if a.shades { Tones::Diffused } else { Tones::Threshold };
-    let mut motif = drawn(&picture, columns, rows, tones);
+    let mut motif = if a.centred {
+        let (wide, high) = within((picture.wide, picture.high), (columns, rows), needle, row);
+        drawn(&picture, wide, high, tones).centred(columns, rows)
+    } else {
+        drawn(&picture, columns, rows, tones)
+    };
+    motif = motif.tiled(across as usize, up);
     if motif.rows.iter().flatten().all(|c| *c == motif.rows[0][0]) {
         return Err(Done::Usage(
             "This picture has one tone only, so there is nothing to draw. Try --shades.".to_string(),

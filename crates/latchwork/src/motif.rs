@@ -50,6 +50,17 @@ pub fn rows_in_proportion(picture: (usize, usize), columns: usize, needle: f64, 
     (high / row).round().max(1.0) as usize
 }
 
+/// The most stitches and rows of these that keep a picture's proportion.
+#[must_use]
+pub fn within(picture: (usize, usize), (columns, rows): (usize, usize), needle: f64, row: f64) -> (usize, usize) {
+    let high = rows_in_proportion(picture, columns, needle, row);
+    if high <= rows {
+        return (columns, high);
+    }
+    let wide = rows as f64 * row * picture.0 as f64 / (picture.1.max(1) as f64 * needle);
+    ((wide.round().max(1.0) as usize).min(columns), rows)
+}
+
 /// The picture on a grid of stitches, dark ones of the second yarn. The far side is worn outside, so left and right change
 /// places on the needles.
 #[must_use]
@@ -140,6 +151,25 @@ fn diffused(mut values: Vec<f32>, columns: usize) -> Vec<bool> {
 }
 
 impl Motif {
+    /// In the middle of so many stitches and rows, the others in the first yarn. What cannot be shared alike goes to the right
+    /// and above.
+    #[must_use]
+    pub fn centred(&self, columns: usize, rows: usize) -> Motif {
+        let (left, below) = (columns.saturating_sub(self.columns) / 2, rows.saturating_sub(self.rows.len()) / 2);
+        let mut all = vec![vec![false; columns]; rows];
+        for (to, from) in all.iter_mut().skip(below).zip(&self.rows) {
+            to.iter_mut().skip(left).zip(from).for_each(|(to, from)| *to = *from);
+        }
+        Motif { columns, rows: all }
+    }
+
+    /// So many times beside and above itself.
+    #[must_use]
+    pub fn tiled(&self, across: usize, up: usize) -> Motif {
+        let rows = (0..up).flat_map(|_| self.rows.iter().map(|r| r.repeat(across)));
+        Motif { columns: self.columns * across, rows: rows.collect() }
+    }
+
     /// Breaks every float of more than `longest` needles, in each row with the fewest stitches changed; the repeat goes on
     /// beside itself. A row in one yarn has no floats. Returns how many stitches changed.
     pub fn break_floats(&mut self, longest: usize) -> usize {
