@@ -305,6 +305,7 @@ lost-page = Not changed: the workshop does not answer. Try again when it is open
 swatched = swatched
 no-swatch = no swatch yet
 wants-swatch = Not changed: { $fabric } has no swatch in { $yarn } yet, so its width is not known. Enter its swatch first.
+wants-colours = { $fabric } takes { $takes } yarns, and this design has { $has }. Add a colour under Yarns and stripes, then choose { $fabric } as the fabric.
 swatch-kept = The swatch is saved, but { $name } stays as it was: { $why }
 enter-swatch = Enter swatch
 the-new-swatch = the new swatch

@@ -6,6 +6,7 @@ use axum::response::{IntoResponse, Response};
 use maud::Markup;
 use serde::Deserialize;
 
+use latchwork::design::Design;
 use latchwork::notice::{Replace, Span, mended};
 use latchwork::revise::{NotRevised, Revision, revised};
 
@@ -257,18 +258,26 @@ fn in_hand(f: &Revising, worked: &WorkedOut) -> Result<(Revision, String), Told>
 
 /// A fabric that has no swatch in the yarn of its piece is not chosen: its swatch comes first.
 fn wants_swatch(f: &Revising, worked: &WorkedOut, place: &Place) -> Result<(), Told> {
-    let named = |d: &latchwork::design::Design| d.fabrics.iter().find(|x| x.name == f.value).cloned();
+    let named = |d: &Design| d.fabrics.iter().find(|x| x.name == f.value).cloned();
     let Some((d, fabric)) = worked.design.as_ref().and_then(|d| Some((d, named(d)?))) else {
         return Ok(());
     };
     let piece = &d.pieces[place.at.0];
     if pages::swatched(d, piece, &fabric) {
-        return Ok(());
+        return too_few_yarns(d, &fabric.name)
+            .map_or(Ok(()), |why| Err(Told::from(format!("{why} {}", t("nothing-changed"))).at(place.id('f'))));
     }
     let yarn = d.yarns.get(piece.yarn).map_or(String::new(), |y| y.name.clone());
     let text = tf("wants-swatch", &[("fabric", &fabric.name), ("yarn", &yarn)]);
     let swatch = Wanted { fabric: fabric.name.to_string(), yarn, of: (f.piece.clone(), f.stretch.clone()) };
     Err(Told { swatch: Some(Box::new(swatch)), ..Told::from(text).at(place.id('f')) })
+}
+
+/// Why a design has too few yarns for a fabric, and what to do.
+fn too_few_yarns(d: &Design, fabric: &str) -> Option<String> {
+    let takes = d.fabrics.iter().find(|f| f.name == fabric)?.yarns();
+    let (takes, has) = (takes.to_string(), Some(d.yarns.len()).filter(|has| *has < takes)?.to_string());
+    Some(tf("wants-colours", &[("fabric", fabric), ("takes", &takes), ("has", &has)]))
 }
 
 /// The field that a refused form is said at.
@@ -313,7 +322,10 @@ pub(super) async fn revise(
                 .map_err(|told| if told.typed.is_empty() { told.typed(typed.clone()) } else { told })?;
             let refused = |e: NotRevised| Told { at: at.clone(), typed: typed.clone(), ..Told::from(e.to_string()) };
             let text = revised(&worked.text, &revision).map_err(refused)?;
-            let text = with_its_yarns(&f, worked, &text).unwrap_or(text);
+            let of = (f.piece.as_str(), f.stretch.as_str());
+            let fabric = (f.what == What::Fabric).then_some(f.value.as_str());
+            let with = fabric.and_then(|fabric| with_its_yarns(worked, of, fabric, &text));
+            let text = with.unwrap_or(text);
             Ok(Made { text, what, form: (at, typed) })
         },
     )
@@ -321,18 +333,18 @@ pub(super) async fn revise(
 }
 
 /// The text with as many yarns for a stretch as its new fabric takes; none where it takes those that it has.
-fn with_its_yarns(f: &Revising, worked: &WorkedOut, text: &str) -> Option<String> {
-    let d = worked.design.as_ref().filter(|_| f.what == What::Fabric)?;
-    let piece = d.pieces.iter().find(|p| p.name == f.piece)?;
-    let stretch = piece.stretches.iter().find(|s| s.name == f.stretch)?;
-    let (now, new) = (stretch.fabric.yarns(), d.fabrics.iter().find(|x| x.name == f.value)?.yarns());
+fn with_its_yarns(worked: &WorkedOut, of: (&str, &str), fabric: &str, text: &str) -> Option<String> {
+    let d = worked.design.as_ref()?;
+    let piece = d.pieces.iter().find(|p| p.name == of.0)?;
+    let stretch = piece.stretches.iter().find(|s| s.name == of.1)?;
+    let (now, new) = (stretch.fabric.yarns(), d.fabrics.iter().find(|x| x.name == fabric)?.yarns());
     if now == new {
         return None;
     }
     let others = d.yarns.iter().enumerate().filter(|y| y.0 != piece.yarn).map(|y| y.1);
     let all = std::iter::once(&d.yarns[piece.yarn]).chain(others).map(|y| y.name.clone());
     let yarns = if new == 1 { Vec::new() } else { all.take(new).collect() };
-    revised(text, &Revision::Yarns { of: (f.piece.clone(), f.stretch.clone()), yarns }).ok()
+    revised(text, &Revision::Yarns { of: (of.0.to_string(), of.1.to_string()), yarns }).ok()
 }
 
 /// What was typed in a field of a swatch's form.
@@ -367,7 +379,7 @@ pub(super) async fn add_swatch(
         let refused = |e: NotRevised| again(Told::from(e.to_string()).at("s-fabric"));
         let text = revised(&worked.text, &swatch).map_err(refused)?;
         // The stretch that wanted it is knitted in it, where that can be.
-        let text = knitted_in(&text, &wanted).filter(|t| unreadable(w, worked, t).is_none()).unwrap_or(text);
+        let text = knitted_in(worked, &text, &wanted).filter(|t| unreadable(w, worked, t).is_none()).unwrap_or(text);
         let what = tf("did-swatch", &[("fabric", &wanted.fabric)]);
         Ok(Made { text, what, form: (Some("s-needles".to_string()), typed) })
     })
@@ -375,15 +387,18 @@ pub(super) async fn add_swatch(
 }
 
 /// The text with the stretch that wanted a swatch knitted in its fabric; none where no stretch did.
-fn knitted_in(text: &str, wanted: &Wanted) -> Option<String> {
+fn knitted_in(worked: &WorkedOut, text: &str, wanted: &Wanted) -> Option<String> {
     let fabric = Revision::Fabric { of: wanted.of.clone(), name: wanted.fabric.clone() };
-    revised(text, &fabric).ok().filter(|_| !wanted.of.1.is_empty())
+    let text = revised(text, &fabric).ok().filter(|_| !wanted.of.1.is_empty())?;
+    let of = (wanted.of.0.as_str(), wanted.of.1.as_str());
+    Some(with_its_yarns(worked, of, &wanted.fabric, &text).unwrap_or(text))
 }
 
 /// Why a stretch is not knitted in the fabric that it wanted a swatch of, now that there is one.
 fn not_knitted_in(w: &Workshop, worked: &WorkedOut, wanted: &Wanted) -> Option<String> {
-    let text = knitted_in(&worked.text, wanted).filter(|t| *t != worked.text)?;
-    let why = unreadable(w, worked, &text)?;
+    let text = knitted_in(worked, &worked.text, wanted).filter(|t| *t != worked.text)?;
+    let few = worked.design.as_ref().and_then(|d| too_few_yarns(d, &wanted.fabric));
+    let why = unreadable(w, worked, &text).map(|why| few.unwrap_or(why))?;
     Some(tf("swatch-kept", &[("name", &wanted.of.1), ("why", &why)]))
 }
 

@@ -26,6 +26,8 @@ fn repeats(action: &Action) -> bool {
             | Action::IntoWork(_)
             | Action::Transfer(_)
             | Action::MoveTogether { .. }
+            | Action::Cut(_)
+            | Action::Join { .. }
     )
 }
 
@@ -58,7 +60,12 @@ impl Speaker<'_> {
             });
             let begins = yarns.next();
             let stripes = begins.is_some_and(|y| yarns.any(|z| z != y));
-            let told = begins.is_some_and(|y| self.named(y, first)) && self.counts_alike(&block);
+            let told = begins.is_some_and(|y| self.named(y, first)) && self.counts_alike(&block)
+                // A yarn threaded for the first time is told otherwise than one threaded again.
+                && steps.iter().all(|s| match &s.action {
+                    Action::Join { yarn, .. } => self.joined.get(yarn).is_some_and(|first| *first < block.start),
+                    _ => true,
+                });
             if !(hands || stripes) || passes == 0 || !told {
                 continue;
             }

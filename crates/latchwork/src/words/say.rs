@@ -1,6 +1,6 @@
 //! Steps to lines.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Side, Slot};
 use latchwork_machine::steps::{Action, Load, Mark, Pass, Plan, Setting, Step, Yarn};
@@ -64,7 +64,7 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
         second: None,
         laid: None,
         counted: true,
-        joined: BTreeSet::new(),
+        joined: BTreeMap::new(),
         stand: Stand::of(&plan.steps),
         grams: 0,
         comb: false,
@@ -117,7 +117,8 @@ pub(super) struct Speaker<'a> {
     /// The yarn laid in.
     pub(super) laid: Option<Yarn>,
     pub(super) counted: bool,
-    pub(super) joined: BTreeSet<Yarn>,
+    /// The yarns threaded so far, and the step that first did.
+    pub(super) joined: BTreeMap<Yarn, usize>,
     pub(super) stand: Stand,
     pub(super) grams: u32,
     /// Whether the comb hangs.
@@ -373,7 +374,8 @@ impl<'a> Speaker<'a> {
 
     pub(super) fn join(&mut self, s: &mut Sentence) {
         if let Some(Action::Join { yarn, side }) = self.action() {
-            let again = if self.joined.insert(*yarn) { "" } else { " again" };
+            let first = *self.joined.entry(*yarn).or_insert(self.at);
+            let again = if first == self.at { "" } else { " again" };
             s.text(if s.tokens.is_empty() { "" } else { " " }).strong("Thread ").strong_name(self.yarn_name(*yarn));
             s.text(again);
             let waits = *side != self.side;
