@@ -414,6 +414,15 @@ fn drawings_tell_their_risks() {
     assert_eq!(of(&["k<k>"]), []);
     assert_eq!(of(&["<k>"]), [(Risk::Emptied, 0, 2, 2)], "two emptied needles meet at the joint of two repeats");
     assert_eq!(of(&["k><k"]), [(Risk::Emptied, 0, 1, 2)]);
+    let both = "k2";
+    assert_eq!(of(&[both, "kk", "kk", both]), [], "a pair of rows brings the carriage back to where the yarn waits");
+    assert_eq!(of(&[both, "kk", both, "kk", "kk"]), [(Risk::Waits, 1, 0, 1)]);
+    assert_eq!(of(&["kk", both, both, "kk", "kk"]), [(Risk::Waits, 3, 0, 3)], "over the joint of two repeats");
+    assert_eq!(
+        of(&["kk", "22", "22", "22"]),
+        [(Risk::Waits, 1, 0, 3), (Risk::Waits, 0, 0, 1)],
+        "each of the two yarns"
+    );
     for f in built_in().iter().filter(|f| ["two yarns in a row", "tuck", "lace", "mosaic"].contains(&f.kind.as_str())) {
         let Some(rows) = f.signs() else { continue };
         assert_eq!(risks(&rows, 6, 4), [], "{}", f.name);

@@ -363,3 +363,24 @@ fn how_it_stands_is_what_was_rehearsed() {
         }
     }
 }
+
+/// Words after a fabric's name are put, changed and taken out, and panels added and taken out; the rest stays as it was.
+#[test]
+fn patterns_are_laid_out() {
+    let scarf = include_str!("../../designs/mist-scarf.kdl");
+    let mist = of("scarf", "mist");
+    let laid = |text: &str, words: &[(&'static str, Option<&str>)]| {
+        let words = words.iter().map(|(w, v)| (*w, v.map(str::to_string))).collect();
+        revised(text, &Revision::Laid { of: mist.clone(), words }).unwrap()
+    };
+    let once = laid(scarf, &[("placed", Some("centred")), ("mirrored", Some("yes"))]);
+    assert!(once.contains("fabric \"plain\" placed=\"centred\" mirrored=\"yes\""), "{once}");
+    let again = laid(&once, &[("placed", Some("right")), ("mirrored", None)]);
+    assert!(again.contains("fabric \"plain\" placed=\"right\"\n"), "{again}");
+    assert_eq!(laid(&again, &[("placed", None)]), scarf);
+    let panel = NewPanel { fabric: "mesh".into(), needles: 6, at: "left".into(), inside: 16, mirrored: true };
+    let more = revised(scarf, &Revision::AddPanel { of: mist.clone(), panel }).unwrap();
+    assert!(more.contains("panel \"mesh\" needles=6 at=left in=16 mirrored=yes"), "{more}");
+    assert_eq!(revised(&more, &Revision::RemovePanel { of: mist.clone(), number: 3 }).unwrap(), scarf);
+    assert!(revised(scarf, &Revision::RemovePanel { of: mist.clone(), number: 3 }).is_err());
+}

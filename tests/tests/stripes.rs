@@ -197,7 +197,7 @@ fn passed_over_needles_show_the_stitch_below() {
          swatch \"specked-back steps\" { yarn \"sea\"; stitch-size 5; counted needles=80 passes=60; flat (cm)14.7 (cm)10.6; weighed (g)14 needles=80 passes=120; state \"washed\"; }
          sizes { size \"small\" { girth (cm)56; }; size \"large\" { girth (cm)60; } }
          piece \"p\" { yarn \"sea\"; stretch \"field\" { fabric \"specked-back steps\"; yarns \"sea\" \"foam\" \"rust\"; needles 120; rows 72; }; ending \"chain\"; }";
-    let pieces = latchwork::handout::proofread(&proven(text), &[0]).unwrap();
+    let pieces = proofread(&proven(text), &[0]).unwrap();
     let [front, back] = pieces[0].charts.as_slice() else { panic!("a chart for each bed") };
     assert_eq!((front.letter.as_str(), back.letter.as_str()), ("A", "B"));
     assert!(back.caption.starts_with("The ribber side"), "{}", back.caption);

@@ -604,6 +604,14 @@ risk-float = A yarn passes { $many } needles in row { $row }, needles { $from } 
 risk-beside = { $many } needles side by side tuck in row { $row }, needles { $from } to { $to }. The loops slide together or jump off.
 risk-stacked = { $many } tucks lie on needle { $from }, from row { $row }. More than { $limit } do not knit off.
 risk-emptied = { $many } needles side by side lose their stitch before row { $row }, needles { $from } to { $to }. The next row makes one long loop there instead of two stitches.
+risk-waits = The second yarn is left out in { $many ->
+    [one] 1 row
+   *[other] { $many } rows
+}, from row { $row }. After an odd number of rows it waits at the far side, and is cut and joined anew each time.
+risk-waits-first = The first yarn is left out in { $many ->
+    [one] 1 row
+   *[other] { $many } rows
+}, from row { $row }. After an odd number of rows it waits at the far side, and is cut and joined anew each time.
 mend-second = Knit needle { $needle } in the second yarn in row { $row }
 mend-knit = Knit needle { $needle } in row { $row }
 draw-pattern = Draw a pattern

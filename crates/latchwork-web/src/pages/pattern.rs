@@ -141,19 +141,23 @@ fn one(a: &AtCell, rows: &[String], wide: usize, tucks: u32) -> Markup {
         ("limit", tucks.to_string()),
     ];
     let figures: Vec<(&str, &str)> = figures.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    let has = |sign: char| rows.get(a.row).is_some_and(|r| r.contains(sign));
+    let second = has('2');
     let (word, level) = match a.risk {
         Risk::Float => ("risk-float", Level::Warning),
         Risk::Beside if a.many > 2 => ("risk-beside", Level::Error),
         Risk::Beside => ("risk-beside", Level::Warning),
         Risk::Stacked => ("risk-stacked", Level::Error),
         Risk::Emptied => ("risk-emptied", Level::Error),
+        Risk::Waits if second => ("risk-waits-first", Level::Warning),
+        Risk::Waits => ("risk-waits", Level::Warning),
     };
-    let middle = if a.risk == Risk::Stacked { a.cell } else { (a.cell + a.many / 2) % wide };
+    let middle = if matches!(a.risk, Risk::Stacked | Risk::Waits) { a.cell } else { (a.cell + a.many / 2) % wide };
     let row = if a.risk == Risk::Stacked { (a.row + a.many / 2) % rows.len().max(1) } else { a.row };
     let now = rows.get(a.row).and_then(|r| r.chars().nth(a.cell));
-    let second = rows.get(a.row).is_some_and(|r| r.contains('2') && r.contains('k'));
     let (sign, mend) = match (a.risk, now) {
-        (Risk::Float, Some('k')) if second => ('2', "mend-second"),
+        (Risk::Float, Some('k')) if second && has('k') => ('2', "mend-second"),
+        (Risk::Waits, _) if !second => ('2', "mend-second"),
         _ => ('k', "mend-knit"),
     };
     let cell = [("needle", (middle + 1).to_string()), ("row", (row + 1).to_string())];

@@ -17,6 +17,8 @@ pub enum Risk {
     Stacked,
     /// So many needles side by side lose their stitch.
     Emptied,
+    /// A yarn is left out in so many rows, an odd number, and waits at the far side after them.
+    Waits,
 }
 
 /// A risk at a cell.
@@ -160,6 +162,16 @@ pub fn risks(rows: &[String], float: u32, tucks: u32) -> Vec<AtCell> {
         }
         found(Risk::Beside, 1, &|c| c == TUCK);
         found(Risk::Emptied, 1, &|c| MOVES.iter().any(|m| m.0 == c));
+    }
+    // Which rows take each yarn, where there are two.
+    let second = |r: &[char]| r.contains(&SECOND) || r.contains(&OVER);
+    let first = |r: &[char]| !r.contains(&SECOND) || r.contains(&KNIT);
+    if grid.iter().any(|r| second(r)) {
+        for takes in [first as fn(&[char]) -> bool, second] {
+            let rows: Vec<char> = grid.iter().map(|r| if takes(r) { KNIT } else { SLIP }).collect();
+            let odd = runs(&rows, |c| c == SLIP).into_iter().filter(|r| r.1 % 2 == 1);
+            all.extend(odd.map(|(row, many)| AtCell { risk: Risk::Waits, row, cell: 0, many }));
+        }
     }
     for cell in 0..grid.first().map_or(0, Vec::len) {
         let column: Vec<char> = grid.iter().map(|r| r.get(cell).copied().unwrap_or(KNIT)).collect();

@@ -203,10 +203,7 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
             } else {
                 lines.push(said);
             }
-            let ends = if so.contains("with both end needles") { "both end needles forward; " } else { "" };
-            let moved = ["transfer its stitches", "cross its stitches"].into_iter().find(|m| so.contains(m));
-            let moved = moved.map(|m| format!("{m}; ")).unwrap_or_default();
-            lines.push(format!("{moved}{ends}{}", so.rsplit(": ").next().unwrap_or_default()));
+            lines.push(by_chart(so));
         } else if let Some(rows) = what.strip_prefix("Knit ") {
             let rows = rows.split(" in ").next().unwrap_or(rows);
             let said = name.take().map_or_else(|| capital(rows), |n| format!("{n}, {rows}"));
@@ -301,4 +298,12 @@ fn is_name(s: &StepText, sentence: &str) -> bool {
 /// Whether a sentence begins with strong words.
 fn is_act(s: &StepText, sentence: &str) -> bool {
     s.tokens.iter().any(|t| matches!(t, Token::Strong(w) if sentence.starts_with(w.trim()) && !w.trim().is_empty()))
+}
+
+/// What is done for each row that is knitted by a chart.
+fn by_chart(so: &str) -> String {
+    let ends = if so.contains("with both end needles") { "both end needles forward; " } else { "" };
+    let moved = ["transfer its stitches", "cross its stitches"].into_iter().find(|m| so.contains(m));
+    let moved = moved.map(|m| format!("{m}; ")).unwrap_or_default();
+    format!("{moved}{ends}{}", so.rsplit(": ").next().unwrap_or_default())
 }

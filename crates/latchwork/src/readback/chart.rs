@@ -184,6 +184,30 @@ impl Chart {
 }
 
 impl Reader<'_> {
+    /// What is asked before each row: just what the signs of the charts are for.
+    fn acts_asked(&mut self, charts: &[Chart]) -> Option<()> {
+        let asked = [
+            (&["transfer its stitches"][..], &['<', '>'][..]),
+            (&["cross its stitches"], &['«', '»', '(', ')']),
+            (
+                &[
+                    "bring its needles to forward position",
+                    "let the pattern device bring its needles to forward position",
+                ],
+                &['v'],
+            ),
+        ];
+        let mut between = ": ";
+        for (words, signs) in asked {
+            if charts.iter().any(|c| c.has(signs)) {
+                self.c.lit(between)?;
+                words.iter().any(|w| self.c.opt(w)).then_some(())?;
+                between = ", ";
+            }
+        }
+        Some(())
+    }
+
     /// Rows of a stretch that are knitted by a chart. Rows that do not fit end the reading, and nothing needs undoing.
     pub(super) fn by_chart(&mut self) -> Option<()> {
         let label = self.label(". For ")?;
@@ -220,25 +244,7 @@ impl Reader<'_> {
             (first > 0 && first + count <= rows + 1).then_some(())?;
         }
         (first <= rows && count <= 100_000).then_some(())?;
-        let asked = [
-            (&["transfer its stitches"][..], &['<', '>'][..]),
-            (&["cross its stitches"], &['«', '»', '(', ')']),
-            (
-                &[
-                    "bring its needles to forward position",
-                    "let the pattern device bring its needles to forward position",
-                ],
-                &['v'],
-            ),
-        ];
-        let mut between = ": ";
-        for (words, signs) in asked {
-            if charts.iter().any(|c| c.has(signs)) {
-                self.c.lit(between)?;
-                words.iter().any(|w| self.c.opt(w)).then_some(())?;
-                between = ", ";
-            }
-        }
+        self.acts_asked(&charts)?;
         let ends = self.c.opt(", with both end needles");
         self.c.lit(", and knit 1 row")?;
         let mut fabric = label.clone();

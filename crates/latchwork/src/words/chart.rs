@@ -61,17 +61,15 @@ impl<'a> Speaker<'a> {
     /// Whether the next rows, before which nothing is done, lead on to one before which something is, all by a chart.
     pub(super) fn leads_to_chart(&self) -> bool {
         let Some(charts) = self.charts() else { return false };
-        let mut at = self.at;
         let mut first: Option<&Pass> = None;
         for k in 0..charts.all[0].rows.len() {
-            let Some((p, acts)) = self.row_at(at, &charts.before(k)) else { return false };
+            let Some((p, acts)) = self.row_at(self.at + k, &charts.before(k)) else { return false };
             if !Self::one_step(first.get_or_insert(p), p) {
                 return false;
             }
             if acts > 0 {
                 return true;
             }
-            at += 1;
         }
         false
     }
