@@ -412,8 +412,9 @@ fn drawings_tell_their_risks() {
     assert_eq!(of(&["-2222222"]), [], "a row of the second yarn alone has no float of the first");
     assert_eq!(of(&["2------2"]), [(Risk::Float, 0, 1, 6)]);
     assert_eq!(of(&["k<k>"]), []);
-    assert_eq!(of(&["<k>"]), [(Risk::Emptied, 0, 2, 2)], "two emptied needles meet at the joint of two repeats");
-    assert_eq!(of(&["k><k"]), [(Risk::Emptied, 0, 1, 2)]);
+    assert_eq!(of(&[">kk<"]), [(Risk::Emptied, 0, 3, 2)], "two emptied needles meet at the joint of two repeats");
+    assert_eq!(of(&["k<>k"]), [(Risk::Emptied, 0, 1, 2)]);
+    assert_eq!(of(&["k><k", "k<<k"]), [], "facing each other, or one after the other: one needle is empty");
     let both = "k2";
     assert_eq!(of(&[both, "kk", "kk", both]), [], "a pair of rows brings the carriage back to where the yarn waits");
     assert_eq!(of(&[both, "kk", both, "kk", "kk"]), [(Risk::Waits, 1, 0, 1)]);
@@ -459,6 +460,25 @@ fn drawings_are_read_as_they_are_drawn() {
     let signs = |name: &str| latchwork::fabric::find(name).unwrap().signs().unwrap();
     assert_eq!(signs("mesh"), [">k", "kk", "k<", "kk"]);
     assert_eq!(signs("mosaic"), ["kk-k", "kk-k", "-222", "-222"]);
+}
+
+/// A pattern of which not one repeat fits is told, with both widths.
+#[test]
+fn a_grid_wider_than_the_work_is_told() {
+    let wide = format!("{}T", ".".repeat(61));
+    let told = |row: &str| {
+        let text = format!(
+            "{}\n{}",
+            cowl("stretch \"s\" { fabric \"drawn\"; rows 8; }"),
+            document(&[row, &".".repeat(row.len())])
+        );
+        let (design, _) = from_text(&text);
+        let notices = prove(&design.unwrap(), &[0]).notices;
+        notices.iter().map(|n| n.1.told(Language::English).message + "\n").collect::<String>()
+    };
+    let said = "One repeat of drawn is 62 needles wide, and \"s\" has 61 in size one.";
+    assert!(told(&wide).contains(said), "{}", told(&wide));
+    assert!(!told(&wide[1..]).contains("needles wide"), "{}", told(&wide[1..]));
 }
 
 /// Tucks that lie on the hooks where a section ends count with those of the next section's first rows.

@@ -143,6 +143,20 @@ fn runs(row: &[char], is: impl Fn(char) -> bool) -> Vec<(usize, usize)> {
     all
 }
 
+/// Which needles of a row are empty once its stitches are moved: those to the left first, each time from the left.
+fn emptied(signs: &[char]) -> Vec<bool> {
+    let wide = signs.len();
+    let mut stitches = vec![1_usize; wide];
+    for (sign, by) in MOVES {
+        for from in (0..wide).filter(|c| signs[*c] == sign) {
+            let to = if by < 0 { (from + wide - 1) % wide } else { (from + 1) % wide };
+            let moved = std::mem::take(&mut stitches[from]);
+            stitches[to] += moved;
+        }
+    }
+    stitches.into_iter().map(|n| n == 0).collect()
+}
+
 /// What in rows of signs, the first knitted first, goes past the longest float and the most tucks on a needle, or tucks side by side.
 #[must_use]
 pub fn risks(rows: &[String], float: u32, tucks: u32) -> Vec<AtCell> {
@@ -161,7 +175,9 @@ pub fn risks(rows: &[String], float: u32, tucks: u32) -> Vec<AtCell> {
             found(Risk::Float, float, &|c| c == SLIP);
         }
         found(Risk::Beside, 1, &|c| c == TUCK);
-        found(Risk::Emptied, 1, &|c| MOVES.iter().any(|m| m.0 == c));
+        let empty: Vec<char> = emptied(signs).into_iter().map(|e| if e { SLIP } else { KNIT }).collect();
+        let past = runs(&empty, |c| c == SLIP).into_iter().filter(|r| r.1 > 1);
+        all.extend(past.map(|(cell, many)| AtCell { risk: Risk::Emptied, row, cell, many }));
     }
     // Which rows take each yarn, where there are two.
     let second = |r: &[char]| r.contains(&SECOND) || r.contains(&OVER);

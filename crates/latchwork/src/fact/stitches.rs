@@ -76,6 +76,13 @@ pub enum StitchesFact {
         widest: u32,
         available: u32,
     },
+    RepeatTooWide {
+        fabric: String,
+        stretch: String,
+        size: String,
+        repeat: u32,
+        places: u32,
+    },
     NeedsNoShaping {
         stretch: String,
         size: String,

@@ -82,6 +82,7 @@ pub(super) fn worked(
         left_out_before = left_out;
         let grown = placing::grows(s, needles, end);
         extent = (extent.0 - grown.0, extent.1 + grown.1);
+        too_wide(s, extent, size, notices);
         let clearing = clears(piece, i);
         let passes = f64::from(*rows + u32::from(clearing));
         let stripes = striped(piece, s, *rows, needles.max(end), size, notices)?;
@@ -103,6 +104,17 @@ pub(super) fn worked(
         side = waiting.side;
     }
     Some(all)
+}
+
+/// Warns of a pattern of which not one repeat fits on the needles.
+fn too_wide(s: &Stretch, (left, right): placing::Extent, size: &Size, notices: &mut Notices) {
+    let places = u32::from(right.abs_diff(left));
+    let patterned = s.fabric.repeat.iter().any(|t| t.selects() || !t.hands.is_empty());
+    if patterned && s.fabric.period() > places {
+        let (fabric, stretch, size) = (s.fabric.name.clone(), s.name.clone(), size.name.clone());
+        let fact = StitchesFact::RepeatTooWide { fabric, stretch, size, repeat: s.fabric.period(), places };
+        notices.push(Notice::warning(s.span, fact));
+    }
 }
 
 /// The fabric of the rows of a stretch, the place of its first column, and the needles that its panels leave out of work. `before`: the stretch before it, and

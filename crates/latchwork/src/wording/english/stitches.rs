@@ -125,6 +125,17 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         ))
         .because(say!(t, "Ladders begin at the cast-on and run to the end of the piece."))
         .hint(say!(t, "Give both sections the same panel, or choose a panel that has every needle in work.")),
+        F::RepeatTooWide { fabric, stretch, size, repeat, places } => Told::new(say!(
+            t,
+            "One repeat of {fabric} is {repeat} needles wide, and \"{stretch}\" has {places} in size {size}.",
+            fabric,
+            repeat,
+            stretch,
+            places,
+            size
+        ))
+        .because(say!(t, "Only a part of the pattern is knitted."))
+        .hint(say!(t, "Draw a narrower repeat, or make the section wider. Or choose the part with placed=\"centred\".")),
         F::NeedsNoShaping { stretch, size } => {
             Told::new(say!(t, "\"{stretch}\" needs no shaping in size {size}.", stretch, size))
                 .because(say!(t, "It is already as near to its target width as shaping could bring it."))
