@@ -25,18 +25,18 @@ impl At<'_> {
                         @if placed {
                             label for={ "lp" (id) } { (of(&t("repeat-begins"), &self.whose())) }
                             select id={ "lp" (id) } name="placed" {
-                                @for (word, value) in Placed::WORDS { option value=(word) selected[stretch.placed == value] { (t(&format!("placed-{word}"))) } }
+                                @for (word, value) in Placed::WORDS { option value=(word) selected[stretch.placed == value] { (t(begins(value))) } }
                             }
                             p { label { input type="checkbox" name="mirrored" value="yes" checked[stretch.mirrored]; " " (t("laid-mirrored")) span.vh { ": " (self.whose()) } } }
                         }
                         label for={ "lt" (id) } { (of(&t("printed-as"), &self.whose())) }
                         select id={ "lt" (id) } name="printed" {
-                            @for (word, value) in ToldBy::WORDS { option value=(word) selected[stretch.told == value] { (t(&format!("printed-{word}"))) } }
+                            @for (word, value) in ToldBy::WORDS { option value=(word) selected[stretch.told == value] { (t(printed(value))) } }
                         }
                         @if self.d.machine.device.is_some() {
                             label for={ "ls" (id) } { (of(&t("selected-by"), &self.whose())) }
                             select id={ "ls" (id) } name="selected" {
-                                @for (word, value) in Selected::WORDS { option value=(word) selected[stretch.selected == value] { (t(&format!("selected-{word}"))) } }
+                                @for (word, value) in Selected::WORDS { option value=(word) selected[stretch.selected == value] { (t(selected_by(value))) } }
                             }
                         }
                         (self.set(&t("how-it-lies")))
@@ -77,7 +77,7 @@ impl At<'_> {
                     p { label for={ "p" (id) "-n" } { (of(&t("panel-needles"), &self.whose())) } " "
                         (entry(Entry { id: &format!("p{id}-n"), name: "needles", mode: Some("numeric"), ..Entry::default() }, self.told)) }
                     p { label for={ "pa" (id) } { (of(&t("panel-where"), &self.whose())) } " "
-                        select id={ "pa" (id) } name="at" { @for at in ["centre", "left", "right"] { option value=(at) { (t(&format!("panel-{at}"))) } } } }
+                        select id={ "pa" (id) } name="at" { @for (at, word) in [("centre", "panel-centre"), ("left", "panel-left"), ("right", "panel-right")] { option value=(at) { (t(word)) } } } }
                     p { label for={ "p" (id) "-i" } { (of(&t("panel-in"), &self.whose())) } " "
                         (entry(Entry { id: &format!("p{id}-i"), name: "in", mode: Some("numeric"), optional: true, ..Entry::default() }, self.told)) }
                     p { label { input type="checkbox" name="mirrored" value="yes"; " " (t("panel-mirrored")) span.vh { ": " (self.whose()) } } }
@@ -182,5 +182,29 @@ fn panel_at(at: PanelAt) -> String {
         PanelAt::Centre(by) => tf("stands-off-centre", &[("n", &by.to_string())]),
         PanelAt::From(Side::Left, by) => tf("stands-left", &[("n", &n(by))]),
         PanelAt::From(Side::Right, by) => tf("stands-right", &[("n", &n(by))]),
+    }
+}
+
+fn begins(placed: Placed) -> &'static str {
+    match placed {
+        Placed::Left => "placed-left",
+        Placed::Right => "placed-right",
+        Placed::Centred => "placed-centred",
+        Placed::Alike => "placed-alike",
+        Placed::Seams => "placed-seams",
+    }
+}
+
+fn printed(told: ToldBy) -> &'static str {
+    match told {
+        ToldBy::Chart => "printed-chart",
+        ToldBy::Words => "printed-words",
+    }
+}
+
+fn selected_by(selected: Selected) -> &'static str {
+    match selected {
+        Selected::Hand => "selected-hand",
+        Selected::Device => "selected-device",
     }
 }

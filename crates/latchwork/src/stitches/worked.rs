@@ -84,7 +84,6 @@ pub(super) fn worked(
         extent = (extent.0 - grown.0, extent.1 + grown.1);
         too_wide(s, extent, size, notices);
         let clearing = clears(piece, i);
-        let passes = f64::from(*rows + u32::from(clearing));
         let stripes = striped(piece, s, *rows, needles.max(end), size, notices)?;
         let fetches = waiting.through(piece, i, *rows + u32::from(clearing), &stripes);
         all.push(WorkedStretch {
@@ -99,7 +98,7 @@ pub(super) fn worked(
             shapings,
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
-            length: Mm(passes * s.gauge.pass.value),
+            length: Mm(f64::from(*rows + u32::from(clearing)) * s.gauge.pass.value),
         });
         side = waiting.side;
     }
