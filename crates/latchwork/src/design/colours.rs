@@ -80,7 +80,7 @@ pub(super) fn yarns(
 pub(super) fn fetches(r: &mut Reader<'_>, inside: &Nodes<'_>, fabric: &Fabric) -> bool {
     let Some(n) = inside.one("stripes") else { return false };
     let asked = yes(r, n, "free-pass").unwrap_or(false);
-    let one_way = fabric.repeat.iter().any(|t| t.course.going.is_some());
+    let one_way = fabric.one_way();
     if asked && one_way {
         r.error(Notice::error(n.span, DesignFact::FreePassOneWay { fabric: fabric.name.clone() }));
     }

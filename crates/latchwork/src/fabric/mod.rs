@@ -259,6 +259,12 @@ impl Fabric {
         u32::try_from(self.repeat.len()).unwrap_or(1).max(1)
     }
 
+    /// Whether any of its passes goes one way only.
+    #[must_use]
+    pub fn one_way(&self) -> bool {
+        self.repeat.iter().any(|t| t.course.going.is_some())
+    }
+
     /// The first pass of the repeat with the carriage at `side`.
     #[must_use]
     pub fn first(&self, side: Side) -> usize {

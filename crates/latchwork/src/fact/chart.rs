@@ -89,7 +89,7 @@ impl Chart {
         };
         let moved = inner.iter().filter_map(|n| {
             let onto = Needle { bed: n.bed, slot: Slot(n.slot.0 + to(n)?) };
-            inner.contains(&onto).then_some(Move { from: *n, to: onto, leaves: Leaves::Eyelet })
+            inner.binary_search(&onto).is_ok().then_some(Move { from: *n, to: onto, leaves: Leaves::Eyelet })
         });
         moved.collect()
     }
@@ -107,7 +107,7 @@ impl Chart {
             let (_, over) = right(n.slot.0).filter(|_| right(n.slot.0 - 1).is_none())?;
             let group = (1..=4).take_while(|k| right(n.slot.0 + k - 1).is_some()).last()?;
             let at = |k: i16| Needle { bed: n.bed, slot: Slot(n.slot.0 + k) };
-            (0..2 * group).all(|k| inner.contains(&at(k))).then_some(())?;
+            (0..2 * group).all(|k| inner.binary_search(&at(k)).is_ok()).then_some(())?;
             let step = |from: i16, by: i16| Move { from: at(from), to: at(from + by), leaves: Leaves::Refill };
             let (left, right) = ((0..group).map(|k| step(k, group)), (group..2 * group).map(|k| step(k, -group)));
             // Stitches hung later lie on top.

@@ -143,10 +143,9 @@ impl Chart {
     /// The stitches that a row moves before it is knitted: those for eyelets one by one, those that cross together.
     fn moves(&self, number: usize, in_work: &[Needle]) -> Vec<Action> {
         let mine = self.mine(in_work);
-        let inside = |slot: i16| {
-            let here = |n: &Needle| n.slot.0 == slot;
-            mine.iter().any(here) && !mine.first().is_some_and(here) && !mine.last().is_some_and(here)
-        };
+        // They are in order along the bed.
+        let at = |slot: i16| mine.binary_search_by_key(&slot, |n| n.slot.0);
+        let inside = |slot: i16| at(slot).is_ok_and(|i| i > 0 && i + 1 < mine.len());
         let step = |from: i16, by: i16, leaves| {
             let at = |slot| Needle { bed: self.bed, slot: Slot(slot) };
             Move { from: at(from), to: at(from + by), leaves }

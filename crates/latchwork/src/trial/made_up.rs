@@ -303,7 +303,7 @@ fn colours(s: &Seed, stretch: usize) -> Option<NewNode> {
 
 /// Whether free passes may fetch yarns: none of the passes of its fabric goes one way only.
 fn may_fetch(s: &Seed, stretch: usize) -> bool {
-    find(FABRICS[s.fabrics[stretch]]).is_some_and(|f| f.repeat.iter().all(|t| t.course.going.is_none()))
+    find(FABRICS[s.fabrics[stretch]]).is_some_and(|f| !f.one_way())
 }
 
 /// A plausible swatch.
