@@ -3,8 +3,9 @@
 
 use std::sync::Arc;
 
-use latchwork::cloth::{AtRest, Bulk, Measured, Sample, nothing, predict, repeat, rest};
+use latchwork::cloth::{AtRest, Bulk, Measured, Sample, nothing, predict, repeat, rest, rests_quickly};
 use latchwork::fabric::{Fabric, built_in, find};
+use latchwork::measure::TUCK;
 use latchwork::units::{Mm, Tex};
 use latchwork_machine::rehearsal::rehearse;
 use latchwork_tests::cloths;
@@ -192,6 +193,24 @@ fn four_times_the_tex_and_twice_the_loop_is_the_same_cloth_twice_as_large() {
     // g/m² = S l T: the handbook's mass identity.
     let loops = 1000.0 / large.needle() * (1000.0 / large.pass());
     near("weight", large.weight(), loops * 14.0 * 400.0 * 1e-6, 1e-9);
+}
+
+/// Twenty-four loops are more than are tried from every start: one shape, whose sizes are known to 4 % only.
+#[test]
+fn a_cable_comes_to_rest_from_one_start() {
+    let diameter = Bulk::WORSTED.diameter(Tex(240.0));
+    let loop_length = Mm(17.0 * diameter.0);
+    let (matter, fineness) = (Matter::SOFT, Fineness::Fine);
+    let sample = Sample { tex: Tex(240.0), diameter, loop_length, tuck: TUCK, matter, fineness };
+    let cable = find("2x2 cable").unwrap();
+    assert!(!rests_quickly(cable) && rests_quickly(find("mesh").unwrap()));
+    let at = rest(cable, sample, false, &nothing).unwrap();
+    assert!(at.rested.settled());
+    let plain = rest(find("plain").unwrap(), Sample { fineness: Fineness::Coarse, ..sample }, false, &nothing).unwrap();
+    // Crossed stitches draw the cloth together.
+    assert!(at.needle() < 0.95 * plain.needle(), "{} and {}", at.needle(), plain.needle());
+    let (low, high) = at.needles();
+    near("the range", high / low, 1.04 / 0.96, 1e-9);
 }
 
 #[test]

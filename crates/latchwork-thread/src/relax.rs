@@ -107,7 +107,8 @@ const ALIKE: f64 = 0.02;
 const DIFFER: f64 = 0.02;
 const GIVE: f64 = 0.04;
 
-/// Of the outcomes of several starts, the shape of the least energy, with the sizes of those that cost about as much.
+/// Of the outcomes of several starts, the shape of the least energy, with the sizes of those that cost about as much; of
+/// one start alone, whether there are others is not known, and sizes are known no better than to `GIVE`.
 /// Where nothing settled, the one with the least force left; where there is no shape at all, why the first has none.
 ///
 /// # Errors
@@ -115,6 +116,7 @@ const GIVE: f64 = 0.04;
 pub fn lowest(found: Vec<Result<Rested, NoRest>>) -> Result<Rested, NoRest> {
     let mut why = NoRest::Lost;
     let mut shapes = Vec::new();
+    let single = found.len() == 1;
     for f in found.into_iter().rev() {
         match f {
             Ok(r) => shapes.push(r),
@@ -131,7 +133,7 @@ pub fn lowest(found: Vec<Result<Rested, NoRest>>) -> Result<Rested, NoRest> {
     let alike = || shapes.iter().filter(|r| r.energy <= (1.0 + ALIKE) * least);
     let range = |size: fn(&Rested) -> f64| {
         let (low, high) = alike().map(size).fold((f64::INFINITY, 0.0_f64), |(a, b), v| (a.min(v), b.max(v)));
-        if high > (1.0 + DIFFER) * low { ((1.0 - GIVE) * low, (1.0 + GIVE) * high) } else { (low, high) }
+        if single || high > (1.0 + DIFFER) * low { ((1.0 - GIVE) * low, (1.0 + GIVE) * high) } else { (low, high) }
     };
     let (wales, courses) = (range(|r| r.wale), range(|r| r.course));
     let best = shapes.into_iter().next().ok_or(why)?;

@@ -2,7 +2,7 @@
 
 use std::sync::{LazyLock, OnceLock};
 
-use latchwork::cloth::{Bulk, Portrayed, Sample, repeat, rest};
+use latchwork::cloth::{Bulk, Portrayed, Sample, rest, rests_quickly};
 use latchwork::fabric::built_in;
 use latchwork::measure::TUCK;
 use latchwork::reach::{finished, ink, public_face};
@@ -128,13 +128,13 @@ fn heights(yarn: &Portrayed, steps: &[usize], count: usize) -> Vec<f64> {
     top
 }
 
-/// Whether a built-in fabric, by its place in the list, has a repeat to show.
+/// Whether a built-in fabric, by its place in the list, has a repeat to show while someone waits.
 pub(crate) fn has_picture(which: usize) -> bool {
     // Each is looked for when first asked for: all of them would keep a first cue waiting.
     static SHOWN: LazyLock<Vec<OnceLock<bool>>> =
         LazyLock::new(|| built_in().iter().map(|_| OnceLock::new()).collect());
     let (Some(fabric), Some(shown)) = (built_in().get(which), SHOWN.get(which)) else { return false };
-    *shown.get_or_init(|| repeat(fabric).is_ok())
+    *shown.get_or_init(|| rests_quickly(fabric))
 }
 
 /// Any built-in fabric, by its place in the list.

@@ -18,7 +18,7 @@ pub use portrait::{Ink, Portrayed, portray};
 pub use predict::{LeftOut, Measured, Prediction, asked_of, predict};
 pub use rest::{
     Asked, AtRest, Bulk, Each, FIBRES, Found, LookUp, NoCloth, Sample, at_rest, bring_to_rest, in_turn, nothing,
-    repeat, rest,
+    repeat, rest, rests_quickly,
 };
 
 /// Loops of one part of a piece, in the working yarn.

@@ -145,35 +145,41 @@ impl Asked {
     }
 }
 
-/// Brings repeats to rest, each from every start; `each` decides whether in turn or in parallel.
+/// Brings repeats to rest, small ones from every start; `each` decides whether in turn or in parallel.
 #[must_use]
 pub fn bring_to_rest(asked: &[Asked], each: Each<'_>) -> Vec<Found> {
     let cells: Vec<Result<Cell, NoCell>> = asked.iter().map(|a| repeat(&a.fabric)).collect();
-    let starts = Start::ALL.len();
-    let shapes: Vec<OnceLock<Result<Rested, NoRest>>> = (0..starts * asked.len()).map(|_| OnceLock::new()).collect();
-    // The longest begin first: the last start, and within a start the repeat with the most stitches.
+    let starts = |a: &Asked| if is_small(&a.fabric) { &Start::ALL[..] } else { &Start::ALL[..1] };
+    let mut jobs: Vec<(usize, Start)> =
+        asked.iter().enumerate().flat_map(|(i, a)| starts(a).iter().map(move |s| (i, *s))).collect();
+    // The longest begin first: the repeat with the most stitches of those from one start, then the last start.
     let stitches = |i: usize| {
-        let courses = cells[i / starts].iter().flat_map(|c| &c.courses);
+        let courses = cells[i].iter().flat_map(|c| &c.courses);
         courses.map(|c| c.stitches.len()).sum::<usize>()
     };
-    let mut order: Vec<usize> = (0..shapes.len()).collect();
-    order.sort_by_key(|i| std::cmp::Reverse((i % starts, stitches(*i))));
-    each(order.len(), &|k| {
-        let i = order[k];
-        let (a, start) = (&asked[i / starts], Start::ALL[i % starts]);
-        if let Ok(cell) = &cells[i / starts] {
-            shapes[i].get_or_init(|| relax_from(cell, a.lengths, a.matter, a.fineness, start));
+    jobs.sort_by_key(|(i, start)| core::cmp::Reverse((!is_small(&asked[*i].fabric), *start, stitches(*i))));
+    let shapes: Vec<OnceLock<Result<Rested, NoRest>>> = jobs.iter().map(|_| OnceLock::new()).collect();
+    each(jobs.len(), &|k| {
+        let (i, start) = jobs[k];
+        let a = &asked[i];
+        let fineness = if is_small(&a.fabric) { a.fineness } else { Fineness::Coarse };
+        if let Ok(cell) = &cells[i] {
+            shapes[k].get_or_init(|| relax_from(cell, a.lengths, a.matter, fineness, start));
         }
     });
-    let mut shapes = shapes.into_iter().map(OnceLock::into_inner);
-    cells
-        .into_iter()
-        .map(|cell| {
-            let found: Vec<Result<Rested, NoRest>> = shapes.by_ref().take(starts).flatten().collect();
-            cell.map_err(NoCloth::Cell)?;
-            lowest(found).map_err(NoCloth::Rest)
-        })
-        .collect()
+    let mut shapes: Vec<(usize, Start, Result<Rested, NoRest>)> =
+        jobs.iter().zip(shapes).filter_map(|((i, start), s)| Some((*i, *start, s.into_inner()?))).collect();
+    shapes.sort_by_key(|(i, start, _)| (*i, *start));
+    let mut shapes = shapes.into_iter().peekable();
+    let found = cells.into_iter().enumerate().map(|(i, cell)| {
+        let mut found = Vec::new();
+        while let Some((_, _, shape)) = shapes.next_if(|s| s.0 == i) {
+            found.push(shape);
+        }
+        cell.map_err(NoCloth::Cell)?;
+        lowest(found).map_err(NoCloth::Rest)
+    });
+    found.collect()
 }
 
 /// A fabric's repeat at rest.
@@ -253,7 +259,19 @@ impl AtRest {
 }
 
 /// Most loops of a repeat brought to rest: more take longer than anyone waits for a picture.
-const MOST_LOOPS: u32 = 16;
+const MOST_LOOPS: u32 = 48;
+/// Most loops of one brought to rest from every start and as finely as asked; larger ones are from one start, coarsely.
+const FEW_LOOPS: u32 = 16;
+
+/// Whether a fabric's repeat comes to rest while someone waits: within about a second.
+#[must_use]
+pub fn rests_quickly(fabric: &Fabric) -> bool {
+    is_small(fabric) && repeat(fabric).is_ok()
+}
+
+fn is_small(fabric: &Fabric) -> bool {
+    fabric.loops_in_repeat(fabric.period()).0 <= FEW_LOOPS
+}
 
 /// The smallest repeat of a fabric, from a rehearsed sample of it.
 ///
