@@ -326,13 +326,105 @@ fn moves_that_say_otherwise_are_found() {
         ("mesh", 40, "transfer its stitches, and", "and"),
     ] {
         let p = proven(&strip_of(fabric, needles, ""));
-        let plan = &p.sizes()[0].plans.pieces[0];
         let text = pieces(&p)[0].lines();
-        let found = |text: &str| match read_back(text, &glossary(vec!["one".into()], plan, p.design().show.language)) {
-            Err(_) => true,
-            Ok(heard) => heard_as_planned(&heard[0], plan, p.design().show).is_some(),
-        };
+        let found = |text: &str| is_found(&p, text);
         assert!(!found(&text) && text.contains(from), "{text}");
         assert!(found(&text.replacen(from, to, 1)), "{from} as {to}");
     }
+}
+
+/// Whether a changed text of the first piece of a design in one size is found to say something else than its plan.
+fn is_found(p: &Proven, text: &str) -> bool {
+    let plan = &p.sizes()[0].plans.pieces[0];
+    match read_back(text, &glossary(vec!["one".into()], plan, p.design().show.language)) {
+        Err(_) => true,
+        Ok(heard) => heard_as_planned(&heard[0], plan, p.design().show).is_some(),
+    }
+}
+
+/// A strip with a panel of eight needles near its left edge and one of nine, turned over, near its right.
+fn with_panels(field: &str, left: &str, right: &str) -> String {
+    let panels = format!(
+        "; panel \"{left}\" needles=8 at=\"left\" in=5; panel \"{right}\" needles=9 at=\"right\" in=3 mirrored=\"yes\""
+    );
+    let text = strip_of(field, 60, &panels);
+    let (from, to) = (text.find("swatch").unwrap(), text.find("sizes {").unwrap());
+    let mut others: Vec<&str> = [left, right].into_iter().filter(|n| *n != field).collect();
+    others.dedup();
+    let swatches: String = others.iter().map(|n| text[from..to].replacen(field, n, 1)).collect();
+    format!("{}{swatches}{}", &text[..to], &text[to..])
+}
+
+fn about(piece: &PieceText) -> Vec<String> {
+    let text = |c: &latchwork::handout::ChartText| c.about.iter().map(latchwork::words::Token::text).collect();
+    piece.charts.iter().map(text).collect()
+}
+
+/// Panels are charts whose columns stand once; one turned over is the mirror image. The field has a chart where anything is
+/// done in it, which leaves out the panels.
+#[test]
+fn panels_are_charts_that_stand_once() {
+    let p = proven(&with_panels("plain", "mesh", "mesh"));
+    let piece = pieces(&p).remove(0);
+    let said = about(&piece);
+    assert_eq!(said.len(), 2);
+    assert!(
+        said[0].starts_with("Chart A. Main bed: 8 columns, 4 rows. Column 1 is needle L25. The columns do not repeat.")
+    );
+    assert!(
+        said[1].starts_with("Chart B. Main bed: 9 columns, 4 rows. Column 1 is needle R19. The columns do not repeat.")
+    );
+    let row = |chart: usize, row: usize| piece.charts[chart].blocks[0].rows[4 - row].1.clone();
+    assert_eq!([row(0, 1), row(0, 3)], [">∙>∙>∙>∙", "∙<∙<∙<∙<"]);
+    assert_eq!([row(1, 1), row(1, 3)], ["∙<∙<∙<∙<∙", ">∙>∙>∙>∙∙"]);
+    let steps = words(&piece);
+    assert!(steps.iter().any(|s| s.contains(" of charts A and B")), "{steps:#?}");
+    assert!(!steps.iter().any(|s| s.contains("eyelet")), "{steps:#?}");
+    // In slip, a plain panel knits where the field slips, and the field slips every other needle beside its panels.
+    let p = proven(&with_panels("bird's eye slip", "plain", "slip twill"));
+    let piece = pieces(&p).remove(0);
+    let said = about(&piece);
+    assert_eq!(said.len(), 3);
+    assert!(
+        said[2].ends_with("The columns repeat to both sides of charts A and B and between them. v: comes forward.")
+    );
+    assert_eq!(piece.charts[0].blocks[0].rows[0].1, "vvvvvvvv");
+    assert!(words(&piece).iter().any(|s| s.contains(" of charts A, B and C")));
+    let text = piece.lines();
+    assert!(!is_found(&p, &text));
+    for (from, to) in [
+        ("sides of charts A and B and between them.", "sides of chart A."),
+        ("of charts A and B and between them.", "."),
+        ("needle R19. The columns do not repeat", "needle R18. The columns do not repeat"),
+        ("The columns do not repeat.", "The columns repeat to both sides."),
+        ("of charts A, B and C", "of charts A and C"),
+        (", with both end needles", ""),
+    ] {
+        assert!(text.contains(from), "{from}");
+        assert!(is_found(&p, &text.replacen(from, to, 1)), "{from} as {to}");
+    }
+}
+
+/// The right piece of a pair has its panels, and their field, turned over. Lace beside panels is told in words, as its
+/// stitches stay where they would move onto a panel; so are panels where the author asks.
+#[test]
+fn panels_of_pairs_and_panels_in_words() {
+    for (field, panel) in [("plain", "mesh"), ("bird's eye slip", "plain")] {
+        let text = with_panels(field, panel, panel);
+        let pair = pieces(&proven(&text.replace("yarn \"sea\"; needles", "make \"pair\"; yarn \"sea\"; needles")));
+        let firsts = |piece: &PieceText| {
+            about(piece)
+                .iter()
+                .filter_map(|a| Some(a.split_once("needle ")?.1.split('.').next()?.to_string()))
+                .take(2)
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(firsts(&pair[0]), ["L25", "R19"], "{field}");
+        assert_eq!(firsts(&pair[1]), ["R18", "L27"], "{field}");
+    }
+    let lace = pieces(&proven(&with_panels("mesh", "plain", "plain"))).remove(0);
+    assert!(lace.charts.is_empty() && words(&lace).iter().any(|s| s.contains("eyelet")));
+    let asked =
+        with_panels("plain", "mesh", "mesh").replacen("fabric \"plain\"", "fabric \"plain\" printed=\"words\"", 1);
+    assert!(pieces(&proven(&asked))[0].charts.is_empty());
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 use super::Stretch;
-use crate::fabric::{Fabric, together};
+use crate::fabric::{Fabric, Lies, together};
 use crate::measure::{Gauge, LoopLengths};
 use crate::notice::Span;
 use crate::units::Mm;
@@ -137,6 +137,17 @@ pub struct Panel {
     pub mirrored: bool,
     /// Its gauge at the stitch sizes of the stretch.
     pub gauge: Gauge,
+}
+
+impl Panel {
+    /// How it lies with its first place at `from`: its repeats centred, where they can be shifted on its needles.
+    #[must_use]
+    pub fn lies(&self, from: i16) -> Lies<'_> {
+        let places = i16::try_from(self.places).unwrap_or(i16::MAX);
+        let period = i16::try_from(self.fabric.period()).unwrap_or(1).max(1);
+        let shift = if self.fabric.layout.shifts() { -(places.rem_euclid(period) / 2) } else { 0 };
+        Lies { fabric: &self.fabric, from, places, shift, mirrored: self.mirrored }
+    }
 }
 
 /// Where a panel stands.

@@ -43,7 +43,7 @@ impl Cells {
     /// Most cells of a repeat that an author writes: as many as a bed has needles.
     pub const MOST: usize = 200;
     /// Most cells: the whole of any bed, a place each.
-    pub(super) const WIDEST: i16 = 64 * WORDS as i16;
+    pub(crate) const WIDEST: i16 = 64 * WORDS as i16;
 
     const fn short(bits: u64, period: u16) -> Cells {
         Cells { bits: [bits, 0, 0, 0], period }
@@ -188,6 +188,12 @@ impl Layout {
     #[must_use]
     pub fn main_alone(self) -> bool {
         !self.two_beds() && self.cells[0].count() == self.cells[0].period()
+    }
+
+    /// Whether repeats can be shifted on its needles: all of them are in work.
+    #[must_use]
+    pub fn shifts(self) -> bool {
+        self.main_alone() || self.all_of_both()
     }
 
     /// Whether every needle of both beds is in work.

@@ -37,6 +37,29 @@ pub fn mirrored(row: &[Sign]) -> Vec<Sign> {
     row.iter().rev().map(|m| m.mirror()).collect()
 }
 
+/// Where the columns of a chart stand.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Columns {
+    /// They repeat to both sides.
+    Repeating,
+    /// Once: they are those of a panel.
+    Once,
+    /// They repeat beside panels, which begin at these slots and have so many columns.
+    Beside(Vec<(Slot, u16)>),
+}
+
+impl Columns {
+    /// Whether a slot is not theirs, where the first of so many columns stands at another.
+    fn leave_out(&self, slot: Slot, first: Slot, columns: i32) -> bool {
+        let within = |first: Slot, n: i32| (0..n).contains(&(i32::from(slot.0) - i32::from(first.0)));
+        match self {
+            Columns::Repeating => false,
+            Columns::Once => !within(first, columns),
+            Columns::Beside(panels) => panels.iter().any(|(first, n)| within(*first, i32::from(*n))),
+        }
+    }
+}
+
 /// The rows of a fabric's repeat on one bed: what is done at which needles before each.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Chart {
@@ -46,8 +69,10 @@ pub struct Chart {
     pub parts: Vec<(u32, usize)>,
     /// The bed.
     pub bed: Bed,
-    /// The needle of its first column. The columns repeat to both sides.
+    /// The needle of its first column.
     pub first: Slot,
+    /// Where its columns stand.
+    pub stands: Columns,
     /// Whether the outermost needles come forward too, in each row that brings any.
     pub ends: bool,
     /// Whether the pattern device brings them forward.
@@ -119,6 +144,9 @@ impl Chart {
 
     fn at(&self, row: usize, slot: Slot) -> Sign {
         let columns = i32::try_from(self.columns()).unwrap_or(1);
+        if self.stands.leave_out(slot, self.first, columns) {
+            return Sign::Stays;
+        }
         let column = (i32::from(slot.0) - i32::from(self.first.0)).rem_euclid(columns);
         self.rows[row][usize::try_from(column).unwrap_or(0)]
     }
@@ -126,8 +154,15 @@ impl Chart {
     /// The chart with left and right changed.
     #[must_use]
     pub fn mirror(&self) -> Chart {
-        let last = Slot(self.first.0.saturating_add(i16::try_from(self.columns()).unwrap_or(1) - 1));
-        Chart { first: last.mirror(), rows: self.rows.iter().map(|r| mirrored(r)).collect(), ..self.clone() }
+        let turned = |first: Slot, n: usize| Slot(first.0.saturating_add(i16::try_from(n).unwrap_or(1) - 1)).mirror();
+        let first = turned(self.first, self.columns());
+        let stands = match &self.stands {
+            Columns::Beside(panels) => {
+                Columns::Beside(panels.iter().map(|(first, n)| (turned(*first, (*n).into()), *n)).collect())
+            }
+            Columns::Repeating | Columns::Once => self.stands.clone(),
+        };
+        Chart { first, stands, rows: self.rows.iter().map(|r| mirrored(r)).collect(), ..self.clone() }
     }
 }
 

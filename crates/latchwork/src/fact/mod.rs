@@ -15,7 +15,7 @@ mod stitches;
 mod swatch;
 mod text;
 
-pub use chart::{Chart, Sign, mirrored};
+pub use chart::{Chart, Columns, Sign, mirrored};
 pub use check::{CheckFact, Craft, Detail, EdgeSize, RUNS_OUT, Rehearsed, StepPlace};
 pub use design::{DesignFact, NoDevice, NoGauge, Unlike};
 pub use draft::DraftFact;

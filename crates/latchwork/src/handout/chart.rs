@@ -5,11 +5,11 @@ use latchwork_machine::steps::Setting;
 
 use super::sheet::Sheet;
 use crate::design::{Stretch, Yarns};
-use crate::fact::{Chart, Sign};
+use crate::fact::{Chart, Columns, Sign};
 use crate::picture::{PLAIN, Picture, tiles};
 use crate::plan::PiecePlan;
-use crate::wording::say;
-use crate::words::Token;
+use crate::wording::{Language, say};
+use crate::words::{Token, letters};
 
 /// Columns that stand side by side.
 const ACROSS: usize = 60;
@@ -82,7 +82,7 @@ impl Sheet<'_> {
             Token::Strong(say!(t, "Chart {letter}.", letter = chart.letter)),
             Token::Text(say!(t, " {bed}: {across}, {up}. Column 1 is needle ", bed, across, up)),
             Token::Value(first),
-            Token::Text(say!(t, ". The columns repeat to both sides.{signs}", signs = self.signs(chart))),
+            Token::Text(say!(t, ". {stands}{signs}", stands = stands(chart, plan, t), signs = self.signs(chart))),
         ];
         let blocks = (0..columns).step_by(ACROSS).map(|from| {
             let upto = (from + ACROSS).min(columns);
@@ -94,7 +94,11 @@ impl Sheet<'_> {
             let columns = (first..=last).filter(|n| *n == first || n.is_multiple_of(5)).collect();
             Block { head, rows, columns, first }
         });
-        let times = |n: usize| SHOWN.div_ceil(n);
+        let up = SHOWN.div_ceil(rows).min(9);
+        let (repeats, as_they) = match chart.stands {
+            Columns::Once => ((1, up), String::new()),
+            Columns::Repeating | Columns::Beside(_) => ((SHOWN.div_ceil(columns), up), say!(t, ", as they repeat")),
+        };
         let near = chart.public_near || chart.bed == Bed::Ribber;
         let (cells, colours) = self.cells(chart, stretch);
         ChartText {
@@ -103,10 +107,10 @@ impl Sheet<'_> {
             blocks: blocks.collect(),
             shape,
             caption: match near == chart.public_near {
-                true => say!(t, "The public side of the same rows, as they repeat."),
-                false => say!(t, "The ribber side of the same rows, as they repeat."),
+                true => say!(t, "The public side of the same rows{as_they}.", as_they),
+                false => say!(t, "The ribber side of the same rows{as_they}.", as_they),
             },
-            public: tiles(&cells, &colours, near, shape, (times(columns), times(rows).min(9)), t),
+            public: tiles(&cells, &colours, near, shape, repeats, t),
         }
     }
 
@@ -158,6 +162,25 @@ impl Sheet<'_> {
         }
         let colour = |(n, yarn): (usize, &usize)| self.design.yarns[*yarn].colour.as_deref().unwrap_or(PLAIN[n.min(1)]);
         (cells, yarns.iter().enumerate().map(colour).collect())
+    }
+}
+
+/// Where the columns of a chart stand.
+fn stands(chart: &Chart, plan: &PiecePlan, t: Language) -> String {
+    match &chart.stands {
+        Columns::Repeating => say!(t, "The columns repeat to both sides."),
+        Columns::Once => say!(t, "The columns do not repeat."),
+        Columns::Beside(_) => {
+            let with = |c: &&Chart| {
+                c.stands == Columns::Once && c.bed == chart.bed && c.parts.iter().any(|p| chart.parts.contains(p))
+            };
+            let panels: Vec<&Chart> = plan.charts.iter().filter(with).collect();
+            let letters = letters(&panels, t);
+            match panels.len() {
+                1 => say!(t, "The columns repeat to both sides of chart {letters}.", letters),
+                _ => say!(t, "The columns repeat to both sides of charts {letters} and between them.", letters),
+            }
+        }
     }
 }
 

@@ -452,6 +452,7 @@ impl<'a> Scribe<'a> {
         self.kept.worked.push(WorkedStretch {
             fabric: Arc::clone(&s.fabric),
             column: 0,
+            panels: Vec::new(),
             needles,
             needles_end: end,
             rows: n,

@@ -147,6 +147,7 @@ fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
     WorkedStretch {
         fabric: Arc::clone(fabric),
         column: 0,
+        panels: Vec::new(),
         needles: 0,
         needles_end: 0,
         rows: 0,

@@ -1,5 +1,7 @@
 //! Charts of needles brought forward and stitches moved, and rows that are knitted by them.
 
+use std::ops::Range;
+
 use latchwork_machine::needle::{Bed, Needle, Slot};
 use latchwork_machine::steps::{Action, Leaves, Mark, Move, Setting};
 
@@ -18,8 +20,19 @@ pub(super) struct Chart {
     bed: Bed,
     /// The slot of its first column.
     first: i16,
+    /// Where its columns stand.
+    stands: Stands,
     /// Row by row from below, the sign of each column.
     rows: Vec<Vec<char>>,
+}
+
+/// Where the columns of a chart stand.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Stands {
+    Repeating,
+    Once,
+    /// Not over the slots of these charts.
+    Beside(Vec<Range<i16>>),
 }
 
 /// Signs with their meaning as printed, in this order, those that are used.
@@ -47,7 +60,8 @@ pub(super) fn charts(c: &mut Cursor<'_>, names: &Glossary) -> Result<Vec<Vec<Cha
         let mut end: Option<&str> = None;
         for (size, charts) in all.iter_mut().enumerate() {
             let mut ahead = Cursor { pick: size, of: names.sizes.len(), ..here };
-            charts.push(chart(&mut ahead).ok_or(fault("The chart cannot be followed."))?);
+            let read = chart(&mut ahead, charts);
+            charts.push(read.ok_or(fault("The chart cannot be followed."))?);
             if end.is_some_and(|e| e.len() != ahead.rest.len()) {
                 return Err(fault("It ends at another place than in the sizes before."));
             }
@@ -66,7 +80,39 @@ fn letter(c: &mut Cursor<'_>) -> Option<String> {
     (n > 0).then(|| letter.to_string())
 }
 
-fn chart(c: &mut Cursor<'_>) -> Option<Chart> {
+/// Letters of charts, one or several, among those read so far.
+fn lettered<'a>(c: &mut Cursor<'_>, known: &'a [Chart]) -> Option<Vec<&'a Chart>> {
+    c.lit("chart")?;
+    let several = c.opt("s");
+    c.lit(" ")?;
+    let mut all = vec![letter(c)?];
+    while several && c.opt(", ") {
+        all.push(letter(c)?);
+    }
+    if several {
+        c.lit(" and ")?;
+        all.push(letter(c)?);
+    }
+    all.iter().map(|l| known.iter().find(|c| c.letter == *l)).collect()
+}
+
+fn stands(c: &mut Cursor<'_>, known: &[Chart]) -> Option<Stands> {
+    if c.opt("The columns do not repeat.") {
+        return Some(Stands::Once);
+    }
+    c.lit("The columns repeat to both sides")?;
+    if c.opt(".") {
+        return Some(Stands::Repeating);
+    }
+    c.lit(" of ")?;
+    let panels = lettered(c, known)?;
+    c.lit(if panels.len() > 1 { " and between them." } else { "." })?;
+    let span = |p: &Chart| Some(p.first..p.first.checked_add(i16::try_from(p.rows.first()?.len()).ok()?)?);
+    Some(Stands::Beside(panels.into_iter().map(span).collect::<Option<_>>()?))
+}
+
+/// A chart, after those before it.
+fn chart(c: &mut Cursor<'_>, known: &[Chart]) -> Option<Chart> {
     c.lit("Chart ")?;
     let letter = letter(c)?;
     c.lit(". ")?;
@@ -78,7 +124,8 @@ fn chart(c: &mut Cursor<'_>) -> Option<Chart> {
     ((1..=4096).contains(&columns) && (1..=4096).contains(&count)).then_some(())?;
     c.lit("Column 1 is needle ")?;
     let first = c.slot()?.0;
-    c.lit(". The columns repeat to both sides.")?;
+    c.lit(". ")?;
+    let stands = stands(c, known)?;
     let known: Vec<char> = LEGEND.iter().filter(|l| c.opt(l.0)).flat_map(|l| l.1).copied().collect();
     let mut rows = vec![Vec::with_capacity(columns); count];
     let mut done = 0;
@@ -106,8 +153,8 @@ fn chart(c: &mut Cursor<'_>) -> Option<Chart> {
     }
     c.space();
     c.word(&[("The public side", ()), ("The ribber side", ())])?;
-    c.lit(" of the same rows, as they repeat.")?;
-    Some(Chart { letter, bed, first, rows })
+    c.lit(if stands == Stands::Once { " of the same rows." } else { " of the same rows, as they repeat." })?;
+    Some(Chart { letter, bed, first, stands, rows })
 }
 
 impl Chart {
@@ -123,8 +170,13 @@ impl Chart {
     /// The sign of a slot in a row, by its number from 1.
     fn sign(&self, number: usize, slot: i16) -> char {
         let row = number.checked_sub(1).and_then(|n| self.rows.get(n)).map_or(&[][..], Vec::as_slice);
-        let at = i32::try_from(row.len()).ok().filter(|w| *w > 0);
-        let at = at.map(|w| (i32::from(slot) - i32::from(self.first)).rem_euclid(w));
+        let away = i32::from(slot) - i32::from(self.first);
+        let mine = |w: &i32| match &self.stands {
+            Stands::Repeating => *w > 0,
+            Stands::Once => (0..*w).contains(&away),
+            Stands::Beside(panels) => *w > 0 && !panels.iter().any(|p| p.contains(&slot)),
+        };
+        let at = i32::try_from(row.len()).ok().filter(mine).map(|w| away.rem_euclid(w));
         at.and_then(|at| row.get(usize::try_from(at).ok()?)).copied().unwrap_or(STAYS)
     }
 
@@ -225,16 +277,8 @@ impl Reader<'_> {
             over = true;
             (self.c.number()?, count)
         };
-        self.c.lit(" of chart")?;
-        let several = self.c.opt("s");
-        self.c.lit(" ")?;
-        let mut letters = vec![letter(&mut self.c)?];
-        while several && self.c.opt(" and ") {
-            letters.push(letter(&mut self.c)?);
-        }
-        (several == (letters.len() > 1)).then_some(())?;
-        let of = |letter: &String| self.charts.iter().find(|c| c.letter == *letter).cloned();
-        let charts = letters.iter().map(of).collect::<Option<Vec<Chart>>>()?;
+        self.c.lit(" of ")?;
+        let charts: Vec<Chart> = lettered(&mut self.c, self.charts)?.into_iter().cloned().collect();
         let rows = u32::try_from(charts.first()?.rows.len()).ok()?;
         if over {
             self.c.lit(" on and again from row 1 after row ")?;

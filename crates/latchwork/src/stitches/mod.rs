@@ -55,6 +55,8 @@ pub struct WorkedStretch {
     pub fabric: Arc<Fabric>,
     /// The place of the first column of the stretch's own fabric, from the left end of the cast-on.
     pub column: i16,
+    /// The place of the first column of each of its panels, likewise.
+    pub panels: Vec<i16>,
     /// Needles on both beds together at its start.
     pub needles: u32,
     /// Needles on both beds together at its end.

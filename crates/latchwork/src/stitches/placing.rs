@@ -5,19 +5,17 @@ use std::sync::Arc;
 use latchwork_machine::needle::{Bed, Side};
 
 use crate::design::{PanelAt, Piece, Placed, Size, Stretch};
-use crate::fabric::{Fabric, Hand, Layout, Lies};
+use crate::fabric::{Fabric, Hand, Lies};
 use crate::fact::StitchesFact;
 use crate::notice::{Notice, Notices};
 
 /// The places that a stretch covers at its start, from the left end of the cast-on: the first, and the one after the last.
 pub(super) type Extent = (i16, i16);
 
-/// Whether repeats can be shifted on its needles: all of them are in work.
-fn shifts(layout: Layout) -> bool {
-    layout.main_alone() || layout.all_of_both()
-}
+/// The fabric of the rows of a stretch, the place of the first column of its own fabric, and those of its panels.
+pub(super) type Laid = (Arc<Fabric>, i16, Vec<i16>);
 
-/// The fabric of the rows of a stretch, and the place of the first column of its own fabric.
+/// How the rows of a stretch are laid out.
 pub(super) fn fabric(
     piece: &Piece,
     s: &Stretch,
@@ -25,9 +23,9 @@ pub(super) fn fabric(
     side: Side,
     size: &Size,
     notices: &mut Notices,
-) -> Option<(Arc<Fabric>, i16)> {
+) -> Option<Laid> {
     if s.panels.is_empty() && s.placed == Placed::Left && !s.mirrored {
-        return Some((Arc::clone(&s.fabric), 0));
+        return Some((Arc::clone(&s.fabric), 0, Vec::new()));
     }
     let wide = right - left;
     let shift = match s.placed {
@@ -50,9 +48,8 @@ pub(super) fn fabric(
             }
         };
         // On needles that are not all in work the panel keeps in step with them.
-        let step = if shifts(p.fabric.layout) || p.fabric.layout != s.fabric.layout { 1 } else { period(&p.fabric) };
+        let step = if p.fabric.layout.shifts() || p.fabric.layout != s.fabric.layout { 1 } else { period(&p.fabric) };
         let from = from - from.rem_euclid(step);
-        let shift = if shifts(p.fabric.layout) { -(places.rem_euclid(period(&p.fabric)) / 2) } else { 0 };
         let (stretch, panel, size) = (s.name.clone(), p.fabric.name.clone(), size.name.clone());
         if from < left || from.saturating_add(places) > right {
             let wide = u32::try_from(wide).unwrap_or(0);
@@ -65,10 +62,10 @@ pub(super) fn fabric(
             notices.push(Notice::error(p.span, StitchesFact::PanelsOverlap { panel, other, stretch, size }));
             return None;
         }
-        panels.push(Lies { fabric: &p.fabric, from, places, shift, mirrored: p.mirrored });
+        panels.push(p.lies(from));
     }
     let whole = Fabric::laid_out(&field, &panels, u32::try_from(right.max(1)).unwrap_or(1), side);
-    Some((Arc::new(whole), origin - shift))
+    Some((Arc::new(whole), origin - shift, panels.iter().map(|p| p.from).collect()))
 }
 
 fn period(fabric: &Fabric) -> i16 {

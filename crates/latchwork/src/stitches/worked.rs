@@ -1,7 +1,5 @@
 //! The solution as the plan needs it, and the findings where there is none.
 
-use std::sync::Arc;
-
 use latchwork_machine::needle::{Bed, Side};
 
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
@@ -78,7 +76,7 @@ pub(super) fn worked(
             }
         }
         let before = all.last().map(|w| (w, left_out_before));
-        let (fabric, column, left_out) = laid(piece, i, (extent, side), before, size, notices)?;
+        let ((fabric, column, panels), left_out) = laid(piece, i, (extent, side), before, size, notices)?;
         left_out_before = left_out;
         let grown = placing::grows(s, needles, end);
         extent = (extent.0 - grown.0, extent.1 + grown.1);
@@ -89,6 +87,7 @@ pub(super) fn worked(
         all.push(WorkedStretch {
             fabric,
             column,
+            panels,
             needles: needles.saturating_sub(left_out),
             needles_end: end.saturating_sub(left_out),
             rows: *rows,
@@ -116,8 +115,8 @@ fn too_wide(s: &Stretch, (left, right): placing::Extent, size: &Size, notices: &
     }
 }
 
-/// The fabric of the rows of a stretch, the place of its first column, and the needles that its panels leave out of work. `before`: the stretch before it, and
-/// the needles left out there.
+/// The fabric of the rows of a stretch as it is placed, and the needles that its panels leave out of work. `before`: the
+/// stretch before it, and the needles left out there.
 fn laid(
     piece: &Piece,
     i: usize,
@@ -125,10 +124,11 @@ fn laid(
     before: Option<(&WorkedStretch, u32)>,
     size: &Size,
     notices: &mut Notices,
-) -> Option<(Arc<Fabric>, i16, u32)> {
+) -> Option<(placing::Laid, u32)> {
     let s = &piece.stretches[i];
-    let (fabric, column) = placing::fabric(piece, s, extent, side, size, notices)?;
-    let left_out = left_out(&fabric, s, extent);
+    let placed = placing::fabric(piece, s, extent, side, size, notices)?;
+    let fabric = &placed.0;
+    let left_out = left_out(fabric, s, extent);
     if let Some((before, then)) = before
         && before.fabric.layout != fabric.layout
         && (left_out > 0 || then > 0)
@@ -137,7 +137,7 @@ fn laid(
         notices.push(Notice::error(s.panels.first().map_or(s.span, |p| p.span), fact));
         return None;
     }
-    Some((fabric, column, left_out))
+    Some((placed, left_out))
 }
 
 /// Needles that the panels of a stretch leave out of work.

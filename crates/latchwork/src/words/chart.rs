@@ -9,7 +9,7 @@ use super::list::sorted;
 use super::passes::{phrase, pushed};
 use super::say::Speaker;
 use crate::fact::{Chart, Sign};
-use crate::wording::say;
+use crate::wording::{Language, say};
 
 /// What the charts ask for before a row.
 #[derive(PartialEq)]
@@ -137,10 +137,9 @@ impl<'a> Speaker<'a> {
         let t = self.language();
         let rows = charts[0].rows.len();
         self.named_part(s, part);
-        let letters = charts.iter().map(|c| c.letter.as_str());
         let of = |s: &mut Sentence| {
             s.text(if charts.len() == 1 { " of chart " } else { " of charts " });
-            s.name(letters.clone().collect::<Vec<_>>().join(&say!(t, " and ")));
+            s.name(letters(charts, t));
         };
         if count == 1 {
             s.text("For row ").value(first + 1);
@@ -171,7 +170,7 @@ impl<'a> Speaker<'a> {
         for (k, act) in acts.iter().enumerate() {
             s.text(if k == 0 { "" } else { ", " }).strong(act);
         }
-        if charts[0].ends {
+        if charts.iter().any(|c| c.ends) {
             s.text(", with both end needles");
         }
         s.text(", and ").strong("knit 1 row");
@@ -179,5 +178,16 @@ impl<'a> Speaker<'a> {
         let beds = [self.stand.any(Bed::Main), self.stand.any(Bed::Ribber)];
         let set = if odd { pushed(pass, (true, false), beds, t) } else { phrase(&[pass], t).1 };
         s.text(": ").name(set).text(".");
+    }
+}
+
+/// The letters of charts: A, B and C.
+pub(crate) fn letters(charts: &[&Chart], t: Language) -> String {
+    let letters: Vec<&str> = charts.iter().map(|c| c.letter.as_str()).collect();
+    match letters.split_last() {
+        Some((last, before)) if !before.is_empty() => {
+            say!(t, "{before} and {last}", before = before.join(", "), last = *last)
+        }
+        _ => letters.concat(),
     }
 }

@@ -18,6 +18,7 @@ use crate::units::Language;
 pub(crate) use crate::wording::capital;
 use crate::wording::{MARKS, american};
 
+pub(crate) use chart::letters;
 pub(crate) use list::{in_order, needles, numbers};
 pub use merge::{Merged, ShapingTable, merge};
 pub(crate) use say::yarn_name;
