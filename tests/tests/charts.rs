@@ -348,11 +348,17 @@ fn with_panels(field: &str, left: &str, right: &str) -> String {
         "; panel \"{left}\" needles=8 at=\"left\" in=5; panel \"{right}\" needles=9 at=\"right\" in=3 mirrored=\"yes\""
     );
     let text = strip_of(field, 60, &panels);
-    let (from, to) = (text.find("swatch").unwrap(), text.find("sizes {").unwrap());
     let mut others: Vec<&str> = [left, right].into_iter().filter(|n| *n != field).collect();
     others.dedup();
-    let swatches: String = others.iter().map(|n| text[from..to].replacen(field, n, 1)).collect();
-    format!("{}{swatches}{}", &text[..to], &text[to..])
+    let swatches: String = others.iter().map(|n| swatch_of(n, &text)).collect();
+    text.replacen("swatch", &format!("{swatches} swatch"), 1)
+}
+
+/// The swatch of a strip, for another fabric.
+fn swatch_of(fabric: &str, strip: &str) -> String {
+    let swatch = &strip[strip.find("swatch").unwrap()..strip.find("sizes {").unwrap()];
+    let own = swatch.split('"').nth(1).unwrap();
+    swatch.replacen(own, fabric, 1)
 }
 
 fn about(piece: &PieceText) -> Vec<String> {
@@ -421,10 +427,31 @@ fn panels_of_pairs_and_panels_in_words() {
         };
         assert_eq!(firsts(&pair[0]), ["L25", "R19"], "{field}");
         assert_eq!(firsts(&pair[1]), ["R18", "L27"], "{field}");
+        let by_chart = |piece: &PieceText| {
+            words(piece)
+                .iter()
+                .filter(|s| {
+                    s.contains(" of charts A, B and C: ")
+                        || s.contains(" of charts D, E and F: ")
+                        || s.contains(" of charts A and B on")
+                        || s.contains(" of charts C and D on")
+                })
+                .count()
+        };
+        assert_eq!(pair.iter().map(by_chart).collect::<Vec<_>>(), [1, 1], "{field}");
     }
     let lace = pieces(&proven(&with_panels("mesh", "plain", "plain"))).remove(0);
     assert!(lace.charts.is_empty() && words(&lace).iter().any(|s| s.contains("eyelet")));
     let asked =
         with_panels("plain", "mesh", "mesh").replacen("fabric \"plain\"", "fabric \"plain\" printed=\"words\"", 1);
     assert!(pieces(&proven(&asked))[0].charts.is_empty());
+    let one_way =
+        strip(&["knit\" going=\"right", "k-\" going=\"left"], 40, 24, "fabric \"plain\"; panel \"lines\" needles=9");
+    let one_way = one_way.replacen("swatch", &format!("{} swatch", swatch_of("plain", &one_way)), 1);
+    assert!(pieces(&proven(&one_way))[0].charts.is_empty());
+    // A needle that stays out of work has no sign.
+    let ladders =
+        pieces(&proven(&with_panels("bird's eye slip", "ladders", "plain").replace("needles=8", "needles=10")))
+            .remove(0);
+    assert_eq!(ladders.charts[0].blocks[0].rows[0].1, "vvvvv∙vvvv");
 }

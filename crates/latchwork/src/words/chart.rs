@@ -170,7 +170,7 @@ impl<'a> Speaker<'a> {
         for (k, act) in acts.iter().enumerate() {
             s.text(if k == 0 { "" } else { ", " }).strong(act);
         }
-        if charts.iter().any(|c| c.ends) {
+        if charts[0].ends {
             s.text(", with both end needles");
         }
         s.text(", and ").strong("knit 1 row");
