@@ -10,7 +10,7 @@ use latchwork::cues::{Cue, Kind, cues};
 use latchwork::design::from_text;
 use latchwork::notes;
 use latchwork::plan::PiecePlan;
-use latchwork::trial::{FABRICS, Seed, combinations, document};
+use latchwork::trial::{FABRICS, SHAPINGS, Seed, combinations, document};
 use latchwork::units::Show;
 use latchwork_machine::needle::{Bed, Needle, Side};
 use latchwork_machine::rehearsal::Run;
@@ -452,7 +452,7 @@ fn cues_of_made_up_pieces_are_heard_back() {
     let seed = std::env::var("LATCHWORK_SEED").ok().and_then(|s| s.parse().ok()).unwrap_or(1_u64);
     let (of_notes, of_designs) = (sample::of(6_000, 600_000), sample::of(4_000, 400_000));
     println!("cues heard back from seed {seed}");
-    let (every, mut heard, mut pieces) = (combinations(FABRICS.len()), 0, 0);
+    let (every, mut heard, mut pieces) = (combinations(FABRICS.len(), SHAPINGS), 0, 0);
     for number in seed * 1_000_000..seed * 1_000_000 + of_notes {
         let Some(noted) = notes::from_text(&made_up(number)).0 else { continue };
         let outcome = prove_notes(&noted);

@@ -13,7 +13,7 @@ use latchwork::measure::TABLES;
 use latchwork::notes;
 use latchwork::notice::Notices;
 use latchwork::picture::{Picture, beds, chart, paths};
-use latchwork::trial::{FABRICS, Seed, combinations, document};
+use latchwork::trial::{FABRICS, SHAPINGS, Seed, combinations, document};
 use latchwork::wording::{Language, MARKS};
 use latchwork_machine::rehearsal::view_after;
 use latchwork_tests::notes::cases;
@@ -55,7 +55,7 @@ const UNITS: [&str; 14] = ["cm", "mm", "in", "g", "kg", "oz", "m", "yd", "tex", 
 
 /// The designs, and made-up ones, whose documents hold few words: every fabric, shaping and ending, pairs among them.
 fn designs() -> impl Iterator<Item = String> {
-    let combinations = combinations(FABRICS.len());
+    let combinations = combinations(FABRICS.len(), SHAPINGS);
     let made_up = (0..400).map(move |number| document(&Seed::from_number(number, &combinations)));
     DESIGNS.into_iter().map(str::to_string).chain(made_up)
 }

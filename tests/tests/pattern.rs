@@ -11,7 +11,7 @@ use latchwork::handout::{BenchPiece, Handout, PieceText, bench, for_author, hand
 use latchwork::notice::{Notice, Span};
 use latchwork::picture::schematic;
 use latchwork::stitches::Stitches;
-use latchwork::trial::{FABRICS, Seed, combinations, document};
+use latchwork::trial::{FABRICS, SHAPINGS, Seed, combinations, document};
 use latchwork::wording::{Language, printed};
 use latchwork_print::{NoPhoto, Paper, Type, bench_pdf, pdf, photo};
 use latchwork_tests::sample;
@@ -239,7 +239,7 @@ const HEAD: &str = "step done counter carriage what to do";
 /// made-up designs: 500 by `./check whole`.
 #[test]
 fn pages_end_between_things() {
-    let combinations = combinations(FABRICS.len());
+    let combinations = combinations(FABRICS.len(), SHAPINGS);
     let words = printed(Language::English);
     let word = |name: &str| words.iter().find(|w| w.0 == name).unwrap().1.clone();
     let names = [

@@ -7,7 +7,7 @@ use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
 use latchwork::handout::{Handout, PieceText, glossary, handout, heard_as_planned, proofread};
 use latchwork::readback::read_back;
-use latchwork::trial::{FABRICS, Seed, Tally, Tried, combinations, document, tried};
+use latchwork::trial::{FABRICS, SHAPINGS, Seed, Tally, Tried, combinations, document, tried};
 use latchwork_print::{Paper, Type, pdf};
 
 const EXAMPLES: [&str; 3] = [
@@ -105,7 +105,7 @@ fn the_finished_pdf_reads_back_as_the_plan() {
 #[test]
 fn random_designs_read_back_as_planned() {
     let mut tally = Tally::default();
-    let combinations = combinations(FABRICS.len());
+    let combinations = combinations(FABRICS.len(), SHAPINGS);
     // Every combination of fabric, shaping and ending several times.
     (1_000_000..1_007_000).for_each(|n| tally.try_one(n, &combinations));
     assert_eq!(tally.wrong, []);
@@ -121,7 +121,7 @@ const BEFORE: usize = 23;
 /// in a line of another size.
 #[test]
 fn designs_that_once_differed_read_back() {
-    let combinations = combinations(BEFORE);
+    let combinations = combinations(BEFORE, 7);
     for number in [908, 23_710, 43_317, 4_102, 21_429, 22_341, 24_619, 26_443, 42_400] {
         let seed = Seed { stripes: 0, panel: 0, ..Seed::from_number(number, &combinations) };
         assert_eq!(tried(&seed), Tried::Same, "{number}");
@@ -131,7 +131,7 @@ fn designs_that_once_differed_read_back() {
 /// Sizes that repeat the same rows share a line, also where others repeat more.
 #[test]
 fn sizes_that_repeat_alike_share_a_line() {
-    let seed = Seed { stripes: 0, panel: 0, ..Seed::from_number(24_619, &combinations(BEFORE)) };
+    let seed = Seed { stripes: 0, panel: 0, ..Seed::from_number(24_619, &combinations(BEFORE, 7)) };
     let p = proven(&document(&seed)).unwrap();
     let all: Vec<usize> = (0..p.sizes().len()).collect();
     let text: Vec<String> = proofread(&p, &all).unwrap().iter().map(PieceText::lines).collect();
@@ -187,7 +187,7 @@ fn planted(text: &str, n: usize) -> Option<(String, &'static str)> {
 /// One fault in each of 500 handouts; every one is caught or refused.
 #[test]
 fn planted_faults_are_caught() {
-    let combinations = combinations(FABRICS.len());
+    let combinations = combinations(FABRICS.len(), SHAPINGS);
     let mut caught = std::collections::BTreeMap::new();
     let mut number = 0;
     let mut handouts = 0;

@@ -83,7 +83,7 @@ fn loops_are_as_they_were() {
         of_notes(&mut mark, &text.join("\n"));
         tell(name, &mark);
     }
-    let every = combinations(ELDEST);
+    let every = combinations(ELDEST, 7);
     for fifty in 0..40_u64 {
         let mut mark = Mark::new();
         (fifty * 50..fifty * 50 + 50).for_each(|n| {

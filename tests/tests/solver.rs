@@ -8,7 +8,7 @@
     reason = "tests"
 )]
 
-use latchwork::design::{Change, Design, EdgeKind, Size, When, from_text};
+use latchwork::design::{Along, Change, Design, EdgeKind, Size, When, from_text};
 use latchwork::draft::{Draft, draft};
 use latchwork::fabric::Ends;
 use latchwork::notice::Notices;
@@ -160,7 +160,7 @@ fn ways(design: &Design, p: usize, drafted: &Draft) -> Vec<Way> {
                     // comes straight after it.
                     let bound_off = i + 1 == piece.stretches.len() && !s.fabric.layout.two_beds();
                     let plain = matches!(&s.shaping, Some(sh) if (sh.change == Change::Increase && !bound_off)
-                        || matches!(sh.when, When::To { plain_end: true, .. }));
+                        || matches!(sh.when, When::To { spread: Along::PlainEnd, .. }));
                     let most = match &s.shaping {
                         None => 0,
                         Some(_) if plain => slots.saturating_sub(1),

@@ -9,7 +9,7 @@ use latchwork::notes::{self, Noted};
 use latchwork::notice::{Level, Notice};
 use latchwork::picture::schematic;
 use latchwork::text::isolated;
-use latchwork::trial::{FABRICS, Seed, combinations, document};
+use latchwork::trial::{FABRICS, SHAPINGS, Seed, combinations, document};
 use latchwork::wording::Language;
 use latchwork::words::say;
 use latchwork_tests::notes::{HEAD, made_up};
@@ -423,7 +423,7 @@ proptest! {
                 prop_assert!(spaced(&line), "{line}");
             }
         }
-        let (design, _) = from_text(&document(&Seed::from_number(number, &combinations(FABRICS.len()))));
+        let (design, _) = from_text(&document(&Seed::from_number(number, &combinations(FABRICS.len(), SHAPINGS))));
         if let Some(design) = design {
             let outcome = prove(&design, &[0]);
             for plan in outcome.sizes.iter().flat_map(|s| &s.plans.pieces) {

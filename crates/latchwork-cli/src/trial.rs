@@ -1,6 +1,6 @@
 //! Many made-up designs, read back.
 
-use latchwork::trial::{ENDINGS, FABRICS, Seed, Tally, combinations, document, possible};
+use latchwork::trial::{ENDINGS, FABRICS, SHAPINGS, Seed, Tally, combinations, document, possible};
 
 use crate::Done;
 use crate::args;
@@ -8,12 +8,22 @@ use crate::progress::Progress;
 use crate::report::print;
 
 /// What each shaping of the made-up designs is.
-const SHAPINGS: [&str; 7] =
-    ["none", "every 6, 3 times", "in to 40%", "out to 130%", "left, twice", "in to half", "to a few"];
+const NAMES: [&str; SHAPINGS as usize] = [
+    "none",
+    "every 6, 3 times",
+    "in to 40%",
+    "out to 130%",
+    "left, twice",
+    "in to half",
+    "to a few",
+    "by steps",
+    "hollow curve",
+    "round curve",
+];
 
 pub(crate) fn trial(a: &args::Trial) -> Done {
     if let Some(number) = a.show {
-        print(&document(&Seed::from_number(number, &combinations(FABRICS.len()))));
+        print(&document(&Seed::from_number(number, &combinations(FABRICS.len(), SHAPINGS))));
         return Done::Fine;
     }
     let progress = Progress::start("Making up designs and reading them back");
@@ -23,7 +33,7 @@ pub(crate) fn trial(a: &args::Trial) -> Done {
             .map(|w| {
                 scope.spawn(move || {
                     let mut tally = Tally::default();
-                    let combinations = combinations(FABRICS.len());
+                    let combinations = combinations(FABRICS.len(), SHAPINGS);
                     let own = (0..a.designs).filter(|i| i % workers == w);
                     own.for_each(|i| tally.try_one(a.seed.wrapping_add(i), &combinations));
                     tally
@@ -59,7 +69,7 @@ pub(crate) fn trial(a: &args::Trial) -> Done {
     }
     out.push('\n');
     for (f, fabric) in FABRICS.iter().enumerate() {
-        for (s, shaping) in (0_u8..).zip(SHAPINGS) {
+        for (s, shaping) in (0_u8..).zip(NAMES) {
             let count = |e| match tally.occurred.get(&(f, s, e)) {
                 Some(n) => n.to_string(),
                 None if possible(f, s, e) => "0".to_string(),

@@ -54,7 +54,7 @@ fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> Piece
     let stretches = piece.stretches.iter().map(|s| {
         let end = match &s.shaping {
             Some(Shaping { when: When::To { wished, .. }, .. }) => target(show, wished, size, &s.name, notices),
-            Some(Shaping { when: When::Every { .. }, .. }) | None => None,
+            Some(Shaping { when: When::Every { .. } | When::Listed(_), .. }) | None => None,
         };
         let width = s.wished.as_ref().and_then(|w| target(show, w, size, &s.name, notices));
         let length = match &s.length {

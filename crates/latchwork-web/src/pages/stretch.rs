@@ -34,7 +34,7 @@ pub(super) fn end_needles(stretch: &Stretch) -> Option<u32> {
             Wish::Needles(n) => Some(n),
             Wish::Width(_) | Wish::Around { .. } => None,
         },
-        Some(When::Every { .. }) | None => None,
+        Some(When::Every { .. } | When::Listed(_)) | None => None,
     }
 }
 

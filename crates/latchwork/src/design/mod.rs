@@ -11,6 +11,7 @@ mod piece;
 mod read;
 mod seam;
 mod panel;
+mod shaping;
 mod person;
 
 use std::sync::Arc;
@@ -22,6 +23,7 @@ pub use panel::{Panel, PanelAt, Placed, Selected, Told};
 pub use person::person_from_text;
 pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
+pub use shaping::{Along, At, Bend, Change, Curve, Shaping, Steps, When};
 
 use crate::fabric::{Ends, Fabric};
 use crate::measure::{Gauge, Machine, Pace, Swatch, Yarn, gauge};
@@ -218,76 +220,6 @@ pub enum Length {
     },
     /// As long as its shaping takes.
     AsShaped,
-}
-
-/// Decrease or increase.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Change {
-    /// Decrease.
-    Decrease,
-    /// Increase.
-    Increase,
-}
-
-impl Change {
-    /// The words of documents.
-    pub const WORDS: [(&str, Change); 2] = [("decrease", Change::Decrease), ("increase", Change::Increase)];
-}
-
-/// The ends at which a piece is shaped.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum At {
-    /// Both.
-    Both,
-    /// One only.
-    Only(Side),
-}
-
-impl At {
-    /// How many ends.
-    #[must_use]
-    pub fn ends(self) -> u32 {
-        match self {
-            At::Both => 2,
-            At::Only(_) => 1,
-        }
-    }
-}
-
-/// When the shapings come.
-#[derive(Debug, Clone, PartialEq)]
-pub enum When {
-    /// After passes n, 2n, … kn of the stretch.
-    Every {
-        /// n.
-        rows: u32,
-        /// k.
-        times: u32,
-    },
-    /// Spread over the stretch to reach a width.
-    To {
-        /// The width.
-        wished: Wished,
-        /// Whether a plain run follows the last shaping.
-        plain_end: bool,
-    },
-}
-
-/// The shaping of a stretch.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Shaping {
-    /// Its place in the document.
-    pub span: Span,
-    /// Decrease or increase.
-    pub change: Change,
-    /// Stitches at each end: 1 on one bed, or 2, one on each bed.
-    pub stitches: u32,
-    /// The ends at which a piece is shaped.
-    pub at: At,
-    /// When the shapings come.
-    pub when: When,
-    /// The side at which the carriage must be.
-    pub carriage: Option<Side>,
 }
 
 /// One stretch of a piece, from the bottom up.

@@ -7,10 +7,9 @@ use latchwork_machine::needle::Side;
 use super::colours::{fetches, yarns};
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::laid::{Laid, selected, yes};
+use super::shaping::{check_shaping, shaping};
 use super::wish::{WISHES, length, wish};
-use super::{
-    At, CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, When, Wish, Wished,
-};
+use super::{CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Wish, Wished};
 use crate::fabric::{Begun, Ends, Fabric};
 use crate::fact::{DesignFact, Listed, NoGauge, Subject};
 use crate::measure::{Dials, Gauge, Machine, Swatch, dials, gauge};
@@ -234,6 +233,9 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     {
         r.error(Notice::error(asks.span, DesignFact::FreePassAndCarriage { stretch: s.name.clone() }));
     }
+    if let Some(s) = stretches.iter().find(|s| s.fetches && s.shaping.as_ref().is_some_and(Shaping::casts_off)) {
+        r.error(Notice::error(s.span, DesignFact::FreePassAndCarriage { stretch: s.name.clone() }));
+    }
     if ending == Ending::Point
         && let Some(last) = stretches.last()
         && last.shaping.as_ref().is_none_or(|s| s.change != Change::Decrease)
@@ -293,7 +295,7 @@ fn stretch(
     };
     let wished = wish(r, &inside, context);
     let shaping = shaping(r, &inside, context);
-    let every = shaping.as_ref().is_some_and(|s| matches!(s.when, When::Every { .. }));
+    let every = shaping.as_ref().is_some_and(|s| s.rows().is_some());
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
     let yarns = yarns(r, node, &inside, &fabric, context)?;
@@ -417,79 +419,4 @@ fn panel(
         r.error(if refused { Notice::error(n.span, fact) } else { Notice::warning(n.span, fact) });
     }
     Some(Panel { fabric: of, span: n.span, places, at, mirrored, gauge })
-}
-
-fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {
-    let (node, change) = match (inside.one("decrease"), inside.one("increase")) {
-        (Some(_), Some(n)) => {
-            r.error(Notice::error(n.span, DesignFact::ShapedBothWays));
-            return None;
-        }
-        (Some(n), None) => (n, Change::Decrease),
-        (None, Some(n)) => (n, Change::Increase),
-        (None, None) => return None,
-    };
-    let mut words = vec!["at", "carriage", "finish"];
-    words.extend(WISHES);
-    let within = r.shape(node, 1, &["every", "times"], &words, &[]);
-    let stitches = r.whole(node, 1, 2);
-    let [left, right] = SIDES.map(|(word, side)| (word, At::Only(side)));
-    let ats = [("both", At::Both), left, right];
-    let at = within.one("at").map_or(Some(At::Both), |n| {
-        r.leaf(n);
-        r.one_of(n, &ats)
-    });
-    let carriage = within.one("carriage").and_then(|n| {
-        r.leaf(n);
-        r.one_of(n, &SIDES)
-    });
-    let plain_end = within
-        .one("finish")
-        .and_then(|n| {
-            r.leaf(n);
-            r.one_of(n, &[("plain", true), ("shaped", false)])
-        })
-        .unwrap_or(false);
-    let rows = r.whole_property(node, "every", 1, 2000);
-    let times = r.whole_property(node, "times", 1, 2000);
-    let wished = wish(r, &within, context);
-    if let (Some(n), true) = (within.one("finish"), property(node, "every").is_some()) {
-        r.error(Notice::error(n.span, DesignFact::LastFollows));
-    }
-    let when = match (property(node, "every").is_some(), property(node, "times").is_some(), wished) {
-        (true, true, None) => rows.zip(times).map(|(rows, times)| When::Every { rows, times }),
-        (false, false, Some(wished)) => Some(When::To { wished, plain_end }),
-        _ => {
-            r.error(Notice::error(node.span, DesignFact::ShapingWithoutWhen { word: node.name.clone() }));
-            None
-        }
-    };
-    Some(Shaping { span: node.span, change, stitches: stitches?, at: at?, when: when?, carriage })
-}
-
-fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
-    let name = &fabric.name;
-    let allowed = if s.change == Change::Decrease { &fabric.narrow } else { &fabric.widen };
-    if fabric.narrow.is_empty() && fabric.widen.is_empty() {
-        let (why, open) = (fabric.unshaped.clone(), fabric.always_open());
-        r.error(Notice::error(s.span, DesignFact::CannotBeShaped { fabric: name.clone(), why, open }));
-    } else if allowed.contains(&s.stitches) {
-    } else if fabric.narrow == [1] && fabric.widen.is_empty() && fabric.layout.two_beds() {
-        r.error(Notice::error(s.span, DesignFact::OnlyNarrowedByOne { fabric: name.clone() }));
-    } else if allowed == &[2] {
-        r.error(Notice::error(s.span, DesignFact::TwoAtAnEnd { fabric: name.clone() }));
-    } else if allowed == &[1] && s.change == Change::Increase {
-        r.error(Notice::error(s.span, DesignFact::EmptyNeighbours));
-    } else if let [only] = allowed.as_slice() {
-        r.error(Notice::error(s.span, DesignFact::TakesOnly { fabric: name.clone(), only: *only, asked: s.stitches }));
-    } else {
-        let narrower = s.change == Change::Decrease;
-        r.error(Notice::error(s.span, DesignFact::OneWayOnly { fabric: name.clone(), narrower }));
-    }
-    let m = fabric.row_multiple();
-    if let When::Every { rows, .. } = s.when
-        && !rows.is_multiple_of(m)
-    {
-        r.error(Notice::error(s.span, DesignFact::EveryDoesNotFit { fabric: name.clone(), rows, repeat: m }));
-    }
 }

@@ -141,6 +141,19 @@ pub enum DesignFact {
     },
     ShapedBothWays,
     LastFollows,
+    CurveToWhere,
+    CarriageDecided {
+        word: String,
+    },
+    StepWithoutWhen,
+    CurveMost {
+        fabric: String,
+        most: u32,
+    },
+    CannotCastOffThere {
+        fabric: String,
+        narrower: bool,
+    },
     ShapingWithoutWhen {
         word: String,
     },

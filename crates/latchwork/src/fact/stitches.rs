@@ -127,6 +127,12 @@ pub enum StitchesFact {
         rows: u32,
         after: u32,
     },
+    TooShortForSteps {
+        stretch: String,
+        size: String,
+        takes: u32,
+        rows: u32,
+    },
     NotSoManyNeedles {
         stretch: String,
         size: String,

@@ -98,7 +98,7 @@ fn stretch_node(s: &Stretch, w: &WorkedStretch, name: &str) -> NewNode {
                 At::Only(side) => node.with(NewNode::new("at").text(word_of(&SIDES, side))).on_one_line(),
             })
         }
-        When::To { .. } => None,
+        When::Listed(_) | When::To { .. } => None,
     });
     let length = shaping.is_none().then(|| {
         if known {

@@ -15,7 +15,7 @@ use crate::fact::{NotesFact, PartName};
 use crate::measure::Basis;
 use crate::notice::Span;
 use crate::plan::{Builder, PartKind, WASTE, WORKING};
-use crate::stitches::{Feed, PieceStitches, Repeat, Rows, Shape, WorkedStretch};
+use crate::stitches::{By, Feed, PieceStitches, Repeat, Rows, Shape, Shaped, WorkedStretch};
 use crate::units::Mm;
 
 /// Most needles met in all passes of a piece: about twenty metres of a full bed.
@@ -329,7 +329,7 @@ impl<'a> Scribe<'a> {
                 Knits::Selected(_, other) => self.selected(span, other.as_ref())?,
                 Knits::Courses(_) | Knits::Same | Knits::Fabric(_) => Feed::ONE,
             };
-            self.knit_rows(&Rows { repeat, count: 1, dial, feed, counted, left: 0, then: None }, GOES_ON);
+            self.knit_rows(&Rows { repeat, count: 1, dial, feed, counted, left: 0 }, GOES_ON);
         }
         self.b.claim();
         Ok(())
@@ -373,7 +373,7 @@ impl<'a> Scribe<'a> {
             Some(f) => self.next_rows(Some(&f), 1),
             None => Repeat::Same(Turn::whole(other)),
         };
-        self.knit_rows(&Rows { repeat, count: 1, dial, feed: Feed::ONE, counted: true, left: 0, then: None }, GOES_ON);
+        self.knit_rows(&Rows { repeat, count: 1, dial, feed: Feed::ONE, counted: true, left: 0 }, GOES_ON);
     }
 
     /// Whether no needle is held or forward: rows are then plain rows of the fabric.
@@ -433,18 +433,15 @@ impl<'a> Scribe<'a> {
             let count = every.min(n - done);
             let repeat = self.next_rows(Some(fabric), count);
             done += count;
-            self.knit_rows(
-                &Rows { repeat, count, dial, feed: Feed::ONE, counted: true, left: n - done, then: None },
-                GOES_ON,
-            );
+            self.knit_rows(&Rows { repeat, count, dial, feed: Feed::ONE, counted: true, left: n - done }, GOES_ON);
             if let Some((_, sh)) = shaping.as_ref().filter(|s| done.is_multiple_of(s.0)) {
                 self.shape(note.span, sh.change, sh.stitches, sh.at)?;
-                shapings.push(done);
+                shapings.push(Shaped { row: done, stitches: sh.stitches, at: sh.at, by: By::Tool });
             }
         }
         debug_assert_eq!(self.rows, first + n, "every row counts");
         self.kept.unmeasured = unmeasured;
-        if shapings.last() != Some(&n) {
+        if shapings.last().is_none_or(|s| s.row != n) {
             self.b.claim();
         }
         let end = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
@@ -500,7 +497,7 @@ impl<'a> Scribe<'a> {
         if change == Change::Increase && have > 2_000 {
             return Err(fault(span, NotesFact::MoreNeedlesThanABed));
         }
-        self.b.shape(Shape { change, stitches, at, layout: self.layout });
+        self.b.shape(Shape { change, stitches, at, by: By::Tool, layout: self.layout });
         Ok(())
     }
 
@@ -531,7 +528,7 @@ impl<'a> Scribe<'a> {
     /// Knits one row with the settings of its line.
     pub(super) fn knit(&mut self, course: Course, dial: (u8, u8), feed: Feed, counted: bool) {
         let repeat = Repeat::Same(Turn::whole(course));
-        self.knit_rows(&Rows { repeat, count: 1, dial, feed, counted, left: 0, then: None }, 0);
+        self.knit_rows(&Rows { repeat, count: 1, dial, feed, counted, left: 0 }, 0);
     }
 
     /// Knits rows, counted by the notes; `after` more may follow.

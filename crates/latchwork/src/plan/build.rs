@@ -10,7 +10,7 @@ use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
 use crate::fact::{Chart, PartName, PieceName};
 use crate::notice::Span;
-use crate::stitches::{Feed, Item, PieceStitches, Rows, Section, Shape, sections};
+use crate::stitches::{By, Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
 
 /// Working yarn, waste yarn and ravel cord have the same numbers in every plan.
@@ -357,6 +357,7 @@ impl Builder<'_> {
                     };
                     self.rows(rows, after);
                 }
+                Item::Shape(shape) => self.shape(*shape),
                 Item::Claim => self.claim(),
             }
         }
@@ -372,16 +373,16 @@ impl Builder<'_> {
             self.row(rows, pass);
             self.move_up(rows.left + rows.count - pass - 1 + after);
         }
-        if let Some(shape) = rows.then {
-            self.shape(shape);
-        }
     }
 
     /// Decreases or increases at the ends.
     pub(crate) fn shape(&mut self, shape: Shape) {
         match shape.change {
             Change::Decrease => {
-                self.decrease(shape.stitches, shape.at);
+                match shape.by {
+                    By::Tool => self.decrease(shape.stitches, shape.at),
+                    By::CastOff => self.cast_off_at_end(shape.stitches),
+                }
                 self.claim();
             }
             // The new needles take their first loops in the next pass.

@@ -1,7 +1,7 @@
 //! Acts of the hands between passes: decreases, increases, transfers from bed to bed.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
-use latchwork_machine::steps::{Action, Leaves, Move};
+use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::build::Builder;
 use crate::design::At;
@@ -37,6 +37,16 @@ impl Builder<'_> {
                 self.step(Action::Transfer(Move { from, to, leaves: Leaves::Out }));
             }
         }
+    }
+
+    /// Casts stitches off at the end where the carriage is; the last loop of the chain hangs on the next needle.
+    pub(super) fn cast_off_at_end(&mut self, stitches: u32) {
+        let side = self.side();
+        let nth = |k: usize| self.nth_from_end(side, k);
+        let needles: Vec<Needle> = (0..stitches as usize).filter_map(nth).collect();
+        let onto = nth(stitches as usize);
+        self.step(Action::Secure { needles: needles.clone(), way: Way::Chain, cut_length: None, onto });
+        self.step(Action::OutOfWork(needles));
     }
 
     /// Brings empty needles into work at an end: one on the main bed, or one on each bed in the alternation.

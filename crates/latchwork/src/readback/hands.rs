@@ -420,7 +420,9 @@ impl Reader<'_> {
                 if self.c.opt(" Hang the last stitch on the next needle.") {
                     (needles.len() < self.s.in_work.len()).then_some(())?;
                 } else if self.c.opt(" Hang the last stitch on ") {
-                    onto = Some(self.needle()?);
+                    let bed = self.c.bed()?;
+                    self.c.lit(" ")?;
+                    onto = Some(Needle { bed, slot: self.c.slot()? });
                     self.c.lit(".")?;
                 } else {
                     (needles.len() >= self.s.in_work.len()).then_some(())?;
@@ -436,7 +438,22 @@ impl Reader<'_> {
             Way::Sewn | Way::Waste => {}
         }
         self.s.chained |= way == Way::Chain;
+        let emptied = onto.is_some()
+            && self.c.opt(if needles.len() == 1 {
+                " Put the emptied needle out of work. Lift the chain off the gate pegs."
+            } else {
+                " Put the emptied needles out of work. Lift the chain off the gate pegs."
+            });
+        let out = sorted(&needles);
         self.s.step(Action::Secure { needles, way, cut_length, onto });
+        if emptied {
+            for n in &out {
+                self.s.held.remove(n);
+                self.s.forward.remove(n);
+                self.s.gone(n);
+            }
+            self.s.step(Action::OutOfWork(out));
+        }
         Some(())
     }
 

@@ -94,6 +94,7 @@ fn show_design(d: &Design) -> String {
             if let Some(Shaping { change, stitches, when, .. }) = &s.shaping {
                 let when = match when {
                     When::Every { rows, times } => format!("every {rows} rows {times} times"),
+                    When::Listed(steps) => format!("{} cast off, then {:?}", steps.cast_off, steps.then),
                     When::To { wished: w, .. } => format!("to {}", wished(w)),
                 };
                 let _ = write!(t, ", {change:?} {stitches} {when}");
@@ -151,7 +152,12 @@ fn stitches(d: &Design, p: &SizeProof) -> String {
         for (s, x) in piece.stretches.iter().zip(&w.stretches) {
             let _ = write!(t, "  {}: {} needles", s.name, x.needles);
             if x.needles_end != x.needles {
-                let _ = write!(t, " to {}, after rows {:?}", x.needles_end, x.shapings);
+                let _ = write!(
+                    t,
+                    " to {}, after rows {:?}",
+                    x.needles_end,
+                    x.shapings.iter().map(|s| s.row).collect::<Vec<_>>()
+                );
             }
             let _ = write!(t, ", {} rows", x.rows);
             if x.clearing {

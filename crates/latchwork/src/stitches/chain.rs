@@ -7,9 +7,9 @@
 
 use std::rc::Rc;
 
-use super::precheck::{after_last, changed, even, moved, spread_as, spreads, suits, width};
-use super::spread::Infeasible;
-use crate::design::{Ending, Piece, When};
+use super::precheck::{changed, even, moved, spreads, suits, width};
+use super::shaped::room;
+use crate::design::{Ending, Piece};
 use crate::draft::{PieceDraft, Target};
 use crate::fabric::Ends;
 
@@ -176,10 +176,9 @@ impl<'a> PieceProblem<'a> {
         let mut needles = main + ribber;
         let mut counts = Vec::with_capacity(count);
         for (i, s) in self.piece.stretches.iter().enumerate() {
-            let times = match s.shaping.as_ref().map(|sh| &sh.when) {
+            let times = match &s.shaping {
                 None => 0,
-                Some(When::Every { times, .. }) => *times,
-                Some(When::To { .. }) => search.chosen[i * MOST + needles as usize],
+                Some(sh) => sh.times().unwrap_or_else(|| search.chosen[i * MOST + needles as usize]),
             };
             let end = self.end(i, needles, times)?;
             counts.push(Counts { start: needles, end, times });
@@ -193,7 +192,7 @@ impl<'a> PieceProblem<'a> {
     fn end(&self, i: usize, needles: u32, times: u32) -> Option<u32> {
         match &self.piece.stretches[i].shaping {
             None => Some(needles),
-            Some(sh) => changed(needles, sh.change, sh.stitches * sh.at.ends() * times),
+            Some(sh) => changed(needles, sh.change, sh.at_each_end(times) * sh.at.ends()),
         }
     }
 
@@ -269,18 +268,16 @@ impl Search<'_> {
             match &s.shaping {
                 None if (b.end.0..=b.end.1).contains(&needles) => best = own + self.onward(i, needles),
                 None => {}
-                Some(sh) => match &sh.when {
-                    When::Every { times, .. } => {
-                        if let Some(end) = p.end(i, needles, *times).filter(fits) {
+                Some(sh) => match sh.times() {
+                    Some(times) => {
+                        if let Some(end) = p.end(i, needles, times).filter(fits) {
                             best = own + self.onward(i, end);
                         }
                     }
-                    When::To { .. } => {
+                    None => {
                         let unit = p.nearest[i].1;
                         let most = b.rows.1.min(p.row_reach(i).1);
-                        // Rows may have to follow the last shaping.
-                        let room = (most / unit).saturating_sub(after_last(p.piece, i));
-                        for times in 0..=room {
+                        for times in 0..=room(p.piece, i, most, unit) {
                             let Some(end) = p.end(i, needles, times).filter(|n| *n >= least && *n <= 1000) else {
                                 break;
                             };
@@ -318,9 +315,7 @@ impl Search<'_> {
 /// Whether the shapings of a stretch fit in a number of rows.
 pub(super) fn has_room(piece: &Piece, i: usize, times: u32, rows: u32, unit: u32) -> bool {
     match &piece.stretches[i].shaping {
-        Some(sh) if matches!(sh.when, When::To { .. }) => {
-            !matches!(spread_as(piece, i, times, rows, unit), Err(Infeasible::TooMany { .. }))
-        }
+        Some(sh) if sh.times().is_none() => times <= room(piece, i, rows, unit),
         _ => true,
     }
 }

@@ -3,7 +3,7 @@
 use super::chain::EXACT;
 use super::joint::{Equal, Searched};
 use super::settle::problem;
-use crate::design::{Design, EdgeKind, Length, Size, When};
+use crate::design::{Design, EdgeKind, Length, Size};
 use crate::draft::Draft;
 use crate::fact::ClashingWish;
 use crate::notice::{Notices, Span};
@@ -118,7 +118,7 @@ fn asked(design: &Design, draft: &Draft) -> Vec<Asked> {
             if s.length != Length::AsShaped {
                 all.push(Asked::Length(p, i));
             }
-            if s.shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::Every { .. })) {
+            if s.shaping.as_ref().is_some_and(|sh| sh.times().is_some()) {
                 all.push(Asked::Shaping(p, i));
             }
         }
@@ -141,7 +141,7 @@ fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> boo
             if !group.contains(&Asked::Width(p, i)) {
                 d.width = None;
             }
-            let every = s.shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::Every { .. }));
+            let every = s.shaping.as_ref().is_some_and(|sh| sh.times().is_some());
             if !group.contains(&Asked::End(p, i)) {
                 d.end = None;
             }

@@ -2,6 +2,8 @@
 //! exactly.
 
 mod spread;
+mod curve;
+mod shaped;
 pub(crate) mod stripes;
 mod precheck;
 mod chain;
@@ -21,9 +23,11 @@ use crate::fabric::{Ends, Fabric};
 use crate::units::Mm;
 
 pub use clash::{Clashing, clash};
+pub use curve::CurvedEdge;
 pub use joint::EASED;
 pub use rows::{Feed, Item, Repeat, Rows, Section, Shape, sections};
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
+pub use shaped::{By, Shaped};
 pub use spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
 
 /// The needles and rows of one size.
@@ -69,8 +73,8 @@ pub struct WorkedStretch {
     pub fetches: Vec<u32>,
     /// Whether one more pass, both beds knit, clears open tucks before loops are transferred.
     pub clearing: bool,
-    /// Passes of the stretch that a shaping follows.
-    pub shapings: Vec<u32>,
+    /// Its shapings, in order of rows.
+    pub shapings: Vec<Shaped>,
     /// Where the carriage is before its first pass.
     pub carriage: Side,
     /// Flat width at its start and end, without seam allowance.

@@ -2,8 +2,7 @@
 //! fabrics agree on.
 
 use super::cast_on_passes;
-use super::spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
-use crate::design::{Change, Design, Ending, Length, Piece, Shaping, Size, Stretch, When};
+use crate::design::{Along, Change, Design, Ending, Length, Piece, Shaping, Size, Stretch, When};
 use crate::draft::PieceDraft;
 use crate::fabric::{Ends, Layout};
 use crate::fact::{Rewrite, StitchesFact};
@@ -105,10 +104,8 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 *n
             }
             (Length::AsShaped, _) => match &s.shaping {
-                Some(Shaping { when: When::Every { rows, times }, .. }) => {
-                    rows * times + if after_last(piece, i) > 0 { even(m) } else { 0 }
-                }
-                Some(Shaping { when: When::To { .. }, .. }) | None => 0,
+                Some(sh) => sh.rows().map_or(0, |n| n + if after_last(piece, i) > 0 { even(m) } else { 0 }),
+                None => 0,
             },
             (Length::Of(_) | Length::Share { .. }, Some(l)) => {
                 whole(l, s, even(if spreads(piece, i) { unit } else { m }))
@@ -121,18 +118,19 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 StitchesFact::RowsOutOfRange { stretch: s.name.clone(), rows, size: size.name.clone() },
             ));
             whole_piece = false;
-        } else if let Some(Shaping { when: When::Every { rows: every, times }, span, .. }) = &s.shaping
-            && every * times + after_last(piece, i) > rows
+        } else if let Some((sh, takes)) = s.shaping.as_ref().and_then(|sh| Some((sh, sh.rows()?)))
+            && takes + after_last(piece, i) > rows
         {
+            let (stretch, size, after) = (s.name.clone(), size.name.clone(), after_last(piece, i));
             notices.push(Notice::error(
-                *span,
-                StitchesFact::TooShortForShaping {
-                    stretch: s.name.clone(),
-                    size: size.name.clone(),
-                    times: *times,
-                    every: *every,
-                    rows,
-                    after: after_last(piece, i),
+                sh.span,
+                match sh.when {
+                    When::Every { rows: every, times } => {
+                        StitchesFact::TooShortForShaping { stretch, size, times, every, rows, after }
+                    }
+                    When::Listed(_) | When::To { .. } => {
+                        StitchesFact::TooShortForSteps { stretch, size, takes: takes + after, rows }
+                    }
                 },
             ));
             whole_piece = false;
@@ -159,7 +157,7 @@ pub(super) enum Finish {
 /// such row follows, the stretch keeps one for them.
 pub(super) fn finish(piece: &Piece, i: usize) -> Finish {
     match &piece.stretches[i].shaping {
-        Some(Shaping { when: When::To { plain_end: true, .. }, .. }) => Finish::PlainRun,
+        Some(Shaping { when: When::To { spread: Along::PlainEnd, .. }, .. }) => Finish::PlainRun,
         Some(Shaping { change: Change::Increase, .. }) if !row_follows(piece, i) => Finish::RowAfter,
         Some(_) | None => Finish::LastRow,
     }
@@ -183,16 +181,8 @@ pub(super) fn after_last(piece: &Piece, i: usize) -> u32 {
 
 /// Whether the rows of a stretch must be a multiple of its shaping unit.
 pub(super) fn spreads(piece: &Piece, i: usize) -> bool {
-    let to = piece.stretches[i].shaping.as_ref().is_some_and(|sh| matches!(sh.when, When::To { .. }));
-    to && finish(piece, i) == Finish::LastRow
-}
-
-pub(super) fn spread_as(piece: &Piece, i: usize, times: u32, rows: u32, unit: u32) -> Result<Spread, Infeasible> {
-    match finish(piece, i) {
-        Finish::LastRow => spread(times, rows, unit),
-        Finish::RowAfter => spread_row_after(times, rows, unit),
-        Finish::PlainRun => spread_plain_end(times, rows, unit),
-    }
+    let even = |sh: &Shaping| matches!(sh.when, When::To { spread: Along::Even | Along::PlainEnd, .. });
+    piece.stretches[i].shaping.as_ref().is_some_and(even) && finish(piece, i) == Finish::LastRow
 }
 
 /// The smallest even multiple: with even lengths the carriage ends at the same side in every size.

@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use super::{PieceStitches, WorkedStretch};
+use super::{By, PieceStitches, Shaped, WorkedStretch};
 use crate::design::{At, CastOn, Change, Ending, Piece, Yarns};
 use crate::fabric::{Course, Fabric, Layout, Turn};
 use latchwork_machine::steps::{Setting, Yarn};
@@ -36,11 +36,13 @@ pub enum Item {
     },
     /// Rows.
     Rows(Rows),
+    /// A decrease or increase.
+    Shape(Shape),
     /// Counter, stitch count and carriage side are stated, to be proven.
     Claim,
 }
 
-/// Rows that are alike, and the shaping after the last of them.
+/// Rows that are alike.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rows {
     /// What the passes do, in order.
@@ -55,8 +57,6 @@ pub struct Rows {
     pub counted: bool,
     /// Rows of the stretch still to come after these.
     pub left: u32,
-    /// The shaping after the last.
-    pub then: Option<Shape>,
 }
 
 /// The yarn in the feeders.
@@ -123,6 +123,8 @@ pub struct Shape {
     pub stitches: u32,
     /// At which ends.
     pub at: At,
+    /// How.
+    pub by: By,
     /// The layout that new needles follow.
     pub layout: Layout,
 }
@@ -165,12 +167,6 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
     let dial = s.gauge.dial;
     let fabric = &worked.fabric;
     let first = fabric.first(worked.carriage);
-    let shape = s.shaping.as_ref().map(|sh| Shape {
-        change: sh.change,
-        stitches: sh.stitches,
-        at: sh.at,
-        layout: fabric.layout,
-    });
     let feeds = feeds(piece, i, worked);
     // The yarns now, and the rows until the next.
     let mut turn = 0;
@@ -178,7 +174,7 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
     let mut last = feeds[0].1.clone();
     let mut done = 0;
     let mut begun = false;
-    let mut run = |upto: u32, then: Option<Shape>| {
+    let mut run = |upto: u32, items: &mut Vec<Item>| {
         while upto > done {
             if !std::mem::replace(&mut begun, true) && worked.fetches.contains(&done) {
                 items.push(Item::Rows(Rows {
@@ -188,7 +184,6 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
                     feed: Feed::Free,
                     counted: false,
                     left: worked.rows - done,
-                    then: None,
                 }));
             }
             let rows = until.map_or(upto - done, |n| n.min(upto - done));
@@ -197,16 +192,7 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
             done += rows;
             let feed = feeds[turn].1.clone();
             last.clone_from(&feed);
-            let then = then.filter(|_| done == upto);
-            items.push(Item::Rows(Rows {
-                repeat,
-                count: rows,
-                dial,
-                feed,
-                counted: true,
-                left: worked.rows - done,
-                then,
-            }));
+            items.push(Item::Rows(Rows { repeat, count: rows, dial, feed, counted: true, left: worked.rows - done }));
             until = until.map(|n| n - rows);
             if until == Some(0) {
                 turn = (turn + 1) % feeds.len();
@@ -215,14 +201,19 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
             }
         }
     };
-    worked.shapings.iter().for_each(|row| run(*row, shape));
-    run(worked.rows, None);
+    for shaped in &worked.shapings {
+        run(shaped.row, items);
+        let change = s.shaping.as_ref().map_or(Change::Decrease, |sh| sh.change);
+        let Shaped { stitches, at, by, .. } = *shaped;
+        items.push(Item::Shape(Shape { change, stitches, at, by, layout: fabric.layout }));
+    }
+    run(worked.rows, items);
     if worked.clearing {
         let both = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
         let repeat = Repeat::Same(Turn::whole(both));
-        items.push(Item::Rows(Rows { repeat, count: 1, dial, feed: last, counted: true, left: 0, then: None }));
+        items.push(Item::Rows(Rows { repeat, count: 1, dial, feed: last, counted: true, left: 0 }));
     }
-    if worked.shapings.last() != Some(&worked.rows) {
+    if worked.shapings.last().is_none_or(|s| s.row != worked.rows) {
         items.push(Item::Claim);
     }
 }

@@ -3,10 +3,10 @@
 use latchwork_machine::needle::{Bed, Side};
 
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
-use super::precheck::{clears, spread_as, width};
-use super::spread::{Infeasible, spread};
+use super::precheck::{clears, width};
+use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
-use super::{PieceStitches, WorkedStretch, cast_on_passes, placing};
+use super::{PieceStitches, WorkedStretch, cast_on_passes, placing, shaped};
 use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
 use crate::fabric::Fabric;
@@ -32,13 +32,9 @@ pub(super) fn worked(
         let unit = problem.nearest[i].1;
         let (mut end, mut shapings) = (needles, Vec::new());
         if let Some(sh) = &s.shaping {
-            let spread = match &sh.when {
-                When::Every { rows, times } => spread(*times, rows * times, *rows),
-                When::To { .. } => spread_as(piece, i, times, *rows, unit),
-            };
-            match spread {
-                Ok(spread) => {
-                    shapings = spread.rows();
+            match shaped::shapings(piece, i, (times, *rows, unit), side) {
+                Ok(all) => {
+                    shapings = all;
                     if shapings.is_empty() {
                         notices.push(Notice::warning(
                             sh.span,

@@ -106,11 +106,14 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     }
 }
 
-/// All possible combinations of the first `fabrics` fabrics, in order.
+/// How many kinds of shaping there are, none among them.
+pub const SHAPINGS: u8 = 10;
+
+/// All possible combinations of the first `fabrics` fabrics and `shapings` kinds of shaping, in order.
 #[must_use]
-pub fn combinations(fabrics: usize) -> Vec<(usize, u8, usize)> {
+pub fn combinations(fabrics: usize, shapings: u8) -> Vec<(usize, u8, usize)> {
     let all = (0..fabrics.min(FABRICS.len()))
-        .flat_map(|f| (0..7).flat_map(move |s| (0..ENDINGS.len()).map(move |e| (f, s, e))));
+        .flat_map(|f| (0..shapings).flat_map(move |s| (0..ENDINGS.len()).map(move |e| (f, s, e))));
     all.filter(|(f, s, e)| possible(*f, *s, *e)).collect()
 }
 
@@ -303,7 +306,9 @@ fn colours(s: &Seed, stretch: usize) -> Option<NewNode> {
 
 /// Whether free passes may fetch yarns: none of the passes of its fabric goes one way only.
 fn may_fetch(s: &Seed, stretch: usize) -> bool {
-    find(FABRICS[s.fabrics[stretch]]).is_some_and(|f| !f.one_way())
+    // Stitches are cast off where the carriage is.
+    let by_side = stretch + 1 == s.fabrics.len() && s.shaping >= 7;
+    !by_side && find(FABRICS[s.fabrics[stretch]]).is_some_and(|f| !f.one_way())
 }
 
 /// A plausible swatch.
@@ -372,8 +377,30 @@ impl<'a> Taper<'a> {
             (4, _) => decrease().pair("every", every).pair("times", 2).with(left()),
             (5, false) => decrease().with(girth(-50)).with(plain()),
             (5, true) => decrease().with(needles(few)).with(plain()),
+            (7, _) => {
+                let then = |every: u32, times: u32| NewNode::new("then").pair("every", every).pair("times", times);
+                let node = match self.cast_off() {
+                    0 => decrease(),
+                    n => decrease().with(NewNode::new("cast-off").number(n)),
+                };
+                node.with(then(every, 2)).with(then(2 * every, 1))
+            }
+            (8 | 9, point) => {
+                let bend = if self.seed.shaping == 8 { "hollow" } else { "round" };
+                let curve = NewNode::new("curve").text(bend);
+                let twice = self.made.is_some_and(|f| f.narrow.contains(&(2 * by)));
+                let curve = if twice && self.seed.width % 2 == 0 { curve.pair("most", 2) } else { curve };
+                let curve = if self.cast_off() > 0 { curve.pair("cast-off", "yes") } else { curve };
+                decrease().with(if point { needles(few) } else { girth(-60) }).with(curve)
+            }
             _ => decrease().with(needles(few)),
         }
+    }
+
+    /// Stitches cast off at an end, where the fabric allows it and the seed asks for it.
+    fn cast_off(&self) -> u32 {
+        let allowed = self.made.is_some_and(|f| f.layout.main_alone() && f.row_multiple() == 1);
+        if allowed { self.seed.length % 6 } else { 0 }
     }
 
     /// Needles at the beginning, where the width is in needles.
@@ -390,6 +417,7 @@ impl<'a> Taper<'a> {
             1 => few + 6 * by,
             3 => 3,
             4 => few + 2 * by,
+            7 => few + 6 * by + 2 * self.cast_off(),
             _ => few + 2 * by * times,
         };
         match self.made {

@@ -4,7 +4,7 @@ mod made_up;
 
 use std::collections::BTreeMap;
 
-pub use made_up::{ELDEST, ENDINGS, FABRICS, Seed, combinations, document, possible};
+pub use made_up::{ELDEST, ENDINGS, FABRICS, SHAPINGS, Seed, combinations, document, possible};
 
 use crate::check::prove;
 use crate::design::from_text;

@@ -421,7 +421,10 @@ impl Speaker<'_> {
                     self.join(s);
                     continue;
                 }
-                Action::Secure { needles: n, way, cut_length, onto } => self.secure(s, n, *way, (*cut_length, *onto)),
+                Action::Secure { needles: n, way, cut_length, onto } => {
+                    self.secure(s, n, *way, (*cut_length, *onto));
+                    self.emptied(s, n, *onto);
+                }
                 Action::Release(n) => {
                     let all: Vec<Needle> = self.stand.needles();
                     if sorted(n) == all {
@@ -454,6 +457,19 @@ impl Speaker<'_> {
         }
         if self.yarn == Some(yarn) {
             self.yarn = None;
+        }
+    }
+
+    /// The needles emptied by a chain inside a piece, where they go out of work next.
+    fn emptied(&mut self, s: &mut Sentence, stitches: &[Needle], onto: Option<Needle>) {
+        let next = self.plan.steps.get(self.at + 1).map(|s| &s.action);
+        if onto.is_some()
+            && let Some(Action::OutOfWork(out)) = next
+            && sorted(out) == sorted(stitches)
+        {
+            self.done();
+            s.text(if out.len() == 1 { " Put the emptied needle" } else { " Put the emptied needles" });
+            s.text(" out of work. Lift the chain off the gate pegs.");
         }
     }
 
@@ -515,7 +531,7 @@ impl Speaker<'_> {
                      Repeat to the end.",
                 );
                 if let Some(onto) = onto {
-                    s.text(" Hang the last stitch on ").name(needle(onto, t)).text(".");
+                    s.text(" Hang the last stitch on ").text(bed_word(onto.bed)).text(" ").value(onto.slot).text(".");
                 } else if stitches.len() < self.stand.count() {
                     s.text(" Hang the last stitch on the next needle.");
                 }

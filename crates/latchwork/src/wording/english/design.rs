@@ -216,6 +216,25 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Split it into 2 sections.")),
         F::LastFollows => Told::new(say!(t, "every= and times= already say how the shaping ends."))
             .hint(say!(t, "Delete it, or give the section more rows.")),
+        F::CurveToWhere => Told::new(say!(t, "A curve leads to a width, and none is given."))
+            .hint(say!(t, "Write needles, width or around beside it.")),
+        F::CarriageDecided { word } => Told::new(say!(t, "carriage cannot stand beside {word}.", word))
+            .because(say!(t, "Casting off is done where the carriage is; the rest is done at any side."))
+            .hint(say!(t, "Leave carriage out.")),
+        F::CurveMost { fabric, most } => {
+            Told::new(say!(t, "{fabric} cannot be shaped {most} times at an end after one row.", fabric, most))
+                .hint(say!(t, "Leave most out: once after a row."))
+        }
+        F::StepWithoutWhen => Told::new(say!(t, "A step says after how many rows, and how often."))
+            .hint(say!(t, "Write then every=2 times=7")),
+        F::CannotCastOffThere { fabric, narrower: true } => {
+            Told::new(say!(t, "Stitches of {fabric} cannot be cast off at an end between rows.", fabric))
+                .because(say!(t, "That is done on the main bed alone, in a fabric that repeats after every row."))
+                .hint(say!(t, "Leave cast-off out, or use plain there."))
+        }
+        F::CannotCastOffThere { narrower: false, .. } => {
+            Told::new(say!(t, "An increase has nothing to cast off.")).hint(say!(t, "Leave cast-off out."))
+        }
         F::ShapingWithoutWhen { word } => Told::new(say!(t, "This does not say when to shape."))
             .hint(say!(t, "Write {word} 2 every=4 times=5", word))
             .hint(say!(t, "or {word} 2 {{ width (cm)8 }} to spread it over the section.", word)),

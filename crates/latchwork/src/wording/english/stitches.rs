@@ -197,6 +197,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 })
                 .hint(rows_near(below, above, t))
         }
+        F::TooShortForSteps { stretch, size, takes, rows } => {
+            Told::new(say!(t, "\"{stretch}\" is too short for its shaping in size {size}.", stretch, size))
+                .because(say!(t, "The steps take {takes} rows; it has {rows}.", takes, rows))
+                .hint(say!(t, "Make it {takes} rows or longer.", takes))
+        }
         F::TooShortForShaping { stretch, size, times, every, rows, after } => {
             let (takes, fit) = (every * times, rows.saturating_sub(*after) / every);
             let told = Told::new(say!(t, "\"{stretch}\" is too short for its shaping in size {size}.", stretch, size));

@@ -1,0 +1,342 @@
+//! The shaping of a stretch: how much, at which ends, and when.
+
+use latchwork_machine::needle::Side;
+
+use super::Wished;
+use super::laid::yes;
+use super::piece::Context;
+use super::wish::{WISHES, wish};
+use crate::fabric::Fabric;
+use crate::fact::DesignFact;
+use crate::notice::{Notice, Span};
+use crate::reader::{Nodes, Reader, property};
+use crate::text::Node;
+use crate::vocabulary::SIDES;
+
+/// Decrease or increase.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// Decrease.
+    Decrease,
+    /// Increase.
+    Increase,
+}
+
+impl Change {
+    /// The words of documents.
+    pub const WORDS: [(&str, Change); 2] = [("decrease", Change::Decrease), ("increase", Change::Increase)];
+}
+
+/// The ends at which a piece is shaped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum At {
+    /// Both.
+    Both,
+    /// One only.
+    Only(Side),
+}
+
+impl At {
+    /// How many ends.
+    #[must_use]
+    pub fn ends(self) -> u32 {
+        match self {
+            At::Both => 2,
+            At::Only(_) => 1,
+        }
+    }
+}
+
+/// When the shapings come.
+#[derive(Debug, Clone, PartialEq)]
+pub enum When {
+    /// After passes n, 2n, … kn of the stretch.
+    Every {
+        /// n.
+        rows: u32,
+        /// k.
+        times: u32,
+    },
+    /// As the author lists them.
+    Listed(Steps),
+    /// Spread over the stretch to reach a width.
+    To {
+        /// The width.
+        wished: Wished,
+        /// How.
+        spread: Along,
+    },
+}
+
+/// The steps of an edge, from its beginning.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Steps {
+    /// Stitches cast off first, where the carriage is.
+    pub cast_off: u32,
+    /// After every n rows k times, in order.
+    pub then: Vec<(u32, u32)>,
+}
+
+impl Steps {
+    /// The shapings after those cast off.
+    #[must_use]
+    pub fn times(&self) -> u32 {
+        self.then.iter().map(|t| t.1).sum()
+    }
+
+    /// The rows up to its last step.
+    #[must_use]
+    pub fn rows(&self) -> u32 {
+        self.then.iter().map(|(rows, times)| rows * times).sum()
+    }
+}
+
+/// How a shaping is spread over its rows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Along {
+    /// At even distances, the last on the last row.
+    Even,
+    /// At even distances, with a plain run after the last.
+    PlainEnd,
+    /// Along a curve.
+    Curve(Curve),
+}
+
+/// A curved edge: a quarter of an ellipse.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Curve {
+    /// Which way it bends.
+    pub bend: Bend,
+    /// The most times that the tool shapes at an end after a row.
+    pub most: u32,
+    /// Whether more may be cast off where the carriage is.
+    pub cast_off: bool,
+}
+
+/// Which way a curved edge bends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bend {
+    /// Many stitches first, then ever fewer, as at an armhole.
+    Hollow,
+    /// Few first, then ever more, as at a rounded corner.
+    Round,
+}
+
+impl Bend {
+    /// The words of documents.
+    pub const WORDS: [(&str, Bend); 2] = [("hollow", Bend::Hollow), ("round", Bend::Round)];
+
+    /// The share of the stitches at a share of the rows.
+    #[must_use]
+    pub fn at(self, up: f64) -> f64 {
+        let quarter = |x: f64| (1.0 - x * x).max(0.0).sqrt();
+        match self {
+            Bend::Hollow => quarter(1.0 - up),
+            Bend::Round => 1.0 - quarter(up),
+        }
+    }
+}
+
+/// The shaping of a stretch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shaping {
+    /// Its place in the document.
+    pub span: Span,
+    /// Decrease or increase.
+    pub change: Change,
+    /// Stitches at each end: 1 on one bed, or 2, one on each bed.
+    pub stitches: u32,
+    /// The ends at which a piece is shaped.
+    pub at: At,
+    /// When the shapings come.
+    pub when: When,
+    /// The side at which the carriage must be.
+    pub carriage: Option<Side>,
+}
+
+impl Shaping {
+    /// Stitches taken away or added at each end by so many shapings; those that are cast off first are added.
+    #[must_use]
+    pub fn at_each_end(&self, times: u32) -> u32 {
+        let first = match &self.when {
+            When::Listed(steps) => steps.cast_off,
+            When::Every { .. } | When::To { .. } => 0,
+        };
+        first + self.stitches * times
+    }
+
+    /// How often it is shaped, where the author says so.
+    #[must_use]
+    pub fn times(&self) -> Option<u32> {
+        match &self.when {
+            When::Every { times, .. } => Some(*times),
+            When::Listed(steps) => Some(steps.times()),
+            When::To { .. } => None,
+        }
+    }
+
+    /// The rows up to the last shaping, where the author says so.
+    #[must_use]
+    pub fn rows(&self) -> Option<u32> {
+        match &self.when {
+            When::Every { rows, times } => Some(rows * times),
+            When::Listed(steps) => Some(steps.rows()),
+            When::To { .. } => None,
+        }
+    }
+
+    /// Whether stitches may be cast off at an end between rows.
+    #[must_use]
+    pub fn casts_off(&self) -> bool {
+        match &self.when {
+            When::Listed(steps) => steps.cast_off > 0,
+            When::Every { .. } | When::To { .. } => self.curve().is_some_and(|c| c.cast_off),
+        }
+    }
+
+    /// The curve that it follows.
+    #[must_use]
+    pub fn curve(&self) -> Option<Curve> {
+        match self.when {
+            When::To { spread: Along::Curve(curve), .. } => Some(curve),
+            When::Every { .. } | When::Listed(_) | When::To { .. } => None,
+        }
+    }
+}
+
+pub(super) fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {
+    let (node, change) = match (inside.one("decrease"), inside.one("increase")) {
+        (Some(_), Some(n)) => {
+            r.error(Notice::error(n.span, DesignFact::ShapedBothWays));
+            return None;
+        }
+        (Some(n), None) => (n, Change::Decrease),
+        (None, Some(n)) => (n, Change::Increase),
+        (None, None) => return None,
+    };
+    let mut words = vec!["at", "carriage", "finish", "curve", "cast-off", "then"];
+    words.extend(WISHES);
+    let within = r.shape(node, 1, &["every", "times"], &words, &["then"]);
+    let stitches = r.whole(node, 1, 2);
+    let [left, right] = SIDES.map(|(word, side)| (word, At::Only(side)));
+    let ats = [("both", At::Both), left, right];
+    let at = within.one("at").map_or(Some(At::Both), |n| {
+        r.leaf(n);
+        r.one_of(n, &ats)
+    });
+    let carriage = within.one("carriage").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &SIDES)
+    });
+    let rows = r.whole_property(node, "every", 1, 2000);
+    let times = r.whole_property(node, "times", 1, 2000);
+    let wished = wish(r, &within, context);
+    let spread = along(r, &within);
+    let steps = steps(r, &within);
+    let every = property(node, "every").is_some() || property(node, "times").is_some();
+    if let (Some(n), true) = (within.one("finish"), every || steps.is_some()) {
+        r.error(Notice::error(n.span, DesignFact::LastFollows));
+    }
+    if let (Some(n), true) = (within.one("curve"), wished.is_none()) {
+        r.error(Notice::error(n.span, DesignFact::CurveToWhere));
+    }
+    if let (Some(n), Some(c)) =
+        (within.one("carriage"), within.one("curve").or(within.one("then")).or(within.one("cast-off")))
+    {
+        r.error(Notice::error(n.span, DesignFact::CarriageDecided { word: c.name.clone() }));
+    }
+    let when = match (every, steps, wished) {
+        (true, None, None) => rows.zip(times).map(|(rows, times)| When::Every { rows, times }),
+        (false, Some(steps), None) => steps.map(When::Listed),
+        (false, None, Some(wished)) => spread.map(|spread| When::To { wished, spread }),
+        _ => {
+            r.error(Notice::error(node.span, DesignFact::ShapingWithoutWhen { word: node.name.clone() }));
+            None
+        }
+    };
+    Some(Shaping { span: node.span, change, stitches: stitches?, at: at?, when: when?, carriage })
+}
+
+/// How a shaping to a width is spread.
+fn along(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Along> {
+    let plain_end = within.one("finish").and_then(|n| {
+        r.leaf(n);
+        r.one_of(n, &[("plain", true), ("shaped", false)])
+    });
+    let Some(n) = within.one("curve") else {
+        return Some(if plain_end == Some(true) { Along::PlainEnd } else { Along::Even });
+    };
+    if let Some(finish) = within.one("finish") {
+        r.error(Notice::error(finish.span, DesignFact::LastFollows));
+    }
+    r.shape(n, 1, &["most", "cast-off"], &[], &[]);
+    let bend = r.one_of(n, &Bend::WORDS)?;
+    let most = if property(n, "most").is_some() { r.whole_property(n, "most", 1, 2)? } else { 1 };
+    Some(Along::Curve(Curve { bend, most, cast_off: yes(r, n, "cast-off")? }))
+}
+
+/// The steps of an edge, if the author lists any.
+fn steps(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Steps>> {
+    let first = within.one("cast-off");
+    let listed: Vec<&Node> = within.all("then").collect();
+    if first.is_none() && listed.is_empty() {
+        return None;
+    }
+    let cast_off = first.map_or(Some(0), |n| {
+        r.leaf(n);
+        r.whole(n, 1, 400)
+    });
+    let mut then = Vec::new();
+    for n in listed {
+        r.shape(n, 0, &["every", "times"], &[], &[]);
+        let (every, times) = (r.whole_property(n, "every", 1, 2000), r.whole_property(n, "times", 1, 2000));
+        match every.zip(times) {
+            Some(step) => then.push(step),
+            None if property(n, "every").is_some() && property(n, "times").is_some() => return Some(None),
+            None => {
+                r.error(Notice::error(n.span, DesignFact::StepWithoutWhen));
+                return Some(None);
+            }
+        }
+    }
+    Some(cast_off.map(|cast_off| Steps { cast_off, then }))
+}
+
+pub(super) fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
+    let name = &fabric.name;
+    let allowed = if s.change == Change::Decrease { &fabric.narrow } else { &fabric.widen };
+    if fabric.narrow.is_empty() && fabric.widen.is_empty() {
+        let (why, open) = (fabric.unshaped.clone(), fabric.always_open());
+        r.error(Notice::error(s.span, DesignFact::CannotBeShaped { fabric: name.clone(), why, open }));
+    } else if allowed.contains(&s.stitches) {
+    } else if fabric.narrow == [1] && fabric.widen.is_empty() && fabric.layout.two_beds() {
+        r.error(Notice::error(s.span, DesignFact::OnlyNarrowedByOne { fabric: name.clone() }));
+    } else if allowed == &[2] {
+        r.error(Notice::error(s.span, DesignFact::TwoAtAnEnd { fabric: name.clone() }));
+    } else if allowed == &[1] && s.change == Change::Increase {
+        r.error(Notice::error(s.span, DesignFact::EmptyNeighbours));
+    } else if let [only] = allowed.as_slice() {
+        r.error(Notice::error(s.span, DesignFact::TakesOnly { fabric: name.clone(), only: *only, asked: s.stitches }));
+    } else {
+        let narrower = s.change == Change::Decrease;
+        r.error(Notice::error(s.span, DesignFact::OneWayOnly { fabric: name.clone(), narrower }));
+    }
+    if let Some(curve) = s.curve()
+        && !allowed.contains(&(curve.most * s.stitches))
+    {
+        r.error(Notice::error(s.span, DesignFact::CurveMost { fabric: name.clone(), most: curve.most }));
+    }
+    let m = fabric.row_multiple();
+    let every = match &s.when {
+        When::Every { rows, .. } => vec![*rows],
+        When::Listed(steps) => steps.then.iter().map(|t| t.0).collect(),
+        When::To { .. } => Vec::new(),
+    };
+    if let Some(rows) = every.into_iter().find(|rows| !rows.is_multiple_of(m)) {
+        r.error(Notice::error(s.span, DesignFact::EveryDoesNotFit { fabric: name.clone(), rows, repeat: m }));
+    }
+    if s.casts_off() && (s.change == Change::Increase || !fabric.layout.main_alone() || m > 1) {
+        let narrower = s.change == Change::Decrease;
+        r.error(Notice::error(s.span, DesignFact::CannotCastOffThere { fabric: name.clone(), narrower }));
+    }
+}

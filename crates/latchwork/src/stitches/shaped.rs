@@ -1,0 +1,160 @@
+//! The shapings of a stretch: how many stitches at which end after which row, and how.
+
+use latchwork_machine::needle::Side;
+
+use super::curve::CurvedEdge;
+use super::precheck::{Finish, after_last, finish};
+use super::spread::{Infeasible, spread, spread_plain_end, spread_row_after};
+use crate::design::{Along, At, Curve, Piece, Shaping, Steps, Stretch, When};
+
+/// A shaping.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Shaped {
+    /// The rows of its stretch before it.
+    pub row: u32,
+    /// Stitches at each end.
+    pub stitches: u32,
+    /// At which ends.
+    pub at: At,
+    /// How.
+    pub by: By,
+}
+
+/// How a shaping is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum By {
+    /// With the transfer tool, or by needles brought into work.
+    Tool,
+    /// By casting off at the end where the carriage is.
+    CastOff,
+}
+
+/// The shapings of stretch `i` of a piece over so many rows, the carriage at this side before the first.
+///
+/// # Errors
+/// When they have no room.
+pub(super) fn shapings(
+    piece: &Piece,
+    i: usize,
+    (times, rows, unit): (u32, u32, u32),
+    carriage: Side,
+) -> Result<Vec<Shaped>, Infeasible> {
+    let s = &piece.stretches[i];
+    let Some(sh) = &s.shaping else { return Ok(Vec::new()) };
+    let tool = |row: u32| Shaped { row, stitches: sh.stitches, at: sh.at, by: By::Tool };
+    match &sh.when {
+        When::Every { rows, times } => Ok((1..=*times).map(|k| tool(k * rows)).collect()),
+        When::Listed(steps) => Ok(listed(steps, sh, carriage)),
+        When::To { spread: Along::Curve(curve), .. } => curved(piece, i, *curve, (times, rows, unit), carriage),
+        When::To { .. } => {
+            let spread = match finish(piece, i) {
+                Finish::LastRow => spread(times, rows, unit),
+                Finish::RowAfter => spread_row_after(times, rows, unit),
+                Finish::PlainRun => spread_plain_end(times, rows, unit),
+            };
+            Ok(spread?.rows().into_iter().map(tool).collect())
+        }
+    }
+}
+
+/// The most shapings at each end that a spread over so many rows has room for.
+pub(super) fn room(piece: &Piece, i: usize, rows: u32, unit: u32) -> u32 {
+    match piece.stretches[i].shaping.as_ref().and_then(Shaping::curve) {
+        None => (rows / unit).saturating_sub(after_last(piece, i)),
+        Some(Curve { cast_off: true, .. }) if rows > 1 => u32::MAX,
+        Some(curve) => {
+            curve.most
+                * (rows.saturating_sub(1) / unit + 1 + u32::from(on_last_row(piece, i) && rows.is_multiple_of(unit)))
+        }
+    }
+}
+
+/// Whether the last change of a curve may follow the last row: what is left for an ending belongs to the ending.
+fn on_last_row(piece: &Piece, i: usize) -> bool {
+    finish(piece, i) == Finish::LastRow && i + 1 < piece.stretches.len()
+}
+
+/// The author's own steps: what is cast off first goes at the carriage's end before the first row, at the other after it.
+fn listed(steps: &Steps, sh: &Shaping, carriage: Side) -> Vec<Shaped> {
+    let mut all = Vec::new();
+    if steps.cast_off > 0 {
+        let ends =
+            [carriage, carriage.other()].into_iter().filter(|side| sh.at == At::Both || sh.at == At::Only(*side));
+        all.extend(ends.map(|side| Shaped {
+            row: u32::from(side != carriage),
+            stitches: steps.cast_off,
+            at: At::Only(side),
+            by: By::CastOff,
+        }));
+    }
+    let every = steps.then.iter().flat_map(|(rows, times)| std::iter::repeat_n(*rows, *times as usize));
+    let mut row = 0;
+    all.extend(every.map(|rows| {
+        row += rows;
+        Shaped { row, stitches: sh.stitches, at: sh.at, by: By::Tool }
+    }));
+    all.sort_by_key(|s| s.row);
+    all
+}
+
+/// The changes nearest to a curve, at each end for itself: where stitches may be cast off, the carriage's side decides.
+fn curved(
+    piece: &Piece,
+    i: usize,
+    curve: Curve,
+    (times, rows, unit): (u32, u32, u32),
+    carriage: Side,
+) -> Result<Vec<Shaped>, Infeasible> {
+    let s = &piece.stretches[i];
+    let Some(sh) = &s.shaping else { return Ok(Vec::new()) };
+    let end = |side: Side| {
+        let size = (s.gauge.needle.value * f64::from(sh.stitches), s.gauge.pass.value);
+        let (wide, long) = (size.0 * f64::from(times), size.1 * f64::from(rows));
+        let at = move |y: f64| wide * curve.bend.at(y / long);
+        let edge = CurvedEdge {
+            stitches: times,
+            rows,
+            size,
+            most: curve.most,
+            bound_off: curve.cast_off.then_some(u32::from(side != carriage)),
+            every: unit,
+            last: on_last_row(piece, i),
+            at: &at,
+        };
+        edge.changes()
+    };
+    let too_many = || {
+        let most = room(piece, i, rows, unit);
+        Infeasible::TooMany { most, rows: times.div_ceil(curve.most) * unit + 1 }
+    };
+    let lists: Vec<(Side, Vec<u32>)> = [Side::Left, Side::Right]
+        .into_iter()
+        .filter(|side| sh.at == At::Both || sh.at == At::Only(*side))
+        .map(|side| end(side).map(|list| (side, list)))
+        .collect::<Option<_>>()
+        .ok_or_else(too_many)?;
+    Ok(merged(s, sh, curve.most, &lists))
+}
+
+/// The lists of both ends in order of rows; what both do with the tool after one row is one shaping.
+fn merged(s: &Stretch, sh: &Shaping, most: u32, lists: &[(Side, Vec<u32>)]) -> Vec<Shaped> {
+    let mut all = Vec::new();
+    let rows = lists.first().map_or(0, |l| l.1.len());
+    let of = |change: u32| if change > most { By::CastOff } else { By::Tool };
+    for row in 0..rows {
+        let here: Vec<(Side, u32)> = lists.iter().map(|(side, l)| (*side, l[row])).filter(|c| c.1 > 0).collect();
+        let number = u32::try_from(row).unwrap_or(u32::MAX);
+        let shaped = |at: At, change: u32| Shaped { row: number, stitches: change * sh.stitches, at, by: of(change) };
+        match here.as_slice() {
+            [(_, a), (_, b)] if a == b && of(*a) == By::Tool => all.push(shaped(At::Both, *a)),
+            each => {
+                let mut each = each.to_vec();
+                // What is cast off comes first.
+                each.sort_by_key(|c| of(c.1) == By::Tool);
+                all.extend(each.into_iter().map(|(side, change)| shaped(At::Only(side), change)));
+            }
+        }
+    }
+    debug_assert!(s.shaping.is_some(), "it is shaped");
+    all
+}
