@@ -1,0 +1,159 @@
+//! Edges that are not straight: the author's own steps, and curves.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::{Proven, prove};
+use latchwork::design::{At, from_text};
+use latchwork::handout::proofread;
+use latchwork::stitches::{By, Shaped};
+use latchwork::units::Language;
+use latchwork_machine::needle::Side;
+
+/// A piece in plain at 28 stitches and 40 rows to 10 cm, the gauge of the worked cases.
+fn piece(needles: u32, stretches: &str) -> String {
+    format!(
+        "title \"Edge\"\nmachine \"standard\"\nyarn \"sea\" {{ count (tex)238; ball (g)50; }}
+         swatch \"plain\" {{ yarn \"sea\"; stitch-size 6; counted needles=40 passes=60; flat (cm)14.286 (cm)15; weighed (g)18 needles=60 passes=90; state \"washed\"; }}
+         swatch \"1x1 rib\" {{ yarn \"sea\"; stitch-size 4 4; counted needles=40 passes=60; flat (cm)9.5 (cm)15.4; weighed (g)16 needles=60 passes=90; state \"washed\"; }}
+         sizes {{ size \"one\" {{ chest (cm)96; }} }}
+         piece \"back\" {{ yarn \"sea\"; needles {needles}; {stretches}; ending \"chain\"; }}"
+    )
+}
+
+fn proven(text: &str) -> Proven {
+    let (design, notices) = from_text(text);
+    let design = design.unwrap_or_else(|| panic!("{text}\n{:?}", notices.0));
+    prove(&design, &[0]).proven.unwrap_or_else(|| panic!("{text}"))
+}
+
+fn refused(text: &str) -> String {
+    let (design, notices) = from_text(text);
+    let notices = match design {
+        Some(d) => prove(&d, &[0]).notices.into_iter().map(|n| n.1).collect(),
+        None => notices.0,
+    };
+    let told = notices.iter().map(|n| n.told(Language::English));
+    told.map(|t| format!("{} {} {}", t.message, t.why, t.hints.join(" "))).collect::<Vec<_>>().join("\n")
+}
+
+fn shapings(p: &Proven, stretch: usize) -> Vec<Shaped> {
+    p.sizes()[0].stitches.pieces[0].stretches[stretch].shapings.clone()
+}
+
+/// The rows after which an end is changed, with the stitches.
+fn at(side: Side, shapings: &[Shaped]) -> Vec<(u32, u32)> {
+    shapings.iter().filter(|s| s.at == At::Both || s.at == At::Only(side)).map(|s| (s.row, s.stitches)).collect()
+}
+
+const ARMHOLE: &str = "stretch \"body\" { fabric \"plain\"; rows 40; }; stretch \"armhole\" { fabric \"plain\"; rows 76; decrease 1 { cast-off 7; then every=2 times=7; } }";
+
+/// A set-in armhole of 140 stitches and 76 rows as garment makers work it: 7 cast off at each side, then 1 after every second
+/// row 7 times, 62 rows straight, 112 across the back (worked case at 28 by 40; common practice, no source). The left side
+/// is cast off one row later, where the carriage then is.
+#[test]
+fn a_set_in_armhole() {
+    let p = proven(&piece(140, ARMHOLE));
+    let all = shapings(&p, 1);
+    let cast_off: Vec<(u32, At, u32)> =
+        all.iter().filter(|s| s.by == By::CastOff).map(|s| (s.row, s.at, s.stitches)).collect();
+    assert_eq!(cast_off, [(0, At::Only(Side::Right), 7), (1, At::Only(Side::Left), 7)]);
+    let by_tool: Vec<u32> = all.iter().filter(|s| s.by == By::Tool).map(|s| s.row).collect();
+    assert_eq!(by_tool, [2, 4, 6, 8, 10, 12, 14]);
+    assert_eq!(p.sizes()[0].stitches.pieces[0].stretches[1].needles_end, 112);
+    let text = proofread(&p, &[0]).unwrap()[0].lines();
+    assert!(text.contains("Cast off with the latch tool, from R70 to R64."), "{text}");
+    assert!(text.contains("Hang the last stitch on main bed R63. Put the emptied needles out of work. Lift the chain off the gate pegs."), "{text}");
+    assert!(text.contains("Cast off with the latch tool, from L70 to L64."), "{text}");
+    assert!(text.contains("Decrease 1 stitch at each end, every 2nd row, 7 times"), "{text}");
+    // The vest's deeper armhole: 8, then every second row 8 times, every fourth twice: 18 at each side, 104 across.
+    let vest = ARMHOLE
+        .replace("rows 76", "rows 84")
+        .replace("7; then every=2 times=7", "8; then every=2 times=8; then every=4 times=2");
+    let p = proven(&piece(140, &vest));
+    assert_eq!(p.sizes()[0].stitches.pieces[0].stretches[1].needles_end, 104);
+    assert_eq!(at(Side::Left, &shapings(&p, 1)).last(), Some(&(24, 1)));
+}
+
+/// With the carriage at the left the left side comes first, and one side alone is cast off where the carriage comes to it.
+#[test]
+fn casting_off_follows_the_carriage() {
+    let odd = ARMHOLE.replace("rows 40", "rows 41");
+    let all = shapings(&proven(&piece(140, &odd)), 1);
+    assert_eq!((all[0].row, all[0].at, all[1].row), (0, At::Only(Side::Left), 1));
+    for (end, row) in [("right", 0), ("left", 1)] {
+        let one = ARMHOLE.replace("cast-off 7", &format!("at \"{end}\"; cast-off 7"));
+        let all = shapings(&proven(&piece(140, &one)), 1);
+        assert_eq!((all[0].row, all.len()), (row, 8), "{end}");
+    }
+    // A pair's right piece is cast off at the other side first.
+    let pair = piece(140, ARMHOLE).replace("piece \"back\" {", "piece \"back\" { make \"pair\";");
+    let pieces = proofread(&proven(&pair), &[0]).unwrap();
+    assert!(pieces[1].lines().contains("Cast off with the latch tool, from L70 to L64. Start at the yarn."));
+    let first = |k: usize| pieces[k].lines().find("Cast off with the latch tool, from R").unwrap();
+    let other = |k: usize| pieces[k].lines().find("Cast off with the latch tool, from L").unwrap();
+    assert!(first(0) < other(0) && first(1) > other(1));
+}
+
+/// A quarter ellipse of 12 stitches over 18 rows: at the carriage's end the list worked by hand, at the other its own.
+#[test]
+fn a_hollow_curve() {
+    let curve = "stretch \"body\" { fabric \"plain\"; rows 40; }; stretch \"curve\" { fabric \"plain\"; rows 18; decrease 1 { needles 76; curve \"hollow\" most=2 cast-off=\"yes\"; } }; stretch \"yoke\" { fabric \"plain\"; rows 20; }";
+    let text = piece(100, curve).replace("flat (cm)14.286 (cm)15", "flat (cm)13.6 (cm)14.4");
+    let all = shapings(&proven(&text), 1);
+    let right = at(Side::Right, &all);
+    assert_eq!(right, [(0, 3), (1, 2), (2, 1), (3, 1), (4, 1), (5, 1), (7, 1), (9, 1), (13, 1)]);
+    let left = at(Side::Left, &all);
+    assert!(left[0].1 <= 2 && left[1].1 > 2, "only where the carriage is: {left:?}");
+    assert_eq!(left.iter().map(|c| c.1).sum::<u32>(), 12);
+    assert!(all.iter().all(|s| (s.by == By::CastOff) == (s.stitches > 2)));
+    // Without casting off both ends are alike, and the other bend is its mirror image from the other end.
+    let even = text.replace(" cast-off=\"yes\"", "");
+    let all = shapings(&proven(&even), 1);
+    assert!(all.iter().all(|s| s.at == At::Both && s.by == By::Tool && s.stitches <= 2), "{all:?}");
+    let round = shapings(&proven(&even.replace("hollow", "round")), 1);
+    let turned: Vec<(u32, u32)> = round.iter().rev().map(|s| (18 - s.row, s.stitches)).collect();
+    assert_eq!(turned, all.iter().map(|s| (s.row, s.stitches)).collect::<Vec<_>>());
+}
+
+/// What is left for the ending belongs to it: the last row before it is not followed by a change.
+#[test]
+fn no_change_after_the_last_row_before_an_ending() {
+    let round = "stretch \"top\" { fabric \"plain\"; rows 18; decrease 1 { needles 52; curve \"round\" most=2; } }";
+    let last = |text: &str| shapings(&proven(&piece(80, text)), 0).last().unwrap().row;
+    assert_eq!(last(round), 17);
+    assert_eq!(last(&format!("{round}; stretch \"more\" {{ fabric \"plain\"; rows 6; }}")), 18);
+}
+
+/// An increase along a curve leaves its new needles a row for their first loops.
+#[test]
+fn widening_along_a_curve() {
+    let wider = "stretch \"hem\" { fabric \"plain\"; rows 24; increase 1 { needles 80; curve \"hollow\"; } }; stretch \"more\" { fabric \"plain\"; rows 6; }";
+    let p = proven(&piece(60, wider));
+    assert_eq!(at(Side::Left, &shapings(&p, 0)).len(), 10);
+    assert_eq!(p.sizes()[0].stitches.pieces[0].stretches[0].needles_end, 80);
+}
+
+/// Each fault is told with what would work.
+#[test]
+fn faults_of_edges() {
+    let with = |shaping: &str| piece(100, &format!("stretch \"one\" {{ fabric \"plain\"; rows 20; {shaping}; }}"));
+    let rib = |shaping: &str| piece(100, &format!("stretch \"one\" {{ fabric \"1x1 rib\"; rows 20; {shaping}; }}"));
+    for (text, told) in [
+        (with("decrease 1 { curve \"hollow\"; then every=2 times=3; }"), "A curve leads to a width"),
+        (with("decrease 1 { needles 80; curve \"bent\"; }"), "one of: hollow, round"),
+        (with("decrease 1 { needles 80; curve \"round\" most=3; }"), "from 1 to 2"),
+        (with("decrease 1 { needles 80; curve \"round\"; finish \"plain\"; }"), "already say how the shaping ends"),
+        (with("decrease 1 { needles 80; curve \"round\"; carriage \"left\"; }"), "carriage cannot stand beside curve"),
+        (with("decrease 1 { cast-off 4; carriage \"left\"; }"), "carriage cannot stand beside cast-off"),
+        (with("decrease 1 { then every=2; }"), "after how many rows, and how often"),
+        (with("decrease 1 every=2 times=3 { cast-off 4; }"), "does not say when to shape"),
+        (with("decrease 1 { cast-off 4; then every=4 times=6; }"), "The steps take 24 rows; it has 20."),
+        (with("increase 1 { cast-off 4; then every=4 times=2; }"), "An increase has nothing to cast off."),
+        (rib("decrease 2 { cast-off 4; then every=4 times=2; }"), "cannot be cast off at an end between rows"),
+        (rib("decrease 2 { needles 60; curve \"hollow\" most=2; }"), "cannot be shaped 2 times at an end"),
+        (with("decrease 1 { needles 40; curve \"hollow\"; }"), "nearest count that works: needles 60"),
+        (with("decrease 1 { cast-off 52; }"), "needles"),
+    ] {
+        let said = refused(&text);
+        assert!(said.contains(told), "{told}:\n{said}");
+    }
+}
