@@ -211,6 +211,15 @@ fn scale(worked: &latchwork::stitches::PieceStitches) -> f64 {
     (520.0 / widest).min(440.0 / worked.measured().0.max(1.0))
 }
 
+/// The outline of a stretch that begins at this height, as a path.
+fn outline(w: &latchwork::stitches::WorkedStretch, k: f64, y: f64) -> String {
+    let edge = w.outline();
+    let right = edge.iter().rev().map(|(up, wide)| (wide.0 * k / 2.0, y - up.0 * k));
+    let all = edge.iter().map(|(up, wide)| (-wide.0 * k / 2.0, y - up.0 * k)).chain(right);
+    let points: Vec<String> = all.map(|(x, y)| format!("{} {}", f(x), f(y))).collect();
+    format!("M{}Z", points.join("L"))
+}
+
 #[expect(clippy::too_many_lines, reason = "a page's markup as it stands on the page")]
 fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &Piece) -> Markup {
     let Seen { name, worked, told, .. } = *seen;
@@ -224,8 +233,8 @@ fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &P
     let mut y = tall + 16.0;
     let mut bands = Vec::new();
     for (s, w) in stitches.stretches.iter().enumerate() {
-        let (a, b, h) = (w.width.0.0 * k / 2.0, w.width.1.0 * k / 2.0, w.length.0 * k);
-        bands.push((s, y, h, a, b));
+        let (b, h) = (w.width.1.0 * k / 2.0, w.length.0 * k);
+        bands.push((s, y, h, b));
         y -= h;
     }
     let alt: Vec<String> = stitches
@@ -249,9 +258,9 @@ fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &P
             h2 id={ "p" (p) } { (piece.name) @if let Some(plan) = plan { @if shown.plans.pieces[plan].make > 1 { ", " (tf("make", &[("n", &shown.plans.pieces[plan].make.to_string())])) } } }
             div.lay {
                 svg.draw viewBox={ "-290 0 580 " (format!("{:.0}", tall + 32.0)) } role="group" aria-label={ (piece.name) ": " (alt.join(" ")) } {
-                    @for (s, y, h, a, b) in &bands {
+                    @for (s, y, h, b) in &bands {
                         @let ends = end_needles(&piece.stretches[*s]).filter(|_| !worked.notes);
-                        path.band d={ "M" (f(-a)) " " (f(*y)) "L" (f(-b)) " " (f(y - h)) "H" (f(*b)) "L" (f(*a)) " " (f(*y)) "Z" } data-fabric=(piece.stretches[*s].fabric.name) {}
+                        path.band d=(outline(&stitches.stretches[*s], k, *y)) data-fabric=(piece.stretches[*s].fabric.name) {}
                         text x="0" y=(f(y - h / 2.0 + 5.0)) text-anchor="middle" { (piece.stretches[*s].name) }
                         @if !worked.notes && !matches!(piece.stretches[*s].length, Length::AsShaped) {
                             @let w = &stitches.stretches[*s];

@@ -114,17 +114,24 @@ struct Row {
     stitches: f64,
     /// Outermost places that loops were moved from since the row before.
     moved: (f64, f64),
+    /// Outermost places whose loops were cast off since the row before.
+    cast_off: (f64, f64),
 }
 
 fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
     let mut beds = Beds::of(&plan.steps);
     let mut rows = Vec::new();
-    let mut moved = none();
+    let (mut moved, mut cast_off) = (none(), none());
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         beds.step(&step.action);
         let place = |n: Needle| f64::from(beds.place(n).0) / 2.0;
         for m in moves(&step.action) {
             moved = (moved.0.min(place(m.from)), moved.1.max(place(m.from)));
+        }
+        if let Action::Secure { needles, .. } = &step.action {
+            for n in needles {
+                cast_off = (cast_off.0.min(place(*n)), cast_off.1.max(place(*n)));
+            }
         }
         let Action::Pass(_) = &step.action else { continue };
         let ends = |n: &mut dyn Iterator<Item = f64>| {
@@ -143,6 +150,7 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
             live: ends(&mut beds.carrying().map(place)),
             stitches: f64::from(reading.0 + reading.1),
             moved: core::mem::replace(&mut moved, none()),
+            cast_off: core::mem::replace(&mut cast_off, none()),
         });
     }
     rows
@@ -197,6 +205,21 @@ fn moved_inwards(strip: &[Row], (left, right): (f64, f64), line: &mut ThreadPath
     same
 }
 
+/// Leaves out the ends of a line whose loops were cast off: nothing lies above them.
+fn without_cast_off(strip: &[Row], (left, right): (f64, f64), line: &mut ThreadPath) {
+    let gone = strip.iter().fold(none(), |m, r| (m.0.min(r.cast_off.0), m.1.max(r.cast_off.1)));
+    let nearest = |line: &ThreadPath, place: f64| {
+        let off = |i: &usize| (line[*i].0 - place).abs();
+        (0..line.len()).min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0)
+    };
+    if gone.1 > right {
+        line.truncate((nearest(line, right) + 1).max(2));
+    }
+    if gone.0 < left {
+        line.drain(..nearest(line, left).min(line.len().saturating_sub(2)));
+    }
+}
+
 /// Brings a rehearsed piece to rest. `parts` gives the material of each part by origin number; rows of parts without one
 /// (a cast-on, an ending) are left out. None where nothing remains.
 #[must_use]
@@ -241,6 +264,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
             strip.iter().filter(knits).count() as f64 * s.pass
         };
         let full = strip.len() as f64 * s.pass;
+        without_cast_off(strip, ends(top), &mut line);
         same.extend(moved_inwards(strip, ends(top), &mut line));
         let next: ThreadPath = places(ends(top))
             .into_iter()

@@ -457,6 +457,7 @@ impl<'a> Scribe<'a> {
             fetches: Vec::new(),
             clearing: false,
             shapings,
+            straight: true,
             carriage,
             width: (wide(needles), wide(end)),
             length: Mm(f64::from(n) * s.gauge.pass.value),

@@ -155,6 +155,7 @@ fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
         fetches: Vec::new(),
         clearing: false,
         shapings: Vec::new(),
+        straight: true,
         carriage,
         width: (Mm(0.0), Mm(0.0)),
         length: Mm(0.0),

@@ -90,12 +90,11 @@ impl Drawn<'_> {
         }
     }
 
-    /// The outline of stretch `i` about the line x = 0, from `base` up: four corners.
-    fn corners(&self, i: usize, base: f64) -> [(f64, f64); 4] {
-        let w = &self.middle.stretches[i];
-        let (a, b) = (w.width.0.0 / 2.0 * self.scale, w.width.1.0 / 2.0 * self.scale);
-        let top = base - w.length.0 * self.scale;
-        [(-a, base), (-b, top), (b, top), (a, base)]
+    /// The outline of stretch `i` about the line x = 0, from `base` up: its left edge, then its right one downwards.
+    fn corners(&self, i: usize, base: f64) -> Vec<(f64, f64)> {
+        let outline = self.middle.stretches[i].outline();
+        let of = |side: f64| move |(up, wide): &(Mm, Mm)| (side * wide.0 / 2.0 * self.scale, base - up.0 * self.scale);
+        outline.iter().map(of(-1.0)).chain(outline.iter().rev().map(of(1.0))).collect()
     }
 
     fn make(&self) -> String {
@@ -111,11 +110,11 @@ impl Drawn<'_> {
         let mut base = 0.0;
         for (i, s) in self.piece.stretches.iter().enumerate() {
             let corners = self.corners(i, base);
-            ink.filled(pattern(&s.fabric), 1.0, &corners.map(&place));
+            ink.filled(pattern(&s.fabric), 1.0, &corners.iter().map(|c| place(*c)).collect::<Vec<_>>());
             if i == 0 {
-                ink.line(2.2, &[place(corners[0]), place(corners[3])]);
+                ink.line(2.2, &[place(corners[0]), place(corners[corners.len() - 1])]);
             }
-            base = corners[1].1;
+            base -= self.middle.stretches[i].length.0 * self.scale;
         }
     }
 

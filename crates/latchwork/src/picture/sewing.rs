@@ -71,11 +71,12 @@ impl Placed<'_> {
         let (mut left, mut right) = (Vec::new(), Vec::new());
         let mut y = self.bottom;
         for w in &self.worked.stretches {
-            for (width, rise) in [(w.width.0.0, 0.0), (w.width.1.0, w.length.0 * self.scale)] {
-                y -= rise;
-                left.push((self.x - width * self.scale / 2.0, y));
-                right.push((self.x + width * self.scale / 2.0, y));
+            for (up, wide) in w.outline() {
+                let half = wide.0 * self.scale / 2.0;
+                left.push((self.x - half, y - up.0 * self.scale));
+                right.push((self.x + half, y - up.0 * self.scale));
             }
+            y -= w.length.0 * self.scale;
         }
         right.reverse();
         left.extend(right);
@@ -88,10 +89,7 @@ impl Placed<'_> {
     /// The point at a share of an edge, and the outward direction there.
     fn at(&self, e: &Edge, share: f64) -> ((f64, f64), (f64, f64)) {
         let w = &self.worked.stretches;
-        let half = |i: usize, within: f64| {
-            let (a, b) = (w[i].width.0.0, w[i].width.1.0);
-            (a + (b - a) * within) * self.scale / 2.0
-        };
+        let half = |i: usize, within: f64| w[i].width_at(within) * self.scale / 2.0;
         match e.kind {
             EdgeKind::CastOn => {
                 let whole = w.first().map_or(0.0, |s| s.width.0.0) * self.scale;

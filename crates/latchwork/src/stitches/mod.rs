@@ -75,12 +75,46 @@ pub struct WorkedStretch {
     pub clearing: bool,
     /// Its shapings, in order of rows.
     pub shapings: Vec<Shaped>,
+    /// Whether its edges are straight from its start to its end: neither curved nor in steps of their own.
+    pub straight: bool,
     /// Where the carriage is before its first pass.
     pub carriage: Side,
     /// Flat width at its start and end, without seam allowance.
     pub width: (Mm, Mm),
     /// Flat length.
     pub length: Mm,
+}
+
+impl WorkedStretch {
+    /// Its outline from the bottom up: heights and flat widths.
+    #[must_use]
+    pub fn outline(&self) -> Vec<(Mm, Mm)> {
+        let mut all = vec![(Mm(0.0), self.width.0)];
+        let by = |s: &Shaped| f64::from(s.stitches * s.at.ends());
+        let whole: f64 = self.shapings.iter().map(by).sum();
+        let mut changed = 0.0;
+        for s in self.shapings.iter().filter(|_| !self.straight && whole > 0.0) {
+            let height = Mm(self.length.0 * f64::from(s.row) / f64::from(self.rows.max(1)));
+            // What is cast off lies along the row.
+            if let (By::CastOff, Some((_, wide))) = (s.by, all.last().copied()) {
+                all.push((height, wide));
+            }
+            changed += by(s);
+            all.push((height, Mm(self.width.0.0 + (self.width.1.0 - self.width.0.0) * changed / whole)));
+        }
+        all.push((self.length, self.width.1));
+        all
+    }
+
+    /// Its flat width at a share of its height.
+    #[must_use]
+    pub fn width_at(&self, share: f64) -> f64 {
+        let (at, outline) = (self.length.0 * share, self.outline());
+        let upper = outline.iter().position(|p| p.0.0 >= at).unwrap_or(outline.len() - 1).max(1);
+        let ((low, a), (high, b)) = (outline[upper - 1], outline[upper]);
+        let within = if high.0 > low.0 { ((at - low.0) / (high.0 - low.0)).clamp(0.0, 1.0) } else { 1.0 };
+        a.0 + (b.0 - a.0) * within
+    }
 }
 
 impl PieceStitches {

@@ -91,6 +91,7 @@ pub(super) fn worked(
             fetches,
             clearing,
             shapings,
+            straight: s.shaping.as_ref().is_none_or(|sh| sh.curve().is_none() && !matches!(sh.when, When::Listed(_))),
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
             length: Mm(f64::from(*rows + u32::from(clearing)) * s.gauge.pass.value),
