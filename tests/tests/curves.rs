@@ -64,7 +64,7 @@ fn all(edge: &CurvedEdge<'_>, row: u32, left: u32, list: &mut Vec<u32>, found: &
     }
     for d in 0..=left {
         let by_tool = d <= edge.most;
-        let here = row % edge.every == 0 && (row < edge.rows || edge.last);
+        let here = row.is_multiple_of(edge.every) && (row < edge.rows || edge.last);
         if d > 0 && !(here && (by_tool || edge.bound_off == Some(row % 2))) {
             continue;
         }

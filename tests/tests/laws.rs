@@ -9,7 +9,7 @@ use latchwork::design::from_text;
 use latchwork::handout::handout;
 use latchwork::notice::Level;
 use latchwork::stitches::{Infeasible, spread};
-use latchwork::trial::{ENDINGS, FABRICS, Seed, document, possible};
+use latchwork::trial::{ENDINGS, FABRICS, SHAPINGS, Seed, document, possible};
 use latchwork_machine::fault::Fault;
 use latchwork_machine::loops::{Fate, LoopId};
 use latchwork_machine::rehearsal::{Ended, rehearse};
@@ -18,22 +18,23 @@ use proptest::prelude::*;
 
 fn seeds() -> impl Strategy<Value = Seed> {
     let fabrics = prop::collection::vec(0..FABRICS.len(), 1..4);
-    (fabrics, 0_u8..7, 0..ENDINGS.len(), 40_u32..420, 20_u32..160, any::<[bool; 4]>(), (0_u32..7, 0_u32..60)).prop_map(
-        |(fabrics, shaping, ending, width, length, [left, pair, other_cast_on, inches], (stripes, panel))| Seed {
-            fabrics,
-            shaping,
-            ending,
-            width,
-            length,
-            left,
-            pair,
-            other_cast_on,
-            inches,
-            sizes: 2,
-            stripes,
-            panel,
-        },
-    )
+    (fabrics, 0_u8..SHAPINGS, 0..ENDINGS.len(), 40_u32..420, 20_u32..160, any::<[bool; 4]>(), (0_u32..7, 0_u32..60))
+        .prop_map(|(fabrics, shaping, ending, width, length, [left, pair, other_cast_on, inches], (stripes, panel))| {
+            Seed {
+                fabrics,
+                shaping,
+                ending,
+                width,
+                length,
+                left,
+                pair,
+                other_cast_on,
+                inches,
+                sizes: 2,
+                stripes,
+                panel,
+            }
+        })
 }
 
 /// Works a design out and checks every law; says whether it was proven.
@@ -88,7 +89,12 @@ fn laws(text: &str) -> bool {
             assert!((all.0 - tails).abs() < 1e-9 && all.1 > tails);
         }
         for w in s.stitches.pieces.iter().flat_map(|p| &p.stretches) {
-            assert!(w.shapings.is_sorted() && w.shapings.last().is_none_or(|r| *r <= w.rows), "shaping runs out");
+            assert!(
+                w.shapings.is_sorted_by_key(|s| s.row) && w.shapings.last().is_none_or(|s| s.row <= w.rows),
+                "shaping runs out"
+            );
+            let changed: u32 = w.shapings.iter().map(|s| s.stitches * s.at.ends()).sum();
+            assert_eq!(changed, w.needles.abs_diff(w.needles_end), "every stitch that goes or comes is a shaping's");
         }
     }
     if let Some(proven) = &outcome.proven {
@@ -212,7 +218,7 @@ fn inches_give_the_same_needles() {
 fn every_fabric_shaping_and_ending_is_reached() {
     let mut proven: BTreeMap<(usize, u8, usize), bool> = BTreeMap::new();
     for fabric in 0..FABRICS.len() {
-        for shaping in 0..7 {
+        for shaping in 0..SHAPINGS {
             for ending in 0..ENDINGS.len() {
                 let seed = Seed {
                     fabrics: vec![fabric],

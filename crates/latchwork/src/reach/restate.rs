@@ -185,18 +185,30 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                     {
                         edit(goal.span.start, end_of(goal), wide(s, count));
                     }
-                    if let When::Every { rows, times } = sh.when {
+                    let mut step = |node: &Node, (rows, times): (u32, u32)| {
                         let fewer = scaled(times, 1);
                         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
                         let every = (f64::from(rows * times) / factor / f64::from(fewer)).round().max(1.0) as u32;
                         let m = s.row_multiple();
                         let every = every.div_ceil(m) * m;
                         for (name, value) in [("every", every), ("times", fewer)] {
-                            if let Some(p) = c.properties.iter().find(|p| p.name == name) {
+                            if let Some(p) = node.properties.iter().find(|p| p.name == name) {
                                 let at = p.value.span;
                                 edit(at.start, at.start + at.len, format!("{name}={value}"));
                             }
                         }
+                    };
+                    match &sh.when {
+                        When::Every { rows, times } => step(c, (*rows, *times)),
+                        When::Listed(steps) => {
+                            let listed = c.children.iter().filter(|x| x.name == "then");
+                            listed.zip(&steps.then).for_each(|(node, then)| step(node, *then));
+                            if let Some(first) = c.children.iter().find(|x| x.name == "cast-off") {
+                                let count = scaled(steps.cast_off, 1);
+                                edit(first.span.start, end_of(first), format!("cast-off {count}"));
+                            }
+                        }
+                        When::To { .. } => {}
                     }
                 }
                 _ => {}

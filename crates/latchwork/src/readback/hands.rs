@@ -365,20 +365,42 @@ impl Reader<'_> {
         Some(())
     }
 
+    /// The tail, or a separate length, pulled through the last stitch.
+    fn last_stitch(&mut self) -> Option<()> {
+        let mut cut_length = None;
+        if !self.c.opt("the tail") {
+            self.c.lit("a separate length of ")?;
+            cut_length = Some(self.yarn()?);
+        }
+        self.c.lit(" through the last stitch. Take it off its needle, ")?;
+        let bed = self.c.bed()?;
+        self.c.lit(" ")?;
+        let needles = vec![Needle { bed, slot: self.c.slot()? }];
+        self.c.lit(".")?;
+        self.s.step(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length, onto: None });
+        Some(())
+    }
+
+    /// The needles emptied by a chain inside a piece go out of work.
+    fn left_empty(&mut self, needles: Vec<Needle>) {
+        let said = match needles.len() {
+            1 => " Put the emptied needle out of work. Lift the chain off the gate pegs.",
+            _ => " Put the emptied needles out of work. Lift the chain off the gate pegs.",
+        };
+        if self.c.opt(said) {
+            for n in &needles {
+                self.s.held.remove(n);
+                self.s.forward.remove(n);
+                self.s.gone(n);
+            }
+            self.s.step(Action::OutOfWork(needles));
+        }
+    }
+
     pub(super) fn bind_off(&mut self) -> Option<()> {
         let mut cut_length = None;
         if self.c.opt("Pull ") {
-            if !self.c.opt("the tail") {
-                self.c.lit("a separate length of ")?;
-                cut_length = Some(self.yarn()?);
-            }
-            self.c.lit(" through the last stitch. Take it off its needle, ")?;
-            let bed = self.c.bed()?;
-            self.c.lit(" ")?;
-            let needles = vec![Needle { bed, slot: self.c.slot()? }];
-            self.c.lit(".")?;
-            self.s.step(Action::Secure { needles, way: Way::LoopThroughLoop, cut_length, onto: None });
-            return Some(());
+            return self.last_stitch();
         }
         let cast = if self.names.american { "Bind off" } else { "Cast off" };
         let back = if self.names.american { "backstitch" } else { "back stitch" };
@@ -438,21 +460,10 @@ impl Reader<'_> {
             Way::Sewn | Way::Waste => {}
         }
         self.s.chained |= way == Way::Chain;
-        let emptied = onto.is_some()
-            && self.c.opt(if needles.len() == 1 {
-                " Put the emptied needle out of work. Lift the chain off the gate pegs."
-            } else {
-                " Put the emptied needles out of work. Lift the chain off the gate pegs."
-            });
         let out = sorted(&needles);
         self.s.step(Action::Secure { needles, way, cut_length, onto });
-        if emptied {
-            for n in &out {
-                self.s.held.remove(n);
-                self.s.forward.remove(n);
-                self.s.gone(n);
-            }
-            self.s.step(Action::OutOfWork(out));
+        if onto.is_some() {
+            self.left_empty(out);
         }
         Some(())
     }

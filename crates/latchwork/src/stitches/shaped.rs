@@ -5,7 +5,7 @@ use latchwork_machine::needle::Side;
 use super::curve::CurvedEdge;
 use super::precheck::{Finish, after_last, finish};
 use super::spread::{Infeasible, spread, spread_plain_end, spread_row_after};
-use crate::design::{Along, At, Curve, Piece, Shaping, Steps, Stretch, When};
+use crate::design::{Along, At, Curve, Piece, Shaping, Steps, When};
 
 /// A shaping.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -133,11 +133,11 @@ fn curved(
         .map(|side| end(side).map(|list| (side, list)))
         .collect::<Option<_>>()
         .ok_or_else(too_many)?;
-    Ok(merged(s, sh, curve.most, &lists))
+    Ok(merged(sh, curve.most, &lists))
 }
 
 /// The lists of both ends in order of rows; what both do with the tool after one row is one shaping.
-fn merged(s: &Stretch, sh: &Shaping, most: u32, lists: &[(Side, Vec<u32>)]) -> Vec<Shaped> {
+fn merged(sh: &Shaping, most: u32, lists: &[(Side, Vec<u32>)]) -> Vec<Shaped> {
     let mut all = Vec::new();
     let rows = lists.first().map_or(0, |l| l.1.len());
     let of = |change: u32| if change > most { By::CastOff } else { By::Tool };
@@ -155,6 +155,5 @@ fn merged(s: &Stretch, sh: &Shaping, most: u32, lists: &[(Side, Vec<u32>)]) -> V
             }
         }
     }
-    debug_assert!(s.shaping.is_some(), "it is shaped");
     all
 }

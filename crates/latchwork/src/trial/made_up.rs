@@ -389,7 +389,7 @@ impl<'a> Taper<'a> {
                 let bend = if self.seed.shaping == 8 { "hollow" } else { "round" };
                 let curve = NewNode::new("curve").text(bend);
                 let twice = self.made.is_some_and(|f| f.narrow.contains(&(2 * by)));
-                let curve = if twice && self.seed.width % 2 == 0 { curve.pair("most", 2) } else { curve };
+                let curve = if twice && self.seed.width.is_multiple_of(2) { curve.pair("most", 2) } else { curve };
                 let curve = if self.cast_off() > 0 { curve.pair("cast-off", "yes") } else { curve };
                 decrease().with(if point { needles(few) } else { girth(-60) }).with(curve)
             }
@@ -410,9 +410,9 @@ impl<'a> Taper<'a> {
         // 2 in, 1 out and 2 in, 2 out begin with whole repeats of four needles.
         let grouped = matches!(self.fabric, 2 | 3);
         let start = match shaping {
-            1 if grouped => 8,
+            1 | 7 if grouped => 8,
             4 if grouped => 4,
-            2 | 5 | 6 if grouped => 4 + 4 * (times / 2),
+            2 | 5 | 6 | 8 | 9 if grouped => 4 + 4 * (times / 2),
             0 => few,
             1 => few + 6 * by,
             3 => 3,
