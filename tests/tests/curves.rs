@@ -37,6 +37,7 @@ fn quarter_ellipses_as_worked() {
         most: 2,
         bound_off: Some(0),
         every: 1,
+        first: true,
         last: true,
         at: &at,
     };
@@ -64,7 +65,7 @@ fn all(edge: &CurvedEdge<'_>, row: u32, left: u32, list: &mut Vec<u32>, found: &
     }
     for d in 0..=left {
         let by_tool = d <= edge.most;
-        let here = row.is_multiple_of(edge.every) && (row < edge.rows || edge.last);
+        let here = row.is_multiple_of(edge.every) && (row > 0 || edge.first) && (row < edge.rows || edge.last);
         if d > 0 && !(here && (by_tool || edge.bound_off == Some(row % 2))) {
             continue;
         }
@@ -80,14 +81,16 @@ fn nearest_of_all_lists() {
     let mut compared = 0;
     for (stitches, rows) in (0..=6).flat_map(|w| (1..=6).map(move |r| (w, r))) {
         for (most, bound_off) in [(1, None), (2, None), (3, None), (1, Some(0)), (2, Some(1))] {
-            for (every, last) in [(1, true), (1, false), (2, true), (3, false)] {
+            for (every, first, last) in
+                [(1, true, true), (1, false, true), (1, true, false), (2, true, true), (3, true, false)]
+            {
                 let (w, h) = (f64::from(stitches) * 3.4, f64::from(rows) * 2.4);
                 let fast = quarter(w, h);
                 let slow = |y: f64| w * (1.0 - (1.0 - (y / h).powi(2)).max(0.0).sqrt());
                 let straight = |y: f64| w * y / h;
                 let curves: [&dyn Fn(f64) -> f64; 3] = [&fast, &slow, &straight];
                 for at in curves {
-                    let edge = CurvedEdge { stitches, rows, size: (3.4, 2.4), most, bound_off, every, last, at };
+                    let edge = CurvedEdge { stitches, rows, size: (3.4, 2.4), most, bound_off, every, first, last, at };
                     let mut lists = Vec::new();
                     all(&edge, 0, stitches, &mut Vec::new(), &mut lists);
                     let cost = |l: &Vec<u32>| {

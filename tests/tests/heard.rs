@@ -430,12 +430,10 @@ fn hear(proven: ProvenPiece<'_>) {
     // Moves across are said as a whole row: their order among themselves means nothing.
     let canonical = |list: Vec<String>| -> Vec<String> {
         let mut out: Vec<String> = Vec::new();
-        for chunk in list.chunk_by(|a, b| a.starts_with("move ") && b.starts_with("move ")) {
+        let across = |m: &String| m.starts_with("move ") && m.matches("main").count() == 1;
+        for chunk in list.chunk_by(|a, b| across(a) && across(b)) {
             let mut chunk = chunk.to_vec();
-            let across = |m: &String| m.matches("main").count() == 1;
-            if chunk.iter().all(across) {
-                chunk.sort();
-            }
+            chunk.sort();
             out.extend(chunk);
         }
         out

@@ -15,6 +15,8 @@ pub struct CurvedEdge<'f> {
     pub bound_off: Option<u32>,
     /// A change may come after multiples of so many rows.
     pub every: u32,
+    /// Whether one may come before the first row.
+    pub first: bool,
     /// Whether one may come after the last row.
     pub last: bool,
     /// How far in the edge lies at a height, never less than below it.
@@ -60,6 +62,7 @@ impl CurvedEdge<'_> {
     fn may(&self, row: u32, change: u32) -> bool {
         change == 0
             || (row.is_multiple_of(self.every)
+                && (row > 0 || self.first)
                 && (row < self.rows || self.last)
                 && (change <= self.most || self.bound_off == Some(row % 2)))
     }

@@ -59,12 +59,14 @@ pub(super) fn shapings(
 
 /// The most shapings at each end that a spread over so many rows has room for.
 pub(super) fn room(piece: &Piece, i: usize, rows: u32, unit: u32) -> u32 {
+    let first = u32::from(i > 0);
     match piece.stretches[i].shaping.as_ref().and_then(Shaping::curve) {
         None => (rows / unit).saturating_sub(after_last(piece, i)),
-        Some(Curve { cast_off: true, .. }) if rows > 1 => u32::MAX,
+        // Each end has its turn.
+        Some(Curve { cast_off: true, .. }) if rows + first > 2 => u32::MAX,
         Some(curve) => {
-            curve.most
-                * (rows.saturating_sub(1) / unit + 1 + u32::from(on_last_row(piece, i) && rows.is_multiple_of(unit)))
+            let last = on_last_row(piece, i) && rows.is_multiple_of(unit);
+            curve.most * (rows.saturating_sub(1) / unit + first + u32::from(last))
         }
     }
 }
@@ -118,6 +120,8 @@ fn curved(
             most: curve.most,
             bound_off: curve.cast_off.then_some(u32::from(side != carriage)),
             every: unit,
+            // A piece is cast on at its width.
+            first: i > 0,
             last: on_last_row(piece, i),
             at: &at,
         };
