@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::{Proven, prove};
+use latchwork::cloth::{Mesh, Stuff, piece_at_rest};
 use latchwork::design::{At, from_text};
 use latchwork::handout::proofread;
 use latchwork::stitches::{By, Shaped};
@@ -165,4 +166,19 @@ fn faults_of_edges() {
         let said = refused(&text);
         assert!(said.contains(told), "{told}:\n{said}");
     }
+}
+
+/// Nothing is knitted above what was cast off: the cloth below an armhole lies flat, and its corners are not drawn inwards.
+#[test]
+fn the_cloth_below_an_armhole_lies_flat() {
+    let p = proven(&piece(140, ARMHOLE));
+    let size = &p.sizes()[0];
+    let plan = &size.plans.pieces[0];
+    let stuff = Stuff { needle: 3.571, pass: 2.5, stretch: 0.3 };
+    let of = |part: &latchwork::plan::Part| part.fabric().map(|_| stuff);
+    let parts: Vec<Option<Stuff>> = plan.origins.iter().map(of).collect();
+    let rest = piece_at_rest(&plan.plan, &size.pieces[0].run, &parts, Mesh::FLAT).unwrap();
+    let body = rest.parts[0];
+    assert!(body.strain.0 > -0.01 && body.strain.1 < 0.01, "{body:?}");
+    assert!(body.width.0 > 0.99 * 140.0 * 3.571, "{body:?}");
 }
