@@ -3,7 +3,8 @@
 
 use latchwork::check::{Proven, prove};
 use latchwork::cloth::{Mesh, Stuff, piece_at_rest};
-use latchwork::design::{At, from_text};
+use latchwork::design::{At, from_text, person_from_text};
+use latchwork::fit::{known, own_size};
 use latchwork::handout::proofread;
 use latchwork::stitches::{By, Shaped};
 use latchwork::units::Language;
@@ -181,4 +182,60 @@ fn the_cloth_below_an_armhole_lies_flat() {
     let body = rest.parts[0];
     assert!(body.strain.0 > -0.01 && body.strain.1 < 0.01, "{body:?}");
     assert!(body.width.0 > 0.99 * 140.0 * 3.571, "{body:?}");
+}
+
+/// A measure is made of others once and used wherever it is needed: here an armhole a fifth of the chest deep and 2 cm more.
+fn with_measures(measures: &str, length: &str) -> String {
+    piece(140, &format!("stretch \"armhole\" {{ fabric \"plain\"; length {length}; }}"))
+        .replacen("piece \"back\"", &format!("{measures}\n piece \"back\""), 1)
+        .replace("chest (cm)96;", "chest (cm)96; hip (cm)104; neck (cm)36;")
+}
+
+#[test]
+fn measures_made_of_others() {
+    let length = |measures: &str| {
+        let p = proven(&with_measures(measures, "(percent)100 of=\"deep\""));
+        p.sizes()[0].draft.pieces[0].stretches[0].length.unwrap().0
+    };
+    for (measures, mm) in [
+        ("measure \"deep\" { plus (percent)20 of=\"chest\"; plus (cm)2; }", 212.0),
+        ("measure \"deep\" { plus (percent)50 of=\"chest\"; minus (percent)100 of=\"neck\"; minus (in)1; }", 94.6),
+        ("measure \"wide\" { larger \"chest\" \"hip\"; }; measure \"deep\" { plus (percent)10 of=\"wide\"; }", 104.0),
+        (
+            "measure \"wide\" { smaller \"chest\" \"hip\" \"neck\"; }; measure \"deep\" { plus (percent)50 of=\"wide\"; }",
+            180.0,
+        ),
+    ] {
+        assert!((length(measures) - mm).abs() < 1e-9, "{measures}: {}", length(measures));
+    }
+}
+
+/// A person's own size has them too, and is asked for what they are made of.
+#[test]
+fn made_measures_of_a_person() {
+    let text =
+        with_measures("measure \"deep\" { plus (percent)20 of=\"chest\"; plus (cm)2; }", "(percent)100 of=\"deep\"");
+    let design = from_text(&text).0.unwrap();
+    let person = person_from_text("person \"Mate\" { chest (cm)101; }").0.unwrap();
+    let (found, missing) = known(&design, &person);
+    assert!(missing.is_empty() && found.len() == 1, "{missing:?}");
+    let deep = own_size(&design, &person, &found).measure("deep").unwrap();
+    assert!((deep.0 - 222.0).abs() < 1e-9);
+}
+
+#[test]
+fn faults_of_measures() {
+    for (measures, told) in [
+        ("measure \"deep\" { plus (percent)20 of=\"chets\"; }", "Did you mean \"chest\"?"),
+        ("measure \"deep\" { plus (percent)20; }", "of="),
+        ("measure \"deep\" { larger \"chest\"; }", "two measures or more"),
+        ("measure \"deep\" { plus (cm)20; larger \"chest\" \"hip\"; }", "What this measure is made of is not clear"),
+        ("measure \"deep\"", "What this measure is made of is not clear"),
+        ("measure \"deep\" { plus (cm)20; minus (percent)100 of=\"hip\"; }", "\"deep\" comes to -84 cm in size one"),
+        ("measure \"chest\" { plus (cm)20; }", "chest"),
+        ("measure \"deep\" { plus (percent)20 of=\"deep\"; }", "No size has a measure called \"deep\""),
+    ] {
+        let said = refused(&with_measures(measures, "(cm)20"));
+        assert!(said.contains(told), "{told}:\n{said}");
+    }
 }

@@ -265,7 +265,7 @@ fn shoe_sizes(foot: Mm) -> String {
 /// The design worked out for the person alone.
 fn made_for(design: &Design, person: &Person, measures: &[Known]) {
     let mut own = design.clone();
-    own.sizes = vec![own_size(person, measures)];
+    own.sizes = vec![own_size(design, person, measures)];
     let outcome = prove(&own, &[0]);
     let Some(s) = outcome.sizes.first().filter(|_| outcome.proven.is_some()) else {
         say(&format!("Made for {} alone, it cannot be knitted as designed.", person.name));

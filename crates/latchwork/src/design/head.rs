@@ -356,7 +356,7 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
             }
             for (name, values) in table.rows.iter().filter(|row| wanted.is_empty() || names.contains(&row.0)) {
                 let measures = table.measures.iter().zip(*values).map(|(m, v)| ((*m).to_string(), Mm(*v))).collect();
-                all.push(Size { name: (*name).to_string(), span: n.span, measures });
+                all.push(Size { name: (*name).to_string(), span: n.span, measures, made: Vec::new() });
             }
         }
     }
@@ -377,7 +377,7 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
                 measures.push((m.name.clone(), v));
             }
         }
-        all.push(Size { name, span: n.span, measures });
+        all.push(Size { name, span: n.span, measures, made: Vec::new() });
     }
     if all.is_empty() {
         r.missing(DesignFact::NoSizes);

@@ -12,12 +12,14 @@ mod read;
 mod seam;
 mod panel;
 mod shaping;
+mod measures;
 mod person;
 
 use std::sync::Arc;
 
 use latchwork_machine::needle::Side;
 
+pub use measures::{Made, MadeMeasure, Term};
 pub use new_swatch::NewSwatch;
 pub use panel::{Panel, PanelAt, Placed, Selected, Told};
 pub use person::person_from_text;
@@ -61,6 +63,8 @@ pub struct Design {
     pub pace: Pace,
     /// Sizes, in the author's order.
     pub sizes: Vec<Size>,
+    /// Measures of its own, made of others.
+    pub measures: Vec<MadeMeasure>,
     /// Where the sizes come from.
     pub sizes_source: String,
     /// Pieces in knitting order.
@@ -84,13 +88,15 @@ pub struct Size {
     pub span: Span,
     /// Measure and value.
     pub measures: Vec<(String, Mm)>,
+    /// Measures of the design's own, made of those.
+    pub made: Vec<(String, Mm)>,
 }
 
 impl Size {
-    /// The body measure of this name.
+    /// The measure of this name.
     #[must_use]
     pub fn measure(&self, name: &str) -> Option<Mm> {
-        self.measures.iter().find(|(n, _)| n == name).map(|(_, v)| *v)
+        self.measures.iter().chain(&self.made).find(|(n, _)| n == name).map(|(_, v)| *v)
     }
 }
 
@@ -452,11 +458,12 @@ impl Design {
         self.sizes.iter().position(|s| s.name == name)
     }
 
-    /// Whether any target uses a body measure.
+    /// Whether any target, or a measure made of others, uses a body measure.
     #[must_use]
     pub fn asks_for(&self, measure: &str) -> bool {
         let round = |w: &Wished| matches!(&w.wish, Wish::Around { measure: m, over, .. } if m == measure || over.as_deref() == Some(measure));
-        self.pieces.iter().flat_map(|p| &p.stretches).any(|s| {
+        let made = self.measures.iter().any(|m| m.takes(measure));
+        made || self.pieces.iter().flat_map(|p| &p.stretches).any(|s| {
             let shaped = match &s.shaping {
                 Some(Shaping { when: When::To { wished, .. }, .. }) => Some(wished),
                 Some(_) | None => None,

@@ -31,6 +31,13 @@ pub(super) struct Context<'a> {
     pub(super) machine: &'a Option<Machine>,
 }
 
+impl Context<'_> {
+    /// The sizes, and whether one could not be read.
+    pub(super) fn known(&self) -> (&[Size], bool) {
+        (self.sizes, self.size_faults)
+    }
+}
+
 /// A piece with its name, which seams can refer to even if the rest could not be read.
 pub(super) struct NamedPiece {
     pub(super) name: String,

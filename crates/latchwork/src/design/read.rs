@@ -1,6 +1,6 @@
 //! Reading a design, a book of swatches or the head of pass notes.
 
-use super::{Design, Piece, Shelf, head, piece, publication, seam, swatches};
+use super::{Design, Piece, Shelf, head, measures, piece, publication, seam, swatches};
 use crate::fabric::{Fabric, built_in};
 use crate::fact::{DesignFact, Fact, WordPlace};
 use crate::measure::{BUILT_IN, Machine, Yarn};
@@ -53,13 +53,13 @@ const ONCE: [&str; 19] = [
 ];
 
 /// Words at the top of a document that may come several times.
-const SEVERAL: [&str; 10] =
-    ["yarn", "swatch", "piece", "seam", "note", "care", "blocking", "tester", "abbreviation", "fabric"];
+const SEVERAL: [&str; 11] =
+    ["yarn", "swatch", "measure", "piece", "seam", "note", "care", "blocking", "tester", "abbreviation", "fabric"];
 
 fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
     let all = ONCE.into_iter().chain(SEVERAL);
     if notes {
-        let known: Vec<&str> = all.filter(|w| !matches!(*w, "piece" | "seam")).collect();
+        let known: Vec<&str> = all.filter(|w| !matches!(*w, "measure" | "piece" | "seam")).collect();
         r.check_children(nodes, &known, &ONCE, &WordPlace::HeadOfNotes);
     } else {
         r.check_children(nodes, &all.collect::<Vec<&str>>(), &ONCE, &WordPlace::Design);
@@ -142,8 +142,9 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     let pace = head::pace(&mut r, &top);
     let before = r.notices.0.len();
     let none = notes && top.one("sizes").is_none();
-    let (sizes, sizes_source) = if none { Default::default() } else { head::sizes(&mut r, &top) };
+    let (mut sizes, sizes_source) = if none { Default::default() } else { head::sizes(&mut r, &top) };
     let size_faults = r.notices.0.len() > before;
+    let measures = measures::measures(&mut r, &top, &mut sizes, size_faults);
     let swatch_faults = top.all("swatch").count() > own;
     let context = piece::Context {
         fabrics: &fabrics,
@@ -179,6 +180,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         swatches,
         pace,
         sizes,
+        measures,
         sizes_source,
         pieces: pieces?,
         seams,

@@ -1,7 +1,7 @@
 //! An author's targets for a stretch: width, length, and the weight of each.
 
 use super::piece::Context;
-use super::{Ease, Length, Wish, Wished};
+use super::{Ease, Length, Size, Wish, Wished};
 use crate::fact::{DesignFact, Rewrite, Subject};
 use crate::measure::{CONVENTIONS, convention};
 use crate::notice::{Notice, Span, nearest};
@@ -38,7 +38,7 @@ pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
         }
         _ => {
             r.shape(node, 2, &["shared", "as", "over", "weight"], &[], &[]);
-            let measure = r.first(node, "\"head-girth\" (percent)-10").and_then(|v| measure(r, v, context));
+            let measure = r.first(node, "\"head-girth\" (percent)-10").and_then(|v| measure(r, v, context.known()));
             let ease = match node.arguments.get(1) {
                 None => usual_ease(r, node),
                 Some(v) if property(node, "as").is_some() => {
@@ -52,7 +52,7 @@ pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
             };
             let shared = r.whole_property(node, "shared", 1, 20).unwrap_or(1);
             let over = match property(node, "over") {
-                Some(v) => Some(self::measure(r, v, context)?),
+                Some(v) => Some(self::measure(r, v, context.known())?),
                 None => None,
             };
             measure.zip(ease).map(|(measure, ease)| Wish::Around { measure, ease, shared, over })
@@ -76,17 +76,17 @@ fn usual_ease(r: &mut Reader<'_>, node: &Node) -> Option<Ease> {
 }
 
 /// A measure that every size has.
-fn measure(r: &mut Reader<'_>, value: &Value, context: &Context<'_>) -> Option<String> {
+pub(super) fn measure(r: &mut Reader<'_>, value: &Value, (sizes, size_faults): (&[Size], bool)) -> Option<String> {
     let Written::Text(name) = &value.written else {
         r.error(Notice::error(value.span, DesignFact::MeasureUnquoted));
         return None;
     };
-    let sizes = context.sizes;
     let lacking: Vec<&str> = sizes.iter().filter(|s| s.measure(name).is_none()).map(|s| s.name.as_str()).collect();
-    if lacking.is_empty() || r.has_holes || context.size_faults {
+    if lacking.is_empty() || r.has_holes || size_faults {
         return Some(name.clone());
     }
-    let known: Vec<&str> = sizes.iter().flat_map(|s| s.measures.iter().map(|(n, _)| n.as_str())).collect();
+    let known: Vec<&str> =
+        sizes.iter().flat_map(|s| s.measures.iter().chain(&s.made).map(|(n, _)| n.as_str())).collect();
     let near = nearest(name, known.iter().copied()).filter(|n| n != name).map(str::to_string);
     let from = quoted(name);
     let fact = if lacking.len() == sizes.len() {
@@ -131,7 +131,7 @@ pub(super) fn length(
                     r.error(Notice::error(n.span, DesignFact::ShareOfWhat));
                     return None;
                 };
-                let measure = measure(r, of, context)?;
+                let measure = measure(r, of, context.known())?;
                 let plus = match n.arguments.get(1) {
                     Some(v) => r.length_value(v, Subject::AddedToShare, -2000.0..=2000.0)?,
                     None => Mm(0.0),

@@ -308,6 +308,18 @@ pub enum DesignFact {
         file: String,
         fact: Box<super::Fact>,
     },
+    /// A measure made of others is too small or too large in a size.
+    MadeMeasureOutside {
+        name: String,
+        size: String,
+        cm: f64,
+    },
+    /// The larger or smaller of fewer than two measures.
+    ChoiceOfOne {
+        word: String,
+    },
+    /// Nothing, or too much, says what a measure is made of.
+    MadeOfWhat,
     NoSuchMeasure {
         name: String,
         near: Option<String>,

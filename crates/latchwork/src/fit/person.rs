@@ -55,11 +55,12 @@ pub fn nearest_size(design: &Design, known: &[Known]) -> Option<usize> {
     (0..design.sizes.len()).min_by(|a, b| off(&design.sizes[*a]).total_cmp(&off(&design.sizes[*b])))
 }
 
-/// A size made of a person's own measures.
+/// A size made of a person's own measures, and of those that the design makes of them.
 #[must_use]
-pub fn own_size(person: &Person, known: &[Known]) -> Size {
+pub fn own_size(design: &Design, person: &Person, known: &[Known]) -> Size {
     let measures = known.iter().map(|k| (k.measure.clone(), k.value)).collect();
-    Size { name: person.name.clone(), span: Span::default(), measures }
+    let own = Size { name: person.name.clone(), span: Span::default(), measures, made: Vec::new() };
+    own.with_made(&design.measures)
 }
 
 /// How a line of the fit sheet fits a person.

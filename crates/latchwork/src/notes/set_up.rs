@@ -63,7 +63,8 @@ pub(super) fn work_out(mut head: Design, pieces: &[(String, Span, Vec<Note>)], n
             .collect(),
     };
     let draft = Draft { pieces: all.iter().map(drafted).collect() };
-    head.sizes = vec![Size { name: super::ONE_SIZE.to_string(), span: Span::default(), measures: Vec::new() }];
+    head.sizes =
+        vec![Size { name: super::ONE_SIZE.to_string(), span: Span::default(), measures: Vec::new(), made: Vec::new() }];
     let (mut stitches, mut plans) = (Vec::new(), Vec::new());
     for (piece, worked, plan, _) in all {
         head.pieces.push(piece);

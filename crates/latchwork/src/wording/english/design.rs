@@ -371,6 +371,16 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             ));
             meant(told, near.as_ref(), t)
         }
+        F::MadeMeasureOutside { name, size, cm } => {
+            Told::new(say!(t, "\"{name}\" comes to {cm} cm in size {size}.", name, cm, size))
+                .because(say!(t, "A measure is from 0.5 cm to 3 m."))
+                .hint(say!(t, "Take less away, or add less."))
+        }
+        F::ChoiceOfOne { word } => Told::new(say!(t, "\"{word}\" chooses among two measures or more.", word))
+            .hint(say!(t, "Write {word} \"chest\" \"hip\"", word)),
+        F::MadeOfWhat => Told::new(say!(t, "What this measure is made of is not clear."))
+            .hint(say!(t, "Write plus (percent)20 of=\"chest\"; minus (cm)2"))
+            .hint(say!(t, "or larger \"chest\" \"hip\"")),
         F::NoSuchMeasure { name, near } => {
             meant(Told::new(say!(t, "No size has a measure called \"{name}\".", name)), near.as_ref(), t)
         }
