@@ -17,8 +17,8 @@ const NAMES: [&str; SHAPINGS as usize] = [
     "in to half",
     "to a few",
     "by steps",
-    "hollow curve",
-    "round curve",
+    "hollow, to half",
+    "round, to half",
 ];
 
 pub(crate) fn trial(a: &args::Trial) -> Done {

@@ -391,7 +391,7 @@ impl<'a> Taper<'a> {
                 let twice = self.made.is_some_and(|f| f.narrow.contains(&(2 * by)));
                 let curve = if twice && self.seed.width.is_multiple_of(2) { curve.pair("most", 2) } else { curve };
                 let curve = if self.cast_off() > 0 { curve.pair("cast-off", "yes") } else { curve };
-                decrease().with(if point { needles(few) } else { girth(-60) }).with(curve)
+                decrease().with(if point { needles(few) } else { girth(-50) }).with(curve)
             }
             _ => decrease().with(needles(few)),
         }
