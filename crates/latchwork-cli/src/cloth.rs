@@ -3,7 +3,7 @@
 use latchwork_web::{Rests, Store};
 use std::path::Path;
 
-use latchwork::cloth::{Asked, AtRest, Bulk, FIBRES, Sample, rest};
+use latchwork::cloth::{Asked, AtRest, Bulk, FIBRES, Sample, rest, rests_quickly};
 use latchwork::fabric::{Fabric, built_in, find, find_in};
 use latchwork::reach::colour;
 use latchwork::record::{self, tidy};
@@ -35,7 +35,8 @@ pub(crate) fn cloth(a: &args::Cloth) -> Done {
         Ok(s) => s,
         Err(why) => return Done::Usage(why),
     };
-    let asked: Vec<Asked> = sample.beside(fabric).into_iter().chain([sample.asked(fabric, 1.0)]).collect();
+    let beside = rests_quickly(fabric).then(|| sample.beside(fabric));
+    let asked: Vec<Asked> = beside.into_iter().flatten().chain([sample.asked(fabric, 1.0)]).collect();
     let rests = Rests::of(&Store::of_platform(), &asked);
     let c = match rest(fabric, sample, true, &|a| rests.known(a)) {
         Ok(c) => c,

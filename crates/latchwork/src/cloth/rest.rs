@@ -263,7 +263,7 @@ const MOST_LOOPS: u32 = 48;
 /// Most loops of one brought to rest from every start and as finely as asked; larger ones are from one start, coarsely.
 const FEW_LOOPS: u32 = 16;
 
-/// Whether a fabric's repeat comes to rest while someone waits: within about a second.
+/// Whether a fabric's repeat comes to rest while someone waits: within seconds, and from every start.
 #[must_use]
 pub fn rests_quickly(fabric: &Fabric) -> bool {
     is_small(fabric) && repeat(fabric).is_ok()
@@ -310,14 +310,15 @@ const STEP: f64 = 0.06;
 /// Shapes that differ by more than this share in width do not show how it changes with the loop.
 const APART: f64 = 0.02;
 
-/// A fabric's repeat at rest; with `slopes`, also its change with the loop, where known.
+/// A fabric's repeat at rest; with `slopes`, also its change with the loop, where known: not of large repeats.
 ///
 /// # Errors
 /// When there is no repeat, or no shape at rest.
 pub fn rest(fabric: &Arc<Fabric>, sample: Sample, slopes: bool, known: LookUp<'_>) -> Result<AtRest, NoCloth> {
     let cell = repeat(fabric).map_err(NoCloth::Cell)?;
     let rested = at_rest(&cell, sample, sample.asked(fabric, 1.0).found(known)?);
-    if !slopes {
+    // Of shapes from one start, too little is known of their sizes to tell how these change.
+    if !slopes || !is_small(fabric) {
         return Ok(rested);
     }
     let beside = sample.beside(fabric).map(|a| a.found(known).ok().filter(|r| r.settled() && r.apart()[0] < APART));

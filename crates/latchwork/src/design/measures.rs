@@ -1,7 +1,7 @@
 //! Measures of a design's own, made of others and worked out for each size.
 
 use super::Size;
-use super::wish::measure;
+use super::wish::{measure, share};
 use crate::fact::{DesignFact, Subject};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
@@ -140,12 +140,8 @@ fn term(r: &mut Reader<'_>, c: &Node, known: (&[Size], bool)) -> Option<Term> {
     let sign = if c.name == "minus" { -1.0 } else { 1.0 };
     let value = r.first(c, "(percent)50")?;
     if value.unit.as_deref() == Some("percent") {
-        let percent = r.percent(value, Subject::Share, 0.1..=1000.0)?;
-        let Some(of) = property(c, "of") else {
-            r.error(Notice::error(c.span, DesignFact::ShareOfWhat));
-            return None;
-        };
-        return Some(Term::Share(sign * percent / 100.0, measure(r, of, known)?));
+        let (percent, of) = share(r, c, value, known)?;
+        return Some(Term::Share(sign * percent / 100.0, of));
     }
     if let Some(of) = property(c, "of") {
         r.error(Notice::error(of.span, DesignFact::OfWithoutShare));

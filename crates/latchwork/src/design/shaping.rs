@@ -81,13 +81,13 @@ impl Steps {
     /// The shapings after those cast off.
     #[must_use]
     pub fn times(&self) -> u32 {
-        self.then.iter().map(|t| t.1).sum()
+        self.then.iter().fold(0, |all, (_, times)| all.saturating_add(*times))
     }
 
     /// The rows up to its last step.
     #[must_use]
     pub fn rows(&self) -> u32 {
-        self.then.iter().map(|(rows, times)| rows * times).sum()
+        self.then.iter().fold(0, |all, (rows, times)| all.saturating_add(rows * times))
     }
 }
 
@@ -162,7 +162,7 @@ impl Shaping {
             When::Listed(steps) => steps.cast_off,
             When::Every { .. } | When::To { .. } => 0,
         };
-        first + self.stitches * times
+        first.saturating_add(self.stitches.saturating_mul(times))
     }
 
     /// How often it is shaped, where the author says so.

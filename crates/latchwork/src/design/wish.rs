@@ -75,6 +75,16 @@ fn usual_ease(r: &mut Reader<'_>, node: &Node) -> Option<Ease> {
     Some(c.percent.map_or(Ease::Of(Mm(c.millimetres)), Ease::Percent))
 }
 
+/// A share of a measure, in percent, and the measure.
+pub(super) fn share(r: &mut Reader<'_>, n: &Node, value: &Value, known: (&[Size], bool)) -> Option<(f64, String)> {
+    let percent = r.percent(value, Subject::Share, 0.1..=1000.0)?;
+    let Some(of) = property(n, "of") else {
+        r.error(Notice::error(n.span, DesignFact::ShareOfWhat));
+        return None;
+    };
+    Some((percent, measure(r, of, known)?))
+}
+
 /// A measure that every size has.
 pub(super) fn measure(r: &mut Reader<'_>, value: &Value, (sizes, size_faults): (&[Size], bool)) -> Option<String> {
     let Written::Text(name) = &value.written else {
@@ -126,12 +136,7 @@ pub(super) fn length(
             r.shape(n, 2, &["of", "weight"], &[], &[]);
             let value = r.first(n, "(cm)12")?;
             if value.unit.as_deref() == Some("percent") {
-                let percent = r.percent(value, Subject::Share, 0.1..=1000.0)?;
-                let Some(of) = property(n, "of") else {
-                    r.error(Notice::error(n.span, DesignFact::ShareOfWhat));
-                    return None;
-                };
-                let measure = measure(r, of, context.known())?;
+                let (percent, measure) = share(r, n, value, context.known())?;
                 let plus = match n.arguments.get(1) {
                     Some(v) => r.length_value(v, Subject::AddedToShare, -2000.0..=2000.0)?,
                     None => Mm(0.0),

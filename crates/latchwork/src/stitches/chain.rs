@@ -192,7 +192,7 @@ impl<'a> PieceProblem<'a> {
     fn end(&self, i: usize, needles: u32, times: u32) -> Option<u32> {
         match &self.piece.stretches[i].shaping {
             None => Some(needles),
-            Some(sh) => changed(needles, sh.change, sh.at_each_end(times) * sh.at.ends()),
+            Some(sh) => changed(needles, sh.change, sh.at_each_end(times).saturating_mul(sh.at.ends())),
         }
     }
 

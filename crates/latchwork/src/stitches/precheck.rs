@@ -104,7 +104,9 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 *n
             }
             (Length::AsShaped, _) => match &s.shaping {
-                Some(sh) => sh.rows().map_or(0, |n| n + if after_last(piece, i) > 0 { even(m) } else { 0 }),
+                Some(sh) => {
+                    sh.rows().map_or(0, |n| n.saturating_add(if after_last(piece, i) > 0 { even(m) } else { 0 }))
+                }
                 None => 0,
             },
             (Length::Of(_) | Length::Share { .. }, Some(l)) => {
@@ -119,7 +121,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
             ));
             whole_piece = false;
         } else if let Some((sh, takes)) = s.shaping.as_ref().and_then(|sh| Some((sh, sh.rows()?)))
-            && takes + after_last(piece, i) > rows
+            && takes.saturating_add(after_last(piece, i)) > rows
         {
             let (stretch, size, after) = (s.name.clone(), size.name.clone(), after_last(piece, i));
             notices.push(Notice::error(
@@ -129,7 +131,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                         StitchesFact::TooShortForShaping { stretch, size, times, every, rows, after }
                     }
                     When::Listed(_) | When::To { .. } => {
-                        StitchesFact::TooShortForSteps { stretch, size, takes: takes + after, rows }
+                        StitchesFact::TooShortForSteps { stretch, size, takes: takes.saturating_add(after), rows }
                     }
                 },
             ));
