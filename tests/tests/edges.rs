@@ -163,7 +163,7 @@ fn faults_of_edges() {
         (rib("decrease 2 { needles 60; curve \"hollow\" most=2; }"), "cannot be shaped 2 times at an end"),
         (with("decrease 1 { needles 40; curve \"hollow\"; }"), "nearest count that works: needles 62"),
         (with("decrease 1 { cast-off 52; }"), "needles"),
-        (with(&format!("decrease 1 {{ {} }}", "then every=2000 times=2000; ".repeat(1_100))), "The steps take"),
+        (with(&format!("decrease 1 {{\n{} }}", "then every=2000 times=2000\n".repeat(1_100))), "The steps take"),
     ] {
         let said = refused(&text);
         assert!(said.contains(told), "{told}:\n{said}");

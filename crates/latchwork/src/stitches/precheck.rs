@@ -103,12 +103,10 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 }
                 *n
             }
-            (Length::AsShaped, _) => match &s.shaping {
-                Some(sh) => {
-                    sh.rows().map_or(0, |n| n.saturating_add(if after_last(piece, i) > 0 { even(m) } else { 0 }))
-                }
-                None => 0,
-            },
+            (Length::AsShaped, _) => {
+                let after = even(m) * after_last(piece, i);
+                s.shaping.as_ref().and_then(Shaping::rows).map_or(0, |n| n.saturating_add(after))
+            }
             (Length::Of(_) | Length::Share { .. }, Some(l)) => {
                 whole(l, s, even(if spreads(piece, i) { unit } else { m }))
             }
