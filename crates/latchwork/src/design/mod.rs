@@ -12,6 +12,7 @@ mod read;
 mod seam;
 mod panel;
 mod shaping;
+mod short;
 mod measures;
 mod person;
 
@@ -25,6 +26,7 @@ pub use panel::{Panel, PanelAt, Placed, Selected, Told};
 pub use person::person_from_text;
 pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
+pub use short::{Closing, ShortRows, ShortStep, Times};
 pub use shaping::{Along, At, Bend, Change, Curve, Shaping, Steps, When};
 
 use crate::fabric::{Ends, Fabric};
@@ -247,6 +249,8 @@ pub struct Stretch {
     pub wished: Option<Wished>,
     /// Its shaping.
     pub shaping: Option<Shaping>,
+    /// Its short rows.
+    pub short: Option<ShortRows>,
     /// Its yarns.
     pub yarns: Yarns,
     /// Whether a free pass takes the carriage to a yarn that waits at the far side; else such a yarn is cut and joined anew.
@@ -400,7 +404,17 @@ impl EdgeKind {
     /// Whether it runs along the ends of rows.
     #[must_use]
     pub fn is_side(self) -> bool {
-        matches!(self, EdgeKind::Left | EdgeKind::Right)
+        self.side().is_some()
+    }
+
+    /// The side of a side edge.
+    #[must_use]
+    pub fn side(self) -> Option<Side> {
+        match self {
+            EdgeKind::Left => Some(Side::Left),
+            EdgeKind::Right => Some(Side::Right),
+            EdgeKind::CastOn | EdgeKind::Ending => None,
+        }
     }
 }
 

@@ -8,6 +8,7 @@ use super::colours::{fetches, yarns};
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::laid::{Laid, selected, yes};
 use super::shaping::{check_shaping, shaping};
+use super::short::{check_short_rows, short_rows};
 use super::wish::{WISHES, length, wish};
 use super::{CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Wish, Wished};
 use crate::fabric::{Begun, Ends, Fabric};
@@ -286,7 +287,7 @@ fn stretch(
     found: Found<'_>,
 ) -> Option<Stretch> {
     let mut words =
-        vec!["fabric", "panel", "rows", "length", "decrease", "increase", "stitch-size", "yarns", "stripes"];
+        vec!["fabric", "panel", "rows", "length", "decrease", "increase", "short-rows", "stitch-size", "yarns", "stripes"];
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
     let mut laid = Laid::default();
@@ -302,13 +303,17 @@ fn stretch(
     };
     let wished = wish(r, &inside, context);
     let shaping = shaping(r, &inside, context);
-    let every = shaping.as_ref().is_some_and(|s| s.rows().is_some());
+    let short = short_rows(r, &inside)?;
+    let every = short.is_some() || shaping.as_ref().is_some_and(|s| s.rows().is_some());
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
     let yarns = yarns(r, node, &inside, &fabric, context)?;
     let fetches = fetches(r, &inside, &fabric);
     if let Some(s) = &shaping {
         check_shaping(r, s, &fabric);
+    }
+    if let Some(s) = &short {
+        check_short_rows(r, s, &fabric);
     }
     let asked = inside.one("stitch-size").and_then(|n| Some((n.span, stitch_size(r, n, context.machine.as_ref())?)));
     let gauge = match found(&fabric, asked.map(|a| a.1))? {
@@ -350,6 +355,7 @@ fn stretch(
         length_weight,
         wished,
         shaping,
+        short,
         yarns,
         fetches,
         placed,

@@ -40,6 +40,15 @@ impl Course {
     /// Both beds slip.
     pub const NONE: Course = Course { main: Setting::Slip, ribber: Setting::Slip, going: None };
 
+    /// One bed knits and the other slips.
+    #[must_use]
+    pub fn on(bed: Bed) -> Course {
+        match bed {
+            Bed::Main => Course::MAIN,
+            Bed::Ribber => Course { main: Setting::Slip, ribber: Setting::Knit, going: None },
+        }
+    }
+
     /// What a bed does.
     #[must_use]
     pub fn of(self, bed: Bed) -> Setting {

@@ -290,6 +290,29 @@ pub enum DesignFact {
         why: Option<String>,
         open: bool,
     },
+    /// Short rows beside something that they cannot be combined with.
+    ShortRowsAlone {
+        word: String,
+    },
+    ShortRowsEmpty,
+    /// Held without saying how often.
+    HoldWithoutEnd,
+    /// Rows between or times of needles that return all at once.
+    AllReturnAtOnce,
+    /// Needles at a named end held after an odd number of rows.
+    HoldsEverySecond {
+        every: u32,
+    },
+    /// Several needles held before every row, the turn closing by itself.
+    AutomaticByOne,
+    NoShortRowsIn {
+        fabric: String,
+    },
+    /// The bed of short rows is missing in a tube, or named where there is none.
+    ShortRowsBed {
+        fabric: String,
+        tube: bool,
+    },
     OneWayOnly {
         fabric: String,
         narrower: bool,

@@ -76,6 +76,31 @@ pub enum StitchesFact {
         widest: u32,
         available: u32,
     },
+    /// More needles would be held than knit.
+    HeldTooMany {
+        stretch: String,
+        size: String,
+        working: u32,
+        asked: u32,
+    },
+    /// Fewer needles are held at an end than would return.
+    HeldTooFew {
+        stretch: String,
+        size: String,
+        side: Side,
+        there: u32,
+        asked: u32,
+    },
+    /// The carriage stands at the end at which needles would be held or return.
+    HoldsAtCarriage {
+        stretch: String,
+        size: String,
+        side: Side,
+    },
+    /// Needles would be held before the first row of a piece.
+    HoldsFirst {
+        stretch: String,
+    },
     RepeatTooWide {
         fabric: String,
         stretch: String,

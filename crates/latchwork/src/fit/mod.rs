@@ -115,8 +115,8 @@ fn edge(design: &Design, edge: &Edge, stitches: &Stitches) -> (u32, Mm) {
     match edge.kind {
         EdgeKind::Left | EdgeKind::Right => {
             let chosen = edge.stretches.iter().filter_map(|i| worked.stretches.get(*i));
-            let rows = chosen.clone().map(|w| w.rows + u32::from(w.clearing)).sum();
-            (rows, Mm(chosen.map(|w| w.length.0).sum()))
+            let rows = chosen.clone().map(|w| w.edge_rows(edge.kind) + u32::from(w.clearing)).sum();
+            (rows, Mm(chosen.map(|w| w.edge(edge.kind).0).sum()))
         }
         EdgeKind::CastOn => row(piece, worked, 0, true),
         EdgeKind::Ending => row(piece, worked, worked.stretches.len().saturating_sub(1), false),

@@ -201,8 +201,8 @@ fn walk(e: &crate::design::Edge, count: u32, stitches: &Stitches) -> Vec<(f64, u
     let (mut at, mut rows) = (0.0, 0);
     let mut all = vec![(0.0, 0)];
     for i in &e.stretches {
-        at += worked[*i].length.0;
-        rows += worked[*i].rows + u32::from(worked[*i].clearing);
+        at += worked[*i].edge(e.kind).0;
+        rows += worked[*i].edge_rows(e.kind) + u32::from(worked[*i].clearing);
         all.push((at / total, rows));
     }
     all
@@ -211,7 +211,7 @@ fn walk(e: &crate::design::Edge, count: u32, stitches: &Stitches) -> Vec<(f64, u
 fn length(e: &crate::design::Edge, stitches: &Stitches) -> f64 {
     let worked = &stitches.pieces[e.piece].stretches;
     match e.kind {
-        EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| worked[*i].length.0).sum(),
+        EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| worked[*i].edge(e.kind).0).sum(),
         EdgeKind::CastOn => worked.first().map_or(0.0, |w| w.width.0.0),
         EdgeKind::Ending => worked.last().map_or(0.0, |w| w.width.1.0),
     }
@@ -236,7 +236,7 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
             if kind.is_side() {
                 let open: Vec<usize> = (0..worked.len()).filter(|i| !sewn().any(|e| e.stretches.contains(i))).collect();
                 for run in open.chunk_by(|a, b| a + 1 == *b) {
-                    let length = Mm(run.iter().map(|i| worked[*i].length.0).sum());
+                    let length = Mm(run.iter().map(|i| worked[*i].edge(kind).0).sum());
                     all.push(Opening { piece: p, kind, stretches: run.to_vec(), length });
                 }
                 continue;

@@ -446,6 +446,7 @@ impl<'a> Scribe<'a> {
         }
         let end = u32::try_from(self.b.beds.count()).unwrap_or(u32::MAX);
         let wide = |needles: u32| Mm(f64::from(needles) * s.gauge.needle.value);
+        let long = Mm(f64::from(n) * s.gauge.pass.value);
         self.kept.worked.push(WorkedStretch {
             fabric: Arc::clone(&s.fabric),
             column: 0,
@@ -457,10 +458,12 @@ impl<'a> Scribe<'a> {
             fetches: Vec::new(),
             clearing: false,
             shapings,
+            short: Vec::new(),
             straight: true,
             carriage,
             width: (wide(needles), wide(end)),
-            length: Mm(f64::from(n) * s.gauge.pass.value),
+            length: long,
+            edges: [long; 2],
         });
         self.kept.stretches.push(s);
         Ok(())

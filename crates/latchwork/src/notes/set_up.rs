@@ -156,10 +156,12 @@ fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
         fetches: Vec::new(),
         clearing: false,
         shapings: Vec::new(),
+        short: Vec::new(),
         straight: true,
         carriage,
         width: (Mm(0.0), Mm(0.0)),
         length: Mm(0.0),
+        edges: [Mm(0.0); 2],
     }
 }
 
@@ -252,6 +254,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
         length_weight: 1.0,
         wished: None,
         shaping: None,
+        short: None,
         yarns: Yarns::OfPiece,
         placed: Placed::Left,
         mirrored: false,

@@ -102,14 +102,14 @@ impl Placed<'_> {
             }
             EdgeKind::Left | EdgeKind::Right => {
                 let side = if e.kind == EdgeKind::Left { -self.turned } else { self.turned };
-                let total: f64 = e.stretches.iter().map(|i| w[*i].length.0).sum();
+                let total: f64 = e.stretches.iter().map(|i| w[*i].edge(e.kind).0).sum();
                 let mut left = total * share;
                 let mut found = (self.x, self.bottom);
                 for i in &e.stretches {
-                    let length = w[*i].length.0;
+                    let length = w[*i].edge(e.kind).0;
                     let base: f64 = w[..*i].iter().map(|s| s.length.0).sum();
                     let within = (left / length.max(0.01)).clamp(0.0, 1.0);
-                    found = (self.x + side * half(*i, within), self.bottom - (base + length * within) * self.scale);
+                    found = (self.x + side * half(*i, within), self.bottom - (base + w[*i].length.0 * within) * self.scale);
                     if left <= length {
                         break;
                     }
@@ -126,7 +126,8 @@ impl Placed<'_> {
         if e.kind.is_side() {
             let mut rows = 0;
             for i in &e.stretches {
-                rows += self.worked.stretches[*i].rows + u32::from(self.worked.stretches[*i].clearing);
+                let w = &self.worked.stretches[*i];
+                rows += w.edge_rows(e.kind) + u32::from(w.clearing);
                 shares.extend([self.share_of_rows(e, rows) - 1e-6, self.share_of_rows(e, rows) + 1e-6]);
             }
             shares.pop();
@@ -164,12 +165,12 @@ impl Placed<'_> {
 
     fn share_of_rows(&self, e: &Edge, rows: u32) -> f64 {
         let w = &self.worked.stretches;
-        let total: f64 = e.stretches.iter().map(|i| w[*i].length.0).sum();
+        let total: f64 = e.stretches.iter().map(|i| w[*i].edge(e.kind).0).sum();
         let (mut left, mut at) = (rows, 0.0);
         for i in &e.stretches {
-            let own = w[*i].rows + u32::from(w[*i].clearing);
+            let own = w[*i].edge_rows(e.kind) + u32::from(w[*i].clearing);
             let taken = left.min(own);
-            at += w[*i].length.0 * f64::from(taken) / f64::from(own.max(1));
+            at += w[*i].edge(e.kind).0 * f64::from(taken) / f64::from(own.max(1));
             left -= taken;
         }
         at / total.max(0.01)

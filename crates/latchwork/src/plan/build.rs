@@ -340,6 +340,7 @@ impl Builder<'_> {
                     self.change_layout(*layout);
                 }
                 Item::Begin(i) => {
+                    self.hold = false;
                     self.rack(Racking(0), self.pitch());
                     index = *i;
                     let s = &self.piece.stretches[index];
@@ -358,9 +359,12 @@ impl Builder<'_> {
                     self.rows(rows, after);
                 }
                 Item::Shape(shape) => self.shape(*shape),
+                Item::Go { go, on } => self.go(*go, *on),
+                Item::Wrap { on } => self.wrap_turn(*on),
                 Item::Claim => self.claim(),
             }
         }
+        self.hold = false;
         self.cut_finished();
         self.rack(Racking(0), self.pitch());
         self.part(PartName::Ending, PartKind::Ending);

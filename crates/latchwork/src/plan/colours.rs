@@ -40,7 +40,12 @@ impl Builder<'_> {
     pub(crate) fn look_ahead(&mut self, section: &Section) {
         let rows = section.items.iter().filter_map(|i| match i {
             Item::Rows(rows) => Some(rows),
-            Item::Begin(_) | Item::Move { .. } | Item::Shape(_) | Item::Claim => None,
+            Item::Begin(_)
+            | Item::Move { .. }
+            | Item::Shape(_)
+            | Item::Go { .. }
+            | Item::Wrap { .. }
+            | Item::Claim => None,
         });
         let mut colours = Colours { waits: vec![None; self.design.yarns.len()], ..Colours::default() };
         colours.uses.resize(self.design.yarns.len(), VecDeque::new());

@@ -1,11 +1,12 @@
 //! Acts of the hands between passes: decreases, increases, transfers from bed to bed.
 
-use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Racking, Side, Slot};
+use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Position, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::build::Builder;
 use crate::design::At;
 use crate::fabric::Layout;
+use crate::stitches::Go;
 
 impl Builder<'_> {
     fn sides(at: At) -> impl Iterator<Item = Side> {
@@ -47,6 +48,52 @@ impl Builder<'_> {
         let onto = nth(stitches as usize);
         self.step(Action::Secure { needles: needles.clone(), way: Way::Chain, cut_length: None, onto });
         self.step(Action::OutOfWork(needles));
+    }
+
+    /// Needles in work from left to right, of one bed or of both, and whether each is held.
+    fn held_or_not(&self, on: Option<Bed>) -> Vec<(Needle, bool)> {
+        let held = |p| p == Position::Holding;
+        self.beds.in_work().filter(|n| on.is_none_or(|bed| n.0.bed == bed)).map(|(n, p)| (n, held(p))).collect()
+    }
+
+    /// Holds needles, or lets held ones return.
+    pub(super) fn go(&mut self, go: Go, on: Option<Bed>) {
+        let mut row = self.held_or_not(on);
+        let from = |side: Side, row: &mut Vec<(Needle, bool)>| {
+            if side == Side::Right {
+                row.reverse();
+            }
+        };
+        match go {
+            Go::Straight => {}
+            Go::Hold(side, count) => {
+                from(side, &mut row);
+                let going = row.iter().filter(|n| !n.1).take(count as usize).map(|n| n.0).collect();
+                self.hold = true;
+                self.step(Action::Hold(going));
+            }
+            Go::Return(side, count) => {
+                from(side, &mut row);
+                let held = row.iter().take_while(|n| n.1).count();
+                let back = row[held.saturating_sub(count as usize)..held].iter().map(|n| n.0).collect();
+                self.step(Action::BackToWorking(back));
+            }
+            Go::ReturnAll => {
+                self.step(Action::BackToWorking(row.into_iter().filter(|n| n.1).map(|n| n.0).collect()));
+            }
+        }
+    }
+
+    /// Lays the yarn round the held needle next to the carriage.
+    pub(super) fn wrap_turn(&mut self, on: Option<Bed>) {
+        let mut row = self.held_or_not(on);
+        if self.side() == Side::Right {
+            row.reverse();
+        }
+        let outside = row.iter().take_while(|n| n.1).count();
+        if let Some((needle, _)) = outside.checked_sub(1).map(|i| row[i]) {
+            self.step(Action::TurnWrap { needle, yarn: self.yarn });
+        }
     }
 
     /// Brings empty needles into work at an end: one on the main bed, or one on each bed in the alternation.

@@ -75,7 +75,7 @@ impl Builder<'_> {
         let Some(e) = seam.edges.iter().find(|e| e.piece == self.index) else { return 0.0 };
         let stretches = &stitches.stretches;
         match e.kind {
-            EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| stretches[*i].length.0).sum(),
+            EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| stretches[*i].edge(e.kind).0).sum(),
             EdgeKind::CastOn => stretches.first().map_or(0.0, |w| w.width.0.0),
             EdgeKind::Ending => stretches.last().map_or(0.0, |w| w.width.1.0),
         }

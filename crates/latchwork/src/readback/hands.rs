@@ -189,6 +189,11 @@ impl Reader<'_> {
     }
 
     pub(super) fn positions(&mut self) -> Option<()> {
+        if self.c.opt("Return all held needles to working position.") {
+            let all = std::mem::take(&mut self.s.held).into_iter().collect();
+            self.s.step(Action::BackToWorking(all));
+            return Some(());
+        }
         let verb = self.c.word(&[("Put ", 0), ("Bring ", 1), ("Return ", 2)])?;
         let needles = self.c.needles()?;
         let what = self.c.word(&[

@@ -8,6 +8,7 @@ mod reader;
 mod sentences;
 mod hands;
 mod stretch;
+mod short;
 mod standing;
 
 use std::fmt;

@@ -46,6 +46,7 @@ impl<'a> Reader<'a> {
             Reader::marks,
             Reader::noise,
             Reader::by_chart,
+            Reader::short_rows,
             Reader::stretch,
         ];
         forms.iter().find_map(|f| self.attempt(*f))

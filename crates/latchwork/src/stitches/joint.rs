@@ -12,7 +12,7 @@ use std::rc::Rc;
 
 use super::chain::{Bounds, Chain, EXACT, PieceProblem, RowChoice, has_room};
 use super::precheck::clears;
-use crate::design::{Edge, EdgeKind, Seam, Size};
+use crate::design::{Edge, EdgeKind, Seam, ShortRows, Size};
 
 /// How strictly sewn edges must be equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -288,7 +288,8 @@ impl SizeProblem<'_> {
                 .stretches
                 .iter()
                 .map(|i| {
-                    let rows = node.rows[e.piece].rows[*i] + u32::from(clears(piece, *i));
+                    let short = piece.stretches[*i].short.as_ref().map(ShortRows::whole_rows);
+                    let rows = short.unwrap_or(node.rows[e.piece].rows[*i]) + u32::from(clears(piece, *i));
                     f64::from(rows) * piece.stretches[*i].gauge.pass.value
                 })
                 .sum(),

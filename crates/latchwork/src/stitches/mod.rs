@@ -4,6 +4,7 @@
 mod spread;
 mod curve;
 mod shaped;
+mod short;
 pub(crate) mod stripes;
 mod precheck;
 mod chain;
@@ -18,7 +19,7 @@ use std::sync::Arc;
 
 use latchwork_machine::needle::{Side, Slot};
 
-use crate::design::CastOn;
+use crate::design::{CastOn, EdgeKind};
 use crate::fabric::{Ends, Fabric};
 use crate::units::Mm;
 
@@ -28,6 +29,7 @@ pub use joint::EASED;
 pub use rows::{Feed, Item, Repeat, Rows, Section, Shape, sections};
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use shaped::{By, Shaped};
+pub use short::{Go, ShortRow};
 pub use spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
 
 /// The needles and rows of one size.
@@ -75,17 +77,39 @@ pub struct WorkedStretch {
     pub clearing: bool,
     /// Its shapings, in order of rows.
     pub shapings: Vec<Shaped>,
+    /// Its short rows, in order; none where every needle knits in every row.
+    pub short: Vec<ShortRow>,
     /// Whether its edges are straight from its start to its end: neither curved nor in steps of their own.
     pub straight: bool,
     /// Where the carriage is before its first pass.
     pub carriage: Side,
     /// Flat width at its start and end, without seam allowance.
     pub width: (Mm, Mm),
-    /// Flat length.
+    /// Flat length where it is longest.
     pub length: Mm,
+    /// Length of its left and right edge.
+    pub edges: [Mm; 2],
 }
 
 impl WorkedStretch {
+    /// Rows along an edge.
+    #[must_use]
+    pub fn edge_rows(&self, kind: EdgeKind) -> u32 {
+        match kind.side() {
+            Some(side) if !self.short.is_empty() => short::at_end(&self.short, side),
+            _ => self.rows,
+        }
+    }
+
+    /// Flat length along an edge.
+    #[must_use]
+    pub fn edge(&self, kind: EdgeKind) -> Mm {
+        match kind.side() {
+            Some(side) => self.edges[side as usize],
+            None => self.length,
+        }
+    }
+
     /// Its outline from the bottom up: heights and flat widths.
     #[must_use]
     pub fn outline(&self) -> Vec<(Mm, Mm)> {

@@ -2,7 +2,7 @@
 //! fabrics agree on.
 
 use super::cast_on_passes;
-use crate::design::{Along, Change, Design, Ending, Length, Piece, Shaping, Size, Stretch, When};
+use crate::design::{Along, Change, Design, Ending, Length, Piece, Shaping, ShortRows, Size, Stretch, When};
 use crate::draft::PieceDraft;
 use crate::fabric::{Ends, Layout};
 use crate::fact::{Rewrite, StitchesFact};
@@ -103,6 +103,8 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 }
                 *n
             }
+            // Rows that a size decides are an even number.
+            (Length::AsShaped, _) if s.short.is_some() => s.short.as_ref().and_then(ShortRows::rows).unwrap_or(2),
             (Length::AsShaped, _) => {
                 let after = even(m) * after_last(piece, i);
                 s.shaping.as_ref().and_then(Shaping::rows).map_or(0, |n| n.saturating_add(after))

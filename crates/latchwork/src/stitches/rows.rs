@@ -4,9 +4,10 @@
 
 use std::sync::Arc;
 
-use super::{By, PieceStitches, Shaped, WorkedStretch};
+use super::{By, Go, PieceStitches, Shaped, WorkedStretch};
 use crate::design::{At, CastOn, Change, Ending, Piece, Yarns};
 use crate::fabric::{Course, Fabric, Layout, Turn};
+use latchwork_machine::needle::Bed;
 use latchwork_machine::steps::{Setting, Yarn};
 
 /// A connected part of a piece, from empty needles to secured loops.
@@ -38,6 +39,18 @@ pub enum Item {
     Rows(Rows),
     /// A decrease or increase.
     Shape(Shape),
+    /// Needles are held, or return.
+    Go {
+        /// Which.
+        go: Go,
+        /// The bed of them; none: every bed in work.
+        on: Option<Bed>,
+    },
+    /// The held needle next to the carriage is wrapped.
+    Wrap {
+        /// The bed of the held needles; none: every bed in work.
+        on: Option<Bed>,
+    },
     /// Counter, stitch count and carriage side are stated, to be proven.
     Claim,
 }
@@ -141,7 +154,11 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
         }
         before = Some(layout);
         items.push(Item::Begin(i));
-        stretch(piece, i, worked, &mut items);
+        if worked.short.is_empty() {
+            stretch(piece, i, worked, &mut items);
+        } else {
+            short_rows(piece, i, worked, &mut items);
+        }
     }
     let layout = stitches.stretches.first().map_or(Layout::MAIN, |w| w.fabric.layout);
     vec![Section { cast_on: piece.cast_on, layout, items, ending: piece.ending }]
@@ -159,6 +176,35 @@ fn feeds(piece: &Piece, i: usize, worked: &WorkedStretch) -> Vec<(Option<u32>, F
             rows.map(|(s, rows)| (Some(*rows), one(s.yarn))).collect()
         }
     }
+}
+
+/// The rows of a stretch of short rows.
+fn short_rows(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item>) {
+    let s = &piece.stretches[i];
+    let on = s.short.as_ref().and_then(|s| s.on);
+    let fabric = &worked.fabric;
+    let feed = feeds(piece, i, worked).swap_remove(0).1;
+    let mut pass = fabric.first(worked.carriage);
+    let mut left = worked.rows;
+    for row in &worked.short {
+        if row.go != Go::Straight {
+            items.push(Item::Go { go: row.go, on });
+        }
+        left -= row.rows;
+        if row.rows > 0 {
+            let repeat = match on {
+                None => Repeat::Of { fabric: Arc::clone(fabric), from: pass % fabric.repeat.len() },
+                Some(bed) => Repeat::Same(Turn::whole(Course::on(bed))),
+            };
+            let (dial, feed) = (s.gauge.dial, feed.clone());
+            items.push(Item::Rows(Rows { repeat, count: row.rows, dial, feed, counted: true, left }));
+            pass += row.rows as usize;
+        }
+        if row.wrap {
+            items.push(Item::Wrap { on });
+        }
+    }
+    items.push(Item::Claim);
 }
 
 /// The rows of one stretch: a run up to each shaping and each change of yarn, and the rows after the last.

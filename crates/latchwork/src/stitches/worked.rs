@@ -6,8 +6,8 @@ use super::chain::{Chain, Counts, PieceProblem, near_enough};
 use super::precheck::{clears, width};
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
-use super::{PieceStitches, WorkedStretch, cast_on_passes, placing, shaped};
-use crate::design::{Ending, Piece, Shaping, Size, Stretch, When};
+use super::{PieceStitches, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
+use crate::design::{Ending, Piece, Shaping, ShortStep, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
 use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
@@ -27,12 +27,14 @@ pub(super) fn worked(
     let mut extent = (0, i16::try_from(chain.places).unwrap_or(i16::MAX));
     let mut left_out_before = 0;
     let mut all: Vec<WorkedStretch> = Vec::new();
-    for (i, ((s, d), rows)) in piece.stretches.iter().zip(&problem.drafted.stretches).zip(rows).enumerate() {
+    for (i, ((s, d), settled_rows)) in piece.stretches.iter().zip(&problem.drafted.stretches).zip(rows).enumerate() {
         let Counts { start: needles, end: settled, times } = chain.counts[i];
         let unit = problem.nearest[i].1;
+        let short = short_rows(s, (i == 0, needles), side, size, notices)?;
+        let rows = if short.is_empty() { *settled_rows } else { short.iter().map(|r| r.rows).sum() };
         let (mut end, mut shapings) = (needles, Vec::new());
         if let Some(sh) = &s.shaping {
-            match shaped::shapings(piece, i, (times, *rows, unit), side) {
+            match shaped::shapings(piece, i, (times, rows, unit), side) {
                 Ok(all) => {
                     shapings = all;
                     if shapings.is_empty() {
@@ -44,7 +46,7 @@ pub(super) fn worked(
                     end = settled;
                 }
                 Err(e) => {
-                    notices.push(refused(sh, s, size, e, *rows));
+                    notices.push(refused(sh, s, size, e, rows));
                     return None;
                 }
             }
@@ -78,15 +80,16 @@ pub(super) fn worked(
         extent = (extent.0 - grown.0, extent.1 + grown.1);
         too_wide(s, extent, size, notices);
         let clearing = clears(piece, i);
-        let stripes = striped(piece, s, *rows, needles.max(end), size, notices)?;
-        let fetches = waiting.through(piece, i, *rows + u32::from(clearing), &stripes);
+        let stripes = striped(piece, s, rows, needles.max(end), size, notices)?;
+        let fetches = waiting.through(piece, i, rows + u32::from(clearing), &stripes);
+        let long = |rows: u32| Mm(f64::from(rows + u32::from(clearing)) * s.gauge.pass.value);
         all.push(WorkedStretch {
             fabric,
             column,
             panels,
             needles: needles.saturating_sub(left_out),
             needles_end: end.saturating_sub(left_out),
-            rows: *rows,
+            rows,
             stripes,
             fetches,
             clearing,
@@ -94,11 +97,38 @@ pub(super) fn worked(
             straight: s.shaping.as_ref().is_none_or(|sh| sh.curve().is_none() && !matches!(sh.when, When::Listed(_))),
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
-            length: Mm(f64::from(*rows + u32::from(clearing)) * s.gauge.pass.value),
+            length: long(rows),
+            edges: [Side::Left, Side::Right]
+                .map(|e| long(if short.is_empty() { rows } else { super::short::at_end(&short, e) })),
+            short,
         });
         side = waiting.side;
     }
     Some(all)
+}
+
+/// The short rows of a stretch, written out.
+fn short_rows(
+    s: &Stretch,
+    (first, needles): (bool, u32),
+    carriage: Side,
+    size: &Size,
+    notices: &mut Notices,
+) -> Option<Vec<ShortRow>> {
+    let Some(short) = &s.short else { return Some(Vec::new()) };
+    let begins = matches!(short.steps.first(), Some(ShortStep::Knit(_)));
+    if first && !begins {
+        notices.push(Notice::error(short.span, StitchesFact::HoldsFirst { stretch: s.name.clone() }));
+        return None;
+    }
+    let needles = super::short::on_bed(needles, short.on);
+    match super::short::written(short, needles, carriage, (&s.name, &size.name)) {
+        Ok(all) => Some(all),
+        Err((span, fact)) => {
+            notices.push(Notice::error(span, fact));
+            None
+        }
+    }
 }
 
 /// Warns of a pattern of which not one repeat fits on the needles.

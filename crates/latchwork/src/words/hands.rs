@@ -288,9 +288,18 @@ impl Speaker<'_> {
         while let Some(action) = self.action() {
             match action {
                 Action::OutOfWork(n) => self.placed(s, "Put ", n, " out of work. "),
+                // Short rows begin a line of their own.
+                Action::Hold(_) | Action::BackToWorking(_)
+                    if !s.tokens.is_empty() && self.peek().is_some_and(|p| self.fabric(p.origin.0).is_some()) =>
+                {
+                    return;
+                }
                 Action::Hold(n) => self.placed(s, "Bring ", n, " to holding position. "),
                 Action::Forward(_) if self.by_chart(s) => return,
                 Action::Forward(n) => self.placed(s, "Bring ", n, " to forward position. "),
+                Action::BackToWorking(n) if n.len() > 1 && sorted(n) == self.stand.held() => {
+                    s.strong("Return").text(" all held needles to working position. ");
+                }
                 Action::BackToWorking(n) => self.placed(s, "Return ", n, " to working position. "),
                 Action::MoveTogether { .. } if self.by_chart(s) => return,
                 Action::MoveTogether { moves, carry } => self.together(s, moves, *carry),

@@ -6,6 +6,7 @@ mod say;
 mod stand;
 mod passes;
 mod stretch;
+mod short;
 mod chart;
 mod repeat;
 mod hands;

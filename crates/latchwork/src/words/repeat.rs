@@ -22,6 +22,9 @@ fn repeats(action: &Action) -> bool {
             | Action::Claim(_)
             | Action::Rack(_)
             | Action::Forward(_)
+            | Action::Hold(_)
+            | Action::BackToWorking(_)
+            | Action::TurnWrap { .. }
             | Action::Release(_)
             | Action::IntoWork(_)
             | Action::Transfer(_)

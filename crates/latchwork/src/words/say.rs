@@ -200,6 +200,7 @@ impl<'a> Speaker<'a> {
             Action::Rack(_) | Action::Pitch(_) => self.ribber_stands(&mut s),
             Action::Transfer(_) if self.by_chart(&mut s) => {}
             Action::IntoWork(_) | Action::Transfer(_) => self.transfers(&mut s),
+            Action::Hold(_) | Action::BackToWorking(_) if self.short_rows(&mut s, part) => {}
             _ => self.by_hand(&mut s),
         }
         // After a table of shapings, the closing sentences get a line of their own: in this one they would precede the table.

@@ -48,6 +48,14 @@ impl Stand {
         (any(Position::Forward, &|_| true), any(Position::Holding, &|n| !of_bed(p, n.bed).1))
     }
 
+    /// Needles in holding position.
+    pub(super) fn held(&self) -> Vec<Needle> {
+        let held = self.beds.in_work().filter(|n| n.1 == Position::Holding);
+        let mut all: Vec<Needle> = held.map(|n| n.0).collect();
+        all.sort_unstable();
+        all
+    }
+
     pub(super) fn any(&self, bed: Bed) -> bool {
         self.beds.in_work().any(|(n, _)| n.bed == bed)
     }
@@ -65,6 +73,11 @@ impl Stand {
             all.reverse();
         }
         all
+    }
+
+    /// The needles of one bed, or of both, from left to right, with their positions.
+    pub(super) fn positions(&self, bed: Option<Bed>) -> Vec<(Needle, Position)> {
+        self.beds.in_work().filter(|n| bed.is_none_or(|b| n.0.bed == b)).collect()
     }
 
     /// The needles in order of place, from one end.

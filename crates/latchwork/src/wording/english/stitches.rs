@@ -60,6 +60,26 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let (asked, side, word) = (side(*asked, t), side(*at, t), word_of(&SIDES, *at));
             Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The section starts with the carriage at the {side}. It is there again after every even number of rows.", side)).hint(say!(t, "Write carriage \"{word}\", or start the piece with the carriage at the other side.", word))
         }
+        F::HeldTooMany { stretch, size, working, asked } => {
+            Told::new(say!(t, "\"{stretch}\" in size {size}: {asked} more needles cannot be held, as only {working} still knit.", stretch, size, asked, working))
+                .because(say!(t, "A row is knitted over at least 2 needles."))
+                .hint(say!(t, "Hold fewer, or fewer times, or say how many are left: leaves=(percent)33."))
+        }
+        F::HeldTooFew { stretch, size, side: at, there, asked } => {
+            let at = side(*at, t);
+            Told::new(say!(t, "\"{stretch}\" in size {size}: {asked} needles are to return at the {at}, where {there} are held.", stretch, size, asked, at, there))
+                .hint(say!(t, "Let needles return as they were held, or write return \"all\"."))
+        }
+        F::HoldsAtCarriage { stretch, size, side: at } => {
+            let at = side(*at, t);
+            Told::new(say!(t, "\"{stretch}\" in size {size}: the carriage is at the {at}, at the end that this names.", stretch, size, at))
+                .because(say!(t, "Needles are held and return at the end away from the carriage."))
+                .hint(say!(t, "Name the other end, leave the end out, or write knit 1 before."))
+        }
+        F::HoldsFirst { stretch } => {
+            Told::new(say!(t, "\"{stretch}\" holds needles before the piece has a row.", stretch))
+                .hint(say!(t, "Write knit 1 first, or put a section before it."))
+        }
         F::RowsOutOfRange { stretch, rows, size } => {
             Told::new(say!(t, "\"{stretch}\" would have {rows} rows in size {size}.", stretch, rows, size))
                 .because(say!(t, "A section has 1 to 20,000 rows."))
