@@ -48,6 +48,8 @@ pub(crate) struct Builder<'a> {
     pub(crate) let_off: bool,
     /// Whether needles in holding position are passed over.
     pub(crate) hold: bool,
+    /// The bed of them, if it is one only.
+    pub(super) held_on: Option<Bed>,
     pub(crate) yarn: Yarn,
     /// The yarns of a section of several.
     pub(crate) colours: Option<Colours>,
@@ -82,6 +84,7 @@ impl<'a> Builder<'a> {
             hang_next: false,
             let_off: false,
             hold: false,
+            held_on: None,
             yarn: WORKING,
             colours: None,
             further: piece.further_yarns(),
@@ -419,8 +422,12 @@ impl Builder<'_> {
 
     /// The settings of the carriages for a pass.
     fn settings(&self, course: Course, dial: (u8, u8)) -> [BedSetting; 2] {
-        let bed = |setting, dial| BedSetting { setting, hold: self.hold, dial: Dial(dial) };
-        [bed(course.main, dial.0), bed(course.ribber, dial.1)]
+        let bed = |bed, dial| BedSetting {
+            setting: course.of(bed),
+            hold: self.hold && self.held_on.is_none_or(|b| b == bed),
+            dial: Dial(dial),
+        };
+        [bed(Bed::Main, dial.0), bed(Bed::Ribber, dial.1)]
     }
 
     /// Adds the acts of the hands before a row.

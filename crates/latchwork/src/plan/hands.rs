@@ -69,7 +69,7 @@ impl Builder<'_> {
             Go::Hold(side, count) => {
                 from(side, &mut row);
                 let going = row.iter().filter(|n| !n.1).take(count as usize).map(|n| n.0).collect();
-                self.hold = true;
+                (self.hold, self.held_on) = (true, on);
                 self.step(Action::Hold(going));
             }
             Go::Return(side, count) => {

@@ -92,6 +92,8 @@ impl<'a> Speaker<'a> {
                 break;
             }
             let act = match &step.action {
+                // All that are held return in a sentence of their own.
+                Action::BackToWorking(n) if all.is_empty() && n.len() > 1 && row.holds(n.len()) => None,
                 Action::Hold(n) => row.put((side, bed), n, false),
                 Action::BackToWorking(n) => row.put((side, bed), n, true),
                 Action::TurnWrap { needle, .. } => {
@@ -219,6 +221,11 @@ impl Row {
                 *position = to;
             }
         }
+    }
+
+    /// Whether so many needles are held.
+    fn holds(&self, count: usize) -> bool {
+        self.0.iter().filter(|n| n.1 == Position::Holding).count() == count
     }
 
     fn from(&self, side: Side) -> Vec<(Needle, Position)> {
