@@ -27,7 +27,7 @@ pub use person::person_from_text;
 pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
 pub use short::{Closing, ShortRows, ShortStep, Times};
-pub use shaping::{Along, At, Bend, Change, Curve, Shaping, Steps, When};
+pub use shaping::{Along, At, Bend, Change, Curve, EdgeStep, Shaping, Steps, When};
 
 use crate::fabric::{Ends, Fabric};
 use crate::measure::{Gauge, Machine, Pace, Swatch, Yarn, gauge};

@@ -68,26 +68,38 @@ pub enum When {
     },
 }
 
-/// The steps of an edge, from its beginning.
+/// The steps of an edge, in order from its beginning.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Steps {
-    /// Stitches cast off first, where the carriage is.
-    pub cast_off: u32,
-    /// After every n rows k times, in order.
-    pub then: Vec<(u32, u32)>,
+pub struct Steps(pub Vec<EdgeStep>);
+
+/// A step of an edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct EdgeStep {
+    /// Rows before it, each time.
+    pub every: u32,
+    /// How often.
+    pub times: u32,
+    /// Stitches cast off where the carriage is; none: shaped with the tool.
+    pub cast_off: Option<u32>,
 }
 
 impl Steps {
-    /// The shapings after those cast off.
+    /// The shapings with the tool.
     #[must_use]
     pub fn times(&self) -> u32 {
-        self.then.iter().fold(0, |all, (_, times)| all.saturating_add(*times))
+        self.0.iter().filter(|s| s.cast_off.is_none()).fold(0, |all, s| all.saturating_add(s.times))
+    }
+
+    /// Stitches cast off at an end.
+    #[must_use]
+    pub fn cast_off(&self) -> u32 {
+        self.0.iter().fold(0, |all, s| all.saturating_add(s.cast_off.unwrap_or(0).saturating_mul(s.times)))
     }
 
     /// The rows up to its last step.
     #[must_use]
     pub fn rows(&self) -> u32 {
-        self.then.iter().fold(0, |all, (rows, times)| all.saturating_add(rows * times))
+        self.0.iter().fold(0, |all, s| all.saturating_add(s.every.saturating_mul(s.times)))
     }
 }
 
@@ -159,7 +171,7 @@ impl Shaping {
     #[must_use]
     pub fn at_each_end(&self, times: u32) -> u32 {
         let first = match &self.when {
-            When::Listed(steps) => steps.cast_off,
+            When::Listed(steps) => steps.cast_off(),
             When::Every { .. } | When::To { .. } => 0,
         };
         first.saturating_add(self.stitches.saturating_mul(times))
@@ -180,7 +192,11 @@ impl Shaping {
     pub fn rows(&self) -> Option<u32> {
         match &self.when {
             When::Every { rows, times } => Some(rows * times),
-            When::Listed(steps) => Some(steps.rows()),
+            // What the other end casts off follows a row later.
+            When::Listed(steps) => {
+                let later = steps.0.last().is_some_and(|s| s.cast_off.is_some()) && self.at == At::Both;
+                Some(steps.rows().saturating_add(u32::from(later)))
+            }
             When::To { .. } => None,
         }
     }
@@ -189,7 +205,7 @@ impl Shaping {
     #[must_use]
     pub fn casts_off(&self) -> bool {
         match &self.when {
-            When::Listed(steps) => steps.cast_off > 0,
+            When::Listed(steps) => steps.cast_off() > 0,
             When::Every { .. } | When::To { .. } => self.curve().is_some_and(|c| c.cast_off),
         }
     }
@@ -282,24 +298,29 @@ fn steps(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Steps>> {
     if first.is_none() && listed.is_empty() {
         return None;
     }
-    let cast_off = first.map_or(Some(0), |n| {
+    let mut all = Vec::new();
+    if let Some(n) = first {
         r.leaf(n);
-        r.whole(n, 1, 400)
-    });
-    let mut then = Vec::new();
+        let Some(count) = r.whole(n, 1, 400) else { return Some(None) };
+        all.push(EdgeStep { every: 0, times: 1, cast_off: Some(count) });
+    }
     for n in listed {
-        r.shape(n, 0, &["every", "times"], &[], &[]);
-        let (every, times) = (r.whole_property(n, "every", 1, 2000), r.whole_property(n, "times", 1, 2000));
-        match every.zip(times) {
-            Some(step) => then.push(step),
-            None if property(n, "every").is_some() && property(n, "times").is_some() => return Some(None),
-            None => {
+        r.shape(n, 0, &["every", "times", "cast-off"], &[], &[]);
+        let written = |name: &str| property(n, name).is_some();
+        let cast_off = r.whole_property(n, "cast-off", 1, 400);
+        let times = if written("times") || !written("cast-off") { r.whole_property(n, "times", 1, 2000) } else { Some(1) };
+        match (r.whole_property(n, "every", 1, 2000), times) {
+            (Some(every), Some(times)) if cast_off.is_some() == written("cast-off") => {
+                all.push(EdgeStep { every, times, cast_off });
+            }
+            _ if written("every") && (written("times") || written("cast-off")) => return Some(None),
+            _ => {
                 r.error(Notice::error(n.span, DesignFact::StepWithoutWhen));
                 return Some(None);
             }
         }
     }
-    Some(cast_off.map(|cast_off| Steps { cast_off, then }))
+    Some(Some(Steps(all)))
 }
 
 pub(super) fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
@@ -329,7 +350,7 @@ pub(super) fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
     let m = fabric.row_multiple();
     let every = match &s.when {
         When::Every { rows, .. } => vec![*rows],
-        When::Listed(steps) => steps.then.iter().map(|t| t.0).collect(),
+        When::Listed(steps) => steps.0.iter().map(|s| s.every).collect(),
         When::To { .. } => Vec::new(),
     };
     if let Some(rows) = every.into_iter().find(|rows| !rows.is_multiple_of(m)) {

@@ -1,7 +1,7 @@
 //! A design restated for another machine gauge or another yarn: the document with its machine, yarn, swatches and counts
 //! converted, to be swatched before it is trusted.
 
-use crate::design::{Design, Length, NewSwatch, Stretch, When, Wish};
+use crate::design::{Design, EdgeStep, Length, NewSwatch, Stretch, When, Wish};
 use crate::fabric::Ends;
 use crate::measure::{BuiltIn, Dials, Yarn};
 use crate::text::{NewNode, Node, Written, quoted};
@@ -185,13 +185,15 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                     {
                         edit(goal.span.start, end_of(goal), wide(s, count));
                     }
-                    let mut step = |node: &Node, (rows, times): (u32, u32)| {
+                    let fewer = |rows: u32, times: u32| {
                         let fewer = scaled(times, 1);
                         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
                         let every = (f64::from(rows * times) / factor / f64::from(fewer)).round().max(1.0) as u32;
                         let m = s.row_multiple();
-                        let every = every.div_ceil(m) * m;
-                        for (name, value) in [("every", every), ("times", fewer)] {
+                        vec![("every", every.div_ceil(m) * m), ("times", fewer)]
+                    };
+                    let mut set = |node: &Node, values: Vec<(&str, u32)>| {
+                        for (name, value) in values {
                             if let Some(p) = node.properties.iter().find(|p| p.name == name) {
                                 let at = p.value.span;
                                 edit(at.start, at.start + at.len, format!("{name}={value}"));
@@ -199,13 +201,19 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                         }
                     };
                     match &sh.when {
-                        When::Every { rows, times } => step(c, (*rows, *times)),
+                        When::Every { rows, times } => set(c, fewer(*rows, *times)),
                         When::Listed(steps) => {
-                            let listed = c.children.iter().filter(|x| x.name == "then");
-                            listed.zip(&steps.then).for_each(|(node, then)| step(node, *then));
-                            if let Some(first) = c.children.iter().find(|x| x.name == "cast-off") {
-                                let count = scaled(steps.cast_off, 1);
-                                edit(first.span.start, end_of(first), format!("cast-off {count}"));
+                            let listed: Vec<&Node> = c.children.iter().filter(|x| x.name == "then").collect();
+                            let first = c.children.iter().find(|x| x.name == "cast-off");
+                            let own = steps.0.iter().skip(usize::from(first.is_some()));
+                            for (node, then) in listed.into_iter().zip(own) {
+                                set(node, match then.cast_off {
+                                    None => fewer(then.every, then.times),
+                                    Some(count) => vec![("cast-off", scaled(count, 1))],
+                                });
+                            }
+                            if let (Some(first), Some(EdgeStep { cast_off: Some(count), .. })) = (first, steps.0.first()) {
+                                edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, 1)));
                             }
                         }
                         When::To { .. } => {}

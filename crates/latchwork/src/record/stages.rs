@@ -94,7 +94,13 @@ fn show_design(d: &Design) -> String {
             if let Some(Shaping { change, stitches, when, .. }) = &s.shaping {
                 let when = match when {
                     When::Every { rows, times } => format!("every {rows} rows {times} times"),
-                    When::Listed(steps) => format!("{} cast off, then {:?}", steps.cast_off, steps.then),
+                    When::Listed(steps) => {
+                        let each = steps.0.iter().map(|s| match s.cast_off {
+                            Some(n) => format!("{n} cast off after {} rows, {} times", s.every, s.times),
+                            None => format!("every {} rows, {} times", s.every, s.times),
+                        });
+                        each.collect::<Vec<_>>().join(", then ")
+                    }
                     When::To { wished: w, .. } => format!("to {}", wished(w)),
                 };
                 let _ = write!(t, ", {change:?} {stitches} {when}");

@@ -76,25 +76,26 @@ fn on_last_row(piece: &Piece, i: usize) -> bool {
     finish(piece, i) == Finish::LastRow && i + 1 < piece.stretches.len()
 }
 
-/// The author's own steps: what is cast off first goes at the carriage's end before the first row, at the other after it.
+/// The author's own steps. What is cast off goes where the carriage is: at the other end it follows one row later.
 fn listed(steps: &Steps, sh: &Shaping, carriage: Side) -> Vec<Shaped> {
     let mut all = Vec::new();
-    if steps.cast_off > 0 {
-        let ends =
-            [carriage, carriage.other()].into_iter().filter(|side| sh.at == At::Both || sh.at == At::Only(*side));
+    let mut row = 0;
+    let each = steps.0.iter().flat_map(|s| std::iter::repeat_n(s, s.times as usize));
+    for step in each {
+        row += step.every;
+        let Some(stitches) = step.cast_off else {
+            all.push(Shaped { row, stitches: sh.stitches, at: sh.at, by: By::Tool });
+            continue;
+        };
+        let here = carriage.after(row);
+        let ends = [here, here.other()].into_iter().filter(|side| sh.at == At::Both || sh.at == At::Only(*side));
         all.extend(ends.map(|side| Shaped {
-            row: u32::from(side != carriage),
-            stitches: steps.cast_off,
+            row: row + u32::from(side != here),
+            stitches,
             at: At::Only(side),
             by: By::CastOff,
         }));
     }
-    let every = steps.then.iter().flat_map(|(rows, times)| std::iter::repeat_n(*rows, *times as usize));
-    let mut row = 0;
-    all.extend(every.map(|rows| {
-        row += rows;
-        Shaped { row, stitches: sh.stitches, at: sh.at, by: By::Tool }
-    }));
     all.sort_by_key(|s| s.row);
     all
 }
