@@ -26,6 +26,8 @@ pub struct StretchDraft {
     pub width: Option<Target>,
     /// Its target width after shaping.
     pub end: Option<Target>,
+    /// The target width of its neck.
+    pub neck: Option<Target>,
     /// Its target length; none where rows are given.
     pub length: Option<Mm>,
 }
@@ -70,7 +72,11 @@ fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> Piece
                 DraftFact::NoLength { stretch: s.name.clone(), length: show.length(l), size: size.name.clone() },
             ));
         }
-        StretchDraft { width, end, length }
+        let neck = match s.neck.as_ref().map(|n| &n.shaping.when) {
+            Some(When::To { wished, .. }) => target(show, wished, size, &s.name, notices),
+            Some(When::Every { .. } | When::Listed(_)) | None => None,
+        };
+        StretchDraft { width, end, neck, length }
     });
     PieceDraft { stretches: stretches.collect() }
 }

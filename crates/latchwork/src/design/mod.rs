@@ -2,6 +2,7 @@
 
 mod head;
 mod publication;
+mod neck;
 mod new_swatch;
 mod swatches;
 mod wish;
@@ -26,6 +27,7 @@ pub use panel::{Panel, PanelAt, Placed, Selected, Told};
 pub use person::person_from_text;
 pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
+pub use neck::{Middle, Neck};
 pub use short::{Closing, ShortRows, ShortStep, Times};
 pub use shaping::{Along, At, Bend, Change, Curve, EdgeStep, Shaping, Steps, When};
 
@@ -249,6 +251,8 @@ pub struct Stretch {
     pub wished: Option<Wished>,
     /// Its shaping.
     pub shaping: Option<Shaping>,
+    /// The neck that divides it.
+    pub neck: Option<Neck>,
     /// Its short rows.
     pub short: Option<ShortRows>,
     /// Its yarns.

@@ -8,6 +8,7 @@ use super::colours::{fetches, yarns};
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::laid::{Laid, selected, yes};
 use super::shaping::{check_shaping, shaping};
+use super::neck::{check_necks, neck};
 use super::short::{check_short_rows, short_rows};
 use super::wish::{WISHES, length, wish};
 use super::{CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Wish, Wished};
@@ -166,6 +167,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         && whole
     {
         contradictions(r, name, &stretches, e, span);
+        check_necks(r, &stretches, e);
     }
     let both = stretches.first().is_some_and(|s| s.fabric.layout.begun() != Begun::MainBed);
     let cast_on = cast_on(r, &inside, both);
@@ -287,7 +289,7 @@ fn stretch(
     found: Found<'_>,
 ) -> Option<Stretch> {
     let mut words =
-        vec!["fabric", "panel", "rows", "length", "decrease", "increase", "short-rows", "stitch-size", "yarns", "stripes"];
+        vec!["fabric", "panel", "rows", "length", "decrease", "increase", "short-rows", "neck", "stitch-size", "yarns", "stripes"];
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
     let mut laid = Laid::default();
@@ -304,6 +306,7 @@ fn stretch(
     let wished = wish(r, &inside, context);
     let shaping = shaping(r, &inside, context);
     let short = short_rows(r, &inside)?;
+    let neck = neck(r, &inside, context)?;
     let every = short.is_some() || shaping.as_ref().is_some_and(|s| s.rows().is_some());
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
@@ -311,6 +314,9 @@ fn stretch(
     let fetches = fetches(r, &inside, &fabric);
     if let Some(s) = &shaping {
         check_shaping(r, s, &fabric);
+    }
+    if let Some(n) = &neck {
+        check_shaping(r, &n.shaping, &fabric);
     }
     if let Some(s) = &short {
         check_short_rows(r, s, &fabric);
@@ -355,6 +361,7 @@ fn stretch(
         length_weight,
         wished,
         shaping,
+        neck,
         short,
         yarns,
         fetches,

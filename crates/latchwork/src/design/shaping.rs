@@ -230,9 +230,32 @@ pub(super) fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<
         (None, Some(n)) => (n, Change::Increase),
         (None, None) => return None,
     };
-    let mut words = vec!["at", "carriage", "finish", "curve", "cast-off", "then"];
+    edge(r, node, change, &["at", "carriage"], context).1
+}
+
+/// The shaping of a node, with the nodes within; `also`: words that only this node has.
+pub(super) fn edge<'n>(
+    r: &mut Reader<'_>,
+    node: &'n Node,
+    change: Change,
+    also: &[&str],
+    context: &Context<'_>,
+) -> (Nodes<'n>, Option<Shaping>) {
+    let mut words = vec!["finish", "curve", "cast-off", "then"];
+    words.extend(also);
     words.extend(WISHES);
     let within = r.shape(node, 1, &["every", "times"], &words, &["then"]);
+    let shaping = edge_within(r, node, &within, change, context);
+    (within, shaping)
+}
+
+fn edge_within(
+    r: &mut Reader<'_>,
+    node: &Node,
+    within: &Nodes<'_>,
+    change: Change,
+    context: &Context<'_>,
+) -> Option<Shaping> {
     let stitches = r.whole(node, 1, 2);
     let [left, right] = SIDES.map(|(word, side)| (word, At::Only(side)));
     let ats = [("both", At::Both), left, right];
@@ -246,9 +269,9 @@ pub(super) fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<
     });
     let rows = r.whole_property(node, "every", 1, 2000);
     let times = r.whole_property(node, "times", 1, 2000);
-    let wished = wish(r, &within, context);
-    let spread = along(r, &within);
-    let steps = steps(r, &within);
+    let wished = wish(r, within, context);
+    let spread = along(r, within);
+    let steps = steps(r, within);
     let every = property(node, "every").is_some() || property(node, "times").is_some();
     if let (Some(n), true) = (within.one("finish"), every || steps.is_some()) {
         r.error(Notice::error(n.span, DesignFact::LastFollows));

@@ -149,7 +149,7 @@ pub(super) fn short_rows(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Optio
         None => Closing::Wrap,
     };
     let repeat = if property(node, "repeat").is_some() { r.whole_property(node, "repeat", 1, 500)? } else { 1 };
-    for word in ["length", "rows", "decrease", "increase", "panel", "stripes"] {
+    for word in ["length", "rows", "decrease", "increase", "neck", "panel", "stripes"] {
         if let Some(other) = inside.one(word) {
             r.error(Notice::error(other.span, DesignFact::ShortRowsAlone { word: word.to_string() }));
             return None;

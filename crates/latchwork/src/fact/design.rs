@@ -313,6 +313,18 @@ pub enum DesignFact {
         fabric: String,
         tube: bool,
     },
+    /// The middle of a neck as a share, where its width is not given.
+    ShareOfListedNeck,
+    /// Stretches follow the one that a neck divides.
+    NeckBelow {
+        stretch: String,
+        last: String,
+    },
+    NeckFirst {
+        stretch: String,
+    },
+    NeckDrawnTogether,
+    NeckInColours,
     OneWayOnly {
         fabric: String,
         narrower: bool,

@@ -18,6 +18,12 @@ pub enum PartName {
     Own(String),
     /// The way to the part of this name.
     To(String),
+    /// One side of a divided part.
+    SideOf(String, Side),
+    /// Where the work parts.
+    Parting,
+    /// Where the side that waited is taken up.
+    SecondSide,
     CastOn,
     Ending,
     Decrease,

@@ -76,6 +76,27 @@ pub enum StitchesFact {
         widest: u32,
         available: u32,
     },
+    NeckUneven {
+        stretch: String,
+        size: String,
+        middle: u32,
+        of: u32,
+        /// The nearest that can be: fewer and more.
+        near: [Option<u32>; 2],
+    },
+    NeckTooWide {
+        stretch: String,
+        size: String,
+        neck: u32,
+        of: u32,
+    },
+    /// Hardly a stitch is left of a side after this row.
+    EdgesMeet {
+        stretch: String,
+        size: String,
+        side: Side,
+        row: u32,
+    },
     /// More needles would be held than knit.
     HeldTooMany {
         stretch: String,

@@ -127,6 +127,6 @@ fn row(piece: &Piece, worked: &PieceStitches, stretch: usize, start: bool) -> (u
     let (Some(s), Some(w)) = (piece.stretches.get(stretch), worked.stretches.get(stretch)) else {
         return (0, Mm(0.0));
     };
-    let needles = if start { w.needles } else { w.needles_end };
+    let needles = if start { w.needles } else { w.ending_needles() };
     (needles, Mm(f64::from(needles) * s.gauge.needle.value))
 }

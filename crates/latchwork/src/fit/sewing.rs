@@ -4,7 +4,7 @@
 use super::{Measure, meeting};
 use crate::design::{Design, EdgeKind, Ending, Seam};
 use crate::measure::Pace;
-use crate::stitches::Stitches;
+use crate::stitches::{Stitches, WorkedStretch};
 use crate::units::Mm;
 
 /// The map of one size.
@@ -213,7 +213,7 @@ fn length(e: &crate::design::Edge, stitches: &Stitches) -> f64 {
     match e.kind {
         EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| worked[*i].edge(e.kind).0).sum(),
         EdgeKind::CastOn => worked.first().map_or(0.0, |w| w.width.0.0),
-        EdgeKind::Ending => worked.last().map_or(0.0, |w| w.width.1.0),
+        EdgeKind::Ending => worked.last().map_or(0.0, |w| w.ending_width().0),
     }
 }
 
@@ -246,7 +246,7 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
                 let width = if kind == EdgeKind::CastOn {
                     worked.first().map(|w| w.width.0)
                 } else {
-                    worked.last().map(|w| w.width.1)
+                    worked.last().map(WorkedStretch::ending_width)
                 };
                 all.push(Opening { piece: p, kind, stretches: Vec::new(), length: width.unwrap_or(Mm(0.0)) });
             }

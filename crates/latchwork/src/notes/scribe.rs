@@ -436,7 +436,7 @@ impl<'a> Scribe<'a> {
             self.knit_rows(&Rows { repeat, count, dial, feed: Feed::ONE, counted: true, left: n - done }, GOES_ON);
             if let Some((_, sh)) = shaping.as_ref().filter(|s| done.is_multiple_of(s.0)) {
                 self.shape(note.span, sh.change, sh.stitches, sh.at)?;
-                shapings.push(Shaped { row: done, stitches: sh.stitches, at: sh.at, by: By::Tool });
+                shapings.push(Shaped { row: done, change: sh.change, stitches: sh.stitches, at: sh.at, by: By::Tool });
             }
         }
         debug_assert_eq!(self.rows, first + n, "every row counts");
@@ -459,6 +459,7 @@ impl<'a> Scribe<'a> {
             clearing: false,
             shapings,
             short: Vec::new(),
+            parts: None,
             straight: true,
             carriage,
             width: (wide(needles), wide(end)),

@@ -58,6 +58,7 @@ pub(super) fn work_out(mut head: Design, pieces: &[(String, Span, Vec<Note>)], n
                         .any(|(t, l)| t.name == s.name && l.needles == k.needles)
                 }),
                 end: if k.needles_end == k.needles { None } else { target(s, k.needles_end, k.width.1) },
+                neck: None,
                 length: None,
             })
             .collect(),
@@ -157,6 +158,7 @@ fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
         clearing: false,
         shapings: Vec::new(),
         short: Vec::new(),
+        parts: None,
         straight: true,
         carriage,
         width: (Mm(0.0), Mm(0.0)),
@@ -254,6 +256,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
         length_weight: 1.0,
         wished: None,
         shaping: None,
+        neck: None,
         short: None,
         yarns: Yarns::OfPiece,
         placed: Placed::Left,

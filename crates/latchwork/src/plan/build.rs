@@ -10,7 +10,8 @@ use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
 use crate::fact::{Chart, PartName, PieceName};
 use crate::notice::Span;
-use crate::stitches::{By, Feed, Item, PieceStitches, Rows, Section, Shape, sections};
+use super::neck::Waits;
+use crate::stitches::{Begins, By, Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
 
 /// Working yarn, waste yarn and ravel cord have the same numbers in every plan.
@@ -56,6 +57,8 @@ pub(crate) struct Builder<'a> {
     /// The design's yarns besides that of the piece, in the order of their numbers in the plan: the same in every size, whether or
     /// not a size comes to them.
     pub(crate) further: Vec<usize>,
+    /// What waits while the first side of a neck is knitted.
+    pub(super) waits: Option<Waits>,
     /// Passes since weights were last hung or moved up.
     since_moved: u32,
 }
@@ -88,6 +91,7 @@ impl<'a> Builder<'a> {
             yarn: WORKING,
             colours: None,
             further: piece.further_yarns(),
+            waits: None,
             since_moved: 0,
         }
     }
@@ -236,7 +240,7 @@ impl Builder<'_> {
     }
 
     /// The total weight for the needles now in work, in grams.
-    fn aim(&self) -> u32 {
+    pub(super) fn grams_now(&self) -> u32 {
         self.design.machine.grams(self.count(Bed::Main), self.count(Bed::Ribber))
     }
 
@@ -258,7 +262,7 @@ impl Builder<'_> {
 
     /// Hangs comb and weights for the needles now in work.
     pub(crate) fn hang(&mut self) {
-        let aim = self.aim();
+        let aim = self.grams_now();
         // A comb needs a row, not a few loops.
         let comb = if self.loops() < FEWEST_FOR_COMB { 0 } else { aim.min(COMB) };
         self.load(Load::Comb, comb, true);
@@ -278,7 +282,7 @@ impl Builder<'_> {
         if hangs == 0 || (least..=most).contains(&hangs) {
             return;
         }
-        let aim = self.whole_claws(self.aim());
+        let aim = self.whole_claws(self.grams_now());
         if aim < self.comb() {
             self.weights_alone(aim);
         } else if aim < hangs {
@@ -290,7 +294,7 @@ impl Builder<'_> {
 
     /// Removes the weights that two beds needed and the main bed alone does not.
     pub(crate) fn lighten(&mut self) {
-        let (hangs, aim) = (self.hangs(), self.aim());
+        let (hangs, aim) = (self.hangs(), self.grams_now());
         if hangs * 2 > aim * 3 && aim >= self.comb() {
             self.load(Load::Weights, hangs - aim, false);
         }
@@ -331,8 +335,13 @@ impl Builder<'_> {
 
     /// Plans a section from its cast-on to its ending.
     fn section(&mut self, section: &Section) {
-        self.part(PartName::CastOn, PartKind::CastOn);
-        self.cast_on(section.cast_on, section.layout);
+        match section.begins {
+            Begins::CastOn(cast_on, layout) => {
+                self.part(PartName::CastOn, PartKind::CastOn);
+                self.cast_on(cast_on, layout);
+            }
+            Begins::Waiting { before, side } => self.second_side(before, side),
+        }
         self.look_ahead(section);
         let mut index = 0;
         for item in &section.items {
@@ -342,15 +351,17 @@ impl Builder<'_> {
                     self.part(PartName::To(name.to_string()), PartKind::Between { before: *before });
                     self.change_layout(*layout);
                 }
-                Item::Begin(i) => {
+                Item::Part { before, middle, side } => self.parted(*before, *middle, *side),
+                Item::Begin(i, part) => {
                     self.hold = false;
                     self.rack(Racking(0), self.pitch());
                     index = *i;
                     let s = &self.piece.stretches[index];
-                    self.part(
-                        PartName::Own(s.name.clone()),
-                        PartKind::Stretch { index, fabric: s.fabric.name.clone() },
-                    );
+                    let name = match part {
+                        None => PartName::Own(s.name.clone()),
+                        Some(side) => PartName::SideOf(s.name.clone(), *side),
+                    };
+                    self.part(name, PartKind::Stretch { index, fabric: s.fabric.name.clone() });
                     self.charted(index);
                 }
                 Item::Rows(rows) => {

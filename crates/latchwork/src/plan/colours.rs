@@ -40,7 +40,8 @@ impl Builder<'_> {
     pub(crate) fn look_ahead(&mut self, section: &Section) {
         let rows = section.items.iter().filter_map(|i| match i {
             Item::Rows(rows) => Some(rows),
-            Item::Begin(_)
+            Item::Begin(..)
+            | Item::Part { .. }
             | Item::Move { .. }
             | Item::Shape(_)
             | Item::Go { .. }

@@ -38,7 +38,7 @@ impl Builder<'_> {
     }
 
     fn width(&self) -> f64 {
-        self.stitches.stretches.last().map_or(0.0, |w| w.width.1.0)
+        self.stitches.stretches.last().map_or(0.0, |w| w.ending_width().0)
     }
 
     /// The needles in order from this side.

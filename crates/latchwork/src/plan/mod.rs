@@ -5,6 +5,7 @@ mod charts;
 mod cast_on;
 mod colours;
 mod hands;
+mod neck;
 mod ending;
 mod tails;
 
@@ -100,6 +101,15 @@ pub enum PartKind {
 }
 
 impl Part {
+    /// The same part of the mirror image.
+    fn mirror(&self) -> Part {
+        let name = match &self.name {
+            PartName::SideOf(name, side) => PartName::SideOf(name.clone(), side.other()),
+            other => other.clone(),
+        };
+        Part { name, ..self.clone() }
+    }
+
     /// The name of its fabric, if it is a stretch.
     #[must_use]
     pub fn fabric(&self) -> Option<&str> {
@@ -146,8 +156,9 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
                 let tails = mirrored_tails(&plan, &mirrored);
                 let name = |side| PieceName { of_pair: Some(side), ..plan.name.clone() };
                 let charts = plan.charts.iter().map(Chart::mirror).collect();
+                let origins = plan.origins.iter().map(Part::mirror).collect();
                 let name_of = name(Side::Right);
-                let mirror = PiecePlan { name: name_of, mirrored: true, plan: mirrored, tails, charts, ..plan.clone() };
+                let mirror = PiecePlan { name: name_of, mirrored: true, plan: mirrored, origins, tails, charts, ..plan.clone() };
                 pieces.push(PiecePlan { name: name(Side::Left), ..plan });
                 pieces.push(mirror);
             }

@@ -77,7 +77,7 @@ impl Builder<'_> {
         match e.kind {
             EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| stretches[*i].edge(e.kind).0).sum(),
             EdgeKind::CastOn => stretches.first().map_or(0.0, |w| w.width.0.0),
-            EdgeKind::Ending => stretches.last().map_or(0.0, |w| w.width.1.0),
+            EdgeKind::Ending => stretches.last().map_or(0.0, |w| w.ending_width().0),
         }
     }
 }

@@ -8,8 +8,8 @@
 use std::rc::Rc;
 
 use super::precheck::{changed, even, moved, spreads, suits, width};
-use super::shaped::room;
-use crate::design::{Ending, Piece};
+use super::shaped::outer;
+use crate::design::{Ending, Middle, Piece};
 use crate::draft::{PieceDraft, Target};
 use crate::fabric::Ends;
 
@@ -88,6 +88,18 @@ impl<'a> PieceProblem<'a> {
         });
         let weights = weights.collect();
         PieceProblem { piece, drafted, nearest, available, ends: Ends::BothMain, weights, free: None, hard }
+    }
+
+    /// The width of its neck in millimetres, as it is wished or as its steps make it; 0 where it has none.
+    pub(super) fn neck_wide(&self) -> f64 {
+        let (Some(s), Some(d)) = (self.piece.stretches.last(), self.drafted.stretches.last()) else { return 0.0 };
+        let Some(neck) = &s.neck else { return 0.0 };
+        let steps = match (neck.shaping.times(), neck.middle) {
+            (Some(times), Middle::Stitches(n)) => Some(n + 2 * neck.shaping.at_each_end(times)),
+            _ => d.neck.as_ref().and_then(|t| t.needles),
+        };
+        let flat = d.neck.as_ref().and_then(|t| t.flat);
+        steps.map_or(flat.map_or(0.0, |f| f.0), |n| f64::from(n) * s.gauge.needle.value)
     }
 
     /// The step in which the rows of a stretch may change; 0 where they are fixed.
@@ -277,7 +289,7 @@ impl Search<'_> {
                     None => {
                         let unit = p.nearest[i].1;
                         let most = b.rows.1.min(p.row_reach(i).1);
-                        for times in 0..=room(p.piece, i, most, unit) {
+                        for times in 0..=outer(p.piece, i).map_or(0, |e| e.room(most, unit)) {
                             let Some(end) = p.end(i, needles, times).filter(|n| *n >= least && *n <= 1000) else {
                                 break;
                             };
@@ -314,8 +326,5 @@ impl Search<'_> {
 
 /// Whether the shapings of a stretch fit in a number of rows.
 pub(super) fn has_room(piece: &Piece, i: usize, times: u32, rows: u32, unit: u32) -> bool {
-    match &piece.stretches[i].shaping {
-        Some(sh) if sh.times().is_none() => times <= room(piece, i, rows, unit),
-        _ => true,
-    }
+    outer(piece, i).is_none_or(|e| e.shaping.times().is_some() || times <= e.room(rows, unit))
 }

@@ -282,7 +282,8 @@ impl SizeProblem<'_> {
             EdgeKind::CastOn => f64::from(node.chains[e.piece].counts[0].start) * piece.stretches[0].gauge.needle.value,
             EdgeKind::Ending => {
                 let last = piece.stretches.len() - 1;
-                f64::from(node.chains[e.piece].counts[last].end) * piece.stretches[last].gauge.needle.value
+                let neck = self.pieces[e.piece].neck_wide();
+                f64::from(node.chains[e.piece].counts[last].end) * piece.stretches[last].gauge.needle.value - neck
             }
             EdgeKind::Left | EdgeKind::Right => e
                 .stretches

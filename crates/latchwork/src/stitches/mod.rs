@@ -4,6 +4,7 @@
 mod spread;
 mod curve;
 mod shaped;
+mod parts;
 mod short;
 pub(crate) mod stripes;
 mod precheck;
@@ -26,9 +27,10 @@ use crate::units::Mm;
 pub use clash::{Clashing, clash};
 pub use curve::CurvedEdge;
 pub use joint::EASED;
-pub use rows::{Feed, Item, Repeat, Rows, Section, Shape, sections};
+pub use rows::{Begins, Feed, Item, Repeat, Rows, Section, Shape, sections};
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use shaped::{By, Shaped};
+pub use parts::Parts;
 pub use short::{Go, ShortRow};
 pub use spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
 
@@ -79,6 +81,8 @@ pub struct WorkedStretch {
     pub shapings: Vec<Shaped>,
     /// Its short rows, in order; none where every needle knits in every row.
     pub short: Vec<ShortRow>,
+    /// Its sides, where a neck divides it.
+    pub parts: Option<Parts>,
     /// Whether its edges are straight from its start to its end: neither curved nor in steps of their own.
     pub straight: bool,
     /// Where the carriage is before its first pass.
@@ -92,6 +96,18 @@ pub struct WorkedStretch {
 }
 
 impl WorkedStretch {
+    /// Needles at its end without those of a neck: both shoulders together.
+    #[must_use]
+    pub fn ending_needles(&self) -> u32 {
+        self.needles_end.saturating_sub(self.parts.as_ref().map_or(0, |p| p.neck))
+    }
+
+    /// Flat width at its end without the neck.
+    #[must_use]
+    pub fn ending_width(&self) -> Mm {
+        Mm(self.width.1.0 - self.parts.as_ref().map_or(0.0, |p| p.wide.0))
+    }
+
     /// Rows along an edge.
     #[must_use]
     pub fn edge_rows(&self, kind: EdgeKind) -> u32 {

@@ -7,27 +7,48 @@ use std::sync::Arc;
 use super::{By, Go, PieceStitches, Shaped, WorkedStretch};
 use crate::design::{At, CastOn, Change, Ending, Piece, Yarns};
 use crate::fabric::{Course, Fabric, Layout, Turn};
-use latchwork_machine::needle::Bed;
+use latchwork_machine::needle::{Bed, Side};
 use latchwork_machine::steps::{Setting, Yarn};
 
 /// A connected part of a piece, from empty needles to secured loops.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Section {
     /// How it begins.
-    pub cast_on: CastOn,
-    /// The needles that it begins on.
-    pub layout: Layout,
+    pub begins: Begins,
     /// Its rows, and the acts of the hands between runs of them.
     pub items: Vec<Item>,
     /// How it ends.
     pub ending: Ending,
 }
 
+/// How a section begins.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Begins {
+    /// From empty needles.
+    CastOn(CastOn, Layout),
+    /// From stitches that waited while the other side of the neck of a stretch was knitted.
+    Waiting {
+        /// The stretch, by index.
+        before: usize,
+        /// Which side they are.
+        side: Side,
+    },
+}
+
 /// An item of a section, in order.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
-    /// Rows of this stretch begin.
-    Begin(usize),
+    /// Rows of a stretch begin, of one side of it where it is divided.
+    Begin(usize, Option<Side>),
+    /// The work parts for a neck: its middle is cast off, and the other side waits.
+    Part {
+        /// The stretch, by index.
+        before: usize,
+        /// Stitches of the middle.
+        middle: u32,
+        /// The side that is knitted on.
+        side: Side,
+    },
     /// Loops go to the needles of this stretch.
     Move {
         /// The stretch, by index.
@@ -142,10 +163,11 @@ pub struct Shape {
     pub layout: Layout,
 }
 
-/// The sections of a piece: one, as long as nothing divides it.
+/// The sections of a piece: one, or one and the second side of its neck.
 #[must_use]
 pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
-    let mut items = Vec::new();
+    let (mut items, mut second) = (Vec::new(), Vec::new());
+    let last = stitches.stretches.len().checked_sub(1);
     let mut before: Option<Layout> = None;
     for (i, worked) in stitches.stretches.iter().enumerate() {
         let layout = worked.fabric.layout;
@@ -153,15 +175,34 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
             items.push(Item::Move { before: i, layout });
         }
         before = Some(layout);
-        items.push(Item::Begin(i));
-        if worked.short.is_empty() {
-            stretch(piece, i, worked, &mut items);
-        } else {
-            short_rows(piece, i, worked, &mut items);
+        let both = (worked.shapings.as_slice(), worked.carriage);
+        match &worked.parts {
+            None if worked.short.is_empty() => {
+                items.push(Item::Begin(i, None));
+                stretch(piece, i, worked, both, &mut items);
+            }
+            None => {
+                items.push(Item::Begin(i, None));
+                short_rows(piece, i, worked, &mut items);
+            }
+            Some(parts) => {
+                let (first, middle) = (parts.first, parts.middle);
+                items.push(Item::Part { before: i, middle, side: first });
+                for side in [first, first.other()] {
+                    let items = if side == first { &mut items } else { &mut second };
+                    items.push(Item::Begin(i, Some(side)));
+                    stretch(piece, i, worked, (parts.of(side), side), items);
+                }
+            }
         }
     }
     let layout = stitches.stretches.first().map_or(Layout::MAIN, |w| w.fabric.layout);
-    vec![Section { cast_on: piece.cast_on, layout, items, ending: piece.ending }]
+    let mut all = vec![Section { begins: Begins::CastOn(piece.cast_on, layout), items, ending: piece.ending }];
+    if let (Some(before), Some(parts)) = (last, stitches.stretches.last().and_then(|w| w.parts.as_ref())) {
+        let begins = Begins::Waiting { before, side: parts.first.other() };
+        all.push(Section { begins, items: second, ending: piece.ending });
+    }
+    all
 }
 
 /// The yarns of each run of rows of a stretch: how many rows, or all, and the yarns. None where the piece has one yarn only.
@@ -207,12 +248,19 @@ fn short_rows(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<I
     items.push(Item::Claim);
 }
 
-/// The rows of one stretch: a run up to each shaping and each change of yarn, and the rows after the last.
-fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item>) {
+/// The rows of one stretch with these shapings, the carriage at this side before the first: a run up to each shaping and
+/// each change of yarn, and the rows after the last.
+fn stretch(
+    piece: &Piece,
+    i: usize,
+    worked: &WorkedStretch,
+    (shapings, carriage): (&[Shaped], Side),
+    items: &mut Vec<Item>,
+) {
     let s = &piece.stretches[i];
     let dial = s.gauge.dial;
     let fabric = &worked.fabric;
-    let first = fabric.first(worked.carriage);
+    let first = fabric.first(carriage);
     let feeds = feeds(piece, i, worked);
     // The yarns now, and the rows until the next.
     let mut turn = 0;
@@ -247,10 +295,9 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
             }
         }
     };
-    for shaped in &worked.shapings {
+    for shaped in shapings {
         run(shaped.row, items);
-        let change = s.shaping.as_ref().map_or(Change::Decrease, |sh| sh.change);
-        let Shaped { stitches, at, by, .. } = *shaped;
+        let Shaped { change, stitches, at, by, .. } = *shaped;
         items.push(Item::Shape(Shape { change, stitches, at, by, layout: fabric.layout }));
     }
     run(worked.rows, items);
@@ -259,7 +306,7 @@ fn stretch(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item
         let repeat = Repeat::Same(Turn::whole(both));
         items.push(Item::Rows(Rows { repeat, count: 1, dial, feed: last, counted: true, left: 0 }));
     }
-    if worked.shapings.last().is_none_or(|s| s.row != worked.rows) {
+    if shapings.last().is_none_or(|s| s.row != worked.rows) {
         items.push(Item::Claim);
     }
 }

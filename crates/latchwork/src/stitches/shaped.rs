@@ -3,21 +3,35 @@
 use latchwork_machine::needle::Side;
 
 use super::curve::CurvedEdge;
-use super::precheck::{Finish, after_last, finish};
+use super::precheck::{Finish, finish};
 use super::spread::{Infeasible, spread, spread_plain_end, spread_row_after};
-use crate::design::{Along, At, Curve, Piece, Shaping, Steps, When};
+use crate::design::{Along, At, Change, Curve, Piece, Shaping, Steps, Stretch, When};
 
 /// A shaping.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Shaped {
     /// The rows of its stretch before it.
     pub row: u32,
+    /// Decrease or increase.
+    pub change: Change,
     /// Stitches at each end.
     pub stitches: u32,
     /// At which ends.
     pub at: At,
     /// How.
     pub by: By,
+}
+
+impl Shaped {
+    /// Needles after it.
+    #[must_use]
+    pub fn after(&self, needles: u32) -> u32 {
+        let by = self.stitches * self.at.ends();
+        match self.change {
+            Change::Increase => needles + by,
+            Change::Decrease => needles.saturating_sub(by),
+        }
+    }
 }
 
 /// How a shaping is done.
@@ -29,45 +43,115 @@ pub enum By {
     CastOff,
 }
 
-/// The shapings of stretch `i` of a piece over so many rows, the carriage at this side before the first.
-///
-/// # Errors
-/// When they have no room.
-pub(super) fn shapings(
-    piece: &Piece,
-    i: usize,
-    (times, rows, unit): (u32, u32, u32),
-    carriage: Side,
-) -> Result<Vec<Shaped>, Infeasible> {
-    let s = &piece.stretches[i];
-    let Some(sh) = &s.shaping else { return Ok(Vec::new()) };
-    let tool = |row: u32| Shaped { row, stitches: sh.stitches, at: sh.at, by: By::Tool };
-    match &sh.when {
-        When::Every { rows, times } => Ok((1..=*times).map(|k| tool(k * rows)).collect()),
-        When::Listed(steps) => Ok(listed(steps, sh, carriage)),
-        When::To { spread: Along::Curve(curve), .. } => curved(piece, i, *curve, (times, rows, unit), carriage),
-        When::To { .. } => {
-            let spread = match finish(piece, i) {
-                Finish::LastRow => spread(times, rows, unit),
-                Finish::RowAfter => spread_row_after(times, rows, unit),
-                Finish::PlainRun => spread_plain_end(times, rows, unit),
-            };
-            Ok(spread?.rows().into_iter().map(tool).collect())
-        }
-    }
+/// An edge to be shaped.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Edge<'a> {
+    /// Its stretch.
+    pub stretch: &'a Stretch,
+    /// Its shaping.
+    pub shaping: &'a Shaping,
+    /// How it ends.
+    pub finish: Finish,
+    /// Whether a curve may change before the first row, and after the last.
+    pub open: (bool, bool),
 }
 
-/// The most shapings at each end that a spread over so many rows has room for.
-pub(super) fn room(piece: &Piece, i: usize, rows: u32, unit: u32) -> u32 {
-    let first = u32::from(i > 0);
-    match piece.stretches[i].shaping.as_ref().and_then(Shaping::curve) {
-        None => (rows / unit).saturating_sub(after_last(piece, i)),
-        // Each end has its turn.
-        Some(Curve { cast_off: true, .. }) if rows + first > 2 => u32::MAX,
-        Some(curve) => {
-            let last = on_last_row(piece, i) && rows.is_multiple_of(unit);
-            curve.most * (rows.saturating_sub(1) / unit + first + u32::from(last))
+/// The outer edges of stretch `i` of a piece, if they are shaped.
+pub(super) fn outer(piece: &Piece, i: usize) -> Option<Edge<'_>> {
+    let stretch = &piece.stretches[i];
+    let shaping = stretch.shaping.as_ref()?;
+    // A piece is cast on at its width.
+    Some(Edge { stretch, shaping, finish: finish(piece, i), open: (i > 0, on_last_row(piece, i)) })
+}
+
+/// The edges of the neck of a stretch.
+pub(super) fn inner<'a>(stretch: &'a Stretch, shaping: &'a Shaping) -> Edge<'a> {
+    let plain = matches!(shaping.when, When::To { spread: Along::PlainEnd, .. });
+    // What is left for the ending belongs to the ending.
+    let finish = if plain { Finish::PlainRun } else { Finish::LastRow };
+    Edge { stretch, shaping, finish, open: (true, false) }
+}
+
+impl Edge<'_> {
+    /// Its shapings at these ends over so many rows, the carriage at this side before the first.
+    ///
+    /// # Errors
+    /// When they have no room.
+    pub(super) fn shapings(
+        self,
+        at: At,
+        (times, rows, unit): (u32, u32, u32),
+        carriage: Side,
+    ) -> Result<Vec<Shaped>, Infeasible> {
+        let sh = self.shaping;
+        let (change, stitches) = (sh.change, sh.stitches);
+        let tool = |row: u32| Shaped { row, change, stitches, at, by: By::Tool };
+        match &sh.when {
+            When::Every { rows, times } => Ok((1..=*times).map(|k| tool(k * rows)).collect()),
+            When::Listed(steps) => Ok(listed(steps, sh, at, carriage)),
+            When::To { spread: Along::Curve(curve), .. } => self.curved(*curve, at, (times, rows, unit), carriage),
+            When::To { .. } => {
+                let spread = match self.finish {
+                    Finish::LastRow => spread(times, rows, unit),
+                    Finish::RowAfter => spread_row_after(times, rows, unit),
+                    Finish::PlainRun => spread_plain_end(times, rows, unit),
+                };
+                Ok(spread?.rows().into_iter().map(tool).collect())
+            }
         }
+    }
+
+    /// The most shapings at each end that a spread over so many rows has room for.
+    pub(super) fn room(self, rows: u32, unit: u32) -> u32 {
+        let first = u32::from(self.open.0);
+        match self.shaping.curve() {
+            None => (rows / unit).saturating_sub(u32::from(self.finish != Finish::LastRow)),
+            // Each end has its turn.
+            Some(Curve { cast_off: true, .. }) if rows + first > 2 => u32::MAX,
+            Some(curve) => {
+                let last = self.open.1 && rows.is_multiple_of(unit);
+                curve.most * (rows.saturating_sub(1) / unit + first + u32::from(last))
+            }
+        }
+    }
+
+    /// The changes nearest to a curve, at each end for itself: where stitches may be cast off, the carriage's side decides.
+    fn curved(
+        self,
+        curve: Curve,
+        ends: At,
+        (times, rows, unit): (u32, u32, u32),
+        carriage: Side,
+    ) -> Result<Vec<Shaped>, Infeasible> {
+        let (sh, gauge) = (self.shaping, &self.stretch.gauge);
+        let end = |side: Side| {
+            let size = (gauge.needle.value * f64::from(sh.stitches), gauge.pass.value);
+            let (wide, long) = (size.0 * f64::from(times), size.1 * f64::from(rows));
+            let at = move |y: f64| wide * curve.bend.at(y / long);
+            let edge = CurvedEdge {
+                stitches: times,
+                rows,
+                size,
+                most: curve.most,
+                bound_off: curve.cast_off.then_some(u32::from(side != carriage)),
+                every: unit,
+                first: self.open.0,
+                last: self.open.1,
+                at: &at,
+            };
+            edge.changes()
+        };
+        let too_many = || Infeasible::TooMany {
+            most: self.room(rows, unit),
+            rows: times.div_ceil(curve.most) * unit + 1,
+        };
+        let lists: Vec<(Side, Vec<u32>)> = [Side::Left, Side::Right]
+            .into_iter()
+            .filter(|side| ends == At::Both || ends == At::Only(*side))
+            .map(|side| end(side).map(|list| (side, list)))
+            .collect::<Option<_>>()
+            .ok_or_else(too_many)?;
+        Ok(merged(sh, curve.most, &lists))
     }
 }
 
@@ -77,20 +161,21 @@ fn on_last_row(piece: &Piece, i: usize) -> bool {
 }
 
 /// The author's own steps. What is cast off goes where the carriage is: at the other end it follows one row later.
-fn listed(steps: &Steps, sh: &Shaping, carriage: Side) -> Vec<Shaped> {
+fn listed(steps: &Steps, sh: &Shaping, at: At, carriage: Side) -> Vec<Shaped> {
     let mut all = Vec::new();
     let mut row = 0;
     let each = steps.0.iter().flat_map(|s| std::iter::repeat_n(s, s.times as usize));
     for step in each {
         row += step.every;
         let Some(stitches) = step.cast_off else {
-            all.push(Shaped { row, stitches: sh.stitches, at: sh.at, by: By::Tool });
+            all.push(Shaped { row, change: sh.change, stitches: sh.stitches, at, by: By::Tool });
             continue;
         };
         let here = carriage.after(row);
-        let ends = [here, here.other()].into_iter().filter(|side| sh.at == At::Both || sh.at == At::Only(*side));
+        let ends = [here, here.other()].into_iter().filter(|side| at == At::Both || at == At::Only(*side));
         all.extend(ends.map(|side| Shaped {
             row: row + u32::from(side != here),
+            change: sh.change,
             stitches,
             at: At::Only(side),
             by: By::CastOff,
@@ -98,47 +183,6 @@ fn listed(steps: &Steps, sh: &Shaping, carriage: Side) -> Vec<Shaped> {
     }
     all.sort_by_key(|s| s.row);
     all
-}
-
-/// The changes nearest to a curve, at each end for itself: where stitches may be cast off, the carriage's side decides.
-fn curved(
-    piece: &Piece,
-    i: usize,
-    curve: Curve,
-    (times, rows, unit): (u32, u32, u32),
-    carriage: Side,
-) -> Result<Vec<Shaped>, Infeasible> {
-    let s = &piece.stretches[i];
-    let Some(sh) = &s.shaping else { return Ok(Vec::new()) };
-    let end = |side: Side| {
-        let size = (s.gauge.needle.value * f64::from(sh.stitches), s.gauge.pass.value);
-        let (wide, long) = (size.0 * f64::from(times), size.1 * f64::from(rows));
-        let at = move |y: f64| wide * curve.bend.at(y / long);
-        let edge = CurvedEdge {
-            stitches: times,
-            rows,
-            size,
-            most: curve.most,
-            bound_off: curve.cast_off.then_some(u32::from(side != carriage)),
-            every: unit,
-            // A piece is cast on at its width.
-            first: i > 0,
-            last: on_last_row(piece, i),
-            at: &at,
-        };
-        edge.changes()
-    };
-    let too_many = || {
-        let most = room(piece, i, rows, unit);
-        Infeasible::TooMany { most, rows: times.div_ceil(curve.most) * unit + 1 }
-    };
-    let lists: Vec<(Side, Vec<u32>)> = [Side::Left, Side::Right]
-        .into_iter()
-        .filter(|side| sh.at == At::Both || sh.at == At::Only(*side))
-        .map(|side| end(side).map(|list| (side, list)))
-        .collect::<Option<_>>()
-        .ok_or_else(too_many)?;
-    Ok(merged(sh, curve.most, &lists))
 }
 
 /// The lists of both ends in order of rows; what both do with the tool after one row is one shaping.
@@ -149,7 +193,13 @@ fn merged(sh: &Shaping, most: u32, lists: &[(Side, Vec<u32>)]) -> Vec<Shaped> {
     for row in 0..rows {
         let here: Vec<(Side, u32)> = lists.iter().map(|(side, l)| (*side, l[row])).filter(|c| c.1 > 0).collect();
         let number = u32::try_from(row).unwrap_or(u32::MAX);
-        let shaped = |at: At, change: u32| Shaped { row: number, stitches: change * sh.stitches, at, by: of(change) };
+        let shaped = |at: At, change: u32| Shaped {
+            row: number,
+            change: sh.change,
+            stitches: change * sh.stitches,
+            at,
+            by: of(change),
+        };
         match here.as_slice() {
             [(_, a), (_, b)] if a == b && of(*a) == By::Tool => all.push(shaped(At::Both, *a)),
             each => {

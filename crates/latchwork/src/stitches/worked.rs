@@ -3,11 +3,12 @@
 use latchwork_machine::needle::{Bed, Side};
 
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
+use super::parts::NoParts;
 use super::precheck::{clears, width};
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
-use super::{PieceStitches, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
-use crate::design::{Ending, Piece, Shaping, ShortStep, Size, Stretch, When};
+use super::{PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
+use crate::design::{Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When};
 use crate::draft::{PieceDraft, Target};
 use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
@@ -34,7 +35,7 @@ pub(super) fn worked(
         let rows = if short.is_empty() { *settled_rows } else { short.iter().map(|r| r.rows).sum() };
         let (mut end, mut shapings) = (needles, Vec::new());
         if let Some(sh) = &s.shaping {
-            match shaped::shapings(piece, i, (times, rows, unit), side) {
+            match edge_shapings(piece, i, (times, rows, unit), side) {
                 Ok(all) => {
                     shapings = all;
                     if shapings.is_empty() {
@@ -55,6 +56,16 @@ pub(super) fn worked(
             {
                 notices.push(Notice::error(sh.span, StitchesFact::CarriageAlternates { every: *every, asked }));
                 return None;
+            }
+        }
+        let mut parts = None;
+        if let Some(neck) = &s.neck {
+            match super::parts::parts((piece, i), neck, d.neck.as_ref(), (times, rows, unit), ((needles, end), extent), side) {
+                Ok(found) => parts = Some(found),
+                Err(why) => {
+                    notices.push(undivided(s, neck, size, why, rows));
+                    return None;
+                }
             }
         }
         for (target, is) in [(&d.width, needles), (&d.end, end)] {
@@ -101,6 +112,7 @@ pub(super) fn worked(
             edges: [Side::Left, Side::Right]
                 .map(|e| long(if short.is_empty() { rows } else { super::short::at_end(&short, e) })),
             short,
+            parts,
         });
         side = waiting.side;
     }
@@ -174,6 +186,31 @@ fn left_out(laid: &Fabric, s: &Stretch, (left, right): placing::Extent) -> u32 {
     }
     let in_work = |f: &Fabric| (left..right).filter(|p| f.layout.in_work(Bed::Main, *p)).count();
     u32::try_from(in_work(&s.fabric).saturating_sub(in_work(laid))).unwrap_or(0)
+}
+
+/// The shapings of the outer edges of stretch `i`, both ends together.
+fn edge_shapings(
+    piece: &Piece,
+    i: usize,
+    settled: (u32, u32, u32),
+    carriage: Side,
+) -> Result<Vec<Shaped>, Infeasible> {
+    shaped::outer(piece, i).map_or(Ok(Vec::new()), |e| e.shapings(e.shaping.at, settled, carriage))
+}
+
+/// Why a neck cannot be.
+fn undivided(s: &Stretch, neck: &Neck, size: &Size, why: NoParts, rows: u32) -> Notice {
+    let (stretch, size_name) = (s.name.clone(), size.name.clone());
+    let fact = match why {
+        NoParts::Outer(e) => return refused(s.shaping.as_ref().unwrap_or(&neck.shaping), s, size, e, rows),
+        NoParts::Inner(e) => return refused(&neck.shaping, s, size, e, rows),
+        NoParts::Uneven { middle, of, fewer, more } => {
+            StitchesFact::NeckUneven { stretch, size: size_name, middle, of, near: [fewer, more] }
+        }
+        NoParts::TooWide { neck, of } => StitchesFact::NeckTooWide { stretch, size: size_name, neck, of },
+        NoParts::Meet { side, row } => StitchesFact::EdgesMeet { stretch, size: size_name, side, row },
+    };
+    Notice::error(neck.span, fact)
 }
 
 fn refused(sh: &Shaping, s: &Stretch, size: &Size, e: Infeasible, rows: u32) -> Notice {

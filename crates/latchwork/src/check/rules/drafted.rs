@@ -7,7 +7,7 @@ use latchwork_machine::needle::Needle;
 use latchwork_machine::rehearsal::{Ended, Run};
 use latchwork_machine::steps::Action;
 
-use crate::fact::CheckFact;
+use crate::fact::{CheckFact, PartName};
 use crate::notice::{Notice, Notices};
 use crate::plan::PiecePlan;
 use crate::stitches::Stitches;
@@ -37,7 +37,14 @@ pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches
         }
         let brought = u32::try_from(empty.len()).unwrap_or(u32::MAX);
         let after = steps.next_back().and_then(|(i, _)| run.readings.get(i)).map_or((0, 0), |r| r.stitches);
-        let wanted = (worked.rows + u32::from(worked.clearing), worked.needles_end);
+        let needles = match (&part.name, &worked.parts) {
+            (PartName::SideOf(_, side), Some(parts)) => {
+                let side = if plan.mirrored { side.other() } else { *side };
+                parts.needles_end(side, worked.needles)
+            }
+            _ => worked.needles_end,
+        };
+        let wanted = (worked.rows + u32::from(worked.clearing), needles);
         let is = (u32::try_from(passes).unwrap_or(u32::MAX), after.0 + after.1 + brought);
         if wanted != is {
             notices.push(Notice::error(

@@ -17,6 +17,10 @@ pub(in crate::wording) fn part(name: &P, t: Language) -> String {
     match name {
         P::Own(name) => name.clone(),
         P::To(name) => say!(t, "to {name}", name),
+        P::SideOf(name, Side::Left) => say!(t, "{name}, left side", name),
+        P::SideOf(name, Side::Right) => say!(t, "{name}, right side", name),
+        P::Parting => say!(t, "the work parts"),
+        P::SecondSide => say!(t, "second side"),
         P::CastOn => say!(t, "cast-on"),
         P::Ending => say!(t, "ending"),
         P::Decrease => say!(t, "decrease"),

@@ -60,6 +60,24 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let (asked, side, word) = (side(*asked, t), side(*at, t), word_of(&SIDES, *at));
             Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The section starts with the carriage at the {side}. It is there again after every even number of rows.", side)).hint(say!(t, "Write carriage \"{word}\", or start the piece with the carriage at the other side.", word))
         }
+        F::NeckUneven { stretch, size, middle, of, near } => {
+            let told = Told::new(say!(t, "\"{stretch}\" in size {size}: {middle} stitches are not in the middle of {of}.", stretch, size, middle, of))
+                .because(say!(t, "Both sides of a neck have as many stitches, and end on the bed on which their fabric ends."));
+            near.iter().flatten().fold(told, |told, n| told.hint(say!(t, "Write middle {n}", n)))
+                .hint(say!(t, "Or give a share, as middle (percent)33."))
+        }
+        F::NeckTooWide { stretch, size, neck, of } => {
+            let most = of.saturating_sub(4);
+            Told::new(say!(t, "\"{stretch}\" in size {size}: a neck of {neck} stitches cannot be cut from {of}.", stretch, size, neck, of))
+                .because(say!(t, "Each shoulder needs at least 2 stitches."))
+                .hint(say!(t, "Make the neck at most {most} stitches wide, or the section wider.", most))
+        }
+        F::EdgesMeet { stretch, size, side: at, row } => {
+            let at = side(*at, t);
+            Told::new(say!(t, "\"{stretch}\" in size {size}: at the {at}, the neck and the outer edge meet after row {row}.", stretch, size, at, row))
+                .because(say!(t, "Each side keeps at least 2 stitches."))
+                .hint(say!(t, "Make the neck narrower, or decrease less at the outer edge."))
+        }
         F::HeldTooMany { stretch, size, working, asked } => {
             Told::new(say!(t, "\"{stretch}\" in size {size}: {asked} more needles cannot be held, as only {working} still knit.", stretch, size, asked, working))
                 .because(say!(t, "A row is knitted over at least 2 needles."))

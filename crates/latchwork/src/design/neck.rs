@@ -1,0 +1,67 @@
+//! The neck of a piece: an opening in the middle of its last stretch, each side of which is knitted for itself.
+
+use super::piece::Context;
+use super::shaping::{edge, Shaping};
+use super::{Change, Ending, Stretch, Yarns};
+use crate::fact::{DesignFact, Subject};
+use crate::notice::{Notice, Span};
+use crate::reader::{Nodes, Reader};
+
+/// A neck.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Neck {
+    /// Its place in the document.
+    pub span: Span,
+    /// The stitches in the middle that are cast off where the work parts.
+    pub middle: Middle,
+    /// How each edge is shaped from there: the width that it reaches is the neck's.
+    pub shaping: Shaping,
+}
+
+/// The stitches in the middle of a neck.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Middle {
+    /// So many.
+    Stitches(u32),
+    /// About this share of the neck's, in percent.
+    Share(f64),
+}
+
+/// The neck of a stretch, if it has one.
+pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Option<Neck>> {
+    let Some(node) = inside.one("neck") else { return Some(None) };
+    let (within, shaping) = edge(r, node, Change::Decrease, &["middle"], context);
+    let middle = match within.one("middle") {
+        None => Middle::Stitches(0),
+        Some(n) => {
+            r.leaf(n);
+            match n.arguments.first() {
+                Some(v) if v.unit.is_some() => Middle::Share(r.percent(v, Subject::word("middle"), 1.0..=90.0)?),
+                _ => Middle::Stitches(r.whole(n, 1, 400)?),
+            }
+        }
+    };
+    let shaping = shaping?;
+    if let (Middle::Share(_), Some(_), Some(n)) = (middle, shaping.times(), within.one("middle")) {
+        r.error(Notice::error(n.span, DesignFact::ShareOfListedNeck));
+        return None;
+    }
+    Some(Some(Neck { span: node.span, middle, shaping }))
+}
+
+/// Refuses a neck that does not end its piece, or in a piece that it cannot divide.
+pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: Ending) {
+    for (i, s) in stretches.iter().enumerate() {
+        let Some(neck) = &s.neck else { continue };
+        let told = |fact| Notice::error(neck.span, fact);
+        if i + 1 < stretches.len() {
+            r.error(told(DesignFact::NeckBelow { stretch: s.name.clone(), last: stretches[stretches.len() - 1].name.clone() }));
+        } else if i == 0 {
+            r.error(told(DesignFact::NeckFirst { stretch: s.name.clone() }));
+        } else if matches!(ending, Ending::Point | Ending::Gather) {
+            r.error(told(DesignFact::NeckDrawnTogether));
+        } else if stretches.iter().any(|s| s.yarns != Yarns::OfPiece) || !s.panels.is_empty() {
+            r.error(told(DesignFact::NeckInColours));
+        }
+    }
+}

@@ -1,0 +1,103 @@
+//! The work parted for a neck: the middle cast off, one side knitted while the other waits.
+
+use latchwork_machine::needle::{Bed, Needle, Side};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Holder, Leaves, Mark, Move, Pass, Setting, Way};
+
+use super::PartKind;
+use super::build::{Builder, WORKING};
+use crate::fact::PartName;
+use crate::units::Mm;
+
+/// The holder, or length of waste yarn, on which a side waits.
+const HOLDER: Holder = Holder(0);
+
+/// Yarn left hanging where the second side begins: common practice, no source.
+const TAIL: Mm = Mm(150.0);
+
+/// The stitches that wait, and where the work parted.
+pub(super) struct Waits {
+    needles: Vec<Needle>,
+    reading: u32,
+    ribber: bool,
+}
+
+impl Builder<'_> {
+    /// Casts off the middle with a length of its own, and takes the other side off its needles.
+    pub(super) fn parted(&mut self, before: usize, middle: u32, side: Side) {
+        self.part_at(PartName::Parting, PartKind::Between { before }, self.piece.stretches[before].span);
+        let row = self.needles();
+        let each = (row.len() - middle as usize) / 2;
+        let (left, rest) = row.split_at(each);
+        let (middle, right) = rest.split_at(middle as usize);
+        let waiting = if side == Side::Left { right } else { left };
+        let (waiting, middle) = (waiting.to_vec(), middle.to_vec());
+        self.step(Action::TakeOff { needles: waiting.clone(), holder: HOLDER });
+        self.step(Action::OutOfWork(waiting.clone()));
+        self.middle_cast_off(&middle);
+        let ribber = waiting.iter().any(|n| n.bed == Bed::Ribber);
+        self.waits = Some(Waits { needles: waiting, reading: self.counter(), ribber });
+        self.claim();
+        self.rehang();
+    }
+
+    fn middle_cast_off(&mut self, middle: &[Needle]) {
+        if middle.is_empty() {
+            return;
+        }
+        let main = |n: &Needle| Needle { bed: Bed::Main, slot: n.slot };
+        let across: Vec<Needle> = middle.iter().filter(|n| n.bed == Bed::Ribber).copied().collect();
+        let new: Vec<Needle> = across.iter().map(main).filter(|n| !self.has(*n)).collect();
+        if !new.is_empty() {
+            self.step(Action::IntoWork(new));
+        }
+        for from in &across {
+            self.step(Action::Transfer(Move { from: *from, to: main(from), leaves: Leaves::Out }));
+        }
+        let mut needles: Vec<Needle> = middle.iter().map(main).collect();
+        needles.sort_unstable();
+        needles.dedup();
+        self.step(Action::Secure { needles: needles.clone(), way: Way::Chain, cut_length: Some(self.yarn), onto: None });
+        self.step(Action::OutOfWork(needles));
+    }
+
+    /// Weights for what is knitted on; the comb, which spans the whole row, comes off.
+    fn rehang(&mut self) {
+        let aim = self.grams_now();
+        self.hang_to(aim, 0);
+    }
+
+    /// Takes up the side that waited: the counter set back, the carriage at its outer edge, the yarn joined there.
+    pub(super) fn second_side(&mut self, before: usize, side: Side) {
+        let Some(waits) = self.waits.take() else { return };
+        let emptied = self.needles();
+        if !emptied.is_empty() {
+            self.step(Action::OutOfWork(emptied));
+        }
+        self.part_at(PartName::SecondSide, PartKind::Between { before }, self.piece.stretches[before].span);
+        if waits.ribber && self.beds.ribber_is_down() {
+            self.step(Action::RibberUp);
+        }
+        let dial = self.piece.stretches[before].gauge.dial;
+        if self.side() != side {
+            let bed = |dial| BedSetting { setting: Setting::Slip, hold: false, dial: Dial(dial) };
+            self.step(Action::Pass(Pass {
+                direction: side,
+                main: bed(dial.0),
+                ribber: bed(dial.1),
+                yarn: None,
+                second: None,
+                laid: None,
+                counted: false,
+                mark: Mark::Plain,
+            }));
+        }
+        self.set_counter(waits.reading);
+        self.step(Action::IntoWork(waits.needles.clone()));
+        self.step(Action::PutBack { holder: HOLDER, needles: waits.needles });
+        self.step(Action::Join { yarn: WORKING, side });
+        self.tail(TAIL);
+        self.yarn = WORKING;
+        self.claim();
+        self.rehang();
+    }
+}

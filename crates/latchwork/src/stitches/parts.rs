@@ -1,0 +1,204 @@
+//! A stretch divided by a neck: each side with the shapings of its outer and of its inner edge.
+
+use latchwork_machine::needle::{Bed, Place, Racking, Side, Slot};
+
+use super::placing::Extent;
+use super::shaped::{By, Shaped, inner, outer};
+use super::spread::Infeasible;
+use crate::design::{At, Change, Middle, Neck, Piece};
+use crate::draft::Target;
+use crate::fabric::{Ends, Fabric};
+use crate::units::Mm;
+
+/// A divided stretch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parts {
+    /// Stitches of the neck at its widest.
+    pub neck: u32,
+    /// The flat width of the neck at its widest.
+    pub wide: Mm,
+    /// Its stitches in the middle, cast off where the work parts.
+    pub middle: u32,
+    /// The side that is knitted first.
+    pub first: Side,
+    /// The shapings of the left and of the right side.
+    pub shapings: [Vec<Shaped>; 2],
+}
+
+/// Why a stretch cannot be divided so. `fewer`, `more`: middles that can be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NoParts {
+    /// The sides beside the middle are not alike, or end on needles on which the fabric cannot end.
+    Uneven { middle: u32, of: u32, fewer: Option<u32>, more: Option<u32> },
+    /// The neck is wider than what it is cut from.
+    TooWide { neck: u32, of: u32 },
+    /// The shapings of the outer edges have no room.
+    Outer(Infeasible),
+    /// Those of the neck have none.
+    Inner(Infeasible),
+    /// Fewer than two stitches of a side are left after this row.
+    Meet { side: Side, row: u32 },
+}
+
+/// Fewest stitches of a side.
+const FEWEST: u32 = 2;
+
+impl Parts {
+    /// The shapings of a side.
+    #[must_use]
+    pub fn of(&self, side: Side) -> &[Shaped] {
+        &self.shapings[side as usize]
+    }
+
+    /// Needles of a side at its end, of so many before the work parts.
+    #[must_use]
+    pub fn needles_end(&self, side: Side, before: u32) -> u32 {
+        self.of(side).iter().fold((before - self.middle) / 2, |left, s| s.after(left))
+    }
+
+    /// Half the width of the neck at a share of its height, as a share of its full width at the top.
+    #[must_use]
+    pub fn opening(&self, rows: u32) -> Vec<(f64, f64)> {
+        let whole = f64::from(self.neck.max(1));
+        let mut gone = f64::from(self.middle);
+        let mut all = vec![(0.0, gone / whole)];
+        // Both sides alike, but for the row after which the other is cast off.
+        let inner = self.of(self.first).iter().filter(|s| s.at != At::Only(self.first));
+        for s in inner {
+            let up = f64::from(s.row) / f64::from(rows.max(1));
+            if s.by == By::CastOff {
+                all.push((up, gone / whole));
+            }
+            gone += f64::from(2 * s.stitches);
+            all.push((up, gone / whole));
+        }
+        all.push((1.0, gone / whole));
+        all
+    }
+}
+
+/// The needles that a neck divides.
+struct Row<'a> {
+    fabric: &'a Fabric,
+    /// The bed of each needle, from left to right.
+    beds: Vec<Bed>,
+}
+
+impl Row<'_> {
+    fn of(fabric: &Fabric, (left, right): Extent, needles: u32) -> Row<'_> {
+        let layout = fabric.layout;
+        let mut all = layout.needles(Slot(left), u32::from(right.abs_diff(left)), Slot(0));
+        all.sort_by_key(|n| Place::of(*n, layout.pitch(), Racking(0)));
+        debug_assert!(all.len() == needles as usize || layout.shifts(), "the needles of the stretch");
+        Row { fabric, beds: all.into_iter().map(|n| n.bed).collect() }
+    }
+
+    fn needles(&self) -> u32 {
+        u32::try_from(self.beds.len()).unwrap_or(u32::MAX)
+    }
+
+    /// Whether both sides can be knitted in the fabric with this middle: they are alike, and end as it can end.
+    fn takes(&self, middle: u32) -> bool {
+        let all = self.beds.len();
+        let Some(rest) = all.checked_sub(middle as usize).filter(|r| *r >= 2 && r.is_multiple_of(2)) else {
+            return false;
+        };
+        let ends = |from: usize, to: usize| match (self.beds[from], self.beds[to]) {
+            (Bed::Main, Bed::Main) => self.fabric.ends.contains(&Ends::BothMain) || self.fabric.layout.main_alone(),
+            (Bed::Main, Bed::Ribber) => self.fabric.ends.contains(&Ends::MainRibber),
+            (Bed::Ribber, _) => false,
+        };
+        ends(0, rest / 2 - 1) && ends(all - rest / 2, all - 1)
+    }
+
+    /// The middles nearest to one that cannot be: below and above.
+    fn beside(&self, middle: u32) -> (Option<u32>, Option<u32>) {
+        let fits = |n: &u32| self.takes(*n);
+        ((0..middle).rev().find(fits), (middle..=self.needles()).find(fits))
+    }
+}
+
+/// The neck in stitches and those of its middle: the nearest to what is wished that leave both sides alike.
+fn widths(neck: &Neck, target: Option<&Target>, needle: f64, row: &Row<'_>) -> Result<(u32, u32), NoParts> {
+    let each = neck.shaping.stitches;
+    if let Middle::Stitches(middle) = neck.middle
+        && !row.takes(middle)
+    {
+        let (fewer, more) = row.beside(middle);
+        return Err(NoParts::Uneven { middle, of: row.needles(), fewer, more });
+    }
+    if let (Some(times), Middle::Stitches(middle)) = (neck.shaping.times(), neck.middle) {
+        return Ok((middle + 2 * neck.shaping.at_each_end(times), middle));
+    }
+    let wished = target.map_or(0.0, |t| t.needles.map_or(t.flat.map_or(0.0, |f| f.0 / needle), f64::from));
+    let near = |to: f64, fits: &dyn Fn(u32) -> bool| {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+        let about = to.round().clamp(0.0, 1000.0) as u32;
+        let off = |n: &u32| (f64::from(*n) - to).abs();
+        (about.saturating_sub(8)..=about + 8).filter(|n| fits(*n)).min_by(|a, b| off(a).total_cmp(&off(b)))
+    };
+    let middle_of = |whole: u32| match neck.middle {
+        Middle::Stitches(n) => Some(n),
+        Middle::Share(percent) => {
+            let share = f64::from(whole) * percent / 100.0;
+            near(share, &|n| n <= whole && (whole - n).is_multiple_of(2 * each) && row.takes(n))
+        }
+    };
+    let fits = |n: u32| middle_of(n).is_some_and(|m| m <= n && (n - m).is_multiple_of(2 * each));
+    let whole = near(wished, &fits).ok_or(NoParts::TooWide { neck: 0, of: row.needles() })?;
+    Ok((whole, middle_of(whole).unwrap_or(0)))
+}
+
+/// The sides of stretch `i` of a piece, which has a neck: `settled` are times of the outer shaping, rows and the unit of
+/// shaping, `ends` the needles at its start and at its end as if it had none.
+pub(super) fn parts(
+    (piece, i): (&Piece, usize),
+    neck: &Neck,
+    target: Option<&Target>,
+    settled: (u32, u32, u32),
+    (ends, extent): ((u32, u32), Extent),
+    carriage: Side,
+) -> Result<Parts, NoParts> {
+    let s = &piece.stretches[i];
+    let (whole, middle) = widths(neck, target, s.gauge.needle.value, &Row::of(&s.fabric, extent, ends.0))?;
+    if whole + 2 * FEWEST > ends.1 {
+        return Err(NoParts::TooWide { neck: whole, of: ends.1 });
+    }
+    let (_, rows, unit) = settled;
+    let times = (whole - middle) / 2 / neck.shaping.stitches;
+    let side = |side: Side| -> Result<Vec<Shaped>, NoParts> {
+        let mut all = Vec::new();
+        if let Some(edge) = outer(piece, i).filter(|e| e.shaping.at != At::Only(side.other())) {
+            all = edge.shapings(At::Only(side), settled, side).map_err(NoParts::Outer)?;
+        }
+        let edge = inner(s, &neck.shaping);
+        all.extend(edge.shapings(At::Only(side.other()), (times, rows, unit), side).map_err(NoParts::Inner)?);
+        all.sort_by_key(|s| (s.row, s.by == By::Tool));
+        let all = together(all);
+        let mut left = (ends.0 - middle) / 2;
+        for s in &all {
+            if s.change == Change::Decrease && left < s.stitches * s.at.ends() + FEWEST {
+                return Err(NoParts::Meet { side, row: s.row });
+            }
+            left = s.after(left);
+        }
+        Ok(all)
+    };
+    let shapings = [side(Side::Left)?, side(Side::Right)?];
+    let wide = Mm(f64::from(whole) * s.gauge.needle.value);
+    Ok(Parts { neck: whole, wide, middle, first: carriage, shapings })
+}
+
+/// What both edges of a side do with the tool after one row is one shaping.
+fn together(all: Vec<Shaped>) -> Vec<Shaped> {
+    let mut joined: Vec<Shaped> = Vec::with_capacity(all.len());
+    for s in all {
+        match joined.last_mut() {
+            Some(last) if (Shaped { at: s.at, ..*last }) == s && last.at != s.at && s.by == By::Tool => {
+                last.at = At::Both;
+            }
+            _ => joined.push(s),
+        }
+    }
+    joined
+}
