@@ -28,11 +28,38 @@ impl Weaver<'_> {
         cut_length: Option<Yarn>,
         onto: Option<Needle>,
     ) -> Option<()> {
-        if let Some(yarn) = cut_length
-            && !self.names.contains_key(&yarn)
-        {
-            self.join(yarn, self.tracked.carriage());
+        if let Some(yarn) = cut_length {
+            return self.with_a_length(yarn, needles, way, onto);
         }
+        self.secure_with(needles, way, None, onto)
+    }
+
+    /// Made fast with a length of its own, which begins and ends there.
+    fn with_a_length(&mut self, yarn: Yarn, needles: &[Needle], way: Way, onto: Option<Needle>) -> Option<()> {
+        let working = self.names.remove(&yarn);
+        let from_left = needles.first()?.slot <= needles.last()?.slot;
+        let first = Group::Needle(*needles.first()?);
+        let strands = 2 * self.stacks.get(&first)?.len();
+        let place = self.group_place(first)?;
+        let (at, side) = if from_left { (place, Side::Left) } else { (place + strands, Side::Right) };
+        self.join_at(yarn, side, at, self.column(first));
+        self.secure_with(needles, way, Some(yarn), onto)?;
+        self.yarn_ends(yarn);
+        let name = self.names.remove(&yarn)?;
+        if let Some(at) = self.d.weave.at(Who::Yarn(name)) {
+            self.d.weave.list[at].who = Who::End(name);
+        }
+        self.names.extend(working.map(|w| (yarn, w)));
+        Some(())
+    }
+
+    fn secure_with(
+        &mut self,
+        needles: &[Needle],
+        way: Way,
+        cut_length: Option<Yarn>,
+        onto: Option<Needle>,
+    ) -> Option<()> {
         let yarn = cut_length.or(self.last_yarn)?;
         let who = Who::Yarn(*self.names.get(&yarn).or_else(|| self.names.values().next()).unwrap_or(&Yarn(u8::MAX)));
         match way {
@@ -66,7 +93,8 @@ impl Weaver<'_> {
     pub(crate) fn end_strand(&self, who: Who) -> Option<usize> {
         self.d.weave.at(who).or_else(|| {
             // A yarn just cut hangs next to the loops, at the side where it came out.
-            let ends = (0..self.d.weave.list.len()).filter(|i| matches!(self.d.weave.list[*i].who, Who::End(_)));
+            let cut = |who| matches!(who, Who::End(name) if Some(name) == self.cut);
+            let ends = (0..self.d.weave.list.len()).filter(|i| cut(self.d.weave.list[*i].who));
             let mut inner = ends.filter(|i| self.is_inner(*i, self.tracked.carriage().other()));
             inner.next()
         })

@@ -116,6 +116,8 @@ pub(crate) struct Weaver<'a> {
     pub(crate) tracked: Beds,
     /// A yarn that is joined again becomes a new component.
     pub(crate) names: BTreeMap<Yarn, Yarn>,
+    /// The strand cut last.
+    pub(crate) cut: Option<Yarn>,
     pub(crate) next_name: u8,
     pub(crate) last_yarn: Option<Yarn>,
     /// Whether the yarn is on its way along the beds.
@@ -181,6 +183,7 @@ pub fn diagram(plan: &Plan, run: &Run, secured: bool) -> Result<Diagram, NoDiagr
         picked: picked.collect(),
         tracked: Beds::outline(Side::Right),
         names: BTreeMap::new(),
+        cut: None,
         next_name: 0,
         last_yarn: None,
         passing: false,
@@ -218,6 +221,7 @@ impl Weaver<'_> {
                 let name = self.names.remove(yarn)?;
                 let at = self.d.weave.at(Who::Yarn(name))?;
                 self.d.weave.list[at].who = Who::End(name);
+                self.cut = Some(name);
             }
             Action::Rack(_) | Action::Pitch(_) => self.sort(Why::Rack, &[])?,
             Action::Transfer(m) => self.move_together(core::slice::from_ref(m))?,
@@ -312,12 +316,7 @@ impl Weaver<'_> {
     }
 
     pub(crate) fn join(&mut self, yarn: Yarn, side: Side) {
-        let name = Yarn(self.next_name);
-        self.next_name += 1;
-        self.names.insert(yarn, name);
         let at = if side == Side::Left { 0 } else { self.d.weave.list.len() };
-        let (left, right) =
-            if side == Side::Left { (Who::End(name), Who::Yarn(name)) } else { (Who::Yarn(name), Who::End(name)) };
         let x = |s: &Strand| s.x;
         let list = &self.d.weave.list;
         let x = if side == Side::Left {
@@ -325,21 +324,31 @@ impl Weaver<'_> {
         } else {
             list.last().map(x).unwrap_or(0.0) + 1.0
         };
+        self.join_at(yarn, side, at, x);
+    }
+
+    /// A yarn that begins at a place among the strands, its working end towards the loops from this side.
+    pub(crate) fn join_at(&mut self, yarn: Yarn, side: Side, at: usize, x: f64) {
+        let name = Yarn(self.next_name);
+        self.next_name += 1;
+        self.names.insert(yarn, name);
+        let (left, right) =
+            if side == Side::Left { (Who::End(name), Who::Yarn(name)) } else { (Who::Yarn(name), Who::End(name)) };
         self.d.weave.open(at, left, right, [x, self.row]);
         let begin = self.d.weave.points.len() as u32 - 1;
         self.d.yarns.push((yarn, begin, begin));
     }
 
-    fn yarn_ends(&mut self, yarn: Yarn) {
+    pub(crate) fn yarn_ends(&mut self, yarn: Yarn) {
         let strand = self.names.get(&yarn).and_then(|name| self.d.weave.at(Who::Yarn(*name)));
         let end = strand.map(|i| self.d.weave.list[i].end);
-        if let (Some(end), Some(y)) = (end, self.d.yarns.iter_mut().rev().find(|y| y.0 == yarn)) {
+        if let (Some(end), Some(y)) = (end, self.d.yarns.iter_mut().rev().find(|y| y.0 == yarn && y.1 == y.2)) {
             y.2 = end;
         }
     }
 
     /// Where a needle's loops stand along the beds, in pitches.
-    fn column(&self, g: Group) -> f64 {
+    pub(crate) fn column(&self, g: Group) -> f64 {
         f64::from(self.place(g).0) / 2.0
     }
 
