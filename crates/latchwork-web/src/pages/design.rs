@@ -213,10 +213,8 @@ fn scale(worked: &latchwork::stitches::PieceStitches) -> f64 {
 
 /// The outline of a stretch that begins at this height, as a path.
 fn outline(w: &latchwork::stitches::WorkedStretch, k: f64, y: f64) -> String {
-    let edge = w.outline();
-    let right = edge.iter().rev().map(|(up, wide)| (wide.0 * k / 2.0, y - up.0 * k));
-    let all = edge.iter().map(|(up, wide)| (-wide.0 * k / 2.0, y - up.0 * k)).chain(right);
-    let points: Vec<String> = all.map(|(x, y)| format!("{} {}", f(x), f(y))).collect();
+    let at = |(across, up): &(Mm, Mm)| format!("{} {}", f(across.0 * k), f(y - up.0 * k));
+    let points: Vec<String> = w.contour().iter().map(at).collect();
     format!("M{}Z", points.join("L"))
 }
 

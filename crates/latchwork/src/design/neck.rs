@@ -1,7 +1,7 @@
 //! The neck of a piece: an opening in the middle of its last stretch, each side of which is knitted for itself.
 
 use super::piece::Context;
-use super::shaping::{edge, Shaping};
+use super::shaping::{Shaping, edge};
 use super::{Change, Ending, Stretch, Yarns};
 use crate::fact::{DesignFact, Subject};
 use crate::notice::{Notice, Span};
@@ -55,7 +55,10 @@ pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: End
         let Some(neck) = &s.neck else { continue };
         let told = |fact| Notice::error(neck.span, fact);
         if i + 1 < stretches.len() {
-            r.error(told(DesignFact::NeckBelow { stretch: s.name.clone(), last: stretches[stretches.len() - 1].name.clone() }));
+            r.error(told(DesignFact::NeckBelow {
+                stretch: s.name.clone(),
+                last: stretches[stretches.len() - 1].name.clone(),
+            }));
         } else if i == 0 {
             r.error(told(DesignFact::NeckFirst { stretch: s.name.clone() }));
         } else if matches!(ending, Ending::Point | Ending::Gather) {

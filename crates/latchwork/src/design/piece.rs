@@ -7,8 +7,8 @@ use latchwork_machine::needle::Side;
 use super::colours::{fetches, yarns};
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::laid::{Laid, selected, yes};
-use super::shaping::{check_shaping, shaping};
 use super::neck::{check_necks, neck};
+use super::shaping::{check_shaping, shaping};
 use super::short::{check_short_rows, short_rows};
 use super::wish::{WISHES, length, wish};
 use super::{CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Wish, Wished};
@@ -288,8 +288,19 @@ fn stretch(
     yarn: Option<usize>,
     found: Found<'_>,
 ) -> Option<Stretch> {
-    let mut words =
-        vec!["fabric", "panel", "rows", "length", "decrease", "increase", "short-rows", "neck", "stitch-size", "yarns", "stripes"];
+    let mut words = vec![
+        "fabric",
+        "panel",
+        "rows",
+        "length",
+        "decrease",
+        "increase",
+        "short-rows",
+        "neck",
+        "stitch-size",
+        "yarns",
+        "stripes",
+    ];
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
     let mut laid = Laid::default();

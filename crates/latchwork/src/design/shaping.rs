@@ -331,7 +331,8 @@ fn steps(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Steps>> {
         r.shape(n, 0, &["every", "times", "cast-off"], &[], &[]);
         let written = |name: &str| property(n, name).is_some();
         let cast_off = r.whole_property(n, "cast-off", 1, 400);
-        let times = if written("times") || !written("cast-off") { r.whole_property(n, "times", 1, 2000) } else { Some(1) };
+        let times =
+            if written("times") || !written("cast-off") { r.whole_property(n, "times", 1, 2000) } else { Some(1) };
         match (r.whole_property(n, "every", 1, 2000), times) {
             (Some(every), Some(times)) if cast_off.is_some() == written("cast-off") => {
                 all.push(EdgeStep { every, times, cast_off });

@@ -7,6 +7,7 @@ use super::texts::{cautions, trouble};
 use super::{Grid, Handout, PieceText, StepText, Tally, shown};
 use crate::check::{Proven, SizeProof, given};
 use crate::design::{Design, Make};
+use crate::fact::PartName;
 use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
 use crate::plan::{Part, PartKind, PiecePlan};
@@ -164,8 +165,16 @@ impl<'a> Sheet<'a> {
             };
             for step in &plan.plan.steps {
                 let Action::Pass(p) = &step.action else { continue };
+                if p.yarn.is_none() {
+                    continue;
+                }
                 let part = &plan.origins[step.origin.0 as usize];
-                let key = (p.main.dial.0, p.ribber.dial.0, wording::part(&part.name, t));
+                let name = match &part.name {
+                    // Both sides of a neck are knitted alike.
+                    PartName::SideOf(own, _) => own.clone(),
+                    name => wording::part(name, t),
+                };
+                let key = (p.main.dial.0, p.ribber.dial.0, name);
                 if before.as_ref() == Some(&key) {
                     continue;
                 }

@@ -92,9 +92,8 @@ impl Drawn<'_> {
 
     /// The outline of stretch `i` about the line x = 0, from `base` up: its left edge, then its right one downwards.
     fn corners(&self, i: usize, base: f64) -> Vec<(f64, f64)> {
-        let outline = self.middle.stretches[i].outline();
-        let of = |side: f64| move |(up, wide): &(Mm, Mm)| (side * wide.0 / 2.0 * self.scale, base - up.0 * self.scale);
-        outline.iter().map(of(-1.0)).chain(outline.iter().rev().map(of(1.0))).collect()
+        let contour = self.middle.stretches[i].contour();
+        contour.iter().map(|(across, up)| (across.0 * self.scale, base - up.0 * self.scale)).collect()
     }
 
     fn make(&self) -> String {
@@ -172,7 +171,11 @@ impl Drawn<'_> {
                 ink.text(right + 6.0, at, 9.0, Anchor::Start, false, line);
                 at += leading;
             }
-            if h >= 12.0 {
+            if s.neck.is_some() {
+                let neck = self.figures(|p| p.stretches[i].parts.as_ref().map_or(Mm(0.0), |p| p.wide));
+                ink.text(x, base - h + 9.0, 9.0, Anchor::Middle, false, &neck);
+                ink.text(right + 6.0, at, 9.0, Anchor::Start, true, &s.name);
+            } else if h >= 12.0 {
                 let label = if s.name == s.fabric.name && s.panels.is_empty() {
                     s.name.clone()
                 } else {

@@ -5,7 +5,7 @@ use super::ink::{Anchor, Ink};
 use crate::design::{Design, Edge, EdgeKind, Ending};
 use crate::fit::{SewingMap, Sewn, part_and_whole};
 use crate::stitches::{PieceStitches, Stitches};
-use crate::units::{Language, Show};
+use crate::units::{Language, Mm, Show};
 use crate::wording::say;
 
 const WIDTH: f64 = 470.0;
@@ -68,17 +68,17 @@ struct Placed<'a> {
 
 impl Placed<'_> {
     fn outline(&self, ink: &mut Ink, ending: Ending, t: Language) {
+        // The left edges from the bottom up, round a neck at the top, and the right edges down.
         let (mut left, mut right) = (Vec::new(), Vec::new());
         let mut y = self.bottom;
         for w in &self.worked.stretches {
-            for (up, wide) in w.outline() {
-                let half = wide.0 * self.scale / 2.0;
-                left.push((self.x - half, y - up.0 * self.scale));
-                right.push((self.x + half, y - up.0 * self.scale));
-            }
+            let at = |(across, up): &(Mm, Mm)| (self.x + across.0 * self.scale, y - up.0 * self.scale);
+            let contour = w.contour();
+            let own = w.outline().len();
+            left.extend(contour[..contour.len() - own].iter().map(at));
+            right.splice(0..0, contour[contour.len() - own..].iter().map(at));
             y -= w.length.0 * self.scale;
         }
-        right.reverse();
         left.extend(right);
         ink.filled("#f4f4f4", 0.9, &left);
         if ending == Ending::Gather {
@@ -109,7 +109,8 @@ impl Placed<'_> {
                     let length = w[*i].edge(e.kind).0;
                     let base: f64 = w[..*i].iter().map(|s| s.length.0).sum();
                     let within = (left / length.max(0.01)).clamp(0.0, 1.0);
-                    found = (self.x + side * half(*i, within), self.bottom - (base + w[*i].length.0 * within) * self.scale);
+                    found =
+                        (self.x + side * half(*i, within), self.bottom - (base + w[*i].length.0 * within) * self.scale);
                     if left <= length {
                         break;
                     }

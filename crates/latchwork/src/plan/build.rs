@@ -5,12 +5,12 @@ use latchwork_machine::needle::{Bed, Needle, Pitch, Position, Racking, Side, Slo
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Step, Yarn};
 
 use super::colours::Colours;
+use super::neck::Waits;
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
 use crate::fact::{Chart, PartName, PieceName};
 use crate::notice::Span;
-use super::neck::Waits;
 use crate::stitches::{Begins, By, Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
 
@@ -318,7 +318,7 @@ impl Builder<'_> {
     }
 
     /// Replaces the comb by weights, which are hung before it comes off: no loop is unweighted meanwhile.
-    fn weights_alone(&mut self, grams: u32) {
+    pub(super) fn weights_alone(&mut self, grams: u32) {
         if grams >= self.weights() {
             self.load(Load::Weights, grams - self.weights(), true);
         } else {

@@ -158,7 +158,8 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
                 let charts = plan.charts.iter().map(Chart::mirror).collect();
                 let origins = plan.origins.iter().map(Part::mirror).collect();
                 let name_of = name(Side::Right);
-                let mirror = PiecePlan { name: name_of, mirrored: true, plan: mirrored, origins, tails, charts, ..plan.clone() };
+                let mirror =
+                    PiecePlan { name: name_of, mirrored: true, plan: mirrored, origins, tails, charts, ..plan.clone() };
                 pieces.push(PiecePlan { name: name(Side::Left), ..plan });
                 pieces.push(mirror);
             }

@@ -1,7 +1,7 @@
 //! The work parted for a neck: the middle cast off, one side knitted while the other waits.
 
 use latchwork_machine::needle::{Bed, Needle, Side};
-use latchwork_machine::steps::{Action, BedSetting, Dial, Holder, Leaves, Mark, Move, Pass, Setting, Way};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Holder, Leaves, Load, Mark, Move, Pass, Setting, Way};
 
 use super::PartKind;
 use super::build::{Builder, WORKING};
@@ -56,14 +56,23 @@ impl Builder<'_> {
         let mut needles: Vec<Needle> = middle.iter().map(main).collect();
         needles.sort_unstable();
         needles.dedup();
-        self.step(Action::Secure { needles: needles.clone(), way: Way::Chain, cut_length: Some(self.yarn), onto: None });
+        self.step(Action::Secure {
+            needles: needles.clone(),
+            way: Way::Chain,
+            cut_length: Some(self.yarn),
+            onto: None,
+        });
         self.step(Action::OutOfWork(needles));
     }
 
     /// Weights for what is knitted on; the comb, which spans the whole row, comes off.
     fn rehang(&mut self) {
         let aim = self.grams_now();
-        self.hang_to(aim, 0);
+        if self.beds.hangs(Load::Comb) > 0 {
+            self.weights_alone(aim);
+        } else {
+            self.hang_to(aim, 0);
+        }
     }
 
     /// Takes up the side that waited: the counter set back, the carriage at its outer edge, the yarn joined there.

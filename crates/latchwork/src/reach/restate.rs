@@ -207,12 +207,17 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                             let first = c.children.iter().find(|x| x.name == "cast-off");
                             let own = steps.0.iter().skip(usize::from(first.is_some()));
                             for (node, then) in listed.into_iter().zip(own) {
-                                set(node, match then.cast_off {
-                                    None => fewer(then.every, then.times),
-                                    Some(count) => vec![("cast-off", scaled(count, 1))],
-                                });
+                                set(
+                                    node,
+                                    match then.cast_off {
+                                        None => fewer(then.every, then.times),
+                                        Some(count) => vec![("cast-off", scaled(count, 1))],
+                                    },
+                                );
                             }
-                            if let (Some(first), Some(EdgeStep { cast_off: Some(count), .. })) = (first, steps.0.first()) {
+                            if let (Some(first), Some(EdgeStep { cast_off: Some(count), .. })) =
+                                (first, steps.0.first())
+                            {
                                 edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, 1)));
                             }
                         }

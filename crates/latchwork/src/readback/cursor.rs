@@ -281,7 +281,7 @@ impl<'a> Cursor<'a> {
         loop {
             let bed = self.bed()?;
             self.lit(" ")?;
-            all.extend(self.plain_slots()?.into_iter().map(|slot| Needle { bed, slot }));
+            all.extend(self.slots()?.into_iter().map(|slot| Needle { bed, slot }));
             if !(self.opt(" and ") || self.opt(" then ")) {
                 return Some(all);
             }

@@ -443,8 +443,14 @@ impl Reader<'_> {
                 self.c.lit(" Pull each stitch through the one before it.")?;
             }
             Way::Chain => {
-                self.c.lit(CHAIN)?;
-                if self.c.opt(" Hang the last stitch on the next needle.") {
+                if self.s.chained {
+                    self.c.lit(" Work it like the chain before.")?;
+                } else {
+                    self.c.lit(CHAIN)?;
+                }
+                if cut_length.is_some() {
+                    self.c.lit(" Pull the end of that length through the last stitch.")?;
+                } else if self.c.opt(" Hang the last stitch on the next needle.") {
                     (needles.len() < self.s.in_work.len()).then_some(())?;
                 } else if self.c.opt(" Hang the last stitch on ") {
                     let bed = self.c.bed()?;
@@ -467,7 +473,7 @@ impl Reader<'_> {
         self.s.chained |= way == Way::Chain;
         let out = sorted(&needles);
         self.s.step(Action::Secure { needles, way, cut_length, onto });
-        if onto.is_some() {
+        if way == Way::Chain && (onto.is_some() || cut_length.is_some()) {
             self.left_empty(out);
         }
         Some(())

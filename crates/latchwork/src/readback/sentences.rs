@@ -468,6 +468,9 @@ impl<'a> Reader<'a> {
         if self.c.opt(&format!("{} all weights. Hold the work down by hand.", verb[0])) {
             return (before > 0 && !comb).then_some((0, false));
         }
+        if self.c.opt(&format!("{} all weights.", verb[0])) {
+            return (before > 0 && !comb).then_some((0, false));
+        }
         if self.c.opt(&format!("{} the comb and weights: about ", verb[1])) {
             let grams = self.c.number()?;
             self.c.lit(" g in total, with a claw weight at each edge.")?;

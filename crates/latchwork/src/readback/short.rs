@@ -10,9 +10,16 @@ use super::reader::Reader;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Act {
     /// Held, or returned: how many, at the carriage's end or the other, of one bed or of both.
-    Put { back: bool, count: usize, here: bool, bed: Option<Bed> },
+    Put {
+        back: bool,
+        count: usize,
+        here: bool,
+        bed: Option<Bed>,
+    },
     Knit(u32),
-    Wrap { always: bool },
+    Wrap {
+        always: bool,
+    },
 }
 
 impl Reader<'_> {
@@ -120,7 +127,8 @@ impl Reader<'_> {
         let side = if here { self.s.side } else { self.s.side.other() };
         let row = self.row_from(side, bed);
         let outside = row.iter().take_while(|n| self.s.held.contains(n)).count();
-        let these = if back { row.get(outside.checked_sub(count)?..outside)? } else { row.get(outside..outside + count)? };
+        let these =
+            if back { row.get(outside.checked_sub(count)?..outside)? } else { row.get(outside..outside + count)? };
         let these = sorted(these);
         for n in &these {
             self.s.forward.remove(n);
@@ -136,8 +144,7 @@ impl Reader<'_> {
 
     /// The innermost held needle at an end; of a bed alone where only that bed has any.
     fn next_held(&self, side: Side) -> Option<Needle> {
-        let beds: Vec<Bed> =
-            Bed::BOTH.into_iter().filter(|b| self.s.held.iter().any(|n| n.bed == *b)).collect();
+        let beds: Vec<Bed> = Bed::BOTH.into_iter().filter(|b| self.s.held.iter().any(|n| n.bed == *b)).collect();
         let bed = match beds.as_slice() {
             [one] => Some(*one),
             _ => None,

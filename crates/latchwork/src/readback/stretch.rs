@@ -247,7 +247,9 @@ impl Reader<'_> {
             self.c.word(&[("each end", BOTH), ("the left end", &BOTH[..1]), ("the right end", &BOTH[1..])])?;
         let two_beds = self.c.opt(", 1 on each bed");
         let mut every = Vec::new();
-        if self.c.opt(", every ") {
+        if self.c.opt(", every row") {
+            every = vec![1];
+        } else if self.c.opt(", every ") {
             every = self.c.ordinals()?;
             self.c.lit(" row")?;
         }

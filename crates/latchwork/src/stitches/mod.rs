@@ -27,10 +27,10 @@ use crate::units::Mm;
 pub use clash::{Clashing, clash};
 pub use curve::CurvedEdge;
 pub use joint::EASED;
+pub use parts::Parts;
 pub use rows::{Begins, Feed, Item, Repeat, Rows, Section, Shape, sections};
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use shaped::{By, Shaped};
-pub use parts::Parts;
 pub use short::{Go, ShortRow};
 pub use spread::{Infeasible, Spread, spread, spread_plain_end, spread_row_after};
 
@@ -143,6 +143,25 @@ impl WorkedStretch {
             all.push((height, Mm(self.width.0.0 + (self.width.1.0 - self.width.0.0) * changed / whole)));
         }
         all.push((self.length, self.width.1));
+        all
+    }
+
+    /// Its outline all round, about the line in its middle: from the bottom of its left edge up, round a neck, and down the
+    /// right edge. Across and up.
+    #[must_use]
+    pub fn contour(&self) -> Vec<(Mm, Mm)> {
+        let outline = self.outline();
+        let side = |sign: f64| move |(up, wide): &(Mm, Mm)| (Mm(sign * wide.0 / 2.0), *up);
+        let mut all: Vec<(Mm, Mm)> = outline.iter().map(side(-1.0)).collect();
+        if let Some(parts) = &self.parts {
+            let neck = parts.opening(self.rows);
+            let edge = |sign: f64| {
+                move |(up, half): &(f64, f64)| (Mm(sign * half * parts.wide.0 / 2.0), Mm(up * self.length.0))
+            };
+            all.extend(neck.iter().rev().map(edge(-1.0)));
+            all.extend(neck.iter().map(edge(1.0)));
+        }
+        all.extend(outline.iter().rev().map(side(1.0)));
         all
     }
 

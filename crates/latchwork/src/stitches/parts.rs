@@ -56,7 +56,7 @@ impl Parts {
         self.of(side).iter().fold((before - self.middle) / 2, |left, s| s.after(left))
     }
 
-    /// Half the width of the neck at a share of its height, as a share of its full width at the top.
+    /// The opening from where the work parts: shares of the rows, and of the width at the top.
     #[must_use]
     pub fn opening(&self, rows: u32) -> Vec<(f64, f64)> {
         let whole = f64::from(self.neck.max(1));

@@ -141,10 +141,8 @@ impl Edge<'_> {
             };
             edge.changes()
         };
-        let too_many = || Infeasible::TooMany {
-            most: self.room(rows, unit),
-            rows: times.div_ceil(curve.most) * unit + 1,
-        };
+        let too_many =
+            || Infeasible::TooMany { most: self.room(rows, unit), rows: times.div_ceil(curve.most) * unit + 1 };
         let lists: Vec<(Side, Vec<u32>)> = [Side::Left, Side::Right]
             .into_iter()
             .filter(|side| ends == At::Both || ends == At::Only(*side))

@@ -82,7 +82,10 @@ pub(super) fn written(
                         let there = w.held[side as usize];
                         if there < needles {
                             let (stretch, size) = name();
-                            return Err((span, StitchesFact::HeldTooFew { stretch, size, side, there, asked: needles }));
+                            return Err((
+                                span,
+                                StitchesFact::HeldTooFew { stretch, size, side, there, asked: needles },
+                            ));
                         }
                         w.held[side as usize] -= needles;
                         w.knit(Go::Return(side, needles), rows);
@@ -157,7 +160,8 @@ impl Written {
             return;
         }
         self.carriage = self.carriage.after(rows);
-        let wrap = rows > 0 && go != Go::Straight && self.closing == Closing::Wrap && self.held[self.carriage as usize] > 0;
+        let wrap =
+            rows > 0 && go != Go::Straight && self.closing == Closing::Wrap && self.held[self.carriage as usize] > 0;
         self.all.push(ShortRow { go, rows, wrap });
     }
 

@@ -60,7 +60,14 @@ pub(super) fn worked(
         }
         let mut parts = None;
         if let Some(neck) = &s.neck {
-            match super::parts::parts((piece, i), neck, d.neck.as_ref(), (times, rows, unit), ((needles, end), extent), side) {
+            match super::parts::parts(
+                (piece, i),
+                neck,
+                d.neck.as_ref(),
+                (times, rows, unit),
+                ((needles, end), extent),
+                side,
+            ) {
                 Ok(found) => parts = Some(found),
                 Err(why) => {
                     notices.push(undivided(s, neck, size, why, rows));
@@ -189,12 +196,7 @@ fn left_out(laid: &Fabric, s: &Stretch, (left, right): placing::Extent) -> u32 {
 }
 
 /// The shapings of the outer edges of stretch `i`, both ends together.
-fn edge_shapings(
-    piece: &Piece,
-    i: usize,
-    settled: (u32, u32, u32),
-    carriage: Side,
-) -> Result<Vec<Shaped>, Infeasible> {
+fn edge_shapings(piece: &Piece, i: usize, settled: (u32, u32, u32), carriage: Side) -> Result<Vec<Shaped>, Infeasible> {
     shaped::outer(piece, i).map_or(Ok(Vec::new()), |e| e.shapings(e.shaping.at, settled, carriage))
 }
 

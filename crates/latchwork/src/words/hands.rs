@@ -5,7 +5,7 @@ use latchwork_machine::numbers::{loops_of, reading_of};
 use latchwork_machine::steps::{Action, Leaves, Move, Way};
 
 use super::Sentence;
-use super::list::{self, in_order, needle, needles, needles as needles_text, slots, sorted};
+use super::list::{self, needle, slots, sorted};
 use super::say::{LOWER, Speaker};
 use crate::wording::side as side_word;
 
@@ -68,10 +68,8 @@ impl Speaker<'_> {
                     Some(Action::Transfer(_)) if self.is_by_chart() => return,
                     Some(Action::Transfer(_)) => self.moves_by_name(s),
                     Some(Action::IntoWork(n)) => {
-                        s.strong("Bring ")
-                            .name(needles(&sorted(n), self.language()))
-                            .strong(" into work")
-                            .text(", empty. ");
+                        s.strong("Bring ").needles(&sorted(n));
+                        s.strong(" into work").text(", empty. ");
                         self.done();
                     }
                     Some(Action::RibberDown) => {
@@ -260,9 +258,7 @@ impl Speaker<'_> {
         });
         let many = moves.len() > 1;
         let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
-        s.strong("Transfer")
-            .text(if many { " the stitches of " } else { " the stitch of " })
-            .name(needles(&from, self.language()));
+        s.strong("Transfer").text(if many { " the stitches of " } else { " the stitch of " }).needles(&from);
         let (n, across) = (way(first), first.from.bed != first.to.bed);
         let there = match first.to.bed {
             _ if !across => "",
@@ -305,9 +301,7 @@ impl Speaker<'_> {
                 Action::MoveTogether { moves, carry } => self.together(s, moves, *carry),
                 Action::Wrap { needles: n, yarn } => {
                     self.take_up(s, *yarn);
-                    s.strong("E-wrap ")
-                        .name(in_order(n, self.language()))
-                        .text(", in this order, towards the carriage. ");
+                    s.strong("E-wrap ").in_order(n).text(", in this order, towards the carriage. ");
                     if self.hold == [false, false] {
                         s.text("Keep hold off. ");
                     }
@@ -317,16 +311,16 @@ impl Speaker<'_> {
                     s.strong("Wrap ").name(needle(*n, self.language())).text(", in holding position. ");
                 }
                 Action::TakeOff { needles: n, holder } => {
-                    s.strong("Take").text(" the stitches of ").name(in_order(n, self.language()));
+                    s.strong("Take").text(" the stitches of ").in_order(n);
                     s.strong(" off").text(" onto holder ").name((holder.0 + 1).to_string()).text(", in this order. ");
                 }
                 Action::PutBack { holder, needles: n } => {
                     s.strong("Put").text(" the stitches of holder ").name((holder.0 + 1).to_string());
-                    s.strong(" back").text(" onto ").name(in_order(n, self.language()));
+                    s.strong(" back").text(" onto ").in_order(n);
                     s.text(", in the order taken off. ");
                 }
                 Action::HangEdge { needles: n, places } => {
-                    s.strong("Hang the edge").text(" of the other piece on ").name(in_order(n, self.language()));
+                    s.strong("Hang the edge").text(" of the other piece on ").in_order(n);
                     s.text(", in this order: its places ").value(list::numbers(places, self.language())).text(". ");
                 }
                 Action::PickUp { .. } if self.row_hung(s) => continue,
@@ -355,7 +349,7 @@ impl Speaker<'_> {
 
     /// Needles put in a position.
     fn placed(&self, s: &mut Sentence, put: &'static str, n: &[Needle], so: &'static str) {
-        s.strong(put).name(needles(&sorted(n), self.language())).text(so);
+        s.strong(put).needles(&sorted(n)).text(so);
     }
 
     /// Stitches lifted together and hung in a new order.
@@ -369,7 +363,7 @@ impl Speaker<'_> {
             }
         };
         let from: Vec<Needle> = moves.iter().map(|m| m.from).collect();
-        s.text(" the stitches of ").name(needles(&sorted(&from), t)).text(" together. Hang them in this order: ");
+        s.text(" the stitches of ").needles(&sorted(&from)).text(" together. Hang them in this order: ");
         for (i, m) in moves.iter().enumerate() {
             s.text(if i == 0 { "" } else { ", " });
             s.name(needle(m.from, t)).text(" onto ").name(needle(m.to, t));
@@ -406,7 +400,7 @@ impl Speaker<'_> {
         } else {
             return false;
         }
-        s.text(" on the needles that made them: ").name(needles_text(&needles, self.language())).text(". ");
+        s.text(" on the needles that made them: ").needles(&needles).text(". ");
         (0..picked.len()).for_each(|_| self.done());
         true
     }
@@ -432,14 +426,14 @@ impl Speaker<'_> {
                 }
                 Action::Secure { needles: n, way, cut_length, onto } => {
                     self.secure(s, n, *way, (*cut_length, *onto));
-                    self.emptied(s, n, *onto);
+                    self.emptied(s, n, *way == Way::Chain && (onto.is_some() || cut_length.is_some()));
                 }
                 Action::Release(n) => {
                     let all: Vec<Needle> = self.stand.needles();
                     if sorted(n) == all {
                         s.text(" ").strong("Drop all stitches").text(" on purpose.");
                     } else {
-                        s.text(" ").strong("Drop").text(" the stitches of ").name(needles(&sorted(n), self.language()));
+                        s.text(" ").strong("Drop").text(" the stitches of ").needles(&sorted(n));
                         s.text(" on purpose.");
                     }
                 }
@@ -470,9 +464,9 @@ impl Speaker<'_> {
     }
 
     /// The needles emptied by a chain inside a piece, where they go out of work next.
-    fn emptied(&mut self, s: &mut Sentence, stitches: &[Needle], onto: Option<Needle>) {
+    fn emptied(&mut self, s: &mut Sentence, stitches: &[Needle], inside: bool) {
         let next = self.plan.steps.get(self.at + 1).map(|s| &s.action);
-        if onto.is_some()
+        if inside
             && let Some(Action::OutOfWork(out)) = next
             && sorted(out) == sorted(stitches)
         {
@@ -513,7 +507,7 @@ impl Speaker<'_> {
             if plain {
                 s.text(if ribber { ", from main bed " } else { ", from " }).value(a.slot).text(" to ").value(b.slot);
             } else {
-                s.text(", in this order: ").name(in_order(stitches, t));
+                s.text(", in this order: ").in_order(stitches);
             }
             if cut_length.is_some() {
                 s.text(", with ");
@@ -534,12 +528,18 @@ impl Speaker<'_> {
             Way::Chain => {
                 s.strong("Cast off with the latch tool");
                 span(s);
-                s.text(
+                if std::mem::replace(&mut self.chained, true) {
+                    s.text(" Work it like the chain before.");
+                } else {
+                    s.text(
                     " Start at the yarn. Hook the first stitch and pull the yarn through it. Pass the yarn round the next gate \
                      peg. Pull it through the next stitch and the one on the tool together. Work each stitch off its needle. \
                      Repeat to the end.",
                 );
-                if let Some(onto) = onto {
+                }
+                if cut_length.is_some() {
+                    s.text(" Pull the end of that length through the last stitch.");
+                } else if let Some(onto) = onto {
                     s.text(" Hang the last stitch on ").text(bed_word(onto.bed)).text(" ").value(onto.slot).text(".");
                 } else if stitches.len() < self.stand.count() {
                     s.text(" Hang the last stitch on the next needle.");

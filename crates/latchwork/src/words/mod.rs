@@ -13,7 +13,7 @@ mod hands;
 mod list;
 mod merge;
 
-use latchwork_machine::needle::Side;
+use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 
 use crate::units::Language;
 pub(crate) use crate::wording::capital;
@@ -141,6 +141,32 @@ impl Sentence {
     pub(crate) fn step(&mut self, line: usize) -> &mut Self {
         self.tokens.push(Token::Step(line, (line + 1).to_string()));
         self
+    }
+
+    /// Needles bed by bed, each bed in the order given: main bed L3, R1 and ribber R2.
+    pub(crate) fn needles(&mut self, all: &[Needle]) -> &mut Self {
+        let of = |bed: Bed| all.iter().filter(|n| n.bed == bed).copied().collect::<Vec<Needle>>();
+        let both = [of(Bed::Main), of(Bed::Ribber)];
+        for (i, run) in both.iter().filter(|run| !run.is_empty()).enumerate() {
+            self.text(if i == 0 { "" } else { " and " }).run(run);
+        }
+        self
+    }
+
+    /// Needles in an order that may change beds: runs on one bed, joined by "then".
+    pub(crate) fn in_order(&mut self, all: &[Needle]) -> &mut Self {
+        for (i, run) in all.chunk_by(|a, b| a.bed == b.bed).enumerate() {
+            self.text(if i == 0 { "" } else { " then " }).run(run);
+        }
+        self
+    }
+
+    /// Needles of one bed; their numbers may differ between sizes.
+    fn run(&mut self, run: &[Needle]) {
+        let slots: Vec<Slot> = run.iter().map(|n| n.slot).collect();
+        self.text(if run.first().is_some_and(|n| n.bed == Bed::Ribber) { "ribber " } else { "main bed " });
+        let numbers = list::slots(&slots, self.language);
+        self.value(numbers);
     }
 
     pub(crate) fn value(&mut self, v: impl ToString) -> &mut Self {

@@ -67,6 +67,7 @@ pub fn say(plan: &Plan, given: &Given<'_>) -> Vec<Instruction> {
         joined: BTreeMap::new(),
         stand: Stand::of(&plan.steps),
         grams: 0,
+        chained: false,
         comb: false,
         before: Vec::new(),
         rows_of: (0, 0),
@@ -121,6 +122,8 @@ pub(super) struct Speaker<'a> {
     pub(super) joined: BTreeMap<Yarn, usize>,
     pub(super) stand: Stand,
     pub(super) grams: u32,
+    /// Whether a chain round the gate pegs was explained.
+    pub(super) chained: bool,
     /// Whether the comb hangs.
     pub(super) comb: bool,
     pub(super) two_beds: bool,
@@ -288,6 +291,9 @@ impl<'a> Speaker<'a> {
                     .text(". Hang weights: ")
                     .value(g)
                     .text(" g in total.");
+            }
+            (false, false, 0) if self.stand.fast() => {
+                s.strong(or("Remove", "remove")).text(" all weights.");
             }
             (false, false, 0) => {
                 s.strong(or("Remove", "remove")).text(" all weights. Hold the work down by hand.");

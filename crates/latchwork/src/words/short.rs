@@ -33,7 +33,8 @@ impl<'a> Speaker<'a> {
         let Some((length, times)) = rounds(&acts) else { return false };
         let end = self.at + acts[..length * times].iter().map(|a| a.1).sum::<usize>();
         let steps = self.plan.steps.get(self.at..end).unwrap_or_default();
-        let passes: Vec<&'a Pass> = steps.iter().filter_map(|s| if let Action::Pass(p) = &s.action { Some(p) } else { None }).collect();
+        let passes: Vec<&'a Pass> =
+            steps.iter().filter_map(|s| if let Action::Pass(p) = &s.action { Some(p) } else { None }).collect();
         let Some(first) = passes.first() else { return false };
         let (begin, side) = (self.at, self.side);
         self.settings(s, first);
@@ -207,7 +208,8 @@ fn rounds(acts: &[Done]) -> Option<(usize, usize)> {
         (1..).take_while(|k| same(*k)).count() + 1
     };
     let tried = ends.iter().copied().filter(|e| knits(*e)).take(2);
-    let best = tried.map(|length| (length, times(length))).max_by_key(|(length, times)| (*times, std::cmp::Reverse(*length)));
+    let best =
+        tried.map(|length| (length, times(length))).max_by_key(|(length, times)| (*times, std::cmp::Reverse(*length)));
     best.filter(|b| b.0 > 0)
 }
 
@@ -252,13 +254,11 @@ impl Row {
         [false, true].into_iter().find_map(|here| {
             let row = self.from(if here { carriage } else { carriage.other() });
             let outside = row.iter().take_while(|n| n.1 == Position::Holding).count();
-            let these = if back { outside.saturating_sub(count)..outside } else { outside..row.len().min(outside + count) };
+            let these =
+                if back { outside.saturating_sub(count)..outside } else { outside..row.len().min(outside + count) };
             let these: Vec<Needle> = row[these].iter().map(|n| n.0).collect();
-            let act = if back {
-                Act::Return { needles: count, here, bed }
-            } else {
-                Act::Hold { needles: count, here, bed }
-            };
+            let act =
+                if back { Act::Return { needles: count, here, bed } } else { Act::Hold { needles: count, here, bed } };
             (sorted(&these) == wanted).then_some(act)
         })
     }

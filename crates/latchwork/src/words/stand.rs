@@ -48,6 +48,11 @@ impl Stand {
         (any(Position::Forward, &|_| true), any(Position::Holding, &|n| !of_bed(p, n.bed).1))
     }
 
+    /// Whether no needle carries a stitch that is not made fast.
+    pub(super) fn fast(&self) -> bool {
+        self.beds.carrying().next().is_none()
+    }
+
     /// Needles in holding position.
     pub(super) fn held(&self) -> Vec<Needle> {
         let held = self.beds.in_work().filter(|n| n.1 == Position::Holding);

@@ -185,7 +185,11 @@ impl<'a> Speaker<'a> {
         if let Some(shaping) = said {
             s.text(" ").strong_name(&shaping.what).text(shaping.beds);
             if shapings.len() > 1 {
-                s.text(", every ").value(every(shapings, self.language())).text(" row");
+                if shapings.windows(2).all(|w| w[1].counter - w[0].counter == 1) {
+                    s.text(", every row");
+                } else {
+                    s.text(", every ").value(every(shapings, self.language())).text(" row");
+                }
             }
             s.text(", ").value(shapings.len()).text(if shapings.len() == 1 { " time" } else { " times" });
             s.text(", at the counter readings in the table");
