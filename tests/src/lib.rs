@@ -5,6 +5,7 @@ pub mod notes;
 pub mod outside;
 pub mod sample;
 pub mod browser;
+pub mod garments;
 pub mod cloths;
 pub mod passes;
 pub mod workshop;

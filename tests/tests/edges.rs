@@ -1,7 +1,7 @@
 //! Edges that are not straight: the author's own steps, and curves.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use latchwork::check::{Proven, prove};
+use latchwork::check::Proven;
 use latchwork::cloth::{Mesh, Stuff, piece_at_rest};
 use latchwork::design::{At, from_text, person_from_text};
 use latchwork::fit::{known, own_size};
@@ -9,33 +9,7 @@ use latchwork::handout::proofread;
 use latchwork::stitches::{By, Shaped};
 use latchwork::units::Language;
 use latchwork_machine::needle::Side;
-
-/// A piece in plain at 28 stitches and 40 rows to 10 cm, the gauge of the worked cases.
-fn piece(needles: u32, stretches: &str) -> String {
-    format!(
-        "title \"Edge\"\nmachine \"standard\"\nyarn \"sea\" {{ count (tex)238; ball (g)50; }}
-         swatch \"plain\" {{ yarn \"sea\"; stitch-size 6; counted needles=40 passes=60; flat (cm)14.286 (cm)15; weighed (g)18 needles=60 passes=90; state \"washed\"; }}
-         swatch \"1x1 rib\" {{ yarn \"sea\"; stitch-size 4 4; counted needles=40 passes=60; flat (cm)9.5 (cm)15.4; weighed (g)16 needles=60 passes=90; state \"washed\"; }}
-         sizes {{ size \"one\" {{ chest (cm)96; }} }}
-         piece \"back\" {{ yarn \"sea\"; needles {needles}; {stretches}; ending \"chain\"; }}"
-    )
-}
-
-fn proven(text: &str) -> Proven {
-    let (design, notices) = from_text(text);
-    let design = design.unwrap_or_else(|| panic!("{text}\n{:?}", notices.0));
-    prove(&design, &[0]).proven.unwrap_or_else(|| panic!("{text}"))
-}
-
-fn refused(text: &str) -> String {
-    let (design, notices) = from_text(text);
-    let notices = match design {
-        Some(d) => prove(&d, &[0]).notices.into_iter().map(|n| n.1).collect(),
-        None => notices.0,
-    };
-    let told = notices.iter().map(|n| n.told(Language::English));
-    told.map(|t| format!("{} {} {}", t.message, t.why, t.hints.join(" "))).collect::<Vec<_>>().join("\n")
-}
+use latchwork_tests::garments::{piece, proven, refused};
 
 fn shapings(p: &Proven, stretch: usize) -> Vec<Shaped> {
     p.sizes()[0].stitches.pieces[0].stretches[stretch].shapings.clone()

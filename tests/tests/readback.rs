@@ -128,22 +128,16 @@ fn designs_that_once_differed_read_back() {
     }
 }
 
-/// Sizes that repeat the same rows share a line, also where others repeat more.
+/// Sizes that repeat the same rows share a line, though their needles have other numbers.
 #[test]
 fn sizes_that_repeat_alike_share_a_line() {
     let seed = Seed { stripes: 0, panel: 0, ..Seed::from_number(24_619, &combinations(BEFORE, 7)) };
     let p = proven(&document(&seed)).unwrap();
     let all: Vec<usize> = (0..p.sizes().len()).collect();
     let text: Vec<String> = proofread(&p, &all).unwrap().iter().map(PieceText::lines).collect();
-    let steps = text[0].lines().filter_map(|l| l.split_once(" 017 "));
-    let told: Vec<&str> = steps.map(|l| l.1).filter(|l| l.contains("Repeat")).collect();
-    assert_eq!(
-        told,
-        [
-            "Sizes a, b only. Repeat steps 10 to 12, 1 more time.",
-            "Sizes c, d, e only. Repeat steps 5 to 12, 1 more time."
-        ]
-    );
+    let told: Vec<&str> = text[0].lines().filter_map(|l| l.split_once(" 017 ")).map(|l| l.1).collect();
+    assert!(told.contains(&"Repeat steps 6 to 8, 1 more time."), "{told:?}");
+    assert!(!told.iter().any(|l| l.contains("only.")), "{told:?}");
 }
 
 /// Text with one thing changed: a number made one more, two figures of a bracket exchanged, or a word replaced.

@@ -2,21 +2,55 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::notes::from_text;
+use latchwork_machine::profile::Profile;
 use latchwork_machine::rehearsal::rehearse;
+use latchwork_machine::steps::Plan;
+use latchwork_tests::garments::{piece, proven};
 use latchwork_tests::outside::python;
 use latchwork_thread::code::code;
 use latchwork_thread::demand::faults;
 use latchwork_thread::path::diagram;
 
+/// Shapes of garments, small: the sides of a neck, a heel of short rows with the turn closed in each way, an end in groups.
+const SHAPES: [(&str, &str); 5] = [
+    (
+        "a divided neck",
+        "stretch \"body\" { fabric \"plain\"; rows 2; }; stretch \"yoke\" { fabric \"plain\"; rows 4; neck 1 { middle 2; then every=2 times=1; }; }",
+    ),
+    (
+        "a V neck",
+        "stretch \"body\" { fabric \"plain\"; rows 2; }; stretch \"yoke\" { fabric \"plain\"; rows 4; neck 1 every=2 times=2; }",
+    ),
+    (
+        "a heel, its turns wrapped",
+        "stretch \"leg\" { fabric \"plain\"; rows 2; }; stretch \"heel\" { fabric \"plain\"; short-rows { hold 1 times=4; return 1; }; }; stretch \"foot\" { fabric \"plain\"; rows 1; }",
+    ),
+    (
+        "a heel, its turns closing by themselves",
+        "stretch \"leg\" { fabric \"plain\"; rows 2; }; stretch \"heel\" { fabric \"plain\"; short-rows turn=\"automatic\" { hold 1 times=4; return 1; }; }; stretch \"foot\" { fabric \"plain\"; rows 1; }",
+    ),
+    (
+        "a shoulder in groups",
+        "stretch \"body\" { fabric \"plain\"; rows 2; }; stretch \"shoulder\" { fabric \"plain\"; decrease 1 { at \"right\"; cast-off 2; then every=2 cast-off=2 times=2; }; rows 5; }",
+    ),
+];
+
 #[test]
 fn knitting_ravels_and_secured_work_does_not() {
-    let mut cases = Vec::new();
+    let mut all: Vec<(String, Plan, Profile)> = Vec::new();
     for case in include_str!("../suite/notes/knots.notes").split("=== ").filter(|c| !c.trim().is_empty()) {
         let (name, document) = case.split_once('\n').unwrap();
         let (noted, notices) = from_text(document);
         let noted = noted.unwrap_or_else(|| panic!("{name}: {:?}", notices.0));
-        let plan = &noted.plans.pieces[0].plan;
-        let run = rehearse(plan, &noted.design.machine.profile);
+        all.push((name.to_string(), noted.plans.pieces[0].plan.clone(), noted.design.machine.profile.clone()));
+    }
+    for (name, stretches) in SHAPES {
+        let p = proven(&piece(8, stretches));
+        all.push((name.to_string(), p.sizes()[0].plans.pieces[0].plan.clone(), p.design().machine.profile.clone()));
+    }
+    let mut cases = Vec::new();
+    for (name, plan, profile) in &all {
+        let run = rehearse(plan, profile);
         assert!(run.error().is_none(), "{name}: {:?}", run.error());
         let loose = diagram(plan, &run, false).unwrap_or_else(|e| panic!("{name}: {e:?}"));
         let fast = diagram(plan, &run, true).unwrap_or_else(|e| panic!("{name}: {e:?}"));

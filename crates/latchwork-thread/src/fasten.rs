@@ -71,7 +71,7 @@ impl Weaver<'_> {
                 let i = self.end_strand(who)?;
                 let at = self.group_place(last)?;
                 let toward = if i > at { Side::Left } else { Side::Right };
-                let i = self.come_in(i, toward);
+                let i = self.come_to(i, toward, last)?;
                 self.thread_through(i, toward, last)?;
             }
             Way::Gathered | Way::Sewn => {
@@ -79,7 +79,7 @@ impl Weaver<'_> {
                     let i = self.end_strand(who)?;
                     let at = self.group_place(Group::Needle(*n))?;
                     let toward = if i > at { Side::Left } else { Side::Right };
-                    let i = self.come_in(i, toward);
+                    let i = self.come_to(i, toward, Group::Needle(*n))?;
                     self.thread_through(i, toward, Group::Needle(*n))?;
                 }
             }
@@ -87,6 +87,20 @@ impl Weaver<'_> {
             Way::Waste => needles.iter().for_each(|n| self.let_off(Group::Needle(*n))),
         }
         Some(())
+    }
+
+    /// A strand brought to a group of loops, past those that wait on holders or held needles before it.
+    fn come_to(&mut self, i: usize, way: Side, to: Group) -> Option<usize> {
+        let mut i = self.come_in(i, way);
+        while let Some(g) = self.beside(i, way).and_then(|j| self.group_at(j))
+            && g != to
+        {
+            let plane = self.plane(g);
+            for _ in 0..2 * self.stacks.get(&g)?.len() {
+                i = self.pass_one(i, way, plane == Plane::Bed(Bed::Main), Why::Float, plane, self.bed(g));
+            }
+        }
+        Some(i)
     }
 
     /// The working end of a yarn: on its way, or cut.
@@ -159,7 +173,7 @@ impl Weaver<'_> {
         let mut i = self.d.weave.at(who)?;
         let first = self.group_place(Group::Needle(*needles.first()?))?;
         let way = if i > first { Side::Left } else { Side::Right };
-        i = self.come_in(i, way);
+        i = self.come_to(i, way, Group::Needle(*needles.first()?))?;
         let chain = Group::Hand(usize::MAX);
         for (k, n) in needles.iter().enumerate() {
             let target = Group::Needle(*n);

@@ -3,7 +3,7 @@
 use super::piece::Context;
 use super::shaping::{Shaping, edge};
 use super::{Change, Ending, Stretch, Yarns};
-use crate::fact::{DesignFact, Subject};
+use crate::fact::{EdgeFact, Subject};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader};
 
@@ -43,7 +43,7 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
     };
     let shaping = shaping?;
     if let (Middle::Share(_), Some(_), Some(n)) = (middle, shaping.times(), within.one("middle")) {
-        r.error(Notice::error(n.span, DesignFact::ShareOfListedNeck));
+        r.error(Notice::error(n.span, EdgeFact::ShareOfListedNeck));
         return None;
     }
     Some(Some(Neck { span: node.span, middle, shaping }))
@@ -55,16 +55,16 @@ pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: End
         let Some(neck) = &s.neck else { continue };
         let told = |fact| Notice::error(neck.span, fact);
         if i + 1 < stretches.len() {
-            r.error(told(DesignFact::NeckBelow {
+            r.error(told(EdgeFact::NeckBelow {
                 stretch: s.name.clone(),
                 last: stretches[stretches.len() - 1].name.clone(),
             }));
         } else if i == 0 {
-            r.error(told(DesignFact::NeckFirst { stretch: s.name.clone() }));
+            r.error(told(EdgeFact::NeckFirst { stretch: s.name.clone() }));
         } else if matches!(ending, Ending::Point | Ending::Gather) {
-            r.error(told(DesignFact::NeckDrawnTogether));
+            r.error(told(EdgeFact::NeckDrawnTogether));
         } else if stretches.iter().any(|s| s.yarns != Yarns::OfPiece) || !s.panels.is_empty() {
-            r.error(told(DesignFact::NeckInColours));
+            r.error(told(EdgeFact::NeckInColours));
         }
     }
 }

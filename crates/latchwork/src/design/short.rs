@@ -4,7 +4,7 @@ use latchwork_machine::needle::{Bed, Side};
 use latchwork_machine::steps::Setting;
 
 use crate::fabric::Fabric;
-use crate::fact::{DesignFact, Subject};
+use crate::fact::{EdgeFact, Subject};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written};
@@ -151,7 +151,7 @@ pub(super) fn short_rows(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Optio
     let repeat = if property(node, "repeat").is_some() { r.whole_property(node, "repeat", 1, 500)? } else { 1 };
     for word in ["length", "rows", "decrease", "increase", "neck", "panel", "stripes"] {
         if let Some(other) = inside.one(word) {
-            r.error(Notice::error(other.span, DesignFact::ShortRowsAlone { word: word.to_string() }));
+            r.error(Notice::error(other.span, EdgeFact::ShortRowsAlone { word: word.to_string() }));
             return None;
         }
     }
@@ -160,7 +160,7 @@ pub(super) fn short_rows(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Optio
         .map(|n| step(r, n, turn))
         .collect::<Option<_>>()?;
     if steps.is_empty() {
-        r.error(Notice::error(node.span, DesignFact::ShortRowsEmpty));
+        r.error(Notice::error(node.span, EdgeFact::ShortRowsEmpty));
         return None;
     }
     Some(Some(ShortRows { span: node.span, on, turn, steps, repeat }))
@@ -177,7 +177,7 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
     r.shape(n, 1, words, &[], &[]);
     if !holds && n.arguments.first().is_some_and(|v| matches!(&v.written, Written::Text(t) if t == "all")) {
         if let Some(p) = n.properties.first() {
-            r.error(Notice::error(p.value.span, DesignFact::AllReturnAtOnce));
+            r.error(Notice::error(p.value.span, EdgeFact::AllReturnAtOnce));
             return None;
         }
         return Some(ShortStep::Return { span, needles: None, at: None, rows: 0, times: None });
@@ -197,11 +197,11 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
         None => None,
     };
     if at.is_some() && !rows.is_multiple_of(2) && times != Some(1) {
-        r.error(Notice::error(span, DesignFact::HoldsEverySecond { every: rows }));
+        r.error(Notice::error(span, EdgeFact::HoldsEverySecond { every: rows }));
         return None;
     }
     if holds && turn == Closing::Automatic && rows == 1 && needles > 1 {
-        r.error(Notice::error(span, DesignFact::AutomaticByOne));
+        r.error(Notice::error(span, EdgeFact::AutomaticByOne));
         return None;
     }
     if !holds {
@@ -215,7 +215,7 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
         (Some(times), None) => Times::Of(times),
         (None, Some(share)) => Times::Leaving(share),
         _ => {
-            r.error(Notice::error(span, DesignFact::HoldWithoutEnd));
+            r.error(Notice::error(span, EdgeFact::HoldWithoutEnd));
             return None;
         }
     };
@@ -232,8 +232,8 @@ pub(super) fn check_short_rows(r: &mut Reader<'_>, short: &ShortRows, fabric: &F
     let tube = fabric.layout.two_beds() && one_bed_each;
     let name = fabric.name.clone();
     if by_hand || !(tube || fabric.knits_all()) {
-        r.error(Notice::error(short.span, DesignFact::NoShortRowsIn { fabric: name }));
+        r.error(Notice::error(short.span, EdgeFact::NoShortRowsIn { fabric: name }));
     } else if tube != short.on.is_some() {
-        r.error(Notice::error(short.span, DesignFact::ShortRowsBed { fabric: name, tube }));
+        r.error(Notice::error(short.span, EdgeFact::ShortRowsBed { fabric: name, tube }));
     }
 }

@@ -290,41 +290,6 @@ pub enum DesignFact {
         why: Option<String>,
         open: bool,
     },
-    /// Short rows beside something that they cannot be combined with.
-    ShortRowsAlone {
-        word: String,
-    },
-    ShortRowsEmpty,
-    /// Held without saying how often.
-    HoldWithoutEnd,
-    /// Rows between or times of needles that return all at once.
-    AllReturnAtOnce,
-    /// Needles at a named end held after an odd number of rows.
-    HoldsEverySecond {
-        every: u32,
-    },
-    /// Several needles held before every row, the turn closing by itself.
-    AutomaticByOne,
-    NoShortRowsIn {
-        fabric: String,
-    },
-    /// The bed of short rows is missing in a tube, or named where there is none.
-    ShortRowsBed {
-        fabric: String,
-        tube: bool,
-    },
-    /// The middle of a neck as a share, where its width is not given.
-    ShareOfListedNeck,
-    /// Stretches follow the one that a neck divides.
-    NeckBelow {
-        stretch: String,
-        last: String,
-    },
-    NeckFirst {
-        stretch: String,
-    },
-    NeckDrawnTogether,
-    NeckInColours,
     OneWayOnly {
         fabric: String,
         narrower: bool,

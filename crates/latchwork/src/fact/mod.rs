@@ -4,6 +4,7 @@
 mod chart;
 mod check;
 mod design;
+mod edges;
 mod draft;
 mod fabric;
 mod notes;
@@ -19,6 +20,7 @@ pub use chart::{Chart, Columns, Sign, mirrored};
 pub use check::{CheckFact, Craft, Detail, EdgeSize, RUNS_OUT, Rehearsed, StepPlace};
 pub use design::{DesignFact, NoDevice, NoGauge, Unlike};
 pub use draft::DraftFact;
+pub use edges::EdgeFact;
 pub use fabric::{Apart, FabricFact, FacingWayOut, Stands};
 pub use notes::NotesFact;
 pub use part::{PartName, PieceName};
@@ -42,6 +44,8 @@ pub enum Fact {
     Swatch(SwatchFact),
     /// In a design.
     Design(DesignFact),
+    /// In its necks and short rows.
+    Edges(EdgeFact),
     /// In the draft of a size.
     Draft(DraftFact),
     /// When needles and rows are settled.
@@ -76,7 +80,7 @@ macro_rules! families {
     };
 }
 
-families!(Text of TextFact, Reader of ReaderFact, Fabric of FabricFact, Swatch of SwatchFact, Design of DesignFact, Draft of DraftFact, Stitches of StitchesFact, Notes of NotesFact, Check of CheckFact, Shelf of ShelfFact);
+families!(Text of TextFact, Reader of ReaderFact, Fabric of FabricFact, Swatch of SwatchFact, Design of DesignFact, Edges of EdgeFact, Draft of DraftFact, Stitches of StitchesFact, Notes of NotesFact, Check of CheckFact, Shelf of ShelfFact);
 
 /// What a change to the document does.
 #[derive(Debug, Clone, PartialEq)]

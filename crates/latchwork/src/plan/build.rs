@@ -270,7 +270,7 @@ impl Builder<'_> {
     }
 
     /// A total that comb and claw weights can make: no claw weight is lighter than [`LIGHTEST`].
-    fn whole_claws(&self, aim: u32) -> u32 {
+    pub(super) fn whole_claws(&self, aim: u32) -> u32 {
         if aim > self.comb() && aim - self.comb() < LIGHTEST { self.comb() } else { aim }
     }
 

@@ -67,7 +67,7 @@ impl Builder<'_> {
 
     /// Weights for what is knitted on; the comb, which spans the whole row, comes off.
     fn rehang(&mut self) {
-        let aim = self.grams_now();
+        let aim = self.whole_claws(self.grams_now());
         if self.beds.hangs(Load::Comb) > 0 {
             self.weights_alone(aim);
         } else {

@@ -4,6 +4,7 @@ mod american;
 mod check;
 mod counted;
 mod design;
+mod edges;
 mod draft;
 mod fabric;
 mod fault;
@@ -40,6 +41,7 @@ pub(super) fn told(fact: &Fact, t: Language) -> Told {
         Fact::Fabric(f) => fabric::told(f, t),
         Fact::Swatch(f) => swatch::told(f, t),
         Fact::Design(f) => design::told(f, t),
+        Fact::Edges(f) => edges::told(f, t),
         Fact::Draft(f) => draft::told(f, t),
         Fact::Stitches(f) => stitches::told(f, t),
         Fact::Notes(f) => notes::told(f, t),

@@ -1,0 +1,60 @@
+//! Sentences for findings about necks and short rows.
+
+use crate::fact::EdgeFact as F;
+use crate::wording::{Language, Told, say};
+
+pub(super) fn told(fact: &F, t: Language) -> Told {
+    match fact {
+        F::ShareOfListedNeck => {
+            Told::new(say!(t, "The width of this neck is what its steps make: a share of it cannot be taken first."))
+                .hint(say!(t, "Give the middle in stitches, as middle 16."))
+                .hint(say!(t, "Or give the neck a width, and leave out the steps."))
+        }
+        F::NeckBelow { stretch, last } => {
+            Told::new(say!(t, "A neck divides the last section, and \"{stretch}\" is not the last.", stretch))
+                .because(say!(t, "From where the work parts, each side is knitted up to its shoulder."))
+                .hint(say!(t, "Put the neck in \"{last}\".", last))
+        }
+        F::NeckFirst { stretch } => {
+            Told::new(say!(t, "\"{stretch}\" is divided by a neck before the piece has a row.", stretch))
+                .hint(say!(t, "Put a section before it."))
+        }
+        F::NeckDrawnTogether => Told::new(say!(t, "A piece that is divided by a neck has two shoulders to end."))
+            .hint(say!(t, "Write ending \"chain\", ending \"loop through loop\" or ending \"waste yarn\".")),
+        F::NeckInColours => {
+            Told::new(say!(t, "A piece with a neck is knitted in one yarn, and its last section has no panels."))
+                .because(say!(t, "Where the work parts, each side needs its own yarns."))
+                .hint(say!(t, "Leave out the stripes and panels, or the neck."))
+        }
+        F::ShortRowsAlone { word } => Told::new(say!(t, "A section with short rows takes no {word}.", word))
+            .because(say!(t, "Its rows are those that its list says, and its width stays."))
+            .hint(say!(t, "Put it in a section of its own, before or after.")),
+        F::ShortRowsEmpty => Told::new(say!(t, "Short rows say what is held."))
+            .hint(say!(t, "Write short-rows {{ hold 1 times=20; return 1; }}")),
+        F::HoldWithoutEnd => Told::new(say!(t, "This says either how often needles are held, or how many are left."))
+            .hint(say!(t, "Write hold 1 times=20, or hold 1 leaves=(percent)33")),
+        F::AllReturnAtOnce => Told::new(say!(t, "All held needles return at once, with no rows between."))
+            .hint(say!(t, "Write return \"all\", or return 1 every=2")),
+        F::HoldsEverySecond { every } => Told::new(say!(
+            t,
+            "The carriage is away from this end only before every second row, not after {every}.",
+            every
+        ))
+        .hint(say!(t, "Give every= an even number, or leave out the end.")),
+        F::AutomaticByOne => {
+            Told::new(say!(t, "Where a turn closes by itself in every row, needles are held one by one."))
+                .hint(say!(t, "Write hold 1, or turn=\"wrap\", or every=2 at one end."))
+        }
+        F::NoShortRowsIn { fabric } => Told::new(say!(t, "Short rows cannot be knitted in {fabric}.", fabric))
+            .because(say!(t, "At a turn every needle of the row must knit, without racking or work by hand before it."))
+            .hint(say!(t, "Plain, 1x1 rib and full needle rib can have short rows, and tubular on one bed.")),
+        F::ShortRowsBed { fabric, tube: true } => {
+            Told::new(say!(t, "In {fabric}, short rows are knitted on one bed.", fabric))
+                .hint(say!(t, "Write short-rows on=\"main\" or on=\"ribber\"."))
+        }
+        F::ShortRowsBed { fabric, tube: false } => {
+            Told::new(say!(t, "{fabric} is not a tube: its short rows are knitted on all its needles.", fabric))
+                .hint(say!(t, "Leave out on=."))
+        }
+    }
+}
