@@ -1,0 +1,231 @@
+//! Necks: the work parted, each side knitted for itself.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::{Proven, SizeProof};
+use latchwork::stitches::{By, Parts, Shaped};
+use latchwork::units::Mm;
+use latchwork_machine::needle::{Needle, Side};
+use latchwork_machine::steps::{Action, Way};
+use latchwork_tests::garments::{piece, proven, refused, text};
+use latchwork_tests::outside::python;
+
+const BODY: &str = "stretch \"body\" { fabric \"plain\"; rows 20; }; ";
+
+fn one(p: &Proven) -> &SizeProof {
+    &p.sizes()[0]
+}
+
+fn yoke(needles: u32, rows: u32, neck: &str) -> Proven {
+    proven(&piece(needles, &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows {rows}; {neck}; }}")))
+}
+
+fn parts(p: &Proven) -> &Parts {
+    one(p).stretch(0, 1).parts.as_ref().unwrap()
+}
+
+/// The rows and stitches of the changes of a side, by casting off or with the tool.
+fn changes(all: &[Shaped], by: By) -> Vec<(u32, u32)> {
+    all.iter().filter(|s| s.by == by).map(|s| (s.row, s.stitches)).collect()
+}
+
+fn steps(p: &Proven) -> impl Iterator<Item = &Action> {
+    one(p).plans.pieces[0].plan.steps.iter().map(|s| &s.action)
+}
+
+/// A round neck of 48 stitches and 32 rows: 16 cast off; at each side groups of 4, 3, 2, 2 every second row, then 1 every second
+/// row 5 times, 14 rows straight (worked case at 28 by 40; common practice, no source). The groups are cast off where the
+/// carriage is: at the neck after odd rows.
+#[test]
+fn a_round_neck_in_groups() {
+    let p = yoke(
+        112,
+        32,
+        "neck 1 { middle 16; then every=1 cast-off=4; then every=2 cast-off=3; then every=2 cast-off=2 times=2; then every=3 times=1; then every=2 times=4; }",
+    );
+    let neck = parts(&p);
+    assert_eq!((neck.neck, neck.middle, neck.first), (48, 16, Side::Right));
+    for side in [Side::Left, Side::Right] {
+        assert_eq!(changes(neck.of(side), By::CastOff), [(1, 4), (3, 3), (5, 2), (7, 2)]);
+        assert_eq!(changes(neck.of(side), By::Tool), [(10, 1), (12, 1), (14, 1), (16, 1), (18, 1)]);
+        assert_eq!(neck.needles_end(side, 112), 32);
+    }
+    let words = text(&p);
+    for told in [
+        "Take the stitches of main bed L56 to L9 off onto holder 1, in this order.",
+        "Cast off with the latch tool, from L8 to R8, with a separate length of the yarn.",
+        "Pull the end of that length through the last stitch. Put the emptied needles out of work. Lift the chain off the gate pegs.",
+        "Yoke, right side. Knit 1 row in plain",
+        "Cast off with the latch tool, from R9 to R12. Work it like the chain before. Hang the last stitch on main bed R13.",
+        "Set the counter to 020.",
+        "Put the stitches of holder 1 back onto main bed L56 to L9, in the order taken off.",
+        "Yoke, left side. Knit 1 row in plain",
+        "Cast off with the latch tool, from L9 to L12.",
+    ] {
+        assert!(words.contains(told), "{told}\n{words}");
+    }
+    // Both sides end with 32 stitches in a chain.
+    let chains: Vec<usize> = steps(&p)
+        .filter_map(|a| match a {
+            Action::Secure { needles, way: Way::Chain, onto: None, cut_length: None } => Some(needles.len()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(chains, [32, 32]);
+}
+
+/// A V neck of 24 stitches a side in 80 rows: every third row 16 times, every fourth 8 times; and with a rounder bottom: every
+/// second row 5 times, then every third 6 times and every fourth 13 times (worked cases; common practice, no source).
+#[test]
+fn v_necks() {
+    let v = yoke(112, 80, "neck 1 { then every=3 times=16; then every=4 times=8; }");
+    assert_eq!((parts(&v).neck, parts(&v).middle), (48, 0));
+    let last = |p: &Proven| changes(parts(p).of(Side::Left), By::Tool).last().copied();
+    assert_eq!(last(&v), Some((80, 1)));
+    let round = yoke(112, 80, "neck 1 { then every=2 times=5; then every=3 times=6; then every=4 times=13; }");
+    assert_eq!((parts(&round).neck, last(&round)), (48, Some((80, 1))));
+    // Spread by the program over the same rows, to the same width: two intervals, 3 and 4.
+    let spread = yoke(112, 80, "neck 1 { needles 48; }");
+    let rows: Vec<u32> = changes(parts(&spread).of(Side::Left), By::Tool).iter().map(|c| c.0).collect();
+    assert_eq!((rows.len(), rows.last()), (24, Some(&80)));
+    let gaps: Vec<u32> = rows.windows(2).map(|w| w[1] - w[0]).collect();
+    assert!(gaps.iter().all(|g| [3, 4].contains(g)), "{gaps:?}");
+}
+
+/// The left side is the mirror image of the right one: same rows, settings and acts, the carriage at the other side.
+#[test]
+fn the_second_side_mirrors_the_first() {
+    let p = yoke(
+        60,
+        12,
+        "decrease 1 every=4 times=2; neck 1 { middle (percent)33; width (cm)8; curve \"hollow\" cast-off=\"yes\"; }",
+    );
+    let neck = parts(&p);
+    let mirrored = |all: &[Shaped]| -> Vec<(u32, u32, By)> { all.iter().map(|s| (s.row, s.stitches, s.by)).collect() };
+    assert_eq!(mirrored(neck.of(Side::Left)), mirrored(neck.of(Side::Right)));
+    let plan = &one(&p).plans.pieces[0];
+    let of = |name: &str| -> Vec<&Action> {
+        let part = plan
+            .origins
+            .iter()
+            .position(|o| matches!(&o.name, latchwork::fact::PartName::SideOf(_, s) if format!("{s}") == name))
+            .unwrap();
+        plan.plan.steps.iter().filter(|s| s.origin.0 as usize == part).map(|s| &s.action).collect()
+    };
+    let (right, left) = (of("right"), of("left"));
+    let passes = |all: &[&Action], mirror: bool| -> Vec<_> {
+        let passes = all.iter().filter_map(|a| if let Action::Pass(p) = a { Some(p) } else { None });
+        passes.map(|p| (if mirror { p.direction.other() } else { p.direction }, p.main, p.yarn)).collect()
+    };
+    let moves = |all: &[&Action], mirror: bool| -> Vec<_> {
+        let of = |n: Needle| if mirror { n.mirror() } else { n };
+        let mut moves: Vec<(Needle, Needle)> = (all.iter())
+            .filter_map(|a| if let Action::Transfer(m) = a { Some((of(m.from), of(m.to))) } else { None })
+            .collect();
+        moves.sort_unstable();
+        moves
+    };
+    assert_eq!(passes(&right, true), passes(&left, false));
+    assert_eq!(moves(&right, true), moves(&left, false));
+    assert!(!passes(&right, true).is_empty() && !moves(&right, true).is_empty());
+}
+
+/// Where the carriage stands at the other side after the first, a free pass without yarn, not counted, takes it to the outer edge
+/// of the second; the counter goes back to the reading at which the work parted.
+#[test]
+fn the_second_side_begins_at_its_outer_edge() {
+    let p = proven(
+        &piece(40, &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 8; neck 1 every=4 times=2; }}"))
+            .replace("ending \"chain\"", "ending \"waste yarn\""),
+    );
+    let all: Vec<&Action> = steps(&p).collect();
+    let back = all.iter().position(|a| matches!(a, Action::PutBack { .. })).unwrap();
+    let before: Vec<&&Action> = all[..back].iter().rev().take(4).collect();
+    assert!(before.iter().any(|a| matches!(a, Action::Counter(20))), "{before:?}");
+    assert!(
+        before
+            .iter()
+            .any(|a| matches!(a, Action::Pass(p) if p.yarn.is_none() && !p.counted && p.direction == Side::Left)),
+        "{before:?}"
+    );
+    assert!(matches!(all[back + 1], Action::Join { side: Side::Left, .. }));
+    // After a chain's loose row the carriage is at the left already.
+    let chained = yoke(40, 8, "neck 1 every=4 times=2");
+    assert!(!steps(&chained).any(|a| matches!(a, Action::Pass(p) if p.yarn.is_none())));
+}
+
+/// In a fabric whose rows must end on the main bed, the middle is the nearest that leaves such ends; its stitches of the
+/// ribber go to the main bed before they are cast off.
+#[test]
+fn a_neck_in_half_cardigan() {
+    let text = piece(59, "stretch \"body\" { fabric \"half cardigan\"; rows 8; }; stretch \"yoke\" { fabric \"half cardigan\"; rows 12; neck 2 { needles 21; middle (percent)40; } }")
+        .replacen("piece ", "swatch \"half cardigan\" { yarn \"sea\"; stitch-size 5 5; counted needles=40 passes=60; flat (cm)12 (cm)9; weighed (g)9 needles=60 passes=90; state \"washed\"; }
+         piece ", 1);
+    let p = proven(&text);
+    let neck = parts(&p);
+    assert_eq!((neck.neck, neck.middle), (21, 9), "25 stitches a side, from main bed to main bed");
+    let middle = steps(&p).find_map(|a| match a {
+        Action::Secure { needles, cut_length: Some(_), .. } => Some(needles.clone()),
+        _ => None,
+    });
+    assert!(middle.unwrap().iter().all(|n| n.bed == latchwork_machine::needle::Bed::Main));
+    let told = refused(&text.replace("middle (percent)40", "middle 10"));
+    assert!(told.contains("Write middle 9") && told.contains("Write middle 13"), "{told}");
+}
+
+/// The outline of a piece with a divided yoke against a geometry library (shapely): it does not cross itself, and its length is
+/// that worked by hand from step to step. Foot 400 mm, sides 2 times 50 and 80, shoulders 228.57, middle 57.14, and at each side of
+/// the neck 124.67: up 2.5, in 14.29, up 5, in 10.71, up 5, in 7.14, up 5, in 7.14, then slanting 8.31 and 4 times 6.14, and 35
+/// straight.
+#[test]
+fn the_outline_is_as_a_geometry_library_measures_it() {
+    let p = yoke(
+        112,
+        32,
+        "neck 1 { middle 16; then every=1 cast-off=4; then every=2 cast-off=3; then every=2 cast-off=2 times=2; then every=3 times=1; then every=2 times=4; }",
+    );
+    // The body below it: 20 rows.
+    let below = [(Mm(200.0), Mm(-50.0)), (Mm(-200.0), Mm(-50.0))];
+    let outline: Vec<[f64; 2]> =
+        one(&p).stretch(0, 1).contour().iter().chain(&below).map(|(x, y)| [x.0, y.0]).collect();
+    let found = python("lengths.py", serde_json::to_vec(&outline).unwrap());
+    let [area, ring]: [f64; 2] = serde_json::from_str(&found).unwrap();
+    let shares = parts(&p).opening(32);
+    let opening: f64 = shares.windows(2).map(|w| (w[1].0 - w[0].0) * f64::midpoint(w[0].1, w[1].1)).sum::<f64>()
+        * 80.0
+        * parts(&p).wide.0;
+    assert!((area - (400.0 * 130.0 - opening)).abs() < 1.0, "{area} {opening}");
+    assert!((ring - 1195.06).abs() < 0.1, "{ring}");
+}
+
+/// What is wrong is told, with what would work.
+#[test]
+fn faults_of_necks() {
+    let of =
+        |neck: &str| refused(&piece(40, &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 20; {neck}; }}")));
+    for (neck, told) in [
+        ("neck 1 { middle 15; then every=2 times=2; }", "15 stitches are not in the middle of 40."),
+        ("neck 1 { middle 15; then every=2 times=2; }", "Write middle 14"),
+        ("neck 1 { middle 15; then every=2 times=2; }", "Write middle 16"),
+        ("neck 1 { needles 38; middle 30; }", "a neck of 38 stitches cannot be cut from 40."),
+        ("neck 1 { needles 38; middle 30; }", "at most 36 stitches"),
+        ("neck 1 { needles 20; }; decrease 1 every=1 times=10", "cannot be cut from 20"),
+        (
+            "neck 1 every=1 times=19; increase 1 every=20 times=1",
+            "at the left, the neck and the outer edge meet after row 19.",
+        ),
+        ("neck 1 { middle (percent)33; then every=2 times=2; }", "a share of it cannot be taken first"),
+    ] {
+        assert!(of(neck).contains(told), "{neck}: {}", of(neck));
+    }
+    let short = piece(
+        40,
+        &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 12; neck 1 {{ needles 36; middle 2; }}; }}"),
+    );
+    assert!(refused(&short).contains("12 rows have room for 12 shapings."), "{}", refused(&short));
+    let below = "stretch \"yoke\" { fabric \"plain\"; rows 20; neck 1 every=2 times=2; }; stretch \"top\" { fabric \"plain\"; rows 2; }";
+    assert!(refused(&piece(40, &format!("{BODY}{below}"))).contains("Put the neck in \"top\"."));
+    let first = "stretch \"yoke\" { fabric \"plain\"; rows 20; neck 1 every=2 times=2; }";
+    assert!(refused(&piece(40, first)).contains("divided by a neck before the piece has a row"));
+    let gathered = piece(40, &format!("{BODY}{first}")).replace("ending \"chain\"", "ending \"gather\"");
+    assert!(refused(&gathered).contains("two shoulders to end"), "{}", refused(&gathered));
+}
