@@ -7,7 +7,6 @@ use latchwork::design::{At, from_text, person_from_text};
 use latchwork::fit::{known, own_size};
 use latchwork::handout::proofread;
 use latchwork::stitches::{By, Shaped};
-use latchwork::units::Language;
 use latchwork_machine::needle::Side;
 use latchwork_tests::garments::{piece, proven, refused};
 

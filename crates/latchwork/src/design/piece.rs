@@ -280,6 +280,54 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
 /// The gauge of a fabric in the piece's yarn, at these stitch sizes or at those of its swatches.
 type Found<'a> = &'a dyn Fn(&Arc<Fabric>, Option<Dials>) -> Option<Result<Gauge, NoGauge>>;
 
+/// The gauge of a stretch in its fabric, at the stitch sizes that it asks for.
+fn own_gauge(
+    r: &mut Reader<'_>,
+    node: &Node,
+    fabric: &Arc<Fabric>,
+    asked: Option<(Span, Dials)>,
+    context: &Context<'_>,
+    found: Found<'_>,
+) -> Option<Gauge> {
+    match found(fabric, asked.map(|a| a.1))? {
+        Ok(gauge) => Some(gauge),
+        Err(_) if r.has_holes || context.swatch_faults => None,
+        Err(why @ NoGauge::NoSwatch) => {
+            r.error(Notice::error(node.span, DesignFact::NoSwatch { fabric: fabric.name.clone(), why }));
+            None
+        }
+        Err(why) => {
+            let (span, dial) = asked?;
+            let two = fabric.layout.two_beds() && dial.0 != dial.1;
+            let size = (dial.0, two.then_some(dial.1));
+            r.error(Notice::error(span, DesignFact::NotSwatchedAt { fabric: fabric.name.clone(), size, why }));
+            None
+        }
+    }
+}
+
+/// The fabric of a stretch, none where it is not known, and how it is laid out.
+fn own_fabric(
+    r: &mut Reader<'_>,
+    node: &Node,
+    inside: &Nodes<'_>,
+    name: &str,
+    context: &Context<'_>,
+) -> Option<(Option<Arc<Fabric>>, Laid)> {
+    let mut laid = Laid::default();
+    let fabric = match inside.one("fabric") {
+        Some(n) => {
+            laid = Laid::read(r, n)?;
+            r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v, context.fabrics))
+        }
+        None => {
+            r.error(Notice::error(node.span, DesignFact::NoFabric { name: name.to_string() }));
+            None
+        }
+    };
+    Some((fabric, laid))
+}
+
 fn stretch(
     r: &mut Reader<'_>,
     node: &Node,
@@ -303,17 +351,7 @@ fn stretch(
     ];
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
-    let mut laid = Laid::default();
-    let fabric = match inside.one("fabric") {
-        Some(n) => {
-            laid = Laid::read(r, n)?;
-            r.first(n, "\"1x1 rib\"").and_then(|v| fabric(r, v, context.fabrics))
-        }
-        None => {
-            r.error(Notice::error(node.span, DesignFact::NoFabric { name: name.to_string() }));
-            None
-        }
-    };
+    let (fabric, laid) = own_fabric(r, node, &inside, name, context)?;
     let wished = wish(r, &inside, context);
     let shaping = shaping(r, &inside, context);
     let short = short_rows(r, &inside)?;
@@ -333,21 +371,7 @@ fn stretch(
         check_short_rows(r, s, &fabric);
     }
     let asked = inside.one("stitch-size").and_then(|n| Some((n.span, stitch_size(r, n, context.machine.as_ref())?)));
-    let gauge = match found(&fabric, asked.map(|a| a.1))? {
-        Ok(gauge) => gauge,
-        Err(_) if r.has_holes || context.swatch_faults => return None,
-        Err(why @ NoGauge::NoSwatch) => {
-            r.error(Notice::error(node.span, DesignFact::NoSwatch { fabric: fabric.name.clone(), why }));
-            return None;
-        }
-        Err(why) => {
-            let (span, dial) = asked?;
-            let two = fabric.layout.two_beds() && dial.0 != dial.1;
-            let size = (dial.0, two.then_some(dial.1));
-            r.error(Notice::error(span, DesignFact::NotSwatchedAt { fabric: fabric.name.clone(), size, why }));
-            return None;
-        }
-    };
+    let gauge = own_gauge(r, node, &fabric, asked, context, found)?;
     let panels: Vec<Panel> = inside
         .all("panel")
         .map(|n| panel(r, n, (&fabric, &gauge), shaping.is_some(), context, found))

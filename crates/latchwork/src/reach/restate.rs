@@ -1,7 +1,7 @@
 //! A design restated for another machine gauge or another yarn: the document with its machine, yarn, swatches and counts
 //! converted, to be swatched before it is trusted.
 
-use crate::design::{Design, EdgeStep, Length, NewSwatch, Stretch, When, Wish};
+use crate::design::{Design, EdgeStep, Length, Middle, NewSwatch, Shaping, Stretch, When, Wish};
 use crate::fabric::Ends;
 use crate::measure::{BuiltIn, Dials, Yarn};
 use crate::text::{NewNode, Node, Written, quoted};
@@ -155,11 +155,6 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
         let flat = s.gauge.needle.value * (f64::from(count) - of.lost(s, ends)).max(1.0);
         format!("width (mm){flat:.1}")
     };
-    let scaled = |count: u32, multiple: u32| -> u32 {
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
-        let near = (f64::from(count) / factor / f64::from(multiple)).round().max(1.0) as u32;
-        near * multiple
-    };
     for c in &n.children {
         if let ("needles", Wish::Needles(count @ 6..)) = (c.name.as_str(), exact(of.stretches.first())) {
             edit(c.span.start, end_of(c), wide(&of.stretches[0], count));
@@ -170,7 +165,7 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
         for c in &node.children {
             match (c.name.as_str(), &s.length, &s.shaping) {
                 ("rows", Length::Rows(rows), _) => {
-                    edit(c.span.start, end_of(c), format!("rows {}", scaled(*rows, s.row_multiple())));
+                    edit(c.span.start, end_of(c), format!("rows {}", scaled(*rows, factor, s.row_multiple())));
                 }
                 ("needles", _, _) => {
                     if let Wish::Needles(count @ 6..) = exact(Some(s)) {
@@ -185,48 +180,89 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                     {
                         edit(goal.span.start, end_of(goal), wide(s, count));
                     }
-                    let fewer = |rows: u32, times: u32| {
-                        let fewer = scaled(times, 1);
-                        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
-                        let every = (f64::from(rows * times) / factor / f64::from(fewer)).round().max(1.0) as u32;
-                        let m = s.row_multiple();
-                        vec![("every", every.div_ceil(m) * m), ("times", fewer)]
-                    };
-                    let mut set = |node: &Node, values: Vec<(&str, u32)>| {
-                        for (name, value) in values {
-                            if let Some(p) = node.properties.iter().find(|p| p.name == name) {
-                                let at = p.value.span;
-                                edit(at.start, at.start + at.len, format!("{name}={value}"));
-                            }
-                        }
-                    };
-                    match &sh.when {
-                        When::Every { rows, times } => set(c, fewer(*rows, *times)),
-                        When::Listed(steps) => {
-                            let listed: Vec<&Node> = c.children.iter().filter(|x| x.name == "then").collect();
-                            let first = c.children.iter().find(|x| x.name == "cast-off");
-                            let own = steps.0.iter().skip(usize::from(first.is_some()));
-                            for (node, then) in listed.into_iter().zip(own) {
-                                set(
-                                    node,
-                                    match then.cast_off {
-                                        None => fewer(then.every, then.times),
-                                        Some(count) => vec![("cast-off", scaled(count, 1))],
-                                    },
-                                );
-                            }
-                            if let (Some(first), Some(EdgeStep { cast_off: Some(count), .. })) =
-                                (first, steps.0.first())
-                            {
-                                edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, 1)));
-                            }
-                        }
-                        When::To { .. } => {}
+                    shaping(c, sh, s.row_multiple(), factor, edit);
+                }
+                ("neck", _, _) => {
+                    let Some(neck) = &s.neck else { continue };
+                    if let (Some(goal), When::To { wished, .. }) =
+                        (c.children.iter().find(|x| x.name == "needles"), &neck.shaping.when)
+                        && let Wish::Needles(count) = wished.wish
+                    {
+                        let flat = f64::from(count) * s.gauge.needle.value;
+                        edit(goal.span.start, end_of(goal), format!("width (mm){flat:.1}"));
+                    }
+                    shaping(c, &neck.shaping, s.row_multiple(), factor, edit);
+                    if let (Some(middle), Middle::Stitches(count)) =
+                        (c.children.iter().find(|x| x.name == "middle"), neck.middle)
+                    {
+                        edit(middle.span.start, end_of(middle), format!("middle {}", scaled(count, factor, 2)));
                     }
                 }
+                ("short-rows", _, _) => short_rows(c, factor, edit),
                 _ => {}
             }
         }
+    }
+}
+
+/// A count of rows or stitches at the other gauge.
+fn scaled(count: u32, factor: f64, multiple: u32) -> u32 {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
+    let near = (f64::from(count) / factor / f64::from(multiple)).round().max(1.0) as u32;
+    near * multiple
+}
+
+/// How often needles are held and return, and the rows between.
+fn short_rows(c: &Node, factor: f64, edit: &mut dyn FnMut(usize, usize, String)) {
+    for step in &c.children {
+        let rows = step.arguments.first().filter(|_| step.name == "knit").map(|v| (v, ""));
+        let times = step.properties.iter().find(|p| p.name == "times").map(|p| (&p.value, "times="));
+        for (value, word) in rows.into_iter().chain(times) {
+            if let Written::Number(n) = value.written {
+                #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "read as a whole number")]
+                let count = scaled(n as u32, factor, 1);
+                edit(value.span.start, value.span.start + value.span.len, format!("{word}{count}"));
+            }
+        }
+    }
+}
+
+/// The steps of an edge.
+fn shaping(c: &Node, sh: &Shaping, m: u32, factor: f64, edit: &mut dyn FnMut(usize, usize, String)) {
+    let fewer = |rows: u32, times: u32| {
+        let fewer = scaled(times, factor, 1);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
+        let every = (f64::from(rows * times) / factor / f64::from(fewer)).round().max(1.0) as u32;
+        vec![("every", every.div_ceil(m) * m), ("times", fewer)]
+    };
+    let mut set = |node: &Node, values: Vec<(&str, u32)>| {
+        for (name, value) in values {
+            if let Some(p) = node.properties.iter().find(|p| p.name == name) {
+                let at = p.value.span;
+                edit(at.start, at.start + at.len, format!("{name}={value}"));
+            }
+        }
+    };
+    match &sh.when {
+        When::Every { rows, times } => set(c, fewer(*rows, *times)),
+        When::Listed(steps) => {
+            let listed: Vec<&Node> = c.children.iter().filter(|x| x.name == "then").collect();
+            let first = c.children.iter().find(|x| x.name == "cast-off");
+            let own = steps.0.iter().skip(usize::from(first.is_some()));
+            for (node, then) in listed.into_iter().zip(own) {
+                set(
+                    node,
+                    match then.cast_off {
+                        None => fewer(then.every, then.times),
+                        Some(count) => vec![("cast-off", scaled(count, factor, 1))],
+                    },
+                );
+            }
+            if let (Some(first), Some(EdgeStep { cast_off: Some(count), .. })) = (first, steps.0.first()) {
+                edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, factor, 1)));
+            }
+        }
+        When::To { .. } => {}
     }
 }
 

@@ -3,7 +3,6 @@
 use latchwork_machine::needle::{Bed, Side};
 
 use crate::design::{Closing, ShortRows, ShortStep, Times};
-use crate::fact::StitchesFact;
 use crate::notice::Span;
 
 /// Rows over needles that stay the same, and what comes before them.
@@ -30,6 +29,17 @@ pub enum Go {
     ReturnAll,
 }
 
+/// Why short rows cannot be written out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NoShortRows {
+    /// More needles would be held than knit.
+    TooMany { working: u32, asked: u32 },
+    /// Fewer needles are held at an end than would return.
+    TooFew { side: Side, there: u32, asked: u32 },
+    /// The carriage stands at the end at which needles would be held or return.
+    AtCarriage(Side),
+}
+
 /// Fewest needles that a row is knitted over.
 const FEWEST: u32 = 2;
 
@@ -46,14 +56,8 @@ struct Written {
 
 /// Short rows over so many needles of the beds that knit, the carriage at this side before them; where they cannot be: the
 /// step, and why.
-pub(super) fn written(
-    short: &ShortRows,
-    needles: u32,
-    carriage: Side,
-    (stretch, size): (&str, &str),
-) -> Result<Vec<ShortRow>, (Span, StitchesFact)> {
+pub(super) fn written(short: &ShortRows, needles: u32, carriage: Side) -> Result<Vec<ShortRow>, (Span, NoShortRows)> {
     let mut w = Written { all: Vec::new(), carriage, needles, held: [0, 0], closing: short.turn };
-    let name = || (stretch.to_string(), size.to_string());
     for round in 0..short.repeat {
         for step in &short.steps {
             match *step {
@@ -65,12 +69,9 @@ pub(super) fn written(
                         Times::Leaving(share) => w.leaving(share, needles, at),
                     };
                     for _ in 0..times {
-                        let side = w.side(at).ok_or_else(|| elsewhere(span, name(), w.carriage))?;
+                        let side = w.side(at).ok_or((span, NoShortRows::AtCarriage(w.carriage)))?;
                         if w.working() < needles + FEWEST {
-                            let (stretch, size) = name();
-                            let fact =
-                                StitchesFact::HeldTooMany { stretch, size, working: w.working(), asked: needles };
-                            return Err((span, fact));
+                            return Err((span, NoShortRows::TooMany { working: w.working(), asked: needles }));
                         }
                         w.hold(side, needles, rows);
                     }
@@ -78,14 +79,10 @@ pub(super) fn written(
                 ShortStep::Return { span, needles: Some(needles), at, rows, times } => {
                     let mut left = times;
                     while left.map_or(w.holds(at), |l| l > 0) {
-                        let side = w.side(at).ok_or_else(|| elsewhere(span, name(), w.carriage))?;
+                        let side = w.side(at).ok_or((span, NoShortRows::AtCarriage(w.carriage)))?;
                         let there = w.held[side as usize];
                         if there < needles {
-                            let (stretch, size) = name();
-                            return Err((
-                                span,
-                                StitchesFact::HeldTooFew { stretch, size, side, there, asked: needles },
-                            ));
+                            return Err((span, NoShortRows::TooFew { side, there, asked: needles }));
                         }
                         w.held[side as usize] -= needles;
                         w.knit(Go::Return(side, needles), rows);
@@ -100,10 +97,6 @@ pub(super) fn written(
     }
     w.return_all();
     Ok(w.all)
-}
-
-fn elsewhere(span: Span, (stretch, size): (String, String), side: Side) -> (Span, StitchesFact) {
-    (span, StitchesFact::HoldsAtCarriage { stretch, size, side })
 }
 
 impl Written {

@@ -5,11 +5,12 @@ use latchwork_machine::needle::{Bed, Side};
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
 use super::parts::NoParts;
 use super::precheck::{clears, width};
+use super::short::NoShortRows;
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
-use super::{PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
+use super::{Parts, PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
 use crate::design::{Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When};
-use crate::draft::{PieceDraft, Target};
+use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
 use crate::notice::{Notice, Notices};
@@ -33,64 +34,10 @@ pub(super) fn worked(
         let unit = problem.nearest[i].1;
         let short = short_rows(s, (i == 0, needles), side, size, notices)?;
         let rows = if short.is_empty() { *settled_rows } else { short.iter().map(|r| r.rows).sum() };
-        let (mut end, mut shapings) = (needles, Vec::new());
-        if let Some(sh) = &s.shaping {
-            match edge_shapings(piece, i, (times, rows, unit), side) {
-                Ok(all) => {
-                    shapings = all;
-                    if shapings.is_empty() {
-                        notices.push(Notice::warning(
-                            sh.span,
-                            StitchesFact::NeedsNoShaping { stretch: s.name.clone(), size: size.name.clone() },
-                        ));
-                    }
-                    end = settled;
-                }
-                Err(e) => {
-                    notices.push(refused(sh, s, size, e, rows));
-                    return None;
-                }
-            }
-            if let (When::Every { rows: every, .. }, Some(asked)) = (&sh.when, sh.carriage)
-                && every % 2 == 1
-            {
-                notices.push(Notice::error(sh.span, StitchesFact::CarriageAlternates { every: *every, asked }));
-                return None;
-            }
-        }
-        let mut parts = None;
-        if let Some(neck) = &s.neck {
-            match super::parts::parts(
-                (piece, i),
-                neck,
-                d.neck.as_ref(),
-                (times, rows, unit),
-                ((needles, end), extent),
-                side,
-            ) {
-                Ok(found) => parts = Some(found),
-                Err(why) => {
-                    notices.push(undivided(s, neck, size, why, rows));
-                    return None;
-                }
-            }
-        }
-        for (target, is) in [(&d.width, needles), (&d.end, end)] {
-            let Some(Target { needles: Some(wished), span, .. }) = target else { continue };
-            if is != *wished {
-                let fact = StitchesFact::NotSoManyNeedles {
-                    stretch: s.name.clone(),
-                    size: size.name.clone(),
-                    wished: *wished,
-                    nearest: is,
-                    fabric: (s.fabric.name.clone(), s.fabric.layout.stands()),
-                };
-                let (from, to) = (format!("needles {wished}"), format!("needles {is}"));
-                let told = Notice::error(*span, fact);
-                notices.push(told.mend(*span, to.clone(), Rewrite::Becomes { from, to }));
-                return None;
-            }
-        }
+        let shapings = shaped_edges(piece, i, (times, rows, unit), side, size, notices)?;
+        let end = if s.shaping.is_some() { settled } else { needles };
+        let parts = divided(problem, i, (times, rows, unit), ((needles, end), extent, side), size, notices)?;
+        exact(s, d, (needles, end), size, notices)?;
         let before = all.last().map(|w| (w, left_out_before));
         let ((fabric, column, panels), left_out) = laid(piece, i, (extent, side), before, size, notices)?;
         left_out_before = left_out;
@@ -126,6 +73,80 @@ pub(super) fn worked(
     Some(all)
 }
 
+/// The shapings of the outer edges of stretch `i`; a shaping that does not fit is told.
+fn shaped_edges(
+    piece: &Piece,
+    i: usize,
+    settled: (u32, u32, u32),
+    carriage: Side,
+    size: &Size,
+    notices: &mut Notices,
+) -> Option<Vec<Shaped>> {
+    let s = &piece.stretches[i];
+    let Some(edge) = shaped::outer(piece, i) else { return Some(Vec::new()) };
+    let sh = edge.shaping;
+    let shapings = match edge.shapings(sh.at, settled, carriage) {
+        Ok(all) => all,
+        Err(e) => {
+            notices.push(refused(sh, s, size, e, settled.1));
+            return None;
+        }
+    };
+    if shapings.is_empty() {
+        let (stretch, size) = (s.name.clone(), size.name.clone());
+        notices.push(Notice::warning(sh.span, StitchesFact::NeedsNoShaping { stretch, size }));
+    }
+    if let (When::Every { rows: every, .. }, Some(asked)) = (&sh.when, sh.carriage)
+        && every % 2 == 1
+    {
+        notices.push(Notice::error(sh.span, StitchesFact::CarriageAlternates { every: *every, asked }));
+        return None;
+    }
+    Some(shapings)
+}
+
+/// The sides of stretch `i`, if a neck divides it.
+fn divided(
+    problem: &PieceProblem<'_>,
+    i: usize,
+    settled: (u32, u32, u32),
+    (ends, extent, carriage): ((u32, u32), placing::Extent, Side),
+    size: &Size,
+    notices: &mut Notices,
+) -> Option<Option<Parts>> {
+    let s = &problem.piece.stretches[i];
+    let Some(neck) = &s.neck else { return Some(None) };
+    let target = problem.drafted.stretches[i].neck.as_ref();
+    match super::parts::parts((problem.piece, i), neck, target, settled, (ends, extent), carriage) {
+        Ok(parts) => Some(Some(parts)),
+        Err(why) => {
+            notices.push(undivided(s, neck, size, why, settled.1));
+            None
+        }
+    }
+}
+
+/// Refuses needles at the start and end of a stretch that are not those asked for.
+fn exact(s: &Stretch, d: &StretchDraft, (needles, end): (u32, u32), size: &Size, notices: &mut Notices) -> Option<()> {
+    for (target, is) in [(&d.width, needles), (&d.end, end)] {
+        let Some(Target { needles: Some(wished), span, .. }) = target else { continue };
+        if is != *wished {
+            let fact = StitchesFact::NotSoManyNeedles {
+                stretch: s.name.clone(),
+                size: size.name.clone(),
+                wished: *wished,
+                nearest: is,
+                fabric: (s.fabric.name.clone(), s.fabric.layout.stands()),
+            };
+            let (from, to) = (format!("needles {wished}"), format!("needles {is}"));
+            let told = Notice::error(*span, fact);
+            notices.push(told.mend(*span, to.clone(), Rewrite::Becomes { from, to }));
+            return None;
+        }
+    }
+    Some(())
+}
+
 /// The short rows of a stretch, written out.
 fn short_rows(
     s: &Stretch,
@@ -141,9 +162,17 @@ fn short_rows(
         return None;
     }
     let needles = super::short::on_bed(needles, short.on);
-    match super::short::written(short, needles, carriage, (&s.name, &size.name)) {
+    let (stretch, size) = (s.name.clone(), size.name.clone());
+    match super::short::written(short, needles, carriage) {
         Ok(all) => Some(all),
-        Err((span, fact)) => {
+        Err((span, why)) => {
+            let fact = match why {
+                NoShortRows::TooMany { working, asked } => StitchesFact::HeldTooMany { stretch, size, working, asked },
+                NoShortRows::TooFew { side, there, asked } => {
+                    StitchesFact::HeldTooFew { stretch, size, side, there, asked }
+                }
+                NoShortRows::AtCarriage(side) => StitchesFact::HoldsAtCarriage { stretch, size, side },
+            };
             notices.push(Notice::error(span, fact));
             None
         }
@@ -193,11 +222,6 @@ fn left_out(laid: &Fabric, s: &Stretch, (left, right): placing::Extent) -> u32 {
     }
     let in_work = |f: &Fabric| (left..right).filter(|p| f.layout.in_work(Bed::Main, *p)).count();
     u32::try_from(in_work(&s.fabric).saturating_sub(in_work(laid))).unwrap_or(0)
-}
-
-/// The shapings of the outer edges of stretch `i`, both ends together.
-fn edge_shapings(piece: &Piece, i: usize, settled: (u32, u32, u32), carriage: Side) -> Result<Vec<Shaped>, Infeasible> {
-    shaped::outer(piece, i).map_or(Ok(Vec::new()), |e| e.shapings(e.shaping.at, settled, carriage))
 }
 
 /// Why a neck cannot be.

@@ -476,6 +476,26 @@ impl Speaker<'_> {
         }
     }
 
+    /// How to work a chain, told in full the first time, and where its last stitch goes; `more`: stitches are left.
+    fn chain(&mut self, s: &mut Sentence, own_length: bool, onto: Option<Needle>, more: bool) {
+        if std::mem::replace(&mut self.chained, true) {
+            s.text(" Work it like the chain before.");
+        } else {
+            s.text(
+            " Start at the yarn. Hook the first stitch and pull the yarn through it. Pass the yarn round the next gate \
+             peg. Pull it through the next stitch and the one on the tool together. Work each stitch off its needle. \
+             Repeat to the end.",
+        );
+        }
+        if own_length {
+            s.text(" Pull the end of that length through the last stitch.");
+        } else if let Some(onto) = onto {
+            s.text(" Hang the last stitch on ").text(bed_word(onto.bed)).text(" ").value(onto.slot).text(".");
+        } else if more {
+            s.text(" Hang the last stitch on the next needle.");
+        }
+    }
+
     fn secure(
         &mut self,
         s: &mut Sentence,
@@ -528,22 +548,8 @@ impl Speaker<'_> {
             Way::Chain => {
                 s.strong("Cast off with the latch tool");
                 span(s);
-                if std::mem::replace(&mut self.chained, true) {
-                    s.text(" Work it like the chain before.");
-                } else {
-                    s.text(
-                    " Start at the yarn. Hook the first stitch and pull the yarn through it. Pass the yarn round the next gate \
-                     peg. Pull it through the next stitch and the one on the tool together. Work each stitch off its needle. \
-                     Repeat to the end.",
-                );
-                }
-                if cut_length.is_some() {
-                    s.text(" Pull the end of that length through the last stitch.");
-                } else if let Some(onto) = onto {
-                    s.text(" Hang the last stitch on ").text(bed_word(onto.bed)).text(" ").value(onto.slot).text(".");
-                } else if stitches.len() < self.stand.count() {
-                    s.text(" Hang the last stitch on the next needle.");
-                }
+                let more = stitches.len() < self.stand.count();
+                self.chain(s, cut_length.is_some(), onto, more);
             }
             Way::Gathered => {
                 s.strong("Thread the tail through every stitch");
