@@ -19,6 +19,9 @@ const NAMES: [&str; SHAPINGS as usize] = [
     "by steps",
     "hollow, to half",
     "round, to half",
+    "curved neck",
+    "V neck",
+    "short rows",
 ];
 
 pub(crate) fn trial(a: &args::Trial) -> Done {

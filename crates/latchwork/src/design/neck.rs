@@ -21,6 +21,8 @@ pub struct Neck {
 /// The stitches in the middle of a neck.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Middle {
+    /// None, or the fewest that leave both sides alike: one in the middle of an odd number.
+    Fewest,
     /// So many.
     Stitches(u32),
     /// About this share of the neck's, in percent.
@@ -32,7 +34,7 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
     let Some(node) = inside.one("neck") else { return Some(None) };
     let (within, shaping) = edge(r, node, Change::Decrease, &["middle"], context);
     let middle = match within.one("middle") {
-        None => Middle::Stitches(0),
+        None => Middle::Fewest,
         Some(n) => {
             r.leaf(n);
             match n.arguments.first() {

@@ -96,6 +96,7 @@ impl<'a> PieceProblem<'a> {
         let Some(neck) = &s.neck else { return 0.0 };
         let steps = match (neck.shaping.times(), neck.middle) {
             (Some(times), Middle::Stitches(n)) => Some(n + 2 * neck.shaping.at_each_end(times)),
+            (Some(times), Middle::Fewest | Middle::Share(_)) => Some(2 * neck.shaping.at_each_end(times)),
             _ => d.neck.as_ref().and_then(|t| t.needles),
         };
         let flat = d.neck.as_ref().and_then(|t| t.flat);

@@ -121,13 +121,18 @@ impl Row<'_> {
 /// The neck in stitches and those of its middle: the nearest to what is wished that leave both sides alike.
 fn widths(neck: &Neck, target: Option<&Target>, needle: f64, row: &Row<'_>) -> Result<(u32, u32), NoParts> {
     let each = neck.shaping.stitches;
-    if let Middle::Stitches(middle) = neck.middle
+    let stitches = match neck.middle {
+        Middle::Stitches(n) => Some(n),
+        Middle::Fewest => row.beside(0).1,
+        Middle::Share(_) => None,
+    };
+    if let Some(middle) = stitches
         && !row.takes(middle)
     {
         let (fewer, more) = row.beside(middle);
         return Err(NoParts::Uneven { middle, of: row.needles(), fewer, more });
     }
-    if let (Some(times), Middle::Stitches(middle)) = (neck.shaping.times(), neck.middle) {
+    if let (Some(times), Some(middle)) = (neck.shaping.times(), stitches) {
         return Ok((middle + 2 * neck.shaping.at_each_end(times), middle));
     }
     let wished = target.map_or(0.0, |t| t.needles.map_or(t.flat.map_or(0.0, |f| f.0 / needle), f64::from));
@@ -138,7 +143,7 @@ fn widths(neck: &Neck, target: Option<&Target>, needle: f64, row: &Row<'_>) -> R
         (about.saturating_sub(8)..=about + 8).filter(|n| fits(*n)).min_by(|a, b| off(a).total_cmp(&off(b)))
     };
     let middle_of = |whole: u32| match neck.middle {
-        Middle::Stitches(n) => Some(n),
+        Middle::Stitches(_) | Middle::Fewest => stitches,
         Middle::Share(percent) => {
             let share = f64::from(whole) * percent / 100.0;
             near(share, &|n| n <= whole && (whole - n).is_multiple_of(2 * each) && row.takes(n))

@@ -100,6 +100,8 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     match shaping {
         0 if point => suiting(f, 1) <= 5,
         0 => true,
+        10 | 11 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
+        12 => short_rows(f) && !point,
         _ if f.narrow.is_empty() => false,
         3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),
         _ => true,
@@ -107,7 +109,16 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
 }
 
 /// How many kinds of shaping there are, none among them.
-pub const SHAPINGS: u8 = 10;
+pub const SHAPINGS: u8 = 13;
+
+/// The kinds that stand in a stretch of their own after another: necks and short rows.
+const LAST: std::ops::RangeInclusive<u8> = 10..=12;
+
+/// Whether a fabric can have short rows.
+fn short_rows(f: &Fabric) -> bool {
+    let by_hand = f.repeat.iter().any(|t| t.selects() || !t.hands.is_empty() || t.racking.is_some());
+    !by_hand && (f.knits_all() || f.name == "tubular")
+}
 
 /// All possible combinations of the first `fabrics` fabrics and `shapings` kinds of shaping, in order.
 #[must_use]
@@ -149,6 +160,10 @@ impl Seed {
             let before = if follows(other, fabrics[0]) && next(2) == 0 { other } else { fabrics[0] };
             fabrics.insert(0, before);
         }
+        let of_its_own = LAST.contains(&shaping);
+        if of_its_own && fabrics.len() == 1 {
+            fabrics.insert(0, fabrics[0]);
+        }
         Seed {
             fabrics,
             shaping,
@@ -160,7 +175,7 @@ impl Seed {
             other_cast_on: next(2) == 0,
             inches: next(4) == 0,
             sizes: 1 + next(6),
-            stripes: next(16).saturating_sub(9),
+            stripes: if of_its_own { 0 } else { next(16).saturating_sub(9) },
             panel: next(60),
         }
     }
@@ -242,8 +257,8 @@ pub fn document(s: &Seed) -> String {
             _ => fabric,
         };
         let stretch = stretch.with(fabric).with_all(panels[i].clone()).with_all(colours(s, i));
-        let stretch = stretch.with(unit(NewNode::new("length"), length)).with(width);
-        piece.push(stretch.with_all(shaped.then(|| way.shaping())));
+        let stretch = stretch.with_all((s.shaping != 12 || i < last).then(|| unit(NewNode::new("length"), length)));
+        piece.push(stretch.with(width).with_all(shaped.then(|| way.shapings()).into_iter().flatten()));
     }
     piece.push(NewNode::new("ending").text(ENDINGS[s.ending]));
     nodes.push(NewNode::new("piece").text("p").with_all(piece));
@@ -355,6 +370,50 @@ impl<'a> Taper<'a> {
     /// Whether the width is given in needles.
     fn counted(&self) -> bool {
         self.point || self.seed.shaping == 6
+    }
+
+    /// The shapings as nodes of the stretch.
+    fn shapings(&self) -> Vec<NewNode> {
+        let girth = |percent: i32| NewNode::new("around").text("girth").unit("percent", percent);
+        let neck = NewNode::new("neck").number(self.by);
+        match self.seed.shaping {
+            10 => {
+                let bend = if self.seed.length.is_multiple_of(2) { "hollow" } else { "round" };
+                let curve = NewNode::new("curve").text(bend);
+                let curve = if self.cast_off() > 0 { curve.pair("cast-off", "yes") } else { curve };
+                let middle = NewNode::new("middle").unit("percent", 20 + self.seed.length % 40);
+                vec![neck.with(girth(-70)).with(middle).with(curve)]
+            }
+            11 => {
+                let every = self.made.map_or(6, |f| 6_u32.next_multiple_of(f.row_multiple()));
+                let decrease = NewNode::new("decrease").number(self.by).pair("every", every).pair("times", 2);
+                vec![decrease, neck.with(girth(-80))]
+            }
+            12 => vec![self.short_rows()],
+            _ => vec![self.shaping()],
+        }
+    }
+
+    /// Short rows of several kinds.
+    fn short_rows(&self) -> NewNode {
+        let seed = self.seed;
+        let tube = self.made.is_some_and(|f| f.name == "tubular");
+        let turn = ["wrap", "automatic", "open"][(seed.width % 3) as usize];
+        let node = NewNode::new("short-rows").pair("turn", turn);
+        let node = if tube { node.pair("on", if seed.left { "ribber" } else { "main" }) } else { node };
+        // The carriage is where it begins after even rows.
+        let away = if seed.left { "right" } else { "left" };
+        let both = [NewNode::new("hold").number(1).pair("leaves", "(percent)40"), NewNode::new("return").number(1)];
+        let groups = [
+            NewNode::new("hold").number(2).pair("at", away).pair("times", 2),
+            NewNode::new("return").number(2).pair("at", away),
+            NewNode::new("knit").number(2),
+        ];
+        match seed.length % 3 {
+            0 => node.with_all(both),
+            1 => node.pair("repeat", 3).with_all(groups),
+            _ => node.with_all(groups.into_iter().take(1)),
+        }
     }
 
     /// The shaping as a node of the stretch.
