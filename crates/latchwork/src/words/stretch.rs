@@ -7,6 +7,7 @@ use super::list::sorted;
 use super::passes::clears;
 use super::say::Speaker;
 use super::{Instruction, Sentence, ShapingRow, capital};
+use crate::fact::PartName;
 use crate::units::Language;
 use crate::wording::{ordinal, part as part_name, say};
 
@@ -148,6 +149,15 @@ impl<'a> Speaker<'a> {
         self.given.labels.get(part as usize).map_or_else(String::new, |l| part_name(&l.name, self.language()))
     }
 
+    /// The name of a part with its first letter large, as a sentence begins.
+    fn begins(&self, part: u32) -> String {
+        let name = self.given.labels.get(part as usize).map(|l| match &l.name {
+            PartName::SideOf(own, side) => PartName::SideOf(capital(own), *side),
+            name => name.clone(),
+        });
+        name.map_or_else(String::new, |n| capital(&part_name(&n, self.language())))
+    }
+
     /// The name of a stretch, before what is knitted of it.
     pub(super) fn named_part(&self, s: &mut Sentence, part: u32) {
         let label = self.label(part);
@@ -155,7 +165,7 @@ impl<'a> Speaker<'a> {
         if label.starts_with(|c: char| c.is_ascii_digit()) {
             s.strong("Section ").strong_name(&label).text(". ");
         } else {
-            s.strong_name(capital(&label)).text(". ");
+            s.strong_name(self.begins(part)).text(". ");
         }
     }
 
