@@ -1,6 +1,6 @@
 //! The forms for the hands: transfers, needles, endings.
 
-use latchwork_machine::needle::{Bed, Needle, Side, Slot};
+use latchwork_machine::needle::{Bed, Needle, Place, Side, Slot};
 use latchwork_machine::steps::{Action, Holder, Leaves, Move, Way};
 
 use super::deeds::{Deed, sorted};
@@ -287,11 +287,26 @@ impl Reader<'_> {
         Some(())
     }
 
+    /// Needles in order, or all of both beds between two.
+    fn in_a_row(&mut self) -> Option<Vec<Needle>> {
+        if !self.c.opt("both beds, all needles in work from ") {
+            return self.c.needles();
+        }
+        let first = self.needle()?;
+        self.c.lit(" to ")?;
+        let last = self.needle()?;
+        let mut row: Vec<(Place, Needle)> =
+            self.s.in_work.iter().map(|n| (Place::of(*n, self.s.pitch, self.s.racking), *n)).collect();
+        row.sort_unstable();
+        let at = |n: Needle| row.iter().position(|r| r.1 == n);
+        Some(row.get(at(first)?..=at(last)?)?.iter().map(|r| r.1).collect())
+    }
+
     pub(super) fn holders(&mut self) -> Option<()> {
         let holder =
             |r: &mut Reader<'_>| r.c.plain_number()?.checked_sub(1).and_then(|n| u8::try_from(n).ok()).map(Holder);
         if self.c.opt("Take the stitches of ") {
-            let needles = self.c.needles()?;
+            let needles = self.in_a_row()?;
             self.c.lit(" off onto holder ")?;
             let holder = holder(self)?;
             self.c.lit(", in this order.")?;
@@ -301,7 +316,7 @@ impl Reader<'_> {
         self.c.lit("Put the stitches of holder ")?;
         let holder = holder(self)?;
         self.c.lit(" back onto ")?;
-        let needles = self.c.needles()?;
+        let needles = self.in_a_row()?;
         self.c.lit(", in the order taken off.")?;
         self.s.step(Action::PutBack { holder, needles });
         Some(())

@@ -311,12 +311,14 @@ impl Speaker<'_> {
                     s.strong("Wrap ").name(needle(*n, self.language())).text(", in holding position. ");
                 }
                 Action::TakeOff { needles: n, holder } => {
-                    s.strong("Take").text(" the stitches of ").in_order(n);
+                    s.strong("Take").text(" the stitches of ");
+                    self.in_a_row(s, n);
                     s.strong(" off").text(" onto holder ").name((holder.0 + 1).to_string()).text(", in this order. ");
                 }
                 Action::PutBack { holder, needles: n } => {
                     s.strong("Put").text(" the stitches of holder ").name((holder.0 + 1).to_string());
-                    s.strong(" back").text(" onto ").in_order(n);
+                    s.strong(" back").text(" onto ");
+                    self.in_a_row(s, n);
                     s.text(", in the order taken off. ");
                 }
                 Action::HangEdge { needles: n, places } => {
@@ -344,6 +346,20 @@ impl Speaker<'_> {
                 _ => return,
             }
             self.done();
+        }
+    }
+
+    /// Needles in order; those of both beds by their ends, where they are all that are in work between.
+    fn in_a_row(&self, s: &mut Sentence, all: &[Needle]) {
+        let (Some(first), Some(last)) = (all.first(), all.last()) else { return };
+        let row = self.stand.row_from(Side::Left);
+        let at = |n: &Needle| row.iter().position(|m| m == n);
+        let whole = at(first).zip(at(last)).is_some_and(|(a, b)| a < b && row[a..=b] == *all);
+        let changes = all.windows(2).filter(|p| p[0].bed != p[1].bed).count();
+        if whole && changes > 1 {
+            s.text("both beds, all needles in work from ").needles(&[*first]).text(" to ").needles(&[*last]);
+        } else {
+            s.in_order(all);
         }
     }
 
