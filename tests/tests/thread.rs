@@ -12,7 +12,11 @@ use latchwork_thread::demand::faults;
 use latchwork_thread::path::diagram;
 
 /// Shapes of garments, small: the sides of a neck, a heel of short rows with the turn closed in each way, an end in groups.
-const SHAPES: [(&str, &str); 5] = [
+const SHAPES: [(&str, &str); 6] = [
+    (
+        "a crown",
+        "stretch \"body\" { fabric \"plain\"; rows 2; }; stretch \"crown\" { fabric \"plain\"; crown 2 { then every=1 times=2; }; }",
+    ),
     (
         "a divided neck",
         "stretch \"body\" { fabric \"plain\"; rows 2; }; stretch \"yoke\" { fabric \"plain\"; rows 4; neck 1 { middle 2; then every=2 times=1; }; }",

@@ -22,6 +22,7 @@ const NAMES: [&str; SHAPINGS as usize] = [
     "curved neck",
     "V neck",
     "short rows",
+    "crown",
 ];
 
 pub(crate) fn trial(a: &args::Trial) -> Done {

@@ -345,6 +345,7 @@ fn stretch(
         "increase",
         "short-rows",
         "neck",
+        "crown",
         "stitch-size",
         "yarns",
         "stripes",

@@ -7,7 +7,7 @@ use super::laid::yes;
 use super::piece::Context;
 use super::wish::{WISHES, wish};
 use crate::fabric::Fabric;
-use crate::fact::DesignFact;
+use crate::fact::{DesignFact, EdgeFact};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::Node;
@@ -34,6 +34,8 @@ pub enum At {
     Both,
     /// One only.
     Only(Side),
+    /// Neither: one stitch of every wedge across the row, which is then closed up.
+    Across,
 }
 
 impl At {
@@ -42,7 +44,7 @@ impl At {
     pub fn ends(self) -> u32 {
         match self {
             At::Both => 2,
-            At::Only(_) => 1,
+            At::Only(_) | At::Across => 1,
         }
     }
 }
@@ -221,6 +223,9 @@ impl Shaping {
 }
 
 pub(super) fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {
+    if let Some(n) = inside.one("crown") {
+        return crown(r, n, inside, context);
+    }
     let (node, change) = match (inside.one("decrease"), inside.one("increase")) {
         (Some(_), Some(n)) => {
             r.error(Notice::error(n.span, DesignFact::ShapedBothWays));
@@ -231,6 +236,24 @@ pub(super) fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<
         (None, None) => return None,
     };
     edge(r, node, change, &["at", "carriage"], context).1
+}
+
+/// A crown: wedges, each of which loses a stitch at a time.
+fn crown(r: &mut Reader<'_>, n: &Node, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {
+    for word in ["decrease", "increase", "neck", "short-rows"] {
+        if let Some(other) = inside.one(word) {
+            r.error(Notice::error(other.span, EdgeFact::CrownAlone { word: word.to_string() }));
+            return None;
+        }
+    }
+    let (within, shaping) = edge(r, n, Change::Decrease, &[], context);
+    for word in ["curve", "cast-off"] {
+        if let Some(other) = within.one(word) {
+            r.error(Notice::error(other.span, EdgeFact::CrownAlone { word: word.to_string() }));
+            return None;
+        }
+    }
+    Some(Shaping { at: At::Across, ..shaping? })
 }
 
 /// The shaping of a node, with the nodes within; `also`: words that only this node has.
@@ -256,7 +279,9 @@ fn edge_within(
     change: Change,
     context: &Context<'_>,
 ) -> Option<Shaping> {
-    let stitches = r.whole(node, 1, 2);
+    // Wedges of a crown.
+    let most = if node.name == "crown" { 100 } else { 2 };
+    let stitches = r.whole(node, 1, most);
     let [left, right] = SIDES.map(|(word, side)| (word, At::Only(side)));
     let ats = [("both", At::Both), left, right];
     let at = within.one("at").map_or(Some(At::Both), |n| {
@@ -349,6 +374,13 @@ fn steps(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Steps>> {
 
 pub(super) fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
     let name = &fabric.name;
+    if s.at == At::Across {
+        let by_hand = fabric.repeat.iter().any(|t| t.selects() || !t.hands.is_empty());
+        if by_hand || !(fabric.layout.main_alone() && fabric.layout.fills_main()) {
+            r.error(Notice::error(s.span, EdgeFact::NoCrownIn { fabric: name.clone() }));
+        }
+        return;
+    }
     let allowed = if s.change == Change::Decrease { &fabric.narrow } else { &fabric.widen };
     if fabric.narrow.is_empty() && fabric.widen.is_empty() {
         let (why, open) = (fabric.unshaped.clone(), fabric.always_open());

@@ -3,6 +3,13 @@
 /// A finding about a neck or short rows.
 #[derive(Debug, Clone, PartialEq)]
 pub enum EdgeFact {
+    /// A crown beside something that it cannot be combined with.
+    CrownAlone {
+        word: String,
+    },
+    NoCrownIn {
+        fabric: String,
+    },
     /// The middle of a neck as a share, where its width is not given.
     ShareOfListedNeck,
     /// Stretches follow the one that a neck divides.

@@ -76,6 +76,13 @@ pub enum StitchesFact {
         widest: u32,
         available: u32,
     },
+    /// Wedges of a crown without a second stitch.
+    CrownRunsOut {
+        stretch: String,
+        size: String,
+        left: u32,
+        wedges: u32,
+    },
     NeckUneven {
         stretch: String,
         size: String,

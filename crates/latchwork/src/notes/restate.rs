@@ -94,7 +94,7 @@ fn stretch_node(s: &Stretch, w: &WorkedStretch, name: &str) -> NewNode {
             let word = word_of(&Change::WORDS, sh.change);
             let node = NewNode::new(word).number(sh.stitches).pair("every", rows).pair("times", times);
             Some(match sh.at {
-                At::Both => node,
+                At::Both | At::Across => node,
                 At::Only(side) => node.with(NewNode::new("at").text(word_of(&SIDES, side))).on_one_line(),
             })
         }

@@ -7,7 +7,7 @@ use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Orig
 use super::colours::Colours;
 use super::neck::Waits;
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
-use crate::design::{Change, Design, Ending, Piece};
+use crate::design::{At, Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
 use crate::fact::{Chart, PartName, PieceName};
 use crate::notice::Span;
@@ -398,6 +398,7 @@ impl Builder<'_> {
         match shape.change {
             Change::Decrease => {
                 match shape.by {
+                    By::Tool if shape.at == At::Across => self.close_up(shape.stitches),
                     By::Tool => self.decrease(shape.stitches, shape.at),
                     By::CastOff => self.cast_off_at_end(shape.stitches),
                 }

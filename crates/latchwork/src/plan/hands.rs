@@ -1,7 +1,7 @@
 //! Acts of the hands between passes: decreases, increases, transfers from bed to bed.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Position, Racking, Side, Slot};
-use latchwork_machine::steps::{Action, Leaves, Move, Way};
+use latchwork_machine::steps::{Action, Holder, Leaves, Move, Way};
 
 use super::build::Builder;
 use crate::design::At;
@@ -19,6 +19,26 @@ impl Builder<'_> {
             Side::Left => self.beds.in_work().nth(k).map(|n| n.0),
             Side::Right => self.beds.in_work().nth_back(k).map(|n| n.0),
         }
+    }
+
+    /// Takes one stitch of every wedge across the row, and closes the row up about its middle.
+    pub(super) fn close_up(&mut self, wedges: u32) {
+        let row = self.needles();
+        let (all, wedges) = (row.len(), wedges as usize);
+        // The last stitch of each goes onto the one before it.
+        let last: Vec<usize> = (1..=wedges).map(|k| k * all / wedges - 1).collect();
+        for at in &last {
+            let (from, to) = (row[*at], row[at - 1]);
+            self.step(Action::Transfer(Move { from, to, leaves: Leaves::Out }));
+        }
+        let kept = self.needles();
+        self.step(Action::TakeOff { needles: kept.clone(), holder: Holder(0) });
+        self.step(Action::OutOfWork(kept.clone()));
+        let (Some(first), Ok(gone)) = (row.first(), i16::try_from(wedges)) else { return };
+        let left = first.slot.0 + gone / 2;
+        let closed: Vec<Needle> = (left..).take(kept.len()).map(Needle::main).collect();
+        self.step(Action::IntoWork(closed.clone()));
+        self.step(Action::PutBack { holder: Holder(0), needles: closed });
     }
 
     /// Decreases at an end. Two stitches: with e0 e1 e2 e3 outermost, e1 goes to e3 and e0 to e2 along their own beds (where

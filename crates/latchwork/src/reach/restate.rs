@@ -172,7 +172,7 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                         edit(c.span.start, end_of(c), wide(s, count));
                     }
                 }
-                ("decrease" | "increase", _, Some(sh)) => {
+                ("decrease" | "increase" | "crown", _, Some(sh)) => {
                     // A target in needles becomes a width; the last few of a point stay as they are.
                     if let (Some(goal), When::To { wished, .. }) =
                         (c.children.iter().find(|x| x.name == "needles"), &sh.when)

@@ -1,6 +1,6 @@
 //! The forms for the hands: transfers, needles, endings.
 
-use latchwork_machine::needle::{Bed, Needle, Place, Side, Slot};
+use latchwork_machine::needle::{Bed, Needle, Side, Slot};
 use latchwork_machine::steps::{Action, Holder, Leaves, Move, Way};
 
 use super::deeds::{Deed, sorted};
@@ -189,6 +189,12 @@ impl Reader<'_> {
     }
 
     pub(super) fn positions(&mut self) -> Option<()> {
+        if self.c.opt("Put all needles out of work.") {
+            let all: Vec<Needle> = self.s.in_work.iter().copied().collect();
+            all.iter().for_each(|n| self.s.gone(n));
+            self.s.step(Action::OutOfWork(all));
+            return Some(());
+        }
         if self.c.opt("Return all held needles to working position.") {
             let all = std::mem::take(&mut self.s.held).into_iter().collect();
             self.s.step(Action::BackToWorking(all));
@@ -295,16 +301,21 @@ impl Reader<'_> {
         let first = self.needle()?;
         self.c.lit(" to ")?;
         let last = self.needle()?;
-        let mut row: Vec<(Place, Needle)> =
-            self.s.in_work.iter().map(|n| (Place::of(*n, self.s.pitch, self.s.racking), *n)).collect();
-        row.sort_unstable();
-        let at = |n: Needle| row.iter().position(|r| r.1 == n);
-        Some(row.get(at(first)?..=at(last)?)?.iter().map(|r| r.1).collect())
+        let row = self.row_from(Side::Left, None);
+        let at = |n: Needle| row.iter().position(|r| *r == n);
+        Some(row.get(at(first)?..=at(last)?)?.to_vec())
     }
 
     pub(super) fn holders(&mut self) -> Option<()> {
         let holder =
             |r: &mut Reader<'_>| r.c.plain_number()?.checked_sub(1).and_then(|n| u8::try_from(n).ok()).map(Holder);
+        if self.c.opt("Take all stitches off onto holder ") {
+            let holder = holder(self)?;
+            self.c.lit(", in order from the left.")?;
+            let needles = self.row_from(Side::Left, None);
+            self.s.step(Action::TakeOff { needles, holder });
+            return Some(());
+        }
         if self.c.opt("Take the stitches of ") {
             let needles = self.in_a_row()?;
             self.c.lit(" off onto holder ")?;

@@ -112,7 +112,7 @@ impl Reader<'_> {
     }
 
     /// Needles in work from an end, in order of place.
-    fn row_from(&self, side: Side, bed: Option<Bed>) -> Vec<Needle> {
+    pub(super) fn row_from(&self, side: Side, bed: Option<Bed>) -> Vec<Needle> {
         let s = &self.s;
         let of = s.in_work.iter().filter(|n| bed.is_none_or(|b| n.bed == b));
         let mut row: Vec<(i32, Needle)> = of.map(|n| (Place::of(*n, s.pitch, s.racking).0, *n)).collect();

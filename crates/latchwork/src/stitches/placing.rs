@@ -96,6 +96,7 @@ pub(super) fn grows(s: &Stretch, needles: u32, end: u32) -> (i16, i16) {
     let at_each = (more / f64::from(sh.at.ends()) / s.fabric.layout.needles_per_place()).round() as i16;
     match sh.at {
         At::Both => (at_each, at_each),
+        At::Across => (at_each / 2, at_each - at_each / 2),
         At::Only(Side::Left) => (at_each, 0),
         At::Only(Side::Right) => (0, at_each),
     }

@@ -9,7 +9,7 @@ use super::short::NoShortRows;
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
 use super::{Parts, PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
-use crate::design::{Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When};
+use crate::design::{At, Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When};
 use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
@@ -34,7 +34,7 @@ pub(super) fn worked(
         let unit = problem.nearest[i].1;
         let short = short_rows(s, (i == 0, needles), side, size, notices)?;
         let rows = if short.is_empty() { *settled_rows } else { short.iter().map(|r| r.rows).sum() };
-        let shapings = shaped_edges(piece, i, (times, rows, unit), side, size, notices)?;
+        let shapings = shaped_edges((piece, i), needles, (times, rows, unit), side, size, notices)?;
         let end = if s.shaping.is_some() { settled } else { needles };
         let parts = divided(problem, i, (times, rows, unit), ((needles, end), extent, side), size, notices)?;
         exact(s, d, (needles, end), size, notices)?;
@@ -75,8 +75,8 @@ pub(super) fn worked(
 
 /// The shapings of the outer edges of stretch `i`; a shaping that does not fit is told.
 fn shaped_edges(
-    piece: &Piece,
-    i: usize,
+    (piece, i): (&Piece, usize),
+    needles: u32,
     settled: (u32, u32, u32),
     carriage: Side,
     size: &Size,
@@ -92,6 +92,17 @@ fn shaped_edges(
             return None;
         }
     };
+    if sh.at == At::Across {
+        // A wedge keeps a stitch.
+        let short =
+            shapings.iter().try_fold(needles, |left, s| (left >= 2 * s.stitches).then(|| s.after(left)).ok_or(left));
+        if let Err(left) = short {
+            let (stretch, size) = (s.name.clone(), size.name.clone());
+            notices
+                .push(Notice::error(sh.span, StitchesFact::CrownRunsOut { stretch, size, left, wedges: sh.stitches }));
+            return None;
+        }
+    }
     if shapings.is_empty() {
         let (stretch, size) = (s.name.clone(), size.name.clone());
         notices.push(Notice::warning(sh.span, StitchesFact::NeedsNoShaping { stretch, size }));

@@ -102,6 +102,7 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
         0 => true,
         10 | 11 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
         12 => short_rows(f) && !point,
+        13 => fabric == 0 || FABRICS[fabric] == "purl side of plain",
         _ if f.narrow.is_empty() => false,
         3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),
         _ => true,
@@ -109,7 +110,7 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
 }
 
 /// How many kinds of shaping there are, none among them.
-pub const SHAPINGS: u8 = 13;
+pub const SHAPINGS: u8 = 14;
 
 /// The kinds that stand in a stretch of their own after another: necks and short rows.
 const LAST: std::ops::RangeInclusive<u8> = 10..=12;
@@ -390,6 +391,16 @@ impl<'a> Taper<'a> {
                 vec![decrease, neck.with(girth(-80))]
             }
             12 => vec![self.short_rows()],
+            // As few wedges as a point can take.
+            13 => {
+                let then = |every: u32| NewNode::new("then").pair("every", every).pair("times", 1);
+                let crown = NewNode::new("crown").number(2 + self.seed.length % 3);
+                vec![if self.point {
+                    crown.with(NewNode::new("needles").number(4))
+                } else {
+                    crown.with(then(4)).with(then(2)).with(then(3))
+                }]
+            }
             _ => vec![self.shaping()],
         }
     }

@@ -283,7 +283,14 @@ impl Speaker<'_> {
     pub(super) fn by_hand(&mut self, s: &mut Sentence) {
         while let Some(action) = self.action() {
             match action {
+                Action::OutOfWork(n) if n.len() > 1 && sorted(n) == self.stand.needles() => {
+                    s.strong("Put").text(" all needles out of work. ");
+                }
                 Action::OutOfWork(n) => self.placed(s, "Put ", n, " out of work. "),
+                // Needles for a row that was taken off whole.
+                Action::IntoWork(n) if self.stand.count() == 0 && !s.tokens.is_empty() => {
+                    s.strong("Bring ").needles(&sorted(n)).strong(" into work").text(", empty. ");
+                }
                 // Short rows begin a line of their own.
                 Action::Hold(_) | Action::BackToWorking(_)
                     if !s.tokens.is_empty() && self.peek().is_some_and(|p| self.fabric(p.origin.0).is_some()) =>
@@ -311,9 +318,16 @@ impl Speaker<'_> {
                     s.strong("Wrap ").name(needle(*n, self.language())).text(", in holding position. ");
                 }
                 Action::TakeOff { needles: n, holder } => {
-                    s.strong("Take").text(" the stitches of ");
-                    self.in_a_row(s, n);
-                    s.strong(" off").text(" onto holder ").name((holder.0 + 1).to_string()).text(", in this order. ");
+                    let all = n.len() > 1 && *n == self.stand.row_from(Side::Left);
+                    s.strong("Take");
+                    if all {
+                        s.text(" all stitches");
+                    } else {
+                        s.text(" the stitches of ");
+                        self.in_a_row(s, n);
+                    }
+                    s.strong(" off").text(" onto holder ").name((holder.0 + 1).to_string());
+                    s.text(if all { ", in order from the left. " } else { ", in this order. " });
                 }
                 Action::PutBack { holder, needles: n } => {
                     s.strong("Put").text(" the stitches of holder ").name((holder.0 + 1).to_string());

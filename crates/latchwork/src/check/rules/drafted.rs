@@ -27,6 +27,7 @@ pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches
         for (i, s) in steps.clone() {
             match &s.action {
                 Action::IntoWork(n) => empty.extend(n),
+                Action::PutBack { needles, .. } => empty.retain(|n| !needles.contains(n)),
                 Action::Pass(_) if !empty.is_empty() => {
                     run.made_in(i).for_each(|l| {
                         empty.remove(&run.loops.needle(LoopId(l)));

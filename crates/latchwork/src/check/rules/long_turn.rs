@@ -10,6 +10,8 @@ use crate::fact::{Craft, Detail};
 #[derive(Default)]
 pub(super) struct LongTurn {
     turn: Option<Needle>,
+    /// Its place on a holder, while its loop is there.
+    taken: Option<usize>,
     yarn: Option<Yarn>,
 }
 
@@ -27,6 +29,19 @@ impl Watch for LongTurn {
             | Action::Cut(_)
             | Action::Join { .. } => {
                 self.turn = None;
+                return;
+            }
+            // The yarn goes where its last loop is moved.
+            Action::Transfer(m) if self.turn == Some(m.from) => {
+                self.turn = Some(m.to);
+                return;
+            }
+            Action::TakeOff { needles, .. } => {
+                self.taken = needles.iter().position(|n| Some(*n) == self.turn);
+                return;
+            }
+            Action::PutBack { needles, .. } => {
+                self.turn = self.taken.take().and_then(|at| needles.get(at).copied()).or(self.turn);
                 return;
             }
             _ => return,

@@ -5,6 +5,12 @@ use crate::wording::{Language, Told, say};
 
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
+        F::CrownAlone { word } => Told::new(say!(t, "A crown takes no {word}.", word))
+            .because(say!(t, "Its stitches go across the row, one of every wedge at a time."))
+            .hint(say!(t, "Put it in a section of its own.")),
+        F::NoCrownIn { fabric } => Told::new(say!(t, "A crown cannot be knitted in {fabric}.", fabric))
+            .because(say!(t, "The row is closed up on every needle of the main bed."))
+            .hint(say!(t, "Plain can have a crown.")),
         F::ShareOfListedNeck => {
             Told::new(say!(t, "The width of this neck is what its steps make: a share of it cannot be taken first."))
                 .hint(say!(t, "Give the middle in stitches, as middle 16."))

@@ -60,6 +60,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             let (asked, side, word) = (side(*asked, t), side(*at, t), word_of(&SIDES, *at));
             Told::new(say!(t, "The carriage is not at the {asked} when \"{stretch}\" is shaped.", asked, stretch)).because(say!(t, "The section starts with the carriage at the {side}. It is there again after every even number of rows.", side)).hint(say!(t, "Write carriage \"{word}\", or start the piece with the carriage at the other side.", word))
         }
+        F::CrownRunsOut { stretch, size, left, wedges } => {
+            Told::new(say!(t, "\"{stretch}\" in size {size}: {left} stitches are left, too few to take one of each of {wedges} wedges.", stretch, size, left, wedges))
+                .because(say!(t, "A wedge keeps at least 1 stitch."))
+                .hint(say!(t, "Take them fewer times, or make fewer wedges."))
+        }
         F::NeckUneven { stretch, size, middle, of, near } => {
             let told = Told::new(say!(t, "\"{stretch}\" in size {size}: {middle} stitches are not in the middle of {of}.", stretch, size, middle, of))
                 .because(say!(t, "Both sides of a neck have as many stitches, and end on the bed on which their fabric ends."));
