@@ -102,7 +102,7 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
         0 => true,
         10 | 11 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
         12 => short_rows(f) && !point,
-        13 => fabric == 0 || FABRICS[fabric] == "purl side of plain",
+        13 => matches!(FABRICS[fabric], "plain" | "purl side of plain"),
         _ if f.narrow.is_empty() => false,
         3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),
         _ => true,
@@ -391,18 +391,21 @@ impl<'a> Taper<'a> {
                 vec![decrease, neck.with(girth(-80))]
             }
             12 => vec![self.short_rows()],
-            // As few wedges as a point can take.
             13 => {
                 let then = |every: u32| NewNode::new("then").pair("every", every).pair("times", 1);
-                let crown = NewNode::new("crown").number(2 + self.seed.length % 3);
-                vec![if self.point {
-                    crown.with(NewNode::new("needles").number(4))
-                } else {
-                    crown.with(then(4)).with(then(2)).with(then(3))
+                let crown = NewNode::new("crown").number(self.wedges());
+                vec![match self.point {
+                    true => crown.with(NewNode::new("needles").number(4)),
+                    false => crown.with_all([4, 2, 3].map(then)),
                 }]
             }
             _ => vec![self.shaping()],
         }
+    }
+
+    /// Wedges of a crown.
+    fn wedges(&self) -> u32 {
+        2 + self.seed.length % 3
     }
 
     /// Short rows of several kinds.
@@ -488,6 +491,7 @@ impl<'a> Taper<'a> {
             3 => 3,
             4 => few + 2 * by,
             7 => few + 6 * by + 2 * self.cast_off(),
+            13 => 4 + self.wedges() * times,
             _ => few + 2 * by * times,
         };
         match self.made {
