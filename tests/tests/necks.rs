@@ -1,4 +1,4 @@
-//! Necks: the work parted, each side knitted for itself.
+//! Necks and slits: the work parted, each side knitted for itself.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::{Proven, SizeProof};
@@ -228,4 +228,47 @@ fn faults_of_necks() {
     assert!(refused(&piece(40, first)).contains("divided by a neck before the piece has a row"));
     let gathered = piece(40, &format!("{BODY}{first}")).replace("ending \"chain\"", "ending \"gather\"");
     assert!(refused(&gathered).contains("two shoulders to end"), "{}", refused(&gathered));
+}
+
+/// A thumb slit of 16 rows, 12 stitches from the right: the side at the carriage first, the other held; then the other from its
+/// outer edge and from the same reading, its yarn joined there. Each column has its 16 rows, and the piece goes on with all.
+#[test]
+fn a_slit() {
+    let mitt = "stretch \"palm\" { fabric \"plain\"; rows 10; }; stretch \"thumb\" { fabric \"plain\"; rows 16; slit 12 at=\"right\"; }; stretch \"fingers\" { fabric \"plain\"; rows 10; }";
+    let p = proven(&piece(50, mitt));
+    let proof = one(&p).piece_proof(0).unwrap();
+    let loops = &proof.run.loops;
+    let knitted = |slot: i16| {
+        let all = (1..=loops.len()).map(|i| latchwork_machine::loops::LoopId(u32::try_from(i).unwrap()));
+        all.filter(|l| loops.needle(*l) == Needle::main(slot)).count()
+    };
+    // With the wrap of the cast-on and the loose row.
+    assert!([-25, 12, 13, 24].iter().all(|s| knitted(*s) == 36 + 2), "{:?}", [-25, 12, 13, 24].map(knitted));
+    let words = text(&p);
+    for told in [
+        "Bring main bed L25 to R13 to holding position.",
+        "Hold on, main bed. Thumb, right side. Knit 16 rows in plain",
+        "Counter off. Make 1 free pass right to left: both beds slip. Set the counter to 010.",
+        "Bring main bed R14 to R25 to holding position. Return main bed L25 to R13 to working position. Thread the yarn again, leaving a tail of 15 cm at the left.",
+        "Counter on. Thumb, left side. Knit 16 rows in plain",
+        "Return all held needles to working position.",
+    ] {
+        assert!(words.contains(told), "{told}\n{words}");
+    }
+    // In the middle; at the left; too near the edge.
+    let at = |slit: &str| one(&proven(&piece(50, &mitt.replace("slit 12 at=\"right\"", slit)))).stretch(0, 1).slit;
+    assert_eq!(
+        [at("slit"), at("slit 12 at=\"left\""), at("slit (percent)30 at=\"right\"")],
+        [Some(25), Some(12), Some(35)]
+    );
+    for (slit, told) in [
+        ("slit 49 at=\"left\"", "a slit after 49 of 50 stitches leaves no side."),
+        ("slit 12", "does not say at which side"),
+        ("slit; decrease 1 every=2 times=1", "A section with a slit takes no decrease."),
+    ] {
+        let found = refused(&piece(50, &mitt.replace("slit 12 at=\"right\"", slit)));
+        assert!(found.contains(told), "{found}");
+    }
+    let first = refused(&piece(50, "stretch \"thumb\" { fabric \"plain\"; rows 16; slit; }"));
+    assert!(first.contains("has a slit before the piece has a row"), "{first}");
 }

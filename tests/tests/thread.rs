@@ -12,7 +12,11 @@ use latchwork_thread::demand::faults;
 use latchwork_thread::path::diagram;
 
 /// Shapes of garments, small: the sides of a neck, a heel of short rows with the turn closed in each way, an end in groups.
-const SHAPES: [(&str, &str); 6] = [
+const SHAPES: [(&str, &str); 7] = [
+    (
+        "a slit",
+        "stretch \"cuff\" { fabric \"plain\"; rows 2; }; stretch \"thumb\" { fabric \"plain\"; rows 2; slit 3 at=\"right\"; }; stretch \"fingers\" { fabric \"plain\"; rows 1; }",
+    ),
     (
         "a crown",
         "stretch \"body\" { fabric \"plain\"; rows 2; }; stretch \"crown\" { fabric \"plain\"; crown 2 { then every=1 times=2; }; }",

@@ -23,6 +23,7 @@ const NAMES: [&str; SHAPINGS as usize] = [
     "V neck",
     "short rows",
     "crown",
+    "slit",
 ];
 
 pub(crate) fn trial(a: &args::Trial) -> Done {

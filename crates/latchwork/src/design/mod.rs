@@ -14,6 +14,7 @@ mod seam;
 mod panel;
 mod shaping;
 mod short;
+mod slit;
 mod measures;
 mod person;
 
@@ -30,6 +31,7 @@ pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
 pub use shaping::{Along, At, Bend, Change, Curve, EdgeStep, Shaping, Steps, When};
 pub use short::{Closing, ShortRows, ShortStep, Times};
+pub use slit::{Slit, Within};
 
 use crate::fabric::{Ends, Fabric};
 use crate::measure::{Gauge, Machine, Pace, Swatch, Yarn, gauge};
@@ -253,6 +255,8 @@ pub struct Stretch {
     pub shaping: Option<Shaping>,
     /// The neck that divides it.
     pub neck: Option<Neck>,
+    /// The slit in it.
+    pub slit: Option<Slit>,
     /// Its short rows.
     pub short: Option<ShortRows>,
     /// Its yarns.

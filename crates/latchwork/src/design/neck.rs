@@ -51,6 +51,11 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
     Some(Some(Neck { span: node.span, middle, shaping }))
 }
 
+/// Whether a piece is knitted in its own yarn alone.
+pub(super) fn own_yarn(stretches: &[Stretch]) -> bool {
+    stretches.iter().all(|s| s.yarns == Yarns::OfPiece)
+}
+
 /// Refuses a neck that does not end its piece, or in a piece that it cannot divide.
 pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: Ending) {
     for (i, s) in stretches.iter().enumerate() {
@@ -65,7 +70,7 @@ pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: End
             r.error(told(EdgeFact::NeckFirst { stretch: s.name.clone() }));
         } else if matches!(ending, Ending::Point | Ending::Gather) {
             r.error(told(EdgeFact::NeckDrawnTogether));
-        } else if stretches.iter().any(|s| s.yarns != Yarns::OfPiece) || !s.panels.is_empty() {
+        } else if !own_yarn(stretches) || !s.panels.is_empty() {
             r.error(told(EdgeFact::NeckInColours));
         }
     }

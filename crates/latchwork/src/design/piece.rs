@@ -10,6 +10,7 @@ use super::laid::{Laid, selected, yes};
 use super::neck::{check_necks, neck};
 use super::shaping::{check_shaping, shaping};
 use super::short::{check_short_rows, short_rows};
+use super::slit::{check_slits, slit};
 use super::wish::{WISHES, length, wish};
 use super::{CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Wish, Wished};
 use crate::fabric::{Begun, Ends, Fabric};
@@ -168,6 +169,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
     {
         contradictions(r, name, &stretches, e, span);
         check_necks(r, &stretches, e);
+        check_slits(r, &stretches);
     }
     let both = stretches.first().is_some_and(|s| s.fabric.layout.begun() != Begun::MainBed);
     let cast_on = cast_on(r, &inside, both);
@@ -346,6 +348,7 @@ fn stretch(
         "short-rows",
         "neck",
         "crown",
+        "slit",
         "stitch-size",
         "yarns",
         "stripes",
@@ -357,6 +360,7 @@ fn stretch(
     let shaping = shaping(r, &inside, context);
     let short = short_rows(r, &inside)?;
     let neck = neck(r, &inside, context)?;
+    let slit = slit(r, &inside)?;
     let every = short.is_some() || shaping.as_ref().is_some_and(|s| s.rows().is_some());
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
@@ -398,6 +402,7 @@ fn stretch(
         wished,
         shaping,
         neck,
+        slit,
         short,
         yarns,
         fetches,

@@ -334,6 +334,15 @@ impl Fabric {
         self.repeat.iter().all(|t| self.needles().all(|n| knits(t, n)))
     }
 
+    /// Whether some of its needles can knit while the others are held: none is brought forward or moved, and none tucks, so that a
+    /// row may end on any of them.
+    #[must_use]
+    pub fn parts_anywhere(&self) -> bool {
+        let by_hand = |t: &Turn| t.selects() || !t.hands.is_empty();
+        let tucks = |t: &Turn| self.needles().any(|(b, p)| t.does(b, p) == Setting::Tuck);
+        !self.repeat.iter().any(|t| by_hand(t) || tucks(t))
+    }
+
     /// Whether any pass slips a bed or some of its needles.
     #[must_use]
     pub fn slips(&self) -> bool {

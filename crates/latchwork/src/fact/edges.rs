@@ -3,6 +3,19 @@
 /// A finding about a neck or short rows.
 #[derive(Debug, Clone, PartialEq)]
 pub enum EdgeFact {
+    /// A slit beside something that it cannot be combined with.
+    SlitAlone {
+        word: String,
+    },
+    /// Stitches at one side of a slit, without saying at which.
+    SlitWhere,
+    NoSlitIn {
+        fabric: String,
+    },
+    SlitFirst {
+        stretch: String,
+    },
+    SlitInColours,
     /// A crown beside something that it cannot be combined with.
     CrownAlone {
         word: String,

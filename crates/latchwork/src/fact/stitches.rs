@@ -83,6 +83,12 @@ pub enum StitchesFact {
         left: u32,
         wedges: u32,
     },
+    SlitAtTheEdge {
+        stretch: String,
+        size: String,
+        within: u32,
+        of: u32,
+    },
     NeckUneven {
         stretch: String,
         size: String,

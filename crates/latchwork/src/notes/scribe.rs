@@ -460,6 +460,7 @@ impl<'a> Scribe<'a> {
             shapings,
             short: Vec::new(),
             parts: None,
+            slit: None,
             straight: true,
             carriage,
             width: (wide(needles), wide(end)),

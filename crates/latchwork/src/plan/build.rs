@@ -5,7 +5,7 @@ use latchwork_machine::needle::{Bed, Needle, Pitch, Position, Racking, Side, Slo
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Step, Yarn};
 
 use super::colours::Colours;
-use super::neck::Waits;
+use super::parting::Waits;
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{At, Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
@@ -352,8 +352,11 @@ impl Builder<'_> {
                     self.change_layout(*layout);
                 }
                 Item::Part { before, middle, side } => self.parted(*before, *middle, *side),
+                Item::Slit { before, held } => self.slit(*before, *held),
+                Item::OtherSide { before, side, back } => self.other_side(*before, *side, *back),
                 Item::Begin(i, part) => {
-                    self.hold = false;
+                    // The other side of a slit is held.
+                    self.hold = part.is_some() && self.stitches.stretches[*i].slit.is_some();
                     self.rack(Racking(0), self.pitch());
                     index = *i;
                     let s = &self.piece.stretches[index];

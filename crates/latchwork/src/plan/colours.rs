@@ -42,6 +42,8 @@ impl Builder<'_> {
             Item::Rows(rows) => Some(rows),
             Item::Begin(..)
             | Item::Part { .. }
+            | Item::Slit { .. }
+            | Item::OtherSide { .. }
             | Item::Move { .. }
             | Item::Shape(_)
             | Item::Go { .. }

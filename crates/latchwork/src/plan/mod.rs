@@ -5,7 +5,7 @@ mod charts;
 mod cast_on;
 mod colours;
 mod hands;
-mod neck;
+mod parting;
 mod ending;
 mod tails;
 

@@ -83,6 +83,8 @@ pub struct WorkedStretch {
     pub short: Vec<ShortRow>,
     /// Its sides, where a neck divides it.
     pub parts: Option<Parts>,
+    /// The needles at the left of its slit, if it has one.
+    pub slit: Option<u32>,
     /// Whether its edges are straight from its start to its end: neither curved nor in steps of their own.
     pub straight: bool,
     /// Where the carriage is before its first pass.

@@ -140,6 +140,9 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
         all.push((rows, unit));
         let clearing = u32::from(clears(piece, i));
         side = side.after(rows + clearing);
+        if s.slit.is_some() {
+            side = side.other();
+        }
     }
     whole_piece.then_some(all)
 }

@@ -60,6 +60,22 @@ pub enum Item {
     Rows(Rows),
     /// A decrease or increase.
     Shape(Shape),
+    /// The work parts at a slit: needles are held, so many from the far end.
+    Slit {
+        /// The stretch, by index.
+        before: usize,
+        /// How many are held.
+        held: u32,
+    },
+    /// The held side of a slit is taken up, and the other held; so many from the end where it begins.
+    OtherSide {
+        /// The stretch, by index.
+        before: usize,
+        /// The side taken up.
+        side: Side,
+        /// The reading at which the work parted is that many rows back.
+        back: u32,
+    },
     /// Needles are held, or return.
     Go {
         /// Which.
@@ -177,6 +193,7 @@ pub fn sections(piece: &Piece, stitches: &PieceStitches) -> Vec<Section> {
         before = Some(layout);
         let both = (worked.shapings.as_slice(), worked.carriage);
         match &worked.parts {
+            None if worked.slit.is_some() => slit(piece, i, worked, &mut items),
             None if worked.short.is_empty() => {
                 items.push(Item::Begin(i, None));
                 stretch(piece, i, worked, both, &mut items);
@@ -217,6 +234,21 @@ fn feeds(piece: &Piece, i: usize, worked: &WorkedStretch) -> Vec<(Option<u32>, F
             rows.map(|(s, rows)| (Some(*rows), one(s.yarn))).collect()
         }
     }
+}
+
+/// The rows of a stretch with a slit: first the side where the carriage is, then the other, then both are together again.
+fn slit(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<Item>) {
+    let left = worked.slit.unwrap_or(0);
+    let first = worked.carriage;
+    let held = if first == Side::Left { worked.needles - left } else { left };
+    items.push(Item::Slit { before: i, held });
+    items.push(Item::Begin(i, Some(first)));
+    stretch(piece, i, worked, (&[], first), items);
+    let back = worked.rows + u32::from(worked.clearing);
+    items.push(Item::OtherSide { before: i, side: first.other(), back });
+    items.push(Item::Begin(i, Some(first.other())));
+    stretch(piece, i, worked, (&[], first.other()), items);
+    items.push(Item::Go { go: Go::ReturnAll, on: None });
 }
 
 /// The rows of a stretch of short rows.

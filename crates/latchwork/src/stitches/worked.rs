@@ -9,7 +9,7 @@ use super::short::NoShortRows;
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
 use super::{Parts, PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
-use crate::design::{At, Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When};
+use crate::design::{At, Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When, Within};
 use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
@@ -38,6 +38,7 @@ pub(super) fn worked(
         let end = if s.shaping.is_some() { settled } else { needles };
         let parts = divided(problem, i, (times, rows, unit), ((needles, end), extent, side), size, notices)?;
         exact(s, d, (needles, end), size, notices)?;
+        let slit = slit(s, needles, size, notices)?;
         let before = all.last().map(|w| (w, left_out_before));
         let ((fabric, column, panels), left_out) = laid(piece, i, (extent, side), before, size, notices)?;
         left_out_before = left_out;
@@ -67,7 +68,12 @@ pub(super) fn worked(
                 .map(|e| long(if short.is_empty() { rows } else { super::short::at_end(&short, e) })),
             short,
             parts,
+            slit,
         });
+        if slit.is_some() {
+            // The second side begins and ends where the first did not.
+            waiting.side = waiting.side.other();
+        }
         side = waiting.side;
     }
     Some(all)
@@ -156,6 +162,23 @@ fn exact(s: &Stretch, d: &StretchDraft, (needles, end): (u32, u32), size: &Size,
         }
     }
     Some(())
+}
+
+/// The needles at the left of a slit.
+fn slit(s: &Stretch, needles: u32, size: &Size, notices: &mut Notices) -> Option<Option<u32>> {
+    let Some(slit) = &s.slit else { return Some(None) };
+    let within = match slit.within {
+        Within::Stitches(n) => n,
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share of the needles")]
+        Within::Share(percent) => (f64::from(needles) * percent / 100.0).round() as u32,
+    };
+    // Each side is knitted over at least 2 needles.
+    if within < 2 || within + 2 > needles {
+        let (stretch, size) = (s.name.clone(), size.name.clone());
+        notices.push(Notice::error(slit.span, StitchesFact::SlitAtTheEdge { stretch, size, within, of: needles }));
+        return None;
+    }
+    Some(Some(if slit.side == Side::Left { within } else { needles - within }))
 }
 
 /// The short rows of a stretch, written out.

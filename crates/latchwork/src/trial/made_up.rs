@@ -102,6 +102,7 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
         0 => true,
         10 | 11 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
         12 => short_rows(f) && !point,
+        14 => f.yarns() == 1 && f.parts_anywhere() && !point,
         13 => matches!(FABRICS[fabric], "plain" | "purl side of plain"),
         _ if f.narrow.is_empty() => false,
         3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),
@@ -110,10 +111,10 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
 }
 
 /// How many kinds of shaping there are, none among them.
-pub const SHAPINGS: u8 = 14;
+pub const SHAPINGS: u8 = 15;
 
-/// The kinds that stand in a stretch of their own after another: necks and short rows.
-const LAST: std::ops::RangeInclusive<u8> = 10..=12;
+/// The kinds that stand in a stretch of their own after another: necks, short rows and slits.
+const LAST: [u8; 4] = [10, 11, 12, 14];
 
 /// Whether a fabric can have short rows.
 fn short_rows(f: &Fabric) -> bool {
@@ -391,6 +392,11 @@ impl<'a> Taper<'a> {
                 vec![decrease, neck.with(girth(-80))]
             }
             12 => vec![self.short_rows()],
+            14 => {
+                let slit = NewNode::new("slit");
+                let side = if self.seed.length.is_multiple_of(2) { "left" } else { "right" };
+                vec![if self.seed.width.is_multiple_of(3) { slit } else { slit.unit("percent", 30).pair("at", side) }]
+            }
             13 => {
                 let then = |every: u32| NewNode::new("then").pair("every", every).pair("times", 1);
                 let crown = NewNode::new("crown").number(self.wedges());

@@ -52,6 +52,11 @@ pub(crate) fn in_order(all: &[Needle], t: Language) -> String {
     runs.join(&say!(t, " then "))
 }
 
+/// A bed.
+pub(super) fn bed_word(bed: Bed) -> &'static str {
+    if bed == Bed::Main { "main bed" } else { "ribber" }
+}
+
 /// One needle: main bed R3.
 pub(super) fn needle(n: Needle, t: Language) -> String {
     needles(&[n], t)

@@ -10,6 +10,7 @@ mod short;
 mod chart;
 mod repeat;
 mod hands;
+mod endings;
 mod list;
 mod merge;
 

@@ -5,6 +5,19 @@ use crate::wording::{Language, Told, say};
 
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
+        F::SlitAlone { word } => Told::new(say!(t, "A section with a slit takes no {word}.", word))
+            .because(say!(t, "Its two sides are knitted one after the other over the same needles."))
+            .hint(say!(t, "Put it in a section of its own, before or after.")),
+        F::SlitWhere => Told::new(say!(t, "This does not say at which side of the slit the stitches are."))
+            .hint(say!(t, "Write slit 20 at=\"left\", or slit alone for one in the middle.")),
+        F::NoSlitIn { fabric } => Told::new(say!(t, "A slit cannot be knitted in {fabric}.", fabric))
+            .because(say!(t, "While one side is held, the rows of the other end in the middle of the needles: none of them may tuck, be chosen or be moved there."))
+            .hint(say!(t, "Plain, the ribs and tubular can have slits.")),
+        F::SlitFirst { stretch } => Told::new(say!(t, "\"{stretch}\" has a slit before the piece has a row.", stretch))
+            .hint(say!(t, "Put a section before it.")),
+        F::SlitInColours => Told::new(say!(t, "A piece with a slit is knitted in one yarn."))
+            .because(say!(t, "Each side needs its own yarns."))
+            .hint(say!(t, "Leave out the stripes and further yarns, or the slit.")),
         F::CrownAlone { word } => Told::new(say!(t, "A crown takes no {word}.", word))
             .because(say!(t, "Its stitches go across the row, one of every wedge at a time."))
             .hint(say!(t, "Put it in a section of its own.")),

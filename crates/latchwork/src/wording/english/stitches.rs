@@ -65,6 +65,12 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "A wedge keeps at least 1 stitch."))
                 .hint(say!(t, "Take them fewer times, or make fewer wedges."))
         }
+        F::SlitAtTheEdge { stretch, size, within, of } => {
+            let most = of.saturating_sub(2);
+            Told::new(say!(t, "\"{stretch}\" in size {size}: a slit after {within} of {of} stitches leaves no side.", stretch, size, within, of))
+                .because(say!(t, "Each side is knitted over at least 2 needles."))
+                .hint(say!(t, "Give 2 to {most} stitches, or a share.", most))
+        }
         F::NeckUneven { stretch, size, middle, of, near } => {
             let told = Told::new(say!(t, "\"{stretch}\" in size {size}: {middle} stitches are not in the middle of {of}.", stretch, size, middle, of))
                 .because(say!(t, "Both sides of a neck have as many stitches, and end on the bed on which their fabric ends."));

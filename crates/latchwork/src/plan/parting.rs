@@ -1,11 +1,12 @@
-//! The work parted for a neck: the middle cast off, one side knitted while the other waits.
+//! The work parted, for a neck or at a slit: one side is knitted while the other waits.
 
-use latchwork_machine::needle::{Bed, Needle, Side};
+use latchwork_machine::needle::{Bed, Needle, Position, Side};
 use latchwork_machine::steps::{Action, BedSetting, Dial, Holder, Leaves, Load, Mark, Move, Pass, Setting, Way};
 
 use super::PartKind;
 use super::build::{Builder, WORKING};
 use crate::fact::PartName;
+use crate::stitches::Go;
 use crate::units::Mm;
 
 /// The holder, or length of waste yarn, on which a side waits.
@@ -75,6 +76,49 @@ impl Builder<'_> {
         }
     }
 
+    /// Holds the side of a slit that waits.
+    pub(super) fn slit(&mut self, before: usize, held: u32) {
+        self.part_at(PartName::Parting, PartKind::Between { before }, self.piece.stretches[before].span);
+        self.go(Go::Hold(self.side().other(), held), None);
+        self.claim();
+    }
+
+    /// Cuts the yarn of the side just knitted and holds it; takes up the other from the reading at which the work parted.
+    pub(super) fn other_side(&mut self, before: usize, side: Side, back: u32) {
+        self.part_at(PartName::SecondSide, PartKind::Between { before }, self.piece.stretches[before].span);
+        self.step(Action::Cut(self.yarn));
+        self.tail(TAIL);
+        let held = |p| p == Position::Holding;
+        let (waits, knitted): (Vec<(Needle, Position)>, Vec<_>) = self.beds.in_work().partition(|n| held(n.1));
+        self.hold = true;
+        self.free_pass_to(side, before);
+        self.set_counter(self.counter().saturating_sub(back));
+        self.step(Action::Hold(knitted.into_iter().map(|n| n.0).collect()));
+        self.step(Action::BackToWorking(waits.into_iter().map(|n| n.0).collect()));
+        self.step(Action::Join { yarn: WORKING, side });
+        self.tail(TAIL);
+        self.claim();
+    }
+
+    /// A free pass, not counted, where the carriage is not at this side.
+    fn free_pass_to(&mut self, side: Side, before: usize) {
+        if self.side() == side {
+            return;
+        }
+        let dial = self.piece.stretches[before].gauge.dial;
+        let bed = |dial| BedSetting { setting: Setting::Slip, hold: self.hold, dial: Dial(dial) };
+        self.step(Action::Pass(Pass {
+            direction: side,
+            main: bed(dial.0),
+            ribber: bed(dial.1),
+            yarn: None,
+            second: None,
+            laid: None,
+            counted: false,
+            mark: Mark::Plain,
+        }));
+    }
+
     /// Takes up the side that waited: the counter set back, the carriage at its outer edge, the yarn joined there.
     pub(super) fn second_side(&mut self, before: usize, side: Side) {
         let Some(waits) = self.waits.take() else { return };
@@ -86,20 +130,7 @@ impl Builder<'_> {
         if waits.ribber && self.beds.ribber_is_down() {
             self.step(Action::RibberUp);
         }
-        let dial = self.piece.stretches[before].gauge.dial;
-        if self.side() != side {
-            let bed = |dial| BedSetting { setting: Setting::Slip, hold: false, dial: Dial(dial) };
-            self.step(Action::Pass(Pass {
-                direction: side,
-                main: bed(dial.0),
-                ribber: bed(dial.1),
-                yarn: None,
-                second: None,
-                laid: None,
-                counted: false,
-                mark: Mark::Plain,
-            }));
-        }
+        self.free_pass_to(side, before);
         self.set_counter(waits.reading);
         self.step(Action::IntoWork(waits.needles.clone()));
         self.step(Action::PutBack { holder: HOLDER, needles: waits.needles });
