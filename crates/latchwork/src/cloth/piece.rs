@@ -3,6 +3,8 @@
 //! Strips of triangles lie between some rows of the run. At each needle a strip is as high as the passes that it knitted;
 //! at a held needle it has no height, and short rows shape the sheet without further rules.
 
+use std::collections::BTreeMap;
+
 use latchwork_machine::beds::{Beds, moves};
 use latchwork_machine::needle::Needle;
 use latchwork_machine::rehearsal::Run;
@@ -116,12 +118,23 @@ struct Row {
     moved: (f64, f64),
     /// Outermost places whose loops were cast off since the row before.
     cast_off: (f64, f64),
+    /// What was taken off onto holders and put back since the row before, in order.
+    waits: Vec<Waits>,
+}
+
+/// Loops on their way to a holder or back.
+#[derive(Debug, Clone, Copy)]
+enum Waits {
+    /// Taken off between these places.
+    Off(u8, (f64, f64)),
+    /// Put back between these.
+    Back(u8, (f64, f64)),
 }
 
 fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
     let mut beds = Beds::of(&plan.steps);
     let mut rows = Vec::new();
-    let (mut moved, mut cast_off) = (none(), none());
+    let (mut moved, mut cast_off, mut waits) = (none(), none(), Vec::new());
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         beds.step(&step.action);
         let place = |n: Needle| f64::from(beds.place(n).0) / 2.0;
@@ -132,6 +145,16 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
             for n in needles {
                 cast_off = (cast_off.0.min(place(*n)), cast_off.1.max(place(*n)));
             }
+        }
+        let range = |needles: &[Needle]| needles.iter().fold(none(), |m, n| (m.0.min(place(*n)), m.1.max(place(*n))));
+        match &step.action {
+            Action::TakeOff { needles, holder } => waits.push(Waits::Off(holder.0, range(needles))),
+            Action::PutBack { needles, holder } => {
+                waits.push(Waits::Back(holder.0, range(needles)));
+                // What was moved in the row that was taken off is not at its places any more.
+                moved = none();
+            }
+            _ => {}
         }
         let Action::Pass(_) = &step.action else { continue };
         let ends = |n: &mut dyn Iterator<Item = f64>| {
@@ -151,6 +174,7 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
             stitches: f64::from(reading.0 + reading.1),
             moved: core::mem::replace(&mut moved, none()),
             cast_off: core::mem::replace(&mut cast_off, none()),
+            waits: core::mem::take(&mut waits),
         });
     }
     rows
@@ -220,6 +244,44 @@ fn without_cast_off(strip: &[Row], (left, right): (f64, f64), line: &mut ThreadP
     }
 }
 
+/// The lines of the sheet whose loops are on holders, with the heights at which they stand.
+#[derive(Default)]
+struct Holders(BTreeMap<u8, (ThreadPath, f64)>);
+
+impl Holders {
+    /// Takes the loops off the line and puts others back; whether the line is now one that waited.
+    fn go(&mut self, waits: &[Waits], line: &mut ThreadPath, height: &mut f64) -> bool {
+        let mut resumed = false;
+        for wait in waits {
+            match *wait {
+                Waits::Off(holder, (left, right)) => {
+                    let near = |place: f64| {
+                        let off = |i: &usize| (line[*i].0 - place).abs();
+                        (0..line.len()).min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0)
+                    };
+                    let (from, to) = (near(left - 0.5), near(right + 0.5));
+                    self.0.insert(holder, (line[from..=to].to_vec(), *height));
+                    // Both keep the point between them.
+                    let rest = if from == 0 { line[to..].to_vec() } else { line[..=from].to_vec() };
+                    if rest.len() > 1 {
+                        *line = rest;
+                    }
+                }
+                Waits::Back(holder, (left, right)) => {
+                    let Some((mut waited, at)) = self.0.remove(&holder) else { continue };
+                    let (a, b) = (waited[0].0, waited[waited.len() - 1].0);
+                    let (left, right) = (left - 0.5, right + 0.5);
+                    for point in &mut waited {
+                        point.0 = left + (point.0 - a) * (right - left) / (b - a).max(0.1);
+                    }
+                    (*line, *height, resumed) = (waited, at, true);
+                }
+            }
+        }
+        resumed
+    }
+}
+
 /// Brings a rehearsed piece to rest. `parts` gives the material of each part by origin number; rows of parts without one
 /// (a cast-on, an ending) are left out. None where nothing remains.
 #[must_use]
@@ -252,9 +314,10 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
     let most = rows.len().div_ceil(mesh.strips);
     let mut from = 0;
     let mut height = 0.0;
+    let mut holders = Holders::default();
     while from < rows.len() {
         let part = rows[from].part;
-        let to = (from..rows.len()).take(most).take_while(|i| rows[*i].part == part).last().unwrap_or(from) + 1;
+        let to = (from..rows.len()).take(most).take_while(|i| rows[*i].part == part && (*i == from || rows[*i].waits.is_empty())).last().unwrap_or(from) + 1;
         let strip = &rows[from..to];
         let top = &rows[to - 1];
         let s = stuff(part);
@@ -264,6 +327,12 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
             strip.iter().filter(knits).count() as f64 * s.pass
         };
         let full = strip.len() as f64 * s.pass;
+        let resumed = holders.go(&strip[0].waits, &mut line, &mut height);
+        if resumed {
+            // The last line of the other side has no row above it.
+            begun.push(strip[0].step);
+            lines.push((part, line.clone()));
+        }
         without_cast_off(strip, ends(top), &mut line);
         same.extend(moved_inwards(strip, ends(top), &mut line));
         let next: ThreadPath = places(ends(top))

@@ -25,8 +25,10 @@ impl Builder<'_> {
     pub(super) fn close_up(&mut self, wedges: u32) {
         let row = self.needles();
         let (all, wedges) = (row.len(), wedges as usize);
-        // The last stitch of each goes onto the one before it.
-        let last: Vec<usize> = (1..=wedges).map(|k| k * all / wedges - 1).collect();
+        // The last stitch of each goes onto the one before it. Wedges are alike; what is over stays at both ends.
+        let each = all / wedges;
+        let over = (all - each * wedges) / 2;
+        let last: Vec<usize> = (1..=wedges).map(|k| over + k * each - 1).collect();
         for at in &last {
             let (from, to) = (row[*at], row[at - 1]);
             self.step(Action::Transfer(Move { from, to, leaves: Leaves::Out }));

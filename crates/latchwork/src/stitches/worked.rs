@@ -48,7 +48,9 @@ pub(super) fn worked(
         let clearing = clears(piece, i);
         let stripes = striped(piece, s, rows, needles.max(end), size, notices)?;
         let fetches = waiting.through(piece, i, rows + u32::from(clearing), &stripes);
-        let long = |rows: u32| Mm(f64::from(rows + u32::from(clearing)) * s.gauge.pass.value);
+        // On one bed of a tube every pass is a row of it, as otherwise every second.
+        let each = if s.short.as_ref().is_some_and(|s| s.on.is_some()) { 2.0 } else { 1.0 };
+        let long = |rows: u32| Mm(f64::from(rows + u32::from(clearing)) * each * s.gauge.pass.value);
         all.push(WorkedStretch {
             fabric,
             column,
