@@ -496,6 +496,9 @@ impl Weaver<'_> {
                 }
             }
             let Some(g) = beside else { break };
+            if next.peek().is_none() && self.only_held_beyond(i, way) {
+                break;
+            }
             for _ in 0..2 * self.stacks.get(&g)?.len() {
                 let plane = self.plane(g);
                 let over = plane == Plane::Bed(Bed::Main);
@@ -503,6 +506,12 @@ impl Weaver<'_> {
             }
         }
         next.peek().is_none().then_some(())
+    }
+
+    /// Whether all loops beyond a strand are on holders: the yarn turns before them.
+    fn only_held_beyond(&self, i: usize, way: Side) -> bool {
+        let beyond = if way == Side::Left { 0..i } else { i + 1..self.d.weave.list.len() };
+        beyond.filter_map(|k| self.group_at(k)).all(|g| matches!(g, Group::Held(_)))
     }
 
     /// Makes one loop where the yarn stands, beside the needle's own loops; gives the yarn's new place.

@@ -61,12 +61,20 @@ pub struct PieceAtRest {
     /// Its rows of points from the first up: the step of the pass above each, and places along the beds with their points.
     /// The last has the step of the last pass.
     pub lines: Vec<(usize, ThreadPath)>,
+    /// Loops that waited on a holder: the line at which they were taken off, the line at which their rows go on, and their places.
+    pub waited: Vec<(usize, usize, (f64, f64))>,
 }
 
 impl PieceAtRest {
     /// The point on the sheet of a place along the beds, at a fraction between lines; extrapolated beyond the edges.
     #[must_use]
     pub fn place(&self, place: f64, line: f64) -> [f64; 2] {
+        // Loops that waited reach up to no line of the other side.
+        let waited = |w: &&(usize, usize, (f64, f64))| {
+            let (off, on, (left, right)) = **w;
+            line > off as f64 && line < on as f64 && place > left && place < right
+        };
+        let line = self.waited.iter().find(waited).map_or(line, |w| w.1 as f64);
         let last = self.lines.len() - 1;
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the lines")]
         let below = line.floor().clamp(0.0, last.saturating_sub(1) as f64) as usize;
@@ -246,11 +254,14 @@ fn without_cast_off(strip: &[Row], (left, right): (f64, f64), line: &mut ThreadP
 
 /// The lines of the sheet whose loops are on holders, with the heights at which they stand.
 #[derive(Default)]
-struct Holders(BTreeMap<u8, (ThreadPath, f64)>);
+struct Holders {
+    lines: BTreeMap<u8, (ThreadPath, f64, usize)>,
+    waited: Vec<(usize, usize, (f64, f64))>,
+}
 
 impl Holders {
     /// Takes the loops off the line and puts others back; whether the line is now one that waited.
-    fn go(&mut self, waits: &[Waits], line: &mut ThreadPath, height: &mut f64) -> bool {
+    fn go(&mut self, waits: &[Waits], (line, now): (&mut ThreadPath, usize), height: &mut f64) -> bool {
         let mut resumed = false;
         for wait in waits {
             match *wait {
@@ -260,7 +271,7 @@ impl Holders {
                         (0..line.len()).min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0)
                     };
                     let (from, to) = (near(left - 0.5), near(right + 0.5));
-                    self.0.insert(holder, (line[from..=to].to_vec(), *height));
+                    self.lines.insert(holder, (line[from..=to].to_vec(), *height, now));
                     // Both keep the point between them.
                     let rest = if from == 0 { line[to..].to_vec() } else { line[..=from].to_vec() };
                     if rest.len() > 1 {
@@ -268,7 +279,10 @@ impl Holders {
                     }
                 }
                 Waits::Back(holder, (left, right)) => {
-                    let Some((mut waited, at)) = self.0.remove(&holder) else { continue };
+                    let Some((mut waited, at, off)) = self.lines.remove(&holder) else { continue };
+                    if now > off {
+                        self.waited.push((off, now + 1, (left - 0.5, right + 0.5)));
+                    }
                     let (a, b) = (waited[0].0, waited[waited.len() - 1].0);
                     let (left, right) = (left - 0.5, right + 0.5);
                     for point in &mut waited {
@@ -317,7 +331,12 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
     let mut holders = Holders::default();
     while from < rows.len() {
         let part = rows[from].part;
-        let to = (from..rows.len()).take(most).take_while(|i| rows[*i].part == part && (*i == from || rows[*i].waits.is_empty())).last().unwrap_or(from) + 1;
+        let to = (from..rows.len())
+            .take(most)
+            .take_while(|i| rows[*i].part == part && (*i == from || rows[*i].waits.is_empty()))
+            .last()
+            .unwrap_or(from)
+            + 1;
         let strip = &rows[from..to];
         let top = &rows[to - 1];
         let s = stuff(part);
@@ -327,7 +346,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
             strip.iter().filter(knits).count() as f64 * s.pass
         };
         let full = strip.len() as f64 * s.pass;
-        let resumed = holders.go(&strip[0].waits, &mut line, &mut height);
+        let resumed = holders.go(&strip[0].waits, (&mut line, lines.len() - 1), &mut height);
         if resumed {
             // The last line of the other side has no row above it.
             begun.push(strip[0].step);
@@ -375,7 +394,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
     let parts = told(&sheet, &of, &lines, &rows, parts);
     begun.extend(rows.last().map(|r| r.step));
     let lines = begun.into_iter().zip(lines).map(|(step, l)| (step, l.1)).collect();
-    Some(PieceAtRest { sheet, of, end, parts, lines })
+    Some(PieceAtRest { sheet, of, end, parts, lines, waited: holders.waited })
 }
 
 fn none() -> (f64, f64) {
