@@ -11,7 +11,7 @@ use latchwork::record::{Stage, plan, rehearsal, show};
 use latchwork::trial::{ENDINGS, FABRICS, Seed, document};
 use latchwork_print::{Paper, Type, pdf};
 
-const EXAMPLES: [(&str, &str); 7] = [
+const EXAMPLES: [(&str, &str); 9] = [
     ("deck-hat", include_str!("../../designs/deck-hat.kdl")),
     ("wrist-warmers", include_str!("../../designs/wrist-warmers.kdl")),
     ("scarf", include_str!("../../designs/scarf.kdl")),
@@ -19,6 +19,8 @@ const EXAMPLES: [(&str, &str); 7] = [
     ("berth-cushion", include_str!("../../designs/berth-cushion.kdl")),
     ("mist-scarf", include_str!("../../designs/mist-scarf.kdl")),
     ("beacon-cap", include_str!("../../designs/beacon-cap.kdl")),
+    ("sea-boot-socks", include_str!("../../designs/sea-boot-socks.kdl")),
+    ("lookout-cap", include_str!("../../designs/lookout-cap.kdl")),
 ];
 
 fn proven(text: &str) -> Proven {

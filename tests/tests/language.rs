@@ -19,12 +19,14 @@ use latchwork_machine::rehearsal::view_after;
 use latchwork_tests::notes::cases;
 use latchwork_tests::workshop::Workshop;
 
-/// The examples of patterns and colours.
-const PATTERNS: [&str; 4] = [
+/// The examples of patterns, colours and shapes.
+const PATTERNS: [&str; 6] = [
     include_str!("../../designs/tide-cowl.kdl"),
     include_str!("../../designs/mist-scarf.kdl"),
     include_str!("../../designs/berth-cushion.kdl"),
     include_str!("../../designs/beacon-cap.kdl"),
+    include_str!("../../designs/sea-boot-socks.kdl"),
+    include_str!("../../designs/lookout-cap.kdl"),
 ];
 
 const DESIGNS: [&str; 4] = [

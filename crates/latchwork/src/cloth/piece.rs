@@ -365,16 +365,9 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
                 }
             })
             .collect();
-        zip(&line, &next, |corners: [(f64, u32, bool); 3]| {
-            let rest = corners.map(|(u, _, up)| [u * scale, if up { tall(u) } else { 0.0 }]);
-            let [a, b, c] = rest;
-            let area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
-            let numbers = corners.map(|c| c.1);
-            if area.abs() > 1e-9 && numbers[0] != numbers[1] && numbers[1] != numbers[2] && numbers[0] != numbers[2] {
-                triangles.push(Triangle { corners: numbers, rest, stiffness: s.stiffness() });
-                of.push(part);
-            }
-        });
+        let laid = triangles_between(&line, &next, scale, &tall);
+        of.extend(laid.iter().map(|_| part));
+        triangles.extend(laid.into_iter().map(|(corners, rest)| Triangle { corners, rest, stiffness: s.stiffness() }));
         height += full;
         begun.push(strip[0].step);
         line = next;
@@ -399,6 +392,25 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
 
 fn none() -> (f64, f64) {
     (f64::INFINITY, f64::NEG_INFINITY)
+}
+
+/// A triangle: its corners, and where they lie by themselves.
+type Laid = ([u32; 3], [[f64; 2]; 3]);
+
+/// The triangles of a strip between its lines, as wide as `scale` says for a place and as high as `tall`; those without area are
+/// left out.
+fn triangles_between(bottom: &ThreadPath, top: &ThreadPath, scale: f64, tall: &dyn Fn(f64) -> f64) -> Vec<Laid> {
+    let mut all = Vec::new();
+    zip(bottom, top, |corners: [(f64, u32, bool); 3]| {
+        let rest = corners.map(|(u, _, up)| [u * scale, if up { tall(u) } else { 0.0 }]);
+        let [a, b, c] = rest;
+        let area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+        let numbers = corners.map(|c| c.1);
+        if area.abs() > 1e-9 && numbers[0] != numbers[1] && numbers[1] != numbers[2] && numbers[0] != numbers[2] {
+            all.push((numbers, rest));
+        }
+    });
+    all
 }
 
 /// Triangles between two lines of points, both from left to right.

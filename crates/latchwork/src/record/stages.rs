@@ -2,11 +2,12 @@
 
 use std::fmt::Write;
 
+use latchwork_machine::needle::Side;
 use latchwork_machine::rehearsal::{Ended, fates};
 use latchwork_machine::steps::{Action, Setting};
 
 use crate::check::{SizeProof, given};
-use crate::design::{Design, EdgeKind, Length, Shaping, When, Wish, Wished};
+use crate::design::{At, Design, EdgeKind, Length, Shaping, When, Wish, Wished};
 use crate::draft::Target;
 use crate::picture::in_text;
 use crate::units::{Language, Show, counter, dial};
@@ -91,19 +92,26 @@ fn show_design(d: &Design) -> String {
             if let Some(w) = &s.wished {
                 let _ = write!(t, ", {}", wished(w));
             }
-            if let Some(Shaping { change, stitches, when, .. }) = &s.shaping {
-                let when = match when {
-                    When::Every { rows, times } => format!("every {rows} rows {times} times"),
-                    When::Listed(steps) => {
-                        let each = steps.0.iter().map(|s| match s.cast_off {
-                            Some(n) => format!("{n} cast off after {} rows, {} times", s.every, s.times),
-                            None => format!("every {} rows, {} times", s.every, s.times),
-                        });
-                        each.collect::<Vec<_>>().join(", then ")
-                    }
-                    When::To { wished: w, .. } => format!("to {}", wished(w)),
+            if let Some(sh) = &s.shaping {
+                let _ = match sh.at {
+                    At::Across => write!(t, ", crown of {} wedges {}", sh.stitches, shaped(sh)),
+                    At::Both | At::Only(_) => write!(t, ", {:?} {} {}", sh.change, sh.stitches, shaped(sh)),
                 };
-                let _ = write!(t, ", {change:?} {stitches} {when}");
+            }
+            if let Some(neck) = &s.neck {
+                let _ = write!(
+                    t,
+                    ", neck by {} {}, middle {:?}",
+                    neck.shaping.stitches,
+                    shaped(&neck.shaping),
+                    neck.middle
+                );
+            }
+            if let Some(slit) = &s.slit {
+                let _ = write!(t, ", slit {:?} from the {}", slit.within, slit.side);
+            }
+            if let Some(short) = &s.short {
+                let _ = write!(t, ", short rows {:?} {} times", short.turn, short.repeat);
             }
             let g = &s.gauge;
             let _ = writeln!(
@@ -128,6 +136,20 @@ fn show_design(d: &Design) -> String {
         let _ = writeln!(t, "seam {}: {}", s.name, edges.join(" to "));
     }
     t
+}
+
+fn shaped(sh: &Shaping) -> String {
+    match &sh.when {
+        When::Every { rows, times } => format!("every {rows} rows {times} times"),
+        When::Listed(steps) => {
+            let each = steps.0.iter().map(|s| match s.cast_off {
+                Some(n) => format!("{n} cast off after {} rows, {} times", s.every, s.times),
+                None => format!("every {} rows, {} times", s.every, s.times),
+            });
+            each.collect::<Vec<_>>().join(", then ")
+        }
+        When::To { wished: w, .. } => format!("to {}", wished(w)),
+    }
 }
 
 fn draft(d: &Design, p: &SizeProof) -> String {
@@ -168,6 +190,18 @@ fn stitches(d: &Design, p: &SizeProof) -> String {
             let _ = write!(t, ", {} rows", x.rows);
             if x.clearing {
                 t.push_str(" and a clearing row");
+            }
+            if let Some(parts) = &x.parts {
+                let rows = |side| parts.of(side).iter().map(|s| (s.row, s.stitches)).collect::<Vec<_>>();
+                let _ = write!(t, ", a neck of {}, {} of them cast off first", parts.neck, parts.middle);
+                let _ = write!(t, "; left {:?}, right {:?}", rows(Side::Left), rows(Side::Right));
+            }
+            if let Some(left) = x.slit {
+                let _ = write!(t, ", a slit after {left}");
+            }
+            if !x.short.is_empty() {
+                let edge = |kind| x.edge_rows(kind);
+                let _ = write!(t, ", of them {} left and {} right", edge(EdgeKind::Left), edge(EdgeKind::Right));
             }
             let _ = write!(t, "; {:.1} mm wide", x.width.0.0);
             let _ = write!(t, ", {:.1} mm long", x.length.0);
