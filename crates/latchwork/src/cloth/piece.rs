@@ -341,13 +341,9 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
         let top = &rows[to - 1];
         let s = stuff(part);
         let scale = scale(top);
-        let tall = |u: f64| {
-            let knits = |r: &&Row| u >= r.made.0 - 1.0 && u <= r.made.1 + 1.0;
-            strip.iter().filter(knits).count() as f64 * s.pass
-        };
+        let tall = |u: f64| tall(strip, u) * s.pass;
         let full = strip.len() as f64 * s.pass;
-        let resumed = holders.go(&strip[0].waits, (&mut line, lines.len() - 1), &mut height);
-        if resumed {
+        if holders.go(&strip[0].waits, (&mut line, lines.len() - 1), &mut height) {
             // The last line of the other side has no row above it.
             begun.push(strip[0].step);
             lines.push((part, line.clone()));
@@ -392,6 +388,11 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
 
 fn none() -> (f64, f64) {
     (f64::INFINITY, f64::NEG_INFINITY)
+}
+
+/// The rows of a strip that are knitted at a place.
+fn tall(strip: &[Row], place: f64) -> f64 {
+    strip.iter().filter(|r| place >= r.made.0 - 1.0 && place <= r.made.1 + 1.0).count() as f64
 }
 
 /// A triangle: its corners, and where they lie by themselves.
