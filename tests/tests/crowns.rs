@@ -54,6 +54,7 @@ fn faults_of_crowns() {
         ("crown 9 every=2 times=4", "13 stitches are left, too few to take one of each of 9 wedges."),
         ("crown 8 every=2 times=2; decrease 1 every=2 times=1", "A crown takes no decrease."),
         ("crown 8 { width (cm)4; curve \"round\"; }", "A crown takes no curve."),
+        ("crown 8 { then every=2 cast-off=3; }", "A crown takes no cast-off."),
         ("crown 8 { cast-off 4; then every=2 times=2; }", "A crown takes no cast-off."),
     ] {
         assert!(of(crown).contains(told), "{crown}: {}", of(crown));

@@ -253,7 +253,12 @@ fn crown(r: &mut Reader<'_>, n: &Node, inside: &Nodes<'_>, context: &Context<'_>
             return None;
         }
     }
-    Some(Shaping { at: At::Across, ..shaping? })
+    let shaping = shaping?;
+    if shaping.casts_off() {
+        r.error(Notice::error(n.span, EdgeFact::CrownAlone { word: "cast-off".to_string() }));
+        return None;
+    }
+    Some(Shaping { at: At::Across, ..shaping })
 }
 
 /// The shaping of a node, with the nodes within; `also`: words that only this node has.

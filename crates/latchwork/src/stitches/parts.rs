@@ -36,6 +36,8 @@ pub(super) enum NoParts {
     Outer(Infeasible),
     /// Those of the neck have none.
     Inner(Infeasible),
+    /// The steps of an edge take more rows than there are.
+    TooShort { takes: u32 },
     /// Fewer than two stitches of a side are left after this row.
     Meet { side: Side, row: u32 },
 }
@@ -179,6 +181,9 @@ pub(super) fn parts(
         let edge = inner(s, &neck.shaping);
         all.extend(edge.shapings(At::Only(side.other()), (times, rows, unit), side).map_err(NoParts::Inner)?);
         all.sort_by_key(|s| (s.row, s.by == By::Tool));
+        if let Some(takes) = all.last().map(|s| s.row).filter(|row| *row > rows) {
+            return Err(NoParts::TooShort { takes });
+        }
         let all = together(all);
         let mut left = (ends.0 - middle) / 2;
         for s in &all {

@@ -269,6 +269,7 @@ fn undivided(s: &Stretch, neck: &Neck, size: &Size, why: NoParts, rows: u32) -> 
         NoParts::Uneven { middle, of, fewer, more } => {
             StitchesFact::NeckUneven { stretch, size: size_name, middle, of, near: [fewer, more] }
         }
+        NoParts::TooShort { takes } => StitchesFact::TooShortForSteps { stretch, size: size_name, takes, rows },
         NoParts::TooWide { neck, of } => StitchesFact::NeckTooWide { stretch, size: size_name, neck, of },
         NoParts::Meet { side, row } => StitchesFact::EdgesMeet { stretch, size: size_name, side, row },
     };
