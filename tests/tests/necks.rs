@@ -223,7 +223,7 @@ fn faults_of_necks() {
     );
     assert!(refused(&short).contains("12 rows have room for 12 shapings."), "{}", refused(&short));
     let steps = short.replace("needles 36; middle 2;", "then every=2 times=10;");
-    assert!(refused(&steps).contains("20"), "{}", refused(&steps));
+    assert!(refused(&steps).contains("take 20 rows"), "{}", refused(&steps));
     let below = "stretch \"yoke\" { fabric \"plain\"; rows 20; neck 1 every=2 times=2; }; stretch \"top\" { fabric \"plain\"; rows 2; }";
     assert!(refused(&piece(40, &format!("{BODY}{below}"))).contains("Put the neck in \"top\"."));
     let first = "stretch \"yoke\" { fabric \"plain\"; rows 20; neck 1 every=2 times=2; }";

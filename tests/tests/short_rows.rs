@@ -168,6 +168,7 @@ fn faults_of_short_rows() {
         ("short-rows { hold 2 times=2; return 3; }", "3 needles are to return at the left, where 2 are held."),
         ("short-rows { hold 2 at=\"right\" times=1; }", "the carriage is at the right, at the end that this names."),
         ("short-rows { hold 2 at=\"left\" every=1 times=2; }", "not after 1"),
+        ("short-rows repeat=500 { hold 1 leaves=(percent)50; return 1; knit 2000; }", "rows in size one."),
         ("short-rows { hold 2; }", "either how often needles are held, or how many are left"),
         (
             "short-rows { hold 2 times=2 leaves=(percent)50; }",

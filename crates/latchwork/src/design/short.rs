@@ -94,7 +94,7 @@ impl ShortRows {
             let more = match *step {
                 ShortStep::Hold { needles, rows, times, .. } => match times {
                     Times::Of(times) => {
-                        held = held.map(|h| h + needles * times);
+                        held = held.map(|h| h.saturating_add(needles * times));
                         Some(rows * times)
                     }
                     Times::Leaving(_) => {
@@ -122,16 +122,16 @@ impl ShortRows {
     #[must_use]
     pub fn whole_rows(&self) -> u32 {
         let mut held = false;
-        let mut rows = 0;
+        let mut rows = 0_u32;
         for step in &self.steps {
             match step {
                 ShortStep::Hold { .. } => held = true,
                 ShortStep::Return { .. } => held = false,
-                ShortStep::Knit(n) if !held => rows += n,
+                ShortStep::Knit(n) if !held => rows = rows.saturating_add(*n),
                 ShortStep::Knit(_) => {}
             }
         }
-        rows * self.repeat
+        rows.saturating_mul(self.repeat)
     }
 }
 

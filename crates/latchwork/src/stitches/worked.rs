@@ -200,7 +200,15 @@ fn short_rows(
     let needles = super::short::on_bed(needles, short.on);
     let (stretch, size) = (s.name.clone(), size.name.clone());
     match super::short::written(short, needles, carriage) {
-        Ok(all) => Some(all),
+        Ok(all) => {
+            // As many as any section may have.
+            let rows = all.iter().fold(0_u32, |n, r| n.saturating_add(r.rows));
+            if rows > 20_000 {
+                notices.push(Notice::error(short.span, StitchesFact::RowsOutOfRange { stretch, rows, size }));
+                return None;
+            }
+            Some(all)
+        }
         Err((span, why)) => {
             let fact = match why {
                 NoShortRows::TooMany { working, asked } => StitchesFact::HeldTooMany { stretch, size, working, asked },
