@@ -268,7 +268,7 @@ fn joined(
     }
     for (length, own) in &sides[q] {
         let sewn = design.seams.iter().all(|s| {
-            let [a, b] = [s.edges[0].piece, s.edges[1].piece];
+            let [a, b] = s.one_to_one().unwrap().map(|e| e.piece);
             b != q || meet(design, drafted, level, (a, chosen[a]), (q, *length))
         });
         if sewn {
@@ -353,7 +353,7 @@ fn no_larger_size_is_smaller() {
                 }
             }
         }
-        for seam in design.seams.iter().filter(|s| s.edges.iter().all(|e| e.kind != EdgeKind::CastOn)) {
+        for seam in design.seams.iter().filter(|s| s.edges().all(|e| e.kind != EdgeKind::CastOn)) {
             for s in &settled {
                 let m = latchwork::fit::meeting(&design, seam, s);
                 assert_eq!(m.count[0], m.count[1], "{}", seam.name);

@@ -174,7 +174,7 @@ fn edges(stands: &StandsBefore) -> Value {
 
 /// Names of stretches of a piece at whose beginning a seam begins or ends: their edges are marked for the sewing.
 fn marked(design: &Design, piece: usize) -> Vec<&str> {
-    let edges = design.seams.iter().flat_map(|s| &s.edges).filter(|e| e.piece == piece);
+    let edges = design.seams.iter().flat_map(latchwork::design::Seam::edges).filter(|e| e.piece == piece);
     let mut at: Vec<usize> = Vec::new();
     for edge in edges {
         if let (Some(first), Some(last)) = (edge.stretches.iter().min(), edge.stretches.iter().max()) {

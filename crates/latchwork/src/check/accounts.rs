@@ -34,7 +34,9 @@ pub(super) fn of_size(
         seconds += proof.seconds * plan.make;
     }
     for seam in &design.seams {
-        if let (None, Some(piece)) = (sewn_with(design, seam), design.pieces.get(seam.edges[0].piece)) {
+        if let (None, Some(piece)) =
+            (sewn_with(design, seam), seam.edges().next().and_then(|e| design.pieces.get(e.piece)))
+        {
             // No tail sews it: a new length, with enough at either end to sew in.
             let length = yarn_along(seam.method) * meeting(design, seam, stitches).length[0].0 + 2.0 * JOIN.0;
             yarn[piece.yarn] = yarn[piece.yarn].and(&Amount::of_tails(Mm(length)));

@@ -398,16 +398,28 @@ pub enum EdgeKind {
     CastOn,
     /// The last row.
     Ending,
+    /// Round a neck, from shoulder to shoulder.
+    Neck,
+    /// Round a slit: up one side and down the other.
+    Slit,
 }
 
 impl EdgeKind {
     /// All kinds, with their words in documents.
-    pub const ALL: [(EdgeKind, &'static str); 4] = [
+    pub const ALL: [(EdgeKind, &'static str); 6] = [
         (EdgeKind::Left, "left"),
         (EdgeKind::Right, "right"),
         (EdgeKind::CastOn, "cast-on"),
         (EdgeKind::Ending, "ending"),
+        (EdgeKind::Neck, "neck"),
+        (EdgeKind::Slit, "slit"),
     ];
+
+    /// Its word in documents.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        EdgeKind::ALL.iter().find(|(k, _)| *k == self).map_or("", |(_, w)| w)
+    }
 
     /// Whether it runs along the ends of rows.
     #[must_use]
@@ -421,7 +433,7 @@ impl EdgeKind {
         match self {
             EdgeKind::Left => Some(Side::Left),
             EdgeKind::Right => Some(Side::Right),
-            EdgeKind::CastOn | EdgeKind::Ending => None,
+            EdgeKind::CastOn | EdgeKind::Ending | EdgeKind::Neck | EdgeKind::Slit => None,
         }
     }
 }
@@ -433,12 +445,22 @@ pub struct Edge {
     pub piece: usize,
     /// Which edge.
     pub kind: EdgeKind,
-    /// For a side edge: the stretches sewn, by index, from the bottom up.
+    /// For a side edge: the stretches sewn, by index, from the bottom up. For a slit: its stretch.
     pub stretches: Vec<usize>,
     /// For a first or last row: the middle of each sewn part, as a share of the row from the left.
     pub middles: Vec<f64>,
     /// Its place in the document.
     pub span: Span,
+}
+
+impl Edge {
+    /// Whether two edges share a part that can be sewn once only.
+    #[must_use]
+    pub fn meets(&self, other: &Edge) -> bool {
+        let one = self.piece == other.piece && self.kind == other.kind;
+        let opening = self.kind.is_side() || self.kind == EdgeKind::Slit || self.kind == EdgeKind::Neck;
+        one && opening && self.stretches.iter().any(|i| other.stretches.contains(i))
+    }
 }
 
 /// How a seam is sewn.
@@ -458,7 +480,7 @@ impl Method {
         [(Method::Mattress, "mattress"), (Method::Oversewn, "oversewn"), (Method::Grafted, "grafted")];
 }
 
-/// Two edges sewn together.
+/// Two sides sewn together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seam {
     /// Its name.
@@ -467,10 +489,46 @@ pub struct Seam {
     pub span: Span,
     /// How it is sewn.
     pub method: Method,
-    /// The edges.
-    pub edges: [Edge; 2],
+    /// Its sides: one edge each, or several on end. Of several, the first is sewn from its beginning and the others from
+    /// where the one before it ends: side edges from the top down.
+    pub sides: [Vec<Edge>; 2],
+    /// By how much the first side is longer.
+    pub fullness: Option<Fullness>,
     /// A note for sewing it; may be empty.
     pub note: String,
+}
+
+impl Seam {
+    /// The edges of both sides.
+    pub fn edges(&self) -> impl Iterator<Item = &Edge> {
+        self.sides.iter().flatten()
+    }
+
+    /// Its edges, where each side is one.
+    #[must_use]
+    pub fn one_to_one(&self) -> Option<[&Edge; 2]> {
+        match [self.sides[0].as_slice(), self.sides[1].as_slice()] {
+            [[a], [b]] => Some([a, b]),
+            _ => None,
+        }
+    }
+
+    /// Whether both sides are side edges of one piece, and this stretch among them: it closes into a round.
+    #[must_use]
+    pub fn closes(&self, piece: usize, stretch: usize) -> bool {
+        self.sides
+            .iter()
+            .all(|side| side.iter().any(|e| e.piece == piece && e.kind.is_side() && e.stretches.contains(&stretch)))
+    }
+}
+
+/// By how much the first side of a seam is longer than the second, to be eased in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fullness {
+    /// The least and the most, in percent.
+    pub percent: (f64, f64),
+    /// Whether it is taken up in the middle half of the seam alone, as at the top of a sleeve.
+    pub in_middle: bool,
 }
 
 impl Design {

@@ -1,16 +1,20 @@
 //! Seams: which edges are sewn together.
 
 use super::piece::NamedPiece;
-use super::{CastOn, Edge, EdgeKind, Ending, Make, Method, Seam};
+use super::{CastOn, Edge, EdgeKind, Ending, Fullness, Method, Seam, Stretch};
 use crate::fact::{DesignFact, Listed, Subject};
 use crate::notice::Notice;
-use crate::reader::{Nodes, Reader};
-use crate::text::Node;
+use crate::reader::{Nodes, Reader, property};
+use crate::text::{Node, Value};
+
+/// The most by which one side of a seam is made longer, in percent: more cannot be taken up (common practice, no source).
+const MOST_FULLNESS: f64 = 10.0;
 
 pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) -> Vec<Seam> {
     let mut all: Vec<Seam> = Vec::new();
     for node in top.all("seam") {
-        let inside = r.shape(node, 1, &[], &["edge", "method", "note"], &["edge"]);
+        let words = ["edge", "side", "fullness", "method", "note"];
+        let inside = r.shape(node, 1, &[], &words, &["edge", "side"]);
         let taken: Vec<String> = all.iter().map(|s| s.name.clone()).collect();
         let Some(name) = r.own_name(node, &taken) else { continue };
         let methods: Vec<(&str, Method)> = Method::ALL.iter().map(|(m, w)| (*w, *m)).collect();
@@ -18,17 +22,16 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
             r.leaf(n);
             r.one_of(n, &methods)
         });
-        let nodes: Vec<&Node> = inside.all("edge").collect();
+        let nodes: Vec<&Node> = node.children.iter().filter(|n| n.name == "edge" || n.name == "side").collect();
         if nodes.len() != 2 {
             r.error(Notice::error(node.span, DesignFact::SeamOfEdges { name: name.clone(), edges: nodes.len() }));
         }
-        let edges: Vec<Option<Edge>> = nodes.into_iter().map(|n| edge(r, n, pieces)).collect();
-        let mut edges = edges.into_iter();
-        if let (Some(method), Some(Some(a)), Some(Some(b)), None) = (method, edges.next(), edges.next(), edges.next()) {
-            check(r, node, &name, [&a, &b], pieces, method, &all);
-            if a == b {
-                r.error(Notice::error(node.span, DesignFact::SeamToItself { name: name.clone() }));
-            }
+        let sides: Vec<Option<Vec<Edge>>> = nodes.into_iter().map(|n| side(r, n, pieces)).collect();
+        let fullness = inside.one("fullness").map_or(Some(None), |n| fullness(r, n).map(Some));
+        let mut sides = sides.into_iter();
+        if let (Some(method), Some(fullness), Some(Some(a)), Some(Some(b)), None) =
+            (method, fullness, sides.next(), sides.next(), sides.next())
+        {
             let note = inside
                 .one("note")
                 .and_then(|n| {
@@ -36,10 +39,48 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
                     r.text(n)
                 })
                 .unwrap_or_default();
-            all.push(Seam { name, span: node.span, method, edges: [a, b], note });
+            let seam = Seam { name, span: node.span, method, sides: [a, b], fullness, note };
+            check(r, &seam, pieces, &all);
+            all.push(seam);
         }
     }
     all
+}
+
+/// One side of a seam: an edge, or several on end.
+fn side(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Edge>> {
+    if node.name == "edge" {
+        return edge(r, node, pieces).map(|e| vec![e]);
+    }
+    let inside = r.shape(node, 0, &[], &["edge"], &["edge"]);
+    let edges: Vec<Option<Edge>> = inside.all("edge").map(|n| edge(r, n, pieces)).collect();
+    if edges.is_empty() {
+        r.error(Notice::error(node.span, DesignFact::SideOfNoEdge));
+        return None;
+    }
+    edges.into_iter().collect()
+}
+
+/// By how much the first side is longer.
+fn fullness(r: &mut Reader<'_>, node: &Node) -> Option<Fullness> {
+    r.shape(node, 2, &["in"], &[], &[]);
+    let percent =
+        |r: &mut Reader<'_>, v: &Value| r.percent(v, Subject::word("fullness"), -MOST_FULLNESS..=MOST_FULLNESS);
+    let least = r.first(node, "(percent)1 (percent)3").and_then(|v| percent(r, v))?;
+    // One figure is met within a percent.
+    let (least, most) = match node.arguments.get(1) {
+        Some(v) => (least, percent(r, v)?),
+        None => (least - 1.0, least + 1.0),
+    };
+    let in_middle = match property(node, "in") {
+        Some(v) => r.word(v, Subject::property("in"), &[("middle", true), ("all", false)])?,
+        None => false,
+    };
+    if most < least {
+        r.error(Notice::error(node.span, DesignFact::FullnessBackwards));
+        return None;
+    }
+    Some(Fullness { percent: (least, most), in_middle })
 }
 
 fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> {
@@ -57,7 +98,9 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
     let (piece, kind) = piece.zip(kind)?;
     let of = pieces.get(piece)?;
     let rest = node.arguments.get(2..).unwrap_or_default();
-    let stretches = if !kind.is_side() {
+    let stretches = if kind == EdgeKind::Slit || kind == EdgeKind::Neck {
+        opened(r, node, of, kind, rest)?
+    } else if !kind.is_side() {
         for v in rest {
             r.error(Notice::error(v.span, DesignFact::NotASideEdge));
         }
@@ -88,23 +131,38 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
     for v in middle.iter().flat_map(|n| &n.arguments) {
         middles.extend(r.percent(v, Subject::word("middle"), 0.0..=100.0).map(|p| p / 100.0));
     }
-    if let (Some(n), true) = (middle, kind.is_side()) {
+    if let (Some(n), true) = (middle, !matches!(kind, EdgeKind::CastOn | EdgeKind::Ending)) {
         r.error(Notice::error(n.span, DesignFact::MiddleOfSide));
     }
     Some(Edge { piece, kind, stretches, middles, span: node.span })
 }
 
-/// Checks that a seam of two edges is possible.
-fn check(
-    r: &mut Reader<'_>,
-    node: &Node,
-    name: &str,
-    edges: [&Edge; 2],
-    pieces: &[NamedPiece],
-    method: Method,
-    earlier: &[Seam],
-) {
-    for (e, other) in [(edges[0], edges[1]), (edges[1], edges[0])] {
+/// The stretch of a neck or a slit; the author names the slit's where there are several.
+fn opened(r: &mut Reader<'_>, node: &Node, of: &NamedPiece, kind: EdgeKind, named: &[Value]) -> Option<Vec<usize>> {
+    let piece = of.piece.as_ref()?;
+    let has = |s: &Stretch| if kind == EdgeKind::Slit { s.slit.is_some() } else { s.neck.is_some() };
+    let all: Vec<usize> = (0..piece.stretches.len()).filter(|i| has(&piece.stretches[*i])).collect();
+    let chosen: Vec<usize> = match named {
+        [] => all,
+        [v] => vec![r.refer(v, Listed::Stretch, &of.stretches)?],
+        [_, second, ..] => {
+            r.error(Notice::error(second.span, DesignFact::StretchTwice));
+            return None;
+        }
+    };
+    match chosen.as_slice() {
+        [i] if has(&piece.stretches[*i]) => Some(chosen),
+        _ => {
+            let word = kind.word().to_string();
+            r.error(Notice::error(node.span, DesignFact::NoSuchOpening { piece: of.name.clone(), word }));
+            None
+        }
+    }
+}
+
+/// Checks that a seam is possible.
+fn check(r: &mut Reader<'_>, seam: &Seam, pieces: &[NamedPiece], earlier: &[Seam]) {
+    for e in seam.edges() {
         let Some(piece) = pieces.get(e.piece).and_then(|p| p.piece.as_ref()) else { continue };
         if e.kind == EdgeKind::Ending && matches!(piece.ending, Ending::Gather | Ending::Point) {
             r.error(Notice::error(e.span, DesignFact::ClosedEnd));
@@ -112,29 +170,38 @@ fn check(
         let live = match e.kind {
             EdgeKind::CastOn => piece.cast_on == CastOn::Waste,
             EdgeKind::Ending => piece.ending == Ending::Waste,
-            EdgeKind::Left | EdgeKind::Right => false,
+            EdgeKind::Left | EdgeKind::Right | EdgeKind::Neck | EdgeKind::Slit => false,
         };
-        if method == Method::Grafted && !live {
+        if seam.method == Method::Grafted && !live {
             r.error(Notice::error(e.span, DesignFact::GraftedClosed));
         }
-        let taken = |s: &Seam| {
-            s.edges.iter().any(|o| {
-                o.piece == e.piece
-                    && o.kind == e.kind
-                    && o.kind.is_side()
-                    && o.stretches.iter().any(|i| e.stretches.contains(i))
-            })
-        };
-        if let Some(first) = earlier.iter().find(|s| taken(s)) {
-            r.error(Notice::error(e.span, DesignFact::SewnAlready { seam: first.name.clone() }));
+        // Of several made alike, each may be sewn elsewhere.
+        let taken = |s: &&Seam| s.edges().any(|o| o.meets(e));
+        let made = piece.make.count() as usize;
+        if let Some(last) = earlier.iter().filter(taken).nth(made - 1) {
+            r.error(Notice::error(e.span, DesignFact::SewnAlready { seam: last.name.clone() }));
         }
+    }
+    let all: Vec<&Edge> = seam.edges().collect();
+    if all.iter().enumerate().any(|(k, e)| all[..k].contains(e)) {
+        r.error(Notice::error(seam.span, DesignFact::SeamToItself { name: seam.name.clone() }));
+    }
+    middles(r, seam, pieces);
+}
+
+/// Checks the places of parts along a row.
+fn middles(r: &mut Reader<'_>, seam: &Seam, pieces: &[NamedPiece]) {
+    let Some([a, b]) = seam.one_to_one() else {
+        for e in seam.edges().filter(|e| !e.middles.is_empty()) {
+            r.error(Notice::error(e.span, DesignFact::MiddleOfSeveral));
+        }
+        return;
+    };
+    for (e, other) in [(a, b), (b, a)] {
         if !e.middles.is_empty() && !other.middles.is_empty() {
-            r.error(Notice::error(node.span, DesignFact::BothHaveMiddles { name: name.to_string() }));
+            r.error(Notice::error(seam.span, DesignFact::BothHaveMiddles { name: seam.name.clone() }));
         }
-        let make = pieces.get(other.piece).and_then(|p| p.piece.as_ref()).map(|p| match p.make {
-            Make::Alike(n) => n as usize,
-            Make::Pair => 2,
-        });
+        let make = pieces.get(other.piece).and_then(|p| p.piece.as_ref()).map(|p| p.make.count() as usize);
         if let Some(make) = make.filter(|m| !e.middles.is_empty() && e.middles.len() != *m) {
             r.error(Notice::error(
                 e.span,
@@ -151,7 +218,7 @@ pub(super) fn allowances(pieces: &mut [NamedPiece], seams: &[Seam]) {
         let sewn = seams
             .iter()
             .filter(|s| s.method == Method::Mattress)
-            .flat_map(|s| &s.edges)
+            .flat_map(Seam::edges)
             .any(|e| e.piece == i && e.kind.is_side());
         if let (Some(piece), false, true) = (&mut p.piece, p.allowance_given, sewn) {
             piece.allowance = 1;

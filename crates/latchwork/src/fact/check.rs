@@ -87,11 +87,22 @@ pub enum Detail {
     By { needles: u32 },
 }
 
-/// The size of an edge of a seam, in rows or stitches and as a length.
+/// What an edge is counted in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Counted {
+    /// Rows: it runs along the ends of rows.
+    Rows,
+    /// Stitches: it runs along a row.
+    Stitches,
+    /// Both, one after the other.
+    Mixed,
+}
+
+/// The size of a side of a seam: rows, stitches or both, and its length.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EdgeSize {
     pub count: u32,
-    pub rows: bool,
+    pub counted: Counted,
     pub length: String,
 }
 
@@ -137,6 +148,14 @@ pub enum CheckFact {
         edges: [EdgeSize; 2],
         wishes: Vec<ClashingWish>,
     },
+    /// `asked`: the least and the most, in percent.
+    FullnessMissed {
+        seam: String,
+        size: String,
+        edges: [EdgeSize; 2],
+        percent: f64,
+        asked: (f64, f64),
+    },
     EdgesDiffer {
         seam: String,
         size: String,
@@ -179,6 +198,7 @@ impl CheckFact {
             | CheckFact::SizesAlike { .. }
             | CheckFact::EdgesDoNotMeet { .. }
             | CheckFact::EdgesDiffer { .. }
+            | CheckFact::FullnessMissed { .. }
             | CheckFact::PartsMisplaced { .. }
             | CheckFact::TooTight { .. } => None,
         }

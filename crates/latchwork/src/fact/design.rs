@@ -176,6 +176,14 @@ pub enum DesignFact {
     SeamToItself {
         name: String,
     },
+    SideOfNoEdge,
+    FullnessBackwards,
+    MiddleOfSeveral,
+    /// `word`: neck or slit.
+    NoSuchOpening {
+        piece: String,
+        word: String,
+    },
     WhichEdge,
     NotASideEdge,
     StretchTwice,

@@ -17,7 +17,7 @@ mod swatch;
 mod text;
 
 pub use chart::{Chart, Columns, Sign, mirrored};
-pub use check::{CheckFact, Craft, Detail, EdgeSize, RUNS_OUT, Rehearsed, StepPlace};
+pub use check::{CheckFact, Counted, Craft, Detail, EdgeSize, RUNS_OUT, Rehearsed, StepPlace};
 pub use design::{DesignFact, NoDevice, NoGauge, Unlike};
 pub use draft::DraftFact;
 pub use edges::EdgeFact;

@@ -4,13 +4,14 @@ mod sheet;
 mod sewing;
 mod person;
 
-use crate::design::{Design, Edge, EdgeKind, Piece, Seam};
+use crate::design::{Design, Edge, Seam};
 use crate::draft::Draft;
-use crate::stitches::{PieceStitches, Stitches};
+use crate::fact::Counted;
+use crate::stitches::{Stitches, side_run};
 use crate::units::Mm;
 
 pub use person::{Known, Worn, Worth, known, nearest_size, own_size, worn};
-pub use sewing::{Easing, Notch, Opening, SewingMap, Sewn, SewnMeasure, sewing};
+pub use sewing::{Easing, Notch, Opening, SewingMap, Sewn, SewnMeasure, Spot, sewing};
 pub use sheet::{FitLine, Share, Stretched, What, sheet};
 
 /// One stretch measured against the body.
@@ -71,62 +72,38 @@ pub fn measures(design: &Design, draft: &Draft, stitches: &Stitches) -> Vec<Meas
     all
 }
 
-/// The two edges of a seam, in rows or stitches and in millimetres.
+/// The two sides of a seam, in rows or stitches and in millimetres.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Meeting {
-    /// Rows or stitches of each edge.
+    /// Rows or stitches of each side.
     pub count: [u32; 2],
-    /// Length of each edge.
+    /// Length of each side.
     pub length: [Mm; 2],
-    /// Whether each edge runs along the ends of rows.
-    pub side: [bool; 2],
+    /// What each side is counted in.
+    pub counted: [Counted; 2],
 }
 
-/// How the edges of a seam meet in one size.
+/// How the sides of a seam meet in one size.
 #[must_use]
 pub fn meeting(design: &Design, seam: &Seam, stitches: &Stitches) -> Meeting {
-    let [a, b] = &seam.edges;
-    let (mut a, mut b) = (edge(design, a, stitches), edge(design, b, stitches));
+    let [mut a, mut b] = [0, 1].map(|k: usize| side_run(design, stitches, &seam.sides[k]));
     // A short edge sewn to a place along a longer row meets as many stitches as it has.
-    let side = [seam.edges[0].kind.is_side(), seam.edges[1].kind.is_side()];
-    if !side[0] && !side[1] {
-        if !seam.edges[0].middles.is_empty() {
-            a = (b.0, b.1);
-        } else if !seam.edges[1].middles.is_empty() {
-            b = (a.0, a.1);
+    if let Some([one, other]) = seam.one_to_one()
+        && a.counted == Counted::Stitches
+        && b.counted == Counted::Stitches
+    {
+        if !one.middles.is_empty() {
+            a = b;
+        } else if !other.middles.is_empty() {
+            b = a;
         }
     }
-    Meeting { count: [a.0, b.0], length: [a.1, b.1], side }
+    Meeting { count: [a.count, b.count], length: [a.length, b.length], counted: [a.counted, b.counted] }
 }
 
 /// Stitches of a part sewn to a place along a longer row, and of that row.
 #[must_use]
-pub fn part_and_whole(design: &Design, seam: &Seam, short: &Edge, long: &Edge, stitches: &Stitches) -> (f64, f64) {
-    let plain = |e: &Edge| Edge { middles: Vec::new(), ..e.clone() };
-    let both = Seam { edges: [plain(short), plain(long)], ..seam.clone() };
-    let m = meeting(design, &both, stitches);
-    (f64::from(m.count[0]), f64::from(m.count[1]))
-}
-
-fn edge(design: &Design, edge: &Edge, stitches: &Stitches) -> (u32, Mm) {
-    let (Some(piece), Some(worked)) = (design.pieces.get(edge.piece), stitches.pieces.get(edge.piece)) else {
-        return (0, Mm(0.0));
-    };
-    match edge.kind {
-        EdgeKind::Left | EdgeKind::Right => {
-            let chosen = edge.stretches.iter().filter_map(|i| worked.stretches.get(*i));
-            let rows = chosen.clone().map(|w| w.edge_rows(edge.kind) + u32::from(w.clearing)).sum();
-            (rows, Mm(chosen.map(|w| w.edge(edge.kind).0).sum()))
-        }
-        EdgeKind::CastOn => row(piece, worked, 0, true),
-        EdgeKind::Ending => row(piece, worked, worked.stretches.len().saturating_sub(1), false),
-    }
-}
-
-fn row(piece: &Piece, worked: &PieceStitches, stretch: usize, start: bool) -> (u32, Mm) {
-    let (Some(s), Some(w)) = (piece.stretches.get(stretch), worked.stretches.get(stretch)) else {
-        return (0, Mm(0.0));
-    };
-    let needles = if start { w.needles } else { w.ending_needles() };
-    (needles, Mm(f64::from(needles) * s.gauge.needle.value))
+pub fn part_and_whole(design: &Design, short: &Edge, long: &Edge, stitches: &Stitches) -> (f64, f64) {
+    let count = |e: &Edge| f64::from(side_run(design, stitches, std::slice::from_ref(e)).count);
+    (count(short), count(long))
 }

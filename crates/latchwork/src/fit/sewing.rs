@@ -2,9 +2,10 @@
 //! measures of the sewn article.
 
 use super::{Measure, meeting};
-use crate::design::{Design, EdgeKind, Ending, Seam};
+use crate::design::{Design, Edge, EdgeKind, Ending, Fullness, Seam};
+use crate::fact::Counted;
 use crate::measure::Pace;
-use crate::stitches::{Stitches, WorkedStretch};
+use crate::stitches::{Stitches, WorkedStretch, edge_run};
 use crate::units::Mm;
 
 /// The map of one size.
@@ -50,12 +51,12 @@ pub enum SewnMeasure {
 pub struct Sewn {
     /// The seam, by index.
     pub seam: usize,
-    /// Rows or stitches of each edge.
+    /// Rows or stitches of each side.
     pub count: [u32; 2],
-    /// Length of each edge as knitted.
+    /// Length of each side as knitted.
     pub length: [Mm; 2],
-    /// Whether each edge runs along the ends of rows.
-    pub side: [bool; 2],
+    /// What each side is counted in.
+    pub counted: [Counted; 2],
     /// What is eased in.
     pub easing: Option<Easing>,
     /// Marks that meet.
@@ -73,15 +74,30 @@ pub struct Easing {
     pub count: u32,
     /// Rows or stitches to take up per centimetre of seam.
     pub each_cm: f64,
+    /// The length to take up.
+    pub extra: Mm,
 }
 
-/// A row or stitch of one edge that meets one of the other, counted from the beginning of the seam.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// A row or stitch of one side that meets one of the other, counted from the beginning of the seam.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Notch {
     /// Its letter.
     pub letter: char,
-    /// Rows or stitches from the beginning, on each edge.
+    /// Rows or stitches from the beginning, on each side.
     pub at: [u32; 2],
+    /// Where that is on each side: on the same edges in every size.
+    pub on: [Spot; 2],
+}
+
+/// A place on a side of a seam.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Spot {
+    /// Where an edge ends and the next begins.
+    Between(usize),
+    /// So many rows or stitches from the beginning of an edge as it hung, its first row or its left end.
+    On(usize, u32),
+    /// So far along an edge that is neither: round a neck or a slit.
+    Along(usize, Mm),
 }
 
 /// A part of an edge that stays open.
@@ -128,21 +144,94 @@ fn sewn(
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most the rows of an edge")]
     let count = (off / each.max(0.01)).round() as u32;
     let shorter = a.min(b).max(1.0);
-    let easing = (count > 0 && off > UNSEEN * shorter).then(|| Easing {
+    // As many rows at both edges are sewn row to row.
+    let rows = m.counted == [Counted::Rows; 2] && m.count[0] == m.count[1];
+    let easing = (count > 0 && !rows && off > UNSEEN * shorter).then(|| Easing {
         longer,
         count,
         each_cm: f64::from(count) / (shorter / 10.0),
+        extra: Mm(off),
     });
-    let placed = seam.edges.iter().any(|e| !e.middles.is_empty());
+    let placed = seam.edges().any(|e| !e.middles.is_empty());
     let notches = if placed { Vec::new() } else { notches(design, seam, stitches, like, letters) };
-    let times = seam.edges.iter().filter_map(|e| design.pieces.get(e.piece)).map(|p| p.make.count()).max().unwrap_or(1);
-    Sewn { seam: index, times, count: m.count, length: m.length, side: m.side, easing, notches }
+    Sewn {
+        seam: index,
+        times: times(design, seam),
+        count: m.count,
+        length: m.length,
+        counted: m.counted,
+        easing,
+        notches,
+    }
 }
 
-/// The place of a mark: at the end of a stretch, or at a share of the way from one such place to the next.
+/// How often a seam is sewn: for each of its pieces made alike, unless other seams sew the others.
+fn times(design: &Design, seam: &Seam) -> u32 {
+    let of = |e: &Edge| {
+        let uses = design.seams.iter().filter(|s| s.edges().any(|o| o.meets(e))).count().max(1);
+        design.pieces.get(e.piece).map_or(1, |p| p.make.count()).div_ceil(u32::try_from(uses).unwrap_or(1))
+    };
+    seam.edges().map(of).max().unwrap_or(1)
+}
+
+/// The place of a mark: at the end of a part of a side, or at a share of the way from one such place to the next.
 type Place = (Option<(usize, usize)>, Option<(usize, usize)>, f64);
 
-/// Marks where a stretch ends on either edge, with more between them where they would be far apart.
+/// How a side runs: shares of its length and the rows or stitches there, at its ends and wherever a part of it ends.
+type Walk = Vec<(f64, u32)>;
+
+/// The sides of a seam in one size.
+struct Sides {
+    walks: [Walk; 2],
+    lengths: [f64; 2],
+    in_middle: bool,
+}
+
+impl Sides {
+    fn of(design: &Design, seam: &Seam, stitches: &Stitches) -> Sides {
+        let all = [0, 1].map(|k: usize| side_walk(design, &seam.sides[k], stitches));
+        let lengths = [all[0].1, all[1].1];
+        let in_middle = matches!(seam.fullness, Some(Fullness { in_middle: true, .. }));
+        Sides { walks: all.map(|w| w.0), lengths, in_middle }
+    }
+
+    /// The share of the first side that meets a share of the second: fullness may lie in the middle half alone.
+    fn met(&self, share: f64) -> f64 {
+        if !self.in_middle {
+            return share;
+        }
+        let same = self.lengths[1] / self.lengths[0].max(0.01);
+        match share {
+            s if s < 0.25 => s * same,
+            s if s > 0.75 => 1.0 - (1.0 - s) * same,
+            s => 0.25 * same + (s - 0.25) * 2.0 * (1.0 - 0.5 * same),
+        }
+    }
+
+    /// The share of the second side that meets a share of the first.
+    fn meets(&self, share: f64) -> f64 {
+        if !self.in_middle {
+            return share;
+        }
+        let same = self.lengths[1] / self.lengths[0].max(0.01);
+        match share {
+            s if s < 0.25 * same => s / same,
+            s if s > 1.0 - 0.25 * same => 1.0 - (1.0 - s) / same,
+            s => 0.25 + (s - 0.25 * same) / (2.0 * (1.0 - 0.5 * same)),
+        }
+    }
+
+    /// Where a part of a side ends, as a share of the second side.
+    fn end(&self, at: Option<(usize, usize)>, or_else: f64) -> f64 {
+        match at.and_then(|(k, i)| Some((k, self.walks[k].get(i)?.0))) {
+            Some((0, share)) => self.meets(share),
+            Some((_, share)) => share,
+            None => or_else,
+        }
+    }
+}
+
+/// Marks where a part of either side ends, with more between them where they would be far apart.
 fn notches(
     design: &Design,
     seam: &Seam,
@@ -150,26 +239,22 @@ fn notches(
     like: &Stitches,
     letters: &mut impl Iterator<Item = char>,
 ) -> Vec<Notch> {
-    let walks = |s: &Stitches| -> Vec<Vec<(f64, u32)>> {
-        let m = meeting(design, seam, s);
-        seam.edges.iter().zip(m.count).map(|(e, n)| walk(e, n, s)).collect()
-    };
-    let (here, there) = (walks(stitches), walks(like));
+    let (here, there) = (Sides::of(design, seam, stitches), Sides::of(design, seam, like));
     // Side edges alike row by row need no marks: they are sewn row to row.
-    if there[0] == there[1] && seam.edges.iter().all(|e| e.kind.is_side()) {
+    let rows = |w: &Walk| w.iter().map(|p| p.1).collect::<Vec<_>>();
+    if rows(&there.walks[0]) == rows(&there.walks[1]) && seam.edges().all(|e| e.kind.is_side()) {
         return Vec::new();
     }
-    let share = |walks: &[Vec<(f64, u32)>], at: Option<(usize, usize)>, else_: f64| {
-        at.and_then(|(e, i)| walks[e].get(i)).map_or(else_, |p| p.0)
-    };
-    // Ends of stretches, in order along the seam; ends that nearly coincide count once.
+    // Ends of parts, in order along the seam; ends that nearly coincide count once.
     let mut ends: Vec<(f64, Option<(usize, usize)>)> = vec![(0.0, None), (1.0, None)];
-    for (e, w) in there.iter().enumerate() {
-        ends.extend((1..w.len() - 1).map(|i| (w[i].0, Some((e, i)))));
+    // Those of the second side first: a corner of the first that nearly meets one is taken for it.
+    for k in [1, 0] {
+        let inner = 1..there.walks[k].len() - 1;
+        ends.extend(inner.map(|i| (there.end(Some((k, i)), 0.0), Some((k, i)))));
     }
     ends.sort_by(|a, b| a.0.total_cmp(&b.0));
     ends.dedup_by(|a, b| (a.0 - b.0).abs() < 0.02);
-    let total = length(&seam.edges[0], like);
+    let total = there.lengths[0];
     let mut places: Vec<Place> = Vec::new();
     for pair in ends.windows(2) {
         let parts = ((pair[1].0 - pair[0].0) * total / APART).ceil().max(1.0);
@@ -184,37 +269,119 @@ fn notches(
         .into_iter()
         .skip(1)
         .filter_map(|(from, to, along)| {
-            let (a, b) = (share(&here, from, 0.0), share(&here, to, 1.0));
-            let at = a + (b - a) * along;
-            let letter = letters.next()?;
-            Some(Notch { letter, at: [count_at(&here[0], at), count_at(&here[1], at)] })
+            let counts = |s: &Sides| {
+                let (a, b) = (s.end(from, 0.0), s.end(to, 1.0));
+                let at = a + (b - a) * along;
+                [count_at(&s.walks[0], s.met(at)), count_at(&s.walks[1], at)]
+            };
+            let (at, modelled) = (counts(&here), counts(&there));
+            let on = [0, 1].map(|k: usize| {
+                let model = spot(design, &seam.sides[k], like, modelled[k]);
+                spot(design, &seam.sides[k], stitches, at[k]).on_edge_of(model, design, &seam.sides[k], stitches)
+            });
+            Some(Notch { letter: letters.next()?, at, on })
         })
         .collect()
 }
 
-fn walk(e: &crate::design::Edge, count: u32, stitches: &Stitches) -> Vec<(f64, u32)> {
-    if !e.kind.is_side() {
-        return vec![(0.0, 0), (1.0, count)];
-    }
+/// The parts of an edge in the order in which it is sewn: their lengths, and their rows or stitches.
+fn parts(design: &Design, e: &Edge, stitches: &Stitches, from_top: bool) -> Vec<(f64, u32)> {
     let worked = &stitches.pieces[e.piece].stretches;
-    let total = length(e, stitches).max(0.01);
-    let (mut at, mut rows) = (0.0, 0);
-    let mut all = vec![(0.0, 0)];
-    for i in &e.stretches {
-        at += worked[*i].edge(e.kind).0;
-        rows += worked[*i].edge_rows(e.kind) + u32::from(worked[*i].clearing);
-        all.push((at / total, rows));
+    let whole = edge_run(&design.pieces[e.piece], &stitches.pieces[e.piece], e);
+    match e.kind {
+        EdgeKind::Left | EdgeKind::Right => {
+            let part =
+                |i: &usize| (worked[*i].edge(e.kind).0, worked[*i].edge_rows(e.kind) + u32::from(worked[*i].clearing));
+            if from_top { e.stretches.iter().rev().map(part).collect() } else { e.stretches.iter().map(part).collect() }
+        }
+        EdgeKind::CastOn | EdgeKind::Ending => vec![(whole.length.0, whole.count)],
+        EdgeKind::Slit => vec![(whole.length.0 / 2.0, whole.count / 2); 2],
+        EdgeKind::Neck => {
+            let of = e.stretches.first().and_then(|i| Some((*i, worked[*i].parts.as_ref()?)));
+            let Some((i, neck)) = of else { return vec![(whole.length.0, whole.count)] };
+            let middle = f64::from(neck.middle) * design.pieces[e.piece].stretches[i].gauge.needle.value;
+            let side = ((neck.round.0 - middle) / 2.0, worked[i].rows);
+            if neck.middle == 0 { vec![side, side] } else { vec![side, (middle, neck.middle), side] }
+        }
     }
-    all
 }
 
-fn length(e: &crate::design::Edge, stitches: &Stitches) -> f64 {
-    let worked = &stitches.pieces[e.piece].stretches;
-    match e.kind {
-        EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| worked[*i].edge(e.kind).0).sum(),
-        EdgeKind::CastOn => worked.first().map_or(0.0, |w| w.width.0.0),
-        EdgeKind::Ending => worked.last().map_or(0.0, |w| w.ending_width().0),
+/// How a side runs, and its length.
+fn side_walk(design: &Design, edges: &[Edge], stitches: &Stitches) -> (Walk, f64) {
+    let all: Vec<(f64, u32)> = edges.iter().enumerate().flat_map(|(k, e)| parts(design, e, stitches, k > 0)).collect();
+    let total: f64 = all.iter().map(|p| p.0).sum::<f64>().max(0.01);
+    let (mut at, mut count) = (0.0, 0);
+    let mut walk = vec![(0.0, 0)];
+    for (length, more) in all {
+        at += length;
+        count += more;
+        walk.push((at / total, count));
     }
+    (walk, total)
+}
+
+impl Spot {
+    /// The edge that it lies on, or the edge before it.
+    fn edge(self) -> usize {
+        match self {
+            Spot::Between(k) | Spot::On(k, _) | Spot::Along(k, _) => k,
+        }
+    }
+
+    /// This place, or the nearest to it on the edge of another.
+    fn on_edge_of(self, other: Spot, design: &Design, edges: &[Edge], stitches: &Stitches) -> Spot {
+        let (here, there) = (self.edge(), other.edge());
+        match (self, other) {
+            (_, Spot::Between(k)) => Spot::Between(k),
+            (Spot::On(..) | Spot::Along(..), _) if here == there => self,
+            (_, Spot::On(k, _) | Spot::Along(k, _)) => {
+                let e = &edges[k];
+                let run = edge_run(&design.pieces[e.piece], &stitches.pieces[e.piece], e);
+                let beyond = here >= k;
+                match other {
+                    Spot::Along(..) => Spot::Along(k, if beyond { run.length } else { Mm(0.0) }),
+                    Spot::On(..) | Spot::Between(_) => {
+                        Spot::On(k, if beyond == turned(edges, k) { 0 } else { run.count })
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Whether an edge is sewn against the order in which its rows or stitches are counted: side edges after the first are sewn from
+/// the top down, and a row from where the edge before it ends.
+fn turned(edges: &[Edge], k: usize) -> bool {
+    k > 0 && (edges[k].kind.is_side() || edges[k - 1].kind == EdgeKind::Right)
+}
+
+/// Where on a side of a seam a mark lies, `at` rows or stitches from its beginning.
+fn spot(design: &Design, edges: &[Edge], stitches: &Stitches, at: u32) -> Spot {
+    let mut before = 0;
+    for (k, e) in edges.iter().enumerate() {
+        let (piece, worked) = (&design.pieces[e.piece], &stitches.pieces[e.piece]);
+        let run = edge_run(piece, worked, e);
+        let last = k + 1 == edges.len();
+        if at > before + run.count || (at == before + run.count && !last) {
+            if at == before + run.count {
+                return Spot::Between(k);
+            }
+            before += run.count;
+            continue;
+        }
+        let on = at - before;
+        if matches!(e.kind, EdgeKind::Neck | EdgeKind::Slit) {
+            let (mut length, mut left) = (0.0, on);
+            for (long, count) in parts(design, e, stitches, k > 0) {
+                let taken = left.min(count);
+                length += long * f64::from(taken) / f64::from(count.max(1));
+                left -= taken;
+            }
+            return Spot::Along(k, Mm(length));
+        }
+        return Spot::On(k, if turned(edges, k) { run.count - on } else { on });
+    }
+    Spot::Between(edges.len().saturating_sub(1))
 }
 
 /// Rows or stitches up to a share of an edge's length.
@@ -232,7 +399,7 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
     for (p, piece) in design.pieces.iter().enumerate() {
         let worked = &stitches.pieces[p].stretches;
         for (kind, _) in EdgeKind::ALL {
-            let sewn = || design.seams.iter().flat_map(|s| &s.edges).filter(move |e| e.piece == p && e.kind == kind);
+            let sewn = || design.seams.iter().flat_map(Seam::edges).filter(move |e| e.piece == p && e.kind == kind);
             if kind.is_side() {
                 let open: Vec<usize> = (0..worked.len()).filter(|i| !sewn().any(|e| e.stretches.contains(i))).collect();
                 for run in open.chunk_by(|a, b| a + 1 == *b) {
@@ -242,12 +409,15 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
                 continue;
             }
             let closed = kind == EdgeKind::Ending && matches!(piece.ending, Ending::Gather | Ending::Point);
-            if sewn().next().is_none() && !closed {
-                let width = if kind == EdgeKind::CastOn {
-                    worked.first().map(|w| w.width.0)
-                } else {
-                    worked.last().map(WorkedStretch::ending_width)
-                };
+            let width = match kind {
+                EdgeKind::CastOn => worked.first().map(|w| w.width.0),
+                EdgeKind::Ending => worked.last().map(WorkedStretch::ending_width),
+                EdgeKind::Neck => worked.iter().find_map(|w| Some(w.parts.as_ref()?.round)),
+                EdgeKind::Slit => worked.iter().find(|w| w.slit.is_some()).map(|w| Mm(2.0 * w.length.0)),
+                EdgeKind::Left | EdgeKind::Right => None,
+            };
+            let there = matches!(kind, EdgeKind::CastOn | EdgeKind::Ending) || width.is_some();
+            if sewn().next().is_none() && !closed && there {
                 all.push(Opening { piece: p, kind, stretches: Vec::new(), length: width.unwrap_or(Mm(0.0)) });
             }
         }
@@ -258,12 +428,7 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
 /// Measures of the sewn article: round where it is closed, and the length of each piece.
 fn sewn_measures(design: &Design, stitches: &Stitches, measures: &[Measure]) -> Vec<(SewnMeasure, Mm)> {
     let mut all: Vec<(SewnMeasure, Mm)> = Vec::new();
-    let closes = |p: usize, i: usize| {
-        design
-            .seams
-            .iter()
-            .any(|s| s.edges.iter().all(|e| e.piece == p && e.kind.is_side() && e.stretches.contains(&i)))
-    };
+    let closes = |p: usize, i: usize| design.seams.iter().any(|s| s.closes(p, i));
     for (p, piece) in design.pieces.iter().enumerate() {
         for (i, (s, w)) in piece.stretches.iter().zip(&stitches.pieces[p].stretches).enumerate() {
             let shared = measures.iter().find(|m| m.piece == p && m.stretch == i && !m.at_end && m.body.is_some());

@@ -6,8 +6,9 @@ use super::sheet::Sheet;
 use crate::check::SizeProof;
 use crate::design::{Edge, Method, Seam};
 use crate::fabric::Ends;
+use crate::fact::Counted;
 use crate::fit::{meeting, part_and_whole};
-use crate::picture::edge_words;
+use crate::picture::{edge_words, side_words};
 use crate::plan::sewn_with;
 use crate::units::Mm;
 use crate::wording::say;
@@ -84,30 +85,36 @@ impl Sheet<'_> {
 
     fn seam(&self, seam: &Seam) -> String {
         let t = self.design.show.language;
-        let [a, b] = &seam.edges;
         let how = match seam.method {
             Method::Mattress => self.mattress(seam),
             Method::Oversewn => say!(t, "Oversew through both, edges level"),
             Method::Grafted => say!(t, "Graft stitch to stitch"),
         };
+        let first = self.sizes.first().map(|s| meeting(self.design, seam, &s.stitches));
+        let counted = first.map_or([Counted::Mixed; 2], |m| m.counted);
         let count = |i: usize| self.each(|s| meeting(self.design, seam, &s.stitches).count[i].to_string());
-        let side = [a.kind.is_side(), b.kind.is_side()];
-        let unit = |i: usize| if side[i] { say!(t, "rows") } else { say!(t, "stitches") };
-        let (na, nb) = (count(0), count(1));
-        let meet = if na == nb && side[0] == side[1] {
-            let word = if side[0] { say!(t, "Row to row") } else { say!(t, "Stitch to stitch") };
-            format!("{word}, {na} {}", unit(0))
-        } else {
-            say!(t, "Join {na} {here} to {nb} {there}", na, here = unit(0), nb, there = unit(1))
+        let long = |i: usize| self.each(|s| self.design.show.number(meeting(self.design, seam, &s.stitches).length[i]));
+        let unit = |i: usize| match counted[i] {
+            Counted::Rows => say!(t, "{n} rows", n = count(i)),
+            Counted::Stitches => say!(t, "{n} stitches", n = count(i)),
+            Counted::Mixed => format!("{} {}", long(i), self.design.show.unit()),
+        };
+        let (na, nb) = (unit(0), unit(1));
+        let meet = match counted {
+            [Counted::Rows, Counted::Rows] if na == nb => say!(t, "Row to row, {rows}", rows = na),
+            [Counted::Stitches, Counted::Stitches] if na == nb => {
+                say!(t, "Stitch to stitch, {stitches}", stitches = na)
+            }
+            _ => say!(t, "Join {here} to {there}", here = na, there = nb),
         };
         let mut text = format!("{}:", self.seam_name(seam));
-        for (short, long) in [(a, b), (b, a)] {
+        for (short, long) in seam.one_to_one().into_iter().flat_map(|[a, b]| [(a, b), (b, a)]) {
             if !long.middles.is_empty() {
-                if let Some(both) = self.begins_from_both_ends(seam, short, long) {
+                if let Some(both) = self.begins_from_both_ends(short, long) {
                     text.push_str(&both);
                     continue;
                 }
-                let from = self.each(|s| self.near_edges(seam, short, long, s));
+                let from = self.each(|s| self.near_edges(short, long, s));
                 let name = &self.design.pieces[short.piece].name;
                 let each = if long.middles.len() > 1 {
                     say!(t, "place the near ends of the {name} pieces", name)
@@ -131,8 +138,8 @@ impl Sheet<'_> {
         let sew = say!(
             t,
             " sew {edge_name} to {edge_name_2}. {how}. {meet}.",
-            edge_name = self.edge_name(a),
-            edge_name_2 = self.edge_name(b),
+            edge_name = side_words(self.design, &seam.sides[0]),
+            edge_name_2 = side_words(self.design, &seam.sides[1]),
             how,
             meet
         );
@@ -152,7 +159,7 @@ impl Sheet<'_> {
     fn mattress(&self, seam: &Seam) -> String {
         let t = self.design.show.language;
         let Some(size) = self.sizes.first() else { return say!(t, "Mattress stitch") };
-        let sides = seam.edges.iter().filter(|e| e.kind.is_side());
+        let sides = seam.edges().filter(|e| e.kind.is_side());
         let halves: Vec<bool> = sides
             .flat_map(|e| {
                 let piece = &self.design.pieces[e.piece];
@@ -180,7 +187,7 @@ impl Sheet<'_> {
     }
 
     /// The sentence for two parts sewn at the same distance from either end of a row.
-    fn begins_from_both_ends(&self, seam: &Seam, short: &Edge, long: &Edge) -> Option<String> {
+    fn begins_from_both_ends(&self, short: &Edge, long: &Edge) -> Option<String> {
         let t = self.design.show.language;
         let [a, b] = long.middles.as_slice() else { return None };
         if (a + b - 1.0).abs() > 1e-9 {
@@ -189,12 +196,11 @@ impl Sheet<'_> {
         let piece = &self.design.pieces[long.piece];
         let gauge = piece.stretches.first()?.gauge.needle.value;
         let counts = |s: &SizeProof| {
-            let (part, whole) = part_and_whole(self.design, seam, short, long, &s.stitches);
+            let (part, whole) = part_and_whole(self.design, short, long, &s.stitches);
             (a.min(*b) * whole - part / 2.0, part, whole)
         };
         // Measured from the seam that closes the row, if there is one.
-        let closed =
-            self.design.seams.iter().any(|s| s.edges.iter().all(|e| e.piece == long.piece && e.kind.is_side()));
+        let closed = self.design.seams.iter().any(|s| s.edges().all(|e| e.piece == long.piece && e.kind.is_side()));
         let ends = self.sizes.first().map_or(Ends::BothMain, |s| s.stitches.pieces[long.piece].ends);
         let lost = piece.stretches.first().filter(|_| closed).map_or(0.0, |s| piece.lost(s, ends) / 2.0);
         // Whole stitches, without the edge stitch at each side that the seam takes up: with the parts and the stitches between
@@ -233,9 +239,9 @@ impl Sheet<'_> {
     }
 
     /// Where the parts sewn to a longer row begin: stitches from its left end, in order.
-    fn near_edges(&self, seam: &Seam, short: &Edge, long: &Edge, s: &SizeProof) -> String {
+    fn near_edges(&self, short: &Edge, long: &Edge, s: &SizeProof) -> String {
         let t = self.design.show.language;
-        let (short, whole) = part_and_whole(self.design, seam, short, long, &s.stitches);
+        let (short, whole) = part_and_whole(self.design, short, long, &s.stitches);
         let begin = long.middles.iter().map(|c| format!("{:.0}", (c * whole - short / 2.0).round().max(0.0)));
         begin.collect::<Vec<_>>().join(&say!(t, " and "))
     }

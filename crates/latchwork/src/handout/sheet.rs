@@ -6,7 +6,7 @@ use latchwork_machine::steps::{Action, Mark, Way};
 use super::texts::{cautions, trouble};
 use super::{Grid, Handout, PieceText, StepText, Tally, shown};
 use crate::check::{Proven, SizeProof, given};
-use crate::design::{Design, Make};
+use crate::design::{Design, Make, Seam};
 use crate::fact::PartName;
 use crate::notes::ONE_SIZE;
 use crate::picture::{diagram, schematic};
@@ -269,7 +269,7 @@ impl<'a> Sheet<'a> {
 
     /// Stretches of a sewn side edge that no seam takes, by index.
     pub(super) fn open_stretches(&self, piece: usize) -> Vec<usize> {
-        let edges = self.design.seams.iter().flat_map(|s| &s.edges);
+        let edges = self.design.seams.iter().flat_map(Seam::edges);
         let sewn: Vec<usize> =
             edges.filter(|e| e.piece == piece && e.kind.is_side()).flat_map(|e| e.stretches.iter().copied()).collect();
         let all = 0..self.design.pieces[piece].stretches.len();

@@ -19,7 +19,7 @@ pub use fit_plot::fit_plot;
 pub use motif::{PLAIN, motif, tiles};
 pub use needles::{diagram, in_text};
 pub use schematic::schematic;
-pub use sewing::{edge_words, notch_lines, sewing_map};
+pub use sewing::{edge_words, notch_lines, sewing_map, side_words};
 pub use swatch::where_to_measure;
 
 /// A drawing, with its content in words for those who cannot see it.

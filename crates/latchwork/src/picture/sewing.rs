@@ -2,9 +2,12 @@
 
 use super::Picture;
 use super::ink::{Anchor, Ink};
-use crate::design::{Design, Edge, EdgeKind, Ending};
-use crate::fit::{SewingMap, Sewn, part_and_whole};
-use crate::stitches::{PieceStitches, Stitches};
+use latchwork_machine::needle::Side;
+
+use crate::design::{Design, Edge, EdgeKind, Ending, Seam};
+use crate::fact::Counted;
+use crate::fit::{Easing, SewingMap, Sewn, Spot, part_and_whole};
+use crate::stitches::{PieceStitches, Stitches, edge_run};
 use crate::units::{Language, Mm, Show};
 use crate::wording::say;
 
@@ -41,15 +44,59 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
     }
     for sewn in &map.seams {
         let seam = &design.seams[sewn.seam];
-        for (k, e) in seam.edges.iter().enumerate() {
-            let Some(placed) = places.get(e.piece) else { continue };
-            // Of a longer row only the parts are sewn that the other edge covers.
-            let (part, whole) = part_and_whole(design, seam, &seam.edges[1 - k], e, stitches);
-            let covered = if e.middles.is_empty() { 1.0 } else { part / whole.max(1.0) };
-            placed.seam(&mut ink, e, sewn, (k, covered));
+        for (k, edges) in seam.sides.iter().enumerate() {
+            for (i, e) in edges.iter().enumerate() {
+                let Some(placed) = places.get(e.piece) else { continue };
+                // Of a longer row only the parts are sewn that the other edge covers.
+                let covered = match seam.one_to_one() {
+                    Some(both) if !e.middles.is_empty() => {
+                        let (part, whole) = part_and_whole(design, both[1 - k], e, stitches);
+                        part / whole.max(1.0)
+                    }
+                    _ => 1.0,
+                };
+                placed.seam(&mut ink, e, sewn.seam + 1, covered);
+                for n in &sewn.notches {
+                    if let Some(share) = share_on(design, edges, stitches, (n.on[k], i)) {
+                        placed.notch(&mut ink, e, n.letter, share);
+                    }
+                }
+            }
         }
     }
     ink.finish(WIDTH, bottom + 36.0, words(design, map))
+}
+
+/// The share of edge `i` of a side at which a mark lies, if it lies on it.
+fn share_on(design: &Design, edges: &[Edge], stitches: &Stitches, (spot, i): (Spot, usize)) -> Option<f64> {
+    let e = &edges[i];
+    let run = edge_run(&design.pieces[e.piece], &stitches.pieces[e.piece], e);
+    let turned = i > 0 && e.kind.is_side();
+    match spot {
+        Spot::On(k, n) if k == i => Some(if e.kind.is_side() {
+            share_of_rows(&stitches.pieces[e.piece], e, n)
+        } else {
+            f64::from(n) / f64::from(run.count.max(1))
+        }),
+        Spot::Between(k) if k == i => Some(if turned { 0.0 } else { 1.0 }),
+        Spot::Between(k) if k + 1 == i => Some(if turned { 1.0 } else { 0.0 }),
+        Spot::Along(k, length) if k == i => Some(length.0 / run.length.0.max(0.01)),
+        Spot::On(..) | Spot::Between(_) | Spot::Along(..) => None,
+    }
+}
+
+/// The share of a side edge's length up to so many of its rows.
+fn share_of_rows(worked: &PieceStitches, e: &Edge, rows: u32) -> f64 {
+    let w = &worked.stretches;
+    let total: f64 = e.stretches.iter().map(|i| w[*i].edge(e.kind).0).sum();
+    let (mut left, mut at) = (rows, 0.0);
+    for i in &e.stretches {
+        let own = w[*i].edge_rows(e.kind) + u32::from(w[*i].clearing);
+        let taken = left.min(own);
+        at += w[*i].edge(e.kind).0 * f64::from(taken) / f64::from(own.max(1));
+        left -= taken;
+    }
+    at / total.max(0.01)
 }
 
 fn widest(p: &PieceStitches) -> f64 {
@@ -118,22 +165,69 @@ impl Placed<'_> {
                 }
                 (found, (side, 0.0))
             }
+            EdgeKind::Neck => self.at_neck(share),
+            EdgeKind::Slit => self.at_slit(e, share),
         }
     }
 
-    fn seam(&self, ink: &mut Ink, e: &Edge, sewn: &Sewn, (which, covered): (usize, f64)) {
+    /// The point at a share of the way round a neck.
+    fn at_neck(&self, share: f64) -> ((f64, f64), (f64, f64)) {
+        let w = &self.worked.stretches;
+        let base: f64 = w[..w.len().saturating_sub(1)].iter().map(|s| s.length.0).sum();
+        let Some((last, parts)) = w.last().and_then(|s| Some((s, s.parts.as_ref()?))) else {
+            return ((self.x, self.bottom), (0.0, -1.0));
+        };
+        let half = |(up, half): (f64, f64)| (half * parts.wide.0 / 2.0, up * last.length.0);
+        let right: Vec<(f64, f64)> = parts.opening(last.rows).into_iter().map(half).collect();
+        // From the first shoulder down, along the middle, and up to the other.
+        let down = right.iter().rev().map(|(x, y)| (-x, *y));
+        let line: Vec<(f64, f64)> = down.chain(right.iter().copied()).collect();
+        let apart = |k: usize| (line[k].0 - line[k - 1].0).hypot(line[k].1 - line[k - 1].1);
+        let mut left = share * (1..line.len()).map(apart).sum::<f64>();
+        let mut found = line[line.len() - 1];
+        for k in 1..line.len() {
+            if left <= apart(k) {
+                let t = left / apart(k).max(1e-9);
+                found =
+                    (line[k - 1].0 + (line[k].0 - line[k - 1].0) * t, line[k - 1].1 + (line[k].1 - line[k - 1].1) * t);
+                break;
+            }
+            left -= apart(k);
+        }
+        let at = (self.x + self.turned * found.0 * self.scale, self.bottom - (base + found.1) * self.scale);
+        (at, (0.0, -1.0))
+    }
+
+    /// The point at a share of the way up one side of a slit and down the other.
+    fn at_slit(&self, e: &Edge, share: f64) -> ((f64, f64), (f64, f64)) {
+        let w = &self.worked.stretches;
+        let Some((i, slit)) = e.stretches.first().and_then(|i| Some((*i, w[*i].slit?))) else {
+            return ((self.x, self.bottom), (1.0, 0.0));
+        };
+        let base: f64 = w[..i].iter().map(|s| s.length.0).sum();
+        let across = (f64::from(slit) / f64::from(w[i].needles.max(1)) - 0.5) * w[i].width.0.0;
+        let up = if share <= 0.5 { 2.0 * share } else { 2.0 * (1.0 - share) };
+        let out = if share <= 0.5 { -self.turned } else { self.turned };
+        let at = (self.x + self.turned * across * self.scale, self.bottom - (base + w[i].length.0 * up) * self.scale);
+        (at, (out, 0.0))
+    }
+
+    fn seam(&self, ink: &mut Ink, e: &Edge, number: usize, covered: f64) {
         // Beside the edge, along all its corners.
         let mut shares = vec![0.0];
-        if e.kind.is_side() {
-            let mut rows = 0;
-            for i in &e.stretches {
-                let w = &self.worked.stretches[*i];
-                rows += w.edge_rows(e.kind) + u32::from(w.clearing);
-                shares.extend([self.share_of_rows(e, rows) - 1e-6, self.share_of_rows(e, rows) + 1e-6]);
+        match e.kind {
+            EdgeKind::Left | EdgeKind::Right => {
+                let mut rows = 0;
+                for i in &e.stretches {
+                    let w = &self.worked.stretches[*i];
+                    rows += w.edge_rows(e.kind) + u32::from(w.clearing);
+                    let at = share_of_rows(self.worked, e, rows);
+                    shares.extend([at - 1e-6, at + 1e-6]);
+                }
+                shares.pop();
             }
-            shares.pop();
-        } else {
-            shares.push(1.0);
+            EdgeKind::CastOn | EdgeKind::Ending => shares.push(1.0),
+            EdgeKind::Neck | EdgeKind::Slit => shares.extend((1..=24).map(|k| f64::from(k) / 24.0)),
         }
         let beside = |share: f64| {
             let ((x, y), out) = self.at(e, share);
@@ -152,29 +246,14 @@ impl Placed<'_> {
             let (p, out) = self.at(e, m);
             let at = (p.0 + out.0 * 15.0, p.1 + out.1 * 13.0);
             ink.ring(at.0, at.1, 6.5);
-            ink.text(at.0, at.1 + 3.0, 9.0, Anchor::Middle, false, &(sewn.seam + 1).to_string());
-        }
-        let count = f64::from(sewn.count[which].max(1));
-        for n in &sewn.notches {
-            let share = f64::from(n.at[which]) / count;
-            let share = if e.kind.is_side() { self.share_of_rows(e, n.at[which]) } else { share };
-            let (p, out) = self.at(e, share);
-            ink.line(0.9, &[(p.0 - out.0 * 5.0, p.1 - out.1 * 5.0), (p.0 + out.0 * 5.0, p.1 + out.1 * 5.0)]);
-            ink.text(p.0 - out.0 * 10.0, p.1 - out.1 * 10.0 + 3.0, 8.0, Anchor::Middle, true, &n.letter.to_string());
+            ink.text(at.0, at.1 + 3.0, 9.0, Anchor::Middle, false, &number.to_string());
         }
     }
 
-    fn share_of_rows(&self, e: &Edge, rows: u32) -> f64 {
-        let w = &self.worked.stretches;
-        let total: f64 = e.stretches.iter().map(|i| w[*i].edge(e.kind).0).sum();
-        let (mut left, mut at) = (rows, 0.0);
-        for i in &e.stretches {
-            let own = w[*i].edge_rows(e.kind) + u32::from(w[*i].clearing);
-            let taken = left.min(own);
-            at += w[*i].edge(e.kind).0 * f64::from(taken) / f64::from(own.max(1));
-            left -= taken;
-        }
-        at / total.max(0.01)
+    fn notch(&self, ink: &mut Ink, e: &Edge, letter: char, share: f64) {
+        let (p, out) = self.at(e, share);
+        ink.line(0.9, &[(p.0 - out.0 * 5.0, p.1 - out.1 * 5.0), (p.0 + out.0 * 5.0, p.1 + out.1 * 5.0)]);
+        ink.text(p.0 - out.0 * 10.0, p.1 - out.1 * 10.0 + 3.0, 8.0, Anchor::Middle, true, &letter.to_string());
     }
 }
 
@@ -186,45 +265,122 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
     let mut lines = Vec::new();
     for (k, sewn) in first.seams.iter().enumerate() {
         let seam = &design.seams[sewn.seam];
-        let unit = |k: usize| if sewn.side[k] { say!(t, "row") } else { say!(t, "stitch") };
         let each = |of: &dyn Fn(&Sewn) -> String| {
             figures(&maps.iter().filter_map(|m| m.seams.get(k)).map(of).collect::<Vec<_>>())
         };
         let alike = maps.iter().all(|m| m.seams[k].notches.len() == sewn.notches.len());
         let mut text = String::new();
         if alike && !sewn.notches.is_empty() {
-            let marks = (0..sewn.notches.len()).map(|n| {
-                let (a, b) = (each(&|s| s.notches[n].at[0].to_string()), each(&|s| s.notches[n].at[1].to_string()));
-                let letter = sewn.notches[n].letter;
-                if a == b && sewn.side[0] == sewn.side[1] {
-                    say!(t, "{letter}: {unit} {a} on both", letter, unit = unit(0), a)
-                } else {
-                    say!(t, "{letter}: {here} {a} meets {there} {b}", letter, here = unit(0), a, there = unit(1), b)
-                }
-            });
-            text.push_str(&say!(t, " from its beginning, {marks}.", marks = marks.collect::<Vec<_>>().join("; ")));
+            let marks = (0..sewn.notches.len()).map(|n| mark(design, seam, sewn, n, &each)).collect::<Vec<_>>();
+            text.push_str(&say!(t, " from its beginning, {marks}.", marks = marks.join("; ")));
         } else if !alike {
             text.push_str(&say!(t, " fold both edges in halves and quarters, and let the folds meet."));
         }
-        if maps.iter().any(|m| m.seams[k].easing.is_some()) {
-            let longer = maps.iter().find_map(|m| m.seams[k].easing).map_or(0, |e| e.longer);
-            let count = each(&|s| s.easing.map_or("0".to_string(), |e| e.count.to_string()));
-            let rate = each(&|s| s.easing.map_or("0".to_string(), |e| design.show.rate(e.each_cm)));
-            let what = if sewn.side[longer] { say!(t, "rows") } else { say!(t, "stitches") };
-            let edge = edge_words(design, &seam.edges[longer]);
-            let few = maps.iter().filter_map(|m| m.seams[k].easing).all(|e| e.each_cm < 0.1);
-            let spread = if few {
-                say!(t, "spread evenly")
-            } else {
-                say!(t, "{rate} in each {rate_over}", rate, rate_over = design.show.rate_over())
-            };
-            text.push_str(&say!(t, " ease in {count} {what} of {edge}: {spread}.", count, what, edge, spread));
+        if let Some(e) = maps.iter().find_map(|m| m.seams[k].easing) {
+            text.push_str(&easing(design, (seam, sewn, e), maps.iter().filter_map(|m| m.seams[k].easing), &each));
         }
         if !text.is_empty() {
             lines.push(say!(t, "Seam {seam}, {name}:{text}", seam = sewn.seam + 1, name = seam.name, text));
         }
     }
     lines
+}
+
+/// A mark in words. `each` joins the figures of all sizes.
+fn mark(
+    design: &Design,
+    seam: &Seam,
+    sewn: &Sewn,
+    n: usize,
+    each: &dyn Fn(&dyn Fn(&Sewn) -> String) -> String,
+) -> String {
+    let t = design.show.language;
+    let letter = sewn.notches[n].letter;
+    let unit = |k: usize| match sewn.counted[k] {
+        Counted::Rows => Some(say!(t, "row")),
+        Counted::Stitches => Some(say!(t, "stitch")),
+        Counted::Mixed => None,
+    };
+    let plain = |k: usize| matches!(sewn.notches[n].on[k], Spot::On(..));
+    if let (Some(_), true, true, Some(here), Some(there)) = (seam.one_to_one(), plain(0), plain(1), unit(0), unit(1)) {
+        let (a, b) = (each(&|s| s.notches[n].at[0].to_string()), each(&|s| s.notches[n].at[1].to_string()));
+        return if a == b && sewn.counted[0] == sewn.counted[1] {
+            say!(t, "{letter}: {unit} {a} on both", letter, unit = here, a)
+        } else {
+            say!(t, "{letter}: {here} {a} meets {there} {b}", letter, here, a, there, b)
+        };
+    }
+    let place = |k: usize| {
+        let edges = &seam.sides[k];
+        let figure = each(&|s| match s.notches[n].on[k] {
+            Spot::On(_, count) => count.to_string(),
+            Spot::Along(_, length) => design.show.number(length),
+            Spot::Between(_) => String::new(),
+        });
+        match sewn.notches[n].on[k] {
+            Spot::On(i, _) if edges[i].kind.is_side() => {
+                say!(t, "row {figure} of {edge}", figure, edge = edge_words(design, &edges[i]))
+            }
+            Spot::On(i, _) => say!(t, "stitch {figure} of {edge}", figure, edge = edge_words(design, &edges[i])),
+            Spot::Along(i, _) => say!(
+                t,
+                "{figure} {unit} along {edge}",
+                figure,
+                unit = design.show.unit(),
+                edge = edge_words(design, &edges[i])
+            ),
+            Spot::Between(i) => corner(design, edges, i),
+        }
+    };
+    say!(t, "{letter}: {here} meets {there}", letter, here = place(0), there = place(1))
+}
+
+/// Where an edge of a side ends and the next begins, in words.
+fn corner(design: &Design, edges: &[Edge], k: usize) -> String {
+    let t = design.show.language;
+    let (a, b) = (&edges[k], edges.get(k + 1).unwrap_or(&edges[k]));
+    let name = |e: &Edge| design.pieces[e.piece].name.clone();
+    let row = |e: &&Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
+    let side = a.kind.side().or(b.kind.side());
+    match ([a, b].into_iter().find(row), side) {
+        (Some(row), Some(Side::Left)) => say!(t, "the left end of {row}", row = edge_words(design, row)),
+        (Some(row), Some(Side::Right)) => say!(t, "the right end of {row}", row = edge_words(design, row)),
+        _ if a.piece != b.piece => say!(t, "where the {a} meets the {b}", a = name(a), b = name(b)),
+        _ => say!(t, "the end of {edge}", edge = edge_words(design, a)),
+    }
+}
+
+/// What to ease in, in words; `all`: of every size.
+fn easing(
+    design: &Design,
+    (seam, sewn, first): (&Seam, &Sewn, Easing),
+    mut all: impl Iterator<Item = Easing>,
+    each: &dyn Fn(&dyn Fn(&Sewn) -> String) -> String,
+) -> String {
+    let t = design.show.language;
+    let edge = side_words(design, &seam.sides[first.longer]);
+    let count = match sewn.counted[first.longer] {
+        Counted::Rows | Counted::Stitches if seam.fullness.is_none() => {
+            each(&|s| s.easing.map_or("0".to_string(), |e| e.count.to_string()))
+        }
+        _ => {
+            let extra = each(&|s| design.show.number(s.easing.map_or(Mm(0.0), |e| e.extra)));
+            let (unit, middle) = (design.show.unit(), seam.fullness.is_some_and(|f| f.in_middle));
+            return if middle {
+                say!(t, " ease in {extra} {unit} of {edge}, over the middle half of the seam.", extra, unit, edge)
+            } else {
+                say!(t, " ease in {extra} {unit} of {edge}: spread evenly.", extra, unit, edge)
+            };
+        }
+    };
+    let rate = each(&|s| s.easing.map_or("0".to_string(), |e| design.show.rate(e.each_cm)));
+    let what = if sewn.counted[first.longer] == Counted::Rows { say!(t, "rows") } else { say!(t, "stitches") };
+    let spread = if all.all(|e| e.each_cm < 0.1) {
+        say!(t, "spread evenly")
+    } else {
+        say!(t, "{rate} in each {rate_over}", rate, rate_over = design.show.rate_over())
+    };
+    say!(t, " ease in {count} {what} of {edge}: {spread}.", count, what, edge, spread)
 }
 
 fn words(design: &Design, map: &SewingMap) -> String {
@@ -240,13 +396,21 @@ fn words(design: &Design, map: &SewingMap) -> String {
             "{seam}, {name}: {edge_words}, {length}, to {edge_words_2}, {length_2}. ",
             seam = sewn.seam + 1,
             name = seam.name,
-            edge_words = edge_words(design, &seam.edges[0]),
+            edge_words = side_words(design, &seam.sides[0]),
             length = Show::METRIC.length(sewn.length[0]),
-            edge_words_2 = edge_words(design, &seam.edges[1]),
+            edge_words_2 = side_words(design, &seam.sides[1]),
             length_2 = Show::METRIC.length(sewn.length[1])
         ));
     }
     text
+}
+
+/// The edges of a side in words, in the order in which they are sewn.
+#[must_use]
+pub fn side_words(design: &Design, edges: &[Edge]) -> String {
+    let t = design.show.language;
+    let all: Vec<String> = edges.iter().map(|e| edge_words(design, e)).collect();
+    all.into_iter().reduce(|a, b| say!(t, "{a}, then {b}", a, b)).unwrap_or_default()
 }
 
 /// An edge in words.
@@ -259,9 +423,11 @@ pub fn edge_words(design: &Design, e: &Edge) -> String {
         EdgeKind::Right => say!(t, "right edge"),
         EdgeKind::CastOn => say!(t, "cast-on edge"),
         EdgeKind::Ending => say!(t, "last row"),
+        EdgeKind::Neck => say!(t, "neck"),
+        EdgeKind::Slit => say!(t, "slit"),
     };
     let names: Vec<&str> = e.stretches.iter().map(|i| piece.stretches[*i].name.as_str()).collect();
-    let along = if names.is_empty() || names.len() == piece.stretches.len() {
+    let along = if !e.kind.is_side() || names.is_empty() || names.len() == piece.stretches.len() {
         String::new()
     } else {
         say!(t, " along {names}", names = names.join(&say!(t, " and ")))

@@ -2,7 +2,7 @@
 
 use super::build::Builder;
 use crate::design::{Design, Edge, EdgeKind, Method, Seam};
-use crate::stitches::PieceStitches;
+use crate::stitches::{PieceStitches, edge_run};
 use crate::units::Mm;
 
 /// Yarn left beyond what sewing takes: common practice, no source.
@@ -37,19 +37,24 @@ pub fn sewn_with(design: &Design, seam: &Seam) -> Option<TailOf> {
 
 /// The tails at the ends of a seam, likeliest first.
 fn reaching(design: &Design, seam: &Seam) -> Vec<TailOf> {
-    let [a, b] = &seam.edges;
+    let [a, b] = [0, 1].map(|k: usize| &seam.sides[k]);
     let last = |piece: usize| design.pieces.get(piece).map_or(0, |p| p.stretches.len() - 1);
-    if !a.kind.is_side() || !b.kind.is_side() {
-        // A row sewn to a place along a longer one uses its own tail.
-        let row = if a.middles.is_empty() && !a.kind.is_side() || b.kind.is_side() { a } else { b };
-        return vec![(row.piece, row.kind == EdgeKind::Ending)];
+    let all: Vec<&Edge> = seam.edges().collect();
+    // A row sewn to something else uses its own tail, where it is the whole of a side.
+    let row = |side: &[Edge]| match side {
+        [e] if matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending) => Some((e.piece, e.kind == EdgeKind::Ending)),
+        _ => None,
+    };
+    if !all.iter().all(|e| e.kind.is_side()) {
+        let (one, other) = if a.iter().any(|e| !e.middles.is_empty()) { (b, a) } else { (a, b) };
+        return row(one).or_else(|| row(other)).into_iter().collect();
     }
-    let of = |e: &Edge| {
+    let of = |e: &&Edge| {
         let end = e.stretches.contains(&last(e.piece)).then_some((e.piece, true));
         let start = e.stretches.contains(&0).then_some((e.piece, false));
         end.into_iter().chain(start)
     };
-    of(a).chain(of(b)).collect()
+    all.iter().flat_map(of).collect()
 }
 
 impl Builder<'_> {
@@ -70,14 +75,14 @@ impl Builder<'_> {
         Mm(((SPARE + sewn) / 50.0).ceil() * 50.0)
     }
 
-    /// Length of this piece's edge in a seam.
+    /// Length of the side of a seam that this piece is part of.
     fn edge(&self, seam: &Seam, stitches: &PieceStitches) -> f64 {
-        let Some(e) = seam.edges.iter().find(|e| e.piece == self.index) else { return 0.0 };
-        let stretches = &stitches.stretches;
-        match e.kind {
-            EdgeKind::Left | EdgeKind::Right => e.stretches.iter().map(|i| stretches[*i].edge(e.kind).0).sum(),
-            EdgeKind::CastOn => stretches.first().map_or(0.0, |w| w.width.0.0),
-            EdgeKind::Ending => stretches.last().map_or(0.0, |w| w.ending_width().0),
-        }
+        let own = |side: &Vec<Edge>| {
+            side.iter()
+                .filter(|e| e.piece == self.index)
+                .map(|e| edge_run(self.piece, stitches, e).length.0)
+                .sum::<f64>()
+        };
+        seam.sides.iter().map(own).fold(0.0, f64::max)
     }
 }

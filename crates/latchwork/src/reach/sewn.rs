@@ -147,6 +147,7 @@ impl Part<'_> {
                 let taken = (0..lines.len()).filter(|k| (*k < last && sewn(*k)) || (*k > 0 && sewn(*k - 1)));
                 taken.map(|k| self.first + end(&lines[k].1)).collect()
             }
+            EdgeKind::Neck | EdgeKind::Slit => Vec::new(),
         }
     }
 }
@@ -179,10 +180,11 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
     // Pieces sewn by one end to a round piece: one for each place.
     let mut hung: Vec<(usize, &Seam, usize, f64)> = Vec::new();
     for seam in &design.seams {
-        let [a, b] = &seam.edges;
+        let Some([a, b]) = seam.one_to_one() else { continue };
         for (short, long) in [(a, b), (b, a)] {
             let Some(at) = around.iter().position(|p| *p == long.piece) else { continue };
-            if around.contains(&short.piece) || long.kind.is_side() || short.kind.is_side() {
+            let row = |e: &Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
+            if around.contains(&short.piece) || !row(short) || !row(long) {
                 continue;
             }
             let middles = if long.middles.is_empty() { &[0.5][..] } else { &long.middles };
@@ -202,7 +204,7 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
     let mut rest = lay(&parts, rounds, &hung, &alone, 0.0);
     let mut ties = Vec::new();
     for seam in &design.seams {
-        let [a, b] = &seam.edges;
+        let Some([a, b]) = seam.one_to_one() else { continue };
         if a.kind.is_side() && b.kind.is_side() {
             let of = |e: &Edge| around.iter().position(|p| *p == e.piece).map(|k| parts[k].edge(e));
             if let (Some(a), Some(b)) = (of(a), of(b)) {
@@ -211,7 +213,7 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
         }
     }
     for (k, seam, at, m) in &hung {
-        let [a, b] = &seam.edges;
+        let Some([a, b]) = seam.one_to_one() else { continue };
         let (short, long) = if a.piece == around[*at] { (b, a) } else { (a, b) };
         ties.extend(sew_at(&parts[*k].edge(short), &parts[*at].edge(long), *m, &rest.points));
     }
@@ -233,7 +235,7 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
 fn ring(design: &Design) -> Option<Vec<usize>> {
     let next = |piece: usize| {
         design.seams.iter().find_map(|s| {
-            let [a, b] = &s.edges;
+            let [a, b] = s.one_to_one()?;
             [(a, b), (b, a)].into_iter().find_map(|(from, to)| {
                 let on = from.piece == piece && from.kind == EdgeKind::Right && to.kind == EdgeKind::Left;
                 on.then_some(to.piece)
@@ -316,14 +318,14 @@ fn lay(parts: &[Part<'_>], rounds: usize, hung: &[(usize, &Seam, usize, f64)], f
     }
     for (k, seam, at, m) in hung {
         let part = &parts[*k];
-        let [a, b] = &seam.edges;
+        let Some([a, b]) = seam.one_to_one() else { continue };
         let (short, long) = if a.piece == parts[*at].plan.piece { (b, a) } else { (a, b) };
         let (begin, sector) = begins[*at];
         let target = parts[*at].heights();
         // Away from the row that it is sewn to, with its sewn end nearest.
         let (row, way) = match long.kind {
             EdgeKind::Ending => (start + target.last().copied().unwrap_or(0.0), 1.0),
-            EdgeKind::CastOn | EdgeKind::Left | EdgeKind::Right => (start, -1.0),
+            _ => (start, -1.0),
         };
         let heights = part.heights();
         let tall = heights.last().copied().unwrap_or(0.0);

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::check::SizeProof;
-use crate::design::{Design, EdgeKind};
+use crate::design::Design;
 use crate::fit::{FitLine, What};
 use crate::wording::{Language, fit_line, piece, sewn};
 
@@ -101,7 +101,7 @@ fn openings(design: &Design, s: &SizeProof) -> Vec<Value> {
         .iter()
         .map(|o| {
             let piece = &design.pieces[o.piece];
-            let edge = EdgeKind::ALL.iter().find(|(k, _)| *k == o.kind).map_or("", |(_, w)| w);
+            let edge = o.kind.word();
             let names: Vec<&str> = o.stretches.iter().map(|i| piece.stretches[*i].name.as_str()).collect();
             json!({ "piece": piece.name, "edge": edge, "stretches": names, "mm": round(o.length.0, 1) })
         })

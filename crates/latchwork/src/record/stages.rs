@@ -7,7 +7,7 @@ use latchwork_machine::rehearsal::{Ended, fates};
 use latchwork_machine::steps::{Action, Setting};
 
 use crate::check::{SizeProof, given};
-use crate::design::{At, Design, EdgeKind, Length, Shaping, When, Wish, Wished};
+use crate::design::{At, Design, Edge, EdgeKind, Length, Shaping, When, Wish, Wished};
 use crate::draft::Target;
 use crate::picture::in_text;
 use crate::units::{Language, Show, counter, dial};
@@ -125,15 +125,9 @@ fn show_design(d: &Design) -> String {
         }
     }
     for s in &d.seams {
-        let edges: Vec<String> = s
-            .edges
-            .iter()
-            .map(|e| {
-                let kind = EdgeKind::ALL.iter().find(|(k, _)| *k == e.kind).map_or("", |(_, w)| w);
-                format!("{} {kind}", d.pieces[e.piece].name)
-            })
-            .collect();
-        let _ = writeln!(t, "seam {}: {}", s.name, edges.join(" to "));
+        let edge = |e: &Edge| format!("{} {}", d.pieces[e.piece].name, e.kind.word());
+        let [a, b] = [0, 1].map(|k: usize| s.sides[k].iter().map(edge).collect::<Vec<_>>().join(" and "));
+        let _ = writeln!(t, "seam {}: {a} to {b}", s.name);
     }
     t
 }

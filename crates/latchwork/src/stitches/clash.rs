@@ -161,13 +161,15 @@ fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> boo
             let last = design.pieces[e.piece].stretches.len() - 1;
             group.contains(&Asked::Width(e.piece, last)) || group.contains(&Asked::End(e.piece, last))
         }
-        EdgeKind::Left | EdgeKind::Right => e.stretches.iter().all(|i| group.contains(&Asked::Length(e.piece, *i))),
+        EdgeKind::Left | EdgeKind::Right | EdgeKind::Neck | EdgeKind::Slit => {
+            e.stretches.iter().all(|i| group.contains(&Asked::Length(e.piece, *i)))
+        }
     };
     let seams: Vec<_> = design
         .seams
         .iter()
         .enumerate()
-        .filter(|(k, s)| group.contains(&Asked::Seam(*k)) && s.edges.iter().all(asks))
+        .filter(|(k, s)| group.contains(&Asked::Seam(*k)) && s.edges().all(asks))
         .map(|(_, s)| s.clone())
         .collect();
     design.seams = seams;

@@ -6,13 +6,20 @@
 //! divided into parts that together contain every way to fix it, but not the broken solution. The first node with nothing
 //! broken is therefore the best there is.
 
+use std::cell::RefCell;
 use std::cmp::Ordering;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeMap, BinaryHeap};
 use std::rc::Rc;
 
+use latchwork_machine::needle::Side;
+
 use super::chain::{Bounds, Chain, EXACT, PieceProblem, RowChoice, has_room};
+use super::edge::edge_length;
+use super::parts::parts;
 use super::precheck::clears;
-use crate::design::{Edge, EdgeKind, Seam, ShortRows, Size};
+use super::shaped::{Edge as ShapingEdge, outer};
+use super::{cast_on_passes, placing};
+use crate::design::{At, Edge, EdgeKind, Fullness, Seam, ShortRows, Size};
 
 /// How strictly sewn edges must be equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,6 +28,8 @@ pub(super) enum Equal {
     Step,
     /// Within the tenth that easing takes up.
     Eased,
+    /// The same, with fullness by so many percent more or less than is asked for.
+    Wider(u32),
     /// Not at all.
     Free,
 }
@@ -62,7 +71,12 @@ impl<T> Searched<T> {
 pub(super) struct SizeProblem<'a> {
     pub(super) pieces: Vec<PieceProblem<'a>>,
     pub(super) seams: &'a [Seam],
+    /// Lengths of shaped edges already worked out.
+    pub(super) lengths: RefCell<BTreeMap<ShapedEdge, f64>>,
 }
+
+/// A shaped side edge: piece, stretch, side, number of shapings, rows, and whether the carriage is there at its first row.
+pub(super) type ShapedEdge = (usize, usize, bool, u32, u32, bool);
 
 /// A settled size.
 #[derive(Debug, Clone, PartialEq)]
@@ -237,47 +251,85 @@ impl SizeProblem<'_> {
     }
 
     fn unequal(&self, node: &Node, seam: &Seam, equal: Equal) -> Option<Vec<Vec<Limit>>> {
-        let [a, b] = &seam.edges;
-        let same = a.piece == b.piece && a.kind.is_side() && b.kind.is_side() && a.stretches == b.stretches;
-        if same || !a.middles.is_empty() || !b.middles.is_empty() {
-            return None;
-        }
-        let (la, lb) = (self.length(node, a), self.length(node, b));
-        let allowed = match equal {
-            Equal::Step => self.step(a).max(self.step(b)) / 2.0 + 1e-6,
-            Equal::Eased | Equal::Free => EASED * la.max(lb) + 1e-6,
+        let same = |[a, b]: [&Edge; 2]| {
+            a.piece == b.piece && a.kind.is_side() && b.kind.is_side() && a.stretches == b.stretches
         };
-        if (la - lb).abs() <= allowed {
+        if seam.one_to_one().is_some_and(same) || seam.edges().any(|e| !e.middles.is_empty()) {
             return None;
         }
-        let (longer, shorter) = if la > lb { (a, b) } else { (b, a) };
-        // Either a number of the longer edge falls or one of the shorter grows; each way keeps the numbers before it unchanged
-        // or worse, and no solution appears twice.
-        let numbers = |e: &Edge, falls: bool| -> Vec<(Limit, Limit)> {
-            let l = |stretch, which, value: u32| {
-                let base = Limit { piece: e.piece, stretch, which, at_least: !falls, value };
-                let changed = Limit { value: if falls { value.saturating_sub(1) } else { value + 1 }, ..base };
-                (changed, Limit { at_least: falls, ..base })
-            };
-            match e.kind {
-                EdgeKind::CastOn => vec![l(0, Which::Start, node.chains[e.piece].counts[0].start)],
-                EdgeKind::Ending => {
-                    let last = node.chains[e.piece].counts.len() - 1;
-                    vec![l(last, Which::End, node.chains[e.piece].counts[last].end)]
-                }
-                EdgeKind::Left | EdgeKind::Right => {
-                    e.stretches.iter().map(|i| l(*i, Which::RowChoice, node.rows[e.piece].rows[*i])).collect()
-                }
+        // Side edges are sewn row to row, however they slant.
+        let by_rows = seam.fullness.is_none() && seam.edges().all(|e| e.kind.is_side());
+        let length = |k: usize| seam.sides[k].iter().map(|e| self.length(node, e, by_rows)).sum::<f64>();
+        let (la, lb) = (length(0), length(1));
+        let step = seam.edges().map(|e| self.step(e)).fold(0.0, f64::max) / 2.0;
+        let (least, most) = match (seam.fullness, equal) {
+            (Some(Fullness { percent: (least, most), .. }), _) => {
+                let more = if let Equal::Wider(more) = equal { f64::from(more) } else { 0.0 };
+                ((least - more) / 100.0 * lb, (most + more) / 100.0 * lb)
+            }
+            (None, Equal::Step) => (-step, step),
+            (None, Equal::Eased | Equal::Wider(_) | Equal::Free) => {
+                let eased = EASED * la.max(lb);
+                (-eased, eased)
             }
         };
-        let all: Vec<(Limit, Limit)> = numbers(longer, true).into_iter().chain(numbers(shorter, false)).collect();
+        let off = la - lb;
+        if (least - 1e-6..=most + 1e-6).contains(&off) {
+            return None;
+        }
+        // Either a number of the longer side falls or one of the shorter grows; each way keeps the numbers before it unchanged
+        // or worse, and no solution appears twice. A side with fullness is fitted to the other, which stays.
+        let (first, second) = (
+            self.numbers(node, &seam.sides[0], off > most),
+            match seam.fullness {
+                Some(_) => Vec::new(),
+                None => self.numbers(node, &seam.sides[1], off < least),
+            },
+        );
+        let all: Vec<(Limit, Limit)> = if off > most {
+            first.into_iter().chain(second).collect()
+        } else {
+            second.into_iter().chain(first).collect()
+        };
         let ways = (0..all.len()).map(|k| all[..k].iter().map(|n| n.1).chain([all[k].0]).collect());
         Some(ways.collect())
     }
 
-    /// Length of an edge, in millimetres.
-    fn length(&self, node: &Node, e: &Edge) -> f64 {
+    /// The numbers that lengthen or shorten edges: each changed by one, and as it would stay or go the other way.
+    fn numbers(&self, node: &Node, edges: &[Edge], falls: bool) -> Vec<(Limit, Limit)> {
+        let mut all = Vec::new();
+        for e in edges {
+            let chain = &node.chains[e.piece].counts;
+            let rows = |i: usize| node.rows[e.piece].rows[i];
+            let l = |stretch, which, value: u32, falls: bool| {
+                let base = Limit { piece: e.piece, stretch, which, at_least: !falls, value };
+                let changed = Limit { value: if falls { value.saturating_sub(1) } else { value + 1 }, ..base };
+                (changed, Limit { at_least: falls, ..base })
+            };
+            let last = chain.len() - 1;
+            match e.kind {
+                EdgeKind::CastOn => all.push(l(0, Which::Start, chain[0].start, falls)),
+                EdgeKind::Ending => all.push(l(last, Which::End, chain[last].end, falls)),
+                EdgeKind::Left | EdgeKind::Right | EdgeKind::Neck | EdgeKind::Slit => {
+                    all.extend(e.stretches.iter().map(|i| l(*i, Which::RowChoice, rows(*i), falls)));
+                }
+            }
+        }
+        // A number that several edges share counts once.
+        let mut once: Vec<(Limit, Limit)> = Vec::new();
+        for n in all {
+            let same = |o: &(Limit, Limit)| (o.0.piece, o.0.stretch, o.0.which) == (n.0.piece, n.0.stretch, n.0.which);
+            if !once.iter().any(same) {
+                once.push(n);
+            }
+        }
+        once
+    }
+
+    /// Length of an edge, in millimetres; of a side edge by its rows alone, or from change to change.
+    fn length(&self, node: &Node, e: &Edge, by_rows: bool) -> f64 {
         let piece = self.pieces[e.piece].piece;
+        let pass = |i: usize| piece.stretches[i].gauge.pass.value;
         match e.kind {
             EdgeKind::CastOn => f64::from(node.chains[e.piece].counts[0].start) * piece.stretches[0].gauge.needle.value,
             EdgeKind::Ending => {
@@ -285,16 +337,66 @@ impl SizeProblem<'_> {
                 let neck = self.pieces[e.piece].neck_wide();
                 f64::from(node.chains[e.piece].counts[last].end) * piece.stretches[last].gauge.needle.value - neck
             }
-            EdgeKind::Left | EdgeKind::Right => e
-                .stretches
-                .iter()
-                .map(|i| {
-                    let short = piece.stretches[*i].short.as_ref().map(ShortRows::whole_rows);
-                    let rows = short.unwrap_or(node.rows[e.piece].rows[*i]) + u32::from(clears(piece, *i));
-                    f64::from(rows) * piece.stretches[*i].gauge.pass.value
-                })
-                .sum(),
+            EdgeKind::Left | EdgeKind::Right => {
+                let side = e.kind.side().unwrap_or(Side::Left);
+                e.stretches.iter().map(|i| self.side_edge(node, (e.piece, *i), side, by_rows)).sum()
+            }
+            EdgeKind::Neck => e.stretches.iter().map(|i| self.neck_edge(node, (e.piece, *i))).sum(),
+            EdgeKind::Slit => e.stretches.iter().map(|i| 2.0 * f64::from(node.rows[e.piece].rows[*i]) * pass(*i)).sum(),
         }
+    }
+
+    /// The side edge of a stretch.
+    fn side_edge(&self, node: &Node, (p, i): (usize, usize), side: Side, by_rows: bool) -> f64 {
+        let piece = self.pieces[p].piece;
+        let s = &piece.stretches[i];
+        let size = (s.gauge.needle.value, s.gauge.pass.value);
+        let clearing = f64::from(u32::from(clears(piece, i))) * size.1;
+        if let Some(short) = &s.short {
+            return f64::from(short.whole_rows()) * size.1 + clearing;
+        }
+        let rows = node.rows[p].rows[i];
+        let shaped = |e: &ShapingEdge<'_>| e.shaping.at == At::Both || e.shaping.at == At::Only(side);
+        let Some(edge) = outer(piece, i).filter(|e| shaped(e) && !by_rows) else {
+            return f64::from(rows) * size.1 + clearing;
+        };
+        let times = node.chains[p].counts[i].times;
+        // The sides of a neck each begin at their outer edge.
+        let carriage = if s.neck.is_some() { side } else { self.carriage_at(node, p, i) };
+        let key = (p, i, side == Side::Left, times, rows, carriage == side);
+        let mut known = self.lengths.borrow_mut();
+        *known.entry(key).or_insert_with(|| {
+            let all = edge.shapings(At::Only(side), (times, rows, self.pieces[p].nearest[i].1), carriage);
+            edge_length(&all.unwrap_or_default(), side, rows, size)
+        }) + clearing
+    }
+
+    /// Where the carriage is at the first row of a stretch.
+    fn carriage_at(&self, node: &Node, p: usize, i: usize) -> Side {
+        let piece = self.pieces[p].piece;
+        let passes = |k: usize| {
+            let s = &piece.stretches[k];
+            let rows = s.short.as_ref().and_then(ShortRows::rows).unwrap_or(node.rows[p].rows[k]);
+            rows + u32::from(clears(piece, k)) + u32::from(s.slit.is_some())
+        };
+        piece.carriage.after(cast_on_passes(piece.cast_on) + (0..i).map(passes).sum::<u32>())
+    }
+
+    /// The edge of a neck as it is wished, its outer edges left as they are.
+    fn neck_edge(&self, node: &Node, (p, i): (usize, usize)) -> f64 {
+        let problem = &self.pieces[p];
+        let (piece, chain) = (problem.piece, &node.chains[p]);
+        let Some(neck) = &piece.stretches[i].neck else { return 0.0 };
+        let counts = chain.counts[i];
+        let wide = i16::try_from(chain.places).unwrap_or(i16::MAX);
+        let grown = (0..i).fold((0, wide), |(left, right), k| {
+            let more = placing::grows(&piece.stretches[k], chain.counts[k].start, chain.counts[k].end);
+            (left - more.0, right + more.1)
+        });
+        let settled = (counts.times, node.rows[p].rows[i], problem.nearest[i].1);
+        let target = problem.drafted.stretches[i].neck.as_ref();
+        let ends = ((counts.start, counts.end), grown);
+        parts((piece, i), neck, target, settled, ends, self.carriage_at(node, p, i)).map_or(0.0, |p| p.round.0)
     }
 
     /// The smallest change in the length of an edge, in millimetres.
@@ -313,11 +415,12 @@ impl SizeProblem<'_> {
         match e.kind {
             EdgeKind::CastOn => needles(0),
             EdgeKind::Ending => needles(problem.piece.stretches.len() - 1),
-            EdgeKind::Left | EdgeKind::Right => e
-                .stretches
-                .iter()
-                .map(|i| f64::from(problem.row_step(*i).max(1)) * problem.piece.stretches[*i].gauge.pass.value)
-                .fold(0.0, f64::max),
+            EdgeKind::Left | EdgeKind::Right | EdgeKind::Neck | EdgeKind::Slit => {
+                let both = if e.kind.is_side() { 1.0 } else { 2.0 };
+                let step = |i: &usize| f64::from(problem.row_step(*i).max(1)) * both;
+                let steps = e.stretches.iter().map(|i| step(i) * problem.piece.stretches[*i].gauge.pass.value);
+                steps.fold(0.0, f64::max)
+            }
         }
     }
 }

@@ -3,6 +3,7 @@
 
 mod spread;
 mod curve;
+mod edge;
 mod shaped;
 mod parts;
 mod short;
@@ -26,6 +27,7 @@ use crate::units::Mm;
 
 pub use clash::{Clashing, clash};
 pub use curve::CurvedEdge;
+pub use edge::{EdgeRun, edge_run, side_run};
 pub use joint::EASED;
 pub use parts::Parts;
 pub use rows::{Begins, Feed, Item, Repeat, Rows, Section, Shape, sections};
@@ -93,7 +95,7 @@ pub struct WorkedStretch {
     pub width: (Mm, Mm),
     /// Flat length where it is longest.
     pub length: Mm,
-    /// Length of its left and right edge.
+    /// Length of its left and right edge, from change to change.
     pub edges: [Mm; 2],
 }
 

@@ -2,6 +2,7 @@
 
 use latchwork_machine::needle::{Bed, Place, Racking, Side, Slot};
 
+use super::edge::edge_length;
 use super::placing::Extent;
 use super::shaped::{By, Shaped, inner, outer};
 use super::spread::Infeasible;
@@ -17,6 +18,8 @@ pub struct Parts {
     pub neck: u32,
     /// The flat width of the neck at its widest.
     pub wide: Mm,
+    /// The length of the neck's edge, from shoulder to shoulder.
+    pub round: Mm,
     /// Its stitches in the middle, cast off where the work parts.
     pub middle: u32,
     /// The side that is knitted first.
@@ -195,8 +198,10 @@ pub(super) fn parts(
         Ok(all)
     };
     let shapings = [side(Side::Left)?, side(Side::Right)?];
-    let wide = Mm(f64::from(whole) * s.gauge.needle.value);
-    Ok(Parts { neck: whole, wide, middle, first: carriage, shapings })
+    let size = (s.gauge.needle.value, s.gauge.pass.value);
+    let edges = [Side::Left, Side::Right].map(|e| edge_length(&shapings[e as usize], e.other(), rows, size));
+    let (wide, round) = (Mm(f64::from(whole) * size.0), Mm(f64::from(middle) * size.0 + edges[0] + edges[1]));
+    Ok(Parts { neck: whole, wide, round, middle, first: carriage, shapings })
 }
 
 /// What both edges of a side do with the tool after one row is one shaping.

@@ -1,5 +1,6 @@
 //! Needles, rows and stitch sizes of a whole design.
 
+use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -94,6 +95,9 @@ impl How {
 
 type Solution = Option<(Rc<SizeSolution>, How)>;
 
+/// Where the fullness asked for cannot be had, the nearest that can is looked for.
+const WIDER: [Equal; 5] = [Equal::Wider(1), Equal::Wider(2), Equal::Wider(4), Equal::Wider(8), Equal::Wider(16)];
+
 /// Solutions of every size that has one.
 fn solutions(sizes: &[(&Size, &Draft)], problems: &[Option<SizeProblem<'_>>]) -> Vec<Solution> {
     let mut levels = vec![Equal::Free; problems.len()];
@@ -105,7 +109,9 @@ fn solutions(sizes: &[(&Size, &Draft)], problems: &[Option<SizeProblem<'_>>]) ->
         };
         let mut how = How::Best;
         let mut found = None;
-        for equal in [Equal::Step, Equal::Eased] {
+        let full = p.seams.iter().any(|s| s.fullness.is_some());
+        let wider: &[Equal] = if full { &WIDER } else { &[] };
+        for equal in [Equal::Step, Equal::Eased].iter().chain(wider).copied() {
             levels[i] = equal;
             match p.search(&p.free(), equal) {
                 Searched::Best(s) if s.cost < EXACT / 2.0 => {
@@ -162,7 +168,11 @@ pub(super) fn problem<'a>(
         .zip(&draft.pieces)
         .map(|(piece, drafted)| piece_problem(design, piece, drafted, size, hard, notices))
         .collect();
-    Some(SizeProblem { pieces: pieces.into_iter().collect::<Option<Vec<_>>>()?, seams: &design.seams })
+    Some(SizeProblem {
+        pieces: pieces.into_iter().collect::<Option<Vec<_>>>()?,
+        seams: &design.seams,
+        lengths: RefCell::default(),
+    })
 }
 
 fn piece_problem<'a>(

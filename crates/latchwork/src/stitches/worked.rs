@@ -3,6 +3,7 @@
 use latchwork_machine::needle::{Bed, Side};
 
 use super::chain::{Chain, Counts, PieceProblem, near_enough};
+use super::edge::edge_length;
 use super::parts::NoParts;
 use super::precheck::{clears, width};
 use super::short::NoShortRows;
@@ -61,13 +62,19 @@ pub(super) fn worked(
             stripes,
             fetches,
             clearing,
-            shapings,
             straight: s.shaping.as_ref().is_none_or(|sh| sh.curve().is_none() && !matches!(sh.when, When::Listed(_))),
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
             length: long(rows),
-            edges: [Side::Left, Side::Right]
-                .map(|e| long(if short.is_empty() { rows } else { super::short::at_end(&short, e) })),
+            edges: [Side::Left, Side::Right].map(|e| {
+                if !short.is_empty() {
+                    return long(super::short::at_end(&short, e));
+                }
+                let own = parts.as_ref().map_or(shapings.as_slice(), |p: &Parts| p.of(e));
+                let size = (s.gauge.needle.value, s.gauge.pass.value);
+                Mm(edge_length(own, e, rows, size) + (long(0).0))
+            }),
+            shapings,
             short,
             parts,
             slit,

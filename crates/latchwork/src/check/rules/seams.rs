@@ -1,8 +1,8 @@
 //! Edges sewn together must be equally long, and lie where the seam puts them.
 
-use crate::design::{Design, Edge, Seam, Size};
+use crate::design::{Design, Edge, Fullness, Seam, Size};
 use crate::draft::Draft;
-use crate::fact::{CheckFact, ClashingWish, EdgeSize};
+use crate::fact::{CheckFact, ClashingWish, Counted, EdgeSize};
 use crate::fit::{meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
 use crate::stitches::{EASED, Stitches, clash};
@@ -17,22 +17,35 @@ pub(in crate::check) fn seams_meet(
     let mut group: Option<Vec<ClashingWish>> = None;
     for seam in &design.seams {
         let m = meeting(design, seam, stitches);
-        for edge in &seam.edges {
-            placed(design, seam, edge, stitches, size, notices);
+        if let Some([a, b]) = seam.one_to_one() {
+            placed(design, (seam, a, b), stitches, size, notices);
+            placed(design, (seam, b, a), stitches, size, notices);
         }
-        let alike = m.side[0] == m.side[1];
         let (a, b) = (m.length[0].0, m.length[1].0);
+        let edge =
+            |i: usize| EdgeSize { count: m.count[i], counted: m.counted[i], length: design.show.length(m.length[i]) };
+        let (edges, name) = ([edge(0), edge(1)], seam.name.clone());
+        if let Some(Fullness { percent: asked, .. }) = seam.fullness {
+            let percent = (a / b.max(1.0) - 1.0) * 100.0;
+            if percent < asked.0 - ROUNDED || percent > asked.1 + ROUNDED {
+                let size = size.name.clone();
+                let fact = CheckFact::FullnessMissed { seam: name, size, edges, percent, asked };
+                notices.push(Notice::error(seam.span, fact));
+            }
+            continue;
+        }
+        let alike = m.counted[0] == m.counted[1];
         let off = (a - b).abs() / a.max(b).max(1.0);
         // Rows of two fabrics differ in length: easing is measured in millimetres.
         let each = [a / f64::from(m.count[0].max(1)), b / f64::from(m.count[1].max(1))];
         let longer = usize::from(b > a);
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most the rows of an edge")]
         let more = ((a - b).abs() / each[longer].max(0.01)).round() as u32;
-        if alike && more <= 2 && off <= EASED {
+        // As many rows of one fabric at both edges are sewn row to row, however their edges slant.
+        let rows = m.counted == [Counted::Rows; 2] && m.count[0] == m.count[1];
+        if alike && (more <= 2 || rows) && off <= EASED {
             continue;
         }
-        let edge = |i: usize| EdgeSize { count: m.count[i], rows: m.side[i], length: design.show.length(m.length[i]) };
-        let (edges, name) = ([edge(0), edge(1)], seam.name.clone());
         if off > EASED {
             notices.push(Notice::error(
                 seam.span,
@@ -53,6 +66,9 @@ pub(in crate::check) fn seams_meet(
     }
 }
 
+/// Fullness is shown in tenths of a percent.
+const ROUNDED: f64 = 0.05;
+
 /// The smallest group of conflicting targets, if it has several.
 fn clashing(design: &Design, size: &Size, draft: &Draft) -> Vec<ClashingWish> {
     let group: Vec<ClashingWish> = clash(design, size, draft).into_iter().map(|c| c.wish).collect();
@@ -60,13 +76,18 @@ fn clashing(design: &Design, size: &Size, draft: &Draft) -> Vec<ClashingWish> {
 }
 
 /// Parts sewn to places along a row must lie on it and not overlap.
-fn placed(design: &Design, seam: &Seam, edge: &Edge, stitches: &Stitches, size: &Size, notices: &mut Notices) {
-    if edge.middles.is_empty() {
+fn placed(
+    design: &Design,
+    (seam, long, short): (&Seam, &Edge, &Edge),
+    stitches: &Stitches,
+    size: &Size,
+    notices: &mut Notices,
+) {
+    if long.middles.is_empty() {
         return;
     }
-    let other = if seam.edges[0] == *edge { &seam.edges[1] } else { &seam.edges[0] };
-    let (part, whole) = part_and_whole(design, seam, other, edge, stitches);
-    let mut middles = edge.middles.clone();
+    let (part, whole) = part_and_whole(design, short, long, stitches);
+    let mut middles = long.middles.clone();
     middles.sort_by(f64::total_cmp);
     let begins: Vec<f64> = middles.iter().map(|m| m * whole - part / 2.0).collect();
     let off = begins.iter().any(|b| *b < -0.5 || b + part > whole + 0.5);
@@ -74,6 +95,6 @@ fn placed(design: &Design, seam: &Seam, edge: &Edge, stitches: &Stitches, size: 
     if off || over {
         let (seam, size) = (seam.name.clone(), size.name.clone());
         let fact = CheckFact::PartsMisplaced { seam, size, over: off, part, whole };
-        notices.push(Notice::error(edge.span, fact));
+        notices.push(Notice::error(long.span, fact));
     }
 }

@@ -5,7 +5,7 @@ use latchwork_machine::fault::Fault;
 use super::part::part;
 use super::stitches::wish;
 use super::{counted, fault};
-use crate::fact::{CheckFact as F, ClashingWish, Craft, Detail, EdgeSize, Rehearsed, StepPlace};
+use crate::fact::{CheckFact as F, ClashingWish, Counted, Craft, Detail, EdgeSize, Rehearsed, StepPlace};
 use crate::units::{counter, dial};
 use crate::wording::{Language, Told, capital, say};
 
@@ -99,8 +99,12 @@ fn detail(detail: Detail, t: Language) -> String {
 
 fn edges(edges: &[EdgeSize; 2], t: Language) -> String {
     let edge = |e: &EdgeSize| {
-        let EdgeSize { count, rows: of_rows, length } = e;
-        let count = if *of_rows { counted::rows(count, t) } else { counted::stitches(count, t) };
+        let EdgeSize { count, counted: what, length } = e;
+        let count = match what {
+            Counted::Rows => counted::rows(count, t),
+            Counted::Stitches => counted::stitches(count, t),
+            Counted::Mixed => return length.clone(),
+        };
         say!(t, "{count}, {length}", count, length)
     };
     let (one, other) = (edge(&edges[0]), edge(&edges[1]));
@@ -169,6 +173,22 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "Seam \"{seam}\", size {size}: the edges do not meet.", seam, size))
                 .because(format!("{}{}", edges(both, t), clash(wishes, t)))
                 .hint(say!(t, "Make the two sections equally long, or sew another section of the edge."))
+        }
+        F::FullnessMissed { seam, size, edges: both, percent, asked } => {
+            let asked = if asked.0 == asked.1 {
+                say!(t, "{percent:.1}%", percent = asked.0)
+            } else {
+                say!(t, "{least:.1}% to {most:.1}%", least = asked.0, most = asked.1)
+            };
+            Told::new(say!(t, "Seam \"{seam}\", size {size}: the fullness asked for cannot be had.", seam, size))
+                .because(say!(
+                    t,
+                    "The first side should be {asked} longer than the second. The nearest is {percent:.1}%. {edges}",
+                    asked,
+                    percent,
+                    edges = edges(both, t)
+                ))
+                .hint(say!(t, "Change the length or the width at the end of the first side, or the fullness."))
         }
         F::EdgesDiffer { seam, size, edges: both, more, every } => {
             Told::new(say!(t, "Seam \"{seam}\", size {size}: the edges differ.", seam, size))

@@ -265,6 +265,14 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         })
         .because(say!(t, "A seam joins 2 edges."))
         .hint(say!(t, "Write two lines such as edge \"hat\" \"left\"")),
+        F::SideOfNoEdge => Told::new(say!(t, "This side of the seam has no edge."))
+            .hint(say!(t, "Write its edges in order: side {{ edge \"back\" \"left\" \"armhole\"; edge \"front\" \"right\" \"armhole\" }}")),
+        F::FullnessBackwards => Told::new(say!(t, "The most is less than the least."))
+            .hint(say!(t, "Write the least first: fullness (percent)1 (percent)3")),
+        F::MiddleOfSeveral => Told::new(say!(t, "A part is placed along one row only."))
+            .hint(say!(t, "Sew it to a single edge, or delete the middle.")),
+        F::NoSuchOpening { piece, word } => Told::new(say!(t, "\"{piece}\" has no single {word} here.", piece, word))
+            .hint(say!(t, "Name the section with the {word}.", word)),
         F::SeamToItself { name } => Told::new(say!(t, "The seam \"{name}\" sews an edge to itself.", name)),
         F::WhichEdge => Told::new(say!(t, "This does not say which edge."))
             .hint(say!(t, "Write edge \"hat\" \"left\", \"right\", \"cast-on\" or \"ending\"")),
