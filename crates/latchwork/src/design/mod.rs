@@ -23,13 +23,13 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 pub use measures::{Made, MadeMeasure, Term};
-pub use neck::{Middle, Neck};
+pub use neck::{Middle, Neck, Shoulder};
 pub use new_swatch::NewSwatch;
 pub use panel::{Panel, PanelAt, Placed, Selected, Told};
 pub use person::person_from_text;
 pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
-pub use shaping::{Along, At, Bend, Change, Curve, EdgeStep, Shaping, Steps, When};
+pub use shaping::{Along, At, Bend, Change, Curve, EdgeStep, Group, Shaping, Steps, When};
 pub use short::{Closing, ShortRows, ShortStep, Times};
 pub use slit::{Slit, Within};
 

@@ -16,6 +16,17 @@ pub struct Neck {
     pub middle: Middle,
     /// How each edge is shaped from there: the width that it reaches is the neck's.
     pub shaping: Shaping,
+    /// The shoulders beside it, where they slope.
+    pub shoulder: Option<Shoulder>,
+}
+
+/// A sloped shoulder: its stitches are cast off in groups at its outer edge every second row, the last by the ending.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Shoulder {
+    /// Its place in the document.
+    pub span: Span,
+    /// How many groups.
+    pub groups: u32,
 }
 
 /// The stitches in the middle of a neck.
@@ -31,7 +42,19 @@ pub enum Middle {
 
 /// The neck of a stretch, if it has one.
 pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Option<Neck>> {
-    let Some(node) = inside.one("neck") else { return Some(None) };
+    let shoulder = match inside.one("shoulder") {
+        None => None,
+        Some(n) => {
+            r.leaf(n);
+            Some(Shoulder { span: n.span, groups: r.whole(n, 2, 12)? })
+        }
+    };
+    let Some(node) = inside.one("neck") else {
+        if let Some(s) = shoulder {
+            r.error(Notice::error(s.span, EdgeFact::ShoulderWithoutNeck));
+        }
+        return Some(None);
+    };
     let (within, shaping) = edge(r, node, Change::Decrease, &["middle"], context);
     let middle = match within.one("middle") {
         None => Middle::Fewest,
@@ -48,7 +71,7 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
         r.error(Notice::error(n.span, EdgeFact::ShareOfListedNeck));
         return None;
     }
-    Some(Some(Neck { span: node.span, middle, shaping }))
+    Some(Some(Neck { span: node.span, middle, shaping, shoulder }))
 }
 
 /// Whether a piece is knitted in its own yarn alone.
@@ -72,6 +95,10 @@ pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: End
             r.error(told(EdgeFact::NeckDrawnTogether));
         } else if !own_yarn(stretches) || !s.panels.is_empty() {
             r.error(told(EdgeFact::NeckInColours));
+        }
+        let groups = s.fabric.layout.main_alone() && s.fabric.row_multiple() == 1 || s.fabric.casts_off_groups();
+        if let Some(shoulder) = neck.shoulder.filter(|_| !groups) {
+            r.error(Notice::error(shoulder.span, EdgeFact::NoSlopedShoulderIn { fabric: s.fabric.name.clone() }));
         }
     }
 }

@@ -347,6 +347,7 @@ fn stretch(
         "increase",
         "short-rows",
         "neck",
+        "shoulder",
         "crown",
         "slit",
         "stitch-size",
@@ -361,7 +362,7 @@ fn stretch(
     let short = short_rows(r, &inside)?;
     let neck = neck(r, &inside, context)?;
     let slit = slit(r, &inside)?;
-    let every = short.is_some() || shaping.as_ref().is_some_and(|s| s.rows().is_some());
+    let every = short.is_some() || shaping.as_ref().is_some_and(|s| s.rows(1).is_some());
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
     let yarns = yarns(r, node, &inside, &fabric, context)?;

@@ -7,10 +7,11 @@ use super::laid::yes;
 use super::piece::Context;
 use super::wish::{WISHES, wish};
 use crate::fabric::Fabric;
-use crate::fact::{DesignFact, EdgeFact};
+use crate::fact::{DesignFact, EdgeFact, Subject};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
-use crate::text::Node;
+use crate::text::{Node, Value};
+use crate::units::Mm;
 use crate::vocabulary::SIDES;
 
 /// Decrease or increase.
@@ -67,7 +68,18 @@ pub enum When {
         wished: Wished,
         /// How.
         spread: Along,
+        /// What is cast off first at each end.
+        first: Option<Group>,
     },
+}
+
+/// A group of stitches cast off together.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Group {
+    /// So many.
+    Stitches(u32),
+    /// About this width of them.
+    Wide(Mm),
 }
 
 /// The steps of an edge, in order from its beginning.
@@ -116,8 +128,8 @@ pub enum Along {
     Curve(Curve),
 }
 
-/// A curved edge: a quarter of an ellipse.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// A curved edge.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Curve {
     /// Which way it bends.
     pub bend: Bend,
@@ -128,17 +140,23 @@ pub struct Curve {
 }
 
 /// Which way a curved edge bends.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Bend {
-    /// Many stitches first, then ever fewer, as at an armhole.
+    /// A quarter of an ellipse: many stitches first, then ever fewer, as at an armhole.
     Hollow,
-    /// Few first, then ever more, as at a rounded corner.
+    /// A quarter of an ellipse: few first, then ever more, as at a rounded corner.
     Round,
+    /// A cubic curve from its beginning to its end with two handles, each across and up as shares of the way.
+    Handles([(f64, f64); 2]),
 }
+
+/// The top of a sleeve: a little at once, steady in the middle, fast at the top. The handles follow the bell of a worked cap (4 every
+/// 2nd row, 4 every 3rd, 10 every 2nd, 4 every row, then twos) within a stitch.
+const BELL: Bend = Bend::Handles([(0.25, 0.2), (0.6, 0.95)]);
 
 impl Bend {
     /// The words of documents.
-    pub const WORDS: [(&str, Bend); 2] = [("hollow", Bend::Hollow), ("round", Bend::Round)];
+    pub const WORDS: [(&str, Bend); 3] = [("hollow", Bend::Hollow), ("round", Bend::Round), ("bell", BELL)];
 
     /// The share of the stitches at a share of the rows.
     #[must_use]
@@ -147,6 +165,18 @@ impl Bend {
         match self {
             Bend::Hollow => quarter(1.0 - up),
             Bend::Round => 1.0 - quarter(up),
+            Bend::Handles([a, b]) => {
+                let cubic = |p: f64, q: f64, t: f64| {
+                    3.0 * p * t * (1.0 - t).powi(2) + 3.0 * q * t * t * (1.0 - t) + t.powi(3)
+                };
+                // Handles within the way make it rise all along: halved until it is nearer than a thousandth of a stitch.
+                let (mut low, mut high) = (0.0, 1.0);
+                for _ in 0..40 {
+                    let t = f64::midpoint(low, high);
+                    if cubic(a.1, b.1, t) < up { low = t } else { high = t }
+                }
+                cubic(a.0, b.0, low)
+            }
         }
     }
 }
@@ -189,17 +219,28 @@ impl Shaping {
         }
     }
 
-    /// The rows up to the last shaping, where the author says so.
+    /// The rows up to the last shaping, where the author says so; `repeat`: the rows after which a fabric may be shaped.
     #[must_use]
-    pub fn rows(&self) -> Option<u32> {
+    pub fn rows(&self, repeat: u32) -> Option<u32> {
         match &self.when {
             When::Every { rows, times } => Some(rows * times),
-            // What the other end casts off follows a row later.
+            // What the other end casts off follows a row later, where any row will do.
             When::Listed(steps) => {
-                let later = steps.0.last().is_some_and(|s| s.cast_off.is_some()) && self.at == At::Both;
+                let last = steps.0.last().is_some_and(|s| s.cast_off.is_some());
+                let later = last && self.at == At::Both && repeat == 1;
                 Some(steps.rows().saturating_add(u32::from(later)))
             }
             When::To { .. } => None,
+        }
+    }
+
+    /// Whether it may change the edges before the first row.
+    #[must_use]
+    pub fn may_come_first(&self) -> bool {
+        match &self.when {
+            When::Listed(steps) => steps.0.first().is_some_and(|s| s.every == 0),
+            When::To { spread: Along::Curve(_), .. } | When::To { first: Some(_), .. } => true,
+            When::Every { .. } | When::To { .. } => false,
         }
     }
 
@@ -208,6 +249,7 @@ impl Shaping {
     pub fn casts_off(&self) -> bool {
         match &self.when {
             When::Listed(steps) => steps.cast_off() > 0,
+            When::To { first: Some(_), .. } => true,
             When::Every { .. } | When::To { .. } => self.curve().is_some_and(|c| c.cast_off),
         }
     }
@@ -301,7 +343,9 @@ fn edge_within(
     let times = r.whole_property(node, "times", 1, 2000);
     let wished = wish(r, within, context);
     let spread = along(r, within);
-    let steps = steps(r, within);
+    // Before a width is reached, what is cast off is only the first group.
+    let first = if wished.is_some() && within.one("then").is_none() { first_group(r, within) } else { Some(None) };
+    let steps = if matches!(first, Some(None)) { steps(r, within) } else { None };
     let every = property(node, "every").is_some() || property(node, "times").is_some();
     if let (Some(n), true) = (within.one("finish"), every || steps.is_some()) {
         r.error(Notice::error(n.span, DesignFact::LastFollows));
@@ -317,13 +361,25 @@ fn edge_within(
     let when = match (every, steps, wished) {
         (true, None, None) => rows.zip(times).map(|(rows, times)| When::Every { rows, times }),
         (false, Some(steps), None) => steps.map(When::Listed),
-        (false, None, Some(wished)) => spread.map(|spread| When::To { wished, spread }),
+        (false, None, Some(wished)) => {
+            first.and_then(|first| spread.map(|spread| When::To { wished, spread, first }))
+        }
         _ => {
             r.error(Notice::error(node.span, DesignFact::ShapingWithoutWhen { word: node.name.clone() }));
             None
         }
     };
     Some(Shaping { span: node.span, change, stitches: stitches?, at: at?, when: when?, carriage })
+}
+
+/// The group that is cast off before a shaping to a width.
+fn first_group(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Group>> {
+    let Some(n) = within.one("cast-off") else { return Some(None) };
+    r.leaf(n);
+    Some(Some(match n.arguments.first() {
+        Some(v) if v.unit.is_some() => Group::Wide(r.length(n, 1.0..=500.0)?),
+        _ => Group::Stitches(r.whole(n, 1, 400)?),
+    }))
 }
 
 /// How a shaping to a width is spread.
@@ -338,10 +394,37 @@ fn along(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Along> {
     if let Some(finish) = within.one("finish") {
         r.error(Notice::error(finish.span, DesignFact::LastFollows));
     }
-    r.shape(n, 1, &["most", "cast-off"], &[], &[]);
-    let bend = r.one_of(n, &Bend::WORDS)?;
+    let inside = r.shape(n, 1, &["most", "cast-off"], &["handle"], &["handle"]);
+    let handles: Vec<&Node> = inside.all("handle").collect();
+    let bend = match handles.as_slice() {
+        [] => r.one_of(n, &Bend::WORDS)?,
+        [a, b] if n.arguments.is_empty() => {
+            let (a, b) = (handle(r, a), handle(r, b));
+            Bend::Handles([a?, b?])
+        }
+        _ => {
+            r.error(Notice::error(n.span, EdgeFact::TwoHandles));
+            return None;
+        }
+    };
     let most = if property(n, "most").is_some() { r.whole_property(n, "most", 1, 2)? } else { 1 };
     Some(Along::Curve(Curve { bend, most, cast_off: yes(r, n, "cast-off")? }))
+}
+
+/// A handle of a curve: shares across and up.
+fn handle(r: &mut Reader<'_>, n: &Node) -> Option<(f64, f64)> {
+    r.shape(n, 2, &[], &[], &[]);
+    let mut share = |v: &Value| r.percent(v, Subject::word("handle"), 0.0..=100.0).map(|p| p / 100.0);
+    match n.arguments.as_slice() {
+        [across, up, ..] => {
+            let (across, up) = (share(across), share(up));
+            Some((across?, up?))
+        }
+        _ => {
+            r.error(Notice::error(n.span, EdgeFact::TwoHandles));
+            None
+        }
+    }
 }
 
 /// The steps of an edge, if the author lists any.
@@ -417,7 +500,17 @@ pub(super) fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
     if let Some(rows) = every.into_iter().find(|rows| !rows.is_multiple_of(m)) {
         r.error(Notice::error(s.span, DesignFact::EveryDoesNotFit { fabric: name.clone(), rows, repeat: m }));
     }
-    if s.casts_off() && (s.change == Change::Increase || !fabric.layout.main_alone() || m > 1) {
+    let curved = s.curve().is_some_and(|c| c.cast_off);
+    let groups = fabric.layout.main_alone() && m == 1 || !curved && fabric.casts_off_groups();
+    let uneven = match &s.when {
+        When::Listed(steps) => steps.0.iter().filter_map(|t| t.cast_off).find(|n| !n.is_multiple_of(s.stitches)),
+        When::To { first: Some(Group::Stitches(n)), .. } => Some(*n).filter(|n| !n.is_multiple_of(s.stitches)),
+        When::Every { .. } | When::To { .. } => None,
+    };
+    if let Some(group) = uneven {
+        r.error(Notice::error(s.span, EdgeFact::GroupUneven { group, unit: s.stitches }));
+    }
+    if s.casts_off() && (s.change == Change::Increase || !groups) {
         let narrower = s.change == Change::Decrease;
         r.error(Notice::error(s.span, DesignFact::CannotCastOffThere { fabric: name.clone(), narrower }));
     }

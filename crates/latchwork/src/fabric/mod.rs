@@ -343,6 +343,13 @@ impl Fabric {
         !self.repeat.iter().any(|t| by_hand(t) || tucks(t))
     }
 
+    /// Whether a group of its stitches can be cast off at an end: the ribber's go to the empty needles beside them first.
+    #[must_use]
+    pub fn casts_off_groups(&self) -> bool {
+        let by_hand = |t: &Turn| t.selects() || !t.hands.is_empty() || t.racking.is_some();
+        self.layout.by_turns() && !self.repeat.iter().any(by_hand)
+    }
+
     /// Whether any pass slips a bed or some of its needles.
     #[must_use]
     pub fn slips(&self) -> bool {

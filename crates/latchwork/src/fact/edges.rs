@@ -25,6 +25,18 @@ pub enum EdgeFact {
     },
     /// The middle of a neck as a share, where its width is not given.
     ShareOfListedNeck,
+    /// A curve with a name beside handles, or not with two.
+    TwoHandles,
+    /// A group cast off that is no multiple of the stitches that are shaped at a time.
+    GroupUneven {
+        group: u32,
+        unit: u32,
+    },
+    /// A shoulder where there is no neck beside it.
+    ShoulderWithoutNeck,
+    NoSlopedShoulderIn {
+        fabric: String,
+    },
     /// Stretches follow the one that a neck divides.
     NeckBelow {
         stretch: String,

@@ -104,6 +104,12 @@ pub enum StitchesFact {
         of: u32,
     },
     /// Hardly a stitch is left of a side after this row.
+    ShoulderNarrow {
+        stretch: String,
+        size: String,
+        groups: u32,
+        stitches: u32,
+    },
     EdgesMeet {
         stretch: String,
         size: String,

@@ -272,7 +272,12 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
         let mut text = String::new();
         if alike && !sewn.notches.is_empty() {
             let marks = (0..sewn.notches.len()).map(|n| mark(design, seam, sewn, n, &each)).collect::<Vec<_>>();
-            text.push_str(&say!(t, " from its beginning, {marks}.", marks = marks.join("; ")));
+            let marks = marks.join("; ");
+            text.push_str(&if seam.one_to_one().is_some() {
+                say!(t, " from its beginning, {marks}.", marks)
+            } else {
+                say!(t, " rows counted from the lower end of each sewn edge, {marks}.", marks)
+            });
         } else if !alike {
             text.push_str(&say!(t, " fold both edges in halves and quarters, and let the folds meet."));
         }
@@ -319,7 +324,12 @@ fn mark(
         });
         match sewn.notches[n].on[k] {
             Spot::On(i, _) if edges[i].kind.is_side() => {
-                say!(t, "row {figure} of {edge}", figure, edge = edge_words(design, &edges[i]))
+                let name = &design.pieces[edges[i].piece].name;
+                if edges[i].kind == EdgeKind::Left {
+                    say!(t, "row {figure} of the {name}, left edge,", figure, name)
+                } else {
+                    say!(t, "row {figure} of the {name}, right edge,", figure, name)
+                }
             }
             Spot::On(i, _) => say!(t, "stitch {figure} of {edge}", figure, edge = edge_words(design, &edges[i])),
             Spot::Along(i, _) => say!(
@@ -332,7 +342,8 @@ fn mark(
             Spot::Between(i) => corner(design, edges, i),
         }
     };
-    say!(t, "{letter}: {here} meets {there}", letter, here = place(0), there = place(1))
+    let (here, there) = (place(0), place(1));
+    say!(t, "{letter}: {here} meets {there}", letter, here, there = there.trim_end_matches(','))
 }
 
 /// Where an edge of a side ends and the next begins, in words.

@@ -403,7 +403,7 @@ impl Builder<'_> {
                 match shape.by {
                     By::Tool if shape.at == At::Across => self.close_up(shape.stitches),
                     By::Tool => self.decrease(shape.stitches, shape.at),
-                    By::CastOff => self.cast_off_at_end(shape.stitches),
+                    By::CastOff => self.cast_off_at_end(shape.stitches, shape.at),
                 }
                 self.claim();
             }

@@ -62,14 +62,37 @@ impl Builder<'_> {
         }
     }
 
-    /// Casts stitches off at the end where the carriage is; the last loop of the chain hangs on the next needle.
-    pub(super) fn cast_off_at_end(&mut self, stitches: u32) {
-        let side = self.side();
+    /// Casts stitches off at an end: where the carriage is the last loop of the chain hangs on the next needle, at the other with a
+    /// length of its own.
+    pub(super) fn cast_off_at_end(&mut self, stitches: u32, at: At) {
+        let side = Self::sides(at).next().unwrap_or(self.side());
         let nth = |k: usize| self.nth_from_end(side, k);
         let needles: Vec<Needle> = (0..stitches as usize).filter_map(nth).collect();
-        let onto = nth(stitches as usize);
-        self.step(Action::Secure { needles: needles.clone(), way: Way::Chain, cut_length: None, onto });
+        let onto = nth(stitches as usize).filter(|_| side == self.side());
+        let cut_length = if onto.is_none() { Some(self.yarn) } else { None };
+        let needles = self.across_to_main(&needles, side);
+        self.step(Action::Secure { needles: needles.clone(), way: Way::Chain, cut_length, onto });
         self.step(Action::OutOfWork(needles));
+    }
+
+    /// Transfers the ribber stitches among some to the main-bed needles of their slots; all of them in order from a side.
+    pub(super) fn across_to_main(&mut self, stitches: &[Needle], side: Side) -> Vec<Needle> {
+        let main = |n: &Needle| Needle { bed: Bed::Main, slot: n.slot };
+        let across: Vec<Needle> = stitches.iter().filter(|n| n.bed == Bed::Ribber).copied().collect();
+        let new: Vec<Needle> = across.iter().map(main).filter(|n| !self.has(*n)).collect();
+        if !new.is_empty() {
+            self.step(Action::IntoWork(new));
+        }
+        for from in &across {
+            self.step(Action::Transfer(Move { from: *from, to: main(from), leaves: Leaves::Out }));
+        }
+        let mut needles: Vec<Needle> = stitches.iter().map(main).collect();
+        needles.sort_unstable();
+        needles.dedup();
+        if side == Side::Right {
+            needles.reverse();
+        }
+        needles
     }
 
     /// Needles in work from left to right, of one bed or of both, and whether each is held.

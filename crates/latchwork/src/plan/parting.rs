@@ -1,7 +1,7 @@
 //! The work parted, for a neck or at a slit: one side is knitted while the other waits.
 
 use latchwork_machine::needle::{Bed, Needle, Position, Side};
-use latchwork_machine::steps::{Action, BedSetting, Dial, Holder, Leaves, Load, Mark, Move, Pass, Setting, Way};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Holder, Load, Mark, Pass, Setting, Way};
 
 use super::PartKind;
 use super::build::{Builder, WORKING};
@@ -45,18 +45,7 @@ impl Builder<'_> {
         if middle.is_empty() {
             return;
         }
-        let main = |n: &Needle| Needle { bed: Bed::Main, slot: n.slot };
-        let across: Vec<Needle> = middle.iter().filter(|n| n.bed == Bed::Ribber).copied().collect();
-        let new: Vec<Needle> = across.iter().map(main).filter(|n| !self.has(*n)).collect();
-        if !new.is_empty() {
-            self.step(Action::IntoWork(new));
-        }
-        for from in &across {
-            self.step(Action::Transfer(Move { from: *from, to: main(from), leaves: Leaves::Out }));
-        }
-        let mut needles: Vec<Needle> = middle.iter().map(main).collect();
-        needles.sort_unstable();
-        needles.dedup();
+        let needles = self.across_to_main(middle, Side::Left);
         self.step(Action::Secure {
             needles: needles.clone(),
             way: Way::Chain,

@@ -15,7 +15,7 @@ use latchwork_machine::needle::Side;
 
 use super::chain::{Bounds, Chain, EXACT, PieceProblem, RowChoice, has_room};
 use super::edge::edge_length;
-use super::parts::parts;
+use super::parts::{parts, slope_begins};
 use super::precheck::clears;
 use super::shaped::{Edge as ShapingEdge, outer};
 use super::{cast_on_passes, placing};
@@ -356,9 +356,10 @@ impl SizeProblem<'_> {
             return f64::from(short.whole_rows()) * size.1 + clearing;
         }
         let rows = node.rows[p].rows[i];
+        let upto = slope_begins(s, rows).unwrap_or(rows);
         let shaped = |e: &ShapingEdge<'_>| e.shaping.at == At::Both || e.shaping.at == At::Only(side);
         let Some(edge) = outer(piece, i).filter(|e| shaped(e) && !by_rows) else {
-            return f64::from(rows) * size.1 + clearing;
+            return f64::from(upto) * size.1 + clearing;
         };
         let times = node.chains[p].counts[i].times;
         // The sides of a neck each begin at their outer edge.
@@ -367,7 +368,7 @@ impl SizeProblem<'_> {
         let mut known = self.lengths.borrow_mut();
         *known.entry(key).or_insert_with(|| {
             let all = edge.shapings(At::Only(side), (times, rows, self.pieces[p].nearest[i].1), carriage);
-            edge_length(&all.unwrap_or_default(), side, rows, size)
+            edge_length(&all.unwrap_or_default(), side, upto, size)
         }) + clearing
     }
 

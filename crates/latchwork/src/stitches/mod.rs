@@ -117,7 +117,8 @@ impl WorkedStretch {
     pub fn edge_rows(&self, kind: EdgeKind) -> u32 {
         match kind.side() {
             Some(side) if !self.short.is_empty() => short::at_end(&self.short, side),
-            _ => self.rows,
+            Some(_) => self.parts.as_ref().and_then(|p| p.slope).unwrap_or(self.rows),
+            None => self.rows,
         }
     }
 

@@ -4,9 +4,10 @@ use latchwork_machine::needle::{Bed, Place, Racking, Side, Slot};
 
 use super::edge::edge_length;
 use super::placing::Extent;
+use super::precheck::even;
 use super::shaped::{By, Shaped, inner, outer};
 use super::spread::Infeasible;
-use crate::design::{At, Change, Middle, Neck, Piece};
+use crate::design::{At, Change, Middle, Neck, Piece, Stretch};
 use crate::draft::Target;
 use crate::fabric::{Ends, Fabric};
 use crate::units::Mm;
@@ -24,6 +25,10 @@ pub struct Parts {
     pub middle: u32,
     /// The side that is knitted first.
     pub first: Side,
+    /// Stitches of the shoulders that are cast off before the ending, both sides together.
+    pub sloped: u32,
+    /// The rows up to the slope of the shoulders, where they slope: the outer edges end there.
+    pub slope: Option<u32>,
     /// The shapings of the left and of the right side.
     pub shapings: [Vec<Shaped>; 2],
 }
@@ -41,6 +46,8 @@ pub(super) enum NoParts {
     Inner(Infeasible),
     /// The steps of an edge take more rows than there are.
     TooShort { takes: u32 },
+    /// A shoulder has fewer stitches than groups.
+    Narrow { groups: u32, stitches: u32 },
     /// Fewer than two stitches of a side are left after this row.
     Meet { side: Side, row: u32 },
 }
@@ -187,7 +194,7 @@ pub(super) fn parts(
         if let Some(takes) = all.last().map(|s| s.row).filter(|row| *row > rows) {
             return Err(NoParts::TooShort { takes });
         }
-        let all = together(all);
+        let mut all = together(all);
         let mut left = (ends.0 - middle) / 2;
         for s in &all {
             if s.change == Change::Decrease && left < s.stitches * s.at.ends() + FEWEST {
@@ -195,13 +202,60 @@ pub(super) fn parts(
             }
             left = s.after(left);
         }
+        if let Some(shoulder) = neck.shoulder {
+            slope(&mut all, shoulder.groups, left, (s, rows), side)?;
+        }
         Ok(all)
     };
     let shapings = [side(Side::Left)?, side(Side::Right)?];
+    let left = |all: &Vec<Shaped>| all.iter().fold((ends.0 - middle) / 2, |left, s| s.after(left));
+    let sloped = (ends.1 - whole).saturating_sub(shapings.iter().map(left).sum());
     let size = (s.gauge.needle.value, s.gauge.pass.value);
     let edges = [Side::Left, Side::Right].map(|e| edge_length(&shapings[e as usize], e.other(), rows, size));
     let (wide, round) = (Mm(f64::from(whole) * size.0), Mm(f64::from(middle) * size.0 + edges[0] + edges[1]));
-    Ok(Parts { neck: whole, wide, round, middle, first: carriage, shapings })
+    Ok(Parts { neck: whole, wide, round, sloped, slope: slope_begins(s, rows), middle, first: carriage, shapings })
+}
+
+/// The row after which the last group but one of a sloped shoulder is cast off: the carriage is at the outer edge after even rows.
+fn last_group(s: &Stretch, rows: u32) -> u32 {
+    let every = even(s.row_multiple());
+    rows.saturating_sub(1) / every * every
+}
+
+/// The rows up to the slope of the shoulders of a stretch, where they slope.
+pub(super) fn slope_begins(s: &Stretch, rows: u32) -> Option<u32> {
+    let groups = s.neck.as_ref()?.shoulder?.groups;
+    Some(last_group(s, rows).saturating_sub(even(s.row_multiple()) * (groups - 2)))
+}
+
+/// Adds the groups of a sloped shoulder, all but the last, which is cast off by the ending: as equal as they can be, every second
+/// row, where the carriage is at the outer edge.
+fn slope(
+    all: &mut Vec<Shaped>,
+    groups: u32,
+    stitches: u32,
+    (s, rows): (&Stretch, u32),
+    side: Side,
+) -> Result<(), NoParts> {
+    let unit = if s.fabric.layout.two_beds() { 2 } else { 1 };
+    let units = stitches / unit;
+    if units < groups {
+        return Err(NoParts::Narrow { groups, stitches });
+    }
+    let (every, last) = (even(s.row_multiple()), last_group(s, rows));
+    let takes = every * (groups - 1);
+    let shaped = all.iter().filter(|s| s.at != At::Only(side.other())).map(|s| s.row).max().unwrap_or(0);
+    if last < takes || last - takes + every <= shaped {
+        return Err(NoParts::TooShort { takes: shaped + takes + 1 });
+    }
+    for k in 0..groups - 1 {
+        let row = last - every * (groups - 2 - k);
+        let upto = |k: u32| k * units / groups * unit;
+        let stitches = upto(k + 1) - upto(k);
+        all.push(Shaped { row, change: Change::Decrease, stitches, at: At::Only(side), by: By::CastOff });
+    }
+    all.sort_by_key(|s| (s.row, s.by == By::Tool));
+    Ok(())
 }
 
 /// What both edges of a side do with the tool after one row is one shaping.

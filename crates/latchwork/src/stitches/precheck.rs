@@ -107,7 +107,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
             (Length::AsShaped, _) if s.short.is_some() => s.short.as_ref().and_then(ShortRows::rows).unwrap_or(2),
             (Length::AsShaped, _) => {
                 let after = even(m) * after_last(piece, i);
-                s.shaping.as_ref().and_then(Shaping::rows).map_or(0, |n| n.saturating_add(after))
+                s.shaping.as_ref().and_then(|sh| sh.rows(m)).map_or(0, |n| n.saturating_add(after))
             }
             (Length::Of(_) | Length::Share { .. }, Some(l)) => {
                 whole(l, s, even(if spreads(piece, i) { unit } else { m }))
@@ -120,7 +120,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 StitchesFact::RowsOutOfRange { stretch: s.name.clone(), rows, size: size.name.clone() },
             ));
             whole_piece = false;
-        } else if let Some((sh, takes)) = s.shaping.as_ref().and_then(|sh| Some((sh, sh.rows()?)))
+        } else if let Some((sh, takes)) = s.shaping.as_ref().and_then(|sh| Some((sh, sh.rows(m)?)))
             && takes.saturating_add(after_last(piece, i)) > rows
         {
             let (stretch, size, after) = (s.name.clone(), size.name.clone(), after_last(piece, i));
@@ -171,6 +171,7 @@ fn row_follows(piece: &Piece, i: usize) -> bool {
     let layout = piece.stretches[i].fabric.layout;
     match piece.stretches.get(i + 1) {
         _ if clears(piece, i) => true,
+        Some(next) if next.shaping.as_ref().is_some_and(Shaping::may_come_first) => false,
         Some(next) => next.fabric.layout == layout && next.gauges().all(|g| g.fabric.knits_all()),
         // The loose row before casting off. Gathering has no sure row: its stitches may be halved before it.
         None => !layout.two_beds() && matches!(piece.ending, Ending::LoopThroughLoop | Ending::Chain),

@@ -5,7 +5,7 @@ use latchwork_machine::needle::Side;
 use super::curve::CurvedEdge;
 use super::precheck::{Finish, finish};
 use super::spread::{Infeasible, spread, spread_plain_end, spread_row_after};
-use crate::design::{Along, At, Change, Curve, Piece, Shaping, Steps, Stretch, When};
+use crate::design::{Along, At, Change, Curve, Group, Piece, Shaping, Steps, Stretch, When};
 
 /// A shaping.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -88,22 +88,83 @@ impl Edge<'_> {
         let tool = |row: u32| Shaped { row, change, stitches, at, by: By::Tool };
         match &sh.when {
             When::Every { rows, times } => Ok((1..=*times).map(|k| tool(k * rows)).collect()),
-            When::Listed(steps) => Ok(listed(steps, sh, at, carriage)),
-            When::To { spread: Along::Curve(curve), .. } => self.curved(*curve, at, (times, rows, unit), carriage),
-            When::To { .. } => {
-                let spread = match self.finish {
-                    Finish::LastRow => spread(times, rows, unit),
-                    Finish::RowAfter => spread_row_after(times, rows, unit),
-                    Finish::PlainRun => spread_plain_end(times, rows, unit),
-                };
-                Ok(spread?.rows().into_iter().map(tool).collect())
+            When::Listed(steps) => Ok(self.listed(steps, at, carriage)),
+            When::To { spread: along, first, .. } => {
+                let group = first.map_or(0, |g| self.units(g)).min(times);
+                let mut all = Vec::new();
+                if group > 0 {
+                    self.cast_off(0, group * stitches, at, carriage, &mut all);
+                }
+                let (rest, edge) = (times - group, Edge { open: (self.open.0 && group == 0, self.open.1), ..self });
+                if let Along::Curve(curve) = along {
+                    all.extend(edge.curved(*curve, at, (rest, rows, unit), carriage)?);
+                } else {
+                    let spread = match self.finish {
+                        Finish::LastRow => spread(rest, rows, unit),
+                        Finish::RowAfter => spread_row_after(rest, rows, unit),
+                        Finish::PlainRun => spread_plain_end(rest, rows, unit),
+                    };
+                    all.extend(spread?.rows().into_iter().map(tool));
+                }
+                all.sort_by_key(|s| (s.row, s.by == By::Tool));
+                Ok(all)
             }
         }
     }
 
+    /// A group in units of shaping: as many as asked for, or those nearest to a width.
+    fn units(self, group: Group) -> u32 {
+        let stitches = self.shaping.stitches.max(1);
+        match group {
+            Group::Stitches(n) => n / stitches,
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most half a metre")]
+            Group::Wide(w) => (w.0 / (self.stretch.gauge.needle.value * f64::from(stitches))).round() as u32,
+        }
+    }
+
+    /// Casts a group off after a row: at the end where the carriage is, and at the other one row later, or there too where rows
+    /// come in repeats.
+    fn cast_off(self, row: u32, stitches: u32, at: At, carriage: Side, all: &mut Vec<Shaped>) {
+        let here = carriage.after(row);
+        let later = u32::from(self.stretch.fabric.row_multiple() == 1);
+        let ends = [here, here.other()].into_iter().filter(|side| at == At::Both || at == At::Only(*side));
+        all.extend(ends.map(|side| Shaped {
+            row: row + if side == here { 0 } else { later },
+            change: self.shaping.change,
+            stitches,
+            at: At::Only(side),
+            by: By::CastOff,
+        }));
+    }
+
+    /// The author's own steps.
+    fn listed(self, steps: &Steps, at: At, carriage: Side) -> Vec<Shaped> {
+        let sh = self.shaping;
+        let mut all = Vec::new();
+        let mut row = 0;
+        let each = steps.0.iter().flat_map(|s| std::iter::repeat_n(s, s.times as usize));
+        for step in each {
+            row += step.every;
+            match step.cast_off {
+                Some(stitches) => self.cast_off(row, stitches, at, carriage, &mut all),
+                None => all.push(Shaped { row, change: sh.change, stitches: sh.stitches, at, by: By::Tool }),
+            }
+        }
+        all.sort_by_key(|s| s.row);
+        all
+    }
+
     /// The most shapings at each end that a spread over so many rows has room for.
     pub(super) fn room(self, rows: u32, unit: u32) -> u32 {
-        let first = u32::from(self.open.0);
+        let group = match self.shaping.when {
+            When::To { first: Some(group), .. } => self.units(group),
+            When::Every { .. } | When::Listed(_) | When::To { .. } => 0,
+        };
+        group.saturating_add(self.room_after(rows, unit, group > 0))
+    }
+
+    fn room_after(self, rows: u32, unit: u32, begun: bool) -> u32 {
+        let first = u32::from(self.open.0 && !begun);
         match self.shaping.curve() {
             None => (rows / unit).saturating_sub(u32::from(self.finish != Finish::LastRow)),
             // Each end has its turn.
@@ -156,31 +217,6 @@ impl Edge<'_> {
 /// Whether the last change of a curve may follow the last row: what is left for an ending belongs to the ending.
 fn on_last_row(piece: &Piece, i: usize) -> bool {
     finish(piece, i) == Finish::LastRow && i + 1 < piece.stretches.len()
-}
-
-/// The author's own steps. What is cast off goes where the carriage is: at the other end it follows one row later.
-fn listed(steps: &Steps, sh: &Shaping, at: At, carriage: Side) -> Vec<Shaped> {
-    let mut all = Vec::new();
-    let mut row = 0;
-    let each = steps.0.iter().flat_map(|s| std::iter::repeat_n(s, s.times as usize));
-    for step in each {
-        row += step.every;
-        let Some(stitches) = step.cast_off else {
-            all.push(Shaped { row, change: sh.change, stitches: sh.stitches, at, by: By::Tool });
-            continue;
-        };
-        let here = carriage.after(row);
-        let ends = [here, here.other()].into_iter().filter(|side| at == At::Both || at == At::Only(*side));
-        all.extend(ends.map(|side| Shaped {
-            row: row + u32::from(side != here),
-            change: sh.change,
-            stitches,
-            at: At::Only(side),
-            by: By::CastOff,
-        }));
-    }
-    all.sort_by_key(|s| s.row);
-    all
 }
 
 /// The lists of both ends in order of rows; what both do with the tool after one row is one shaping.

@@ -10,7 +10,7 @@ use super::short::NoShortRows;
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
 use super::{Parts, PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
-use crate::design::{At, Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When, Within};
+use crate::design::{Along, At, Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When, Within};
 use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
@@ -62,7 +62,7 @@ pub(super) fn worked(
             stripes,
             fetches,
             clearing,
-            straight: s.shaping.as_ref().is_none_or(|sh| sh.curve().is_none() && !matches!(sh.when, When::Listed(_))),
+            straight: s.shaping.as_ref().is_none_or(straight),
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
             length: long(rows),
@@ -71,8 +71,11 @@ pub(super) fn worked(
                     return long(super::short::at_end(&short, e));
                 }
                 let own = parts.as_ref().map_or(shapings.as_slice(), |p: &Parts| p.of(e));
+                // A sloped shoulder is no part of the edge below it.
+                let upto = parts.as_ref().and_then(|p| p.slope).unwrap_or(rows);
+                let own = &own[..own.iter().position(|s| s.row >= upto).filter(|_| upto < rows).unwrap_or(own.len())];
                 let size = (s.gauge.needle.value, s.gauge.pass.value);
-                Mm(edge_length(own, e, rows, size) + (long(0).0))
+                Mm(edge_length(own, e, upto, size) + long(0).0)
             }),
             shapings,
             short,
@@ -230,6 +233,14 @@ fn short_rows(
     }
 }
 
+/// Whether a shaped edge is straight from its start to its end.
+fn straight(sh: &Shaping) -> bool {
+    match sh.when {
+        When::Every { .. } | When::To { spread: Along::Even | Along::PlainEnd, first: None, .. } => true,
+        When::Listed(_) | When::To { .. } => false,
+    }
+}
+
 /// Warns of a pattern of which not one repeat fits on the needles.
 fn too_wide(s: &Stretch, (left, right): placing::Extent, size: &Size, notices: &mut Notices) {
     let places = u32::from(right.abs_diff(left));
@@ -285,6 +296,9 @@ fn undivided(s: &Stretch, neck: &Neck, size: &Size, why: NoParts, rows: u32) -> 
             StitchesFact::NeckUneven { stretch, size: size_name, middle, of, near: [fewer, more] }
         }
         NoParts::TooShort { takes } => StitchesFact::TooShortForSteps { stretch, size: size_name, takes, rows },
+        NoParts::Narrow { groups, stitches } => {
+            StitchesFact::ShoulderNarrow { stretch, size: size_name, groups, stitches }
+        }
         NoParts::TooWide { neck, of } => StitchesFact::NeckTooWide { stretch, size: size_name, neck, of },
         NoParts::Meet { side, row } => StitchesFact::EdgesMeet { stretch, size: size_name, side, row },
     };

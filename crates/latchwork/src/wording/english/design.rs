@@ -229,7 +229,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Write then every=2 times=7")),
         F::CannotCastOffThere { fabric, narrower: true } => {
             Told::new(say!(t, "Stitches of {fabric} cannot be cast off at an end between rows.", fabric))
-                .because(say!(t, "That is done on the main bed alone, in a fabric that repeats after every row."))
+                .because(say!(t, "That is done on the main bed alone, in a fabric that repeats after every row, or in groups where the beds take turns."))
                 .hint(say!(t, "Leave cast-off out, or use plain there."))
         }
         F::CannotCastOffThere { narrower: false, .. } => {

@@ -83,6 +83,15 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "Each shoulder needs at least 2 stitches."))
                 .hint(say!(t, "Make the neck at most {most} stitches wide, or the section wider.", most))
         }
+        F::ShoulderNarrow { stretch, size, groups, stitches } => Told::new(say!(
+            t,
+            "Size {size}: a shoulder of \"{stretch}\" has {stitches} stitches, too few for {groups} groups.",
+            size,
+            stretch,
+            stitches,
+            groups
+        ))
+        .hint(say!(t, "Give the shoulder fewer groups.")),
         F::EdgesMeet { stretch, size, side: at, row } => {
             let at = side(*at, t);
             Told::new(say!(t, "\"{stretch}\" in size {size}: at the {at}, the neck and the outer edge meet after row {row}.", stretch, size, at, row))
