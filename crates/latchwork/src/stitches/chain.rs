@@ -67,6 +67,8 @@ pub(super) struct PieceProblem<'a> {
     pub(super) weights: Vec<f64>,
     /// The best needles without bounds.
     pub(super) free: Option<Rc<Chain>>,
+    /// Stretches whose rows are fitted to the edge that they are sewn to.
+    pub(super) fitted: Vec<usize>,
     /// Whether targets only hold or fail: no cost within what is allowed, [`EXACT`] beyond.
     pub(super) hard: bool,
 }
@@ -87,7 +89,7 @@ impl<'a> PieceProblem<'a> {
             target.weight / alike.fold(0.0_f64, |n, _| n + 1.0).max(1.0)
         });
         let weights = weights.collect();
-        PieceProblem { piece, drafted, nearest, available, ends: Ends::BothMain, weights, free: None, hard }
+        PieceProblem { piece, drafted, nearest, available, ends: Ends::BothMain, weights, free: None, fitted: Vec::new(), hard }
     }
 
     /// The width of its neck in millimetres, as it is wished or as its steps make it; 0 where it has none.
@@ -113,13 +115,14 @@ impl<'a> PieceProblem<'a> {
     }
 
     /// Fewest and most rows that a stretch may have for the sake of its seams or shaping: a tenth or one step from its
-    /// target (common practice, no source).
+    /// target, or half of it where it is fitted to another edge (common practice, no source).
     fn row_reach(&self, i: usize) -> (u32, u32) {
         let (nearest, step) = (self.nearest[i].0, self.row_step(i));
         if step == 0 {
             return (nearest, nearest);
         }
-        let most = (nearest / 10).max(step) / step * step;
+        let part = if self.fitted.contains(&i) { 2 } else { 10 };
+        let most = (nearest / part).max(step) / step * step;
         (nearest.saturating_sub(most).max(step), nearest + most)
     }
 

@@ -166,7 +166,8 @@ pub(super) fn problem<'a>(
         .pieces
         .iter()
         .zip(&draft.pieces)
-        .map(|(piece, drafted)| piece_problem(design, piece, drafted, size, hard, notices))
+        .enumerate()
+        .map(|(p, (piece, drafted))| piece_problem(design, (p, piece), drafted, size, hard, notices))
         .collect();
     Some(SizeProblem {
         pieces: pieces.into_iter().collect::<Option<Vec<_>>>()?,
@@ -175,9 +176,15 @@ pub(super) fn problem<'a>(
     })
 }
 
+/// Stretches of a piece at the side of a seam that is fitted to the other.
+fn fitted(design: &Design, piece: usize) -> Vec<usize> {
+    let seams = design.seams.iter().filter(|s| s.fullness.is_some());
+    seams.flat_map(|s| &s.sides[0]).filter(|e| e.piece == piece).flat_map(|e| e.stretches.iter().copied()).collect()
+}
+
 fn piece_problem<'a>(
     design: &Design,
-    piece: &'a Piece,
+    (index, piece): (usize, &'a Piece),
     drafted: &'a PieceDraft,
     size: &Size,
     hard: bool,
@@ -195,6 +202,7 @@ fn piece_problem<'a>(
         return None;
     }
     let mut problem = PieceProblem::new(piece, drafted, nearest, available, hard);
+    problem.fitted = fitted(design, index);
     match ends(&problem) {
         Ok((ends, chain)) => {
             problem.ends = ends;

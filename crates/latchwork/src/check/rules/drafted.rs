@@ -27,7 +27,10 @@ pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches
         for (i, s) in steps.clone() {
             match &s.action {
                 Action::IntoWork(n) => empty.extend(n),
-                Action::PutBack { needles, .. } => empty.retain(|n| !needles.contains(n)),
+                Action::PutBack { needles, .. } | Action::OutOfWork(needles) => empty.retain(|n| !needles.contains(n)),
+                Action::Transfer(m) => {
+                    empty.remove(&m.to);
+                }
                 Action::Pass(_) if !empty.is_empty() => {
                     run.made_in(i).for_each(|l| {
                         empty.remove(&run.loops.needle(LoopId(l)));
