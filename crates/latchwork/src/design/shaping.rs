@@ -166,9 +166,8 @@ impl Bend {
             Bend::Hollow => quarter(1.0 - up),
             Bend::Round => 1.0 - quarter(up),
             Bend::Handles([a, b]) => {
-                let cubic = |p: f64, q: f64, t: f64| {
-                    3.0 * p * t * (1.0 - t).powi(2) + 3.0 * q * t * t * (1.0 - t) + t.powi(3)
-                };
+                let cubic =
+                    |p: f64, q: f64, t: f64| 3.0 * p * t * (1.0 - t).powi(2) + 3.0 * q * t * t * (1.0 - t) + t.powi(3);
                 // Handles within the way make it rise all along: halved until it is nearer than a thousandth of a stitch.
                 let (mut low, mut high) = (0.0, 1.0);
                 for _ in 0..40 {
@@ -361,9 +360,7 @@ fn edge_within(
     let when = match (every, steps, wished) {
         (true, None, None) => rows.zip(times).map(|(rows, times)| When::Every { rows, times }),
         (false, Some(steps), None) => steps.map(When::Listed),
-        (false, None, Some(wished)) => {
-            first.and_then(|first| spread.map(|spread| When::To { wished, spread, first }))
-        }
+        (false, None, Some(wished)) => first.and_then(|first| spread.map(|spread| When::To { wished, spread, first })),
         _ => {
             r.error(Notice::error(node.span, DesignFact::ShapingWithoutWhen { word: node.name.clone() }));
             None

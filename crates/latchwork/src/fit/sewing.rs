@@ -113,8 +113,9 @@ pub struct Opening {
     pub length: Mm,
 }
 
-/// Greatest distance between marks: common practice, no source.
+/// Greatest distance between marks, and between those of edges that are sewn on end: common practice, no source.
 const APART: f64 = 80.0;
+const FAR_APART: f64 = 150.0;
 
 /// Difference that a seam takes up unnoticed: a row or stitch in a hundred (common practice, no source).
 const UNSEEN: f64 = 0.01;
@@ -184,6 +185,8 @@ type Walk = Vec<(f64, u32)>;
 struct Sides {
     walks: [Walk; 2],
     lengths: [f64; 2],
+    /// Parts of each side before which an edge of several begins, by index in its walk.
+    joints: [Vec<usize>; 2],
     in_middle: bool,
 }
 
@@ -191,8 +194,16 @@ impl Sides {
     fn of(design: &Design, seam: &Seam, stitches: &Stitches) -> Sides {
         let all = [0, 1].map(|k: usize| side_walk(design, &seam.sides[k], stitches));
         let lengths = [all[0].1, all[1].1];
+        let joints = [0, 1].map(|k: usize| {
+            let parts = seam.sides[k].iter().enumerate().map(|(i, e)| parts(design, e, stitches, i > 0).len());
+            let ends = parts.scan(0, |sum, n| {
+                *sum += n;
+                Some(*sum)
+            });
+            ends.collect()
+        });
         let in_middle = matches!(seam.fullness, Some(Fullness { in_middle: true, .. }));
-        Sides { walks: all.map(|w| w.0), lengths, in_middle }
+        Sides { walks: all.map(|w| w.0), lengths, joints, in_middle }
     }
 
     /// The share of the first side that meets a share of the second: fullness may lie in the middle half alone.
@@ -247,9 +258,11 @@ fn notches(
     }
     // Ends of parts, in order along the seam; ends that nearly coincide count once.
     let mut ends: Vec<(f64, Option<(usize, usize)>)> = vec![(0.0, None), (1.0, None)];
-    // Those of the second side first: a corner of the first that nearly meets one is taken for it.
+    // Those of the second side first: a corner of the first that nearly meets one is taken for it. Of several edges on end, only
+    // their corners.
+    let single = seam.one_to_one().is_some();
     for k in [1, 0] {
-        let inner = 1..there.walks[k].len() - 1;
+        let inner = (1..there.walks[k].len() - 1).filter(|i| single || there.joints[k].contains(i));
         ends.extend(inner.map(|i| (there.end(Some((k, i)), 0.0), Some((k, i)))));
     }
     ends.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -257,7 +270,7 @@ fn notches(
     let total = there.lengths[0];
     let mut places: Vec<Place> = Vec::new();
     for pair in ends.windows(2) {
-        let parts = ((pair[1].0 - pair[0].0) * total / APART).ceil().max(1.0);
+        let parts = ((pair[1].0 - pair[0].0) * total / if single { APART } else { FAR_APART }).ceil().max(1.0);
         let mut k = 0.0;
         while k < parts {
             places.push((pair[0].1, pair[1].1, k / parts));

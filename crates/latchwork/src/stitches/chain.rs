@@ -89,7 +89,17 @@ impl<'a> PieceProblem<'a> {
             target.weight / alike.fold(0.0_f64, |n, _| n + 1.0).max(1.0)
         });
         let weights = weights.collect();
-        PieceProblem { piece, drafted, nearest, available, ends: Ends::BothMain, weights, free: None, fitted: Vec::new(), hard }
+        PieceProblem {
+            piece,
+            drafted,
+            nearest,
+            available,
+            ends: Ends::BothMain,
+            weights,
+            free: None,
+            fitted: Vec::new(),
+            hard,
+        }
     }
 
     /// The width of its neck in millimetres, as it is wished or as its steps make it; 0 where it has none.
