@@ -123,7 +123,7 @@ fn faults_of_edges() {
     let rib = |shaping: &str| piece(100, &format!("stretch \"one\" {{ fabric \"1x1 rib\"; rows 20; {shaping}; }}"));
     for (text, told) in [
         (with("decrease 1 { curve \"hollow\"; then every=2 times=3; }"), "A curve leads to a width"),
-        (with("decrease 1 { needles 80; curve \"bent\"; }"), "one of: hollow, round"),
+        (with("decrease 1 { needles 80; curve \"bent\"; }"), "one of: hollow, round, bell"),
         (with("decrease 1 { needles 80; curve \"round\" most=3; }"), "from 1 to 2"),
         (with("decrease 1 { needles 80; curve \"round\"; finish \"plain\"; }"), "already say how the shaping ends"),
         (with("decrease 1 { needles 80; curve \"round\"; carriage \"left\"; }"), "carriage cannot stand beside curve"),
@@ -132,7 +132,19 @@ fn faults_of_edges() {
         (with("decrease 1 every=2 times=3 { cast-off 4; }"), "does not say when to shape"),
         (with("decrease 1 { cast-off 4; then every=4 times=6; }"), "The steps take 24 rows; it has 20."),
         (with("increase 1 { cast-off 4; then every=4 times=2; }"), "An increase has nothing to cast off."),
-        (rib("decrease 2 { cast-off 4; then every=4 times=2; }"), "cannot be cast off at an end between rows"),
+        (rib("decrease 2 { cast-off 3; then every=4 times=2; }"), "3 stitches cannot be cast off where 2 are shaped"),
+        (
+            rib("decrease 2 { needles 60; curve \"hollow\" cast-off=\"yes\"; }"),
+            "cannot be cast off at an end between rows",
+        ),
+        (with("decrease 1 { needles 80; curve { handle (percent)20 (percent)30; }; }"), "a name, or two handles"),
+        (
+            with(
+                "decrease 1 { needles 80; curve { handle (percent)120 (percent)30; handle (percent)50 (percent)90; }; }",
+            ),
+            "between 0 and 100 percent",
+        ),
+        (with("shoulder 3"), "A shoulder slopes beside a neck"),
         (rib("decrease 2 { needles 60; curve \"hollow\" most=2; }"), "cannot be shaped 2 times at an end"),
         (with("decrease 1 { needles 40; curve \"hollow\"; }"), "nearest count that works: needles 62"),
         (with("decrease 1 { cast-off 52; }"), "needles"),

@@ -305,10 +305,10 @@ fn moves_and_marks_are_told_with_the_piece() {
     let holes = under("/d/lace.notes/machine?size=one%20size&piece=0", "eyelets");
     assert_eq!(holes.len(), 1);
     assert!(holes[0].ends_with("1-prong transfer tool; emptied needles stay in work, for holes"), "{holes:?}");
-    let mitt = given(&w, "/d/tiller-mitts.kdl/machine?size=7&piece=0");
+    let mitt = given(&w, "/d/wrist-warmers.kdl/machine?size=8&piece=0");
     let marked = mitt["cues"].as_array().unwrap().iter().filter(|c| !c["k"].is_null());
     let parts: Vec<&str> = marked.map(|c| mitt["texts"][c["p"].as_u64().unwrap() as usize].as_str().unwrap()).collect();
-    assert_eq!(parts, ["thumb gap", "top"]);
+    assert_eq!(parts, ["thumb gap", "knuckles"]);
     let hat = given(&w, "/d/deck-hat.kdl/machine?size=57&piece=0");
     assert!(hat["cues"].as_array().unwrap().iter().all(|c| c["k"].is_null()), "a hat is sewn from end to end");
 }

@@ -38,7 +38,7 @@ function setAt(at) { const c = piece.cues[Math.min(at, piece.cues.length - 1)]; 
 // changed first with what it was.
 function bedRow(label, b, was, short, going) {
   const [l, r, hold, size] = b, same = l === r, one = (does, way) => (going === undefined || going === way ? esc(w(does)) : `<i>${esc(w(does))}</i>`);
-  const does = `${same ? `${way(true)} ${esc(w(l))} ${way(false)}` : `${way(true)} ${one(l, 0)} ${one(r, 1)} ${way(false)}`}${hold ? `, ${w('holding')}` : ''}`;
+  const does = `${same ? `${way(true)} ${esc(w(l))} ${way(false)}` : `${way(true)} ${one(l, 0)} ${one(r, 1)} ${way(false)}`}${hold ? `<small>${w('holding')}</small>` : ''}`;
   const changed = was && (was[0] !== l || was[1] !== r || was[2] !== hold), sized = was && was[3] !== size;
   if (short) return `<div><dt>${label}</dt><dd>${same ? esc(w(l)) : `${way(true)}${esc(w(l))} ${esc(w(r))}${way(false)}`} <small>${w('size-word')}</small>${esc(size)}</dd></div>`;
   return `<div${same ? '' : ' class="two-way"'}><dt>${label}</dt><dd>${changed ? `<b>${does}</b>` : does}</dd><dd><small>${w('size-word')}${sized ? `<span class="old"> ${was[3] ? `${esc(was[3])} →` : ''}</span>` : ''}</small>${sized ? `<b>${esc(size)}</b>` : esc(size)}</dd></div>`;

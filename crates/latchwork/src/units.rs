@@ -173,15 +173,6 @@ impl Show {
             Units::Inches => format!("{:.1}", each_cm * INCH / 10.0),
         }
     }
-
-    /// The unit that such a rate is per.
-    #[must_use]
-    pub fn rate_over(self) -> &'static str {
-        match self.units {
-            Units::Metric => "centimetre",
-            Units::Inches => "inch",
-        }
-    }
 }
 
 /// Inches as a whole number and a fraction, to the nearest half, quarter or eighth (2, 4 or 8 parts).

@@ -147,7 +147,7 @@ fn sewn(
     let shorter = a.min(b).max(1.0);
     // As many rows at both edges are sewn row to row.
     let rows = m.counted == [Counted::Rows; 2] && m.count[0] == m.count[1];
-    let easing = (count > 0 && !rows && off > UNSEEN * shorter).then(|| Easing {
+    let easing = (count > 1 && !rows && off > UNSEEN * shorter).then(|| Easing {
         longer,
         count,
         each_cm: f64::from(count) / (shorter / 10.0),

@@ -8,7 +8,7 @@ use crate::design::{Design, Edge, EdgeKind, Ending, Seam};
 use crate::fact::Counted;
 use crate::fit::{Easing, SewingMap, Sewn, Spot, part_and_whole};
 use crate::stitches::{PieceStitches, Stitches, edge_run};
-use crate::units::{Language, Mm, Show};
+use crate::units::{Language, Mm, Show, Units};
 use crate::wording::say;
 
 const WIDTH: f64 = 470.0;
@@ -291,14 +291,11 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
     lines
 }
 
+/// Joins the figures of all sizes.
+type Figures<'a> = &'a dyn Fn(&dyn Fn(&Sewn) -> String) -> String;
+
 /// A mark in words. `each` joins the figures of all sizes.
-fn mark(
-    design: &Design,
-    seam: &Seam,
-    sewn: &Sewn,
-    n: usize,
-    each: &dyn Fn(&dyn Fn(&Sewn) -> String) -> String,
-) -> String {
+fn mark(design: &Design, seam: &Seam, sewn: &Sewn, n: usize, each: Figures<'_>) -> String {
     let t = design.show.language;
     let letter = sewn.notches[n].letter;
     let unit = |k: usize| match sewn.counted[k] {
@@ -366,7 +363,7 @@ fn easing(
     design: &Design,
     (seam, sewn, first): (&Seam, &Sewn, Easing),
     mut all: impl Iterator<Item = Easing>,
-    each: &dyn Fn(&dyn Fn(&Sewn) -> String) -> String,
+    each: Figures<'_>,
 ) -> String {
     let t = design.show.language;
     let edge = side_words(design, &seam.sides[first.longer]);
@@ -389,7 +386,10 @@ fn easing(
     let spread = if all.all(|e| e.each_cm < 0.1) {
         say!(t, "spread evenly")
     } else {
-        say!(t, "{rate} in each {rate_over}", rate, rate_over = design.show.rate_over())
+        match design.show.units {
+            Units::Metric => say!(t, "{rate} in each centimetre", rate),
+            Units::Inches => say!(t, "{rate} in each inch", rate),
+        }
     };
     say!(t, " ease in {count} {what} of {edge}: {spread}.", count, what, edge, spread)
 }

@@ -3,6 +3,7 @@
 use crate::fact::EdgeFact as F;
 use crate::wording::{Language, Told, say};
 
+#[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
         F::SlitAlone { word } => Told::new(say!(t, "A section with a slit takes no {word}.", word))
@@ -29,19 +30,6 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .hint(say!(t, "Give the middle in stitches, as middle 16."))
                 .hint(say!(t, "Or give the neck a width, and leave out the steps."))
         }
-        F::TwoHandles => Told::new(say!(t, "A curve has a name, or two handles."))
-            .hint(say!(t, "Write curve \"bell\", or curve {{ handle (percent)25 (percent)20; handle (percent)60 (percent)95 }}")),
-        F::GroupUneven { group, unit } => {
-            Told::new(say!(t, "{group} stitches cannot be cast off where {unit} are shaped at a time.", group, unit))
-                .because(say!(t, "Both beds keep their turn at the edge."))
-                .hint(say!(t, "Write cast-off {near}", near = group / unit * unit + unit))
-        }
-        F::ShoulderWithoutNeck => Told::new(say!(t, "A shoulder slopes beside a neck, and this section has none."))
-            .hint(say!(t, "Write the neck in the same section, or cast off groups with decrease 1 {{ then every=2 cast-off=6 }}")),
-        F::NoSlopedShoulderIn { fabric } => {
-            Told::new(say!(t, "Groups of stitches of {fabric} cannot be cast off at an end.", fabric))
-                .hint(say!(t, "Leave out shoulder: both shoulders are then cast off straight."))
-        }
         F::NeckBelow { stretch, last } => {
             Told::new(say!(t, "A neck divides the last section, and \"{stretch}\" is not the last.", stretch))
                 .because(say!(t, "From where the work parts, each side is knitted up to its shoulder."))
@@ -57,6 +45,19 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "A piece with a neck is knitted in one yarn, and its last section has no panels."))
                 .because(say!(t, "Where the work parts, each side needs its own yarns."))
                 .hint(say!(t, "Leave out the stripes and panels, or the neck."))
+        }
+        F::TwoHandles => Told::new(say!(t, "A curve has a name, or two handles."))
+            .hint(say!(t, "Write curve \"bell\", or curve {{ handle (percent)25 (percent)20; handle (percent)60 (percent)95 }}")),
+        F::GroupUneven { group, unit } => {
+            Told::new(say!(t, "{group} stitches cannot be cast off where {unit} are shaped at a time.", group, unit))
+                .because(say!(t, "Both beds keep their turn at the edge."))
+                .hint(say!(t, "Write cast-off {near}", near = group / unit * unit + unit))
+        }
+        F::ShoulderWithoutNeck => Told::new(say!(t, "A shoulder slopes beside a neck, and this section has none."))
+            .hint(say!(t, "Write the neck in the same section, or cast off groups with decrease 1 {{ then every=2 cast-off=6 }}")),
+        F::NoSlopedShoulderIn { fabric } => {
+            Told::new(say!(t, "Groups of stitches of {fabric} cannot be cast off at an end.", fabric))
+                .hint(say!(t, "Leave out shoulder: both shoulders are then cast off straight."))
         }
         F::ShortRowsAlone { word } => Told::new(say!(t, "A section with short rows takes no {word}.", word))
             .because(say!(t, "Its rows are those that its list says, and its width stays."))
