@@ -173,7 +173,14 @@ impl Proven {
 #[must_use]
 pub fn given(plan: &PiecePlan, show: Show) -> Given<'_> {
     let labels = plan.origins.iter().map(|p| Label { name: p.name.clone(), fabric: p.fabric() });
-    Given { labels: labels.collect(), yarns: &plan.yarns, charts: &plan.charts, tails: plan.tail_lengths(), show }
+    Given {
+        labels: labels.collect(),
+        yarns: &plan.yarns,
+        charts: &plan.charts,
+        tails: plan.tail_lengths(),
+        hung: &plan.hung,
+        show,
+    }
 }
 
 /// The design with the stitch sizes that fit best, where its swatches leave a choice.

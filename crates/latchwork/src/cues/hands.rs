@@ -6,6 +6,7 @@ use latchwork_machine::rehearsal::{Reading, Run};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 
 use super::loops;
+use crate::fact::{Counted, HungEdge};
 use crate::plan::PiecePlan;
 use crate::units::{Language, Show, counter};
 use crate::wording::{self, say, side};
@@ -99,6 +100,11 @@ pub(super) fn said(
         } else if !picked.is_empty() {
             touched.extend(picked.iter().map(|p| p.1));
             said.extend(picked_up(piece, &picked, t));
+        } else if let (Action::HangEdge { needles: n, .. }, Some(h)) =
+            (action, piece.hung.iter().find(|h| h.step == begins + i))
+        {
+            touched.extend(n);
+            said.push(hung(h, n, t));
         } else if let (Action::Forward(n), true) = (action, piece.by_device(piece.plan.steps[begins + i].origin.0)) {
             touched.extend(n);
             said.push(say!(
@@ -372,6 +378,27 @@ fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
         ));
     }
     Some(said)
+}
+
+/// An edge of another piece hung on needles.
+fn hung(h: &HungEdge, needles: &[Needle], t: Language) -> String {
+    let first = match (h.counted, h.falls) {
+        (Counted::Rows, false) => say!(t, "its first row"),
+        (Counted::Rows, true) => say!(t, "its last row"),
+        (_, false) => say!(t, "its left end"),
+        (_, true) => say!(t, "its right end"),
+    };
+    let of = h.of;
+    let of = if h.counted == Counted::Rows { say!(t, "{of} rows", of) } else { say!(t, "{of} stitches", of) };
+    say!(
+        t,
+        "Hang {edge} on {on}: {count} stitches over {of}, spread evenly, {first} first.",
+        edge = wording::hung_edge(h, t),
+        on = in_order(needles, t),
+        count = needles.len(),
+        of,
+        first
+    )
 }
 
 fn bed_word(bed: Bed, t: Language) -> String {

@@ -9,6 +9,7 @@ mod wish;
 mod laid;
 mod colours;
 mod piece;
+mod join;
 mod read;
 mod seam;
 mod panel;
@@ -22,6 +23,7 @@ use std::sync::Arc;
 
 use latchwork_machine::needle::Side;
 
+pub use join::Join;
 pub use measures::{Made, MadeMeasure, Term};
 pub use neck::{Middle, Neck, Shoulder};
 pub use new_swatch::NewSwatch;
@@ -77,6 +79,8 @@ pub struct Design {
     pub pieces: Vec<Piece>,
     /// Seams in sewing order.
     pub seams: Vec<Seam>,
+    /// What is joined on the machine, in knitting order.
+    pub joins: Vec<Join>,
     /// Notes for the maker.
     pub notes: Vec<String>,
     /// Care of the finished article.
@@ -135,6 +139,8 @@ pub enum CastOn {
     EWrap,
     /// Waste yarn and ravel cord: live loops for later.
     Waste,
+    /// Edges of other pieces hung on the needles: it is knitted on to them.
+    Hung,
 }
 
 /// How a piece ends.
@@ -461,6 +467,13 @@ impl Edge {
         let opening = self.kind.is_side() || self.kind == EdgeKind::Slit || self.kind == EdgeKind::Neck;
         one && opening && self.stretches.iter().any(|i| other.stretches.contains(i))
     }
+
+    /// Whether two edges are the same row of a piece.
+    #[must_use]
+    pub fn same(&self, other: &Edge) -> bool {
+        let row = |e: &Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
+        self.piece == other.piece && self.kind == other.kind && row(self)
+    }
 }
 
 /// How a seam is sewn.
@@ -472,11 +485,13 @@ pub enum Method {
     Oversewn,
     /// Stitch to stitch, live.
     Grafted,
+    /// On the machine, hung on the needles.
+    Hung,
 }
 
 impl Method {
-    /// All methods, with their words in documents.
-    pub const ALL: [(Method, &'static str); 3] =
+    /// What is sewn, with the words of documents.
+    pub const SEWN: [(Method, &'static str); 3] =
         [(Method::Mattress, "mattress"), (Method::Oversewn, "oversewn"), (Method::Grafted, "grafted")];
 }
 
@@ -536,6 +551,17 @@ impl Design {
     #[must_use]
     pub fn size(&self, name: &str) -> Option<usize> {
         self.sizes.iter().position(|s| s.name == name)
+    }
+
+    /// All that meets: seams, and joins on the machine.
+    pub fn meetings(&self) -> impl Iterator<Item = &Seam> {
+        self.seams.iter().chain(self.joins.iter().map(|j| &j.seam))
+    }
+
+    /// The join at the first or the last row of a piece.
+    #[must_use]
+    pub fn join(&self, piece: usize, at_ending: bool) -> Option<&Join> {
+        self.joins.iter().find(|j| j.piece == piece && j.at_ending == at_ending)
     }
 
     /// Whether any target, or a measure made of others, uses a body measure.

@@ -6,6 +6,7 @@ use latchwork_machine::needle::Side;
 
 use super::colours::{fetches, yarns};
 use super::head::{NamedYarn, fabric, stitch_size};
+use super::join::INSIDE;
 use super::laid::{Laid, selected, yes};
 use super::neck::{check_necks, neck};
 use super::shaping::{check_shaping, shaping};
@@ -14,7 +15,7 @@ use super::slit::{check_slits, slit};
 use super::wish::{WISHES, length, wish};
 use super::{CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Wish, Wished};
 use crate::fabric::{Begun, Ends, Fabric};
-use crate::fact::{DesignFact, Listed, NoGauge, Subject};
+use crate::fact::{DesignFact, EdgeFact, Listed, NoGauge, Subject};
 use crate::measure::{Dials, Gauge, Machine, Swatch, dials, gauge};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
@@ -172,7 +173,8 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         check_slits(r, &stretches);
     }
     let both = stretches.first().is_some_and(|s| s.fabric.layout.begun() != Begun::MainBed);
-    let cast_on = cast_on(r, &inside, both);
+    let by_turns = stretches.first().is_some_and(|s| s.fabric.layout.by_turns());
+    let cast_on = cast_on(r, &inside, (both, by_turns));
     // The piece's own width holds until a stretch is shaped.
     for s in &mut stretches {
         if s.wished.is_none() {
@@ -182,7 +184,8 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
             break;
         }
     }
-    let shapes = stretches.iter().any(|s| s.wished.is_some());
+    // A piece that is knitted on to an edge is as wide as that, where nothing else is wished.
+    let shapes = cast_on == Some(CastOn::Hung) || stretches.iter().any(|s| s.wished.is_some());
     if whole && !shapes && r.notices.0.len() == before {
         r.error(Notice::error(node.span, DesignFact::NoWidth { name: name.to_string() }));
     }
@@ -210,7 +213,7 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
 fn ending(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Option<(Ending, Span)> {
     match inside.one("ending") {
         Some(n) => {
-            r.shape(n, 1, &[], &[], &[]);
+            r.shape(n, 1, &["turned", "twice"], &INSIDE, &["edge"]);
             r.one_of(n, &Ending::WORDS).map(|e| (e, n.span))
         }
         None => {
@@ -220,15 +223,29 @@ fn ending(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Op
     }
 }
 
-fn cast_on(r: &mut Reader<'_>, inside: &Nodes<'_>, two_beds: bool) -> Option<CastOn> {
+/// `by_turns`: whether the beds alternate, so that half of what hangs on the main bed can go to the ribber.
+fn cast_on(r: &mut Reader<'_>, inside: &Nodes<'_>, (two_beds, by_turns): (bool, bool)) -> Option<CastOn> {
     let Some(n) = inside.one("cast-on") else {
         return Some(if two_beds { CastOn::Closed(3) } else { CastOn::EWrap });
     };
-    r.shape(n, 1, &["tubular"], &[], &[]);
+    r.shape(n, 1, &["tubular", "turned", "twice"], &INSIDE, &["edge"]);
     let tubular = r.whole_property(n, "tubular", 2, 3).unwrap_or(3);
-    let words = [("closed", CastOn::Closed(tubular)), ("e-wrap", CastOn::EWrap), ("waste yarn", CastOn::Waste)];
+    let words = [
+        ("closed", CastOn::Closed(tubular)),
+        ("e-wrap", CastOn::EWrap),
+        ("waste yarn", CastOn::Waste),
+        ("hung", CastOn::Hung),
+    ];
     let cast_on = r.one_of(n, &words)?;
-    let fits = matches!(cast_on, CastOn::Closed(_)) == two_beds;
+    let fits = match cast_on {
+        CastOn::Closed(_) => two_beds,
+        CastOn::EWrap | CastOn::Waste => !two_beds,
+        CastOn::Hung => !two_beds || by_turns,
+    };
+    if cast_on == CastOn::Hung && !fits {
+        r.error(Notice::error(n.span, EdgeFact::HungOnTwoBeds));
+        return None;
+    }
     if !fits {
         r.error(Notice::error(n.span, DesignFact::CastOnUnsuited { two_beds }));
         return None;

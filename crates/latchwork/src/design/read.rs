@@ -1,6 +1,6 @@
 //! Reading a design, a book of swatches or the head of pass notes.
 
-use super::{Design, Piece, Shelf, head, measures, piece, publication, seam, swatches};
+use super::{Design, Piece, Shelf, head, join, measures, piece, publication, seam, swatches};
 use crate::fabric::{Fabric, built_in};
 use crate::fact::{DesignFact, Fact, WordPlace};
 use crate::measure::{BUILT_IN, Machine, Yarn};
@@ -157,6 +157,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     };
     let mut pieces = if notes { Vec::new() } else { piece::pieces(&mut r, &top, &context) };
     let seams = seam::seams(&mut r, &top, &pieces);
+    let joins = join::joins(&mut r, &top, &pieces, &seams);
     seam::allowances(&mut pieces, &seams);
     let notes = texts(&mut r, "note");
     let care = texts(&mut r, "care");
@@ -184,6 +185,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         sizes_source,
         pieces: pieces?,
         seams,
+        joins,
         notes,
         care,
         publication,

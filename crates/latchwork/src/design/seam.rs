@@ -7,8 +7,9 @@ use crate::notice::Notice;
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Value};
 
-/// The most by which one side of a seam is made longer, in percent: more cannot be taken up (common practice, no source).
-const MOST_FULLNESS: f64 = 10.0;
+/// By how much one side of a seam may be longer or shorter, in percent: a rib is stretched by a quarter, and hardly more than a
+/// tenth of plain is taken up (common practice, no source).
+const FULLNESS: std::ops::RangeInclusive<f64> = -25.0..=15.0;
 
 pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) -> Vec<Seam> {
     let mut all: Vec<Seam> = Vec::new();
@@ -17,7 +18,7 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
         let inside = r.shape(node, 1, &[], &words, &["edge", "side"]);
         let taken: Vec<String> = all.iter().map(|s| s.name.clone()).collect();
         let Some(name) = r.own_name(node, &taken) else { continue };
-        let methods: Vec<(&str, Method)> = Method::ALL.iter().map(|(m, w)| (*w, *m)).collect();
+        let methods: Vec<(&str, Method)> = Method::SEWN.iter().map(|(m, w)| (*w, *m)).collect();
         let method = inside.one("method").map_or(Some(Method::Mattress), |n| {
             r.leaf(n);
             r.one_of(n, &methods)
@@ -53,19 +54,24 @@ fn side(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Ed
         return edge(r, node, pieces).map(|e| vec![e]);
     }
     let inside = r.shape(node, 0, &[], &["edge"], &["edge"]);
-    let edges: Vec<Option<Edge>> = inside.all("edge").map(|n| edge(r, n, pieces)).collect();
-    if edges.is_empty() {
+    let nodes: Vec<&Node> = inside.all("edge").collect();
+    if nodes.is_empty() {
         r.error(Notice::error(node.span, DesignFact::SideOfNoEdge));
         return None;
     }
+    side_edges(r, &nodes, pieces)
+}
+
+/// Edges on end.
+pub(super) fn side_edges(r: &mut Reader<'_>, nodes: &[&Node], pieces: &[NamedPiece]) -> Option<Vec<Edge>> {
+    let edges: Vec<Option<Edge>> = nodes.iter().map(|n| edge(r, n, pieces)).collect();
     edges.into_iter().collect()
 }
 
 /// By how much the first side is longer.
-fn fullness(r: &mut Reader<'_>, node: &Node) -> Option<Fullness> {
+pub(super) fn fullness(r: &mut Reader<'_>, node: &Node) -> Option<Fullness> {
     r.shape(node, 2, &["in"], &[], &[]);
-    let percent =
-        |r: &mut Reader<'_>, v: &Value| r.percent(v, Subject::word("fullness"), -MOST_FULLNESS..=MOST_FULLNESS);
+    let percent = |r: &mut Reader<'_>, v: &Value| r.percent(v, Subject::word("fullness"), FULLNESS);
     let least = r.first(node, "(percent)1 (percent)3").and_then(|v| percent(r, v))?;
     // One figure is met within a percent.
     let (least, most) = match node.arguments.get(1) {
@@ -182,8 +188,8 @@ fn check(r: &mut Reader<'_>, seam: &Seam, pieces: &[NamedPiece], earlier: &[Seam
             r.error(Notice::error(e.span, DesignFact::SewnAlready { seam: last.name.clone() }));
         }
     }
-    let all: Vec<&Edge> = seam.edges().collect();
-    if all.iter().enumerate().any(|(k, e)| all[..k].contains(e)) {
+    let made = |e: &Edge| pieces[e.piece].piece.as_ref().map_or(1, |p| p.make.count() as usize);
+    if seam.edges().any(|e| seam.edges().filter(|o| o.meets(e)).count() > made(e)) {
         r.error(Notice::error(seam.span, DesignFact::SeamToItself { name: seam.name.clone() }));
     }
     middles(r, seam, pieces);

@@ -151,7 +151,7 @@ pub enum Bend {
 }
 
 /// The top of a sleeve: a little at once, steady in the middle, fast at the top. The handles follow the bell of a worked cap (4 every
-/// 2nd row, 4 every 3rd, 10 every 2nd, 4 every row, then twos) within a stitch.
+/// 2nd row, 4 every 3rd, 10 every 2nd, 4 every row, then twos) within two stitches.
 const BELL: Bend = Bend::Handles([(0.25, 0.2), (0.6, 0.95)]);
 
 impl Bend {

@@ -156,6 +156,13 @@ pub enum CheckFact {
         percent: f64,
         asked: (f64, f64),
     },
+    /// More needles than places of the edges hung on them.
+    PlacesTwice {
+        piece: String,
+        size: String,
+        needles: u32,
+        places: u32,
+    },
     EdgesDiffer {
         seam: String,
         size: String,
@@ -199,6 +206,7 @@ impl CheckFact {
             | CheckFact::EdgesDoNotMeet { .. }
             | CheckFact::EdgesDiffer { .. }
             | CheckFact::FullnessMissed { .. }
+            | CheckFact::PlacesTwice { .. }
             | CheckFact::PartsMisplaced { .. }
             | CheckFact::TooTight { .. } => None,
         }

@@ -37,6 +37,31 @@ pub enum EdgeFact {
     NoSlopedShoulderIn {
         fabric: String,
     },
+    /// A piece begun from hung edges, and none given.
+    HungWithoutEdge,
+    /// Edges inside a cast-on that hangs none.
+    EdgeOfPlainCastOn,
+    HungOnTwoBeds,
+    /// An edge of a piece that is knitted later, or of the piece itself.
+    HungTooEarly {
+        piece: String,
+        other: String,
+    },
+    CannotHang,
+    /// An edge of one piece for several that hang it.
+    HungTooOften {
+        piece: String,
+        other: String,
+        made: u32,
+    },
+    /// An edge sewn or hung before.
+    HungTwice {
+        seam: String,
+    },
+    JoinedNotCastOff,
+    JoinedInGroups,
+    /// Something else than shoulders hung on the shoulders of a divided piece.
+    ShouldersToShoulders,
     /// Stretches follow the one that a neck divides.
     NeckBelow {
         stretch: String,

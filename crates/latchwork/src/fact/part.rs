@@ -2,6 +2,8 @@
 
 use latchwork_machine::needle::Side;
 
+use super::Counted;
+
 /// The name of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PieceName {
@@ -52,4 +54,58 @@ pub enum PartName {
     Move,
     ShortRows,
     BindOff,
+}
+
+/// An edge of another piece as it is hung, or a part of one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HungEdge {
+    /// The step that hangs it.
+    pub step: usize,
+    /// The other piece.
+    pub piece: String,
+    /// Which edge of it.
+    pub edge: HungKind,
+    /// Its rows or stitches.
+    pub of: u32,
+    /// What they are.
+    pub counted: Counted,
+    /// Whether its last row, or its right end, comes first.
+    pub falls: bool,
+    /// Whether it is turned over, public sides together.
+    pub turned: bool,
+    /// Whether its stitches are live on waste yarn.
+    pub live: bool,
+}
+
+/// Which edge is hung.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HungKind {
+    /// A side edge.
+    Side(Side),
+    /// The first row.
+    CastOn,
+    /// The last row.
+    Ending,
+    /// The last row of this shoulder.
+    Shoulder(Side),
+    /// The edge of a neck at this side.
+    NeckSide(Side),
+    /// The middle of a neck.
+    NeckMiddle,
+}
+
+impl HungEdge {
+    /// The same of the mirror image.
+    #[must_use]
+    pub fn mirror(&self, step: usize) -> HungEdge {
+        let edge = match self.edge {
+            HungKind::Side(s) => HungKind::Side(s.other()),
+            HungKind::NeckSide(s) => HungKind::NeckSide(s.other()),
+            HungKind::Shoulder(s) => HungKind::Shoulder(s.other()),
+            row => row,
+        };
+        // A row's other end comes first; a side edge is hung in the same order.
+        let row = matches!(edge, HungKind::CastOn | HungKind::Ending | HungKind::Shoulder(_) | HungKind::NeckMiddle);
+        HungEdge { step, edge, falls: self.falls != row, ..self.clone() }
+    }
 }

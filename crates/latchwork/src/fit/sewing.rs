@@ -5,7 +5,7 @@ use super::{Measure, meeting};
 use crate::design::{Design, Edge, EdgeKind, Ending, Fullness, Seam};
 use crate::fact::Counted;
 use crate::measure::Pace;
-use crate::stitches::{Stitches, WorkedStretch, edge_run};
+use crate::stitches::{EdgePart, Stitches, WorkedStretch, edge_parts, edge_run};
 use crate::units::Mm;
 
 /// The map of one size.
@@ -169,7 +169,7 @@ fn sewn(
 /// How often a seam is sewn: for each of its pieces made alike, unless other seams sew the others.
 fn times(design: &Design, seam: &Seam) -> u32 {
     let of = |e: &Edge| {
-        let uses = design.seams.iter().filter(|s| s.edges().any(|o| o.meets(e))).count().max(1);
+        let uses = design.seams.iter().filter(|s| s.edges().any(|o| o.meets(e) || o.same(e))).count().max(1);
         design.pieces.get(e.piece).map_or(1, |p| p.make.count()).div_ceil(u32::try_from(uses).unwrap_or(1))
     };
     seam.edges().map(of).max().unwrap_or(1)
@@ -299,24 +299,9 @@ fn notches(
 
 /// The parts of an edge in the order in which it is sewn: their lengths, and their rows or stitches.
 fn parts(design: &Design, e: &Edge, stitches: &Stitches, from_top: bool) -> Vec<(f64, u32)> {
-    let worked = &stitches.pieces[e.piece].stretches;
-    let whole = edge_run(&design.pieces[e.piece], &stitches.pieces[e.piece], e);
-    match e.kind {
-        EdgeKind::Left | EdgeKind::Right => {
-            let part =
-                |i: &usize| (worked[*i].edge(e.kind).0, worked[*i].edge_rows(e.kind) + u32::from(worked[*i].clearing));
-            if from_top { e.stretches.iter().rev().map(part).collect() } else { e.stretches.iter().map(part).collect() }
-        }
-        EdgeKind::CastOn | EdgeKind::Ending => vec![(whole.length.0, whole.count)],
-        EdgeKind::Slit => vec![(whole.length.0 / 2.0, whole.count / 2); 2],
-        EdgeKind::Neck => {
-            let of = e.stretches.first().and_then(|i| Some((*i, worked[*i].parts.as_ref()?)));
-            let Some((i, neck)) = of else { return vec![(whole.length.0, whole.count)] };
-            let middle = f64::from(neck.middle) * design.pieces[e.piece].stretches[i].gauge.needle.value;
-            let side = ((neck.round.0 - middle) / 2.0, worked[i].rows);
-            if neck.middle == 0 { vec![side, side] } else { vec![side, (middle, neck.middle), side] }
-        }
-    }
+    let all = edge_parts(&design.pieces[e.piece], &stitches.pieces[e.piece], e);
+    let part = |p: &EdgePart| (p.run.length.0, p.run.count);
+    if from_top && e.kind.is_side() { all.iter().rev().map(part).collect() } else { all.iter().map(part).collect() }
 }
 
 /// How a side runs, and its length.
@@ -412,7 +397,7 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
     for (p, piece) in design.pieces.iter().enumerate() {
         let worked = &stitches.pieces[p].stretches;
         for (kind, _) in EdgeKind::ALL {
-            let sewn = || design.seams.iter().flat_map(Seam::edges).filter(move |e| e.piece == p && e.kind == kind);
+            let sewn = || design.meetings().flat_map(Seam::edges).filter(move |e| e.piece == p && e.kind == kind);
             if kind.is_side() {
                 let open: Vec<usize> = (0..worked.len()).filter(|i| !sewn().any(|e| e.stretches.contains(i))).collect();
                 for run in open.chunk_by(|a, b| a + 1 == *b) {

@@ -88,7 +88,7 @@ impl Sheet<'_> {
         let how = match seam.method {
             Method::Mattress => self.mattress(seam),
             Method::Oversewn => say!(t, "Oversew through both, edges level"),
-            Method::Grafted => say!(t, "Graft stitch to stitch"),
+            Method::Grafted | Method::Hung => say!(t, "Graft stitch to stitch"),
         };
         let first = self.sizes.first().map(|s| meeting(self.design, seam, &s.stitches));
         let counted = first.map_or([Counted::Mixed; 2], |m| m.counted);

@@ -80,6 +80,7 @@ pub fn glossary(sizes: Vec<String>, plan: &PiecePlan, language: Language) -> Glo
         yarns: plan.yarns.clone(),
         labels: plan.origins.iter().map(|p| part_name(&p.name, Language::English)).collect(),
         fabrics: plan.origins.iter().filter_map(|p| p.fabric().map(str::to_string)).collect(),
+        pieces: plan.hung.iter().map(|h| h.piece.clone()).collect(),
         american,
     }
 }

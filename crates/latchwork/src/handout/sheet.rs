@@ -260,7 +260,9 @@ impl<'a> Sheet<'a> {
                 } else {
                     say!(t, "Public side: {public}. ", public = piece.public)
                 };
-                let intro = format!("{public}{}", self.parity(k));
+                let hung = self.design.joins.iter().filter(|j| j.piece == plan.piece && !j.note.is_empty());
+                let notes: String = hung.map(|j| format!(" {}", j.note)).collect();
+                let intro = format!("{public}{}{notes}", self.parity(k));
                 let charts = self.charts(k);
                 PieceText { title, make: plan.make, intro, charts, steps: self.steps(merge(&lines), plan, own_words) }
             })

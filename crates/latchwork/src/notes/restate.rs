@@ -77,6 +77,7 @@ pub fn restated(source: &str, noted: &Noted) -> String {
                 CastOn::Closed(n) => NewNode::new("cast-on").text("closed").pair("tubular", n),
                 CastOn::EWrap => NewNode::new("cast-on").text("e-wrap"),
                 CastOn::Waste => NewNode::new("cast-on").text("waste yarn"),
+                CastOn::Hung => NewNode::new("cast-on").text("hung"),
             })
             .with_all(stretches)
             .with(NewNode::new("ending").text(word_of(&Ending::WORDS, piece.ending)));

@@ -9,7 +9,7 @@ use super::parting::Waits;
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{At, Change, Design, Ending, Piece};
 use crate::fabric::{Course, Layout, Turn};
-use crate::fact::{Chart, PartName, PieceName};
+use crate::fact::{Chart, HungEdge, PartName, PieceName};
 use crate::notice::Span;
 use crate::stitches::{Begins, By, Feed, Item, PieceStitches, Rows, Section, Shape, sections};
 use crate::units::Mm;
@@ -36,9 +36,12 @@ pub(crate) struct Builder<'a> {
     pub(crate) index: usize,
     pub(crate) piece: &'a Piece,
     pub(crate) stitches: &'a PieceStitches,
+    /// All pieces of the size.
+    pub(super) all: &'a [PieceStitches],
     pub(crate) steps: Vec<Step>,
     pub(crate) origins: Vec<Part>,
     pub(crate) tails: Vec<Tail>,
+    pub(super) hung: Vec<HungEdge>,
     pub(super) charts: Vec<Chart>,
     pub(super) origin: Origin,
     /// The machine after these steps.
@@ -63,8 +66,13 @@ pub(crate) struct Builder<'a> {
     since_moved: u32,
 }
 
-pub(crate) fn piece(design: &Design, index: usize, piece: &Piece, stitches: &PieceStitches) -> PiecePlan {
-    let mut b = Builder::new(design, index, piece, stitches);
+pub(crate) fn piece(
+    design: &Design,
+    index: usize,
+    (piece, stitches): (&Piece, &PieceStitches),
+    all: &[PieceStitches],
+) -> PiecePlan {
+    let mut b = Builder { all, ..Builder::new(design, index, piece, stitches) };
     for section in sections(piece, stitches) {
         b.section(&section);
     }
@@ -78,9 +86,11 @@ impl<'a> Builder<'a> {
             index,
             piece,
             stitches,
+            all: &[],
             steps: Vec::new(),
             origins: Vec::new(),
             tails: Vec::new(),
+            hung: Vec::new(),
             charts: Vec::new(),
             origin: Origin(0),
             beds: Beds::outline(piece.carriage),
@@ -110,6 +120,7 @@ impl<'a> Builder<'a> {
             origins: self.origins,
             yarns,
             tails: self.tails,
+            hung: self.hung,
             charts: self.charts,
         }
     }

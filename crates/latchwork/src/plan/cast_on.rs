@@ -17,6 +17,7 @@ impl Builder<'_> {
             CastOn::Closed(tubular) => self.closed(layout, tubular),
             CastOn::EWrap => self.e_wrap(layout),
             CastOn::Waste => self.waste(layout),
+            CastOn::Hung => self.hung(layout),
         }
         self.bring_in_ribber(layout);
         self.set_counter(0);
@@ -34,6 +35,23 @@ impl Builder<'_> {
             self.step(Action::RibberDown);
         }
         self.step(Action::IntoWork(layout.cast_on(self.stitches.left, self.stitches.places)));
+    }
+
+    /// Edges of other pieces hung on the main bed, from which the piece is knitted on; then half of the stitches go to the ribber,
+    /// where the beds take turns.
+    fn hung(&mut self, layout: Layout) {
+        self.begin(Layout::MAIN);
+        let needles = self.needles();
+        let all = u32::try_from(needles.len()).unwrap_or(u32::MAX);
+        if let Some(join) = self.design.join(self.index, false) {
+            self.hang_edges(join, &needles, (0, all));
+        }
+        self.hang_to(self.whole_claws(self.grams_now()), 0);
+        self.step(Action::Join { yarn: WORKING, side: self.side() });
+        self.tail(self.start_tail());
+        if layout.two_beds() {
+            self.change_layout(layout);
+        }
     }
 
     /// Zigzag, comb and weights, tubular passes; then the ribber as the fabric needs it.

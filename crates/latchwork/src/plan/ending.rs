@@ -53,6 +53,11 @@ impl Builder<'_> {
     /// All loops on the main bed, one loose row, then the ending itself.
     pub(crate) fn bind_off(&mut self, way: Way, loose: (u8, u8)) {
         self.all_on_main_bed();
+        if let Some(join) = self.design.join(self.index, true) {
+            let needles = self.needles();
+            let first = self.shoulders_before();
+            self.hang_edges(join, &needles, (first.0, first.1));
+        }
         self.pass(Course::MAIN, loose, Mark::Plain);
         self.claim();
         match way {
@@ -78,6 +83,20 @@ impl Builder<'_> {
                 let needles = self.needles_from(self.side());
                 self.step(Action::Secure { needles, way, cut_length: None, onto: None });
             }
+        }
+    }
+
+    /// How many stitches of the last row lie left of those now on the needles, and of how many.
+    fn shoulders_before(&self) -> (u32, u32) {
+        let here = u32::try_from(self.needles().len()).unwrap_or(u32::MAX);
+        let divided = self.stitches.stretches.last().and_then(|w| Some((w.ending_needles(), w.parts.as_ref()?)));
+        match divided {
+            // The first side is knitted while the other waits.
+            Some((all, parts)) => {
+                let right = if self.waits.is_some() { parts.first == Side::Right } else { parts.first == Side::Left };
+                (if right { all - here } else { 0 }, all)
+            }
+            None => (0, here),
         }
     }
 

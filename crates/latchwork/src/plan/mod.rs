@@ -5,6 +5,7 @@ mod charts;
 mod cast_on;
 mod colours;
 mod hands;
+mod joining;
 mod parting;
 mod ending;
 mod tails;
@@ -15,7 +16,7 @@ use latchwork_machine::needle::Side;
 use latchwork_machine::steps::{Action, Plan, Step};
 
 use crate::design::{Design, Make};
-use crate::fact::{Chart, PartName, PieceName};
+use crate::fact::{Chart, HungEdge, PartName, PieceName};
 use crate::notice::Span;
 use crate::stitches::Stitches;
 use crate::units::Mm;
@@ -50,6 +51,8 @@ pub struct PiecePlan {
     pub yarns: Vec<String>,
     /// Lengths of yarn to leave, by step.
     pub tails: Vec<Tail>,
+    /// Edges of other pieces hung on the needles, by step.
+    pub hung: Vec<HungEdge>,
     /// The charts of its rows.
     pub charts: Vec<Chart>,
 }
@@ -148,18 +151,27 @@ pub const WASTE_END: u32 = 8;
 pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
     let mut pieces = Vec::new();
     for (i, (piece, worked)) in design.pieces.iter().zip(&stitches.pieces).enumerate() {
-        let plan = build::piece(design, i, piece, worked);
+        let plan = build::piece(design, i, (piece, worked), &stitches.pieces);
         match piece.make {
             Make::Alike(n) => pieces.push(PiecePlan { make: n, ..plan }),
             Make::Pair => {
                 let mirrored = plan.plan.mirror();
                 let tails = mirrored_tails(&plan, &mirrored);
+                let hung = mirrored_hung(&plan, &mirrored);
                 let name = |side| PieceName { of_pair: Some(side), ..plan.name.clone() };
                 let charts = plan.charts.iter().map(Chart::mirror).collect();
                 let origins = plan.origins.iter().map(Part::mirror).collect();
                 let name_of = name(Side::Right);
-                let mirror =
-                    PiecePlan { name: name_of, mirrored: true, plan: mirrored, origins, tails, charts, ..plan.clone() };
+                let mirror = PiecePlan {
+                    name: name_of,
+                    mirrored: true,
+                    plan: mirrored,
+                    origins,
+                    tails,
+                    hung,
+                    charts,
+                    ..plan.clone()
+                };
                 pieces.push(PiecePlan { name: name(Side::Left), ..plan });
                 pieces.push(mirror);
             }
@@ -167,6 +179,13 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
     }
     charts::lettered(&mut pieces);
     Plans { pieces }
+}
+
+/// The edges that the mirror image hangs, in their order.
+fn mirrored_hung(plan: &PiecePlan, mirrored: &Plan) -> Vec<HungEdge> {
+    let steps = mirrored.steps.iter().enumerate();
+    let at = steps.filter(|(_, s)| matches!(s.action, Action::HangEdge { .. })).map(|(i, _)| i);
+    plan.hung.iter().zip(at).map(|(h, step)| h.mirror(step)).collect()
 }
 
 /// The tails of a mirror image. It may have one more racking where the pitch changes: steps are matched by the order of

@@ -15,6 +15,7 @@ pub fn yarn_along(method: Method) -> f64 {
         Method::Mattress => 2.0,
         Method::Oversewn => 2.5,
         Method::Grafted => 3.5,
+        Method::Hung => 0.0,
     }
 }
 

@@ -27,6 +27,8 @@ pub struct Glossary {
     pub labels: Vec<String>,
     /// Fabrics.
     pub fabrics: Vec<String>,
+    /// Other pieces whose edges are hung.
+    pub pieces: Vec<String>,
     /// Whether the words are American rather than British.
     pub american: bool,
 }

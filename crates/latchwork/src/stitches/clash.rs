@@ -123,7 +123,7 @@ fn asked(design: &Design, draft: &Draft) -> Vec<Asked> {
             }
         }
     }
-    all.extend((0..design.seams.len()).map(Asked::Seam));
+    all.extend((0..design.meetings().count()).map(Asked::Seam));
     all
 }
 
@@ -165,14 +165,12 @@ fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> boo
             e.stretches.iter().all(|i| group.contains(&Asked::Length(e.piece, *i)))
         }
     };
-    let seams: Vec<_> = design
-        .seams
-        .iter()
-        .enumerate()
-        .filter(|(k, s)| group.contains(&Asked::Seam(*k)) && s.edges().all(asks))
-        .map(|(_, s)| s.clone())
-        .collect();
-    design.seams = seams;
+    let meets: Vec<bool> =
+        design.meetings().enumerate().map(|(k, s)| group.contains(&Asked::Seam(k)) && s.edges().all(asks)).collect();
+    let (sewn, hung) = meets.split_at(design.seams.len());
+    let (mut sewn, mut hung) = (sewn.iter(), hung.iter());
+    design.seams.retain(|_| sewn.next() == Some(&true));
+    design.joins.retain(|_| hung.next() == Some(&true));
     let Some(problem) = problem(&design, size, &draft, true, &mut Notices::default()) else { return false };
     match problem.search(&problem.free(), Equal::Eased) {
         Searched::Best(s) => s.cost < EXACT / 2.0,
@@ -211,8 +209,9 @@ fn told(design: &Design, a: Asked) -> Clashing {
             Clashing { span: piece.span, wish: ClashingWish::Ends { piece: piece.name.clone() } }
         }
         Asked::Seam(k) => {
-            let s = &design.seams[k];
-            Clashing { span: s.span, wish: ClashingWish::Seam { seam: s.name.clone() } }
+            let s = design.meetings().nth(k);
+            let (span, seam) = s.map_or_else(Default::default, |s| (s.span, s.name.clone()));
+            Clashing { span, wish: ClashingWish::Seam { seam } }
         }
     }
 }

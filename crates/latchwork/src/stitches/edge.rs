@@ -5,7 +5,7 @@ use latchwork_machine::needle::Side;
 use super::shaped::Shaped;
 use super::{PieceStitches, Stitches, WorkedStretch};
 use crate::design::{At, Design, Edge, EdgeKind, Piece};
-use crate::fact::Counted;
+use crate::fact::{Counted, HungKind};
 use crate::units::Mm;
 
 /// An edge, or several on end.
@@ -74,4 +74,51 @@ pub fn side_run(design: &Design, stitches: &Stitches, edges: &[Edge]) -> EdgeRun
         length: Mm(a.length.0 + b.length.0),
     })
     .unwrap_or(EdgeRun { count: 0, counted: Counted::Rows, length: Mm(0.0) })
+}
+
+/// A part of an edge, in the order in which the edge runs from its beginning.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EdgePart {
+    /// Which part of the edge.
+    pub kind: HungKind,
+    /// Its rows or stitches, and its length.
+    pub run: EdgeRun,
+}
+
+/// The parts of an edge: of a neck its first side, its middle and its other side; of a side edge its stretches from the bottom up.
+#[must_use]
+pub fn edge_parts(piece: &Piece, worked: &PieceStitches, e: &Edge) -> Vec<EdgePart> {
+    let whole = edge_run(piece, worked, e);
+    let rows = |count: u32, length: f64| EdgeRun { count, counted: Counted::Rows, length: Mm(length) };
+    match e.kind {
+        EdgeKind::Left | EdgeKind::Right => {
+            let kind = HungKind::Side(e.kind.side().unwrap_or(Side::Left));
+            let part = |i: &usize| {
+                let w = worked.stretches.get(*i)?;
+                let run = rows(w.edge_rows(e.kind) + u32::from(w.clearing), w.edge(e.kind).0);
+                Some(EdgePart { kind, run })
+            };
+            e.stretches.iter().filter_map(part).collect()
+        }
+        EdgeKind::CastOn => vec![EdgePart { kind: HungKind::CastOn, run: whole }],
+        EdgeKind::Ending if worked.stretches.last().is_some_and(|w| w.parts.is_some()) => {
+            let half = EdgeRun { count: whole.count / 2, length: Mm(whole.length.0 / 2.0), ..whole };
+            [Side::Left, Side::Right].map(|s| EdgePart { kind: HungKind::Shoulder(s), run: half }).to_vec()
+        }
+        EdgeKind::Ending => vec![EdgePart { kind: HungKind::Ending, run: whole }],
+        EdgeKind::Slit => {
+            let half = rows(whole.count / 2, whole.length.0 / 2.0);
+            [Side::Left, Side::Right].map(|s| EdgePart { kind: HungKind::Side(s), run: half }).to_vec()
+        }
+        EdgeKind::Neck => {
+            let of = e.stretches.first().and_then(|i| Some((*i, worked.stretches.get(*i)?.parts.as_ref()?)));
+            let Some((i, neck)) = of else { return Vec::new() };
+            let middle = f64::from(neck.middle) * piece.stretches[i].gauge.needle.value;
+            let side = rows(worked.stretches[i].rows, (neck.round.0 - middle) / 2.0);
+            let [left, right] = [Side::Left, Side::Right].map(|s| EdgePart { kind: HungKind::NeckSide(s), run: side });
+            let across = EdgeRun { count: neck.middle, counted: Counted::Stitches, length: Mm(middle) };
+            let middle = EdgePart { kind: HungKind::NeckMiddle, run: across };
+            if neck.middle == 0 { vec![left, right] } else { vec![left, middle, right] }
+        }
+    }
 }

@@ -70,7 +70,7 @@ impl<T> Searched<T> {
 #[derive(Debug)]
 pub(super) struct SizeProblem<'a> {
     pub(super) pieces: Vec<PieceProblem<'a>>,
-    pub(super) seams: &'a [Seam],
+    pub(super) seams: Vec<&'a Seam>,
     /// Lengths of shaped edges already worked out.
     pub(super) lengths: RefCell<BTreeMap<ShapedEdge, f64>>,
 }

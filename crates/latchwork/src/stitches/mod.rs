@@ -27,7 +27,7 @@ use crate::units::Mm;
 
 pub use clash::{Clashing, clash};
 pub use curve::CurvedEdge;
-pub use edge::{EdgeRun, edge_run, side_run};
+pub use edge::{EdgePart, EdgeRun, edge_parts, edge_run, side_run};
 pub use joint::EASED;
 pub use parts::Parts;
 pub use rows::{Begins, Feed, Item, Repeat, Rows, Section, Shape, sections};
@@ -206,7 +206,7 @@ impl PieceStitches {
 pub fn cast_on_passes(cast_on: CastOn) -> u32 {
     match cast_on {
         CastOn::Closed(tubular) => 1 + tubular,
-        CastOn::EWrap => 0,
+        CastOn::EWrap | CastOn::Hung => 0,
         CastOn::Waste => WASTE_PASSES + 1,
     }
 }

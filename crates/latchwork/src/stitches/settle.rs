@@ -171,14 +171,14 @@ pub(super) fn problem<'a>(
         .collect();
     Some(SizeProblem {
         pieces: pieces.into_iter().collect::<Option<Vec<_>>>()?,
-        seams: &design.seams,
+        seams: design.meetings().collect(),
         lengths: RefCell::default(),
     })
 }
 
 /// Stretches of a piece at the side of a seam that is fitted to the other.
 fn fitted(design: &Design, piece: usize) -> Vec<usize> {
-    let seams = design.seams.iter().filter(|s| s.fullness.is_some());
+    let seams = design.meetings().filter(|s| s.fullness.is_some());
     seams.flat_map(|s| &s.sides[0]).filter(|e| e.piece == piece).flat_map(|e| e.stretches.iter().copied()).collect()
 }
 

@@ -10,7 +10,9 @@ use latchwork_machine::needle::{Bed, Pitch, Side};
 use latchwork_machine::steps::Setting;
 
 use crate::design::Design;
-use crate::fact::{ClashingWish, Craft, Fact, NoGauge, PartName, PieceName, Rewrite, Source, Stands};
+use crate::fact::{
+    ClashingWish, Craft, Fact, HungEdge, HungKind, NoGauge, PartName, PieceName, Rewrite, Source, Stands,
+};
 use crate::fit::{FitLine, Measure, SewnMeasure, Worth};
 use crate::measure::{Basis, Sex, State};
 use crate::notice::Notice;
@@ -291,3 +293,20 @@ macro_rules! say {
     };
 }
 pub(crate) use say;
+
+/// An edge of another piece, as it is hung on the needles.
+#[must_use]
+pub fn hung_edge(h: &HungEdge, t: Language) -> String {
+    let name = &h.piece;
+    match h.edge {
+        HungKind::Side(Side::Left) => say!(t, "the left edge of the {name}", name),
+        HungKind::Side(Side::Right) => say!(t, "the right edge of the {name}", name),
+        HungKind::CastOn => say!(t, "the cast-on edge of the {name}", name),
+        HungKind::Ending => say!(t, "the last row of the {name}", name),
+        HungKind::Shoulder(Side::Left) => say!(t, "the left shoulder of the {name}", name),
+        HungKind::Shoulder(Side::Right) => say!(t, "the right shoulder of the {name}", name),
+        HungKind::NeckSide(Side::Left) => say!(t, "the left side of the neck of the {name}", name),
+        HungKind::NeckSide(Side::Right) => say!(t, "the right side of the neck of the {name}", name),
+        HungKind::NeckMiddle => say!(t, "the middle of the neck of the {name}", name),
+    }
+}

@@ -7,7 +7,8 @@ use latchwork_machine::steps::{Action, Leaves, Move};
 use super::Sentence;
 use super::list::{self, bed_word, needle, slots, sorted};
 use super::say::{LOWER, Speaker};
-use crate::wording::side as side_word;
+use crate::fact::Counted;
+use crate::wording::{hung_edge, side as side_word};
 
 /// Fewer moves than this are named needle by needle.
 const FEW: usize = 5;
@@ -331,6 +332,7 @@ impl Speaker<'_> {
                     self.in_a_row(s, n);
                     s.text(", in the order taken off. ");
                 }
+                Action::HangEdge { needles: n, .. } if self.edge_hung(s, n) => {}
                 Action::HangEdge { needles: n, places } => {
                     s.strong("Hang the edge").text(" of the other piece on ").in_order(n);
                     s.text(", in this order: its places ").value(list::numbers(places, self.language())).text(". ");
@@ -400,6 +402,39 @@ impl Speaker<'_> {
             };
         }
         s.text(". The stitches hung last are nearest to you. ");
+    }
+
+    /// An edge of a piece of the same design, spread over needles.
+    fn edge_hung(&self, s: &mut Sentence, needles: &[Needle]) -> bool {
+        let Some(h) = self.given.hung.iter().find(|h| h.step == self.at) else { return false };
+        let t = self.language();
+        s.strong("Hang")
+            .text(", on ")
+            .in_order(needles)
+            .text(", ")
+            .name(hung_edge(h, t))
+            .text(": ")
+            .value(needles.len());
+        s.text(if needles.len() == 1 { " stitch over its " } else { " stitches over its " }).value(h.of);
+        s.text(if h.counted == Counted::Rows { " rows" } else { " stitches" }).text(", spread evenly. ");
+        s.text(match (h.counted, h.falls) {
+            (Counted::Rows, false) => "Begin with its first row. ",
+            (Counted::Rows, true) => "Begin with its last row. ",
+            (_, false) => "Begin with its left end. ",
+            (_, true) => "Begin with its right end. ",
+        });
+        if h.live {
+            s.text("Remove its waste yarn once it hangs. ");
+        }
+        let follows = self.at.checked_sub(1).is_some_and(|i| self.given.hung.iter().any(|o| o.step == i));
+        if !follows {
+            s.text(if h.turned {
+                "Turn the piece over: public sides together. "
+            } else {
+                "The piece hangs as it was knitted, the same side towards you. "
+            });
+        }
+        true
     }
 
     /// Loops of one row hung again, each on the needle that made it, in one sentence.

@@ -9,7 +9,7 @@ use super::list::pattern;
 use super::passes::{phrase, pushed, way};
 use super::stand::Stand;
 use super::{Instruction, Sentence, list, tidy};
-use crate::fact::{Chart, PartName};
+use crate::fact::{Chart, HungEdge, PartName};
 use crate::units::{Language, Mm, Show, dial};
 use crate::wording::{say, side as side_word};
 
@@ -33,6 +33,8 @@ pub struct Given<'a> {
     pub charts: &'a [Chart],
     /// Lengths of yarn to leave, by step.
     pub tails: BTreeMap<usize, Mm>,
+    /// Edges of other pieces that are hung.
+    pub hung: &'a [HungEdge],
     /// Units.
     pub show: Show,
 }

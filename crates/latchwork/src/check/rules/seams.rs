@@ -1,6 +1,6 @@
 //! Edges sewn together must be equally long, and lie where the seam puts them.
 
-use crate::design::{Design, Edge, Fullness, Seam, Size};
+use crate::design::{Design, Edge, Fullness, Join, Seam, Size};
 use crate::draft::Draft;
 use crate::fact::{CheckFact, ClashingWish, Counted, EdgeSize};
 use crate::fit::{meeting, part_and_whole};
@@ -15,7 +15,10 @@ pub(in crate::check) fn seams_meet(
     notices: &mut Notices,
 ) {
     let mut group: Option<Vec<ClashingWish>> = None;
-    for seam in &design.seams {
+    for join in &design.joins {
+        enough_places(design, join, stitches, size, notices);
+    }
+    for seam in design.meetings() {
         let m = meeting(design, seam, stitches);
         if let Some([a, b]) = seam.one_to_one() {
             placed(design, (seam, a, b), stitches, size, notices);
@@ -68,6 +71,17 @@ pub(in crate::check) fn seams_meet(
 
 /// Fullness is shown in tenths of a percent.
 const ROUNDED: f64 = 0.05;
+
+/// Every needle needs a place of its own on the edge that is hung.
+fn enough_places(design: &Design, join: &Join, stitches: &Stitches, size: &Size, notices: &mut Notices) {
+    let m = meeting(design, &join.seam, stitches);
+    let times = if join.twice { 2 } else { 1 };
+    if m.count[0] > times * m.count[1] {
+        let (piece, size) = (join.seam.name.clone(), size.name.clone());
+        let fact = CheckFact::PlacesTwice { piece, size, needles: m.count[0], places: m.count[1] };
+        notices.push(Notice::error(join.seam.span, fact));
+    }
+}
 
 /// The smallest group of conflicting targets, if it has several.
 fn clashing(design: &Design, size: &Size, draft: &Draft) -> Vec<ClashingWish> {

@@ -175,21 +175,36 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .hint(say!(t, "Make the two sections equally long, or sew another section of the edge."))
         }
         F::FullnessMissed { seam, size, edges: both, percent, asked } => {
-            let asked = if asked.0 == asked.1 {
-                say!(t, "{percent:.1}%", percent = asked.0)
+            // A first side that is always shorter is told so.
+            let shorter = asked.1 <= 0.0;
+            let (least, most) = if shorter { (-asked.1, -asked.0) } else { *asked };
+            let nearest = if shorter { -percent } else { *percent };
+            let should = if shorter {
+                say!(t, "The first side should be {least:.1}% to {most:.1}% shorter than the second.", least, most)
             } else {
-                say!(t, "{least:.1}% to {most:.1}%", least = asked.0, most = asked.1)
+                say!(t, "The first side should be {least:.1}% to {most:.1}% longer than the second.", least, most)
             };
             Told::new(say!(t, "Seam \"{seam}\", size {size}: the fullness asked for cannot be had.", seam, size))
                 .because(say!(
                     t,
-                    "The first side should be {asked} longer than the second. The nearest is {percent:.1}%. {edges}",
-                    asked,
-                    percent,
+                    "{should} The nearest is {nearest:.1}%. {edges}",
+                    should,
+                    nearest,
                     edges = edges(both, t)
                 ))
                 .hint(say!(t, "Change the length or the width at the end of the first side, or the fullness."))
         }
+        F::PlacesTwice { piece, size, needles, places } => Told::new(say!(
+            t,
+            "\"{piece}\", size {size}: {needles} needles for {places} places of the edge that hangs on them.",
+            piece,
+            size,
+            needles,
+            places
+        ))
+        .because(say!(t, "No place is hung twice."))
+        .hint(say!(t, "Make the piece narrower, or its stitches wider."))
+        .hint(say!(t, "Or write twice=\"yes\": places are then hung twice where it must be.")),
         F::EdgesDiffer { seam, size, edges: both, more, every } => {
             Told::new(say!(t, "Seam \"{seam}\", size {size}: the edges differ.", seam, size))
                 .because(edges(both, t))

@@ -30,6 +30,40 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .hint(say!(t, "Give the middle in stitches, as middle 16."))
                 .hint(say!(t, "Or give the neck a width, and leave out the steps."))
         }
+        F::HungWithoutEdge => Told::new(say!(t, "This does not say which edges hang on the needles."))
+            .hint(say!(t, "Write cast-on \"hung\" {{ edge \"front\" \"neck\" }}")),
+        F::EdgeOfPlainCastOn => Told::new(say!(t, "Only a cast-on \"hung\" takes edges of other pieces."))
+            .hint(say!(t, "Write cast-on \"hung\", or delete the edges.")),
+        F::HungOnTwoBeds => Told::new(say!(t, "Edges cannot be hung for this fabric."))
+            .because(say!(t, "They hang on the main bed; where the beds take turns, every second stitch goes to the ribber."))
+            .hint(say!(t, "Begin with plain, 1x1 rib or another fabric whose beds take turns.")),
+        F::HungTooEarly { piece, other } if piece == other => {
+            Told::new(say!(t, "\"{piece}\" cannot hang an edge of its own.", piece))
+                .hint(say!(t, "Sew the two edges, or hang the edge of another piece."))
+        }
+        F::HungTooEarly { piece, other } => {
+            Told::new(say!(t, "\"{piece}\" hangs an edge of \"{other}\", which is knitted after it.", piece, other))
+                .because(say!(t, "A piece is finished before its edge is hung."))
+                .hint(say!(t, "Put piece \"{other}\" above piece \"{piece}\".", other, piece))
+        }
+        F::CannotHang => Told::new(say!(t, "This edge cannot be hung on the needles."))
+            .hint(say!(t, "Side edges, first and last rows and necks can.")),
+        F::HungTooOften { piece, other, made } => Told::new(say!(
+            t,
+            "\"{piece}\" is made {made} times, each with an edge of \"{other}\": there are not so many.",
+            piece,
+            made,
+            other
+        ))
+        .hint(say!(t, "Write a piece for each edge, or make \"pair\" for a left and a right one.")),
+        F::HungTwice { seam } => Told::new(say!(t, "This edge is already joined in \"{seam}\".", seam))
+            .hint(say!(t, "Name other sections, or delete one of the joins.")),
+        F::JoinedNotCastOff => Told::new(say!(t, "Edges hung at the end of a piece are cast off with it."))
+            .hint(say!(t, "Write ending \"chain\" or ending \"loop through loop\".")),
+        F::JoinedInGroups => Told::new(say!(t, "A sloped shoulder is cast off in groups: nothing can be cast off with it."))
+            .hint(say!(t, "Leave out shoulder, or sew the shoulders.")),
+        F::ShouldersToShoulders => Told::new(say!(t, "On the two shoulders of a piece hang the two shoulders of another."))
+            .hint(say!(t, "Name the ending of a piece with a neck.")),
         F::NeckBelow { stretch, last } => {
             Told::new(say!(t, "A neck divides the last section, and \"{stretch}\" is not the last.", stretch))
                 .because(say!(t, "From where the work parts, each side is knitted up to its shoulder."))

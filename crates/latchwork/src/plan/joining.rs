@@ -1,0 +1,115 @@
+//! Edges of finished pieces hung on the needles.
+
+use latchwork_machine::needle::{Needle, Side};
+use latchwork_machine::steps::Action;
+
+use super::build::Builder;
+use crate::design::{CastOn, Ending, Join};
+use crate::fact::{HungEdge, HungKind};
+use crate::stitches::{EdgePart, EdgeRun, edge_parts};
+
+/// A part of an edge as it is hung.
+struct Run {
+    piece: usize,
+    part: EdgePart,
+    falls: bool,
+}
+
+/// The place of needle `k` of `needles` on an edge of so many rows or stitches, both from 1: spread evenly.
+fn place(k: u32, needles: u32, of: u32) -> u32 {
+    let (k, n, r) = (u64::from(k), u64::from(needles), u64::from(of));
+    u32::try_from((2 * k - 1) * r / (2 * n) + 1).unwrap_or(u32::MAX)
+}
+
+/// Needles for each part, of so many: by its length, and no more than it has rows or stitches, so many times.
+fn allotted(runs: &[Run], needles: u32, times: u32) -> Vec<u32> {
+    let total: f64 = runs.iter().map(|r| r.part.run.length.0).sum::<f64>().max(0.01);
+    let (mut length, mut given) = (0.0, 0);
+    let share = |r: &Run| {
+        length += r.part.run.length.0;
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most the needles")]
+        let upto = (f64::from(needles) * length / total).round() as u32;
+        let own = upto.saturating_sub(given);
+        given = upto.max(given);
+        own
+    };
+    let mut counts: Vec<u32> = runs.iter().map(share).collect();
+    let most = |i: usize| times * runs[i].part.run.count;
+    let room = |counts: &[u32], i: usize| most(i).saturating_sub(counts[i]);
+    while let Some(over) = (0..runs.len()).find(|i| counts[*i] > most(*i)) {
+        let Some(into) = (0..runs.len()).max_by_key(|i| room(&counts, *i)).filter(|i| room(&counts, *i) > 0) else {
+            break;
+        };
+        counts[over] -= 1;
+        counts[into] += 1;
+    }
+    counts
+}
+
+impl Builder<'_> {
+    /// Hangs the edges of a join on these needles, spread by their lengths. They are those from this number on, of so many.
+    pub(super) fn hang_edges(&mut self, join: &Join, needles: &[Needle], (from, of): (u32, u32)) {
+        let runs = self.runs(join);
+        let counts = allotted(&runs, of, if join.twice { 2 } else { 1 });
+        let mut a = 0;
+        for (run, n) in runs.iter().zip(counts) {
+            let b = a + n;
+            // Each side of a divided piece hangs the parts that fall on its needles.
+            let count = u32::try_from(needles.len()).unwrap_or(u32::MAX);
+            if a < b && a >= from && b <= from + count {
+                self.hang_run(run, &needles[(a - from) as usize..(b - from) as usize], join.turned);
+            }
+            a = b;
+        }
+    }
+
+    /// The parts of the edges in the order of the needles they hang on, from the left.
+    fn runs(&self, join: &Join) -> Vec<Run> {
+        let mut all = Vec::new();
+        for e in &join.seam.sides[1] {
+            let mut parts = edge_parts(&self.design.pieces[e.piece], &self.all[e.piece], e);
+            // A side edge hangs as one, its rows counted through.
+            if let (true, Some(first)) = (e.kind.is_side(), parts.first().copied()) {
+                let sum = parts.iter().skip(1).fold(first, |sum, p| {
+                    let mut sum = sum;
+                    sum.run.count += p.run.count;
+                    sum.run.length.0 += p.run.length.0;
+                    sum
+                });
+                parts = vec![sum];
+            }
+            // Hung as it was knitted: of a left edge the first row, of a right one the last comes at the left.
+            let falls = |kind: HungKind| match kind {
+                HungKind::Side(side) => side == Side::Right,
+                HungKind::NeckSide(side) => side == Side::Left,
+                HungKind::CastOn => true,
+                HungKind::Ending | HungKind::Shoulder(_) | HungKind::NeckMiddle => false,
+            };
+            if join.turned {
+                parts.reverse();
+            }
+            let run = |part: EdgePart| Run { piece: e.piece, falls: falls(part.kind) != join.turned, part };
+            all.extend(parts.into_iter().map(run));
+        }
+        all
+    }
+
+    fn hang_run(&mut self, run: &Run, needles: &[Needle], turned: bool) {
+        let EdgeRun { count: of, counted, .. } = run.part.run;
+        let count = u32::try_from(needles.len()).unwrap_or(u32::MAX);
+        let mut places: Vec<u32> = (1..=count).map(|k| place(k, count, of)).collect();
+        if run.falls {
+            places.reverse();
+        }
+        let step = self.steps.len();
+        self.step(Action::HangEdge { needles: needles.to_vec(), places });
+        let other = &self.design.pieces[run.piece];
+        let live = match run.part.kind {
+            HungKind::Ending | HungKind::Shoulder(_) => other.ending == Ending::Waste,
+            HungKind::CastOn => other.cast_on == CastOn::Waste,
+            HungKind::Side(_) | HungKind::NeckSide(_) | HungKind::NeckMiddle => false,
+        };
+        let piece = other.name.clone();
+        self.hung.push(HungEdge { step, live, piece, edge: run.part.kind, of, counted, falls: run.falls, turned });
+    }
+}

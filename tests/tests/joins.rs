@@ -1,0 +1,217 @@
+//! Joins on the machine: edges of finished pieces hung on the needles of another.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::Proven;
+use latchwork::handout::proofread;
+use latchwork_machine::loops::{Kind, LoopId};
+use latchwork_machine::needle::Needle;
+use latchwork_machine::steps::{Action, Way};
+use latchwork_tests::garments::{piece, proven, refused};
+
+fn garment(rest: &str) -> String {
+    let one = piece(10, "stretch \"body\" { fabric \"plain\"; rows 2; }");
+    format!("{}\n{rest}", &one[..one.find("piece \"back\"").unwrap()])
+}
+
+/// What each hung edge puts on which needles, of one piece.
+fn hung(p: &Proven, piece: usize) -> Vec<(Vec<Needle>, Vec<u32>)> {
+    let steps = &p.sizes()[0].plans.pieces[piece].plan.steps;
+    let of = |a: &Action| match a {
+        Action::HangEdge { needles, places } => Some((needles.clone(), places.clone())),
+        _ => None,
+    };
+    steps.iter().filter_map(|s| of(&s.action)).collect()
+}
+
+fn words(p: &Proven, piece: usize) -> String {
+    proofread(p, &[0]).unwrap_or_else(|e| panic!("{e:?}"))[piece].lines()
+}
+
+fn slots(needles: &[Needle]) -> (i16, i16) {
+    (needles[0].slot.0, needles[needles.len() - 1].slot.0)
+}
+
+/// A hundred rows at 28 by 40 take 70 stitches, 7 of every 10 (facts on garments, section 6: the shares of publications 23 and
+/// 24; spread worked there). Place k of n on R rows is row floor((2k - 1) R / 2n) + 1.
+#[test]
+fn a_band_along_the_rows() {
+    let p = proven(&garment(
+        "piece \"front\" { needles 40; seam-allowance 0; stretch \"body\" { fabric \"plain\"; rows 100; }; ending \"chain\" }
+         piece \"band\" { cast-on \"hung\" { edge \"front\" \"right\" }; stretch \"band\" { fabric \"plain\"; rows 10; }; ending \"chain\" }",
+    ));
+    let all = hung(&p, 1);
+    let [(needles, places)] = all.as_slice() else { panic!("{all:?}") };
+    assert_eq!(needles.len(), 70);
+    // The last row comes first at the left.
+    let rising: Vec<u32> = places.iter().rev().copied().collect();
+    assert_eq!(rising[..10], [1, 3, 4, 6, 7, 8, 10, 11, 13, 14]);
+    assert!(rising.windows(2).all(|w| w[0] < w[1]) && rising[69] == 100);
+    assert!(rising.iter().zip(rising.iter().skip(35)).all(|(a, b)| a + 50 == *b), "halves alike");
+    let told = words(&p, 1);
+    for sentence in [
+        "Hang, on main bed L35 to R35, the right edge of the front: 70 stitches over its 100 rows, spread evenly. Begin with its last row.",
+        "The piece hangs as it was knitted, the same side towards you.",
+    ] {
+        assert!(told.contains(sentence), "{sentence}\n{told}");
+    }
+    // Each of the band's first loops goes through a hung one.
+    let run = &p.sizes()[0].pieces[1].run;
+    let through = (1..=run.loops.len() as u32).map(LoopId).filter(|l| run.loops.kind(*l) == Kind::Hung).count();
+    assert_eq!(through, 70);
+}
+
+/// Two shoulders cast off together with those of the back, public sides together: the outer stitch of one meets that of the other.
+#[test]
+fn shoulders_cast_off_together() {
+    let yoke = |rows: u32, neck: &str| {
+        format!(
+            "needles 60; stretch \"body\" {{ fabric \"plain\"; rows 10; }}; stretch \"yoke\" {{ fabric \"plain\"; rows {rows}; {neck}; }};"
+        )
+    };
+    let p = proven(&garment(&format!(
+        "piece \"back\" {{ {} ending \"waste yarn\" }}
+         piece \"front\" {{ {} ending \"chain\" {{ edge \"back\" \"ending\" }} }}",
+        yoke(10, "neck 1 { middle 16; then every=2 times=2; }"),
+        yoke(20, "neck 1 { middle 8; then every=2 times=6; }"),
+    )));
+    let all = hung(&p, 1);
+    let [right, left] = all.as_slice() else { panic!("{all:?}") };
+    // The right side is knitted first.
+    assert_eq!((slots(&right.0), right.0.len()), ((10, 29), 20));
+    assert_eq!((slots(&left.0), left.0.len()), ((-30, -11), 20));
+    for side in [right, left] {
+        assert_eq!(side.1, (1..=20).rev().collect::<Vec<u32>>());
+    }
+    let told = words(&p, 1);
+    for sentence in [
+        "Hang, on main bed R11 to R30, the left shoulder of the back: 20 stitches over its 20 stitches, spread evenly. Begin with its right end. Remove its waste yarn once it hangs. Turn the piece over: public sides together.",
+        "Hang, on main bed L30 to L11, the right shoulder of the back: 20 stitches over its 20 stitches, spread evenly. Begin with its right end.",
+    ] {
+        assert!(told.contains(sentence), "{sentence}\n{told}");
+    }
+    // The loose row goes through both, and all is cast off in one chain.
+    let size = &p.sizes()[0];
+    let chains = size.plans.pieces[1].plan.steps.iter().filter(|s| {
+        matches!(&s.action, Action::Secure { needles, way: Way::Chain, cut_length: None, .. } if needles.len() == 20)
+    });
+    assert_eq!(chains.count(), 2);
+    assert!(size.sewing.openings.iter().all(|o| o.kind != latchwork::design::EdgeKind::Ending || o.piece != 0));
+}
+
+/// A ribbed neckband on a front and a back: each part of the neck has its stitches, as many as its length; every second goes to
+/// the ribber. Round neck N1 in plain takes 126 (facts on garments, section 6): 16 and twice 31, and 48 at the back.
+#[test]
+fn a_neckband_on_two_necks() {
+    let neck = |middle: u32, rest: &str, rows: u32| {
+        format!(
+            "needles 112; seam-allowance 0; stretch \"body\" {{ fabric \"plain\"; rows 10; }}; stretch \"yoke\" {{ fabric \"plain\"; rows {rows}; neck 1 {{ middle {middle}; {rest} }}; }}; ending \"chain\""
+        )
+    };
+    let groups = "then every=1 cast-off=4; then every=2 cast-off=3; then every=2 cast-off=2 times=2; then every=3 times=1; then every=2 times=4;";
+    let band = |fabric: &str, twice: &str, more: &str| {
+        format!(
+            "piece \"band\" {{ cast-on \"hung\" twice=\"{twice}\" {{ edge \"front\" \"neck\"; edge \"back\" \"neck\"; {more} }}; stretch \"band\" {{ fabric \"{fabric}\"; rows 8; }}; ending \"chain\" }}"
+        )
+    };
+    let body = format!(
+        "piece \"front\" {{ {} }}\npiece \"back\" {{ {} }}\n",
+        neck(16, groups, 32),
+        neck(46, "then every=1 times=1;", 2)
+    );
+    let p = proven(&garment(&format!("{body}{}", band("plain", "no", "note \"Sew one shoulder first.\""))));
+    let counts: Vec<usize> = hung(&p, 2).iter().map(|h| h.0.len()).collect();
+    assert_eq!(counts.len(), 6);
+    // Front: one side, the middle, the other side; then the back. Its two rows of depth take a stitch at each side.
+    assert!(counts[0].abs_diff(31) <= 1 && counts[2].abs_diff(31) <= 1 && counts[1].abs_diff(16) <= 1, "{counts:?}");
+    assert!(counts[3..].iter().sum::<usize>().abs_diff(48) <= 2, "{counts:?}");
+    // No place is hung twice, and each part runs as it lies.
+    for (i, (_, places)) in hung(&p, 2).iter().enumerate() {
+        let mut sorted = places.clone();
+        sorted.sort_unstable();
+        sorted.dedup();
+        assert_eq!(sorted.len(), places.len());
+        assert_eq!(places.windows(2).all(|w| w[0] > w[1]), places.len() > 1 && [0, 3].contains(&i), "{i}: {places:?}");
+    }
+    let rib = proven(&garment(&format!("{body}{}", band("1x1 rib", "yes", "fullness (percent)-25 (percent)-15"))));
+    let told = words(&rib, 2);
+    assert!(
+        told.contains("the left side of the neck of the front:") && told.contains("across to the ribber"),
+        "{told}"
+    );
+}
+
+/// A left and a right sleeve, knitted down from their armholes: the mirror image hangs the other edges, in the same order of rows.
+#[test]
+fn sleeves_from_the_armholes() {
+    let body = |name: &str| {
+        format!(
+            "piece \"{name}\" {{ needles 60; seam-allowance 0; stretch \"body\" {{ fabric \"plain\"; rows 10; }}; stretch \"yoke\" {{ fabric \"plain\"; rows 40; }}; ending \"chain\" }}\n"
+        )
+    };
+    let p = proven(&garment(&format!(
+        "{}{}piece \"sleeve\" {{ make \"pair\"; seam-allowance 0; cast-on \"hung\" {{ edge \"back\" \"left\" \"yoke\"; edge \"front\" \"right\" \"yoke\"; }};
+           stretch \"arm\" {{ fabric \"plain\"; rows 20; decrease 1 every=4 times=4; }}; ending \"chain\" }}",
+        body("back"),
+        body("front")
+    )));
+    let (one, other) = (hung(&p, 2), hung(&p, 3));
+    assert_eq!(one.len(), 2);
+    assert_eq!(one[0].1, other[0].1);
+    assert_eq!(one[0].1[0], 1, "from the underarm up the back");
+    assert_eq!(*one[1].1.last().unwrap(), 1, "and down the front");
+    let (left, right) = (words(&p, 2), words(&p, 3));
+    assert!(left.contains("the left edge of the back:") && left.contains("the right edge of the front:"), "{left}");
+    assert!(right.contains("the right edge of the back:") && right.contains("the left edge of the front:"), "{right}");
+}
+
+#[test]
+fn faults_of_joins() {
+    let front = "piece \"front\" { needles 40; seam-allowance 0; stretch \"body\" { fabric \"plain\"; rows 100; }; ending \"chain\" }\n";
+    let band = |cast_on: &str| {
+        format!(
+            "piece \"band\" {{ cast-on {cast_on}; stretch \"band\" {{ fabric \"plain\"; rows 10; }}; ending \"chain\" }}\n"
+        )
+    };
+    let hangs = band("\"hung\" { edge \"front\" \"right\" }");
+    for (text, told) in [
+        (garment(&format!("{front}{}", band("\"hung\""))), "This does not say which edges hang on the needles."),
+        (
+            garment(&format!("{front}{}", band("\"e-wrap\" { edge \"front\" \"right\" }"))),
+            "Only a cast-on \"hung\" takes edges",
+        ),
+        (garment(&format!("{hangs}{front}")), "\"band\" hangs an edge of \"front\", which is knitted after it."),
+        (garment(&band("\"hung\" { edge \"band\" \"right\" }")), "\"band\" cannot hang an edge of its own."),
+        (
+            garment(&format!("{front}{hangs}{}", hangs.replace("\"band\" { cast", "\"second\" { cast"))),
+            "This edge is already joined in \"band\".",
+        ),
+        (
+            garment(&format!(
+                "{front}{hangs}piece \"x\" {{ needles 70; stretch \"x\" {{ fabric \"plain\"; rows 100; }}; ending \"chain\" }}\nseam \"s\" {{ edge \"front\" \"right\"; edge \"x\" \"left\" }}"
+            )),
+            "This edge is already joined in \"s\".",
+        ),
+        (
+            garment(&format!("{front}{}", hangs.replace("cast-on", "make 2; cast-on"))),
+            "\"band\" is made 2 times, each with an edge of \"front\"",
+        ),
+        (
+            garment(&format!("{front}{}", hangs.replace("fabric \"plain\"", "fabric \"full needle rib\""))),
+            "full needle rib",
+        ),
+        (
+            garment(&format!(
+                "{front}{}",
+                hangs.replace("ending \"chain\"", "ending \"gather\" { edge \"front\" \"left\" }")
+            )),
+            "Edges hung at the end of a piece are cast off with it.",
+        ),
+        (
+            garment(&format!("{front}{}", hangs.replace("rows 10", "rows 10; needles 120"))),
+            "\"band\", size one: 120 needles for 100 places of the edge that hangs on them.",
+        ),
+    ] {
+        let said = refused(&text);
+        assert!(said.contains(told), "{told}:\n{said}");
+    }
+}
