@@ -9,6 +9,7 @@ use latchwork::cloth::count;
 use latchwork::design::{Size, from_text};
 use latchwork::draft::{Draft, draft};
 use latchwork::fit::{measures, sewing, sheet};
+use latchwork::handout::proofread;
 use latchwork::notice::Notices;
 use latchwork::plan::plans;
 use latchwork::stitches::settle;
@@ -51,4 +52,12 @@ fn main() {
     };
     row("fit sheets and sewing maps", best(|| (0..10).map(fit).sum::<usize>()));
     row("the same, planned, rehearsed and measured", best(|| prove(&design, &all)));
+    // Seven pieces with sleeves set in, necks, sloped shoulders and bands knitted on.
+    let cardigan = from_text(include_str!("cardigan.kdl")).0.expect("the cardigan reads");
+    let drafts: Vec<Draft> = cardigan.sizes.iter().map(|s| draft(&cardigan, s, &mut Notices::default())).collect();
+    let sizes: Vec<(&Size, &Draft)> = cardigan.sizes.iter().zip(&drafts).collect();
+    row("settle ten sizes of a set-in cardigan", best(|| settle(&cardigan, &sizes)));
+    row("the same, planned, rehearsed and measured", best(|| prove(&cardigan, &all)));
+    let proven = prove(&cardigan, &all).proven.expect("the cardigan is proven");
+    row("its words read back", best(|| proofread(&proven, &all).map(|all| all.len())));
 }

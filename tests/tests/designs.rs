@@ -11,7 +11,7 @@ use latchwork::record::{Stage, plan, rehearsal, show};
 use latchwork::trial::{ENDINGS, FABRICS, Seed, document};
 use latchwork_print::{Paper, Type, pdf};
 
-const EXAMPLES: [(&str, &str); 9] = [
+const EXAMPLES: [(&str, &str); 10] = [
     ("deck-hat", include_str!("../../designs/deck-hat.kdl")),
     ("wrist-warmers", include_str!("../../designs/wrist-warmers.kdl")),
     ("scarf", include_str!("../../designs/scarf.kdl")),
@@ -20,6 +20,7 @@ const EXAMPLES: [(&str, &str); 9] = [
     ("mist-scarf", include_str!("../../designs/mist-scarf.kdl")),
     ("beacon-cap", include_str!("../../designs/beacon-cap.kdl")),
     ("sea-boot-socks", include_str!("../../designs/sea-boot-socks.kdl")),
+    ("deck-sweater", include_str!("../../designs/deck-sweater.kdl")),
     ("lookout-cap", include_str!("../../designs/lookout-cap.kdl")),
 ];
 

@@ -20,13 +20,14 @@ use latchwork_tests::notes::cases;
 use latchwork_tests::workshop::Workshop;
 
 /// The examples of patterns, colours and shapes.
-const PATTERNS: [&str; 6] = [
+const PATTERNS: [&str; 7] = [
     include_str!("../../designs/tide-cowl.kdl"),
     include_str!("../../designs/mist-scarf.kdl"),
     include_str!("../../designs/berth-cushion.kdl"),
     include_str!("../../designs/beacon-cap.kdl"),
     include_str!("../../designs/sea-boot-socks.kdl"),
     include_str!("../../designs/lookout-cap.kdl"),
+    include_str!("../../designs/deck-sweater.kdl"),
 ];
 
 const DESIGNS: [&str; 4] = [

@@ -56,6 +56,16 @@ fn knitting_ravels_and_secured_work_does_not() {
         let p = proven(&piece(8, stretches));
         all.push((name.to_string(), p.sizes()[0].plans.pieces[0].plan.clone(), p.design().machine.profile.clone()));
     }
+    // Shoulders cast off together: the edge of the other piece hangs on their needles.
+    let shoulders = format!(
+        "{}\npiece \"other\" {{ needles 8; stretch \"body\" {{ fabric \"plain\"; rows 3; }}; ending \"chain\" {{ edge \"back\" \"ending\"; }}; }}\n
+         piece \"band\" {{ cast-on \"hung\" twice=\"yes\" {{ edge \"other\" \"right\"; }}; stretch \"band\" {{ fabric \"plain\"; needles 4; rows 2; }}; ending \"chain\"; }}",
+        piece(8, "stretch \"body\" { fabric \"plain\"; rows 2; }")
+    );
+    let p = proven(&shoulders);
+    for (k, name) in [(1, "shoulders cast off together"), (2, "a band knitted on to an edge")] {
+        all.push((name.to_string(), p.sizes()[0].plans.pieces[k].plan.clone(), p.design().machine.profile.clone()));
+    }
     let mut cases = Vec::new();
     for (name, plan, profile) in &all {
         let run = rehearse(plan, profile);

@@ -24,6 +24,9 @@ const NAMES: [&str; SHAPINGS as usize] = [
     "short rows",
     "crown",
     "slit",
+    "neck at an edge",
+    "another knitted on",
+    "ended with another",
 ];
 
 pub(crate) fn trial(a: &args::Trial) -> Done {

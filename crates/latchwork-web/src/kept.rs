@@ -46,7 +46,7 @@ struct Example {
     swatches: Option<(&'static str, &'static str)>,
 }
 
-const EXAMPLES: [Example; 11] = [
+const EXAMPLES: [Example; 12] = [
     Example { file: "deck-hat.kdl", text: include_str!("../../../designs/deck-hat.kdl"), swatches: None },
     Example { file: "wrist-warmers.kdl", text: include_str!("../../../designs/wrist-warmers.kdl"), swatches: None },
     Example {
@@ -60,6 +60,7 @@ const EXAMPLES: [Example; 11] = [
     Example { file: "berth-cushion.kdl", text: include_str!("../../../designs/berth-cushion.kdl"), swatches: None },
     Example { file: "beacon-cap.kdl", text: include_str!("../../../designs/beacon-cap.kdl"), swatches: None },
     Example { file: "sea-boot-socks.kdl", text: include_str!("../../../designs/sea-boot-socks.kdl"), swatches: None },
+    Example { file: "deck-sweater.kdl", text: include_str!("../../../designs/deck-sweater.kdl"), swatches: None },
     Example { file: "lookout-cap.kdl", text: include_str!("../../../designs/lookout-cap.kdl"), swatches: None },
     Example { file: "ladder-cuff.notes", text: include_str!("../../../designs/ladder-cuff.notes"), swatches: None },
 ];

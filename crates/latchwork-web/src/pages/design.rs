@@ -212,9 +212,10 @@ fn scale(worked: &latchwork::stitches::PieceStitches) -> f64 {
 }
 
 /// The outline of a stretch that begins at this height, as a path.
-fn outline(w: &latchwork::stitches::WorkedStretch, k: f64, y: f64) -> String {
-    let at = |(across, up): &(Mm, Mm)| format!("{} {}", f(across.0 * k), f(y - up.0 * k));
-    let points: Vec<String> = w.contour().iter().map(at).collect();
+fn outline(of: &latchwork::stitches::PieceStitches, stretch: usize, k: f64, y: f64) -> String {
+    let middle = of.middles()[stretch].0;
+    let at = |(across, up): &(Mm, Mm)| format!("{} {}", f((across.0 + middle) * k), f(y - up.0 * k));
+    let points: Vec<String> = of.stretches[stretch].contour().iter().map(at).collect();
     format!("M{}Z", points.join("L"))
 }
 
@@ -258,7 +259,7 @@ fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &P
                 svg.draw viewBox={ "-290 0 580 " (format!("{:.0}", tall + 32.0)) } role="group" aria-label={ (piece.name) ": " (alt.join(" ")) } {
                     @for (s, y, h, b) in &bands {
                         @let ends = end_needles(&piece.stretches[*s]).filter(|_| !worked.notes);
-                        path.band d=(outline(&stitches.stretches[*s], k, *y)) data-fabric=(piece.stretches[*s].fabric.name) {}
+                        path.band d=(outline(stitches, *s, k, *y)) data-fabric=(piece.stretches[*s].fabric.name) {}
                         text x="0" y=(f(y - h / 2.0 + 5.0)) text-anchor="middle" { (piece.stretches[*s].name) }
                         @if !worked.notes && !matches!(piece.stretches[*s].length, Length::AsShaped) {
                             @let w = &stitches.stretches[*s];

@@ -1,8 +1,10 @@
 //! The neck of a piece: an opening in the middle of its last stretch, each side of which is knitted for itself.
 
+use latchwork_machine::needle::Side;
+
 use super::piece::Context;
 use super::shaping::{Shaping, edge};
-use super::{Change, Ending, Stretch, Yarns};
+use super::{At, Change, Ending, Stretch, Yarns};
 use crate::fact::{EdgeFact, Subject};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader};
@@ -18,6 +20,17 @@ pub struct Neck {
     pub shaping: Shaping,
     /// The shoulders beside it, where they slope.
     pub shoulder: Option<Shoulder>,
+}
+
+impl Neck {
+    /// The edge at which it lies, as in the front of a cardigan; none for a neck in the middle, which divides the piece.
+    #[must_use]
+    pub fn edge(&self) -> Option<Side> {
+        match self.shaping.at {
+            At::Only(side) => Some(side),
+            At::Both | At::Across => None,
+        }
+    }
 }
 
 /// A sloped shoulder: its stitches are cast off in groups at its outer edge every second row, the last by the ending.
@@ -55,7 +68,7 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
         }
         return Some(None);
     };
-    let (within, shaping) = edge(r, node, Change::Decrease, &["middle"], context);
+    let (within, shaping) = edge(r, node, Change::Decrease, &["middle", "at"], context);
     let middle = match within.one("middle") {
         None => Middle::Fewest,
         Some(n) => {
@@ -93,7 +106,11 @@ pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: End
             r.error(told(EdgeFact::NeckFirst { stretch: s.name.clone() }));
         } else if matches!(ending, Ending::Point | Ending::Gather) {
             r.error(told(EdgeFact::NeckDrawnTogether));
-        } else if !own_yarn(stretches) || !s.panels.is_empty() {
+        } else if let (Some(side), Some(outer)) = (neck.edge(), &s.shaping)
+            && outer.at != At::Only(side.other())
+        {
+            r.error(Notice::error(outer.span, EdgeFact::NeckEdgeShaped { side }));
+        } else if neck.edge().is_none() && (!own_yarn(stretches) || !s.panels.is_empty()) {
             r.error(told(EdgeFact::NeckInColours));
         }
         let groups = s.fabric.layout.main_alone() && s.fabric.row_multiple() == 1 || s.fabric.casts_off_groups();

@@ -1,5 +1,7 @@
 //! What is wrong with the necks and short rows of a design.
 
+use latchwork_machine::needle::Side;
+
 /// A finding about a neck or short rows.
 #[derive(Debug, Clone, PartialEq)]
 pub enum EdgeFact {
@@ -66,6 +68,10 @@ pub enum EdgeFact {
     NeckBelow {
         stretch: String,
         last: String,
+    },
+    /// The edge of a neck at one side shaped besides.
+    NeckEdgeShaped {
+        side: Side,
     },
     NeckFirst {
         stretch: String,

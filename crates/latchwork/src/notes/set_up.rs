@@ -160,6 +160,8 @@ fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
         short: Vec::new(),
         parts: None,
         slit: None,
+        half: None,
+        stitch: Mm(0.0),
         straight: true,
         carriage,
         width: (Mm(0.0), Mm(0.0)),

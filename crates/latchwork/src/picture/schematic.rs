@@ -93,7 +93,8 @@ impl Drawn<'_> {
     /// The outline of stretch `i` about the line x = 0, from `base` up: its left edge, then its right one downwards.
     fn corners(&self, i: usize, base: f64) -> Vec<(f64, f64)> {
         let contour = self.middle.stretches[i].contour();
-        contour.iter().map(|(across, up)| (across.0 * self.scale, base - up.0 * self.scale)).collect()
+        let middle = self.middle.middles()[i].0;
+        contour.iter().map(|(across, up)| ((across.0 + middle) * self.scale, base - up.0 * self.scale)).collect()
     }
 
     fn make(&self) -> String {

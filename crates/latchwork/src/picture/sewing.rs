@@ -118,10 +118,12 @@ impl Placed<'_> {
         // The left edges from the bottom up, round a neck at the top, and the right edges down.
         let (mut left, mut right) = (Vec::new(), Vec::new());
         let mut y = self.bottom;
-        for w in &self.worked.stretches {
-            let at = |(across, up): &(Mm, Mm)| (self.x + across.0 * self.scale, y - up.0 * self.scale);
+        for (w, middle) in self.worked.stretches.iter().zip(self.worked.middles()) {
+            let at = |(across, up): &(Mm, Mm)| {
+                (self.x + self.turned * (across.0 + middle.0) * self.scale, y - up.0 * self.scale)
+            };
             let contour = w.contour();
-            let own = w.outline().len();
+            let own = w.line(Side::Right).len();
             left.extend(contour[..contour.len() - own].iter().map(at));
             right.splice(0..0, contour[contour.len() - own..].iter().map(at));
             y -= w.length.0 * self.scale;
@@ -136,7 +138,12 @@ impl Placed<'_> {
     /// The point at a share of an edge, and the outward direction there.
     fn at(&self, e: &Edge, share: f64) -> ((f64, f64), (f64, f64)) {
         let w = &self.worked.stretches;
-        let half = |i: usize, within: f64| w[i].width_at(within) * self.scale / 2.0;
+        let middles = self.worked.middles();
+        // Across from the middle of the cast-on, to the right as it hung.
+        let out = |i: usize, side: Side, within: f64| {
+            let from = w[i].width.0.0 / 2.0 - w[i].edge_at(side, within);
+            middles[i].0 + if side == Side::Left { -from } else { from }
+        };
         match e.kind {
             EdgeKind::CastOn => {
                 let whole = w.first().map_or(0.0, |s| s.width.0.0) * self.scale;
@@ -148,7 +155,8 @@ impl Placed<'_> {
                 ((self.x + self.turned * whole * (share - 0.5), top), (0.0, -1.0))
             }
             EdgeKind::Left | EdgeKind::Right => {
-                let side = if e.kind == EdgeKind::Left { -self.turned } else { self.turned };
+                let hung = e.kind.side().unwrap_or(Side::Left);
+                let side = if hung == Side::Left { -self.turned } else { self.turned };
                 let total: f64 = e.stretches.iter().map(|i| w[*i].edge(e.kind).0).sum();
                 let mut left = total * share;
                 let mut found = (self.x, self.bottom);
@@ -156,8 +164,8 @@ impl Placed<'_> {
                     let length = w[*i].edge(e.kind).0;
                     let base: f64 = w[..*i].iter().map(|s| s.length.0).sum();
                     let within = (left / length.max(0.01)).clamp(0.0, 1.0);
-                    found =
-                        (self.x + side * half(*i, within), self.bottom - (base + w[*i].length.0 * within) * self.scale);
+                    let across = self.turned * out(*i, hung, within) * self.scale;
+                    found = (self.x + across, self.bottom - (base + w[*i].length.0 * within) * self.scale);
                     if left <= length {
                         break;
                     }

@@ -155,9 +155,9 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
         match piece.make {
             Make::Alike(n) => pieces.push(PiecePlan { make: n, ..plan }),
             Make::Pair => {
-                let mirrored = plan.plan.mirror();
+                let mut mirrored = plan.plan.mirror();
                 let tails = mirrored_tails(&plan, &mirrored);
-                let hung = mirrored_hung(&plan, &mirrored);
+                let hung = mirrored_hung(&plan, &mut mirrored);
                 let name = |side| PieceName { of_pair: Some(side), ..plan.name.clone() };
                 let charts = plan.charts.iter().map(Chart::mirror).collect();
                 let origins = plan.origins.iter().map(Part::mirror).collect();
@@ -181,11 +181,21 @@ pub fn plans(design: &Design, stitches: &Stitches) -> Plans {
     Plans { pieces }
 }
 
-/// The edges that the mirror image hangs, in their order.
-fn mirrored_hung(plan: &PiecePlan, mirrored: &Plan) -> Vec<HungEdge> {
-    let steps = mirrored.steps.iter().enumerate();
-    let at = steps.filter(|(_, s)| matches!(s.action, Action::HangEdge { .. })).map(|(i, _)| i);
-    plan.hung.iter().zip(at).map(|(h, step)| h.mirror(step)).collect()
+/// The edges that the mirror image hangs, in their order. Places along a row are counted from its left end there too.
+fn mirrored_hung(plan: &PiecePlan, mirrored: &mut Plan) -> Vec<HungEdge> {
+    let steps = mirrored.steps.iter_mut().enumerate();
+    let hung = steps.filter_map(|(i, s)| match &mut s.action {
+        Action::HangEdge { places, .. } => Some((i, places)),
+        _ => None,
+    });
+    let of = |(h, (step, places)): (&HungEdge, (usize, &mut Vec<u32>))| {
+        let other = h.mirror(step);
+        if other.falls != h.falls {
+            places.reverse();
+        }
+        other
+    };
+    plan.hung.iter().zip(hung).map(of).collect()
 }
 
 /// The tails of a mirror image. It may have one more racking where the pitch changes: steps are matched by the order of

@@ -67,6 +67,8 @@ pub(super) struct PieceProblem<'a> {
     pub(super) weights: Vec<f64>,
     /// The best needles without bounds.
     pub(super) free: Option<Rc<Chain>>,
+    /// Of needle counts that suit the targets equally well, the one nearest to this width is taken: that of the edges hung on it.
+    pub(super) prefers: Option<f64>,
     /// Stretches whose rows are fitted to the edge that they are sewn to.
     pub(super) fitted: Vec<usize>,
     /// Whether targets only hold or fail: no cost within what is allowed, [`EXACT`] beyond.
@@ -97,6 +99,7 @@ impl<'a> PieceProblem<'a> {
             ends: Ends::BothMain,
             weights,
             free: None,
+            prefers: None,
             fitted: Vec::new(),
             hard,
         }
@@ -106,9 +109,10 @@ impl<'a> PieceProblem<'a> {
     pub(super) fn neck_wide(&self) -> f64 {
         let (Some(s), Some(d)) = (self.piece.stretches.last(), self.drafted.stretches.last()) else { return 0.0 };
         let Some(neck) = &s.neck else { return 0.0 };
+        let ends = neck.shaping.at.ends();
         let steps = match (neck.shaping.times(), neck.middle) {
-            (Some(times), Middle::Stitches(n)) => Some(n + 2 * neck.shaping.at_each_end(times)),
-            (Some(times), Middle::Fewest | Middle::Share(_)) => Some(2 * neck.shaping.at_each_end(times)),
+            (Some(times), Middle::Stitches(n)) => Some(n + ends * neck.shaping.at_each_end(times)),
+            (Some(times), Middle::Fewest | Middle::Share(_)) => Some(ends * neck.shaping.at_each_end(times)),
             _ => d.neck.as_ref().and_then(|t| t.needles),
         };
         let flat = d.neck.as_ref().and_then(|t| t.flat);
@@ -185,19 +189,25 @@ impl<'a> PieceProblem<'a> {
                 (wish.map_or(0.0, |t| self.misfit(0, t, main + ribber, self.weights[0], EXACT)), places)
             })
             .collect();
-        counts.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut best: Option<(f64, u32)> = None;
+        let needle = self.piece.stretches.first()?.gauge.needle.value;
+        let off = |places: u32| {
+            let (main, ribber) = layout.needle_count(places);
+            self.prefers.map_or(0.0, |wide| (f64::from(main + ribber) * needle - wide).abs())
+        };
+        counts.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| off(a.1).total_cmp(&off(b.1))));
+        let mut best: Option<(f64, f64, u32)> = None;
         for (own, places) in counts {
             if best.is_some_and(|b| own > b.0) {
                 break;
             }
             let (main, ribber) = layout.needle_count(places);
             let cost = search.cost(0, main + ribber);
-            if cost.is_finite() && best.is_none_or(|b| (cost, places) < b) {
-                best = Some((cost, places));
+            let this = (cost, off(places), places);
+            if cost.is_finite() && best.is_none_or(|b| this < b) {
+                best = Some(this);
             }
         }
-        let (cost, places) = best?;
+        let (cost, _, places) = best?;
         let (main, ribber) = layout.needle_count(places);
         let mut needles = main + ribber;
         let mut counts = Vec::with_capacity(count);

@@ -15,11 +15,11 @@ use latchwork_machine::needle::Side;
 
 use super::chain::{Bounds, Chain, EXACT, PieceProblem, RowChoice, has_room};
 use super::edge::edge_length;
-use super::parts::{parts, slope_begins};
+use super::parts::{half, parts, slope_begins};
 use super::precheck::clears;
 use super::shaped::{Edge as ShapingEdge, outer};
 use super::{cast_on_passes, placing};
-use crate::design::{At, Edge, EdgeKind, Fullness, Seam, ShortRows, Size};
+use crate::design::{At, Edge, EdgeKind, Fullness, Neck, Seam, ShortRows, Size};
 
 /// How strictly sewn edges must be equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -214,6 +214,14 @@ impl SizeProblem<'_> {
         Some(Node { bounds: bounds.to_vec(), chains, rows })
     }
 
+    /// The width that the first side of a seam should have, every piece settled by itself.
+    pub(super) fn hung(&self, seam: &Seam) -> Option<f64> {
+        let root = self.root(&self.free())?;
+        let length: f64 = seam.sides[1].iter().map(|e| self.length(&root, e, false)).sum();
+        let percent = seam.fullness.map_or(0.0, |f| f64::midpoint(f.percent.0, f.percent.1));
+        Some(length * (1.0 + percent / 100.0))
+    }
+
     /// A node with more limits, the affected pieces settled again.
     fn part(&self, node: &Node, limits: &[Limit]) -> Option<(f64, Node)> {
         let mut bounds = node.bounds.clone();
@@ -356,20 +364,39 @@ impl SizeProblem<'_> {
             return f64::from(short.whole_rows()) * size.1 + clearing;
         }
         let rows = node.rows[p].rows[i];
-        let upto = slope_begins(s, rows).unwrap_or(rows);
+        // The sides of a neck in the middle each begin at their outer edge.
+        let neck = s.neck.as_ref();
+        let carriage = if neck.is_some_and(|n| n.edge().is_none()) { side } else { self.carriage_at(node, p, i) };
+        let inner = neck.and_then(Neck::edge) == Some(side);
+        let upto = slope_begins(s, rows, carriage != side).filter(|_| !inner).unwrap_or(rows);
+        if inner {
+            return self.half_edge(node, (p, i), carriage) + clearing;
+        }
         let shaped = |e: &ShapingEdge<'_>| e.shaping.at == At::Both || e.shaping.at == At::Only(side);
         let Some(edge) = outer(piece, i).filter(|e| shaped(e) && !by_rows) else {
             return f64::from(upto) * size.1 + clearing;
         };
         let times = node.chains[p].counts[i].times;
-        // The sides of a neck each begin at their outer edge.
-        let carriage = if s.neck.is_some() { side } else { self.carriage_at(node, p, i) };
         let key = (p, i, side == Side::Left, times, rows, carriage == side);
         let mut known = self.lengths.borrow_mut();
         *known.entry(key).or_insert_with(|| {
             let all = edge.shapings(At::Only(side), (times, rows, self.pieces[p].nearest[i].1), carriage);
             edge_length(&all.unwrap_or_default(), side, upto, size)
         }) + clearing
+    }
+
+    /// The edge of a neck that lies at one edge of a stretch.
+    fn half_edge(&self, node: &Node, (p, i): (usize, usize), carriage: Side) -> f64 {
+        let problem = &self.pieces[p];
+        let s = &problem.piece.stretches[i];
+        let Some((neck, side)) = s.neck.as_ref().and_then(|n| Some((n, n.edge()?))) else { return 0.0 };
+        let counts = node.chains[p].counts[i];
+        let rows = node.rows[p].rows[i];
+        let settled = (counts.times, rows, problem.nearest[i].1);
+        let target = problem.drafted.stretches[i].neck.as_ref();
+        let found = half((problem.piece, i), neck, side, target, settled, (counts.start, counts.end), carriage);
+        let size = (s.gauge.needle.value, s.gauge.pass.value);
+        found.map_or(f64::from(rows) * size.1, |(all, _)| edge_length(&all, side, rows, size))
     }
 
     /// Where the carriage is at the first row of a stretch.

@@ -21,7 +21,7 @@ use std::sync::Arc;
 
 use latchwork_machine::needle::{Side, Slot};
 
-use crate::design::{CastOn, EdgeKind};
+use crate::design::{At, CastOn, Change, EdgeKind};
 use crate::fabric::{Ends, Fabric};
 use crate::units::Mm;
 
@@ -29,7 +29,7 @@ pub use clash::{Clashing, clash};
 pub use curve::CurvedEdge;
 pub use edge::{EdgePart, EdgeRun, edge_parts, edge_run, side_run};
 pub use joint::EASED;
-pub use parts::Parts;
+pub use parts::{HalfNeck, Parts};
 pub use rows::{Begins, Feed, Item, Repeat, Rows, Section, Shape, sections};
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use shaped::{By, Shaped};
@@ -85,6 +85,10 @@ pub struct WorkedStretch {
     pub short: Vec<ShortRow>,
     /// Its sides, where a neck divides it.
     pub parts: Option<Parts>,
+    /// Its neck, where that lies at one edge; its shapings are then those of both edges.
+    pub half: Option<HalfNeck>,
+    /// The width of a stitch.
+    pub stitch: Mm,
     /// The needles at the left of its slit, if it has one.
     pub slit: Option<u32>,
     /// Whether its edges are straight from its start to its end: neither curved nor in steps of their own.
@@ -103,13 +107,14 @@ impl WorkedStretch {
     /// Needles at its end without those of a neck: both shoulders together.
     #[must_use]
     pub fn ending_needles(&self) -> u32 {
-        self.needles_end.saturating_sub(self.parts.as_ref().map_or(0, |p| p.neck))
+        let sloped = self.half.map_or(0, |h| h.sloped);
+        (self.needles_end + sloped).saturating_sub(self.parts.as_ref().map_or(0, |p| p.neck))
     }
 
     /// Flat width at its end without the neck.
     #[must_use]
     pub fn ending_width(&self) -> Mm {
-        Mm(self.width.1.0 - self.parts.as_ref().map_or(0.0, |p| p.wide.0))
+        Mm(self.width.1.0 - self.parts.as_ref().map_or(0.0, |p| p.wide.0) - self.half.map_or(0.0, |h| h.wide.0))
     }
 
     /// Rows along an edge.
@@ -117,7 +122,10 @@ impl WorkedStretch {
     pub fn edge_rows(&self, kind: EdgeKind) -> u32 {
         match kind.side() {
             Some(side) if !self.short.is_empty() => short::at_end(&self.short, side),
-            Some(_) => self.parts.as_ref().and_then(|p| p.slope).unwrap_or(self.rows),
+            Some(side) => {
+                let outer = self.half.filter(|h| h.side != side).and_then(|h| h.slope);
+                self.parts.as_ref().and_then(|p| p.slope).or(outer).unwrap_or(self.rows)
+            }
             None => self.rows,
         }
     }
@@ -131,33 +139,47 @@ impl WorkedStretch {
         }
     }
 
-    /// Its outline from the bottom up: heights and flat widths.
+    /// Its left or right edge from the bottom up: how far in from where it begins, and the height.
     #[must_use]
-    pub fn outline(&self) -> Vec<(Mm, Mm)> {
-        let mut all = vec![(Mm(0.0), self.width.0)];
-        let by = |s: &Shaped| f64::from(s.stitches * s.at.ends());
-        let whole: f64 = self.shapings.iter().map(by).sum();
-        let mut changed = 0.0;
-        for s in self.shapings.iter().filter(|_| !self.straight && whole > 0.0) {
+    pub fn line(&self, side: Side) -> Vec<(Mm, Mm)> {
+        let mut all = vec![(Mm(0.0), Mm(0.0))];
+        if self.straight {
+            let whole = self.width.0.0 - self.width.1.0;
+            let share = match self.shapings.first().map(|s| s.at) {
+                None | Some(At::Both | At::Across) => 0.5,
+                Some(At::Only(only)) => f64::from(u8::from(only == side)),
+            };
+            all.push((Mm(whole * share), self.length));
+            return all;
+        }
+        let mut gone = 0.0;
+        for s in self.shapings.iter().filter(|s| s.at == At::Both || s.at == At::Only(side)) {
             let height = Mm(self.length.0 * f64::from(s.row) / f64::from(self.rows.max(1)));
             // What is cast off lies along the row.
-            if let (By::CastOff, Some((_, wide))) = (s.by, all.last().copied()) {
-                all.push((height, wide));
+            if s.by == By::CastOff {
+                all.push((Mm(gone), height));
             }
-            changed += by(s);
-            all.push((height, Mm(self.width.0.0 + (self.width.1.0 - self.width.0.0) * changed / whole)));
+            let by = f64::from(s.stitches) * self.stitch.0;
+            gone += if s.change == Change::Decrease { by } else { -by };
+            all.push((Mm(gone), height));
         }
-        all.push((self.length, self.width.1));
+        all.push((Mm(gone), self.length));
         all
     }
 
-    /// Its outline all round, about the line in its middle: from the bottom of its left edge up, round a neck, and down the
-    /// right edge. Across and up.
+    /// How far to the right the middle of its end lies from the middle of its start.
+    #[must_use]
+    pub fn drift(&self) -> Mm {
+        let [left, right] = [Side::Left, Side::Right].map(|s| self.line(s).last().map_or(0.0, |p| p.0.0));
+        Mm((left - right) / 2.0)
+    }
+
+    /// Its outline all round, about the line in the middle of its start: from the bottom of its left edge up, round a neck, and
+    /// down the right edge. Across and up.
     #[must_use]
     pub fn contour(&self) -> Vec<(Mm, Mm)> {
-        let outline = self.outline();
-        let side = |sign: f64| move |(up, wide): &(Mm, Mm)| (Mm(sign * wide.0 / 2.0), *up);
-        let mut all: Vec<(Mm, Mm)> = outline.iter().map(side(-1.0)).collect();
+        let half = self.width.0.0 / 2.0;
+        let mut all: Vec<(Mm, Mm)> = self.line(Side::Left).iter().map(|(x, up)| (Mm(x.0 - half), *up)).collect();
         if let Some(parts) = &self.parts {
             let neck = parts.opening(self.rows);
             let edge = |sign: f64| {
@@ -166,22 +188,34 @@ impl WorkedStretch {
             all.extend(neck.iter().rev().map(edge(-1.0)));
             all.extend(neck.iter().map(edge(1.0)));
         }
-        all.extend(outline.iter().rev().map(side(1.0)));
+        all.extend(self.line(Side::Right).iter().rev().map(|(x, up)| (Mm(half - x.0), *up)));
         all
     }
 
-    /// Its flat width at a share of its height.
+    /// How far in an edge lies at a share of the height, from where it begins.
     #[must_use]
-    pub fn width_at(&self, share: f64) -> f64 {
-        let (at, outline) = (self.length.0 * share, self.outline());
-        let upper = outline.iter().position(|p| p.0.0 >= at).unwrap_or(outline.len() - 1).max(1);
-        let ((low, a), (high, b)) = (outline[upper - 1], outline[upper]);
+    pub fn edge_at(&self, side: Side, share: f64) -> f64 {
+        let (at, line) = (self.length.0 * share, self.line(side));
+        let upper = line.iter().position(|p| p.1.0 >= at).unwrap_or(line.len() - 1).max(1);
+        let ((a, low), (b, high)) = (line[upper - 1], line[upper]);
         let within = if high.0 > low.0 { ((at - low.0) / (high.0 - low.0)).clamp(0.0, 1.0) } else { 1.0 };
         a.0 + (b.0 - a.0) * within
     }
 }
 
 impl PieceStitches {
+    /// How far to the right of the middle of the cast-on the middle of each stretch begins.
+    #[must_use]
+    pub fn middles(&self) -> Vec<Mm> {
+        let mut at = 0.0;
+        let begins = self.stretches.iter().map(|w| {
+            let here = at;
+            at += w.drift().0;
+            Mm(here)
+        });
+        begins.collect()
+    }
+
     /// Flat length of the whole piece; none if some of its rows are unmeasured.
     #[must_use]
     pub fn length(&self) -> Option<Mm> {

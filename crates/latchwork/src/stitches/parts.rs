@@ -5,7 +5,7 @@ use latchwork_machine::needle::{Bed, Place, Racking, Side, Slot};
 use super::edge::edge_length;
 use super::placing::Extent;
 use super::precheck::even;
-use super::shaped::{By, Shaped, inner, outer};
+use super::shaped::{By, Edge, Shaped, inner, outer};
 use super::spread::Infeasible;
 use crate::design::{At, Change, Middle, Neck, Piece, Stretch};
 use crate::draft::Target;
@@ -31,6 +31,21 @@ pub struct Parts {
     pub slope: Option<u32>,
     /// The shapings of the left and of the right side.
     pub shapings: [Vec<Shaped>; 2],
+}
+
+/// A neck at one edge of a stretch, which does not divide it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HalfNeck {
+    /// The edge.
+    pub side: Side,
+    /// Its stitches.
+    pub neck: u32,
+    /// Its width.
+    pub wide: Mm,
+    /// Stitches of the shoulder that are cast off before the ending.
+    pub sloped: u32,
+    /// The rows up to the slope of the shoulder, where it slopes.
+    pub slope: Option<u32>,
 }
 
 /// Why a stretch cannot be divided so. `fewer`, `more`: middles that can be.
@@ -203,7 +218,7 @@ pub(super) fn parts(
             left = s.after(left);
         }
         if let Some(shoulder) = neck.shoulder {
-            slope(&mut all, shoulder.groups, left, (s, rows), side)?;
+            slope(&mut all, shoulder.groups, left, (s, rows, false), side)?;
         }
         Ok(all)
     };
@@ -213,19 +228,112 @@ pub(super) fn parts(
     let size = (s.gauge.needle.value, s.gauge.pass.value);
     let edges = [Side::Left, Side::Right].map(|e| edge_length(&shapings[e as usize], e.other(), rows, size));
     let (wide, round) = (Mm(f64::from(whole) * size.0), Mm(f64::from(middle) * size.0 + edges[0] + edges[1]));
-    Ok(Parts { neck: whole, wide, round, sloped, slope: slope_begins(s, rows), middle, first: carriage, shapings })
+    Ok(Parts {
+        neck: whole,
+        wide,
+        round,
+        sloped,
+        slope: slope_begins(s, rows, false),
+        middle,
+        first: carriage,
+        shapings,
+    })
 }
 
-/// The row after which the last group but one of a sloped shoulder is cast off: the carriage is at the outer edge after even rows.
-fn last_group(s: &Stretch, rows: u32) -> u32 {
+/// The row after which the last group but one of a sloped shoulder is cast off: where the carriage is at the outer edge, after even
+/// rows or after odd ones.
+fn last_group(s: &Stretch, rows: u32, odd: bool) -> u32 {
     let every = even(s.row_multiple());
-    rows.saturating_sub(1) / every * every
+    let from = u32::from(odd && s.row_multiple() == 1);
+    rows.saturating_sub(1 + from) / every * every + from
 }
 
-/// The rows up to the slope of the shoulders of a stretch, where they slope.
-pub(super) fn slope_begins(s: &Stretch, rows: u32) -> Option<u32> {
+/// The rows up to the slope of the shoulders of a stretch, where they slope; `odd`: the carriage is at the outer edge after odd rows.
+pub(super) fn slope_begins(s: &Stretch, rows: u32, odd: bool) -> Option<u32> {
     let groups = s.neck.as_ref()?.shoulder?.groups;
-    Some(last_group(s, rows).saturating_sub(even(s.row_multiple()) * (groups - 2)))
+    Some(last_group(s, rows, odd).saturating_sub(even(s.row_multiple()) * (groups - 2)))
+}
+
+/// A neck at one edge of stretch `i`: the shapings of both its edges. Arguments as of [`parts`].
+pub(super) fn half(
+    (piece, i): (&Piece, usize),
+    neck: &Neck,
+    side: Side,
+    target: Option<&Target>,
+    settled: (u32, u32, u32),
+    ends: (u32, u32),
+    carriage: Side,
+) -> Result<(Vec<Shaped>, HalfNeck), NoParts> {
+    let s = &piece.stretches[i];
+    let (_, rows, unit) = settled;
+    let (whole, middle) = half_widths(neck, target, s, ends.1)?;
+    let times = (whole - middle) / neck.shaping.stitches;
+    // Right after the middle is cast off nothing is decreased beside it.
+    let edge = inner(s, &neck.shaping);
+    let edge = Edge { open: (middle == 0, edge.open.1), ..edge };
+    let mut all = edge.shapings(At::Only(side), (times, rows, unit), carriage).map_err(NoParts::Inner)?;
+    if middle > 0 {
+        edge.cast_off(0, middle, At::Only(side), carriage, &mut all);
+    }
+    if let Some(outer) = outer(piece, i) {
+        all.extend(outer.shapings(At::Only(side.other()), settled, carriage).map_err(NoParts::Outer)?);
+    }
+    all.sort_by_key(|s| (s.row, s.by == By::Tool));
+    if let Some(takes) = all.last().map(|s| s.row).filter(|row| *row > rows) {
+        return Err(NoParts::TooShort { takes });
+    }
+    let mut all = together(all);
+    let mut left = ends.0;
+    for s in &all {
+        if s.change == Change::Decrease && left < s.stitches * s.at.ends() + FEWEST {
+            return Err(NoParts::Meet { side, row: s.row });
+        }
+        left = s.after(left);
+    }
+    let odd = carriage == side;
+    if let Some(shoulder) = neck.shoulder {
+        slope(&mut all, shoulder.groups, left, (s, rows, odd), side.other())?;
+    }
+    let sloped = left - all.iter().fold(ends.0, |left, s| s.after(left));
+    let wide = Mm(f64::from(whole) * s.gauge.needle.value);
+    Ok((all, HalfNeck { side, neck: whole, wide, sloped, slope: slope_begins(s, rows, odd) }))
+}
+
+/// The stitches of a neck at one edge, and those of it that are cast off first.
+fn half_widths(neck: &Neck, target: Option<&Target>, s: &Stretch, of: u32) -> Result<(u32, u32), NoParts> {
+    let each = neck.shaping.stitches;
+    let unit = if s.fabric.layout.two_beds() { each } else { 1 };
+    let near = |to: f64| {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+        let units = (to / f64::from(unit)).round().clamp(0.0, 1000.0) as u32;
+        units * unit
+    };
+    let middle_of = |whole: f64| match neck.middle {
+        Middle::Stitches(n) => n,
+        Middle::Fewest => 0,
+        Middle::Share(percent) => near(whole * percent / 100.0),
+    };
+    if let Middle::Stitches(middle) = neck.middle
+        && !middle.is_multiple_of(unit)
+    {
+        let fewer = middle / unit * unit;
+        return Err(NoParts::Uneven { middle, of, fewer: Some(fewer), more: Some(fewer + unit) });
+    }
+    let whole = match neck.shaping.times() {
+        Some(times) => middle_of(0.0) + neck.shaping.at_each_end(times),
+        None => {
+            let wished =
+                target.map_or(0.0, |t| t.needles.map_or(t.flat.map_or(0.0, |f| f.0 / s.gauge.needle.value), f64::from));
+            let middle = middle_of(wished);
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+            let times = ((wished - f64::from(middle)) / f64::from(each)).round().clamp(0.0, 1000.0) as u32;
+            middle + times * each
+        }
+    };
+    if whole + FEWEST > of {
+        return Err(NoParts::TooWide { neck: whole, of });
+    }
+    Ok((whole, middle_of(f64::from(whole)).min(whole)))
 }
 
 /// Adds the groups of a sloped shoulder, all but the last, which is cast off by the ending: as equal as they can be, every second
@@ -234,7 +342,7 @@ fn slope(
     all: &mut Vec<Shaped>,
     groups: u32,
     stitches: u32,
-    (s, rows): (&Stretch, u32),
+    (s, rows, odd): (&Stretch, u32, bool),
     side: Side,
 ) -> Result<(), NoParts> {
     let unit = if s.fabric.layout.two_beds() { 2 } else { 1 };
@@ -242,7 +350,7 @@ fn slope(
     if units < groups {
         return Err(NoParts::Narrow { groups, stitches });
     }
-    let (every, last) = (even(s.row_multiple()), last_group(s, rows));
+    let (every, last) = (even(s.row_multiple()), last_group(s, rows, odd));
     let takes = every * (groups - 1);
     let shaped = all.iter().filter(|s| s.at != At::Only(side.other())).map(|s| s.row).max().unwrap_or(0);
     if last < takes || last - takes + every <= shaped {

@@ -169,11 +169,20 @@ pub(super) fn problem<'a>(
         .enumerate()
         .map(|(p, (piece, drafted))| piece_problem(design, (p, piece), drafted, size, hard, notices))
         .collect();
-    Some(SizeProblem {
+    let mut problem = SizeProblem {
         pieces: pieces.into_iter().collect::<Option<Vec<_>>>()?,
         seams: design.meetings().collect(),
         lengths: RefCell::default(),
-    })
+    };
+    // A piece that is knitted on to edges begins about as wide as they are.
+    let hung = design.joins.iter().filter(|j| !j.at_ending);
+    let widths: Vec<(usize, f64)> = hung.filter_map(|j| Some((j.piece, problem.hung(&j.seam)?))).collect();
+    for (piece, width) in widths {
+        let own = &mut problem.pieces[piece];
+        own.prefers = Some(width);
+        own.free = own.chain(&vec![super::chain::Bounds::FREE; own.piece.stretches.len()]).map(Rc::new);
+    }
+    Some(problem)
 }
 
 /// Stretches of a piece at the side of a seam that is fitted to the other.

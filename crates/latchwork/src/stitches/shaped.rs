@@ -124,7 +124,7 @@ impl Edge<'_> {
 
     /// Casts a group off after a row: at the end where the carriage is, and at the other one row later, or there too where rows
     /// come in repeats.
-    fn cast_off(self, row: u32, stitches: u32, at: At, carriage: Side, all: &mut Vec<Shaped>) {
+    pub(super) fn cast_off(self, row: u32, stitches: u32, at: At, carriage: Side, all: &mut Vec<Shaped>) {
         let here = carriage.after(row);
         let later = u32::from(self.stretch.fabric.row_multiple() == 1);
         let ends = [here, here.other()].into_iter().filter(|side| at == At::Both || at == At::Only(*side));

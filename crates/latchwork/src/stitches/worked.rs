@@ -9,7 +9,7 @@ use super::precheck::{clears, width};
 use super::short::NoShortRows;
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
-use super::{Parts, PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
+use super::{HalfNeck, Parts, PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
 use crate::design::{Along, At, Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When, Within};
 use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
@@ -35,9 +35,15 @@ pub(super) fn worked(
         let unit = problem.nearest[i].1;
         let short = short_rows(s, (i == 0, needles), side, size, notices)?;
         let rows = if short.is_empty() { *settled_rows } else { short.iter().map(|r| r.rows).sum() };
-        let shapings = shaped_edges((piece, i), needles, (times, rows, unit), side, size, notices)?;
+        let mut shapings = shaped_edges((piece, i), needles, (times, rows, unit), side, size, notices)?;
         let end = if s.shaping.is_some() { settled } else { needles };
         let parts = divided(problem, i, (times, rows, unit), ((needles, end), extent, side), size, notices)?;
+        let half = half_neck(problem, i, (times, rows, unit), ((needles, end), side), size, notices)?;
+        let half = half.map(|(all, half)| {
+            shapings = all;
+            half
+        });
+        let gone = half.map_or(0, |h| h.neck + h.sloped);
         exact(s, d, (needles, end), size, notices)?;
         let slit = slit(s, needles, size, notices)?;
         let before = all.last().map(|w| (w, left_out_before));
@@ -57,12 +63,14 @@ pub(super) fn worked(
             column,
             panels,
             needles: needles.saturating_sub(left_out),
-            needles_end: end.saturating_sub(left_out),
+            needles_end: end.saturating_sub(left_out + gone),
             rows,
             stripes,
             fetches,
             clearing,
-            straight: s.shaping.as_ref().is_none_or(straight),
+            straight: s.shaping.as_ref().is_none_or(straight) && half.is_none(),
+            half,
+            stitch: Mm(s.gauge.needle.value),
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
             length: long(rows),
@@ -72,7 +80,8 @@ pub(super) fn worked(
                 }
                 let own = parts.as_ref().map_or(shapings.as_slice(), |p: &Parts| p.of(e));
                 // A sloped shoulder is no part of the edge below it.
-                let upto = parts.as_ref().and_then(|p| p.slope).unwrap_or(rows);
+                let outer = half.filter(|h| h.side != e).and_then(|h| h.slope);
+                let upto = parts.as_ref().and_then(|p| p.slope).or(outer).unwrap_or(rows);
                 let own = &own[..own.iter().position(|s| s.row >= upto).filter(|_| upto < rows).unwrap_or(own.len())];
                 let size = (s.gauge.needle.value, s.gauge.pass.value);
                 Mm(edge_length(own, e, upto, size) + long(0).0)
@@ -144,10 +153,31 @@ fn divided(
     notices: &mut Notices,
 ) -> Option<Option<Parts>> {
     let s = &problem.piece.stretches[i];
-    let Some(neck) = &s.neck else { return Some(None) };
+    let Some(neck) = s.neck.as_ref().filter(|n| n.edge().is_none()) else { return Some(None) };
     let target = problem.drafted.stretches[i].neck.as_ref();
     match super::parts::parts((problem.piece, i), neck, target, settled, (ends, extent), carriage) {
         Ok(parts) => Some(Some(parts)),
+        Err(why) => {
+            notices.push(undivided(s, neck, size, why, settled.1));
+            None
+        }
+    }
+}
+
+/// The neck at one edge of stretch `i`, if it has one, and the shapings of both edges.
+fn half_neck(
+    problem: &PieceProblem<'_>,
+    i: usize,
+    settled: (u32, u32, u32),
+    (ends, carriage): ((u32, u32), Side),
+    size: &Size,
+    notices: &mut Notices,
+) -> Option<Option<(Vec<Shaped>, HalfNeck)>> {
+    let s = &problem.piece.stretches[i];
+    let Some((neck, side)) = s.neck.as_ref().and_then(|n| Some((n, n.edge()?))) else { return Some(None) };
+    let target = problem.drafted.stretches[i].neck.as_ref();
+    match super::parts::half((problem.piece, i), neck, side, target, settled, ends, carriage) {
+        Ok(half) => Some(Some(half)),
         Err(why) => {
             notices.push(undivided(s, neck, size, why, settled.1));
             None

@@ -100,10 +100,12 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     match shaping {
         0 if point => suiting(f, 1) <= 5,
         0 => true,
-        10 | 11 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
+        10 | 11 | 15 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
         12 => short_rows(f) && !point,
         14 => f.yarns() == 1 && f.parts_anywhere() && !point,
         13 => matches!(FABRICS[fabric], "plain" | "purl side of plain"),
+        16 => !point,
+        17 => !matches!(ENDINGS.get(ending), Some(&("point" | "gather"))),
         _ if f.narrow.is_empty() => false,
         3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),
         _ => true,
@@ -111,10 +113,13 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
 }
 
 /// How many kinds of shaping there are, none among them.
-pub const SHAPINGS: u8 = 15;
+pub const SHAPINGS: u8 = 18;
 
 /// The kinds that stand in a stretch of their own after another: necks, short rows and slits.
-const LAST: [u8; 4] = [10, 11, 12, 14];
+const LAST: [u8; 5] = [10, 11, 12, 14, 15];
+
+/// The kinds that shape nothing: another piece is knitted on to the sides of the first, or cast off together with it.
+const JOINED: [u8; 2] = [16, 17];
 
 /// Whether a fabric can have short rows.
 fn short_rows(f: &Fabric) -> bool {
@@ -218,10 +223,11 @@ pub fn document(s: &Seed) -> String {
     nodes.extend(s.inches.then(|| NewNode::new("units").text("in")));
     let panels: Vec<Option<NewNode>> = (0..s.fabrics.len()).map(|i| panel(s, i)).collect();
     let second = panels.iter().flatten().count() > 0;
-    let swatched = FABRICS
-        .iter()
-        .enumerate()
-        .filter(|(i, f)| s.fabrics.contains(i) || second && Some(**f) == PANELS.get(panel_fabric(s)).copied());
+    let joined = JOINED.contains(&s.shaping).then(|| joined_fabric(s));
+    let swatched = FABRICS.iter().enumerate().filter(|(i, f)| {
+        let panel = second && Some(**f) == PANELS.get(panel_fabric(s)).copied();
+        s.fabrics.contains(i) || panel || joined == Some(f)
+    });
     nodes.extend(swatched.map(|(_, f)| swatch(f)));
     let sizes = (0..s.sizes).zip(["a", "b", "c", "d", "e", "f"]).map(|(i, name)| {
         let girth = unit(NewNode::new("girth"), s.width * (4 + i) / 4);
@@ -242,7 +248,7 @@ pub fn document(s: &Seed) -> String {
     let way = Taper::of(s);
     let last = s.fabrics.len() - 1;
     for (i, f) in s.fabrics.iter().enumerate() {
-        let shaped = i == last && s.shaping > 0;
+        let shaped = i == last && s.shaping > 0 && !JOINED.contains(&s.shaping);
         let length = if shaped { s.length.max(40 + s.width) } else { s.length };
         let width = match way.counted() {
             true => NewNode::new("needles").number(way.start()),
@@ -264,7 +270,32 @@ pub fn document(s: &Seed) -> String {
     }
     piece.push(NewNode::new("ending").text(ENDINGS[s.ending]));
     nodes.push(NewNode::new("piece").text("p").with_all(piece));
+    nodes.extend(joined.map(|fabric| second_piece(s, fabric, several)));
     nodes.iter().map(|n| format!("{n}\n")).collect()
+}
+
+/// The fabric of a piece that is joined to the first.
+fn joined_fabric(s: &Seed) -> &'static str {
+    if s.shaping == 16 && s.width.is_multiple_of(2) { "1x1 rib" } else { "plain" }
+}
+
+/// A piece knitted on to the sides of the first, or cast off together with its last row.
+fn second_piece(s: &Seed, fabric: &str, several: bool) -> NewNode {
+    let edge = |kind: &str| NewNode::new("edge").text("p").text(kind);
+    let make = if s.pair { NewNode::new("make").text("pair") } else { NewNode::new("make").number(1 + s.length % 2) };
+    let stretch = NewNode::new("stretch").text("joined").with(NewNode::new("fabric").text(fabric));
+    let stretch = stretch.with(NewNode::new("rows").number(2 + 2 * (s.length % 9)));
+    let piece = NewNode::new("piece").text("second").with(make);
+    let piece = piece.with_all(several.then(|| NewNode::new("yarn").text("y")));
+    if s.shaping == 16 {
+        let edges = if s.length.is_multiple_of(3) { vec![edge("left")] } else { vec![edge("left"), edge("right")] };
+        let hung = NewNode::new("cast-on").text("hung").text_pair("twice", "yes");
+        let hung = if s.left { hung.text_pair("turned", "yes") } else { hung };
+        return piece.with(hung.with_all(edges)).with(stretch).with(NewNode::new("ending").text("chain"));
+    }
+    let around = NewNode::new("around").text("girth").unit("percent", -5);
+    let ending = NewNode::new("ending").text(if s.left { "chain" } else { "loop through loop" });
+    piece.with(stretch.with(around)).with(ending.text_pair("twice", "yes").with(edge("ending")))
 }
 
 /// Fabrics of panels.
@@ -384,7 +415,24 @@ impl<'a> Taper<'a> {
                 let curve = NewNode::new("curve").text(bend);
                 let curve = if self.cast_off() > 0 { curve.pair("cast-off", "yes") } else { curve };
                 let middle = NewNode::new("middle").unit("percent", 20 + self.seed.length % 40);
-                vec![neck.with(girth(-70)).with(middle).with(curve)]
+                let neck = neck.with(girth(-70)).with(middle).with(curve);
+                [neck].into_iter().chain(self.shoulder()).collect()
+            }
+            15 => {
+                let every = self.made.map_or(6, |f| 6_u32.next_multiple_of(f.row_multiple()));
+                let (own, other) =
+                    if self.seed.length.is_multiple_of(2) { ("left", "right") } else { ("right", "left") };
+                let at = |side: &str| NewNode::new("at").text(side);
+                let neck = neck.with(girth(-80)).with(at(own));
+                let neck = match self.groups() {
+                    true => neck.with(NewNode::new("middle").unit("percent", 40)),
+                    false => neck,
+                };
+                let decrease = NewNode::new("decrease").number(self.by).pair("every", every).pair("times", 2);
+                let mut all = vec![neck];
+                all.extend((!self.seed.width.is_multiple_of(3)).then(|| decrease.with(at(other))));
+                all.extend(self.shoulder());
+                all
             }
             11 => {
                 let every = self.made.map_or(6, |f| 6_u32.next_multiple_of(f.row_multiple()));
@@ -407,6 +455,17 @@ impl<'a> Taper<'a> {
             }
             _ => vec![self.shaping()],
         }
+    }
+
+    /// Whether groups can be cast off at an end of its fabric.
+    fn groups(&self) -> bool {
+        self.made.is_some_and(|f| f.layout.main_alone() && f.row_multiple() == 1 || f.casts_off_groups())
+    }
+
+    /// A sloped shoulder beside a neck, of some seeds.
+    fn shoulder(&self) -> Option<NewNode> {
+        let sloped = self.groups() && self.seed.width % 4 < 2;
+        sloped.then(|| NewNode::new("shoulder").number(2 + self.seed.length % 2))
     }
 
     /// Wedges of a crown.
@@ -465,12 +524,22 @@ impl<'a> Taper<'a> {
                 node.with(then(every, 2)).with(then(2 * every, 1))
             }
             (8 | 9, point) => {
-                let bend = if self.seed.shaping == 8 { "hollow" } else { "round" };
-                let curve = NewNode::new("curve").text(bend);
+                let curve = NewNode::new("curve");
+                let handle = |across: u32, up: u32| NewNode::new("handle").unit("percent", across).unit("percent", up);
+                let curve = match (self.seed.shaping, self.seed.width % 5) {
+                    (_, 0) => curve.text("bell"),
+                    (_, 1) => {
+                        curve.with_all([handle(self.seed.length % 100, 10), handle(70, 100 - self.seed.length % 100)])
+                    }
+                    (8, _) => curve.text("hollow"),
+                    _ => curve.text("round"),
+                };
                 let twice = self.made.is_some_and(|f| f.narrow.contains(&(2 * by)));
                 let curve = if twice && self.seed.width.is_multiple_of(2) { curve.pair("most", 2) } else { curve };
                 let curve = if self.cast_off() > 0 { curve.pair("cast-off", "yes") } else { curve };
-                decrease().with(if point { needles(few) } else { girth(-50) }).with(curve)
+                let group = (self.cast_off() == 0 && self.groups() && !point)
+                    .then(|| NewNode::new("cast-off").unit("mm", 5 + self.seed.length % 20));
+                decrease().with(if point { needles(few) } else { girth(-50) }).with_all(group).with(curve)
             }
             _ => decrease().with(needles(few)),
         }

@@ -1,7 +1,7 @@
 //! Sentences for findings about necks and short rows.
 
 use crate::fact::EdgeFact as F;
-use crate::wording::{Language, Told, say};
+use crate::wording::{Language, Told, say, side};
 
 #[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
@@ -69,6 +69,12 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "From where the work parts, each side is knitted up to its shoulder."))
                 .hint(say!(t, "Put the neck in \"{last}\".", last))
         }
+        F::NeckEdgeShaped { side: at } => Told::new(say!(
+            t,
+            "The neck shapes the {side} edge, and so does this.",
+            side = side(*at, t)
+        ))
+        .hint(say!(t, "Shape the other edge alone: at \"{other}\"", other = side(at.other(), Language::English))),
         F::NeckFirst { stretch } => {
             Told::new(say!(t, "\"{stretch}\" is divided by a neck before the piece has a row.", stretch))
                 .hint(say!(t, "Put a section before it."))
