@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use latchwork::check::{Proven, prove};
+use latchwork::check::{Proven, SizeProof, prove};
 use latchwork::design::from_text;
 use latchwork::handout::handout;
 use latchwork::record::{Stage, plan, rehearsal, show};
@@ -70,7 +70,11 @@ fn stages_of_the_examples() {
 fn sizes_grow() {
     for (name, text) in EXAMPLES {
         let p = proven(text);
-        for pair in p.sizes().windows(2) {
+        let larger = |pair: &&[SizeProof]| {
+            let of = |k: usize| &p.design().sizes[pair[k].size];
+            of(0).measures.iter().all(|(name, v)| of(1).measure(name).is_some_and(|w| v.0 <= w.0))
+        };
+        for pair in p.sizes().windows(2).filter(larger) {
             for (a, b) in pair[0].stitches.pieces.iter().zip(&pair[1].stitches.pieces) {
                 assert!(a.places <= b.places && a.rows() <= b.rows(), "{name}");
             }
@@ -217,6 +221,23 @@ fn an_outside_simulator_agrees() {
             }
         }
     }
+    // Necks at an edge, and pieces joined on the machine.
+    documents.extend([(0_usize, 15_u8), (1, 15), (0, 16), (7, 16), (0, 17), (1, 17)].map(|(fabric, shaping)| {
+        document(&Seed {
+            fabrics: vec![fabric; 2],
+            shaping,
+            ending: 1,
+            width: 120,
+            length: 60,
+            left: shaping == 16,
+            pair: fabric == 0,
+            other_cast_on: false,
+            inches: false,
+            sizes: 2,
+            stripes: 0,
+            panel: 0,
+        })
+    }));
     documents.extend([[1_usize, 0], [0, 7], [5, 0], [2, 0], [3, 1], [8, 0], [9, 10]].map(|f| {
         document(&Seed {
             fabrics: f.to_vec(),
@@ -238,7 +259,8 @@ fn an_outside_simulator_agrees() {
     let mut run = 0;
     for text in &documents {
         let (Some(design), _) = from_text(text) else { continue };
-        let all: Vec<usize> = (0..design.sizes.len()).collect();
+        // Of a garment of many stitches one size is enough.
+        let all: Vec<usize> = (0..if design.pieces.len() > 3 { 1 } else { design.sizes.len() }).collect();
         let outcome = prove(&design, &all);
         if outcome.sizes.len() != all.len() {
             continue;
