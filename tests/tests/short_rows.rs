@@ -194,3 +194,19 @@ fn faults_of_short_rows() {
         refused(&piece(21, tucks))
     );
 }
+
+/// Short rows and slits that hold more needles than the owner's machine takes are refused; as many as it takes are not.
+#[test]
+fn no_more_are_held_than_the_machine_takes() {
+    let on = |most: u32, stretches: &str| {
+        piece(40, stretches).replace("machine \"standard\"", &format!("machine \"standard\" {{ most-held {most}; }}"))
+    };
+    let leg = "stretch \"leg\" { fabric \"plain\"; rows 2; }; ";
+    let heel = format!("{leg}stretch \"heel\" {{ fabric \"plain\"; short-rows {{ hold 1 times=20; return 1; }}; }}");
+    assert!(one(&proven(&on(20, &heel))).stretch(0, 1).rows > 0);
+    let told = refused(&on(19, &heel));
+    assert!(told.contains("\"heel\" holds 20 needles at a time. This machine holds 19."), "{told}");
+    let slit = format!("{leg}stretch \"slit\" {{ fabric \"plain\"; rows 4; slit 10 at=\"left\"; }}");
+    assert!(one(&proven(&on(30, &slit))).stretch(0, 1).rows > 0);
+    assert!(refused(&on(29, &slit)).contains("\"slit\" holds 30 needles at a time. This machine holds 29."));
+}

@@ -30,6 +30,7 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
             "most-tucks",
             "longest-float",
             "most-gathered",
+            "most-held",
             "weight-band",
             "weight-aim",
             "pattern-device",
@@ -71,6 +72,10 @@ pub(super) fn machine(r: &mut Reader<'_>, top: &Nodes<'_>) -> Option<Machine> {
     }) {
         m.profile.float = owner(n);
     }
+    m.most_held = inside.one("most-held").and_then(|n| {
+        r.leaf(n);
+        r.whole(n, 2, 400)
+    });
     if let Some(n) = inside.one("most-gathered").and_then(|n| {
         r.leaf(n);
         r.whole(n, 2, 400)

@@ -104,6 +104,13 @@ pub enum StitchesFact {
         of: u32,
     },
     /// Hardly a stitch is left of a side after this row.
+    /// More needles held than the owner's machine takes.
+    HeldBeyond {
+        stretch: String,
+        size: String,
+        held: u32,
+        most: u32,
+    },
     ShoulderNarrow {
         stretch: String,
         size: String,

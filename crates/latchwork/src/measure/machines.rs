@@ -65,6 +65,8 @@ pub struct Machine {
     pub aim_one_bed: u32,
     /// Most loops that are gathered as they are; more are halved first.
     pub gathered: u32,
+    /// The most needles that the owner holds at a time, if there is a limit.
+    pub most_held: Option<u32>,
     /// Needles after which the owner's pattern device selects the same again, if there is one.
     pub device: Option<u32>,
     /// The owner's own words, by neutral word.
@@ -103,6 +105,7 @@ impl Machine {
             aim: class.aim,
             aim_one_bed: class.aim_one_bed,
             gathered: GATHERED,
+            most_held: None,
             device: None,
             own_words: Vec::new(),
         }

@@ -24,7 +24,7 @@ pub fn schematic(design: &Design, sizes: &[&Stitches]) -> Picture {
     ink.raw(PATTERNS);
     let lying = |i: usize| {
         let p = &middle.pieces[i];
-        p.measured().0 > 2.5 * widest(p)
+        p.measured().0 > 4.0 * widest(p)
     };
     let across = |i: usize| if lying(i) { middle.pieces[i].measured().0 } else { widest(&middle.pieces[i]) };
     let up = |i: usize| if lying(i) { widest(&middle.pieces[i]) } else { middle.pieces[i].measured().0 };

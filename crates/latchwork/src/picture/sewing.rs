@@ -15,38 +15,54 @@ const WIDTH: f64 = 470.0;
 const TALLEST: f64 = 210.0;
 const GAP: f64 = 46.0;
 const SIDE: f64 = 30.0;
+/// Most pieces beside one another.
+const BESIDE: usize = 4;
 
 /// Draws the sewing map of one size.
 #[must_use]
 pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Picture {
     let t = design.show.language;
     let mut ink = Ink::new();
-    let across: f64 = stitches.pieces.iter().map(widest).sum();
-    let tallest = stitches.pieces.iter().map(|p| p.measured().0).fold(1.0, f64::max);
-    let gaps = GAP * stitches.pieces.len().saturating_sub(1) as f64;
-    let scale = ((WIDTH - 2.0 * SIDE - gaps) / across.max(1.0)).max(0.02).min(TALLEST / tallest);
-    let bottom = 30.0 + tallest * scale;
-    let mut x = SIDE;
-    let mut places = Vec::new();
-    for (piece, worked) in design.pieces.iter().zip(&stitches.pieces) {
-        let half = widest(worked) * scale / 2.0;
-        // The main-bed side hangs away from the knitter: turned public side up, left and right change places.
-        let turned = if piece.public.replace('-', " ").contains("main bed") { -1.0 } else { 1.0 };
-        let placed = Placed { worked, scale, x: x + half, bottom, turned };
-        for (side, name) in [(-1.0, say!(t, "left")), (1.0, say!(t, "right"))] {
-            ink.text(placed.x + turned * side * half, bottom + 12.0, 8.0, Anchor::Middle, true, &name);
+    // What is knitted on to other pieces and not sewn is left out; at most four pieces stand beside one another.
+    let sewn = |p: usize| design.seams.iter().any(|s| s.edges().any(|e| e.piece == p));
+    let shown: Vec<usize> = (0..stitches.pieces.len()).filter(|p| sewn(*p)).collect();
+    let in_a_row = shown.len().div_ceil(shown.len().div_ceil(BESIDE).max(1)).max(1);
+    let rows: Vec<&[usize]> = shown.chunks(in_a_row).collect();
+    let room = |row: &&[usize]| {
+        let across: f64 = row.iter().map(|p| widest(&stitches.pieces[*p])).sum();
+        (WIDTH - 2.0 * SIDE - GAP * row.len().saturating_sub(1) as f64) / across.max(1.0)
+    };
+    let tall = |row: &[usize]| row.iter().map(|p| stitches.pieces[*p].measured().0).fold(1.0, f64::max);
+    let tallest = rows.iter().map(|r| tall(r)).fold(1.0, f64::max);
+    let scale = rows.iter().map(room).fold(f64::INFINITY, f64::min).max(0.02).min(TALLEST / tallest);
+    let mut bottom = 0.0;
+    let mut places: Vec<(usize, Placed<'_>)> = Vec::new();
+    for row in rows {
+        let mut x = SIDE;
+        bottom += 30.0 + tall(row) * scale;
+        for p in row {
+            let (piece, worked) = (&design.pieces[*p], &stitches.pieces[*p]);
+            let half = widest(worked) * scale / 2.0;
+            // The main-bed side hangs away from the knitter: turned public side up, left and right change places.
+            let turned = if piece.public.replace('-', " ").contains("main bed") { -1.0 } else { 1.0 };
+            let placed = Placed { worked, scale, x: x + half, bottom, turned };
+            for (side, name) in [(-1.0, say!(t, "left")), (1.0, say!(t, "right"))] {
+                ink.text(placed.x + turned * side * half, bottom + 12.0, 8.0, Anchor::Middle, true, &name);
+            }
+            placed.outline(&mut ink, piece.ending, t);
+            let middle = bottom - worked.measured().0 * scale / 2.0;
+            ink.text(placed.x, middle, 9.0, Anchor::Middle, true, &piece.name);
+            places.push((*p, placed));
+            x += 2.0 * half + GAP;
         }
-        placed.outline(&mut ink, piece.ending, t);
-        let middle = bottom - worked.measured().0 * scale / 2.0;
-        ink.text(placed.x, middle, 9.0, Anchor::Middle, true, &piece.name);
-        places.push(placed);
-        x += 2.0 * half + GAP;
+        bottom += 20.0;
     }
+    bottom -= 20.0;
     for sewn in &map.seams {
         let seam = &design.seams[sewn.seam];
         for (k, edges) in seam.sides.iter().enumerate() {
             for (i, e) in edges.iter().enumerate() {
-                let Some(placed) = places.get(e.piece) else { continue };
+                let Some((_, placed)) = places.iter().find(|(p, _)| *p == e.piece) else { continue };
                 // Of a longer row only the parts are sewn that the other edge covers.
                 let covered = match seam.one_to_one() {
                     Some(both) if !e.middles.is_empty() => {
@@ -361,7 +377,7 @@ fn corner(design: &Design, edges: &[Edge], k: usize) -> String {
     match ([a, b].into_iter().find(row), side) {
         (Some(row), Some(Side::Left)) => say!(t, "the left end of {row}", row = edge_words(design, row)),
         (Some(row), Some(Side::Right)) => say!(t, "the right end of {row}", row = edge_words(design, row)),
-        _ if a.piece != b.piece => say!(t, "where the {a} meets the {b}", a = name(a), b = name(b)),
+        _ if a.piece != b.piece => say!(t, "the join of the {a} and the {b}", a = name(a), b = name(b)),
         _ => say!(t, "the end of {edge}", edge = edge_words(design, a)),
     }
 }

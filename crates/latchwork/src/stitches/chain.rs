@@ -67,6 +67,8 @@ pub(super) struct PieceProblem<'a> {
     pub(super) weights: Vec<f64>,
     /// The best needles without bounds.
     pub(super) free: Option<Rc<Chain>>,
+    /// The most needles that the owner holds at a time.
+    pub(super) most_held: Option<u32>,
     /// Of needle counts that suit the targets equally well, the one nearest to this width is taken: that of the edges hung on it.
     pub(super) prefers: Option<f64>,
     /// Stretches whose rows are fitted to the edge that they are sewn to.
@@ -99,6 +101,7 @@ impl<'a> PieceProblem<'a> {
             ends: Ends::BothMain,
             weights,
             free: None,
+            most_held: None,
             prefers: None,
             fitted: Vec::new(),
             hard,

@@ -212,6 +212,7 @@ fn piece_problem<'a>(
     }
     let mut problem = PieceProblem::new(piece, drafted, nearest, available, hard);
     problem.fitted = fitted(design, index);
+    problem.most_held = design.machine.most_held;
     match ends(&problem) {
         Ok((ends, chain)) => {
             problem.ends = ends;

@@ -166,23 +166,28 @@ impl Written {
     }
 }
 
-/// Rows that the needle at an end knits.
-#[must_use]
-pub(super) fn at_end(all: &[ShortRow], side: Side) -> u32 {
-    let mut held = [0_u32; 2];
-    let mut rows = 0;
-    for row in all {
+/// Needles held at the left and at the right during each of these.
+fn held(all: &[ShortRow]) -> impl Iterator<Item = (&ShortRow, [u32; 2])> {
+    all.iter().scan([0_u32; 2], |held, row| {
         match row.go {
             Go::Straight => {}
             Go::Hold(at, n) => held[at as usize] += n,
             Go::Return(at, n) => held[at as usize] -= n,
-            Go::ReturnAll => held = [0, 0],
+            Go::ReturnAll => *held = [0, 0],
         }
-        if held[side as usize] == 0 {
-            rows += row.rows;
-        }
-    }
-    rows
+        Some((row, *held))
+    })
+}
+
+/// Rows that the needle at an end knits.
+#[must_use]
+pub(super) fn at_end(all: &[ShortRow], side: Side) -> u32 {
+    held(all).filter(|(_, held)| held[side as usize] == 0).map(|(row, _)| row.rows).sum()
+}
+
+/// The most needles that are held at a time.
+pub(super) fn most_held(all: &[ShortRow]) -> u32 {
+    held(all).map(|(_, held)| held[0] + held[1]).max().unwrap_or(0)
 }
 
 /// The needles of one bed among these, where a tube knits on one bed.

@@ -46,6 +46,14 @@ pub(super) fn worked(
         let gone = half.map_or(0, |h| h.neck + h.sloped);
         exact(s, d, (needles, end), size, notices)?;
         let slit = slit(s, needles, size, notices)?;
+        let waiting_needles = slit.map_or(0, |left| left.max(needles - left));
+        let held = super::short::most_held(&short).max(waiting_needles);
+        if let Some(most) = problem.most_held.filter(|most| held > *most) {
+            let span = s.slit.as_ref().map(|s| s.span).or(s.short.as_ref().map(|s| s.span)).unwrap_or(s.span);
+            let (stretch, size) = (s.name.clone(), size.name.clone());
+            notices.push(Notice::error(span, StitchesFact::HeldBeyond { stretch, size, held, most }));
+            return None;
+        }
         let before = all.last().map(|w| (w, left_out_before));
         let ((fabric, column, panels), left_out) = laid(piece, i, (extent, side), before, size, notices)?;
         left_out_before = left_out;

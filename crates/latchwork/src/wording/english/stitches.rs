@@ -83,6 +83,16 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "Each shoulder needs at least 2 stitches."))
                 .hint(say!(t, "Make the neck at most {most} stitches wide, or the section wider.", most))
         }
+        F::HeldBeyond { stretch, size, held, most } => Told::new(say!(
+            t,
+            "Size {size}: \"{stretch}\" holds {held} needles at a time. This machine holds {most}.",
+            size,
+            stretch,
+            held,
+            most
+        ))
+        .hint(say!(t, "Hold fewer, or place a slit nearer to the middle."))
+        .hint(say!(t, "If your machine holds more, write most-held {held} in its lines.", held)),
         F::ShoulderNarrow { stretch, size, groups, stitches } => Told::new(say!(
             t,
             "Size {size}: a shoulder of \"{stretch}\" has {stitches} stitches, too few for {groups} groups.",
