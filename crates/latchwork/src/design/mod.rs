@@ -16,6 +16,8 @@ mod panel;
 mod shaping;
 mod short;
 mod slit;
+mod hem;
+mod edge;
 mod measures;
 mod person;
 
@@ -23,6 +25,8 @@ use std::sync::Arc;
 
 use latchwork_machine::needle::Side;
 
+pub use edge::{Edge, EdgeKind, Fullness, Method, Seam};
+pub use hem::{Hem, Holes};
 pub use join::Join;
 pub use measures::{Made, MadeMeasure, Term};
 pub use neck::{Middle, Neck, Shoulder};
@@ -263,6 +267,10 @@ pub struct Stretch {
     pub neck: Option<Neck>,
     /// The slit in it.
     pub slit: Option<Slit>,
+    /// Whether it is folded into a hem.
+    pub hem: Option<Hem>,
+    /// Its buttonholes.
+    pub holes: Option<Holes>,
     /// Its short rows.
     pub short: Option<ShortRows>,
     /// Its yarns.
@@ -285,6 +293,14 @@ pub struct Stretch {
     pub gauge: Gauge,
     /// Its gauges at every stitch size swatched, if there are several and the author names none.
     pub choices: Vec<Gauge>,
+}
+
+impl Stretch {
+    /// How many layers of it lie on one another.
+    #[must_use]
+    pub fn layers(&self) -> u32 {
+        if self.hem.is_some() { 2 } else { 1 }
+    }
 }
 
 /// The yarns of a stretch, by index.
@@ -391,159 +407,6 @@ impl Piece {
     pub fn lost(&self, stretch: &Stretch, ends: Ends) -> f64 {
         if self.half_stitch(stretch, ends) { 1.0 } else { 2.0 * f64::from(self.allowance) }
     }
-}
-
-/// An edge of a piece.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum EdgeKind {
-    /// The left side edge, as the piece hangs from the machine.
-    Left,
-    /// The right side edge.
-    Right,
-    /// The first row.
-    CastOn,
-    /// The last row.
-    Ending,
-    /// Round a neck, from shoulder to shoulder.
-    Neck,
-    /// Round a slit: up one side and down the other.
-    Slit,
-}
-
-impl EdgeKind {
-    /// All kinds, with their words in documents.
-    pub const ALL: [(EdgeKind, &'static str); 6] = [
-        (EdgeKind::Left, "left"),
-        (EdgeKind::Right, "right"),
-        (EdgeKind::CastOn, "cast-on"),
-        (EdgeKind::Ending, "ending"),
-        (EdgeKind::Neck, "neck"),
-        (EdgeKind::Slit, "slit"),
-    ];
-
-    /// Its word in documents.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        EdgeKind::ALL.iter().find(|(k, _)| *k == self).map_or("", |(_, w)| w)
-    }
-
-    /// Whether it runs along the ends of rows.
-    #[must_use]
-    pub fn is_side(self) -> bool {
-        self.side().is_some()
-    }
-
-    /// The side of a side edge.
-    #[must_use]
-    pub fn side(self) -> Option<Side> {
-        match self {
-            EdgeKind::Left => Some(Side::Left),
-            EdgeKind::Right => Some(Side::Right),
-            EdgeKind::CastOn | EdgeKind::Ending | EdgeKind::Neck | EdgeKind::Slit => None,
-        }
-    }
-}
-
-/// Part of an edge.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Edge {
-    /// The piece, by index.
-    pub piece: usize,
-    /// Which edge.
-    pub kind: EdgeKind,
-    /// For a side edge: the stretches sewn, by index, from the bottom up. For a slit: its stretch.
-    pub stretches: Vec<usize>,
-    /// For a first or last row: the middle of each sewn part, as a share of the row from the left.
-    pub middles: Vec<f64>,
-    /// Its place in the document.
-    pub span: Span,
-}
-
-impl Edge {
-    /// Whether two edges share a part that can be sewn once only.
-    #[must_use]
-    pub fn meets(&self, other: &Edge) -> bool {
-        let one = self.piece == other.piece && self.kind == other.kind;
-        let opening = self.kind.is_side() || self.kind == EdgeKind::Slit || self.kind == EdgeKind::Neck;
-        one && opening && self.stretches.iter().any(|i| other.stretches.contains(i))
-    }
-
-    /// Whether two edges are the same row of a piece.
-    #[must_use]
-    pub fn same(&self, other: &Edge) -> bool {
-        let row = |e: &Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
-        self.piece == other.piece && self.kind == other.kind && row(self)
-    }
-}
-
-/// How a seam is sewn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Method {
-    /// Row to row or stitch to stitch, one stitch in.
-    Mattress,
-    /// Oversewn, through both edges.
-    Oversewn,
-    /// Stitch to stitch, live.
-    Grafted,
-    /// On the machine, hung on the needles.
-    Hung,
-}
-
-impl Method {
-    /// What is sewn, with the words of documents.
-    pub const SEWN: [(Method, &'static str); 3] =
-        [(Method::Mattress, "mattress"), (Method::Oversewn, "oversewn"), (Method::Grafted, "grafted")];
-}
-
-/// Two sides sewn together.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Seam {
-    /// Its name.
-    pub name: String,
-    /// Its place in the document.
-    pub span: Span,
-    /// How it is sewn.
-    pub method: Method,
-    /// Its sides: one edge each, or several on end. Of several, the first is sewn from its beginning and the others from
-    /// where the one before it ends: side edges from the top down.
-    pub sides: [Vec<Edge>; 2],
-    /// By how much the first side is longer.
-    pub fullness: Option<Fullness>,
-    /// A note for sewing it; may be empty.
-    pub note: String,
-}
-
-impl Seam {
-    /// The edges of both sides.
-    pub fn edges(&self) -> impl Iterator<Item = &Edge> {
-        self.sides.iter().flatten()
-    }
-
-    /// Its edges, where each side is one.
-    #[must_use]
-    pub fn one_to_one(&self) -> Option<[&Edge; 2]> {
-        match [self.sides[0].as_slice(), self.sides[1].as_slice()] {
-            [[a], [b]] => Some([a, b]),
-            _ => None,
-        }
-    }
-
-    /// Whether both sides are side edges of one piece, and this stretch among them: it closes into a round.
-    #[must_use]
-    pub fn closes(&self, piece: usize, stretch: usize) -> bool {
-        self.sides
-            .iter()
-            .all(|side| side.iter().any(|e| e.piece == piece && e.kind.is_side() && e.stretches.contains(&stretch)))
-    }
-}
-
-/// By how much the first side of a seam is longer than the second, to be eased in.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Fullness {
-    /// The least and the most, in percent.
-    pub percent: (f64, f64),
-    /// Whether it is taken up in the middle half of the seam alone, as at the top of a sleeve.
-    pub in_middle: bool,
 }
 
 impl Design {

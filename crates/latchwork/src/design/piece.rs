@@ -6,6 +6,7 @@ use latchwork_machine::needle::Side;
 
 use super::colours::{fetches, yarns};
 use super::head::{NamedYarn, fabric, stitch_size};
+use super::hem::{check_hems, hem, holes};
 use super::join::INSIDE;
 use super::laid::{Laid, selected, yes};
 use super::neck::{check_necks, neck};
@@ -175,6 +176,9 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
     let both = stretches.first().is_some_and(|s| s.fabric.layout.begun() != Begun::MainBed);
     let by_turns = stretches.first().is_some_and(|s| s.fabric.layout.by_turns());
     let cast_on = cast_on(r, &inside, (both, by_turns));
+    if whole {
+        check_hems(r, &stretches, cast_on);
+    }
     // The piece's own width holds until a stretch is shaped.
     for s in &mut stretches {
         if s.wished.is_none() {
@@ -367,6 +371,8 @@ fn stretch(
         "shoulder",
         "crown",
         "slit",
+        "hem",
+        "buttonholes",
         "stitch-size",
         "yarns",
         "stripes",
@@ -379,6 +385,8 @@ fn stretch(
     let short = short_rows(r, &inside)?;
     let neck = neck(r, &inside, context)?;
     let slit = slit(r, &inside)?;
+    let hem = hem(r, &inside)?;
+    let holes = holes(r, &inside)?;
     let every = short.is_some() || shaping.as_ref().is_some_and(|s| s.rows(1).is_some());
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
@@ -421,6 +429,8 @@ fn stretch(
         shaping,
         neck,
         slit,
+        hem,
+        holes,
         short,
         yarns,
         fetches,

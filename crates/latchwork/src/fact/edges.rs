@@ -64,6 +64,22 @@ pub enum EdgeFact {
     JoinedInGroups,
     /// Something else than shoulders hung on the shoulders of a divided piece.
     ShouldersToShoulders,
+    /// A hem beside something that it cannot be combined with.
+    HemAlone {
+        word: String,
+    },
+    HemNotFirst {
+        stretch: String,
+    },
+    NoHemIn {
+        fabric: String,
+    },
+    /// Buttonholes beside something that they cannot be combined with.
+    HolesAlone {
+        word: String,
+    },
+    /// Buttonholes without the rows before them.
+    HolesWhen,
     /// Stretches follow the one that a neck divides.
     NeckBelow {
         stretch: String,

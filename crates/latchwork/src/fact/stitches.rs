@@ -104,6 +104,14 @@ pub enum StitchesFact {
         of: u32,
     },
     /// Hardly a stitch is left of a side after this row.
+    /// Buttonholes without room in their row, or after more rows than there are.
+    NoRoomForHoles {
+        stretch: String,
+        size: String,
+        holes: u32,
+        stitches: u32,
+        rows: u32,
+    },
     /// More needles held than the owner's machine takes.
     HeldBeyond {
         stretch: String,

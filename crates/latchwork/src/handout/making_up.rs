@@ -28,8 +28,14 @@ impl Sheet<'_> {
         }
         list.extend(d.seams.iter().map(|s| self.seam(s)));
         list.extend(self.openings());
-        let waste = d.pieces.iter().any(|p| p.cast_on == crate::design::CastOn::Waste);
-        if waste {
+        let on_waste = |hem: bool| {
+            let hemmed = |p: &crate::design::Piece| p.stretches.first().is_some_and(|s| s.hem.is_some());
+            d.pieces.iter().any(|p| p.cast_on == crate::design::CastOn::Waste && hemmed(p) == hem)
+        };
+        if on_waste(true) {
+            list.push(say!(t, "Draw out the ravel cord of each hem. Remove the waste yarn."));
+        }
+        if on_waste(false) {
             list.push(say!(
                 t,
                 "Catch the live stitches of the first row. Draw out the ravel cord. Remove the waste yarn."

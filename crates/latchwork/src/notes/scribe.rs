@@ -461,6 +461,8 @@ impl<'a> Scribe<'a> {
             short: Vec::new(),
             parts: None,
             slit: None,
+            eyelets: None,
+            folded: false,
             half: None,
             stitch: Mm(s.gauge.needle.value),
             straight: true,

@@ -387,6 +387,8 @@ impl Builder<'_> {
                     self.rows(rows, after);
                 }
                 Item::Shape(shape) => self.shape(*shape),
+                Item::Eyelets(places) => self.eyelets(places),
+                Item::HangFirst => self.hang_first(),
                 Item::Go { go, on } => self.go(*go, *on),
                 Item::Wrap { on } => self.wrap_turn(*on),
                 Item::Claim => self.claim(),

@@ -46,6 +46,8 @@ impl Builder<'_> {
             | Item::OtherSide { .. }
             | Item::Move { .. }
             | Item::Shape(_)
+            | Item::Eyelets(_)
+            | Item::HangFirst
             | Item::Go { .. }
             | Item::Wrap { .. }
             | Item::Claim => None,

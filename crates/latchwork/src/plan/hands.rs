@@ -1,6 +1,7 @@
 //! Acts of the hands between passes: decreases, increases, transfers from bed to bed.
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Place, Position, Racking, Side, Slot};
+use latchwork_machine::numbers::loops_of;
 use latchwork_machine::steps::{Action, Holder, Leaves, Move, Way};
 
 use super::build::Builder;
@@ -93,6 +94,28 @@ impl Builder<'_> {
             needles.reverse();
         }
         needles
+    }
+
+    /// Moves stitches onto their left-hand neighbours; their needles stay in work.
+    pub(super) fn eyelets(&mut self, places: &[u32]) {
+        let row = self.needles();
+        let moves = places.iter().filter_map(|p| {
+            let at = *p as usize;
+            Some(Move { from: *row.get(at)?, to: *row.get(at.checked_sub(1)?)?, leaves: Leaves::Eyelet })
+        });
+        for m in moves.collect::<Vec<_>>() {
+            self.step(Action::Transfer(m));
+        }
+        self.claim();
+    }
+
+    /// Hangs the stitches of the first row on the needles that made them.
+    pub(super) fn hang_first(&mut self) {
+        for (loop_number, needle) in loops_of(&self.steps, None) {
+            self.step(Action::PickUp { loop_number, needle });
+        }
+        self.claim();
+        self.reweigh();
     }
 
     /// Needles in work from left to right, of one bed or of both, and whether each is held.

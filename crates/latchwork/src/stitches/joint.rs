@@ -405,7 +405,7 @@ impl SizeProblem<'_> {
         let passes = |k: usize| {
             let s = &piece.stretches[k];
             let rows = s.short.as_ref().and_then(ShortRows::rows).unwrap_or(node.rows[p].rows[k]);
-            rows + u32::from(clears(piece, k)) + u32::from(s.slit.is_some())
+            rows * s.layers() + u32::from(clears(piece, k)) + u32::from(s.slit.is_some())
         };
         piece.carriage.after(cast_on_passes(piece.cast_on) + (0..i).map(passes).sum::<u32>())
     }

@@ -91,6 +91,10 @@ pub struct WorkedStretch {
     pub stitch: Mm,
     /// The needles at the left of its slit, if it has one.
     pub slit: Option<u32>,
+    /// Stitches moved aside for holes, counted from 0 at the left, and the rows before them: buttonholes, or the points of a hem.
+    pub eyelets: Option<(u32, Vec<u32>)>,
+    /// Whether it is folded in half and hung on its first row: it has twice the rows of its length.
+    pub folded: bool,
     /// Whether its edges are straight from its start to its end: neither curved nor in steps of their own.
     pub straight: bool,
     /// Where the carriage is before its first pass.
@@ -124,7 +128,8 @@ impl WorkedStretch {
             Some(side) if !self.short.is_empty() => short::at_end(&self.short, side),
             Some(side) => {
                 let outer = self.half.filter(|h| h.side != side).and_then(|h| h.slope);
-                self.parts.as_ref().and_then(|p| p.slope).or(outer).unwrap_or(self.rows)
+                let rows = if self.folded { self.rows / 2 } else { self.rows };
+                self.parts.as_ref().and_then(|p| p.slope).or(outer).unwrap_or(rows)
             }
             None => self.rows,
         }

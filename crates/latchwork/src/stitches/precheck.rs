@@ -140,7 +140,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
         all.push((rows, unit));
         let clearing = u32::from(clears(piece, i));
         // The second side of a slit begins and ends where the first did not.
-        side = side.after(rows + clearing + u32::from(s.slit.is_some()));
+        side = side.after(rows * s.layers() + clearing + u32::from(s.slit.is_some()));
     }
     whole_piece.then_some(all)
 }

@@ -76,6 +76,10 @@ pub enum Item {
         /// The reading at which the work parted is that many rows back.
         back: u32,
     },
+    /// Stitches, counted from 0 at the left, go onto their left-hand neighbours, and their needles stay in work, empty.
+    Eyelets(Vec<u32>),
+    /// The stitches of the first row are hung on the needles that made them.
+    HangFirst,
     /// Needles are held, or return.
     Go {
         /// Which.
@@ -327,12 +331,24 @@ fn stretch(
             }
         }
     };
+    let mut eyelets = worked.eyelets.as_ref();
     for shaped in shapings {
+        if let Some((row, places)) = eyelets.take_if(|e| e.0 <= shaped.row) {
+            run(*row, items);
+            items.push(Item::Eyelets(places.clone()));
+        }
         run(shaped.row, items);
         let Shaped { change, stitches, at, by, .. } = *shaped;
         items.push(Item::Shape(Shape { change, stitches, at, by, layout: fabric.layout }));
     }
+    if let Some((row, places)) = eyelets {
+        run(*row, items);
+        items.push(Item::Eyelets(places.clone()));
+    }
     run(worked.rows, items);
+    if worked.folded {
+        items.push(Item::HangFirst);
+    }
     if worked.clearing {
         let both = Course { main: Setting::Knit, ribber: Setting::Knit, going: None };
         let repeat = Repeat::Same(Turn::whole(both));

@@ -46,6 +46,7 @@ pub(super) fn worked(
         let gone = half.map_or(0, |h| h.neck + h.sloped);
         exact(s, d, (needles, end), size, notices)?;
         let slit = slit(s, needles, size, notices)?;
+        let holes = holes(s, end, rows, size, notices)?;
         let waiting_needles = slit.map_or(0, |left| left.max(needles - left));
         let held = super::short::most_held(&short).max(waiting_needles);
         if let Some(most) = problem.most_held.filter(|most| held > *most) {
@@ -62,7 +63,7 @@ pub(super) fn worked(
         too_wide(s, extent, size, notices);
         let clearing = clears(piece, i);
         let stripes = striped(piece, s, rows, needles.max(end), size, notices)?;
-        let fetches = waiting.through(piece, i, rows + u32::from(clearing), &stripes);
+        let fetches = waiting.through(piece, i, rows * s.layers() + u32::from(clearing), &stripes);
         // On one bed of a tube every pass is a row of it, as otherwise every second.
         let each = if s.short.as_ref().is_some_and(|s| s.on.is_some()) { 2.0 } else { 1.0 };
         let long = |rows: u32| Mm(f64::from(rows + u32::from(clearing)) * each * s.gauge.pass.value);
@@ -72,7 +73,7 @@ pub(super) fn worked(
             panels,
             needles: needles.saturating_sub(left_out),
             needles_end: end.saturating_sub(left_out + gone),
-            rows,
+            rows: rows * s.layers(),
             stripes,
             fetches,
             clearing,
@@ -98,6 +99,11 @@ pub(super) fn worked(
             short,
             parts,
             slit,
+            eyelets: match s.hem {
+                Some(hem) => hem.picot.then(|| (rows, (1..end.saturating_sub(1)).step_by(2).collect())),
+                None => holes,
+            },
+            folded: s.hem.is_some(),
         });
         if slit.is_some() {
             // The second side begins and ends where the first did not.
@@ -229,6 +235,18 @@ fn slit(s: &Stretch, needles: u32, size: &Size, notices: &mut Notices) -> Option
         return None;
     }
     Some(Some(if slit.side == Side::Left { within } else { needles - within }))
+}
+
+/// The rows before buttonholes and their stitches, if there are any.
+fn holes(s: &Stretch, needles: u32, rows: u32, size: &Size, notices: &mut Notices) -> Option<Option<(u32, Vec<u32>)>> {
+    let Some(holes) = s.holes else { return Some(None) };
+    let places = holes.places(needles).filter(|_| holes.after < rows);
+    if places.is_none() {
+        let (stretch, size) = (s.name.clone(), size.name.clone());
+        let fact = StitchesFact::NoRoomForHoles { stretch, size, holes: holes.count, stitches: needles, rows };
+        notices.push(Notice::error(holes.span, fact));
+    }
+    places.map(|places| Some((holes.after, places)))
 }
 
 /// The short rows of a stretch, written out.

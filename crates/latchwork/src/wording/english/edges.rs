@@ -64,6 +64,22 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Leave out shoulder, or sew the shoulders.")),
         F::ShouldersToShoulders => Told::new(say!(t, "On the two shoulders of a piece hang the two shoulders of another."))
             .hint(say!(t, "Name the ending of a piece with a neck.")),
+        F::HemAlone { word } => Told::new(say!(t, "A section that is folded into a hem takes no {word}.", word))
+            .because(say!(t, "Both its layers are alike."))
+            .hint(say!(t, "Put it in a section of its own, after the hem.")),
+        F::HemNotFirst { stretch } => {
+            Told::new(say!(t, "\"{stretch}\" cannot be folded into a hem here.", stretch))
+                .because(say!(t, "A hem hangs on its own first row: it begins a piece that is cast on by e-wrap or on waste yarn."))
+                .hint(say!(t, "Make it the first section, or delete hem."))
+        }
+        F::NoHemIn { fabric } => Told::new(say!(t, "Hems and buttonholes cannot be knitted in {fabric}.", fabric))
+            .because(say!(t, "Stitches are moved or hung on every needle of the main bed."))
+            .hint(say!(t, "Plain can have them.")),
+        F::HolesAlone { word } => Told::new(say!(t, "A section with buttonholes takes no {word}.", word))
+            .because(say!(t, "They are spread over a row whose stitches stay."))
+            .hint(say!(t, "Put it in a section of its own.")),
+        F::HolesWhen => Told::new(say!(t, "This does not say after how many rows the buttonholes come."))
+            .hint(say!(t, "Write buttonholes 5 after=4 ends=3")),
         F::NeckBelow { stretch, last } => {
             Told::new(say!(t, "A neck divides the last section, and \"{stretch}\" is not the last.", stretch))
                 .because(say!(t, "From where the work parts, each side is knitted up to its shoulder."))

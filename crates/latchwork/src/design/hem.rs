@@ -1,0 +1,97 @@
+//! Hems and buttonholes: a section folded in half and hung on its own first row, and stitches moved aside for holes.
+
+use super::{CastOn, Stretch, Yarns};
+use crate::fact::EdgeFact;
+use crate::notice::{Notice, Span};
+use crate::reader::{Nodes, Reader, property};
+
+/// A section folded in half: the stitches of its first row are hung on the needles after its last.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hem {
+    /// Its place in the document.
+    pub span: Span,
+    /// Whether every second stitch is moved aside in the row of the fold, for points along it.
+    pub picot: bool,
+}
+
+/// Holes of one stitch, spread over a row.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Holes {
+    /// Its place in the document.
+    pub span: Span,
+    /// How many.
+    pub count: u32,
+    /// The rows of the section before them.
+    pub after: u32,
+    /// Stitches beyond the first and the last.
+    pub ends: u32,
+}
+
+impl Holes {
+    /// Their stitches in a row of so many, counted from 0 at the left: those between as equal as they can be. None if they have no
+    /// room.
+    #[must_use]
+    pub fn places(&self, stitches: u32) -> Option<Vec<u32>> {
+        let between = stitches.checked_sub(2 * self.ends + 1)?;
+        let gaps = self.count.saturating_sub(1);
+        // A hole, and a stitch beside it that takes the one moved aside.
+        (between >= 2 * gaps && self.ends > 0).then_some(())?;
+        let place = |k: u32| match gaps {
+            0 => stitches / 2,
+            _ => self.ends + (2 * k * between + gaps) / (2 * gaps),
+        };
+        Some((0..self.count).map(place).collect())
+    }
+}
+
+/// The hem of a stretch, if it is one.
+pub(super) fn hem(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Option<Hem>> {
+    let Some(n) = inside.one("hem") else { return Some(None) };
+    r.leaf(n);
+    for word in ["decrease", "increase", "crown", "neck", "short-rows", "panel", "slit", "stripes", "buttonholes"] {
+        if let Some(other) = inside.one(word) {
+            r.error(Notice::error(other.span, EdgeFact::HemAlone { word: word.to_string() }));
+            return None;
+        }
+    }
+    let picot = r.one_of(n, &[("plain", false), ("picot", true)])?;
+    Some(Some(Hem { span: n.span, picot }))
+}
+
+/// The buttonholes of a stretch, if it has any.
+pub(super) fn holes(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Option<Holes>> {
+    let Some(n) = inside.one("buttonholes") else { return Some(None) };
+    r.shape(n, 1, &["after", "ends"], &[], &[]);
+    for word in ["decrease", "increase", "crown", "neck", "short-rows", "panel", "slit"] {
+        if let Some(other) = inside.one(word) {
+            r.error(Notice::error(other.span, EdgeFact::HolesAlone { word: word.to_string() }));
+            return None;
+        }
+    }
+    let count = r.whole(n, 1, 40);
+    let after = r.whole_property(n, "after", 1, 2000);
+    if property(n, "after").is_none() {
+        r.error(Notice::error(n.span, EdgeFact::HolesWhen));
+    }
+    let ends = if property(n, "ends").is_some() { r.whole_property(n, "ends", 1, 200)? } else { 3 };
+    Some(Some(Holes { span: n.span, count: count?, after: after?, ends }))
+}
+
+/// Refuses hems that do not begin a piece, and hems and holes in fabrics that cannot have them.
+pub(super) fn check_hems(r: &mut Reader<'_>, stretches: &[Stretch], cast_on: Option<CastOn>) {
+    for (i, s) in stretches.iter().enumerate() {
+        let by_hand = s.fabric.repeat.iter().any(|t| t.selects() || !t.hands.is_empty());
+        let plain = s.fabric.layout.main_alone() && s.fabric.layout.fills_main() && s.fabric.row_multiple() == 1;
+        if let Some(span) = s.hem.map(|h| h.span).or(s.holes.map(|h| h.span))
+            && (by_hand || !plain)
+        {
+            r.error(Notice::error(span, EdgeFact::NoHemIn { fabric: s.fabric.name.clone() }));
+        }
+        let Some(hem) = s.hem else { continue };
+        if i > 0 || !matches!(cast_on, Some(CastOn::EWrap | CastOn::Waste)) {
+            r.error(Notice::error(hem.span, EdgeFact::HemNotFirst { stretch: s.name.clone() }));
+        } else if s.yarns != Yarns::OfPiece {
+            r.error(Notice::error(hem.span, EdgeFact::HemAlone { word: "yarns".to_string() }));
+        }
+    }
+}
