@@ -193,6 +193,27 @@ fn one_size_sheets_have_no_brackets() {
     assert!(!text.contains('('), "{text}");
 }
 
+/// Necks at an edge, and pieces joined on the machine.
+fn edges_and_joins() -> impl Iterator<Item = String> {
+    let all = [(0_usize, 15_u8), (1, 15), (0, 16), (7, 16), (0, 17), (1, 17)];
+    all.into_iter().map(|(fabric, shaping)| {
+        document(&Seed {
+            fabrics: vec![fabric; 2],
+            shaping,
+            ending: 1,
+            width: 120,
+            length: 60,
+            left: shaping == 16,
+            pair: fabric == 0,
+            other_cast_on: false,
+            inches: false,
+            sizes: 2,
+            stripes: 0,
+            panel: 0,
+        })
+    })
+}
+
 /// A second machine in Python, written from docs/plan.md, gives the same loops and findings, for the examples and
 /// for made-up designs over every fabric, shaping and ending; of patterns one ending, plain and decreased.
 #[test]
@@ -221,23 +242,7 @@ fn an_outside_simulator_agrees() {
             }
         }
     }
-    // Necks at an edge, and pieces joined on the machine.
-    documents.extend([(0_usize, 15_u8), (1, 15), (0, 16), (7, 16), (0, 17), (1, 17)].map(|(fabric, shaping)| {
-        document(&Seed {
-            fabrics: vec![fabric; 2],
-            shaping,
-            ending: 1,
-            width: 120,
-            length: 60,
-            left: shaping == 16,
-            pair: fabric == 0,
-            other_cast_on: false,
-            inches: false,
-            sizes: 2,
-            stripes: 0,
-            panel: 0,
-        })
-    }));
+    documents.extend(edges_and_joins());
     documents.extend([[1_usize, 0], [0, 7], [5, 0], [2, 0], [3, 1], [8, 0], [9, 10]].map(|f| {
         document(&Seed {
             fabrics: f.to_vec(),

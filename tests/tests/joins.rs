@@ -164,6 +164,39 @@ fn sleeves_from_the_armholes() {
     assert!(right.contains("the right edge of the back:") && right.contains("the left edge of the front:"), "{right}");
 }
 
+/// A strip joined as it grows: an edge stitch of the finished strip hung at every second row on the end needle where the carriage
+/// is, rows 2, 4, 6 if it comes there after odd rows and 1, 3, 5 if it begins there (facts on garments, section 13: publication 46).
+#[test]
+fn strips_joined_as_they_grow() {
+    let strips = |carriage: &str, rows: u32| {
+        garment(&format!(
+            "piece \"one\" {{ needles 21; seam-allowance 0; stretch \"strip\" {{ fabric \"plain\"; rows 28; }}; ending \"chain\" }}
+             piece \"two\" {{ carriage \"{carriage}\"; needles 21; seam-allowance 0;
+               stretch \"strip\" {{ fabric \"plain\"; rows {rows}; joined \"left\" {{ edge \"one\" \"right\"; }}; }}; ending \"chain\" }}"
+        ))
+    };
+    for (carriage, first) in [("right", 2), ("left", 1)] {
+        let p = proven(&strips(carriage, 28));
+        let all = hung(&p, 1);
+        let rows: Vec<u32> = all.iter().map(|h| h.1[0]).collect();
+        assert_eq!(rows, (first..=28).step_by(2).collect::<Vec<u32>>());
+        assert!(all.iter().all(|h| h.0 == [Needle::main(-10)]));
+        let told = words(&p, 1);
+        for sentence in [
+            format!("Hang, on main bed L10, the right edge of the one, its row {first}."),
+            "Hang, on main bed L10, the right edge of the one, 2 rows on from the last.".to_string(),
+            "12 more times.".to_string(),
+        ] {
+            assert!(told.contains(&sentence), "{sentence}\n{told}");
+        }
+    }
+    let told = refused(&strips("right", 30));
+    assert!(
+        told.contains("\"two\", size one: what is joined as it grows has 30 rows, and the other edge 28."),
+        "{told}"
+    );
+}
+
 #[test]
 fn faults_of_joins() {
     let front = "piece \"front\" { needles 40; seam-allowance 0; stretch \"body\" { fabric \"plain\"; rows 100; }; ending \"chain\" }\n";
@@ -205,6 +238,21 @@ fn faults_of_joins() {
                 hangs.replace("ending \"chain\"", "ending \"gather\" { edge \"front\" \"left\" }")
             )),
             "Edges hung at the end of a piece are cast off with it.",
+        ),
+        (
+            garment(&format!(
+                "{front}{}",
+                band("\"e-wrap\"")
+                    .replace("rows 10", "rows 100; needles 20; joined \"left\" { edge \"front\" \"ending\" }")
+            )),
+            "A side is joined, row by row, to one side edge of another piece.",
+        ),
+        (
+            garment(&format!(
+                "{front}{}",
+                band("\"e-wrap\"").replace("rows 10", "rows 100; needles 20; joined \"left\"")
+            )),
+            "This does not say which edges hang on the needles.",
         ),
         (
             garment(&format!("{front}{}", hangs.replace("rows 10", "rows 10; needles 120"))),

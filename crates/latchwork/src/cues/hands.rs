@@ -6,7 +6,7 @@ use latchwork_machine::rehearsal::{Reading, Run};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 
 use super::loops;
-use crate::fact::{Counted, HungEdge};
+use crate::fact::{Counted, HungEdge, HungRow};
 use crate::plan::PiecePlan;
 use crate::units::{Language, Show, counter};
 use crate::wording::{self, say, side};
@@ -382,6 +382,10 @@ fn across(moves: &[Move], leaves: &str, t: Language) -> Option<Vec<String>> {
 
 /// An edge of another piece hung on needles.
 fn hung(h: &HungEdge, needles: &[Needle], t: Language) -> String {
+    if let Some(HungRow { row, .. }) = h.row {
+        let (edge, on) = (wording::hung_edge(h, t), in_order(needles, t));
+        return say!(t, "Hang row {row} of {edge} on {on}.", row, edge, on);
+    }
     let first = match (h.counted, h.falls) {
         (Counted::Rows, false) => say!(t, "its first row"),
         (Counted::Rows, true) => say!(t, "its last row"),

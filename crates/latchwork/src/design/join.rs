@@ -1,21 +1,40 @@
 //! Joins on the machine: edges of finished pieces hung on the needles of another.
 
+use latchwork_machine::needle::Side;
+
 use super::laid::yes;
 use super::piece::NamedPiece;
 use super::seam::{fullness, side_edges};
 use super::{CastOn, Edge, EdgeKind, Ending, Make, Method, Seam};
 use crate::fact::{EdgeFact, Subject};
-use crate::notice::Notice;
+use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Written};
+use crate::vocabulary::SIDES;
 
-/// Edges of other pieces hung on the needles of a piece, at its first row or at its last.
+/// Where edges of other pieces are hung.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum JoinAt {
+    /// On the needles before the first row, which is knitted on to them.
+    FirstRow,
+    /// On the stitches of the last row, with which they are cast off together.
+    LastRow,
+    /// On the end needle at a side of a stretch, row by row as it grows.
+    Side {
+        /// The stretch, by index.
+        stretch: usize,
+        /// The side.
+        side: Side,
+    },
+}
+
+/// Edges of other pieces hung on the needles of a piece.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Join {
     /// The piece that they are hung on, by index.
     pub piece: usize,
-    /// At its last row, with which they are cast off together; else its first row is knitted on to them.
-    pub at_ending: bool,
+    /// Where.
+    pub at: JoinAt,
     /// Whether they are turned over: public sides together. Else they hang as they were knitted, the same side towards the knitter.
     pub turned: bool,
     /// Whether a place may be hung twice, where stitches are narrower than what they hang on.
@@ -35,9 +54,17 @@ pub(super) fn joins(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece], 
     for node in top.all("piece") {
         let Some(Written::Text(name)) = node.arguments.first().map(|v| &v.written) else { continue };
         let Some(index) = pieces.iter().position(|p| p.name == *name) else { continue };
-        for (word, at_ending) in [("cast-on", false), ("ending", true)] {
-            let Some(inside) = node.children.iter().find(|n| n.name == word) else { continue };
-            if let Some(join) = join(r, inside, (index, at_ending), pieces) {
+        let of = |word: &'static str| node.children.iter().filter(move |n| n.name == word);
+        let mut places: Vec<(&Node, JoinAt)> = Vec::new();
+        places.extend(of("cast-on").map(|n| (n, JoinAt::FirstRow)));
+        for (stretch, n) in of("stretch").enumerate() {
+            let sides = pieces[index].piece.as_ref().and_then(|p| p.stretches.get(stretch)?.joined);
+            let joined = n.children.iter().find(|n| n.name == "joined");
+            places.extend(joined.zip(sides).map(|(n, joined)| (n, JoinAt::Side { stretch, side: joined.side })));
+        }
+        places.extend(of("ending").map(|n| (n, JoinAt::LastRow)));
+        for (inside, at) in places {
+            if let Some(join) = join(r, inside, (index, at), pieces) {
                 check(r, &join, pieces, (seams, &all));
                 all.push(join);
             }
@@ -46,9 +73,9 @@ pub(super) fn joins(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece], 
     all
 }
 
-fn join(r: &mut Reader<'_>, node: &Node, (piece, at_ending): (usize, bool), pieces: &[NamedPiece]) -> Option<Join> {
+fn join(r: &mut Reader<'_>, node: &Node, (piece, at): (usize, JoinAt), pieces: &[NamedPiece]) -> Option<Join> {
     let own = pieces.get(piece)?;
-    let hung = own.piece.as_ref().is_some_and(|p| p.cast_on == CastOn::Hung) && !at_ending;
+    let hung = own.piece.as_ref().is_some_and(|p| p.cast_on == CastOn::Hung) && at == JoinAt::FirstRow;
     let edges: Vec<&Node> = node.children.iter().filter(|n| n.name == "edge").collect();
     if edges.is_empty() {
         if hung {
@@ -56,13 +83,13 @@ fn join(r: &mut Reader<'_>, node: &Node, (piece, at_ending): (usize, bool), piec
         }
         return None;
     }
-    if !at_ending && !hung && own.piece.is_some() {
+    if at == JoinAt::FirstRow && !hung && own.piece.is_some() {
         r.error(Notice::error(node.span, EdgeFact::EdgeOfPlainCastOn));
         return None;
     }
     let turned = match property(node, "turned") {
         Some(v) => r.word(v, Subject::property("turned"), &[("yes", true), ("no", false)])?,
-        None => at_ending,
+        None => at == JoinAt::LastRow,
     };
     let twice = yes(r, node, "twice")?;
     let edges = side_edges(r, &edges, pieces)?;
@@ -74,8 +101,13 @@ fn join(r: &mut Reader<'_>, node: &Node, (piece, at_ending): (usize, bool), piec
         Some(n) => Some(fullness(r, n)?),
         None => None,
     };
-    let kind = if at_ending { EdgeKind::Ending } else { EdgeKind::CastOn };
-    let own_edge = Edge { piece, kind, stretches: Vec::new(), middles: Vec::new(), span: node.span };
+    let (kind, stretches) = match at {
+        JoinAt::FirstRow => (EdgeKind::CastOn, Vec::new()),
+        JoinAt::LastRow => (EdgeKind::Ending, Vec::new()),
+        JoinAt::Side { stretch, side: Side::Left } => (EdgeKind::Left, vec![stretch]),
+        JoinAt::Side { stretch, side: Side::Right } => (EdgeKind::Right, vec![stretch]),
+    };
+    let own_edge = Edge { piece, kind, stretches, middles: Vec::new(), span: node.span };
     let seam = Seam {
         name: own.name.clone(),
         span: node.span,
@@ -84,7 +116,7 @@ fn join(r: &mut Reader<'_>, node: &Node, (piece, at_ending): (usize, bool), piec
         fullness,
         note: String::new(),
     };
-    Some(Join { piece, at_ending, turned, twice, seam, note: note.unwrap_or_default() })
+    Some(Join { piece, at, turned, twice, seam, note: note.unwrap_or_default() })
 }
 
 /// Checks that the edges can be hung: of pieces knitted before, closed or live, and not taken elsewhere.
@@ -121,16 +153,48 @@ fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier
         }
     }
     let Some(piece) = &own.piece else { return };
-    if join.at_ending && !matches!(piece.ending, Ending::Chain | Ending::LoopThroughLoop) {
+    let rows = |e: &Edge| e.kind.is_side();
+    if matches!(join.at, JoinAt::Side { .. }) && !(join.seam.sides[1].len() == 1 && join.seam.edges().all(rows)) {
+        r.error(Notice::error(join.seam.span, EdgeFact::JoinedToRows));
+    }
+    let at_ending = join.at == JoinAt::LastRow;
+    if at_ending && !matches!(piece.ending, Ending::Chain | Ending::LoopThroughLoop) {
         r.error(Notice::error(join.seam.span, EdgeFact::JoinedNotCastOff));
     }
     let divided = |p: &super::Piece| p.stretches.last().is_some_and(|s| s.neck.is_some());
     let shoulders = |e: &Edge| e.kind == EdgeKind::Ending && pieces[e.piece].piece.as_ref().is_none_or(divided);
-    if join.at_ending && divided(piece) && !join.seam.sides[1].iter().all(shoulders) {
+    if at_ending && divided(piece) && !join.seam.sides[1].iter().all(shoulders) {
         r.error(Notice::error(join.seam.span, EdgeFact::ShouldersToShoulders));
     }
     let sloped = piece.stretches.iter().any(|s| s.neck.as_ref().is_some_and(|n| n.shoulder.is_some()));
-    if join.at_ending && sloped {
+    if at_ending && sloped {
         r.error(Notice::error(join.seam.span, EdgeFact::JoinedInGroups));
     }
+}
+
+/// A stretch to whose side an edge of another piece is joined as it grows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Joined {
+    /// Its place in the document.
+    pub span: Span,
+    /// The side.
+    pub side: Side,
+}
+
+/// The side of a stretch that is joined, if one is.
+pub(super) fn joined(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Option<Joined>> {
+    let Some(n) = inside.one("joined") else { return Some(None) };
+    r.shape(n, 1, &[], &["edge", "note"], &["edge"]);
+    for word in ["crown", "neck", "short-rows", "slit", "hem"] {
+        if let Some(other) = inside.one(word) {
+            r.error(Notice::error(other.span, EdgeFact::JoinedAlone { word: word.to_string() }));
+            return None;
+        }
+    }
+    if !n.children.iter().any(|n| n.name == "edge") {
+        r.error(Notice::error(n.span, EdgeFact::HungWithoutEdge));
+        return None;
+    }
+    let side = r.one_of(n, &SIDES)?;
+    Some(Some(Joined { span: n.span, side }))
 }

@@ -27,7 +27,7 @@ use latchwork_machine::needle::Side;
 
 pub use edge::{Edge, EdgeKind, Fullness, Method, Seam};
 pub use hem::{Hem, Holes};
-pub use join::Join;
+pub use join::{Join, JoinAt, Joined};
 pub use measures::{Made, MadeMeasure, Term};
 pub use neck::{Middle, Neck, Shoulder};
 pub use new_swatch::NewSwatch;
@@ -269,6 +269,8 @@ pub struct Stretch {
     pub slit: Option<Slit>,
     /// Whether it is folded into a hem.
     pub hem: Option<Hem>,
+    /// The side that is joined to another piece as it grows.
+    pub joined: Option<Joined>,
     /// Its buttonholes.
     pub holes: Option<Holes>,
     /// Its short rows.
@@ -421,10 +423,10 @@ impl Design {
         self.seams.iter().chain(self.joins.iter().map(|j| &j.seam))
     }
 
-    /// The join at the first or the last row of a piece.
+    /// The join at a place of a piece.
     #[must_use]
-    pub fn join(&self, piece: usize, at_ending: bool) -> Option<&Join> {
-        self.joins.iter().find(|j| j.piece == piece && j.at_ending == at_ending)
+    pub fn join(&self, piece: usize, at: JoinAt) -> Option<&Join> {
+        self.joins.iter().find(|j| j.piece == piece && j.at == at)
     }
 
     /// Whether any target, or a measure made of others, uses a body measure.

@@ -7,7 +7,7 @@ use latchwork_machine::needle::Side;
 use super::colours::{fetches, yarns};
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::hem::{check_hems, hem, holes};
-use super::join::INSIDE;
+use super::join::{INSIDE, joined};
 use super::laid::{Laid, selected, yes};
 use super::neck::{check_necks, neck};
 use super::shaping::{check_shaping, shaping};
@@ -351,6 +351,27 @@ fn own_fabric(
     Some((fabric, laid))
 }
 
+/// What a section may say, besides its width.
+const WORDS: [&str; 17] = [
+    "fabric",
+    "panel",
+    "rows",
+    "length",
+    "decrease",
+    "increase",
+    "short-rows",
+    "neck",
+    "shoulder",
+    "crown",
+    "slit",
+    "hem",
+    "buttonholes",
+    "joined",
+    "stitch-size",
+    "yarns",
+    "stripes",
+];
+
 fn stretch(
     r: &mut Reader<'_>,
     node: &Node,
@@ -359,24 +380,7 @@ fn stretch(
     yarn: Option<usize>,
     found: Found<'_>,
 ) -> Option<Stretch> {
-    let mut words = vec![
-        "fabric",
-        "panel",
-        "rows",
-        "length",
-        "decrease",
-        "increase",
-        "short-rows",
-        "neck",
-        "shoulder",
-        "crown",
-        "slit",
-        "hem",
-        "buttonholes",
-        "stitch-size",
-        "yarns",
-        "stripes",
-    ];
+    let mut words = WORDS.to_vec();
     words.extend(WISHES);
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
     let (fabric, laid) = own_fabric(r, node, &inside, name, context)?;
@@ -387,6 +391,7 @@ fn stretch(
     let slit = slit(r, &inside)?;
     let hem = hem(r, &inside)?;
     let holes = holes(r, &inside)?;
+    let joined = joined(r, &inside)?;
     let every = short.is_some() || shaping.as_ref().is_some_and(|s| s.rows(1).is_some());
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
@@ -431,6 +436,7 @@ fn stretch(
         slit,
         hem,
         holes,
+        joined,
         short,
         yarns,
         fetches,

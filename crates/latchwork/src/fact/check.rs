@@ -156,6 +156,12 @@ pub enum CheckFact {
         percent: f64,
         asked: (f64, f64),
     },
+    /// Sides joined row by row that have different rows.
+    JoinedRowsDiffer {
+        piece: String,
+        size: String,
+        rows: [u32; 2],
+    },
     /// More needles than places of the edges hung on them.
     PlacesTwice {
         piece: String,
@@ -207,6 +213,7 @@ impl CheckFact {
             | CheckFact::EdgesDiffer { .. }
             | CheckFact::FullnessMissed { .. }
             | CheckFact::PlacesTwice { .. }
+            | CheckFact::JoinedRowsDiffer { .. }
             | CheckFact::PartsMisplaced { .. }
             | CheckFact::TooTight { .. } => None,
         }

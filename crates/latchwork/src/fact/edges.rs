@@ -60,6 +60,12 @@ pub enum EdgeFact {
     HungTwice {
         seam: String,
     },
+    /// A side joined as it grows to something else than one side edge.
+    JoinedToRows,
+    /// A joined side beside something that it cannot be combined with.
+    JoinedAlone {
+        word: String,
+    },
     JoinedNotCastOff,
     JoinedInGroups,
     /// Something else than shoulders hung on the shoulders of a divided piece.

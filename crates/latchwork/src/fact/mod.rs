@@ -23,7 +23,7 @@ pub use draft::DraftFact;
 pub use edges::EdgeFact;
 pub use fabric::{Apart, FabricFact, FacingWayOut, Stands};
 pub use notes::NotesFact;
-pub use part::{HungEdge, HungKind, PartName, PieceName};
+pub use part::{HungEdge, HungKind, HungRow, PartName, PieceName};
 pub use reader::{Listed, ReaderFact, Subject, WordPlace};
 pub use rules::{Rule, Source};
 pub use shelf::ShelfFact;

@@ -75,6 +75,17 @@ pub struct HungEdge {
     pub turned: bool,
     /// Whether its stitches are live on waste yarn.
     pub live: bool,
+    /// The row of it that is hung, where it is joined row by row.
+    pub row: Option<HungRow>,
+}
+
+/// A row hung on an end needle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HungRow {
+    /// The row, from 1.
+    pub row: u32,
+    /// How many rows on it is from the last that was hung, if one was.
+    pub on: Option<u32>,
 }
 
 /// Which edge is hung.

@@ -265,6 +265,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
         slit: None,
         hem: None,
         holes: None,
+        joined: None,
         short: None,
         yarns: Yarns::OfPiece,
         placed: Placed::Left,

@@ -389,6 +389,7 @@ impl Builder<'_> {
                 Item::Shape(shape) => self.shape(*shape),
                 Item::Eyelets(places) => self.eyelets(places),
                 Item::HangFirst => self.hang_first(),
+                Item::HangRow { stretch, side, row } => self.hang_row(*stretch, *side, *row),
                 Item::Go { go, on } => self.go(*go, *on),
                 Item::Wrap { on } => self.wrap_turn(*on),
                 Item::Claim => self.claim(),

@@ -4,7 +4,7 @@ use latchwork_machine::needle::{Bed, Needle, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, Leaves, Mark, Move, Setting};
 
 use super::build::{Builder, CORD, WASTE, WORKING};
-use crate::design::CastOn;
+use crate::design::{CastOn, JoinAt};
 use crate::fabric::{Begun, Course, Layout};
 use crate::stitches::WASTE_PASSES;
 
@@ -43,7 +43,7 @@ impl Builder<'_> {
         self.begin(Layout::MAIN);
         let needles = self.needles();
         let all = u32::try_from(needles.len()).unwrap_or(u32::MAX);
-        if let Some(join) = self.design.join(self.index, false) {
+        if let Some(join) = self.design.join(self.index, JoinAt::FirstRow) {
             self.hang_edges(join, &needles, (0, all));
         }
         self.hang_to(self.whole_claws(self.grams_now()), 0);

@@ -48,6 +48,7 @@ impl Builder<'_> {
             | Item::Shape(_)
             | Item::Eyelets(_)
             | Item::HangFirst
+            | Item::HangRow { .. }
             | Item::Go { .. }
             | Item::Wrap { .. }
             | Item::Claim => None,

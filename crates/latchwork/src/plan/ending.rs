@@ -5,7 +5,7 @@ use latchwork_machine::steps::{Action, Leaves, Mark, Move, Way};
 
 use super::WASTE_END;
 use super::build::{Builder, WASTE};
-use crate::design::Ending;
+use crate::design::{Ending, JoinAt};
 use crate::fabric::Course;
 use crate::units::Mm;
 
@@ -53,7 +53,7 @@ impl Builder<'_> {
     /// All loops on the main bed, one loose row, then the ending itself.
     pub(crate) fn bind_off(&mut self, way: Way, loose: (u8, u8)) {
         self.all_on_main_bed();
-        if let Some(join) = self.design.join(self.index, true) {
+        if let Some(join) = self.design.join(self.index, JoinAt::LastRow) {
             let needles = self.needles();
             let first = self.shoulders_before();
             self.hang_edges(join, &needles, (first.0, first.1));

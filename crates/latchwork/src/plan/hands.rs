@@ -15,7 +15,7 @@ impl Builder<'_> {
     }
 
     /// The needle `k` places in from an end.
-    fn nth_from_end(&self, side: Side, k: usize) -> Option<Needle> {
+    pub(super) fn nth_from_end(&self, side: Side, k: usize) -> Option<Needle> {
         match side {
             Side::Left => self.beds.in_work().nth(k).map(|n| n.0),
             Side::Right => self.beds.in_work().nth_back(k).map(|n| n.0),

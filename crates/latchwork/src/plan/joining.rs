@@ -4,9 +4,9 @@ use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::Action;
 
 use super::build::Builder;
-use crate::design::{CastOn, Ending, Join};
-use crate::fact::{HungEdge, HungKind};
-use crate::stitches::{EdgePart, EdgeRun, edge_parts};
+use crate::design::{CastOn, Ending, Join, JoinAt};
+use crate::fact::{HungEdge, HungKind, HungRow};
+use crate::stitches::{EdgePart, EdgeRun, edge_parts, edge_run};
 
 /// A part of an edge as it is hung.
 struct Run {
@@ -94,6 +94,22 @@ impl Builder<'_> {
         all
     }
 
+    /// Hangs a row of the edge that is joined to a stretch on the end needle at its side.
+    pub(super) fn hang_row(&mut self, stretch: usize, side: Side, row: u32) {
+        let join = self.design.join(self.index, JoinAt::Side { stretch, side });
+        let edge = join.and_then(|j| Some((j, j.seam.sides[1].first()?)));
+        let (Some((join, edge)), Some(needle)) = (edge, self.nth_from_end(side, 0)) else { return };
+        let step = self.steps.len();
+        self.step(Action::HangEdge { needles: vec![needle], places: vec![row] });
+        let run = edge_run(&self.design.pieces[edge.piece], &self.all[edge.piece], edge);
+        let piece = self.design.pieces[edge.piece].name.clone();
+        let edge = HungKind::Side(edge.kind.side().unwrap_or(side));
+        let (of, counted, turned) = (run.count, run.counted, join.turned);
+        let before = self.hung.last().and_then(|h| h.row.filter(|_| h.piece == piece && h.edge == edge));
+        let row = Some(HungRow { row, on: before.map(|b| row - b.row) });
+        self.hung.push(HungEdge { step, live: false, piece, edge, of, counted, falls: false, turned, row });
+    }
+
     fn hang_run(&mut self, run: &Run, needles: &[Needle], turned: bool) {
         let EdgeRun { count: of, counted, .. } = run.part.run;
         let count = u32::try_from(needles.len()).unwrap_or(u32::MAX);
@@ -110,6 +126,16 @@ impl Builder<'_> {
             HungKind::Side(_) | HungKind::NeckSide(_) | HungKind::NeckMiddle => false,
         };
         let piece = other.name.clone();
-        self.hung.push(HungEdge { step, live, piece, edge: run.part.kind, of, counted, falls: run.falls, turned });
+        self.hung.push(HungEdge {
+            row: None,
+            step,
+            live,
+            piece,
+            edge: run.part.kind,
+            of,
+            counted,
+            falls: run.falls,
+            turned,
+        });
     }
 }

@@ -351,6 +351,20 @@ impl Reader<'_> {
         known.iter().find(|edge| self.c.opt(edge))?;
         self.c.lit(" of the ")?;
         self.c.name(&self.names.pieces)?;
+        if self.c.opt(", ") {
+            let row = if self.c.opt("its row ") {
+                self.c.plain_number()?
+            } else {
+                let on = self.c.plain_number()?;
+                self.c.lit(" rows on from the last")?;
+                self.s.hung_row? + on
+            };
+            self.c.lit(".")?;
+            self.s.hung_row = Some(row);
+            self.s.numbered(&needles, false);
+            self.s.step(Action::HangEdge { needles, places: vec![row] });
+            return Some(());
+        }
         self.c.lit(": ")?;
         let count = self.c.number()?;
         self.c.lit(if needles.len() == 1 { " stitch over its " } else { " stitches over its " })?;

@@ -30,6 +30,8 @@ pub(super) struct Listener {
     pub(super) chained: bool,
     /// Whether the tail just left is where the yarn is; a cast-on wrapped towards the carriage begins at the far end.
     pub(super) tail: Option<bool>,
+    /// The last row of another piece's edge that was hung.
+    pub(super) hung_row: Option<u32>,
     /// Whether a tail was put at the wrong side.
     pub(super) misplaced: bool,
     /// Readings at which the claw weights are moved up in the next step.
@@ -69,6 +71,7 @@ impl Listener {
             passes: 0,
             chained: false,
             tail: None,
+            hung_row: None,
             misplaced: false,
             claws: Vec::new(),
             again: false,

@@ -78,6 +78,15 @@ pub enum Item {
     },
     /// Stitches, counted from 0 at the left, go onto their left-hand neighbours, and their needles stay in work, empty.
     Eyelets(Vec<u32>),
+    /// A row of the edge of another piece, joined to this stretch, is hung on its end needle at this side.
+    HangRow {
+        /// The stretch, by index.
+        stretch: usize,
+        /// The side.
+        side: Side,
+        /// The row, from 1.
+        row: u32,
+    },
     /// The stitches of the first row are hung on the needles that made them.
     HangFirst,
     /// Needles are held, or return.
@@ -284,6 +293,30 @@ fn short_rows(piece: &Piece, i: usize, worked: &WorkedStretch, items: &mut Vec<I
     items.push(Item::Claim);
 }
 
+/// What is done between rows of a stretch, and the rows before it: holes, shapings, rows of another piece hung.
+fn between(
+    s: &crate::design::Stretch,
+    stretch: usize,
+    worked: &WorkedStretch,
+    (shapings, carriage): (&[Shaped], Side),
+) -> Vec<(u32, Item)> {
+    let holes = worked.eyelets.iter().map(|(row, places)| (*row, Item::Eyelets(places.clone())));
+    let layout = worked.fabric.layout;
+    let shapes = shapings.iter().map(|shaped| {
+        let Shaped { row, change, stitches, at, by } = *shaped;
+        (row, Item::Shape(Shape { change, stitches, at, by, layout }))
+    });
+    // Where the carriage is at the joined side, before every second row.
+    let hung = s.joined.into_iter().flat_map(|joined| {
+        let from = u32::from(carriage != joined.side);
+        let item = move |row: u32| (row, Item::HangRow { stretch, side: joined.side, row: row + 1 });
+        (from..worked.rows).step_by(2).map(item)
+    });
+    let mut all: Vec<(u32, Item)> = holes.chain(shapes).chain(hung).collect();
+    all.sort_by_key(|a| a.0);
+    all
+}
+
 /// The rows of one stretch with these shapings, the carriage at this side before the first: a run up to each shaping and
 /// each change of yarn, and the rows after the last.
 fn stretch(
@@ -331,19 +364,9 @@ fn stretch(
             }
         }
     };
-    let mut eyelets = worked.eyelets.as_ref();
-    for shaped in shapings {
-        if let Some((row, places)) = eyelets.take_if(|e| e.0 <= shaped.row) {
-            run(*row, items);
-            items.push(Item::Eyelets(places.clone()));
-        }
-        run(shaped.row, items);
-        let Shaped { change, stitches, at, by, .. } = *shaped;
-        items.push(Item::Shape(Shape { change, stitches, at, by, layout: fabric.layout }));
-    }
-    if let Some((row, places)) = eyelets {
-        run(*row, items);
-        items.push(Item::Eyelets(places.clone()));
+    for (row, item) in between(s, i, worked, (shapings, carriage)) {
+        run(row, items);
+        items.push(item);
     }
     run(worked.rows, items);
     if worked.folded {

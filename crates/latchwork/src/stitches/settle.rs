@@ -12,7 +12,7 @@ use super::joint::{Equal, Searched, SizeProblem, SizeSolution, one_after_the_oth
 use super::precheck::{ends_suit, fits_bed, rows};
 use super::worked::{near_the_wish, point, widest, worked};
 use super::{PieceStitches, Stitches};
-use crate::design::{Design, Piece, Size};
+use crate::design::{Design, JoinAt, Piece, Size};
 use crate::draft::{Draft, PieceDraft};
 use crate::fabric::{Ends, Fabric, left_end};
 use crate::fact::StitchesFact;
@@ -175,7 +175,7 @@ pub(super) fn problem<'a>(
         lengths: RefCell::default(),
     };
     // A piece that is knitted on to edges begins about as wide as they are.
-    let hung = design.joins.iter().filter(|j| !j.at_ending);
+    let hung = design.joins.iter().filter(|j| j.at == JoinAt::FirstRow);
     let widths: Vec<(usize, f64)> = hung.filter_map(|j| Some((j.piece, problem.hung(&j.seam)?))).collect();
     for (piece, width) in widths {
         let own = &mut problem.pieces[piece];

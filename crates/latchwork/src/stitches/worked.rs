@@ -47,14 +47,8 @@ pub(super) fn worked(
         exact(s, d, (needles, end), size, notices)?;
         let slit = slit(s, needles, size, notices)?;
         let holes = holes(s, end, rows, size, notices)?;
-        let waiting_needles = slit.map_or(0, |left| left.max(needles - left));
-        let held = super::short::most_held(&short).max(waiting_needles);
-        if let Some(most) = problem.most_held.filter(|most| held > *most) {
-            let span = s.slit.as_ref().map(|s| s.span).or(s.short.as_ref().map(|s| s.span)).unwrap_or(s.span);
-            let (stretch, size) = (s.name.clone(), size.name.clone());
-            notices.push(Notice::error(span, StitchesFact::HeldBeyond { stretch, size, held, most }));
-            return None;
-        }
+        let waits = slit.map_or(0, |left| left.max(needles - left));
+        few_held(s, problem.most_held, super::short::most_held(&short).max(waits), size, notices)?;
         let before = all.last().map(|w| (w, left_out_before));
         let ((fabric, column, panels), left_out) = laid(piece, i, (extent, side), before, size, notices)?;
         left_out_before = left_out;
@@ -83,18 +77,10 @@ pub(super) fn worked(
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
             length: long(rows),
-            edges: [Side::Left, Side::Right].map(|e| {
-                if !short.is_empty() {
-                    return long(super::short::at_end(&short, e));
-                }
-                let own = parts.as_ref().map_or(shapings.as_slice(), |p: &Parts| p.of(e));
-                // A sloped shoulder is no part of the edge below it.
-                let outer = half.filter(|h| h.side != e).and_then(|h| h.slope);
-                let upto = parts.as_ref().and_then(|p| p.slope).or(outer).unwrap_or(rows);
-                let own = &own[..own.iter().position(|s| s.row >= upto).filter(|_| upto < rows).unwrap_or(own.len())];
-                let size = (s.gauge.needle.value, s.gauge.pass.value);
-                Mm(edge_length(own, e, upto, size) + long(0).0)
-            }),
+            edges: match short.is_empty() {
+                true => edges(s, (&shapings, parts.as_ref(), half), rows).map(|edge| Mm(edge + long(0).0)),
+                false => [Side::Left, Side::Right].map(|e| long(super::short::at_end(&short, e))),
+            },
             shapings,
             short,
             parts,
@@ -112,6 +98,27 @@ pub(super) fn worked(
         side = waiting.side;
     }
     Some(all)
+}
+
+/// Refuses to hold more needles than the owner's machine takes.
+fn few_held(s: &Stretch, most: Option<u32>, held: u32, size: &Size, notices: &mut Notices) -> Option<()> {
+    let Some(most) = most.filter(|most| held > *most) else { return Some(()) };
+    let span = s.slit.as_ref().map(|s| s.span).or(s.short.as_ref().map(|s| s.span)).unwrap_or(s.span);
+    let (stretch, size) = (s.name.clone(), size.name.clone());
+    notices.push(Notice::error(span, StitchesFact::HeldBeyond { stretch, size, held, most }));
+    None
+}
+
+/// Lengths of the left and the right edge of a stretch from change to change, in millimetres. A sloped shoulder is no part of the
+/// edge below it.
+fn edges(s: &Stretch, (shapings, parts, half): (&[Shaped], Option<&Parts>, Option<HalfNeck>), rows: u32) -> [f64; 2] {
+    [Side::Left, Side::Right].map(|e| {
+        let own = parts.map_or(shapings, |p| p.of(e));
+        let outer = half.filter(|h| h.side != e).and_then(|h| h.slope);
+        let upto = parts.and_then(|p| p.slope).or(outer).unwrap_or(rows);
+        let own = &own[..own.iter().position(|s| s.row >= upto).filter(|_| upto < rows).unwrap_or(own.len())];
+        edge_length(own, e, upto, (s.gauge.needle.value, s.gauge.pass.value))
+    })
 }
 
 /// The shapings of the outer edges of stretch `i`; a shaping that does not fit is told.

@@ -7,7 +7,7 @@ use latchwork_machine::steps::{Action, Leaves, Move};
 use super::Sentence;
 use super::list::{self, bed_word, needle, slots, sorted};
 use super::say::{LOWER, Speaker};
-use crate::fact::Counted;
+use crate::fact::{Counted, HungRow};
 use crate::wording::{hung_edge, side as side_word};
 
 /// Fewer moves than this are named needle by needle.
@@ -408,13 +408,15 @@ impl Speaker<'_> {
     fn edge_hung(&self, s: &mut Sentence, needles: &[Needle]) -> bool {
         let Some(h) = self.given.hung.iter().find(|h| h.step == self.at) else { return false };
         let t = self.language();
-        s.strong("Hang")
-            .text(", on ")
-            .in_order(needles)
-            .text(", ")
-            .name(hung_edge(h, t))
-            .text(": ")
-            .value(needles.len());
+        s.strong("Hang").text(", on ").in_order(needles).text(", ").name(hung_edge(h, t));
+        if let Some(HungRow { row, on }) = h.row {
+            match on {
+                Some(rows) => s.text(", ").name(rows.to_string()).text(" rows on from the last. "),
+                None => s.text(", its row ").name(row.to_string()).text(". "),
+            };
+            return true;
+        }
+        s.text(": ").value(needles.len());
         s.text(if needles.len() == 1 { " stitch over its " } else { " stitches over its " }).value(h.of);
         s.text(if h.counted == Counted::Rows { " rows" } else { " stitches" }).text(", spread evenly. ");
         s.text(match (h.counted, h.falls) {

@@ -5,6 +5,7 @@ use latchwork_machine::steps::{Action, Step, Yarn};
 use super::say::Speaker;
 use super::stretch::claws;
 use super::{Instruction, Sentence};
+use crate::fact::HungEdge;
 
 /// Most lines in one repeat; the search looks no farther back.
 const LONGEST: usize = 120;
@@ -29,6 +30,7 @@ fn repeats(action: &Action) -> bool {
             | Action::IntoWork(_)
             | Action::Transfer(_)
             | Action::MoveTogether { .. }
+            | Action::HangEdge { .. }
             | Action::Cut(_)
             | Action::Join { .. }
     )
@@ -103,12 +105,12 @@ impl Speaker<'_> {
         let origin = self.plan.steps[block.start].origin;
         let (mut times, mut end, mut at) = (0, self.at, self.at);
         loop {
-            for want in self.plan.steps[block.clone()].iter().filter(|s| !beside(s)) {
+            for (i, want) in block.clone().zip(&self.plan.steps[block.clone()]).filter(|(_, s)| !beside(s)) {
                 while self.plan.steps.get(at).is_some_and(|s| s.origin == origin && beside(s)) {
                     at += 1;
                 }
-                let same = self.plan.steps.get(at).is_some_and(|s| s.origin == origin && s.action == want.action);
-                if !same {
+                let same = |s: &Step| s.origin == origin && (s.action == want.action || self.row_on(i, at));
+                if !self.plan.steps.get(at).is_some_and(same) {
                     return (times, end);
                 }
                 at += 1;
@@ -116,6 +118,18 @@ impl Speaker<'_> {
             times += 1;
             end = at;
         }
+    }
+
+    /// Whether two steps hang, on the same needle, a row as many rows on from the last.
+    fn row_on(&self, one: usize, other: usize) -> bool {
+        let of = |step: usize| self.given.hung.iter().find(|h| h.step == step);
+        let needle = |step: usize| match &self.plan.steps[step].action {
+            Action::HangEdge { needles, .. } => Some(needles),
+            _ => None,
+        };
+        let (Some(a), Some(b)) = (of(one), of(other)) else { return false };
+        let on = |h: &HungEdge| h.row.and_then(|r| r.on);
+        needle(one) == needle(other) && on(a).is_some() && on(a) == on(b) && (a.edge, &a.piece) == (b.edge, &b.piece)
     }
 
     fn say_again(&mut self, (first, last): (usize, usize), times: usize, end: usize) {

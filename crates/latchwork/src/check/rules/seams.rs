@@ -1,6 +1,6 @@
 //! Edges sewn together must be equally long, and lie where the seam puts them.
 
-use crate::design::{Design, Edge, Fullness, Join, Seam, Size};
+use crate::design::{Design, Edge, Fullness, Join, JoinAt, Seam, Size};
 use crate::draft::Draft;
 use crate::fact::{CheckFact, ClashingWish, Counted, EdgeSize};
 use crate::fit::{meeting, part_and_whole};
@@ -75,6 +75,14 @@ const ROUNDED: f64 = 0.05;
 /// Every needle needs a place of its own on the edge that is hung.
 fn enough_places(design: &Design, join: &Join, stitches: &Stitches, size: &Size, notices: &mut Notices) {
     let m = meeting(design, &join.seam, stitches);
+    if matches!(join.at, JoinAt::Side { .. }) {
+        if m.count[0] != m.count[1] {
+            let (piece, size) = (join.seam.name.clone(), size.name.clone());
+            let fact = CheckFact::JoinedRowsDiffer { piece, size, rows: m.count };
+            notices.push(Notice::error(join.seam.span, fact));
+        }
+        return;
+    }
     let times = if join.twice { 2 } else { 1 };
     if m.count[0] > times * m.count[1] {
         let (piece, size) = (join.seam.name.clone(), size.name.clone());

@@ -194,6 +194,16 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 ))
                 .hint(say!(t, "Change the length or the width at the end of the first side, or the fullness."))
         }
+        F::JoinedRowsDiffer { piece, size, rows } => Told::new(say!(
+            t,
+            "\"{piece}\", size {size}: what is joined as it grows has {a} rows, and the other edge {b}.",
+            piece,
+            size,
+            a = rows[0],
+            b = rows[1]
+        ))
+        .because(say!(t, "Every second row of the one is hung at every second row of the other."))
+        .hint(say!(t, "Give both as many rows, or sew them.")),
         F::PlacesTwice { piece, size, needles, places } => Told::new(say!(
             t,
             "\"{piece}\", size {size}: {needles} needles for {places} places of the edge that hangs on them.",

@@ -58,6 +58,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         .hint(say!(t, "Write a piece for each edge, or make \"pair\" for a left and a right one.")),
         F::HungTwice { seam } => Told::new(say!(t, "This edge is already joined in \"{seam}\".", seam))
             .hint(say!(t, "Name other sections, or delete one of the joins.")),
+        F::JoinedToRows => Told::new(say!(t, "A side is joined, row by row, to one side edge of another piece."))
+            .hint(say!(t, "Write joined \"left\" {{ edge \"strip\" \"right\" }}")),
+        F::JoinedAlone { word } => Told::new(say!(t, "A section that is joined as it grows takes no {word}.", word))
+            .hint(say!(t, "Put it in a section of its own, or sew the edges.")),
         F::JoinedNotCastOff => Told::new(say!(t, "Edges hung at the end of a piece are cast off with it."))
             .hint(say!(t, "Write ending \"chain\" or ending \"loop through loop\".")),
         F::JoinedInGroups => Told::new(say!(t, "A sloped shoulder is cast off in groups: nothing can be cast off with it."))
