@@ -7,6 +7,7 @@ mod deeds;
 mod reader;
 mod sentences;
 mod hands;
+mod joins;
 mod stretch;
 mod short;
 mod standing;
