@@ -231,7 +231,20 @@ fn a_full_disk_leaves_everything_as_it_was() {
     let folder = workplace();
     let folder = folder.path();
     let add = [&ADD[..], &STATE].concat();
-    let came_out = ["came-out", "mitts.kdl", "--size", "7", "--stretch", "cuff", "--width", "13cm", "--length", "6cm"];
+    let came_out = [
+        "came-out",
+        "mitts.kdl",
+        "--size",
+        "7",
+        "--piece",
+        "mitt",
+        "--stretch",
+        "cuff",
+        "--width",
+        "13cm",
+        "--length",
+        "6cm",
+    ];
     let came_out = [&came_out[..], &STATE, &["--even-so"]].concat();
     let faulty = SCARF.replacen("fabric \"", "fabrik \"", 1);
     fs::write(folder.join("faulty.kdl"), faulty).unwrap();
@@ -293,6 +306,8 @@ fn printing() -> Vec<Vec<&'static str>> {
             "mitts.kdl",
             "--size",
             "7",
+            "--piece",
+            "mitt",
             "--stretch",
             "cuff",
             "--width",

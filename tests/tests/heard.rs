@@ -240,6 +240,24 @@ fn heard(sentence: &str) -> Vec<String> {
             return vec![format!("unhang {word} {} leaves {stays}", grams(off))];
         }
     }
+    if let Some((row, on)) = after("Hang row ").and_then(|rest| rest.split_once(" of ")) {
+        let row: u32 = row.parse().unwrap();
+        let (_, on) = on.rsplit_once(" on ").unwrap();
+        return vec![format!("hang edge {:?} on {}", [row], named(&needles(on)))];
+    }
+    if let Some((edge, how)) = after("Hang the ").and_then(|rest| rest.split_once(" stitches over ")) {
+        // Spread evenly: the middle of each needle's share.
+        let (on, count) = edge.rsplit_once(": ").unwrap();
+        let (_, on) = on.rsplit_once(" on ").unwrap();
+        let (of, first) = how.split_once(", spread evenly, its ").unwrap();
+        let number = |t: &str| t.split(' ').next().unwrap().parse::<u32>().unwrap();
+        let (count, of) = (number(count), number(of));
+        let mut places: Vec<u32> = (0..count).map(|k| (2 * k + 1) * of / (2 * count) + 1).collect();
+        if first.starts_with("last row") || first.starts_with("right end") {
+            places.reverse();
+        }
+        return vec![format!("hang edge {places:?} on {}", named(&needles(on)))];
+    }
     if let Some(rest) = after("Hang the edge of the other piece on ") {
         let (on, places) = rest.split_once(", in this order: places ").unwrap();
         let number = |n: &str| n.parse::<u32>().unwrap();

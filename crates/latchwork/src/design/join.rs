@@ -152,6 +152,11 @@ fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier
             r.error(Notice::error(e.span, EdgeFact::HungTwice { seam }));
         }
     }
+    let own_edges =
+        || seams.iter().filter(|s| join.seam.sides[0].iter().any(|e| s.edges().any(|o| o.meets(e) || o.same(e))));
+    if let Some(seam) = own_edges().next() {
+        r.error(Notice::error(join.seam.span, EdgeFact::HungTwice { seam: seam.name.clone() }));
+    }
     let Some(piece) = &own.piece else { return };
     let rows = |e: &Edge| e.kind.is_side();
     if matches!(join.at, JoinAt::Side { .. }) && !(join.seam.sides[1].len() == 1 && join.seam.edges().all(rows)) {
@@ -161,7 +166,8 @@ fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier
     if at_ending && !matches!(piece.ending, Ending::Chain | Ending::LoopThroughLoop) {
         r.error(Notice::error(join.seam.span, EdgeFact::JoinedNotCastOff));
     }
-    let divided = |p: &super::Piece| p.stretches.last().is_some_and(|s| s.neck.is_some());
+    let divided =
+        |p: &super::Piece| p.stretches.last().is_some_and(|s| s.neck.as_ref().is_some_and(|n| n.edge().is_none()));
     let shoulders = |e: &Edge| e.kind == EdgeKind::Ending && pieces[e.piece].piece.as_ref().is_none_or(divided);
     if at_ending && divided(piece) && !join.seam.sides[1].iter().all(shoulders) {
         r.error(Notice::error(join.seam.span, EdgeFact::ShouldersToShoulders));

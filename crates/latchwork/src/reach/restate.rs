@@ -1,7 +1,7 @@
 //! A design restated for another machine gauge or another yarn: the document with its machine, yarn, swatches and counts
 //! converted, to be swatched before it is trusted.
 
-use crate::design::{Design, EdgeStep, Length, Middle, NewSwatch, Shaping, Stretch, When, Wish};
+use crate::design::{Design, EdgeStep, Group, Length, Middle, NewSwatch, Shaping, Stretch, When, Wish};
 use crate::fabric::Ends;
 use crate::measure::{BuiltIn, Dials, Yarn};
 use crate::text::{NewNode, Node, Written, quoted};
@@ -198,6 +198,19 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                         edit(middle.span.start, end_of(middle), format!("middle {}", scaled(count, factor, 2)));
                     }
                 }
+                ("buttonholes", _, _) => {
+                    for (name, p) in c.properties.iter().map(|p| (p.name.as_str(), &p.value)) {
+                        if let Written::Number(n) = p.written {
+                            #[allow(
+                                clippy::cast_possible_truncation,
+                                clippy::cast_sign_loss,
+                                reason = "read as a whole number"
+                            )]
+                            let count = scaled(n as u32, factor, 1);
+                            edit(p.span.start, p.span.start + p.span.len, format!("{name}={count}"));
+                        }
+                    }
+                }
                 ("short-rows", _, _) => short_rows(c, factor, edit),
                 _ => {}
             }
@@ -254,12 +267,17 @@ fn shaping(c: &Node, sh: &Shaping, m: u32, factor: f64, edit: &mut dyn FnMut(usi
                     node,
                     match then.cast_off {
                         None => fewer(then.every, then.times),
-                        Some(count) => vec![("cast-off", scaled(count, factor, 1))],
+                        Some(count) => vec![("cast-off", scaled(count, factor, sh.stitches))],
                     },
                 );
             }
             if let (Some(first), Some(EdgeStep { cast_off: Some(count), .. })) = (first, steps.0.first()) {
-                edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, factor, 1)));
+                edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, factor, sh.stitches)));
+            }
+        }
+        When::To { first: Some(Group::Stitches(count)), .. } => {
+            if let Some(first) = c.children.iter().find(|x| x.name == "cast-off") {
+                edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, factor, sh.stitches)));
             }
         }
         When::To { .. } => {}

@@ -100,11 +100,14 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     match shaping {
         0 if point => suiting(f, 1) <= 5,
         0 => true,
-        10 | 11 | 15 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
+        15 if matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
+        10 | 11 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
         12 => short_rows(f) && !point,
         14 => f.yarns() == 1 && f.parts_anywhere() && !point,
         13 => matches!(FABRICS[fabric], "plain" | "purl side of plain"),
         16 => !point,
+        // Pleats draw in far more than what is cast off with them.
+        17 if FABRICS[fabric] == "pleats" => false,
         17 => !matches!(ENDINGS.get(ending), Some(&("point" | "gather"))),
         _ if f.narrow.is_empty() => false,
         3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),
@@ -288,7 +291,7 @@ fn second_piece(s: &Seed, fabric: &str, several: bool) -> NewNode {
     let piece = NewNode::new("piece").text("second").with(make);
     let piece = piece.with_all(several.then(|| NewNode::new("yarn").text("y")));
     if s.shaping == 16 {
-        let edges = if s.length.is_multiple_of(3) { vec![edge("left")] } else { vec![edge("left"), edge("right")] };
+        let edges = if s.length.is_multiple_of(3) || s.length > 60 { vec![edge("left")] } else { vec![edge("left"), edge("right")] };
         let hung = NewNode::new("cast-on").text("hung").text_pair("twice", "yes");
         let hung = if s.left { hung.text_pair("turned", "yes") } else { hung };
         return piece.with(hung.with_all(edges)).with(stretch).with(NewNode::new("ending").text("chain"));
@@ -423,7 +426,7 @@ impl<'a> Taper<'a> {
                 let (own, other) =
                     if self.seed.length.is_multiple_of(2) { ("left", "right") } else { ("right", "left") };
                 let at = |side: &str| NewNode::new("at").text(side);
-                let neck = neck.with(girth(-80)).with(at(own));
+                let neck = neck.with(girth(-88)).with(at(own));
                 let neck = match self.groups() {
                     true => neck.with(NewNode::new("middle").unit("percent", 40)),
                     false => neck,
