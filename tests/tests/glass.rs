@@ -13,9 +13,13 @@ use latchwork_tests::browser::{
 const HAT: &str = "/d/deck-hat.kdl/machine?size=54&piece=0";
 const AIDS: [&str; 8] = ["dropped", "dropped-ribber", "missed", "too-many", "jammed", "ran-out", "by-mistake", "rows"];
 
-/// Pieces that are gone through whole: a hat, its ear flap, a mitt with edges to be marked.
-const WHOLE: [(&str, &str, usize); 3] =
-    [("deck-hat.kdl", "60", 0), ("deck-hat.kdl", "60", 1), ("tiller-mitts.kdl", "7", 0)];
+/// Pieces that are gone through whole: a hat, its ear flap, a mitt with a slit, a band knitted on to a neck.
+const WHOLE: [(&str, &str, usize); 4] = [
+    ("deck-hat.kdl", "60", 0),
+    ("deck-hat.kdl", "60", 1),
+    ("tiller-mitts.kdl", "7", 0),
+    ("deck-sweater.kdl", "women-middle", 3),
+];
 
 /// What stands outside its place, if anything does.
 const OUTSIDE: &str = "const f = document.querySelector('.field').getBoundingClientRect(), out = [];
