@@ -181,10 +181,11 @@ fn check(r: &mut Reader<'_>, seam: &Seam, pieces: &[NamedPiece], earlier: &[Seam
         if seam.method == Method::Grafted && !live {
             r.error(Notice::error(e.span, DesignFact::GraftedClosed));
         }
-        // Of several made alike, each may be sewn elsewhere.
-        let taken = |s: &&Seam| s.edges().any(|o| o.meets(e));
-        let made = piece.make.count() as usize;
-        if let Some(last) = earlier.iter().filter(taken).nth(made - 1) {
+        // Of several made alike, each may be sewn elsewhere; a seam within the piece is sewn on each of them.
+        let made = piece.make.count();
+        let takes = |s: &Seam| if s.edges().all(|o| o.piece == e.piece) { made } else { 1 };
+        let taken = || earlier.iter().filter(|s| s.edges().any(|o| o.meets(e)));
+        if let Some(last) = taken().last().filter(|_| taken().map(takes).sum::<u32>() + takes(seam) > made) {
             r.error(Notice::error(e.span, DesignFact::SewnAlready { seam: last.name.clone() }));
         }
     }

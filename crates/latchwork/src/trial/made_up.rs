@@ -291,7 +291,11 @@ fn second_piece(s: &Seed, fabric: &str, several: bool) -> NewNode {
     let piece = NewNode::new("piece").text("second").with(make);
     let piece = piece.with_all(several.then(|| NewNode::new("yarn").text("y")));
     if s.shaping == 16 {
-        let edges = if s.length.is_multiple_of(3) || s.length > 60 { vec![edge("left")] } else { vec![edge("left"), edge("right")] };
+        let edges = if s.length.is_multiple_of(3) || s.length > 60 {
+            vec![edge("left")]
+        } else {
+            vec![edge("left"), edge("right")]
+        };
         let hung = NewNode::new("cast-on").text("hung").text_pair("twice", "yes");
         let hung = if s.left { hung.text_pair("turned", "yes") } else { hung };
         return piece.with(hung.with_all(edges)).with(stretch).with(NewNode::new("ending").text("chain"));
