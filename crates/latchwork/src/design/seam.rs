@@ -185,7 +185,7 @@ fn check(r: &mut Reader<'_>, seam: &Seam, pieces: &[NamedPiece], earlier: &[Seam
         let made = piece.make.count();
         let takes = |s: &Seam| if s.edges().all(|o| o.piece == e.piece) { made } else { 1 };
         let taken = || earlier.iter().filter(|s| s.edges().any(|o| o.meets(e)));
-        if let Some(last) = taken().last().filter(|_| taken().map(takes).sum::<u32>() + takes(seam) > made) {
+        if let Some(last) = taken().next_back().filter(|_| taken().map(takes).sum::<u32>() + takes(seam) > made) {
             r.error(Notice::error(e.span, DesignFact::SewnAlready { seam: last.name.clone() }));
         }
     }
