@@ -100,9 +100,7 @@ pub(super) fn said(
         } else if !picked.is_empty() {
             touched.extend(picked.iter().map(|p| p.1));
             said.extend(picked_up(piece, &picked, t));
-        } else if let (Action::HangEdge { needles: n, .. }, Some(h)) =
-            (action, piece.hung.iter().find(|h| h.step == begins + i))
-        {
+        } else if let (Action::HangEdge { needles: n, .. }, Some(h)) = (action, HungEdge::at(&piece.hung, begins + i)) {
             touched.extend(n);
             said.push(hung(h, n, t));
         } else if let (Action::Forward(n), true) = (action, piece.by_device(piece.plan.steps[begins + i].origin.0)) {

@@ -53,7 +53,9 @@ pub(super) fn joins(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece], 
     let mut all: Vec<Join> = Vec::new();
     for node in top.all("piece") {
         let Some(Written::Text(name)) = node.arguments.first().map(|v| &v.written) else { continue };
-        let Some(index) = pieces.iter().position(|p| p.name == *name) else { continue };
+        // Extra white space is not part of a name.
+        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+        let Some(index) = pieces.iter().position(|p| p.name == name) else { continue };
         let of = |word: &'static str| node.children.iter().filter(move |n| n.name == word);
         let mut places: Vec<(&Node, JoinAt)> = Vec::new();
         places.extend(of("cast-on").map(|n| (n, JoinAt::FirstRow)));

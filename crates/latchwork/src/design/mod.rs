@@ -369,6 +369,12 @@ pub struct Piece {
 }
 
 impl Piece {
+    /// Whether the stitches of its first row stay live on waste yarn: not those of a hem, which hang on its last.
+    #[must_use]
+    pub fn begins_live(&self) -> bool {
+        self.cast_on == CastOn::Waste && self.stretches.first().is_none_or(|s| s.hem.is_none())
+    }
+
     /// The yarns that its stretches name besides its own, by index, each once, in their order.
     #[must_use]
     pub fn further_yarns(&self) -> Vec<usize> {

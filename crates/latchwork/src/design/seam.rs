@@ -1,7 +1,7 @@
 //! Seams: which edges are sewn together.
 
 use super::piece::NamedPiece;
-use super::{CastOn, Edge, EdgeKind, Ending, Fullness, Method, Seam, Stretch};
+use super::{Edge, EdgeKind, Ending, Fullness, Method, Seam, Stretch};
 use crate::fact::{DesignFact, Listed, Subject};
 use crate::notice::Notice;
 use crate::reader::{Nodes, Reader, property};
@@ -146,7 +146,9 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
 /// The stretch of a neck or a slit; the author names the slit's where there are several.
 fn opened(r: &mut Reader<'_>, node: &Node, of: &NamedPiece, kind: EdgeKind, named: &[Value]) -> Option<Vec<usize>> {
     let piece = of.piece.as_ref()?;
-    let has = |s: &Stretch| if kind == EdgeKind::Slit { s.slit.is_some() } else { s.neck.is_some() };
+    // A neck at an edge is part of that edge.
+    let neck = |s: &Stretch| s.neck.as_ref().is_some_and(|n| n.edge().is_none());
+    let has = |s: &Stretch| if kind == EdgeKind::Slit { s.slit.is_some() } else { neck(s) };
     let all: Vec<usize> = (0..piece.stretches.len()).filter(|i| has(&piece.stretches[*i])).collect();
     let chosen: Vec<usize> = match named {
         [] => all,
@@ -174,7 +176,7 @@ fn check(r: &mut Reader<'_>, seam: &Seam, pieces: &[NamedPiece], earlier: &[Seam
             r.error(Notice::error(e.span, DesignFact::ClosedEnd));
         }
         let live = match e.kind {
-            EdgeKind::CastOn => piece.cast_on == CastOn::Waste,
+            EdgeKind::CastOn => piece.begins_live(),
             EdgeKind::Ending => piece.ending == Ending::Waste,
             EdgeKind::Left | EdgeKind::Right | EdgeKind::Neck | EdgeKind::Slit => false,
         };

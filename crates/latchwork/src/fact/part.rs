@@ -65,6 +65,8 @@ pub struct HungEdge {
     pub piece: String,
     /// Which edge of it.
     pub edge: HungKind,
+    /// Its sections along which a side edge is hung; none where it is hung whole.
+    pub along: Vec<String>,
     /// Its rows or stitches.
     pub of: u32,
     /// What they are.
@@ -106,6 +108,12 @@ pub enum HungKind {
 }
 
 impl HungEdge {
+    /// What a step hangs, of all that is hung, in order of steps.
+    #[must_use]
+    pub fn at(all: &[HungEdge], step: usize) -> Option<&HungEdge> {
+        all.binary_search_by_key(&step, |h| h.step).ok().map(|i| &all[i])
+    }
+
     /// The same of the mirror image.
     #[must_use]
     pub fn mirror(&self, step: usize) -> HungEdge {

@@ -28,14 +28,11 @@ impl Sheet<'_> {
         }
         list.extend(d.seams.iter().map(|s| self.seam(s)));
         list.extend(self.openings());
-        let on_waste = |hem: bool| {
-            let hemmed = |p: &crate::design::Piece| p.stretches.first().is_some_and(|s| s.hem.is_some());
-            d.pieces.iter().any(|p| p.cast_on == crate::design::CastOn::Waste && hemmed(p) == hem)
-        };
-        if on_waste(true) {
+        let waste = |p: &&crate::design::Piece| p.cast_on == crate::design::CastOn::Waste;
+        if d.pieces.iter().filter(waste).any(|p| !p.begins_live()) {
             list.push(say!(t, "Draw out the ravel cord of each hem. Remove the waste yarn."));
         }
-        if on_waste(false) {
+        if d.pieces.iter().any(crate::design::Piece::begins_live) {
             list.push(say!(
                 t,
                 "Catch the live stitches of the first row. Draw out the ravel cord. Remove the waste yarn."
@@ -100,10 +97,13 @@ impl Sheet<'_> {
         let counted = first.map_or([Counted::Mixed; 2], |m| m.counted);
         let count = |i: usize| self.each(|s| meeting(self.design, seam, &s.stitches).count[i].to_string());
         let long = |i: usize| self.each(|s| self.design.show.number(meeting(self.design, seam, &s.stitches).length[i]));
+        // Rows and stitches on end are measured, and then both sides are.
+        let mixed = counted.contains(&Counted::Mixed);
         let unit = |i: usize| match counted[i] {
+            _ if mixed => format!("{} {}", long(i), self.design.show.unit()),
             Counted::Rows => say!(t, "{n} rows", n = count(i)),
             Counted::Stitches => say!(t, "{n} stitches", n = count(i)),
-            Counted::Mixed => format!("{} {}", long(i), self.design.show.unit()),
+            Counted::Mixed => String::new(),
         };
         let (na, nb) = (unit(0), unit(1));
         let meet = match counted {

@@ -8,7 +8,7 @@ use super::{ChartText, PieceText, StepText};
 use crate::plan::PiecePlan;
 use crate::readback::{Glossary, Heard, deeds, difference, read_back};
 use crate::units::{Show, counter};
-use crate::wording::{Language, MARKS, hanging, part as part_name, piece as piece_name, printed};
+use crate::wording::{Language, MARKS, hanging, hung_piece, part as part_name, piece as piece_name, printed};
 use crate::words::Token;
 
 /// Words that, read back, differ from what was rehearsed.
@@ -80,7 +80,7 @@ pub fn glossary(sizes: Vec<String>, plan: &PiecePlan, language: Language) -> Glo
         yarns: plan.yarns.clone(),
         labels: plan.origins.iter().map(|p| part_name(&p.name, Language::English)).collect(),
         fabrics: plan.origins.iter().filter_map(|p| p.fabric().map(str::to_string)).collect(),
-        pieces: plan.hung.iter().map(|h| h.piece.clone()).collect(),
+        pieces: plan.hung.iter().map(|h| hung_piece(h, Language::English)).collect(),
         american,
     }
 }

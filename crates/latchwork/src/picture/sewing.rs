@@ -9,7 +9,7 @@ use crate::fact::Counted;
 use crate::fit::{Easing, SewingMap, Sewn, Spot, part_and_whole};
 use crate::stitches::{PieceStitches, Stitches, edge_run};
 use crate::units::{Language, Mm, Show, Units};
-use crate::wording::say;
+use crate::wording::{capital, say};
 
 const WIDTH: f64 = 470.0;
 const TALLEST: f64 = 210.0;
@@ -306,7 +306,9 @@ pub fn notch_lines(design: &Design, maps: &[&SewingMap], figures: &dyn Fn(&[Stri
             text.push_str(&say!(t, " fold both edges in halves and quarters, and let the folds meet."));
         }
         if let Some(e) = maps.iter().find_map(|m| m.seams[k].easing) {
-            text.push_str(&easing(design, (seam, sewn, e), maps.iter().filter_map(|m| m.seams[k].easing), &each));
+            let told = easing(design, (seam, sewn, e), maps.iter().filter_map(|m| m.seams[k].easing), &each);
+            // After marks it is a sentence of its own.
+            text.push_str(&if text.is_empty() { told } else { format!(" {}", capital(told.trim_start())) });
         }
         if !text.is_empty() {
             lines.push(say!(t, "Seam {seam}, {name}:{text}", seam = sewn.seam + 1, name = seam.name, text));

@@ -4,7 +4,7 @@ use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::Action;
 
 use super::build::Builder;
-use crate::design::{CastOn, Ending, Join, JoinAt};
+use crate::design::{Edge, Ending, Join, JoinAt};
 use crate::fact::{HungEdge, HungKind, HungRow};
 use crate::stitches::{EdgePart, EdgeRun, edge_parts, edge_run};
 
@@ -12,6 +12,7 @@ use crate::stitches::{EdgePart, EdgeRun, edge_parts, edge_run};
 struct Run {
     piece: usize,
     part: EdgePart,
+    along: Vec<String>,
     falls: bool,
 }
 
@@ -88,10 +89,23 @@ impl Builder<'_> {
             if join.turned {
                 parts.reverse();
             }
-            let run = |part: EdgePart| Run { piece: e.piece, falls: falls(part.kind) != join.turned, part };
+            let along = self.along(e);
+            let run = |part: EdgePart| Run {
+                piece: e.piece,
+                falls: falls(part.kind) != join.turned,
+                along: along.clone(),
+                part,
+            };
             all.extend(parts.into_iter().map(run));
         }
         all
+    }
+
+    /// The sections of a side edge by name, unless it is the whole edge.
+    fn along(&self, e: &Edge) -> Vec<String> {
+        let all = &self.design.pieces[e.piece].stretches;
+        let part = e.kind.is_side() && e.stretches.len() < all.len();
+        e.stretches.iter().filter(|_| part).map(|i| all[*i].name.clone()).collect()
     }
 
     /// Hangs a row of the edge that is joined to a stretch on the end needle at its side.
@@ -105,9 +119,11 @@ impl Builder<'_> {
         let piece = self.design.pieces[edge.piece].name.clone();
         let edge = HungKind::Side(edge.kind.side().unwrap_or(side));
         let (of, counted, turned) = (run.count, run.counted, join.turned);
-        let before = self.hung.last().and_then(|h| h.row.filter(|_| h.piece == piece && h.edge == edge));
-        let row = Some(HungRow { row, on: before.map(|b| row - b.row) });
-        self.hung.push(HungEdge { step, live: false, piece, edge, of, counted, falls: false, turned, row });
+        let along = self.along(&join.seam.sides[1][0]);
+        let same = |h: &HungEdge| h.piece == piece && h.edge == edge && h.along == along;
+        let before = self.hung.last().filter(|h| same(h)).and_then(|h| h.row);
+        let row = Some(HungRow { row, on: before.and_then(|b| row.checked_sub(b.row)) });
+        self.hung.push(HungEdge { step, live: false, piece, edge, along, of, counted, falls: false, turned, row });
     }
 
     fn hang_run(&mut self, run: &Run, needles: &[Needle], turned: bool) {
@@ -122,7 +138,7 @@ impl Builder<'_> {
         let other = &self.design.pieces[run.piece];
         let live = match run.part.kind {
             HungKind::Ending | HungKind::Shoulder(_) => other.ending == Ending::Waste,
-            HungKind::CastOn => other.cast_on == CastOn::Waste,
+            HungKind::CastOn => other.begins_live(),
             HungKind::Side(_) | HungKind::NeckSide(_) | HungKind::NeckMiddle => false,
         };
         let piece = other.name.clone();
@@ -132,6 +148,7 @@ impl Builder<'_> {
             live,
             piece,
             edge: run.part.kind,
+            along: run.along.clone(),
             of,
             counted,
             falls: run.falls,

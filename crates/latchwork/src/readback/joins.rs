@@ -29,7 +29,7 @@ impl Reader<'_> {
             } else {
                 let on = self.c.plain_number()?;
                 self.c.lit(" rows on from the last")?;
-                self.s.hung_row? + on
+                self.s.hung_row?.checked_add(on)?
             };
             self.c.lit(".")?;
             self.s.hung_row = Some(row);

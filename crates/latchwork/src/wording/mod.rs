@@ -297,7 +297,7 @@ pub(crate) use say;
 /// An edge of another piece, as it is hung on the needles.
 #[must_use]
 pub fn hung_edge(h: &HungEdge, t: Language) -> String {
-    let name = &h.piece;
+    let name = &hung_piece(h, t);
     match h.edge {
         HungKind::Side(Side::Left) => say!(t, "the left edge of the {name}", name),
         HungKind::Side(Side::Right) => say!(t, "the right edge of the {name}", name),
@@ -309,4 +309,11 @@ pub fn hung_edge(h: &HungEdge, t: Language) -> String {
         HungKind::NeckSide(Side::Right) => say!(t, "the right side of the neck of the {name}", name),
         HungKind::NeckMiddle => say!(t, "the middle of the neck of the {name}", name),
     }
+}
+
+/// The piece whose edge is hung, and the sections of it if it is not hung whole.
+#[must_use]
+pub fn hung_piece(h: &HungEdge, t: Language) -> String {
+    let (name, names) = (&h.piece, h.along.join(&say!(t, " and ")));
+    if names.is_empty() { name.clone() } else { say!(t, "{name} along {names}", name, names) }
 }

@@ -7,7 +7,7 @@ use latchwork_machine::steps::{Action, Leaves, Move};
 use super::Sentence;
 use super::list::{self, bed_word, needle, slots, sorted};
 use super::say::{LOWER, Speaker};
-use crate::fact::{Counted, HungRow};
+use crate::fact::{Counted, HungEdge, HungRow};
 use crate::wording::{hung_edge, side as side_word};
 
 /// Fewer moves than this are named needle by needle.
@@ -406,7 +406,7 @@ impl Speaker<'_> {
 
     /// An edge of a piece of the same design, spread over needles.
     fn edge_hung(&self, s: &mut Sentence, needles: &[Needle]) -> bool {
-        let Some(h) = self.given.hung.iter().find(|h| h.step == self.at) else { return false };
+        let Some(h) = HungEdge::at(self.given.hung, self.at) else { return false };
         let t = self.language();
         s.strong("Hang").text(", on ").in_order(needles).text(", ").name(hung_edge(h, t));
         if let Some(HungRow { row, on }) = h.row {
@@ -428,7 +428,7 @@ impl Speaker<'_> {
         if h.live {
             s.text("Remove its waste yarn once it hangs. ");
         }
-        let follows = self.at.checked_sub(1).is_some_and(|i| self.given.hung.iter().any(|o| o.step == i));
+        let follows = self.at.checked_sub(1).is_some_and(|i| HungEdge::at(self.given.hung, i).is_some());
         if !follows {
             s.text(if h.turned {
                 "Turn the piece over: public sides together. "

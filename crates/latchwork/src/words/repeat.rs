@@ -122,14 +122,17 @@ impl Speaker<'_> {
 
     /// Whether two steps hang, on the same needle, a row as many rows on from the last.
     fn row_on(&self, one: usize, other: usize) -> bool {
-        let of = |step: usize| self.given.hung.iter().find(|h| h.step == step);
+        let of = |step: usize| HungEdge::at(self.given.hung, step);
         let needle = |step: usize| match &self.plan.steps[step].action {
             Action::HangEdge { needles, .. } => Some(needles),
             _ => None,
         };
         let (Some(a), Some(b)) = (of(one), of(other)) else { return false };
         let on = |h: &HungEdge| h.row.and_then(|r| r.on);
-        needle(one) == needle(other) && on(a).is_some() && on(a) == on(b) && (a.edge, &a.piece) == (b.edge, &b.piece)
+        needle(one) == needle(other)
+            && on(a).is_some()
+            && on(a) == on(b)
+            && (a.edge, &a.piece, &a.along) == (b.edge, &b.piece, &b.along)
     }
 
     fn say_again(&mut self, (first, last): (usize, usize), times: usize, end: usize) {
