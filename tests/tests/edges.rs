@@ -8,7 +8,7 @@ use latchwork::fit::{known, own_size};
 use latchwork::handout::proofread;
 use latchwork::stitches::{By, Shaped};
 use latchwork_machine::needle::Side;
-use latchwork_tests::garments::{piece, proven, refused};
+use latchwork_tests::garments::{piece, proven, refused, text};
 
 fn shapings(p: &Proven, stretch: usize) -> Vec<Shaped> {
     p.sizes()[0].stitches.pieces[0].stretches[stretch].shapings.clone()
@@ -117,6 +117,34 @@ fn widening_along_a_curve() {
 }
 
 /// Each fault is told with what would work.
+/// Where the beds take turns a group goes over both: its ribber stitches onto the main bed first. In a fabric of two-row repeats both
+/// ends are cast off after the same row, the far one with a length of its own.
+#[test]
+fn groups_where_the_beds_take_turns() {
+    let rib = piece(
+        41,
+        "stretch \"body\" { fabric \"1x1 rib\"; rows 10; }; stretch \"arm\" { fabric \"1x1 rib\"; rows 10; decrease 2 { cast-off 6; then every=4 times=2; }; }",
+    );
+    let p = proven(&rib);
+    let w = p.sizes()[0].stretch(0, 1);
+    let groups: Vec<(u32, u32)> =
+        w.shapings.iter().filter(|s| s.by == By::CastOff).map(|s| (s.row, s.stitches)).collect();
+    assert_eq!(groups, [(0, 6), (1, 6)]);
+    assert_eq!(w.needles_end, 41 - 12 - 8);
+    let words = text(&p);
+    assert!(words.contains("across to the main-bed needles of the same numbers"), "{words}");
+    assert!(!words.contains("separate length"), "{words}");
+    let cardigan = rib
+        .replace("swatch \"1x1 rib\"", "swatch \"half cardigan\"")
+        .replace("fabric \"1x1 rib\"", "fabric \"half cardigan\"");
+    let p = proven(&cardigan);
+    let w = p.sizes()[0].stretch(0, 1);
+    let groups: Vec<u32> = w.shapings.iter().filter(|s| s.by == By::CastOff).map(|s| s.row).collect();
+    assert_eq!(groups, [0, 0]);
+    let words = text(&p);
+    assert_eq!(words.matches("with a separate length of the yarn").count(), 1, "{words}");
+}
+
 #[test]
 fn faults_of_edges() {
     let with = |shaping: &str| piece(100, &format!("stretch \"one\" {{ fabric \"plain\"; rows 20; {shaping}; }}"));

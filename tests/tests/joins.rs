@@ -160,8 +160,16 @@ fn sleeves_from_the_armholes() {
     assert_eq!(one[0].1[0], 1, "from the underarm up the back");
     assert_eq!(*one[1].1.last().unwrap(), 1, "and down the front");
     let (left, right) = (words(&p, 2), words(&p, 3));
-    assert!(left.contains("the left edge of the back:") && left.contains("the right edge of the front:"), "{left}");
-    assert!(right.contains("the right edge of the back:") && right.contains("the left edge of the front:"), "{right}");
+    assert!(
+        left.contains("the left edge of the back along yoke:")
+            && left.contains("the right edge of the front along yoke:"),
+        "{left}"
+    );
+    assert!(
+        right.contains("the right edge of the back along yoke:")
+            && right.contains("the left edge of the front along yoke:"),
+        "{right}"
+    );
 }
 
 /// A strip joined as it grows: an edge stitch of the finished strip hung at every second row on the end needle where the carriage
@@ -195,6 +203,53 @@ fn strips_joined_as_they_grow() {
         told.contains("\"two\", size one: what is joined as it grows has 30 rows, and the other edge 28."),
         "{told}"
     );
+}
+
+/// A strip joined in two sections to two of another: each counts its own rows, and says along which they are.
+#[test]
+fn strips_joined_section_by_section() {
+    let sections = |joined: &dyn Fn(&str) -> String| {
+        let of = |name: &str| format!("stretch \"{name}\" {{ fabric \"plain\"; rows 8; {} }}; ", joined(name));
+        format!("needles 21; seam-allowance 0; {}{}ending \"chain\"", of("low"), of("high"))
+    };
+    let p = proven(&garment(&format!(
+        "piece \"one\" {{ {} }}\npiece \"two\" {{ {} }}",
+        sections(&|_| String::new()),
+        sections(&|name| format!("joined \"right\" {{ edge \"one\" \"left\" \"{name}\"; }};")),
+    )));
+    let rows: Vec<u32> = hung(&p, 1).iter().map(|h| h.1[0]).collect();
+    assert_eq!(rows, [1, 3, 5, 7, 1, 3, 5, 7]);
+    let told = words(&p, 1);
+    for name in ["low", "high"] {
+        let first = format!("the left edge of the one along {name}, its row 1.");
+        assert!(told.contains(&first), "{first}\n{told}");
+    }
+}
+
+/// Of a pair cast off together with another, each meets the same stitches: the mirror image hangs them from the other end. Not turned,
+/// they hang as they were knitted.
+#[test]
+fn pairs_cast_off_together() {
+    let of = |turned: &str| {
+        proven(&garment(&format!(
+            "piece \"one\" {{ make \"pair\"; needles 20; stretch \"body\" {{ fabric \"plain\"; rows 6; }}; ending \"chain\" }}
+             piece \"two\" {{ make \"pair\"; needles 20; stretch \"body\" {{ fabric \"plain\"; rows 6; }}; ending \"chain\"{turned} {{ edge \"one\" \"ending\" }} }}"
+        )))
+    };
+    // Each stitch by the slot of its needle.
+    let at = |p: &Proven, piece: usize| {
+        let all = hung(p, piece);
+        let mut at: Vec<(i16, u32)> = all[0].0.iter().map(|n| n.slot.0).zip(all[0].1.iter().copied()).collect();
+        at.sort_unstable();
+        at.into_iter().map(|a| a.1).collect::<Vec<u32>>()
+    };
+    let (turned, not) = (of(""), of(" turned=\"no\""));
+    let (falling, rising): (Vec<u32>, Vec<u32>) = ((1..=20).rev().collect(), (1..=20).collect());
+    assert_eq!([at(&turned, 2), at(&turned, 3)], [falling.clone(), falling]);
+    assert_eq!([at(&not, 2), at(&not, 3)], [rising.clone(), rising]);
+    assert!(words(&turned, 2).contains("Begin with its right end. Turn the piece over: public sides together."));
+    assert!(words(&turned, 3).contains("Begin with its left end."));
+    assert!(words(&not, 2).contains("Begin with its left end. The piece hangs as it was knitted"));
 }
 
 #[test]

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::{Proven, SizeProof};
+use latchwork::design::EdgeKind;
 use latchwork::stitches::{By, Parts, Shaped};
 use latchwork::units::Mm;
 use latchwork_machine::needle::{Needle, Side};
@@ -30,6 +31,34 @@ fn changes(all: &[Shaped], by: By) -> Vec<(u32, u32)> {
 
 fn steps(p: &Proven) -> impl Iterator<Item = &Action> {
     one(p).plans.pieces[0].plan.steps.iter().map(|s| &s.action)
+}
+
+/// The front of a cardigan: its armhole at the left and its neck at the right in the same rows, and the shoulder in three groups at
+/// the left, where the carriage is after odd rows. The neck takes 12 stitches, 4 of them at once; nothing divides.
+#[test]
+fn a_neck_at_one_edge() {
+    let p = yoke(
+        50,
+        30,
+        "decrease 1 { at \"left\"; then every=2 times=6; }; neck 1 { at \"right\"; middle 4; then every=2 times=8; }; shoulder 3",
+    );
+    let w = one(&p).stretch(0, 1);
+    assert!(w.parts.is_none());
+    let half = w.half.unwrap();
+    assert_eq!((half.side, half.neck, half.sloped), (Side::Right, 12, 21));
+    // 50 less 6 at the armhole and 12 at the neck: 32 in groups of 10, 11 and 11.
+    assert_eq!((w.ending_needles(), w.needles_end), (32, 11));
+    let at = |side: Side| -> Vec<(u32, u32, By)> {
+        let own = |s: &&Shaped| s.at == latchwork::design::At::Only(side) || s.at == latchwork::design::At::Both;
+        w.shapings.iter().filter(own).map(|s| (s.row, s.stitches, s.by)).collect()
+    };
+    let tool = |rows: std::ops::RangeInclusive<u32>| rows.step_by(2).map(|row| (row, 1, By::Tool)).collect::<Vec<_>>();
+    assert_eq!(at(Side::Right), [vec![(0, 4, By::CastOff)], tool(2..=16)].concat());
+    assert_eq!(at(Side::Left), [tool(2..=12), vec![(27, 10, By::CastOff), (29, 11, By::CastOff)]].concat());
+    // The outer edge ends where the shoulder begins; the inner goes to the top.
+    assert_eq!([EdgeKind::Left, EdgeKind::Right].map(|e| w.edge_rows(e)), [27, 30]);
+    let words = text(&p);
+    assert!(words.contains("Hang the last stitch on") && !words.contains("separate length"), "{words}");
 }
 
 /// A round neck of 48 stitches and 32 rows: 16 cast off; at each side groups of 4, 3, 2, 2 every second row, then 1 every second

@@ -154,6 +154,32 @@ fn edges_are_as_long_as_shapely_says() {
     }
 }
 
+/// With fullness in the middle half, the sides run together over the first and the last quarter, and the rest is eased between; over
+/// all, it is the same share everywhere.
+#[test]
+fn fullness_lies_where_it_is_asked_for() {
+    let of = |fullness: &str| {
+        let p = proven(&set_in(BELL, fullness));
+        let n = map(&p).seams[0].notches[0];
+        let pieces = &p.sizes()[0].stitches.pieces;
+        // How far along either side the first mark is, before the quarter: rows of the top's and of the armhole's left edge.
+        let up = |piece: usize, stretches: &[usize], rows: u32| {
+            let all: Vec<_> = stretches.iter().map(|i| &pieces[piece].stretches[*i]).collect();
+            let mut left = rows;
+            all.iter().fold(0.0, |sum, w| {
+                let own = w.edge_rows(EdgeKind::Left);
+                let taken = left.min(own);
+                left -= taken;
+                sum + w.edge(EdgeKind::Left).0 * f64::from(taken) / f64::from(own)
+            })
+        };
+        (up(2, &[1], n.at[0]), up(0, &[1, 2, 3], n.at[1]))
+    };
+    let (top, armhole) = of("(percent)0 (percent)4 in=\"middle\"");
+    assert!((top - armhole).abs() < 3.0, "{top} meets {armhole}");
+    assert_eq!(of("(percent)0 (percent)4"), of("(percent)0 (percent)4 in=\"all\""));
+}
+
 /// A thumb sewn into a slit: its row meets both sides of the slit, and half of it the top.
 #[test]
 fn a_thumb_goes_into_a_slit() {
@@ -207,6 +233,11 @@ fn faults_of_sides() {
     for (text, told) in [
         (with("seam \"s\" { side { }; edge \"b\" \"left\" }"), "This side of the seam has no edge."),
         (with("seam \"s\" { edge \"a\" \"neck\"; edge \"b\" \"left\" }"), "\"a\" has no single neck here."),
+        (
+            with("seam \"s\" { edge \"b\" \"neck\"; edge \"a\" \"left\" }")
+                .replace("rows 40; }", "rows 10; }; stretch \"top\" { fabric \"plain\"; rows 30; neck 1 { at \"left\"; middle 4; then every=2 times=3; }; }"),
+            "\"b\" has no single neck here.",
+        ),
         (with("seam \"s\" { edge \"a\" \"slit\"; edge \"b\" \"left\" }"), "\"a\" has no single slit here."),
         (
             with("seam \"s\" { edge \"a\" \"left\"; edge \"b\" \"left\"; fullness (percent)3 (percent)1 }"),
