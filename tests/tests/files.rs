@@ -87,6 +87,21 @@ const ADD: [&str; 17] = [
     "--length",
     "16.7cm",
 ];
+const CAME_OUT: [&str; 12] = [
+    "came-out",
+    "mitts.kdl",
+    "--size",
+    "7",
+    "--piece",
+    "mitt",
+    "--stretch",
+    "cuff",
+    "--width",
+    "13cm",
+    "--length",
+    "6cm",
+];
+
 const STATE: [&str; 2] = ["--state", "washed"];
 
 #[test]
@@ -231,21 +246,7 @@ fn a_full_disk_leaves_everything_as_it_was() {
     let folder = workplace();
     let folder = folder.path();
     let add = [&ADD[..], &STATE].concat();
-    let came_out = [
-        "came-out",
-        "mitts.kdl",
-        "--size",
-        "7",
-        "--piece",
-        "mitt",
-        "--stretch",
-        "cuff",
-        "--width",
-        "13cm",
-        "--length",
-        "6cm",
-    ];
-    let came_out = [&came_out[..], &STATE, &["--even-so"]].concat();
+    let came_out = [&CAME_OUT[..], &STATE, &["--even-so"]].concat();
     let faulty = SCARF.replacen("fabric \"", "fabrik \"", 1);
     fs::write(folder.join("faulty.kdl"), faulty).unwrap();
     let before = contents(folder);
@@ -275,6 +276,7 @@ fn a_full_disk_leaves_everything_as_it_was() {
 /// Every way to make the program print.
 fn printing() -> Vec<Vec<&'static str>> {
     let add = [&ADD[..], &STATE].concat();
+    let came_out = [&CAME_OUT[..], &STATE, &["--only-tell"]].concat();
     let mut all: Vec<Vec<&str>> = vec![
         vec!["--help"],
         vec!["--version"],
@@ -301,23 +303,7 @@ fn printing() -> Vec<Vec<&'static str>> {
         vec!["swatch", "show"],
         vec!["swatch", "compare", "1x1 rib at 2", "1x1 rib at 4"],
         add,
-        vec![
-            "came-out",
-            "mitts.kdl",
-            "--size",
-            "7",
-            "--piece",
-            "mitt",
-            "--stretch",
-            "cuff",
-            "--width",
-            "13cm",
-            "--length",
-            "6cm",
-            "--state",
-            "washed",
-            "--only-tell",
-        ],
+        came_out,
         vec!["restate", "scarf.kdl", "--machine", "bulky"],
         vec!["trial", "--designs", "3"],
         vec!["trial", "--show", "1"],
