@@ -252,6 +252,22 @@ fn pairs_cast_off_together() {
     assert!(words(&not, 2).contains("Begin with its left end. The piece hangs as it was knitted"));
 }
 
+/// Ten centimetres cast off and ten of rows, 28 and 40 places: hung twice where it must be, a rib has half its stitches on either;
+/// else what the closer edge cannot take goes to the other.
+#[test]
+fn places_are_hung_twice_where_it_is_allowed() {
+    let counts = |twice: &str| -> Vec<usize> {
+        let p = proven(&garment(&format!(
+            "piece \"front\" {{ needles 28; seam-allowance 0; stretch \"body\" {{ fabric \"plain\"; rows 40; }}; ending \"chain\" }}
+             piece \"band\" {{ seam-allowance 0; cast-on \"hung\" twice=\"{twice}\" {{ edge \"front\" \"ending\"; edge \"front\" \"left\"; fullness (percent)-40 (percent)10 }};
+               stretch \"band\" {{ fabric \"1x1 rib\"; needles 66; rows 8; }}; ending \"chain\" }}"
+        )));
+        hung(&p, 1).iter().map(|h| h.0.len()).collect()
+    };
+    assert_eq!(counts("yes"), [33, 33]);
+    assert_eq!(counts("no"), [28, 38]);
+}
+
 #[test]
 fn faults_of_joins() {
     let front = "piece \"front\" { needles 40; seam-allowance 0; stretch \"body\" { fabric \"plain\"; rows 100; }; ending \"chain\" }\n";
@@ -261,6 +277,12 @@ fn faults_of_joins() {
         )
     };
     let hangs = band("\"hung\" { edge \"front\" \"right\" }");
+    let shoulders = |name: &str, ending: &str| {
+        let edge = if name == "two" { "{ edge \"one\" \"ending\" }" } else { "" };
+        format!(
+            "piece \"{name}\" {{ needles 60; stretch \"yoke\" {{ fabric \"plain\"; rows 20; neck 1 {{ middle 16; then every=2 times=2; }}; shoulder 3; }}; ending \"{ending}\" {edge} }}\n"
+        )
+    };
     for (text, told) in [
         (garment(&format!("{front}{}", band("\"hung\""))), "This does not say which edges hang on the needles."),
         (
@@ -312,6 +334,10 @@ fn faults_of_joins() {
         (
             garment(&format!("{front}{}", hangs.replace("rows 10", "rows 10; needles 120"))),
             "\"band\", size one: 120 needles for 100 places of the edge that hangs on them.",
+        ),
+        (
+            garment(&format!("{}{}", shoulders("one", "waste yarn"), shoulders("two", "chain"))),
+            "SLOPED",
         ),
     ] {
         let said = refused(&text);

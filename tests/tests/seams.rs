@@ -175,6 +175,8 @@ fn fullness_lies_where_it_is_asked_for() {
         };
         (up(2, &[1], n.at[0]), up(0, &[1, 2, 3], n.at[1]))
     };
+    let p = proven(&set_in(BELL, "(percent)0 (percent)4 in=\"middle\""));
+    for n in &map(&p).seams[0].notches { println!("{:?} {:?}", n.at, n.on); }
     let (top, armhole) = of("(percent)0 (percent)4 in=\"middle\"");
     assert!((top - armhole).abs() < 3.0, "{top} meets {armhole}");
     assert_eq!(of("(percent)0 (percent)4"), of("(percent)0 (percent)4 in=\"all\""));

@@ -174,7 +174,7 @@ fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier
     if at_ending && divided(piece) && !join.seam.sides[1].iter().all(shoulders) {
         r.error(Notice::error(join.seam.span, EdgeFact::ShouldersToShoulders));
     }
-    let sloped = piece.stretches.iter().any(|s| s.neck.as_ref().is_some_and(|n| n.shoulder.is_some()));
+    let sloped = piece.stretches.iter().any(|s| s.neck.as_ref().is_some_and(|n| n.shoulder.is_some_and(|s| s.held.is_none())));
     if at_ending && sloped {
         r.error(Notice::error(join.seam.span, EdgeFact::JoinedInGroups));
     }

@@ -4,10 +4,11 @@ use latchwork_machine::needle::Side;
 
 use super::piece::Context;
 use super::shaping::{Shaping, edge};
-use super::{At, Change, Ending, Stretch, Yarns};
+use super::{At, Change, Closing, Ending, Stretch, Yarns};
 use crate::fact::{EdgeFact, Subject};
 use crate::notice::{Notice, Span};
-use crate::reader::{Nodes, Reader};
+use crate::reader::{Nodes, Reader, property};
+use crate::text::Node;
 
 /// A neck.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +21,18 @@ pub struct Neck {
     pub shaping: Shaping,
     /// The shoulders beside it, where they slope.
     pub shoulder: Option<Shoulder>,
+    /// Where the second side waits while the first is knitted.
+    pub waits: Waits,
+}
+
+/// Where the stitches of a side wait.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Waits {
+    /// On a holder or waste yarn.
+    #[default]
+    Holder,
+    /// On their needles, held.
+    Needles,
 }
 
 impl Neck {
@@ -33,13 +46,16 @@ impl Neck {
     }
 }
 
-/// A sloped shoulder: its stitches are cast off in groups at its outer edge every second row, the last by the ending.
+/// A sloped shoulder: its stitches are cast off in groups at its outer edge every second row, the last by the ending; or they are held
+/// in groups in short rows, and end together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Shoulder {
     /// Its place in the document.
     pub span: Span,
     /// How many groups.
     pub groups: u32,
+    /// How the turns are closed, where the groups are held.
+    pub held: Option<Closing>,
 }
 
 /// The stitches in the middle of a neck.
@@ -58,8 +74,7 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
     let shoulder = match inside.one("shoulder") {
         None => None,
         Some(n) => {
-            r.leaf(n);
-            Some(Shoulder { span: n.span, groups: r.whole(n, 2, 12)? })
+            Some(sloped(r, n)?)
         }
     };
     let Some(node) = inside.one("neck") else {
@@ -68,7 +83,7 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
         }
         return Some(None);
     };
-    let (within, shaping) = edge(r, node, Change::Decrease, &["middle", "at"], context);
+    let (within, shaping) = edge(r, node, Change::Decrease, &["middle", "at", "waits"], context);
     let middle = match within.one("middle") {
         None => Middle::Fewest,
         Some(n) => {
@@ -84,7 +99,36 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
         r.error(Notice::error(n.span, EdgeFact::ShareOfListedNeck));
         return None;
     }
-    Some(Some(Neck { span: node.span, middle, shaping, shoulder }))
+    let waits = match within.one("waits") {
+        None => Waits::Holder,
+        Some(n) => {
+            r.leaf(n);
+            r.one_of(n, &[("holder", Waits::Holder), ("needles", Waits::Needles)])?
+        }
+    };
+    if let (true, Some(n)) = (shaping.at != At::Both, within.one("waits")) {
+        r.error(Notice::error(n.span, EdgeFact::NothingWaits));
+        return None;
+    }
+    Some(Some(Neck { span: node.span, middle, shaping, shoulder, waits }))
+}
+
+/// A sloped shoulder, cast off in groups or by short rows.
+fn sloped(r: &mut Reader<'_>, n: &Node) -> Option<Shoulder> {
+    r.shape(n, 1, &["by", "turn"], &[], &[]);
+    let by_short_rows = match property(n, "by") {
+        Some(v) => r.word(v, Subject::property("by"), &[("casting-off", false), ("short-rows", true)])?,
+        None => false,
+    };
+    let turn = match property(n, "turn") {
+        Some(v) if !by_short_rows => {
+            r.error(Notice::error(v.span, EdgeFact::TurnOfNoShortRow));
+            return None;
+        }
+        Some(v) => r.word(v, Subject::property("turn"), &Closing::WORDS)?,
+        None => Closing::Wrap,
+    };
+    Some(Shoulder { span: n.span, groups: r.whole(n, 2, 12)?, held: by_short_rows.then_some(turn) })
 }
 
 /// Whether a piece is knitted in its own yarn alone.
@@ -113,9 +157,15 @@ pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: End
         } else if neck.edge().is_none() && (!own_yarn(stretches) || !s.panels.is_empty()) {
             r.error(told(EdgeFact::NeckInColours));
         }
+        if neck.waits == Waits::Needles && !(s.fabric.layout.main_alone() && s.fabric.parts_anywhere()) {
+            r.error(told(EdgeFact::NoWaitingIn { fabric: s.fabric.name.clone() }));
+        }
         let groups = s.fabric.layout.main_alone() && s.fabric.row_multiple() == 1 || s.fabric.casts_off_groups();
-        if let Some(shoulder) = neck.shoulder.filter(|_| !groups) {
-            r.error(Notice::error(shoulder.span, EdgeFact::NoSlopedShoulderIn { fabric: s.fabric.name.clone() }));
+        let short_rows = s.fabric.holds() && s.fabric.row_multiple() <= 2 && s.panels.is_empty();
+        if let Some(shoulder) = neck.shoulder.filter(|s| if s.held.is_some() { !short_rows } else { !groups }) {
+            let by_short_rows = shoulder.held.is_some();
+            let fabric = s.fabric.name.clone();
+            r.error(Notice::error(shoulder.span, EdgeFact::NoSlopedShoulderIn { fabric, by_short_rows }));
         }
     }
 }

@@ -266,7 +266,7 @@ fn contradictions(r: &mut Reader<'_>, name: &str, stretches: &[Stretch], ending:
     {
         r.error(Notice::error(asks.span, DesignFact::FreePassAndCarriage { stretch: s.name.clone() }));
     }
-    if let Some(s) = stretches.iter().find(|s| s.fetches && s.shaping.as_ref().is_some_and(Shaping::casts_off)) {
+    if let Some(s) = stretches.iter().find(|s| s.fetches && s.shaping.as_ref().is_some_and(Shaping::in_groups)) {
         r.error(Notice::error(s.span, DesignFact::FreePassAndCarriage { stretch: s.name.clone() }));
     }
     if ending == Ending::Point

@@ -24,6 +24,15 @@ pub enum Change {
 }
 
 impl Change {
+    /// The word for groups of stitches.
+    #[must_use]
+    pub fn groups(self) -> &'static str {
+        match self {
+            Change::Decrease => "cast-off",
+            Change::Increase => "cast-on",
+        }
+    }
+
     /// The words of documents.
     pub const WORDS: [(&str, Change); 2] = [("decrease", Change::Decrease), ("increase", Change::Increase)];
 }
@@ -68,12 +77,12 @@ pub enum When {
         wished: Wished,
         /// How.
         spread: Along,
-        /// What is cast off first at each end.
+        /// What is cast off, or on, first at each end.
         first: Option<Group>,
     },
 }
 
-/// A group of stitches cast off together.
+/// A group of stitches cast off, or on, together.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Group {
     /// So many.
@@ -93,21 +102,21 @@ pub struct EdgeStep {
     pub every: u32,
     /// How often.
     pub times: u32,
-    /// Stitches cast off where the carriage is; none: shaped with the tool.
-    pub cast_off: Option<u32>,
+    /// Stitches cast off, or on, where the carriage is; none: shaped with the tool.
+    pub group: Option<u32>,
 }
 
 impl Steps {
     /// The shapings with the tool.
     #[must_use]
     pub fn times(&self) -> u32 {
-        self.0.iter().filter(|s| s.cast_off.is_none()).fold(0, |all, s| all.saturating_add(s.times))
+        self.0.iter().filter(|s| s.group.is_none()).fold(0, |all, s| all.saturating_add(s.times))
     }
 
-    /// Stitches cast off at an end.
+    /// Stitches cast off, or on, at an end.
     #[must_use]
-    pub fn cast_off(&self) -> u32 {
-        self.0.iter().fold(0, |all, s| all.saturating_add(s.cast_off.unwrap_or(0).saturating_mul(s.times)))
+    pub fn in_groups(&self) -> u32 {
+        self.0.iter().fold(0, |all, s| all.saturating_add(s.group.unwrap_or(0).saturating_mul(s.times)))
     }
 
     /// The rows up to its last step.
@@ -135,8 +144,8 @@ pub struct Curve {
     pub bend: Bend,
     /// The most times that the tool shapes at an end after a row.
     pub most: u32,
-    /// Whether more may be cast off where the carriage is.
-    pub cast_off: bool,
+    /// Whether more may be cast off, or on, where the carriage is.
+    pub groups: bool,
 }
 
 /// Which way a curved edge bends.
@@ -202,7 +211,7 @@ impl Shaping {
     #[must_use]
     pub fn at_each_end(&self, times: u32) -> u32 {
         let first = match &self.when {
-            When::Listed(steps) => steps.cast_off(),
+            When::Listed(steps) => steps.in_groups(),
             When::Every { .. } | When::To { .. } => 0,
         };
         first.saturating_add(self.stitches.saturating_mul(times))
@@ -225,7 +234,7 @@ impl Shaping {
             When::Every { rows, times } => Some(rows * times),
             // What the other end casts off follows a row later, where any row will do.
             When::Listed(steps) => {
-                let last = steps.0.last().is_some_and(|s| s.cast_off.is_some());
+                let last = steps.0.last().is_some_and(|s| s.group.is_some());
                 let later = last && self.at == At::Both && repeat == 1;
                 Some(steps.rows().saturating_add(u32::from(later)))
             }
@@ -243,13 +252,13 @@ impl Shaping {
         }
     }
 
-    /// Whether stitches may be cast off at an end between rows.
+    /// Whether groups of stitches may be cast off, or on, at an end between rows.
     #[must_use]
-    pub fn casts_off(&self) -> bool {
+    pub fn in_groups(&self) -> bool {
         match &self.when {
-            When::Listed(steps) => steps.cast_off() > 0,
+            When::Listed(steps) => steps.in_groups() > 0,
             When::To { first: Some(_), .. } => true,
-            When::Every { .. } | When::To { .. } => self.curve().is_some_and(|c| c.cast_off),
+            When::Every { .. } | When::To { .. } => self.curve().is_some_and(|c| c.groups),
         }
     }
 
@@ -295,7 +304,7 @@ fn crown(r: &mut Reader<'_>, n: &Node, inside: &Nodes<'_>, context: &Context<'_>
         }
     }
     let shaping = shaping?;
-    if shaping.casts_off() {
+    if shaping.in_groups() {
         r.error(Notice::error(n.span, EdgeFact::CrownAlone { word: "cast-off".to_string() }));
         return None;
     }
@@ -310,7 +319,7 @@ pub(super) fn edge<'n>(
     also: &[&str],
     context: &Context<'_>,
 ) -> (Nodes<'n>, Option<Shaping>) {
-    let mut words = vec!["finish", "curve", "cast-off", "then"];
+    let mut words = vec!["finish", "curve", change.groups(), "then"];
     words.extend(also);
     words.extend(WISHES);
     let within = r.shape(node, 1, &["every", "times"], &words, &["then"]);
@@ -341,10 +350,10 @@ fn edge_within(
     let rows = r.whole_property(node, "every", 1, 2000);
     let times = r.whole_property(node, "times", 1, 2000);
     let wished = wish(r, within, context);
-    let spread = along(r, within);
+    let spread = along(r, within, change);
     // Before a width is reached, what is cast off is only the first group.
-    let first = if wished.is_some() && within.one("then").is_none() { first_group(r, within) } else { Some(None) };
-    let steps = if matches!(first, Some(None)) { steps(r, within) } else { None };
+    let first = if wished.is_some() && within.one("then").is_none() { first_group(r, within, change) } else { Some(None) };
+    let steps = if matches!(first, Some(None)) { steps(r, within, change) } else { None };
     let every = property(node, "every").is_some() || property(node, "times").is_some();
     if let (Some(n), true) = (within.one("finish"), every || steps.is_some()) {
         r.error(Notice::error(n.span, DesignFact::LastFollows));
@@ -353,7 +362,7 @@ fn edge_within(
         r.error(Notice::error(n.span, DesignFact::CurveToWhere));
     }
     if let (Some(n), Some(c)) =
-        (within.one("carriage"), within.one("curve").or(within.one("then")).or(within.one("cast-off")))
+        (within.one("carriage"), within.one("curve").or(within.one("then")).or(within.one(change.groups())))
     {
         r.error(Notice::error(n.span, DesignFact::CarriageDecided { word: c.name.clone() }));
     }
@@ -369,9 +378,9 @@ fn edge_within(
     Some(Shaping { span: node.span, change, stitches: stitches?, at: at?, when: when?, carriage })
 }
 
-/// The group that is cast off before a shaping to a width.
-fn first_group(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Group>> {
-    let Some(n) = within.one("cast-off") else { return Some(None) };
+/// The group that is cast off, or on, before a shaping to a width.
+fn first_group(r: &mut Reader<'_>, within: &Nodes<'_>, change: Change) -> Option<Option<Group>> {
+    let Some(n) = within.one(change.groups()) else { return Some(None) };
     r.leaf(n);
     Some(Some(match n.arguments.first() {
         Some(v) if v.unit.is_some() => Group::Wide(r.length(n, 1.0..=500.0)?),
@@ -380,7 +389,7 @@ fn first_group(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Group>> 
 }
 
 /// How a shaping to a width is spread.
-fn along(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Along> {
+fn along(r: &mut Reader<'_>, within: &Nodes<'_>, change: Change) -> Option<Along> {
     let plain_end = within.one("finish").and_then(|n| {
         r.leaf(n);
         r.one_of(n, &[("plain", true), ("shaped", false)])
@@ -391,7 +400,7 @@ fn along(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Along> {
     if let Some(finish) = within.one("finish") {
         r.error(Notice::error(finish.span, DesignFact::LastFollows));
     }
-    let inside = r.shape(n, 1, &["most", "cast-off"], &["handle"], &["handle"]);
+    let inside = r.shape(n, 1, &["most", change.groups()], &["handle"], &["handle"]);
     let handles: Vec<&Node> = inside.all("handle").collect();
     let bend = match handles.as_slice() {
         [] => r.one_of(n, &Bend::WORDS)?,
@@ -405,7 +414,7 @@ fn along(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Along> {
         }
     };
     let most = if property(n, "most").is_some() { r.whole_property(n, "most", 1, 2)? } else { 1 };
-    Some(Along::Curve(Curve { bend, most, cast_off: yes(r, n, "cast-off")? }))
+    Some(Along::Curve(Curve { bend, most, groups: yes(r, n, change.groups())? }))
 }
 
 /// A handle of a curve: shares across and up.
@@ -425,8 +434,9 @@ fn handle(r: &mut Reader<'_>, n: &Node) -> Option<(f64, f64)> {
 }
 
 /// The steps of an edge, if the author lists any.
-fn steps(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Steps>> {
-    let first = within.one("cast-off");
+fn steps(r: &mut Reader<'_>, within: &Nodes<'_>, change: Change) -> Option<Option<Steps>> {
+    let word = change.groups();
+    let first = within.one(word);
     let listed: Vec<&Node> = within.all("then").collect();
     if first.is_none() && listed.is_empty() {
         return None;
@@ -435,19 +445,19 @@ fn steps(r: &mut Reader<'_>, within: &Nodes<'_>) -> Option<Option<Steps>> {
     if let Some(n) = first {
         r.leaf(n);
         let Some(count) = r.whole(n, 1, 400) else { return Some(None) };
-        all.push(EdgeStep { every: 0, times: 1, cast_off: Some(count) });
+        all.push(EdgeStep { every: 0, times: 1, group: Some(count) });
     }
     for n in listed {
-        r.shape(n, 0, &["every", "times", "cast-off"], &[], &[]);
+        r.shape(n, 0, &["every", "times", word], &[], &[]);
         let written = |name: &str| property(n, name).is_some();
-        let cast_off = r.whole_property(n, "cast-off", 1, 400);
+        let group = r.whole_property(n, word, 1, 400);
         let times =
-            if written("times") || !written("cast-off") { r.whole_property(n, "times", 1, 2000) } else { Some(1) };
+            if written("times") || !written(word) { r.whole_property(n, "times", 1, 2000) } else { Some(1) };
         match (r.whole_property(n, "every", 1, 2000), times) {
-            (Some(every), Some(times)) if cast_off.is_some() == written("cast-off") => {
-                all.push(EdgeStep { every, times, cast_off });
+            (Some(every), Some(times)) if group.is_some() == written(word) => {
+                all.push(EdgeStep { every, times, group });
             }
-            _ if written("every") && (written("times") || written("cast-off")) => return Some(None),
+            _ if written("every") && (written("times") || written(word)) => return Some(None),
             _ => {
                 r.error(Notice::error(n.span, DesignFact::StepWithoutWhen));
                 return Some(None);
@@ -497,17 +507,19 @@ pub(super) fn check_shaping(r: &mut Reader<'_>, s: &Shaping, fabric: &Fabric) {
     if let Some(rows) = every.into_iter().find(|rows| !rows.is_multiple_of(m)) {
         r.error(Notice::error(s.span, DesignFact::EveryDoesNotFit { fabric: name.clone(), rows, repeat: m }));
     }
-    let curved = s.curve().is_some_and(|c| c.cast_off);
+    let curved = s.curve().is_some_and(|c| c.groups);
     let groups = fabric.layout.main_alone() && m == 1 || !curved && fabric.casts_off_groups();
     let uneven = match &s.when {
-        When::Listed(steps) => steps.0.iter().filter_map(|t| t.cast_off).find(|n| !n.is_multiple_of(s.stitches)),
+        When::Listed(steps) => steps.0.iter().filter_map(|t| t.group).find(|n| !n.is_multiple_of(s.stitches)),
         When::To { first: Some(Group::Stitches(n)), .. } => Some(*n).filter(|n| !n.is_multiple_of(s.stitches)),
         When::Every { .. } | When::To { .. } => None,
     };
     if let Some(group) = uneven {
         r.error(Notice::error(s.span, EdgeFact::GroupUneven { group, unit: s.stitches }));
     }
-    if s.casts_off() && (s.change == Change::Increase || !groups) {
+    // Nothing is cast on on needles of two beds.
+    let groups = groups && (s.change == Change::Decrease || fabric.layout.main_alone());
+    if s.in_groups() && !groups {
         let narrower = s.change == Change::Decrease;
         r.error(Notice::error(s.span, DesignFact::CannotCastOffThere { fabric: name.clone(), narrower }));
     }

@@ -224,14 +224,13 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
 
 /// Refuses short rows in a fabric that cannot have them.
 pub(super) fn check_short_rows(r: &mut Reader<'_>, short: &ShortRows, fabric: &Fabric) {
-    let by_hand = fabric.repeat.iter().any(|t| t.selects() || !t.hands.is_empty() || t.racking.is_some());
     let one_bed_each = fabric.repeat.iter().all(|t| {
         let of = (t.course.main, t.course.ribber);
         matches!(of, (Setting::Knit, Setting::Slip) | (Setting::Slip, Setting::Knit))
     });
     let tube = fabric.layout.two_beds() && one_bed_each;
     let name = fabric.name.clone();
-    if by_hand || !(tube || fabric.knits_all()) {
+    if !(tube && !fabric.by_hand() || fabric.holds()) {
         r.error(Notice::error(short.span, EdgeFact::NoShortRowsIn { fabric: name }));
     } else if tube != short.on.is_some() {
         r.error(Notice::error(short.span, EdgeFact::ShortRowsBed { fabric: name, tube }));

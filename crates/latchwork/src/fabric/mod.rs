@@ -346,8 +346,19 @@ impl Fabric {
     /// Whether a group of its stitches can be cast off at an end: the ribber's go to the empty needles beside them first.
     #[must_use]
     pub fn casts_off_groups(&self) -> bool {
-        let by_hand = |t: &Turn| t.selects() || !t.hands.is_empty() || t.racking.is_some();
-        self.layout.by_turns() && !self.repeat.iter().any(by_hand)
+        self.layout.by_turns() && !self.by_hand()
+    }
+
+    /// Whether needles are brought forward, stitches moved or the ribber racked in any of its passes.
+    #[must_use]
+    pub fn by_hand(&self) -> bool {
+        self.repeat.iter().any(|t| t.selects() || !t.hands.is_empty() || t.racking.is_some())
+    }
+
+    /// Whether some of its needles can be held in any of its rows: all knit in every row, with no work by hand.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        !self.by_hand() && self.knits_all()
     }
 
     /// Whether any pass slips a bed or some of its needles.

@@ -38,7 +38,10 @@ pub enum EdgeFact {
     ShoulderWithoutNeck,
     NoSlopedShoulderIn {
         fabric: String,
+        by_short_rows: bool,
     },
+    /// How a turn is closed, where a shoulder is cast off.
+    TurnOfNoShortRow,
     /// A piece begun from hung edges, and none given.
     HungWithoutEdge,
     /// Edges inside a cast-on that hangs none.
@@ -99,6 +102,12 @@ pub enum EdgeFact {
         stretch: String,
     },
     NeckDrawnTogether,
+    /// Where a side waits, at a neck that divides nothing.
+    NothingWaits,
+    /// A side that waits on needles, in a fabric that uses them otherwise.
+    NoWaitingIn {
+        fabric: String,
+    },
     NeckInColours,
     /// Short rows beside something that they cannot be combined with.
     ShortRowsAlone {

@@ -155,9 +155,9 @@ impl Builder<'_> {
         self.beds.counter()
     }
 
-    /// Needles in work, from left to right.
+    /// Needles in work that are not held, from left to right.
     pub(crate) fn needles(&self) -> Vec<Needle> {
-        self.beds.in_work().map(|n| n.0).collect()
+        self.beds.in_work().filter(|n| n.1 != Position::Holding).map(|n| n.0).collect()
     }
 
     /// Whether a needle is in work.
@@ -366,8 +366,9 @@ impl Builder<'_> {
                 Item::Slit { before, held } => self.slit(*before, *held),
                 Item::OtherSide { before, side, back } => self.other_side(*before, *side, *back),
                 Item::Begin(i, part) => {
-                    // The other side of a slit is held.
-                    self.hold = part.is_some() && self.stitches.stretches[*i].slit.is_some();
+                    // The other side of a slit is held, and that of a neck may be.
+                    let slit = part.is_some() && self.stitches.stretches[*i].slit.is_some();
+                    self.hold = slit || self.waits_on_needles();
                     self.rack(Racking(0), self.pitch());
                     index = *i;
                     let s = &self.piece.stretches[index];
@@ -395,7 +396,7 @@ impl Builder<'_> {
                 Item::Claim => self.claim(),
             }
         }
-        self.hold = false;
+        self.hold = self.waits_on_needles();
         self.cut_finished();
         self.rack(Racking(0), self.pitch());
         self.part(PartName::Ending, PartKind::Ending);
@@ -417,8 +418,12 @@ impl Builder<'_> {
                 match shape.by {
                     By::Tool if shape.at == At::Across => self.close_up(shape.stitches),
                     By::Tool => self.decrease(shape.stitches, shape.at),
-                    By::CastOff => self.cast_off_at_end(shape.stitches, shape.at),
+                    By::Group => self.cast_off_at_end(shape.stitches, shape.at),
                 }
+                self.claim();
+            }
+            Change::Increase if shape.by == By::Group => {
+                self.cast_on_at_end(shape.stitches, shape.at, shape.layout);
                 self.claim();
             }
             // The new needles take their first loops in the next pass.

@@ -14,12 +14,11 @@ impl Builder<'_> {
         [Side::Left, Side::Right].into_iter().filter(move |s| at == At::Both || at == At::Only(*s))
     }
 
-    /// The needle `k` places in from an end.
+    /// The needle `k` places in from an end of those that are not held.
     pub(super) fn nth_from_end(&self, side: Side, k: usize) -> Option<Needle> {
-        match side {
-            Side::Left => self.beds.in_work().nth(k).map(|n| n.0),
-            Side::Right => self.beds.in_work().nth_back(k).map(|n| n.0),
-        }
+        let mut knitting = self.beds.in_work().filter(|n| n.1 != Position::Holding);
+        let found = if side == Side::Left { knitting.nth(k) } else { knitting.nth_back(k) };
+        found.map(|n| n.0)
     }
 
     /// Takes one stitch of every wedge across the row, and closes the row up about its middle.
@@ -164,8 +163,21 @@ impl Builder<'_> {
         }
     }
 
+    /// Casts stitches on at the end where the carriage is: the yarn is wound round needles beside the last one.
+    pub(super) fn cast_on_at_end(&mut self, stitches: u32, at: At, layout: Layout) {
+        let needles = self.beside(stitches, at, layout);
+        self.step(Action::IntoWork(needles.clone()));
+        self.step(Action::Wrap { needles, yarn: self.yarn });
+    }
+
     /// Brings empty needles into work at an end: one on the main bed, or one on each bed in the alternation.
     pub(crate) fn increase(&mut self, stitches: u32, at: At, layout: Layout) {
+        let needles = self.beside(stitches, at, layout);
+        self.step(Action::IntoWork(needles));
+    }
+
+    /// So many needles beside the last one at each end, from there outwards.
+    fn beside(&self, stitches: u32, at: At, layout: Layout) -> Vec<Needle> {
         let mut new = Vec::new();
         for side in Self::sides(at) {
             let Some(mut at) = self.nth_from_end(side, 0) else { continue };
@@ -174,7 +186,7 @@ impl Builder<'_> {
                 new.push(at);
             }
         }
-        self.step(Action::IntoWork(new));
+        new
     }
 
     /// Transfers loops to the needles of another layout, each across to the same slot of the other bed.

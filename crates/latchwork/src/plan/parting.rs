@@ -5,6 +5,7 @@ use latchwork_machine::steps::{Action, BedSetting, Dial, Holder, Load, Mark, Pas
 
 use super::PartKind;
 use super::build::{Builder, WORKING};
+use crate::design;
 use crate::fact::PartName;
 use crate::stitches::Go;
 use crate::units::Mm;
@@ -18,6 +19,7 @@ const TAIL: Mm = Mm(150.0);
 /// The stitches that wait, and where the work parted.
 pub(super) struct Waits {
     needles: Vec<Needle>,
+    on_needles: bool,
     reading: u32,
     ribber: bool,
 }
@@ -32,13 +34,28 @@ impl Builder<'_> {
         let (middle, right) = rest.split_at(middle as usize);
         let waiting = if side == Side::Left { right } else { left };
         let (waiting, middle) = (waiting.to_vec(), middle.to_vec());
-        self.step(Action::TakeOff { needles: waiting.clone(), holder: HOLDER });
-        self.step(Action::OutOfWork(waiting.clone()));
+        let on_needles = self.piece.stretches[before].neck.as_ref().is_some_and(|n| n.waits == design::Waits::Needles);
+        if on_needles {
+            self.hold = true;
+            self.step(Action::Hold(waiting.clone()));
+        } else {
+            self.step(Action::TakeOff { needles: waiting.clone(), holder: HOLDER });
+            self.step(Action::OutOfWork(waiting.clone()));
+        }
         self.middle_cast_off(&middle);
         let ribber = waiting.iter().any(|n| n.bed == Bed::Ribber);
-        self.waits = Some(Waits { needles: waiting, reading: self.counter(), ribber });
+        self.waits = Some(Waits { needles: waiting, on_needles, reading: self.counter(), ribber });
         self.claim();
-        self.rehang();
+        if on_needles {
+            self.reweigh();
+        } else {
+            self.rehang();
+        }
+    }
+
+    /// Whether the other side waits on its needles.
+    pub(super) fn waits_on_needles(&self) -> bool {
+        self.waits.as_ref().is_some_and(|w| w.on_needles)
     }
 
     fn middle_cast_off(&mut self, middle: &[Needle]) {
@@ -119,10 +136,16 @@ impl Builder<'_> {
         if waits.ribber && self.beds.ribber_is_down() {
             self.step(Action::RibberUp);
         }
+        self.hold = waits.on_needles;
         self.free_pass_to(side, before);
         self.set_counter(waits.reading);
-        self.step(Action::IntoWork(waits.needles.clone()));
-        self.step(Action::PutBack { holder: HOLDER, needles: waits.needles });
+        if waits.on_needles {
+            self.step(Action::BackToWorking(waits.needles));
+            self.hold = false;
+        } else {
+            self.step(Action::IntoWork(waits.needles.clone()));
+            self.step(Action::PutBack { holder: HOLDER, needles: waits.needles });
+        }
         self.step(Action::Join { yarn: WORKING, side });
         self.tail(TAIL);
         self.yarn = WORKING;

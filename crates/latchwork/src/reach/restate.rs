@@ -256,28 +256,29 @@ fn shaping(c: &Node, sh: &Shaping, m: u32, factor: f64, edit: &mut dyn FnMut(usi
             }
         }
     };
+    let word = sh.change.groups();
     match &sh.when {
         When::Every { rows, times } => set(c, fewer(*rows, *times)),
         When::Listed(steps) => {
             let listed: Vec<&Node> = c.children.iter().filter(|x| x.name == "then").collect();
-            let first = c.children.iter().find(|x| x.name == "cast-off");
+            let first = c.children.iter().find(|x| x.name == word);
             let own = steps.0.iter().skip(usize::from(first.is_some()));
             for (node, then) in listed.into_iter().zip(own) {
                 set(
                     node,
-                    match then.cast_off {
+                    match then.group {
                         None => fewer(then.every, then.times),
-                        Some(count) => vec![("cast-off", scaled(count, factor, sh.stitches))],
+                        Some(count) => vec![(word, scaled(count, factor, sh.stitches))],
                     },
                 );
             }
-            if let (Some(first), Some(EdgeStep { cast_off: Some(count), .. })) = (first, steps.0.first()) {
-                edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, factor, sh.stitches)));
+            if let (Some(first), Some(EdgeStep { group: Some(count), .. })) = (first, steps.0.first()) {
+                edit(first.span.start, end_of(first), format!("{word} {}", scaled(*count, factor, sh.stitches)));
             }
         }
         When::To { first: Some(Group::Stitches(count)), .. } => {
-            if let Some(first) = c.children.iter().find(|x| x.name == "cast-off") {
-                edit(first.span.start, end_of(first), format!("cast-off {}", scaled(*count, factor, sh.stitches)));
+            if let Some(first) = c.children.iter().find(|x| x.name == word) {
+                edit(first.span.start, end_of(first), format!("{word} {}", scaled(*count, factor, sh.stitches)));
             }
         }
         When::To { .. } => {}

@@ -7,7 +7,7 @@ use latchwork_machine::rehearsal::{Ended, fates};
 use latchwork_machine::steps::{Action, Setting};
 
 use crate::check::{SizeProof, given};
-use crate::design::{At, Design, Edge, EdgeKind, Length, Shaping, When, Wish, Wished};
+use crate::design::{At, Change, Design, Edge, EdgeKind, Length, Shaping, When, Wish, Wished};
 use crate::draft::Target;
 use crate::picture::in_text;
 use crate::units::{Language, Show, counter, dial};
@@ -136,8 +136,9 @@ fn shaped(sh: &Shaping) -> String {
     match &sh.when {
         When::Every { rows, times } => format!("every {rows} rows {times} times"),
         When::Listed(steps) => {
-            let each = steps.0.iter().map(|s| match s.cast_off {
-                Some(n) => format!("{n} cast off after {} rows, {} times", s.every, s.times),
+            let on = if sh.change == Change::Decrease { "off" } else { "on" };
+            let each = steps.0.iter().map(|s| match s.group {
+                Some(n) => format!("{n} cast {on} after {} rows, {} times", s.every, s.times),
                 None => format!("every {} rows, {} times", s.every, s.times),
             });
             each.collect::<Vec<_>>().join(", then ")

@@ -29,7 +29,7 @@ pub use clash::{Clashing, clash};
 pub use curve::CurvedEdge;
 pub use edge::{EdgePart, EdgeRun, edge_parts, edge_run, side_run};
 pub use joint::EASED;
-pub use parts::{HalfNeck, Parts};
+pub use parts::{HalfNeck, Parts, Slope};
 pub use rows::{Begins, Feed, Item, Repeat, Rows, Section, Shape, sections};
 pub use settle::{Settled, misfit, settle, with_stitch_sizes};
 pub use shaped::{By, Shaped};
@@ -111,14 +111,14 @@ impl WorkedStretch {
     /// Needles at its end without those of a neck: both shoulders together.
     #[must_use]
     pub fn ending_needles(&self) -> u32 {
-        let sloped = self.half.map_or(0, |h| h.sloped);
+        let sloped = self.half.as_ref().map_or(0, |h| h.sloped);
         (self.needles_end + sloped).saturating_sub(self.parts.as_ref().map_or(0, |p| p.neck))
     }
 
     /// Flat width at its end without the neck.
     #[must_use]
     pub fn ending_width(&self) -> Mm {
-        Mm(self.width.1.0 - self.parts.as_ref().map_or(0.0, |p| p.wide.0) - self.half.map_or(0.0, |h| h.wide.0))
+        Mm(self.width.1.0 - self.parts.as_ref().map_or(0.0, |p| p.wide.0) - self.half.as_ref().map_or(0.0, |h| h.wide.0))
     }
 
     /// Rows along an edge.
@@ -127,12 +127,18 @@ impl WorkedStretch {
         match kind.side() {
             Some(side) if !self.short.is_empty() => short::at_end(&self.short, side),
             Some(side) => {
-                let outer = self.half.filter(|h| h.side != side).and_then(|h| h.slope);
                 let rows = if self.folded { self.rows / 2 } else { self.rows };
-                self.parts.as_ref().and_then(|p| p.slope).or(outer).unwrap_or(rows)
+                self.slope(side).map_or(rows, |s| s.outer_rows)
             }
             None => self.rows,
         }
+    }
+
+    /// The slope of the shoulder at an edge, where it has one.
+    #[must_use]
+    pub fn slope(&self, side: Side) -> Option<&Slope> {
+        let outer = self.half.as_ref().filter(|h| h.side != side).and_then(|h| h.slope.as_ref());
+        self.parts.as_ref().and_then(|p| p.slope.as_ref()).or(outer)
     }
 
     /// Flat length along an edge.
@@ -144,9 +150,30 @@ impl WorkedStretch {
         }
     }
 
-    /// Its left or right edge from the bottom up: how far in from where it begins, and the height.
+    /// Its left or right edge from the bottom up: how far in from where it begins, and the height; up the slope of a shoulder.
     #[must_use]
     pub fn line(&self, side: Side) -> Vec<(Mm, Mm)> {
+        let mut all = self.below_slope(side);
+        // What a neck at an edge has cast off is among its shapings.
+        let Some(slope) = self.slope(side).filter(|s| self.parts.is_some() || s.held.is_some()) else { return all };
+        let Some((out, _)) = all.pop() else { return all };
+        let height = |row: u32| Mm(self.length.0 * f64::from(row) / f64::from(self.rows.max(1)));
+        let mut gone = out.0;
+        all.push((out, height(slope.outer_rows)));
+        let over_all = self.rows.saturating_sub(slope.back());
+        for (row, stitches) in &slope.groups {
+            // What is cast off lies along the row.
+            all.extend(slope.held.is_none().then(|| (Mm(gone), height(*row))));
+            gone += f64::from(*stitches) * self.stitch.0;
+            let up = if slope.held.is_some() { row + 2 + over_all } else { *row };
+            all.push((Mm(gone), height(up)));
+        }
+        all.push((Mm(gone), self.length));
+        all
+    }
+
+    /// The edge as if no shoulder sloped.
+    fn below_slope(&self, side: Side) -> Vec<(Mm, Mm)> {
         let mut all = vec![(Mm(0.0), Mm(0.0))];
         if self.straight {
             let whole = self.width.0.0 - self.width.1.0;
@@ -161,7 +188,7 @@ impl WorkedStretch {
         for s in self.shapings.iter().filter(|s| s.at == At::Both || s.at == At::Only(side)) {
             let height = Mm(self.length.0 * f64::from(s.row) / f64::from(self.rows.max(1)));
             // What is cast off lies along the row.
-            if s.by == By::CastOff {
+            if s.by == By::Group {
                 all.push((Mm(gone), height));
             }
             let by = f64::from(s.stitches) * self.stitch.0;

@@ -7,7 +7,7 @@ use super::placing::Extent;
 use super::precheck::even;
 use super::shaped::{By, Edge, Shaped, inner, outer};
 use super::spread::Infeasible;
-use crate::design::{At, Change, Middle, Neck, Piece, Stretch};
+use crate::design::{At, Change, Closing, Middle, Neck, Piece, Shoulder, Stretch, Waits};
 use crate::draft::Target;
 use crate::fabric::{Ends, Fabric};
 use crate::units::Mm;
@@ -25,16 +25,43 @@ pub struct Parts {
     pub middle: u32,
     /// The side that is knitted first.
     pub first: Side,
+    /// Where the other waits.
+    pub waits: Waits,
     /// Stitches of the shoulders that are cast off before the ending, both sides together.
     pub sloped: u32,
-    /// The rows up to the slope of the shoulders, where they slope: the outer edges end there.
-    pub slope: Option<u32>,
+    /// The slope of the shoulders, both alike, where they slope.
+    pub slope: Option<Slope>,
     /// The shapings of the left and of the right side.
     pub shapings: [Vec<Shaped>; 2],
 }
 
+/// The slope of a shoulder, at its outer edge.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Slope {
+    /// The groups that are cast off or held, all but the last: the rows before each, and its stitches.
+    pub groups: Vec<(u32, u32)>,
+    /// How the turns are closed, where the groups are held.
+    pub held: Option<Closing>,
+    /// Rows that the outermost needle knits: the edge below ends there.
+    pub outer_rows: u32,
+}
+
+impl Slope {
+    /// The row after which all that were held return.
+    #[must_use]
+    pub fn back(&self) -> u32 {
+        self.groups.last().map_or(0, |g| g.0 + 2)
+    }
+
+    /// The most needles held at a time.
+    #[must_use]
+    pub fn most_held(&self) -> u32 {
+        if self.held.is_some() { self.groups.iter().map(|g| g.1).sum() } else { 0 }
+    }
+}
+
 /// A neck at one edge of a stretch, which does not divide it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct HalfNeck {
     /// The edge.
     pub side: Side,
@@ -44,8 +71,8 @@ pub struct HalfNeck {
     pub wide: Mm,
     /// Stitches of the shoulder that are cast off before the ending.
     pub sloped: u32,
-    /// The rows up to the slope of the shoulder, where it slopes.
-    pub slope: Option<u32>,
+    /// The slope of the shoulder, where it slopes.
+    pub slope: Option<Slope>,
 }
 
 /// Why a stretch cannot be divided so. `fewer`, `more`: middles that can be.
@@ -83,6 +110,12 @@ impl Parts {
         self.of(side).iter().fold((before - self.middle) / 2, |left, s| s.after(left))
     }
 
+    /// Needles held while a side is knitted, of so many before the work parts.
+    #[must_use]
+    pub fn held_beside(&self, side: Side, before: u32) -> u32 {
+        if self.waits == Waits::Needles && side == self.first { (before - self.middle) / 2 } else { 0 }
+    }
+
     /// The opening from where the work parts: shares of the rows, and of the width at the top.
     #[must_use]
     pub fn opening(&self, rows: u32) -> Vec<(f64, f64)> {
@@ -93,7 +126,7 @@ impl Parts {
         let inner = self.of(self.first).iter().filter(|s| s.at != At::Only(self.first));
         for s in inner {
             let up = f64::from(s.row) / f64::from(rows.max(1));
-            if s.by == By::CastOff {
+            if s.by == By::Group {
                 all.push((up, gone / whole));
             }
             gone += f64::from(2 * s.stitches);
@@ -198,7 +231,7 @@ pub(super) fn parts(
     }
     let (_, rows, unit) = settled;
     let times = (whole - middle) / 2 / neck.shaping.stitches;
-    let side = |side: Side| -> Result<Vec<Shaped>, NoParts> {
+    let side = |side: Side| -> Result<(Vec<Shaped>, Option<Slope>), NoParts> {
         let mut all = Vec::new();
         if let Some(edge) = outer(piece, i).filter(|e| e.shaping.at != At::Only(side.other())) {
             all = edge.shapings(At::Only(side), settled, side).map_err(NoParts::Outer)?;
@@ -217,12 +250,14 @@ pub(super) fn parts(
             }
             left = s.after(left);
         }
-        if let Some(shoulder) = neck.shoulder {
-            slope(&mut all, shoulder.groups, left, (s, rows, false), side)?;
-        }
-        Ok(all)
+        let slope = match neck.shoulder {
+            Some(shoulder) => Some(slope(&mut all, shoulder, left, (s, rows, false), side)?),
+            None => None,
+        };
+        Ok((all, slope))
     };
-    let shapings = [side(Side::Left)?, side(Side::Right)?];
+    let ((left, slope), (right, _)) = (side(Side::Left)?, side(Side::Right)?);
+    let shapings = [left, right];
     let left = |all: &Vec<Shaped>| all.iter().fold((ends.0 - middle) / 2, |left, s| s.after(left));
     let sloped = (ends.1 - whole).saturating_sub(shapings.iter().map(left).sum());
     let size = (s.gauge.needle.value, s.gauge.pass.value);
@@ -233,25 +268,46 @@ pub(super) fn parts(
         wide,
         round,
         sloped,
-        slope: slope_begins(s, rows, false),
+        slope,
         middle,
         first: carriage,
+        waits: neck.waits,
         shapings,
     })
 }
 
-/// The row after which the last group but one of a sloped shoulder is cast off: where the carriage is at the outer edge, after even
-/// rows or after odd ones.
-fn last_group(s: &Stretch, rows: u32, odd: bool) -> u32 {
+/// The rows after which groups of a sloped shoulder are cast off, where the carriage is at the outer edge, or held, where it is at the
+/// inner one: all but the last. `odd`: it is at the outer edge after odd rows. Too few rows give a smaller number of groups.
+fn group_rows(s: &Stretch, shoulder: Shoulder, rows: u32, odd: bool) -> Vec<u32> {
     let every = even(s.row_multiple());
-    let from = u32::from(odd && s.row_multiple() == 1);
-    rows.saturating_sub(1 + from) / every * every + from
+    let last = match shoulder.held {
+        None => {
+            let from = u32::from(odd && s.row_multiple() == 1);
+            Some(rows.saturating_sub(1 + from) / every * every + from)
+        }
+        // Two rows follow the last hold, then at least one over all.
+        Some(_) => {
+            let at_inner = rows.saturating_sub(1 + u32::from(rows.is_multiple_of(2) == odd));
+            at_inner.checked_sub(2)
+        }
+    };
+    let all = (0..shoulder.groups - 1).filter_map(|k| last?.checked_sub(every * k));
+    let mut all: Vec<u32> = all.collect();
+    all.reverse();
+    all
+}
+
+/// Rows that the outermost needle of a shoulder knits, its groups after these.
+fn outer_rows(shoulder: Shoulder, groups: &[u32], rows: u32) -> u32 {
+    let first = groups.first().copied().unwrap_or(0);
+    let over_all = |last: &u32| rows.saturating_sub(last + 2);
+    first + shoulder.held.and(groups.last()).map_or(0, over_all)
 }
 
 /// The rows up to the slope of the shoulders of a stretch, where they slope; `odd`: the carriage is at the outer edge after odd rows.
 pub(super) fn slope_begins(s: &Stretch, rows: u32, odd: bool) -> Option<u32> {
-    let groups = s.neck.as_ref()?.shoulder?.groups;
-    Some(last_group(s, rows, odd).saturating_sub(even(s.row_multiple()) * (groups - 2)))
+    let shoulder = s.neck.as_ref()?.shoulder?;
+    Some(outer_rows(shoulder, &group_rows(s, shoulder, rows, odd), rows))
 }
 
 /// A neck at one edge of stretch `i`: the shapings of both its edges. Arguments as of [`parts`].
@@ -273,7 +329,7 @@ pub(super) fn half(
     let edge = Edge { open: (middle == 0, edge.open.1), ..edge };
     let mut all = edge.shapings(At::Only(side), (times, rows, unit), carriage).map_err(NoParts::Inner)?;
     if middle > 0 {
-        edge.cast_off(0, middle, At::Only(side), carriage, &mut all);
+        edge.group(0, middle, At::Only(side), carriage, &mut all);
     }
     if let Some(outer) = outer(piece, i) {
         all.extend(outer.shapings(At::Only(side.other()), settled, carriage).map_err(NoParts::Outer)?);
@@ -291,12 +347,13 @@ pub(super) fn half(
         left = s.after(left);
     }
     let odd = carriage == side;
-    if let Some(shoulder) = neck.shoulder {
-        slope(&mut all, shoulder.groups, left, (s, rows, odd), side.other())?;
-    }
+    let slope = match neck.shoulder {
+        Some(shoulder) => Some(slope(&mut all, shoulder, left, (s, rows, odd), side.other())?),
+        None => None,
+    };
     let sloped = left - all.iter().fold(ends.0, |left, s| s.after(left));
     let wide = Mm(f64::from(whole) * s.gauge.needle.value);
-    Ok((all, HalfNeck { side, neck: whole, wide, sloped, slope: slope_begins(s, rows, odd) }))
+    Ok((all, HalfNeck { side, neck: whole, wide, sloped, slope }))
 }
 
 /// The stitches of a neck at one edge, and those of it that are cast off first.
@@ -336,34 +393,47 @@ fn half_widths(neck: &Neck, target: Option<&Target>, s: &Stretch, of: u32) -> Re
     Ok((whole, middle_of(f64::from(whole)).min(whole)))
 }
 
-/// Adds the groups of a sloped shoulder, all but the last, which is cast off by the ending: as equal as they can be, every second
-/// row, where the carriage is at the outer edge.
+/// The slope of a shoulder: its groups as equal as they can be, every second row. Those that are cast off are added to the
+/// shapings, all but the last, which is cast off by the ending.
 fn slope(
     all: &mut Vec<Shaped>,
-    groups: u32,
+    shoulder: Shoulder,
     stitches: u32,
     (s, rows, odd): (&Stretch, u32, bool),
     side: Side,
-) -> Result<(), NoParts> {
+) -> Result<Slope, NoParts> {
     let unit = if s.fabric.layout.two_beds() { 2 } else { 1 };
-    let units = stitches / unit;
+    let (units, groups) = (stitches / unit, shoulder.groups);
     if units < groups {
         return Err(NoParts::Narrow { groups, stitches });
     }
-    let (every, last) = (even(s.row_multiple()), last_group(s, rows, odd));
-    let takes = every * (groups - 1);
     let shaped = all.iter().filter(|s| s.at != At::Only(side.other())).map(|s| s.row).max().unwrap_or(0);
-    if last < takes || last - takes + every <= shaped {
-        return Err(NoParts::TooShort { takes: shaped + takes + 1 });
+    let at = group_rows(s, shoulder, rows, odd);
+    // What is held is not shaped any more.
+    let after = if shoulder.held.is_some() { shaped } else { shaped + 1 };
+    if at.len() + 1 < groups as usize || at.first().is_some_and(|first| *first < after) {
+        let takes = even(s.row_multiple()) * (groups - 1);
+        return Err(NoParts::TooShort { takes: shaped + takes + 1 + u32::from(shoulder.held.is_some()) });
     }
-    for k in 0..groups - 1 {
-        let row = last - every * (groups - 2 - k);
-        let upto = |k: u32| k * units / groups * unit;
-        let stitches = upto(k + 1) - upto(k);
-        all.push(Shaped { row, change: Change::Decrease, stitches, at: At::Only(side), by: By::CastOff });
+    let upto = |k: u32| k * units / groups * unit;
+    let sizes = (0..groups - 1).map(|k| upto(k + 1) - upto(k));
+    let slope = Slope {
+        outer_rows: outer_rows(shoulder, &at, rows),
+        groups: at.into_iter().zip(sizes).collect(),
+        held: shoulder.held,
+    };
+    if shoulder.held.is_none() {
+        let cast_off = |(row, stitches): &(u32, u32)| Shaped {
+            row: *row,
+            change: Change::Decrease,
+            stitches: *stitches,
+            at: At::Only(side),
+            by: By::Group,
+        };
+        all.extend(slope.groups.iter().map(cast_off));
+        all.sort_by_key(|s| (s.row, s.by == By::Tool));
     }
-    all.sort_by_key(|s| (s.row, s.by == By::Tool));
-    Ok(())
+    Ok(slope)
 }
 
 /// What both edges of a side do with the tool after one row is one shaping.

@@ -4,8 +4,8 @@
 
 use std::sync::Arc;
 
-use super::{By, Go, PieceStitches, Shaped, WorkedStretch};
-use crate::design::{At, CastOn, Change, Ending, Piece, Yarns};
+use super::{By, Go, PieceStitches, Shaped, Slope, WorkedStretch};
+use crate::design::{At, CastOn, Change, Closing, Ending, Piece, Waits, Yarns};
 use crate::fabric::{Course, Fabric, Layout, Turn};
 use latchwork_machine::needle::{Bed, Side};
 use latchwork_machine::steps::{Setting, Yarn};
@@ -312,8 +312,37 @@ fn between(
         let item = move |row: u32| (row, Item::HangRow { stretch, side: joined.side, row: row + 1 });
         (from..worked.rows).step_by(2).map(item)
     });
-    let mut all: Vec<(u32, Item)> = holes.chain(shapes).chain(hung).collect();
+    let side = match &worked.half {
+        Some(half) => half.side.other(),
+        None => carriage,
+    };
+    let others = worked.parts.as_ref().is_some_and(|p| p.waits == Waits::Needles && p.first == side);
+    let slope = worked.slope(side).into_iter().flat_map(|slope| held_slope(slope, side, others));
+    let mut all: Vec<(u32, Item)> = holes.chain(shapes).chain(hung).chain(slope).collect();
     all.sort_by_key(|a| a.0);
+    all
+}
+
+/// The needles of a sloped shoulder held at this side, with their turns; they return before the last rows. `others`: needles that are
+/// held at the other side go on waiting.
+fn held_slope(slope: &Slope, side: Side, others: bool) -> Vec<(u32, Item)> {
+    let Some(turn) = slope.held else { return Vec::new() };
+    let go = |go: Go| Item::Go { go, on: None };
+    let mut all = Vec::new();
+    for (row, needles) in &slope.groups {
+        if turn != Closing::Automatic {
+            all.push((*row, go(Go::Hold(side, *needles))));
+        } else {
+            // The last needle is held after it has knitted: the yarn lies round it.
+            all.extend((*needles > 1).then(|| (*row, go(Go::Hold(side, needles - 1)))));
+            all.push((row + 1, go(Go::Hold(side, 1))));
+        }
+        if turn == Closing::Wrap {
+            all.push((row + 1, Item::Wrap { on: None }));
+        }
+    }
+    let back = if others { Go::Return(side, slope.most_held()) } else { Go::ReturnAll };
+    all.push((slope.back(), go(back)));
     all
 }
 

@@ -39,8 +39,8 @@ impl Shaped {
 pub enum By {
     /// With the transfer tool, or by needles brought into work.
     Tool,
-    /// By casting off at the end where the carriage is.
-    CastOff,
+    /// A group cast off, or on, at the end where the carriage is.
+    Group,
 }
 
 /// An edge to be shaped.
@@ -93,7 +93,7 @@ impl Edge<'_> {
                 let group = first.map_or(0, |g| self.units(g)).min(times);
                 let mut all = Vec::new();
                 if group > 0 {
-                    self.cast_off(0, group * stitches, at, carriage, &mut all);
+                    self.group(0, group * stitches, at, carriage, &mut all);
                 }
                 let (rest, edge) = (times - group, Edge { open: (self.open.0 && group == 0, self.open.1), ..self });
                 if let Along::Curve(curve) = along {
@@ -122,9 +122,9 @@ impl Edge<'_> {
         }
     }
 
-    /// Casts a group off after a row: at the end where the carriage is, and at the other one row later, or there too where rows
+    /// Casts a group off, or on, after a row: at the end where the carriage is, and at the other one row later, or there too where rows
     /// come in repeats.
-    pub(super) fn cast_off(self, row: u32, stitches: u32, at: At, carriage: Side, all: &mut Vec<Shaped>) {
+    pub(super) fn group(self, row: u32, stitches: u32, at: At, carriage: Side, all: &mut Vec<Shaped>) {
         let here = carriage.after(row);
         let later = u32::from(self.stretch.fabric.row_multiple() == 1);
         let ends = [here, here.other()].into_iter().filter(|side| at == At::Both || at == At::Only(*side));
@@ -133,7 +133,7 @@ impl Edge<'_> {
             change: self.shaping.change,
             stitches,
             at: At::Only(side),
-            by: By::CastOff,
+            by: By::Group,
         }));
     }
 
@@ -145,8 +145,8 @@ impl Edge<'_> {
         let each = steps.0.iter().flat_map(|s| std::iter::repeat_n(s, s.times as usize));
         for step in each {
             row += step.every;
-            match step.cast_off {
-                Some(stitches) => self.cast_off(row, stitches, at, carriage, &mut all),
+            match step.group {
+                Some(stitches) => self.group(row, stitches, at, carriage, &mut all),
                 None => all.push(Shaped { row, change: sh.change, stitches: sh.stitches, at, by: By::Tool }),
             }
         }
@@ -168,7 +168,7 @@ impl Edge<'_> {
         match self.shaping.curve() {
             None => (rows / unit).saturating_sub(u32::from(self.finish != Finish::LastRow)),
             // Each end has its turn.
-            Some(Curve { cast_off: true, .. }) if rows + first > 2 => u32::MAX,
+            Some(Curve { groups: true, .. }) if rows + first > 2 => u32::MAX,
             Some(curve) => {
                 let last = self.open.1 && rows.is_multiple_of(unit);
                 curve.most * (rows.saturating_sub(1) / unit + first + u32::from(last))
@@ -194,7 +194,7 @@ impl Edge<'_> {
                 rows,
                 size,
                 most: curve.most,
-                bound_off: curve.cast_off.then_some(u32::from(side != carriage)),
+                bound_off: curve.groups.then_some(u32::from(side != carriage)),
                 every: unit,
                 first: self.open.0,
                 last: self.open.1,
@@ -223,7 +223,7 @@ fn on_last_row(piece: &Piece, i: usize) -> bool {
 fn merged(sh: &Shaping, most: u32, lists: &[(Side, Vec<u32>)]) -> Vec<Shaped> {
     let mut all = Vec::new();
     let rows = lists.first().map_or(0, |l| l.1.len());
-    let of = |change: u32| if change > most { By::CastOff } else { By::Tool };
+    let of = |change: u32| if change > most { By::Group } else { By::Tool };
     for row in 0..rows {
         let here: Vec<(Side, u32)> = lists.iter().map(|(side, l)| (*side, l[row])).filter(|c| c.1 > 0).collect();
         let number = u32::try_from(row).unwrap_or(u32::MAX);

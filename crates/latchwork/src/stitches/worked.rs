@@ -9,7 +9,7 @@ use super::precheck::{clears, width};
 use super::short::NoShortRows;
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
-use super::{HalfNeck, Parts, PieceStitches, Shaped, ShortRow, WorkedStretch, cast_on_passes, placing, shaped};
+use super::{HalfNeck, Parts, PieceStitches, Shaped, ShortRow, Slope, WorkedStretch, cast_on_passes, placing, shaped};
 use crate::design::{Along, At, Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When, Within};
 use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
@@ -43,12 +43,15 @@ pub(super) fn worked(
             shapings = all;
             half
         });
-        let gone = half.map_or(0, |h| h.neck + h.sloped);
+        let gone = half.as_ref().map_or(0, |h| h.neck + h.sloped);
         exact(s, d, (needles, end), size, notices)?;
         let slit = slit(s, needles, size, notices)?;
         let holes = holes(s, end, rows, size, notices)?;
         let waits = slit.map_or(0, |left| left.max(needles - left));
-        few_held(s, problem.most_held, super::short::most_held(&short).max(waits), size, notices)?;
+        let slope = parts.as_ref().and_then(|p| p.slope.as_ref()).or(half.as_ref().and_then(|h| h.slope.as_ref()));
+        let beside = parts.as_ref().map_or(0, |p| p.held_beside(p.first, needles));
+        let sloped = slope.map_or(0, Slope::most_held) + beside;
+        few_held(s, problem.most_held, super::short::most_held(&short).max(waits).max(sloped), size, notices)?;
         let before = all.last().map(|w| (w, left_out_before));
         let ((fabric, column, panels), left_out) = laid(piece, i, (extent, side), before, size, notices)?;
         left_out_before = left_out;
@@ -72,15 +75,15 @@ pub(super) fn worked(
             fetches,
             clearing,
             straight: s.shaping.as_ref().is_none_or(straight) && half.is_none(),
-            half,
             stitch: Mm(s.gauge.needle.value),
             carriage: side,
             width: (width(piece, s, needles, problem.ends), width(piece, s, end, problem.ends)),
             length: long(rows),
             edges: match short.is_empty() {
-                true => edges(s, (&shapings, parts.as_ref(), half), rows).map(|edge| Mm(edge + long(0).0)),
+                true => edges(s, (&shapings, parts.as_ref(), half.as_ref()), rows).map(|edge| Mm(edge + long(0).0)),
                 false => [Side::Left, Side::Right].map(|e| long(super::short::at_end(&short, e))),
             },
+            half,
             shapings,
             short,
             parts,
@@ -103,7 +106,8 @@ pub(super) fn worked(
 /// Refuses to hold more needles than the owner's machine takes.
 fn few_held(s: &Stretch, most: Option<u32>, held: u32, size: &Size, notices: &mut Notices) -> Option<()> {
     let Some(most) = most.filter(|most| held > *most) else { return Some(()) };
-    let span = s.slit.as_ref().map(|s| s.span).or(s.short.as_ref().map(|s| s.span)).unwrap_or(s.span);
+    let shoulder = s.neck.as_ref().and_then(|n| n.shoulder).map(|s| s.span);
+    let span = s.slit.as_ref().map(|s| s.span).or(s.short.as_ref().map(|s| s.span)).or(shoulder).or(s.neck.as_ref().map(|n| n.span)).unwrap_or(s.span);
     let (stretch, size) = (s.name.clone(), size.name.clone());
     notices.push(Notice::error(span, StitchesFact::HeldBeyond { stretch, size, held, most }));
     None
@@ -111,11 +115,12 @@ fn few_held(s: &Stretch, most: Option<u32>, held: u32, size: &Size, notices: &mu
 
 /// Lengths of the left and the right edge of a stretch from change to change, in millimetres. A sloped shoulder is no part of the
 /// edge below it.
-fn edges(s: &Stretch, (shapings, parts, half): (&[Shaped], Option<&Parts>, Option<HalfNeck>), rows: u32) -> [f64; 2] {
+fn edges(s: &Stretch, (shapings, parts, half): (&[Shaped], Option<&Parts>, Option<&HalfNeck>), rows: u32) -> [f64; 2] {
     [Side::Left, Side::Right].map(|e| {
         let own = parts.map_or(shapings, |p| p.of(e));
-        let outer = half.filter(|h| h.side != e).and_then(|h| h.slope);
-        let upto = parts.and_then(|p| p.slope).or(outer).unwrap_or(rows);
+        let outer = half.filter(|h| h.side != e).and_then(|h| h.slope.as_ref());
+        let slope = parts.and_then(|p| p.slope.as_ref()).or(outer);
+        let upto = slope.map_or(rows, |s| s.outer_rows);
         let own = &own[..own.iter().position(|s| s.row >= upto).filter(|_| upto < rows).unwrap_or(own.len())];
         edge_length(own, e, upto, (s.gauge.needle.value, s.gauge.pass.value))
     })

@@ -44,7 +44,7 @@ pub(in crate::check) fn knitted_as_drafted(plan: &PiecePlan, stitches: &Stitches
         let needles = match (&part.name, &worked.parts) {
             (PartName::SideOf(_, side), Some(parts)) => {
                 let side = if plan.mirrored { side.other() } else { *side };
-                parts.needles_end(side, worked.needles)
+                parts.needles_end(side, worked.needles) + parts.held_beside(side, worked.needles)
             }
             _ => worked.needles_end,
         };

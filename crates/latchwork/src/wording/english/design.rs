@@ -232,8 +232,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "That is done on the main bed alone, in a fabric that repeats after every row, or in groups where the beds take turns."))
                 .hint(say!(t, "Leave cast-off out, or use plain there."))
         }
-        F::CannotCastOffThere { narrower: false, .. } => {
-            Told::new(say!(t, "An increase has nothing to cast off.")).hint(say!(t, "Leave cast-off out."))
+        F::CannotCastOffThere { fabric, narrower: false } => {
+            Told::new(say!(t, "Stitches of {fabric} cannot be cast on at an end between rows.", fabric))
+                .because(say!(t, "That is done on the main bed alone, in a fabric that repeats after every row."))
+                .hint(say!(t, "Leave cast-on out, or use plain there."))
         }
         F::ShapingWithoutWhen { word } => Told::new(say!(t, "This does not say when to shape."))
             .hint(say!(t, "Write {word} 2 every=4 times=5", word))

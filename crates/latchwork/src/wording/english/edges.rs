@@ -65,7 +65,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::JoinedNotCastOff => Told::new(say!(t, "Edges hung at the end of a piece are cast off with it."))
             .hint(say!(t, "Write ending \"chain\" or ending \"loop through loop\".")),
         F::JoinedInGroups => Told::new(say!(t, "A sloped shoulder is cast off in groups: nothing can be cast off with it."))
-            .hint(say!(t, "Leave out shoulder, or sew the shoulders.")),
+            .hint(say!(t, "Write shoulder 4 by=\"short-rows\", leave out shoulder, or sew the shoulders.")),
         F::ShouldersToShoulders => Told::new(say!(t, "On the two shoulders of a piece hang the two shoulders of another."))
             .hint(say!(t, "Name the ending of a piece with a neck.")),
         F::HemAlone { word } => Told::new(say!(t, "A section that is folded into a hem takes no {word}.", word))
@@ -99,6 +99,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             Told::new(say!(t, "\"{stretch}\" is divided by a neck before the piece has a row.", stretch))
                 .hint(say!(t, "Put a section before it."))
         }
+        F::NothingWaits => Told::new(say!(t, "A neck at one edge divides nothing: no side waits.")).hint(say!(t, "Leave out waits.")),
+        F::NoWaitingIn { fabric } => Told::new(say!(t, "In {fabric} no side can wait on its needles.", fabric))
+            .because(say!(t, "Its needles must all be on the main bed, and none may tuck or be brought forward."))
+            .hint(say!(t, "Leave out waits: the second side then waits on a holder or waste yarn.")),
         F::NeckDrawnTogether => Told::new(say!(t, "A piece that is divided by a neck has two shoulders to end."))
             .hint(say!(t, "Write ending \"chain\", ending \"loop through loop\" or ending \"waste yarn\".")),
         F::NeckInColours => {
@@ -115,10 +119,17 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::ShoulderWithoutNeck => Told::new(say!(t, "A shoulder slopes beside a neck, and this section has none."))
             .hint(say!(t, "Write the neck in the same section, or cast off groups with decrease 1 {{ then every=2 cast-off=6 }}")),
-        F::NoSlopedShoulderIn { fabric } => {
+        F::NoSlopedShoulderIn { fabric, by_short_rows: false } => {
             Told::new(say!(t, "Groups of stitches of {fabric} cannot be cast off at an end.", fabric))
                 .hint(say!(t, "Leave out shoulder: both shoulders are then cast off straight."))
         }
+        F::NoSlopedShoulderIn { fabric, by_short_rows: true } => {
+            Told::new(say!(t, "Short rows cannot be knitted in {fabric}.", fabric))
+                .because(say!(t, "At a turn every needle of the row must knit, without racking or work by hand before it."))
+                .hint(say!(t, "Leave out by=\"short-rows\": the shoulders are then cast off in groups."))
+        }
+        F::TurnOfNoShortRow => Told::new(say!(t, "Stitches that are cast off turn no row."))
+            .hint(say!(t, "Write shoulder 4 by=\"short-rows\" turn=\"wrap\", or leave out turn=.")),
         F::ShortRowsAlone { word } => Told::new(say!(t, "A section with short rows takes no {word}.", word))
             .because(say!(t, "Its rows are those that its list says, and its width stays."))
             .hint(say!(t, "Put it in a section of its own, before or after.")),
