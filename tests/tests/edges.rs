@@ -8,6 +8,7 @@ use latchwork::fit::{known, own_size};
 use latchwork::handout::proofread;
 use latchwork::stitches::{By, Shaped};
 use latchwork_machine::needle::Side;
+use latchwork_machine::steps::Action;
 use latchwork_tests::garments::{piece, proven, refused, text};
 
 fn shapings(p: &Proven, stretch: usize) -> Vec<Shaped> {
@@ -29,7 +30,7 @@ fn a_set_in_armhole() {
     let p = proven(&piece(140, ARMHOLE));
     let all = shapings(&p, 1);
     let cast_off: Vec<(u32, At, u32)> =
-        all.iter().filter(|s| s.by == By::CastOff).map(|s| (s.row, s.at, s.stitches)).collect();
+        all.iter().filter(|s| s.by == By::Group).map(|s| (s.row, s.at, s.stitches)).collect();
     assert_eq!(cast_off, [(0, At::Only(Side::Right), 7), (1, At::Only(Side::Left), 7)]);
     let by_tool: Vec<u32> = all.iter().filter(|s| s.by == By::Tool).map(|s| s.row).collect();
     assert_eq!(by_tool, [2, 4, 6, 8, 10, 12, 14]);
@@ -79,7 +80,7 @@ fn a_hollow_curve() {
     let left = at(Side::Left, &all);
     assert!(left[0].1 <= 2 && left[1].1 > 2, "only where the carriage is: {left:?}");
     assert_eq!(left.iter().map(|c| c.1).sum::<u32>(), 12);
-    assert!(all.iter().all(|s| (s.by == By::CastOff) == (s.stitches > 2)));
+    assert!(all.iter().all(|s| (s.by == By::Group) == (s.stitches > 2)));
     // Without casting off both ends are alike, and the other bend is its mirror image from the other end.
     let even = text.replace(" cast-off=\"yes\"", "");
     let all = shapings(&proven(&even), 1);
@@ -128,7 +129,7 @@ fn groups_where_the_beds_take_turns() {
     let p = proven(&rib);
     let w = p.sizes()[0].stretch(0, 1);
     let groups: Vec<(u32, u32)> =
-        w.shapings.iter().filter(|s| s.by == By::CastOff).map(|s| (s.row, s.stitches)).collect();
+        w.shapings.iter().filter(|s| s.by == By::Group).map(|s| (s.row, s.stitches)).collect();
     assert_eq!(groups, [(0, 6), (1, 6)]);
     assert_eq!(w.needles_end, 41 - 12 - 8);
     let words = text(&p);
@@ -139,7 +140,7 @@ fn groups_where_the_beds_take_turns() {
         .replace("fabric \"1x1 rib\"", "fabric \"half cardigan\"");
     let p = proven(&cardigan);
     let w = p.sizes()[0].stretch(0, 1);
-    let groups: Vec<u32> = w.shapings.iter().filter(|s| s.by == By::CastOff).map(|s| s.row).collect();
+    let groups: Vec<u32> = w.shapings.iter().filter(|s| s.by == By::Group).map(|s| s.row).collect();
     assert_eq!(groups, [0, 0]);
     let words = text(&p);
     assert_eq!(words.matches("with a separate length of the yarn").count(), 1, "{words}");
@@ -159,7 +160,10 @@ fn faults_of_edges() {
         (with("decrease 1 { then every=2; }"), "after how many rows, and how often"),
         (with("decrease 1 every=2 times=3 { cast-off 4; }"), "does not say when to shape"),
         (with("decrease 1 { cast-off 4; then every=4 times=6; }"), "The steps take 24 rows; it has 20."),
-        (with("increase 1 { cast-off 4; then every=4 times=2; }"), "An increase has nothing to cast off."),
+        (
+            with("increase 1 { cast-off 4; then every=4 times=2; }"),
+            "is not a word of \"increase\".  Did you mean cast-on?",
+        ),
         (rib("decrease 2 { cast-off 3; then every=4 times=2; }"), "3 stitches cannot be cast off where 2 are shaped"),
         (
             rib("decrease 2 { needles 60; curve \"hollow\" cast-off=\"yes\"; }"),
@@ -252,4 +256,50 @@ fn faults_of_measures() {
         let said = refused(&with_measures(measures, "(cm)20"));
         assert!(said.contains(told), "{told}:\n{said}");
     }
+}
+
+/// Groups cast on at an end, as for a kimono sleeve: where the carriage is, and at the other end a row later; each new stitch is wound
+/// on its needle and knits in the next row. A curve takes more than its tool can only so.
+#[test]
+fn groups_are_cast_on() {
+    let p = proven(&piece(
+        60,
+        "stretch \"body\" { fabric \"plain\"; rows 10; };
+         stretch \"wing\" { fabric \"plain\"; rows 20; increase 1 { cast-on 6; then every=2 cast-on=4 times=2; then every=2 times=2; }; };
+         stretch \"curve\" { fabric \"plain\"; rows 20; increase 1 { needles 120; curve \"hollow\" cast-on=\"yes\"; }; };
+         stretch \"top\" { fabric \"plain\"; rows 4; increase 1 { needles 126; cast-on 4; at \"left\"; }; }",
+    ));
+    let wing = p.sizes()[0].stretch(0, 1);
+    let groups: Vec<(u32, At, u32)> =
+        wing.shapings.iter().filter(|s| s.by == By::Group).map(|s| (s.row, s.at, s.stitches)).collect();
+    let (right, left) = (At::Only(Side::Right), At::Only(Side::Left));
+    assert_eq!(groups, [(0, right, 6), (1, left, 6), (2, right, 4), (3, left, 4), (4, right, 4), (5, left, 4)]);
+    assert_eq!(wing.needles_end, 60 + 2 * 14 + 4);
+    // Wound from the work outwards, where the yarn is.
+    let wound: Vec<(i16, i16)> = p.sizes()[0].plans.pieces[0]
+        .plan
+        .steps
+        .iter()
+        .filter_map(|s| match &s.action {
+            Action::Wrap { needles, .. } => Some((needles[0].slot.0, needles[needles.len() - 1].slot.0)),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(wound[1..4], [(30, 35), (-31, -36), (36, 39)]);
+    let curve = p.sizes()[0].stretch(0, 2);
+    assert!(curve.shapings.iter().any(|s| s.by == By::Group && s.stitches > 1));
+    assert_eq!((curve.needles_end, p.sizes()[0].stretch(0, 3).needles_end), (120, 126));
+    let words = text(&p);
+    for told in [
+        "Bring main bed R31 to R36 into work, empty.",
+        "E-wrap main bed R31 to R36, in this order, towards the carriage.",
+        "E-wrap main bed L31 to L36, in this order, towards the carriage.",
+    ] {
+        assert!(words.contains(told), "{told}\n{words}");
+    }
+    let said = refused(&piece(
+        40,
+        "stretch \"body\" { fabric \"1x1 rib\"; rows 10; }; stretch \"wing\" { fabric \"1x1 rib\"; rows 20; increase 2 { cast-on 6; then every=2 times=2; }; }",
+    ));
+    assert!(said.contains("Stitches of 1x1 rib cannot be cast on at an end between rows."), "{said}");
 }

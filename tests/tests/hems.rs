@@ -1,13 +1,18 @@
 //! Hems folded on the machine, and buttonholes.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
-use latchwork::design::{EdgeKind, Holes};
+use latchwork::check::Proven;
+use latchwork::design::{EdgeKind, Holes, Spread};
 use latchwork::notice::Span;
 use latchwork_machine::needle::Needle;
 use latchwork_machine::steps::{Action, Leaves};
 use latchwork_tests::garments::{piece, proven, refused, text};
 
 const BODY: &str = "stretch \"body\" { fabric \"plain\"; rows 10; }";
+
+fn steps_of(p: &Proven) -> impl Iterator<Item = &Action> {
+    p.sizes()[0].plans.pieces[0].plan.steps.iter().map(|s| &s.action)
+}
 
 fn hem(kind: &str) -> String {
     let one = piece(21, &format!("stretch \"hem\" {{ fabric \"plain\"; rows 8; hem \"{kind}\"; }}; {BODY}"));
@@ -78,7 +83,7 @@ fn a_picot_hem_has_points() {
 /// (facts on garments, section 6, worked there: 108 in five).
 #[test]
 fn buttonholes_are_spread_evenly() {
-    let of = |count, ends| Holes { span: Span::default(), count, after: 4, ends };
+    let of = |count, ends| Holes { span: Span::default(), spread: Spread::Count(count), after: 4, ends };
     let places = of(6, 6).places(121).unwrap();
     assert_eq!((places[0], places[5]), (6, 114));
     let mut spaces: Vec<u32> = places.windows(2).map(|w| w[1] - w[0]).collect();
@@ -98,6 +103,39 @@ fn buttonholes_are_spread_evenly() {
     assert!(words.contains(told), "{words}");
 }
 
+/// Eyelets for a cord: at every 4th stitch, as many at one end as at the other but for one.
+#[test]
+fn eyelets_go_all_along() {
+    let of = |every, ends| Holes { span: Span::default(), spread: Spread::Every(every), after: 2, ends };
+    assert_eq!(of(4, 2).places(21), Some(vec![2, 6, 10, 14, 18]));
+    assert_eq!(of(4, 3).places(21), Some(vec![4, 8, 12, 16]));
+    assert_eq!(of(2, 1).places(3), Some(vec![1]));
+    assert_eq!(of(2, 3).places(6), None);
+    let p = proven(&piece(
+        21,
+        &format!("{BODY}; stretch \"cord\" {{ fabric \"plain\"; rows 6; eyelets every=4 after=2 ends=2; }}"),
+    ));
+    let words = text(&p);
+    assert!(words.contains("Leave the emptied needles in work for eyelets."), "{words}");
+    let moved = steps_of(&p).filter(|a| matches!(a, Action::Transfer(m) if m.leaves == Leaves::Eyelet)).count();
+    assert_eq!(moved, 5);
+}
+
+/// In a rib a stitch goes across onto its neighbour on the other bed.
+#[test]
+fn buttonholes_in_a_rib() {
+    let p = proven(&piece(41, "stretch \"band\" { fabric \"1x1 rib\"; rows 10; buttonholes 3 after=4; }"));
+    let beds: Vec<bool> = steps_of(&p)
+        .filter_map(|a| match a {
+            Action::Transfer(m) if m.leaves == Leaves::Eyelet => Some(m.from.bed == m.to.bed),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(beds, [false, false, false]);
+    let words = text(&p);
+    assert!(words.contains("1 needle to the left. Leave the emptied needle"), "{words}");
+}
+
 #[test]
 fn faults_of_hems() {
     let waste = |stretches: &str| piece(21, stretches).replace("needles 21", "cast-on \"waste yarn\"; needles 21");
@@ -114,11 +152,32 @@ fn faults_of_hems() {
         ),
         (
             piece(21, "stretch \"hem\" { fabric \"1x1 rib\"; rows 8; hem \"plain\"; }"),
-            "Hems and buttonholes cannot be knitted in 1x1 rib.",
+            "Hems cannot be knitted in 1x1 rib.",
         ),
         (
             waste(&format!("{BODY}; stretch \"band\" {{ fabric \"plain\"; rows 6; buttonholes 3; }}")),
             "after how many rows",
+        ),
+        (
+            waste(&format!("{BODY}; stretch \"band\" {{ fabric \"plain\"; rows 6; eyelets after=3; }}")),
+            "how far apart the eyelets are",
+        ),
+        (
+            waste(&format!(
+                "{BODY}; stretch \"band\" {{ fabric \"plain\"; rows 6; eyelets every=2 after=2 ends=11; }}"
+            )),
+            "eyelets have no room in \"band\".",
+        ),
+        (
+            waste(&format!(
+                "{BODY}; stretch \"band\" {{ fabric \"plain\"; rows 6; eyelets every=2 after=2; buttonholes 2 after=2; }}"
+            )),
+            "A section with buttonholes takes no eyelets.",
+        ),
+        (
+            piece(41, "stretch \"band\" { fabric \"half cardigan\"; rows 10; buttonholes 3 after=4; }")
+                .replace("swatch \"1x1 rib\"", "swatch \"half cardigan\""),
+            "Holes cannot be knitted in half cardigan.",
         ),
         (
             waste(&format!("{BODY}; stretch \"band\" {{ fabric \"plain\"; rows 6; buttonholes 12 after=2; }}")),

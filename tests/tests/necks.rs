@@ -44,7 +44,7 @@ fn a_neck_at_one_edge() {
     );
     let w = one(&p).stretch(0, 1);
     assert!(w.parts.is_none());
-    let half = w.half.unwrap();
+    let half = w.half.as_ref().unwrap();
     assert_eq!((half.side, half.neck, half.sloped), (Side::Right, 12, 21));
     // 50 less 6 at the armhole and 12 at the neck: 32 in groups of 10, 11 and 11.
     assert_eq!((w.ending_needles(), w.needles_end), (32, 11));
@@ -53,8 +53,8 @@ fn a_neck_at_one_edge() {
         w.shapings.iter().filter(own).map(|s| (s.row, s.stitches, s.by)).collect()
     };
     let tool = |rows: std::ops::RangeInclusive<u32>| rows.step_by(2).map(|row| (row, 1, By::Tool)).collect::<Vec<_>>();
-    assert_eq!(at(Side::Right), [vec![(0, 4, By::CastOff)], tool(2..=16)].concat());
-    assert_eq!(at(Side::Left), [tool(2..=12), vec![(27, 10, By::CastOff), (29, 11, By::CastOff)]].concat());
+    assert_eq!(at(Side::Right), [vec![(0, 4, By::Group)], tool(2..=16)].concat());
+    assert_eq!(at(Side::Left), [tool(2..=12), vec![(27, 10, By::Group), (29, 11, By::Group)]].concat());
     // The outer edge ends where the shoulder begins; the inner goes to the top.
     assert_eq!([EdgeKind::Left, EdgeKind::Right].map(|e| w.edge_rows(e)), [27, 30]);
     let words = text(&p);
@@ -74,7 +74,7 @@ fn a_round_neck_in_groups() {
     let neck = parts(&p);
     assert_eq!((neck.neck, neck.middle, neck.first), (48, 16, Side::Right));
     for side in [Side::Left, Side::Right] {
-        assert_eq!(changes(neck.of(side), By::CastOff), [(1, 4), (3, 3), (5, 2), (7, 2)]);
+        assert_eq!(changes(neck.of(side), By::Group), [(1, 4), (3, 3), (5, 2), (7, 2)]);
         assert_eq!(changes(neck.of(side), By::Tool), [(10, 1), (12, 1), (14, 1), (16, 1), (18, 1)]);
         assert_eq!(neck.needles_end(side, 112), 32);
     }
@@ -233,6 +233,15 @@ fn faults_of_necks() {
         |neck: &str| refused(&piece(40, &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 20; {neck}; }}")));
     for (neck, told) in [
         ("neck 1 { middle 15; then every=2 times=2; }", "15 stitches are not in the middle of 40."),
+        (
+            "neck 1 { middle 16; then every=2 times=2; }; shoulder 3 turn=\"wrap\"",
+            "Stitches that are cast off turn no row.",
+        ),
+        (
+            "decrease 1 every=2 times=5; neck 1 { middle 4; then every=2 times=2; }; shoulder 6 by=\"short-rows\"",
+            "The steps take 22 rows; it has 20.",
+        ),
+        ("neck 1 { at \"left\"; middle 16; then every=2 times=2; waits \"needles\"; }", "no side waits"),
         ("neck 1 { middle 15; then every=2 times=2; }", "Write middle 14"),
         ("neck 1 { middle 15; then every=2 times=2; }", "Write middle 16"),
         ("neck 1 { needles 38; middle 30; }", "a neck of 38 stitches cannot be cut from 40."),
@@ -259,6 +268,91 @@ fn faults_of_necks() {
     assert!(refused(&piece(40, first)).contains("divided by a neck before the piece has a row"));
     let gathered = piece(40, &format!("{BODY}{first}")).replace("ending \"chain\"", "ending \"gather\"");
     assert!(refused(&gathered).contains("two shoulders to end"), "{}", refused(&gathered));
+}
+
+/// Shoulders of 37 stitches by short rows: groups of 9, 9, 9 and 10, of which all but the last are held at the outer edge, where the
+/// carriage turns at the neck (odd rows of a side that begins at its outer edge), then one row over all. The neck edge has 6 rows
+/// more than the shoulder's tip, and every stitch is there at the end (common practice, no source).
+#[test]
+fn a_shoulder_by_short_rows() {
+    let neck = "neck 1 { middle 20; then every=2 times=3; }; shoulder 4 by=\"short-rows\"";
+    let p = yoke(100, 20, neck);
+    let w = one(&p).stretch(0, 1);
+    let slope = w.slope(Side::Left).unwrap();
+    assert_eq!(slope.groups, [(13, 9), (15, 9), (17, 9)]);
+    assert_eq!((slope.back(), slope.outer_rows, slope.most_held()), (19, 14, 27));
+    assert_eq!(w.ending_needles(), 74);
+    assert_eq!([EdgeKind::Left, EdgeKind::Right].map(|e| w.edge_rows(e)), [14, 14]);
+    let proof = one(&p).piece_proof(0).unwrap();
+    let loops = &proof.run.loops;
+    let knitted = |slot: i16| {
+        let all = (1..=loops.len()).map(|i| latchwork_machine::loops::LoopId(u32::try_from(i).unwrap()));
+        let own = all.filter(|l| loops.needle(*l) == Needle::main(slot));
+        own.filter(|l| loops.kind(*l) == latchwork_machine::loops::Kind::Knit).count()
+    };
+    // The loose row is one more.
+    assert_eq!([-50, -42, -41, -33, -32, -24, -23, -14].map(knitted), [35, 35, 37, 37, 39, 39, 41, 41]);
+    assert_eq!([49, 41, 40, 32, 31, 23, 22, 13].map(knitted), [35, 35, 37, 37, 39, 39, 41, 41]);
+    let words = text(&p);
+    for told in [
+        "Knit 6 short rows in plain: main bed only. 3 times: bring the 9 end needles away from the carriage to holding position, knit 1 row, wrap the innermost held needle next to the carriage, knit 1 row.",
+        "Return all held needles to working position.",
+        "Yoke, right side. Knit 1 row in plain",
+    ] {
+        assert!(words.contains(told), "{told}\n{words}");
+    }
+    // The outline climbs the slope: 5 mm with every group, from 14 rows up.
+    let line: Vec<(f64, f64)> = w.line(Side::Left).iter().map(|(x, y)| (x.0 * 2.8 / 10.0, y.0)).collect();
+    let at = |i: usize| (line[i].0.round(), line[i].1);
+    assert_eq!((1..5).map(at).collect::<Vec<_>>(), [(0.0, 35.0), (9.0, 40.0), (18.0, 45.0), (27.0, 50.0)]);
+    // An odd number of rows leaves two over all; the other turns are closed otherwise, or not.
+    let p = yoke(100, 21, &format!("{neck} turn=\"automatic\""));
+    assert_eq!(one(&p).stretch(0, 1).slope(Side::Left).unwrap().back(), 19);
+    assert!(text(&p).contains("3 times: bring the 8 end needles away from the carriage to holding position, knit 1 row, bring the end needle next to the carriage to holding position, knit 1 row."));
+    assert!(text(&p).contains("Knit 2 rows in plain"));
+    let p = yoke(100, 20, &format!("{neck} turn=\"open\""));
+    assert!(
+        text(&p).contains("3 times: bring the 9 end needles away from the carriage to holding position, knit 2 rows.")
+    );
+    // At one edge the carriage is at the neck after even rows.
+    let p = yoke(50, 30, "neck 1 { at \"right\"; middle 4; then every=2 times=8; }; shoulder 3 by=\"short-rows\"");
+    let w = one(&p).stretch(0, 1);
+    assert_eq!(w.slope(Side::Left).unwrap().groups, [(24, 12), (26, 13)]);
+    assert_eq!((w.slope(Side::Left).unwrap().back(), w.ending_needles()), (28, 38));
+    assert_eq!([EdgeKind::Left, EdgeKind::Right].map(|e| w.edge_rows(e)), [26, 30]);
+}
+
+/// The second side of a neck waits on its needles: they are held, no holder is needed, and the decreases of the first are counted
+/// from its own end.
+#[test]
+fn a_side_that_waits_on_its_needles() {
+    let neck = "neck 1 { middle 20; then every=2 times=3; waits \"needles\"; }; shoulder 4 by=\"short-rows\"";
+    let p = yoke(100, 20, neck);
+    assert!(!steps(&p).any(|a| matches!(a, Action::TakeOff { .. })));
+    let words = text(&p);
+    for told in [
+        "Bring main bed L50 to L11 to holding position.",
+        "Decrease 1 stitch at the left end, every 2nd row, 3 times",
+        "022 39 024 38 026 37",
+        "from R14 to R50. Work it like the chain before. Cut the yarn",
+        "return the 27 innermost held needles away from the carriage to working position, knit 1 row.",
+        "Put main bed R14 to R50 out of work.",
+        "Return all held needles to working position. Thread the yarn again, leaving a tail of 15 cm at the left.",
+        "Decrease 1 stitch at the right end, every 2nd row, 3 times",
+    ] {
+        assert!(words.contains(told), "{told}\n{words}");
+    }
+    // Both sides come out alike, as with a holder.
+    let other = yoke(100, 20, &neck.replace("needles", "holder"));
+    let loops = |p: &Proven| one(p).piece_proof(0).unwrap().run.loops.len();
+    assert_eq!(loops(&p), loops(&other));
+    // 40 wait, and 27 of the shoulder are held beside them.
+    let few = piece(100, &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 20; {neck}; }}"));
+    let few = |most: u32| {
+        refused(&few.replace("machine \"standard\"", &format!("machine \"standard\" {{ most-held {most}; }}")))
+    };
+    assert!(few(66).contains("\"yoke\" holds 67 needles at a time. This machine holds 66."), "{}", few(66));
+    assert!(!few(67).contains("at a time"));
 }
 
 /// A thumb slit of 16 rows, 12 stitches from the right: the side at the carriage first, the other held; then the other from its

@@ -71,7 +71,7 @@ fn the_top_of_a_sleeve_and_its_armhole() {
         // Five groups of 6, 6, 7, 6, 7; the last is the ending's, and the edge ends where the slope begins.
         let parts = pieces[body].stretches[3].parts.as_ref().unwrap();
         let groups: Vec<u32> =
-            parts.shapings[1].iter().filter(|s| s.by == By::CastOff && s.row > 5).map(|s| s.stitches).collect();
+            parts.shapings[1].iter().filter(|s| s.by == By::Group && s.row > 5).map(|s| s.stitches).collect();
         assert_eq!(groups[groups.len() - 4..], [6, 6, 7, 6]);
         assert_eq!(pieces[body].stretches[3].edge_rows(EdgeKind::Right), if body == 0 { 8 } else { 24 });
     }
@@ -175,8 +175,16 @@ fn fullness_lies_where_it_is_asked_for() {
         };
         (up(2, &[1], n.at[0]), up(0, &[1, 2, 3], n.at[1]))
     };
+    // The marks of one half are those of the other, from the other end.
     let p = proven(&set_in(BELL, "(percent)0 (percent)4 in=\"middle\""));
-    for n in &map(&p).seams[0].notches { println!("{:?} {:?}", n.at, n.on); }
+    let seam = &map(&p).seams[0];
+    let (all, last) = (&seam.notches, seam.notches.len() - 1);
+    for (n, m) in all.iter().zip(all.iter().rev()) {
+        let gap = |side: usize| (n.at[side] + m.at[side]).abs_diff(seam.count[side]);
+        assert!(gap(0) <= 1 && gap(1) <= 1, "{all:?} of {:?}", seam.count);
+    }
+    assert_eq!(all[0].on, [Spot::On(0, 25), Spot::On(0, 24)]);
+    assert_eq!(all[last].on, [Spot::On(2, 25), Spot::On(1, 24)]);
     let (top, armhole) = of("(percent)0 (percent)4 in=\"middle\"");
     assert!((top - armhole).abs() < 3.0, "{top} meets {armhole}");
     assert_eq!(of("(percent)0 (percent)4"), of("(percent)0 (percent)4 in=\"all\""));
@@ -280,4 +288,35 @@ fn faults_of_sides() {
         let said = refused(&text);
         assert!(said.contains(told), "{told}:\n{said}");
     }
+}
+
+/// Edges by the author's own names, one or several on end: they are sewn as if written out, and making up calls them so.
+#[test]
+fn edges_have_names_of_their_own() {
+    let vest = |edges: &str, one: &str, other: &str| {
+        garment(&format!(
+            "piece \"front\" {{ make 2; needles 60; seam-allowance 0; stretch \"body\" {{ fabric \"plain\"; rows 20; }}; stretch \"yoke\" {{ fabric \"plain\"; rows 30; decrease 1 every=5 times=4; }}; ending \"chain\"; {edges} }}
+             seam \"half\" {{ side {{ {one} }}; side {{ {other} }} }}"
+        ))
+    };
+    let named = "edge \"slope\" \"left\" \"yoke\"; edge \"over\" { edge \"ending\"; edge \"right\" \"yoke\"; }";
+    let (a, b) = (
+        "edge \"front\" \"slope\"; edge \"front\" \"over\"",
+        "edge \"front\" \"cast-on\"; edge \"front\" \"left\" \"body\"",
+    );
+    let (long, _) =
+        ("edge \"front\" \"left\" \"yoke\"; edge \"front\" \"ending\"; edge \"front\" \"right\" \"yoke\"", ());
+    let told = |text: &str| refused(text);
+    // One is as wrong or as right as the other, with the same figures.
+    assert_eq!(told(&vest(named, a, b)), told(&vest("", long, b)));
+    let fault = |edges: &str, one: &str, said: &str| {
+        let told = told(&vest(edges, one, b));
+        assert!(told.contains(said), "{said}:\n{told}");
+    };
+    fault("edge \"neck\" \"left\"", a, "neck");
+    fault("edge \"slope\" \"left\"; edge \"slope\" \"right\"", a, "slope");
+    fault(named, "edge \"front\" \"slope\" \"yoke\"", "An edge with a name has its own sections.");
+    fault("edge \"slope\" \"left\" { edge \"ending\"; }", a, "of one kind, and of the edges inside it");
+    fault(named, "edge \"front\" \"sloppe\"", "Write \"slope\"");
+    fault("edge \"slope\" \"left\" \"yolk\"", a, "yolk");
 }

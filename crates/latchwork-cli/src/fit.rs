@@ -145,6 +145,7 @@ fn left_open(design: &Design, s: &SizeProof) -> Vec<String> {
                 piece: o.piece,
                 kind: o.kind,
                 stretches: o.stretches.clone(),
+                named: None,
                 middles: Vec::new(),
                 span: Span::default(),
             };

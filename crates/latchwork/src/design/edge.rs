@@ -1,5 +1,7 @@
 //! Edges, and the sides of seams made of them.
 
+use std::sync::Arc;
+
 use latchwork_machine::needle::Side;
 
 use crate::notice::Span;
@@ -64,6 +66,8 @@ pub struct Edge {
     pub kind: EdgeKind,
     /// For a side edge: the stretches sewn, by index, from the bottom up. For a slit: its stretch.
     pub stretches: Vec<usize>,
+    /// What the author calls it, alone or with the edges beside it on its side of a seam.
+    pub named: Option<Arc<str>>,
     /// For a first or last row: the middle of each sewn part, as a share of the row from the left.
     pub middles: Vec<f64>,
     /// Its place in the document.

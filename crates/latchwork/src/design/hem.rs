@@ -19,12 +19,21 @@ pub struct Hem {
 pub struct Holes {
     /// Its place in the document.
     pub span: Span,
-    /// How many.
-    pub count: u32,
+    /// How many, or how far apart.
+    pub spread: Spread,
     /// The rows of the section before them.
     pub after: u32,
     /// Stitches beyond the first and the last.
     pub ends: u32,
+}
+
+/// How holes are spread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Spread {
+    /// So many, for buttons.
+    Count(u32),
+    /// At every n-th stitch, as many as there is room for: a row of eyelets for a cord.
+    Every(u32),
 }
 
 impl Holes {
@@ -33,14 +42,22 @@ impl Holes {
     #[must_use]
     pub fn places(&self, stitches: u32) -> Option<Vec<u32>> {
         let between = stitches.checked_sub(2 * self.ends + 1)?;
-        let gaps = self.count.saturating_sub(1);
+        let count = match self.spread {
+            Spread::Count(count) => count,
+            Spread::Every(n) => {
+                let gaps = between / n;
+                let first = self.ends + between % n / 2;
+                return (self.ends > 0).then(|| (0..=gaps).map(|k| first + k * n).collect());
+            }
+        };
+        let gaps = count.saturating_sub(1);
         // A hole, and a stitch beside it that takes the one moved aside.
         (between >= 2 * gaps && self.ends > 0).then_some(())?;
         let place = |k: u32| match gaps {
             0 => stitches / 2,
             _ => self.ends + (2 * k * between + gaps) / (2 * gaps),
         };
-        Some((0..self.count).map(place).collect())
+        Some((0..count).map(place).collect())
     }
 }
 
@@ -48,7 +65,9 @@ impl Holes {
 pub(super) fn hem(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Option<Hem>> {
     let Some(n) = inside.one("hem") else { return Some(None) };
     r.leaf(n);
-    for word in ["decrease", "increase", "crown", "neck", "short-rows", "panel", "slit", "stripes", "buttonholes"] {
+    for word in
+        ["decrease", "increase", "crown", "neck", "short-rows", "panel", "slit", "stripes", "buttonholes", "eyelets"]
+    {
         if let Some(other) = inside.one(word) {
             r.error(Notice::error(other.span, EdgeFact::HemAlone { word: word.to_string() }));
             return None;
@@ -58,23 +77,34 @@ pub(super) fn hem(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Option<Hem>>
     Some(Some(Hem { span: n.span, picot }))
 }
 
-/// The buttonholes of a stretch, if it has any.
+/// The buttonholes or eyelets of a stretch, if it has any.
 pub(super) fn holes(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Option<Holes>> {
-    let Some(n) = inside.one("buttonholes") else { return Some(None) };
-    r.shape(n, 1, &["after", "ends"], &[], &[]);
-    for word in ["decrease", "increase", "crown", "neck", "short-rows", "panel", "slit"] {
-        if let Some(other) = inside.one(word) {
-            r.error(Notice::error(other.span, EdgeFact::HolesAlone { word: word.to_string() }));
-            return None;
-        }
+    let (buttons, eyelets) = (inside.one("buttonholes"), inside.one("eyelets"));
+    let Some(n) = buttons.or(eyelets) else { return Some(None) };
+    let own = n.name.clone();
+    r.shape(
+        n,
+        usize::from(buttons.is_some()),
+        if buttons.is_some() { &["after", "ends"] } else { &["every", "after", "ends"] },
+        &[],
+        &[],
+    );
+    let alone = ["decrease", "increase", "crown", "neck", "short-rows", "panel", "slit", "eyelets"];
+    if let Some(other) = alone.iter().filter(|w| **w != own).find_map(|w| inside.one(w)) {
+        r.error(Notice::error(other.span, EdgeFact::HolesAlone { holes: own, word: other.name.clone() }));
+        return None;
     }
-    let count = r.whole(n, 1, 40);
+    let spread = match buttons {
+        Some(n) => r.whole(n, 1, 40).map(Spread::Count),
+        None => r.whole_property(n, "every", 2, 200).map(Spread::Every),
+    };
     let after = r.whole_property(n, "after", 1, 2000);
-    if property(n, "after").is_none() {
-        r.error(Notice::error(n.span, EdgeFact::HolesWhen));
+    let whens: &[&str] = if buttons.is_some() { &["after"] } else { &["after", "every"] };
+    if whens.iter().any(|w| property(n, w).is_none()) {
+        r.error(Notice::error(n.span, EdgeFact::HolesWhen { eyelets: buttons.is_none() }));
     }
     let ends = if property(n, "ends").is_some() { r.whole_property(n, "ends", 1, 200)? } else { 3 };
-    Some(Some(Holes { span: n.span, count: count?, after: after?, ends }))
+    Some(Some(Holes { span: n.span, spread: spread?, after: after?, ends }))
 }
 
 /// Refuses hems that do not begin a piece, and hems and holes in fabrics that cannot have them.
@@ -82,10 +112,12 @@ pub(super) fn check_hems(r: &mut Reader<'_>, stretches: &[Stretch], cast_on: Opt
     for (i, s) in stretches.iter().enumerate() {
         let by_hand = s.fabric.repeat.iter().any(|t| t.selects() || !t.hands.is_empty());
         let plain = s.fabric.layout.main_alone() && s.fabric.layout.fills_main() && s.fabric.row_multiple() == 1;
-        if let Some(span) = s.hem.map(|h| h.span).or(s.holes.map(|h| h.span))
-            && (by_hand || !plain)
-        {
-            r.error(Notice::error(span, EdgeFact::NoHemIn { fabric: s.fabric.name.clone() }));
+        // In a rib a stitch goes across to its neighbour.
+        let rib = s.fabric.layout.by_turns() && s.fabric.holds();
+        if let Some(h) = s.hem.filter(|_| by_hand || !plain) {
+            r.error(Notice::error(h.span, EdgeFact::NoHemIn { fabric: s.fabric.name.clone(), holes: false }));
+        } else if let Some(h) = s.holes.filter(|_| !rib && (by_hand || !plain)) {
+            r.error(Notice::error(h.span, EdgeFact::NoHemIn { fabric: s.fabric.name.clone(), holes: true }));
         }
         let Some(hem) = s.hem else { continue };
         if i > 0 || !matches!(cast_on, Some(CastOn::EWrap | CastOn::Waste)) {

@@ -109,7 +109,7 @@ fn join(r: &mut Reader<'_>, node: &Node, (piece, at): (usize, JoinAt), pieces: &
         JoinAt::Side { stretch, side: Side::Left } => (EdgeKind::Left, vec![stretch]),
         JoinAt::Side { stretch, side: Side::Right } => (EdgeKind::Right, vec![stretch]),
     };
-    let own_edge = Edge { piece, kind, stretches, middles: Vec::new(), span: node.span };
+    let own_edge = Edge { piece, kind, stretches, named: None, middles: Vec::new(), span: node.span };
     let seam = Seam {
         name: own.name.clone(),
         span: node.span,
@@ -174,7 +174,8 @@ fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier
     if at_ending && divided(piece) && !join.seam.sides[1].iter().all(shoulders) {
         r.error(Notice::error(join.seam.span, EdgeFact::ShouldersToShoulders));
     }
-    let sloped = piece.stretches.iter().any(|s| s.neck.as_ref().is_some_and(|n| n.shoulder.is_some_and(|s| s.held.is_none())));
+    let sloped =
+        piece.stretches.iter().any(|s| s.neck.as_ref().is_some_and(|n| n.shoulder.is_some_and(|s| s.held.is_none())));
     if at_ending && sloped {
         r.error(Notice::error(join.seam.span, EdgeFact::JoinedInGroups));
     }

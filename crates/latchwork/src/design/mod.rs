@@ -26,7 +26,7 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 pub use edge::{Edge, EdgeKind, Fullness, Method, Seam};
-pub use hem::{Hem, Holes};
+pub use hem::{Hem, Holes, Spread};
 pub use join::{Join, JoinAt, Joined};
 pub use measures::{Made, MadeMeasure, Term};
 pub use neck::{Middle, Neck, Shoulder, Waits};
@@ -271,7 +271,7 @@ pub struct Stretch {
     pub hem: Option<Hem>,
     /// The side that is joined to another piece as it grows.
     pub joined: Option<Joined>,
-    /// Its buttonholes.
+    /// Its buttonholes, or eyelets for a cord.
     pub holes: Option<Holes>,
     /// Its short rows.
     pub short: Option<ShortRows>,

@@ -73,9 +73,7 @@ pub enum Middle {
 pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Option<Neck>> {
     let shoulder = match inside.one("shoulder") {
         None => None,
-        Some(n) => {
-            Some(sloped(r, n)?)
-        }
+        Some(n) => Some(sloped(r, n)?),
     };
     let Some(node) = inside.one("neck") else {
         if let Some(s) = shoulder {

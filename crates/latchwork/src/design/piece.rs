@@ -10,11 +10,12 @@ use super::hem::{check_hems, hem, holes};
 use super::join::{INSIDE, joined};
 use super::laid::{Laid, selected, yes};
 use super::neck::{check_necks, neck};
+use super::seam::own_edges;
 use super::shaping::{check_shaping, shaping};
 use super::short::{check_short_rows, short_rows};
 use super::slit::{check_slits, slit};
 use super::wish::{WISHES, length, wish};
-use super::{CastOn, Change, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Wish, Wished};
+use super::{CastOn, Change, Edge, Ending, Make, Panel, PanelAt, Piece, Placed, Shaping, Size, Stretch, Wish, Wished};
 use crate::fabric::{Begun, Ends, Fabric};
 use crate::fact::{DesignFact, EdgeFact, Listed, NoGauge, Subject};
 use crate::measure::{Dials, Gauge, Machine, Swatch, dials, gauge};
@@ -48,6 +49,8 @@ pub(super) struct NamedPiece {
     pub(super) name: String,
     pub(super) stretches: Vec<String>,
     pub(super) piece: Option<Piece>,
+    /// Its edges by the author's own names: edges on end.
+    pub(super) edges: Vec<(String, Vec<Edge>)>,
     /// Whether the author gave the seam allowance.
     pub(super) allowance_given: bool,
 }
@@ -57,7 +60,9 @@ pub(super) fn pieces(r: &mut Reader<'_>, top: &Nodes<'_>, context: &Context<'_>)
     for node in top.all("piece") {
         let taken: Vec<String> = all.iter().map(|p| p.name.clone()).collect();
         let Some(name) = r.own_name(node, &taken) else { continue };
-        all.push(piece(r, node, &name, context));
+        let mut named = piece(r, node, &name, context);
+        named.edges = own_edges(r, node, &named, all.len());
+        all.push(named);
     }
     if top.all("piece").count() > 40 {
         r.missing(DesignFact::TooManyPieces);
@@ -134,10 +139,20 @@ fn stretches(
 
 fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> NamedPiece {
     let before = r.notices.0.len();
-    let mut words =
-        vec!["make", "carriage", "yarn", "cast-on", "seam-allowance", "ends", "public-side", "stretch", "ending"];
+    let mut words = vec![
+        "make",
+        "carriage",
+        "yarn",
+        "cast-on",
+        "seam-allowance",
+        "ends",
+        "public-side",
+        "stretch",
+        "ending",
+        "edge",
+    ];
     words.extend(WISHES);
-    let inside = r.shape(node, 1, &[], &words, &["stretch"]);
+    let inside = r.shape(node, 1, &[], &words, &["stretch", "edge"]);
     let make = make(r, &inside);
     let carriage = inside
         .one("carriage")
@@ -211,7 +226,13 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         }),
         _ => None,
     };
-    NamedPiece { name: name.to_string(), stretches: names, piece, allowance_given: allowance.is_some() }
+    NamedPiece {
+        name: name.to_string(),
+        stretches: names,
+        piece,
+        edges: Vec::new(),
+        allowance_given: allowance.is_some(),
+    }
 }
 
 fn ending(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Option<(Ending, Span)> {
@@ -352,7 +373,7 @@ fn own_fabric(
 }
 
 /// What a section may say, besides its width.
-const WORDS: [&str; 17] = [
+const WORDS: [&str; 18] = [
     "fabric",
     "panel",
     "rows",
@@ -366,6 +387,7 @@ const WORDS: [&str; 17] = [
     "slit",
     "hem",
     "buttonholes",
+    "eyelets",
     "joined",
     "stitch-size",
     "yarns",

@@ -1,5 +1,7 @@
 //! Seams: which edges are sewn together.
 
+use std::sync::Arc;
+
 use super::piece::NamedPiece;
 use super::{Edge, EdgeKind, Ending, Fullness, Method, Seam, Stretch};
 use crate::fact::{DesignFact, Listed, Subject};
@@ -51,7 +53,7 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
 /// One side of a seam: an edge, or several on end.
 fn side(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Edge>> {
     if node.name == "edge" {
-        return edge(r, node, pieces).map(|e| vec![e]);
+        return edge(r, node, pieces);
     }
     let inside = r.shape(node, 0, &[], &["edge"], &["edge"]);
     let nodes: Vec<&Node> = inside.all("edge").collect();
@@ -64,8 +66,8 @@ fn side(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Ed
 
 /// Edges on end.
 pub(super) fn side_edges(r: &mut Reader<'_>, nodes: &[&Node], pieces: &[NamedPiece]) -> Option<Vec<Edge>> {
-    let edges: Vec<Option<Edge>> = nodes.iter().map(|n| edge(r, n, pieces)).collect();
-    edges.into_iter().collect()
+    let edges: Vec<Option<Vec<Edge>>> = nodes.iter().map(|n| edge(r, n, pieces)).collect();
+    Some(edges.into_iter().collect::<Option<Vec<_>>>()?.concat())
 }
 
 /// By how much the first side is longer.
@@ -89,42 +91,113 @@ pub(super) fn fullness(r: &mut Reader<'_>, node: &Node) -> Option<Fullness> {
     Some(Fullness { percent: (least, most), in_middle })
 }
 
-fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> {
-    r.shape(node, 30, &[], &["middle"], &[]);
-    let names: Vec<String> = pieces.iter().map(|p| p.name.clone()).collect();
-    let piece = r.first(node, "\"hat\" \"left\"").and_then(|v| r.refer(v, Listed::Piece, &names));
-    let words: Vec<(&str, EdgeKind)> = EdgeKind::ALL.iter().map(|(k, w)| (*w, *k)).collect();
-    let kind = match node.arguments.get(1) {
-        Some(v) => r.word(v, Subject::Edge, &words),
-        None => {
-            r.error(Notice::error(node.span, DesignFact::WhichEdge));
-            None
-        }
+/// The edges of a piece that its author names, each one or several on end.
+pub(super) fn own_edges(r: &mut Reader<'_>, piece: &Node, of: &NamedPiece, index: usize) -> Vec<(String, Vec<Edge>)> {
+    let mut all: Vec<(String, Vec<Edge>)> = Vec::new();
+    for node in piece.children.iter().filter(|n| n.name == "edge") {
+        r.shape(node, 30, &[], &["edge"], &["edge"]);
+        let mut taken: Vec<String> = EdgeKind::ALL.iter().map(|(_, word)| (*word).to_string()).collect();
+        taken.extend(all.iter().map(|e| e.0.clone()));
+        let Some(name) = r.own_name(node, &taken) else { continue };
+        let rest = node.arguments.get(1..).unwrap_or_default();
+        let inside: Vec<&Node> = node.children.iter().filter(|n| n.name == "edge").collect();
+        let parts: Option<Vec<Edge>> = match (inside.as_slice(), rest) {
+            ([], _) => stretched(r, node, (of, index), rest).map(|e| vec![e]),
+            (_, [v, ..]) => {
+                r.error(Notice::error(v.span, DesignFact::EdgeOfBoth));
+                None
+            }
+            (parts, []) => {
+                let part = |n: &&Node| {
+                    r.shape(n, 30, &[], &[], &[]);
+                    stretched(r, n, (of, index), &n.arguments)
+                };
+                parts.iter().map(part).collect()
+            }
+        };
+        let named: Arc<str> = Arc::from(name.as_str());
+        let parts = parts.unwrap_or_default().into_iter().map(|e| Edge { named: Some(Arc::clone(&named)), ..e });
+        all.push((name, parts.collect()));
+    }
+    all
+}
+
+/// An edge of a piece by its kind and its sections.
+fn stretched(r: &mut Reader<'_>, node: &Node, (of, piece): (&NamedPiece, usize), words: &[Value]) -> Option<Edge> {
+    let kinds: Vec<(&str, EdgeKind)> = EdgeKind::ALL.iter().map(|(k, w)| (*w, *k)).collect();
+    let Some((first, rest)) = words.split_first() else {
+        r.error(Notice::error(node.span, DesignFact::WhichEdge));
+        return None;
     };
-    let (piece, kind) = piece.zip(kind)?;
-    let of = pieces.get(piece)?;
-    let rest = node.arguments.get(2..).unwrap_or_default();
-    let stretches = if kind == EdgeKind::Slit || kind == EdgeKind::Neck {
-        opened(r, node, of, kind, rest)?
-    } else if !kind.is_side() {
+    let kind = r.word(first, Subject::Edge, &kinds)?;
+    let stretches = sections(r, node, (of, kind), rest)?;
+    Some(Edge { piece, kind, stretches, named: None, middles: Vec::new(), span: node.span })
+}
+
+/// The sections of an edge: those that are named, or all.
+fn sections(
+    r: &mut Reader<'_>,
+    node: &Node,
+    (of, kind): (&NamedPiece, EdgeKind),
+    rest: &[Value],
+) -> Option<Vec<usize>> {
+    if kind == EdgeKind::Slit || kind == EdgeKind::Neck {
+        return opened(r, node, of, kind, rest);
+    }
+    if !kind.is_side() {
         for v in rest {
             r.error(Notice::error(v.span, DesignFact::NotASideEdge));
         }
-        Vec::new()
-    } else if rest.is_empty() {
-        (0..of.stretches.len()).collect()
-    } else {
-        let mut chosen: Vec<usize> = Vec::new();
-        for v in rest {
-            let Some(i) = r.refer(v, Listed::Stretch, &of.stretches) else { continue };
-            if chosen.contains(&i) {
-                r.error(Notice::error(v.span, DesignFact::StretchTwice));
-            } else {
-                chosen.push(i);
+        return Some(Vec::new());
+    }
+    if rest.is_empty() {
+        return Some((0..of.stretches.len()).collect());
+    }
+    let mut chosen: Vec<usize> = Vec::new();
+    for v in rest {
+        let Some(i) = r.refer(v, Listed::Stretch, &of.stretches) else { continue };
+        if chosen.contains(&i) {
+            r.error(Notice::error(v.span, DesignFact::StretchTwice));
+        } else {
+            chosen.push(i);
+        }
+    }
+    chosen.sort_unstable();
+    Some(chosen)
+}
+
+/// An edge by its kind, or one or several on end by the author's name.
+fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Edge>> {
+    r.shape(node, 30, &[], &["middle"], &[]);
+    let names: Vec<String> = pieces.iter().map(|p| p.name.clone()).collect();
+    let piece = r.first(node, "\"hat\" \"left\"").and_then(|v| r.refer(v, Listed::Piece, &names));
+    let Some(second) = node.arguments.get(1) else {
+        r.error(Notice::error(node.span, DesignFact::WhichEdge));
+        return None;
+    };
+    let piece = piece?;
+    let of = pieces.get(piece)?;
+    // The edges that have names of their own, then the kinds.
+    let own = of.edges.iter().enumerate().map(|(i, e)| (e.0.as_str(), Err(i)));
+    let kinds = EdgeKind::ALL.iter().map(|(kind, word)| (*word, Ok(*kind)));
+    let words: Vec<(&str, Result<EdgeKind, usize>)> = own.chain(kinds).collect();
+    let rest = node.arguments.get(2..).unwrap_or_default();
+    let (kind, stretches, named) = match r.word(second, Subject::Edge, &words)? {
+        Ok(kind) => (kind, sections(r, node, (of, kind), rest)?, None),
+        Err(i) => {
+            for v in rest {
+                r.error(Notice::error(v.span, DesignFact::SectionsOfNamedEdge));
+            }
+            match of.edges[i].1.as_slice() {
+                [one] => (one.kind, one.stretches.clone(), one.named.clone()),
+                several => {
+                    if let Some(n) = node.children.iter().find(|n| n.name == "middle") {
+                        r.error(Notice::error(n.span, DesignFact::MiddleOfSide));
+                    }
+                    return Some(several.iter().map(|e| Edge { span: node.span, ..e.clone() }).collect());
+                }
             }
         }
-        chosen.sort_unstable();
-        chosen
     };
     let middle = node.children.iter().find(|n| n.name == "middle");
     let mut middles = Vec::new();
@@ -140,7 +213,7 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Edge> 
     if let (Some(n), true) = (middle, !matches!(kind, EdgeKind::CastOn | EdgeKind::Ending)) {
         r.error(Notice::error(n.span, DesignFact::MiddleOfSide));
     }
-    Some(Edge { piece, kind, stretches, middles, span: node.span })
+    Some(vec![Edge { piece, kind, stretches, named, middles, span: node.span }])
 }
 
 /// The stretch of a neck or a slit; the author names the slit's where there are several.

@@ -352,7 +352,8 @@ fn edge_within(
     let wished = wish(r, within, context);
     let spread = along(r, within, change);
     // Before a width is reached, what is cast off is only the first group.
-    let first = if wished.is_some() && within.one("then").is_none() { first_group(r, within, change) } else { Some(None) };
+    let first =
+        if wished.is_some() && within.one("then").is_none() { first_group(r, within, change) } else { Some(None) };
     let steps = if matches!(first, Some(None)) { steps(r, within, change) } else { None };
     let every = property(node, "every").is_some() || property(node, "times").is_some();
     if let (Some(n), true) = (within.one("finish"), every || steps.is_some()) {
@@ -451,8 +452,7 @@ fn steps(r: &mut Reader<'_>, within: &Nodes<'_>, change: Change) -> Option<Optio
         r.shape(n, 0, &["every", "times", word], &[], &[]);
         let written = |name: &str| property(n, name).is_some();
         let group = r.whole_property(n, word, 1, 400);
-        let times =
-            if written("times") || !written(word) { r.whole_property(n, "times", 1, 2000) } else { Some(1) };
+        let times = if written("times") || !written(word) { r.whole_property(n, "times", 1, 2000) } else { Some(1) };
         match (r.whole_property(n, "every", 1, 2000), times) {
             (Some(every), Some(times)) if group.is_some() == written(word) => {
                 all.push(EdgeStep { every, times, group });

@@ -186,6 +186,10 @@ pub enum DesignFact {
     },
     WhichEdge,
     NotASideEdge,
+    /// Sections beside the author's name of an edge, which has its own.
+    SectionsOfNamedEdge,
+    /// A named edge of one kind and of several edges.
+    EdgeOfBoth,
     StretchTwice,
     MiddleWhere,
     MiddleOfSide,

@@ -82,13 +82,17 @@ pub enum EdgeFact {
     },
     NoHemIn {
         fabric: String,
+        holes: bool,
     },
     /// Buttonholes beside something that they cannot be combined with.
     HolesAlone {
+        holes: String,
         word: String,
     },
-    /// Buttonholes without the rows before them.
-    HolesWhen,
+    /// Buttonholes without the rows before them, or eyelets without how far apart they are.
+    HolesWhen {
+        eyelets: bool,
+    },
     /// Stretches follow the one that a neck divides.
     NeckBelow {
         stretch: String,

@@ -108,7 +108,8 @@ pub enum StitchesFact {
     NoRoomForHoles {
         stretch: String,
         size: String,
-        holes: u32,
+        /// So many buttonholes, or a row of eyelets.
+        holes: Option<u32>,
         stitches: u32,
         rows: u32,
     },

@@ -446,7 +446,9 @@ fn words(design: &Design, map: &SewingMap) -> String {
 #[must_use]
 pub fn side_words(design: &Design, edges: &[Edge]) -> String {
     let t = design.show.language;
-    let all: Vec<String> = edges.iter().map(|e| edge_words(design, e)).collect();
+    // Edges on end that have one name are one.
+    let same = |a: &Edge, b: &Edge| a.named.is_some() && a.named == b.named && a.piece == b.piece;
+    let all: Vec<String> = edges.chunk_by(same).map(|e| edge_words(design, &e[0])).collect();
     all.into_iter().reduce(|a, b| say!(t, "{a}, then {b}", a, b)).unwrap_or_default()
 }
 
@@ -455,6 +457,9 @@ pub fn side_words(design: &Design, edges: &[Edge]) -> String {
 pub fn edge_words(design: &Design, e: &Edge) -> String {
     let t = design.show.language;
     let piece = &design.pieces[e.piece];
+    if let Some(edge) = &e.named {
+        return say!(t, "the {edge} of the {name}", edge, name = piece.name);
+    }
     let edge = match e.kind {
         EdgeKind::Left => say!(t, "left edge"),
         EdgeKind::Right => say!(t, "right edge"),

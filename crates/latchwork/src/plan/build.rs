@@ -155,9 +155,14 @@ impl Builder<'_> {
         self.beds.counter()
     }
 
-    /// Needles in work that are not held, from left to right.
+    /// Needles in work from left to right, but those that the carriage passes over.
+    pub(crate) fn knitting(&self) -> impl DoubleEndedIterator<Item = Needle> {
+        self.beds.in_work().filter(|n| !(self.hold && n.1 == Position::Holding)).map(|n| n.0)
+    }
+
+    /// The same, as a list.
     pub(crate) fn needles(&self) -> Vec<Needle> {
-        self.beds.in_work().filter(|n| n.1 != Position::Holding).map(|n| n.0).collect()
+        self.knitting().collect()
     }
 
     /// Whether a needle is in work.

@@ -16,9 +16,7 @@ impl Builder<'_> {
 
     /// The needle `k` places in from an end of those that are not held.
     pub(super) fn nth_from_end(&self, side: Side, k: usize) -> Option<Needle> {
-        let mut knitting = self.beds.in_work().filter(|n| n.1 != Position::Holding);
-        let found = if side == Side::Left { knitting.nth(k) } else { knitting.nth_back(k) };
-        found.map(|n| n.0)
+        if side == Side::Left { self.knitting().nth(k) } else { self.knitting().nth_back(k) }
     }
 
     /// Takes one stitch of every wedge across the row, and closes the row up about its middle.

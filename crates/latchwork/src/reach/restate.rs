@@ -198,7 +198,7 @@ fn piece(n: &Node, design: &Design, factor: f64, yarn: Option<&Yarn>, edit: &mut
                         edit(middle.span.start, end_of(middle), format!("middle {}", scaled(count, factor, 2)));
                     }
                 }
-                ("buttonholes", _, _) => {
+                ("buttonholes" | "eyelets", _, _) => {
                     for (name, p) in c.properties.iter().map(|p| (p.name.as_str(), &p.value)) {
                         if let Written::Number(n) = p.written {
                             #[allow(

@@ -480,14 +480,14 @@ impl Reader<'_> {
                 if cut_length.is_some() {
                     self.c.lit(" Pull the end of that length through the last stitch.")?;
                 } else if self.c.opt(" Hang the last stitch on the next needle.") {
-                    (needles.len() < self.s.in_work.len()).then_some(())?;
+                    (needles.len() < self.s.knitting()).then_some(())?;
                 } else if self.c.opt(" Hang the last stitch on ") {
                     let bed = self.c.bed()?;
                     self.c.lit(" ")?;
                     onto = Some(Needle { bed, slot: self.c.slot()? });
                     self.c.lit(".")?;
                 } else {
-                    (needles.len() >= self.s.in_work.len()).then_some(())?;
+                    (needles.len() >= self.s.knitting()).then_some(())?;
                 }
             }
             Way::Gathered => {

@@ -181,10 +181,19 @@ impl Listener {
         if from <= to { on.copied().collect() } else { on.rev().copied().collect() }
     }
 
-    /// The k-th needle from an end, in order of place.
+    /// How many needles are not held; all where all are.
+    pub(super) fn knitting(&self) -> usize {
+        match self.in_work.len() - self.held.len() {
+            0 => self.in_work.len(),
+            some => some,
+        }
+    }
+
+    /// The k-th needle from an end, in order of place, of those that are not held.
     pub(super) fn nth(&self, side: Side, k: usize) -> Option<Needle> {
-        let mut row: Vec<(i32, Needle)> =
-            self.in_work.iter().map(|n| (Place::of(*n, self.pitch, self.racking).0, *n)).collect();
+        let all_held = self.held.len() == self.in_work.len();
+        let knitting = self.in_work.iter().filter(|n| all_held || !self.held.contains(n));
+        let mut row: Vec<(i32, Needle)> = knitting.map(|n| (Place::of(*n, self.pitch, self.racking).0, *n)).collect();
         row.sort_unstable();
         let i = if side == Side::Left { k } else { row.len().checked_sub(k + 1)? };
         row.get(i).map(|n| n.1)

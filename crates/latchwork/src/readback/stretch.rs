@@ -185,7 +185,7 @@ impl Reader<'_> {
             }
             if let (Some(shape), Some(row)) = (&said.shape, table.next_if(|r| r.counter == now)) {
                 self.shaped(shape)?;
-                (self.s.in_work.len() == row.stitches as usize).then_some(())?;
+                (self.s.knitting() == row.stitches as usize).then_some(())?;
                 if let Some((grams, comb)) = row.hangs {
                     self.s.hangs(grams, comb);
                 }

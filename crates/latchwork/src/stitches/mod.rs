@@ -118,7 +118,9 @@ impl WorkedStretch {
     /// Flat width at its end without the neck.
     #[must_use]
     pub fn ending_width(&self) -> Mm {
-        Mm(self.width.1.0 - self.parts.as_ref().map_or(0.0, |p| p.wide.0) - self.half.as_ref().map_or(0.0, |h| h.wide.0))
+        Mm(self.width.1.0
+            - self.parts.as_ref().map_or(0.0, |p| p.wide.0)
+            - self.half.as_ref().map_or(0.0, |h| h.wide.0))
     }
 
     /// Rows along an edge.

@@ -263,17 +263,7 @@ pub(super) fn parts(
     let size = (s.gauge.needle.value, s.gauge.pass.value);
     let edges = [Side::Left, Side::Right].map(|e| edge_length(&shapings[e as usize], e.other(), rows, size));
     let (wide, round) = (Mm(f64::from(whole) * size.0), Mm(f64::from(middle) * size.0 + edges[0] + edges[1]));
-    Ok(Parts {
-        neck: whole,
-        wide,
-        round,
-        sloped,
-        slope,
-        middle,
-        first: carriage,
-        waits: neck.waits,
-        shapings,
-    })
+    Ok(Parts { neck: whole, wide, round, sloped, slope, middle, first: carriage, waits: neck.waits, shapings })
 }
 
 /// The rows after which groups of a sloped shoulder are cast off, where the carriage is at the outer edge, or held, where it is at the

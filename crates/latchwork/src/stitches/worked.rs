@@ -10,7 +10,7 @@ use super::short::NoShortRows;
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
 use super::{HalfNeck, Parts, PieceStitches, Shaped, ShortRow, Slope, WorkedStretch, cast_on_passes, placing, shaped};
-use crate::design::{Along, At, Ending, Neck, Piece, Shaping, ShortStep, Size, Stretch, When, Within};
+use crate::design::{Along, At, Ending, Neck, Piece, Shaping, ShortStep, Size, Spread, Stretch, When, Within};
 use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
@@ -107,7 +107,14 @@ pub(super) fn worked(
 fn few_held(s: &Stretch, most: Option<u32>, held: u32, size: &Size, notices: &mut Notices) -> Option<()> {
     let Some(most) = most.filter(|most| held > *most) else { return Some(()) };
     let shoulder = s.neck.as_ref().and_then(|n| n.shoulder).map(|s| s.span);
-    let span = s.slit.as_ref().map(|s| s.span).or(s.short.as_ref().map(|s| s.span)).or(shoulder).or(s.neck.as_ref().map(|n| n.span)).unwrap_or(s.span);
+    let span = s
+        .slit
+        .as_ref()
+        .map(|s| s.span)
+        .or(s.short.as_ref().map(|s| s.span))
+        .or(shoulder)
+        .or(s.neck.as_ref().map(|n| n.span))
+        .unwrap_or(s.span);
     let (stretch, size) = (s.name.clone(), size.name.clone());
     notices.push(Notice::error(span, StitchesFact::HeldBeyond { stretch, size, held, most }));
     None
@@ -255,7 +262,8 @@ fn holes(s: &Stretch, needles: u32, rows: u32, size: &Size, notices: &mut Notice
     let places = holes.places(needles).filter(|_| holes.after < rows);
     if places.is_none() {
         let (stretch, size) = (s.name.clone(), size.name.clone());
-        let fact = StitchesFact::NoRoomForHoles { stretch, size, holes: holes.count, stitches: needles, rows };
+        let count = if let Spread::Count(n) = holes.spread { Some(n) } else { None };
+        let fact = StitchesFact::NoRoomForHoles { stretch, size, holes: count, stitches: needles, rows };
         notices.push(Notice::error(holes.span, fact));
     }
     places.map(|places| Some((holes.after, places)))

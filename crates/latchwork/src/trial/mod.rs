@@ -1,6 +1,7 @@
 //! Made-up designs, planned, printed and read back: any law broken is a fault of the program.
 
 mod made_up;
+mod taper;
 
 use std::collections::BTreeMap;
 

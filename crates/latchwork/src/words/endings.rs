@@ -152,7 +152,7 @@ impl Speaker<'_> {
             Way::Chain => {
                 s.strong("Cast off with the latch tool");
                 span(s);
-                let more = stitches.len() < self.stand.count();
+                let more = stitches.len() < self.stand.knitting();
                 self.chain(s, cut_length.is_some(), onto, more);
             }
             Way::Gathered => {

@@ -91,12 +91,30 @@ impl Stand {
         if side == Side::Right { all.rev().collect() } else { all.collect() }
     }
 
+    /// The needles that are not held, in order of place, from one end; all where all are.
+    pub(super) fn knitting_from(&self, side: Side) -> Vec<Needle> {
+        let mut all: Vec<(Needle, Position)> = self.beds.in_work().collect();
+        if all.iter().any(|n| n.1 != Position::Holding) {
+            all.retain(|n| n.1 != Position::Holding);
+        }
+        let all = all.into_iter().map(|n| n.0);
+        if side == Side::Right { all.rev().collect() } else { all.collect() }
+    }
+
+    /// How many needles are not held; all where all are.
+    pub(super) fn knitting(&self) -> usize {
+        match self.beds.in_work().filter(|n| n.1 != Position::Holding).count() {
+            0 => self.count(),
+            some => some,
+        }
+    }
+
     /// The moves of a decrease of one or two stitches at these ends, and whether the second stitch of any end had to go onto
     /// the third.
     pub(super) fn decrease(&self, stitches: usize, sides: &[Side]) -> (Vec<Move>, bool) {
         let (mut all, mut short): (Vec<Move>, bool) = (Vec::new(), false);
         for side in sides {
-            let mut e = self.row_from(*side);
+            let mut e = self.knitting_from(*side);
             e.retain(|n| all.iter().all(|m| m.from != *n));
             let mut pairs: Vec<(Option<&Needle>, Option<&Needle>)> = Vec::new();
             if stitches == 1 {
@@ -120,7 +138,7 @@ impl Stand {
     pub(super) fn increase(&self, stitches: usize, sides: &[Side]) -> Vec<Needle> {
         let mut new = Vec::new();
         for side in sides {
-            let e = self.row_from(*side);
+            let e = self.knitting_from(*side);
             let (Some(first), Some(second)) = (e.first(), e.get(1)) else { continue };
             let place = |n: Needle| self.beds.place(n).0;
             let step = place(*first) - place(*second);

@@ -120,7 +120,7 @@ impl<'a> Speaker<'a> {
                     if let Some(Action::Claim(_)) = self.action() {
                         self.done();
                     }
-                    let stitches = u32::try_from(self.stand.count()).unwrap_or(u32::MAX);
+                    let stitches = u32::try_from(self.stand.knitting()).unwrap_or(u32::MAX);
                     let mut row = ShapingRow { counter: self.counter, side: self.side, stitches, hangs: None };
                     if matches!(self.action(), Some(Action::Hang { .. } | Action::Unhang { .. })) {
                         self.loads(&mut Sentence::new(self.language()), false);
@@ -248,6 +248,8 @@ impl<'a> Speaker<'a> {
             match &step.action {
                 Action::Transfer(m) => moves.push(*m),
                 Action::IntoWork(n) => new.extend(n),
+                // Stitches are cast on at the new needles.
+                Action::Wrap { .. } if !new.is_empty() => return None,
                 _ => break,
             }
             steps += 1;
@@ -278,7 +280,7 @@ impl<'a> Speaker<'a> {
             let count = if stitches == 1 { say!(t, "1 stitch") } else { say!(t, "2 stitches") };
             let shaping = if moves.is_empty() {
                 let beside = self.stand.increase(1, &sides[..1]);
-                let end = self.stand.row_from(sides[0]).first().copied();
+                let end = self.stand.knitting_from(sides[0]).first().copied();
                 let other = end.zip(beside.first()).is_some_and(|(end, new)| end.bed != new.bed);
                 let how = match (stitches, two, other) {
                     (1, _, true) => WIDEN_OTHER,

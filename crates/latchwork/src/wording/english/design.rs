@@ -279,6 +279,11 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::WhichEdge => Told::new(say!(t, "This does not say which edge."))
             .hint(say!(t, "Write edge \"hat\" \"left\", \"right\", \"cast-on\" or \"ending\"")),
         F::NotASideEdge => Told::new(say!(t, "Only a side edge has sections.")).hint(say!(t, "Delete it.")),
+        F::SectionsOfNamedEdge => {
+            Told::new(say!(t, "An edge with a name has its own sections.")).hint(say!(t, "Delete it."))
+        }
+        F::EdgeOfBoth => Told::new(say!(t, "This edge is of one kind, and of the edges inside it."))
+            .hint(say!(t, "Write edge \"top\" {{ edge \"left\"; edge \"ending\"; }}, or edge \"armhole\" \"left\" \"yoke\"")),
         F::StretchTwice => Told::new(say!(t, "This section appears twice.")).hint(say!(t, "Delete one.")),
         F::MiddleWhere => {
             Told::new(say!(t, "\"middle\" does not say where.")).hint(say!(t, "Write middle (percent)50"))

@@ -76,14 +76,21 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "A hem hangs on its own first row: it begins a piece that is cast on by e-wrap or on waste yarn."))
                 .hint(say!(t, "Make it the first section, or delete hem."))
         }
-        F::NoHemIn { fabric } => Told::new(say!(t, "Hems and buttonholes cannot be knitted in {fabric}.", fabric))
-            .because(say!(t, "Stitches are moved or hung on every needle of the main bed."))
+        F::NoHemIn { fabric, holes: false } => Told::new(say!(t, "Hems cannot be knitted in {fabric}.", fabric))
+            .because(say!(t, "Stitches are hung on every needle of the main bed."))
             .hint(say!(t, "Plain can have them.")),
-        F::HolesAlone { word } => Told::new(say!(t, "A section with buttonholes takes no {word}.", word))
+        F::NoHemIn { fabric, holes: true } => Told::new(say!(t, "Holes cannot be knitted in {fabric}.", fabric))
+            .because(say!(t, "Each stitch goes onto the needle beside it, and both must knit in every row."))
+            .hint(say!(t, "Plain and 1x1 rib can have them.")),
+        F::HolesAlone { holes, word } => Told::new(say!(t, "A section with {holes} takes no {word}.", holes, word))
             .because(say!(t, "They are spread over a row whose stitches stay."))
             .hint(say!(t, "Put it in a section of its own.")),
-        F::HolesWhen => Told::new(say!(t, "This does not say after how many rows the buttonholes come."))
+        F::HolesWhen { eyelets: false } => Told::new(say!(t, "This does not say after how many rows the buttonholes come."))
             .hint(say!(t, "Write buttonholes 5 after=4 ends=3")),
+        F::HolesWhen { eyelets: true } => {
+            Told::new(say!(t, "This does not say how far apart the eyelets are, and after how many rows they come."))
+                .hint(say!(t, "Write eyelets every=4 after=3"))
+        }
         F::NeckBelow { stretch, last } => {
             Told::new(say!(t, "A neck divides the last section, and \"{stretch}\" is not the last.", stretch))
                 .because(say!(t, "From where the work parts, each side is knitted up to its shoulder."))

@@ -83,13 +83,12 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "Each shoulder needs at least 2 stitches."))
                 .hint(say!(t, "Make the neck at most {most} stitches wide, or the section wider.", most))
         }
-        F::NoRoomForHoles { stretch, size, holes, stitches, rows } => Told::new(say!(
-            t,
-            "Size {size}: {holes} buttonholes have no room in \"{stretch}\".",
-            size,
-            holes,
-            stretch
-        ))
+        F::NoRoomForHoles { stretch, size, holes, stitches, rows } => Told::new(match holes {
+            Some(n) => {
+                say!(t, "Size {size}: {n} buttonholes have no room in \"{stretch}\".", size, n, stretch)
+            }
+            None => say!(t, "Size {size}: eyelets have no room in \"{stretch}\".", size, stretch),
+        })
         .because(say!(t, "It has {stitches} stitches and {rows} rows.", stitches, rows))
         .hint(say!(t, "Give it fewer, fewer stitches at the ends, or put them after fewer rows.")),
         F::HeldBeyond { stretch, size, held, most } => Told::new(say!(
