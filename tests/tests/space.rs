@@ -205,3 +205,50 @@ fn a_surface_is_a_gltf_file() {
     assert_eq!(corners as usize, 3 * s.triangles.len());
     assert_eq!(json["buffers"][0]["byteLength"].as_u64().unwrap(), 24 * corners);
 }
+
+/// A sweater is sewn up on a torso: both sleeves round its arms, the band round its neck, and no seam gapes by more than half the
+/// distance between points.
+#[test]
+fn a_sweater_is_sewn_up_on_a_torso() {
+    let (design, _) = from_text(include_str!("../../designs/deck-sweater.kdl"));
+    let proven = prove(&design.unwrap(), &[1]).proven.unwrap();
+    let thing = finished(proven.design(), &proven.sizes()[0]).unwrap();
+    assert_eq!(thing.body, Body::Torso);
+    assert!(thing.rest.1.settled() && thing.worn.1.settled(), "{:?} {:?}", thing.rest.1, thing.worn.1);
+    for space in [&thing.rest.0, &thing.worn.0] {
+        let gap = |t: &Tie| {
+            let to = |c: usize| t.to.iter().map(|(p, share)| share * space.points[*p as usize][c]).sum::<f64>();
+            (0..3).map(|c| (space.points[t.point as usize][c] - to(c)).powi(2)).sum::<f64>().sqrt()
+        };
+        let widest = space.ties.iter().map(gap).fold(0.0, f64::max);
+        assert!(widest < 15.0, "a seam gapes by {widest} mm");
+    }
+    // Along each arm, two thirds down, cloth goes round it on all sides and close to its skin.
+    let space = &thing.worn.0;
+    for limb in &thing.form.limbs {
+        let ring = limb[limb.len() / 2];
+        let near = |p: &&[f64; 3]| {
+            let off = [0, 1, 2].map(|c| p[c] - ring.middle[c]);
+            let along: f64 = (0..3).map(|c| off[c] * ring.along[c]).sum();
+            let out = (off.iter().map(|c| c * c).sum::<f64>() - along * along).sqrt();
+            along.abs() < 15.0 && (0.9..1.8).contains(&(out / ring.half[0]))
+        };
+        assert!(space.points.iter().filter(near).count() >= 8, "no sleeve about the arm");
+    }
+    let body: Vec<&str> = thing.rounds.iter().map(|r| r.name.as_str()).collect();
+    assert!(body.contains(&"body") && body.contains(&"welt"), "{body:?}");
+}
+
+#[test]
+fn a_torso_has_the_girths_asked_for() {
+    let form = Form::torso(940.0, 425.0, (304.0, 160.0, 600.0));
+    let ring = form.rings.iter().find(|r| (r.middle[2] - form.chest()).abs() < 1e-6).unwrap();
+    near("chest", around(ring.half), 940.0, 0.01);
+    for limb in &form.limbs {
+        near("upper arm", around(limb[0].half), 304.0, 0.005);
+        near("wrist", around(limb[limb.len() - 1].half), 160.0, 0.005);
+    }
+    // Where an arm leaves the body the skin has no edge: it rises by little.
+    let inside = form.limbs[0][3].middle;
+    assert!(form.depth(inside) > 20.0);
+}

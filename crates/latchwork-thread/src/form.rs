@@ -21,23 +21,33 @@ pub struct Ring {
 pub struct Form {
     /// Its rings, in order; between two of them it changes evenly.
     pub rings: Vec<Ring>,
+    /// Rings of its limbs, each in order from the body outwards.
+    pub limbs: Vec<Vec<Ring>>,
     /// Balls: middle and radius.
     pub balls: Vec<(Point, f64)>,
 }
 
-pub(crate) fn minus(a: Point, b: Point) -> Point {
+/// The difference of two points.
+#[must_use]
+pub fn minus(a: Point, b: Point) -> Point {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
 
-pub(crate) fn dot(a: Point, b: Point) -> f64 {
+/// The dot product.
+#[must_use]
+pub fn dot(a: Point, b: Point) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
-pub(crate) fn cross(a: Point, b: Point) -> Point {
+/// The cross product.
+#[must_use]
+pub fn cross(a: Point, b: Point) -> Point {
     [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
 
-fn unit(v: Point) -> Point {
+/// The same direction, of length 1.
+#[must_use]
+pub fn unit(v: Point) -> Point {
     let l = dot(v, v).sqrt().max(1e-12);
     v.map(|c| c / l)
 }
@@ -60,7 +70,7 @@ impl Form {
             side: [1.0, 0.0, 0.0],
             half: half_axes(*girth, depth),
         };
-        Form { rings: rings.iter().map(ring).collect(), balls: Vec::new() }.smooth()
+        Form { rings: rings.iter().map(ring).collect(), ..Form::default() }.smooth()
     }
 
     /// Rings between the rings, so that the skin has no edges (Catmull-Rom).
@@ -89,7 +99,7 @@ impl Form {
             }));
         }
         rings.extend(self.rings.last().copied());
-        Form { rings, balls: self.balls }
+        Form { rings, ..self }
     }
 
     /// A head of this girth: from a neck up, the girth about its widest, and a round crown. Depth to breadth is as the
@@ -145,8 +155,48 @@ impl Form {
             level(0.08 * length, 0.68 * length, right, half_axes(0.85 * ball, 0.5)),
             level(0.07 * length, 0.78 * length, right, half_axes(0.35 * ball, 0.5)),
         ];
-        let rings = Form { rings, balls: Vec::new() }.smooth().rings;
-        Form { rings, balls: vec![([0.0, -0.06 * length, 0.13 * length], 0.14 * length)] }
+        let balls = vec![([0.0, -0.06 * length, 0.13 * length], 0.14 * length)];
+        Form { rings, balls, ..Form::default() }.smooth()
+    }
+
+    /// A torso from the hip up to the neck, with arms that hang a little away from it: chest, upper arm and wrist by their girths, the
+    /// back from neck to waist and the arm by their lengths. Hip 20 cm below the waist and 1.04 of the chest, waist 0.84, half the
+    /// breadth of the shoulders 0.2 and neck 0.4 (guesses after the means of ANSUR II, no source for the shape between).
+    #[must_use]
+    pub fn torso(chest: f64, back: f64, (arm, wrist, long): (f64, f64, f64)) -> Form {
+        let level = |z: f64, half: [f64; 2]| Ring {
+            middle: [0.0, 0.0, z],
+            along: [0.0, 0.0, 1.0],
+            side: [1.0, 0.0, 0.0],
+            half,
+        };
+        let neck = 200.0 + back;
+        let rings = vec![
+            level(0.0, half_axes(1.04 * chest, 0.75)),
+            level(200.0, half_axes(0.84 * chest, 0.75)),
+            level(neck - 0.5 * back, half_axes(chest, 0.72)),
+            level(neck - 0.4 * back, half_axes(0.98 * chest, 0.68)),
+            level(neck - 50.0, [0.2 * chest, 0.085 * chest]),
+            level(neck - 15.0, [0.12 * chest, 0.08 * chest]),
+            level(neck, half_axes(0.4 * chest, 1.0)),
+            level(neck + NECK, half_axes(0.38 * chest, 1.0)),
+        ];
+        let around = arm / core::f64::consts::TAU;
+        let limb = |sign: f64| {
+            let (lean, upright) = ARM_LEANS.sin_cos();
+            let from = [sign * (0.2 * chest - around), 0.0, neck - 50.0 - around];
+            let along = [sign * lean, 0.0, -upright];
+            let ring = |(far, girth): (f64, f64)| Ring {
+                middle: [0, 1, 2].map(|c| from[c] + far * along[c]),
+                along,
+                side: [upright, 0.0, sign * lean],
+                half: half_axes(girth, 1.0),
+            };
+            let rings = [(0.0, arm), (0.3 * long, arm), (0.6 * long, 0.85 * arm), (long, wrist), (1.1 * long, wrist)];
+            Form { rings: rings.map(ring).to_vec(), ..Form::default() }.smooth().rings
+        };
+        let limbs = vec![limb(-1.0), limb(1.0)];
+        Form { rings, limbs, ..Form::default() }.smooth()
     }
 
     /// The form made thinner by this many millimetres all round.
@@ -155,6 +205,7 @@ impl Form {
         let ring = |r: &Ring| Ring { half: r.half.map(|h| (h - by).max(0.2 * h)), ..*r };
         Form {
             rings: self.rings.iter().map(ring).collect(),
+            limbs: self.limbs.iter().map(|l| l.iter().map(ring).collect()).collect(),
             balls: self.balls.iter().map(|(m, r)| (*m, (r - by).max(0.2 * r))).collect(),
         }
     }
@@ -183,6 +234,31 @@ impl Form {
         [0.0; 3]
     }
 
+    /// The greatest girth of its rings, by half their width and depth.
+    #[must_use]
+    pub fn widest(&self) -> f64 {
+        let around = |r: &Ring| {
+            let [a, b] = r.half;
+            core::f64::consts::PI * (3.0 * (a + b) - ((3.0 * a + b) * (a + 3.0 * b)).sqrt())
+        };
+        self.rings.iter().map(around).fold(0.0, f64::max)
+    }
+
+    /// The height of its widest ring, of those that are upright.
+    #[must_use]
+    pub fn chest(&self) -> f64 {
+        let neck = self.neck();
+        // The hip is as wide, and lower.
+        let upper = self.rings.iter().filter(|r| r.middle[2] > 0.5 * neck);
+        upper.max_by(|a, b| a.half[1].total_cmp(&b.half[1])).map_or(0.0, |r| r.middle[2])
+    }
+
+    /// The height of the neck of a torso: where the topmost part of its profile begins.
+    #[must_use]
+    pub fn neck(&self) -> f64 {
+        self.rings.last().map_or(0.0, |r| r.middle[2] - NECK)
+    }
+
     /// Length of the profile from the first ring to the last.
     #[must_use]
     pub fn profile(&self) -> f64 {
@@ -197,32 +273,19 @@ impl Form {
     #[must_use]
     pub fn profile_to(&self, height: f64) -> f64 {
         let rings = self.rings.iter().filter(|r| r.middle[2] <= height).copied().collect();
-        Form { rings, balls: Vec::new() }.profile()
+        Form { rings, ..Form::default() }.profile()
     }
 
-    /// Below 1 inside, 1 on the skin.
+    /// Below 1 inside, 1 on the skin; where the body and a limb meet, without an edge between them.
     fn level(&self, p: Point) -> f64 {
-        let mut least = f64::INFINITY;
-        for w in self.rings.windows(2) {
-            let (a, b) = (w[0], w[1]);
-            // How far it lies between the planes of the two rings.
-            let (below, above) = (dot(minus(p, a.middle), a.along), dot(minus(b.middle, p), b.along));
-            if below < 0.0 || above < 0.0 {
-                continue;
-            }
-            let t = below / (below + above).max(1e-9);
-            let mix = |p: f64, q: f64| p + t * (q - p);
-            let middle = [0, 1, 2].map(|c| mix(a.middle[c], b.middle[c]));
-            let way = unit([0, 1, 2].map(|c| mix(a.along[c], b.along[c])));
-            let depth = cross(way, a.side);
-            let off = minus(p, middle);
-            let (x, y) = (dot(off, a.side) / mix(a.half[0], b.half[0]), dot(off, depth) / mix(a.half[1], b.half[1]));
-            least = least.min(x.hypot(y));
+        let limbs = self.limbs.iter().map(|l| level(l, p));
+        let balls = self.balls.iter().map(|(middle, radius)| apart(p, *middle) / radius);
+        let all = || core::iter::once(level(&self.rings, p)).chain(limbs.clone()).chain(balls.clone());
+        let least = all().fold(f64::INFINITY, f64::min);
+        if !least.is_finite() || self.limbs.is_empty() {
+            return least;
         }
-        for (middle, radius) in &self.balls {
-            least = least.min(apart(p, *middle) / radius);
-        }
-        least
+        least - all().map(|l| (BLEND * (least - l)).exp()).sum::<f64>().ln() / BLEND
     }
 
     /// How deep a point lies within the form: the first-order distance to its skin (Taubin 1991). Nought outside.
@@ -246,6 +309,35 @@ impl Form {
         (here > 0.0).then(|| (here, steps(p).map(|q| (self.depth(q) - here) / STEP)))
     }
 }
+
+/// The level of a point in rings: below 1 inside.
+fn level(rings: &[Ring], p: Point) -> f64 {
+    let mut least = f64::INFINITY;
+    for w in rings.windows(2) {
+        let (a, b) = (w[0], w[1]);
+        // How far it lies between the planes of the two rings.
+        let (below, above) = (dot(minus(p, a.middle), a.along), dot(minus(b.middle, p), b.along));
+        if below < 0.0 || above < 0.0 {
+            continue;
+        }
+        let t = below / (below + above).max(1e-9);
+        let mix = |p: f64, q: f64| p + t * (q - p);
+        let middle = [0, 1, 2].map(|c| mix(a.middle[c], b.middle[c]));
+        let way = unit([0, 1, 2].map(|c| mix(a.along[c], b.along[c])));
+        let depth = cross(way, a.side);
+        let off = minus(p, middle);
+        let (x, y) = (dot(off, a.side) / mix(a.half[0], b.half[0]), dot(off, depth) / mix(a.half[1], b.half[1]));
+        least = least.min(x.hypot(y));
+    }
+    least
+}
+
+/// How sharply a body and its limbs are told apart where they meet: at 20, the skin between them rises by a thirtieth.
+const BLEND: f64 = 20.0;
+/// How much of its neck a torso has, in millimetres.
+const NECK: f64 = 80.0;
+/// How far the arms of a torso stand away from the upright, in radians (a guess).
+const ARM_LEANS: f64 = 0.5;
 
 /// How far apart slopes are taken, in millimetres.
 const STEP: f64 = 0.02;

@@ -18,6 +18,13 @@ impl Surface {
     /// A form's skin in one colour.
     #[must_use]
     pub fn of(form: &Form, colour: [u8; 3]) -> Surface {
+        let limbs = form.limbs.iter().map(|l| Form { rings: l.clone(), ..Form::default() });
+        let all = limbs.map(|limb| Surface::of_rings(&limb, colour));
+        all.fold(Surface::of_rings(form, colour), Surface::and)
+    }
+
+    /// The rings of a form, without its limbs.
+    fn of_rings(form: &Form, colour: [u8; 3]) -> Surface {
         const AROUND: u32 = 48;
         const UP: u32 = 60;
         let mut s = Surface::default();

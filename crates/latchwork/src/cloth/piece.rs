@@ -153,6 +153,10 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
             for n in needles {
                 cast_off = (cast_off.0.min(place(*n)), cast_off.1.max(place(*n)));
             }
+            // What went across to the main bed to be cast off is not moved inwards.
+            if moved.0 >= cast_off.0 - 1.0 && moved.1 <= cast_off.1 + 1.0 {
+                moved = none();
+            }
         }
         let range = |needles: &[Needle]| needles.iter().fold(none(), |m, n| (m.0.min(place(*n)), m.1.max(place(*n))));
         match &step.action {
@@ -333,7 +337,11 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
         let part = rows[from].part;
         let to = (from..rows.len())
             .take(most)
-            .take_while(|i| rows[*i].part == part && (*i == from || rows[*i].waits.is_empty()))
+            // What is taken off or cast off is so before the first row of a strip.
+            .take_while(|i| {
+                rows[*i].part == part
+                    && (*i == from || rows[*i].waits.is_empty() && rows[*i].cast_off.0 > rows[*i].cast_off.1)
+            })
             .last()
             .unwrap_or(from)
             + 1;
@@ -382,7 +390,8 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
     }
     let parts = told(&sheet, &of, &lines, &rows, parts);
     begun.extend(rows.last().map(|r| r.step));
-    let lines = begun.into_iter().zip(lines).map(|(step, l)| (step, l.1)).collect();
+    let kept = |l: ThreadPath| l.into_iter().map(|(u, p)| (u, one[p as usize])).collect();
+    let lines = begun.into_iter().zip(lines).map(|(step, l)| (step, kept(l.1))).collect();
     Some(PieceAtRest { sheet, of, end, parts, lines, waited: holders.waited })
 }
 

@@ -1,20 +1,26 @@
 //! The finished article in space: its pieces sewn along their seams, at rest by themselves and over a body form.
 
-use core::f64::consts::TAU;
+mod attach;
+mod lay;
+mod part;
 
 use latchwork_thread::form::Form;
 use latchwork_thread::scene::Surface;
-use latchwork_thread::space::{Space, SpaceEnd, Tie};
+use latchwork_thread::space::{Space, SpaceEnd};
 
 use crate::check::SizeProof;
-use crate::cloth::{Mesh, PieceAtRest, piece_at_rest};
+use crate::cloth::{Mesh, piece_at_rest};
 use crate::design::{Design, Edge, EdgeKind, Ending, Seam};
 use crate::fit::Measure;
-use crate::plan::PiecePlan;
 use crate::reach::looks::stuff;
+use attach::{Copy, attach, meetings, ties};
+use lay::{gather, lay, sew_at};
+use part::Part;
 
 /// Distance between points of fabric in space, in millimetres.
 const APART: f64 = 12.0;
+/// Most points of an article, about.
+const MOST: f64 = 1300.0;
 /// How much thinner than the fabric over it the form is drawn, in millimetres.
 const THINNER: f64 = 5.0;
 
@@ -27,6 +33,8 @@ pub enum Body {
     Hand,
     /// A foot.
     Foot,
+    /// A torso with arms.
+    Torso,
     /// A cylinder of the girth that the design was drafted for.
     Cylinder,
 }
@@ -39,6 +47,7 @@ impl Body {
             Body::Head => "a head form",
             Body::Hand => "a hand block",
             Body::Foot => "a foot form",
+            Body::Torso => "a torso with arms",
             Body::Cylinder => "a cylinder",
         }
     }
@@ -94,87 +103,31 @@ impl std::fmt::Display for NotRound {
     }
 }
 
-/// A piece of the article: its sheet, and where its points begin among all.
-struct Part<'a> {
-    plan: &'a PiecePlan,
-    sheet: PieceAtRest,
-    first: u32,
-    allowed: Vec<f64>,
-}
-
-impl Part<'_> {
-    /// Length of the piece up to each line, at its middle.
-    fn heights(&self) -> Vec<f64> {
-        let middle = |l: &[(f64, u32)]| self.sheet.sheet.points[l[l.len() / 2].1 as usize];
-        let mut sum = 0.0;
-        let lines = &self.sheet.lines;
-        (0..lines.len())
-            .map(|k| {
-                if k > 0 {
-                    let (a, b) = (middle(&lines[k - 1].1), middle(&lines[k].1));
-                    sum += (b[0] - a[0]).hypot(b[1] - a[1]);
-                }
-                sum
-            })
-            .collect()
-    }
-
-    fn widest(&self) -> f64 {
-        self.sheet.parts.iter().map(|p| p.width.1).fold(1.0, f64::max)
-    }
-
-    /// The stretch of the design that begins above each line, by index.
-    fn stretches(&self) -> Vec<Option<usize>> {
-        let of = |step: usize| {
-            let origin = self.plan.plan.steps.get(step)?.origin.0;
-            self.plan.origins.get(origin as usize)?.stretch()
-        };
-        self.sheet.lines.iter().map(|l| of(l.0)).collect()
-    }
-
-    /// Points along an edge, in the order of the seam.
-    fn edge(&self, edge: &Edge) -> Vec<u32> {
-        let lines = &self.sheet.lines;
-        let end = |l: &[(f64, u32)]| if edge.kind == EdgeKind::Left { l[0].1 } else { l[l.len() - 1].1 };
-        match edge.kind {
-            EdgeKind::CastOn => lines[0].1.iter().map(|p| self.first + p.1).collect(),
-            EdgeKind::Ending => lines[lines.len() - 1].1.iter().map(|p| self.first + p.1).collect(),
-            EdgeKind::Left | EdgeKind::Right => {
-                let of = self.stretches();
-                let sewn = |k: usize| of.get(k).copied().flatten().is_some_and(|s| edge.stretches.contains(&s));
-                // The upper line of a strip is part of its edge too; the last line begins no strip.
-                let last = lines.len() - 1;
-                let taken = (0..lines.len()).filter(|k| (*k < last && sewn(*k)) || (*k > 0 && sewn(*k - 1)));
-                taken.map(|k| self.first + end(&lines[k].1)).collect()
-            }
-            EdgeKind::Neck | EdgeKind::Slit => Vec::new(),
-        }
-    }
-}
-
 /// A size sewn together and tried on.
 ///
 /// # Errors
 /// When it is not sewn into a round, or the size of the body is not known.
 pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound> {
-    let around = ring(design).ok_or(NotRound::NoRound)?;
+    let (around, closes) = ring(design, size).ok_or(NotRound::NoRound)?;
+    let apart = apart(size);
     let mut parts: Vec<Part<'_>> = Vec::new();
     let mut count = 0;
-    let mut add = |piece: usize| -> Option<Part<'_>> {
-        let k = size.plans.pieces.iter().position(|p| p.piece == piece)?;
+    let mut add = |Copy { piece, copy }: Copy| -> Option<Part<'_>> {
+        let alike = || (0..size.plans.pieces.len()).filter(|k| size.plans.pieces[*k].piece == piece);
+        let k = alike().nth(copy as usize).or(alike().next())?;
         let (plan, proof) = (&size.plans.pieces[k], &size.pieces[k]);
         let stuff = stuff(design, plan);
-        let stitches = size.stitches.pieces.get(piece)?;
-        let wide = stitches.stretches.iter().map(|s| s.width.0.0.max(s.width.1.0)).fold(1.0, f64::max);
-        let mesh = Mesh::apart(APART.min(wide / 16.0), wide, stitches.measured().0);
+        let worked = size.stitches.pieces.get(piece)?;
+        let wide = worked.stretches.iter().map(|s| s.width.0.0.max(s.width.1.0)).fold(1.0, f64::max);
+        let mesh = Mesh::apart(apart.min(wide / 16.0), wide, worked.measured().0);
         let sheet = piece_at_rest(&plan.plan, &proof.run, &stuff, mesh)?;
         let allowed = sheet.of.iter().map(|o| stuff[*o].map_or(0.3, |s| s.stretch)).collect();
         let first = count;
         count += sheet.sheet.points.len() as u32;
-        Some(Part { plan, sheet, first, allowed })
+        Some(Part { plan, copy, worked, sheet, first, allowed })
     };
     for piece in &around {
-        parts.push(add(*piece).ok_or(NotRound::NoRound)?);
+        parts.push(add(Copy { piece: *piece, copy: 0 }).ok_or(NotRound::NoRound)?);
     }
     let rounds = parts.len();
     // Pieces sewn by one end to a round piece: one for each place.
@@ -189,36 +142,46 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
             }
             let middles = if long.middles.is_empty() { &[0.5][..] } else { &long.middles };
             for m in middles {
-                parts.push(add(short.piece).ok_or(NotRound::NoRound)?);
+                parts.push(add(Copy { piece: short.piece, copy: 0 }).ok_or(NotRound::NoRound)?);
                 hung.push((parts.len() - 1, seam, at, *m));
             }
         }
     }
     let heights: Vec<f64> = parts[..rounds].iter().map(|p| p.heights().last().copied().unwrap_or(0.0)).collect();
     let tall = heights.iter().copied().fold(0.0, f64::max);
-    let (body, form, start) = dressed(design, size, &parts[..rounds], tall).ok_or(NotRound::NoBody)?;
-    let girth: f64 = parts[..rounds].iter().map(Part::widest).sum();
-    let alone = Form::upright(&[(0.0, girth), (tall.max(1.0), girth)], 0.9);
-    let mut worn = lay(&parts, rounds, &hung, &form, start);
-    worn.form = Some(form.clone());
-    let mut rest = lay(&parts, rounds, &hung, &alone, 0.0);
-    let mut ties = Vec::new();
-    for seam in &design.seams {
-        let Some([a, b]) = seam.one_to_one() else { continue };
-        if a.kind.is_side() && b.kind.is_side() {
-            let of = |e: &Edge| around.iter().position(|p| *p == e.piece).map(|k| parts[k].edge(e));
-            if let (Some(a), Some(b)) = (of(a), of(b)) {
-                ties.extend(sew(&a, &b, &rest.points));
-            }
-        }
+    let dressed = dressed(design, size, &parts[..rounds], tall).ok_or(NotRound::NoBody)?;
+    let (body, form, start) = dressed;
+    if !closes && body != Body::Torso {
+        return Err(NotRound::NoRound);
     }
+    let girth: f64 = parts[..rounds].iter().map(Part::widest).sum();
+    let (mut worn, mut rest) = if body == Body::Torso {
+        let worn = lay::round_a_torso(&parts[..rounds], &form, girth);
+        (worn.clone(), worn)
+    } else {
+        let alone = Form::upright(&[(0.0, girth), (tall.max(1.0), girth)], 0.9);
+        (lay(&parts, rounds, &hung, &form, start), lay(&parts, rounds, &hung, &alone, 0.0))
+    };
+    let met = meetings(design);
+    // What is sewn or hung to these, from piece to piece.
+    while let Some((own, at)) = attach::next(&met, &parts) {
+        let part = add(own).ok_or(NotRound::NoRound)?;
+        for space in [&mut rest, &mut worn] {
+            let points = attach(&part, at, &parts, space, &form);
+            space.points.extend(points);
+            space.triangles.extend(lay::triangles(&part));
+        }
+        parts.push(part);
+    }
+    worn.form = Some(form.clone());
+    let mut sewn = ties(&met, &parts);
     for (k, seam, at, m) in &hung {
         let Some([a, b]) = seam.one_to_one() else { continue };
         let (short, long) = if a.piece == around[*at] { (b, a) } else { (a, b) };
-        ties.extend(sew_at(&parts[*k].edge(short), &parts[*at].edge(long), *m, &rest.points));
+        sewn.extend(sew_at(&parts[*k].edge(short), &parts[*at].edge(long), *m, &rest.points));
     }
     for space in [&mut rest, &mut worn] {
-        space.ties.clone_from(&ties);
+        space.ties.clone_from(&sewn);
         for part in &parts {
             if design.pieces[part.plan.piece].ending == Ending::Gather {
                 gather(part, space);
@@ -231,30 +194,52 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
     Ok(Finished { body, form, rest: (rest, ends.0), worn: (worn, ends.1), allowed, rounds })
 }
 
-/// Pieces sewn side to side until they close, by index.
-fn ring(design: &Design) -> Option<Vec<usize>> {
-    let next = |piece: usize| {
-        design.seams.iter().find_map(|s| {
-            let [a, b] = s.one_to_one()?;
-            [(a, b), (b, a)].into_iter().find_map(|(from, to)| {
-                let on = from.piece == piece && from.kind == EdgeKind::Right && to.kind == EdgeKind::Left;
-                on.then_some(to.piece)
-            })
-        })
+/// Distance between points of an article: farther apart in a large one, so that it comes to rest in seconds.
+fn apart(size: &SizeProof) -> f64 {
+    let area = |p: &crate::stitches::PieceStitches| {
+        p.stretches.iter().map(|w| w.length.0 * f64::midpoint(w.width.0.0, w.width.1.0)).sum::<f64>()
     };
-    (0..design.pieces.len()).find_map(|start| {
+    let all: f64 = size.stitches.pieces.iter().map(area).sum();
+    APART.max((all / MOST).sqrt())
+}
+
+/// The edges of a seam that are sewn to each other, where both sides have as many.
+fn pairs(seam: &Seam) -> impl Iterator<Item = (&Edge, &Edge)> {
+    let [a, b] = &seam.sides;
+    a.iter().zip(b).filter(move |_| a.len() == b.len())
+}
+
+/// Pieces sewn side to side, by index, until they close or as far as they go, and whether they close: the widest.
+fn ring(design: &Design, size: &SizeProof) -> Option<(Vec<usize>, bool)> {
+    let next = |piece: usize| {
+        let both = design.seams.iter().flat_map(pairs).flat_map(|(a, b)| [(a, b), (b, a)]);
+        let mut on = both.filter(|(a, b)| a.piece == piece && a.kind == EdgeKind::Right && b.kind == EdgeKind::Left);
+        on.next().map(|(_, to)| to.piece)
+    };
+    let wide = |all: &[usize]| {
+        let widest = |p: &usize| {
+            let widths = size.stitches.pieces[*p].stretches.iter().map(|w| w.width.0.0.max(w.width.1.0));
+            widths.fold(0.0, f64::max)
+        };
+        all.iter().map(widest).sum::<f64>()
+    };
+    let from = |start: usize| {
         let mut all = vec![start];
         loop {
-            let on = next(*all.last()?)?;
-            if on == start {
-                return Some(all);
+            match next(all[all.len() - 1]) {
+                Some(on) if on == start => return (all, true),
+                Some(on) if !all.contains(&on) => all.push(on),
+                _ => return (all, false),
             }
-            if all.contains(&on) {
-                return None;
-            }
-            all.push(on);
         }
-    })
+    };
+    let all: Vec<(Vec<usize>, bool)> = (0..design.pieces.len()).map(from).filter(|r| r.1 || r.0.len() > 1).collect();
+    // The first of those that are as wide.
+    let widest = |closes: bool| {
+        let these = all.iter().filter(|r| r.1 == closes);
+        these.rev().max_by(|a, b| wide(&a.0).total_cmp(&wide(&b.0))).cloned()
+    };
+    widest(true).filter(|r| !all.iter().any(|o| !o.1 && wide(&o.0) > wide(&r.0))).or_else(|| widest(false))
 }
 
 /// The form that a design is for, and where along it the article begins.
@@ -291,129 +276,14 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
         let start = form.profile() - tall;
         return Some((Body::Foot, form, start.max(0.0)));
     }
+    if let Some((_, _, chest)) = named("chest-girth") {
+        let arm = known("arm-girth").unwrap_or(0.32 * chest);
+        let long = known("sleeve-length").unwrap_or(0.48 * chest) * 1.2;
+        let limb = (arm, known("wrist-girth").unwrap_or(0.55 * arm), long);
+        return Some((Body::Torso, Form::torso(*chest, known("back-length").unwrap_or(0.45 * chest), limb), 0.0));
+    }
     let (_, _, girth) = asked.first()?;
     Some((Body::Cylinder, Form::upright(&[(0.0, *girth), (tall.max(1.0), *girth)], 1.0), 0.0))
-}
-
-/// All points laid on the surface of a form, the round from `start` up its profile.
-fn lay(parts: &[Part<'_>], rounds: usize, hung: &[(usize, &Seam, usize, f64)], form: &Form, start: f64) -> Space {
-    let all: f64 = parts[..rounds].iter().map(Part::widest).sum();
-    let mut space = Space::default();
-    // The first seam is at the back.
-    let mut from = -0.25 * TAU;
-    let mut begins = Vec::new();
-    for part in &parts[..rounds] {
-        let sector = TAU * part.widest() / all;
-        begins.push((from, sector));
-        let mut points = vec![[0.0; 3]; part.sheet.sheet.points.len()];
-        for ((_, line), height) in part.sheet.lines.iter().zip(part.heights()) {
-            let (left, right) = (line[0].0, line[line.len() - 1].0);
-            for (u, p) in line {
-                let share = (u - left) / (right - left).max(1e-9);
-                points[*p as usize] = form.skin(start + height, from + sector * share);
-            }
-        }
-        space.points.extend(points);
-        from += sector;
-    }
-    for (k, seam, at, m) in hung {
-        let part = &parts[*k];
-        let Some([a, b]) = seam.one_to_one() else { continue };
-        let (short, long) = if a.piece == parts[*at].plan.piece { (b, a) } else { (a, b) };
-        let (begin, sector) = begins[*at];
-        let target = parts[*at].heights();
-        // Away from the row that it is sewn to, with its sewn end nearest.
-        let (row, way) = match long.kind {
-            EdgeKind::Ending => (start + target.last().copied().unwrap_or(0.0), 1.0),
-            _ => (start, -1.0),
-        };
-        let heights = part.heights();
-        let tall = heights.last().copied().unwrap_or(0.0);
-        let mut points = vec![[0.0; 3]; part.sheet.sheet.points.len()];
-        for ((_, line), height) in part.sheet.lines.iter().zip(heights) {
-            let off = if short.kind == EdgeKind::Ending { tall - height } else { height };
-            let (left, right) = (line[0].0, line[line.len() - 1].0);
-            for (_, p) in line {
-                let x = part.sheet.sheet.points[*p as usize][0] - part.sheet.place(f64::midpoint(left, right), 0.0)[0];
-                let angle = begin + sector * (m + x / parts[*at].widest());
-                points[*p as usize] = form.skin((row + way * off).max(0.0), angle);
-                if row + way * off < 0.0 {
-                    points[*p as usize][2] += row + way * off;
-                }
-            }
-        }
-        space.points.extend(points);
-    }
-    for part in parts {
-        let moved = |t: &latchwork_thread::sheet::Triangle| {
-            let mut t = *t;
-            t.corners = t.corners.map(|c| c + part.first);
-            t
-        };
-        space.triangles.extend(part.sheet.sheet.triangles.iter().map(moved));
-    }
-    space
-}
-
-/// Shares of the way along a row of points.
-fn shares(edge: &[u32], points: &[[f64; 3]]) -> Vec<f64> {
-    let apart = |a: u32, b: u32| {
-        let (a, b) = (points[a as usize], points[b as usize]);
-        (0..3).map(|c| (a[c] - b[c]).powi(2)).sum::<f64>().sqrt()
-    };
-    let mut sums = vec![0.0];
-    sums.extend(edge.windows(2).scan(0.0, |sum, w| {
-        *sum += apart(w[0], w[1]);
-        Some(*sum)
-    }));
-    let all = sums.last().copied().unwrap_or(0.0).max(1e-9);
-    sums.iter().map(|s| s / all).collect()
-}
-
-fn place_on(edge: &[u32], at: &[f64], share: f64) -> [(u32, f64); 2] {
-    let k = at.partition_point(|s| *s < share).clamp(1, edge.len() - 1);
-    let t = ((share - at[k - 1]) / (at[k] - at[k - 1]).max(1e-9)).clamp(0.0, 1.0);
-    [(edge[k - 1], 1.0 - t), (edge[k], t)]
-}
-
-/// Sews two edges from end to end.
-fn sew(a: &[u32], b: &[u32], points: &[[f64; 3]]) -> Vec<Tie> {
-    if a.len() < 2 || b.len() < 2 {
-        return Vec::new();
-    }
-    let (at, on) = (shares(a, points), shares(b, points));
-    a.iter().zip(&at).map(|(p, s)| Tie { point: *p, to: place_on(b, &on, *s) }).collect()
-}
-
-/// Sews a short edge to a place along a longer one.
-fn sew_at(short: &[u32], long: &[u32], middle: f64, points: &[[f64; 3]]) -> Vec<Tie> {
-    if short.len() < 2 || long.len() < 2 {
-        return Vec::new();
-    }
-    let (at, on) = (shares(short, points), shares(long, points));
-    let length = |edge: &[u32]| {
-        edge.windows(2)
-            .map(|w| {
-                let (a, b) = (points[w[0] as usize], points[w[1] as usize]);
-                (0..3).map(|c| (a[c] - b[c]).powi(2)).sum::<f64>().sqrt()
-            })
-            .sum::<f64>()
-    };
-    let part = length(short) / length(long).max(1e-9);
-    let tie = |(p, s): (&u32, &f64)| Tie { point: *p, to: place_on(long, &on, middle + part * (s - 0.5)) };
-    short.iter().zip(&at).map(tie).collect()
-}
-
-/// Gathers the last row.
-fn gather(part: &Part<'_>, space: &mut Space) {
-    let Some((_, line)) = part.sheet.lines.last() else { return };
-    let mut middle = [0.0; 3];
-    for (_, p) in line {
-        (0..3).for_each(|c| middle[c] += space.points[(part.first + p) as usize][c] / line.len() as f64);
-    }
-    let knot = space.points.len() as u32;
-    space.points.push(middle);
-    space.ties.extend(line.iter().map(|(_, p)| Tie { point: part.first + p, to: [(knot, 1.0), (knot, 0.0)] }));
 }
 
 fn told(design: &Design, parts: &[Part<'_>], rest: &Space, worn: &Space) -> Vec<Round> {

@@ -1,0 +1,168 @@
+//! Where the points of an article lie before it comes to rest.
+
+use core::f64::consts::TAU;
+
+use latchwork_thread::form::Form;
+use latchwork_thread::sheet::Triangle;
+use latchwork_thread::space::{Space, Tie};
+
+use super::part::Part;
+use crate::design::{EdgeKind, Seam};
+
+/// Room between a torso and what is laid round it, in millimetres.
+const ROOM: f64 = 6.0;
+
+/// All points laid on the surface of a form, the round from `start` up its profile.
+pub(super) fn lay(
+    parts: &[Part<'_>],
+    rounds: usize,
+    hung: &[(usize, &Seam, usize, f64)],
+    form: &Form,
+    start: f64,
+) -> Space {
+    let all: f64 = parts[..rounds].iter().map(Part::widest).sum();
+    let mut space = Space::default();
+    // The first seam is at the back.
+    let mut from = -0.25 * TAU;
+    let mut begins = Vec::new();
+    for part in &parts[..rounds] {
+        let sector = TAU * part.widest() / all;
+        begins.push((from, sector));
+        let mut points = vec![[0.0; 3]; part.sheet.sheet.points.len()];
+        for ((_, line), height) in part.sheet.lines.iter().zip(part.heights()) {
+            let (left, right) = (line[0].0, line[line.len() - 1].0);
+            for (u, p) in line {
+                let share = (u - left) / (right - left).max(1e-9);
+                points[*p as usize] = form.skin(start + height, from + sector * share);
+            }
+        }
+        space.points.extend(points);
+        from += sector;
+    }
+    for (k, seam, at, m) in hung {
+        let part = &parts[*k];
+        let Some([a, b]) = seam.one_to_one() else { continue };
+        let (short, long) = if a.piece == parts[*at].plan.piece { (b, a) } else { (a, b) };
+        let (begin, sector) = begins[*at];
+        let target = parts[*at].heights();
+        // Away from the row that it is sewn to, with its sewn end nearest.
+        let (row, way) = match long.kind {
+            EdgeKind::Ending => (start + target.last().copied().unwrap_or(0.0), 1.0),
+            _ => (start, -1.0),
+        };
+        let heights = part.heights();
+        let tall = heights.last().copied().unwrap_or(0.0);
+        let mut points = vec![[0.0; 3]; part.sheet.sheet.points.len()];
+        for ((_, line), height) in part.sheet.lines.iter().zip(heights) {
+            let off = if short.kind == EdgeKind::Ending { tall - height } else { height };
+            let (left, right) = (line[0].0, line[line.len() - 1].0);
+            for (_, p) in line {
+                let x = part.sheet.sheet.points[*p as usize][0] - part.sheet.place(f64::midpoint(left, right), 0.0)[0];
+                let angle = begin + sector * (m + x / parts[*at].widest());
+                points[*p as usize] = form.skin((row + way * off).max(0.0), angle);
+                if row + way * off < 0.0 {
+                    points[*p as usize][2] += row + way * off;
+                }
+            }
+        }
+        space.points.extend(points);
+    }
+    space.triangles.extend(parts.iter().flat_map(triangles));
+    space
+}
+
+/// The triangles of a part among all points.
+pub(super) fn triangles(part: &Part<'_>) -> impl Iterator<Item = Triangle> {
+    part.sheet.sheet.triangles.iter().map(|t| Triangle { corners: t.corners.map(|c| c + part.first), ..*t })
+}
+
+/// Pieces that go round a torso, laid about it with room between: each by its sheet, with its top at the neck; the one with the
+/// deepest neck in front.
+pub(super) fn round_a_torso(parts: &[Part<'_>], form: &Form, girth: f64) -> Space {
+    let all: f64 = parts.iter().map(Part::widest).sum();
+    let chest = form.widest();
+    let roomy = form.thinner((chest - girth.max(chest)) / TAU - ROOM);
+    let sheet = |p: &Part<'_>| p.sheet.sheet.points.iter().map(|q| q[1]).fold(0.0, f64::max);
+    let tall = parts.iter().map(sheet).fold(0.0, f64::max);
+    // Up to the chest about the body; from there upright, drawing together towards the shoulders.
+    let (chest, neck) = (form.chest(), form.neck());
+    let below = roomy.profile_to(chest);
+    let start = below + (neck - chest) - tall;
+    let skin = |up: f64, angle: f64| {
+        let over = (up - below).max(0.0);
+        let [x, y, z] = roomy.skin(up.min(below), angle);
+        [x, y * (1.0 - 0.6 * (over / (neck - chest).max(1.0)).min(1.0)), z + over]
+    };
+    let sector = |p: &Part<'_>| TAU * p.widest() / all;
+    let depth = |p: &Part<'_>| {
+        let last = p.worked.stretches.last();
+        last.filter(|w| w.parts.is_some() || w.half.is_some()).map_or(0.0, |w| w.length.0)
+    };
+    let front = (0..parts.len()).max_by(|a, b| depth(&parts[*a]).total_cmp(&depth(&parts[*b]))).unwrap_or(0);
+    let before: f64 = parts[..front].iter().map(sector).sum();
+    let mut from = if parts.len() > 1 { 0.25 * TAU - before - 0.5 * sector(&parts[front]) } else { -0.25 * TAU };
+    let mut space = Space::default();
+    for part in parts {
+        let (sector, widest) = (sector(part), part.widest());
+        let points = &part.sheet.sheet.points;
+        let foot = &part.sheet.lines[0].1;
+        let middle = f64::midpoint(points[foot[0].1 as usize][0], points[foot[foot.len() - 1].1 as usize][0]);
+        let at = |p: &[f64; 2]| skin(start + p[1], from + sector * (0.5 + (p[0] - middle) / widest));
+        space.points.extend(points.iter().map(at));
+        space.triangles.extend(triangles(part));
+        from += sector;
+    }
+    space
+}
+
+/// Shares of the way along a row of points.
+fn shares(edge: &[u32], points: &[[f64; 3]]) -> Vec<f64> {
+    let apart = |a: u32, b: u32| {
+        let (a, b) = (points[a as usize], points[b as usize]);
+        (0..3).map(|c| (a[c] - b[c]).powi(2)).sum::<f64>().sqrt()
+    };
+    let mut sums = vec![0.0];
+    sums.extend(edge.windows(2).scan(0.0, |sum, w| {
+        *sum += apart(w[0], w[1]);
+        Some(*sum)
+    }));
+    let all = sums.last().copied().unwrap_or(0.0).max(1e-9);
+    sums.iter().map(|s| s / all).collect()
+}
+
+pub(super) fn place_on(edge: &[u32], at: &[f64], share: f64) -> [(u32, f64); 2] {
+    let k = at.partition_point(|s| *s < share).clamp(1, edge.len() - 1);
+    let t = ((share - at[k - 1]) / (at[k] - at[k - 1]).max(1e-9)).clamp(0.0, 1.0);
+    [(edge[k - 1], 1.0 - t), (edge[k], t)]
+}
+
+/// Sews a short edge to a place along a longer one.
+pub(super) fn sew_at(short: &[u32], long: &[u32], middle: f64, points: &[[f64; 3]]) -> Vec<Tie> {
+    if short.len() < 2 || long.len() < 2 {
+        return Vec::new();
+    }
+    let (at, on) = (shares(short, points), shares(long, points));
+    let length = |edge: &[u32]| {
+        edge.windows(2)
+            .map(|w| {
+                let (a, b) = (points[w[0] as usize], points[w[1] as usize]);
+                (0..3).map(|c| (a[c] - b[c]).powi(2)).sum::<f64>().sqrt()
+            })
+            .sum::<f64>()
+    };
+    let part = length(short) / length(long).max(1e-9);
+    let tie = |(p, s): (&u32, &f64)| Tie { point: *p, to: place_on(long, &on, middle + part * (s - 0.5)) };
+    short.iter().zip(&at).map(tie).collect()
+}
+
+/// Gathers the last row.
+pub(super) fn gather(part: &Part<'_>, space: &mut Space) {
+    let Some((_, line)) = part.sheet.lines.last() else { return };
+    let mut middle = [0.0; 3];
+    for (_, p) in line {
+        (0..3).for_each(|c| middle[c] += space.points[(part.first + p) as usize][c] / line.len() as f64);
+    }
+    let knot = space.points.len() as u32;
+    space.points.push(middle);
+    space.ties.extend(line.iter().map(|(_, p)| Tie { point: part.first + p, to: [(knot, 1.0), (knot, 0.0)] }));
+}
