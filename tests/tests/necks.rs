@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::{Proven, SizeProof};
+use latchwork::cloth::{Mesh, Stuff, piece_at_rest};
 use latchwork::design::EdgeKind;
 use latchwork::stitches::{By, Parts, Shaped};
 use latchwork::units::Mm;
@@ -346,6 +347,15 @@ fn a_side_that_waits_on_its_needles() {
     let other = yoke(100, 20, &neck.replace("needles", "holder"));
     let loops = |p: &Proven| one(p).piece_proof(0).unwrap().run.loops.len();
     assert_eq!(loops(&p), loops(&other));
+    // As cloth, too: nothing of the waiting side is drawn into the first.
+    let cloth = |p: &Proven| {
+        let plan = &one(p).plans.pieces[0];
+        let stuff = Stuff { needle: 3.571, pass: 2.5, stretch: 0.3 };
+        let parts: Vec<Option<Stuff>> = plan.origins.iter().map(|o| o.fabric().map(|_| stuff)).collect();
+        let rest = piece_at_rest(&plan.plan, &one(p).piece_proof(0).unwrap().run, &parts, Mesh::FLAT).unwrap();
+        rest.parts.iter().map(|p| [p.width.0, p.width.1, p.length.1].map(f64::round)).collect::<Vec<_>>()
+    };
+    assert_eq!(cloth(&p), cloth(&other));
     // 40 wait, and 27 of the shoulder are held beside them.
     let few = piece(100, &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 20; {neck}; }}"));
     let few = |most: u32| {

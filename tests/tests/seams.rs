@@ -313,6 +313,23 @@ fn edges_have_names_of_their_own() {
         let told = told(&vest(edges, one, b));
         assert!(told.contains(said), "{said}:\n{told}");
     };
+    // Making up calls them so; marks are still counted along what they are.
+    let text = set_in(BELL, "(percent)0 (percent)4");
+    let cap = "edge \"sleeve\" \"left\" \"top\"; edge \"sleeve\" \"ending\"; edge \"sleeve\" \"right\" \"top\"";
+    assert!(text.contains(cap), "{text}");
+    let text = text
+        .replace(&format!("side {{ {cap}; }}"), "edge \"sleeve\" \"cap\"")
+        .replace(&format!("side {{ {cap} }}"), "edge \"sleeve\" \"cap\"");
+    let text = text.replacen(
+        "piece \"sleeve\" {",
+        "piece \"sleeve\" { edge \"cap\" { edge \"left\" \"top\"; edge \"ending\"; edge \"right\" \"top\"; }; ",
+        1,
+    );
+    let p = proven(&text);
+    let making_up = latchwork::handout::handout(&p, &[0], false).unwrap().making_up.join("\n");
+    assert!(making_up.contains("sew the cap of the sleeve to"), "{making_up}");
+    let marks = latchwork::picture::notch_lines(p.design(), &[&p.sizes()[0].sewing], &|all| all[0].clone());
+    assert!(!format!("{marks:?}").contains("of the cap"), "{marks:?}");
     fault("edge \"neck\" \"left\"", a, "neck");
     fault("edge \"slope\" \"left\"; edge \"slope\" \"right\"", a, "slope");
     fault(named, "edge \"front\" \"slope\" \"yoke\"", "An edge with a name has its own sections.");

@@ -4,6 +4,7 @@
 use latchwork::check::prove;
 use latchwork::design::from_text;
 use latchwork::reach::{Body, NotRound, finished};
+use latchwork_tests::garments::piece;
 use latchwork_thread::form::{Form, half_axes};
 use latchwork_thread::scene::Surface;
 use latchwork_thread::sheet::{Stiffness, Triangle};
@@ -251,4 +252,28 @@ fn a_torso_has_the_girths_asked_for() {
     // Where an arm leaves the body the skin has no edge: it rises by little.
     let inside = form.limbs[0][3].middle;
     assert!(form.depth(inside) > 20.0);
+}
+
+/// A thumb is sewn into its slit: the sheet of the hand is open there, and the thumb stands out of it.
+#[test]
+fn a_thumb_is_sewn_into_its_slit() {
+    let mitt = piece(
+        50,
+        "stretch \"cuff\" { fabric \"plain\"; rows 20; around \"hand-girth\" (percent)0; }; stretch \"opening\" { fabric \"plain\"; rows 20; slit; };
+         stretch \"top\" { fabric \"plain\"; rows 8; }",
+    );
+    let text =
+        mitt.replace("chest (cm)96;", "hand-girth (cm)18;").replace("needles 50;", "").replace("needles 50 ", "")
+            + "\npiece \"thumb\" { needles 26; stretch \"thumb\" { fabric \"plain\"; rows 16; }; ending \"chain\" }
+           seam \"side\" { edge \"back\" \"left\"; edge \"back\" \"right\" }
+           seam \"thumb\" { edge \"thumb\" \"left\"; edge \"thumb\" \"right\" }
+           seam \"into the slit\" { method \"oversewn\"; edge \"thumb\" \"cast-on\"; edge \"back\" \"slit\" }";
+    let thing = thing(&text, 0).unwrap();
+    assert_eq!(thing.body, Body::Hand);
+    assert!(thing.rest.1.settled(), "{:?}", thing.rest.1);
+    let space = &thing.rest.0;
+    // The last row of the thumb lies well beyond the hand, and is round: far from its own middle on all sides.
+    let far = |p: &[f64; 3]| p[0].hypot(p[1]);
+    let (low, high) = space.points.iter().fold((f64::INFINITY, 0.0_f64), |m, p| (m.0.min(far(p)), m.1.max(far(p))));
+    assert!(high > 55.0, "{low} {high}");
 }

@@ -137,12 +137,54 @@ enum Waits {
     Off(u8, (f64, f64)),
     /// Put back between these.
     Back(u8, (f64, f64)),
+    /// The side of a slit that was knitted first is joined again by the row.
+    Joined(u8),
+}
+
+/// Where the sides of a parted row wait on their needles: that not yet knitted, and that knitted first.
+const SECOND: u8 = u8::MAX;
+const FIRST: u8 = u8::MAX - 1;
+
+/// Needles that wait, held, while the other side of a parted row is knitted.
+#[derive(Default)]
+struct Parted {
+    waiting: Vec<Needle>,
+    first: bool,
+}
+
+impl Parted {
+    /// What an act of a part in which nothing is knitted, or of one, does to the sides; needles by their place.
+    fn act(&mut self, action: &Action, between: bool, range: impl Fn(&[Needle]) -> (f64, f64), waits: &mut Vec<Waits>) {
+        match action {
+            Action::Hold(needles) if between && !needles.is_empty() => {
+                let holder = if self.waiting.is_empty() { SECOND } else { FIRST };
+                waits.push(Waits::Off(holder, range(needles)));
+                if holder == SECOND {
+                    self.waiting.clone_from(needles);
+                } else {
+                    self.first = true;
+                    waits.push(Waits::Back(SECOND, range(&self.waiting)));
+                    self.waiting.clone_from(needles);
+                }
+            }
+            Action::BackToWorking(needles) if between && !self.first && !self.waiting.is_empty() => {
+                waits.push(Waits::Back(SECOND, range(needles)));
+                self.waiting.clear();
+            }
+            Action::BackToWorking(_) if !between && self.first => {
+                waits.push(Waits::Joined(FIRST));
+                *self = Parted::default();
+            }
+            _ => {}
+        }
+    }
 }
 
 fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
     let mut beds = Beds::of(&plan.steps);
     let mut rows = Vec::new();
     let (mut moved, mut cast_off, mut waits) = (none(), none(), Vec::new());
+    let mut parted = Parted::default();
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         beds.step(&step.action);
         let place = |n: Needle| f64::from(beds.place(n).0) / 2.0;
@@ -168,6 +210,13 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
             }
             _ => {}
         }
+        // A cast-on holds its needles, too.
+        let between = !rows.is_empty() && parts.get(step.origin.0 as usize).is_none_or(Option::is_none);
+        let before = waits.len();
+        parted.act(&step.action, between, range, &mut waits);
+        if matches!(waits[before..].last(), Some(Waits::Back(..))) {
+            moved = none();
+        }
         let Action::Pass(_) = &step.action else { continue };
         let ends = |n: &mut dyn Iterator<Item = f64>| {
             n.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)))
@@ -182,8 +231,8 @@ fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
             part,
             step: i,
             made,
-            live: ends(&mut beds.carrying().map(place)),
-            stitches: f64::from(reading.0 + reading.1),
+            live: ends(&mut beds.carrying().filter(|n| !parted.waiting.contains(n)).map(place)),
+            stitches: f64::from(reading.0 + reading.1) - parted.waiting.len() as f64,
             moved: core::mem::replace(&mut moved, none()),
             cast_off: core::mem::replace(&mut cast_off, none()),
             waits: core::mem::take(&mut waits),
@@ -261,6 +310,8 @@ fn without_cast_off(strip: &[Row], (left, right): (f64, f64), line: &mut ThreadP
 struct Holders {
     lines: BTreeMap<u8, (ThreadPath, f64, usize)>,
     waited: Vec<(usize, usize, (f64, f64))>,
+    /// Points that have become others.
+    same: Vec<(u32, u32)>,
 }
 
 impl Holders {
@@ -294,10 +345,32 @@ impl Holders {
                     }
                     (*line, *height, resumed) = (waited, at, true);
                 }
+                Waits::Joined(holder) => {
+                    let Some((waited, at, off)) = self.lines.remove(&holder) else { continue };
+                    let range = (waited[0].0, waited[waited.len() - 1].0);
+                    self.waited.push((off, now + 1, range));
+                    let right = std::mem::take(line);
+                    let (mut left, right) = if range.0 < right[0].0 { (waited, right) } else { (right, waited) };
+                    // Above a slit its two sides are one again.
+                    if let (Some(a), Some(b)) = (left.last(), right.first()) {
+                        self.same.push((b.1, a.1));
+                    }
+                    left.extend(right.into_iter().skip(1));
+                    (*line, *height, resumed) = (left, height.max(at), true);
+                }
             }
         }
         resumed
     }
+}
+
+/// The end of a strip of so many rows at most: what is taken off or cast off is so before its first.
+fn strip_end(rows: &[Row], from: usize, most: usize) -> usize {
+    let goes_on = |i: usize| {
+        let row = &rows[i];
+        row.part == rows[from].part && row.waits.is_empty() && row.cast_off.0 > row.cast_off.1
+    };
+    (from + 1..rows.len().min(from + most)).find(|i| !goes_on(*i)).unwrap_or(rows.len().min(from + most))
 }
 
 /// Brings a rehearsed piece to rest. `parts` gives the material of each part by origin number; rows of parts without one
@@ -335,16 +408,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
     let mut holders = Holders::default();
     while from < rows.len() {
         let part = rows[from].part;
-        let to = (from..rows.len())
-            .take(most)
-            // What is taken off or cast off is so before the first row of a strip.
-            .take_while(|i| {
-                rows[*i].part == part
-                    && (*i == from || rows[*i].waits.is_empty() && rows[*i].cast_off.0 > rows[*i].cast_off.1)
-            })
-            .last()
-            .unwrap_or(from)
-            + 1;
+        let to = strip_end(&rows, from, most);
         let strip = &rows[from..to];
         let top = &rows[to - 1];
         let s = stuff(part);
@@ -355,6 +419,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
             // The last line of the other side has no row above it.
             begun.push(strip[0].step);
             lines.push((part, line.clone()));
+            same.append(&mut holders.same);
         }
         without_cast_off(strip, ends(top), &mut line);
         same.extend(moved_inwards(strip, ends(top), &mut line));

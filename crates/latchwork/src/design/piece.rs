@@ -137,21 +137,13 @@ fn stretches(
     (names, stretches, whole)
 }
 
+/// The words of a piece.
+const OF_PIECE: [&str; 10] =
+    ["make", "carriage", "yarn", "cast-on", "seam-allowance", "ends", "public-side", "stretch", "ending", "edge"];
+
 fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> NamedPiece {
     let before = r.notices.0.len();
-    let mut words = vec![
-        "make",
-        "carriage",
-        "yarn",
-        "cast-on",
-        "seam-allowance",
-        "ends",
-        "public-side",
-        "stretch",
-        "ending",
-        "edge",
-    ];
-    words.extend(WISHES);
+    let words = [&OF_PIECE[..], &WISHES[..]].concat();
     let inside = r.shape(node, 1, &[], &words, &["stretch", "edge"]);
     let make = make(r, &inside);
     let carriage = inside
@@ -226,13 +218,8 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         }),
         _ => None,
     };
-    NamedPiece {
-        name: name.to_string(),
-        stretches: names,
-        piece,
-        edges: Vec::new(),
-        allowance_given: allowance.is_some(),
-    }
+    let (edges, allowance_given) = (Vec::new(), allowance.is_some());
+    NamedPiece { name: name.to_string(), stretches: names, piece, edges, allowance_given }
 }
 
 fn ending(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Option<(Ending, Span)> {

@@ -354,13 +354,13 @@ fn mark(design: &Design, seam: &Seam, sewn: &Sewn, n: usize, each: Figures<'_>) 
                     say!(t, "row {figure} of the {name}, right edge,", figure, name)
                 }
             }
-            Spot::On(i, _) => say!(t, "stitch {figure} of {edge}", figure, edge = edge_words(design, &edges[i])),
+            Spot::On(i, _) => say!(t, "stitch {figure} of {edge}", figure, edge = kind_words(design, &edges[i])),
             Spot::Along(i, _) => say!(
                 t,
                 "{figure} {unit} along {edge}",
                 figure,
                 unit = design.show.unit(),
-                edge = edge_words(design, &edges[i])
+                edge = kind_words(design, &edges[i])
             ),
             Spot::Between(i) => corner(design, edges, i),
         }
@@ -377,10 +377,10 @@ fn corner(design: &Design, edges: &[Edge], k: usize) -> String {
     let row = |e: &&Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
     let side = a.kind.side().or(b.kind.side());
     match ([a, b].into_iter().find(row), side) {
-        (Some(row), Some(Side::Left)) => say!(t, "the left end of {row}", row = edge_words(design, row)),
-        (Some(row), Some(Side::Right)) => say!(t, "the right end of {row}", row = edge_words(design, row)),
+        (Some(row), Some(Side::Left)) => say!(t, "the left end of {row}", row = kind_words(design, row)),
+        (Some(row), Some(Side::Right)) => say!(t, "the right end of {row}", row = kind_words(design, row)),
         _ if a.piece != b.piece => say!(t, "the join of the {a} and the {b}", a = name(a), b = name(b)),
-        _ => say!(t, "the end of {edge}", edge = edge_words(design, a)),
+        _ => say!(t, "the end of {edge}", edge = kind_words(design, a)),
     }
 }
 
@@ -452,14 +452,20 @@ pub fn side_words(design: &Design, edges: &[Edge]) -> String {
     all.into_iter().reduce(|a, b| say!(t, "{a}, then {b}", a, b)).unwrap_or_default()
 }
 
-/// An edge in words.
+/// An edge in words: by the author's own name for it, if it has one.
 #[must_use]
 pub fn edge_words(design: &Design, e: &Edge) -> String {
     let t = design.show.language;
-    let piece = &design.pieces[e.piece];
-    if let Some(edge) = &e.named {
-        return say!(t, "the {edge} of the {name}", edge, name = piece.name);
+    match &e.named {
+        Some(edge) => say!(t, "the {edge} of the {name}", edge, name = design.pieces[e.piece].name),
+        None => kind_words(design, e),
     }
+}
+
+/// An edge in words, by its kind.
+fn kind_words(design: &Design, e: &Edge) -> String {
+    let t = design.show.language;
+    let piece = &design.pieces[e.piece];
     let edge = match e.kind {
         EdgeKind::Left => say!(t, "left edge"),
         EdgeKind::Right => say!(t, "right edge"),

@@ -67,9 +67,7 @@ pub(super) fn next<'a, 'd>(met: &'a [Met<'d>], parts: &[Part<'_>]) -> Option<(Co
             let one = m.sides[own].iter().all(|(e, c)| e.piece == first.piece && *c == copy);
             let new = placed(parts, first.piece, copy).is_none();
             let there = m.sides[1 - own].iter().all(|(e, c)| placed(parts, e.piece, *c).is_some());
-            // A slit is no hole in the sheet.
-            let open = m.sides.iter().flatten().all(|(e, _)| e.kind != EdgeKind::Slit);
-            (one && new && there && open).then_some((Copy { piece: first.piece, copy }, (m, own)))
+            (one && new && there).then_some((Copy { piece: first.piece, copy }, (m, own)))
         })
     })
 }

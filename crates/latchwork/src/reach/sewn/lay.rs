@@ -6,20 +6,15 @@ use latchwork_thread::form::Form;
 use latchwork_thread::sheet::Triangle;
 use latchwork_thread::space::{Space, Tie};
 
+use super::Along;
 use super::part::Part;
-use crate::design::{EdgeKind, Seam};
+use crate::design::EdgeKind;
 
 /// Room between a torso and what is laid round it, in millimetres.
 const ROOM: f64 = 6.0;
 
 /// All points laid on the surface of a form, the round from `start` up its profile.
-pub(super) fn lay(
-    parts: &[Part<'_>],
-    rounds: usize,
-    hung: &[(usize, &Seam, usize, f64)],
-    form: &Form,
-    start: f64,
-) -> Space {
+pub(super) fn lay(parts: &[Part<'_>], rounds: usize, along: &[(usize, Along<'_>)], form: &Form, start: f64) -> Space {
     let all: f64 = parts[..rounds].iter().map(Part::widest).sum();
     let mut space = Space::default();
     // The first seam is at the back.
@@ -39,10 +34,8 @@ pub(super) fn lay(
         space.points.extend(points);
         from += sector;
     }
-    for (k, seam, at, m) in hung {
+    for (k, Along { short, long, at, middle }) in along {
         let part = &parts[*k];
-        let Some([a, b]) = seam.one_to_one() else { continue };
-        let (short, long) = if a.piece == parts[*at].plan.piece { (b, a) } else { (a, b) };
         let (begin, sector) = begins[*at];
         let target = parts[*at].heights();
         // Away from the row that it is sewn to, with its sewn end nearest.
@@ -58,7 +51,7 @@ pub(super) fn lay(
             let (left, right) = (line[0].0, line[line.len() - 1].0);
             for (_, p) in line {
                 let x = part.sheet.sheet.points[*p as usize][0] - part.sheet.place(f64::midpoint(left, right), 0.0)[0];
-                let angle = begin + sector * (m + x / parts[*at].widest());
+                let angle = begin + sector * (middle + x / parts[*at].widest());
                 points[*p as usize] = form.skin((row + way * off).max(0.0), angle);
                 if row + way * off < 0.0 {
                     points[*p as usize][2] += row + way * off;

@@ -109,89 +109,99 @@ impl std::fmt::Display for NotRound {
 /// When it is not sewn into a round, or the size of the body is not known.
 pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound> {
     let (around, closes) = ring(design, size).ok_or(NotRound::NoRound)?;
-    let apart = apart(size);
     let mut parts: Vec<Part<'_>> = Vec::new();
-    let mut count = 0;
-    let mut add = |Copy { piece, copy }: Copy| -> Option<Part<'_>> {
-        let alike = || (0..size.plans.pieces.len()).filter(|k| size.plans.pieces[*k].piece == piece);
-        let k = alike().nth(copy as usize).or(alike().next())?;
-        let (plan, proof) = (&size.plans.pieces[k], &size.pieces[k]);
-        let stuff = stuff(design, plan);
-        let worked = size.stitches.pieces.get(piece)?;
-        let wide = worked.stretches.iter().map(|s| s.width.0.0.max(s.width.1.0)).fold(1.0, f64::max);
-        let mesh = Mesh::apart(apart.min(wide / 16.0), wide, worked.measured().0);
-        let sheet = piece_at_rest(&plan.plan, &proof.run, &stuff, mesh)?;
-        let allowed = sheet.of.iter().map(|o| stuff[*o].map_or(0.3, |s| s.stretch)).collect();
-        let first = count;
-        count += sheet.sheet.points.len() as u32;
-        Some(Part { plan, copy, worked, sheet, first, allowed })
-    };
     for piece in &around {
-        parts.push(add(Copy { piece: *piece, copy: 0 }).ok_or(NotRound::NoRound)?);
+        add(&mut parts, (design, size), Copy { piece: *piece, copy: 0 }).ok_or(NotRound::NoRound)?;
     }
     let rounds = parts.len();
-    // Pieces sewn by one end to a round piece: one for each place.
-    let mut hung: Vec<(usize, &Seam, usize, f64)> = Vec::new();
-    for seam in &design.seams {
-        let Some([a, b]) = seam.one_to_one() else { continue };
-        for (short, long) in [(a, b), (b, a)] {
-            let Some(at) = around.iter().position(|p| *p == long.piece) else { continue };
-            let row = |e: &Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
-            if around.contains(&short.piece) || !row(short) || !row(long) {
-                continue;
-            }
-            let middles = if long.middles.is_empty() { &[0.5][..] } else { &long.middles };
-            for m in middles {
-                parts.push(add(Copy { piece: short.piece, copy: 0 }).ok_or(NotRound::NoRound)?);
-                hung.push((parts.len() - 1, seam, at, *m));
-            }
-        }
-    }
     let heights: Vec<f64> = parts[..rounds].iter().map(|p| p.heights().last().copied().unwrap_or(0.0)).collect();
     let tall = heights.iter().copied().fold(0.0, f64::max);
-    let dressed = dressed(design, size, &parts[..rounds], tall).ok_or(NotRound::NoBody)?;
-    let (body, form, start) = dressed;
+    let (body, form, start) = dressed(design, size, &parts[..rounds], tall).ok_or(NotRound::NoBody)?;
     if !closes && body != Body::Torso {
         return Err(NotRound::NoRound);
     }
     let girth: f64 = parts[..rounds].iter().map(Part::widest).sum();
+    let mut along = Vec::new();
     let (mut worn, mut rest) = if body == Body::Torso {
-        let worn = lay::round_a_torso(&parts[..rounds], &form, girth);
+        let worn = lay::round_a_torso(&parts, &form, girth);
         (worn.clone(), worn)
     } else {
+        for (piece, place) in along_rows(design, &around) {
+            add(&mut parts, (design, size), Copy { piece, copy: 0 }).ok_or(NotRound::NoRound)?;
+            along.push((parts.len() - 1, place));
+        }
         let alone = Form::upright(&[(0.0, girth), (tall.max(1.0), girth)], 0.9);
-        (lay(&parts, rounds, &hung, &form, start), lay(&parts, rounds, &hung, &alone, 0.0))
+        (lay(&parts, rounds, &along, &form, start), lay(&parts, rounds, &along, &alone, 0.0))
     };
     let met = meetings(design);
     // What is sewn or hung to these, from piece to piece.
     while let Some((own, at)) = attach::next(&met, &parts) {
-        let part = add(own).ok_or(NotRound::NoRound)?;
+        add(&mut parts, (design, size), own).ok_or(NotRound::NoRound)?;
+        let (part, placed) = parts.split_last().ok_or(NotRound::NoRound)?;
         for space in [&mut rest, &mut worn] {
-            let points = attach(&part, at, &parts, space, &form);
+            let points = attach(part, at, placed, space, &form);
             space.points.extend(points);
-            space.triangles.extend(lay::triangles(&part));
+            space.triangles.extend(lay::triangles(part));
         }
-        parts.push(part);
     }
     worn.form = Some(form.clone());
     let mut sewn = ties(&met, &parts);
-    for (k, seam, at, m) in &hung {
-        let Some([a, b]) = seam.one_to_one() else { continue };
-        let (short, long) = if a.piece == around[*at] { (b, a) } else { (a, b) };
-        sewn.extend(sew_at(&parts[*k].edge(short), &parts[*at].edge(long), *m, &rest.points));
+    for (k, place) in &along {
+        sewn.extend(sew_at(
+            &parts[*k].edge(place.short),
+            &parts[place.at].edge(place.long),
+            place.middle,
+            &rest.points,
+        ));
     }
     for space in [&mut rest, &mut worn] {
         space.ties.clone_from(&sewn);
-        for part in &parts {
-            if design.pieces[part.plan.piece].ending == Ending::Gather {
-                gather(part, space);
-            }
-        }
+        let gathered = parts.iter().filter(|p| design.pieces[p.plan.piece].ending == Ending::Gather);
+        gathered.for_each(|part| gather(part, space));
     }
     let ends = (rest.settle(), worn.settle());
     let rounds = told(design, &parts[..rounds], &rest, &worn);
     let allowed = parts.iter().flat_map(|p| p.allowed.iter().copied()).collect();
     Ok(Finished { body, form, rest: (rest, ends.0), worn: (worn, ends.1), allowed, rounds })
+}
+
+/// Adds a piece as it lies by itself.
+fn add<'a>(parts: &mut Vec<Part<'a>>, (design, size): (&Design, &'a SizeProof), own: Copy) -> Option<()> {
+    let alike = || (0..size.plans.pieces.len()).filter(|k| size.plans.pieces[*k].piece == own.piece);
+    let k = alike().nth(own.copy as usize).or(alike().next())?;
+    let (plan, proof) = (&size.plans.pieces[k], &size.pieces[k]);
+    let stuff = stuff(design, plan);
+    let worked = size.stitches.pieces.get(own.piece)?;
+    let wide = worked.stretches.iter().map(|s| s.width.0.0.max(s.width.1.0)).fold(1.0, f64::max);
+    let mesh = Mesh::apart(apart(size).min(wide / 16.0), wide, worked.measured().0);
+    let sheet = piece_at_rest(&plan.plan, &proof.run, &stuff, mesh)?;
+    let allowed = sheet.of.iter().map(|o| stuff[*o].map_or(0.3, |s| s.stretch)).collect();
+    let first = parts.last().map_or(0, |p| p.first + p.sheet.sheet.points.len() as u32);
+    parts.push(Part { plan, copy: own.copy, worked, sheet, first, allowed });
+    Some(())
+}
+
+/// A place along a row of a round piece, to which a row of another is sewn.
+struct Along<'a> {
+    short: &'a Edge,
+    long: &'a Edge,
+    /// The round piece, by its number.
+    at: usize,
+    middle: f64,
+}
+
+/// Pieces sewn to places along a row of a round piece: one for each place.
+fn along_rows<'a>(design: &'a Design, around: &[usize]) -> Vec<(usize, Along<'a>)> {
+    let mut all = Vec::new();
+    for [a, b] in design.seams.iter().filter_map(Seam::one_to_one) {
+        for (short, long) in [(a, b), (b, a)] {
+            if let Some(at) = around.iter().position(|p| *p == long.piece) {
+                let places = long.middles.iter().map(|m| (short.piece, Along { short, long, at, middle: *m }));
+                all.extend(places.filter(|p| !around.contains(&p.0)));
+            }
+        }
+    }
+    all
 }
 
 /// Distance between points of an article: farther apart in a large one, so that it comes to rest in seconds.

@@ -171,8 +171,7 @@ impl Part<'_> {
             }
             EdgeKind::Ending => self.sheet.lines[self.sheet.lines.len() - 1].1.iter().map(|p| p.1).collect(),
             EdgeKind::Neck => self.neck(last),
-            // The two sides of a slit are one in the sheet.
-            EdgeKind::Slit => Vec::new(),
+            EdgeKind::Slit => edge.stretches.first().map_or(Vec::new(), |s| self.slit(*s)),
         };
         points.into_iter().map(|p| self.first + p).collect()
     }
@@ -191,6 +190,22 @@ impl Part<'_> {
         points.reverse();
         points.extend(middle);
         points.extend(self.climb(&right[1..], Side::Left));
+        points.dedup();
+        points
+    }
+
+    /// Points round a slit, from its lower end up its left side and down its right.
+    fn slit(&self, stretch: usize) -> Vec<u32> {
+        let [left, right] = [Side::Left, Side::Right].map(|s| self.lines(&[stretch], s));
+        let (Some(a), Some(b), Some(from)) = (left.first(), right.first(), right.get(1).map(|l| l.1[0].0)) else {
+            return Vec::new();
+        };
+        let whole = if a.1.len() > b.1.len() { a.1 } else { b.1 };
+        let off = |p: &&(f64, u32)| (p.0 - from).abs();
+        let Some(foot) = whole.iter().min_by(|p, q| off(p).total_cmp(&off(q))).map(|p| p.1) else { return Vec::new() };
+        let mut down = self.climb(&right[1..], Side::Left);
+        down.reverse();
+        let mut points = [vec![foot], self.climb(&left[1..], Side::Right), down, vec![foot]].concat();
         points.dedup();
         points
     }
