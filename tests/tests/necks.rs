@@ -323,6 +323,26 @@ fn a_shoulder_by_short_rows() {
     assert_eq!([EdgeKind::Left, EdgeKind::Right].map(|e| w.edge_rows(e)), [26, 30]);
 }
 
+/// A slope by its height: 25 mm at 40 rows to 10 cm are 10 rows, that is 5 groups and the last (handbooks give 2.5 cm, the facts on
+/// garments, section 2.3); 4 mm are one step at least. Cast off, the tip is cast off 10 rows before the top.
+#[test]
+fn a_shoulder_by_its_height() {
+    let of = |shoulder: &str| {
+        let p = yoke(100, 20, &format!("neck 1 {{ middle 20; then every=2 times=3; }}; shoulder {shoulder}"));
+        one(&p).stretch(0, 1).slope(Side::Right).unwrap().groups.clone()
+    };
+    assert_eq!(of("(cm)2.5 by=\"short-rows\""), of("6 by=\"short-rows\""));
+    assert_eq!(of("(cm)2.5").iter().map(|g| g.0).collect::<Vec<_>>(), [10, 12, 14, 16, 18]);
+    assert_eq!(of("(mm)4").len(), 1);
+    let said = refused(&piece(
+        100,
+        &format!(
+            "{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 20; neck 1 {{ middle 20; then every=2 times=3; }}; shoulder (cm)8; }}"
+        ),
+    ));
+    assert!(said.contains("The steps take"), "{said}");
+}
+
 /// The second side of a neck waits on its needles: they are held, no holder is needed, and the decreases of the first are counted
 /// from its own end.
 #[test]

@@ -29,7 +29,7 @@ pub use edge::{Edge, EdgeKind, Fullness, Method, Seam};
 pub use hem::{Hem, Holes, Spread};
 pub use join::{Join, JoinAt, Joined};
 pub use measures::{Made, MadeMeasure, Term};
-pub use neck::{Middle, Neck, Shoulder, Waits};
+pub use neck::{Middle, Neck, Rise, Shoulder, Waits};
 pub use new_swatch::NewSwatch;
 pub use panel::{Panel, PanelAt, Placed, Selected, Told};
 pub use person::person_from_text;

@@ -9,6 +9,7 @@ use crate::fact::{EdgeFact, Subject};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
 use crate::text::Node;
+use crate::units::Mm;
 
 /// A neck.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,15 +49,40 @@ impl Neck {
 
 /// A sloped shoulder: its stitches are cast off in groups at its outer edge every second row, the last by the ending; or they are held
 /// in groups in short rows, and end together.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Shoulder {
     /// Its place in the document.
     pub span: Span,
-    /// How many groups.
-    pub groups: u32,
+    /// How many groups, or how high.
+    pub rise: Rise,
     /// How the turns are closed, where the groups are held.
     pub held: Option<Closing>,
 }
+
+/// How far a shoulder rises from its tip to the neck.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Rise {
+    /// In so many groups.
+    Groups(u32),
+    /// By about this length, in as many groups as that takes.
+    High(Mm),
+}
+
+impl Shoulder {
+    /// Its groups, one every so many rows of this length in millimetres.
+    #[must_use]
+    pub fn groups(&self, every: u32, row: f64) -> u32 {
+        match self.rise {
+            Rise::Groups(n) => n,
+            // The last group lies at the top.
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+            Rise::High(high) => 1 + (high.0 / (f64::from(every) * row)).round().clamp(1.0, MOST_GROUPS) as u32,
+        }
+    }
+}
+
+/// Most groups of a shoulder beside the last.
+const MOST_GROUPS: f64 = 40.0;
 
 /// The stitches in the middle of a neck.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -126,7 +152,11 @@ fn sloped(r: &mut Reader<'_>, n: &Node) -> Option<Shoulder> {
         Some(v) => r.word(v, Subject::property("turn"), &Closing::WORDS)?,
         None => Closing::Wrap,
     };
-    Some(Shoulder { span: n.span, groups: r.whole(n, 2, 12)?, held: by_short_rows.then_some(turn) })
+    let rise = match n.arguments.first() {
+        Some(v) if v.unit.is_some() => Rise::High(r.length(n, 2.0..=200.0)?),
+        _ => Rise::Groups(r.whole(n, 2, 12)?),
+    };
+    Some(Shoulder { span: n.span, rise, held: by_short_rows.then_some(turn) })
 }
 
 /// Whether a piece is knitted in its own yarn alone.

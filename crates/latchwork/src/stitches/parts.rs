@@ -281,7 +281,7 @@ fn group_rows(s: &Stretch, shoulder: Shoulder, rows: u32, odd: bool) -> Vec<u32>
             at_inner.checked_sub(2)
         }
     };
-    let all = (0..shoulder.groups - 1).filter_map(|k| last?.checked_sub(every * k));
+    let all = (0..shoulder.groups(every, s.gauge.pass.value) - 1).filter_map(|k| last?.checked_sub(every * k));
     let mut all: Vec<u32> = all.collect();
     all.reverse();
     all
@@ -393,7 +393,8 @@ fn slope(
     side: Side,
 ) -> Result<Slope, NoParts> {
     let unit = if s.fabric.layout.two_beds() { 2 } else { 1 };
-    let (units, groups) = (stitches / unit, shoulder.groups);
+    let every = even(s.row_multiple());
+    let (units, groups) = (stitches / unit, shoulder.groups(every, s.gauge.pass.value));
     if units < groups {
         return Err(NoParts::Narrow { groups, stitches });
     }
@@ -402,7 +403,7 @@ fn slope(
     // What is held is not shaped any more.
     let after = if shoulder.held.is_some() { shaped } else { shaped + 1 };
     if at.len() + 1 < groups as usize || at.first().is_some_and(|first| *first < after) {
-        let takes = even(s.row_multiple()) * (groups - 1);
+        let takes = every * (groups - 1);
         return Err(NoParts::TooShort { takes: shaped + takes + 1 + u32::from(shoulder.held.is_some()) });
     }
     let upto = |k: u32| k * units / groups * unit;

@@ -95,7 +95,11 @@ impl<'a> Taper<'a> {
 
     /// A sloped shoulder beside a neck, of some seeds.
     fn shoulder(&self) -> Option<NewNode> {
-        let shoulder = NewNode::new("shoulder").number(2 + self.seed.length % 2);
+        let shoulder = NewNode::new("shoulder");
+        let shoulder = match self.seed.length % 4 {
+            3 => shoulder.unit("mm", 8 + self.seed.width % 9),
+            few => shoulder.number(2 + few % 2),
+        };
         let turn = ["wrap", "automatic", "open"][(self.seed.length % 3) as usize];
         match self.seed.width % 4 {
             0 | 1 if self.groups() => Some(shoulder),

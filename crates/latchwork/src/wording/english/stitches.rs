@@ -109,7 +109,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             stitches,
             groups
         ))
-        .hint(say!(t, "Give the shoulder fewer groups.")),
+        .hint(say!(t, "Give the shoulder fewer groups, or less height.")),
         F::EdgesMeet { stretch, size, side: at, row } => {
             let at = side(*at, t);
             Told::new(say!(t, "\"{stretch}\" in size {size}: at the {at}, the neck and the outer edge meet after row {row}.", stretch, size, at, row))
