@@ -155,9 +155,10 @@ impl Builder<'_> {
         self.beds.counter()
     }
 
-    /// Needles in work from left to right, but those that the carriage passes over.
+    /// Needles in work from left to right, but those held while the other side of a neck waits on its needles.
     pub(crate) fn knitting(&self) -> impl DoubleEndedIterator<Item = Needle> {
-        self.beds.in_work().filter(|n| !(self.hold && n.1 == Position::Holding)).map(|n| n.0)
+        let waits = self.waits_on_needles();
+        self.beds.in_work().filter(move |n| !(waits && n.1 == Position::Holding)).map(|n| n.0)
     }
 
     /// The same, as a list.

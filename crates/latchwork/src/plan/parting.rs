@@ -127,8 +127,8 @@ impl Builder<'_> {
 
     /// Takes up the side that waited: the counter set back, the carriage at its outer edge, the yarn joined there.
     pub(super) fn second_side(&mut self, before: usize, side: Side) {
-        let Some(waits) = self.waits.take() else { return };
         let emptied = self.needles();
+        let Some(waits) = self.waits.take() else { return };
         if !emptied.is_empty() {
             self.step(Action::OutOfWork(emptied));
         }
