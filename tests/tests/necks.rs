@@ -333,6 +333,7 @@ fn a_shoulder_by_its_height() {
     };
     assert_eq!(of("(cm)2.5 by=\"short-rows\""), of("6 by=\"short-rows\""));
     assert_eq!(of("(cm)2.5").iter().map(|g| g.0).collect::<Vec<_>>(), [10, 12, 14, 16, 18]);
+    assert_eq!(of("6 by=\"casting-off\""), of("6"));
     assert_eq!(of("(mm)4").len(), 1);
     let said = refused(&piece(
         100,

@@ -160,7 +160,8 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
         gathered.for_each(|part| gather(part, space));
     }
     let ends = (rest.settle(), worn.settle());
-    let rounds = told(design, &parts[..rounds], &rest, &worn);
+    let round = |piece: usize, stretch: usize| body != Body::Torso || closes_round(design, &around, piece, stretch);
+    let rounds = told(design, &parts[..rounds], (&rest, &worn), &round);
     let allowed = parts.iter().flat_map(|p| p.allowed.iter().copied()).collect();
     Ok(Finished { body, form, rest: (rest, ends.0), worn: (worn, ends.1), allowed, rounds })
 }
@@ -217,6 +218,13 @@ fn apart(size: &SizeProof) -> f64 {
 fn pairs(seam: &Seam) -> impl Iterator<Item = (&Edge, &Edge)> {
     let [a, b] = &seam.sides;
     a.iter().zip(b).filter(move |_| a.len() == b.len())
+}
+
+/// Whether a stretch is sewn by its sides to the pieces beside it: above an armhole nothing goes round.
+fn closes_round(design: &Design, around: &[usize], piece: usize, stretch: usize) -> bool {
+    let own = |e: &Edge| e.piece == piece && e.kind.is_side() && e.stretches.contains(&stretch);
+    let beside = |e: &Edge| around.contains(&e.piece) && e.kind.is_side();
+    design.seams.iter().flat_map(pairs).any(|(a, b)| own(a) && beside(b) || own(b) && beside(a))
 }
 
 /// Pieces sewn side to side, by index, until they close or as far as they go, and whether they close: the widest.
@@ -296,7 +304,12 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
     Some((Body::Cylinder, Form::upright(&[(0.0, *girth), (tall.max(1.0), *girth)], 1.0), 0.0))
 }
 
-fn told(design: &Design, parts: &[Part<'_>], rest: &Space, worn: &Space) -> Vec<Round> {
+fn told(
+    design: &Design,
+    parts: &[Part<'_>],
+    (rest, worn): (&Space, &Space),
+    round: &dyn Fn(usize, usize) -> bool,
+) -> Vec<Round> {
     let mut all = Vec::new();
     let mut triangle = 0;
     for part in parts {
@@ -308,7 +321,8 @@ fn told(design: &Design, parts: &[Part<'_>], rest: &Space, worn: &Space) -> Vec<
         let mine = &worn.triangles[triangle..triangle + part.sheet.of.len()];
         triangle += part.sheet.of.len();
         for p in &part.sheet.parts {
-            let Some(stretch) = part.plan.origins.get(p.part).and_then(crate::plan::Part::stretch) else { continue };
+            let stretch = part.plan.origins.get(p.part).and_then(crate::plan::Part::stretch);
+            let Some(stretch) = stretch.filter(|s| round(part.plan.piece, *s)) else { continue };
             let lines: Vec<&[(f64, u32)]> =
                 (0..of.len()).filter(|k| of[*k] == Some(stretch)).map(|k| part.sheet.lines[k].1.as_slice()).collect();
             let ends = |space: &Space| {
