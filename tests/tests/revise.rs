@@ -36,7 +36,7 @@ fn one_line_changes_and_no_other() {
         (Revision::InHand { yarn: "harbour sock".to_string(), grams: Some(43.0) }, "in-hand (g)43"),
         (Revision::Title("Night \"hat\"".to_string()), "title \"Night \\\"hat\\\"\""),
         (
-            Revision::EndNeedles { of: of("ear flap", "point"), needles: 5 },
+            Revision::EndWidth { of: of("ear flap", "point"), neck: false, value: "5".to_string() },
             "decrease 2 { needles 5; finish \"plain\"; }",
         ),
         (Revision::Inches(true), "units \"in\""),

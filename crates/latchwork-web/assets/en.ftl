@@ -341,6 +341,31 @@ wording = Spoken words
 wording-full = everything
 wording-short = only what changes, and the side
 end-needles = Needles left at its end
+neck-needles = Needles of the neck at the top
+neck-of = Width of the neck of { $name } at the top. Drag, or press the left and right arrows
+did-neck-needles = { $name }: neck of { $needles ->
+    [one] 1 needle
+   *[other] { $needles } needles
+}
+shape = Shape
+shape-how = Each press puts the usual figures in. Drag or type them afterwards; undo takes a press back.
+shape-sides = Sides
+shape-middle = Middle
+shape-shoulders = Shoulders
+shape-straight = straight
+shape-slanted = slanted in
+shape-armhole = armhole
+shape-sleeve-top = top of a sleeve
+shape-undivided = whole
+shape-round-neck = round neck
+shape-v-neck = V neck
+shape-crown = crown of wedges
+shape-heel = heel or toe
+shape-slit = slit
+shape-level = level
+shape-cast-off = cast off in steps
+shape-held = sloped by short rows
+did-shape = { $name }: { $shape }
 taper-of = Taper of { $name }: needles left at its end. Drag, or press the left and right arrows
 did-end-needles = { $name }: { $needles ->
     [one] 1 needle

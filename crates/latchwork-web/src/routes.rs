@@ -28,6 +28,7 @@ mod count;
 mod laid;
 mod pattern;
 mod pictures;
+mod shape;
 mod shelf;
 
 pub(crate) fn routes(workshop: Workshop) -> Router {
@@ -61,6 +62,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/units", post(changes::units))
         .route("/d/{name}/colours", post(laid::colours))
         .route("/d/{name}/laid", post(laid::laid))
+        .route("/d/{name}/shape", post(shape::shape))
         .route("/d/{name}/pattern", get(pattern::show).post(pattern::keep))
         .route("/d/{name}/pattern/look", post(pattern::look))
         .route("/d/{name}/worn/{size}/{how}", get(pictures::worn))

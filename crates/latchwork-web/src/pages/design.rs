@@ -8,10 +8,11 @@ use latchwork::notice::Level;
 use latchwork::picture::{fit_plot, schematic, sewing_map};
 use latchwork::plan::PartKind;
 use latchwork::units::{Grams, Mm};
+use latchwork_machine::needle::Side;
 
 use super::findings::findings;
 use super::form::{Entry, Told, entry, of, told_above, wrong};
-use super::stretch::{At, end_needles, one_stretch};
+use super::stretch::{At, ends_with, one_stretch};
 use super::{Room, enc, finding, flag, page};
 use crate::said::{language, t, tf};
 use crate::work::WorkedOut;
@@ -219,6 +220,18 @@ fn outline(of: &latchwork::stitches::PieceStitches, stretch: usize, k: f64, y: f
     format!("M{}Z", points.join("L"))
 }
 
+/// Where the width of a neck is dragged, from the middle of the piece, and by how much for a needle.
+fn neck_grip(w: &latchwork::stitches::WorkedStretch, k: f64) -> (f64, f64) {
+    let per = |wide: f64, needles: u32| wide * k / f64::from(needles.max(1));
+    let outer = w.width.1.0 * k / 2.0;
+    match (&w.parts, &w.half) {
+        (Some(p), _) => (p.wide.0 * k / 2.0, per(p.wide.0, p.neck) / 2.0),
+        (None, Some(h)) if h.side == Side::Left => (h.wide.0 * k - outer, per(h.wide.0, h.neck)),
+        (None, Some(h)) => (outer - h.wide.0 * k, -per(h.wide.0, h.neck)),
+        (None, None) => (0.0, 1.0),
+    }
+}
+
 #[expect(clippy::too_many_lines, reason = "a page's markup as it stands on the page")]
 fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &Piece) -> Markup {
     let Seen { name, worked, told, .. } = *seen;
@@ -257,14 +270,17 @@ fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &P
             h2 id={ "p" (p) } { (piece.name) @if let Some(plan) = plan { @if shown.plans.pieces[plan].make > 1 { ", " (tf("make", &[("n", &shown.plans.pieces[plan].make.to_string())])) } } }
             div.lay {
                 svg.draw viewBox={ "-290 0 580 " (format!("{:.0}", tall + 32.0)) } role="group" aria-label={ (piece.name) ": " (alt.join(" ")) } {
-                    @for (s, y, h, b) in &bands {
-                        @let ends = end_needles(&piece.stretches[*s]).filter(|_| !worked.notes);
+                    @for (s, y, h, _) in &bands {
                         path.band d=(outline(stitches, *s, k, *y)) data-fabric=(piece.stretches[*s].fabric.name) {}
                         text x="0" y=(f(y - h / 2.0 + 5.0)) text-anchor="middle" { (piece.stretches[*s].name) }
+                    }
+                    // What is dragged lies above all that is drawn.
+                    @for (s, y, h, b) in &bands {
+                        @let w = &stitches.stretches[*s];
+                        @let whose = format!("{}, {}", piece.stretches[*s].name, piece.name);
                         @if !worked.notes && !matches!(piece.stretches[*s].length, Length::AsShaped) {
-                            @let w = &stitches.stretches[*s];
                             g.grip tabindex="0" role="slider" data-what="rows" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{:.3}", h / f64::from(w.rows.max(1))))
-                                aria-label=(tf("height-of", &[("name", &format!("{}, {}", piece.stretches[*s].name, piece.name))])) aria-valuemin="1" aria-valuemax="2000" aria-valuenow=(w.rows)
+                                aria-label=(tf("height-of", &[("name", &whose)])) aria-valuemin="1" aria-valuemax="2000" aria-valuenow=(w.rows)
                                 aria-valuetext=(tf("rows-long", &[("rows", &w.rows.to_string()), ("long", &d.show.length(w.length))])) transform={ "translate(0 " (f(y - h)) ")" } {
                                 path.cased d={ "M" (f(-b)) " 0H" (f(*b)) } {}
                                 path.dyed d={ "M" (f(-b)) " 0H" (f(*b)) } {}
@@ -273,14 +289,16 @@ fn one_piece(seen: &Seen<'_>, d: &Design, shown: &SizeProof, p: usize, piece: &P
                                 path.arrow d="M-4 -2L0 -5 4 -2M-4 2L0 5 4 2" {}
                             }
                         }
-                        @if let Some(needles) = ends {
-                            @let w = &stitches.stretches[*s];
-                            g.grip tabindex="0" role="slider" data-what="end-needles" data-axis="x" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{:.3}", b / f64::from(w.needles_end.max(1))))
-                                aria-label=(tf("taper-of", &[("name", &format!("{}, {}", piece.stretches[*s].name, piece.name))])) aria-valuemin="1" aria-valuemax="400" aria-valuenow=(needles)
-                                aria-valuetext=(tf("needles", &[("n", &needles.to_string())])) transform={ "translate(" (f(b + 30.0)) " " (f(y - h + 2.0)) ")" } {
-                                rect x="-22" y="-22" width="44" height="44" fill="transparent" {}
-                                ellipse rx="8" ry="12" {}
-                                path.arrow d="M-2 -4L-5 0 -2 4M2 -4L5 0 2 4" {}
+                        @for (what, neck) in [("end-needles", false), ("neck-needles", true)] {
+                            @if let Some(needles) = ends_with(&piece.stretches[*s], Some(w), neck).filter(|_| !worked.notes) {
+                                @let (x, each) = if neck { neck_grip(w, k) } else { (b + 30.0, b / f64::from(w.needles_end.max(1))) };
+                                g.grip tabindex="0" role="slider" data-what=(what) data-axis="x" data-piece=(piece.name) data-stretch=(piece.stretches[*s].name) data-each=(format!("{each:.3}"))
+                                    aria-label=(tf(if neck { "neck-of" } else { "taper-of" }, &[("name", &whose)])) aria-valuemin="1" aria-valuemax="400" aria-valuenow=(needles)
+                                    aria-valuetext=(tf("needles", &[("n", &needles.to_string())])) transform={ "translate(" (f(x)) " " (f(y - h + 2.0)) ")" } {
+                                    rect x="-22" y="-22" width="44" height="44" fill="transparent" {}
+                                    ellipse rx="8" ry="12" {}
+                                    path.arrow d="M-2 -4L-5 0 -2 4M2 -4L5 0 2 4" {}
+                                }
                             }
                         }
                     }

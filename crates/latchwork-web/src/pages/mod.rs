@@ -11,6 +11,7 @@ mod machine;
 mod pattern;
 mod piece;
 mod rehearse;
+mod shape;
 mod shelf;
 mod stretch;
 
@@ -33,8 +34,9 @@ pub(crate) use handout::{cue_card, handout, printable};
 pub(crate) use machine::{Counting, Knitted, machine};
 pub(crate) use pattern::{Drawing, blank, found as drawing_found, pattern, rows_from, rows_of};
 pub(crate) use rehearse::{rehearse, steps_json};
+pub(crate) use shape::{shape_called, shape_words};
 pub(crate) use shelf::{MEASURED, OnShelf, SWATCHES, keeping, shelf};
-pub(crate) use stretch::swatched;
+pub(crate) use stretch::{ends_with, swatched};
 
 /// The rooms of a design.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -8,6 +8,8 @@ use std::sync::Arc;
 
 use latchwork::fabric::{Fabric, built_in};
 use latchwork::fit::Measure;
+use latchwork::revise::end_wish;
+use latchwork::stitches::WorkedStretch;
 use latchwork::units::counter;
 
 use super::enc;
@@ -27,14 +29,20 @@ pub(super) struct At<'a> {
     pub(super) told: Option<&'a Told>,
 }
 
-/// The needles wished for where a shaped stretch ends.
-pub(super) fn end_needles(stretch: &Stretch) -> Option<u32> {
-    match stretch.shaping.as_ref().map(|s| &s.when) {
-        Some(When::To { wished, .. }) => match wished.wish {
-            Wish::Needles(n) => Some(n),
-            Wish::Width(_) | Wish::Around { .. } => None,
-        },
-        Some(When::Every { .. } | When::Listed(_)) | None => None,
+/// Where a stretch ends with a width, and the words and letters of its field: of a neck, and of its sides.
+const ENDS: [(bool, &str, char); 2] = [(false, "end-needles", 'g'), (true, "neck-needles", 'k')];
+
+/// The needles that the sides, or the neck, of a stretch end with, where a width is wished for there.
+pub(crate) fn ends_with(stretch: &Stretch, shown: Option<&WorkedStretch>, neck: bool) -> Option<u32> {
+    let wished = end_wish(stretch, neck)?;
+    match (&wished.wish, shown) {
+        (_, Some(w)) if neck => {
+            let middle = w.parts.as_ref().map(|p| p.neck);
+            middle.or_else(|| w.half.as_ref().map(|h| h.neck))
+        }
+        (_, Some(w)) => Some(w.needles_end),
+        (Wish::Needles(n), None) => Some(*n),
+        (Wish::Width(_) | Wish::Around { .. }, None) => None,
     }
 }
 
@@ -99,11 +107,11 @@ impl At<'_> {
         }
     }
 
-    /// What is typed or chosen; `rows` as they came out, where they did.
-    pub(super) fn fields(&self, rows: Option<u32>) -> Markup {
+    /// What is typed or chosen; `shown` is the stretch as it came out, where it did.
+    pub(super) fn fields(&self, shown: Option<&WorkedStretch>) -> Markup {
         let stretch = self.stretch();
         let (post, id) = (self.post(), format!("{}-{}", self.place.0, self.place.1));
-        let rows = match (&stretch.length, rows) {
+        let rows = match (&stretch.length, shown.map(|w| w.rows)) {
             (Length::AsShaped, _) => None,
             (Length::Rows(n), None) => Some(*n),
             (_, rows) => rows,
@@ -116,11 +124,10 @@ impl At<'_> {
             Some(When::Every { rows, times }) => Some((*rows, *times)),
             _ => None,
         };
-        let ends = end_needles(stretch);
         let form = |what: &str, fields: Markup| {
             html! { form method="post" action=(post) data-work="" { (self.hidden(what)) (fields) } }
         };
-        let (rows_word, ends_word) = (t("rows-word"), t("end-needles"));
+        let rows_word = t("rows-word");
         html! {
             div.fields {
                 (form("fabric", self.fabrics(&format!("f{id}"))))
@@ -128,9 +135,11 @@ impl At<'_> {
                     @let r = format!("r{id}");
                     (form("rows", html! { (self.label(&r, &rows_word)) (self.number(&r, "value", rows, "[0-9]{1,4}")) (self.set(&rows_word)) }))
                 }
-                @if let Some(needles) = ends {
-                    @let g = format!("g{id}");
-                    (form("end-needles", html! { (self.label(&g, &ends_word)) (self.number(&g, "value", needles, "[0-9]{1,3}")) (self.set(&ends_word)) }))
+                @for (neck, what, letter) in ENDS {
+                    @if let Some(needles) = ends_with(stretch, shown, neck) {
+                        @let (g, word) = (format!("{letter}{id}"), t(what));
+                        (form(what, html! { (self.label(&g, &word)) (self.number(&g, "value", needles, "[0-9]{1,3}")) (self.set(&word)) }))
+                    }
                 }
                 @if let Some((every, times)) = taper {
                     @let (v, u) = (format!("v{id}"), format!("t{id}"));
@@ -234,7 +243,7 @@ pub(super) fn one_stretch(at: &At<'_>, worked: &WorkedOut, shown: &SizeProof, co
         @if worked.notes {
             p { (stretch.fabric.name) ", " (tf("rows", &[("n", &w.rows.to_string())])) }
         } @else {
-            (at.fields(Some(w.rows)))
+            (at.fields(Some(w)))
         }
         p.small {
             (d.show.length(w.length)) " " (t("long")) ", " (d.show.length(w.width.0)) " " (t("wide"))
@@ -244,6 +253,6 @@ pub(super) fn one_stretch(at: &At<'_>, worked: &WorkedOut, shown: &SizeProof, co
             @if let Some(m) = measured.filter(|m| missed(m)) { strong { ", " (tf("was-wished", &[("wished", &as_ease(d, m, m.wished))])) } }
             @if let Some((a, b)) = counters { span.label { " · " (tf("counter-span", &[("from", &counter(a)), ("to", &counter(b))])) } }
         }
-        @if !worked.notes { (at.more()) (at.laid()) (at.colours()) }
+        @if !worked.notes { (at.shapes()) (at.more()) (at.laid()) (at.colours()) }
     }
 }

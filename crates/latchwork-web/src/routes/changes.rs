@@ -8,7 +8,8 @@ use serde::Deserialize;
 
 use latchwork::design::Design;
 use latchwork::notice::{Replace, Span, mended};
-use latchwork::revise::{NotRevised, Revision, revised};
+use latchwork::revise::{NotRevised, Revision, revised, width_as_wished};
+use latchwork::units::Mm;
 
 use super::{answer, around, off};
 use crate::folder::NotKept;
@@ -42,6 +43,11 @@ pub(crate) struct Made {
 impl Made {
     pub(crate) fn new(text: String, what: String) -> Made {
         Made { text, what, form: (None, Vec::new()) }
+    }
+
+    /// What a form makes whose answer is said at this place.
+    pub(crate) fn at(text: String, what: String, id: String) -> Made {
+        Made { text, what, form: (Some(id), Vec::new()) }
     }
 }
 
@@ -134,6 +140,7 @@ enum What {
     Share,
     Ease,
     EndNeedles,
+    NeckNeedles,
     Taper,
     Add,
     Remove,
@@ -214,11 +221,8 @@ fn revision(f: &Revising, worked: &WorkedOut) -> Result<(Revision, String), Told
             let percent = figure(&place.id('e'), &place.label("ease-word"), &f.value, (-95.0, 200.0), "-10")?;
             (Revision::Ease { of, percent }, tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]))
         }
-        What::EndNeedles => {
-            let needles = place.whole('g', "end-needles", &f.value, 400, "12")?;
-            let what = tf("did-end-needles", &[("name", &f.stretch), ("needles", &needles.to_string())]);
-            (Revision::EndNeedles { of, needles }, what)
-        }
+        What::EndNeedles => ends(f, worked, &place, ("end-needles", 'g', false))?,
+        What::NeckNeedles => ends(f, worked, &place, ("neck-needles", 'k', true))?,
         What::Taper => {
             let every = place.whole('v', "taper-every", &f.value, 2000, "6")?;
             let times = place.whole('t', "taper-times", &f.times, 2000, "4")?;
@@ -240,6 +244,29 @@ fn revision(f: &Revising, worked: &WorkedOut) -> Result<(Revision, String), Told
         What::Remove => (Revision::RemoveStretch { of }, tf("did-remove", &[("name", &f.stretch)])),
         What::InHand => return in_hand(f, worked),
     })
+}
+
+/// The needles that the sides, or the neck, of a stretch are to end with, in the words of its document.
+fn ends(
+    f: &Revising,
+    worked: &WorkedOut,
+    place: &Place,
+    (word, letter, neck): (&str, char, bool),
+) -> Result<(Revision, String), Told> {
+    let needles = place.whole(letter, word, &f.value, 400, "12")?;
+    let what = tf(&format!("did-{word}"), &[("name", &f.stretch), ("needles", &needles.to_string())]);
+    let value = worked.design.as_ref().zip(worked.size(f.size.as_deref())).and_then(|(d, shown)| {
+        let (stretch, w) = (
+            d.pieces.get(place.at.0)?.stretches.get(place.at.1)?,
+            shown.stitches.pieces.get(place.at.0)?.stretches.get(place.at.1)?,
+        );
+        let now = pages::ends_with(stretch, Some(w), neck)?;
+        let wide = if neck { w.neck_width() } else { w.width.1 };
+        let flat = Mm(wide.0 + (f64::from(needles) - f64::from(now)) * wide.0 / f64::from(now.max(1)));
+        width_as_wished(d, place.at, neck, shown.size, flat)
+    });
+    let value = value.unwrap_or_else(|| needles.to_string());
+    Ok((Revision::EndWidth { of: (f.piece.clone(), f.stretch.clone()), neck, value }, what))
 }
 
 /// Grams in hand; none where the field was emptied.
@@ -287,6 +314,7 @@ fn first_field(f: &Revising, worked: &WorkedOut) -> Option<String> {
         What::Fabric => 'f',
         What::Share | What::Ease => 'e',
         What::EndNeedles => 'g',
+        What::NeckNeedles => 'k',
         What::Taper => 'v',
         What::Add => 'n',
         What::Remove | What::InHand => return None,

@@ -1,7 +1,6 @@
 //! Short rows: rows over some of the needles, while others are held.
 
 use latchwork_machine::needle::{Bed, Side};
-use latchwork_machine::steps::Setting;
 
 use crate::fabric::Fabric;
 use crate::fact::{EdgeFact, Subject};
@@ -224,11 +223,7 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
 
 /// Refuses short rows in a fabric that cannot have them.
 pub(super) fn check_short_rows(r: &mut Reader<'_>, short: &ShortRows, fabric: &Fabric) {
-    let one_bed_each = fabric.repeat.iter().all(|t| {
-        let of = (t.course.main, t.course.ribber);
-        matches!(of, (Setting::Knit, Setting::Slip) | (Setting::Slip, Setting::Knit))
-    });
-    let tube = fabric.layout.two_beds() && one_bed_each;
+    let tube = fabric.tubular();
     let name = fabric.name.clone();
     if !(tube && !fabric.by_hand() || fabric.holds()) {
         r.error(Notice::error(short.span, EdgeFact::NoShortRowsIn { fabric: name }));

@@ -361,6 +361,16 @@ impl Fabric {
         !self.by_hand() && self.knits_all()
     }
 
+    /// Whether it is a tube: every pass knits one bed and slips the other.
+    #[must_use]
+    pub fn tubular(&self) -> bool {
+        let one_bed_each = self.repeat.iter().all(|t| {
+            let of = (t.course.main, t.course.ribber);
+            matches!(of, (Setting::Knit, Setting::Slip) | (Setting::Slip, Setting::Knit))
+        });
+        self.layout.two_beds() && one_bed_each
+    }
+
     /// Whether any pass slips a bed or some of its needles.
     #[must_use]
     pub fn slips(&self) -> bool {

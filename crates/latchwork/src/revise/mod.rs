@@ -2,12 +2,14 @@
 
 mod begin;
 mod laid;
+mod shape;
 
 use crate::notice::{Notices, Replace, Span, mended};
 use crate::text::{NewNode, Node, Tree, quoted, read};
 
 pub use begin::{Answers, Measurement, Thing, Whom, begun};
 pub use laid::NewPanel;
+pub use shape::{NewShape, Shape, end_wish, shaped, width_as_wished};
 
 /// A change to a document.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,12 +46,21 @@ pub enum Revision {
         /// The number of times.
         times: u32,
     },
-    /// The needles left at the end of a shaped stretch.
-    EndNeedles {
+    /// The width that a shaped stretch, or its neck, ends with.
+    EndWidth {
         /// Piece and stretch, by name.
         of: (String, String),
-        /// Needles on both beds.
-        needles: u32,
+        /// Whether it is that of the neck.
+        neck: bool,
+        /// The value as the document says it: needles, a length, or the ease.
+        value: String,
+    },
+    /// A shape, in place of another.
+    Shape {
+        /// Piece and stretch, by name.
+        of: (String, String),
+        /// Its lines.
+        shape: NewShape,
     },
     /// A new stretch after another.
     AddStretch {
@@ -334,11 +345,9 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
             }
             return Ok(mended(source, &changes));
         }
-        Revision::EndNeedles { of, needles } => {
-            let node = stretch(&tree, of)?;
-            let shaping = child(node, "decrease").or_else(|| child(node, "increase"));
-            let line = shaping.and_then(|s| child(s, "needles")).and_then(|n| n.arguments.first());
-            put(line.ok_or_else(|| missing("needles at the end of that stretch"))?.span, needles.to_string())
+        Revision::EndWidth { of, neck, value } => shape::end_with(stretch(&tree, of)?, *neck, value)?,
+        Revision::Shape { of, shape } => {
+            return Ok(mended(source, &shape::put_shape(source, stretch(&tree, of)?, shape)?));
         }
         Revision::AddStretch { after, name, fabric, length } => {
             let node = stretch(&tree, after)?;

@@ -115,12 +115,16 @@ impl WorkedStretch {
         (self.needles_end + sloped).saturating_sub(self.parts.as_ref().map_or(0, |p| p.neck))
     }
 
+    /// Flat width of its neck at its widest; 0 where it has none.
+    #[must_use]
+    pub fn neck_width(&self) -> Mm {
+        Mm(self.parts.as_ref().map_or(0.0, |p| p.wide.0) + self.half.as_ref().map_or(0.0, |h| h.wide.0))
+    }
+
     /// Flat width at its end without the neck.
     #[must_use]
     pub fn ending_width(&self) -> Mm {
-        Mm(self.width.1.0
-            - self.parts.as_ref().map_or(0.0, |p| p.wide.0)
-            - self.half.as_ref().map_or(0.0, |h| h.wide.0))
+        Mm(self.width.1.0 - self.neck_width().0)
     }
 
     /// Rows along an edge.

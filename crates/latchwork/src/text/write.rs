@@ -100,7 +100,7 @@ impl NewNode {
         let indent = "    ".repeat(depth);
         out.push_str(&indent);
         out.push_str(&self.line);
-        if self.on_one_line {
+        if self.on_one_line && !self.within.is_empty() {
             out.push_str(" {");
             for node in &self.within {
                 let _ = write!(out, " {};", node.line);
