@@ -245,7 +245,7 @@ class Machine:
         elif do == "move-together":
             self.moves(s["moves"], s.get("carry"))
         elif do == "wrap":
-            if s["yarn"] not in self.yarn:
+            if not s.get("cut_length") and s["yarn"] not in self.yarn:
                 raise Fault("no-yarn")
             for n in needles:
                 if self.position.get(n, "out") == "out":
@@ -254,7 +254,8 @@ class Machine:
                     raise Fault("not-empty")
                 self.stack[n] = [self.make(n, "wrap", [], s["yarn"])]
                 self.declared.discard(n)
-            self.lay(s["yarn"])
+            if not s.get("cut_length"):
+                self.lay(s["yarn"])
         elif do == "turn-wrap":
             n = tuple(s["needle"])
             if s["yarn"] not in self.yarn:

@@ -248,10 +248,13 @@ fn actions(line: &str) -> Vec<Action> {
             Action::MoveTogether { moves: moves(rest), carry: carry.parse().ok() }
         }
         "move-up" => Action::MoveUp(load(args[0])),
-        "wrap" => match rest.strip_prefix("yarn1 ") {
-            Some(rest) => Action::Wrap { needles: needles(rest), yarn: Yarn(1) },
-            None => Action::Wrap { needles: needles(rest), yarn },
-        },
+        "wrap" => {
+            let (rest, cut_length) = rest.strip_prefix("length ").map_or((rest, false), |rest| (rest, true));
+            match rest.strip_prefix("yarn1 ") {
+                Some(rest) => Action::Wrap { needles: needles(rest), yarn: Yarn(1), cut_length },
+                None => Action::Wrap { needles: needles(rest), yarn, cut_length },
+            }
+        }
         "turn-wrap" => Action::TurnWrap { needle: needles(rest)[0], yarn },
         "take-off" => Action::TakeOff { needles: needles(rest), holder: latchwork_machine::steps::Holder(0) },
         "put-back" => Action::PutBack { needles: needles(rest), holder: latchwork_machine::steps::Holder(0) },

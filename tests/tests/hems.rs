@@ -5,7 +5,7 @@ use latchwork::check::Proven;
 use latchwork::design::{EdgeKind, Holes, Spread};
 use latchwork::notice::Span;
 use latchwork_machine::needle::Needle;
-use latchwork_machine::steps::{Action, Leaves};
+use latchwork_machine::steps::{Action, Leaves, Way};
 use latchwork_tests::garments::{piece, proven, refused, text};
 
 const BODY: &str = "stretch \"body\" { fabric \"plain\"; rows 10; }";
@@ -83,7 +83,7 @@ fn a_picot_hem_has_points() {
 /// (facts on garments, section 6, worked there: 108 in five).
 #[test]
 fn buttonholes_are_spread_evenly() {
-    let of = |count, ends| Holes { span: Span::default(), spread: Spread::Count(count), after: 4, ends };
+    let of = |count, ends| Holes { span: Span::default(), spread: Spread::Count(count), after: 4, ends, wide: 1 };
     let places = of(6, 6).places(121).unwrap();
     assert_eq!((places[0], places[5]), (6, 114));
     let mut spaces: Vec<u32> = places.windows(2).map(|w| w[1] - w[0]).collect();
@@ -103,10 +103,53 @@ fn buttonholes_are_spread_evenly() {
     assert!(words.contains(told), "{words}");
 }
 
+/// A wide hole is cast off with a length of its own and wound on again with the rest of it, on the same needles: as many stitches
+/// before as after. 81 stitches, 7 holes of 2, 3 and 4 stitches at the ends: gaps of 10 (facts on garments, section 6, worked there);
+/// with equal ends one gap is 11.
+#[test]
+fn wide_buttonholes_are_cast_off_and_on() {
+    let of = |count, ends, wide| Holes { span: Span::default(), spread: Spread::Count(count), after: 4, ends, wide };
+    let places = of(7, 3, 2).places(81).unwrap();
+    let gaps: Vec<u32> = places.windows(2).map(|w| w[1] - w[0] - 2).collect();
+    assert_eq!((places[0], places[6] + 2, gaps.iter().sum::<u32>()), (3, 78, 61));
+    assert!(gaps.iter().all(|g| (10..=11).contains(g)), "{gaps:?}");
+    assert_eq!(of(1, 3, 2).places(12), Some(vec![5]));
+    assert_eq!(of(1, 3, 3).places(11), Some(vec![4]));
+    // A stitch between two holes, and no less.
+    assert_eq!((of(3, 1, 2).places(10), of(3, 1, 2).places(9)), (Some(vec![1, 4, 7]), None));
+    let band = "stretch \"band\" { fabric \"plain\"; rows 6; buttonholes 2 after=3 ends=4 wide=3; }";
+    let p = proven(&piece(21, &format!("{BODY}; {band}")));
+    let all: Vec<&Action> = steps_of(&p).collect();
+    let mut wound = 0;
+    for (k, action) in all.iter().enumerate() {
+        let Action::Wrap { needles, cut_length: true, .. } = action else { continue };
+        let Action::Secure { needles: off, way: Way::Chain, cut_length: Some(_), onto: None } = all[k - 1] else {
+            panic!("{:?}", all[k - 1])
+        };
+        assert!(off.len() == 3 && off.iter().rev().eq(needles.iter()), "{off:?} {needles:?}");
+        wound += needles.len();
+    }
+    assert_eq!(wound, 6);
+    let steps = &p.sizes()[0].plans.pieces[0].plan.steps;
+    let in_row = |r: &latchwork_machine::rehearsal::Reading| r.stitches.0;
+    let readings = &p.sizes()[0].pieces[0].run.readings;
+    let holes = steps.iter().position(|s| matches!(s.action, Action::Wrap { cut_length: true, .. })).unwrap();
+    assert_eq!((in_row(&readings[holes - 2]), in_row(&readings[holes - 1]), in_row(&readings[holes])), (21, 18, 21));
+    let words = text(&p);
+    for told in [
+        "from L6 to L4, with a separate length of the yarn.",
+        "E-wrap main bed L4 to L6, in this order, with the rest of that length of the yarn. Lift the chain off the gate pegs.",
+    ] {
+        assert!(words.contains(told), "{told}\n{words}");
+    }
+    // The yarn that knits waited where it was: no row is lost or gained.
+    assert_eq!(p.sizes()[0].stretch(0, 1).rows, 6);
+}
+
 /// Eyelets for a cord: at every 4th stitch, as many at one end as at the other but for one.
 #[test]
 fn eyelets_go_all_along() {
-    let of = |every, ends| Holes { span: Span::default(), spread: Spread::Every(every), after: 2, ends };
+    let of = |every, ends| Holes { span: Span::default(), spread: Spread::Every(every), after: 2, ends, wide: 1 };
     assert_eq!(of(4, 2).places(21), Some(vec![2, 6, 10, 14, 18]));
     assert_eq!(of(4, 3).places(21), Some(vec![4, 8, 12, 16]));
     assert_eq!(of(2, 1).places(3), Some(vec![1]));
@@ -178,6 +221,10 @@ fn faults_of_hems() {
             piece(41, "stretch \"band\" { fabric \"half cardigan\"; rows 10; buttonholes 3 after=4; }")
                 .replace("swatch \"1x1 rib\"", "swatch \"half cardigan\""),
             "Holes cannot be knitted in half cardigan.",
+        ),
+        (
+            piece(41, "stretch \"band\" { fabric \"1x1 rib\"; rows 10; buttonholes 3 after=4 wide=2; }"),
+            "Buttonholes of 2 stitches cannot be knitted in 1x1 rib.",
         ),
         (
             waste(&format!("{BODY}; stretch \"band\" {{ fabric \"plain\"; rows 6; buttonholes 12 after=2; }}")),

@@ -12,7 +12,7 @@ use latchwork_thread::demand::faults;
 use latchwork_thread::path::diagram;
 
 /// Shapes of garments, small: the sides of a neck, a heel of short rows with the turn closed in each way, an end in groups.
-const SHAPES: [(&str, &str); 7] = [
+const SHAPES: [(&str, &str); 9] = [
     (
         "a slit",
         "stretch \"cuff\" { fabric \"plain\"; rows 2; }; stretch \"thumb\" { fabric \"plain\"; rows 2; slit 3 at=\"right\"; }; stretch \"fingers\" { fabric \"plain\"; rows 1; }",
@@ -36,6 +36,14 @@ const SHAPES: [(&str, &str); 7] = [
     (
         "a heel, its turns closing by themselves",
         "stretch \"leg\" { fabric \"plain\"; rows 2; }; stretch \"heel\" { fabric \"plain\"; short-rows turn=\"automatic\" { hold 1 times=4; return 1; }; }; stretch \"foot\" { fabric \"plain\"; rows 1; }",
+    ),
+    (
+        "a wide buttonhole",
+        "stretch \"body\" { fabric \"plain\"; rows 2; }; stretch \"band\" { fabric \"plain\"; rows 3; buttonholes 1 after=1 ends=2 wide=2; }",
+    ),
+    (
+        "shoulders by short rows",
+        "stretch \"body\" { fabric \"plain\"; rows 2; }; stretch \"yoke\" { fabric \"plain\"; rows 4; neck 1 { middle 2; then every=1 times=1; }; shoulder 2 by=\"short-rows\"; }",
     ),
     (
         "a shoulder in groups",

@@ -82,7 +82,7 @@ impl Bench<'_> {
             Action::BackToWorking(needles) => needles.iter().try_for_each(|n| self.set_position(*n, Position::Working)),
             Action::Transfer(m) => self.transfer(m),
             Action::MoveTogether { moves, carry } => self.move_stacks(moves, *carry),
-            Action::Wrap { needles, yarn } => self.wrap(needles, *yarn),
+            Action::Wrap { needles, yarn, cut_length } => self.wrap(needles, *yarn, *cut_length),
             Action::TurnWrap { needle, yarn } => self.turn_wrap(*needle, *yarn),
             Action::TakeOff { needles, holder } => self.take_off(needles, *holder),
             Action::PutBack { holder, needles } => self.put_back(*holder, needles),
@@ -295,8 +295,10 @@ impl Bench<'_> {
         self.state.yarns.get(&yarn).map(drop).ok_or(Fault::NoYarn { yarn })
     }
 
-    fn wrap(&mut self, needles: &[Needle], yarn: Yarn) -> Result<(), Fault> {
-        self.yarn_exists(yarn)?;
+    fn wrap(&mut self, needles: &[Needle], yarn: Yarn, cut_length: bool) -> Result<(), Fault> {
+        if !cut_length {
+            self.yarn_exists(yarn)?;
+        }
         for &needle in needles {
             let spot = self.state.spot_mut(needle).ok_or(Fault::OutsideBed { needle })?;
             if spot.position == Position::Out {
@@ -311,7 +313,9 @@ impl Bench<'_> {
             spot.declared = false;
             self.state.carrying[needle.bed.index()] += 1;
         }
-        self.lay(yarn);
+        if !cut_length {
+            self.lay(yarn);
+        }
         Ok(())
     }
 

@@ -229,6 +229,8 @@ pub enum Action {
         needles: Vec<Needle>,
         /// The yarn.
         yarn: Yarn,
+        /// Whether it is a cut length of that yarn: then the yarn itself need not be joined, and stays where it waits.
+        cut_length: bool,
     },
     /// Lays the yarn round a holding needle at a short-row turn.
     TurnWrap {
@@ -335,7 +337,9 @@ impl Action {
             Action::MoveTogether { moves, carry } => {
                 Action::MoveTogether { moves: moves.iter().map(one).collect(), carry: *carry }
             }
-            Action::Wrap { needles, yarn } => Action::Wrap { needles: all(needles), yarn: *yarn },
+            Action::Wrap { needles, yarn, cut_length } => {
+                Action::Wrap { needles: all(needles), yarn: *yarn, cut_length: *cut_length }
+            }
             Action::TurnWrap { needle, yarn } => Action::TurnWrap { needle: needle.mirror(), yarn: *yarn },
             Action::TakeOff { needles, holder } => Action::TakeOff { needles: all(needles), holder: *holder },
             Action::PutBack { holder, needles } => Action::PutBack { holder: *holder, needles: all(needles) },

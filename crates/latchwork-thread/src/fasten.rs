@@ -44,6 +44,11 @@ impl Weaver<'_> {
         let (at, side) = if from_left { (place, Side::Left) } else { (place + strands, Side::Right) };
         self.join_at(yarn, side, at, self.column(first));
         self.secure_with(needles, way, Some(yarn), onto)?;
+        self.length_ends(yarn, working)
+    }
+
+    /// A length of yarn ends where it is; the name stands for the working yarn again.
+    pub(crate) fn length_ends(&mut self, yarn: Yarn, working: Option<Yarn>) -> Option<()> {
         self.yarn_ends(yarn);
         let name = self.names.remove(&yarn)?;
         if let Some(at) = self.d.weave.at(Who::Yarn(name)) {

@@ -226,7 +226,7 @@ impl Weaver<'_> {
             Action::Rack(_) | Action::Pitch(_) => self.sort(Why::Rack, &[])?,
             Action::Transfer(m) => self.move_together(core::slice::from_ref(m))?,
             Action::MoveTogether { moves, .. } => self.move_together(moves)?,
-            Action::Wrap { needles, yarn } => self.wrap(i, needles, *yarn)?,
+            Action::Wrap { needles, yarn, cut_length } => self.wrap(i, needles, *yarn, *cut_length)?,
             Action::TurnWrap { needle, yarn } => self.turn_wrap(i, *needle, *yarn)?,
             Action::TakeOff { needles, holder } => {
                 for n in needles {
@@ -476,9 +476,10 @@ impl Weaver<'_> {
 
     fn cross_the_work(&mut self, yarn: Yarn, way: Side, made: &[u32]) -> Option<()> {
         let who = Who::Yarn(*self.names.get(&yarn)?);
-        let mut i = self.come_in(self.d.weave.at(who)?, way);
+        let mut i = self.d.weave.at(who)?;
         let mut next = made.iter().copied().peekable();
         loop {
+            i = self.come_in(i, way);
             let beside = self.beside(i, way).and_then(|j| self.group_at(j));
             if let Some(id) = next.peek().copied() {
                 let needle = self.run.loops.needle(LoopId(id));

@@ -7,7 +7,10 @@ use crate::path::{Group, Weaver};
 use crate::weave::{Plane, Who, Why};
 
 impl Weaver<'_> {
-    pub(crate) fn wrap(&mut self, step: usize, needles: &[Needle], yarn: Yarn) -> Option<()> {
+    pub(crate) fn wrap(&mut self, step: usize, needles: &[Needle], yarn: Yarn, cut_length: bool) -> Option<()> {
+        if cut_length {
+            return self.wrap_with_a_length(step, needles, yarn);
+        }
         let name = *self.names.get(&yarn)?;
         let way = self.tracked.carriage();
         // The yarn is laid to the far end first, past what hangs between.
@@ -27,12 +30,40 @@ impl Weaver<'_> {
         self.next_row();
         let made: Vec<u32> = self.run.made_in(step).collect();
         self.travel(yarn, way, &made)?;
-        for id in made {
-            // The wrap crosses itself once.
-            let at = self.d.weave.at(Who::Loop(id))?;
-            self.cross(at, true, true, Why::Turn, Plane::Bed(Bed::Main), Bed::Main);
-        }
+        made.into_iter().try_for_each(|id| self.cross_itself(id))
+    }
+
+    /// A wrap crosses itself once.
+    fn cross_itself(&mut self, id: u32) -> Option<()> {
+        let at = self.d.weave.at(Who::Loop(id))?;
+        self.cross(at, true, true, Why::Turn, Plane::Bed(Bed::Main), Bed::Main);
         Some(())
+    }
+
+    /// Wound with a length of its own, which begins and ends there.
+    fn wrap_with_a_length(&mut self, step: usize, needles: &[Needle], yarn: Yarn) -> Option<()> {
+        let working = self.names.remove(&yarn);
+        let (first, last) = (Group::Needle(*needles.first()?), Group::Needle(*needles.last()?));
+        let way = if self.place(first) <= self.place(last) { Side::Right } else { Side::Left };
+        self.next_row();
+        self.join_at(yarn, way.other(), self.room_at(self.place(first)), self.column(first));
+        let who = Who::Yarn(*self.names.get(&yarn)?);
+        let mut i = self.d.weave.at(who)?;
+        let made: Vec<u32> = self.run.made_in(step).collect();
+        for (needle, id) in needles.iter().zip(&made) {
+            i = self.form(i, way, who, *id, *needle)?;
+        }
+        made.into_iter().try_for_each(|id| self.cross_itself(id))?;
+        self.length_ends(yarn, working)
+    }
+
+    /// Where in the list something new stands: before the first loops beyond this place; after the last ones, or the yarns that wait
+    /// at the left.
+    fn room_at(&self, here: (i32, usize)) -> usize {
+        let list = 0..self.d.weave.list.len();
+        let beyond = list.clone().find(|k| self.group_at(*k).is_some_and(|g| self.place(g) > here));
+        let last = list.rev().find(|k| self.group_at(*k).is_some()).map_or(0, |k| k + 1);
+        beyond.unwrap_or(last)
     }
 
     /// Loops of another piece's edge, each a bight of its own: in this piece its yarn has no beginning.
@@ -44,13 +75,7 @@ impl Weaver<'_> {
             let under = self.stacks.get(&group).map_or(0, Vec::len);
             let at = match self.group_place(group) {
                 Some(at) => at + under,
-                // Before the first loops beyond it; after the last ones, or the yarns that wait at the left.
-                None => {
-                    let list = 0..self.d.weave.list.len();
-                    let beyond = list.clone().find(|k| self.group_at(*k).is_some_and(|g| self.place(g) > here));
-                    let last = list.rev().find(|k| self.group_at(*k).is_some()).map_or(0, |k| k + 1);
-                    beyond.unwrap_or(last)
-                }
+                None => self.room_at(here),
             };
             let (left, right) = self.feet(group, Side::Right);
             let spot = [f64::midpoint(left[0], right[0]), self.row];

@@ -469,7 +469,15 @@ fn sentence(
                 to = in_order(&to, t)
             )
         }
-        Action::Wrap { needles: n, yarn: y } => {
+        Action::Wrap { needles: n, yarn: y, cut_length: true } => {
+            say!(
+                t,
+                "E-wrap {on}, in this order, with the rest of that length of {yarn}.",
+                on = in_order(n, t),
+                yarn = yarn(y)
+            )
+        }
+        Action::Wrap { needles: n, yarn: y, .. } => {
             say!(t, "E-wrap {on}, towards the carriage, with {yarn}.", on = on(n), yarn = yarn(y))
         }
         Action::TurnWrap { needle, yarn: y } => say!(t, "Wrap {on} with {yarn}.", on = on(&[*needle]), yarn = yarn(y)),

@@ -1,4 +1,4 @@
-//! Hems and buttonholes: a section folded in half and hung on its own first row, and stitches moved aside for holes.
+//! Hems and buttonholes: a section folded in half and hung on its own first row; stitches moved aside, or cast off and on, for holes.
 
 use super::{CastOn, Stretch, Yarns};
 use crate::fact::EdgeFact;
@@ -14,7 +14,7 @@ pub struct Hem {
     pub picot: bool,
 }
 
-/// Holes of one stitch, spread over a row.
+/// Holes spread over a row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Holes {
     /// Its place in the document.
@@ -25,6 +25,8 @@ pub struct Holes {
     pub after: u32,
     /// Stitches beyond the first and the last.
     pub ends: u32,
+    /// Stitches of each: one is moved aside, several are cast off and wound on again.
+    pub wide: u32,
 }
 
 /// How holes are spread.
@@ -37,11 +39,11 @@ pub enum Spread {
 }
 
 impl Holes {
-    /// Their stitches in a row of so many, counted from 0 at the left: those between as equal as they can be. None if they have no
-    /// room.
+    /// The first stitches of them in a row of so many, counted from 0 at the left: the gaps between as equal as they can be. None if
+    /// they have no room.
     #[must_use]
     pub fn places(&self, stitches: u32) -> Option<Vec<u32>> {
-        let between = stitches.checked_sub(2 * self.ends + 1)?;
+        let between = stitches.checked_sub(2 * self.ends + self.wide)?;
         let count = match self.spread {
             Spread::Count(count) => count,
             Spread::Every(n) => {
@@ -51,10 +53,10 @@ impl Holes {
             }
         };
         let gaps = count.saturating_sub(1);
-        // A hole, and a stitch beside it that takes the one moved aside.
-        (between >= 2 * gaps && self.ends > 0).then_some(())?;
+        // A hole, and a stitch beside it, which takes the one moved aside.
+        (between >= (self.wide + 1) * gaps && self.ends > 0).then_some(())?;
         let place = |k: u32| match gaps {
-            0 => stitches / 2,
+            0 => (stitches + 1 - self.wide) / 2,
             _ => self.ends + (2 * k * between + gaps) / (2 * gaps),
         };
         Some((0..count).map(place).collect())
@@ -85,7 +87,7 @@ pub(super) fn holes(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Option<Hol
     r.shape(
         n,
         usize::from(buttons.is_some()),
-        if buttons.is_some() { &["after", "ends"] } else { &["every", "after", "ends"] },
+        if buttons.is_some() { &["after", "ends", "wide"] } else { &["every", "after", "ends"] },
         &[],
         &[],
     );
@@ -104,7 +106,8 @@ pub(super) fn holes(r: &mut Reader<'_>, inside: &Nodes<'_>) -> Option<Option<Hol
         r.error(Notice::error(n.span, EdgeFact::HolesWhen { eyelets: buttons.is_none() }));
     }
     let ends = if property(n, "ends").is_some() { r.whole_property(n, "ends", 1, 200)? } else { 3 };
-    Some(Some(Holes { span: n.span, spread: spread?, after: after?, ends }))
+    let wide = if property(n, "wide").is_some() { r.whole_property(n, "wide", 1, 40)? } else { 1 };
+    Some(Some(Holes { span: n.span, spread: spread?, after: after?, ends, wide }))
 }
 
 /// Refuses hems that do not begin a piece, and hems and holes in fabrics that cannot have them.
@@ -118,6 +121,8 @@ pub(super) fn check_hems(r: &mut Reader<'_>, stretches: &[Stretch], cast_on: Opt
             r.error(Notice::error(h.span, EdgeFact::NoHemIn { fabric: s.fabric.name.clone(), holes: false }));
         } else if let Some(h) = s.holes.filter(|_| !rib && (by_hand || !plain)) {
             r.error(Notice::error(h.span, EdgeFact::NoHemIn { fabric: s.fabric.name.clone(), holes: true }));
+        } else if let Some(h) = s.holes.filter(|h| rib && h.wide > 1) {
+            r.error(Notice::error(h.span, EdgeFact::WideHolesIn { fabric: s.fabric.name.clone(), wide: h.wide }));
         }
         let Some(hem) = s.hem else { continue };
         if i > 0 || !matches!(cast_on, Some(CastOn::EWrap | CastOn::Waste)) {

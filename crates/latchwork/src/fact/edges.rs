@@ -84,6 +84,11 @@ pub enum EdgeFact {
         fabric: String,
         holes: bool,
     },
+    /// Buttonholes of several stitches in a rib.
+    WideHolesIn {
+        fabric: String,
+        wide: u32,
+    },
     /// Buttonholes beside something that they cannot be combined with.
     HolesAlone {
         holes: String,

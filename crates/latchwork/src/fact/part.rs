@@ -49,6 +49,7 @@ pub enum PartName {
     HangRow,
     Wrap,
     WrapOn,
+    Buttonhole,
     Weights,
     Ribber,
     Move,

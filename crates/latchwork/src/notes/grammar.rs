@@ -287,6 +287,9 @@ fn positions(l: &mut NoteLine) -> Result<Option<Asked>, LineFault> {
     if l.any(&["wrap new needles", "wrap new"]) {
         return these(l).map(|n| Some(Asked::WrapNew(n)));
     }
+    if l.any(&["buttonhole over", "buttonhole at", "buttonhole"]) {
+        return these(l).map(|n| Some(Asked::Buttonhole(n)));
+    }
     if l.any(&["wrap needle", "wrap"]) {
         let here = l.here();
         return match these(l)?.as_slice() {

@@ -168,9 +168,15 @@ impl Scribe<'_> {
                 if self.b.side() == Side::Left {
                     order.reverse();
                 }
-                self.b.step(Action::Wrap { needles: order, yarn: self.b.yarn });
+                self.b.step(Action::Wrap { needles: order, yarn: self.b.yarn, cut_length: false });
                 self.b.claim();
                 self.b.reweigh();
+            }
+            Asked::Buttonhole(needles) => {
+                self.first_loops(note)?;
+                self.part(note, PartName::Buttonhole);
+                self.b.buttonhole(needles.clone());
+                self.b.claim();
             }
             Asked::UseYarn(name) if self.begun_piece => self.use_yarn(note, name)?,
             Asked::UseYarn(name) => self.b.yarn = self.yarn_number(span, name)?,

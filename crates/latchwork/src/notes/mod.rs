@@ -165,6 +165,7 @@ enum Asked {
     },
     WrapNeedle(Needle),
     WrapNew(Vec<Needle>),
+    Buttonhole(Vec<Needle>),
     UseYarn(String),
     CutYarn(Option<String>),
     Weights(u32),

@@ -461,7 +461,7 @@ impl<'a> Scribe<'a> {
             short: Vec::new(),
             parts: None,
             slit: None,
-            eyelets: None,
+            holes: None,
             folded: false,
             half: None,
             stitch: Mm(s.gauge.needle.value),

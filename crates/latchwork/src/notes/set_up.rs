@@ -160,7 +160,7 @@ fn idle(fabric: &Arc<Fabric>, carriage: Side) -> WorkedStretch {
         short: Vec::new(),
         parts: None,
         slit: None,
-        eyelets: None,
+        holes: None,
         folded: false,
         half: None,
         stitch: Mm(0.0),

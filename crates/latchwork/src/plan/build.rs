@@ -395,6 +395,7 @@ impl Builder<'_> {
                 }
                 Item::Shape(shape) => self.shape(*shape),
                 Item::Eyelets(places) => self.eyelets(places),
+                Item::Buttonholes { places, wide } => self.buttonholes(places, *wide),
                 Item::HangFirst => self.hang_first(),
                 Item::HangRow { stretch, side, row } => self.hang_row(*stretch, *side, *row),
                 Item::Go { go, on } => self.go(*go, *on),

@@ -108,7 +108,7 @@ impl Builder<'_> {
         if self.side() == Side::Left {
             needles.reverse();
         }
-        self.step(Action::Wrap { needles, yarn: WORKING });
+        self.step(Action::Wrap { needles, yarn: WORKING, cut_length: false });
         self.hang_next = true;
     }
 

@@ -47,6 +47,7 @@ impl Builder<'_> {
             | Item::Move { .. }
             | Item::Shape(_)
             | Item::Eyelets(_)
+            | Item::Buttonholes { .. }
             | Item::HangFirst
             | Item::HangRow { .. }
             | Item::Go { .. }

@@ -106,6 +106,23 @@ impl Builder<'_> {
         self.claim();
     }
 
+    /// Makes a hole of so many stitches from each of these places on.
+    pub(super) fn buttonholes(&mut self, places: &[u32], wide: u32) {
+        let row = self.needles();
+        for place in places {
+            self.buttonhole(row.iter().skip(*place as usize).take(wide as usize).copied().collect());
+        }
+        self.claim();
+    }
+
+    /// Casts off these stitches with a length of its own, and winds it round their needles on the way back.
+    pub(crate) fn buttonhole(&mut self, needles: Vec<Needle>) {
+        let back = needles.iter().rev().copied().collect();
+        let yarn = self.yarn;
+        self.step(Action::Secure { needles, way: Way::Chain, cut_length: Some(yarn), onto: None });
+        self.step(Action::Wrap { needles: back, yarn, cut_length: true });
+    }
+
     /// Hangs the stitches of the first row on the needles that made them.
     pub(super) fn hang_first(&mut self) {
         for (loop_number, needle) in loops_of(&self.steps, None) {
@@ -165,7 +182,7 @@ impl Builder<'_> {
     pub(super) fn cast_on_at_end(&mut self, stitches: u32, at: At, layout: Layout) {
         let needles = self.beside(stitches, at, layout);
         self.step(Action::IntoWork(needles.clone()));
-        self.step(Action::Wrap { needles, yarn: self.yarn });
+        self.step(Action::Wrap { needles, yarn: self.yarn, cut_length: false });
     }
 
     /// Brings empty needles into work at an end: one on the main bed, or one on each bed in the alternation.

@@ -277,11 +277,18 @@ impl Reader<'_> {
         if self.c.opt("E-wrap ") {
             let needles = self.c.needles()?;
             self.c.lit(", in this order, ")?;
+            if self.c.opt("with the rest of that length of ") {
+                let yarn = self.yarn()?;
+                self.c.lit(". Lift the chain off the gate pegs.")?;
+                self.s.numbered(&needles, yarn.0 == 0);
+                self.s.step(Action::Wrap { needles, yarn, cut_length: true });
+                return Some(());
+            }
             self.c.lit(if self.names.american { "toward" } else { "towards" })?;
             self.c.lit(" the carriage.")?;
             let yarn = self.s.yarn?;
             self.s.numbered(&needles, yarn.0 == 0);
-            self.s.step(Action::Wrap { needles, yarn });
+            self.s.step(Action::Wrap { needles, yarn, cut_length: false });
             return Some(());
         }
         self.c.lit("Wrap ")?;

@@ -158,7 +158,12 @@ fn step_json(n: usize, step: &Step, p: &PiecePlan) -> String {
         Action::MoveTogether { moves, carry } => {
             json!({ "do": "move-together", "moves": moves.iter().map(one_move).collect::<Vec<_>>(), "carry": carry })
         }
-        Action::Wrap { needles: n, yarn: y } => json!({ "do": "wrap", "needles": needles(n), "yarn": y.0 }),
+        Action::Wrap { needles: n, yarn: y, cut_length: false } => {
+            json!({ "do": "wrap", "needles": needles(n), "yarn": y.0 })
+        }
+        Action::Wrap { needles: n, yarn: y, cut_length: true } => {
+            json!({ "do": "wrap", "needles": needles(n), "yarn": y.0, "cut_length": true })
+        }
         Action::TurnWrap { needle: n, yarn: y } => json!({ "do": "turn-wrap", "needle": needle(*n), "yarn": y.0 }),
         Action::TakeOff { needles: n, holder } => {
             json!({ "do": "take-off", "needles": needles(n), "holder": holder.0 })

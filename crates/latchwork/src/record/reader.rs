@@ -375,7 +375,11 @@ fn action(m: &mut Members<'_>) -> Read<Action> {
             let moves = m.get("moves")?.list()?.iter().map(At::one_move).collect::<Read<Vec<_>>>()?;
             Action::MoveTogether { moves, carry: m.may("carry", At::whole)? }
         }
-        "wrap" => Action::Wrap { needles: m.get("needles")?.needles()?, yarn: m.get("yarn")?.yarn()? },
+        "wrap" => Action::Wrap {
+            needles: m.get("needles")?.needles()?,
+            yarn: m.get("yarn")?.yarn()?,
+            cut_length: m.may("cut_length", At::flag)?.unwrap_or(false),
+        },
         "turn-wrap" => Action::TurnWrap { needle: m.get("needle")?.needle()?, yarn: m.get("yarn")?.yarn()? },
         "take-off" => {
             Action::TakeOff { needles: m.get("needles")?.needles()?, holder: Holder(m.get("holder")?.whole()?) }

@@ -91,8 +91,8 @@ pub struct WorkedStretch {
     pub stitch: Mm,
     /// The needles at the left of its slit, if it has one.
     pub slit: Option<u32>,
-    /// Stitches moved aside for holes, counted from 0 at the left, and the rows before them: buttonholes, or the points of a hem.
-    pub eyelets: Option<(u32, Vec<u32>)>,
+    /// Its row of holes: buttonholes, eyelets, or the points of a hem.
+    pub holes: Option<HoleRow>,
     /// Whether it is folded in half and hung on its first row: it has twice the rows of its length.
     pub folded: bool,
     /// Whether its edges are straight from its start to its end: neither curved nor in steps of their own.
@@ -105,6 +105,17 @@ pub struct WorkedStretch {
     pub length: Mm,
     /// Length of its left and right edge, from change to change.
     pub edges: [Mm; 2],
+}
+
+/// A row of holes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HoleRow {
+    /// The rows of the stretch before it.
+    pub after: u32,
+    /// The first stitch of each, counted from 0 at the left.
+    pub places: Vec<u32>,
+    /// Stitches of each: one is moved aside, several are cast off and wound on again.
+    pub wide: u32,
 }
 
 impl WorkedStretch {

@@ -78,6 +78,13 @@ pub enum Item {
     },
     /// Stitches, counted from 0 at the left, go onto their left-hand neighbours, and their needles stay in work, empty.
     Eyelets(Vec<u32>),
+    /// So many stitches from each of these on, counted from 0 at the left, are cast off and as many wound on.
+    Buttonholes {
+        /// The first of each.
+        places: Vec<u32>,
+        /// Stitches of each.
+        wide: u32,
+    },
     /// A row of the edge of another piece, joined to this stretch, is hung on its end needle at this side.
     HangRow {
         /// The stretch, by index.
@@ -300,7 +307,10 @@ fn between(
     worked: &WorkedStretch,
     (shapings, carriage): (&[Shaped], Side),
 ) -> Vec<(u32, Item)> {
-    let holes = worked.eyelets.iter().map(|(row, places)| (*row, Item::Eyelets(places.clone())));
+    let holes = worked.holes.iter().map(|h| match h.wide {
+        1 => (h.after, Item::Eyelets(h.places.clone())),
+        wide => (h.after, Item::Buttonholes { places: h.places.clone(), wide }),
+    });
     let layout = worked.fabric.layout;
     let shapes = shapings.iter().map(|shaped| {
         let Shaped { row, change, stitches, at, by } = *shaped;

@@ -9,7 +9,9 @@ use super::precheck::{clears, width};
 use super::short::NoShortRows;
 use super::spread::Infeasible;
 use super::stripes::{Waiting, striped};
-use super::{HalfNeck, Parts, PieceStitches, Shaped, ShortRow, Slope, WorkedStretch, cast_on_passes, placing, shaped};
+use super::{
+    HalfNeck, HoleRow, Parts, PieceStitches, Shaped, ShortRow, Slope, WorkedStretch, cast_on_passes, placing, shaped,
+};
 use crate::design::{Along, At, Ending, Neck, Piece, Shaping, ShortStep, Size, Spread, Stretch, When, Within};
 use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
@@ -88,8 +90,11 @@ pub(super) fn worked(
             short,
             parts,
             slit,
-            eyelets: match s.hem {
-                Some(hem) => hem.picot.then(|| (rows, (1..end.saturating_sub(1)).step_by(2).collect())),
+            holes: match s.hem {
+                Some(hem) => hem.picot.then(|| {
+                    let places = (1..end.saturating_sub(1)).step_by(2).collect();
+                    HoleRow { after: rows, places, wide: 1 }
+                }),
                 None => holes,
             },
             folded: s.hem.is_some(),
@@ -256,8 +261,8 @@ fn slit(s: &Stretch, needles: u32, size: &Size, notices: &mut Notices) -> Option
     Some(Some(if slit.side == Side::Left { within } else { needles - within }))
 }
 
-/// The rows before buttonholes and their stitches, if there are any.
-fn holes(s: &Stretch, needles: u32, rows: u32, size: &Size, notices: &mut Notices) -> Option<Option<(u32, Vec<u32>)>> {
+/// The row of buttonholes or eyelets, if there is one.
+fn holes(s: &Stretch, needles: u32, rows: u32, size: &Size, notices: &mut Notices) -> Option<Option<HoleRow>> {
     let Some(holes) = s.holes else { return Some(None) };
     let places = holes.places(needles).filter(|_| holes.after < rows);
     if places.is_none() {
@@ -266,7 +271,7 @@ fn holes(s: &Stretch, needles: u32, rows: u32, size: &Size, notices: &mut Notice
         let fact = StitchesFact::NoRoomForHoles { stretch, size, holes: count, stitches: needles, rows };
         notices.push(Notice::error(holes.span, fact));
     }
-    places.map(|places| Some((holes.after, places)))
+    places.map(|places| Some(HoleRow { after: holes.after, places, wide: holes.wide }))
 }
 
 /// The short rows of a stretch, written out.

@@ -271,12 +271,20 @@ pub fn document(s: &Seed) -> String {
         let stretch = stretch.with(fabric).with_all(panels[i].clone()).with_all(colours(s, i));
         let stretch = stretch.with_all((s.shaping != 12 || i < last).then(|| unit(NewNode::new("length"), length)));
         let stretch = stretch.with(width).with_all(shaped.then(|| way.shapings()).into_iter().flatten());
-        piece.push(stretch.with_all(way.eyelets().filter(|_| i == last && s.shaping == 0)));
+        piece.push(stretch.with_all(way.holes().filter(|_| i == last && s.shaping == 0)).with_all(hem(s, i)));
     }
     piece.push(NewNode::new("ending").text(ENDINGS[s.ending]));
     nodes.push(NewNode::new("piece").text("p").with_all(piece));
     nodes.extend(joined.map(|fabric| second_piece(s, fabric, several)));
     nodes.iter().map(|n| format!("{n}\n")).collect()
+}
+
+/// A first stretch folded into a hem, of some seeds.
+fn hem(s: &Seed, stretch: usize) -> Option<NewNode> {
+    let alone = s.panel < 20 && s.stripes == 0 && (s.fabrics.len() > 1 || JOINED.contains(&s.shaping));
+    let kind = if s.width.is_multiple_of(2) { "plain" } else { "picot" };
+    let some = stretch == 0 && alone && FABRICS[s.fabrics[0]] == "plain" && s.length.is_multiple_of(4);
+    some.then(|| NewNode::new("hem").text(kind))
 }
 
 /// The fabric of a piece that is joined to the first.

@@ -119,12 +119,18 @@ impl<'a> Taper<'a> {
         (needles && self.seed.length % 5 < 2).then(|| NewNode::new("waits").text("needles"))
     }
 
-    /// A row of eyelets, of some seeds.
-    pub(super) fn eyelets(&self) -> Option<NewNode> {
+    /// A row of eyelets or buttonholes, of some seeds.
+    pub(super) fn holes(&self) -> Option<NewNode> {
         let takes = |f: &Fabric| f.holds() && (f.layout.main_alone() && f.layout.fills_main() || f.layout.by_turns());
         let some =
             self.made.is_some_and(takes) && !self.point && self.seed.panel == 0 && self.seed.length.is_multiple_of(3);
-        some.then(|| NewNode::new("eyelets").pair("every", 2 + self.seed.width % 4).pair("after", 1).pair("ends", 2))
+        let flat = self.made.is_some_and(|f| f.layout.main_alone());
+        let wide = if flat { 1 + self.seed.width % 5 } else { 1 };
+        let buttons = NewNode::new("buttonholes").number(1 + self.seed.width % 3);
+        let buttons = if wide > 1 { buttons.pair("wide", wide) } else { buttons };
+        let eyelets = NewNode::new("eyelets").pair("every", 2 + self.seed.width % 4);
+        let holes = if self.seed.length.is_multiple_of(2) { buttons } else { eyelets };
+        some.then(|| holes.pair("after", 1).pair("ends", 2))
     }
 
     /// Wedges of a crown.

@@ -303,7 +303,11 @@ impl Speaker<'_> {
                 Action::BackToWorking(n) => self.placed(s, "Return ", n, " to working position. "),
                 Action::MoveTogether { .. } if self.by_chart(s) => return,
                 Action::MoveTogether { moves, carry } => self.together(s, moves, *carry),
-                Action::Wrap { needles: n, yarn } => {
+                Action::Wrap { needles: n, yarn, cut_length: true } => {
+                    s.strong("E-wrap ").in_order(n).text(", in this order, with the rest of that length of ");
+                    s.name(self.yarn_name(*yarn)).text(". Lift the chain off the gate pegs. ");
+                }
+                Action::Wrap { needles: n, yarn, .. } => {
                     self.take_up(s, *yarn);
                     s.strong("E-wrap ").in_order(n).text(", in this order, towards the carriage. ");
                     if self.hold == [false, false] {

@@ -14,7 +14,7 @@ impl Watch for FarIncrease {
     }
 
     fn see(&mut self, at: &At<'_>, tell: &mut dyn FnMut(usize, Detail)) {
-        let Action::Wrap { needles, .. } = at.action else { return };
+        let Action::Wrap { needles, cut_length: false, .. } = at.action else { return };
         let right = at.beds.carriage() == Side::Right;
         let far = needles.iter().all(|n| if right { n.slot.0 < 0 } else { n.slot.0 >= 0 });
         if at.stitches_before() > 0 && far {

@@ -82,6 +82,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::NoHemIn { fabric, holes: true } => Told::new(say!(t, "Holes cannot be knitted in {fabric}.", fabric))
             .because(say!(t, "Each stitch goes onto the needle beside it, and both must knit in every row."))
             .hint(say!(t, "Plain and 1x1 rib can have them.")),
+        F::WideHolesIn { fabric, wide } => Told::new(say!(t, "Buttonholes of {wide} stitches cannot be knitted in {fabric}.", wide, fabric))
+            .because(say!(t, "They are cast off and wound on again on the main bed alone."))
+            .hint(say!(t, "Leave wide= out: one stitch is moved aside for each. Or choose plain.")),
         F::HolesAlone { holes, word } => Told::new(say!(t, "A section with {holes} takes no {word}.", holes, word))
             .because(say!(t, "They are spread over a row whose stitches stay."))
             .hint(say!(t, "Put it in a section of its own.")),

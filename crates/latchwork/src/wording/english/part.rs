@@ -44,6 +44,7 @@ pub(in crate::wording) fn part(name: &P, t: Language) -> String {
         P::HangRow => say!(t, "hang"),
         P::Wrap => say!(t, "wrap"),
         P::WrapOn => say!(t, "wrap on"),
+        P::Buttonhole => say!(t, "buttonhole"),
         P::Weights => say!(t, "weights"),
         P::Ribber => say!(t, "ribber"),
         P::Move => say!(t, "move"),
