@@ -157,3 +157,82 @@ fn each_yarn_is_reckoned_by_itself() {
     // Grey is wrapped on and makes ten rows.
     assert!(((piece.yarn.metres - piece.yarn.tails) / a_loop - 11.0 * 40.0).abs() < 1e-6, "{:?}", piece.yarn);
 }
+
+/// Notes of a piece of 40 needles in plain, and the design that they come to.
+fn as_a_design(body: &str) -> (latchwork::notes::Noted, String) {
+    let head = "machine \"standard\"\nyarn \"sea\" { count (tex)238; ball (g)50; }\n\
+        swatch \"plain\" { stitch-size 6; counted needles=40 passes=60; flat (cm)14.3 (cm)15; weighed (g)14 needles=60 passes=90; state \"washed\"; }\n\
+        notes \"piece\"\ncarriage at the right\ncast on 40 needles plain\nweights 200 g\n";
+    let notes = format!("{head}{body}\nbind off\n");
+    let (noted, notices) = from_text(&notes);
+    let noted = noted.unwrap_or_else(|| panic!("{:?}", notices.0));
+    let text = latchwork::notes::restated(&notes, &noted);
+    (noted, text)
+}
+
+/// That design, proven, and its sections.
+fn become_a_design(body: &str) -> (String, Vec<latchwork::stitches::WorkedStretch>) {
+    let (noted, text) = as_a_design(body);
+    let (design, notices) = latchwork::design::from_text(&text);
+    let design = design.unwrap_or_else(|| panic!("{:?}\n{text}", notices.0));
+    let outcome = latchwork::check::prove(&design, &[0]);
+    assert!(outcome.proven.is_some(), "{text}\n{:?}", outcome.sizes[0].notices);
+    let stretches = outcome.sizes[0].stitches.pieces[0].stretches.clone();
+    // Every row of the notes is in it.
+    let plan = &noted.plans.pieces[0];
+    let knitted = plan.plan.steps.iter().filter(|s| {
+        use latchwork::plan::PartKind::{CastOn, Ending};
+        let part = &plan.origins[s.origin.0 as usize].kind;
+        matches!(s.action, Action::Pass(_)) && !matches!(part, CastOn | Ending)
+    });
+    let noted = u32::try_from(knitted.count()).unwrap();
+    assert_eq!(stretches.iter().map(|s| s.rows).sum::<u32>(), noted, "{text}");
+    (text, stretches)
+}
+
+/// Notes become a design with the shapes that they make.
+#[test]
+fn notes_keep_their_shapes_as_a_design() {
+    let armholes = "30 rows plain at 6\nbind off 4 at the right\nbind off 4 at the left\nweights 150 g\n\
+        decrease one at both ends every 2 rows, 5 times\n20 rows";
+    let (text, s) = become_a_design(armholes);
+    assert!(text.contains("decrease 1 { cast-off 4; then every=2 times=5; }"), "{text}");
+    assert!(!text.contains("Not carried over"), "{text}");
+    assert_eq!(
+        s.iter().map(|s| (s.needles, s.needles_end, s.rows)).collect::<Vec<_>>(),
+        [(40, 40, 30), (40, 22, 10), (22, 22, 20)]
+    );
+    let slope = "10 rows plain at 6\nbind off 5 at the right\n2 rows\nbind off 5 at the right\n2 rows";
+    let (text, s) = become_a_design(slope);
+    assert!(text.contains("decrease 1 { cast-off 5; then every=2 cast-off=5 times=1; at \"right\"; }"), "{text}");
+    assert_eq!((s[1].needles, s[1].needles_end), (40, 30));
+    let steady = "10 rows plain at 6\ndecrease one at the left\n10 rows\ndecrease one at the left\n4 rows";
+    let (text, s) = become_a_design(steady);
+    assert!(text.contains("decrease 1 every=10 times=2 { at \"left\"; }"), "{text}");
+    assert_eq!((s.len(), s[0].rows, s[1].needles), (2, 20, 38));
+    let wider = "4 rows plain at 6\nincrease one at both ends\n4 rows\nincrease one at both ends\n6 rows";
+    let (text, s) = become_a_design(wider);
+    assert!(text.contains("increase 1 every=4 times=2") && s[1].needles == 44, "{text}");
+}
+
+#[test]
+fn notes_keep_short_rows_and_holes_as_a_design() {
+    let heel = "10 rows plain at 6\nshort rows: hold 1 each row, 16 times, wrapped\n\
+        short rows back: 1 each row, 16 times, wrapped\n10 rows";
+    let (text, s) = become_a_design(heel);
+    assert!(text.contains("short-rows {\n            hold 1 times=16\n            return 1 times=16"), "{text}");
+    assert!(!text.contains("Not carried over"), "{text}");
+    assert_eq!((s.len(), s[1].rows, s[1].short.len()), (3, 32, 32));
+    let open = heel.replace(", wrapped", "");
+    assert!(become_a_design(&open).0.contains("short-rows turn=\"open\""));
+    let holes = "10 rows plain at 6\neyelets at L18, L13, L8, L3, R3, R8, R13, R18 to the left\n10 rows";
+    let (text, s) = become_a_design(holes);
+    assert!(text.contains("buttonholes 8 after=10 ends=2"), "{text}");
+    assert_eq!((s.len(), s[0].holes.as_ref().unwrap().places.len()), (1, 8));
+    let wide = "10 rows plain at 6\nbuttonhole L10 to L8\nbuttonhole R8 to R10\n10 rows";
+    assert!(become_a_design(wide).0.contains("buttonholes 2 after=10 ends=10 wide=3"));
+    // What no line of a design says is told.
+    let other = "10 rows plain at 6\ndecrease one at the left\n3 rows\ndecrease one at the right\n10 rows";
+    let (_, text) = as_a_design(other);
+    assert!(text.contains("Not carried over from the notes: decrease one at the left"), "{text}");
+}

@@ -12,6 +12,7 @@ mod hands;
 mod yarns;
 mod endings;
 mod restate;
+mod sections;
 
 use std::sync::Arc;
 

@@ -2,13 +2,13 @@
 
 use std::fmt::Write;
 
+use super::sections::{Section, sections};
 use super::{Noted, read};
-use crate::design::{At, CastOn, Change, Ending, Stretch, When};
+use crate::design::{CastOn, Ending, Stretch};
 use crate::fact::PartName;
 use crate::measure::Basis;
-use crate::notice::Notices;
+use crate::notice::{Notices, Span};
 use crate::plan::PartKind;
-use crate::stitches::WorkedStretch;
 use crate::text::{self, NewNode, quoted};
 use crate::vocabulary::{SIDES, word_of};
 
@@ -16,11 +16,13 @@ use crate::vocabulary::{SIDES, word_of};
 #[must_use]
 pub fn not_carried(source: &str, noted: &Noted) -> Vec<String> {
     let told = [PartName::Counter, PartName::Weights, PartName::Yarn, PartName::Ribber];
+    let of_pieces = noted.design.pieces.iter().zip(&noted.plans.pieces);
+    let carried: Vec<Span> = of_pieces.flat_map(|(piece, plan)| sections(piece, plan).1).collect();
     let parts = noted.plans.pieces.iter().flat_map(|p| &p.origins);
     let left = parts.filter(|p| {
         let moved =
             noted.plans.pieces.iter().flat_map(|p| &p.origins).any(|o| o.fabric().is_some() && o.span == p.span);
-        matches!(p.kind, PartKind::Between { .. }) && !told.contains(&p.name) && !moved
+        matches!(p.kind, PartKind::Between { .. }) && !told.contains(&p.name) && !moved && !carried.contains(&p.span)
     });
     left.filter_map(|p| source.get(p.span.start..p.span.start + p.span.len)).map(str::to_string).collect()
 }
@@ -55,8 +57,9 @@ pub fn restated(source: &str, noted: &Noted) -> String {
         let _ = writeln!(t, "// Not carried over from the notes: {line}");
     }
     let mut pieces: Vec<String> = Vec::new();
-    for (piece, worked) in noted.design.pieces.iter().zip(&noted.stitches.pieces) {
-        if worked.stretches.iter().all(|w| w.rows == 0) {
+    for ((piece, worked), plan) in noted.design.pieces.iter().zip(&noted.stitches.pieces).zip(&noted.plans.pieces) {
+        let found = sections(piece, plan).0;
+        if found.is_empty() || worked.stretches.iter().all(|w| w.rows == 0) {
             let _ = writeln!(
                 t,
                 "// Nothing of {} was carried over: its rows are told by their settings.",
@@ -66,8 +69,11 @@ pub fn restated(source: &str, noted: &Noted) -> String {
         }
         let several = noted.design.yarns.len() > 1;
         let mut names: Vec<String> = Vec::new();
-        let stretches: Vec<NewNode> = (piece.stretches.iter().zip(&worked.stretches))
-            .map(|(s, w)| stretch_node(s, w, &own_name(&mut names, &s.name)))
+        let stretches: Vec<NewNode> = (found.into_iter())
+            .map(|section| {
+                let s = &piece.stretches[section.stretch];
+                stretch_node(s, section, &own_name(&mut names, &s.name))
+            })
             .collect();
         let node = NewNode::new("piece")
             .text(&own_name(&mut pieces, &piece.name))
@@ -86,39 +92,23 @@ pub fn restated(source: &str, noted: &Noted) -> String {
     t
 }
 
-/// A stretch as a node of a design.
-fn stretch_node(s: &Stretch, w: &WorkedStretch, name: &str) -> NewNode {
+/// A section as a node of a design.
+fn stretch_node(s: &Stretch, section: Section, name: &str) -> NewNode {
+    let Section { rows, needles, line, told, .. } = section;
     let known = s.gauge.needle.basis != Basis::Unknown;
     let cm = |word: &str, mm: f64| NewNode::new(word).unit("cm", format!("{:.1}", mm / 10.0));
-    let shaping = s.shaping.as_ref().and_then(|sh| match sh.when {
-        When::Every { rows, times } => {
-            let word = word_of(&Change::WORDS, sh.change);
-            let node = NewNode::new(word).number(sh.stitches).pair("every", rows).pair("times", times);
-            Some(match sh.at {
-                At::Both | At::Across => node,
-                At::Only(side) => node.with(NewNode::new("at").text(word_of(&SIDES, side))).on_one_line(),
-            })
-        }
-        When::Listed(_) | When::To { .. } => None,
+    let counted = line.is_some();
+    let length = (!told).then(|| match known && !counted {
+        true => cm("length", f64::from(rows) * s.gauge.pass.value).remark(format_args!("{rows} rows")),
+        false => NewNode::new("rows").number(rows),
     });
-    let length = shaping.is_none().then(|| {
-        if known {
-            cm("length", w.length.0).remark(format_args!("{} rows", w.rows))
-        } else {
-            NewNode::new("rows").number(w.rows)
-        }
+    let width = (!told).then(|| match known {
+        true => cm("width", f64::from(needles) * s.gauge.needle.value).remark(format_args!("{needles} needles")),
+        false => NewNode::new("needles").number(needles),
     });
-    NewNode::new("stretch")
-        .text(name)
-        .with(NewNode::new("fabric").text(&s.fabric.name))
-        .with_all(length)
-        .with(if known {
-            cm("width", w.width.0.0).remark(format_args!("{} needles", w.needles))
-        } else {
-            NewNode::new("needles").number(w.needles)
-        })
-        .with_all(shaping)
-        .with(NewNode::new("stitch-size").dial(s.gauge.dial.0).dial(s.gauge.dial.1))
+    let stretch = NewNode::new("stretch").text(name).with(NewNode::new("fabric").text(&s.fabric.name));
+    let stretch = stretch.with_all(length).with_all(width).with_all(line);
+    stretch.with(NewNode::new("stitch-size").dial(s.gauge.dial.0).dial(s.gauge.dial.1))
 }
 
 /// A name not taken yet, no longer than a design allows.

@@ -2,7 +2,7 @@
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Side};
 use latchwork_machine::numbers::{loops_of, reading_of};
-use latchwork_machine::steps::{Action, Leaves, Move};
+use latchwork_machine::steps::{Action, Leaves, Move, Yarn};
 
 use super::Sentence;
 use super::list::{self, bed_word, needle, slots, sorted};
@@ -276,6 +276,19 @@ impl Speaker<'_> {
         (0..moves.len()).for_each(|_| self.done());
     }
 
+    fn e_wrap(&mut self, s: &mut Sentence, needles: &[Needle], yarn: Yarn, cut_length: bool) {
+        if cut_length {
+            s.strong("E-wrap ").in_order(needles).text(", in this order, with the rest of that length of ");
+            s.name(self.yarn_name(yarn)).text(". Lift the chain off the gate pegs. ");
+            return;
+        }
+        self.take_up(s, yarn);
+        s.strong("E-wrap ").in_order(needles).text(", in this order, towards the carriage. ");
+        if self.hold == [false, false] {
+            s.text("Keep hold off. ");
+        }
+    }
+
     /// Steps with a sentence of their own.
     pub(super) fn by_hand(&mut self, s: &mut Sentence) {
         while let Some(action) = self.action() {
@@ -303,17 +316,7 @@ impl Speaker<'_> {
                 Action::BackToWorking(n) => self.placed(s, "Return ", n, " to working position. "),
                 Action::MoveTogether { .. } if self.by_chart(s) => return,
                 Action::MoveTogether { moves, carry } => self.together(s, moves, *carry),
-                Action::Wrap { needles: n, yarn, cut_length: true } => {
-                    s.strong("E-wrap ").in_order(n).text(", in this order, with the rest of that length of ");
-                    s.name(self.yarn_name(*yarn)).text(". Lift the chain off the gate pegs. ");
-                }
-                Action::Wrap { needles: n, yarn, .. } => {
-                    self.take_up(s, *yarn);
-                    s.strong("E-wrap ").in_order(n).text(", in this order, towards the carriage. ");
-                    if self.hold == [false, false] {
-                        s.text("Keep hold off. ");
-                    }
-                }
+                Action::Wrap { needles: n, yarn, cut_length } => self.e_wrap(s, n, *yarn, *cut_length),
                 Action::TurnWrap { needle: n, yarn } => {
                     self.take_up(s, *yarn);
                     s.strong("Wrap ").name(needle(*n, self.language())).text(", in holding position. ");
@@ -461,7 +464,7 @@ impl Speaker<'_> {
         if whole(loops_of(before, None)) {
             s.strong("Hang")
                 .text(" the stitches of the first row in ")
-                .name(self.yarn_name(latchwork_machine::steps::Yarn(0)));
+                .name(self.yarn_name(Yarn(0)));
         } else if let Some(row) = reading_of(before, picked[0].0).filter(|r| whole(loops_of(before, Some(*r)))) {
             s.strong("Hang").text(" the stitches of row ").name(crate::units::counter(row));
         } else {
