@@ -181,6 +181,11 @@ fn heard(sentence: &str) -> Vec<String> {
         let (from, to) = rest.split_once(" together. Hang them, in this order, on ").unwrap();
         return vec![format!("cross {}/ {}", named(&needles(from)), named(&needles(to)))];
     }
+    if let Some((on, yarn)) =
+        after("E-wrap ").and_then(|r| r.split_once(", in this order, with the rest of that length of "))
+    {
+        return vec![format!("wind a length of {yarn}: {}", named(&needles(on)))];
+    }
     if let Some(rest) = after("E-wrap ") {
         let (on, yarn) = rest.split_once(", towards the carriage, with ").unwrap();
         return vec![format!("wind {yarn}: {}", sorted(&needles(on)))];
@@ -320,7 +325,10 @@ fn planned(piece: &PiecePlan, run: &Run, step: usize) -> Option<String> {
             let (from, to): (Vec<Needle>, Vec<Needle>) = moves.iter().map(|m| (m.from, m.to)).unzip();
             format!("cross {}/ {}", named(&from), named(&to))
         }
-        Action::Wrap { needles, yarn: y } => format!("wind {}: {}", yarn(*y), sorted(needles)),
+        Action::Wrap { needles, yarn: y, cut_length: true } => {
+            format!("wind a length of {}: {}", yarn(*y), named(needles))
+        }
+        Action::Wrap { needles, yarn: y, .. } => format!("wind {}: {}", yarn(*y), sorted(needles)),
         Action::TurnWrap { needle, yarn: y } => format!("lay {}: {}", yarn(*y), named(&[*needle])),
         Action::TakeOff { needles, holder } => format!("holder {} takes {}", holder.0 + 1, sorted(needles)),
         Action::PutBack { needles, holder } => format!("holder {} gives {}", holder.0 + 1, sorted(needles)),

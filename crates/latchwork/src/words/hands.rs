@@ -462,9 +462,7 @@ impl Speaker<'_> {
             return false;
         }
         if whole(loops_of(before, None)) {
-            s.strong("Hang")
-                .text(" the stitches of the first row in ")
-                .name(self.yarn_name(Yarn(0)));
+            s.strong("Hang").text(" the stitches of the first row in ").name(self.yarn_name(Yarn(0)));
         } else if let Some(row) = reading_of(before, picked[0].0).filter(|r| whole(loops_of(before, Some(*r)))) {
             s.strong("Hang").text(" the stitches of row ").name(crate::units::counter(row));
         } else {
