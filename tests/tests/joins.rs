@@ -2,9 +2,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
 use latchwork::check::Proven;
+use latchwork::design::EdgeKind;
+use latchwork::fact::HungKind;
 use latchwork::handout::proofread;
 use latchwork_machine::loops::{Kind, LoopId};
-use latchwork_machine::needle::Needle;
+use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::{Action, Way};
 use latchwork_tests::garments::{piece, proven, refused};
 
@@ -95,7 +97,58 @@ fn shoulders_cast_off_together() {
         matches!(&s.action, Action::Secure { needles, way: Way::Chain, cut_length: None, .. } if needles.len() == 20)
     });
     assert_eq!(chains.count(), 2);
-    assert!(size.sewing.openings.iter().all(|o| o.kind != latchwork::design::EdgeKind::Ending || o.piece != 0));
+    assert!(size.sewing.openings.iter().all(|o| o.kind != EdgeKind::Ending || o.piece != 0));
+}
+
+/// The fronts of a cardigan, a pair, cast off each with one shoulder of the back: the mirrored front with the other.
+#[test]
+fn a_front_is_cast_off_with_one_shoulder() {
+    let back = "piece \"back\" { needles 60; stretch \"body\" { fabric \"plain\"; rows 10; }; stretch \"yoke\" { fabric \"plain\"; rows 10; neck 1 { middle 16; then every=2 times=2; }; }; ending \"waste yarn\" }\n";
+    let front = |edge: &str| {
+        format!(
+            "piece \"front\" {{ make \"pair\"; needles 30; stretch \"body\" {{ fabric \"plain\"; rows 10; }}; stretch \"yoke\" {{ fabric \"plain\"; rows 20; neck 1 {{ at \"right\"; middle 4; then every=2 times=6; }}; }}; ending \"chain\" {{ edge \"back\" \"{edge}\" }} }}\n"
+        )
+    };
+    let p = proven(&garment(&format!("{back}{}", front("right-shoulder"))));
+    let sides: Vec<HungKind> =
+        p.sizes()[0].plans.pieces[1..].iter().flat_map(|piece| piece.hung.iter().map(|h| h.edge)).collect();
+    assert_eq!(sides, [HungKind::Shoulder(Side::Right), HungKind::Shoulder(Side::Left)]);
+    for k in [1, 2] {
+        let all = hung(&p, k);
+        assert_eq!((all.len(), all[0].0.len()), (1, 20), "20 stitches on 20 stitches");
+    }
+    let told = words(&p, 1);
+    assert!(told.contains("the right shoulder of the back: 20 stitches over its 20 stitches"), "{told}");
+    // The back's last row is open nowhere.
+    let open = |kind: EdgeKind| p.sizes()[0].sewing.openings.iter().any(|o| o.piece == 0 && o.kind == kind);
+    let shoulders = [Side::Left, Side::Right].map(EdgeKind::Shoulder);
+    assert!(!open(EdgeKind::Ending) && !open(shoulders[1]), "{:?}", p.sizes()[0].sewing.openings);
+    // Sewn, too, one by one; what is not sewn is told.
+    let plain = front("right-shoulder").replace("\"pair\"", "1").replace("{ edge \"back\" \"right-shoulder\" }", "");
+    let sewn =
+        format!("{back}{plain}seam \"shoulder\" {{ edge \"front\" \"ending\"; edge \"back\" \"left-shoulder\" }}");
+    let p = proven(&garment(&sewn));
+    let s = &p.sizes()[0].sewing;
+    assert_eq!(s.seams[0].count, [20, 20]);
+    assert!(
+        s.openings.iter().any(|o| o.piece == 0 && o.kind == shoulders[1] && (o.length.0 - 71.4).abs() < 0.2),
+        "{:?}",
+        s.openings
+    );
+    for (text, told) in [
+        (sewn.replace("left-shoulder", "middle-shoulder"), "left-shoulder"),
+        (
+            format!("{back}{}", front("right-shoulder")).replace(" neck 1 { middle 16; then every=2 times=2; };", ""),
+            "\"back\" has no two shoulders.",
+        ),
+        (
+            format!("{sewn}\n{}", front("left-shoulder").replace("\"front\"", "\"other\"").replace("\"pair\"", "1")),
+            "This edge is already joined in \"shoulder\".",
+        ),
+    ] {
+        let said = refused(&garment(&text));
+        assert!(said.contains(told), "{told}:\n{said}");
+    }
 }
 
 /// A ribbed neckband on a front and a back: each part of the neck has its stitches, as many as its length; every second goes to

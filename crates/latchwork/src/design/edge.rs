@@ -21,17 +21,21 @@ pub enum EdgeKind {
     Neck,
     /// Round a slit: up one side and down the other.
     Slit,
+    /// The last row of the shoulder at this side of a neck.
+    Shoulder(Side),
 }
 
 impl EdgeKind {
     /// All kinds, with their words in documents.
-    pub const ALL: [(EdgeKind, &'static str); 6] = [
+    pub const ALL: [(EdgeKind, &'static str); 8] = [
         (EdgeKind::Left, "left"),
         (EdgeKind::Right, "right"),
         (EdgeKind::CastOn, "cast-on"),
         (EdgeKind::Ending, "ending"),
         (EdgeKind::Neck, "neck"),
         (EdgeKind::Slit, "slit"),
+        (EdgeKind::Shoulder(Side::Left), "left-shoulder"),
+        (EdgeKind::Shoulder(Side::Right), "right-shoulder"),
     ];
 
     /// Its word in documents.
@@ -52,8 +56,20 @@ impl EdgeKind {
         match self {
             EdgeKind::Left => Some(Side::Left),
             EdgeKind::Right => Some(Side::Right),
-            EdgeKind::CastOn | EdgeKind::Ending | EdgeKind::Neck | EdgeKind::Slit => None,
+            EdgeKind::CastOn | EdgeKind::Ending | EdgeKind::Neck | EdgeKind::Slit | EdgeKind::Shoulder(_) => None,
         }
+    }
+
+    /// Whether it is a last row, or a shoulder's part of one.
+    #[must_use]
+    pub fn ends(self) -> bool {
+        matches!(self, EdgeKind::Ending | EdgeKind::Shoulder(_))
+    }
+
+    /// Whether it runs along a row.
+    #[must_use]
+    pub fn is_row(self) -> bool {
+        self == EdgeKind::CastOn || self.ends()
     }
 }
 
@@ -80,14 +96,24 @@ impl Edge {
     pub fn meets(&self, other: &Edge) -> bool {
         let one = self.piece == other.piece && self.kind == other.kind;
         let opening = self.kind.is_side() || self.kind == EdgeKind::Slit || self.kind == EdgeKind::Neck;
+        let shoulder = |e: &Edge| matches!(e.kind, EdgeKind::Shoulder(_));
         one && opening && self.stretches.iter().any(|i| other.stretches.contains(i))
+            || self.same(other) && (shoulder(self) || shoulder(other))
     }
 
-    /// Whether two edges are the same row of a piece.
+    /// Whether two edges are the same row of a piece, or one is part of the other.
     #[must_use]
     pub fn same(&self, other: &Edge) -> bool {
-        let row = |e: &Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
-        self.piece == other.piece && self.kind == other.kind && row(self)
+        let part = |a: &Edge, b: &Edge| a.kind == EdgeKind::Ending && b.kind.ends();
+        let one = self.kind == other.kind && self.kind.is_row() || part(self, other) || part(other, self);
+        self.piece == other.piece && one
+    }
+
+    /// Whether an edge of a side of a seam is sewn against the order in which its rows or stitches are counted: side edges after the
+    /// first are sewn from the top down, and a row from where the edge before it ends.
+    #[must_use]
+    pub fn turned(edges: &[&Edge], k: usize) -> bool {
+        k > 0 && (edges[k].kind.is_side() || edges[k - 1].kind == EdgeKind::Right)
     }
 }
 

@@ -145,6 +145,11 @@ fn sections(
         return opened(r, node, of, kind, rest);
     }
     if !kind.is_side() {
+        let parted = |p: &super::Piece| p.stretches.last().is_some_and(divided);
+        if matches!(kind, EdgeKind::Shoulder(_)) && of.piece.as_ref().is_some_and(|p| !parted(p)) {
+            r.error(Notice::error(node.span, DesignFact::NoShoulder { piece: of.name.clone() }));
+            return None;
+        }
         for v in rest {
             r.error(Notice::error(v.span, DesignFact::NotASideEdge));
         }
@@ -216,12 +221,15 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Ed
     Some(vec![Edge { piece, kind, stretches, named, middles, span: node.span }])
 }
 
+/// Whether a neck divides a stretch; one at an edge is part of that edge.
+fn divided(s: &Stretch) -> bool {
+    s.neck.as_ref().is_some_and(|n| n.edge().is_none())
+}
+
 /// The stretch of a neck or a slit; the author names the slit's where there are several.
 fn opened(r: &mut Reader<'_>, node: &Node, of: &NamedPiece, kind: EdgeKind, named: &[Value]) -> Option<Vec<usize>> {
     let piece = of.piece.as_ref()?;
-    // A neck at an edge is part of that edge.
-    let neck = |s: &Stretch| s.neck.as_ref().is_some_and(|n| n.edge().is_none());
-    let has = |s: &Stretch| if kind == EdgeKind::Slit { s.slit.is_some() } else { neck(s) };
+    let has = |s: &Stretch| if kind == EdgeKind::Slit { s.slit.is_some() } else { divided(s) };
     let all: Vec<usize> = (0..piece.stretches.len()).filter(|i| has(&piece.stretches[*i])).collect();
     let chosen: Vec<usize> = match named {
         [] => all,
@@ -250,7 +258,7 @@ fn check(r: &mut Reader<'_>, seam: &Seam, pieces: &[NamedPiece], earlier: &[Seam
         }
         let live = match e.kind {
             EdgeKind::CastOn => piece.begins_live(),
-            EdgeKind::Ending => piece.ending == Ending::Waste,
+            EdgeKind::Ending | EdgeKind::Shoulder(_) => piece.ending == Ending::Waste,
             EdgeKind::Left | EdgeKind::Right | EdgeKind::Neck | EdgeKind::Slit => false,
         };
         if seam.method == Method::Grafted && !live {

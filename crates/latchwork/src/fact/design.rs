@@ -180,6 +180,10 @@ pub enum DesignFact {
     FullnessBackwards,
     MiddleOfSeveral,
     /// `word`: neck or slit.
+    NoShoulder {
+        piece: String,
+    },
+    /// An edge of an opening that a piece does not have, or has several of.
     NoSuchOpening {
         piece: String,
         word: String,

@@ -2,6 +2,8 @@
 //! measures of the sewn article.
 
 use super::{Measure, meeting};
+use latchwork_machine::needle::Side;
+
 use crate::design::{Design, Edge, EdgeKind, Ending, Fullness, Seam};
 use crate::fact::Counted;
 use crate::measure::Pace;
@@ -347,10 +349,8 @@ impl Spot {
     }
 }
 
-/// Whether an edge is sewn against the order in which its rows or stitches are counted: side edges after the first are sewn from
-/// the top down, and a row from where the edge before it ends.
 fn turned(edges: &[Edge], k: usize) -> bool {
-    k > 0 && (edges[k].kind.is_side() || edges[k - 1].kind == EdgeKind::Right)
+    Edge::turned(&edges.iter().collect::<Vec<_>>(), k)
 }
 
 /// Where on a side of a seam a mark lies, `at` rows or stitches from its beginning.
@@ -397,7 +397,20 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
     for (p, piece) in design.pieces.iter().enumerate() {
         let worked = &stitches.pieces[p].stretches;
         for (kind, _) in EdgeKind::ALL {
-            let sewn = || design.meetings().flat_map(Seam::edges).filter(move |e| e.piece == p && e.kind == kind);
+            let taken = |kind: EdgeKind| {
+                design.meetings().flat_map(Seam::edges).filter(move |e| e.piece == p && e.kind == kind)
+            };
+            let sewn = || taken(kind);
+            let shoulders = [Side::Left, Side::Right].map(|side| taken(EdgeKind::Shoulder(side)).next().is_some());
+            // Shoulders are told one by one where one of them is sewn, else with the last row.
+            let apart = match kind {
+                EdgeKind::Shoulder(side) => shoulders[usize::from(side == Side::Right)] || shoulders == [false; 2],
+                EdgeKind::Ending => shoulders != [false; 2],
+                _ => false,
+            };
+            if apart {
+                continue;
+            }
             if kind.is_side() {
                 let open: Vec<usize> = (0..worked.len()).filter(|i| !sewn().any(|e| e.stretches.contains(i))).collect();
                 for run in open.chunk_by(|a, b| a + 1 == *b) {
@@ -410,6 +423,7 @@ fn openings(design: &Design, stitches: &Stitches) -> Vec<Opening> {
             let width = match kind {
                 EdgeKind::CastOn => worked.first().map(|w| w.width.0),
                 EdgeKind::Ending => worked.last().map(WorkedStretch::ending_width),
+                EdgeKind::Shoulder(_) => worked.last().map(|w| Mm(w.ending_width().0 / 2.0)),
                 EdgeKind::Neck => worked.iter().find_map(|w| Some(w.parts.as_ref()?.round)),
                 EdgeKind::Slit => worked.iter().find(|w| w.slit.is_some()).map(|w| Mm(2.0 * w.length.0)),
                 EdgeKind::Left | EdgeKind::Right => None,

@@ -170,6 +170,13 @@ impl Placed<'_> {
                 let top = self.bottom - self.worked.measured().0 * self.scale;
                 ((self.x + self.turned * whole * (share - 0.5), top), (0.0, -1.0))
             }
+            EdgeKind::Shoulder(side) => {
+                let (whole, neck) = w.last().map_or((0.0, 0.0), |s| (s.width.1.0, s.neck_width().0));
+                let wide = (whole - neck) / 2.0;
+                let across = if side == Side::Left { -whole / 2.0 } else { neck / 2.0 } + wide * share;
+                let top = self.bottom - self.worked.measured().0 * self.scale;
+                ((self.x + self.turned * across * self.scale, top), (0.0, -1.0))
+            }
             EdgeKind::Left | EdgeKind::Right => {
                 let hung = e.kind.side().unwrap_or(Side::Left);
                 let side = if hung == Side::Left { -self.turned } else { self.turned };
@@ -250,7 +257,7 @@ impl Placed<'_> {
                 }
                 shares.pop();
             }
-            EdgeKind::CastOn | EdgeKind::Ending => shares.push(1.0),
+            EdgeKind::CastOn | EdgeKind::Ending | EdgeKind::Shoulder(_) => shares.push(1.0),
             EdgeKind::Neck | EdgeKind::Slit => shares.extend((1..=24).map(|k| f64::from(k) / 24.0)),
         }
         let beside = |share: f64| {
@@ -374,7 +381,7 @@ fn corner(design: &Design, edges: &[Edge], k: usize) -> String {
     let t = design.show.language;
     let (a, b) = (&edges[k], edges.get(k + 1).unwrap_or(&edges[k]));
     let name = |e: &Edge| design.pieces[e.piece].name.clone();
-    let row = |e: &&Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
+    let row = |e: &&Edge| e.kind.is_row();
     let side = a.kind.side().or(b.kind.side());
     match ([a, b].into_iter().find(row), side) {
         (Some(row), Some(Side::Left)) => say!(t, "the left end of {row}", row = kind_words(design, row)),
@@ -473,6 +480,8 @@ fn kind_words(design: &Design, e: &Edge) -> String {
         EdgeKind::Ending => say!(t, "last row"),
         EdgeKind::Neck => say!(t, "neck"),
         EdgeKind::Slit => say!(t, "slit"),
+        EdgeKind::Shoulder(Side::Left) => say!(t, "left shoulder"),
+        EdgeKind::Shoulder(Side::Right) => say!(t, "right shoulder"),
     };
     let names: Vec<&str> = e.stretches.iter().map(|i| piece.stretches[*i].name.as_str()).collect();
     let along = if !e.kind.is_side() || names.is_empty() || names.len() == piece.stretches.len() {

@@ -157,7 +157,7 @@ fn possible(design: &Design, size: &Size, draft: &Draft, group: &[Asked]) -> boo
     // A seam counts only where the lengths of both its edges are asked for.
     let asks = |e: &crate::design::Edge| match e.kind {
         EdgeKind::CastOn => group.contains(&Asked::Width(e.piece, 0)),
-        EdgeKind::Ending => {
+        EdgeKind::Ending | EdgeKind::Shoulder(_) => {
             let last = design.pieces[e.piece].stretches.len() - 1;
             group.contains(&Asked::Width(e.piece, last)) || group.contains(&Asked::End(e.piece, last))
         }

@@ -47,6 +47,7 @@ pub fn edge_run(piece: &Piece, worked: &PieceStitches, edge: &Edge) -> EdgeRun {
         },
         EdgeKind::CastOn => along(|w| w.needles, 0),
         EdgeKind::Ending => along(WorkedStretch::ending_needles, worked.stretches.len().saturating_sub(1)),
+        EdgeKind::Shoulder(_) => along(|w| w.ending_needles() / 2, worked.stretches.len().saturating_sub(1)),
         EdgeKind::Neck => {
             let necks = || chosen().filter_map(|w| Some((w, w.parts.as_ref()?)));
             EdgeRun {
@@ -106,6 +107,7 @@ pub fn edge_parts(piece: &Piece, worked: &PieceStitches, e: &Edge) -> Vec<EdgePa
             [Side::Left, Side::Right].map(|s| EdgePart { kind: HungKind::Shoulder(s), run: half }).to_vec()
         }
         EdgeKind::Ending => vec![EdgePart { kind: HungKind::Ending, run: whole }],
+        EdgeKind::Shoulder(side) => vec![EdgePart { kind: HungKind::Shoulder(side), run: whole }],
         EdgeKind::Slit => {
             let half = rows(whole.count / 2, whole.length.0 / 2.0);
             [Side::Left, Side::Right].map(|s| EdgePart { kind: HungKind::Side(s), run: half }).to_vec()

@@ -317,7 +317,7 @@ impl SizeProblem<'_> {
             let last = chain.len() - 1;
             match e.kind {
                 EdgeKind::CastOn => all.push(l(0, Which::Start, chain[0].start, falls)),
-                EdgeKind::Ending => all.push(l(last, Which::End, chain[last].end, falls)),
+                EdgeKind::Ending | EdgeKind::Shoulder(_) => all.push(l(last, Which::End, chain[last].end, falls)),
                 EdgeKind::Left | EdgeKind::Right | EdgeKind::Neck | EdgeKind::Slit => {
                     all.extend(e.stretches.iter().map(|i| l(*i, Which::RowChoice, rows(*i), falls)));
                 }
@@ -340,10 +340,11 @@ impl SizeProblem<'_> {
         let pass = |i: usize| piece.stretches[i].gauge.pass.value;
         match e.kind {
             EdgeKind::CastOn => f64::from(node.chains[e.piece].counts[0].start) * piece.stretches[0].gauge.needle.value,
-            EdgeKind::Ending => {
+            EdgeKind::Ending | EdgeKind::Shoulder(_) => {
                 let last = piece.stretches.len() - 1;
                 let neck = self.pieces[e.piece].neck_wide();
-                f64::from(node.chains[e.piece].counts[last].end) * piece.stretches[last].gauge.needle.value - neck
+                let all = f64::from(node.chains[e.piece].counts[last].end) * piece.stretches[last].gauge.needle.value;
+                if e.kind == EdgeKind::Ending { all - neck } else { (all - neck) / 2.0 }
             }
             EdgeKind::Left | EdgeKind::Right => {
                 let side = e.kind.side().unwrap_or(Side::Left);
@@ -443,6 +444,7 @@ impl SizeProblem<'_> {
         match e.kind {
             EdgeKind::CastOn => needles(0),
             EdgeKind::Ending => needles(problem.piece.stretches.len() - 1),
+            EdgeKind::Shoulder(_) => needles(problem.piece.stretches.len() - 1) / 2.0,
             EdgeKind::Left | EdgeKind::Right | EdgeKind::Neck | EdgeKind::Slit => {
                 let both = if e.kind.is_side() { 1.0 } else { 2.0 };
                 let step = |i: &usize| f64::from(problem.row_step(*i).max(1)) * both;

@@ -48,8 +48,7 @@ pub(super) fn meetings(design: &Design) -> Vec<Met<'_>> {
 
 /// Whether two rows are sewn to each other with one of them turned round.
 fn against(seam: &Seam) -> bool {
-    let row = |e: &Edge| matches!(e.kind, EdgeKind::CastOn | EdgeKind::Ending);
-    seam.one_to_one().is_some_and(|[a, b]| row(a) && a.kind == b.kind)
+    seam.one_to_one().is_some_and(|[a, b]| a.kind.is_row() && a.kind.ends() == b.kind.ends() && b.kind.is_row())
 }
 
 fn placed(parts: &[Part<'_>], piece: usize, copy: u32) -> Option<usize> {
@@ -74,7 +73,7 @@ pub(super) fn next<'a, 'd>(met: &'a [Met<'d>], parts: &[Part<'_>]) -> Option<(Co
 
 /// Whether an edge after the first is sewn from its end.
 fn turned(edges: &[(&Edge, u32)], k: usize) -> bool {
-    k > 0 && (edges[k].0.kind.is_side() || edges[k - 1].0.kind == EdgeKind::Right)
+    Edge::turned(&edges.iter().map(|e| e.0).collect::<Vec<_>>(), k)
 }
 
 /// Points of a side of a seam from its beginning, with shares of the way; of edges within one piece, those of one of its copies.

@@ -151,29 +151,30 @@ impl Part<'_> {
                 let upto = if edge.stretches.contains(&last) { self.slope_at(&lines, last, side) } else { None };
                 self.climb(&lines[..upto.map_or(lines.len(), |k| k + 1)], side)
             }
-            EdgeKind::Ending if divided => {
-                let shoulder = |side: Side| {
-                    let lines = self.lines(&[last], side);
-                    let at = self.slope_at(&lines, last, side).unwrap_or(lines.len().saturating_sub(1));
-                    let mut points = self.climb(&lines[at..], side);
-                    let row: Vec<u32> = lines.last().map_or(Vec::new(), |l| l.1.iter().map(|p| p.1).collect());
-                    match side {
-                        Side::Left => points.extend(row),
-                        Side::Right => {
-                            points.extend(row.into_iter().rev());
-                            points.reverse();
-                        }
-                    }
-                    points.dedup();
-                    points
-                };
-                [shoulder(Side::Left), shoulder(Side::Right)].concat()
-            }
+            EdgeKind::Ending if divided => [Side::Left, Side::Right].map(|side| self.shoulder(last, side)).concat(),
+            EdgeKind::Shoulder(side) => self.shoulder(last, side),
             EdgeKind::Ending => self.sheet.lines[self.sheet.lines.len() - 1].1.iter().map(|p| p.1).collect(),
             EdgeKind::Neck => self.neck(last),
             EdgeKind::Slit => edge.stretches.first().map_or(Vec::new(), |s| self.slit(*s)),
         };
         points.into_iter().map(|p| self.first + p).collect()
+    }
+
+    /// Points along a shoulder, from the left.
+    fn shoulder(&self, stretch: usize, side: Side) -> Vec<u32> {
+        let lines = self.lines(&[stretch], side);
+        let at = self.slope_at(&lines, stretch, side).unwrap_or(lines.len().saturating_sub(1));
+        let mut points = self.climb(&lines[at..], side);
+        let row: Vec<u32> = lines.last().map_or(Vec::new(), |l| l.1.iter().map(|p| p.1).collect());
+        match side {
+            Side::Left => points.extend(row),
+            Side::Right => {
+                points.extend(row.into_iter().rev());
+                points.reverse();
+            }
+        }
+        points.dedup();
+        points
     }
 
     /// Points round a neck, from its left shoulder down, along its middle, and up to its right shoulder.

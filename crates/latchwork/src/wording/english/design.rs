@@ -275,6 +275,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Sew it to a single edge, or delete the middle.")),
         F::NoSuchOpening { piece, word } => Told::new(say!(t, "\"{piece}\" has no single {word} here.", piece, word))
             .hint(say!(t, "Name the section with the {word}.", word)),
+        F::NoShoulder { piece } => Told::new(say!(t, "\"{piece}\" has no two shoulders.", piece))
+            .because(say!(t, "A neck in the middle parts its last row into a left and a right one."))
+            .hint(say!(t, "Write \"ending\" for its whole last row.")),
         F::SeamToItself { name } => Told::new(say!(t, "The seam \"{name}\" sews an edge to itself.", name)),
         F::WhichEdge => Told::new(say!(t, "This does not say which edge."))
             .hint(say!(t, "Write edge \"hat\" \"left\", \"right\", \"cast-on\" or \"ending\"")),
