@@ -207,6 +207,42 @@ fn a_surface_is_a_gltf_file() {
     assert_eq!(json["buffers"][0]["byteLength"].as_u64().unwrap(), 24 * corners);
 }
 
+/// The widest that a seam gapes, in mm.
+fn gaping(space: &Space) -> f64 {
+    let gap = |t: &Tie| {
+        let to = |c: usize| t.to.iter().map(|(p, share)| share * space.points[*p as usize][c]).sum::<f64>();
+        (0..3).map(|c| (space.points[t.point as usize][c] - to(c)).powi(2)).sum::<f64>().sqrt()
+    };
+    space.ties.iter().map(gap).fold(0.0, f64::max)
+}
+
+/// The fronts of a cardigan, a pair: the mirror image goes to the other side and the other shoulder, and the front stays open.
+#[test]
+fn a_cardigan_is_open_in_front() {
+    let (design, notices) = from_text(include_str!("../suite/garments/cardigan.kdl"));
+    let proven = prove(&design.unwrap_or_else(|| panic!("{:?}", notices.0)), &[1]).proven.unwrap();
+    // The opening is marked where it begins, and the words with the mark are read back.
+    let told = latchwork_tests::garments::text(&proven);
+    assert!(told.contains("Mark both edge stitches with contrast yarn: yoke begins here."), "{told}");
+    assert!(!told.contains("shoulders begins here"), "marked once: {told}");
+    let thing = finished(proven.design(), &proven.sizes()[0]).unwrap();
+    assert_eq!(thing.body, Body::Torso);
+    let space = &thing.worn.0;
+    assert!(thing.worn.1.settled(), "{:?}", thing.worn.1);
+    let widest = gaping(space);
+    assert!(widest < 15.0, "a seam gapes by {widest} mm");
+    // As much cloth at the left as at the right, in front and behind; the body looks along y.
+    let count = |of: &dyn Fn(&[f64; 3]) -> bool| space.points.iter().filter(|p| of(p)).count();
+    let quarters = [
+        count(&|p| p[0] < 0.0 && p[1] > 0.0),
+        count(&|p| p[0] > 0.0 && p[1] > 0.0),
+        count(&|p| p[0] < 0.0 && p[1] < 0.0),
+        count(&|p| p[0] > 0.0 && p[1] < 0.0),
+    ];
+    let (least, most) = (quarters.iter().min().unwrap(), quarters.iter().max().unwrap());
+    assert!(*least * 3 > *most * 2, "{quarters:?}");
+}
+
 /// A sweater is sewn up on a torso: both sleeves round its arms, the band round its neck, and no seam gapes by more than half the
 /// distance between points.
 #[test]
@@ -217,11 +253,7 @@ fn a_sweater_is_sewn_up_on_a_torso() {
     assert_eq!(thing.body, Body::Torso);
     assert!(thing.rest.1.settled() && thing.worn.1.settled(), "{:?} {:?}", thing.rest.1, thing.worn.1);
     for space in [&thing.rest.0, &thing.worn.0] {
-        let gap = |t: &Tie| {
-            let to = |c: usize| t.to.iter().map(|(p, share)| share * space.points[*p as usize][c]).sum::<f64>();
-            (0..3).map(|c| (space.points[t.point as usize][c] - to(c)).powi(2)).sum::<f64>().sqrt()
-        };
-        let widest = space.ties.iter().map(gap).fold(0.0, f64::max);
+        let widest = gaping(space);
         assert!(widest < 15.0, "a seam gapes by {widest} mm");
     }
     // Along each arm, two thirds down, cloth goes round it on all sides and close to its skin.

@@ -60,6 +60,17 @@ impl EdgeKind {
         }
     }
 
+    /// The same edge of the mirror image.
+    #[must_use]
+    pub fn mirror(self) -> EdgeKind {
+        match self {
+            EdgeKind::Left => EdgeKind::Right,
+            EdgeKind::Right => EdgeKind::Left,
+            EdgeKind::Shoulder(side) => EdgeKind::Shoulder(side.other()),
+            EdgeKind::CastOn | EdgeKind::Ending | EdgeKind::Neck | EdgeKind::Slit => self,
+        }
+    }
+
     /// Whether it is a last row, or a shoulder's part of one.
     #[must_use]
     pub fn ends(self) -> bool {

@@ -5,6 +5,7 @@ use std::fmt::Write;
 
 use super::sheet::Sheet;
 use super::{ChartText, PieceText, StepText};
+use crate::fact::PartName;
 use crate::plan::PiecePlan;
 use crate::readback::{Glossary, Heard, deeds, difference, read_back};
 use crate::units::{Show, counter};
@@ -75,10 +76,15 @@ impl PieceText {
 #[must_use]
 pub fn glossary(sizes: Vec<String>, plan: &PiecePlan, language: Language) -> Glossary {
     let american = language == Language::American;
+    // A mark names a divided section as a whole.
+    let divided = plan.origins.iter().filter_map(|p| match &p.name {
+        PartName::SideOf(name, _) => Some(name.clone()),
+        _ => None,
+    });
     Glossary {
         sizes,
         yarns: plan.yarns.clone(),
-        labels: plan.origins.iter().map(|p| part_name(&p.name, Language::English)).collect(),
+        labels: plan.origins.iter().map(|p| part_name(&p.name, Language::English)).chain(divided).collect(),
         fabrics: plan.origins.iter().filter_map(|p| p.fabric().map(str::to_string)).collect(),
         pieces: plan.hung.iter().map(|h| hung_piece(h, Language::English)).collect(),
         american,

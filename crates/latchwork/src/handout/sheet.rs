@@ -283,7 +283,7 @@ impl<'a> Sheet<'a> {
         let t = self.design.show.language;
         let open = self.open_stretches(piece);
         let name = |i: usize| &self.design.pieces[piece].stretches[i].name;
-        let begins = open.contains(&(stretch + 1)).then(|| {
+        let begins = (open.contains(&(stretch + 1)) && !open.contains(&stretch)).then(|| {
             say!(t, " Mark both edge stitches with contrast yarn: {name} begins here.", name = name(stretch + 1))
         });
         let ends = (open.contains(&stretch) && !open.contains(&(stretch + 1)))

@@ -7,7 +7,7 @@ use latchwork_thread::space::{Space, Tie};
 
 use super::lay::place_on;
 use super::part::Part;
-use crate::design::{Design, Edge, EdgeKind, Seam};
+use crate::design::{Design, Edge, EdgeKind, Make, Seam};
 
 /// One of the pieces made alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,8 +17,8 @@ pub(super) struct Copy {
 }
 
 /// A seam or join, and which of those made alike each of its edges is.
-pub(super) struct Met<'a> {
-    sides: [Vec<(&'a Edge, u32)>; 2],
+pub(super) struct Met {
+    sides: [Vec<(Edge, u32)>; 2],
     /// Within one piece: sewn on each of them.
     each: bool,
     /// Made of a single edge a side: both rows run from the left, and meet from opposite ends where both begin or both end.
@@ -27,18 +27,30 @@ pub(super) struct Met<'a> {
 
 /// The seams and joins of a design but those of parts placed along a row, with the copies that they take: where a piece is made twice,
 /// the second seam of an edge is that of the second.
-pub(super) fn meetings(design: &Design) -> Vec<Met<'_>> {
+pub(super) fn meetings(design: &Design) -> Vec<Met> {
     let mut before: Vec<&Edge> = Vec::new();
     let mut all = Vec::new();
-    for seam in design.meetings().filter(|s| s.edges().all(|e| e.middles.is_empty())) {
+    let pair = |piece: usize| design.pieces[piece].make == Make::Pair;
+    let joined = design.joins.iter().map(|j| (&j.seam, pair(j.piece)));
+    let seams = design.seams.iter().map(|s| (s, false)).chain(joined);
+    for (seam, mirrored) in seams.filter(|s| s.0.edges().all(|e| e.middles.is_empty())) {
         let copy = |e: &Edge| {
             let shares = |o: &&&Edge| o.piece == e.piece && (o.meets(e) || o.same(e));
             let made = design.pieces[e.piece].make.count();
             u32::try_from(before.iter().filter(shares).count()).unwrap_or(0).min(made.saturating_sub(1))
         };
         let each = seam.edges().all(|e| e.piece == seam.sides[0][0].piece);
-        let [a, b] = [0, 1].map(|k: usize| seam.sides[k].iter().map(|e| (e, if each { 0 } else { copy(e) })).collect());
-        all.push(Met { sides: [a, b], each, against: against(seam) });
+        let side = |k: usize| seam.sides[k].iter().map(|e| (e.clone(), if each { 0 } else { copy(e) })).collect();
+        all.push(Met { sides: [side(0), side(1)], each, against: against(seam) });
+        if mirrored && !each {
+            // The mirror image of a piece is hung on the mirror image of an edge: that of a pair, or the other side of one.
+            let other = |e: &Edge| match pair(e.piece) {
+                true => (e.clone(), 1),
+                false => (Edge { kind: e.kind.mirror(), ..e.clone() }, copy(e)),
+            };
+            let sides = [0, 1].map(|k: usize| seam.sides[k].iter().map(other).collect());
+            all.push(Met { sides, each, against: against(seam) });
+        }
         if !each {
             before.extend(seam.edges());
         }
@@ -56,13 +68,13 @@ fn placed(parts: &[Part<'_>], piece: usize, copy: u32) -> Option<usize> {
 }
 
 /// A meeting by which a piece is attached, and which of its sides that piece is.
-pub(super) type At<'a, 'd> = (&'a Met<'d>, usize);
+pub(super) type At<'a> = (&'a Met, usize);
 
 /// The next piece that is not placed, and where it is attached to pieces that are.
-pub(super) fn next<'a, 'd>(met: &'a [Met<'d>], parts: &[Part<'_>]) -> Option<(Copy, At<'a, 'd>)> {
+pub(super) fn next<'a>(met: &'a [Met], parts: &[Part<'_>]) -> Option<(Copy, At<'a>)> {
     met.iter().filter(|m| !m.each).find_map(|m| {
         [0, 1].into_iter().find_map(|own| {
-            let (first, copy) = m.sides[own][0];
+            let (first, copy) = m.sides[own][0].clone();
             let one = m.sides[own].iter().all(|(e, c)| e.piece == first.piece && *c == copy);
             let new = placed(parts, first.piece, copy).is_none();
             let there = m.sides[1 - own].iter().all(|(e, c)| placed(parts, e.piece, *c).is_some());
@@ -72,12 +84,12 @@ pub(super) fn next<'a, 'd>(met: &'a [Met<'d>], parts: &[Part<'_>]) -> Option<(Co
 }
 
 /// Whether an edge after the first is sewn from its end.
-fn turned(edges: &[(&Edge, u32)], k: usize) -> bool {
-    Edge::turned(&edges.iter().map(|e| e.0).collect::<Vec<_>>(), k)
+fn turned(edges: &[(Edge, u32)], k: usize) -> bool {
+    Edge::turned(&edges.iter().map(|e| &e.0).collect::<Vec<_>>(), k)
 }
 
 /// Points of a side of a seam from its beginning, with shares of the way; of edges within one piece, those of one of its copies.
-fn chain(side: &[(&Edge, u32)], copy: Option<u32>, parts: &[Part<'_>]) -> Option<Vec<(u32, f64)>> {
+fn chain(side: &[(Edge, u32)], copy: Option<u32>, parts: &[Part<'_>]) -> Option<Vec<(u32, f64)>> {
     let mut all: Vec<(u32, f64)> = Vec::new();
     let mut long = 0.0;
     for (k, (edge, own)) in side.iter().enumerate() {
@@ -113,7 +125,7 @@ fn sewn(a: &[(u32, f64)], b: &[(u32, f64)], against: bool) -> Vec<Tie> {
 }
 
 /// All that is sewn.
-pub(super) fn ties(met: &[Met<'_>], parts: &[Part<'_>]) -> Vec<Tie> {
+pub(super) fn ties(met: &[Met], parts: &[Part<'_>]) -> Vec<Tie> {
     let mut all = Vec::new();
     for m in met {
         let copies: Vec<Option<u32>> = match m.each {
@@ -136,7 +148,7 @@ pub(super) fn ties(met: &[Met<'_>], parts: &[Part<'_>]) -> Vec<Tie> {
 /// Lays a piece at the place to which it is sewn: a tube about its axis, a flat one along it.
 pub(super) fn attach(
     part: &Part<'_>,
-    (met, own): At<'_, '_>,
+    (met, own): At<'_>,
     parts: &[Part<'_>],
     space: &Space,
     form: &Form,
@@ -214,7 +226,7 @@ pub(super) fn attach(
 }
 
 /// The lowest point of the edge by which a piece is attached.
-fn deepest(part: &Part<'_>, met: &Met<'_>, own: usize) -> u32 {
+fn deepest(part: &Part<'_>, met: &Met, own: usize) -> u32 {
     let points = met.sides[own].iter().flat_map(|(e, _)| part.edge(e)).map(|p| p - part.first);
     let y = |p: &u32| part.sheet.sheet.points[*p as usize][1];
     points.min_by(|a, b| y(a).total_cmp(&y(b))).unwrap_or(0)

@@ -93,7 +93,13 @@ pub(super) fn round_a_torso(parts: &[Part<'_>], form: &Form, girth: f64) -> Spac
     };
     let front = (0..parts.len()).max_by(|a, b| depth(&parts[*a]).total_cmp(&depth(&parts[*b]))).unwrap_or(0);
     let before: f64 = parts[..front].iter().map(sector).sum();
-    let mut from = if parts.len() > 1 { 0.25 * TAU - before - 0.5 * sector(&parts[front]) } else { -0.25 * TAU };
+    let half = |p: &Part<'_>| p.worked.stretches.last().is_some_and(|w| w.half.is_some());
+    let mut from = match parts {
+        // Open in front.
+        [first, .., last] if half(first) && half(last) => 0.25 * TAU,
+        [_, _, ..] => 0.25 * TAU - before - 0.5 * sector(&parts[front]),
+        _ => -0.25 * TAU,
+    };
     let mut space = Space::default();
     for part in parts {
         let (sector, widest) = (sector(part), part.widest());

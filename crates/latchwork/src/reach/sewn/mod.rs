@@ -10,7 +10,7 @@ use latchwork_thread::space::{Space, SpaceEnd};
 
 use crate::check::SizeProof;
 use crate::cloth::{Mesh, piece_at_rest};
-use crate::design::{Design, Edge, EdgeKind, Ending, Seam};
+use crate::design::{Design, Edge, EdgeKind, Ending, Make, Seam};
 use crate::fit::Measure;
 use crate::reach::looks::stuff;
 use attach::{Copy, attach, meetings, ties};
@@ -110,8 +110,8 @@ impl std::fmt::Display for NotRound {
 pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound> {
     let (around, closes) = ring(design, size).ok_or(NotRound::NoRound)?;
     let mut parts: Vec<Part<'_>> = Vec::new();
-    for piece in &around {
-        add(&mut parts, (design, size), Copy { piece: *piece, copy: 0 }).ok_or(NotRound::NoRound)?;
+    for own in with_mirror_images(design, &around, closes) {
+        add(&mut parts, (design, size), own).ok_or(NotRound::NoRound)?;
     }
     let rounds = parts.len();
     let heights: Vec<f64> = parts[..rounds].iter().map(|p| p.heights().last().copied().unwrap_or(0.0)).collect();
@@ -166,6 +166,23 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
     Ok(Finished { body, form, rest: (rest, ends.0), worn: (worn, ends.1), allowed, rounds })
 }
 
+/// Pieces that go round a body, from the left on: at an open end that is sewn to the other of a pair, its mirror image too.
+fn with_mirror_images(design: &Design, around: &[usize], closes: bool) -> Vec<Copy> {
+    let mut all: Vec<Copy> = around.iter().map(|piece| Copy { piece: *piece, copy: 0 }).collect();
+    let image = |piece: usize, kind: EdgeKind| {
+        let both = design.seams.iter().flat_map(pairs).flat_map(|(a, b)| [(a, b), (b, a)]);
+        let mut on = both.filter(|(a, b)| a.piece == piece && (a.kind, b.kind) == (kind, kind) && a.piece != b.piece);
+        let (_, other) = on.find(|(_, b)| design.pieces[b.piece].make == Make::Pair)?;
+        Some(Copy { piece: other.piece, copy: 1 })
+    };
+    if let (false, [first, ..], [.., last]) = (closes, around, around) {
+        let (before, after) = (image(*first, EdgeKind::Left), image(*last, EdgeKind::Right));
+        all.splice(0..0, before);
+        all.extend(after);
+    }
+    all
+}
+
 /// Adds a piece as it lies by itself.
 fn add<'a>(parts: &mut Vec<Part<'a>>, (design, size): (&Design, &'a SizeProof), own: Copy) -> Option<()> {
     let alike = || (0..size.plans.pieces.len()).filter(|k| size.plans.pieces[*k].piece == own.piece);
@@ -178,7 +195,8 @@ fn add<'a>(parts: &mut Vec<Part<'a>>, (design, size): (&Design, &'a SizeProof), 
     let sheet = piece_at_rest(&plan.plan, &proof.run, &stuff, mesh)?;
     let allowed = sheet.of.iter().map(|o| stuff[*o].map_or(0.3, |s| s.stretch)).collect();
     let first = parts.last().map_or(0, |p| p.first + p.sheet.sheet.points.len() as u32);
-    parts.push(Part { plan, copy: own.copy, worked, sheet, first, allowed });
+    let mirrored = design.pieces[own.piece].make == Make::Pair && own.copy == 1;
+    parts.push(Part { plan, copy: own.copy, mirrored, worked, sheet, first, allowed });
     Some(())
 }
 

@@ -14,6 +14,8 @@ pub(super) struct Part<'a> {
     pub(super) plan: &'a PiecePlan,
     /// Which of those made alike.
     pub(super) copy: u32,
+    /// Whether it is the mirror image of a pair: what the design calls its left edge is at its right.
+    pub(super) mirrored: bool,
     pub(super) worked: &'a PieceStitches,
     pub(super) sheet: PieceAtRest,
     pub(super) first: u32,
@@ -143,10 +145,11 @@ impl Part<'_> {
     pub(super) fn edge(&self, edge: &Edge) -> Vec<u32> {
         let last = self.last_stretch();
         let divided = self.worked.stretches.get(last).is_some_and(|w| w.parts.is_some());
-        let points = match edge.kind {
+        let kind = if self.mirrored { edge.kind.mirror() } else { edge.kind };
+        let mut points: Vec<u32> = match kind {
             EdgeKind::CastOn => self.sheet.lines[0].1.iter().map(|p| p.1).collect(),
             EdgeKind::Left | EdgeKind::Right => {
-                let side = edge.kind.side().unwrap_or(Side::Left);
+                let side = kind.side().unwrap_or(Side::Left);
                 let lines = self.lines(&edge.stretches, side);
                 let upto = if edge.stretches.contains(&last) { self.slope_at(&lines, last, side) } else { None };
                 self.climb(&lines[..upto.map_or(lines.len(), |k| k + 1)], side)
@@ -157,6 +160,9 @@ impl Part<'_> {
             EdgeKind::Neck => self.neck(last),
             EdgeKind::Slit => edge.stretches.first().map_or(Vec::new(), |s| self.slit(*s)),
         };
+        if self.mirrored && !kind.is_side() {
+            points.reverse();
+        }
         points.into_iter().map(|p| self.first + p).collect()
     }
 
