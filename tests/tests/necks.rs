@@ -256,6 +256,22 @@ fn faults_of_necks() {
     ] {
         assert!(of(neck).contains(told), "{neck}: {}", of(neck));
     }
+    let in_fabric = |fabric: &str, neck: &str| {
+        let text = format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 20; {neck}; }}");
+        refused(
+            &piece(40, &text.replace("\"plain\"", &format!("\"{fabric}\"")))
+                .replace("swatch \"1x1 rib\"", &format!("swatch \"{fabric}\"")),
+        )
+    };
+    let waits = in_fabric("1x1 rib", "neck 2 { middle 12; then every=2 times=2; waits \"needles\"; }");
+    assert!(waits.contains("In 1x1 rib no side can wait on its needles."), "{waits}");
+    let held = in_fabric("half cardigan", "neck 2 { middle 12; then every=2 times=2; }; shoulder 3 by=\"short-rows\"");
+    assert!(held.contains("Short rows cannot be knitted in half cardigan."), "{held}");
+    let beside = "panel \"mesh\" needles=8 at=\"left\"; neck 1 { at \"right\"; middle 4; then every=2 times=2; }; shoulder 3 by=\"short-rows\"";
+    let panel = piece(40, &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 20; {beside}; }}"));
+    let rib = "swatch \"1x1 rib\" { yarn \"sea\"; stitch-size 4 4";
+    let panel = refused(&panel.replace(rib, "swatch \"mesh\" { yarn \"sea\"; stitch-size 6"));
+    assert!(panel.contains("A shoulder by short rows has no room beside a panel."), "{panel}");
     let short = piece(
         40,
         &format!("{BODY}stretch \"yoke\" {{ fabric \"plain\"; rows 12; neck 1 {{ needles 36; middle 2; }}; }}"),

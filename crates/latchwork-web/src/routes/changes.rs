@@ -221,8 +221,8 @@ fn revision(f: &Revising, worked: &WorkedOut) -> Result<(Revision, String), Told
             let percent = figure(&place.id('e'), &place.label("ease-word"), &f.value, (-95.0, 200.0), "-10")?;
             (Revision::Ease { of, percent }, tf("did-ease", &[("name", &f.stretch), ("ease", &format!("{percent}"))]))
         }
-        What::EndNeedles => ends(f, worked, &place, ("end-needles", 'g', false))?,
-        What::NeckNeedles => ends(f, worked, &place, ("neck-needles", 'k', true))?,
+        What::EndNeedles => ends(f, worked, &place, (["end-needles", "did-end-needles"], 'g', false))?,
+        What::NeckNeedles => ends(f, worked, &place, (["neck-needles", "did-neck-needles"], 'k', true))?,
         What::Taper => {
             let every = place.whole('v', "taper-every", &f.value, 2000, "6")?;
             let times = place.whole('t', "taper-times", &f.times, 2000, "4")?;
@@ -251,10 +251,10 @@ fn ends(
     f: &Revising,
     worked: &WorkedOut,
     place: &Place,
-    (word, letter, neck): (&str, char, bool),
+    ([word, did], letter, neck): ([&str; 2], char, bool),
 ) -> Result<(Revision, String), Told> {
     let needles = place.whole(letter, word, &f.value, 400, "12")?;
-    let what = tf(&format!("did-{word}"), &[("name", &f.stretch), ("needles", &needles.to_string())]);
+    let what = tf(did, &[("name", &f.stretch), ("needles", &needles.to_string())]);
     let value = worked.design.as_ref().zip(worked.size(f.size.as_deref())).and_then(|(d, shown)| {
         let (stretch, w) = (
             d.pieces.get(place.at.0)?.stretches.get(place.at.1)?,

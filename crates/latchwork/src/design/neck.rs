@@ -189,7 +189,10 @@ pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: End
             r.error(told(EdgeFact::NoWaitingIn { fabric: s.fabric.name.clone() }));
         }
         let groups = s.fabric.layout.main_alone() && s.fabric.row_multiple() == 1 || s.fabric.casts_off_groups();
-        let short_rows = s.fabric.holds() && s.fabric.row_multiple() <= 2 && s.panels.is_empty();
+        let short_rows = s.fabric.holds() && s.fabric.row_multiple() <= 2;
+        if let Some(shoulder) = neck.shoulder.filter(|n| n.held.is_some() && !s.panels.is_empty()) {
+            r.error(Notice::error(shoulder.span, EdgeFact::HeldShoulderBesidePanel));
+        }
         if let Some(shoulder) = neck.shoulder.filter(|s| if s.held.is_some() { !short_rows } else { !groups }) {
             let by_short_rows = shoulder.held.is_some();
             let fabric = s.fabric.name.clone();

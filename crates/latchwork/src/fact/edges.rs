@@ -84,6 +84,8 @@ pub enum EdgeFact {
         fabric: String,
         holes: bool,
     },
+    /// A shoulder by short rows in a section with a panel.
+    HeldShoulderBesidePanel,
     /// Buttonholes of several stitches in a rib.
     WideHolesIn {
         fabric: String,

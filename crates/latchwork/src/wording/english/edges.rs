@@ -82,6 +82,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::NoHemIn { fabric, holes: true } => Told::new(say!(t, "Holes cannot be knitted in {fabric}.", fabric))
             .because(say!(t, "Each stitch goes onto the needle beside it, and both must knit in every row."))
             .hint(say!(t, "Plain and 1x1 rib can have them.")),
+        F::HeldShoulderBesidePanel => Told::new(say!(t, "A shoulder by short rows has no room beside a panel."))
+            .because(say!(t, "Its needles are held in groups, and those of a panel are not."))
+            .hint(say!(t, "Leave by= out: its groups are cast off. Or end the panel in the section before.")),
         F::WideHolesIn { fabric, wide } => Told::new(say!(t, "Buttonholes of {wide} stitches cannot be knitted in {fabric}.", wide, fabric))
             .because(say!(t, "They are cast off and wound on again on the main bed alone."))
             .hint(say!(t, "Leave wide= out: one stitch is moved aside for each. Or choose plain.")),
