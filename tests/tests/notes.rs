@@ -231,6 +231,11 @@ fn notes_keep_short_rows_and_holes_as_a_design() {
     assert_eq!((s.len(), s[0].holes.as_ref().unwrap().places.len()), (1, 8));
     let wide = "10 rows plain at 6\nbuttonhole L10 to L8\nbuttonhole R8 to R10\n10 rows";
     assert!(become_a_design(wide).0.contains("buttonholes 2 after=10 ends=10 wide=3"));
+    // A section with holes takes no shaping: it is parted, and nothing is lost.
+    let both = "10 rows plain at 6\neyelets at L18, L13, L8, L3, R3, R8, R13, R18 to the left\n10 rows\ndecrease one at both ends\n4 rows";
+    let (text, s) = become_a_design(both);
+    assert!(text.contains("buttonholes 8 after=10 ends=2") && text.contains("decrease 1 every=9 times=1"), "{text}");
+    assert_eq!(s.iter().map(|s| (s.rows, s.needles_end)).collect::<Vec<_>>(), [(11, 40), (9, 38), (4, 38)]);
     // What no line of a design says is told.
     let other = "10 rows plain at 6\ndecrease one at the left\n3 rows\ndecrease one at the right\n10 rows";
     let (_, text) = as_a_design(other);

@@ -275,10 +275,25 @@ impl Folding<'_> {
 
     /// What happened at the ends is of the section that is open.
     fn shape_open(&mut self, row: &Row) {
-        if let Some(open) = self.open.as_mut().filter(|o| o.short.is_empty() && !row.events.is_empty()) {
+        self.part_from_holes(row);
+        if let Some(open) =
+            self.open.as_mut().filter(|o| o.short.is_empty() && o.holes.is_none() && !row.events.is_empty())
+        {
             let rows = open.rows;
             open.events.extend(row.events.iter().map(|e| Event { row: rows, ..*e }));
             open.parts.extend(&row.parts);
+        }
+    }
+
+    /// A section with holes takes no shaping: it ends with the row of its holes, and another begins.
+    fn part_from_holes(&mut self, row: &Row) {
+        let Some(open) = self.open.as_mut().filter(|_| !row.events.is_empty()) else { return };
+        let Some((after, ..)) = open.holes.as_ref().filter(|h| open.rows > h.0 + 1) else { return };
+        let (rest, stretch, needles) = (open.rows - after - 1, open.stretch, open.needles);
+        open.rows -= rest;
+        self.begin(stretch, needles);
+        if let Some(open) = &mut self.open {
+            open.rows = rest;
         }
     }
 
@@ -387,8 +402,6 @@ struct Going {
     needles: u32,
     side: Side,
     rows: u32,
-    /// Whether it is at the end away from the carriage.
-    away: bool,
 }
 
 /// Short rows as a line; none where needles of both ends go at once, or some that the carriage has just knitted are held.
@@ -408,7 +421,7 @@ fn short_rows(rows: &[([u32; 2], bool, bool)]) -> Option<NewNode> {
                 if !away {
                     return None;
                 }
-                all.push(Going { back, needles: now[k].abs_diff(held[k]), side, rows: 1, away });
+                all.push(Going { back, needles: now[k].abs_diff(held[k]), side, rows: 1 });
             }
         }
         held = *now;
