@@ -225,6 +225,109 @@ fn sleeves_from_the_armholes() {
     );
 }
 
+/// A front with its neck at one edge, and the back that goes between two of them.
+const FRONT: &str = "piece \"front\" { make \"pair\"; needles 30; seam-allowance 0; stretch \"body\" { fabric \"plain\"; rows 10; }; stretch \"yoke\" { fabric \"plain\"; rows 20; neck 1 { at \"right\"; middle 6; then every=2 times=4; }; }; ending \"chain\" }\n";
+const BACK: &str = "piece \"back\" { needles 40; seam-allowance 0; stretch \"body\" { fabric \"plain\"; rows 10; }; ending \"chain\" }\n";
+const MIRROR: &str = " mirrored=\"yes\"";
+
+fn neckband(first: &str, last: &str) -> String {
+    format!(
+        "piece \"band\" {{ cast-on \"hung\" {{ edge \"front\" \"right\" \"yoke\"{first}; edge \"back\" \"ending\"; edge \"front\" \"right\" \"yoke\"{last}; fullness (percent)-15 (percent)10 }}; stretch \"band\" {{ fabric \"plain\"; rows 8; }}; ending \"chain\" }}\n"
+    )
+}
+
+/// The neckband of a cardigan: the fronts are a pair, each with its own neck; what was cast off hangs stitch for stitch, what was
+/// shaped row for row, and all from the left on in the order in which it lies.
+#[test]
+fn a_neckband_on_a_pair_of_fronts() {
+    let p = proven(&garment(&format!("{FRONT}{BACK}{}", neckband("", MIRROR))));
+    let edges: Vec<(HungKind, Option<Side>)> =
+        p.sizes()[0].plans.pieces[3].hung.iter().map(|h| (h.edge, h.piece.of_pair)).collect();
+    let (left, right) = (Side::Left, Side::Right);
+    assert_eq!(
+        edges,
+        [
+            (HungKind::Side(right), Some(left)),
+            (HungKind::CastOff(right), Some(left)),
+            (HungKind::Ending, None),
+            (HungKind::CastOff(left), Some(right)),
+            (HungKind::Side(left), Some(right)),
+        ]
+    );
+    let all = hung(&p, 3);
+    let rising = |k: usize| all[k].1.windows(2).all(|w| w[0] < w[1]);
+    assert_eq!([0, 1, 3, 4].map(rising), [false, true, true, true], "{all:?}");
+    // The two fronts have as many stitches on as many places, counted from the neck's middle outwards.
+    assert_eq!(all[0].1.iter().rev().collect::<Vec<_>>(), all[4].1.iter().collect::<Vec<_>>());
+    assert!(all[1].0.len().abs_diff(6) <= 1 && all[3].0.len() == all[1].0.len(), "{all:?}");
+    assert!(all[1].1.iter().all(|place| (1..=6).contains(place)), "{all:?}");
+    let told = words(&p, 3);
+    for part in [
+        "the right edge of the left front along yoke:",
+        "the stitches cast off at the right edge of the left front along yoke:",
+        "the left edge of the right front along yoke:",
+    ] {
+        assert!(told.contains(part), "{part}\n{told}");
+    }
+}
+
+/// Seams of a pair: the second is that of the mirror image, whether it says so or not.
+#[test]
+fn seams_of_a_pair() {
+    let sides = |second: &str| {
+        let seams = format!(
+            "seam \"one\" {{ edge \"front\" \"left\" \"body\"; edge \"back\" \"right\" }}; seam \"two\" {{ edge \"front\" \"left\" \"body\"{second}; edge \"back\" \"left\" }}"
+        );
+        let p = proven(&garment(&format!("{FRONT}{BACK}{seams}")));
+        latchwork::handout::handout(&p, &[0], false).unwrap().making_up.join("\n")
+    };
+    let said = sides("");
+    assert!(
+        said.contains("sew the left edge of the left front along body")
+            && said.contains("sew the right edge of the right front along body"),
+        "{said}"
+    );
+    assert_eq!(said, sides(MIRROR));
+    let both = "seam \"one\" { edge \"front\" \"right\" \"body\"; edge \"front\" \"right\" \"body\" }";
+    let p = proven(&garment(&format!("{FRONT}{both}")));
+    let said = latchwork::handout::handout(&p, &[0], false).unwrap().making_up.join("\n");
+    assert!(
+        said.contains(
+            "sew the right edge of the left front along body to the left edge of the right front along body."
+        ),
+        "{said}"
+    );
+    let seam = |which: &str, name: &str| {
+        format!("seam \"{name}\" {{ edge \"front\" \"left\" \"body\"{which}; edge \"back\" \"{name}\" }}\n")
+    };
+    let within = "seam \"round\" { edge \"front\" \"left\" \"body\"; edge \"front\" \"right\" \"body\" }\n";
+    for (text, told) in [
+        (format!("{}{BACK}{}", FRONT.replace("\"pair\"", "2"), neckband("", MIRROR)), "\"front\" has no mirror image."),
+        (format!("{FRONT}{BACK}{}", neckband(MIRROR, MIRROR)), "This edge is already joined in \"band\"."),
+        (
+            format!(
+                "{FRONT}{BACK}{}{}",
+                neckband("", MIRROR),
+                "seam \"s\" { edge \"front\" \"right\"; edge \"back\" \"left\" }"
+            ),
+            "This edge is already joined in \"s\".",
+        ),
+        (
+            format!(
+                "{FRONT}{BACK}{}{}{}",
+                seam(MIRROR, "left"),
+                seam("", "right"),
+                seam("", "cast-on").replace("\"left\" \"body\"", "\"left\"")
+            ),
+            "This edge is already sewn in the seam",
+        ),
+        (format!("{FRONT}{BACK}{within}{}", seam(MIRROR, "left")), "This edge is already sewn in the seam \"round\"."),
+    ] {
+        let said = refused(&garment(&text));
+        assert!(said.contains(told), "{told}:\n{said}");
+    }
+}
+
 /// A strip joined as it grows: an edge stitch of the finished strip hung at every second row on the end needle where the carriage
 /// is, rows 2, 4, 6 if it comes there after odd rows and 1, 3, 5 if it begins there (facts on garments, section 13: publication 46).
 #[test]

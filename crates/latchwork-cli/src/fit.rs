@@ -142,6 +142,7 @@ fn left_open(design: &Design, s: &SizeProof) -> Vec<String> {
         .iter()
         .map(|o| {
             let edge = Edge {
+                mirrored: false,
                 piece: o.piece,
                 kind: o.kind,
                 stretches: o.stretches.clone(),

@@ -89,6 +89,8 @@ impl EdgeKind {
 pub struct Edge {
     /// The piece, by index.
     pub piece: usize,
+    /// Of a pair: whether it is that of the mirror image. Its kind is that of the edge mirrored.
+    pub mirrored: bool,
     /// Which edge.
     pub kind: EdgeKind,
     /// For a side edge: the stretches sewn, by index, from the bottom up. For a slit: its stretch.
@@ -105,7 +107,7 @@ impl Edge {
     /// Whether two edges share a part that can be sewn once only.
     #[must_use]
     pub fn meets(&self, other: &Edge) -> bool {
-        let one = self.piece == other.piece && self.kind == other.kind;
+        let one = self.of_one(other) && self.kind == other.kind;
         let opening = self.kind.is_side() || self.kind == EdgeKind::Slit || self.kind == EdgeKind::Neck;
         let shoulder = |e: &Edge| matches!(e.kind, EdgeKind::Shoulder(_));
         one && opening && self.stretches.iter().any(|i| other.stretches.contains(i))
@@ -117,7 +119,34 @@ impl Edge {
     pub fn same(&self, other: &Edge) -> bool {
         let part = |a: &Edge, b: &Edge| a.kind == EdgeKind::Ending && b.kind.ends();
         let one = self.kind == other.kind && self.kind.is_row() || part(self, other) || part(other, self);
-        self.piece == other.piece && one
+        self.of_one(other) && one
+    }
+
+    fn of_one(&self, other: &Edge) -> bool {
+        (self.piece, self.mirrored) == (other.piece, other.mirrored)
+    }
+
+    /// This edge of either of a pair.
+    #[must_use]
+    pub fn of_either(&self) -> Edge {
+        Edge { mirrored: false, ..self.clone() }
+    }
+
+    /// The edge that the second of a pair hangs where the first hangs this one: that of the other of a pair, or the other side of
+    /// the one piece.
+    #[must_use]
+    pub fn for_second(&self, of_pair: bool) -> Edge {
+        if of_pair {
+            Edge { mirrored: !self.mirrored, ..self.clone() }
+        } else {
+            Edge { kind: self.kind.mirror(), ..self.clone() }
+        }
+    }
+
+    /// Which edge it is as its piece hangs from the machine: of a mirror image, the other side.
+    #[must_use]
+    pub fn as_hung(&self) -> EdgeKind {
+        if self.mirrored { self.kind.mirror() } else { self.kind }
     }
 
     /// Whether an edge of a side of a seam is sewn against the order in which its rows or stitches are counted: side edges after the
@@ -169,6 +198,13 @@ impl Seam {
     /// The edges of both sides.
     pub fn edges(&self) -> impl Iterator<Item = &Edge> {
         self.sides.iter().flatten()
+    }
+
+    /// Whether all its edges are of one piece as it is made: sewn on each of those made alike.
+    #[must_use]
+    pub fn within_one(&self) -> bool {
+        let first = &self.sides[0][0];
+        self.edges().all(|e| e.of_one(first))
     }
 
     /// Its edges, where each side is one.

@@ -109,7 +109,7 @@ fn join(r: &mut Reader<'_>, node: &Node, (piece, at): (usize, JoinAt), pieces: &
         JoinAt::Side { stretch, side: Side::Left } => (EdgeKind::Left, vec![stretch]),
         JoinAt::Side { stretch, side: Side::Right } => (EdgeKind::Right, vec![stretch]),
     };
-    let own_edge = Edge { piece, kind, stretches, named: None, middles: Vec::new(), span: node.span };
+    let own_edge = Edge { piece, mirrored: false, kind, stretches, named: None, middles: Vec::new(), span: node.span };
     let seam = Seam {
         name: own.name.clone(),
         span: node.span,
@@ -121,11 +121,21 @@ fn join(r: &mut Reader<'_>, node: &Node, (piece, at): (usize, JoinAt), pieces: &
     Some(Join { piece, at, turned, twice, seam, note: note.unwrap_or_default() })
 }
 
+/// The edges that are hung where a piece hangs one: by each of a pair another.
+fn both(own: usize, e: &Edge, pieces: &[NamedPiece]) -> Vec<Edge> {
+    let pair = |piece: usize| pieces[piece].piece.as_ref().is_some_and(|p| p.make == Make::Pair);
+    let mut all = vec![e.clone()];
+    if pair(own) {
+        all.extend(Some(e.for_second(pair(e.piece))).filter(|second| second != e));
+    }
+    all
+}
+
 /// Checks that the edges can be hung: of pieces knitted before, closed or live, and not taken elsewhere.
 fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier): (&[Seam], &[Join])) {
     let own = &pieces[join.piece];
     let made = |of: &NamedPiece| of.piece.as_ref().map_or(1, |p| p.make.count());
-    for e in &join.seam.sides[1] {
+    for (k, e) in join.seam.sides[1].iter().enumerate() {
         let other = &pieces[e.piece];
         if e.piece >= join.piece {
             r.error(Notice::error(
@@ -148,8 +158,18 @@ fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier
             let (piece, other) = (own.name.clone(), other.name.clone());
             r.error(Notice::error(e.span, EdgeFact::HungTooOften { piece, other, made: made(own) }));
         }
-        let sewn = seams.iter().find(|s| s.edges().any(|o| o.meets(e))).map(|s| s.name.clone());
-        let hung = earlier.iter().find(|j| j.seam.sides[1].iter().any(|o| o.meets(e) || o.same(e)));
+        let mine = both(join.piece, e, pieces);
+        let meets = |s: &Seam, o: &Edge| match s.within_one() {
+            true => o.of_either().meets(&e.of_either()),
+            false => mine.iter().any(|e| o.meets(e)),
+        };
+        let sewn = seams.iter().find(|s| s.edges().any(|o| meets(s, o))).map(|s| s.name.clone());
+        let taken = |j: &&Join| {
+            let theirs = || j.seam.sides[1].iter().flat_map(|o| both(j.piece, o, pieces));
+            theirs().any(|o| mine.iter().any(|e| o.meets(e) || o.same(e)))
+        };
+        let again = join.seam.sides[1][..k].iter().any(|o| o.meets(e) || o.same(e));
+        let hung = earlier.iter().find(taken).or(Some(join).filter(|_| again));
         if let Some(seam) = sewn.or_else(|| hung.map(|j| j.seam.name.clone())) {
             r.error(Notice::error(e.span, EdgeFact::HungTwice { seam }));
         }

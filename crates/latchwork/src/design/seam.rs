@@ -2,9 +2,10 @@
 
 use std::sync::Arc;
 
+use super::laid::yes;
 use super::piece::NamedPiece;
-use super::{Edge, EdgeKind, Ending, Fullness, Method, Seam, Stretch};
-use crate::fact::{DesignFact, Listed, Subject};
+use super::{Edge, EdgeKind, Ending, Fullness, Make, Method, Piece, Seam, Stretch};
+use crate::fact::{DesignFact, EdgeFact, Listed, Subject};
 use crate::notice::Notice;
 use crate::reader::{Nodes, Reader, property};
 use crate::text::{Node, Value};
@@ -42,12 +43,27 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
                     r.text(n)
                 })
                 .unwrap_or_default();
-            let seam = Seam { name, span: node.span, method, sides: [a, b], fullness, note };
+            let mut seam = Seam { name, span: node.span, method, sides: [a, b], fullness, note };
+            second_of_pair(&mut seam, pieces, &all);
             check(r, &seam, pieces, &all);
             all.push(seam);
         }
     }
     all
+}
+
+fn is_pair(of: &NamedPiece) -> bool {
+    of.piece.as_ref().is_some_and(|p| p.make == Make::Pair)
+}
+
+/// An edge of a pair that is sewn before is now that of the mirror image.
+fn second_of_pair(seam: &mut Seam, pieces: &[NamedPiece], earlier: &[Seam]) {
+    let one = seam.within_one();
+    let mut before: Vec<Edge> = if one { Vec::new() } else { earlier.iter().flat_map(Seam::edges).cloned().collect() };
+    for e in seam.sides.iter_mut().flatten() {
+        e.mirrored |= is_pair(&pieces[e.piece]) && before.iter().any(|o| o.meets(e) || o.same(e));
+        before.push(e.clone());
+    }
 }
 
 /// One side of a seam: an edge, or several on end.
@@ -131,7 +147,7 @@ fn stretched(r: &mut Reader<'_>, node: &Node, (of, piece): (&NamedPiece, usize),
     };
     let kind = r.word(first, Subject::Edge, &kinds)?;
     let stretches = sections(r, node, (of, kind), rest)?;
-    Some(Edge { piece, kind, stretches, named: None, middles: Vec::new(), span: node.span })
+    Some(Edge { piece, mirrored: false, kind, stretches, named: None, middles: Vec::new(), span: node.span })
 }
 
 /// The sections of an edge: those that are named, or all.
@@ -145,7 +161,7 @@ fn sections(
         return opened(r, node, of, kind, rest);
     }
     if !kind.is_side() {
-        let parted = |p: &super::Piece| p.stretches.last().is_some_and(divided);
+        let parted = |p: &Piece| p.stretches.last().is_some_and(divided);
         if matches!(kind, EdgeKind::Shoulder(_)) && of.piece.as_ref().is_some_and(|p| !parted(p)) {
             r.error(Notice::error(node.span, DesignFact::NoShoulder { piece: of.name.clone() }));
             return None;
@@ -173,7 +189,7 @@ fn sections(
 
 /// An edge by its kind, or one or several on end by the author's name.
 fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Edge>> {
-    r.shape(node, 30, &[], &["middle"], &[]);
+    r.shape(node, 30, &["mirrored"], &["middle"], &[]);
     let names: Vec<String> = pieces.iter().map(|p| p.name.clone()).collect();
     let piece = r.first(node, "\"hat\" \"left\"").and_then(|v| r.refer(v, Listed::Piece, &names));
     let Some(second) = node.arguments.get(1) else {
@@ -182,6 +198,11 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Ed
     };
     let piece = piece?;
     let of = pieces.get(piece)?;
+    let mirrored = yes(r, node, "mirrored")?;
+    if mirrored && of.piece.is_some() && !is_pair(of) {
+        r.error(Notice::error(node.span, EdgeFact::NoMirrorImage { piece: of.name.clone() }));
+        return None;
+    }
     // The edges that have names of their own, then the kinds.
     let own = of.edges.iter().enumerate().map(|(i, e)| (e.0.as_str(), Err(i)));
     let kinds = EdgeKind::ALL.iter().map(|(kind, word)| (*word, Ok(*kind)));
@@ -199,7 +220,7 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Ed
                     if let Some(n) = node.children.iter().find(|n| n.name == "middle") {
                         r.error(Notice::error(n.span, DesignFact::MiddleOfSide));
                     }
-                    return Some(several.iter().map(|e| Edge { span: node.span, ..e.clone() }).collect());
+                    return Some(several.iter().map(|e| Edge { mirrored, span: node.span, ..e.clone() }).collect());
                 }
             }
         }
@@ -218,7 +239,7 @@ fn edge(r: &mut Reader<'_>, node: &Node, pieces: &[NamedPiece]) -> Option<Vec<Ed
     if let (Some(n), true) = (middle, !matches!(kind, EdgeKind::CastOn | EdgeKind::Ending)) {
         r.error(Notice::error(n.span, DesignFact::MiddleOfSide));
     }
-    Some(vec![Edge { piece, kind, stretches, named, middles, span: node.span }])
+    Some(vec![Edge { piece, mirrored, kind, stretches, named, middles, span: node.span }])
 }
 
 /// Whether a neck divides a stretch; one at an edge is part of that edge.
@@ -265,18 +286,27 @@ fn check(r: &mut Reader<'_>, seam: &Seam, pieces: &[NamedPiece], earlier: &[Seam
             r.error(Notice::error(e.span, DesignFact::GraftedClosed));
         }
         // Of several made alike, each may be sewn elsewhere; a seam within the piece is sewn on each of them.
-        let made = piece.make.count();
-        let takes = |s: &Seam| if s.edges().all(|o| o.piece == e.piece) { made } else { 1 };
-        let taken = || earlier.iter().filter(|s| s.edges().any(|o| o.meets(e)));
+        let made = alike(piece);
+        let takes = |s: &Seam| if s.within_one() { made } else { 1 };
+        let meets = |s: &Seam, o: &Edge| match s.within_one() || seam.within_one() {
+            true => o.of_either().meets(&e.of_either()),
+            false => o.meets(e),
+        };
+        let taken = || earlier.iter().filter(|s| s.edges().any(|o| meets(s, o)));
         if let Some(last) = taken().next_back().filter(|_| taken().map(takes).sum::<u32>() + takes(seam) > made) {
             r.error(Notice::error(e.span, DesignFact::SewnAlready { seam: last.name.clone() }));
         }
     }
-    let made = |e: &Edge| pieces[e.piece].piece.as_ref().map_or(1, |p| p.make.count() as usize);
+    let made = |e: &Edge| pieces[e.piece].piece.as_ref().map_or(1, |p| alike(p) as usize);
     if seam.edges().any(|e| seam.edges().filter(|o| o.meets(e)).count() > made(e)) {
         r.error(Notice::error(seam.span, DesignFact::SeamToItself { name: seam.name.clone() }));
     }
     middles(r, seam, pieces);
+}
+
+/// How many of a piece share its edges: each of a pair has edges of its own.
+fn alike(piece: &Piece) -> u32 {
+    if piece.make == Make::Pair { 1 } else { piece.make.count() }
 }
 
 /// Checks the places of parts along a row.

@@ -53,6 +53,10 @@ pub enum EdgeFact {
         other: String,
     },
     CannotHang,
+    /// An edge of the mirror image of a piece that is no pair.
+    NoMirrorImage {
+        piece: String,
+    },
     /// An edge of one piece for several that hang it.
     HungTooOften {
         piece: String,

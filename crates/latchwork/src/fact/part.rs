@@ -62,8 +62,8 @@ pub enum PartName {
 pub struct HungEdge {
     /// The step that hangs it.
     pub step: usize,
-    /// The other piece.
-    pub piece: String,
+    /// The other piece; which of a pair, where its edge is hung once only.
+    pub piece: PieceName,
     /// Which edge of it.
     pub edge: HungKind,
     /// Its sections along which a side edge is hung; none where it is hung whole.
@@ -96,6 +96,8 @@ pub struct HungRow {
 pub enum HungKind {
     /// A side edge.
     Side(Side),
+    /// The stitches cast off at a side edge, at an armhole or a neck.
+    CastOff(Side),
     /// The first row.
     CastOn,
     /// The last row.
@@ -108,6 +110,20 @@ pub enum HungKind {
     NeckMiddle,
 }
 
+impl HungKind {
+    /// The same of the mirror image.
+    #[must_use]
+    pub fn mirror(self) -> HungKind {
+        match self {
+            HungKind::Side(s) => HungKind::Side(s.other()),
+            HungKind::CastOff(s) => HungKind::CastOff(s.other()),
+            HungKind::NeckSide(s) => HungKind::NeckSide(s.other()),
+            HungKind::Shoulder(s) => HungKind::Shoulder(s.other()),
+            HungKind::CastOn | HungKind::Ending | HungKind::NeckMiddle => self,
+        }
+    }
+}
+
 impl HungEdge {
     /// What a step hangs, of all that is hung, in order of steps.
     #[must_use]
@@ -118,14 +134,10 @@ impl HungEdge {
     /// The same of the mirror image.
     #[must_use]
     pub fn mirror(&self, step: usize) -> HungEdge {
-        let edge = match self.edge {
-            HungKind::Side(s) => HungKind::Side(s.other()),
-            HungKind::NeckSide(s) => HungKind::NeckSide(s.other()),
-            HungKind::Shoulder(s) => HungKind::Shoulder(s.other()),
-            row => row,
-        };
+        let edge = self.edge.mirror();
         // A row's other end comes first; a side edge is hung in the same order.
-        let row = matches!(edge, HungKind::CastOn | HungKind::Ending | HungKind::Shoulder(_) | HungKind::NeckMiddle);
-        HungEdge { step, edge, falls: self.falls != row, ..self.clone() }
+        let row = !matches!(edge, HungKind::Side(_) | HungKind::NeckSide(_));
+        let piece = PieceName { of_pair: self.piece.of_pair.map(Side::other), ..self.piece.clone() };
+        HungEdge { step, piece, edge, falls: self.falls != row, ..self.clone() }
     }
 }

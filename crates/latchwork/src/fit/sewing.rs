@@ -171,7 +171,9 @@ fn sewn(
 /// How often a seam is sewn: for each of its pieces made alike, unless other seams sew the others.
 fn times(design: &Design, seam: &Seam) -> u32 {
     let of = |e: &Edge| {
-        let uses = design.seams.iter().filter(|s| s.edges().any(|o| o.meets(e) || o.same(e))).count().max(1);
+        let e = e.of_either();
+        let same = |o: &Edge| o.of_either().meets(&e) || o.of_either().same(&e);
+        let uses = design.seams.iter().filter(|s| s.edges().any(same)).count().max(1);
         design.pieces.get(e.piece).map_or(1, |p| p.make.count()).div_ceil(u32::try_from(uses).unwrap_or(1))
     };
     seam.edges().map(of).max().unwrap_or(1)

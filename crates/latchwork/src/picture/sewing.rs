@@ -464,8 +464,20 @@ pub fn side_words(design: &Design, edges: &[Edge]) -> String {
 pub fn edge_words(design: &Design, e: &Edge) -> String {
     let t = design.show.language;
     match &e.named {
-        Some(edge) => say!(t, "the {edge} of the {name}", edge, name = design.pieces[e.piece].name),
+        Some(edge) => say!(t, "the {edge} of the {name}", edge, name = name_of(design, e)),
         None => kind_words(design, e),
+    }
+}
+
+/// The piece of an edge; which of a pair, where the design tells them apart.
+fn name_of(design: &Design, e: &Edge) -> String {
+    let t = design.show.language;
+    let own = &design.pieces[e.piece].name;
+    let mut all = design.seams.iter().chain(design.joins.iter().map(|j| &j.seam)).flat_map(Seam::edges);
+    match all.any(|o| o.piece == e.piece && o.mirrored) {
+        false => own.clone(),
+        true if e.mirrored => say!(t, "right {own}", own),
+        true => say!(t, "left {own}", own),
     }
 }
 
@@ -473,7 +485,7 @@ pub fn edge_words(design: &Design, e: &Edge) -> String {
 fn kind_words(design: &Design, e: &Edge) -> String {
     let t = design.show.language;
     let piece = &design.pieces[e.piece];
-    let edge = match e.kind {
+    let edge = match e.as_hung() {
         EdgeKind::Left => say!(t, "left edge"),
         EdgeKind::Right => say!(t, "right edge"),
         EdgeKind::CastOn => say!(t, "cast-on edge"),
@@ -489,5 +501,5 @@ fn kind_words(design: &Design, e: &Edge) -> String {
     } else {
         say!(t, " along {names}", names = names.join(&say!(t, " and ")))
     };
-    say!(t, "the {edge} of the {name}{along}", edge, name = piece.name, along)
+    say!(t, "the {edge} of the {name}{along}", edge, name = name_of(design, e), along)
 }

@@ -4,13 +4,14 @@ use latchwork_machine::needle::{Needle, Side};
 use latchwork_machine::steps::Action;
 
 use super::build::Builder;
-use crate::design::{Edge, Ending, Join, JoinAt};
-use crate::fact::{HungEdge, HungKind, HungRow};
-use crate::stitches::{EdgePart, EdgeRun, edge_parts, edge_run};
+use crate::design::{Edge, Ending, Join, JoinAt, Make};
+use crate::fact::{HungEdge, HungKind, HungRow, PieceName};
+use crate::stitches::{EdgePart, EdgeRun, HungPart, edge_run, hung_parts};
 
 /// A part of an edge as it is hung.
 struct Run {
-    piece: usize,
+    piece: PieceName,
+    live: bool,
     part: EdgePart,
     along: Vec<String>,
     falls: bool,
@@ -68,44 +69,59 @@ impl Builder<'_> {
     fn runs(&self, join: &Join) -> Vec<Run> {
         let mut all = Vec::new();
         for e in &join.seam.sides[1] {
-            let mut parts = edge_parts(&self.design.pieces[e.piece], &self.all[e.piece], e);
-            // A side edge hangs as one, its rows counted through.
-            if let (true, Some(first)) = (e.kind.is_side(), parts.first().copied()) {
-                let sum = parts.iter().skip(1).fold(first, |sum, p| {
-                    let mut sum = sum;
-                    sum.run.count += p.run.count;
-                    sum.run.length.0 += p.run.length.0;
-                    sum
-                });
-                parts = vec![sum];
+            let mut parts = hung_parts(&self.design.pieces[e.piece], &self.all[e.piece], e);
+            let whole = parts.len() == 1;
+            if e.mirrored {
+                parts.iter_mut().for_each(|p| p.part.kind = p.part.kind.mirror());
             }
             // Hung as it was knitted: of a left edge the first row, of a right one the last comes at the left.
             let falls = |kind: HungKind| match kind {
                 HungKind::Side(side) => side == Side::Right,
                 HungKind::NeckSide(side) => side == Side::Left,
                 HungKind::CastOn => true,
-                HungKind::Ending | HungKind::Shoulder(_) | HungKind::NeckMiddle => false,
+                HungKind::Ending | HungKind::Shoulder(_) | HungKind::NeckMiddle | HungKind::CastOff(_) => false,
             };
-            if join.turned {
+            let from_the_end = match e.as_hung().side() {
+                Some(side) => side == Side::Right,
+                None => e.mirrored,
+            };
+            if from_the_end != join.turned {
                 parts.reverse();
             }
-            let along = self.along(e);
-            let run = |part: EdgePart| Run {
-                piece: e.piece,
+            all.extend(parts.into_iter().map(|HungPart { part, along }| Run {
+                piece: self.name_of(e),
+                live: self.is_live(e.piece, part.kind),
                 falls: falls(part.kind) != join.turned,
-                along: along.clone(),
+                along: self.along(e.piece, &along, whole),
                 part,
-            };
-            all.extend(parts.into_iter().map(run));
+            }));
         }
         all
     }
 
-    /// The sections of a side edge by name, unless it is the whole edge.
-    fn along(&self, e: &Edge) -> Vec<String> {
-        let all = &self.design.pieces[e.piece].stretches;
-        let part = e.kind.is_side() && e.stretches.len() < all.len();
-        e.stretches.iter().filter(|_| part).map(|i| all[*i].name.clone()).collect()
+    /// The piece of an edge: which of a pair, where this piece does not hang both alike.
+    fn name_of(&self, e: &Edge) -> PieceName {
+        let other = &self.design.pieces[e.piece];
+        let which = other.make == Make::Pair && matches!(self.piece.make, Make::Pair | Make::Alike(1));
+        let side = if e.mirrored { Side::Right } else { Side::Left };
+        PieceName { own: other.name.clone(), of_pair: which.then_some(side) }
+    }
+
+    /// Whether the stitches of an edge are live on waste yarn.
+    fn is_live(&self, piece: usize, kind: HungKind) -> bool {
+        let other = &self.design.pieces[piece];
+        match kind {
+            HungKind::Ending | HungKind::Shoulder(_) => other.ending == Ending::Waste,
+            HungKind::CastOn => other.begins_live(),
+            HungKind::Side(_) | HungKind::CastOff(_) | HungKind::NeckSide(_) | HungKind::NeckMiddle => false,
+        }
+    }
+
+    /// The sections along which a part of a side edge lies, by name, unless it is the whole edge.
+    fn along(&self, piece: usize, stretches: &[usize], whole: bool) -> Vec<String> {
+        let all = &self.design.pieces[piece].stretches;
+        let part = !whole || stretches.len() < all.len();
+        stretches.iter().filter(|_| part).map(|i| all[*i].name.clone()).collect()
     }
 
     /// Hangs a row of the edge that is joined to a stretch on the end needle at its side.
@@ -116,10 +132,10 @@ impl Builder<'_> {
         let step = self.steps.len();
         self.step(Action::HangEdge { needles: vec![needle], places: vec![row] });
         let run = edge_run(&self.design.pieces[edge.piece], &self.all[edge.piece], edge);
-        let piece = self.design.pieces[edge.piece].name.clone();
-        let edge = HungKind::Side(edge.kind.side().unwrap_or(side));
+        let piece = self.name_of(edge);
+        let along = self.along(edge.piece, &edge.stretches, true);
+        let edge = HungKind::Side(edge.as_hung().side().unwrap_or(side));
         let (of, counted, turned) = (run.count, run.counted, join.turned);
-        let along = self.along(&join.seam.sides[1][0]);
         let same = |h: &HungEdge| h.piece == piece && h.edge == edge && h.along == along;
         let before = self.hung.last().filter(|h| same(h)).and_then(|h| h.row);
         let row = Some(HungRow { row, on: before.and_then(|b| row.checked_sub(b.row)) });
@@ -135,18 +151,11 @@ impl Builder<'_> {
         }
         let step = self.steps.len();
         self.step(Action::HangEdge { needles: needles.to_vec(), places });
-        let other = &self.design.pieces[run.piece];
-        let live = match run.part.kind {
-            HungKind::Ending | HungKind::Shoulder(_) => other.ending == Ending::Waste,
-            HungKind::CastOn => other.begins_live(),
-            HungKind::Side(_) | HungKind::NeckSide(_) | HungKind::NeckMiddle => false,
-        };
-        let piece = other.name.clone();
         self.hung.push(HungEdge {
             row: None,
             step,
-            live,
-            piece,
+            live: run.live,
+            piece: run.piece.clone(),
             edge: run.part.kind,
             along: run.along.clone(),
             of,

@@ -12,6 +12,8 @@ impl Reader<'_> {
         let known = [
             "left edge",
             "right edge",
+            "stitches cast off at the left edge",
+            "stitches cast off at the right edge",
             "cast-on edge",
             "last row",
             "left shoulder",

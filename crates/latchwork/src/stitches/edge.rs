@@ -2,9 +2,9 @@
 
 use latchwork_machine::needle::Side;
 
-use super::shaped::Shaped;
+use super::shaped::{By, Shaped};
 use super::{PieceStitches, Stitches, WorkedStretch};
-use crate::design::{At, Design, Edge, EdgeKind, Piece};
+use crate::design::{At, Change, Design, Edge, EdgeKind, Piece};
 use crate::fact::{Counted, HungKind};
 use crate::units::Mm;
 
@@ -123,4 +123,49 @@ pub fn edge_parts(piece: &Piece, worked: &PieceStitches, e: &Edge) -> Vec<EdgePa
             if neck.middle == 0 { vec![left, right] } else { vec![left, middle, right] }
         }
     }
+}
+
+/// A part of an edge as it is hung on needles.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HungPart {
+    /// Which part, with its places.
+    pub part: EdgePart,
+    /// Of a side edge: the stretches along which it lies.
+    pub along: Vec<usize>,
+}
+
+/// The parts of an edge as it is hung, in the order in which the edge runs: the rows of a side edge counted through, but for stitches
+/// cast off where a stretch of it begins.
+#[must_use]
+pub fn hung_parts(piece: &Piece, worked: &PieceStitches, e: &Edge) -> Vec<HungPart> {
+    let parts = edge_parts(piece, worked, e);
+    let Some(side) = e.kind.side() else {
+        return parts.into_iter().map(|part| HungPart { part, along: Vec::new() }).collect();
+    };
+    let mut all: Vec<HungPart> = Vec::new();
+    for (i, mut part) in e.stretches.iter().copied().zip(parts) {
+        let group = worked.stretches.get(i).map_or((0, 0.0), |w| (cast_off(w, side), w.stitch.0));
+        let length = f64::from(group.0) * group.1;
+        if group.0 > 1 {
+            let run = EdgeRun { count: group.0, counted: Counted::Stitches, length: Mm(length) };
+            all.push(HungPart { part: EdgePart { kind: HungKind::CastOff(side), run }, along: vec![i] });
+            part.run.length.0 -= length;
+        }
+        match all.last_mut().filter(|before| before.part.kind == part.kind) {
+            Some(before) => {
+                before.part.run.count += part.run.count;
+                before.part.run.length.0 += part.run.length.0;
+                before.along.push(i);
+            }
+            None => all.push(HungPart { part, along: vec![i] }),
+        }
+    }
+    all
+}
+
+/// Stitches cast off at a side before the first row of a stretch, or after it, at the end where the carriage is then.
+fn cast_off(w: &WorkedStretch, side: Side) -> u32 {
+    let here = |s: &&Shaped| s.row <= 1 && s.by == By::Group && s.change == Change::Decrease;
+    let at = |s: &&Shaped| s.at == At::Both || s.at == At::Only(side);
+    w.shapings.iter().filter(here).find(at).map_or(0, |s| s.stitches)
 }

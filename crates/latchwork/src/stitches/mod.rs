@@ -27,7 +27,7 @@ use crate::units::Mm;
 
 pub use clash::{Clashing, clash};
 pub use curve::CurvedEdge;
-pub use edge::{EdgePart, EdgeRun, edge_parts, edge_run, side_run};
+pub use edge::{EdgePart, EdgeRun, HungPart, edge_parts, edge_run, hung_parts, side_run};
 pub use joint::EASED;
 pub use parts::{HalfNeck, Parts, Slope};
 pub use rows::{Begins, Feed, Item, Repeat, Rows, Section, Shape, sections};

@@ -301,6 +301,8 @@ pub fn hung_edge(h: &HungEdge, t: Language) -> String {
     match h.edge {
         HungKind::Side(Side::Left) => say!(t, "the left edge of the {name}", name),
         HungKind::Side(Side::Right) => say!(t, "the right edge of the {name}", name),
+        HungKind::CastOff(Side::Left) => say!(t, "the stitches cast off at the left edge of the {name}", name),
+        HungKind::CastOff(Side::Right) => say!(t, "the stitches cast off at the right edge of the {name}", name),
         HungKind::CastOn => say!(t, "the cast-on edge of the {name}", name),
         HungKind::Ending => say!(t, "the last row of the {name}", name),
         HungKind::Shoulder(Side::Left) => say!(t, "the left shoulder of the {name}", name),
@@ -314,6 +316,11 @@ pub fn hung_edge(h: &HungEdge, t: Language) -> String {
 /// The piece whose edge is hung, and the sections of it if it is not hung whole.
 #[must_use]
 pub fn hung_piece(h: &HungEdge, t: Language) -> String {
-    let (name, names) = (&h.piece, h.along.join(&say!(t, " and ")));
-    if names.is_empty() { name.clone() } else { say!(t, "{name} along {names}", name, names) }
+    let (own, names) = (&h.piece.own, h.along.join(&say!(t, " and ")));
+    let name = match h.piece.of_pair {
+        None => own.clone(),
+        Some(Side::Left) => say!(t, "left {own}", own),
+        Some(Side::Right) => say!(t, "right {own}", own),
+    };
+    if names.is_empty() { name } else { say!(t, "{name} along {names}", name, names) }
 }

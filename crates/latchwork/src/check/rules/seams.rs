@@ -5,7 +5,7 @@ use crate::draft::Draft;
 use crate::fact::{CheckFact, ClashingWish, Counted, EdgeSize};
 use crate::fit::{meeting, part_and_whole};
 use crate::notice::{Notice, Notices};
-use crate::stitches::{EASED, Stitches, clash};
+use crate::stitches::{EASED, Stitches, clash, hung_parts};
 
 /// Sewn edges must match: rows to rows within two (textbook, mattress stitch), else eased, else refused.
 pub(in crate::check) fn seams_meet(
@@ -84,9 +84,11 @@ fn enough_places(design: &Design, join: &Join, stitches: &Stitches, size: &Size,
         return;
     }
     let times = if join.twice { 2 } else { 1 };
-    if m.count[0] > times * m.count[1] {
+    let parts = |e: &Edge| hung_parts(&design.pieces[e.piece], &stitches.pieces[e.piece], e);
+    let places: u32 = join.seam.sides[1].iter().flat_map(parts).map(|p| p.part.run.count).sum();
+    if m.count[0] > times * places {
         let (piece, size) = (join.seam.name.clone(), size.name.clone());
-        let fact = CheckFact::PlacesTwice { piece, size, needles: m.count[0], places: m.count[1] };
+        let fact = CheckFact::PlacesTwice { piece, size, needles: m.count[0], places };
         notices.push(Notice::error(join.seam.span, fact));
     }
 }

@@ -33,23 +33,24 @@ pub(super) fn meetings(design: &Design) -> Vec<Met> {
     let pair = |piece: usize| design.pieces[piece].make == Make::Pair;
     let joined = design.joins.iter().map(|j| (&j.seam, pair(j.piece)));
     let seams = design.seams.iter().map(|s| (s, false)).chain(joined);
-    for (seam, mirrored) in seams.filter(|s| s.0.edges().all(|e| e.middles.is_empty())) {
+    for (seam, by_both) in seams.filter(|s| s.0.edges().all(|e| e.middles.is_empty())) {
         let copy = |e: &Edge| {
+            if pair(e.piece) {
+                return u32::from(e.mirrored);
+            }
             let shares = |o: &&&Edge| o.piece == e.piece && (o.meets(e) || o.same(e));
             let made = design.pieces[e.piece].make.count();
             u32::try_from(before.iter().filter(shares).count()).unwrap_or(0).min(made.saturating_sub(1))
         };
-        let each = seam.edges().all(|e| e.piece == seam.sides[0][0].piece);
-        let side = |k: usize| seam.sides[k].iter().map(|e| (e.clone(), if each { 0 } else { copy(e) })).collect();
-        all.push(Met { sides: [side(0), side(1)], each, against: against(seam) });
-        if mirrored && !each {
-            // The mirror image of a piece is hung on the mirror image of an edge: that of a pair, or the other side of one.
-            let other = |e: &Edge| match pair(e.piece) {
-                true => (e.clone(), 1),
-                false => (Edge { kind: e.kind.mirror(), ..e.clone() }, copy(e)),
-            };
-            let sides = [0, 1].map(|k: usize| seam.sides[k].iter().map(other).collect());
-            all.push(Met { sides, each, against: against(seam) });
+        let each = seam.within_one();
+        let met = |of: &dyn Fn(&Edge) -> Edge| {
+            let one = |e: &Edge| (of(e), if each { 0 } else { copy(&of(e)) });
+            let sides = [0, 1].map(|k: usize| seam.sides[k].iter().map(one).collect());
+            Met { sides, each, against: against(seam) }
+        };
+        all.push(met(&Edge::clone));
+        if by_both && !each {
+            all.push(met(&|e| e.for_second(pair(e.piece))));
         }
         if !each {
             before.extend(seam.edges());

@@ -48,6 +48,8 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         }
         F::CannotHang => Told::new(say!(t, "This edge cannot be hung on the needles."))
             .hint(say!(t, "Side edges, first and last rows and necks can.")),
+        F::NoMirrorImage { piece } => Told::new(say!(t, "\"{piece}\" has no mirror image.", piece))
+            .hint(say!(t, "Write make \"pair\" for a left and a right one, or leave out mirrored.")),
         F::HungTooOften { piece, other, made } => Told::new(say!(
             t,
             "\"{piece}\" is made {made} times, each with an edge of \"{other}\": there are not so many.",
