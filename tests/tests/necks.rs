@@ -227,6 +227,19 @@ fn the_outline_is_as_a_geometry_library_measures_it() {
     assert!((ring - 1195.06).abs() < 0.1, "{ring}");
 }
 
+/// A boat neck is all middle: nothing is shaped beside it, and the shoulders slope to its ends.
+#[test]
+fn a_boat_neck() {
+    let p = yoke(100, 8, "neck 1 { needles 60; middle (percent)100; }; shoulder 3");
+    let neck = parts(&p);
+    assert_eq!((neck.neck, neck.middle), (60, 60));
+    for side in [Side::Left, Side::Right] {
+        assert_eq!(changes(neck.of(side), By::Tool), []);
+        // Twenty in groups of 6, 7 and 7, the last of them the ending; away from the neck after even rows.
+        assert_eq!(changes(neck.of(side), By::Group), [(4, 6), (6, 7)]);
+    }
+}
+
 /// What is wrong is told, with what would work.
 #[test]
 fn faults_of_necks() {

@@ -113,7 +113,7 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
         Some(n) => {
             r.leaf(n);
             match n.arguments.first() {
-                Some(v) if v.unit.is_some() => Middle::Share(r.percent(v, Subject::word("middle"), 1.0..=90.0)?),
+                Some(v) if v.unit.is_some() => Middle::Share(r.percent(v, Subject::word("middle"), 1.0..=100.0)?),
                 _ => Middle::Stitches(r.whole(n, 1, 400)?),
             }
         }
