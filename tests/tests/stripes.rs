@@ -1,13 +1,15 @@
 //! Stripes by the weight of their yarn: rows in every size that the yarn makes for sure.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 
+use std::collections::BTreeMap;
+
 use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
 use latchwork::handout::proofread;
 use latchwork::units::Language;
 use latchwork_machine::beds::Beds;
 use latchwork_machine::needle::Side;
-use latchwork_machine::steps::Action;
+use latchwork_machine::steps::{Action, Yarn};
 
 /// Cowls in two sizes with these stripes.
 fn cowls(stripes: &str) -> String {
@@ -212,4 +214,80 @@ fn passed_over_needles_show_the_stitch_below() {
     for fill in ["#eeddcc", "#aa5533"] {
         assert!((area(fill) / whole - 5.0 / 18.0).abs() < 0.001, "{} of {whole}", area(fill));
     }
+}
+
+/// The rows of each side of a neck by their yarns, and what is wrong: a yarn that waits at the far side where the work parts, one that
+/// a side takes without having joined it, a yarn joined more often than it is cut.
+fn by_sides(p: &Proven) -> [Vec<u8>; 2] {
+    let plan = &p.sizes()[0].plans.pieces[0].plan;
+    let mut beds = Beds::outline(Side::Right);
+    // Where each yarn waits.
+    let mut waits: BTreeMap<Yarn, Side> = BTreeMap::new();
+    let mut sides: [Vec<u8>; 2] = [Vec::new(), Vec::new()];
+    let mut side = None;
+    for s in &plan.steps {
+        beds.step(&s.action);
+        match &s.action {
+            Action::TakeOff { .. } => {
+                assert!(waits.values().all(|w| *w == beds.carriage()), "{waits:?}");
+                side = Some(0);
+            }
+            Action::PutBack { .. } => {
+                assert!(waits.is_empty(), "all is cut where the second side begins: {waits:?}");
+                side = Some(1);
+            }
+            Action::Join { yarn, side } => assert_eq!(waits.insert(*yarn, *side), None, "{yarn:?} joined twice"),
+            Action::Cut(yarn) => assert!(waits.remove(yarn).is_some(), "{yarn:?} is cut and was not joined"),
+            Action::Pass(q) => {
+                for yarn in [q.yarn, q.second].into_iter().flatten() {
+                    let from = waits.insert(yarn, q.direction);
+                    assert_eq!(from, Some(q.direction.other()), "{yarn:?} is not where the pass begins");
+                }
+                if let (Some(k), Some(yarn), true) = (side, q.yarn, q.counted) {
+                    sides[k].push(yarn.0);
+                }
+            }
+            _ => {}
+        }
+    }
+    assert!(waits.is_empty(), "{waits:?}");
+    sides
+}
+
+/// A neck in stripes: where the work parts, no yarn is left at the far side; the second side joins its own, and has the stripes of the
+/// first row for row.
+#[test]
+fn a_neck_in_stripes() {
+    let with = |body: u32, stripes: &str, neck: &str| {
+        cowls(stripes).replace(
+            "stretch \"tube\" { fabric \"plain\"; around \"girth\" (percent)0; rows 80; ",
+            &format!("stretch \"body\" {{ fabric \"plain\"; around \"girth\" (percent)0; rows {body}; stripes {{ {stripes} }}; }}; stretch \"tube\" {{ fabric \"plain\"; rows 24; {neck}; "),
+        )
+    };
+    let round = "neck 1 { middle 8; then every=1 cast-off=2; then every=2 times=3; }";
+    let three = "yarn \"sea\" rows=2; yarn \"foam\" rows=1; yarn \"sea\" rows=3";
+    for (body, stripes, neck) in [
+        (20, "yarn \"foam\" rows=2; yarn \"sea\" rows=2", round),
+        (21, "yarn \"foam\" rows=2; yarn \"sea\" rows=2", round),
+        (23, three, round),
+        (22, three, "neck 1 { middle 8; then every=2 times=3; waits \"holder\"; }; shoulder 3"),
+        (20, three, "neck 1 { middle 8; then every=2 times=3; }; shoulder 2 by=\"short-rows\""),
+    ] {
+        let p = proven(&with(body, stripes, neck));
+        let [first, second] = by_sides(&p);
+        assert!(first.len() >= 24 && first == second, "{body} {stripes}:\n{first:?}\n{second:?}");
+        assert!(first.iter().any(|y| *y != first[0]), "{first:?}");
+        let pieces = proofread(&p, &[0]).unwrap_or_else(|m| panic!("{m}"));
+        assert!(
+            pieces[0].lines().contains("Thread foam again, leaving a tail of 15 cm at the "),
+            "{}",
+            pieces[0].lines()
+        );
+    }
+    let fetched = with(20, three, round).replace("stripes {", "stripes free-pass=\"yes\" {");
+    assert!(
+        wrong(&fetched).contains("In a section that is divided by a neck no free pass fetches a yarn."),
+        "{}",
+        wrong(&fetched)
+    );
 }

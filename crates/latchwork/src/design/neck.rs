@@ -182,8 +182,10 @@ pub(super) fn check_necks(r: &mut Reader<'_>, stretches: &[Stretch], ending: End
             && outer.at != At::Only(side.other())
         {
             r.error(Notice::error(outer.span, EdgeFact::NeckEdgeShaped { side }));
-        } else if neck.edge().is_none() && (!own_yarn(stretches) || !s.panels.is_empty()) {
-            r.error(told(EdgeFact::NeckInColours));
+        } else if neck.edge().is_none() && !s.panels.is_empty() {
+            r.error(told(EdgeFact::NeckBesidePanel));
+        } else if neck.edge().is_none() && s.fetches {
+            r.error(told(EdgeFact::NeckFetched));
         }
         if neck.waits == Waits::Needles && !(s.fabric.layout.main_alone() && s.fabric.parts_anywhere()) {
             r.error(told(EdgeFact::NoWaitingIn { fabric: s.fabric.name.clone() }));

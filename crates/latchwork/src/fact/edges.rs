@@ -123,7 +123,10 @@ pub enum EdgeFact {
     NoWaitingIn {
         fabric: String,
     },
-    NeckInColours,
+    /// A neck that divides a section with panels.
+    NeckBesidePanel,
+    /// A neck that divides a section in which free passes fetch the yarns.
+    NeckFetched,
     /// Short rows beside something that they cannot be combined with.
     ShortRowsAlone {
         word: String,

@@ -4,7 +4,7 @@ use latchwork_machine::beds::Beds;
 use latchwork_machine::needle::{Bed, Needle, Pitch, Position, Racking, Side, Slot};
 use latchwork_machine::steps::{Action, BedSetting, Claim, Dial, Load, Mark, Origin, Pass, Plan, Step, Yarn};
 
-use super::colours::Colours;
+use super::colours::{Colours, several};
 use super::parting::Waits;
 use super::{COMB, Part, PartKind, PiecePlan, Tail};
 use crate::design::{At, Change, Design, Ending, Piece};
@@ -357,7 +357,7 @@ impl Builder<'_> {
                 self.part(PartName::CastOn, PartKind::CastOn);
                 self.cast_on(cast_on, layout);
             }
-            Begins::Waiting { before, side } => self.second_side(before, side),
+            Begins::Waiting { before, side } => self.second_side(before, side, several(section)),
         }
         self.look_ahead(section);
         let mut index = 0;

@@ -9,7 +9,7 @@ use latchwork_machine::steps::{Action, Yarn};
 use super::build::{Builder, WORKING};
 use crate::fabric::Turn;
 use crate::stitches::stripes::{CARRY, END};
-use crate::stitches::{Feed, Item, Rows, Section};
+use crate::stitches::{Begins, Feed, Item, Rows, Section};
 
 /// Yarns of a plan besides those of the design's colours: working yarn, waste yarn, ravel cord.
 const FIRST: usize = 3;
@@ -35,25 +35,35 @@ fn taken(turn: &Turn, yarns: &[usize]) -> [Option<usize>; 3] {
     [of(turn.feeds.first), turn.feeds.second.and_then(of), turn.feeds.laid.and_then(of)]
 }
 
+/// The runs of rows of a section.
+fn runs(section: &Section) -> impl Iterator<Item = &Rows> {
+    section.items.iter().filter_map(|i| match i {
+        Item::Rows(rows) => Some(rows),
+        Item::Begin(..)
+        | Item::Part { .. }
+        | Item::Slit { .. }
+        | Item::OtherSide { .. }
+        | Item::Move { .. }
+        | Item::Shape(_)
+        | Item::Eyelets(_)
+        | Item::Buttonholes { .. }
+        | Item::HangFirst
+        | Item::HangRow { .. }
+        | Item::Go { .. }
+        | Item::Wrap { .. }
+        | Item::Claim => None,
+    })
+}
+
+/// Whether a section is knitted in several yarns.
+pub(crate) fn several(section: &Section) -> bool {
+    runs(section).any(|r| matches!(r.feed, Feed::Each(_)))
+}
+
 impl Builder<'_> {
     /// Looks ahead in a section of several yarns, so that each is cut where it is no longer needed.
     pub(crate) fn look_ahead(&mut self, section: &Section) {
-        let rows = section.items.iter().filter_map(|i| match i {
-            Item::Rows(rows) => Some(rows),
-            Item::Begin(..)
-            | Item::Part { .. }
-            | Item::Slit { .. }
-            | Item::OtherSide { .. }
-            | Item::Move { .. }
-            | Item::Shape(_)
-            | Item::Eyelets(_)
-            | Item::Buttonholes { .. }
-            | Item::HangFirst
-            | Item::HangRow { .. }
-            | Item::Go { .. }
-            | Item::Wrap { .. }
-            | Item::Claim => None,
-        });
+        let rows = runs(section);
         let mut colours = Colours { waits: vec![None; self.design.yarns.len()], ..Colours::default() };
         colours.uses.resize(self.design.yarns.len(), VecDeque::new());
         for run in rows {
@@ -71,7 +81,9 @@ impl Builder<'_> {
         self.colours = (colours.rows > 0).then_some(colours);
         let own = self.piece.yarn;
         let side = self.side();
-        if let Some(c) = &mut self.colours {
+        // A side that waited has none of its yarns yet.
+        let begun = matches!(section.begins, Begins::CastOn(..));
+        if let Some(c) = self.colours.as_mut().filter(|_| begun) {
             c.waits[own] = Some(side);
             if !c.uses[own].front().is_some_and(|n| *n <= CARRY && n.is_multiple_of(2)) {
                 c.finished.push(own);
@@ -122,6 +134,17 @@ impl Builder<'_> {
                 c.finished.push(yarn);
             }
         }
+    }
+
+    /// Where the work parts: cuts the yarns that wait at the side that is not knitted first.
+    pub(crate) fn leave_behind(&mut self) {
+        let side = self.side();
+        if let Some(c) = &mut self.colours {
+            let there = (0..c.waits.len()).filter(|y| c.waits[*y] == Some(side.other()));
+            let there: Vec<usize> = there.filter(|y| !c.finished.contains(y)).collect();
+            c.finished.extend(there);
+        }
+        self.cut_finished();
     }
 
     /// Cuts the yarns that are not used again from where they wait.

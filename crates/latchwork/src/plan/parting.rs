@@ -28,6 +28,7 @@ impl Builder<'_> {
     /// Casts off the middle with a length of its own, and takes the other side off its needles.
     pub(super) fn parted(&mut self, before: usize, middle: u32, side: Side) {
         self.part_at(PartName::Parting, PartKind::Between { before }, self.piece.stretches[before].span);
+        self.leave_behind();
         let row = self.needles();
         let each = (row.len() - middle as usize) / 2;
         let (left, rest) = row.split_at(each);
@@ -125,8 +126,9 @@ impl Builder<'_> {
         }));
     }
 
-    /// Takes up the side that waited: the counter set back, the carriage at its outer edge, the yarn joined there.
-    pub(super) fn second_side(&mut self, before: usize, side: Side) {
+    /// Takes up the side that waited: the counter set back, the carriage at its outer edge, the yarn joined there; of `several` each
+    /// where a row first takes it.
+    pub(super) fn second_side(&mut self, before: usize, side: Side, several: bool) {
         let emptied = self.needles();
         let Some(waits) = self.waits.take() else { return };
         if !emptied.is_empty() {
@@ -146,9 +148,11 @@ impl Builder<'_> {
             self.step(Action::IntoWork(waits.needles.clone()));
             self.step(Action::PutBack { holder: HOLDER, needles: waits.needles });
         }
-        self.step(Action::Join { yarn: WORKING, side });
-        self.tail(TAIL);
-        self.yarn = WORKING;
+        if !several {
+            self.step(Action::Join { yarn: WORKING, side });
+            self.tail(TAIL);
+            self.yarn = WORKING;
+        }
         self.claim();
         self.rehang();
     }

@@ -1,9 +1,9 @@
 //! A plan as deeds: what is done, without claims, and in one form where a difference does not matter.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use latchwork_machine::needle::{Bed, Needle, Pitch, Racking};
-use latchwork_machine::steps::{Action, BedSetting, Dial, Leaves, Load, Move, Pass, Plan, Setting};
+use latchwork_machine::steps::{Action, BedSetting, Dial, Leaves, Load, Pass, Plan, Setting};
 
 /// One thing done.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -53,34 +53,25 @@ fn with_the_counter(deeds: Vec<Deed>) -> Vec<Deed> {
     all
 }
 
-/// Sorts consecutive transfers without a needle in common by their needles: which comes first makes no difference.
+/// Consecutive transfers in one order of all that do the same: each as early as those allow with which it has a needle in common, and
+/// those that may then come at once by their needles (the normal form of Cartier and Foata).
 pub(super) fn settled(all: Vec<Deed>) -> Vec<Deed> {
-    let mut all = with_the_counter(all);
-    let moved = |d: &Deed| match d {
-        Deed::Step(Action::Transfer(m)) => Some(*m),
-        _ => None,
+    let mut begun = None;
+    let mut last: BTreeMap<Needle, u32> = BTreeMap::new();
+    let placed = |(i, deed): (usize, Deed)| {
+        let Deed::Step(Action::Transfer(m)) = &deed else {
+            begun = None;
+            last.clear();
+            return ((i, 0, None), deed);
+        };
+        let of = |n: &Needle| last.get(n).copied().unwrap_or(0);
+        let (turn, from) = (1 + of(&m.from).max(of(&m.to)), m.from);
+        last.extend([(m.from, turn), (m.to, turn)]);
+        ((*begun.get_or_insert(i), turn, Some(from)), deed)
     };
-    let mut begin = 0;
-    let mut touched: BTreeSet<Needle> = BTreeSet::new();
-    for i in 0..=all.len() {
-        let next = all.get(i).and_then(moved);
-        let before = i.checked_sub(1).and_then(|i| all.get(i)).and_then(moved);
-        // Moves along a bed and moves across are never sorted together.
-        let across = |m: Move| m.from.bed != m.to.bed;
-        if let Some(m) = next
-            && before.is_none_or(|b| across(b) == across(m))
-            && !touched.contains(&m.from)
-            && !touched.contains(&m.to)
-        {
-            touched.extend([m.from, m.to]);
-            continue;
-        }
-        all[begin..i].sort_by_key(|d| moved(d).map(|m| m.from));
-        touched.clear();
-        touched.extend(next.into_iter().flat_map(|m| [m.from, m.to]));
-        begin = if next.is_some() { i } else { i + 1 };
-    }
-    all
+    let mut all: Vec<_> = with_the_counter(all).into_iter().enumerate().map(placed).collect();
+    all.sort_by_key(|a| a.0);
+    all.into_iter().map(|a| a.1).collect()
 }
 
 /// What a plan does.

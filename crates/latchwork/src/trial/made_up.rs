@@ -101,8 +101,7 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
     match shaping {
         0 if point => suiting(f, 1) <= 5,
         0 => true,
-        15 if matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
-        10 | 11 if f.yarns() > 1 || matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
+        10 | 11 | 15 if matches!(ENDINGS.get(ending), Some(&("point" | "gather"))) => false,
         12 => short_rows(f) && !point,
         14 => f.yarns() == 1 && f.parts_anywhere() && !point,
         13 => matches!(FABRICS[fabric], "plain" | "purl side of plain"),
@@ -186,7 +185,7 @@ impl Seed {
             other_cast_on: next(2) == 0,
             inches: next(4) == 0,
             sizes: 1 + next(6),
-            stripes: if of_its_own { 0 } else { next(16).saturating_sub(9) },
+            stripes: if matches!(shaping, 12 | 14) { 0 } else { next(16).saturating_sub(9) },
             panel: next(60),
         }
     }

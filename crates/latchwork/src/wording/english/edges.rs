@@ -120,11 +120,12 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Leave out waits: the second side then waits on a holder or waste yarn.")),
         F::NeckDrawnTogether => Told::new(say!(t, "A piece that is divided by a neck has two shoulders to end."))
             .hint(say!(t, "Write ending \"chain\", ending \"loop through loop\" or ending \"waste yarn\".")),
-        F::NeckInColours => {
-            Told::new(say!(t, "A piece with a neck is knitted in one yarn, and its last section has no panels."))
-                .because(say!(t, "Where the work parts, each side needs its own yarns."))
-                .hint(say!(t, "Leave out the stripes and panels, or the neck."))
-        }
+        F::NeckBesidePanel => Told::new(say!(t, "A section that is divided by a neck has no panels."))
+            .because(say!(t, "Each side is knitted for itself, and a panel may lie across both."))
+            .hint(say!(t, "Leave out the panels, or the neck.")),
+        F::NeckFetched => Told::new(say!(t, "In a section that is divided by a neck no free pass fetches a yarn."))
+            .because(say!(t, "The two sides are knitted from opposite edges."))
+            .hint(say!(t, "Leave out free-pass: a yarn at the far side is then cut and joined.")),
         F::TwoHandles => Told::new(say!(t, "A curve has a name, or two handles."))
             .hint(say!(t, "Write curve \"bell\", or curve {{ handle (percent)25 (percent)20; handle (percent)60 (percent)95 }}")),
         F::GroupUneven { group, unit } => {
