@@ -5,7 +5,7 @@ use latchwork::check::prove;
 use latchwork::design::from_text;
 use latchwork::reach::{Body, NotRound, finished};
 use latchwork_tests::garments::piece;
-use latchwork_thread::form::{Form, half_axes};
+use latchwork_thread::form::{Form, Ring, half_axes};
 use latchwork_thread::scene::Surface;
 use latchwork_thread::sheet::{Stiffness, Triangle};
 use latchwork_thread::space::{Space, Tie};
@@ -34,7 +34,7 @@ fn forms_have_the_girths_asked_for() {
         around(ring.unwrap().half)
     };
     near("head", at(&Form::head(560.0), 0.0), 560.0, 0.005);
-    let hand = Form::hand(170.0, 210.0, 190.0);
+    let hand = Form::hand(170.0, 210.0, 190.0, None);
     near("wrist", at(&hand, 0.0), 170.0, 0.005);
     near("palm", at(&hand, 0.45 * 190.0), 210.0, 0.005);
 }
@@ -308,5 +308,27 @@ fn a_thumb_is_sewn_into_its_slit() {
     // The last row of the thumb lies well beyond the hand, and is round: far from its own middle on all sides.
     let far = |p: &[f64; 3]| p[0].hypot(p[1]);
     let (low, high) = space.points.iter().fold((f64::INFINITY, 0.0_f64), |m, p| (m.0.min(far(p)), m.1.max(far(p))));
-    assert!(high > 55.0, "{low} {high}");
+    assert!(high > 1.6 * 180.0 / core::f64::consts::TAU, "{low} {high}");
+    // Worn, the thumb of the block is in it: cloth goes round it on all sides, close to its skin, and no seam gapes.
+    let space = &thing.worn.0;
+    assert!(thing.worn.1.settled(), "{:?}", thing.worn.1);
+    assert!(gaping(space) < 15.0, "{}", gaping(space));
+    let [limb] = thing.form.limbs.as_slice() else { panic!("no thumb") };
+    let goes_round = |ring: &Ring| {
+        let across = |p: &[f64; 3]| {
+            let off = [0, 1, 2].map(|c| p[c] - ring.middle[c]);
+            let on = |way: [f64; 3]| (0..3).map(|c| off[c] * way[c]).sum::<f64>();
+            (on(ring.along).abs() < 8.0 && on(ring.side).hypot(off[1]) < 2.0 * ring.half[0])
+                .then_some((on(ring.side), off[1]))
+        };
+        let round: Vec<(f64, f64)> = space.points.iter().filter_map(across).collect();
+        [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)]
+            .iter()
+            .all(|q| round.iter().any(|(x, y)| x * q.0 > 0.0 && y * q.1 > 0.0))
+    };
+    assert!(limb.iter().any(goes_round), "nothing goes round the thumb");
+    let names: Vec<&str> = thing.rounds.iter().map(|r| r.name.as_str()).collect();
+    assert_eq!(names, ["cuff", "top"], "a slit closes nothing");
+    // Only whole rows go round: the first line above the slit is that of one side.
+    assert!(thing.rounds[1].rest.0 > 150.0, "{:?}", thing.rounds[1].rest);
 }

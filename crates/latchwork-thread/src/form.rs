@@ -118,9 +118,10 @@ impl Form {
         Form::upright(&rings, 1.29)
     }
 
-    /// A hand block, fingers up: forearm, wrist at nought, palm and fingers together.
+    /// A hand block, fingers up: forearm, wrist at nought, palm and fingers together. The thumb, if it has one, leaves the palm to the
+    /// side at this height: a third of the palm round and of the hand's length long (from memory), its lean a guess.
     #[must_use]
-    pub fn hand(wrist: f64, palm: f64, length: f64) -> Form {
+    pub fn hand(wrist: f64, palm: f64, length: f64, thumb: Option<f64>) -> Form {
         let rings = [
             (-0.8 * length, 1.25 * wrist),
             (-0.3 * length, 1.05 * wrist),
@@ -131,7 +132,21 @@ impl Form {
             (0.95 * length, 0.65 * palm),
             (length, 0.3 * palm),
         ];
-        Form::upright(&rings, 0.5)
+        let (lean, upright) = THUMB_LEANS.sin_cos();
+        let [wide, _] = half_axes(palm, 0.5);
+        let along = [lean, 0.0, upright];
+        let limb = thumb.map(|height| {
+            // From within the palm: it leaves the skin at its height.
+            let ring = |(far, girth): (f64, f64)| Ring {
+                middle: [0, 1, 2].map(|c| [wide, 0.0, height][c] + far * length * along[c]),
+                along,
+                side: [upright, 0.0, -lean],
+                half: half_axes(girth * palm, 0.9),
+            };
+            let rings = [(-0.15, 0.4), (0.0, 0.36), (0.12, 0.33), (0.24, 0.33), (0.31, 0.25), (0.34, 0.1)];
+            Form { rings: rings.map(ring).to_vec(), ..Form::default() }.smooth().rings
+        });
+        Form { limbs: limb.into_iter().collect(), ..Form::upright(&rings, 0.5) }
     }
 
     /// A foot, the leg going down to it and the toes forward.
@@ -338,6 +353,8 @@ const BLEND: f64 = 20.0;
 const NECK: f64 = 80.0;
 /// How far the arms of a torso stand away from the upright, in radians (a guess).
 const ARM_LEANS: f64 = 0.5;
+/// How far a thumb leans from the hand, in radians (a guess).
+const THUMB_LEANS: f64 = 0.6;
 
 /// How far apart slopes are taken, in millimetres.
 const STEP: f64 = 0.02;

@@ -233,3 +233,27 @@ pub struct Fullness {
     /// Whether it is taken up in the middle half of the seam alone, as at the top of a sleeve.
     pub in_middle: bool,
 }
+
+impl Fullness {
+    /// The share of the first side that meets a share of the second, which is `same` times as long.
+    #[must_use]
+    pub fn met(self, share: f64, same: f64) -> f64 {
+        match share {
+            _ if !self.in_middle => share,
+            s if s < 0.25 => s * same,
+            s if s > 0.75 => 1.0 - (1.0 - s) * same,
+            s => 0.25 * same + (s - 0.25) * 2.0 * (1.0 - 0.5 * same),
+        }
+    }
+
+    /// The share of the second side that meets a share of the first.
+    #[must_use]
+    pub fn meets(self, share: f64, same: f64) -> f64 {
+        match share {
+            _ if !self.in_middle => share,
+            s if s < 0.25 * same => s / same,
+            s if s > 1.0 - 0.25 * same => 1.0 - (1.0 - s) / same,
+            s => 0.25 + (s - 0.25 * same) / (2.0 * (1.0 - 0.5 * same)),
+        }
+    }
+}

@@ -191,7 +191,7 @@ struct Sides {
     lengths: [f64; 2],
     /// Parts of each side before which an edge of several begins, by index in its walk.
     joints: [Vec<usize>; 2],
-    in_middle: bool,
+    fullness: Option<Fullness>,
 }
 
 impl Sides {
@@ -206,34 +206,21 @@ impl Sides {
             });
             ends.collect()
         });
-        let in_middle = matches!(seam.fullness, Some(Fullness { in_middle: true, .. }));
-        Sides { walks: all.map(|w| w.0), lengths, joints, in_middle }
+        Sides { walks: all.map(|w| w.0), lengths, joints, fullness: seam.fullness }
+    }
+
+    fn same(&self) -> f64 {
+        self.lengths[1] / self.lengths[0].max(0.01)
     }
 
     /// The share of the first side that meets a share of the second: fullness may lie in the middle half alone.
     fn met(&self, share: f64) -> f64 {
-        if !self.in_middle {
-            return share;
-        }
-        let same = self.lengths[1] / self.lengths[0].max(0.01);
-        match share {
-            s if s < 0.25 => s * same,
-            s if s > 0.75 => 1.0 - (1.0 - s) * same,
-            s => 0.25 * same + (s - 0.25) * 2.0 * (1.0 - 0.5 * same),
-        }
+        self.fullness.map_or(share, |f| f.met(share, self.same()))
     }
 
     /// The share of the second side that meets a share of the first.
     fn meets(&self, share: f64) -> f64 {
-        if !self.in_middle {
-            return share;
-        }
-        let same = self.lengths[1] / self.lengths[0].max(0.01);
-        match share {
-            s if s < 0.25 * same => s / same,
-            s if s > 1.0 - 0.25 * same => 1.0 - (1.0 - s) / same,
-            s => 0.25 + (s - 0.25 * same) / (2.0 * (1.0 - 0.5 * same)),
-        }
+        self.fullness.map_or(share, |f| f.meets(share, self.same()))
     }
 
     /// Where a part of a side ends, as a share of the second side.

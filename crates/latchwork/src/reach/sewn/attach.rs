@@ -7,7 +7,7 @@ use latchwork_thread::space::{Space, Tie};
 
 use super::lay::place_on;
 use super::part::Part;
-use crate::design::{Design, Edge, EdgeKind, Make, Seam};
+use crate::design::{Design, Edge, EdgeKind, Fullness, Make, Seam};
 
 /// One of the pieces made alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,6 +23,7 @@ pub(super) struct Met {
     each: bool,
     /// Made of a single edge a side: both rows run from the left, and meet from opposite ends where both begin or both end.
     against: bool,
+    fullness: Option<Fullness>,
 }
 
 /// The seams and joins of a design but those of parts placed along a row, with the copies that they take: where a piece is made twice,
@@ -46,7 +47,7 @@ pub(super) fn meetings(design: &Design) -> Vec<Met> {
         let met = |of: &dyn Fn(&Edge) -> Edge| {
             let one = |e: &Edge| (of(e), if each { 0 } else { copy(&of(e)) });
             let sides = [0, 1].map(|k: usize| seam.sides[k].iter().map(one).collect());
-            Met { sides, each, against: against(seam) }
+            Met { sides, each, against: against(seam), fullness: seam.fullness }
         };
         all.push(met(&Edge::clone));
         if by_both && !each {
@@ -89,8 +90,14 @@ fn turned(edges: &[(Edge, u32)], k: usize) -> bool {
     Edge::turned(&edges.iter().map(|e| &e.0).collect::<Vec<_>>(), k)
 }
 
+/// A side of a seam: its points with shares of the way, and its length at rest.
+struct Chain {
+    points: Vec<(u32, f64)>,
+    long: f64,
+}
+
 /// Points of a side of a seam from its beginning, with shares of the way; of edges within one piece, those of one of its copies.
-fn chain(side: &[(Edge, u32)], copy: Option<u32>, parts: &[Part<'_>]) -> Option<Vec<(u32, f64)>> {
+fn chain(side: &[(Edge, u32)], copy: Option<u32>, parts: &[Part<'_>]) -> Option<Chain> {
     let mut all: Vec<(u32, f64)> = Vec::new();
     let mut long = 0.0;
     for (k, (edge, own)) in side.iter().enumerate() {
@@ -107,21 +114,24 @@ fn chain(side: &[(Edge, u32)], copy: Option<u32>, parts: &[Part<'_>]) -> Option<
         }
     }
     all.iter_mut().for_each(|p| p.1 /= long.max(1e-9));
-    (all.len() > 1).then_some(all)
+    (all.len() > 1).then_some(Chain { points: all, long })
 }
 
-/// Two sides sewn from end to end.
-fn sewn(a: &[(u32, f64)], b: &[(u32, f64)], against: bool) -> Vec<Tie> {
-    let mut b = b.to_vec();
+/// Two sides sewn from end to end, the fullness of the first taken up where it lies.
+fn sewn(a: &Chain, b: &Chain, (against, fullness): (bool, Option<Fullness>)) -> Vec<Tie> {
+    let mut other = b.points.clone();
     if against {
-        b.reverse();
-        b.iter_mut().for_each(|p| p.1 = 1.0 - p.1);
+        other.reverse();
+        other.iter_mut().for_each(|p| p.1 = 1.0 - p.1);
     }
-    let (edge, at): (Vec<u32>, Vec<f64>) = b.into_iter().unzip();
-    let other: (Vec<u32>, Vec<f64>) = a.iter().copied().unzip();
-    let to = a.iter().map(|(p, share)| Tie { point: *p, to: place_on(&edge, &at, *share) });
+    let same = b.long / a.long.max(1e-9);
+    let meets = |share: f64| fullness.map_or(share, |f| f.meets(share, same));
+    let met = |share: f64| fullness.map_or(share, |f| f.met(share, same));
+    let (edge, at): (Vec<u32>, Vec<f64>) = other.into_iter().unzip();
+    let (own, shares): (Vec<u32>, Vec<f64>) = a.points.iter().copied().unzip();
+    let to = a.points.iter().map(|(p, share)| Tie { point: *p, to: place_on(&edge, &at, meets(*share)) });
     // Points of both, so that neither gapes between those of the other.
-    let back = edge.iter().zip(&at).map(|(p, share)| Tie { point: *p, to: place_on(&other.0, &other.1, *share) });
+    let back = edge.iter().zip(&at).map(|(p, share)| Tie { point: *p, to: place_on(&own, &shares, met(*share)) });
     to.chain(back).collect()
 }
 
@@ -139,16 +149,22 @@ pub(super) fn ties(met: &[Met], parts: &[Part<'_>]) -> Vec<Tie> {
         for copy in copies {
             let [a, b] = [0, 1].map(|k: usize| chain(&m.sides[k], copy, parts));
             if let (Some(a), Some(b)) = (a, b) {
-                all.extend(sewn(&a, &b, m.against));
+                all.extend(sewn(&a, &b, (m.against, m.fullness)));
             }
         }
     }
     all
 }
 
+/// Whether a piece is closed into a tube by a seam of its own.
+pub(super) fn is_closed(met: &[Met], piece: usize) -> bool {
+    let own = |(e, _): &(Edge, u32)| e.piece == piece && e.kind.is_side();
+    met.iter().any(|m| m.each && m.sides.iter().flatten().all(own))
+}
+
 /// Lays a piece at the place to which it is sewn: a tube about its axis, a flat one along it.
 pub(super) fn attach(
-    part: &Part<'_>,
+    (part, closed): (&Part<'_>, bool),
     (met, own): At<'_>,
     parts: &[Part<'_>],
     space: &Space,
@@ -156,7 +172,7 @@ pub(super) fn attach(
 ) -> Vec<Point> {
     let sheet = &part.sheet.sheet.points;
     let mut laid = vec![[0.0; 3]; sheet.len()];
-    let Some(target) = chain(&met.sides[1 - own], None, parts) else { return laid };
+    let Some(Chain { points: target, .. }) = chain(&met.sides[1 - own], None, parts) else { return laid };
     let at = |share: f64| {
         let share = if met.against { 1.0 - share } else { share };
         let (edge, on): (Vec<u32>, Vec<f64>) = target.iter().copied().unzip();
@@ -204,10 +220,16 @@ pub(super) fn attach(
         false => high - sheet[deepest(part, met, own) as usize][1],
     };
     let from = match limb {
-        Some(r) => [0, 1, 2].map(|c| r.middle[c] - 0.4 * set_in * along[c]),
+        // What begins at an edge begins where the limb passes it.
+        Some(r) => {
+            let far = if begins { dot(minus(centre, r.middle), along).max(0.0) } else { -0.4 * set_in };
+            [0, 1, 2].map(|c| r.middle[c] + far * along[c])
+        }
         None => centre,
     };
-    let tube = met.sides[own].len() > 1 || middle(if begins { first } else { last }).1 > 0.6 * length(&target, space);
+    let tube = closed
+        || met.sides[own].len() > 1
+        || middle(if begins { first } else { last }).1 > 0.6 * length(&target, space);
     for (_, line) in &part.sheet.lines {
         let (x, wide) = middle(line);
         for (_, p) in line {
@@ -215,6 +237,8 @@ pub(super) fn attach(
             let far = away(py);
             laid[*p as usize] = if tube {
                 let round = if far < set_in { widest } else { wide.max(1.0) } / TAU;
+                // Outside what it goes round, however far it is stretched there.
+                let round = limb.map_or(round, |r| round.max(r.half[0].max(r.half[1]) + 1.0));
                 let (sin, cos) = ((px - x) / round).sin_cos();
                 [0, 1, 2].map(|c| from[c] + far * along[c] + round * (cos * top[c] + sign * sin * side[c]))
             } else {

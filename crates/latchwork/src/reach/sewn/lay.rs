@@ -2,12 +2,12 @@
 
 use core::f64::consts::TAU;
 
-use latchwork_thread::form::Form;
+use latchwork_thread::form::{Form, Point, Ring};
 use latchwork_thread::sheet::Triangle;
 use latchwork_thread::space::{Space, Tie};
 
 use super::Along;
-use super::part::Part;
+use super::part::{Part, SlitAt};
 use crate::design::EdgeKind;
 
 /// Room between a torso and what is laid round it, in millimetres.
@@ -17,19 +17,30 @@ const ROOM: f64 = 6.0;
 pub(super) fn lay(parts: &[Part<'_>], rounds: usize, along: &[(usize, Along<'_>)], form: &Form, start: f64) -> Space {
     let all: f64 = parts[..rounds].iter().map(Part::widest).sum();
     let mut space = Space::default();
-    // The first seam is at the back.
+    // The first seam is at the back; but a slit for a thumb is where the thumb is.
     let mut from = -0.25 * TAU;
+    let mut before = 0.0;
+    for part in parts[..rounds].iter().filter(|_| !form.limbs.is_empty()) {
+        let sector = TAU * part.widest() / all;
+        if let Some(slit) = part.slit_at() {
+            from = -(before + sector * slit.share);
+            break;
+        }
+        before += sector;
+    }
     let mut begins = Vec::new();
     for part in &parts[..rounds] {
         let sector = TAU * part.widest() / all;
         begins.push((from, sector));
         let mut points = vec![[0.0; 3]; part.sheet.sheet.points.len()];
-        for ((_, line), height) in part.sheet.lines.iter().zip(part.heights()) {
-            let (left, right) = (line[0].0, line[line.len() - 1].0);
+        for (((_, line), height), (left, right)) in part.sheet.lines.iter().zip(part.heights()).zip(part.bounds()) {
             for (u, p) in line {
                 let share = (u - left) / (right - left).max(1e-9);
                 points[*p as usize] = form.skin(start + height, from + sector * share);
             }
+        }
+        if let (Some(slit), Some(thumb)) = (part.slit_at(), form.limbs.first()) {
+            open(&slit, thumb, &mut points);
         }
         space.points.extend(points);
         from += sector;
@@ -62,6 +73,17 @@ pub(super) fn lay(parts: &[Part<'_>], rounds: usize, along: &[(usize, Along<'_>)
     }
     space.triangles.extend(parts.iter().flat_map(triangles));
     space
+}
+
+/// A slit opened round the limb that goes through it.
+fn open(slit: &SlitAt, limb: &[Ring], points: &mut [Point]) {
+    let round = limb.iter().map(|r| r.half[1]).fold(0.0, f64::max);
+    for (edge, sign) in slit.edges.iter().zip([-1.0, 1.0]) {
+        for (k, p) in edge.iter().enumerate() {
+            let share = (k as f64 + 1.0) / (edge.len() as f64 + 1.0);
+            points[*p as usize][1] += sign * round * (share * 0.5 * TAU).sin();
+        }
+    }
 }
 
 /// The triangles of a part among all points.

@@ -138,8 +138,9 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
     while let Some((own, at)) = attach::next(&met, &parts) {
         add(&mut parts, (design, size), own).ok_or(NotRound::NoRound)?;
         let (part, placed) = parts.split_last().ok_or(NotRound::NoRound)?;
+        let closed = attach::is_closed(&met, own.piece);
         for space in [&mut rest, &mut worn] {
-            let points = attach(part, at, placed, space, &form);
+            let points = attach((part, closed), at, placed, space, &form);
             space.points.extend(points);
             space.triangles.extend(lay::triangles(part));
         }
@@ -301,8 +302,9 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
         let palm = known("hand-girth").or_else(|| named("hand-girth").map(|a| a.2)).unwrap_or(first.2 * 1.2);
         // Wrist girth is 0.83 of hand girth (ANSUR II: 175.9 of 212.3 mm, men's means).
         let wrist = known("wrist-girth").unwrap_or(0.83 * palm);
-        let form = Form::hand(wrist, palm, known("hand-length").unwrap_or(0.9 * palm));
         let hand = named("hand-girth").map_or(0.6 * tall, |a| up_to(a.0));
+        let thumb = parts.iter().find_map(|p| p.slit_at()).map(|s| s.middle - hand);
+        let form = Form::hand(wrist, palm, known("hand-length").unwrap_or(0.9 * palm), thumb);
         let start = form.profile_to(0.0) - hand;
         return Some((Body::Hand, form, start.max(0.0)));
     }
@@ -335,14 +337,17 @@ fn told(
             let at = |k: usize| space.points[(part.first + line[k].1) as usize];
             (1..line.len()).map(|k| (0..3).map(|c| (at(k)[c] - at(k - 1)[c]).powi(2)).sum::<f64>().sqrt()).sum::<f64>()
         };
-        let of = part.stretches();
+        let (of, whole_rows) = (part.stretches(), part.whole_rows());
         let mine = &worn.triangles[triangle..triangle + part.sheet.of.len()];
         triangle += part.sheet.of.len();
         for p in &part.sheet.parts {
             let stretch = part.plan.origins.get(p.part).and_then(crate::plan::Part::stretch);
-            let Some(stretch) = stretch.filter(|s| round(part.plan.piece, *s)) else { continue };
+            // A row that a slit divides goes round nothing.
+            let whole = |s: &usize| part.worked.stretches.get(*s).is_some_and(|w| w.slit.is_none());
+            let Some(stretch) = stretch.filter(|s| whole(s) && round(part.plan.piece, *s)) else { continue };
+            let own = |k: &usize| of[*k] == Some(stretch) && whole_rows[*k];
             let lines: Vec<&[(f64, u32)]> =
-                (0..of.len()).filter(|k| of[*k] == Some(stretch)).map(|k| part.sheet.lines[k].1.as_slice()).collect();
+                (0..of.len()).filter(own).map(|k| part.sheet.lines[k].1.as_slice()).collect();
             let ends = |space: &Space| {
                 let girths = lines.iter().map(|l| girth(space, l));
                 girths.fold((f64::INFINITY, 0.0_f64), |(a, b), g| (a.min(g), b.max(g)))

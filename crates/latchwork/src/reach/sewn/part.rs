@@ -37,6 +37,16 @@ struct Above {
 /// Points of one row, with their places.
 type Line = [(f64, u32)];
 
+/// Where a slit is.
+pub(super) struct SlitAt {
+    /// How far along its rows from the left, as a share.
+    pub(super) share: f64,
+    /// The height of its middle, in millimetres.
+    pub(super) middle: f64,
+    /// The points along its left edge and its right one, from the bottom up, by themselves.
+    pub(super) edges: [Vec<u32>; 2],
+}
+
 impl Part<'_> {
     /// Length of the piece up to each line, at its middle.
     pub(super) fn heights(&self) -> Vec<f64> {
@@ -201,20 +211,62 @@ impl Part<'_> {
         points
     }
 
+    /// Where its slit is, if it has one.
+    pub(super) fn slit_at(&self) -> Option<SlitAt> {
+        let (i, w, left) = self.worked.stretches.iter().enumerate().find_map(|(i, w)| Some((i, w, w.slit?)))?;
+        let heights = self.heights();
+        let of = self.stretches();
+        let at = |k: usize| of.iter().position(|s| *s == Some(k)).and_then(|line| heights.get(line)).copied();
+        let top = at(i + 1).or(heights.last().copied()).unwrap_or(0.0);
+        let share = f64::from(left) / f64::from(w.needles.max(1));
+        Some(SlitAt { share, middle: f64::midpoint(at(i).unwrap_or(0.0), top), edges: self.slit_edges(i) })
+    }
+
     /// Points round a slit, from its lower end up its left side and down its right.
     fn slit(&self, stretch: usize) -> Vec<u32> {
         let [left, right] = [Side::Left, Side::Right].map(|s| self.lines(&[stretch], s));
         let (Some(a), Some(b), Some(from)) = (left.first(), right.first(), right.get(1).map(|l| l.1[0].0)) else {
             return Vec::new();
         };
-        let whole = if a.1.len() > b.1.len() { a.1 } else { b.1 };
         let off = |p: &&(f64, u32)| (p.0 - from).abs();
-        let Some(foot) = whole.iter().min_by(|p, q| off(p).total_cmp(&off(q))).map(|p| p.1) else { return Vec::new() };
-        let mut down = self.climb(&right[1..], Side::Left);
+        let whole = if a.1.len() > b.1.len() { a.1 } else { b.1 };
+        let foot = whole.iter().min_by(|p, q| off(p).total_cmp(&off(q))).map(|p| p.1);
+        let [up, mut down] = self.slit_edges(stretch);
         down.reverse();
-        let mut points = [vec![foot], self.climb(&left[1..], Side::Right), down, vec![foot]].concat();
+        let mut points: Vec<u32> = foot.into_iter().chain(up).chain(down).chain(foot).collect();
         points.dedup();
         points
+    }
+
+    /// The points along the left edge of a slit and the right one, from the bottom up, without its lower end.
+    fn slit_edges(&self, stretch: usize) -> [Vec<u32>; 2] {
+        [(Side::Left, Side::Right), (Side::Right, Side::Left)]
+            .map(|(of, edge)| self.climb(self.lines(&[stretch], of).get(1..).unwrap_or_default(), edge))
+    }
+
+    /// Whether each line is a whole row: not of a side alone, nor the last of one, above which the rows are whole again.
+    pub(super) fn whole_rows(&self) -> Vec<bool> {
+        let above = self.above();
+        (0..above.len()).map(|k| above[k].side.is_none() && (k == 0 || above[k - 1].side.is_none())).collect()
+    }
+
+    /// The left and right end of the row that each line is part of: a row of a divided stretch is as wide as both its sides.
+    pub(super) fn bounds(&self) -> Vec<(f64, f64)> {
+        let above = self.above();
+        let ends = |k: usize| {
+            let line = &self.sheet.lines[k].1;
+            (line[0].0, line[line.len() - 1].0)
+        };
+        let beside = |k: usize, side: Side| {
+            let other = |a: &Above| a.stretch == above[k].stretch && a.side == Some(side.other());
+            // The first line of a side is still whole.
+            above.iter().rposition(other).map(ends)
+        };
+        let of = |k: usize| match above[k].side {
+            Some(side) => beside(k, side).map_or(ends(k), |o| (ends(k).0.min(o.0), ends(k).1.max(o.1))),
+            None => ends(k),
+        };
+        (0..above.len()).map(of).collect()
     }
 
     /// Length on the sheet from one of its points to another.
