@@ -215,6 +215,63 @@ fn notes_keep_their_shapes_as_a_design() {
     assert!(text.contains("increase 1 every=4 times=2") && s[1].needles == 44, "{text}");
 }
 
+/// Work divided at a neck: both sides alike, it is a neck of the design, with as many rows and stitches.
+#[test]
+fn notes_keep_their_necks_as_a_design() {
+    let neck = |first: &str, second: &str| {
+        format!(
+            "30 rows plain at 6\ntake off L5 to L20 on to holder 1\nbind off L4 to R4\n{first}\nbind off all\n\
+             put back holder 1 on L20 to L5\n{}change to \"second ball\"\ncounter 30\n{second}",
+            if first.contains("2 rows") || first.contains("20 rows") || first.contains("12 rows") {
+                "free pass\n"
+            } else {
+                ""
+            }
+        )
+    };
+    let steps = |end: &str| format!("decrease one at the {end} every 2 rows, 5 times\n10 rows");
+    let of = |first: &str, second: &str| {
+        let (noted, text) = as_a_design(&neck(first, second));
+        let (design, notices) = latchwork::design::from_text(&text);
+        let design = design.unwrap_or_else(|| panic!("{:?}\n{text}", notices.0));
+        let outcome = latchwork::check::prove(&design, &[0]);
+        assert!(outcome.proven.is_some(), "{text}\n{:?}", outcome.sizes[0].notices);
+        // Each side makes the rows of the notes.
+        let passes = |plan: &latchwork::plan::PiecePlan| {
+            let own = |p: &latchwork::plan::Part| matches!(p.kind, latchwork::plan::PartKind::Stretch { .. });
+            let counted = |s: &&latchwork_machine::steps::Step| matches!(&s.action, Action::Pass(p) if p.counted);
+            plan.plan.steps.iter().filter(counted).filter(|s| own(&plan.origins[s.origin.0 as usize])).count()
+        };
+        assert_eq!(passes(&noted.plans.pieces[0]), passes(&outcome.sizes[0].plans.pieces[0]), "{text}");
+        (text, outcome.sizes[0].stitches.pieces[0].stretches.clone())
+    };
+    let (text, s) = of(&steps("left"), &steps("right"));
+    assert!(text.contains("neck 1 { middle 8; then every=2 times=5; }"), "{text}");
+    assert!(!text.contains("Not carried over"), "{text}");
+    let parts = s[1].parts.as_ref().unwrap();
+    assert_eq!((s.len(), s[0].rows, s[1].rows, s[1].needles), (2, 30, 20, 40));
+    assert_eq!((parts.middle, parts.neck, s[1].ending_needles()), (8, 18, 22));
+    // Shaped at the outer edges too.
+    let both = "decrease one at both ends every 2 rows, 5 times\n10 rows";
+    let (text, s) = of(both, both);
+    assert!(text.contains("decrease 1 every=2 times=5\n"), "{text}");
+    assert_eq!(s[1].ending_needles(), 12);
+    // A straight opening is all middle.
+    let (text, s) = of("12 rows", "12 rows");
+    assert!(text.contains("neck 1 { middle 8; needles 8; }"), "{text}");
+    assert_eq!((s[1].rows, s[1].ending_needles()), (12, 32));
+    // Sides that differ are no neck: told, and left out.
+    for other in [
+        steps("left"),
+        steps("right").replace("every 2 rows", "every 3 rows"),
+        steps("right").replace("10 rows", "8 rows"),
+    ] {
+        let (_, text) = as_a_design(&neck(&steps("left"), &other));
+        assert!(!text.contains("neck 1"), "{text}");
+        assert!(text.contains("Not carried over from the notes: take off L5 to L20 on to holder 1"), "{text}");
+    }
+}
+
 #[test]
 fn notes_keep_short_rows_and_holes_as_a_design() {
     let heel = "10 rows plain at 6\nshort rows: hold 1 each row, 16 times, wrapped\n\
@@ -236,6 +293,12 @@ fn notes_keep_short_rows_and_holes_as_a_design() {
     let (text, s) = become_a_design(both);
     assert!(text.contains("buttonholes 8 after=10 ends=2") && text.contains("decrease 1 every=9 times=1"), "{text}");
     assert_eq!(s.iter().map(|s| (s.rows, s.needles_end)).collect::<Vec<_>>(), [(11, 40), (9, 38), (4, 38)]);
+    // Two rows of holes are two sections.
+    let two = holes.to_string() + "\neyelets at L13, L8, L3, R3, R8, R13 to the left\n6 rows";
+    let (text, s) = become_a_design(&two);
+    assert!(text.contains("buttonholes 8 after=10 ends=2") && text.contains("buttonholes 6 after=9 ends=7"), "{text}");
+    assert!(!text.contains("Not carried over"), "{text}");
+    assert_eq!(s.iter().map(|s| s.rows).collect::<Vec<_>>(), [11, 15]);
     // What no line of a design says is told.
     let other = "10 rows plain at 6\ndecrease one at the left\n3 rows\ndecrease one at the right\n10 rows";
     let (_, text) = as_a_design(other);

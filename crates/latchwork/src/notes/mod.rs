@@ -5,6 +5,7 @@ mod line;
 mod needles;
 mod grammar;
 mod rows;
+mod parted;
 mod read;
 mod set_up;
 mod scribe;

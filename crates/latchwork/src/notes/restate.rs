@@ -94,10 +94,10 @@ pub fn restated(source: &str, noted: &Noted) -> String {
 
 /// A section as a node of a design.
 fn stretch_node(s: &Stretch, section: Section, name: &str) -> NewNode {
-    let Section { rows, needles, line, told, .. } = section;
+    let Section { rows, needles, lines, told, .. } = section;
     let known = s.gauge.needle.basis != Basis::Unknown;
     let cm = |word: &str, mm: f64| NewNode::new(word).unit("cm", format!("{:.1}", mm / 10.0));
-    let counted = line.is_some();
+    let counted = !lines.is_empty();
     let length = (!told).then(|| match known && !counted {
         true => cm("length", f64::from(rows) * s.gauge.pass.value).remark(format_args!("{rows} rows")),
         false => NewNode::new("rows").number(rows),
@@ -107,7 +107,7 @@ fn stretch_node(s: &Stretch, section: Section, name: &str) -> NewNode {
         false => NewNode::new("needles").number(needles),
     });
     let stretch = NewNode::new("stretch").text(name).with(NewNode::new("fabric").text(&s.fabric.name));
-    let stretch = stretch.with_all(length).with_all(width).with_all(line);
+    let stretch = stretch.with_all(length).with_all(width).with_all(lines);
     stretch.with(NewNode::new("stitch-size").dial(s.gauge.dial.0).dial(s.gauge.dial.1))
 }
 

@@ -4,6 +4,7 @@ use latchwork_machine::beds::Beds;
 use latchwork_machine::needle::{Needle, Position, Side};
 use latchwork_machine::steps::{Action, Leaves};
 
+use super::parted;
 use crate::design::{Change, Holes, Piece, Spread};
 use crate::fact::PartName;
 use crate::notice::Span;
@@ -19,22 +20,22 @@ pub(super) struct Section {
     pub(super) rows: u32,
     /// Needles at its start.
     pub(super) needles: u32,
-    /// Its shaping, short rows or holes, as a line of a design.
-    pub(super) line: Option<NewNode>,
-    /// Whether that line says its rows.
+    /// Its shapings, short rows or holes, as lines of a design.
+    pub(super) lines: Vec<NewNode>,
+    /// Whether they say its rows.
     pub(super) told: bool,
 }
 
 /// What was lost or gained at an end of the work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct Event {
+pub(super) struct Event {
     /// The rows of its section before it.
-    row: u32,
-    side: Side,
-    change: Change,
-    stitches: u32,
+    pub(super) row: u32,
+    pub(super) side: Side,
+    pub(super) change: Change,
+    pub(super) stitches: u32,
     /// Cast off or on together.
-    group: bool,
+    pub(super) group: bool,
 }
 
 /// A row of the notes and what the hands did before it.
@@ -82,12 +83,22 @@ pub(super) fn sections(piece: &Piece, plan: &PiecePlan) -> (Vec<Section>, Vec<Sp
     }
     found.shape_open(&last);
     found.close();
+    if let Some((section, parts)) = parted::neck(piece, plan) {
+        found.all.push(section);
+        found.carried.extend(parts);
+    }
     let spans = found.carried.iter().filter_map(|p| Some(plan.origins.get(*p)?.span)).collect();
     (found.all, spans)
 }
 
+/// Whether two stretches of the notes are of one fabric at one stitch size.
+pub(super) fn alike(piece: &Piece, a: usize, b: usize) -> bool {
+    let of = |k: usize| piece.stretches.get(k).map(|s| (&s.fabric.name, s.gauge.dial));
+    of(a) == of(b)
+}
+
 /// What happened at the ends of the work between two rows.
-fn at_the_ends(was: &[Needle], now: &[Needle], beds: &Beds, (off, on): (&[Needle], bool)) -> Vec<Event> {
+pub(super) fn at_the_ends(was: &[Needle], now: &[Needle], beds: &Beds, (off, on): (&[Needle], bool)) -> Vec<Event> {
     let place = |n: &Needle| beds.place(*n);
     let mut all = Vec::new();
     for side in [Side::Left, Side::Right] {
@@ -246,13 +257,16 @@ impl Folding<'_> {
     /// The next stretch of the notes: the section goes on, or another begins.
     fn next_stretch(&mut self, index: usize, row: &Row, busy: impl Fn() -> bool) {
         let s = &self.piece.stretches;
-        let alike = |a: usize| s[a].fabric.name == s[index].fabric.name && s[a].gauge.dial == s[index].gauge.dial;
         let unnamed = s[index].name == s[index].fabric.name;
-        let same = unnamed && self.open.as_ref().is_some_and(|o| o.short.is_empty() && alike(o.stretch));
+        let same =
+            unnamed && self.open.as_ref().is_some_and(|o| o.short.is_empty() && alike(self.piece, o.stretch, index));
         let shaped = self.open.as_ref().is_some_and(|o| !o.events.is_empty());
         let group = row.events.iter().any(|e| e.group);
         let before = row.events.iter().filter(|e| e.change == Change::Decrease);
         let lost: u32 = before.map(|e| e.stitches).sum();
+        if same && !shaped && row.holes.is_some() && row.events.is_empty() {
+            self.part_from_holes();
+        }
         if let (Some(open), Some((places, wide)), true) = (&mut self.open, &row.holes, same && !shaped)
             && row.events.is_empty()
             && open.holes.is_none()
@@ -275,7 +289,9 @@ impl Folding<'_> {
 
     /// What happened at the ends is of the section that is open.
     fn shape_open(&mut self, row: &Row) {
-        self.part_from_holes(row);
+        if !row.events.is_empty() {
+            self.part_from_holes();
+        }
         if let Some(open) =
             self.open.as_mut().filter(|o| o.short.is_empty() && o.holes.is_none() && !row.events.is_empty())
         {
@@ -285,9 +301,9 @@ impl Folding<'_> {
         }
     }
 
-    /// A section with holes takes no shaping: it ends with the row of its holes, and another begins.
-    fn part_from_holes(&mut self, row: &Row) {
-        let Some(open) = self.open.as_mut().filter(|_| !row.events.is_empty()) else { return };
+    /// A section with holes takes neither shaping nor other holes: it ends with their row, and another begins.
+    fn part_from_holes(&mut self) {
+        let Some(open) = self.open.as_mut() else { return };
         let Some((after, ..)) = open.holes.as_ref().filter(|h| open.rows > h.0 + 1) else { return };
         let (rest, stretch, needles) = (open.rows - after - 1, open.stretch, open.needles);
         open.rows -= rest;
@@ -318,7 +334,7 @@ impl Folding<'_> {
             return;
         }
         let Open { stretch, rows, needles, .. } = open;
-        self.all.push(Section { stretch, rows, needles, line, told });
+        self.all.push(Section { stretch, rows, needles, lines: line.into_iter().collect(), told });
     }
 }
 
@@ -345,7 +361,7 @@ fn holes(after: u32, places: &[u32], wide: u32, needles: u32) -> Option<NewNode>
 }
 
 /// Shapings as a line; none where the two ends differ, or the tool shapes by several numbers of stitches.
-fn shaping(events: &[Event]) -> Option<NewNode> {
+pub(super) fn shaping(events: &[Event]) -> Option<NewNode> {
     let at = |side: Side| events.iter().filter(move |e| e.side == side).collect::<Vec<&Event>>();
     let (left, right) = (at(Side::Left), at(Side::Right));
     let change = events.first()?.change;
@@ -363,13 +379,28 @@ fn shaping(events: &[Event]) -> Option<NewNode> {
         }
         _ => return None,
     };
+    let (by, runs) = runs(&steps, change)?;
+    let node = NewNode::new(word_of(&Change::WORDS, change)).number(by);
+    let end = side.map(|side| NewNode::new("at").text(word_of(&SIDES, side)));
+    if let [(every, None, times)] = runs[..] {
+        return Some(node.pair("every", every).pair("times", times).with_all(end).on_one_line());
+    }
+    Some(node.with_all(steps_of(runs, change)).with_all(end).on_one_line())
+}
+
+/// Rows before a shaping, the group that it casts off or on, and how often so.
+type Run = (u32, Option<u32>, u32);
+
+/// The stitches shaped at a time at an end, and its shapings in runs; none where the tool shapes by several numbers of stitches, or they
+/// go both ways.
+pub(super) fn runs(steps: &[&Event], change: Change) -> Option<(u32, Vec<Run>)> {
     let by = steps.iter().find(|e| !e.group).map_or(1, |e| e.stitches);
     if steps.iter().any(|e| e.change != change || (!e.group && (e.stitches != by || e.row == 0))) {
         return None;
     }
     let mut row = 0;
-    let mut runs: Vec<(u32, Option<u32>, u32)> = Vec::new();
-    for e in &steps {
+    let mut runs: Vec<Run> = Vec::new();
+    for e in steps {
         let every = e.row - std::mem::replace(&mut row, e.row);
         let group = e.group.then_some(e.stitches);
         match runs.last_mut() {
@@ -378,20 +409,19 @@ fn shaping(events: &[Event]) -> Option<NewNode> {
             _ => runs.push((every, group, 1)),
         }
     }
-    let node = NewNode::new(word_of(&Change::WORDS, change)).number(by);
-    let end = side.map(|side| NewNode::new("at").text(word_of(&SIDES, side)));
-    if let [(every, None, times)] = runs[..] {
-        return Some(node.pair("every", every).pair("times", times).with_all(end).on_one_line());
-    }
-    let lines = runs.into_iter().map(|(every, group, times)| match group {
+    Some((by, runs))
+}
+
+/// Runs of shapings as lines.
+pub(super) fn steps_of(runs: Vec<Run>, change: Change) -> impl Iterator<Item = NewNode> {
+    runs.into_iter().map(move |(every, group, times)| match group {
         Some(n) if every == 0 => NewNode::new(change.groups()).number(n),
         _ => {
             let then = NewNode::new("then").pair("every", every);
             let then = if let Some(n) = group { then.pair(change.groups(), n) } else { then };
             then.pair("times", times)
         }
-    });
-    Some(node.with_all(lines).with_all(end).on_one_line())
+    })
 }
 
 /// What is done before rows of which some needles are held.
