@@ -3,7 +3,7 @@
 
 use latchwork::check::prove;
 use latchwork::design::from_text;
-use latchwork::reach::{Body, NotRound, finished};
+use latchwork::reach::{Body, Finished, NotRound, finished};
 use latchwork_tests::garments::piece;
 use latchwork_thread::form::{Form, Ring, half_axes};
 use latchwork_thread::scene::Surface;
@@ -109,7 +109,7 @@ fn a_sewn_tube_keeps_its_girth() {
     near("girth", girth, 240.0, 0.01);
 }
 
-fn thing(text: &str, size: usize) -> Result<latchwork::reach::Finished, NotRound> {
+fn thing(text: &str, size: usize) -> Result<Finished, NotRound> {
     let design = from_text(text).0.unwrap();
     let proven = prove(&design, &[size]).proven.unwrap();
     finished(&design, &proven.sizes()[0])
@@ -287,29 +287,8 @@ fn a_torso_has_the_girths_asked_for() {
     assert!(form.depth(inside) > 20.0);
 }
 
-/// A thumb is sewn into its slit: the sheet of the hand is open there, and the thumb stands out of it.
-#[test]
-fn a_thumb_is_sewn_into_its_slit() {
-    let mitt = piece(
-        50,
-        "stretch \"cuff\" { fabric \"plain\"; rows 20; around \"hand-girth\" (percent)0; }; stretch \"opening\" { fabric \"plain\"; rows 20; slit; };
-         stretch \"top\" { fabric \"plain\"; rows 8; }",
-    );
-    let text =
-        mitt.replace("chest (cm)96;", "hand-girth (cm)18;").replace("needles 50;", "").replace("needles 50 ", "")
-            + "\npiece \"thumb\" { needles 26; stretch \"thumb\" { fabric \"plain\"; rows 16; }; ending \"chain\" }
-           seam \"side\" { edge \"back\" \"left\"; edge \"back\" \"right\" }
-           seam \"thumb\" { edge \"thumb\" \"left\"; edge \"thumb\" \"right\" }
-           seam \"into the slit\" { method \"oversewn\"; edge \"thumb\" \"cast-on\"; edge \"back\" \"slit\" }";
-    let thing = thing(&text, 0).unwrap();
-    assert_eq!(thing.body, Body::Hand);
-    assert!(thing.rest.1.settled(), "{:?}", thing.rest.1);
-    let space = &thing.rest.0;
-    // The last row of the thumb lies well beyond the hand, and is round: far from its own middle on all sides.
-    let far = |p: &[f64; 3]| p[0].hypot(p[1]);
-    let (low, high) = space.points.iter().fold((f64::INFINITY, 0.0_f64), |m, p| (m.0.min(far(p)), m.1.max(far(p))));
-    assert!(high > 1.6 * 180.0 / core::f64::consts::TAU, "{low} {high}");
-    // Worn, the thumb of the block is in it: cloth goes round it on all sides, close to its skin, and no seam gapes.
+/// Whether cloth goes round the thumb of the block on all sides, close to its skin, and no seam gapes.
+fn worn_on_a_thumb(thing: &Finished) -> bool {
     let space = &thing.worn.0;
     assert!(thing.worn.1.settled(), "{:?}", thing.worn.1);
     assert!(gaping(space) < 15.0, "{}", gaping(space));
@@ -318,17 +297,44 @@ fn a_thumb_is_sewn_into_its_slit() {
         let across = |p: &[f64; 3]| {
             let off = [0, 1, 2].map(|c| p[c] - ring.middle[c]);
             let on = |way: [f64; 3]| (0..3).map(|c| off[c] * way[c]).sum::<f64>();
-            (on(ring.along).abs() < 8.0 && on(ring.side).hypot(off[1]) < 2.0 * ring.half[0])
-                .then_some((on(ring.side), off[1]))
+            let near = on(ring.along).abs() < 8.0 && on(ring.side).hypot(off[1]) < 2.0 * ring.half[0];
+            near.then_some((on(ring.side), off[1]))
         };
         let round: Vec<(f64, f64)> = space.points.iter().filter_map(across).collect();
-        [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)]
-            .iter()
-            .all(|q| round.iter().any(|(x, y)| x * q.0 > 0.0 && y * q.1 > 0.0))
+        let quarters = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+        quarters.iter().all(|q| round.iter().any(|(x, y)| x * q.0 > 0.0 && y * q.1 > 0.0))
     };
-    assert!(limb.iter().any(goes_round), "nothing goes round the thumb");
-    let names: Vec<&str> = thing.rounds.iter().map(|r| r.name.as_str()).collect();
+    limb.iter().any(goes_round)
+}
+
+/// A thumb is sewn into its slit: the sheet of the hand is open there, and the thumb stands out of it.
+#[test]
+fn a_thumb_is_sewn_into_its_slit() {
+    let one = piece(
+        50,
+        "stretch \"cuff\" { fabric \"plain\"; rows 20; around \"hand-girth\" (percent)0; }; stretch \"opening\" { fabric \"plain\"; rows 20; slit; };
+         stretch \"top\" { fabric \"plain\"; rows 8; }",
+    );
+    let text = one.replace("chest (cm)96;", "hand-girth (cm)18;").replace("needles 50;", "").replace("needles 50 ", "")
+        + "\npiece \"thumb\" { needles 26; stretch \"thumb\" { fabric \"plain\"; rows 16; }; ending \"chain\" }
+           seam \"side\" { edge \"back\" \"left\"; edge \"back\" \"right\" }
+           seam \"thumb\" { edge \"thumb\" \"left\"; edge \"thumb\" \"right\" }
+           seam \"into the slit\" { method \"oversewn\"; edge \"thumb\" \"cast-on\"; edge \"back\" \"slit\" }";
+    let mitt = thing(&text, 0).unwrap();
+    assert_eq!(mitt.body, Body::Hand);
+    assert!(mitt.rest.1.settled(), "{:?}", mitt.rest.1);
+    let space = &mitt.rest.0;
+    // The last row of the thumb lies well beyond the hand, and is round: far from its own middle on all sides.
+    let far = |p: &[f64; 3]| p[0].hypot(p[1]);
+    let (low, high) = space.points.iter().fold((f64::INFINITY, 0.0_f64), |m, p| (m.0.min(far(p)), m.1.max(far(p))));
+    assert!(high > 1.6 * 180.0 / core::f64::consts::TAU, "{low} {high}");
+    assert!(worn_on_a_thumb(&mitt), "nothing goes round the thumb");
+    // In a rib, which is stretched by half when worn.
+    let rib =
+        thing(&text.replace("fabric \"plain\"", "fabric \"1x1 rib\"").replace("needles 26", "needles 43"), 0).unwrap();
+    assert!(worn_on_a_thumb(&rib), "nothing goes round the thumb");
+    let names: Vec<&str> = mitt.rounds.iter().map(|r| r.name.as_str()).collect();
     assert_eq!(names, ["cuff", "top"], "a slit closes nothing");
     // Only whole rows go round: the first line above the slit is that of one side.
-    assert!(thing.rounds[1].rest.0 > 150.0, "{:?}", thing.rounds[1].rest);
+    assert!(mitt.rounds[1].rest.0 > 150.0, "{:?}", mitt.rounds[1].rest);
 }

@@ -284,6 +284,12 @@ fn a_neck_in_stripes() {
             pieces[0].lines()
         );
     }
+    // A yarn that would be carried to its next row, but waits at the other side's edge where the work parts.
+    let far = with(20, "yarn \"sea\" rows=18; yarn \"foam\" rows=1; yarn \"sea\" rows=1", round);
+    let last = far.rfind("rows=18").unwrap();
+    let far = format!("{}rows=1{}", &far[..last], &far[last + 7..]);
+    let [first, second] = by_sides(&proven(&far));
+    assert_eq!(first, second);
     let fetched = with(20, three, round).replace("stripes {", "stripes free-pass=\"yes\" {");
     assert!(
         wrong(&fetched).contains("In a section that is divided by a neck no free pass fetches a yarn."),
