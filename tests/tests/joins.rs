@@ -128,6 +128,8 @@ fn a_front_is_cast_off_with_one_shoulder() {
     let sewn =
         format!("{back}{plain}seam \"shoulder\" {{ edge \"front\" \"ending\"; edge \"back\" \"left-shoulder\" }}");
     let p = proven(&garment(&sewn));
+    let told = latchwork::handout::handout(&p, &[0], false).unwrap().making_up.join("\n");
+    assert!(told.contains("Mattress stitch, just inside both edges. Stitch to stitch, 20 stitches."), "{told}");
     let s = &p.sizes()[0].sewing;
     assert_eq!(s.seams[0].count, [20, 20]);
     assert!(

@@ -173,7 +173,11 @@ impl Sheet<'_> {
                 e.stretches.iter().map(move |i| piece.half_stitch(&piece.stretches[*i], ends))
             })
             .collect();
-        if halves.iter().all(|half| *half) && !halves.is_empty() {
+        if halves.is_empty() {
+            // Rows to rows: no edge stitch is taken up.
+            return say!(t, "Mattress stitch, just inside both edges");
+        }
+        if halves.iter().all(|half| *half) {
             say!(t, "Mattress stitch, half a stitch in from each edge, so that the rib continues")
         } else if halves.contains(&true) {
             say!(
