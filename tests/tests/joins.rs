@@ -4,6 +4,7 @@
 use latchwork::check::Proven;
 use latchwork::design::EdgeKind;
 use latchwork::fact::HungKind;
+use latchwork::fit::SewnMeasure;
 use latchwork::handout::proofread;
 use latchwork_machine::loops::{Kind, LoopId};
 use latchwork_machine::needle::{Needle, Side};
@@ -299,6 +300,9 @@ fn seams_of_a_pair() {
         ),
         "{said}"
     );
+    // Two pieces side by side close into nothing.
+    let measures = &p.sizes()[0].sewing.measures;
+    assert!(measures.iter().all(|m| matches!(m.0, SewnMeasure::Long { .. })), "{measures:?}");
     let seam = |which: &str, name: &str| {
         format!("seam \"{name}\" {{ edge \"front\" \"left\" \"body\"{which}; edge \"back\" \"{name}\" }}\n")
     };

@@ -221,12 +221,7 @@ fn notes_keep_their_necks_as_a_design() {
     let neck = |first: &str, second: &str| {
         format!(
             "30 rows plain at 6\ntake off L5 to L20 on to holder 1\nbind off L4 to R4\n{first}\nbind off all\n\
-             put back holder 1 on L20 to L5\n{}change to \"second ball\"\ncounter 30\n{second}",
-            if first.contains("2 rows") || first.contains("20 rows") || first.contains("12 rows") {
-                "free pass\n"
-            } else {
-                ""
-            }
+             put back holder 1 on L20 to L5\nfree pass\nchange to \"second ball\"\ncounter 30\n{second}"
         )
     };
     let steps = |end: &str| format!("decrease one at the {end} every 2 rows, 5 times\n10 rows");

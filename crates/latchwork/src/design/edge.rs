@@ -219,9 +219,11 @@ impl Seam {
     /// Whether both sides are side edges of one piece, and this stretch among them: it closes into a round.
     #[must_use]
     pub fn closes(&self, piece: usize, stretch: usize) -> bool {
-        self.sides
-            .iter()
-            .all(|side| side.iter().any(|e| e.piece == piece && e.kind.is_side() && e.stretches.contains(&stretch)))
+        self.within_one()
+            && self
+                .sides
+                .iter()
+                .all(|side| side.iter().any(|e| e.piece == piece && e.kind.is_side() && e.stretches.contains(&stretch)))
     }
 }
 
