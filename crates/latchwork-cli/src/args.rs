@@ -8,7 +8,7 @@ const EXAMPLES: &str = "Examples:
   latchwork make                           the built-in deck hat: needles, rows, yarn and handout in out/deck-hat
   latchwork make scarf.kdl --size long     one size of your own design
   latchwork make scarf.kdl --large         the handout in large type, to read at the bench
-  latchwork new mittens                    a starter design, mittens.kdl, with every line explained
+  latchwork new cowl                       a design to change, cowl.kdl, from a starter; latchwork starters lists them
   latchwork rehearse scarf.kdl             prove that it knits; print nothing
   latchwork show scarf.kdl --stage plan    every step in words
   latchwork fit scarf.kdl                  how it fits, sews up, and how long it takes
@@ -48,14 +48,16 @@ pub(crate) enum Command {
         after_help = "Examples:\n  latchwork rehearse hat.kdl\n  latchwork rehearse cuff.notes --mend\n  latchwork rehearse hat.kdl --size 57 --at 42 --svg beds\n  latchwork rehearse cuff.notes --chart\n  latchwork rehearse plan.json\n  latchwork rehearse hat.kdl --size 57 --json > run.json"
     )]
     Rehearse(Rehearse),
-    /// Write a starter design, NAME.kdl, with every line explained, or one from pass notes.
-    #[command(after_help = "Examples:\n  latchwork new mittens\n  latchwork new cuff --from cuff.notes")]
-    New {
-        /// The name; the file is NAME.kdl in this folder.
-        name: String,
-        /// Start from pass notes: their swatches turn rows and needles into lengths and widths.
-        #[arg(long, value_name = "NOTES")]
-        from: Option<PathBuf>,
+    /// Begin a design: from a starter, from pass notes, or a small one with every line explained.
+    #[command(
+        after_help = "Examples:\n  latchwork new mittens\n  latchwork new cowl --name winter-cowl --machine bulky\n  latchwork new watch-cap --measure head-girth=57cm\n  latchwork new cuff --from cuff.notes"
+    )]
+    New(crate::starter::New),
+    /// List the starters: designs of garments to begin from.
+    Starters {
+        /// Only their names, one a line.
+        #[arg(long)]
+        names: bool,
     },
     /// Show a stage of the work as text.
     #[command(after_help = "Example:\n  latchwork show hat.kdl --stage stitches --size 57")]

@@ -58,7 +58,8 @@ fn main() -> ExitCode {
     let done = match asked {
         Command::Make(a) => make::make(&a),
         Command::Rehearse(a) => rehearse::rehearse(&a),
-        Command::New { name, from } => starter::write(&name, from.as_deref()),
+        Command::New(a) => starter::write(&a),
+        Command::Starters { names } => starter::list(names),
         Command::Show(a) => make::show(&a),
         Command::Fit(a) => fit::fit(&a),
         Command::Yarn(a) => yarn::yarn(&a),

@@ -1,8 +1,12 @@
 //! A starter design.
 
 use std::io::ErrorKind;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use clap::Args;
+use latchwork::measure::BUILT_IN;
+use latchwork::notice::nearest;
+use latchwork::revise::{STARTERS, Starter};
 use latchwork::text::quoted;
 use latchwork_files::{Writing, place_of};
 
@@ -10,27 +14,91 @@ use crate::Done;
 use crate::make::readable;
 use crate::report::{say, word};
 
-const STARTER: &str = include_str!("starter.kdl");
+const BLANK: &str = include_str!("starter.kdl");
 
-pub(crate) fn write(name: &str, from: Option<&Path>) -> Done {
+#[derive(Debug, Args)]
+pub(crate) struct New {
+    /// A starter, or a name of your own; the file is NAME.kdl in this folder.
+    name: String,
+    /// What the file and the design are called instead.
+    #[arg(long = "name", value_name = "NAME")]
+    called: Option<String>,
+    /// Start from pass notes: their swatches turn rows and needles into lengths and widths.
+    #[arg(long, value_name = "NOTES")]
+    from: Option<PathBuf>,
+    /// The machine of a starter: fine, standard, mid or bulky.
+    #[arg(long, value_name = "CLASS", conflicts_with = "from")]
+    machine: Option<String>,
+    /// A measure of one person, such as head-girth=57cm or head-girth=22.5in; repeatable. The design then has that one size.
+    #[arg(long, value_name = "MEASURE=LENGTH", conflicts_with = "from", value_parser = measure)]
+    measure: Vec<(String, String)>,
+}
+
+/// A measure by its name, as a document has it.
+fn measure(text: &str) -> Result<(String, String), String> {
+    let wrong = || "a measure and its length, such as head-girth=57cm or head-girth=22.5in".to_string();
+    let (name, length) = text.split_once('=').ok_or_else(wrong)?;
+    let length = length.trim();
+    let (number, unit) = [("cm", "cm"), ("mm", "mm"), ("in", "in"), ("", "cm")]
+        .iter()
+        .find_map(|(end, unit)| Some((length.strip_suffix(end)?.trim().replace(',', "."), *unit)))
+        .ok_or_else(wrong)?;
+    number.parse::<f64>().ok().filter(|v| v.is_finite()).ok_or_else(wrong)?;
+    Ok((name.trim().to_string(), format!("({unit}){number}")))
+}
+
+/// The starters, with what they are.
+pub(crate) fn list(names: bool) -> Done {
+    for s in STARTERS {
+        if names {
+            say(s.name);
+        } else {
+            say(&format!("{}\n    {}", s.name, s.head("summary")));
+        }
+    }
+    if !names {
+        say("\nlatchwork new cowl begins one: a design document in this folder, yours to change.");
+    }
+    Done::Fine
+}
+
+/// A title made of a name.
+fn title_of(name: &str) -> String {
+    let mut chars = name.replace(['-', '_'], " ").chars().collect::<Vec<_>>();
+    if let Some(first) = chars.first_mut() {
+        *first = first.to_uppercase().next().unwrap_or(*first);
+    }
+    let title: String = chars.into_iter().filter(|c| latchwork_print::printable(*c)).collect();
+    if title.trim().is_empty() { "A new design".to_string() } else { title }
+}
+
+pub(crate) fn write(a: &New) -> Done {
+    let name = a.called.as_deref().unwrap_or(&a.name);
     let stem = name.strip_suffix(".kdl").unwrap_or(name);
     let base = Path::new(stem).file_name().and_then(|n| n.to_str()).unwrap_or_default();
     if base.is_empty() {
         return Done::Usage("Give the design a name: latchwork new mittens".to_string());
     }
     let path = format!("{stem}.kdl");
-    let title: String = {
-        let mut chars = base.replace(['-', '_'], " ").chars().collect::<Vec<_>>();
-        if let Some(first) = chars.first_mut() {
-            *first = first.to_uppercase().next().unwrap_or(*first);
+    let (text, next) = match (&a.from, Starter::find(&a.name)) {
+        (Some(from), _) => match restated(from) {
+            Ok(text) => (text, "Give it your sizes"),
+            Err(done) => return done,
+        },
+        (None, Some(starter)) => {
+            let class = a.machine.as_deref().unwrap_or("standard");
+            let Some(class) = BUILT_IN.iter().find(|m| m.name == class) else {
+                return Done::Usage(format!("There is no machine {class}. `latchwork machines` lists them."));
+            };
+            let title = a.called.as_ref().map_or_else(|| starter.head("title"), |_| title_of(base));
+            (starter.begun(&title, class, &a.measure), "Put your swatches in")
         }
-        chars.into_iter().filter(|c| latchwork_print::printable(*c)).collect()
-    };
-    let title = if title.trim().is_empty() { "A new design" } else { &title };
-    let text = match from.map(restated) {
-        None => STARTER.replace("\"A new design\"", &quoted(title)),
-        Some(Ok(text)) => text,
-        Some(Err(done)) => return done,
+        (None, None) if a.machine.is_some() || !a.measure.is_empty() => {
+            let near = nearest(&a.name, STARTERS.iter().map(|s| s.name));
+            let near = near.map_or(String::new(), |n| format!(" Did you mean {n}?"));
+            return Done::Usage(format!("There is no starter {}.{near} `latchwork starters` lists them.", a.name));
+        }
+        (None, None) => (BLANK.replace("\"A new design\"", &quoted(&title_of(base))), "Put your swatch and sizes in"),
     };
     let place = Path::new(&path);
     if let Err(done) = readable(place, &text) {
@@ -39,7 +107,6 @@ pub(crate) fn write(name: &str, from: Option<&Path>) -> Done {
     let written = place_of(place).and_then(|(folder, name)| Writing::begin(folder)?.create(name, text.as_bytes()));
     match written {
         Ok(()) => {
-            let next = if from.is_some() { "Give it your sizes" } else { "Put your swatch and sizes in" };
             say(&format!("Wrote {path}. {next}, then: latchwork make {}", word(&path)));
             Done::Fine
         }

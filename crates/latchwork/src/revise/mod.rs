@@ -3,6 +3,7 @@
 mod begin;
 mod laid;
 mod shape;
+mod starters;
 
 use crate::notice::{Notices, Replace, Span, mended};
 use crate::text::{NewNode, Node, Tree, quoted, read};
@@ -10,6 +11,7 @@ use crate::text::{NewNode, Node, Tree, quoted, read};
 pub use begin::{Answers, Measurement, Thing, Whom, begun};
 pub use laid::NewPanel;
 pub use shape::{NewShape, Shape, end_wish, shaped, width_as_wished};
+pub use starters::{STARTERS, Starter};
 
 /// A change to a document.
 #[derive(Debug, Clone, PartialEq)]
