@@ -62,9 +62,7 @@ fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> Piece
         let length = match &s.length {
             Length::Rows(_) | Length::AsShaped => None,
             Length::Of(l) => Some(*l),
-            Length::Share { measure, percent, plus } => {
-                size.measure(measure).map(|m| Mm(m.0 * percent / 100.0 + plus.0))
-            }
+            Length::Share { measure, percent, plus } => size.measure(measure).map(|m| of_share(m, *percent, *plus)),
         };
         if let Some(l) = length.filter(|l| l.0 <= 0.0) {
             notices.push(Notice::error(
@@ -81,26 +79,33 @@ fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> Piece
     PieceDraft { stretches: stretches.collect() }
 }
 
+/// A share of a measure, in percent, and a length.
+fn of_share(measure: Mm, percent: f64, plus: Mm) -> Mm {
+    Mm(measure.0 * percent / 100.0 + plus.0)
+}
+
 fn target(show: Show, wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) -> Option<Target> {
     let (span, weight) = (wished.span, wished.weight);
+    let left = |flat: Mm, measure: &str, body: Mm, notices: &mut Notices| {
+        if flat.0 >= 5.0 {
+            return Some(flat);
+        }
+        let (stretch, size, body) = (stretch.to_string(), size.name.clone(), show.length(body));
+        notices.push(Notice::error(span, DraftFact::NothingLeft { stretch, size, measure: measure.to_string(), body }));
+        None
+    };
     match &wished.wish {
         Wish::Needles(n) => Some(Target { span, weight, needles: Some(*n), flat: None, body: None }),
         Wish::Width(w) => Some(Target { span, weight, needles: None, flat: Some(*w), body: None }),
+        Wish::Share { measure, percent, plus } => {
+            let body = size.measure(measure)?;
+            let flat = left(of_share(body, *percent, *plus), measure, body, notices)?;
+            Some(Target { span, weight, needles: None, flat: Some(flat), body: None })
+        }
         Wish::Around { measure, ease, shared, .. } => {
             let body = size.measure(measure)?;
             let flat = Mm(ease.applied(body).0 / f64::from(*shared));
-            if flat.0 < 5.0 {
-                notices.push(Notice::error(
-                    span,
-                    DraftFact::NothingLeft {
-                        stretch: stretch.to_string(),
-                        size: size.name.clone(),
-                        measure: measure.clone(),
-                        body: show.length(body),
-                    },
-                ));
-                return None;
-            }
+            let flat = left(flat, measure, body, notices)?;
             Some(Target { span, weight, needles: None, flat: Some(flat), body: Some((measure.clone(), body, *shared)) })
         }
     }

@@ -42,7 +42,7 @@ pub(crate) fn ends_with(stretch: &Stretch, shown: Option<&WorkedStretch>, neck: 
         }
         (_, Some(w)) => Some(w.needles_end),
         (Wish::Needles(n), None) => Some(*n),
-        (Wish::Width(_) | Wish::Around { .. }, None) => None,
+        (Wish::Width(_) | Wish::Share { .. } | Wish::Around { .. }, None) => None,
     }
 }
 

@@ -6,7 +6,7 @@ use latchwork_machine::rehearsal::{Reading, Run};
 use latchwork_machine::steps::{Action, Leaves, Load, Move, Plan, Way};
 
 use super::loops;
-use crate::fact::{Counted, HungEdge, HungRow};
+use crate::fact::{Counted, HungEdge, HungKind, HungRow};
 use crate::plan::PiecePlan;
 use crate::units::{Language, Show, counter};
 use crate::wording::{self, say, side};
@@ -390,6 +390,14 @@ fn hung(h: &HungEdge, needles: &[Needle], t: Language) -> String {
         (_, false) => say!(t, "its left end"),
         (_, true) => say!(t, "its right end"),
     };
+    if h.edge == HungKind::Round {
+        return say!(
+            t,
+            "Hang {edge} on {on}, a stitch on each needle: from its left end the half of the main bed, then from its right end the half of the ribber.",
+            edge = wording::hung_edge(h, t),
+            on = in_order(needles, t)
+        );
+    }
     let of = h.of;
     let of = if h.counted == Counted::Rows { say!(t, "{of} rows", of) } else { say!(t, "{of} stitches", of) };
     say!(

@@ -190,6 +190,8 @@ pub struct Seam {
     pub sides: [Vec<Edge>; 2],
     /// By how much the first side is longer.
     pub fullness: Option<Fullness>,
+    /// Whether every stitch of the second side is hung on a needle of its own, as of a tube that is left open.
+    pub by_stitches: bool,
     /// A note for sewing it; may be empty.
     pub note: String,
 }

@@ -6,8 +6,8 @@ use latchwork_machine::profile::{Limit, Source};
 
 use super::Size;
 use crate::fabric::Fabric;
-use crate::fact::{DesignFact, Subject};
-use crate::measure::{BUILT_IN, Machine, OWN_WORDS, Pace, TABLES, Yarn, find_machine, find_table};
+use crate::fact::{DesignFact, DraftFact, Subject};
+use crate::measure::{BUILT_IN, Machine, OWN_WORDS, Pace, TABLES, Yarn, find_machine, find_table, on_nobody};
 use crate::notice::{Notice, nearest};
 use crate::reader::{Nodes, Reader, of, property};
 use crate::text::{Node, Value, Written};
@@ -381,6 +381,13 @@ pub(super) fn sizes(r: &mut Reader<'_>, top: &Nodes<'_>) -> (Vec<Size>, String) 
             if let Some(v) = r.length(m, 5.0..=3000.0) {
                 measures.push((m.name.clone(), v));
             }
+        }
+        let of = |name: &str| measures.iter().find(|m| m.0 == name).map(|m| m.1.0);
+        if let Some((part, whole)) = on_nobody(of) {
+            let at = n.children.iter().find(|c| c.name == part).map_or(n.span, |c| c.span);
+            let told = |name: &str| (name.to_string(), of(name).unwrap_or_default() / 10.0);
+            let (part, whole) = (told(part), told(whole));
+            r.error(Notice::error(at, DraftFact::NoBody { size: name.clone(), part, whole }));
         }
         all.push(Size { name, span: n.span, measures, made: Vec::new() });
     }

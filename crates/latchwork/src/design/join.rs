@@ -114,11 +114,19 @@ fn join(r: &mut Reader<'_>, node: &Node, (piece, at): (usize, JoinAt), pieces: &
         name: own.name.clone(),
         span: node.span,
         method: Method::Hung,
+        by_stitches: at == JoinAt::FirstRow && open_tube(&edges, pieces),
         sides: [vec![own_edge], edges],
         fullness,
         note: String::new(),
     };
     Some(Join { piece, at, turned, twice, seam, note: note.unwrap_or_default() })
+}
+
+/// Whether what is hung is the open end of a tube, whose stitches are live all round.
+fn open_tube(edges: &[Edge], pieces: &[NamedPiece]) -> bool {
+    edges
+        .iter()
+        .any(|e| e.kind == EdgeKind::Ending && pieces[e.piece].piece.as_ref().is_some_and(super::Piece::ends_open))
 }
 
 /// The edges that are hung where a piece hangs one: by each of a pair another.
@@ -178,6 +186,9 @@ fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier
         || seams.iter().filter(|s| join.seam.sides[0].iter().any(|e| s.edges().any(|o| o.meets(e) || o.same(e))));
     if let Some(seam) = own_edges().next() {
         r.error(Notice::error(join.seam.span, EdgeFact::HungTwice { seam: seam.name.clone() }));
+    }
+    if join.seam.by_stitches && (join.seam.sides[1].len() > 1 || join.seam.fullness.is_some()) {
+        r.error(Notice::error(join.seam.span, EdgeFact::TubeAlone));
     }
     let Some(piece) = &own.piece else { return };
     let rows = |e: &Edge| e.kind.is_side();

@@ -1,5 +1,6 @@
 //! The design: names resolved, units read, contradictions reported; sizes not yet drafted.
 
+mod choice;
 mod head;
 mod publication;
 mod neck;
@@ -25,6 +26,7 @@ use std::sync::Arc;
 
 use latchwork_machine::needle::Side;
 
+pub use choice::{Choice, as_chosen};
 pub use edge::{Edge, EdgeKind, Fullness, Method, Seam};
 pub use hem::{Hem, Holes, Spread};
 pub use join::{Join, JoinAt, Joined};
@@ -79,6 +81,8 @@ pub struct Design {
     pub measures: Vec<MadeMeasure>,
     /// Where the sizes come from.
     pub sizes_source: String,
+    /// What its author leaves open, and what is chosen.
+    pub choices: Vec<Choice>,
     /// Pieces in knitting order.
     pub pieces: Vec<Piece>,
     /// Seams in sewing order.
@@ -200,6 +204,15 @@ pub enum Wish {
     Needles(u32),
     /// Flat width, without seam allowance.
     Width(Mm),
+    /// Flat width as a share of a measure, plus or minus a length.
+    Share {
+        /// The measure.
+        measure: String,
+        /// The share, in percent.
+        percent: f64,
+        /// The length added.
+        plus: Mm,
+    },
     /// A body measure with ease, shared among a number of pieces.
     Around {
         /// The measure.
@@ -375,6 +388,12 @@ impl Piece {
         self.cast_on == CastOn::Waste && self.stretches.first().is_none_or(|s| s.hem.is_none())
     }
 
+    /// Whether it ends as an open tube on waste yarn.
+    #[must_use]
+    pub fn ends_open(&self) -> bool {
+        self.ending == Ending::Waste && self.stretches.last().is_some_and(|s| s.fabric.tubular())
+    }
+
     /// The yarns that its stretches name besides its own, by index, each once, in their order.
     #[must_use]
     pub fn further_yarns(&self) -> Vec<usize> {
@@ -438,13 +457,17 @@ impl Design {
     /// Whether any target, or a measure made of others, uses a body measure.
     #[must_use]
     pub fn asks_for(&self, measure: &str) -> bool {
-        let round = |w: &Wished| matches!(&w.wish, Wish::Around { measure: m, over, .. } if m == measure || over.as_deref() == Some(measure));
+        let round = |w: &Wished| match &w.wish {
+            Wish::Around { measure: m, over, .. } => m == measure || over.as_deref() == Some(measure),
+            Wish::Share { measure: m, .. } => m == measure,
+            Wish::Needles(_) | Wish::Width(_) => false,
+        };
         let made = self.measures.iter().any(|m| m.takes(measure));
         made || self.pieces.iter().flat_map(|p| &p.stretches).any(|s| {
-            let shaped = match &s.shaping {
-                Some(Shaping { when: When::To { wished, .. }, .. }) => Some(wished),
-                Some(_) | None => None,
-            };
+            let shaped = s.shaping.iter().chain(s.neck.as_ref().map(|n| &n.shaping)).filter_map(|s| match &s.when {
+                When::To { wished, .. } => Some(wished),
+                When::Every { .. } | When::Listed(_) => None,
+            });
             s.wished.iter().chain(shaped).any(round)
                 || matches!(&s.length, Length::Share { measure: m, .. } if m == measure)
         })

@@ -5,6 +5,7 @@ use latchwork_machine::needle::Side;
 use super::piece::Context;
 use super::shaping::{Shaping, edge};
 use super::{At, Change, Closing, Ending, Stretch, Yarns};
+use crate::fabric::Fabric;
 use crate::fact::{EdgeFact, Subject};
 use crate::notice::{Notice, Span};
 use crate::reader::{Nodes, Reader, property};
@@ -96,7 +97,12 @@ pub enum Middle {
 }
 
 /// The neck of a stretch, if it has one.
-pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Option<Neck>> {
+pub(super) fn neck(
+    r: &mut Reader<'_>,
+    inside: &Nodes<'_>,
+    fabric: Option<&Fabric>,
+    context: &Context<'_>,
+) -> Option<Option<Neck>> {
     let shoulder = match inside.one("shoulder") {
         None => None,
         Some(n) => Some(sloped(r, n)?),
@@ -107,7 +113,7 @@ pub(super) fn neck(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
         }
         return Some(None);
     };
-    let (within, shaping) = edge(r, node, Change::Decrease, &["middle", "at", "waits"], context);
+    let (within, shaping) = edge(r, node, Change::Decrease, fabric, &["middle", "at", "waits"], context);
     let middle = match within.one("middle") {
         None => Middle::Fewest,
         Some(n) => {

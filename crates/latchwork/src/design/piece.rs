@@ -394,9 +394,9 @@ fn stretch(
     let inside = r.shape(node, 1, &[], &words, &["panel"]);
     let (fabric, laid) = own_fabric(r, node, &inside, name, context)?;
     let wished = wish(r, &inside, context);
-    let shaping = shaping(r, &inside, context);
+    let shaping = shaping(r, &inside, fabric.as_deref(), context);
     let short = short_rows(r, &inside)?;
-    let neck = neck(r, &inside, context)?;
+    let neck = neck(r, &inside, fabric.as_deref(), context)?;
     let slit = slit(r, &inside)?;
     let hem = hem(r, &inside)?;
     let holes = holes(r, &inside)?;

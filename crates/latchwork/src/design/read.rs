@@ -1,6 +1,6 @@
 //! Reading a design, a book of swatches or the head of pass notes.
 
-use super::{Design, Piece, Shelf, head, join, measures, piece, publication, seam, swatches};
+use super::{Design, Piece, Shelf, choice, head, join, measures, piece, publication, seam, swatches};
 use crate::fabric::{Fabric, built_in};
 use crate::fact::{DesignFact, Fact, WordPlace};
 use crate::measure::{BUILT_IN, Machine, Yarn};
@@ -25,8 +25,10 @@ pub fn book_from_text_with(source: &str, own: &[Arc<Fabric>]) -> (Option<Design>
 }
 
 /// Reads a design. All faults are reported; there is a design only without an error.
-pub fn read(tree: &Tree, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
-    read_as(tree, false, shelf, notices)
+pub fn read(tree: Tree, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
+    let (tree, choices) = choice::chosen(tree, notices);
+    let design = read_as(&tree, false, shelf, notices)?;
+    Some(Design { choices, ..design })
 }
 
 /// Words at the top of a document that may come once.
@@ -183,6 +185,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         sizes,
         measures,
         sizes_source,
+        choices: Vec::new(),
         pieces: pieces?,
         seams,
         joins,
@@ -213,7 +216,7 @@ pub fn from_text(source: &str) -> (Option<Design>, Notices) {
 pub fn from_text_with(source: &str, shelf: &Shelf) -> (Option<Design>, Notices) {
     let mut notices = Notices::default();
     let tree = crate::text::read(source, &mut notices);
-    let design = read(&tree, shelf, &mut notices);
+    let design = read(tree, shelf, &mut notices);
     notices.0.sort_by_key(|n| n.span.map(|s| s.start));
     let mut seen: Vec<(Option<Span>, Fact)> = Vec::new();
     notices.0.retain(|n: &Notice| {

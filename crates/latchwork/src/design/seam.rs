@@ -43,7 +43,7 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
                     r.text(n)
                 })
                 .unwrap_or_default();
-            let mut seam = Seam { name, span: node.span, method, sides: [a, b], fullness, note };
+            let mut seam = Seam { name, span: node.span, method, sides: [a, b], fullness, by_stitches: false, note };
             second_of_pair(&mut seam, pieces, &all);
             check(r, &seam, pieces, &all);
             all.push(seam);

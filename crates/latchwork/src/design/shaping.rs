@@ -272,7 +272,12 @@ impl Shaping {
     }
 }
 
-pub(super) fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>) -> Option<Shaping> {
+pub(super) fn shaping(
+    r: &mut Reader<'_>,
+    inside: &Nodes<'_>,
+    fabric: Option<&Fabric>,
+    context: &Context<'_>,
+) -> Option<Shaping> {
     if let Some(n) = inside.one("crown") {
         return crown(r, n, inside, context);
     }
@@ -285,7 +290,7 @@ pub(super) fn shaping(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<
         (None, Some(n)) => (n, Change::Increase),
         (None, None) => return None,
     };
-    edge(r, node, change, &["at", "carriage"], context).1
+    edge(r, node, change, fabric, &["at", "carriage"], context).1
 }
 
 /// A crown: wedges, each of which loses a stitch at a time.
@@ -296,7 +301,7 @@ fn crown(r: &mut Reader<'_>, n: &Node, inside: &Nodes<'_>, context: &Context<'_>
             return None;
         }
     }
-    let (within, shaping) = edge(r, n, Change::Decrease, &[], context);
+    let (within, shaping) = edge(r, n, Change::Decrease, None, &[], context);
     for word in ["curve", "cast-off"] {
         if let Some(other) = within.one(word) {
             r.error(Notice::error(other.span, EdgeFact::CrownAlone { word: word.to_string() }));
@@ -311,11 +316,13 @@ fn crown(r: &mut Reader<'_>, n: &Node, inside: &Nodes<'_>, context: &Context<'_>
     Some(Shaping { at: At::Across, ..shaping })
 }
 
-/// The shaping of a node, with the nodes within; `also`: words that only this node has.
+/// The shaping of a node, with the nodes within; without a number by as many stitches as its fabric takes; `also`: words that only this
+/// node has.
 pub(super) fn edge<'n>(
     r: &mut Reader<'_>,
     node: &'n Node,
     change: Change,
+    fabric: Option<&Fabric>,
     also: &[&str],
     context: &Context<'_>,
 ) -> (Nodes<'n>, Option<Shaping>) {
@@ -323,7 +330,7 @@ pub(super) fn edge<'n>(
     words.extend(also);
     words.extend(WISHES);
     let within = r.shape(node, 1, &["every", "times"], &words, &["then"]);
-    let shaping = edge_within(r, node, &within, change, context);
+    let shaping = edge_within(r, node, &within, change, fabric, context);
     (within, shaping)
 }
 
@@ -332,11 +339,15 @@ fn edge_within(
     node: &Node,
     within: &Nodes<'_>,
     change: Change,
+    fabric: Option<&Fabric>,
     context: &Context<'_>,
 ) -> Option<Shaping> {
-    // Wedges of a crown.
-    let most = if node.name == "crown" { 100 } else { 2 };
-    let stitches = r.whole(node, 1, most);
+    let stitches = match node.name.as_str() {
+        // Wedges.
+        "crown" => r.whole(node, 1, 100),
+        _ if !node.arguments.is_empty() => r.whole(node, 1, 2),
+        _ => Some(fabric.and_then(|f| f.shaped_by(change == Change::Decrease)).unwrap_or(1)),
+    };
     let [left, right] = SIDES.map(|(word, side)| (word, At::Only(side)));
     let ats = [("both", At::Both), left, right];
     let at = within.one("at").map_or(Some(At::Both), |n| {

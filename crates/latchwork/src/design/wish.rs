@@ -33,8 +33,12 @@ pub(super) fn wish(r: &mut Reader<'_>, inside: &Nodes<'_>, context: &Context<'_>
             r.whole(node, 1, 1000).map(Wish::Needles)
         }
         "width" => {
-            r.shape(node, 1, &["weight"], &[], &[]);
-            r.length(node, 5.0..=5000.0).map(Wish::Width)
+            r.shape(node, 2, &["of", "weight"], &[], &[]);
+            let value = r.first(node, "(cm)12")?;
+            match shared(r, node, value, context)? {
+                Some((measure, percent, plus)) => Some(Wish::Share { measure, percent, plus }),
+                None => r.length_value(value, Subject::word("width"), 5.0..=5000.0).map(Wish::Width),
+            }
         }
         _ => {
             r.shape(node, 2, &["shared", "as", "over", "weight"], &[], &[]);
@@ -83,6 +87,26 @@ pub(super) fn share(r: &mut Reader<'_>, n: &Node, value: &Value, known: (&[Size]
         return None;
     };
     Some((percent, measure(r, of, known)?))
+}
+
+/// The share of a measure that a width or a length is, and what is added to it: the measure, percent and length; none inside where it is a
+/// length of its own.
+fn shared(r: &mut Reader<'_>, n: &Node, value: &Value, context: &Context<'_>) -> Option<Option<(String, f64, Mm)>> {
+    if value.unit.as_deref() == Some("percent") {
+        let (percent, measure) = share(r, n, value, context.known())?;
+        let plus = match n.arguments.get(1) {
+            Some(v) => r.length_value(v, Subject::AddedToShare, -2000.0..=2000.0)?,
+            None => Mm(0.0),
+        };
+        return Some(Some((measure, percent, plus)));
+    }
+    if let Some(of) = property(n, "of") {
+        r.error(Notice::error(of.span, DesignFact::OfWithoutShare));
+    }
+    if let Some(extra) = n.arguments.get(1) {
+        r.error(Notice::error(extra.span, DesignFact::OneLength));
+    }
+    Some(None)
 }
 
 /// A measure that every size has.
@@ -135,19 +159,8 @@ pub(super) fn length(
         (None, Some(n)) => {
             r.shape(n, 2, &["of", "weight"], &[], &[]);
             let value = r.first(n, "(cm)12")?;
-            if value.unit.as_deref() == Some("percent") {
-                let (percent, measure) = share(r, n, value, context.known())?;
-                let plus = match n.arguments.get(1) {
-                    Some(v) => r.length_value(v, Subject::AddedToShare, -2000.0..=2000.0)?,
-                    None => Mm(0.0),
-                };
+            if let Some((measure, percent, plus)) = shared(r, n, value, context)? {
                 return Some((Length::Share { measure, percent, plus }, n.span, weight));
-            }
-            if let Some(of) = property(n, "of") {
-                r.error(Notice::error(of.span, DesignFact::OfWithoutShare));
-            }
-            if let Some(extra) = n.arguments.get(1) {
-                r.error(Notice::error(extra.span, DesignFact::OneLength));
             }
             r.length_value(value, Subject::Length, 1.0..=20_000.0).map(|l| (Length::Of(l), n.span))
         }

@@ -343,6 +343,12 @@ impl Fabric {
         !self.repeat.iter().any(|t| by_hand(t) || tucks(t))
     }
 
+    /// The fewest stitches by which an end is shaped, if it is.
+    #[must_use]
+    pub fn shaped_by(&self, narrower: bool) -> Option<u32> {
+        if narrower { &self.narrow } else { &self.widen }.iter().min().copied()
+    }
+
     /// Whether a group of its stitches can be cast off at an end: the ribber's go to the empty needles beside them first.
     #[must_use]
     pub fn casts_off_groups(&self) -> bool {

@@ -77,6 +77,7 @@ pub enum EdgeFact {
     JoinedInGroups,
     /// Something else than shoulders hung on the shoulders of a divided piece.
     ShouldersToShoulders,
+    TubeAlone,
     /// A hem beside something that it cannot be combined with.
     HemAlone {
         word: String,

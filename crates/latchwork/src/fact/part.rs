@@ -102,6 +102,8 @@ pub enum HungKind {
     CastOn,
     /// The last row.
     Ending,
+    /// The open end of a tube, once round: the half on the main bed from the left, then the half on the ribber from the right.
+    Round,
     /// The last row of this shoulder.
     Shoulder(Side),
     /// The edge of a neck at this side.
@@ -119,7 +121,7 @@ impl HungKind {
             HungKind::CastOff(s) => HungKind::CastOff(s.other()),
             HungKind::NeckSide(s) => HungKind::NeckSide(s.other()),
             HungKind::Shoulder(s) => HungKind::Shoulder(s.other()),
-            HungKind::CastOn | HungKind::Ending | HungKind::NeckMiddle => self,
+            HungKind::CastOn | HungKind::Ending | HungKind::Round | HungKind::NeckMiddle => self,
         }
     }
 }

@@ -39,6 +39,8 @@ pub enum Listed {
     Piece,
     Stretch,
     Yarn,
+    /// What a design leaves open.
+    Choice,
 }
 
 /// The place of words.

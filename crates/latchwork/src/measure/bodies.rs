@@ -13,11 +13,30 @@ pub struct Table {
     pub rows: &'static [(&'static str, &'static [f64])],
 }
 
+/// What a sweater is drafted from.
+const BODY: &[&str] = &[
+    "chest-girth",
+    "waist-girth",
+    "hip-girth",
+    "arm-girth",
+    "wrist-girth",
+    "neck-girth",
+    "head-girth",
+    "armhole-depth",
+    "cross-back",
+    "back-length",
+    "underarm-length",
+];
+
 /// The built-in tables.
 ///
 /// `hand`: EN 420 / EN ISO 21420 hand girth and length for sizes 6 to 11; wrist girth by the ANSUR II
 /// regressions of wrist on hand girth, men 32.6 + 0.675 HC and women 32.7 + 0.655 HC, the mean of both.
-pub const TABLES: [Table; 11] = [
+///
+/// `women`, `men`, `children`, `babies`: Craft Yarn Council's www.YarnStandards.com, the middle of each range; most cells from memory. Wrists
+/// of adults 107.5 + 0.050 and 110.3 + 0.062 of the chest (ANSUR II); necks 329.8 and 397.6 at the survey's mean chest, and 0.15 and 0.2 of the
+/// difference from it (guesses).
+pub const TABLES: [Table; 15] = [
     Table {
         name: "hand",
         source: "EN ISO 21420 hand girth and length; wrist girth estimated from hand girth, ± 11 mm (ANSUR II survey)",
@@ -210,10 +229,86 @@ pub const TABLES: [Table; 11] = [
             ("176", &[1760.0]),
         ],
     },
+    Table {
+        name: "women",
+        source: "the yarn trade's body chart, the middle of each range, partly from memory; head the survey's mean (ANSUR II), wrist by its slope; neck by a guessed slope",
+        measures: BODY,
+        rows: &[
+            ("XS", &[736.5, 597.0, 851.0, 247.5, 144.0, 298.0, 561.0, 159.0, 362.0, 419.0, 419.0]),
+            ("S", &[838.0, 654.0, 901.5, 260.5, 149.0, 313.0, 561.0, 171.5, 374.5, 432.0, 432.0]),
+            ("M", &[940.0, 736.5, 990.5, 279.5, 154.0, 329.0, 561.0, 184.0, 413.0, 438.0, 432.0]),
+            ("L", &[1041.5, 838.0, 1092.0, 305.0, 160.0, 344.0, 561.0, 197.0, 438.0, 444.5, 444.5]),
+            ("1X", &[1143.0, 940.0, 1194.0, 343.0, 165.0, 359.0, 561.0, 209.5, 444.5, 451.0, 444.5]),
+            ("2X", &[1244.5, 1041.5, 1333.5, 393.5, 170.0, 374.0, 561.0, 222.0, 457.0, 457.0, 457.0]),
+            ("3X", &[1346.0, 1130.5, 1384.5, 432.0, 175.0, 390.0, 561.0, 235.0, 457.0, 457.0, 457.0]),
+            ("4X", &[1448.0, 1181.0, 1435.0, 470.0, 180.0, 405.0, 561.0, 247.5, 470.0, 470.0, 470.0]),
+            ("5X", &[1549.5, 1257.5, 1562.0, 495.5, 185.0, 420.0, 561.0, 260.5, 470.0, 470.0, 470.0]),
+        ],
+    },
+    Table {
+        name: "men",
+        source: "the yarn trade's body chart, the middle of each range, partly from memory; head the survey's mean (ANSUR II), wrist by its slope; neck by a guessed slope; back to the waist 20 cm less than to the hip",
+        measures: BODY,
+        rows: &[
+            ("S", &[889.0, 736.5, 914.5, 305.0, 165.0, 364.0, 574.0, 222.0, 400.0, 441.5, 457.0]),
+            ("M", &[990.5, 838.0, 1016.0, 330.0, 172.0, 384.0, 574.0, 235.0, 425.5, 476.5, 470.0]),
+            ("L", &[1092.0, 940.0, 1117.5, 381.0, 178.0, 404.0, 574.0, 247.5, 451.0, 489.0, 495.5]),
+            ("XL", &[1194.0, 1092.0, 1219.0, 406.5, 184.0, 425.0, 574.0, 260.5, 463.5, 501.5, 508.0]),
+            ("XXL", &[1295.5, 1194.0, 1321.0, 432.0, 191.0, 445.0, 574.0, 273.0, 476.0, 517.5, 520.5]),
+        ],
+    },
+    Table {
+        name: "children",
+        source: "the yarn trade's body chart, partly from memory; head to 4 years WHO 2006; later heads, wrists and necks from memory",
+        measures: BODY,
+        rows: &[
+            ("2-years", &[533.5, 533.5, 559.0, 178.0, 114.0, 240.0, 477.0, 108.0, 235.0, 216.0, 216.0]),
+            ("4-years", &[584.0, 546.0, 597.0, 190.5, 121.0, 255.0, 497.5, 120.5, 247.5, 241.5, 266.5]),
+            ("6-years", &[635.0, 571.5, 635.0, 203.0, 127.0, 270.0, 510.0, 127.0, 260.5, 266.5, 292.0]),
+            ("8-years", &[673.0, 597.0, 711.0, 216.0, 132.0, 280.0, 520.0, 139.5, 273.0, 317.5, 317.5]),
+            ("10-years", &[711.0, 622.5, 749.5, 222.0, 137.0, 290.0, 530.0, 152.5, 286.0, 355.5, 343.0]),
+            ("12-years", &[762.0, 635.0, 800.0, 228.5, 143.0, 305.0, 540.0, 165.0, 305.0, 381.0, 381.0]),
+            ("14-years", &[800.0, 673.0, 838.0, 235.0, 149.0, 320.0, 550.0, 178.0, 311.0, 393.5, 406.5]),
+            ("16-years", &[825.5, 698.5, 901.5, 241.5, 153.0, 330.0, 558.0, 190.5, 330.0, 406.5, 419.0]),
+        ],
+    },
+    Table {
+        name: "babies",
+        source: "the yarn trade's body chart, partly from memory; head WHO 2006; wrists and necks from memory",
+        measures: BODY,
+        rows: &[
+            ("3-months", &[406.5, 457.0, 482.5, 139.5, 100.0, 205.0, 400.0, 82.5, 184.0, 152.5, 152.5]),
+            ("6-months", &[432.0, 482.5, 508.0, 152.5, 102.0, 215.0, 427.5, 89.0, 197.0, 178.0, 165.0]),
+            ("12-months", &[457.0, 508.0, 508.0, 165.0, 105.0, 225.0, 455.0, 95.0, 209.5, 190.5, 190.5]),
+            ("18-months", &[482.5, 520.5, 533.5, 178.0, 110.0, 235.0, 468.0, 101.5, 216.0, 203.0, 203.0]),
+            ("24-months", &[508.0, 533.5, 559.0, 190.5, 114.0, 240.0, 477.0, 108.0, 222.0, 216.0, 216.0]),
+        ],
+    },
 ];
 
 /// The table of this name.
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Table> {
     TABLES.iter().find(|t| t.name == name)
+}
+
+/// Measures of which the first is smaller than the second on everybody.
+const PARTS: [(&str, &str); 12] = [
+    ("wrist-girth", "chest-girth"),
+    ("wrist-girth", "arm-girth"),
+    ("wrist-girth", "hand-girth"),
+    ("wrist-girth", "forearm-girth"),
+    ("arm-girth", "chest-girth"),
+    ("neck-girth", "chest-girth"),
+    ("cross-back", "chest-girth"),
+    ("armhole-depth", "back-length"),
+    ("foot-girth", "heel-girth"),
+    ("ankle-girth", "heel-girth"),
+    ("ankle-girth", "calf-girth"),
+    ("hand-length", "foot-length"),
+];
+
+/// Two measures of which the first is at least as large as the second, though it is smaller on everybody; `of` gives a measure if it is known.
+pub fn on_nobody<T: PartialOrd>(of: impl Fn(&str) -> Option<T>) -> Option<(&'static str, &'static str)> {
+    PARTS.into_iter().find(|(part, whole)| matches!((of(part), of(whole)), (Some(p), Some(w)) if p >= w))
 }

@@ -16,7 +16,7 @@ mod shoes;
 mod machines;
 mod pace;
 
-pub use bodies::{TABLES, Table, find as find_table};
+pub use bodies::{TABLES, Table, find as find_table, on_nobody};
 pub use book::{Dials, Gauge, ONE_GAUGE, RECKONED, StateChange, along, dial_words, dials, gauge, state_change};
 pub use curve::Curve;
 pub use doubt::{doubt, doubts_between};

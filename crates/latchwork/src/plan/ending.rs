@@ -101,18 +101,27 @@ impl Builder<'_> {
     }
 
     pub(crate) fn on_waste(&mut self, dial: (u8, u8), rows: u32) {
-        self.all_on_main_bed();
+        // A tube stays open: its waste yarn goes round it, too.
+        let tube: Option<Vec<Course>> = self.piece.ends_open().then(|| {
+            let fabric = self.piece.stretches.last().map(|s| &s.fabric.repeat);
+            fabric.into_iter().flatten().map(|t| t.course).collect()
+        });
+        if tube.is_none() {
+            self.all_on_main_bed();
+        }
         self.step(Action::Cut(self.yarn));
         self.tail(self.end_tail());
         self.step(Action::Join { yarn: WASTE, side: self.side() });
         self.yarn = WASTE;
-        for _ in 0..rows {
-            self.pass(Course::MAIN, dial, Mark::Plain);
+        let courses = tube.unwrap_or_else(|| vec![Course::MAIN]);
+        for course in courses.iter().cycle().take(rows as usize) {
+            self.pass(*course, dial, Mark::Plain);
         }
         self.step(Action::Cut(WASTE));
         self.unhang();
         // Its last row holds the rest; its own loops run no further than the waste yarn.
-        let needles = self.needles();
+        let mut needles = self.needles();
+        needles.sort();
         self.step(Action::Secure { needles, way: Way::Waste, cut_length: None, onto: None });
     }
 

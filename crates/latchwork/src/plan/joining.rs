@@ -79,7 +79,11 @@ impl Builder<'_> {
                 HungKind::Side(side) => side == Side::Right,
                 HungKind::NeckSide(side) => side == Side::Left,
                 HungKind::CastOn => true,
-                HungKind::Ending | HungKind::Shoulder(_) | HungKind::NeckMiddle | HungKind::CastOff(_) => false,
+                HungKind::Ending
+                | HungKind::Round
+                | HungKind::Shoulder(_)
+                | HungKind::NeckMiddle
+                | HungKind::CastOff(_) => false,
             };
             let from_the_end = match e.as_hung().side() {
                 Some(side) => side == Side::Right,
@@ -111,7 +115,7 @@ impl Builder<'_> {
     fn is_live(&self, piece: usize, kind: HungKind) -> bool {
         let other = &self.design.pieces[piece];
         match kind {
-            HungKind::Ending | HungKind::Shoulder(_) => other.ending == Ending::Waste,
+            HungKind::Ending | HungKind::Round | HungKind::Shoulder(_) => other.ending == Ending::Waste,
             HungKind::CastOn => other.begins_live(),
             HungKind::Side(_) | HungKind::CastOff(_) | HungKind::NeckSide(_) | HungKind::NeckMiddle => false,
         }

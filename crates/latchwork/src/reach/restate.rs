@@ -1,7 +1,7 @@
 //! A design restated for another machine gauge or another yarn: the document with its machine, yarn, swatches and counts
 //! converted, to be swatched before it is trusted.
 
-use crate::design::{Design, EdgeStep, Group, Length, Middle, NewSwatch, Shaping, Stretch, When, Wish};
+use crate::design::{Design, EdgeStep, Group, Length, Middle, NewSwatch, Shaping, Stretch, When, Wish, as_chosen};
 use crate::fabric::Ends;
 use crate::measure::{BuiltIn, Dials, Yarn};
 use crate::text::{NewNode, Node, Written, quoted};
@@ -27,7 +27,7 @@ pub fn restate(source: &str, design: &Design, machine: Option<&BuiltIn>, yarn: O
     let pitch = machine.map_or(1.0, |m| m.pitch / design.machine.pitch.0);
     // Another yarn keeps the cover; with the same yarn on a coarser machine, loops grow with the pitch.
     let factor = yarn.map_or(pitch, |y| (y.tex.0 / now).sqrt());
-    let tree = crate::text::read(source, &mut crate::notice::Notices::default());
+    let tree = as_chosen(crate::text::read(source, &mut crate::notice::Notices::default()));
     let mut edits: Vec<(usize, usize, String)> = Vec::new();
     let mut edit = |start: usize, end: usize, text: String| edits.push((start, end, text));
     let mut seen: Vec<(&str, usize, Dials)> = Vec::new();

@@ -4,6 +4,9 @@ use latchwork_machine::steps::Action;
 
 use super::reader::Reader;
 
+/// How the open end of a tube is hung.
+const ROUND: &str = " Go once round: first the half that was on the main bed, then the half that was on the ribber, from its right end.";
+
 impl Reader<'_> {
     /// An edge of another piece spread over needles.
     pub(super) fn edge_hung(&mut self) -> Option<()> {
@@ -15,6 +18,7 @@ impl Reader<'_> {
             "stitches cast off at the left edge",
             "stitches cast off at the right edge",
             "cast-on edge",
+            "open end",
             "last row",
             "left shoulder",
             "right shoulder",
@@ -22,7 +26,7 @@ impl Reader<'_> {
             "right side of the neck",
             "middle of the neck",
         ];
-        known.iter().find(|edge| self.c.opt(edge))?;
+        let edge = known.iter().find(|edge| self.c.opt(edge))?;
         self.c.lit(" of the ")?;
         self.c.name(&self.names.pieces)?;
         if self.c.opt(", ") {
@@ -49,6 +53,9 @@ impl Reader<'_> {
             true => self.c.word(&[("first row.", false), ("last row.", true)])?,
             false => self.c.word(&[("left end.", false), ("right end.", true)])?,
         };
+        if *edge == "open end" {
+            self.c.lit(ROUND)?;
+        }
         self.c.opt(" Remove its waste yarn once it hangs.");
         let towards = if self.names.american { "toward" } else { "towards" };
         let _ = self.c.opt(" Turn the piece over: public sides together.")

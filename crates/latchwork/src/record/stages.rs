@@ -46,6 +46,10 @@ fn wished(w: &Wished) -> String {
     match &w.wish {
         Wish::Needles(n) => format!("{n} needles"),
         Wish::Width(w) => format!("{} wide", Show::METRIC.length(*w)),
+        Wish::Share { measure, percent, plus } => {
+            let plus = if plus.0 == 0.0 { String::new() } else { format!(" {:+.1} cm", plus.0 / 10.0) };
+            format!("{percent}% of {measure}{plus} wide")
+        }
         Wish::Around { measure, ease, shared, .. } => {
             let ease = match ease {
                 crate::design::Ease::Percent(p) => format!("{p:+}%"),

@@ -5,6 +5,7 @@ mod laid;
 mod shape;
 mod starters;
 
+use crate::design::as_chosen;
 use crate::notice::{Notices, Replace, Span, mended};
 use crate::text::{NewNode, Node, Tree, quoted, read};
 
@@ -307,7 +308,7 @@ fn coloured(source: &str, stretch: &Node, new: Option<String>) -> Result<String,
 /// When the document does not contain what is to be changed, or the value is not valid.
 #[expect(clippy::too_many_lines, reason = "an arm a revision")]
 pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> {
-    let tree = read(source, &mut Notices::default());
+    let tree = as_chosen(read(source, &mut Notices::default()));
     let missing = |what: &str| NotRevised::NotFound(what.to_string());
     let change = match revision {
         Revision::Length { of, value, rows } => {

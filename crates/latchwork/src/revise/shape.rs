@@ -249,6 +249,10 @@ pub fn width_as_wished(
     match &end_wish(stretch, neck)?.wish {
         Wish::Needles(_) => None,
         Wish::Width(_) => Some(cm(flat.0)),
+        Wish::Share { measure, percent: _, plus } => {
+            let body = d.sizes.get(size)?.measure(measure)?.0;
+            Some(format!("(percent){}", number(100.0 * (flat.0 - plus.0) / body)))
+        }
         Wish::Around { measure, ease, shared, .. } => {
             let (round, body) = (flat.0 * f64::from(*shared), d.sizes.get(size)?.measure(measure)?.0);
             Some(match ease {

@@ -46,7 +46,11 @@ pub fn edge_run(piece: &Piece, worked: &PieceStitches, edge: &Edge) -> EdgeRun {
             length: Mm(chosen().map(|w| w.edge(edge.kind).0).sum()),
         },
         EdgeKind::CastOn => along(|w| w.needles, 0),
-        EdgeKind::Ending => along(WorkedStretch::ending_needles, worked.stretches.len().saturating_sub(1)),
+        EdgeKind::Ending => {
+            let run = along(WorkedStretch::ending_needles, worked.stretches.len().saturating_sub(1));
+            // Once round a tube that is left open: it lies double.
+            EdgeRun { length: Mm(run.length.0 * if piece.ends_open() { 2.0 } else { 1.0 }), ..run }
+        }
         EdgeKind::Shoulder(_) => along(|w| w.ending_needles() / 2, worked.stretches.len().saturating_sub(1)),
         EdgeKind::Neck => {
             let necks = || chosen().filter_map(|w| Some((w, w.parts.as_ref()?)));
@@ -106,6 +110,7 @@ pub fn edge_parts(piece: &Piece, worked: &PieceStitches, e: &Edge) -> Vec<EdgePa
             let half = EdgeRun { count: whole.count / 2, length: Mm(whole.length.0 / 2.0), ..whole };
             [Side::Left, Side::Right].map(|s| EdgePart { kind: HungKind::Shoulder(s), run: half }).to_vec()
         }
+        EdgeKind::Ending if piece.ends_open() => vec![EdgePart { kind: HungKind::Round, run: whole }],
         EdgeKind::Ending => vec![EdgePart { kind: HungKind::Ending, run: whole }],
         EdgeKind::Shoulder(side) => vec![EdgePart { kind: HungKind::Shoulder(side), run: whole }],
         EdgeKind::Slit => {

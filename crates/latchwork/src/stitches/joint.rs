@@ -217,6 +217,10 @@ impl SizeProblem<'_> {
     /// The width that the first side of a seam should have, every piece settled by itself.
     pub(super) fn hung(&self, seam: &Seam) -> Option<f64> {
         let root = self.root(&self.free())?;
+        if let (true, Some(own)) = (seam.by_stitches, seam.sides[0].first()) {
+            let needle = self.pieces[own.piece].piece.stretches.first()?.gauge.needle.value;
+            return Some(needle * seam.sides[1].iter().map(|e| self.loops(&root, e)).sum::<f64>());
+        }
         let length: f64 = seam.sides[1].iter().map(|e| self.length(&root, e, false)).sum();
         let percent = seam.fullness.map_or(0.0, |f| f64::midpoint(f.percent.0, f.percent.1));
         Some(length * (1.0 + percent / 100.0))
@@ -267,10 +271,14 @@ impl SizeProblem<'_> {
         }
         // Side edges are sewn row to row, however they slant.
         let by_rows = seam.fullness.is_none() && seam.edges().all(|e| e.kind.is_side());
-        let length = |k: usize| seam.sides[k].iter().map(|e| self.length(node, e, by_rows)).sum::<f64>();
+        let length = |k: usize| {
+            let of = |e: &Edge| if seam.by_stitches { self.loops(node, e) } else { self.length(node, e, by_rows) };
+            seam.sides[k].iter().map(of).sum::<f64>()
+        };
         let (la, lb) = (length(0), length(1));
         let step = seam.edges().map(|e| self.step(e)).fold(0.0, f64::max) / 2.0;
         let (least, most) = match (seam.fullness, equal) {
+            _ if seam.by_stitches => (0.0, 0.0),
             (Some(Fullness { percent: (least, most), .. }), _) => {
                 let more = if let Equal::Wider(more) = equal { f64::from(more) } else { 0.0 };
                 ((least - more) / 100.0 * lb, (most + more) / 100.0 * lb)
@@ -291,6 +299,7 @@ impl SizeProblem<'_> {
             self.numbers(node, &seam.sides[0], off > most),
             match seam.fullness {
                 Some(_) => Vec::new(),
+                None if seam.by_stitches => Vec::new(),
                 None => self.numbers(node, &seam.sides[1], off < least),
             },
         );
@@ -332,6 +341,12 @@ impl SizeProblem<'_> {
             }
         }
         once
+    }
+
+    /// Stitches of a first or last row.
+    fn loops(&self, node: &Node, e: &Edge) -> f64 {
+        let counts = &node.chains[e.piece].counts;
+        f64::from(if e.kind == EdgeKind::CastOn { counts[0].start } else { counts[counts.len() - 1].end })
     }
 
     /// Length of an edge, in millimetres; of a side edge by its rows alone, or from change to change.

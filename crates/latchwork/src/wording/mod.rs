@@ -304,6 +304,7 @@ pub fn hung_edge(h: &HungEdge, t: Language) -> String {
         HungKind::CastOff(Side::Left) => say!(t, "the stitches cast off at the left edge of the {name}", name),
         HungKind::CastOff(Side::Right) => say!(t, "the stitches cast off at the right edge of the {name}", name),
         HungKind::CastOn => say!(t, "the cast-on edge of the {name}", name),
+        HungKind::Round => say!(t, "the open end of the {name}", name),
         HungKind::Ending => say!(t, "the last row of the {name}", name),
         HungKind::Shoulder(Side::Left) => say!(t, "the left shoulder of the {name}", name),
         HungKind::Shoulder(Side::Right) => say!(t, "the right shoulder of the {name}", name),

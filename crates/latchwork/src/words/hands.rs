@@ -7,7 +7,7 @@ use latchwork_machine::steps::{Action, Leaves, Move, Yarn};
 use super::Sentence;
 use super::list::{self, bed_word, needle, slots, sorted};
 use super::say::{LOWER, Speaker};
-use crate::fact::{Counted, HungEdge, HungRow};
+use crate::fact::{Counted, HungEdge, HungKind, HungRow};
 use crate::wording::{hung_edge, side as side_word};
 
 /// Fewer moves than this are named needle by needle.
@@ -432,6 +432,9 @@ impl Speaker<'_> {
             (_, false) => "Begin with its left end. ",
             (_, true) => "Begin with its right end. ",
         });
+        if h.edge == HungKind::Round {
+            s.text("Go once round: first the half that was on the main bed, then the half that was on the ribber, from its right end. ");
+        }
         if h.live {
             s.text("Remove its waste yarn once it hangs. ");
         }

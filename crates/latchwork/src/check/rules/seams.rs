@@ -37,6 +37,9 @@ pub(in crate::check) fn seams_meet(
             }
             continue;
         }
+        if seam.by_stitches && m.count[0] == m.count[1] {
+            continue;
+        }
         let alike = m.counted[0] == m.counted[1];
         let off = (a - b).abs() / a.max(b).max(1.0);
         // Rows of two fabrics differ in length: easing is measured in millimetres.
@@ -49,7 +52,7 @@ pub(in crate::check) fn seams_meet(
         if alike && (more <= 2 || rows) && off <= EASED {
             continue;
         }
-        if off > EASED {
+        if off > EASED || seam.by_stitches {
             notices.push(Notice::error(
                 seam.span,
                 CheckFact::EdgesDoNotMeet {

@@ -14,5 +14,10 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "{measure} is {body}.", measure, body))
                 .hint(say!(t, "Give it less negative ease."))
         }
+        F::NoBody { size, part: (part, small), whole: (whole, large) } => {
+            Told::new(say!(t, "Nobody has the measures of size {size}.", size))
+                .because(say!(t, "{part} is {small} cm, and {whole} only {large} cm.", part, small, whole, large))
+                .hint(say!(t, "Measure both again, or swap them if they were mixed up."))
+        }
     }
 }

@@ -70,6 +70,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Write shoulder 4 by=\"short-rows\", leave out shoulder, or sew the shoulders.")),
         F::ShouldersToShoulders => Told::new(say!(t, "On the two shoulders of a piece hang the two shoulders of another."))
             .hint(say!(t, "Name the ending of a piece with a neck.")),
+        F::TubeAlone => Told::new(say!(t, "The open end of a tube is hung by itself, a needle for each of its stitches."))
+            .because(say!(t, "Its stitches are live: one left out would run."))
+            .hint(say!(t, "Take out fullness and the other edges.")),
         F::HemAlone { word } => Told::new(say!(t, "A section that is folded into a hem takes no {word}.", word))
             .because(say!(t, "Both its layers are alike."))
             .hint(say!(t, "Put it in a section of its own, after the hem.")),

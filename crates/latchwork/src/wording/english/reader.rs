@@ -47,6 +47,7 @@ fn thing(of: Listed, t: Language) -> String {
         Listed::Piece => say!(t, "piece"),
         Listed::Stretch => say!(t, "section"),
         Listed::Yarn => say!(t, "yarn"),
+        Listed::Choice => say!(t, "choice"),
     }
 }
 
