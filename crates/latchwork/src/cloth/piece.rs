@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use latchwork_machine::beds::{Beds, moves};
-use latchwork_machine::needle::Needle;
+use latchwork_machine::needle::{Bed, Needle};
 use latchwork_machine::rehearsal::Run;
 use latchwork_machine::steps::{Action, Plan};
 use latchwork_thread::sheet::{Sheet, SheetEnd, Stiffness, Triangle};
@@ -100,17 +100,26 @@ pub struct Mesh {
     pub strips: usize,
     /// Columns.
     pub columns: f64,
+    /// Whether a tube is opened at its left fold and laid flat: the ribber's half follows the main bed's, from its right end.
+    pub unrolled: bool,
 }
 
 impl Mesh {
     /// For flat pieces.
-    pub const FLAT: Mesh = Mesh { strips: 120, columns: 48.0 };
+    pub const FLAT: Mesh = Mesh { strips: 120, columns: 48.0, unrolled: false };
 
     /// For articles in space: as many as fit at a distance in a piece of this width and length, in millimetres.
     #[must_use]
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
     pub fn apart(each: f64, wide: f64, long: f64) -> Mesh {
-        Mesh { strips: (long / each).clamp(6.0, 60.0) as usize, columns: (wide / each).clamp(6.0, 60.0) }
+        let (strips, columns) = ((long / each).clamp(6.0, 60.0) as usize, (wide / each).clamp(6.0, 60.0));
+        Mesh { strips, columns, unrolled: false }
+    }
+
+    /// For a tube that is opened at its left fold.
+    #[must_use]
+    pub fn unrolled(self) -> Mesh {
+        Mesh { unrolled: true, ..self }
     }
 }
 
@@ -180,14 +189,34 @@ impl Parted {
     }
 }
 
-fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>]) -> Vec<Row> {
+/// How places along the ribber are counted where a tube is opened at its left fold: from the right end of the main bed on.
+fn right_fold(plan: &Plan) -> f64 {
+    let mut beds = Beds::of(&plan.steps);
+    let mut right = f64::NEG_INFINITY;
+    for step in &plan.steps {
+        beds.step(&step.action);
+        let main = beds.carrying().filter(|n| n.bed == Bed::Main).map(|n| f64::from(beds.place(n).0) / 2.0);
+        right = main.fold(right, f64::max);
+    }
+    right
+}
+
+fn rows(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh) -> Vec<Row> {
+    let fold = mesh.unrolled.then(|| right_fold(plan));
     let mut beds = Beds::of(&plan.steps);
     let mut rows = Vec::new();
     let (mut moved, mut cast_off, mut waits) = (none(), none(), Vec::new());
     let mut parted = Parted::default();
     for (i, step) in plan.steps.iter().enumerate().take(run.readings.len()) {
         beds.step(&step.action);
-        let place = |n: Needle| f64::from(beds.place(n).0) / 2.0;
+        let place = |n: Needle| {
+            let along = f64::from(beds.place(n).0) / 2.0;
+            match fold {
+                // A half pitch of racking, and the step from the last needle of one bed to the first of the other.
+                Some(right) if n.bed == Bed::Ribber => 2.0 * right + 1.5 - along,
+                _ => along,
+            }
+        };
         for m in moves(&step.action) {
             moved = (moved.0.min(place(m.from)), moved.1.max(place(m.from)));
         }
@@ -377,7 +406,7 @@ fn strip_end(rows: &[Row], from: usize, most: usize) -> usize {
 /// (a cast-on, an ending) are left out. None where nothing remains.
 #[must_use]
 pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh) -> Option<PieceAtRest> {
-    let rows = rows(plan, run, parts);
+    let rows = rows(plan, run, parts, mesh);
     let first = rows.first()?;
     let span = rows.iter().fold((first.live.0, first.live.1), |s, r| (s.0.min(r.live.0), s.1.max(r.live.1)));
     let apart = ((span.1 - span.0) / mesh.columns).ceil().max(1.0);
@@ -387,7 +416,12 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
         let inner = grid.iter().copied().filter(|u| *u > a + 0.3 * apart && *u < b - 0.3 * apart);
         core::iter::once(a).chain(inner).chain(core::iter::once(b)).collect()
     };
-    let stuff = |part: usize| parts[part].unwrap_or(Stuff { needle: 1.0, pass: 1.0, stretch: 0.3 });
+    // Of a tube every needle is one across, and every second pass one along.
+    let layers = if mesh.unrolled { 2.0 } else { 1.0 };
+    let stuff = |part: usize| {
+        let s = parts[part].unwrap_or(Stuff { needle: 1.0, pass: 1.0, stretch: 0.3 });
+        Stuff { needle: s.needle * layers, pass: s.pass * layers, ..s }
+    };
     let scale = |r: &Row| stuff(r.part).needle * r.stitches / (r.live.1 - r.live.0 + 1.0);
     let mut sheet = Sheet::default();
     let mut of = Vec::new();

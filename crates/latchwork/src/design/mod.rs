@@ -388,6 +388,12 @@ impl Piece {
         self.cast_on == CastOn::Waste && self.stretches.first().is_none_or(|s| s.hem.is_none())
     }
 
+    /// Whether it begins as a tube that its cast-on closes.
+    #[must_use]
+    pub fn cast_on_closes(&self) -> bool {
+        matches!(self.cast_on, CastOn::Closed { .. }) && self.stretches.first().is_some_and(|s| s.fabric.tubular())
+    }
+
     /// Whether it ends as an open tube on waste yarn.
     #[must_use]
     pub fn ends_open(&self) -> bool {

@@ -7,7 +7,7 @@ use latchwork_thread::space::{Space, Tie};
 
 use super::lay::place_on;
 use super::part::Part;
-use crate::design::{Design, Edge, EdgeKind, Fullness, Make, Seam};
+use crate::design::{Design, Edge, EdgeKind, Fullness, Make, Piece, Seam};
 
 /// One of the pieces made alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,7 +30,9 @@ pub(super) struct Met {
 /// the second seam of an edge is that of the second.
 pub(super) fn meetings(design: &Design) -> Vec<Met> {
     let mut before: Vec<&Edge> = Vec::new();
-    let mut all = Vec::new();
+    // The fold at which a tube is opened.
+    let tubes = design.pieces.iter().enumerate().filter(|p| super::is_tube(p.1));
+    let mut all: Vec<Met> = tubes.map(|(piece, p)| fold(piece, p)).collect();
     let pair = |piece: usize| design.pieces[piece].make == Make::Pair;
     let joined = design.joins.iter().map(|j| (&j.seam, pair(j.piece)));
     let seams = design.seams.iter().map(|s| (s, false)).chain(joined);
@@ -58,6 +60,16 @@ pub(super) fn meetings(design: &Design) -> Vec<Met> {
         }
     }
     all
+}
+
+/// The left fold of a tube, whose edges are one.
+fn fold(piece: usize, of: &Piece) -> Met {
+    let edge = |kind| {
+        let stretches = (0..of.stretches.len()).collect();
+        let edge = Edge { piece, mirrored: false, kind, stretches, named: None, middles: Vec::new(), span: of.span };
+        vec![(edge, 0)]
+    };
+    Met { sides: [edge(EdgeKind::Left), edge(EdgeKind::Right)], each: true, against: false, fullness: None }
 }
 
 /// Whether two rows are sewn to each other with one of them turned round.
@@ -230,6 +242,8 @@ pub(super) fn attach(
     let tube = closed
         || met.sides[own].len() > 1
         || middle(if begins { first } else { last }).1 > 0.6 * length(&target, space);
+    // As wide as what it is sewn to.
+    let target_round = length(&target, space) / TAU;
     for (_, line) in &part.sheet.lines {
         let (x, wide) = middle(line);
         for (_, p) in line {
@@ -240,6 +254,9 @@ pub(super) fn attach(
                 // Outside what it goes round, however far it is stretched there.
                 let round = limb.map_or(round, |r| round.max(r.half[0].max(r.half[1]) + 1.0));
                 let (sin, cos) = ((px - x) / round).sin_cos();
+                // Nor does it begin inside the body that it goes round.
+                let skin = [0, 1, 2].map(|c| from[c] + far * along[c] + round * top[c]);
+                let round = if form.depth(skin) > 0.0 { round.max(target_round) } else { round };
                 [0, 1, 2].map(|c| from[c] + far * along[c] + round * (cos * top[c] + sign * sin * side[c]))
             } else {
                 let on = at((px - x) / wide.max(1.0) + 0.5);

@@ -2,7 +2,7 @@
 
 use core::f64::consts::TAU;
 
-use latchwork_thread::form::{Form, Point, Ring};
+use latchwork_thread::form::{Form, Point, Ring, dot, minus};
 use latchwork_thread::sheet::Triangle;
 use latchwork_thread::space::{Space, Tie};
 
@@ -13,12 +13,25 @@ use crate::design::EdgeKind;
 /// Room between a torso and what is laid round it, in millimetres.
 const ROOM: f64 = 6.0;
 
-/// All points laid on the surface of a form, the round from `start` up its profile.
-pub(super) fn lay(parts: &[Part<'_>], rounds: usize, along: &[(usize, Along<'_>)], form: &Form, start: f64) -> Space {
+/// Where an article goes on a form.
+#[derive(Clone, Copy)]
+pub(super) struct Laid<'a> {
+    pub(super) form: &'a Form,
+    /// Where its first row is, along the profile.
+    pub(super) start: f64,
+    /// Whether its rows go down the profile, as of a sock from the toe up.
+    pub(super) toe_up: bool,
+    /// Whether it is a tube, whose main-bed half lies at the heel.
+    pub(super) tube: bool,
+}
+
+/// All points laid on the surface of a form, the round along its profile.
+pub(super) fn lay(parts: &[Part<'_>], rounds: usize, along: &[(usize, Along<'_>)], on: &Laid<'_>) -> Space {
+    let Laid { form, start, toe_up, tube } = *on;
     let all: f64 = parts[..rounds].iter().map(Part::widest).sum();
     let mut space = Space::default();
     // The first seam is at the back; but a slit for a thumb is where the thumb is.
-    let mut from = -0.25 * TAU;
+    let mut from = if tube { 0.0 } else { -0.25 * TAU };
     let mut before = 0.0;
     for part in parts[..rounds].iter().filter(|_| !form.limbs.is_empty()) {
         let sector = TAU * part.widest() / all;
@@ -33,10 +46,14 @@ pub(super) fn lay(parts: &[Part<'_>], rounds: usize, along: &[(usize, Along<'_>)
         let sector = TAU * part.widest() / all;
         begins.push((from, sector));
         let mut points = vec![[0.0; 3]; part.sheet.sheet.points.len()];
-        for (((_, line), height), (left, right)) in part.sheet.lines.iter().zip(part.heights()).zip(part.bounds()) {
-            for (u, p) in line {
-                let share = (u - left) / (right - left).max(1e-9);
-                points[*p as usize] = form.skin(start + height, from + sector * share);
+        if toe_up {
+            from_the_toe(part, form, (start, from, sector), &mut points);
+        } else {
+            for (((_, line), height), (left, right)) in part.sheet.lines.iter().zip(part.heights()).zip(part.bounds()) {
+                for (u, p) in line {
+                    let share = (u - left) / (right - left).max(1e-9);
+                    points[*p as usize] = form.skin(start + height, from + sector * share);
+                }
             }
         }
         if let (Some(slit), Some(thumb)) = (part.slit_at(), form.limbs.first()) {
@@ -73,6 +90,39 @@ pub(super) fn lay(parts: &[Part<'_>], rounds: usize, along: &[(usize, Along<'_>)
     }
     space.triangles.extend(parts.iter().flat_map(triangles));
     space
+}
+
+/// A sock from the toe up, laid column by column along the skin: its cast-on across the top of the foot, the columns of its toe out to
+/// the tip and back along the sole, those of its heel round the heel. `start` is the tip.
+fn from_the_toe(part: &Part<'_>, form: &Form, (tip, from, sector): (f64, f64, f64), points: &mut [Point]) {
+    let columns = part.columns();
+    let toe = part.toe_columns();
+    let out = toe.iter().fold(0.0, |most: f64, t| most.max(*t)) / 2.0;
+    for (((_, line), (left, right)), lengths) in part.sheet.lines.iter().zip(part.bounds()).zip(&columns) {
+        for ((u, p), length) in line.iter().zip(lengths) {
+            let share = (u - left) / (right - left).max(1e-9);
+            let angle = from + sector * share;
+            let over = toe[((share * (toe.len() - 1) as f64).round() as usize).min(toe.len() - 1)] / 2.0;
+            points[*p as usize] = match length - over {
+                back if back >= 0.0 => down_the_skin(form, angle, tip - out + over, back),
+                before => form.skin(tip - out + over + before, -angle),
+            };
+        }
+    }
+}
+
+/// A point so far from a place on the profile towards its beginning, measured along the skin at an angle.
+fn down_the_skin(form: &Form, angle: f64, from: f64, length: f64) -> Point {
+    const STEP: f64 = 2.0;
+    let (mut at, mut here, mut gone) = (from, form.skin(from, angle), 0.0);
+    while gone < length {
+        at -= STEP;
+        let next = form.skin(at, angle);
+        let off = minus(next, here);
+        gone += dot(off, off).sqrt().max(0.1 * STEP);
+        here = next;
+    }
+    here
 }
 
 /// A slit opened round the limb that goes through it.
@@ -174,6 +224,19 @@ pub(super) fn sew_at(short: &[u32], long: &[u32], middle: f64, points: &[[f64; 3
     let part = length(short) / length(long).max(1e-9);
     let tie = |(p, s): (&u32, &f64)| Tie { point: *p, to: place_on(long, &on, middle + part * (s - 0.5)) };
     short.iter().zip(&at).map(tie).collect()
+}
+
+/// Closes a tube at its first row, its last, or both: the half of the main bed on that of the ribber.
+pub(super) fn close(part: &Part<'_>, (begun, ended): (bool, bool), space: &mut Space) {
+    let lines = &part.sheet.lines;
+    let rows = [(begun, lines.first()), (ended, lines.last())];
+    for (_, line) in rows.into_iter().filter_map(|(closed, line)| line.filter(|_| closed)) {
+        let (left, right) = (line[0].0, line[line.len() - 1].0);
+        let (edge, at): (Vec<u32>, Vec<f64>) =
+            line.iter().map(|(u, p)| (part.first + p, (u - left) / (right - left).max(1e-9))).unzip();
+        let half = edge.iter().zip(&at).filter(|e| *e.1 < 0.5);
+        space.ties.extend(half.map(|(p, share)| Tie { point: *p, to: place_on(&edge, &at, 1.0 - share) }));
+    }
 }
 
 /// Gathers the last row.

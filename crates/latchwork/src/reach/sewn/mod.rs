@@ -10,11 +10,11 @@ use latchwork_thread::space::{Space, SpaceEnd};
 
 use crate::check::SizeProof;
 use crate::cloth::{Mesh, piece_at_rest};
-use crate::design::{Design, Edge, EdgeKind, Ending, Make, Seam};
+use crate::design::{Design, Edge, EdgeKind, Ending, Make, Piece, Seam};
 use crate::fit::Measure;
 use crate::reach::looks::stuff;
 use attach::{Copy, attach, meetings, ties};
-use lay::{gather, lay, sew_at};
+use lay::{Laid, close, gather, lay, sew_at};
 use part::Part;
 
 /// Distance between points of fabric in space, in millimetres.
@@ -131,7 +131,12 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
             along.push((parts.len() - 1, place));
         }
         let alone = Form::upright(&[(0.0, girth), (tall.max(1.0), girth)], 0.9);
-        (lay(&parts, rounds, &along, &form, start), lay(&parts, rounds, &along, &alone, 0.0))
+        // A sock from the toe up goes on with its first row at the toe.
+        let tube = around.iter().any(|p| is_tube(&design.pieces[*p]));
+        let toe_up = body == Body::Foot && around.iter().any(|p| design.pieces[*p].cast_on_closes());
+        let laid = |form, start, toe_up| Laid { form, start, toe_up, tube };
+        let on = laid(&form, if toe_up { form.profile() } else { start }, toe_up);
+        (lay(&parts, rounds, &along, &on), lay(&parts, rounds, &along, &laid(&alone, 0.0, false)))
     };
     let met = meetings(design);
     // What is sewn or hung to these, from piece to piece.
@@ -159,6 +164,12 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
         space.ties.clone_from(&sewn);
         let gathered = parts.iter().filter(|p| design.pieces[p.plan.piece].ending == Ending::Gather);
         gathered.for_each(|part| gather(part, space));
+        let tubes = parts.iter().map(|p| (p, &design.pieces[p.plan.piece])).filter(|p| is_tube(p.1));
+        for (part, piece) in tubes {
+            let begun = piece.cast_on_closes();
+            let ended = matches!(piece.ending, Ending::Chain | Ending::LoopThroughLoop);
+            close(part, (begun, ended), space);
+        }
     }
     let ends = (rest.settle(), worn.settle());
     let round = |piece: usize, stretch: usize| body != Body::Torso || closes_round(design, &around, piece, stretch);
@@ -192,7 +203,10 @@ fn add<'a>(parts: &mut Vec<Part<'a>>, (design, size): (&Design, &'a SizeProof), 
     let stuff = stuff(design, plan);
     let worked = size.stitches.pieces.get(own.piece)?;
     let wide = worked.stretches.iter().map(|s| s.width.0.0.max(s.width.1.0)).fold(1.0, f64::max);
+    let tube = is_tube(&design.pieces[own.piece]);
+    let wide = wide * if tube { 2.0 } else { 1.0 };
     let mesh = Mesh::apart(apart(size).min(wide / 16.0), wide, worked.measured().0);
+    let mesh = if tube { mesh.unrolled() } else { mesh };
     let sheet = piece_at_rest(&plan.plan, &proof.run, &stuff, mesh)?;
     let allowed = sheet.of.iter().map(|o| stuff[*o].map_or(0.3, |s| s.stretch)).collect();
     let first = parts.last().map_or(0, |p| p.first + p.sheet.sheet.points.len() as u32);
@@ -246,9 +260,17 @@ fn closes_round(design: &Design, around: &[usize], piece: usize, stretch: usize)
     design.seams.iter().flat_map(pairs).any(|(a, b)| own(a) && beside(b) || own(b) && beside(a))
 }
 
+/// Whether a piece is a tube from end to end: it goes round by itself.
+fn is_tube(piece: &Piece) -> bool {
+    piece.stretches.iter().all(|s| s.fabric.tubular())
+}
+
 /// Pieces sewn side to side, by index, until they close or as far as they go, and whether they close: the widest.
 fn ring(design: &Design, size: &SizeProof) -> Option<(Vec<usize>, bool)> {
     let next = |piece: usize| {
+        if is_tube(&design.pieces[piece]) {
+            return Some(piece);
+        }
         let both = design.seams.iter().flat_map(pairs).flat_map(|(a, b)| [(a, b), (b, a)]);
         let mut on = both.filter(|(a, b)| a.piece == piece && a.kind == EdgeKind::Right && b.kind == EdgeKind::Left);
         on.next().map(|(_, to)| to.piece)
@@ -256,7 +278,7 @@ fn ring(design: &Design, size: &SizeProof) -> Option<(Vec<usize>, bool)> {
     let wide = |all: &[usize]| {
         let widest = |p: &usize| {
             let widths = size.stitches.pieces[*p].stretches.iter().map(|w| w.width.0.0.max(w.width.1.0));
-            widths.fold(0.0, f64::max)
+            widths.fold(0.0, f64::max) * if is_tube(&design.pieces[*p]) { 2.0 } else { 1.0 }
         };
         all.iter().map(widest).sum::<f64>()
     };

@@ -64,6 +64,26 @@ impl Part<'_> {
             .collect()
     }
 
+    /// For each point of each line the length of its column up to there.
+    pub(super) fn columns(&self) -> Vec<Vec<f64>> {
+        let lines = &self.sheet.lines;
+        (0..lines.len()).map(|k| lines[k].1.iter().map(|(u, _)| self.column(*u, k)).collect()).collect()
+    }
+
+    /// The lengths of the columns of a toe of short rows with which it begins, from the left.
+    pub(super) fn toe_columns(&self) -> Vec<f64> {
+        let toe = self.worked.stretches.iter().position(|w| !w.short.is_empty()).filter(|toe| *toe <= 1);
+        let above = toe.and_then(|toe| self.stretches().iter().position(|s| s.is_some_and(|s| s > toe)));
+        let last = above.unwrap_or(0);
+        self.sheet.lines[last].1.iter().map(|(u, _)| self.column(*u, last)).collect()
+    }
+
+    /// The length of a column from the first line to another.
+    fn column(&self, place: f64, upto: usize) -> f64 {
+        let at = |line: usize| self.sheet.place(place, line as f64);
+        (0..upto).map(|k| (at(k), at(k + 1))).map(|(a, b)| (b[0] - a[0]).hypot(b[1] - a[1])).sum()
+    }
+
     pub(super) fn widest(&self) -> f64 {
         self.sheet.parts.iter().map(|p| p.width.1).fold(1.0, f64::max)
     }
