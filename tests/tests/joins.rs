@@ -506,3 +506,74 @@ fn faults_of_joins() {
         assert!(said.contains(told), "{told}:\n{said}");
     }
 }
+
+/// A tube of 40 that stays open, and a rib hung on it (swatches invented).
+fn tube_with_a_rib(rib: &str) -> String {
+    let swatches = "swatch \"tubular\" { yarn \"sea\"; stitch-size 5 5; counted needles=60 passes=84; flat (cm)10 (cm)10; weighed (g)12 needles=80 passes=80; state \"washed\"; }
+        swatch \"1x1 rib\" { yarn \"sea\"; stitch-size 4 4; counted needles=40 passes=60; flat (cm)8.4 (cm)13.7; weighed (g)14 needles=60 passes=90; state \"washed\"; }";
+    garment(&format!(
+        "{swatches}
+         piece \"leg\" {{ needles 40; stretch \"leg\" {{ fabric \"tubular\"; rows 20; }}; ending \"waste yarn\"; }}
+         piece \"top\" {{ {rib} }}"
+    ))
+}
+
+const RIB: &str = "ends \"main and ribber\"; cast-on \"hung\" { edge \"leg\" \"ending\" }; stretch \"rib\" { fabric \"1x1 rib\"; rows 10; }; ending \"chain\";";
+
+/// A tube taken off on waste yarn stays a tube, and a rib is knitted flat on all its stitches, once round: so the foot gets into a
+/// sock (common practice, no source).
+#[test]
+fn a_rib_on_the_open_end_of_a_tube() {
+    let p = proven(&tube_with_a_rib(RIB));
+    let all = hung(&p, 1);
+    let [(needles, places)] = all.as_slice() else { panic!("{all:?}") };
+    // A needle for every stitch, though the rib is narrower: not one is left to run.
+    assert_eq!((needles.len(), slots(needles)), (40, (-20, 19)));
+    assert_eq!(*places, (1..=40).collect::<Vec<u32>>());
+    let leg = &p.sizes()[0].plans.pieces[0];
+    let taken_off = leg.plan.steps.iter().find_map(|s| match &s.action {
+        Action::Secure { needles, way: Way::Waste, .. } => Some(needles.clone()),
+        _ => None,
+    });
+    let beds = [latchwork_machine::needle::Bed::Main, latchwork_machine::needle::Bed::Ribber];
+    let off = taken_off.unwrap();
+    assert_eq!(beds.map(|b| off.iter().filter(|n| n.bed == b).count()), [20, 20], "both its layers");
+    let told = [words(&p, 0), words(&p, 1)];
+    assert!(
+        told[0].contains("Knit 8 tubular rows: main bed only right to left, ribber only left to right."),
+        "{}",
+        told[0]
+    );
+    assert!(!told[0].contains("Transfer"), "{}", told[0]);
+    let hang = "the open end of the leg: 40 stitches over its 40 stitches, spread evenly. Begin with its left end. Go once round: first the half that was on the main bed, then the half that was on the ribber, from its right end. Remove its waste yarn once it hangs.";
+    assert!(told[1].contains(hang), "{}", told[1]);
+    let cues = latchwork::cues::cues(p.sizes()[0].proven(1).unwrap(), p.design().show);
+    assert!(
+        format!("{cues:?}").contains("a stitch on each needle: from its left end the half of the main bed"),
+        "{cues:?}"
+    );
+}
+
+/// With an end needle on the main bed at both sides a rib has an odd number, and one stitch of the tube would run.
+#[test]
+fn no_stitch_of_a_tube_is_left_out() {
+    let odd = refused(&tube_with_a_rib(&RIB.replace("ends \"main and ribber\"; ", "")));
+    assert!(odd.contains("the edges do not meet"), "{odd}");
+    let full =
+        refused(&tube_with_a_rib(&RIB.replace("\"ending\" }", "\"ending\"; fullness (percent)-5 (percent)0; }")));
+    assert!(full.contains("a needle for each of its stitches"), "{full}");
+}
+
+/// A rib, a closed cast-on and a cast-off join both beds: between them a tube is a bag.
+#[test]
+fn a_tube_closed_at_both_ends_is_told() {
+    let warned = |text: &str| {
+        let (_, notices) = latchwork::design::from_text(text);
+        notices.0.iter().any(|n| format!("{:?}", n.fact).contains("ClosedTube"))
+    };
+    let open = tube_with_a_rib(RIB);
+    assert!(!warned(&open));
+    assert!(warned(&open.replace("ending \"waste yarn\"", "ending \"chain\"")));
+    let slit = "stretch \"leg\" { fabric \"tubular\"; rows 20; slit; }; ending \"chain\"";
+    assert!(!warned(&open.replace("stretch \"leg\" { fabric \"tubular\"; rows 20; }; ending \"waste yarn\"", slit)));
+}

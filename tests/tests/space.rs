@@ -338,3 +338,28 @@ fn a_thumb_is_sewn_into_its_slit() {
     // Only whole rows go round: the first line above the slit is that of one side.
     assert!(mitt.rounds[1].rest.0 > 150.0, "{:?}", mitt.rounds[1].rest);
 }
+
+/// The sock of the sea-boot socks on a foot, from the toe up: the cast-on closes the toe, the heel lies round the heel, and the rib goes up the leg.
+#[test]
+fn a_tube_is_worn_as_a_sock() {
+    let (design, _) = from_text(include_str!("../../designs/sea-boot-socks.kdl"));
+    let design = design.unwrap();
+    let k = design.sizes.iter().position(|s| s.name == "25").unwrap();
+    let outcome = prove(&design, &[k]);
+    let done = finished(&design, &outcome.sizes[0]).unwrap();
+    assert_eq!(done.body, Body::Foot);
+    let round = |name: &str| done.rounds.iter().find(|r| r.name == name).unwrap();
+    // Once round the tube: 62 needles at 80 in 13.3 cm, both its layers.
+    near("round the leg", round("leg").rest.1, 2.0 * 62.0 / 80.0 * 133.0, 0.03);
+    // Ankle 21.8 cm and ball 23 cm.
+    assert!((210.0..270.0).contains(&round("foot").worn.1), "{:?}", round("foot"));
+    assert!(round("toe").stretched < 0.6 && round("leg").stretched < 0.5, "{:?}", done.rounds);
+    // Both halves of the cast-on lie on each other at the toe: forward of the leg, and no open ring.
+    let points = &done.worn.0.points;
+    let tip = points.iter().map(|p| p[1]).fold(0.0, f64::max);
+    let top = points.iter().map(|p| p[2]).fold(0.0, f64::max);
+    let (low, heel) =
+        (points.iter().map(|p| p[2]).fold(f64::INFINITY, f64::min), points.iter().map(|p| p[1]).fold(0.0, f64::min));
+    near("foot", tip - heel, 250.0, 0.08);
+    assert!(top - low > 240.0, "the rib goes up the leg: {top} {low}");
+}

@@ -201,25 +201,42 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
         r.error(Notice::error(node.span, DesignFact::NoWidth { name: name.to_string() }));
     }
     let piece = match (yarn, ending, cast_on, whole) {
-        (Some(yarn), Some((ending, ending_span)), Some(cast_on), true) => Some(Piece {
-            name: name.to_string(),
-            span: node.span,
-            make: make.unwrap_or(Make::Alike(1)),
-            carriage,
-            yarn,
-            cast_on,
-            allowance: allowance.unwrap_or(0),
-            half_in_rib: false,
-            ends,
-            public,
-            stretches,
-            ending,
-            ending_span,
-        }),
+        (Some(yarn), Some((ending, ending_span)), Some(cast_on), true) => {
+            closed_tube(r, &stretches, cast_on, ending);
+            Some(Piece {
+                name: name.to_string(),
+                span: node.span,
+                make: make.unwrap_or(Make::Alike(1)),
+                carriage,
+                yarn,
+                cast_on,
+                allowance: allowance.unwrap_or(0),
+                half_in_rib: false,
+                ends,
+                public,
+                stretches,
+                ending,
+                ending_span,
+            })
+        }
         _ => None,
     };
     let (edges, allowance_given) = (Vec::new(), allowance.is_some());
     NamedPiece { name: name.to_string(), stretches: names, piece, edges, allowance_given }
+}
+
+/// Warns of a tube into which nothing gets: both its layers are joined below it and above it.
+fn closed_tube(r: &mut Reader<'_>, stretches: &[Stretch], cast_on: CastOn, ending: Ending) {
+    let mut from = 0;
+    for tubes in stretches.chunk_by(|a, b| a.fabric.tubular() == b.fabric.tubular()) {
+        let (below, above) =
+            (from > 0 || cast_on != CastOn::Hung, from + tubes.len() < stretches.len() || ending != Ending::Waste);
+        from += tubes.len();
+        if tubes[0].fabric.tubular() && below && above && tubes.iter().all(|s| s.slit.is_none()) {
+            let stretch = tubes[0].name.clone();
+            r.error(Notice::warning(tubes[0].span, EdgeFact::ClosedTube { stretch }));
+        }
+    }
 }
 
 fn ending(r: &mut Reader<'_>, node: &Node, inside: &Nodes<'_>, name: &str) -> Option<(Ending, Span)> {

@@ -78,6 +78,9 @@ pub enum EdgeFact {
     /// Something else than shoulders hung on the shoulders of a divided piece.
     ShouldersToShoulders,
     TubeAlone,
+    ClosedTube {
+        stretch: String,
+    },
     /// A hem beside something that it cannot be combined with.
     HemAlone {
         word: String,

@@ -154,6 +154,13 @@ pub enum Revision {
         /// Its colour, such as `#2F5D73`.
         colour: String,
     },
+    /// What is chosen among what the author leaves open.
+    Choose {
+        /// The choice, by name.
+        name: String,
+        /// What is chosen now.
+        value: String,
+    },
     /// Whether lengths are shown in inches rather than centimetres.
     Inches(bool),
 }
@@ -448,6 +455,12 @@ pub fn revised(source: &str, revision: &Revision) -> Result<String, NotRevised> 
             });
             let all: Vec<Replace> = named.chain([put_after(source, node, &text)]).collect();
             return Ok(mended(source, &all));
+        }
+        Revision::Choose { name, value } => {
+            // The choices themselves are taken out of a document as chosen.
+            let whole = read(source, &mut Notices::default());
+            let node = named(&whole.nodes, "choose", name).ok_or_else(|| missing("such choice"))?;
+            put(node.arguments.get(1).ok_or_else(|| missing("such choice"))?.span, quoted(value))
         }
         Revision::Inches(inches) => {
             let word = if *inches { "in" } else { "cm" };

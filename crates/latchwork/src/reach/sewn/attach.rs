@@ -256,7 +256,8 @@ pub(super) fn attach(
                 let (sin, cos) = ((px - x) / round).sin_cos();
                 // Nor does it begin inside the body that it goes round.
                 let skin = [0, 1, 2].map(|c| from[c] + far * along[c] + round * top[c]);
-                let round = if form.depth(skin) > 0.0 { round.max(target_round) } else { round };
+                let inside = form.limbs.is_empty() && form.depth(skin) > 0.0;
+                let round = if inside { round.max(target_round) } else { round };
                 [0, 1, 2].map(|c| from[c] + far * along[c] + round * (cos * top[c] + sign * sin * side[c]))
             } else {
                 let on = at((px - x) / wide.max(1.0) + 0.5);

@@ -70,6 +70,9 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
             .hint(say!(t, "Write shoulder 4 by=\"short-rows\", leave out shoulder, or sew the shoulders.")),
         F::ShouldersToShoulders => Told::new(say!(t, "On the two shoulders of a piece hang the two shoulders of another."))
             .hint(say!(t, "Name the ending of a piece with a neck.")),
+        F::ClosedTube { stretch } => Told::new(say!(t, "Nothing gets into the tube of \"{stretch}\".", stretch))
+            .because(say!(t, "A closed cast-on, a rib and a cast-off join both its layers, and here it has one at either end."))
+            .hint(say!(t, "End it on waste yarn. A rib can be hung on the open end, in a piece of its own.")),
         F::TubeAlone => Told::new(say!(t, "The open end of a tube is hung by itself, a needle for each of its stitches."))
             .because(say!(t, "Its stitches are live: one left out would run."))
             .hint(say!(t, "Take out fullness and the other edges.")),

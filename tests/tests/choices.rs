@@ -1,0 +1,122 @@
+//! Choices of a document, widths as shares, shapings by the fabric's own unit, and bodies that are none.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
+
+use latchwork::check::prove;
+use latchwork::design::{Design, from_text};
+use latchwork::revise::{Revision, revised};
+use latchwork::units::Language;
+
+const BAG: &str = r#"title "Bag"
+machine "standard"
+yarn "sea" { count (tex)238; ball (g)50; }
+swatch "plain" { stitch-size 6; counted needles=40 passes=60; flat (cm)13 (cm)15; weighed (g)18 needles=60 passes=90; state "washed"; }
+swatch "half cardigan" { stitch-size 4; counted needles=40 passes=60; flat (cm)11 (cm)9; weighed (g)16 needles=60 passes=90; state "washed"; }
+choose "fabric" "plain" { among "plain" "half cardigan"; }
+choose "top" "straight" { among "straight" "narrow"; }
+choose "along" "wide"
+sizes {
+    when "top" "straight" { size "a" { wide (cm)30; long (cm)20; }; }
+    when "top" "narrow" { size "b" { wide (cm)36; long (cm)24; }; }
+}
+piece "bag" {
+    stretch "body" { fabric (chosen)"fabric"; width (percent)50 (cm)5 of="wide"; length (percent)100 of=(chosen)"along"; }
+    when "top" "narrow" {
+        stretch "top" { fabric (chosen)"fabric"; length (cm)6; decrease { width (cm)12; }; }
+    }
+    ending "chain"
+}
+"#;
+
+fn read(text: &str) -> (Option<Design>, String) {
+    let (design, notices) = from_text(text);
+    let told = notices.0.iter().map(|n| n.told(Language::English));
+    let told = told.map(|t| format!("{} {} {}", t.message, t.why, t.hints.join(" "))).collect::<Vec<_>>().join("\n");
+    (design, told)
+}
+
+fn understood(text: &str) -> Design {
+    let (design, told) = read(text);
+    design.unwrap_or_else(|| panic!("{told}"))
+}
+
+/// Needles and rows of each stretch, of the one size.
+fn worked(text: &str) -> Vec<(u32, u32, u32)> {
+    let outcome = prove(&understood(text), &[0]);
+    assert!(outcome.proven.is_some(), "{:?}", outcome.sizes[0].notices);
+    let all = &outcome.sizes[0].stitches.pieces[0].stretches;
+    all.iter().map(|w| (w.needles, w.needles_end, w.rows)).collect()
+}
+
+#[test]
+fn what_is_chosen_holds_and_nothing_else() {
+    let d = understood(BAG);
+    assert_eq!(d.sizes.iter().map(|s| s.name.as_str()).collect::<Vec<_>>(), ["a"]);
+    assert_eq!((d.pieces[0].stretches.len(), d.pieces[0].stretches[0].fabric.name.as_str()), (1, "plain"));
+    let choices: Vec<(&str, &str, usize)> =
+        d.choices.iter().map(|c| (c.name.as_str(), c.chosen.as_str(), c.among.len())).collect();
+    assert_eq!(choices, [("fabric", "plain", 2), ("top", "straight", 2), ("along", "wide", 0)]);
+    // Half of 30 cm and 5 cm at 40 needles in 13 cm; 30 cm at 60 rows in 15 cm.
+    assert_eq!(worked(BAG), [(62, 62, 120)]);
+    let narrow = BAG.replace("\"top\" \"straight\" { among", "\"top\" \"narrow\" { among");
+    let d = understood(&narrow);
+    assert_eq!((d.sizes[0].name.as_str(), d.pieces[0].stretches.len()), ("b", 2));
+}
+
+/// A shaping without a number goes by the fabric: 1 stitch at an end of plain, 2 where the beds take turns.
+#[test]
+fn a_shaping_goes_by_its_fabric() {
+    let narrow = BAG.replace("\"top\" \"straight\" { among", "\"top\" \"narrow\" { among");
+    let by = |text: &str| understood(text).pieces[0].stretches[1].shaping.as_ref().unwrap().stitches;
+    let half_cardigan = narrow.replace("\"fabric\" \"plain\" { among", "\"fabric\" \"half cardigan\" { among");
+    assert_eq!([by(&narrow), by(&half_cardigan)], [1, 2]);
+    assert_eq!(worked(&narrow)[1].1, 37);
+    assert!(worked(&half_cardigan)[1].1.abs_diff(44) <= 1, "two at either end at a time");
+}
+
+#[test]
+fn faults_of_choices_are_told_at_their_place() {
+    for (from, to, said) in [
+        ("\"fabric\" \"plain\" { among", "\"fabric\" \"plane\" { among", "plane"),
+        ("(chosen)\"fabric\"; width", "(chosen)\"fabrik\"; width", "fabrik"),
+        ("when \"top\" \"narrow\" {\n        stretch", "when \"tops\" \"narrow\" {\n        stretch", "tops"),
+        ("when \"top\" \"narrow\" {\n        stretch", "when \"top\" \"narow\" {\n        stretch", "narow"),
+        ("when \"top\" \"narrow\" {\n        stretch", "when \"top\" {\n        stretch", "when"),
+        ("choose \"along\" \"wide\"", "choose \"along\"", "choose"),
+        ("choose \"along\" \"wide\"", "choose \"top\" \"wide\"", "top"),
+        ("choose \"along\" \"wide\"", "choose \"along\" \"high\"", "high"),
+    ] {
+        let text = BAG.replacen(from, to, 1);
+        assert_ne!(text, BAG, "{from}");
+        let (design, told) = read(&text);
+        assert!(design.is_none() && told.contains(said), "{to}\n{told}");
+    }
+}
+
+/// Changes reach what stands inside a choice that holds, and leave the others as they are.
+#[test]
+fn changes_reach_into_choices() {
+    let narrow = BAG.replace("\"top\" \"straight\" { among", "\"top\" \"narrow\" { among");
+    let of = ("bag".to_string(), "top".to_string());
+    let longer = Revision::Length { of, value: "(cm)9".to_string(), rows: false };
+    let text = revised(&narrow, &longer).unwrap();
+    assert_eq!(text, narrow.replace("length (cm)6", "length (cm)9"));
+    assert!(revised(BAG, &longer).is_err(), "without it there is no top");
+    let chosen = Revision::Choose { name: "top".to_string(), value: "narrow".to_string() };
+    assert_eq!(revised(BAG, &chosen).unwrap(), narrow);
+    assert!(revised(BAG, &Revision::Choose { name: "tops".to_string(), value: "narrow".to_string() }).is_err());
+}
+
+/// Nobody's wrist is as large as the chest, nor the foot larger than round the heel; told where it is written.
+#[test]
+fn measures_of_no_body_are_told() {
+    let sized =
+        |measures: &str| BAG.replace("wide (cm)30; long (cm)20;", &format!("wide (cm)30; long (cm)20; {measures}"));
+    assert!(understood(&sized("wrist-girth (cm)16; chest-girth (cm)90;")).sizes.len() == 1);
+    for (measures, said) in [
+        ("wrist-girth (cm)90; chest-girth (cm)16;", "wrist-girth is 90 cm, and chest-girth only 16 cm."),
+        ("foot-girth (cm)30; heel-girth (cm)24;", "foot-girth is 30 cm, and heel-girth only 24 cm."),
+    ] {
+        let (design, told) = read(&sized(measures));
+        assert!(design.is_none() && told.contains(said) && told.contains("Measure both again"), "{told}");
+    }
+}
