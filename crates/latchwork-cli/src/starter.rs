@@ -5,9 +5,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use latchwork::measure::BUILT_IN;
+use latchwork::notice::Notice;
 use latchwork::notice::nearest;
-use latchwork::revise::{STARTERS, Starter};
+use latchwork::revise::{Asked, LeftOut, NotBegun, STARTERS, Starter};
 use latchwork::text::quoted;
+use latchwork::units::{Language, Mm};
 use latchwork_files::{Writing, place_of};
 
 use crate::Done;
@@ -31,20 +33,28 @@ pub(crate) struct New {
     machine: Option<String>,
     /// A measure of one person, such as head-girth=57cm or head-girth=22.5in; repeatable. The design then has that one size.
     #[arg(long, value_name = "MEASURE=LENGTH", conflicts_with = "from", value_parser = measure)]
-    measure: Vec<(String, String)>,
+    measure: Vec<(String, Mm)>,
+    /// What is chosen of what the starter leaves open, such as neck=V; repeatable.
+    #[arg(long, value_name = "CHOICE=WHAT", conflicts_with = "from", value_parser = choice)]
+    choose: Vec<(String, String)>,
 }
 
-/// A measure by its name, as a document has it.
-fn measure(text: &str) -> Result<(String, String), String> {
+/// A measure by its name.
+fn measure(text: &str) -> Result<(String, Mm), String> {
     let wrong = || "a measure and its length, such as head-girth=57cm or head-girth=22.5in".to_string();
     let (name, length) = text.split_once('=').ok_or_else(wrong)?;
     let length = length.trim();
-    let (number, unit) = [("cm", "cm"), ("mm", "mm"), ("in", "in"), ("", "cm")]
+    let (number, factor) = [("cm", 10.0), ("mm", 1.0), ("in", 25.4), ("", 10.0)]
         .iter()
-        .find_map(|(end, unit)| Some((length.strip_suffix(end)?.trim().replace(',', "."), *unit)))
+        .find_map(|(end, factor)| Some((length.strip_suffix(end)?.trim().replace(',', "."), *factor)))
         .ok_or_else(wrong)?;
-    number.parse::<f64>().ok().filter(|v| v.is_finite()).ok_or_else(wrong)?;
-    Ok((name.trim().to_string(), format!("({unit}){number}")))
+    let mm = number.parse::<f64>().ok().map(|v| v * factor).filter(|v| (5.0..=3000.0).contains(v)).ok_or_else(wrong)?;
+    Ok((name.trim().to_string(), Mm(mm)))
+}
+
+fn choice(text: &str) -> Result<(String, String), String> {
+    let (name, value) = text.split_once('=').ok_or("a choice and what is chosen, such as neck=V")?;
+    Ok((name.trim().to_string(), value.trim().to_string()))
 }
 
 /// The starters, with what they are.
@@ -54,6 +64,9 @@ pub(crate) fn list(names: bool) -> Done {
             say(s.name);
         } else {
             say(&format!("{}\n    {}", s.name, s.head("summary")));
+            for (name, among) in s.choices() {
+                say(&format!("    {name}: {}", among.join(", ")));
+            }
         }
     }
     if !names {
@@ -70,6 +83,31 @@ fn title_of(name: &str) -> String {
     }
     let title: String = chars.into_iter().filter(|c| latchwork_print::printable(*c)).collect();
     if title.trim().is_empty() { "A new design".to_string() } else { title }
+}
+
+/// A finding in one paragraph.
+fn in_words(notice: &Notice) -> String {
+    let told = notice.told(Language::English);
+    [told.message, told.why].into_iter().chain(told.hints).filter(|t| !t.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
+fn not_begun(starter: &Starter, no: &NotBegun) -> String {
+    match no {
+        NotBegun::NoChoice { name, known } if known.is_empty() => {
+            format!("{} leaves nothing open to choose: there is no \"{name}\".", starter.name)
+        }
+        NotBegun::NoChoice { name, known } => {
+            format!("There is no \"{name}\" to choose. There are: {}.", known.join(", "))
+        }
+        NotBegun::NoMeasure { name, near: Some(near), .. } => {
+            format!("{} is not drafted from {name}. Did you mean {near}?", starter.name)
+        }
+        NotBegun::NoMeasure { name, known, .. } => {
+            format!("{} is not drafted from {name}, but from: {}.", starter.name, known.join(", "))
+        }
+        NotBegun::NoSize(why) => format!("No size of it knits on this machine. {}", in_words(why)),
+        NotBegun::Faulty(notices) => notices.iter().map(in_words).collect::<Vec<_>>().join("\n"),
+    }
 }
 
 pub(crate) fn write(a: &New) -> Done {
@@ -90,10 +128,18 @@ pub(crate) fn write(a: &New) -> Done {
             let Some(class) = BUILT_IN.iter().find(|m| m.name == class) else {
                 return Done::Usage(format!("There is no machine {class}. `latchwork machines` lists them."));
             };
-            let title = a.called.as_ref().map_or_else(|| starter.head("title"), |_| title_of(base));
-            (starter.begun(&title, class, &a.measure), "Put your swatches in")
+            let title = a.called.as_ref().map(|_| title_of(base));
+            match starter.begun(&Asked { title, class, chosen: &a.choose, person: &a.measure }) {
+                Ok(begun) => {
+                    if let Some(LeftOut { sizes, why }) = &begun.left_out {
+                        say(&format!("Left out for this machine: {}. {}", sizes.join(", "), in_words(why)));
+                    }
+                    (begun.text, "Put your swatches in")
+                }
+                Err(no) => return Done::Usage(not_begun(starter, &no)),
+            }
         }
-        (None, None) if a.machine.is_some() || !a.measure.is_empty() => {
+        (None, None) if a.machine.is_some() || !a.measure.is_empty() || !a.choose.is_empty() => {
             let near = nearest(&a.name, STARTERS.iter().map(|s| s.name));
             let near = near.map_or(String::new(), |n| format!(" Did you mean {n}?"));
             return Done::Usage(format!("There is no starter {}.{near} `latchwork starters` lists them.", a.name));

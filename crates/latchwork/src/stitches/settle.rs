@@ -4,13 +4,13 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
-use latchwork_machine::needle::Bed;
+use latchwork_machine::needle::{Bed, Slot};
 
 use super::chain::{Chain, EXACT, PieceProblem};
 use super::clash::clash;
 use super::joint::{Equal, Searched, SizeProblem, SizeSolution, one_after_the_other, sizes_together};
 use super::precheck::{ends_suit, fits_bed, rows};
-use super::worked::{near_the_wish, point, widest, worked};
+use super::worked::{grown, near_the_wish, point, widest, worked};
 use super::{PieceStitches, Stitches};
 use crate::design::{Design, JoinAt, Piece, Size};
 use crate::draft::{Draft, PieceDraft};
@@ -278,7 +278,14 @@ fn stitches(
         .zip(&solution.rows)
         .map(|((p, chain), rows)| {
             let stretches = worked(p, chain, &rows.rows, size, notices)?;
-            let widest = widest(p.piece, chain.places, &stretches);
+            let mut left = left_end(chain.places);
+            let mut widest = widest(p.piece, chain.places, &stretches);
+            if widest > p.available {
+                // What grows at one end begins off the centre of the beds.
+                let (at_left, at_right) = grown(p.piece, &stretches);
+                widest = chain.places + at_left + at_right;
+                left = Slot(left_end(widest).0 + i16::try_from(at_left).unwrap_or(0));
+            }
             if widest > p.available {
                 notices.push(Notice::error(
                     p.piece.span,
@@ -291,13 +298,7 @@ fn stitches(
                 ));
                 return None;
             }
-            let settled = PieceStitches {
-                ends: p.ends,
-                left: left_end(chain.places),
-                places: chain.places,
-                stretches,
-                unmeasured: 0,
-            };
+            let settled = PieceStitches { ends: p.ends, left, places: chain.places, stretches, unmeasured: 0 };
             let near = near_the_wish(show, p.piece, p.drafted, &settled, size, notices);
             (point(p.piece, &settled, size, notices) && near).then_some(settled)
         })

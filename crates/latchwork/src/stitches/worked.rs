@@ -410,6 +410,17 @@ pub(super) fn widest(piece: &Piece, places: u32, stretches: &[WorkedStretch]) ->
     places + piece.stretches.iter().zip(stretches).map(|(s, w)| grown(s, w) * 2 / ends(s)).sum::<u32>()
 }
 
+/// The most places by which the piece grows beyond its first row, at the left end and the right.
+pub(super) fn grown(piece: &Piece, stretches: &[WorkedStretch]) -> (u32, u32) {
+    let (mut now, mut most) = ((0_i32, 0_i32), (0, 0));
+    for (s, w) in piece.stretches.iter().zip(stretches) {
+        let more = placing::grows(s, w.needles, w.needles_end);
+        now = (now.0 + i32::from(more.0), now.1 + i32::from(more.1));
+        most = (most.0.max(now.0), most.1.max(now.1));
+    }
+    (most.0.unsigned_abs(), most.1.unsigned_abs())
+}
+
 /// How far a width may be off before it is reported: a twentieth, the range of the swatch, or half a step of the
 /// fabric's needles or of the shaping, whichever is most.
 fn missed(s: &Stretch, flat: Mm) -> f64 {
