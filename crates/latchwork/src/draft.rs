@@ -1,6 +1,6 @@
 //! The draft: what each piece should measure in one size, in millimetres; no needles yet.
 
-use crate::design::{Design, Length, Piece, Shaping, Size, When, Wish, Wished};
+use crate::design::{Design, Length, Piece, Shaping, ShortRows, Size, When, Wish, Wished};
 use crate::fact::DraftFact;
 use crate::notice::{Notice, Notices, Span};
 use crate::units::{Mm, Show};
@@ -28,6 +28,8 @@ pub struct StretchDraft {
     pub end: Option<Target>,
     /// The target width of its neck.
     pub neck: Option<Target>,
+    /// Its short rows.
+    pub short: Option<ShortRows>,
     /// Its target length; none where rows are given.
     pub length: Option<Mm>,
 }
@@ -74,7 +76,9 @@ fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> Piece
             Some(When::To { wished, .. }) => target(show, wished, size, &s.name, notices),
             Some(When::Every { .. } | When::Listed(_)) | None => None,
         };
-        StretchDraft { width, end, neck, length }
+        let loops = (s.gauge.needle.value, s.gauge.pass.value);
+        let short = s.short.clone().or_else(|| s.gores.as_ref().and_then(|g| g.short_rows(size, loops)));
+        StretchDraft { width, end, neck, short, length }
     });
     PieceDraft { stretches: stretches.collect() }
 }

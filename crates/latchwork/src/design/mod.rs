@@ -17,6 +17,7 @@ mod panel;
 mod shaping;
 mod short;
 mod slit;
+mod gore;
 mod hem;
 mod edge;
 mod measures;
@@ -28,6 +29,7 @@ use latchwork_machine::needle::Side;
 
 pub use choice::{Choice, as_chosen};
 pub use edge::{Edge, EdgeKind, Fullness, Method, Seam};
+pub use gore::Gores;
 pub use hem::{Hem, Holes, Spread};
 pub use join::{Join, JoinAt, Joined};
 pub use measures::{Made, MadeMeasure, Term};
@@ -288,6 +290,8 @@ pub struct Stretch {
     pub holes: Option<Holes>,
     /// Its short rows.
     pub short: Option<ShortRows>,
+    /// Its wedges of short rows, where it is drafted by them.
+    pub gores: Option<Gores>,
     /// Its yarns.
     pub yarns: Yarns,
     /// Whether a free pass takes the carriage to a yarn that waits at the far side; else such a yarn is cut and joined anew.

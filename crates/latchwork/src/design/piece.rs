@@ -5,6 +5,7 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 use super::colours::{fetches, yarns};
+use super::gore::gores;
 use super::head::{NamedYarn, fabric, stitch_size};
 use super::hem::{check_hems, hem, holes};
 use super::join::{INSIDE, joined};
@@ -377,7 +378,7 @@ fn own_fabric(
 }
 
 /// What a section may say, besides its width.
-const WORDS: [&str; 18] = [
+const WORDS: [&str; 19] = [
     "fabric",
     "panel",
     "rows",
@@ -385,6 +386,7 @@ const WORDS: [&str; 18] = [
     "decrease",
     "increase",
     "short-rows",
+    "gores",
     "neck",
     "shoulder",
     "crown",
@@ -413,12 +415,13 @@ fn stretch(
     let wished = wish(r, &inside, context);
     let shaping = shaping(r, &inside, fabric.as_deref(), context);
     let short = short_rows(r, &inside)?;
+    let gores = gores(r, &inside, context)?;
     let neck = neck(r, &inside, fabric.as_deref(), context)?;
     let slit = slit(r, &inside)?;
     let hem = hem(r, &inside)?;
     let holes = holes(r, &inside)?;
     let joined = joined(r, &inside)?;
-    let every = short.is_some() || shaping.as_ref().is_some_and(|s| s.rows(1).is_some());
+    let every = short.is_some() || gores.is_some() || shaping.as_ref().is_some_and(|s| s.rows(1).is_some());
     let (length, length_span, length_weight) = length(r, node, &inside, name, context, every)?;
     let fabric = fabric?;
     let yarns = yarns(r, node, &inside, &fabric, context)?;
@@ -430,7 +433,10 @@ fn stretch(
         check_shaping(r, &n.shaping, &fabric);
     }
     if let Some(s) = &short {
-        check_short_rows(r, s, &fabric);
+        check_short_rows(r, (s.span, s.on), &fabric);
+    }
+    if let Some(g) = &gores {
+        check_short_rows(r, (g.span, None), &fabric);
     }
     let asked = inside.one("stitch-size").and_then(|n| Some((n.span, stitch_size(r, n, context.machine.as_ref())?)));
     let gauge = own_gauge(r, node, &fabric, asked, context, found)?;
@@ -463,6 +469,7 @@ fn stretch(
         hem,
         holes,
         joined,
+        gores,
         short,
         yarns,
         fetches,

@@ -222,12 +222,12 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
 }
 
 /// Refuses short rows in a fabric that cannot have them.
-pub(super) fn check_short_rows(r: &mut Reader<'_>, short: &ShortRows, fabric: &Fabric) {
+pub(super) fn check_short_rows(r: &mut Reader<'_>, (span, on): (Span, Option<Bed>), fabric: &Fabric) {
     let tube = fabric.tubular();
     let name = fabric.name.clone();
     if !(tube && !fabric.by_hand() || fabric.holds()) {
-        r.error(Notice::error(short.span, EdgeFact::NoShortRowsIn { fabric: name }));
-    } else if tube != short.on.is_some() {
-        r.error(Notice::error(short.span, EdgeFact::ShortRowsBed { fabric: name, tube }));
+        r.error(Notice::error(span, EdgeFact::NoShortRowsIn { fabric: name }));
+    } else if tube != on.is_some() {
+        r.error(Notice::error(span, EdgeFact::ShortRowsBed { fabric: name, tube }));
     }
 }

@@ -109,6 +109,16 @@ fn shared(r: &mut Reader<'_>, n: &Node, value: &Value, context: &Context<'_>) ->
     Some(None)
 }
 
+/// A length of its own, or a share of a measure.
+pub(super) fn length_or_share(r: &mut Reader<'_>, n: &Node, context: &Context<'_>) -> Option<Length> {
+    r.shape(n, 2, &["of"], &[], &[]);
+    let value = r.first(n, "(cm)12")?;
+    match shared(r, n, value, context)? {
+        Some((measure, percent, plus)) => Some(Length::Share { measure, percent, plus }),
+        None => r.length_value(value, Subject::word(&n.name), 1.0..=20_000.0).map(Length::Of),
+    }
+}
+
 /// A measure that every size has.
 pub(super) fn measure(r: &mut Reader<'_>, value: &Value, (sizes, size_faults): (&[Size], bool)) -> Option<String> {
     let Written::Text(name) = &value.written else {

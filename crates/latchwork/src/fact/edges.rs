@@ -136,6 +136,7 @@ pub enum EdgeFact {
         word: String,
     },
     ShortRowsEmpty,
+    GoresHowLong,
     /// Held without saying how often.
     HoldWithoutEnd,
     /// Rows between or times of needles that return all at once.

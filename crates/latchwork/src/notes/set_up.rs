@@ -49,6 +49,7 @@ pub(super) fn work_out(mut head: Design, pieces: &[(String, Span, Vec<Note>)], n
             .zip(&w.1.stretches)
             .enumerate()
             .map(|(i, (s, k))| StretchDraft {
+                short: s.short.clone(),
                 // Rows of one fabric on the same needles are given once.
                 width: target(s, k.needles, k.width.0).filter(|_| {
                     !w.0.stretches
@@ -252,6 +253,7 @@ pub(super) fn stretch(head: &Design, name: &str, span: Span, fabric: &Arc<Fabric
     });
     gauge.dial = dial.unwrap_or(gauge.dial);
     Stretch {
+        gores: None,
         fetches: false,
         name: name.to_string(),
         span,

@@ -376,7 +376,7 @@ impl SizeProblem<'_> {
         let s = &piece.stretches[i];
         let size = (s.gauge.needle.value, s.gauge.pass.value);
         let clearing = f64::from(u32::from(clears(piece, i))) * size.1;
-        if let Some(short) = &s.short {
+        if let Some(short) = &self.pieces[p].drafted.stretches[i].short {
             return f64::from(short.whole_rows()) * size.1 + clearing;
         }
         let rows = node.rows[p].rows[i];
@@ -420,7 +420,8 @@ impl SizeProblem<'_> {
         let piece = self.pieces[p].piece;
         let passes = |k: usize| {
             let s = &piece.stretches[k];
-            let rows = s.short.as_ref().and_then(ShortRows::rows).unwrap_or(node.rows[p].rows[k]);
+            let short = self.pieces[p].drafted.stretches[k].short.as_ref();
+            let rows = short.and_then(ShortRows::rows).unwrap_or(node.rows[p].rows[k]);
             rows * s.layers() + u32::from(clears(piece, k)) + u32::from(s.slit.is_some())
         };
         piece.carriage.after(cast_on_passes(piece.cast_on) + (0..i).map(passes).sum::<u32>())

@@ -104,7 +104,7 @@ pub(super) fn rows(piece: &Piece, drafted: &PieceDraft, size: &Size, notices: &m
                 *n
             }
             // Rows that a size decides are an even number.
-            (Length::AsShaped, _) if s.short.is_some() => s.short.as_ref().and_then(ShortRows::rows).unwrap_or(2),
+            (Length::AsShaped, _) if d.short.is_some() => d.short.as_ref().and_then(ShortRows::rows).unwrap_or(2),
             (Length::AsShaped, _) => {
                 let after = even(m) * after_last(piece, i);
                 s.shaping.as_ref().and_then(|sh| sh.rows(m)).map_or(0, |n| n.saturating_add(after))

@@ -12,7 +12,9 @@ use super::stripes::{Waiting, striped};
 use super::{
     HalfNeck, HoleRow, Parts, PieceStitches, Shaped, ShortRow, Slope, WorkedStretch, cast_on_passes, placing, shaped,
 };
-use crate::design::{Along, At, Ending, Neck, Piece, Shaping, ShortStep, Size, Spread, Stretch, When, Within};
+use crate::design::{
+    Along, At, Ending, Neck, Piece, Shaping, ShortRows, ShortStep, Size, Spread, Stretch, When, Within,
+};
 use crate::draft::{PieceDraft, StretchDraft, Target};
 use crate::fabric::Fabric;
 use crate::fact::{Rewrite, StitchesFact};
@@ -35,7 +37,7 @@ pub(super) fn worked(
     for (i, ((s, d), settled_rows)) in piece.stretches.iter().zip(&problem.drafted.stretches).zip(rows).enumerate() {
         let Counts { start: needles, end: settled, times } = chain.counts[i];
         let unit = problem.nearest[i].1;
-        let short = short_rows(s, (i == 0, needles), side, size, notices)?;
+        let short = short_rows(s, d.short.as_ref(), (i == 0, needles), side, size, notices)?;
         let rows = if short.is_empty() { *settled_rows } else { short.iter().map(|r| r.rows).sum() };
         let mut shapings = shaped_edges((piece, i), needles, (times, rows, unit), side, size, notices)?;
         let end = if s.shaping.is_some() { settled } else { needles };
@@ -277,12 +279,13 @@ fn holes(s: &Stretch, needles: u32, rows: u32, size: &Size, notices: &mut Notice
 /// The short rows of a stretch, written out.
 fn short_rows(
     s: &Stretch,
+    short: Option<&ShortRows>,
     (first, needles): (bool, u32),
     carriage: Side,
     size: &Size,
     notices: &mut Notices,
 ) -> Option<Vec<ShortRow>> {
-    let Some(short) = &s.short else { return Some(Vec::new()) };
+    let Some(short) = short else { return Some(Vec::new()) };
     let begins = matches!(short.steps.first(), Some(ShortStep::Knit(_)));
     if first && !begins {
         notices.push(Notice::error(short.span, StitchesFact::HoldsFirst { stretch: s.name.clone() }));

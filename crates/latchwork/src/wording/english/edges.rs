@@ -155,6 +155,8 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::ShortRowsAlone { word } => Told::new(say!(t, "A section with short rows takes no {word}.", word))
             .because(say!(t, "Its rows are those that its list says, and its width stays."))
             .hint(say!(t, "Put it in a section of its own, before or after.")),
+        F::GoresHowLong => Told::new(say!(t, "Gores say how long the longer edge is, and how far across they reach."))
+            .hint(say!(t, "Write gores 10 {{ longest (cm)50; over (cm)8; }}")),
         F::ShortRowsEmpty => Told::new(say!(t, "Short rows say what is held."))
             .hint(say!(t, "Write short-rows {{ hold 1 times=20; return 1; }}")),
         F::HoldWithoutEnd => Told::new(say!(t, "This says either how often needles are held, or how many are left."))
