@@ -3,7 +3,7 @@
 use latchwork_machine::needle::Side;
 
 use super::piece::Context;
-use super::short::{Closing, ShortRows, ShortStep, Times};
+use super::short::{Closing, Held, ShortRows, ShortStep, Times};
 use super::wish::length_or_share;
 use super::{Length, Size};
 use crate::fact::{EdgeFact, Subject};
@@ -72,7 +72,7 @@ impl Gores {
             match (needles, steps.last_mut()) {
                 // Fewer stitches than pairs: some pairs end at the same stitch.
                 (0, Some(ShortStep::Knit(rows) | ShortStep::Hold { rows, .. })) => *rows += 2,
-                _ => steps.push(ShortStep::Hold { span, needles, at, rows: 2, times: Times::Of(1) }),
+                _ => steps.push(ShortStep::Hold { span, needles: Held::Of(needles), at, rows: 2, times: Times::Of(1) }),
             }
         }
         Some(ShortRows { span: self.span, on: None, turn: self.turn, steps, repeat: self.count })

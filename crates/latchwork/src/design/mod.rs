@@ -40,7 +40,7 @@ pub use person::person_from_text;
 pub use publication::{Photo, Publication};
 pub use read::{book_from_text, book_from_text_with, from_text, from_text_with, head_from_text, read};
 pub use shaping::{Along, At, Bend, Change, Curve, EdgeStep, Group, Shaping, Steps, When};
-pub use short::{Closing, ShortRows, ShortStep, Times};
+pub use short::{Closing, Held, ShortRows, ShortStep, Times};
 pub use slit::{Slit, Within};
 
 use crate::fabric::{Ends, Fabric};

@@ -49,7 +49,7 @@ pub enum ShortStep {
         /// Its place in the document.
         span: Span,
         /// Needles each time.
-        needles: u32,
+        needles: Held,
         /// At which end: away from the carriage, where none is named.
         at: Option<Side>,
         /// Rows after each.
@@ -67,14 +67,39 @@ pub enum ShortStep {
         at: Option<Side>,
         /// Rows after each.
         rows: u32,
-        /// How often.
-        times: Option<u32>,
+        /// How often; until none is held, where it is not said.
+        times: Option<Times>,
     },
     /// Rows over the needles that are not held.
     Knit(u32),
 }
 
-/// How often needles are held.
+/// How many needles are held at once.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Held {
+    /// So many.
+    Of(u32),
+    /// About this share of all, in percent.
+    Share(f64),
+}
+
+impl Held {
+    /// Of so many needles.
+    #[must_use]
+    pub fn of(self, all: u32) -> u32 {
+        match self {
+            Held::Of(n) => n,
+            #[allow(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a share of the needles of a bed"
+            )]
+            Held::Share(percent) => (f64::from(all) * percent / 100.0).round().max(1.0) as u32,
+        }
+    }
+}
+
+/// How often needles are held, or return.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Times {
     /// So many times.
@@ -91,22 +116,27 @@ impl ShortRows {
         let mut rows = Some(0_u32);
         for step in &self.steps {
             let more = match *step {
-                ShortStep::Hold { needles, rows, times, .. } => match times {
-                    Times::Of(times) => {
-                        held = held.map(|h| h.saturating_add(needles * times));
-                        Some(rows * times)
-                    }
-                    Times::Leaving(_) => {
-                        held = None;
-                        None
-                    }
-                },
+                ShortStep::Hold { needles, rows, times, .. } => {
+                    let times = match times {
+                        Times::Of(times) => Some(times),
+                        Times::Leaving(_) => None,
+                    };
+                    held = match (held, needles, times) {
+                        (Some(h), Held::Of(n), Some(times)) => Some(h.saturating_add(n * times)),
+                        _ => None,
+                    };
+                    times.map(|times| rows * times)
+                }
                 ShortStep::Return { needles: None, .. } => {
                     held = Some(0);
                     Some(0)
                 }
                 ShortStep::Return { needles: Some(n), rows, times, .. } => {
-                    let times = times.or(held.map(|h| h / n));
+                    let times = match times {
+                        None => held.map(|h| h / n),
+                        Some(Times::Of(times)) => Some(times),
+                        Some(Times::Leaving(_)) => None,
+                    };
                     held = held.zip(times).map(|(h, t)| h.saturating_sub(n * t));
                     times.map(|t| t * rows)
                 }
@@ -172,8 +202,7 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
         return r.whole(n, 1, 2000).map(ShortStep::Knit);
     }
     let holds = n.name == "hold";
-    let words: &[&str] = if holds { &["at", "every", "times", "leaves"] } else { &["at", "every", "times"] };
-    r.shape(n, 1, words, &[], &[]);
+    r.shape(n, 1, &["at", "every", "times", "leaves"], &[], &[]);
     if !holds && n.arguments.first().is_some_and(|v| matches!(&v.written, Written::Text(t) if t == "all")) {
         if let Some(p) = n.properties.first() {
             r.error(Notice::error(p.value.span, EdgeFact::AllReturnAtOnce));
@@ -181,7 +210,10 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
         }
         return Some(ShortStep::Return { span, needles: None, at: None, rows: 0, times: None });
     }
-    let needles = r.whole(n, 1, 400)?;
+    let needles = match n.arguments.first() {
+        Some(v) if holds && v.unit.is_some() => Held::Share(r.percent(v, Subject::word("hold"), 1.0..=90.0)?),
+        _ => Held::Of(r.whole(n, 1, 400)?),
+    };
     let at = match property(n, "at") {
         Some(v) => Some(r.word(v, Subject::property("at"), &SIDES)?),
         None => None,
@@ -199,12 +231,9 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
         r.error(Notice::error(span, EdgeFact::HoldsEverySecond { every: rows }));
         return None;
     }
-    if holds && turn == Closing::Automatic && rows == 1 && needles > 1 {
+    if holds && turn == Closing::Automatic && rows == 1 && needles != Held::Of(1) {
         r.error(Notice::error(span, EdgeFact::AutomaticByOne));
         return None;
-    }
-    if !holds {
-        return Some(ShortStep::Return { span, needles: Some(needles), at, rows, times });
     }
     let leaves = match property(n, "leaves") {
         Some(v) => Some(r.percent(v, Subject::property("leaves"), 1.0..=99.0)?),
@@ -213,12 +242,18 @@ fn step(r: &mut Reader<'_>, n: &Node, turn: Closing) -> Option<ShortStep> {
     let times = match (times, leaves) {
         (Some(times), None) => Times::Of(times),
         (None, Some(share)) => Times::Leaving(share),
+        (None, None) if !holds => {
+            return Some(ShortStep::Return { span, needles: Some(needles.of(1)), at, rows, times: None });
+        }
         _ => {
             r.error(Notice::error(span, EdgeFact::HoldWithoutEnd));
             return None;
         }
     };
-    Some(ShortStep::Hold { span, needles, at, rows, times })
+    Some(match holds {
+        true => ShortStep::Hold { span, needles, at, rows, times },
+        false => ShortStep::Return { span, needles: Some(needles.of(1)), at, rows, times: Some(times) },
+    })
 }
 
 /// Refuses short rows in a fabric that cannot have them.

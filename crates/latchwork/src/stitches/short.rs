@@ -64,6 +64,7 @@ pub(super) fn written(short: &ShortRows, needles: u32, carriage: Side) -> Result
                 ShortStep::Knit(rows) => w.knit(Go::Straight, rows),
                 ShortStep::Return { needles: None, .. } => w.return_all(),
                 ShortStep::Hold { span, needles, at, rows, times } => {
+                    let needles = needles.of(w.needles);
                     let times = match times {
                         Times::Of(times) => times,
                         Times::Leaving(share) => w.leaving(share, needles, at),
@@ -77,7 +78,10 @@ pub(super) fn written(short: &ShortRows, needles: u32, carriage: Side) -> Result
                     }
                 }
                 ShortStep::Return { span, needles: Some(needles), at, rows, times } => {
-                    let mut left = times;
+                    let mut left = times.map(|times| match times {
+                        Times::Of(times) => times,
+                        Times::Leaving(share) => w.returning(share, needles),
+                    });
                     while left.map_or(w.holds(at), |l| l > 0) {
                         let side = w.side(at).ok_or((span, NoShortRows::AtCarriage(w.carriage)))?;
                         let there = w.held[side as usize];
@@ -117,10 +121,18 @@ impl Written {
     /// How often needles are held until about this share of all is left: alike at both ends where both have their turn.
     fn leaving(&self, percent: f64, needles: u32, at: Option<Side>) -> u32 {
         let each = f64::from(needles * if at.is_some() { 1 } else { 2 });
-        let go = f64::from(self.needles) * (1.0 - percent / 100.0);
+        let go = f64::from(self.working()) - f64::from(self.needles) * percent / 100.0;
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "fewer than the needles of a bed")]
         let times = (go / each).round().max(1.0) as u32;
         if at.is_some() { times } else { times * 2 }
+    }
+
+    /// How often needles return until about this share of all knits: as often at either end.
+    fn returning(&self, percent: f64, needles: u32) -> u32 {
+        let go = f64::from(self.needles) * percent / 100.0 - f64::from(self.working());
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "fewer than the needles of a bed")]
+        let pairs = (go / f64::from(2 * needles)).round().max(1.0) as u32;
+        2 * pairs
     }
 
     fn hold(&mut self, side: Side, needles: u32, rows: u32) {
