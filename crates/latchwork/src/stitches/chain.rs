@@ -9,7 +9,7 @@ use std::rc::Rc;
 
 use super::precheck::{changed, even, moved, spreads, suits, width};
 use super::shaped::outer;
-use crate::design::{Ending, Middle, Piece};
+use crate::design::{At, Ending, Middle, Piece, Stretch};
 use crate::draft::{PieceDraft, Target};
 use crate::fabric::Ends;
 
@@ -261,7 +261,7 @@ impl<'a> PieceProblem<'a> {
             (None, Some(flat)) => {
                 let off = width(self.piece, s, needles, self.ends).0 - flat.0;
                 if self.hard {
-                    if near_enough(off, flat.0, s.gauge.needle.value) { 0.0 } else { exact }
+                    if near_enough(off, flat.0, s) { 0.0 } else { exact }
                 } else {
                     weight * (off / flat.0).powi(2)
                 }
@@ -271,9 +271,11 @@ impl<'a> PieceProblem<'a> {
     }
 }
 
-/// Whether a width is near enough to its target: within a fifth (common practice, no source) or four needles.
-pub(super) fn near_enough(off: f64, flat: f64, needle: f64) -> bool {
-    off.abs() <= 0.2 * flat || off.abs() <= needle * 4.0
+/// Whether a width is near enough to its target: within a fifth (common practice, no source), four needles, or a stitch of every wedge
+/// of a crown, which goes by whole rounds of them.
+pub(super) fn near_enough(off: f64, flat: f64, s: &Stretch) -> bool {
+    let wedges = s.shaping.as_ref().filter(|sh| sh.at == At::Across).map_or(0, |sh| sh.stitches);
+    off.abs() <= 0.2 * flat || off.abs() <= s.gauge.needle.value * f64::from(wedges.max(4)) + 1e-6
 }
 
 /// The least costs already computed.

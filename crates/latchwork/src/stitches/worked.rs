@@ -452,7 +452,7 @@ pub(super) fn near_the_wish(
         for (target, is) in [(&d.width, w.width.0), (&d.end, w.width.1)] {
             let Some((flat, span)) = target.as_ref().and_then(|t| Some((t.flat?, t.span))) else { continue };
             let off = (is.0 - flat.0).abs();
-            if !near_enough(is.0 - flat.0, flat.0, s.gauge.needle.value) {
+            if !near_enough(is.0 - flat.0, flat.0, s) {
                 near = false;
                 notices.push(Notice::error(
                     span,

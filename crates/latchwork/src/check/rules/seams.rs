@@ -52,7 +52,9 @@ pub(in crate::check) fn seams_meet(
         if alike && (more <= 2 || rows) && off <= EASED {
             continue;
         }
-        if off > EASED || seam.by_stitches {
+        // A stitch or two are eased in however short the edge is.
+        let short = m.counted == [Counted::Stitches; 2] && more <= 2;
+        if off > EASED && !short || seam.by_stitches {
             notices.push(Notice::error(
                 seam.span,
                 CheckFact::EdgesDoNotMeet {
