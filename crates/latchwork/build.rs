@@ -1,4 +1,5 @@
 //! Gathers the starters: each is a document of the folder `starters`, and none is named in the code.
+#![expect(clippy::disallowed_methods, reason = "a build script: it runs when the program is built, not in it")]
 
 use std::fmt::Write;
 use std::path::Path;

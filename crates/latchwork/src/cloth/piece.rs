@@ -402,6 +402,13 @@ fn strip_end(rows: &[Row], from: usize, most: usize) -> usize {
     (from + 1..rows.len().min(from + most)).find(|i| !goes_on(*i)).unwrap_or(rows.len().min(from + most))
 }
 
+/// The material of a part as it is laid: of a tube that is opened every needle is one across, and every second pass one along.
+fn spread(stuff: Option<Stuff>, mesh: Mesh) -> Stuff {
+    let layers = if mesh.unrolled { 2.0 } else { 1.0 };
+    let s = stuff.unwrap_or(Stuff { needle: 1.0, pass: 1.0, stretch: 0.3 });
+    Stuff { needle: s.needle * layers, pass: s.pass * layers, ..s }
+}
+
 /// Brings a rehearsed piece to rest. `parts` gives the material of each part by origin number; rows of parts without one
 /// (a cast-on, an ending) are left out. None where nothing remains.
 #[must_use]
@@ -416,12 +423,7 @@ pub fn piece_at_rest(plan: &Plan, run: &Run, parts: &[Option<Stuff>], mesh: Mesh
         let inner = grid.iter().copied().filter(|u| *u > a + 0.3 * apart && *u < b - 0.3 * apart);
         core::iter::once(a).chain(inner).chain(core::iter::once(b)).collect()
     };
-    // Of a tube every needle is one across, and every second pass one along.
-    let layers = if mesh.unrolled { 2.0 } else { 1.0 };
-    let stuff = |part: usize| {
-        let s = parts[part].unwrap_or(Stuff { needle: 1.0, pass: 1.0, stretch: 0.3 });
-        Stuff { needle: s.needle * layers, pass: s.pass * layers, ..s }
-    };
+    let stuff = |part: usize| spread(parts[part], mesh);
     let scale = |r: &Row| stuff(r.part).needle * r.stitches / (r.live.1 - r.live.0 + 1.0);
     let mut sheet = Sheet::default();
     let mut of = Vec::new();

@@ -147,12 +147,11 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     let (mut sizes, sizes_source) = if none { Default::default() } else { head::sizes(&mut r, &top) };
     let size_faults = r.notices.0.len() > before;
     let measures = measures::measures(&mut r, &top, &mut sizes, size_faults);
-    let swatch_faults = top.all("swatch").count() > own;
     let context = piece::Context {
         fabrics: &fabrics,
         yarns: &yarns,
         swatches: &swatches,
-        swatch_faults,
+        swatch_faults: top.all("swatch").count() > own,
         size_faults,
         sizes: &sizes,
         machine: &machine,

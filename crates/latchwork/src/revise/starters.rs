@@ -74,7 +74,7 @@ pub enum NotBegun {
         known: Vec<String>,
     },
     /// No size of it knits on this machine.
-    NoSize(Notice),
+    NoSize(Box<Notice>),
     /// It is no design.
     Faulty(Vec<Notice>),
 }
@@ -162,7 +162,7 @@ impl Starter {
         if !asked.person.is_empty() {
             let text = for_one(&text, asked.person)?;
             return match tried(&text)? {
-                Tried { kept, why: Some(why), .. } if kept.is_empty() => Err(NotBegun::NoSize(why)),
+                Tried { kept, why: Some(why), .. } if kept.is_empty() => Err(NotBegun::NoSize(Box::new(why))),
                 _ => Ok(Begun { text, left_out: None }),
             };
         }
@@ -248,7 +248,7 @@ fn tried(text: &str) -> Result<Tried, NotBegun> {
 fn those_that_knit(text: &str) -> Result<Begun, NotBegun> {
     let now = tried(text)?;
     if let (true, Some(why)) = (now.kept.is_empty(), &now.why) {
-        return Err(NotBegun::NoSize(why.clone()));
+        return Err(NotBegun::NoSize(Box::new(why.clone())));
     }
     let nodes = read(text, &mut Notices::default()).nodes;
     let Some(sizes) = named(&nodes, "sizes").next() else {
