@@ -296,3 +296,32 @@ fn a_fault_in_a_form_names_its_field() {
         assert!(!page.contains("That did not work"), "{id}");
     }
 }
+
+/// A starter is begun by a press, on the machine that was chosen; what it leaves open is chosen by presses, and undo takes it back.
+#[test]
+fn a_starter_is_begun_and_chosen_by_presses() {
+    let (folder, w) = opened();
+    let shelf = w.get("/").text();
+    assert!(shelf.contains("Begin from a starter") && shelf.contains("value=\"set-in-sweater\""));
+    assert!(shelf.contains("src=\"/starter/cowl/drawing.svg\""));
+    let drawn = w.get("/starter/cowl/drawing.svg");
+    assert!(drawn.text().contains("<svg"), "{}", drawn.text());
+    assert_eq!(w.get("/starter/nothing/drawing.svg").status, 404);
+    let begun = w.post("/starter", &[("starter", "vest"), ("machine", "mid")]).unwrap();
+    assert!(begun.status == 303 && begun.head.contains("/d/vest.kdl"), "{}", begun.head);
+    let path = folder.path().join("vest.kdl");
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert!(text.contains("machine \"mid\"") && text.contains("choose \"neck\" \"V\""), "{text}");
+    let page = w.get("/d/vest.kdl");
+    let shown = page.text();
+    assert!(shown.contains("name=\"value\" value=\"V\" aria-pressed=\"true\""), "{shown}");
+    let fields = [("base", page.base()), ("choice", "neck".to_string()), ("value", "round".to_string())];
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    assert!(w.post("/d/vest.kdl/choose", &fields).unwrap().text().contains("value=\"round\" aria-pressed=\"true\""));
+    assert!(std::fs::read_to_string(&path).unwrap().contains("choose \"neck\" \"round\""));
+    let page = w.get("/d/vest.kdl");
+    assert!(page.text().contains("neck: round"), "undo says what it takes back");
+    w.post("/d/vest.kdl/undo", &[("base", &page.base())]).unwrap();
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
+    assert_eq!(w.post("/starter", &[("starter", "nothing"), ("machine", "mid")]).unwrap().status, 404);
+}

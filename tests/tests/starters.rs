@@ -305,7 +305,7 @@ fn printed(from: usize) {
         let name = format!("{}.kdl", s.name);
         std::fs::write(folder.path().join(&name), &begun.text).unwrap();
         let size = from_text(&begun.text).0.unwrap().sizes[0].name.clone();
-        let out = run(folder.path(), &["make", &name, "--size", &size, "--out", s.name]);
+        let out = run(folder.path(), &["make", &name, "--size", &size, "--paper", "a4", "--out", s.name]);
         assert!(out.status.success(), "{}: {}", s.name, said(&out));
         assert!(folder.path().join(s.name).join("handout-a4.pdf").exists());
     }

@@ -75,6 +75,7 @@ fn area(seen: &Seen<'_>) -> Markup {
                 }
             }
             (acts(name, base, around, Some(d).filter(|_| !worked.notes)))
+            (choices(seen, d))
             div.work {
                 div {
                     @if shown.is_none() { (without_figures(seen, d)) }
@@ -119,6 +120,23 @@ fn acts(name: &str, base: &str, around: &Around, d: Option<&Design>) -> Markup {
             a.button href={ "/d/" (enc(name)) "/document" } { (t("open-document")) }
             a.button href={ "/d/" (enc(name)) "/keeping" } { (t("keeping")) }
             @if let Some(d) = d { (units(name, base, d)) }
+        }
+    }
+}
+
+/// What the author leaves open, a row of presses each.
+fn choices(seen: &Seen<'_>, d: &Design) -> Markup {
+    html! {
+        @for c in d.choices.iter().filter(|c| c.among.len() > 1) {
+            form.choices method="post" action={ "/d/" (enc(seen.name)) "/choose" } data-work="" role="group" aria-label=(c.name) {
+                input type="hidden" name="base" value=(seen.worked.base);
+                @if let Some(size) = seen.size { input type="hidden" name="size" value=(size); }
+                input type="hidden" name="choice" value=(c.name);
+                span.label { (c.name) }
+                @for value in &c.among {
+                    button name="value" value=(value) aria-pressed=(value == &c.chosen) { (value) }
+                }
+            }
         }
     }
 }

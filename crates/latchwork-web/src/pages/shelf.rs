@@ -1,5 +1,6 @@
 //! The first page: what there is, what can be put here, and how to begin.
 
+use latchwork::revise::Starter;
 use maud::{Markup, PreEscaped, html};
 
 use super::form::{Entry, Told, entry, told_above, typed, wrong};
@@ -40,6 +41,8 @@ pub(crate) struct OnShelf {
     pub(crate) away: Vec<Listed>,
     /// Machines, and their millimetres between needles.
     pub(crate) machines: Vec<(&'static str, f64)>,
+    /// Designs to begin from.
+    pub(crate) starters: &'static [Starter],
 }
 
 /// The shelf.
@@ -63,6 +66,7 @@ pub(crate) fn shelf(all: &OnShelf, told: Option<&Told>) -> Markup {
                     }
                 }
             }
+            (starters(all))
             section.gap aria-labelledby="new" {
                 h2 id="new" { (t("new-design")) }
                 p.gap { (t("new-how")) }
@@ -88,6 +92,30 @@ fn examples(all: &OnShelf) -> Markup {
                     }
                 }
                 @if all.examples.len() > 1 { form.gap method="post" action="/examples" { button.main[all.documents.is_empty()] { (t("take-examples")) } } }
+            }
+        }
+    }
+}
+
+/// Designs to begin from, as drawings: a press begins one.
+fn starters(all: &OnShelf) -> Markup {
+    html! {
+        section.all aria-labelledby="starters" {
+            h2 id="starters" { (t("starters")) }
+            p.gap { (t("starters-how")) }
+            form method="post" action="/starter" {
+                p.gap { label for="starter-machine" { (t("machine")) } " "
+                    select id="starter-machine" name="machine" { @for (m, pitch) in &all.machines { option value=(m) selected[*m == "standard"] { (m) " (" (pitch) " mm)" } } } }
+                ul.starters {
+                    @for s in all.starters {
+                        @let title = s.head("title");
+                        li {
+                            img src={ "/starter/" (s.name) "/drawing.svg" } alt="" loading="lazy" width="200" height="150";
+                            strong { (title) } " " span.small.label { (s.head("summary")) }
+                            button name="starter" value=(s.name) { (t("begin-starter")) span.vh { ": " (title) } }
+                        }
+                    }
+                }
             }
         }
     }

@@ -1,12 +1,17 @@
 //! The shelf: a first design, the examples, and documents renamed, copied, put away and taken back.
 
 use axum::extract::{Form, Path, State};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
+use latchwork::check::prove;
+use latchwork::measure::BUILT_IN;
 use latchwork::notice::Notice;
-use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
+use latchwork::picture::schematic;
+use latchwork::revise::{
+    Answers, Asked, Measurement, NotBegun, Revision, STARTERS, Starter, Thing, Whom, begun, revised,
+};
 
 use super::changes::{Made, change};
 use super::{answer, faulty, off};
@@ -21,7 +26,8 @@ fn on_shelf(w: &Workshop) -> OnShelf {
         documents: w.folder.listed(),
         examples: w.folder.offered(),
         away: w.folder.away(),
-        machines: latchwork::measure::BUILT_IN.iter().map(|m| (m.name, m.pitch)).collect(),
+        machines: BUILT_IN.iter().map(|m| (m.name, m.pitch)).collect(),
+        starters: STARTERS,
     }
 }
 
@@ -157,6 +163,48 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<Vec<(String, St
         Some(Ok(name)) => to_design(name),
         Some(Err(page)) => (StatusCode::UNPROCESSABLE_ENTITY, page).into_response(),
         None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+#[derive(Debug, Deserialize)]
+pub(super) struct Beginning {
+    starter: String,
+    machine: String,
+}
+
+/// Begins a design from a starter.
+pub(super) async fn starter(State(w): State<Workshop>, Form(f): Form<Beginning>) -> Response {
+    let done = off(move || {
+        let class = BUILT_IN.iter().find(|m| m.name == f.machine).unwrap_or(&BUILT_IN[1]);
+        let Some(starter) = Starter::find(&f.starter) else { return Ok(Err(NotKept::Missing)) };
+        match starter.begun(&Asked { title: None, class, chosen: &[], person: &[] }) {
+            Ok(begun) => Ok(w.folder.begin(&starter.head("title"), "kdl", &begun.text)),
+            Err(NotBegun::NoSize(why)) => Err(format!("{} {}", t("no-size-knits"), why.told(language()).message)),
+            Err(_) => Ok(Err(NotKept::Unreadable)),
+        }
+    });
+    match done.await {
+        Some(Ok(name)) => to_design(name),
+        Some(Err(why)) => (StatusCode::UNPROCESSABLE_ENTITY, pages::message(&t("sorry"), &why, "/")).into_response(),
+        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+/// What a starter makes, drawn to scale: its middle size.
+pub(super) async fn drawing(Path(name): Path<String>) -> Response {
+    let drawn = off(move || {
+        let design = Starter::find(&name)?.drafted(&BUILT_IN[1])?;
+        let middle = design.sizes.len().saturating_sub(1) / 2;
+        let outcome = prove(&design, &[middle]);
+        let stitches = &outcome.sizes.first()?.stitches;
+        Some(schematic(&design, &[stitches]).svg)
+    });
+    match drawn.await {
+        Some(Some(svg)) => {
+            let kept = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "max-age=3600")];
+            (kept, svg).into_response()
+        }
+        _ => StatusCode::NOT_FOUND.into_response(),
     }
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{NotRevised, Revision, revised};
 use crate::check::prove;
-use crate::design::{NewSwatch, from_text};
+use crate::design::{Design, NewSwatch, from_text};
 use crate::fabric::{self, Fabric};
 use crate::measure::{BuiltIn, expectations};
 use crate::notice::{Level, Notice, Notices, Replace, mended, nearest};
@@ -167,6 +167,13 @@ impl Starter {
             };
         }
         those_that_knit(&text)
+    }
+
+    /// The design as it is drafted on a machine of this class, whether its sizes knit there or not; to be drawn.
+    #[must_use]
+    pub fn drafted(&self, class: &BuiltIn) -> Option<Design> {
+        let asked = Asked { title: None, class, chosen: &[], person: &[] };
+        from_text(&self.with_head(self.text, &asked)).0
     }
 
     /// Its document with what is chosen.
