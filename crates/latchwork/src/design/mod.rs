@@ -395,13 +395,13 @@ impl Piece {
     /// Whether it begins as a tube that its cast-on closes.
     #[must_use]
     pub fn cast_on_closes(&self) -> bool {
-        matches!(self.cast_on, CastOn::Closed { .. }) && self.stretches.first().is_some_and(|s| s.fabric.tubular())
+        matches!(self.cast_on, CastOn::Closed { .. }) && self.stretches.first().is_some_and(|s| s.fabric.opens())
     }
 
     /// Whether it ends as an open tube on waste yarn.
     #[must_use]
     pub fn ends_open(&self) -> bool {
-        self.ending == Ending::Waste && self.stretches.last().is_some_and(|s| s.fabric.tubular())
+        self.ending == Ending::Waste && self.stretches.last().is_some_and(|s| s.fabric.opens())
     }
 
     /// The yarns that its stretches name besides its own, by index, each once, in their order.

@@ -229,11 +229,11 @@ fn piece(r: &mut Reader<'_>, node: &Node, name: &str, context: &Context<'_>) -> 
 /// Warns of a tube into which nothing gets: both its layers are joined below it and above it.
 fn closed_tube(r: &mut Reader<'_>, stretches: &[Stretch], cast_on: CastOn, ending: Ending) {
     let mut from = 0;
-    for tubes in stretches.chunk_by(|a, b| a.fabric.tubular() == b.fabric.tubular()) {
+    for tubes in stretches.chunk_by(|a, b| a.fabric.opens() == b.fabric.opens()) {
         let (below, above) =
             (from > 0 || cast_on != CastOn::Hung, from + tubes.len() < stretches.len() || ending != Ending::Waste);
         from += tubes.len();
-        if tubes[0].fabric.tubular() && below && above && tubes.iter().all(|s| s.slit.is_none()) {
+        if tubes[0].fabric.opens() && below && above && tubes.iter().all(|s| s.slit.is_none()) {
             let stretch = tubes[0].name.clone();
             r.error(Notice::warning(tubes[0].span, EdgeFact::ClosedTube { stretch }));
         }

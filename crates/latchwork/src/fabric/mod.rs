@@ -377,6 +377,12 @@ impl Fabric {
         self.layout.two_beds() && one_bed_each
     }
 
+    /// Whether it is a tube that opens: no needle of one bed is joined to the other in any pass.
+    #[must_use]
+    pub fn opens(&self) -> bool {
+        self.tubular() && !self.by_hand()
+    }
+
     /// Whether any pass slips a bed or some of its needles.
     #[must_use]
     pub fn slips(&self) -> bool {

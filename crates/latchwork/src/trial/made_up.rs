@@ -108,6 +108,8 @@ pub fn possible(fabric: usize, shaping: u8, ending: usize) -> bool {
         16 => !point,
         // Pleats draw in far more than what is cast off with them.
         17 if FABRICS[fabric] == "pleats" => false,
+        // An open tube has twice the stitches of what is cast off with it.
+        17 if f.opens() && ENDINGS.get(ending) == Some(&"waste yarn") => false,
         17 => !matches!(ENDINGS.get(ending), Some(&("point" | "gather"))),
         _ if f.narrow.is_empty() => false,
         3 => !(f.widen.is_empty() || point && f.layout.all_of_both()),

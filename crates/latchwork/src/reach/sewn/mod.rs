@@ -262,7 +262,7 @@ fn closes_round(design: &Design, around: &[usize], piece: usize, stretch: usize)
 
 /// Whether a piece is a tube from end to end: it goes round by itself.
 fn is_tube(piece: &Piece) -> bool {
-    piece.stretches.iter().all(|s| s.fabric.tubular())
+    piece.stretches.iter().all(|s| s.fabric.opens())
 }
 
 /// Pieces sewn side to side, by index, until they close or as far as they go, and whether they close: the widest.
