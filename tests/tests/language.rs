@@ -13,6 +13,7 @@ use latchwork::measure::TABLES;
 use latchwork::notes;
 use latchwork::notice::Notices;
 use latchwork::picture::{Picture, beds, chart, paths};
+use latchwork::revise::STARTERS;
 use latchwork::trial::{FABRICS, SHAPINGS, Seed, combinations, document};
 use latchwork::wording::{Language, MARKS};
 use latchwork_machine::rehearsal::view_after;
@@ -93,6 +94,8 @@ fn names(document: &str) -> Known {
     let mut phrases: BTreeSet<String> =
         quoted.flat_map(|q| [q.to_lowercase(), q.replace('-', " ")]).chain(labels.map(str::to_lowercase)).collect();
     phrases.extend(TABLES.iter().map(|t| t.source.to_lowercase()));
+    // A starter is a document: what it says of itself is its author's.
+    phrases.extend(STARTERS.iter().flat_map(|s| ["title", "summary"].map(|word| s.head(word).to_lowercase())));
     for f in built_in() {
         let told =
             f.also.iter().chain([&f.name, &f.kind]).chain(&f.unshaped).chain(f.relaxed.iter().map(|r| &r.source));
