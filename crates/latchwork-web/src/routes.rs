@@ -24,6 +24,7 @@ use crate::shared::Workshop;
 use crate::work::WorkedOut;
 
 mod changes;
+mod choose;
 mod count;
 mod laid;
 mod pattern;
@@ -62,7 +63,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/d/{name}/begin/{size}/{piece}", post(count::begin))
         .route("/d/{name}/swatch", post(changes::add_swatch))
         .route("/d/{name}/units", post(changes::units))
-        .route("/d/{name}/choose", post(changes::choose))
+        .route("/d/{name}/choose", post(choose::choose))
         .route("/d/{name}/colours", post(laid::colours))
         .route("/d/{name}/laid", post(laid::laid))
         .route("/d/{name}/shape", post(shape::shape))

@@ -464,29 +464,6 @@ pub(super) async fn units(
 }
 
 #[derive(Debug, Deserialize)]
-pub(super) struct Choosing {
-    base: String,
-    size: Option<String>,
-    choice: String,
-    value: String,
-}
-
-/// Chooses among what the author leaves open.
-pub(super) async fn choose(
-    State(w): State<Workshop>,
-    Path(name): Path<String>,
-    headers: HeaderMap,
-    Form(f): Form<Choosing>,
-) -> Response {
-    change(w, headers, name, f.base, f.size.clone(), move |_, worked| {
-        let choose = Revision::Choose { name: f.choice.clone(), value: f.value.clone() };
-        let text = revised(&worked.text, &choose).map_err(|e| e.to_string())?;
-        Ok(Made::new(text, tf("did-choose", &[("choice", &f.choice), ("value", &f.value)])))
-    })
-    .await
-}
-
-#[derive(Debug, Deserialize)]
 pub(super) struct Mending {
     base: String,
     size: Option<String>,
