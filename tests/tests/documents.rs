@@ -301,7 +301,8 @@ fn a_fault_in_a_form_names_its_field() {
 #[test]
 fn a_starter_is_begun_and_chosen_by_presses() {
     let (folder, w) = opened();
-    let shelf = w.get("/").text();
+    assert!(w.get("/").text().contains("href=\"/starters\""));
+    let shelf = w.get("/starters").text();
     assert!(shelf.contains("Begin from a starter") && shelf.contains("value=\"set-in-sweater\""));
     assert!(shelf.contains("src=\"/starter/cowl/drawing.svg\""));
     let drawn = w.get("/starter/cowl/drawing.svg");

@@ -137,6 +137,7 @@ take-back = Put back
 starters = Begin from a starter
 starters-how = A whole design with sizes, for you to change. Its gauges are reckoned, not knitted: knit a swatch of each fabric and put in its figures. Sizes that your machine cannot knit are left out; a note in the document says why.
 begin-starter = Begin
+see-starters = Choose a starter
 no-size-knits = No size of it knits on this machine.
 new-design = New design
 new-how = Fill these in; you can change anything later. The swatch figures are invented: replace them with your own.

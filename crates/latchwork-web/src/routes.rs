@@ -37,6 +37,7 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/", get(shelf::shelf))
         .route("/new", post(shelf::new))
         .route("/examples", post(shelf::examples))
+        .route("/starters", get(shelf::starters))
         .route("/starter", post(shelf::starter))
         .route("/starter/{name}/drawing.svg", get(shelf::drawing))
         .route("/take-back", post(shelf::take_back))

@@ -41,8 +41,6 @@ pub(crate) struct OnShelf {
     pub(crate) away: Vec<Listed>,
     /// Machines, and their millimetres between needles.
     pub(crate) machines: Vec<(&'static str, f64)>,
-    /// Designs to begin from.
-    pub(crate) starters: &'static [Starter],
 }
 
 /// The shelf.
@@ -66,7 +64,11 @@ pub(crate) fn shelf(all: &OnShelf, told: Option<&Told>) -> Markup {
                     }
                 }
             }
-            (starters(all))
+            section.all aria-labelledby="starters" {
+                h2 id="starters" { (t("starters")) }
+                p.gap { (t("starters-how")) }
+                p.gap { a.button href="/starters" { (t("see-starters")) } }
+            }
             section.gap aria-labelledby="new" {
                 h2 id="new" { (t("new-design")) }
                 p.gap { (t("new-how")) }
@@ -98,16 +100,19 @@ fn examples(all: &OnShelf) -> Markup {
 }
 
 /// Designs to begin from, as drawings: a press begins one.
-fn starters(all: &OnShelf) -> Markup {
-    html! {
-        section.all aria-labelledby="starters" {
-            h2 id="starters" { (t("starters")) }
+pub(crate) fn starters(machines: &[(&'static str, f64)], starters: &[Starter]) -> Markup {
+    page(
+        &t("starters"),
+        None,
+        &[],
+        &html! {
+            h1 { (t("starters")) }
             p.gap { (t("starters-how")) }
             form method="post" action="/starter" {
                 p.gap { label for="starter-machine" { (t("machine")) } " "
-                    select id="starter-machine" name="machine" { @for (m, pitch) in &all.machines { option value=(m) selected[*m == "standard"] { (m) " (" (pitch) " mm)" } } } }
+                    select id="starter-machine" name="machine" { @for (m, pitch) in machines { option value=(m) selected[*m == "standard"] { (m) " (" (pitch) " mm)" } } } }
                 ul.starters {
-                    @for s in all.starters {
+                    @for s in starters {
                         @let title = s.head("title");
                         li {
                             img src={ "/starter/" (s.name) "/drawing.svg" } alt="" loading="lazy" width="200" height="150";
@@ -117,8 +122,8 @@ fn starters(all: &OnShelf) -> Markup {
                     }
                 }
             }
-        }
-    }
+        },
+    )
 }
 
 fn away(away: &[Listed]) -> Markup {

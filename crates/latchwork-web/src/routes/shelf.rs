@@ -27,7 +27,6 @@ fn on_shelf(w: &Workshop) -> OnShelf {
         examples: w.folder.offered(),
         away: w.folder.away(),
         machines: BUILT_IN.iter().map(|m| (m.name, m.pitch)).collect(),
-        starters: STARTERS,
     }
 }
 
@@ -164,6 +163,12 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<Vec<(String, St
         Some(Err(page)) => (StatusCode::UNPROCESSABLE_ENTITY, page).into_response(),
         None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
     }
+}
+
+/// The starters.
+pub(super) async fn starters() -> Response {
+    let machines: Vec<(&str, f64)> = BUILT_IN.iter().map(|m| (m.name, m.pitch)).collect();
+    pages::starters(&machines, STARTERS).into_response()
 }
 
 #[derive(Debug, Deserialize)]
