@@ -128,13 +128,13 @@ fn acts(name: &str, base: &str, around: &Around, d: Option<&Design>) -> Markup {
 fn choices(seen: &Seen<'_>, d: &Design) -> Markup {
     html! {
         @for c in d.choices.iter().filter(|c| c.among.len() > 1) {
-            form.choices method="post" action={ "/d/" (enc(seen.name)) "/choose" } data-work="" role="group" aria-label=(c.name) {
+            form.acts method="post" action={ "/d/" (enc(seen.name)) "/choose" } data-work="" role="group" aria-label=(c.name) {
                 input type="hidden" name="base" value=(seen.worked.base);
                 @if let Some(size) = seen.size { input type="hidden" name="size" value=(size); }
                 input type="hidden" name="choice" value=(c.name);
                 span.label { (c.name) }
                 @for value in &c.among {
-                    button name="value" value=(value) aria-pressed=(value == &c.chosen) { (value) }
+                    button.main[value == &c.chosen] name="value" value=(value) aria-pressed=(value == &c.chosen) { (value) }
                 }
             }
         }

@@ -64,14 +64,9 @@ pub(crate) fn shelf(all: &OnShelf, told: Option<&Told>) -> Markup {
                     }
                 }
             }
-            section.all aria-labelledby="starters" {
-                h2 id="starters" { (t("starters")) }
-                p.gap { (t("starters-how")) }
-                p.gap { a.button href="/starters" { (t("see-starters")) } }
-            }
             section.gap aria-labelledby="new" {
                 h2 id="new" { (t("new-design")) }
-                p.gap { (t("new-how")) }
+                p.gap { a href="/starters" { (t("starters")) } ". " (t("new-how")) }
                 (guide(&all.machines, told))
             }
             @if !empty { (examples(all)) }
@@ -111,12 +106,12 @@ pub(crate) fn starters(machines: &[(&'static str, f64)], starters: &[Starter]) -
             form method="post" action="/starter" {
                 p.gap { label for="starter-machine" { (t("machine")) } " "
                     select id="starter-machine" name="machine" { @for (m, pitch) in machines { option value=(m) selected[*m == "standard"] { (m) " (" (pitch) " mm)" } } } }
-                ul.starters {
+                div.multiples {
                     @for s in starters {
                         @let title = s.head("title");
-                        li {
-                            img src={ "/starter/" (s.name) "/drawing.svg" } alt="" loading="lazy" width="200" height="150";
-                            strong { (title) } " " span.small.label { (s.head("summary")) }
+                        figure.paper {
+                            img src={ "/starter/" (s.name) "/drawing.svg" } alt="" loading="lazy" width="190" height="140";
+                            figcaption { strong { (title) } " " span.small.label { (s.head("summary")) } }
                             button name="starter" value=(s.name) { (t("begin-starter")) span.vh { ": " (title) } }
                         }
                     }
