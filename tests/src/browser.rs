@@ -252,7 +252,7 @@ pub fn opened() -> (tempfile::TempDir, Workshop) {
 }
 
 /// Pages, by name and address.
-pub const PAGES: [(&str, &str); 11] = [
+pub const PAGES: [(&str, &str); 12] = [
     ("shelf", "/"),
     ("design", "/d/deck-hat.kdl"),
     ("document", "/d/deck-hat.kdl/document"),
@@ -264,6 +264,7 @@ pub const PAGES: [(&str, &str); 11] = [
     ("keeping", "/d/deck-hat.kdl/keeping"),
     ("pieces", "/d/deck-hat.kdl/machine"),
     ("pattern", "/d/deck-hat.kdl/pattern?fabric=pips"),
+    ("starters", "/starters"),
 ];
 
 /// Goes to a page, and waits until it is ready.

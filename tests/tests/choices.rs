@@ -120,3 +120,29 @@ fn measures_of_no_body_are_told() {
         assert!(design.is_none() && told.contains(said) && told.contains("Measure both again"), "{told}");
     }
 }
+
+/// A piece that grows at one end only, to nearly all of the bed, begins off its centre (200 needles here, from L100 to R100).
+#[test]
+fn what_grows_at_one_end_begins_off_the_centre() {
+    for (side, first) in [("left", 85), ("right", -95)] {
+        let text = BAG.replace(
+            "stretch \"body\" { fabric (chosen)\"fabric\"; width (percent)50 (cm)5 of=\"wide\"; length (percent)100 of=(chosen)\"along\"; }",
+            &format!("stretch \"body\" {{ fabric \"plain\"; needles 10; rows 360; increase {{ needles 190; at \"{side}\"; }}; }}"),
+        );
+        let outcome = prove(&understood(&text), &[0]);
+        assert!(outcome.proven.is_some(), "{:?}", outcome.sizes[0].notices);
+        assert_eq!(outcome.sizes[0].stitches.pieces[0].left.0, first, "{side}");
+        let wider = text.replace("needles 190", "needles 201");
+        assert!(prove(&understood(&wider), &[0]).proven.is_none());
+    }
+}
+
+/// A measure that only gores are drafted by is asked for, too.
+#[test]
+fn gores_ask_for_their_measures() {
+    let body = "stretch \"body\" { fabric (chosen)\"fabric\"; width (percent)50 (cm)5 of=\"wide\"; length (percent)100 of=(chosen)\"along\"; }";
+    let gored =
+        "stretch \"body\" { fabric \"plain\"; needles 40; gores 4 { longest (percent)100 of=\"long\"; over (cm)5; }; }";
+    let d = understood(&BAG.replace(body, gored));
+    assert!(d.asks_for("long") && !d.asks_for("wide"));
+}

@@ -39,8 +39,9 @@ const DESIGNS: [&str; 4] = [
 ];
 
 /// Pages of a folder that holds one design, hat.kdl.
-const PAGES: [&str; 12] = [
+const PAGES: [&str; 13] = [
     "/",
+    "/starters",
     "/share",
     "/pair",
     "/d/hat.kdl",

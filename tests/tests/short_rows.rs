@@ -210,3 +210,20 @@ fn no_more_are_held_than_the_machine_takes() {
     assert!(one(&proven(&on(30, &slit))).stretch(0, 1).rows > 0);
     assert!(refused(&on(29, &slit)).contains("\"slit\" holds 30 needles at a time. This machine holds 29."));
 }
+
+/// A heel over half of a flat sock of 64: a quarter held at either end, then down to a sixth of all and up to half again, one needle at
+/// either end in turn (half the stitches, down to a third of them: facts on garments, section 10).
+#[test]
+fn a_heel_over_half_of_a_flat_sock() {
+    let heel = "short-rows { hold (percent)25 times=2; hold 1 leaves=(percent)17; return 1 leaves=(percent)50; return \"all\"; }";
+    let p = proven(&piece(
+        64,
+        &format!("stretch \"leg\" {{ fabric \"plain\"; rows 10; }}; stretch \"heel\" {{ fabric \"plain\"; {heel}; }}"),
+    ));
+    let rows = short(&p, 1);
+    let held: Vec<u32> = rows.iter().filter_map(|r| if let Go::Hold(_, n) = r.go { Some(n) } else { None }).collect();
+    // 64 to 32, then one by one to 10 (11 would be a sixth; both ends alike), and back to 32.
+    assert_eq!((held[..2].to_vec(), held.len() - 2), (vec![16, 16], 22));
+    let returned = rows.iter().filter(|r| matches!(r.go, Go::Return(..))).count();
+    assert_eq!((returned, rows.last().unwrap().go), (22, Go::ReturnAll));
+}

@@ -16,7 +16,7 @@ use latchwork::units::{Language, Mm};
 use latchwork_tests::garments::piece;
 use latchwork_tests::workshop::program;
 
-/// What the issue of the day's knitting begins from; a starter that goes missing is missed.
+/// All of them; one that goes missing is missed.
 const NAMES: [&str; 25] = [
     "baby-blanket",
     "baby-cardigan",

@@ -1,12 +1,11 @@
-//! A starter design.
+//! A design begun: from a starter, from pass notes, or a small one with every line explained.
 
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use latchwork::measure::BUILT_IN;
-use latchwork::notice::Notice;
-use latchwork::notice::nearest;
+use latchwork::notice::{Notice, nearest};
 use latchwork::revise::{Asked, LeftOut, NotBegun, STARTERS, Starter};
 use latchwork::text::quoted;
 use latchwork::units::{Language, Mm};
@@ -144,7 +143,15 @@ pub(crate) fn write(a: &New) -> Done {
             let near = near.map_or(String::new(), |n| format!(" Did you mean {n}?"));
             return Done::Usage(format!("There is no starter {}.{near} `latchwork starters` lists them.", a.name));
         }
-        (None, None) => (BLANK.replace("\"A new design\"", &quoted(&title_of(base))), "Put your swatch and sizes in"),
+        (None, None) => {
+            if let Some(near) = nearest(&a.name, STARTERS.iter().map(|s| s.name)) {
+                say(&format!(
+                    "{} is no starter; {near} is one. This is a small design with every line explained.",
+                    a.name
+                ));
+            }
+            (BLANK.replace("\"A new design\"", &quoted(&title_of(base))), "Put your swatch and sizes in")
+        }
     };
     let place = Path::new(&path);
     if let Err(done) = readable(place, &text) {

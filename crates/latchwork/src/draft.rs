@@ -1,6 +1,6 @@
 //! The draft: what each piece should measure in one size, in millimetres; no needles yet.
 
-use crate::design::{Design, Length, Piece, Shaping, ShortRows, Size, When, Wish, Wished};
+use crate::design::{Design, Piece, Shaping, ShortRows, Size, When, Wish, Wished};
 use crate::fact::DraftFact;
 use crate::notice::{Notice, Notices, Span};
 use crate::units::{Mm, Show};
@@ -61,11 +61,7 @@ fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> Piece
             Some(Shaping { when: When::Every { .. } | When::Listed(_), .. }) | None => None,
         };
         let width = s.wished.as_ref().and_then(|w| target(show, w, size, &s.name, notices));
-        let length = match &s.length {
-            Length::Rows(_) | Length::AsShaped => None,
-            Length::Of(l) => Some(*l),
-            Length::Share { measure, percent, plus } => size.measure(measure).map(|m| of_share(m, *percent, *plus)),
-        };
+        let length = s.length.in_size(size);
         if let Some(l) = length.filter(|l| l.0 <= 0.0) {
             notices.push(Notice::error(
                 s.length_span,
@@ -83,11 +79,6 @@ fn piece(show: Show, piece: &Piece, size: &Size, notices: &mut Notices) -> Piece
     PieceDraft { stretches: stretches.collect() }
 }
 
-/// A share of a measure, in percent, and a length.
-fn of_share(measure: Mm, percent: f64, plus: Mm) -> Mm {
-    Mm(measure.0 * percent / 100.0 + plus.0)
-}
-
 fn target(show: Show, wished: &Wished, size: &Size, stretch: &str, notices: &mut Notices) -> Option<Target> {
     let (span, weight) = (wished.span, wished.weight);
     let left = |flat: Mm, measure: &str, body: Mm, notices: &mut Notices| {
@@ -103,7 +94,7 @@ fn target(show: Show, wished: &Wished, size: &Size, stretch: &str, notices: &mut
         Wish::Width(w) => Some(Target { span, weight, needles: None, flat: Some(*w), body: None }),
         Wish::Share { measure, percent, plus } => {
             let body = size.measure(measure)?;
-            let flat = left(of_share(body, *percent, *plus), measure, body, notices)?;
+            let flat = left(Mm(body.0 * percent / 100.0 + plus.0), measure, body, notices)?;
             Some(Target { span, weight, needles: None, flat: Some(flat), body: None })
         }
         Wish::Around { measure, ease, shared, .. } => {

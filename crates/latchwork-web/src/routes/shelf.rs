@@ -8,7 +8,7 @@ use serde::Deserialize;
 use latchwork::check::prove;
 use latchwork::measure::BUILT_IN;
 use latchwork::notice::Notice;
-use latchwork::picture::schematic;
+use latchwork::picture::outlines;
 use latchwork::revise::{
     Answers, Asked, Measurement, NotBegun, Revision, STARTERS, Starter, Thing, Whom, begun, revised,
 };
@@ -202,7 +202,7 @@ pub(super) async fn drawing(Path(name): Path<String>) -> Response {
         let middle = design.sizes.len().saturating_sub(1) / 2;
         let outcome = prove(&design, &[middle]);
         let stitches = &outcome.sizes.first()?.stitches;
-        Some(schematic(&design, &[stitches]).svg)
+        Some(outlines(&design, stitches).svg)
     });
     match drawn.await {
         Some(Some(svg)) => {

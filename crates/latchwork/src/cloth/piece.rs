@@ -189,7 +189,7 @@ impl Parted {
     }
 }
 
-/// How places along the ribber are counted where a tube is opened at its left fold: from the right end of the main bed on.
+/// The right fold of a tube: the place of its rightmost needle on the main bed, in pitches.
 fn right_fold(plan: &Plan) -> f64 {
     let mut beds = Beds::of(&plan.steps);
     let mut right = f64::NEG_INFINITY;

@@ -39,13 +39,9 @@ fn even(rows: f64) -> u32 {
 }
 
 impl Gores {
-    /// A length in a size, in millimetres.
-    fn of(length: &Length, size: &Size) -> Option<f64> {
-        match length {
-            Length::Of(l) => Some(l.0),
-            Length::Share { measure, percent, plus } => size.measure(measure).map(|m| m.0 * percent / 100.0 + plus.0),
-            Length::Rows(_) | Length::AsShaped => None,
-        }
+    /// The lengths that it is drafted by.
+    pub(super) fn lengths(&self) -> impl Iterator<Item = &Length> {
+        [&self.longest, &self.over].into_iter().chain(&self.shortest)
     }
 
     /// Its short rows in a size, for a stitch and a row of this many millimetres. Both edges have whole pairs of rows in every wedge. Pair
@@ -53,15 +49,15 @@ impl Gores {
     #[must_use]
     pub fn short_rows(&self, size: &Size, (stitch, row): (f64, f64)) -> Option<ShortRows> {
         let each = |length: f64| even(length / f64::from(self.count) / row);
-        let long = each(Gores::of(&self.longest, size)?);
-        let short = self.shortest.as_ref().map_or(Some(2), |s| Some(each(Gores::of(s, size)?)))?;
+        let long = each(self.longest.in_size(size)?.0);
+        let short = self.shortest.as_ref().map_or(Some(2), |s| Some(each(s.in_size(size)?.0)))?;
         let pairs = long.saturating_sub(short) / 2;
         #[allow(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "stitches of a bed, and not negative"
         )]
-        let across = (Gores::of(&self.over, size)? / stitch).round().clamp(0.0, 2000.0) as u32;
+        let across = (self.over.in_size(size)?.0 / stitch).round().clamp(0.0, 2000.0) as u32;
         let left_out = |j: u32| (across * (2 * j - 1) + pairs) / (2 * pairs);
         let mut steps = vec![ShortStep::Knit(short.min(long))];
         let mut before = 0;

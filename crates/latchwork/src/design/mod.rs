@@ -259,6 +259,25 @@ pub enum Length {
     AsShaped,
 }
 
+impl Length {
+    /// What it is in a size; none where it is not given as a length, or the size lacks its measure.
+    #[must_use]
+    pub fn in_size(&self, size: &Size) -> Option<Mm> {
+        match self {
+            Length::Rows(_) | Length::AsShaped => None,
+            Length::Of(length) => Some(*length),
+            Length::Share { measure, percent, plus } => {
+                size.measure(measure).map(|m| Mm(m.0 * percent / 100.0 + plus.0))
+            }
+        }
+    }
+
+    /// Whether it is a share of this measure.
+    fn takes(&self, name: &str) -> bool {
+        matches!(self, Length::Share { measure, .. } if measure == name)
+    }
+}
+
 /// One stretch of a piece, from the bottom up.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stretch {
@@ -478,8 +497,8 @@ impl Design {
                 When::To { wished, .. } => Some(wished),
                 When::Every { .. } | When::Listed(_) => None,
             });
-            s.wished.iter().chain(shaped).any(round)
-                || matches!(&s.length, Length::Share { measure: m, .. } if m == measure)
+            let gored = s.gores.iter().flat_map(Gores::lengths);
+            s.wished.iter().chain(shaped).any(round) || gored.chain([&s.length]).any(|l| l.takes(measure))
         })
     }
 

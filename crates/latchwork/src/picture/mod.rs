@@ -18,7 +18,7 @@ pub use chart::{Chart, Path, Square, chart, paths};
 pub use fit_plot::fit_plot;
 pub use motif::{PLAIN, motif, tiles};
 pub use needles::{diagram, in_text};
-pub use schematic::schematic;
+pub use schematic::{outlines, schematic};
 pub use sewing::{edge_words, notch_lines, sewing_map, side_words};
 pub use swatch::where_to_measure;
 

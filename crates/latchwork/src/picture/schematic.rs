@@ -53,6 +53,30 @@ pub fn schematic(design: &Design, sizes: &[&Stitches]) -> Picture {
     ink.finish(WIDTH, y, alt)
 }
 
+/// The outline drawing area, in points.
+const BOARD: (f64, f64) = (240.0, 168.0);
+
+/// Draws the pieces of a size side by side at one scale, without a word: to be chosen by.
+#[must_use]
+pub fn outlines(design: &Design, stitches: &Stitches) -> Picture {
+    const APART: f64 = 10.0;
+    let pieces = || design.pieces.iter().zip(&stitches.pieces);
+    let wide: f64 = pieces().map(|(_, p)| widest(p)).sum::<f64>().max(1.0);
+    let tall = pieces().map(|(_, p)| p.measured().0).fold(1.0, f64::max);
+    let room = BOARD.0 - APART * (design.pieces.len() as f64 + 1.0);
+    let scale = (room.max(60.0) / wide).min((BOARD.1 - 2.0 * APART) / tall);
+    let mut ink = Ink::new();
+    ink.raw(PATTERNS);
+    let mut x = APART;
+    for (piece, middle) in pieces() {
+        let drawn = Drawn { piece, middle, sizes: &[middle], scale, show: design.show };
+        let half = 0.5 * widest(middle) * scale;
+        drawn.body(&mut ink, |(px, py)| (x + half + px, BOARD.1 - APART + py));
+        x += 2.0 * half + APART;
+    }
+    ink.finish(x.max(BOARD.0), BOARD.1, String::new())
+}
+
 fn widest(p: &PieceStitches) -> f64 {
     p.stretches.iter().flat_map(|s| [s.width.0.0, s.width.1.0]).fold(1.0, f64::max)
 }

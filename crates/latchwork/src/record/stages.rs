@@ -72,6 +72,10 @@ fn show_design(d: &Design) -> String {
     for y in &d.yarns {
         let _ = writeln!(t, "yarn {}: {:.1} tex", y.name, y.tex.0);
     }
+    for c in &d.choices {
+        let among = if c.among.is_empty() { String::new() } else { format!(", of {}", c.among.join(", ")) };
+        let _ = writeln!(t, "choice {}: {}{among}", c.name, c.chosen);
+    }
     for s in &d.sizes {
         let measures: Vec<String> =
             s.measures.iter().map(|(n, v)| format!("{n} {}", Show::METRIC.length(*v))).collect();
