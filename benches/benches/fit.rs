@@ -10,8 +10,10 @@ use latchwork::design::{Size, from_text};
 use latchwork::draft::{Draft, draft};
 use latchwork::fit::{measures, sewing, sheet};
 use latchwork::handout::proofread;
+use latchwork::measure::BUILT_IN;
 use latchwork::notice::Notices;
 use latchwork::plan::plans;
+use latchwork::revise::{Asked, STARTERS};
 use latchwork::stitches::settle;
 use latchwork_machine::rehearsal::rehearse;
 
@@ -60,4 +62,11 @@ fn main() {
     row("the same, planned, rehearsed and measured", best(|| prove(&cardigan, &all)));
     let proven = prove(&cardigan, &all).proven.expect("the cardigan is proven");
     row("its words read back", best(|| proofread(&proven, &all).map(|all| all.len())));
+    // Each starter as it is begun on a standard machine. Floor: 50 ms, sweaters 200.
+    for s in STARTERS {
+        let begun = s.begun(&Asked { title: None, class: &BUILT_IN[1], chosen: &[], person: &[] });
+        let design = from_text(&begun.expect("it knits").text).0.expect("it reads");
+        let all: Vec<usize> = (0..design.sizes.len()).collect();
+        row(&format!("starter {}, {} sizes", s.name, all.len()), best(|| prove(&design, &all)));
+    }
 }

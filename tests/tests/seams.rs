@@ -337,3 +337,19 @@ fn edges_have_names_of_their_own() {
     fault(named, "edge \"front\" \"sloppe\"", "Write \"slope\"");
     fault("edge \"slope\" \"left\" \"yolk\"", a, "yolk");
 }
+
+/// Two edges at most two stitches apart are eased into each other however short they are (common practice, no source); three of eight
+/// are not.
+#[test]
+fn short_edges_are_eased_by_a_stitch_or_two() {
+    let tabs = |needles: u32| {
+        garment(&format!(
+            "piece \"a\" {{ needles 8; seam-allowance 0; stretch \"tab\" {{ fabric \"plain\"; rows 20; }}; ending \"chain\" }}
+             piece \"b\" {{ needles {needles}; seam-allowance 0; stretch \"tab\" {{ fabric \"plain\"; rows 20; }}; ending \"chain\" }}
+             seam \"tabs\" {{ edge \"a\" \"ending\"; edge \"b\" \"ending\" }}"
+        ))
+    };
+    assert_eq!(proven(&tabs(10)).sizes().len(), 1);
+    let told = refused(&tabs(11));
+    assert!(told.contains("Seam \"tabs\", size one: the edges do not meet."), "{told}");
+}
