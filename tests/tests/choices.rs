@@ -146,3 +146,20 @@ fn gores_ask_for_their_measures() {
     let d = understood(&BAG.replace(body, gored));
     assert!(d.asks_for("long") && !d.asks_for("wide"));
 }
+
+/// What is too wide is told with as many pieces as would fit: two for one, four for two that already share.
+#[test]
+fn too_wide_is_told_with_the_pieces_that_fit() {
+    let body = "width (percent)50 (cm)5 of=\"wide\"; length";
+    for (shared, pieces) in [("", 3), (" shared=2", 4)] {
+        let text = BAG.replace(body, &format!("around \"wide\" (cm)115{shared}; length"));
+        let told = prove(&understood(&text), &[0])
+            .notices
+            .iter()
+            .map(|n| n.1.told(Language::English).hints.join(" "))
+            .collect::<Vec<_>>();
+        let wanted =
+            format!("Knit it in {pieces} pieces, with around … shared={pieces}, or on a machine with more needles.");
+        assert!(told.contains(&wanted), "{told:?}");
+    }
+}

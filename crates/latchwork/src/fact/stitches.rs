@@ -26,6 +26,8 @@ pub enum StitchesFact {
         places: f64,
         machine: Option<String>,
         available: u32,
+        /// Pieces that would fit the beds, side by side.
+        pieces: u32,
     },
     CarriageElsewhere {
         asked: Side,

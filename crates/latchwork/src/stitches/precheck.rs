@@ -40,6 +40,9 @@ pub(super) fn fits_bed(
             };
             let places = wanted / s.fabric.layout.needles_per_place();
             if places > f64::from(available) + 0.5 {
+                let shared = t.body.as_ref().map_or(1, |b| b.2);
+                #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few pieces")]
+                let more = (places / f64::from(available.max(1))).ceil() as u32;
                 notices.push(Notice::error(
                     t.span,
                     StitchesFact::TooWide {
@@ -50,6 +53,7 @@ pub(super) fn fits_bed(
                         places,
                         machine: design.machine.name.clone(),
                         available,
+                        pieces: shared.saturating_mul(more),
                     },
                 ));
                 fits = false;

@@ -42,7 +42,7 @@ pub(in crate::wording) fn wish(wish: &ClashingWish, t: Language) -> String {
 #[expect(clippy::too_many_lines, reason = "an arm a fact")]
 pub(super) fn told(fact: &F, t: Language) -> Told {
     match fact {
-        F::TooWide { stretch, size, wanted, fabric, places, machine, available } => {
+        F::TooWide { stretch, size, wanted, fabric, places, machine, available, pieces } => {
             let machine = machine.clone().unwrap_or_else(|| say!(t, "this machine"));
             Told::new(say!(t, "\"{stretch}\" is too wide for the machine in size {size}.", stretch, size))
                 .because(say!(
@@ -54,7 +54,7 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                     machine,
                     available
                 ))
-                .hint(say!(t, "Knit it in 2 pieces, with around … shared=2, or on a machine with more needles."))
+                .hint(say!(t, "Knit it in {pieces} pieces, with around … shared={pieces}, or on a machine with more needles.", pieces))
         }
         F::CarriageElsewhere { asked, stretch, side: at } => {
             let (asked, side, word) = (side(*asked, t), side(*at, t), word_of(&SIDES, *at));
