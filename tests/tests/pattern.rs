@@ -7,12 +7,15 @@ use std::process::Command;
 use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
 use latchwork::fact::DesignFact;
-use latchwork::handout::{BenchPiece, Handout, PieceText, bench, for_author, handout};
+use latchwork::handout::{BenchPiece, Handout, PieceText, StepText, bench, for_author, handout};
+use latchwork::measure::BUILT_IN;
 use latchwork::notice::{Notice, Span};
 use latchwork::picture::schematic;
+use latchwork::revise::{Asked, Starter};
 use latchwork::stitches::Stitches;
 use latchwork::trial::{FABRICS, SHAPINGS, Seed, combinations, document};
 use latchwork::wording::{Language, printed};
+use latchwork::words::Token;
 use latchwork_print::{NoPhoto, Paper, Type, bench_pdf, pdf, photo};
 use latchwork_tests::sample;
 use latchwork_tests::workshop::{Workshop, program};
@@ -341,6 +344,46 @@ fn a_bench_sheet_is_two_pages_of_one_size() {
     let p = proven(HAT);
     let two = handout(&p, &[0, 1], false).unwrap();
     assert!(bench(&two, &two).is_none(), "of several sizes there is none");
+}
+
+/// Rows that groups of stitches are cast off between are one line at the bench, with a box for each; nothing that the hands do is lost. A
+/// sweater of many steps has two pages for each size.
+#[test]
+fn a_sweaters_bench_sheet_is_two_pages() {
+    let sweater = Starter::find("set-in-sweater").unwrap();
+    let chosen = [("kind".to_string(), "cardigan".to_string())];
+    let begun = sweater.begun(&Asked { title: None, class: &BUILT_IN[1], chosen: &chosen, person: &[] }).unwrap();
+    let p = proven(&begun.text);
+    for size in [0, p.sizes().len() - 1] {
+        let h = handout(&p, &[size], false).unwrap();
+        let b = bench(&h, &h).unwrap();
+        assert_eq!(read(&bench_pdf(&b, Language::English, Paper::A4).unwrap()).len(), 2);
+        for (piece, BenchPiece { steps, .. }) in h.pieces.iter().zip(&b.pieces) {
+            let said = |what: &str| {
+                let text = |s: &StepText| s.tokens.iter().map(Token::text).collect::<String>();
+                piece.steps.iter().map(|s| text(s).matches(what).count()).sum::<usize>()
+            };
+            let told = steps.iter().flat_map(|s| {
+                let ticks = s.ticks.iter().map(|t| t.1.clone());
+                [s.act.clone()].into_iter().chain(s.lines.clone()).chain(ticks)
+            });
+            let told: String = told.collect::<Vec<String>>().join("; ").to_lowercase();
+            let short =
+                |act: &str| ["l", "r"].iter().map(|half| told.matches(&format!("{act} {half}")).count()).sum::<usize>();
+            assert_eq!(short("cast off"), said("Cast off with the latch tool, from "), "{told}");
+            assert_eq!(short("transfer"), said("Transfer the stitch of main bed "), "{told}");
+        }
+        let back = &b.pieces[0];
+        let shoulder = back.steps.iter().find(|s| s.act.starts_with("Shoulders, right side")).unwrap();
+        let (first, last) = (&shoulder.ticks[0], shoulder.ticks.last().unwrap());
+        assert!(first.1.starts_with("cast off R") && first.0.len() == 1, "{shoulder:?}");
+        assert!(first.0[0] < last.0[0] && last.0[0] < shoulder.counter, "{shoulder:?}");
+        let rows: u32 = shoulder.act.rsplit(' ').nth(1).unwrap().parse().unwrap();
+        let before = back.steps.iter().take_while(|s| s.number < shoulder.number).last().unwrap();
+        assert_eq!(before.counter.parse::<u32>().unwrap() + rows, shoulder.counter.parse::<u32>().unwrap());
+        let alone = back.steps.iter().filter(|s| s.lines.iter().any(|l| l.ends_with("main bed only"))).count();
+        assert_eq!(alone, 1, "which beds knit is said where it changes: {:?}", back.steps);
+    }
 }
 
 /// The heavy line of a seam runs only where it is sewn: under the brim twice the width of a flap, not along all of it.

@@ -64,8 +64,14 @@ pub(crate) fn card_files(c: &Card, paper: Paper, type_size: Type) -> BTreeMap<St
     files
 }
 
-/// A bench sheet as files, its words at this size in points.
-pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f64) -> BTreeMap<String, Vec<u8>> {
+/// A bench sheet as files, its words at this size in points, to read from a metre and a half or, near, at arm's length.
+pub(crate) fn bench_files(
+    b: &Bench,
+    language: Language,
+    paper: Paper,
+    points: f64,
+    near: bool,
+) -> BTreeMap<String, Vec<u8>> {
     let mut files = common(include_str!("bench.typ"));
     let step = |s: &BenchStep| {
         json!({
@@ -91,6 +97,7 @@ pub(crate) fn bench_files(b: &Bench, language: Language, paper: Paper, points: f
         "size": type_points(Type::Normal),
         "of": b.size,
         "words": points,
+        "near": near,
         "large": false,
         "title": b.title,
         "author": "",

@@ -143,24 +143,41 @@ pub fn card_pdf(card: &Card, paper: Paper, type_size: Type) -> Result<Vec<u8>, P
     set(data::card_files(card, paper, type_size))
 }
 
-/// Sets a bench sheet: on two pages where its words are then large enough to be read from a metre and a half, otherwise
-/// on more.
+/// Sets a bench sheet on two pages, or on a page for each piece: in words that are read from a metre and a half if they fit
+/// there, otherwise in two columns of the largest words for arm's length that do. What fits in neither takes more pages.
 ///
 /// # Errors
 /// As [`pdf`].
 pub fn bench_pdf(bench: &Bench, language: Language, paper: Paper) -> Result<Vec<u8>, PrintError> {
-    let least = bench.pieces.len().max(2);
-    for points in BENCH_WORDS {
-        let set = typeset(shared(data::bench_files(bench, language, paper, points)))?;
-        if set.pages().len() <= least {
-            return written(&set);
-        }
+    let set = |points: f64, near: bool| typeset(shared(data::bench_files(bench, language, paper, points, near)));
+    let [.., least] = FAR_WORDS;
+    if set(least, false)?.pages().len() <= bench.pieces.len().max(2) {
+        return written(&largest(&FAR_WORDS, bench.pieces.len().max(2), |points| set(points, false))?);
     }
-    set(data::bench_files(bench, language, paper, BENCH_WORDS[0]))
+    written(&largest(&NEAR_WORDS, 2, |points| set(points, true))?)
 }
 
 /// Words of a bench sheet, in points: 33 are x-heights of 5 mm, 11 minutes of arc at 1.5 m; 21 are the least.
-const BENCH_WORDS: [f64; 7] = [33.0, 30.0, 28.0, 26.0, 24.0, 22.0, 21.0];
+const FAR_WORDS: [f64; 7] = [33.0, 30.0, 28.0, 26.0, 24.0, 22.0, 21.0];
+
+/// The same at arm's length, 0.6 m: 13 are 11 minutes of arc; 9 are those of the small print of a handout.
+const NEAR_WORDS: [f64; 11] = [16.0, 15.0, 14.0, 13.0, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0];
+
+/// The sheet in the largest of these words that fits so many pages, otherwise in the smallest.
+fn largest(
+    words: &[f64],
+    most: usize,
+    set: impl Fn(f64) -> Result<PagedDocument, PrintError>,
+) -> Result<PagedDocument, PrintError> {
+    let mut sheet = set(words[0])?;
+    for points in &words[1..] {
+        if sheet.pages().len() <= most {
+            break;
+        }
+        sheet = set(*points)?;
+    }
+    Ok(sheet)
+}
 
 fn said(errors: Vec<String>) -> PrintError {
     PrintError(errors.join("; "))

@@ -68,6 +68,9 @@ const KNOWN: &[&str] = &[
     "Put the emptied",
     "Bring the next",
     "Where the table",
+    "Work it like the chain",
+    "Lift the chain off",
+    "Pull the end of that length",
     "Where it ",
     "Where the 4th",
     "When the comb nears",
@@ -85,6 +88,14 @@ const SHORT: &[(&str, &str)] = &[
     ("Stitch size: main bed ", "size "),
     ("Stitch size: ", "size "),
     ("Set the counter to ", "counter to "),
+    ("Cast off with the latch tool, from ", "cast off "),
+    ("Hang the last stitch on main bed ", "last stitch on "),
+    ("Transfer the stitch of main bed ", "transfer "),
+    ("Take the stitches of main bed ", ""),
+    ("Put main bed ", ""),
+    ("Add weights: ", "weights: "),
+    ("Remove weights: ", "weights: "),
+    ("Hang weights: ", "weights: "),
     ("Hang the comb and weights: about ", "comb, "),
     ("Thread ", "thread "),
     ("Full pitch", "full pitch"),
@@ -110,6 +121,10 @@ const WORDS: &[(&str, &str)] = &[
     (" stitches at each end, 1 on each bed, every", " at each end every"),
     (" stitches at each end, every", " at each end every"),
     (", at the counter readings in the table", ""),
+    (" off onto holder ", " onto holder "),
+    (", in this order", ""),
+    (" back onto main bed ", " back onto "),
+    (", with a separate length of the yarn", ", with another length of yarn"),
     (", every other needle from ", ", every other, "),
     (", every needle from ", ", "),
     (", leaving a tail of ", ", tail "),
@@ -142,15 +157,17 @@ pub fn bench(h: &Handout, whole: &Handout) -> Option<Bench> {
     let pieces = h.pieces.iter().zip(&whole.pieces).map(|(p, all)| {
         let has = |s: &StepText| s.sizes.is_empty() || s.sizes.contains(&place);
         let numbers = all.steps.iter().zip(1..).filter(|(s, _)| has(s)).map(|(_, number)| number);
-        let mut steps: Vec<BenchStep> = Vec::new();
+        let mut steps: Vec<Told> = Vec::new();
         let mut ahead: Vec<(Vec<String>, String)> = Vec::new();
+        // Which beds knit is said where it changes.
+        let mut beds = String::new();
         for (s, number) in p.steps.iter().zip(numbers) {
             match reminder(s) {
                 Some(ticks) => ahead.push(ticks),
-                None => steps.push(short(number, s, std::mem::take(&mut ahead))),
+                None => steps.push(short(number, s, std::mem::take(&mut ahead), &mut beds)),
             }
         }
-        BenchPiece { title: p.title.clone(), make: p.make, charts: p.charts.clone(), steps }
+        BenchPiece { title: p.title.clone(), make: p.make, charts: p.charts.clone(), steps: folded(steps) }
     });
     Some(Bench { title: h.title.clone(), size: size.clone(), pieces: pieces.collect() })
 }
@@ -171,17 +188,78 @@ fn reminder(s: &StepText) -> Option<(Vec<String>, String)> {
     }
 }
 
-fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> BenchStep {
+/// A step in short, and what it is to its neighbours.
+struct Told {
+    step: BenchStep,
+    kind: Kind,
+}
+
+/// What a step is to its neighbours.
+enum Kind {
+    /// Rows of a section of this name.
+    Rows(String, u32),
+    /// Stitches cast off, or moved by a transfer.
+    Hands,
+    Other,
+}
+
+/// Steps, rows that stitches are cast off between told as one: the readings to tick say what is done at each.
+fn folded(steps: Vec<Told>) -> Vec<BenchStep> {
+    let mut all: Vec<Told> = Vec::new();
+    for Told { step, kind } in steps {
+        // The section that is being knitted and, after it, the hands' work between its rows.
+        let open = all
+            .iter()
+            .rposition(|t| matches!(t.kind, Kind::Rows(..)))
+            .filter(|at| all[at + 1..].iter().all(|t| matches!(t.kind, Kind::Hands)) && at + 1 < all.len());
+        let joins = open.filter(|at| match (&kind, &all[*at].kind) {
+            (Kind::Rows(name, _), Kind::Rows(before, _)) => {
+                name == before && step.lines.is_empty() && step.ticks.is_empty()
+            }
+            _ => false,
+        });
+        let Some(at) = joins else {
+            all.push(Told { step, kind });
+            continue;
+        };
+        let hands: Vec<Told> = all.drain(at + 1..).collect();
+        if let (Kind::Rows(name, rows), Kind::Rows(_, more)) = (&mut all[at].kind, &kind) {
+            *rows += more;
+            all[at].step.act = rows_of(name, *rows);
+        }
+        all[at].step.ticks.extend(hands.into_iter().map(at_its_reading));
+        all[at].step.counter = step.counter;
+        all[at].step.side = step.side;
+    }
+    all.into_iter().map(|t| t.step).collect()
+}
+
+/// The hands' work of a step, at the reading at which it is done.
+fn at_its_reading(t: Told) -> (Vec<String>, String) {
+    let mut what = lowered(t.step.act);
+    for line in t.step.lines {
+        what.push_str(&format!(", {line}"));
+    }
+    (vec![t.step.counter], what)
+}
+
+fn rows_of(name: &str, rows: u32) -> String {
+    format!("{name}, {rows} {}", if rows == 1 { "row" } else { "rows" })
+}
+
+/// One step in short, after steps in which these beds knitted.
+fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>, beds: &mut String) -> Told {
     let text: String = s.tokens.iter().map(Token::text).collect();
     // The note on a tally's weights has several sentences, one of which is an act elsewhere.
     let text = text.replace("pull out the comb wire. Remove the comb. ", "");
     let kept = text.split(". ").filter(|sentence| !KNOWN.iter().any(|k| sentence.starts_with(k)));
-    let text = kept.collect::<Vec<&str>>().join(". ");
+    let text = kept.map(|sentence| without_intervals(sentence, s)).collect::<Vec<String>>().join(". ");
     let text = WORDS.iter().fold(text, |t, (long, short)| t.replace(long, short));
     let mut act = String::new();
     let mut lines: Vec<String> = Vec::new();
     // A section's name is a sentence of its own and belongs to the one after it.
     let mut name: Option<&str> = None;
+    let mut kind = Kind::Other;
     for sentence in text.split(". ").map(|s| s.trim_end_matches('.')) {
         let (what, so) = sentence.split_once(": ").unwrap_or((sentence, ""));
         let bed = [("Main bed: ", "main "), ("Ribber: ", "ribber ")].into_iter().find(|b| sentence.starts_with(b.0));
@@ -206,13 +284,20 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
             lines.push(by_chart(so));
         } else if let Some(rows) = what.strip_prefix("Knit ") {
             let rows = rows.split(" in ").next().unwrap_or(rows);
+            let count = rows.split_once(' ').and_then(|(n, word)| word.starts_with("row").then(|| n.parse().ok())?);
+            if let (true, Some(name), Some(count)) = (act.is_empty(), name, count) {
+                kind = Kind::Rows(name.to_string(), count);
+            }
             let said = name.take().map_or_else(|| capital(rows), |n| format!("{n}, {rows}"));
             if act.is_empty() {
                 act = said;
             } else {
                 lines.push(said);
             }
-            lines.extend((!so.is_empty()).then(|| so.to_string()));
+            if !so.is_empty() && so != beds.as_str() {
+                so.clone_into(beds);
+                lines.push(so.to_string());
+            }
         } else if is_name(s, sentence) {
             name = Some(sentence);
         } else if act.is_empty() && is_act(s, sentence) {
@@ -222,25 +307,36 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
         }
     }
     lines.extend(name.map(str::to_string));
-    for t in &s.tallies {
-        let reading = |r: &ShapingRow| match r.hangs {
-            Some((grams, comb)) => {
-                let comb = if comb { "" } else { ", no comb" };
-                format!("{}\u{a0}{grams}\u{a0}g{comb}", crate::units::counter(r.counter))
-            }
-            None => crate::units::counter(r.counter),
-        };
-        ticks.push((t.rows.iter().map(reading).collect(), String::new()));
-    }
+    ticks.extend(s.tallies.iter().map(|t| (t.rows.iter().map(reading).collect(), String::new())));
     if act.is_empty() && !lines.is_empty() {
         act = lines.remove(0);
     }
     let mut ticks = by_counter(ticks);
+    let lines = lines_of(&mut act, lines, &mut ticks);
+    let side = s.sides.first().copied().flatten();
+    if ["Cast off ", "Transfer "].iter().any(|hands| act.starts_with(hands)) && ticks.is_empty() {
+        kind = Kind::Hands;
+    }
+    Told { step: BenchStep { number, counter: s.counter.clone(), side, act, lines, ticks }, kind }
+}
+
+/// A reading to tick, and what hangs from it on.
+fn reading(r: &ShapingRow) -> String {
+    match r.hangs {
+        Some((grams, comb)) => {
+            let comb = if comb { "" } else { ", no comb" };
+            format!("{}\u{a0}{grams}\u{a0}g{comb}", crate::units::counter(r.counter))
+        }
+        None => crate::units::counter(r.counter),
+    }
+}
+
+/// The lines below an act: short settings share one, and the pitch goes with the needles.
+fn lines_of(act: &mut String, mut lines: Vec<String>, ticks: &mut Vec<(Vec<String>, String)>) -> Vec<String> {
     // What is marked after the last row comes after the readings.
     if let Some(at) = lines.iter().position(|l| l.starts_with("mark both edges")).filter(|_| !ticks.is_empty()) {
         ticks.push((Vec::new(), lines.remove(at)));
     }
-    // Short settings share a line.
     let mut rows: Vec<String> = Vec::new();
     for line in lines {
         match rows.last_mut().filter(|last| last.chars().count() + line.chars().count() < ONE_LINE) {
@@ -248,16 +344,22 @@ fn short(number: usize, s: &StepText, mut ticks: Vec<(Vec<String>, String)>) -> 
             None => rows.push(line),
         }
     }
-    // The pitch goes with the needles.
     if rows.first().is_some_and(|r| r.ends_with(" pitch")) && !act.is_empty() {
         act.push_str(&format!(", {}", rows.remove(0)));
     }
     if rows.first().is_some_and(|r| r.starts_with("main ") && act.ends_with("empty needle")) {
         act.push_str(&format!(", {}", rows.remove(0)));
     }
-    let lines = rows.into_iter().map(lowered).collect();
-    let side = s.sides.first().copied().flatten();
-    BenchStep { number, counter: s.counter.clone(), side, act, lines, ticks }
+    rows.into_iter().map(lowered).collect()
+}
+
+/// A sentence on shaping at intervals that differ, without them: the readings to tick say them.
+fn without_intervals(sentence: &str, s: &StepText) -> String {
+    let uneven = sentence.find(", every ").filter(|_| !s.tallies.is_empty()).and_then(|at| {
+        let end = at + sentence[at..].rfind(", ")?;
+        (end > at && sentence[at..end].contains(" or ")).then_some((at, end))
+    });
+    uneven.map_or_else(|| sentence.to_string(), |(at, end)| format!("{}{}", &sentence[..at], &sentence[end..]))
 }
 
 /// A line after the act, which begins small unless it begins with a needle's name.
