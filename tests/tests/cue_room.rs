@@ -167,6 +167,12 @@ fn after_a_jump_all_is_put_right_first() {
     });
 }
 
+/// When the page heard each touch, in milliseconds.
+async fn heard_at(c: &Client) -> Vec<f64> {
+    let heard = c.execute("return window.heard", vec![]).await.unwrap();
+    heard.as_array().unwrap().iter().filter_map(serde_json::Value::as_f64).collect()
+}
+
 /// A finger that trembles counts once.
 #[test]
 fn two_touches_at_one_moment_are_one() {
@@ -184,11 +190,25 @@ fn two_touches_at_one_moment_are_one() {
                 .then(PointerAction::Down { button: 0 })
                 .then(PointerAction::Up { button: 0 })
         };
-        c.perform_actions(tap(80)).await.unwrap();
-        assert_eq!(at(&c).await, 1);
+        let heard = "window.heard = []; touch.addEventListener('click', (e) => window.heard.push(e.timeStamp));";
+        c.execute(heard, vec![]).await.unwrap();
+        // On a busy computer two touches may reach the page farther apart than they were made: then once more.
+        let mut counted = 0;
+        loop {
+            c.perform_actions(tap(80)).await.unwrap();
+            let [.., a, b] = heard_at(&c).await[..] else { panic!("two touches are heard") };
+            counted += 1;
+            if b - a < 200.0 {
+                break;
+            }
+            counted += 1;
+            assert!(counted < 20, "two touches at one moment reach the page");
+            tokio::time::sleep(Duration::from_millis(300)).await;
+        }
+        assert_eq!(at(&c).await, counted);
         tokio::time::sleep(Duration::from_millis(300)).await;
         c.perform_actions(tap(400)).await.unwrap();
-        assert_eq!(at(&c).await, 3);
+        assert_eq!(at(&c).await, counted + 2);
     });
 }
 

@@ -54,11 +54,10 @@ pub(crate) enum Command {
     )]
     New(crate::starter::New),
     /// List the starters: designs of garments to begin from.
-    Starters {
-        /// Only their names, one a line.
-        #[arg(long)]
-        names: bool,
-    },
+    #[command(
+        after_help = "Examples:\n  latchwork starters\n  latchwork starters watch-cap mitten\n  latchwork starters --gallery pictures"
+    )]
+    Starters(crate::starter::List),
     /// Show a stage of the work as text.
     #[command(after_help = "Example:\n  latchwork show hat.kdl --stage stitches --size 57")]
     Show(Show),

@@ -4,6 +4,7 @@ mod args;
 mod came_out;
 mod cloth;
 mod fit;
+mod gallery;
 mod lists;
 mod make;
 mod open;
@@ -59,7 +60,7 @@ fn main() -> ExitCode {
         Command::Make(a) => make::make(&a),
         Command::Rehearse(a) => rehearse::rehearse(&a),
         Command::New(a) => starter::write(&a),
-        Command::Starters { names } => starter::list(names),
+        Command::Starters(a) => starter::list(&a),
         Command::Show(a) => make::show(&a),
         Command::Fit(a) => fit::fit(&a),
         Command::Yarn(a) => yarn::yarn(&a),

@@ -56,10 +56,33 @@ fn choice(text: &str) -> Result<(String, String), String> {
     Ok((name.trim().to_string(), value.trim().to_string()))
 }
 
+/// What of the starters is listed.
+#[derive(Debug, Args)]
+pub(crate) struct List {
+    /// Only these; otherwise all.
+    starters: Vec<String>,
+    /// Only their names, one a line.
+    #[arg(long)]
+    names: bool,
+    /// Draw each in one size, flat and on its form, and write gallery.md and the pictures into this folder.
+    #[arg(long, value_name = "DIR")]
+    gallery: Option<PathBuf>,
+}
+
 /// The starters, with what they are.
-pub(crate) fn list(names: bool) -> Done {
-    for s in STARTERS {
-        if names {
+pub(crate) fn list(a: &List) -> Done {
+    let mut all: Vec<&Starter> = STARTERS.iter().collect();
+    if !a.starters.is_empty() {
+        match a.starters.iter().map(|name| Starter::find(name).ok_or(name)).collect() {
+            Ok(asked) => all = asked,
+            Err(name) => return Done::Usage(unknown(name)),
+        }
+    }
+    if let Some(folder) = &a.gallery {
+        return crate::gallery::write(&all, folder);
+    }
+    for s in all {
+        if a.names {
             say(s.name);
         } else {
             say(&format!("{}\n    {}", s.name, s.head("summary")));
@@ -68,10 +91,16 @@ pub(crate) fn list(names: bool) -> Done {
             }
         }
     }
-    if !names {
+    if !a.names {
         say("\nlatchwork new cowl begins one: a design document in this folder, yours to change.");
     }
     Done::Fine
+}
+
+fn unknown(name: &str) -> String {
+    let near = nearest(name, STARTERS.iter().map(|s| s.name));
+    let near = near.map_or(String::new(), |n| format!(" Did you mean {n}?"));
+    format!("There is no starter {name}.{near} `latchwork starters` lists them.")
 }
 
 /// A title made of a name.
@@ -139,9 +168,7 @@ pub(crate) fn write(a: &New) -> Done {
             }
         }
         (None, None) if a.machine.is_some() || !a.measure.is_empty() || !a.choose.is_empty() => {
-            let near = nearest(&a.name, STARTERS.iter().map(|s| s.name));
-            let near = near.map_or(String::new(), |n| format!(" Did you mean {n}?"));
-            return Done::Usage(format!("There is no starter {}.{near} `latchwork starters` lists them.", a.name));
+            return Done::Usage(unknown(&a.name));
         }
         (None, None) => {
             if let Some(near) = nearest(&a.name, STARTERS.iter().map(|s| s.name)) {

@@ -72,6 +72,33 @@ fn fold(piece: usize, of: &Piece) -> Met {
     Met { sides: [edge(EdgeKind::Left), edge(EdgeKind::Right)], each: true, against: false, fullness: None }
 }
 
+/// What pieces are placed by: first those that both sides of a piece are sewn by, as a raglan sleeve, both at once; then the others.
+pub(super) fn placing(met: Vec<Met>) -> Vec<Met> {
+    let sides: Vec<(&Met, usize, EdgeKind)> = met
+        .iter()
+        .filter(|m| !m.each)
+        .flat_map(|m| [0, 1].map(|own| (m, own)))
+        .filter_map(|(m, own)| match m.sides[own].as_slice() {
+            [(e, _)] if e.kind.is_side() && m.sides[1 - own].len() == 1 => Some((m, own, e.kind)),
+            _ => None,
+        })
+        .collect();
+    let mut both: Vec<Met> = Vec::new();
+    for (m, own, _) in sides.iter().filter(|s| s.2 == EdgeKind::Left) {
+        let (left, copy) = &m.sides[*own][0];
+        let right = sides.iter().find(|(o, k, kind)| {
+            let (e, c) = &o.sides[*k][0];
+            *kind == EdgeKind::Right && e.piece == left.piece && e.stretches == left.stretches && c == copy
+        });
+        let Some((o, k, _)) = right else { continue };
+        let [mine, theirs] =
+            [(*own, *k), (1 - own, 1 - k)].map(|(i, j)| vec![m.sides[i][0].clone(), o.sides[j][0].clone()]);
+        both.push(Met { sides: [mine, theirs], each: false, against: false, fullness: None });
+    }
+    both.extend(met);
+    both
+}
+
 /// Whether two rows are sewn to each other with one of them turned round.
 fn against(seam: &Seam) -> bool {
     seam.one_to_one().is_some_and(|[a, b]| a.kind.is_row() && a.kind.ends() == b.kind.ends() && b.kind.is_row())

@@ -3,6 +3,7 @@
 mod attach;
 mod lay;
 mod part;
+mod sideways;
 
 use latchwork_thread::form::Form;
 use latchwork_thread::scene::Surface;
@@ -21,6 +22,8 @@ use part::Part;
 const APART: f64 = 12.0;
 /// Most points of an article, about.
 const MOST: f64 = 1300.0;
+/// What is shorter than this, in millimetres, is a band and no sleeve.
+const SLEEVE: f64 = 60.0;
 /// How much thinner than the fabric over it the form is drawn, in millimetres.
 const THINNER: f64 = 5.0;
 
@@ -35,11 +38,19 @@ pub enum Body {
     Foot,
     /// A torso with arms.
     Torso,
+    /// A torso without arms, for what has no sleeves.
+    Bust,
+    /// Waist and hips.
+    Hips,
     /// A cylinder of the girth that the design was drafted for.
     Cylinder,
 }
 
 impl Body {
+    fn is_torso(self) -> bool {
+        matches!(self, Body::Torso | Body::Bust)
+    }
+
     /// In words.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -48,6 +59,8 @@ impl Body {
             Body::Hand => "a hand block",
             Body::Foot => "a foot form",
             Body::Torso => "a torso with arms",
+            Body::Bust => "a torso without arms",
+            Body::Hips => "waist and hips",
             Body::Cylinder => "a cylinder",
         }
     }
@@ -79,8 +92,10 @@ pub struct Finished {
     pub rest: (Space, SpaceEnd),
     /// The same on the form.
     pub worn: (Space, SpaceEnd),
-    /// The stretch across that the fabric of each triangle allows, as a share.
+    /// The stretch round the body that the fabric of each triangle allows, as a share.
     pub allowed: Vec<f64>,
+    /// Whether it is knitted sideways, so that it stretches along its wales.
+    pub sideways: bool,
     /// Its stretches.
     pub rounds: Vec<Round>,
 }
@@ -108,7 +123,10 @@ impl std::fmt::Display for NotRound {
 /// # Errors
 /// When it is not sewn into a round, or the size of the body is not known.
 pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound> {
-    let (around, closes) = ring(design, size).ok_or(NotRound::NoRound)?;
+    let Some((around, closes)) = ring(design, size) else {
+        let piece = sideways::rolled(design).ok_or(NotRound::NoRound)?;
+        return sideways::finished(design, size, piece);
+    };
     let mut parts: Vec<Part<'_>> = Vec::new();
     for own in with_mirror_images(design, &around, closes) {
         add(&mut parts, (design, size), own).ok_or(NotRound::NoRound)?;
@@ -117,12 +135,12 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
     let heights: Vec<f64> = parts[..rounds].iter().map(|p| p.heights().last().copied().unwrap_or(0.0)).collect();
     let tall = heights.iter().copied().fold(0.0, f64::max);
     let (body, form, start) = dressed(design, size, &parts[..rounds], tall).ok_or(NotRound::NoBody)?;
-    if !closes && body != Body::Torso {
+    if !closes && !body.is_torso() {
         return Err(NotRound::NoRound);
     }
     let girth: f64 = parts[..rounds].iter().map(Part::widest).sum();
     let mut along = Vec::new();
-    let (mut worn, mut rest) = if body == Body::Torso {
+    let (mut worn, mut rest) = if body.is_torso() {
         let worn = lay::round_a_torso(&parts, &form, girth);
         (worn.clone(), worn)
     } else {
@@ -140,7 +158,8 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
     };
     let met = meetings(design);
     // What is sewn or hung to these, from piece to piece.
-    while let Some((own, at)) = attach::next(&met, &parts) {
+    let placing = attach::placing(meetings(design));
+    while let Some((own, at)) = attach::next(&placing, &parts) {
         add(&mut parts, (design, size), own).ok_or(NotRound::NoRound)?;
         let (part, placed) = parts.split_last().ok_or(NotRound::NoRound)?;
         let closed = attach::is_closed(&met, own.piece);
@@ -172,10 +191,10 @@ pub fn finished(design: &Design, size: &SizeProof) -> Result<Finished, NotRound>
         }
     }
     let ends = (rest.settle(), worn.settle());
-    let round = |piece: usize, stretch: usize| body != Body::Torso || closes_round(design, &around, piece, stretch);
+    let round = |piece: usize, stretch: usize| !body.is_torso() || closes_round(design, &around, piece, stretch);
     let rounds = told(design, &parts[..rounds], (&rest, &worn), &round);
     let allowed = parts.iter().flat_map(|p| p.allowed.iter().copied()).collect();
-    Ok(Finished { body, form, rest: (rest, ends.0), worn: (worn, ends.1), allowed, rounds })
+    Ok(Finished { body, form, rest: (rest, ends.0), worn: (worn, ends.1), allowed, sideways: false, rounds })
 }
 
 /// Pieces that go round a body, from the left on: at an open end that is sewn to the other of a pair, its mirror image too.
@@ -272,8 +291,9 @@ fn ring(design: &Design, size: &SizeProof) -> Option<(Vec<usize>, bool)> {
             return Some(piece);
         }
         let both = design.seams.iter().flat_map(pairs).flat_map(|(a, b)| [(a, b), (b, a)]);
-        let mut on = both.filter(|(a, b)| a.piece == piece && a.kind == EdgeKind::Right && b.kind == EdgeKind::Left);
-        on.next().map(|(_, to)| to.piece)
+        let on = both.filter(|(a, b)| a.piece == piece && a.kind == EdgeKind::Right && b.kind == EdgeKind::Left);
+        // The lowest: above an armhole a sleeve may be sewn to the same side.
+        on.min_by_key(|(a, _)| a.stretches.first().copied()).map(|(_, to)| to.piece)
     };
     let wide = |all: &[usize]| {
         let widest = |p: &usize| {
@@ -340,7 +360,15 @@ fn dressed(design: &Design, size: &SizeProof, parts: &[Part<'_>], tall: f64) -> 
         let arm = known("arm-girth").unwrap_or(0.32 * chest);
         let long = known("sleeve-length").unwrap_or(0.48 * chest) * 1.2;
         let limb = (arm, known("wrist-girth").unwrap_or(0.55 * arm), long);
-        return Some((Body::Torso, Form::torso(*chest, known("back-length").unwrap_or(0.45 * chest), limb), 0.0));
+        let mut form = Form::torso(*chest, known("back-length").unwrap_or(0.45 * chest), limb);
+        let own = |piece: &usize| parts.iter().any(|p| p.plan.piece == *piece);
+        let beside = (0..design.pieces.len()).filter(|k| !own(k));
+        let long = beside.map(|k| size.stitches.pieces[k].measured().0).fold(0.0, f64::max);
+        if long < SLEEVE {
+            form.limbs.clear();
+            return Some((Body::Bust, form, 0.0));
+        }
+        return Some((Body::Torso, form, 0.0));
     }
     let (_, _, girth) = asked.first()?;
     Some((Body::Cylinder, Form::upright(&[(0.0, *girth), (tall.max(1.0), *girth)], 1.0), 0.0))
@@ -409,7 +437,7 @@ impl Finished {
     pub fn worn(&self) -> Surface {
         let space = &self.worn.0;
         let colour = |(t, allowed): (&latchwork_thread::sheet::Triangle, &f64)| {
-            let share = t.stretch_in_space(&space.points)[0] / allowed.max(1e-9);
+            let share = t.stretch_in_space(&space.points)[usize::from(self.sideways)] / allowed.max(1e-9);
             let mix = |pale: f64, deep: f64| (pale + (deep - pale) * share.clamp(0.0, 1.0)).round() as u8;
             if share > 1.0 { [34, 33, 29] } else { [mix(222.0, 38.0), mix(228.0, 88.0), mix(230.0, 100.0)] }
         };
