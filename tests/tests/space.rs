@@ -3,7 +3,9 @@
 
 use latchwork::check::prove;
 use latchwork::design::from_text;
+use latchwork::measure::BUILT_IN;
 use latchwork::reach::{Body, Finished, NotRound, finished};
+use latchwork::revise::{Asked, Starter};
 use latchwork_tests::garments::piece;
 use latchwork_thread::form::{Form, Ring, half_axes};
 use latchwork_thread::scene::Surface;
@@ -226,7 +228,8 @@ fn a_cardigan_is_open_in_front() {
     assert!(told.contains("Mark both edge stitches with contrast yarn: yoke begins here."), "{told}");
     assert!(!told.contains("shoulders begins here"), "marked once: {told}");
     let thing = finished(proven.design(), &proven.sizes()[0]).unwrap();
-    assert_eq!(thing.body, Body::Torso);
+    assert_eq!(thing.body, Body::Bust, "it has bands and no sleeves");
+    assert!(thing.form.limbs.is_empty());
     let space = &thing.worn.0;
     assert!(thing.worn.1.settled(), "{:?}", thing.worn.1);
     let widest = gaping(space);
@@ -243,6 +246,28 @@ fn a_cardigan_is_open_in_front() {
     assert!(*least * 3 > *most * 2, "{quarters:?}");
 }
 
+/// Half way down each arm, cloth goes round it on all sides and close to its skin.
+fn on_all_sides_of_the_arms(thing: &Finished) {
+    for limb in &thing.form.limbs {
+        let ring = limb[limb.len() / 2];
+        let dot = |a: [f64; 3], b: [f64; 3]| a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+        let other = [
+            ring.along[1] * ring.side[2] - ring.along[2] * ring.side[1],
+            ring.along[2] * ring.side[0] - ring.along[0] * ring.side[2],
+            ring.along[0] * ring.side[1] - ring.along[1] * ring.side[0],
+        ];
+        let mut quarters = [0; 4];
+        for p in &thing.worn.0.points {
+            let off = [0, 1, 2].map(|c| p[c] - ring.middle[c]);
+            let (along, x, y) = (dot(off, ring.along), dot(off, ring.side), dot(off, other));
+            if along.abs() < 25.0 && (0.9..1.8).contains(&(x.hypot(y) / ring.half[0])) {
+                quarters[usize::from(x > 0.0) + 2 * usize::from(y > 0.0)] += 1;
+            }
+        }
+        assert!(quarters.iter().all(|n| *n >= 2), "no sleeve about the arm: {quarters:?}");
+    }
+}
+
 /// A sweater is sewn up on a torso: both sleeves round its arms, the band round its neck, and no seam gapes by more than half the
 /// distance between points.
 #[test]
@@ -256,18 +281,7 @@ fn a_sweater_is_sewn_up_on_a_torso() {
         let widest = gaping(space);
         assert!(widest < 15.0, "a seam gapes by {widest} mm");
     }
-    // Along each arm, two thirds down, cloth goes round it on all sides and close to its skin.
-    let space = &thing.worn.0;
-    for limb in &thing.form.limbs {
-        let ring = limb[limb.len() / 2];
-        let near = |p: &&[f64; 3]| {
-            let off = [0, 1, 2].map(|c| p[c] - ring.middle[c]);
-            let along: f64 = (0..3).map(|c| off[c] * ring.along[c]).sum();
-            let out = (off.iter().map(|c| c * c).sum::<f64>() - along * along).sqrt();
-            along.abs() < 15.0 && (0.9..1.8).contains(&(out / ring.half[0]))
-        };
-        assert!(space.points.iter().filter(near).count() >= 8, "no sleeve about the arm");
-    }
+    on_all_sides_of_the_arms(&thing);
     let body: Vec<&str> = thing.rounds.iter().map(|r| r.name.as_str()).collect();
     // Above the armholes nothing goes round.
     assert_eq!(body, ["welt", "body", "welt", "body"]);
@@ -337,6 +351,56 @@ fn a_thumb_is_sewn_into_its_slit() {
     assert_eq!(names, ["cuff", "top"], "a slit closes nothing");
     // Only whole rows go round: the first line above the slit is that of one side.
     assert!(mitt.rounds[1].rest.0 > 150.0, "{:?}", mitt.rounds[1].rest);
+}
+
+/// A starter in one of its sizes, sewn up.
+fn started(name: &str, size: &str) -> Finished {
+    let asked = Asked { title: None, class: &BUILT_IN[1], chosen: &[], person: &[] };
+    let begun = Starter::find(name).unwrap().begun(&asked).unwrap();
+    let design = from_text(&begun.text).0.unwrap();
+    let k = design.sizes.iter().position(|s| s.name == size).unwrap();
+    finished(&design, &prove(&design, &[k]).sizes[0]).unwrap()
+}
+
+/// What is knitted sideways goes round by its rows: a hat's brim is 90% of the head, a headband 88%; a skirt's hem is 140% of the hips,
+/// its waist 90%.
+#[test]
+fn what_is_knitted_sideways_goes_round_by_its_rows() {
+    let hat = started("sideways-hat", "men-small");
+    let head = around(hat.form.rings.iter().map(|r| r.half).max_by(|a, b| around(*a).total_cmp(&around(*b))).unwrap());
+    assert!(hat.sideways && hat.body == Body::Head && hat.worn.1.settled());
+    near("brim", hat.rounds[0].rest.1, 0.9 * head, 0.03);
+    assert!(hat.rounds[0].rest.0 < 0.3 * head, "drawn in at the top: {:?}", hat.rounds[0]);
+    assert!((0.05..hat.rounds[0].allowed).contains(&hat.rounds[0].stretched), "{:?}", hat.rounds[0]);
+    assert!(gaping(&hat.worn.0) < 15.0);
+    // The crown is covered, and the brim is lower than the forehead.
+    let heights = |t: &Finished| {
+        let all = t.worn.0.points.iter().map(|p| p[2]);
+        all.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), z| (a.min(z), b.max(z)))
+    };
+    let (low, high) = heights(&hat);
+    let crown = hat.form.rings.last().unwrap().middle[2];
+    assert!(low < 10.0 && (high - crown).abs() < 20.0, "{low} {high} {crown}");
+    let band = started("headband", "men-small");
+    near("band", band.rounds[0].rest.1, 0.88 * head, 0.02);
+    let (low, high) = heights(&band);
+    assert!(low < 0.0 && high > 0.0 && high - low < 0.2 * head, "about the forehead: {low} {high}");
+    let cowl = started("cowl", "men-small");
+    assert!(cowl.rounds[0].rest.0 > head && heights(&cowl).0 < -0.25 * head, "round the neck: {:?}", cowl.rounds);
+    let skirt = started("gored-skirt", "M");
+    let hips = around(skirt.form.rings[0].half);
+    assert_eq!(skirt.body, Body::Hips);
+    near("hem", skirt.rounds[0].rest.1, 1.4 * hips, 0.03);
+    near("waist", skirt.rounds[0].rest.0, 0.9 * hips, 0.03);
+}
+
+/// The sleeves of a raglan sweater are sewn by both their edges and lie round the arms.
+#[test]
+fn raglan_sleeves_lie_round_the_arms() {
+    let sweater = started("raglan-sweater", "M");
+    assert!(sweater.body == Body::Torso && sweater.rest.1.settled() && sweater.worn.1.settled());
+    assert!(gaping(&sweater.worn.0) < 15.0);
+    on_all_sides_of_the_arms(&sweater);
 }
 
 /// The sock of the sea-boot socks on a foot, from the toe up: the cast-on closes the toe, the heel lies round the heel, and the rib goes up the leg.

@@ -63,7 +63,7 @@ const CLING: f64 = 2e-5;
 /// Bending, against the stiffest cloth, in square millimetres: cloth a few millimetres thick (a guess, no source).
 const BEND: f64 = 0.4;
 /// Most steps, and the force at which it rests, against the stiffest cloth.
-const STEPS: u32 = 240;
+const STEPS: u32 = 480;
 const REST: f64 = 2e-3;
 /// How far a point may still be moved by its force, in millimetres.
 const RESTED: f64 = 0.5;

@@ -27,8 +27,8 @@ pub(super) fn rolled(design: &Design) -> Option<usize> {
 
 /// Its form, and where along it the right edge is.
 fn dressed(design: &Design, size: &SizeProof, (wide, round): (f64, f64)) -> Option<(Body, Form, f64)> {
-    let known = |name: &str| design.sizes[size.size].measure(name).map(|m| m.0);
-    if let Some(girth) = known("head-girth") {
+    let asked = |name: &str| design.sizes[size.size].measure(name).map(|m| m.0).filter(|_| design.asks_for(name));
+    if let Some(girth) = asked("head-girth") {
         let form = Form::head(girth);
         let shaped = size.stitches.pieces.iter().flat_map(|p| &p.stretches).any(|s| !s.short.is_empty());
         let start = match shaped {
@@ -40,7 +40,7 @@ fn dressed(design: &Design, size: &SizeProof, (wide, round): (f64, f64)) -> Opti
         };
         return Some((Body::Head, form, start.max(0.0)));
     }
-    let hips = known("hip-girth")?;
+    let hips = asked("hip-girth")?;
     let (up, waist) = HIPS;
     let line = (wide - up).max(1.0);
     let form = Form::upright(&[(0.0, hips), (line, hips), (line + up, waist * hips)], 0.75);
