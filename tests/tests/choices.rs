@@ -163,3 +163,34 @@ fn too_wide_is_told_with_the_pieces_that_fit() {
         assert!(told.contains(&wanted), "{told:?}");
     }
 }
+
+/// Edges round an opening are as long as they are together; across its wales plain gives 30%, along them half as much.
+#[test]
+fn an_opening_passes_over_the_body() {
+    let opening = |edges: &str| understood(&format!("{BAG}opening \"mouth\" over=\"wide\" {{ {edges}; }}\n"));
+    let line = |d: &Design| prove(d, &[0]).sizes[0].sheet.last().unwrap().clone();
+    // 62 stitches of 13 / 40 cm; the bag is 30 cm long.
+    let both = opening("edge \"bag\" \"ending\"; edge \"bag\" \"left\"");
+    let l = line(&both);
+    let (over, opens) = l.passes_over.clone().unwrap();
+    assert_eq!((l.whose(&both).as_str(), over.as_str()), ("mouth", "wide"));
+    assert!((l.achieved.0 - (62.0 * 3.25 + 300.0)).abs() < 0.1, "{l:?}");
+    assert!((opens.allowed - (201.5 * 0.3 + 300.0 * 0.15) / 501.5).abs() < 1e-6 && opens.needed.abs() < 1e-9, "{l:?}");
+    let warned = |d: &Design| {
+        let told =
+            prove(d, &[0]).sizes[0].notices.0.iter().map(|n| n.told(Language::English).message).collect::<Vec<_>>();
+        told.contains(&"\"mouth\" may be too tight to pass over the wide in size a.".to_string())
+    };
+    let tight = opening("edge \"bag\" \"ending\"");
+    assert!((line(&tight).passes_over.unwrap().1.needed - (300.0 / 201.5 - 1.0)).abs() < 1e-6);
+    assert!(warned(&tight) && !warned(&both));
+    for (written, told) in [
+        ("opening \"mouth\" over=\"wide\"", "The opening \"mouth\" has no edge."),
+        ("opening \"mouth\" { edge \"bag\" \"ending\"; }", "does not say what passes through it"),
+        ("opening \"mouth\" over=\"deep\" { edge \"bag\" \"ending\"; }", "deep"),
+        ("opening \"mouth\" over=\"wide\" { edge \"sack\" \"ending\"; }", "sack"),
+    ] {
+        let (design, said) = read(&format!("{BAG}{written}\n"));
+        assert!(design.is_none() && said.contains(told), "{written}: {said}");
+    }
+}

@@ -439,6 +439,13 @@ fn faults_of_joins() {
         )
     };
     let hangs = band("\"hung\" { edge \"front\" \"right\" }");
+    // Of two made alike each is hung once, and no third.
+    let twins = front.replace("piece \"front\" {", "piece \"front\" { make 2;");
+    let again = |name: &str| hangs.replace("\"band\" { cast", &format!("\"{name}\" {{ cast"));
+    let both = garment(&format!("{twins}{hangs}{}", again("second")));
+    assert!(!refused(&both).contains("already joined"), "{}", refused(&both));
+    let third = refused(&garment(&format!("{twins}{hangs}{}{}", again("second"), again("third"))));
+    assert!(third.contains("This edge is already joined in \"second\"."), "{third}");
     let shoulders = |name: &str, ending: &str| {
         let edge = if name == "two" { "{ edge \"one\" \"ending\" }" } else { "" };
         format!(

@@ -80,7 +80,7 @@ fn size(design: &Design, s: &SizeProof) {
         rows.push(vec![
             wording::fit_line(l, design, language()),
             body.map_or("–".to_string(), |b| format!("{} {}", b.0.replace('-', " "), show.number(b.1))),
-            show.number(l.wished),
+            if matches!(l.what, What::Opening(_)) { "–".to_string() } else { show.number(l.wished) },
             format!("{} ± {}", show.number(l.achieved), show.number(Mm(l.range.0.max(0.5)))),
             ease(l, design.show),
             l.stretch_worn.map_or("–".to_string(), |w| {

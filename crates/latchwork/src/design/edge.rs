@@ -176,6 +176,19 @@ impl Method {
         [(Method::Mattress, "mattress"), (Method::Oversewn, "oversewn"), (Method::Grafted, "grafted")];
 }
 
+/// An opening of a garment through which a part of the body passes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opening {
+    /// Its name.
+    pub name: String,
+    /// The body measure that passes.
+    pub over: String,
+    /// The edges round it, one after another.
+    pub edges: Vec<Edge>,
+    /// Where it is written.
+    pub span: Span,
+}
+
 /// Two sides sewn together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seam {

@@ -177,7 +177,17 @@ fn check(r: &mut Reader<'_>, join: &Join, pieces: &[NamedPiece], (seams, earlier
             theirs().any(|o| mine.iter().any(|e| o.meets(e) || o.same(e)))
         };
         let again = join.seam.sides[1][..k].iter().any(|o| o.meets(e) || o.same(e));
-        let hung = earlier.iter().find(taken).or(Some(join).filter(|_| again));
+        // Of pieces made alike each can be hung once.
+        let several = other.piece.as_ref().is_some_and(|p| matches!(p.make, Make::Alike(_)));
+        let mut left = if several { made(other).saturating_sub(made(own)) } else { 0 };
+        let mut full = |j: &&Join| match left.checked_sub(made(&pieces[j.piece])) {
+            Some(rest) => {
+                left = rest;
+                false
+            }
+            None => true,
+        };
+        let hung = earlier.iter().filter(taken).find(&mut full).or(Some(join).filter(|_| again));
         if let Some(seam) = sewn.or_else(|| hung.map(|j| j.seam.name.clone())) {
             r.error(Notice::error(e.span, EdgeFact::HungTwice { seam }));
         }

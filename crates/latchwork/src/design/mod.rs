@@ -28,7 +28,7 @@ use std::sync::Arc;
 use latchwork_machine::needle::Side;
 
 pub use choice::{Choice, as_chosen};
-pub use edge::{Edge, EdgeKind, Fullness, Method, Seam};
+pub use edge::{Edge, EdgeKind, Fullness, Method, Opening, Seam};
 pub use gore::Gores;
 pub use hem::{Hem, Holes, Spread};
 pub use join::{Join, JoinAt, Joined};
@@ -91,6 +91,8 @@ pub struct Design {
     pub seams: Vec<Seam>,
     /// What is joined on the machine, in knitting order.
     pub joins: Vec<Join>,
+    /// Openings that must pass over a part of the body.
+    pub openings: Vec<Opening>,
     /// Notes for the maker.
     pub notes: Vec<String>,
     /// Care of the finished article.
@@ -492,14 +494,17 @@ impl Design {
             Wish::Needles(_) | Wish::Width(_) => false,
         };
         let made = self.measures.iter().any(|m| m.takes(measure));
-        made || self.pieces.iter().flat_map(|p| &p.stretches).any(|s| {
-            let shaped = s.shaping.iter().chain(s.neck.as_ref().map(|n| &n.shaping)).filter_map(|s| match &s.when {
-                When::To { wished, .. } => Some(wished),
-                When::Every { .. } | When::Listed(_) => None,
-            });
-            let gored = s.gores.iter().flat_map(Gores::lengths);
-            s.wished.iter().chain(shaped).any(round) || gored.chain([&s.length]).any(|l| l.takes(measure))
-        })
+        let passed = self.openings.iter().any(|o| o.over == measure);
+        made || passed
+            || self.pieces.iter().flat_map(|p| &p.stretches).any(|s| {
+                let shaped =
+                    s.shaping.iter().chain(s.neck.as_ref().map(|n| &n.shaping)).filter_map(|s| match &s.when {
+                        When::To { wished, .. } => Some(wished),
+                        When::Every { .. } | When::Listed(_) => None,
+                    });
+                let gored = s.gores.iter().flat_map(Gores::lengths);
+                s.wished.iter().chain(shaped).any(round) || gored.chain([&s.length]).any(|l| l.takes(measure))
+            })
     }
 
     /// The gauge of a fabric in a yarn, if it was swatched.

@@ -55,13 +55,25 @@ const ONCE: [&str; 19] = [
 ];
 
 /// Words at the top of a document that may come several times.
-const SEVERAL: [&str; 11] =
-    ["yarn", "swatch", "measure", "piece", "seam", "note", "care", "blocking", "tester", "abbreviation", "fabric"];
+const SEVERAL: [&str; 12] = [
+    "yarn",
+    "swatch",
+    "measure",
+    "piece",
+    "seam",
+    "opening",
+    "note",
+    "care",
+    "blocking",
+    "tester",
+    "abbreviation",
+    "fabric",
+];
 
 fn top<'a>(r: &mut Reader<'_>, nodes: &'a [Node], notes: bool) -> Nodes<'a> {
     let all = ONCE.into_iter().chain(SEVERAL);
     if notes {
-        let known: Vec<&str> = all.filter(|w| !matches!(*w, "measure" | "piece" | "seam")).collect();
+        let known: Vec<&str> = all.filter(|w| !matches!(*w, "measure" | "piece" | "seam" | "opening")).collect();
         r.check_children(nodes, &known, &ONCE, &WordPlace::HeadOfNotes);
     } else {
         r.check_children(nodes, &all.collect::<Vec<&str>>(), &ONCE, &WordPlace::Design);
@@ -159,6 +171,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     let mut pieces = if notes { Vec::new() } else { piece::pieces(&mut r, &top, &context) };
     let seams = seam::seams(&mut r, &top, &pieces);
     let joins = join::joins(&mut r, &top, &pieces, &seams);
+    let openings = seam::openings(&mut r, &top, &pieces, context.known());
     seam::allowances(&mut pieces, &seams);
     let notes = texts(&mut r, "note");
     let care = texts(&mut r, "care");
@@ -188,6 +201,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
         pieces: pieces?,
         seams,
         joins,
+        openings,
         notes,
         care,
         publication,

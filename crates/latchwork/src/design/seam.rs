@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use super::laid::yes;
 use super::piece::NamedPiece;
-use super::{Edge, EdgeKind, Ending, Fullness, Make, Method, Piece, Seam, Stretch};
+use super::wish::measure;
+use super::{Edge, EdgeKind, Ending, Fullness, Make, Method, Opening, Piece, Seam, Size, Stretch};
 use crate::fact::{DesignFact, EdgeFact, Listed, Subject};
 use crate::notice::Notice;
 use crate::reader::{Nodes, Reader, property};
@@ -47,6 +48,35 @@ pub(super) fn seams(r: &mut Reader<'_>, top: &Nodes<'_>, pieces: &[NamedPiece]) 
             second_of_pair(&mut seam, pieces, &all);
             check(r, &seam, pieces, &all);
             all.push(seam);
+        }
+    }
+    all
+}
+
+/// Openings that a part of the body passes through.
+pub(super) fn openings(
+    r: &mut Reader<'_>,
+    top: &Nodes<'_>,
+    pieces: &[NamedPiece],
+    known: (&[Size], bool),
+) -> Vec<Opening> {
+    let mut all: Vec<Opening> = Vec::new();
+    for node in top.all("opening") {
+        let inside = r.shape(node, 1, &["over"], &["edge"], &["edge"]);
+        let taken: Vec<String> = all.iter().map(|o| o.name.clone()).collect();
+        let Some(name) = r.own_name(node, &taken) else { continue };
+        let Some(over) = property(node, "over") else {
+            r.error(Notice::error(node.span, EdgeFact::OpeningOverNothing { name }));
+            continue;
+        };
+        let nodes: Vec<&Node> = inside.all("edge").collect();
+        if nodes.is_empty() {
+            r.error(Notice::error(node.span, EdgeFact::OpeningOfNoEdge { name: name.clone() }));
+        }
+        let over = measure(r, over, known);
+        let edges = side_edges(r, &nodes, pieces).filter(|e| !e.is_empty());
+        if let (Some(over), Some(edges)) = (over, edges) {
+            all.push(Opening { name, over, edges, span: node.span });
         }
     }
     all

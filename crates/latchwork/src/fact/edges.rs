@@ -9,6 +9,14 @@ pub enum EdgeFact {
     SlitAlone {
         word: String,
     },
+    /// An opening without an edge.
+    OpeningOfNoEdge {
+        name: String,
+    },
+    /// An opening that does not say what passes through it.
+    OpeningOverNothing {
+        name: String,
+    },
     /// Stitches at one side of a slit, without saying at which.
     SlitWhere,
     NoSlitIn {

@@ -12,6 +12,7 @@ use crate::units::Mm;
 
 pub use person::{Known, Worn, Worth, known, nearest_size, own_size, worn};
 pub use sewing::{Easing, Notch, Opening, SewingMap, Sewn, SewnMeasure, Spot, sewing};
+pub(crate) use sheet::LENGTHWISE;
 pub use sheet::{FitLine, Share, Stretched, What, sheet};
 
 /// One stretch measured against the body.

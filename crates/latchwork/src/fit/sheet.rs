@@ -1,10 +1,11 @@
 //! The fit sheet: body, target and result, how sure it is, how far the fabric must stretch, and whom it fits.
 
+use super::Counted;
 use super::Measure;
-use crate::design::{Design, Length, Wish};
+use crate::design::{Design, EdgeKind, Length, Stretch, Wish};
 use crate::draft::Draft;
 use crate::measure::{Basis, Sex, surveyed};
-use crate::stitches::Stitches;
+use crate::stitches::{Stitches, edge_parts, edge_run};
 use crate::units::Mm;
 
 /// One line of the sheet.
@@ -45,6 +46,8 @@ pub enum What {
     End,
     /// Its length.
     Length,
+    /// Round an opening of the design, by its index.
+    Opening(usize),
 }
 
 /// How far a fabric is stretched in width when worn.
@@ -71,9 +74,12 @@ pub struct Share {
 }
 
 impl FitLine {
-    /// The name of its stretch, with the piece where there are several.
+    /// The name of its opening, or of its stretch, with the piece where there are several.
     #[must_use]
     pub fn whose(&self, design: &Design) -> String {
+        if let What::Opening(i) = self.what {
+            return design.openings[i].name.clone();
+        }
         let piece = &design.pieces[self.piece];
         let stretch = &piece.stretches[self.stretch].name;
         if design.pieces.len() > 1 && *stretch != piece.name {
@@ -81,6 +87,12 @@ impl FitLine {
         } else {
             stretch.clone()
         }
+    }
+
+    /// How far an opening is stretched when it passes over the body.
+    #[must_use]
+    pub fn opens(&self) -> Option<Stretched> {
+        self.passes_over.as_ref().filter(|_| matches!(self.what, What::Opening(_))).map(|(_, s)| *s)
     }
 
     /// Ease over the body; none where the stretch is only a share of the body measure.
@@ -133,14 +145,68 @@ pub fn sheet(design: &Design, size: usize, draft: &Draft, stitches: &Stitches) -
             });
         }
     }
-    lines.sort_by_key(|l| (l.piece, l.stretch, l.what as u8));
+    let order = |what: What| match what {
+        What::Start => 0,
+        What::End => 1,
+        What::Length => 2,
+        What::Opening(_) => 3,
+    };
+    lines.sort_by_key(|l| (l.piece, l.stretch, order(l.what)));
+    lines.extend((0..design.openings.len()).filter_map(|i| opening(design, size, stitches, i)));
     lines
+}
+
+/// Along its wales fabric stretches this share of what it does across: common practice, no source.
+pub(crate) const LENGTHWISE: f64 = 0.5;
+
+/// Round an opening, stretched over what passes through it: as far as all its edges together can be.
+fn opening(design: &Design, size: usize, stitches: &Stitches, index: usize) -> Option<FitLine> {
+    let opening = &design.openings[index];
+    let body = design.sizes.get(size)?.measure(&opening.over)?;
+    let (mut round, mut longest, mut measured, mut range) = (0.0, 0.0, true, 0.0_f64);
+    for e in &opening.edges {
+        let (piece, worked) = (&design.pieces[e.piece], stitches.pieces.get(e.piece)?);
+        let at = match e.kind {
+            EdgeKind::CastOn => piece.stretches.first(),
+            _ => e.stretches.last().and_then(|s| piece.stretches.get(*s)).or(piece.stretches.last()),
+        }?;
+        let (gives, own) = allowed(at);
+        for part in edge_parts(piece, worked, e) {
+            let along = if part.run.counted == Counted::Rows { LENGTHWISE } else { 1.0 };
+            round += part.run.length.0;
+            longest += part.run.length.0 * (1.0 + along * gives);
+        }
+        measured &= own;
+        range += 2.0 * at.gauge.needle.spread * edge_run(piece, worked, e).length.0;
+    }
+    let first = opening.edges.first()?;
+    let last = design.pieces[first.piece].stretches.len().saturating_sub(1);
+    let basis = design.pieces[first.piece].stretches.get(last)?.gauge.needle.basis;
+    let (needed, allowed) = ((body.0 / round - 1.0).max(0.0), longest / round - 1.0);
+    Some(FitLine {
+        piece: first.piece,
+        stretch: last,
+        what: What::Opening(index),
+        body: Some((opening.over.clone(), body)),
+        wished: Mm(round),
+        achieved: Mm(round),
+        range: Mm(range),
+        basis,
+        stretch_worn: None,
+        passes_over: Some((opening.over.clone(), Stretched { needed, allowed, measured })),
+        fits: None,
+        shares: Vec::new(),
+    })
+}
+
+/// How far a stretch of the design may be stretched across, as a share, and whether that was measured on a swatch.
+fn allowed(s: &Stretch) -> (f64, bool) {
+    s.gauge.stretch.map_or((s.fabric.stretch, false), |f| (f.value, !matches!(f.basis, Basis::Curve(_))))
 }
 
 fn round(design: &Design, size: usize, m: &Measure) -> FitLine {
     let s = &design.pieces[m.piece].stretches[m.stretch];
-    let (allowed, measured) =
-        s.gauge.stretch.map_or((s.fabric.stretch, false), |f| (f.value, !matches!(f.basis, Basis::Curve(_))));
+    let (allowed, measured) = allowed(s);
     let mut line = FitLine {
         piece: m.piece,
         stretch: m.stretch,

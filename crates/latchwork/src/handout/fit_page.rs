@@ -43,10 +43,10 @@ impl Sheet<'_> {
                     self.design.sizes[s.size].name.clone(),
                     fit_line(l, self.design, t),
                     l.body.as_ref().map_or("–".to_string(), |b| show.number(b.1)),
-                    show.number(l.wished),
+                    if matches!(l.what, What::Opening(_)) { "–".to_string() } else { show.number(l.wished) },
                     format!("{} ± {}", show.number(l.achieved), show.number(Mm(l.range.0))),
                     ease(l, self.design.show),
-                    l.stretch_worn.map_or("–".to_string(), |w| {
+                    l.stretch_worn.or(l.opens()).map_or("–".to_string(), |w| {
                         say!(t, "{needed:.0}% of {allowed:.0}%", needed = w.needed * 100.0, allowed = w.allowed * 100.0)
                     }),
                 ];

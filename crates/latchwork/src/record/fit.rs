@@ -59,7 +59,7 @@ fn line(design: &Design, l: &FitLine) -> Value {
         "measure": fit_line(l, design, Language::English),
         "piece": design.pieces[l.piece].name,
         "stretch": design.pieces[l.piece].stretches[l.stretch].name,
-        "at": match l.what { What::Start => "start", What::End => "end", What::Length => "length" },
+        "at": match l.what { What::Start => "start", What::End => "end", What::Length => "length", What::Opening(_) => "opening" },
         "body": l.body.as_ref().map(|(n, v)| json!({ "measure": n, "mm": round(v.0, 1) })),
         "wished": round(l.wished.0, 1),
         "achieved": round(l.achieved.0, 1),

@@ -10,7 +10,10 @@ use crate::notice::{Notice, Notices};
 pub(in crate::check) fn stretches_enough(design: &Design, size: &Size, sheet: &[FitLine], notices: &mut Notices) {
     for line in sheet {
         let stretch = &design.pieces[line.piece].stretches[line.stretch];
-        let span = stretch.wished.as_ref().map_or(stretch.span, |w| w.span);
+        let span = match line.what {
+            What::Opening(i) => design.openings[i].span,
+            _ => stretch.wished.as_ref().map_or(stretch.span, |w| w.span),
+        };
         let name = line.whose(design);
         let past = line.passes_over.as_ref().map(|(m, s)| (Some(m.replace('-', " ")), *s));
         let worn = line.stretch_worn.map(|s| (None, s));

@@ -10,9 +10,8 @@ use super::part::Part;
 use super::{Body, Finished, NotRound, Round, add, lay};
 use crate::check::SizeProof;
 use crate::design::{Design, Seam};
+use crate::fit::LENGTHWISE;
 
-/// How far fabric stretches along its wales, as a share of its stretch across them: common practice, no source.
-const LENGTHWISE: f64 = 0.5;
 /// From the hip line up to the waist, in millimetres, and the waist as a share of the hips: from memory.
 const HIPS: (f64, f64) = (200.0, 0.78);
 

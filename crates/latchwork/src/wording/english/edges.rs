@@ -1,4 +1,4 @@
-//! Sentences for findings about necks and short rows.
+//! Sentences for findings about edges, necks and short rows.
 
 use crate::fact::EdgeFact as F;
 use crate::wording::{Language, Told, say, side};
@@ -9,6 +9,13 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
         F::SlitAlone { word } => Told::new(say!(t, "A section with a slit takes no {word}.", word))
             .because(say!(t, "Its two sides are knitted one after the other over the same needles."))
             .hint(say!(t, "Put it in a section of its own, before or after.")),
+        F::OpeningOfNoEdge { name } => Told::new(say!(t, "The opening \"{name}\" has no edge.", name))
+            .because(say!(t, "Its edges, one after another, are what must stretch."))
+            .hint(say!(t, "Name them: edge \"front\" \"neck\"; edge \"back\" \"neck\".")),
+        F::OpeningOverNothing { name } => {
+            Told::new(say!(t, "The opening \"{name}\" does not say what passes through it.", name))
+                .hint(say!(t, "Add the measure, as in opening \"neck\" over=\"head-girth\"."))
+        }
         F::SlitWhere => Told::new(say!(t, "This does not say at which side of the slit the stitches are."))
             .hint(say!(t, "Write slit 20 at=\"left\", or slit alone for one in the middle.")),
         F::NoSlitIn { fabric } => Told::new(say!(t, "A slit cannot be knitted in {fabric}.", fabric))

@@ -53,7 +53,7 @@ pub(in crate::wording) fn measure(m: &Measure, design: &Design, t: Language) -> 
 pub(in crate::wording) fn fit_line(line: &FitLine, design: &Design, t: Language) -> String {
     let whose = line.whose(design);
     match line.what {
-        What::Start => whose,
+        What::Start | What::Opening(_) => whose,
         What::End => say!(t, "{whose}, end", whose),
         What::Length => say!(t, "{whose}, length", whose),
     }
