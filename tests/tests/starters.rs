@@ -297,6 +297,56 @@ fn starters_as_a_knitter_types_them() {
     }
 }
 
+/// The gallery shows every starter, with the needles, rows, yarn and time that it takes now, and both pictures where it is worn. (The
+/// pictures themselves are made by `latchwork starters --gallery docs`, which takes minutes.)
+#[test]
+fn the_gallery_is_true() {
+    let docs = Path::new("../docs");
+    let page = std::fs::read_to_string(docs.join("gallery.md")).unwrap();
+    let entries: Vec<&str> = page.split("\n## ").skip(1).collect();
+    assert_eq!(entries.len(), STARTERS.len());
+    let flat_only = ["baby-blanket", "crescent-shawl", "cushion", "poncho", "scarf", "strip-blanket", "triangle-shawl"];
+    for (s, entry) in STARTERS.iter().zip(entries) {
+        assert!(entry.starts_with(&s.head("title")) && entry.contains(&s.head("summary")), "{}", s.name);
+        let begun = s.begun(&asked(&BUILT_IN[1], &[], &[])).unwrap();
+        let design = from_text(&begun.text).0.unwrap();
+        let middle = design.sizes.len() / 2;
+        let outcome = prove(&design, &[middle]);
+        let size = &outcome.sizes[0];
+        let needles = size.stitches.pieces.iter().flat_map(|p| &p.stretches);
+        let needles = needles.map(|w| w.needles.max(w.needles_end)).max().unwrap();
+        let rows: u32 = size.stitches.pieces.iter().zip(&design.pieces).map(|(w, p)| w.rows() * p.make.count()).sum();
+        let grams = size.grams(&design, 0).0.0;
+        let time = format!("{} h {} min", size.seconds / 3600, size.seconds / 60 % 60);
+        let line = format!("| {} | {needles} | {rows} | {grams:.0} ± ", design.sizes[middle].name);
+        assert!(entry.contains(&line) && entry.contains(&format!("| {time} |")), "{}: {line} {time}\n{entry}", s.name);
+        for picture in ["flat", "worn"] {
+            let file = format!("gallery/{}-{picture}.png", s.name);
+            let shown = picture == "flat" || !flat_only.contains(&s.name);
+            assert_eq!(docs.join(&file).exists() && entry.contains(&file), shown, "{file}");
+        }
+    }
+}
+
+/// The command draws those that are asked for, and refuses a name that it does not know.
+#[test]
+fn a_gallery_as_a_knitter_types_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = run(folder.path(), &["starters", "headband", "--gallery", "g"]);
+    assert!(out.status.success(), "{}", said(&out));
+    let page = std::fs::read_to_string(folder.path().join("g/gallery.md")).unwrap();
+    assert!(page.contains("## Headband") && page.matches("\n## ").count() == 1, "{page}");
+    for picture in ["flat", "worn"] {
+        let bytes = std::fs::read(folder.path().join(format!("g/gallery/headband-{picture}.png"))).unwrap();
+        assert!(bytes.starts_with(b"\x89PNG") && bytes.len() > 2000);
+    }
+    let list = said(&run(folder.path(), &["starters", "headband", "cowl", "--names"]));
+    assert_eq!(list, "headband\ncowl\n");
+    let wrong = run(folder.path(), &["starters", "hedband", "--gallery", "h"]);
+    assert!(!wrong.status.success() && said(&wrong).contains("Did you mean headband?"), "{}", said(&wrong));
+    assert!(!folder.path().join("h").exists());
+}
+
 /// One size of each through print: of every second one.
 fn printed(from: usize) {
     let folder = tempfile::tempdir().unwrap();
@@ -305,9 +355,16 @@ fn printed(from: usize) {
         let name = format!("{}.kdl", s.name);
         std::fs::write(folder.path().join(&name), &begun.text).unwrap();
         let size = from_text(&begun.text).0.unwrap().sizes[0].name.clone();
-        let out = run(folder.path(), &["make", &name, "--size", &size, "--paper", "a4", "--out", s.name]);
+        let out = run(folder.path(), &["make", &name, "--size", &size, "--paper", "a4", "--bench", "--out", s.name]);
         assert!(out.status.success(), "{}: {}", s.name, said(&out));
-        assert!(folder.path().join(s.name).join("handout-a4.pdf").exists());
+        let files: Vec<String> = std::fs::read_dir(folder.path().join(s.name))
+            .unwrap()
+            .map(|f| f.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        assert!(
+            files.iter().any(|f| f == "handout-a4.pdf") && files.iter().any(|f| f.starts_with("bench-")),
+            "{files:?}"
+        );
     }
 }
 

@@ -27,7 +27,7 @@ const FROM: f64 = 0.5 + core::f64::consts::PI;
 /// Room between pieces, in millimetres.
 const APART: f64 = 15.0;
 /// Pieces lower than this share of the tallest, as bands are, are left out of the picture.
-const LOW: f64 = 0.12;
+const LOW: f64 = 0.2;
 /// The machine class that they are shown on.
 const CLASS: &str = "standard";
 
