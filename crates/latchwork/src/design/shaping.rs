@@ -151,6 +151,8 @@ pub struct Curve {
 /// Which way a curved edge bends.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Bend {
+    /// The straight line, its intervals mixed: for a long slant on which two runs of intervals would show as a bend.
+    Straight,
     /// A quarter of an ellipse: many stitches first, then ever fewer, as at an armhole.
     Hollow,
     /// A quarter of an ellipse: few first, then ever more, as at a rounded corner.
@@ -165,13 +167,15 @@ const BELL: Bend = Bend::Handles([(0.25, 0.2), (0.6, 0.95)]);
 
 impl Bend {
     /// The words of documents.
-    pub const WORDS: [(&str, Bend); 3] = [("hollow", Bend::Hollow), ("round", Bend::Round), ("bell", BELL)];
+    pub const WORDS: [(&str, Bend); 4] =
+        [("straight", Bend::Straight), ("hollow", Bend::Hollow), ("round", Bend::Round), ("bell", BELL)];
 
     /// The share of the stitches at a share of the rows.
     #[must_use]
     pub fn at(self, up: f64) -> f64 {
         let quarter = |x: f64| (1.0 - x * x).max(0.0).sqrt();
         match self {
+            Bend::Straight => up,
             Bend::Hollow => quarter(1.0 - up),
             Bend::Round => 1.0 - quarter(up),
             Bend::Handles([a, b]) => {

@@ -61,6 +61,7 @@ impl Shape {
         match stretch.shaping.as_ref().filter(|s| s.at != At::Across).map(|s| &s.when) {
             None => Shape::Straight,
             Some(When::To { spread: Along::Curve(c), .. }) => match c.bend {
+                Bend::Straight => Shape::Slanted,
                 Bend::Handles(_) => Shape::SleeveTop,
                 Bend::Hollow | Bend::Round => Shape::Armhole,
             },
@@ -78,6 +79,7 @@ impl Shape {
             None => Shape::Undivided,
             Some(n) => match n.shaping.when {
                 When::Every { .. } | When::To { spread: Along::Even | Along::PlainEnd, .. } => Shape::VNeck,
+                When::To { spread: Along::Curve(c), .. } if c.bend == Bend::Straight => Shape::VNeck,
                 When::To { .. } | When::Listed(_) => Shape::RoundNeck,
             },
         }
