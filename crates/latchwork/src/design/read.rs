@@ -122,6 +122,15 @@ fn show(r: &mut Reader<'_>, top: &Nodes<'_>, language: Language) -> Show {
     Show { units, language }
 }
 
+fn version(r: &mut Reader<'_>, top: &Nodes<'_>) -> u32 {
+    let node = top.one("version");
+    node.and_then(|n| {
+        r.leaf(n);
+        r.whole(n, 1, 9999)
+    })
+    .unwrap_or(1)
+}
+
 /// Reads a design or, with `notes`, the head of pass notes: no pieces or seams, and nothing required.
 fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Option<Design> {
     let mut r = Reader { notices, has_holes: tree.has_holes, notes };
@@ -135,13 +144,7 @@ fn read_as(tree: &Tree, notes: bool, shelf: &Shelf, notices: &mut Notices) -> Op
     let scenario = text(&mut r, "scenario");
     let date = text(&mut r, "date");
     let errata = text(&mut r, "errata");
-    let version = top
-        .one("version")
-        .and_then(|n| {
-            r.leaf(n);
-            r.whole(n, 1, 9999)
-        })
-        .unwrap_or(1);
+    let version = version(&mut r, &top);
     let show = show(&mut r, &top, shelf.language);
     let machine = head::machine(&mut r, &top);
     let machine = machine.or_else(|| (notes && top.one("machine").is_none()).then(|| Machine::of(&BUILT_IN[1])));
