@@ -64,7 +64,7 @@ fn main() {
     row("its words read back", best(|| proofread(&proven, &all).map(|all| all.len())));
     // Each starter as it is begun on a standard machine. Floor: 50 ms, sweaters 200.
     for s in STARTERS {
-        let begun = s.begun(&Asked { title: None, class: &BUILT_IN[1], chosen: &[], person: &[] });
+        let begun = s.begun(&Asked::of(&BUILT_IN[1]));
         let design = from_text(&begun.expect("it knits").text).0.expect("it reads");
         let all: Vec<usize> = (0..design.sizes.len()).collect();
         row(&format!("starter {}, {} sizes", s.name, all.len()), best(|| prove(&design, &all)));

@@ -252,7 +252,7 @@ pub fn opened() -> (tempfile::TempDir, Workshop) {
 }
 
 /// Pages, by name and address.
-pub const PAGES: [(&str, &str); 12] = [
+pub const PAGES: [(&str, &str); 15] = [
     ("shelf", "/"),
     ("design", "/d/deck-hat.kdl"),
     ("document", "/d/deck-hat.kdl/document"),
@@ -265,6 +265,9 @@ pub const PAGES: [(&str, &str); 12] = [
     ("pieces", "/d/deck-hat.kdl/machine"),
     ("pattern", "/d/deck-hat.kdl/pattern?fabric=pips"),
     ("starters", "/starters"),
+    ("whom", "/begin/set-in-sweater?choose.neck=V"),
+    ("one person", "/begin/watch-cap?one=yes&measure.head-girth=57"),
+    ("machine and yarn", "/begin/vest/yarn?size=M"),
 ];
 
 /// Goes to a page, and waits until it is ready.

@@ -297,13 +297,70 @@ fn a_fault_in_a_form_names_its_field() {
     }
 }
 
+/// The three steps: what is chosen stands in the addresses of the next, the table is that of the people chosen, and all that was answered is
+/// in the design. What cannot be is told above the same answers.
+#[test]
+fn a_starter_is_asked_for_in_three_steps() {
+    let (folder, w) = opened();
+    let whom = w.get("/begin/set-in-sweater?choose.neck=V&size=M&size=L").text();
+    assert!(whom.contains("For whom?") && whom.contains("aria-current=\"step\""), "{whom}");
+    assert!(whom.contains("aria-current=\"true\">V</a>") && whom.contains("armhole depth"), "{whom}");
+    assert!(whom.contains("value=\"M\" checked") && !whom.contains("value=\"S\" checked"), "{whom}");
+    assert!(whom.contains("drawing.svg?choose.neck=V"), "{whom}");
+    // Another choice keeps the first, and leaves the sizes of other people.
+    assert!(whom.contains("href=\"/begin/set-in-sweater?choose.neck=V&amp;choose.for=men\""), "{whom}");
+    let men = w.get("/begin/set-in-sweater?choose.for=men").text();
+    assert!(men.contains("value=\"XXL\" checked") && !men.contains("value=\"1X\""), "{men}");
+    let drawn = |query: &str| w.get(&format!("/starter/set-in-sweater/drawing.svg{query}")).text();
+    assert!(drawn("?choose.neck=V") != drawn("") && drawn("").contains("<svg"));
+    let yarn = w.get("/begin/set-in-sweater/yarn?choose.neck=V&size=M&size=L").text();
+    assert!(yarn.contains("name=\"choose.neck\" value=\"V\"") && yarn.matches("name=\"size\"").count() == 2, "{yarn}");
+    let fields = [
+        ("starter", "set-in-sweater"),
+        ("choose.neck", "V"),
+        ("size", "M"),
+        ("size", "L"),
+        ("machine", "standard"),
+        ("tex", "280"),
+    ];
+    let begun = w.post("/starter", &fields).unwrap();
+    assert!(begun.status == 303, "{}", begun.head);
+    let text = std::fs::read_to_string(folder.path().join("sweater-with-set-in-sleeves.kdl")).unwrap();
+    assert!(text.contains("choose \"neck\" \"V\"") && text.contains("(tex)280"), "{text}");
+    assert!(text.contains("table \"women\" \"M\" \"L\"") && !text.contains("Left out"), "{text}");
+    let one = w.get("/begin/watch-cap?one=yes&measure.head-girth=57").text();
+    assert!(one.contains("name=\"measure.head-girth\"") && one.contains("value=\"57\""), "{one}");
+    let cap = |measure: &str, tex: &str| {
+        let fields = [("starter", "watch-cap"), ("one", "yes"), ("measure.head-girth", measure), ("tex", tex)];
+        w.post("/starter", &fields).unwrap()
+    };
+    assert_eq!(cap("22.5in", "").status, 303);
+    let text = std::fs::read_to_string(folder.path().join("watch-cap.kdl")).unwrap();
+    assert!(text.contains("size \"mine\"") && text.contains("head-girth (cm)57.1"), "{text}");
+    for (measure, tex, told) in [
+        ("long", "", "is no length for head girth"),
+        ("", "", "Fill in at least one measure"),
+        ("57", "heavy", "is no count from 20 to 3000 tex"),
+        ("9000", "", "is no length for head girth"),
+    ] {
+        let page = cap(measure, tex);
+        let text = page.text();
+        assert!(page.status == 422 && text.contains(told) && text.contains("No design was started."), "{told}: {text}");
+        assert!(text.contains(&format!("name=\"tex\" inputmode=\"decimal\" value=\"{tex}\"")), "{text}");
+    }
+    let gone = w.post("/starter", &[("starter", "vest"), ("size", "huge")]).unwrap();
+    assert!(gone.status == 422 && gone.text().contains("There is no size huge. There are: XS, S"), "{}", gone.text());
+    assert_eq!(w.get("/begin/nothing").status, 404);
+    assert_eq!(w.get("/begin/nothing/yarn").status, 404);
+}
+
 /// A starter is begun by a press, on the machine that was chosen; what it leaves open is chosen by presses, and undo takes it back.
 #[test]
 fn a_starter_is_begun_and_chosen_by_presses() {
     let (folder, w) = opened();
     assert!(w.get("/").text().contains("href=\"/starters\""));
     let shelf = w.get("/starters").text();
-    assert!(shelf.contains("Begin from a starter") && shelf.contains("value=\"set-in-sweater\""));
+    assert!(shelf.contains("Begin from a starter") && shelf.contains("href=\"/begin/set-in-sweater\""));
     assert!(shelf.contains("src=\"/starter/cowl/drawing.svg\""));
     let drawn = w.get("/starter/cowl/drawing.svg");
     assert!(drawn.text().contains("<svg") && !drawn.text().contains("<text"), "{}", drawn.text());

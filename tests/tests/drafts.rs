@@ -9,7 +9,7 @@ use latchwork_tests::garments::{piece, proven};
 
 /// A starter for a standard machine, its plain swatched at 28 stitches and 40 rows to 10 cm.
 fn started(name: &str) -> Proven {
-    let asked = Asked { title: None, class: &BUILT_IN[1], chosen: &[], person: &[] };
+    let asked = Asked::of(&BUILT_IN[1]);
     let text = Starter::find(name).unwrap().begun(&asked).unwrap().text;
     let at = text.find("swatch \"plain\"").unwrap();
     let swatch = "swatch \"plain\" { stitch-size 6; counted needles=40 passes=60; flat (cm)14.286 (cm)15; weighed (g)18 needles=60 passes=90; state \"washed\"; }\n";
@@ -136,7 +136,7 @@ fn a_gusset_has_its_share_of_the_hand() {
 /// section 10, worked there). It is told in every size.
 #[test]
 fn the_heel_passes_and_is_told() {
-    let asked = Asked { title: None, class: &BUILT_IN[1], chosen: &[], person: &[] };
+    let asked = Asked::of(&BUILT_IN[1]);
     let text = Starter::find("tube-sock").unwrap().begun(&asked).unwrap().text;
     let design = from_text(&text).0.unwrap();
     let all: Vec<usize> = (0..design.sizes.len()).collect();

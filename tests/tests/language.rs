@@ -39,9 +39,12 @@ const DESIGNS: [&str; 4] = [
 ];
 
 /// Pages of a folder that holds one design, hat.kdl.
-const PAGES: [&str; 13] = [
+const PAGES: [&str; 16] = [
     "/",
     "/starters",
+    "/begin/cowl",
+    "/begin/cowl?one=yes",
+    "/begin/cowl/yarn",
     "/share",
     "/pair",
     "/d/hat.kdl",
@@ -97,6 +100,10 @@ fn names(document: &str) -> Known {
     phrases.extend(TABLES.iter().map(|t| t.source.to_lowercase()));
     // A starter is a document: what it says of itself is its author's.
     phrases.extend(STARTERS.iter().flat_map(|s| ["title", "summary"].map(|word| s.head(word).to_lowercase())));
+    let choices = STARTERS.iter().flat_map(|s| s.choices());
+    phrases.extend(choices.flat_map(|(name, among)| among.into_iter().chain([name])).map(|t| t.to_lowercase()));
+    let sizes = TABLES.iter().flat_map(|t| t.rows).map(|r| r.0).filter(|name| name.len() > 3);
+    phrases.extend(sizes.map(str::to_lowercase));
     for f in built_in() {
         let told =
             f.also.iter().chain([&f.name, &f.kind]).chain(&f.unshaped).chain(f.relaxed.iter().map(|r| &r.source));

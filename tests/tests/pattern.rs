@@ -352,7 +352,7 @@ fn a_bench_sheet_is_two_pages_of_one_size() {
 fn a_sweaters_bench_sheet_is_two_pages() {
     let sweater = Starter::find("set-in-sweater").unwrap();
     let chosen = [("kind".to_string(), "cardigan".to_string())];
-    let begun = sweater.begun(&Asked { title: None, class: &BUILT_IN[1], chosen: &chosen, person: &[] }).unwrap();
+    let begun = sweater.begun(&Asked { chosen: &chosen, ..Asked::of(&BUILT_IN[1]) }).unwrap();
     let p = proven(&begun.text);
     for size in [0, p.sizes().len() - 1] {
         let h = handout(&p, &[size], false).unwrap();

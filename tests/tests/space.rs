@@ -355,7 +355,7 @@ fn a_thumb_is_sewn_into_its_slit() {
 
 /// A starter in one of its sizes, sewn up.
 fn started(name: &str, size: &str) -> Finished {
-    let asked = Asked { title: None, class: &BUILT_IN[1], chosen: &[], person: &[] };
+    let asked = Asked::of(&BUILT_IN[1]);
     let begun = Starter::find(name).unwrap().begun(&asked).unwrap();
     let design = from_text(&begun.text).0.unwrap();
     let k = design.sizes.iter().position(|s| s.name == size).unwrap();

@@ -46,7 +46,7 @@ const NAMES: [&str; 25] = [
 ];
 
 fn asked<'a>(class: &'a BuiltIn, chosen: &'a [(String, String)], person: &'a [(String, Mm)]) -> Asked<'a> {
-    Asked { title: None, class, chosen, person }
+    Asked { chosen, person, ..Asked::of(class) }
 }
 
 fn proven(text: &str) -> Proven {
@@ -283,7 +283,16 @@ fn starters_as_a_knitter_types_them() {
         vest.contains("choose \"neck\" \"round\"") && vest.contains("table \"men\" \"S\" \"M\" \"L\" \"XL\""),
         "{vest}"
     );
+    let line = ["new", "set-in-sweater", "--name", "some", "--size", "S,M", "--tex", "280"];
+    let some = run(at, &line);
+    assert!(some.status.success() && !said(&some).contains("Left out"), "{}", said(&some));
+    let some = std::fs::read_to_string(at.join("some.kdl")).unwrap();
+    assert!(some.contains("table \"women\" \"S\" \"M\"") && some.contains("count (tex)280"), "{some}");
+    assert!(run(at, &["rehearse", "some.kdl"]).status.success());
     for (line, told) in [
+        (vec!["new", "cowl", "--name", "a", "--size", "tiny"], "There is no size tiny."),
+        (vec!["new", "cowl", "--name", "a", "--tex", "9"], "from 20 to 3000"),
+        (vec!["new", "mittens", "--size", "S"], "There is no starter mittens. Did you mean mitten?"),
         (vec!["new", "watchcap", "--machine", "bulky"], "Did you mean watch-cap?"),
         (vec!["new", "cowl", "--name", "a", "--machine", "tiny"], "There is no machine tiny."),
         (vec!["new", "cowl", "--name", "a", "--choose", "loop=triple"], "There are: snug, double."),

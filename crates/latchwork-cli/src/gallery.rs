@@ -69,7 +69,7 @@ pub(crate) fn write(starters: &[&Starter], folder: &Path) -> Done {
 fn shown(s: &Starter, pictures: &Path) -> Result<String, Done> {
     let faulty = |why: &str| Done::Usage(format!("{} could not be shown: {why}.", s.name));
     let class = BUILT_IN.iter().find(|m| m.name == CLASS).ok_or_else(|| faulty("its machine is not known"))?;
-    let begun = s.begun(&Asked { title: None, class, chosen: &[], person: &[] });
+    let begun = s.begun(&Asked::of(class));
     let begun = begun.map_err(|_| faulty("no size of it knits"))?;
     let (design, _) = from_text(&begun.text);
     let design = design.ok_or_else(|| faulty("it is no design"))?;

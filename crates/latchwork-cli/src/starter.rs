@@ -8,13 +8,15 @@ use latchwork::measure::BUILT_IN;
 use latchwork::notice::{Notice, nearest};
 use latchwork::revise::{Asked, LeftOut, NotBegun, STARTERS, Starter};
 use latchwork::text::quoted;
-use latchwork::units::{Language, Mm};
+use latchwork::units::{Language, Mm, Tex};
 use latchwork_files::{Writing, place_of};
 
 use crate::Done;
 use crate::make::readable;
 use crate::report::{say, word};
 
+/// Counts of yarn that a home machine knits, and well beyond, in tex.
+const COUNTS: std::ops::RangeInclusive<f64> = 20.0..=3000.0;
 const BLANK: &str = include_str!("starter.kdl");
 
 #[derive(Debug, Args)]
@@ -36,6 +38,27 @@ pub(crate) struct New {
     /// What is chosen of what the starter leaves open, such as neck=V; repeatable.
     #[arg(long, value_name = "CHOICE=WHAT", conflicts_with = "from", value_parser = choice)]
     choose: Vec<(String, String)>,
+    /// Only these sizes, by name, with commas between.
+    #[arg(long, value_name = "NAME", value_delimiter = ',', conflicts_with_all = ["from", "measure"])]
+    size: Vec<String>,
+    /// The count of your yarn, in tex: grams of a kilometre. Default: the textbook's for the machine.
+    #[arg(long, value_name = "TEX", conflicts_with = "from", value_parser = count)]
+    tex: Option<f64>,
+}
+
+impl New {
+    /// Whether something was asked for that only a starter has.
+    fn for_a_starter(&self) -> bool {
+        self.machine.is_some()
+            || self.tex.is_some()
+            || !(self.measure.is_empty() && self.choose.is_empty() && self.size.is_empty())
+    }
+}
+
+/// The count of a yarn.
+fn count(text: &str) -> Result<f64, String> {
+    let tex = text.trim().replace(',', ".").parse::<f64>().ok().filter(|v| COUNTS.contains(v));
+    tex.ok_or_else(|| "a count in tex, from 20 to 3000, such as 250: grams of a kilometre of the yarn".to_string())
 }
 
 /// A measure by its name.
@@ -133,6 +156,9 @@ fn not_begun(starter: &Starter, no: &NotBegun) -> String {
         NotBegun::NoMeasure { name, known, .. } => {
             format!("{} is not drafted from {name}, but from: {}.", starter.name, known.join(", "))
         }
+        NotBegun::NotASize { name, known } => {
+            format!("There is no size {name}. {} has: {}.", starter.name, known.join(", "))
+        }
         NotBegun::NoSize(why) => format!("No size of it knits on this machine. {}", in_words(why)),
         NotBegun::Faulty(notices) => notices.iter().map(in_words).collect::<Vec<_>>().join("\n"),
     }
@@ -157,7 +183,14 @@ pub(crate) fn write(a: &New) -> Done {
                 return Done::Usage(format!("There is no machine {class}. `latchwork machines` lists them."));
             };
             let title = a.called.as_ref().map(|_| title_of(base));
-            match starter.begun(&Asked { title, class, chosen: &a.choose, person: &a.measure }) {
+            match starter.begun(&Asked {
+                title,
+                class,
+                chosen: &a.choose,
+                person: &a.measure,
+                sizes: &a.size,
+                tex: a.tex.map(Tex),
+            }) {
                 Ok(begun) => {
                     if let Some(LeftOut { sizes, why }) = &begun.left_out {
                         say(&format!("Left out for this machine: {}. {}", sizes.join(", "), in_words(why)));
@@ -167,7 +200,7 @@ pub(crate) fn write(a: &New) -> Done {
                 Err(no) => return Done::Usage(not_begun(starter, &no)),
             }
         }
-        (None, None) if a.machine.is_some() || !a.measure.is_empty() || !a.choose.is_empty() => {
+        (None, None) if a.for_a_starter() => {
             return Done::Usage(unknown(&a.name));
         }
         (None, None) => {

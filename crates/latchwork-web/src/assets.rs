@@ -13,6 +13,7 @@ fn file(name: &str) -> Option<(&'static str, &'static [u8])> {
     Some(match name {
         "look.css" => (CSS, include_bytes!("../assets/look.css")),
         "cue.css" => (CSS, include_bytes!("../assets/cue.css")),
+        "begin.css" => (CSS, include_bytes!("../assets/begin.css")),
         "pattern.css" => (CSS, include_bytes!("../assets/pattern.css")),
         "counting.js" => (JS, include_bytes!("../assets/counting.js")),
         "sw.js" => (JS, include_bytes!("../assets/sw.js")),

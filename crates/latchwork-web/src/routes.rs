@@ -23,6 +23,7 @@ use crate::said::{t, tf};
 use crate::shared::Workshop;
 use crate::work::WorkedOut;
 
+mod begin;
 mod changes;
 mod choose;
 mod count;
@@ -37,9 +38,11 @@ pub(crate) fn routes(workshop: Workshop) -> Router {
         .route("/", get(shelf::shelf))
         .route("/new", post(shelf::new))
         .route("/examples", post(shelf::examples))
-        .route("/starters", get(shelf::starters))
-        .route("/starter", post(shelf::starter))
-        .route("/starter/{name}/drawing.svg", get(shelf::drawing))
+        .route("/starters", get(begin::starters))
+        .route("/begin/{name}", get(begin::whom))
+        .route("/begin/{name}/yarn", get(begin::yarn))
+        .route("/starter", post(begin::starter))
+        .route("/starter/{name}/drawing.svg", get(begin::drawing))
         .route("/take-back", post(shelf::take_back))
         .route("/pair", get(pairing).post(pair))
         .route("/authority.crt", get(authority))

@@ -1,5 +1,6 @@
 //! Pages and parts of pages, as HTML.
 
+pub(crate) mod begin;
 mod cue_room;
 mod design;
 mod document;
@@ -35,7 +36,7 @@ pub(crate) use machine::{Counting, Knitted, machine};
 pub(crate) use pattern::{Drawing, blank, found as drawing_found, pattern, rows_from, rows_of};
 pub(crate) use rehearse::{rehearse, steps_json};
 pub(crate) use shape::{shape_called, shape_words};
-pub(crate) use shelf::{MEASURED, OnShelf, SWATCHES, keeping, shelf, starters};
+pub(crate) use shelf::{MEASURED, OnShelf, SWATCHES, keeping, shelf};
 pub(crate) use stretch::{ends_with, swatched};
 
 /// The rooms of a design.

@@ -1,6 +1,5 @@
 //! The first page: what there is, what can be put here, and how to begin.
 
-use latchwork::revise::Starter;
 use maud::{Markup, PreEscaped, html};
 
 use super::form::{Entry, Told, entry, told_above, typed, wrong};
@@ -92,33 +91,6 @@ fn examples(all: &OnShelf) -> Markup {
             }
         }
     }
-}
-
-/// Designs to begin from, as drawings: a press begins one.
-pub(crate) fn starters(machines: &[(&'static str, f64)], starters: &[Starter]) -> Markup {
-    page(
-        &t("starters"),
-        None,
-        &[],
-        &html! {
-            h1 { (t("starters")) }
-            p.gap { (t("starters-how")) }
-            form method="post" action="/starter" {
-                p.gap { label for="starter-machine" { (t("machine")) } " "
-                    select id="starter-machine" name="machine" { @for (m, pitch) in machines { option value=(m) selected[*m == "standard"] { (m) " (" (pitch) " mm)" } } } }
-                div.multiples {
-                    @for s in starters {
-                        @let title = s.head("title");
-                        figure.paper {
-                            img src={ "/starter/" (s.name) "/drawing.svg" } alt="" loading="lazy" width="190" height="140";
-                            figcaption { strong { (title) } " " span.small.label { (s.head("summary")) } }
-                            button name="starter" value=(s.name) { (t("begin-starter")) span.vh { ": " (title) } }
-                        }
-                    }
-                }
-            }
-        },
-    )
 }
 
 fn away(away: &[Listed]) -> Markup {

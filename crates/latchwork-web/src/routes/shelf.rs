@@ -1,17 +1,13 @@
 //! The shelf: a first design, the examples, and documents renamed, copied, put away and taken back.
 
 use axum::extract::{Form, Path, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
-use latchwork::check::prove;
 use latchwork::measure::BUILT_IN;
 use latchwork::notice::Notice;
-use latchwork::picture::outlines;
-use latchwork::revise::{
-    Answers, Asked, Measurement, NotBegun, Revision, STARTERS, Starter, Thing, Whom, begun, revised,
-};
+use latchwork::revise::{Answers, Measurement, Revision, Thing, Whom, begun, revised};
 
 use super::changes::{Made, change};
 use super::{answer, faulty, off};
@@ -165,55 +161,7 @@ pub(super) async fn new(State(w): State<Workshop>, Form(f): Form<Vec<(String, St
     }
 }
 
-/// The starters.
-pub(super) async fn starters() -> Response {
-    let machines: Vec<(&str, f64)> = BUILT_IN.iter().map(|m| (m.name, m.pitch)).collect();
-    pages::starters(&machines, STARTERS).into_response()
-}
-
-#[derive(Debug, Deserialize)]
-pub(super) struct Beginning {
-    starter: String,
-    machine: String,
-}
-
-/// Begins a design from a starter.
-pub(super) async fn starter(State(w): State<Workshop>, Form(f): Form<Beginning>) -> Response {
-    let done = off(move || {
-        let class = BUILT_IN.iter().find(|m| m.name == f.machine).unwrap_or(&BUILT_IN[1]);
-        let Some(starter) = Starter::find(&f.starter) else { return Ok(Err(NotKept::Missing)) };
-        match starter.begun(&Asked { title: None, class, chosen: &[], person: &[] }) {
-            Ok(begun) => Ok(w.folder.begin(&starter.head("title"), "kdl", &begun.text)),
-            Err(NotBegun::NoSize(why)) => Err(format!("{} {}", t("no-size-knits"), why.told(language()).message)),
-            Err(_) => Ok(Err(NotKept::Unreadable)),
-        }
-    });
-    match done.await {
-        Some(Ok(name)) => to_design(name),
-        Some(Err(why)) => (StatusCode::UNPROCESSABLE_ENTITY, pages::message(&t("sorry"), &why, "/")).into_response(),
-        None => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
-    }
-}
-
-/// What a starter makes, drawn to scale: its middle size.
-pub(super) async fn drawing(Path(name): Path<String>) -> Response {
-    let drawn = off(move || {
-        let design = Starter::find(&name)?.drafted(&BUILT_IN[1])?;
-        let middle = design.sizes.len().saturating_sub(1) / 2;
-        let outcome = prove(&design, &[middle]);
-        let stitches = &outcome.sizes.first()?.stitches;
-        Some(outlines(&design, stitches).svg)
-    });
-    match drawn.await {
-        Some(Some(svg)) => {
-            let kept = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "max-age=3600")];
-            (kept, svg).into_response()
-        }
-        _ => StatusCode::NOT_FOUND.into_response(),
-    }
-}
-
-fn to_design(name: Result<String, NotKept>) -> Response {
+pub(super) fn to_design(name: Result<String, NotKept>) -> Response {
     match name {
         Ok(name) => Redirect::to(&format!("/d/{}", pages::enc(&name))).into_response(),
         Err(fault) => faulty(&fault),

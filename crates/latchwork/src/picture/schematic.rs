@@ -56,14 +56,17 @@ pub fn schematic(design: &Design, sizes: &[&Stitches]) -> Picture {
 /// The outline drawing area, in points.
 const BOARD: (f64, f64) = (240.0, 168.0);
 
-/// Draws the pieces of a size side by side at one scale, without a word: to be chosen by.
+/// Pieces lower than this share of the tallest, as bands are, are left out of a drawing of outlines.
+const LOW: f64 = 0.15;
+
+/// Draws the pieces of a size side by side at one scale, bands left out, without a word: to be chosen by.
 #[must_use]
 pub fn outlines(design: &Design, stitches: &Stitches) -> Picture {
     const APART: f64 = 10.0;
-    let pieces = || design.pieces.iter().zip(&stitches.pieces);
+    let tall = stitches.pieces.iter().map(|p| p.measured().0).fold(1.0, f64::max);
+    let pieces = || design.pieces.iter().zip(&stitches.pieces).filter(|(_, p)| p.measured().0 >= LOW * tall);
     let wide: f64 = pieces().map(|(_, p)| widest(p)).sum::<f64>().max(1.0);
-    let tall = pieces().map(|(_, p)| p.measured().0).fold(1.0, f64::max);
-    let room = BOARD.0 - APART * (design.pieces.len() as f64 + 1.0);
+    let room = BOARD.0 - APART * (pieces().count() as f64 + 1.0);
     let scale = (room.max(60.0) / wide).min((BOARD.1 - 2.0 * APART) / tall);
     let mut ink = Ink::new();
     ink.raw(PATTERNS);

@@ -34,6 +34,18 @@ pub struct Asked<'a> {
     pub chosen: &'a [(String, String)],
     /// Measures of one person, each with its length as a document writes it; none for the sizes of its table.
     pub person: &'a [(String, Mm)],
+    /// Only these sizes; none for all.
+    pub sizes: &'a [String],
+    /// The count of the yarn; that of the textbook for the machine where none is given.
+    pub tex: Option<Tex>,
+}
+
+impl<'a> Asked<'a> {
+    /// A starter as it is, on a machine of this class.
+    #[must_use]
+    pub fn of(class: &'a BuiltIn) -> Asked<'a> {
+        Asked { title: None, class, chosen: &[], person: &[], sizes: &[], tex: None }
+    }
 }
 
 /// A design that a starter began.
@@ -71,6 +83,13 @@ pub enum NotBegun {
         /// One that it may have been.
         near: Option<String>,
         /// Those that it is drafted from.
+        known: Vec<String>,
+    },
+    /// No such size.
+    NotASize {
+        /// What was asked for.
+        name: String,
+        /// The sizes.
         known: Vec<String>,
     },
     /// No size of it knits on this machine.
@@ -166,14 +185,21 @@ impl Starter {
                 _ => Ok(Begun { text, left_out: None }),
             };
         }
-        those_that_knit(&text)
+        those_that_knit(&text, asked.sizes)
     }
 
     /// The design as it is drafted on a machine of this class, whether its sizes knit there or not; to be drawn.
     #[must_use]
     pub fn drafted(&self, class: &BuiltIn) -> Option<Design> {
-        let asked = Asked { title: None, class, chosen: &[], person: &[] };
-        from_text(&self.with_head(self.text, &asked)).0
+        self.drafted_with(class, &[])
+    }
+
+    /// The same with what is chosen.
+    #[must_use]
+    pub fn drafted_with(&self, class: &BuiltIn, chosen: &[(String, String)]) -> Option<Design> {
+        let asked = Asked { chosen, ..Asked::of(class) };
+        let text = self.chosen(&asked).ok()?;
+        from_text(&self.with_head(&text, &asked)).0
     }
 
     /// Its document with what is chosen.
@@ -200,10 +226,10 @@ impl Starter {
         let class = asked.class;
         let yarn = node("yarn")
             .text("my yarn")
-            .with(node("count").unit("tex", class.tex))
+            .with(node("count").unit("tex", asked.tex.map_or(f64::from(class.tex), |t| t.0)))
             .with(node("fibre").text("wool"))
             .with(node("ball").unit("g", 50));
-        let tex = Tex(f64::from(class.tex));
+        let tex = asked.tex.unwrap_or(Tex(f64::from(class.tex)));
         let swatches: String = self.fabrics().into_iter().filter_map(|f| swatch(f, tex, Mm(class.pitch))).collect();
         let machine = node("machine").text(class.name);
         let head = format!(
@@ -225,6 +251,18 @@ struct Tried {
     kept: Vec<String>,
     left_out: Vec<String>,
     why: Option<Notice>,
+}
+
+impl Tried {
+    /// Only these of the sizes that knit; all of them where none are named.
+    fn only(mut self, sizes: &[String]) -> Tried {
+        if !sizes.is_empty() {
+            let (kept, others) = self.kept.into_iter().partition(|k| sizes.contains(k));
+            self.kept = kept;
+            self.left_out.extend::<Vec<String>>(others);
+        }
+        self
+    }
 }
 
 fn tried(text: &str) -> Result<Tried, NotBegun> {
@@ -252,8 +290,15 @@ fn tried(text: &str) -> Result<Tried, NotBegun> {
 }
 
 /// The document with the sizes that knit, whatever is chosen for whom it is.
-fn those_that_knit(text: &str) -> Result<Begun, NotBegun> {
-    let now = tried(text)?;
+fn those_that_knit(text: &str, asked: &[String]) -> Result<Begun, NotBegun> {
+    let all = tried(text)?;
+    let known = || all.kept.iter().chain(&all.left_out);
+    if let Some(name) = asked.iter().find(|s| !known().any(|k| k == *s)) {
+        return Err(NotBegun::NotASize { name: name.clone(), known: known().cloned().collect() });
+    }
+    // Those that do not knit, not those that nobody asked for.
+    let told = all.left_out.iter().filter(|s| asked.is_empty() || asked.contains(s)).cloned().collect::<Vec<_>>();
+    let now = all.only(asked);
     if let (true, Some(why)) = (now.kept.is_empty(), &now.why) {
         return Err(NotBegun::NoSize(Box::new(why.clone())));
     }
@@ -268,6 +313,7 @@ fn those_that_knit(text: &str) -> Result<Begun, NotBegun> {
         for value in named(&nodes, "choose").filter(|n| text_of(n.arguments.first()) == Some(choice)).flat_map(among) {
             let other = Revision::Choose { name: choice.to_string(), value: value.to_string() };
             let found = tried(&revised(text, &other).unwrap_or_else(|_| text.to_string()))?;
+            let found = if holds(&nodes, choice, value) { found.only(asked) } else { found };
             groups.push_str(&format!(
                 "when {} {} {{ {}; }}\n    ",
                 quoted(choice),
@@ -285,7 +331,8 @@ fn those_that_knit(text: &str) -> Result<Begun, NotBegun> {
             let found = match (value, text_of(n.arguments.first())) {
                 (Some(value), Some(choice)) if n.name == "when" => {
                     let other = Revision::Choose { name: choice.to_string(), value: value.to_string() };
-                    tried(&revised(text, &other).unwrap_or_else(|_| text.to_string()))?
+                    let found = tried(&revised(text, &other).unwrap_or_else(|_| text.to_string()))?;
+                    if holds(&nodes, choice, value) { found.only(asked) } else { found }
                 }
                 _ => Tried { kept: now.kept.clone(), left_out: now.left_out.clone(), why: None },
             };
@@ -302,7 +349,7 @@ fn those_that_knit(text: &str) -> Result<Begun, NotBegun> {
             }
         }
     }
-    let left_out = now.why.filter(|_| !now.left_out.is_empty()).map(|why| LeftOut { sizes: now.left_out, why });
+    let left_out = now.why.filter(|_| !told.is_empty()).map(|why| LeftOut { sizes: told, why });
     let mut text = mended(text, &changes);
     if let Some(LeftOut { sizes, why }) = &left_out {
         let told = why.told(Language::English);
@@ -311,6 +358,12 @@ fn those_that_knit(text: &str) -> Result<Begun, NotBegun> {
         text.insert_str(at, &note);
     }
     Ok(Begun { text, left_out })
+}
+
+/// Whether this is what is chosen now.
+fn holds(nodes: &[Node], choice: &str, value: &str) -> bool {
+    let of = |n: &Node, k: usize| text_of(n.arguments.get(k)).map(str::to_string);
+    named(nodes, "choose").any(|n| of(n, 0).as_deref() == Some(choice) && of(n, 1).as_deref() == Some(value))
 }
 
 /// The choice that a table's name is taken from.
