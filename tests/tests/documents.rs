@@ -322,10 +322,11 @@ fn a_starter_is_asked_for_in_three_steps() {
         ("size", "L"),
         ("machine", "standard"),
         ("tex", "280"),
+        ("title", "Harbour sweater"),
     ];
     let begun = w.post("/starter", &fields).unwrap();
-    assert!(begun.status == 303, "{}", begun.head);
-    let text = std::fs::read_to_string(folder.path().join("sweater-with-set-in-sleeves.kdl")).unwrap();
+    assert!(begun.status == 303, "{} {:?}", begun.head, begun.text());
+    let text = std::fs::read_to_string(folder.path().join("harbour-sweater.kdl")).expect(&begun.head);
     assert!(text.contains("choose \"neck\" \"V\"") && text.contains("(tex)280"), "{text}");
     assert!(text.contains("table \"women\" \"M\" \"L\"") && !text.contains("Left out"), "{text}");
     let one = w.get("/begin/watch-cap?one=yes&measure.head-girth=57").text();
@@ -350,6 +351,14 @@ fn a_starter_is_asked_for_in_three_steps() {
     }
     let gone = w.post("/starter", &[("starter", "vest"), ("size", "huge")]).unwrap();
     assert!(gone.status == 422 && gone.text().contains("There is no size huge. There are: XS, S"), "{}", gone.text());
+    let none = w.get("/begin/vest/yarn?table=yes").text();
+    assert!(none.contains("Tick at least one size.") && none.contains("For whom?"), "{none}");
+    // Begun without the sizes that are too wide, and they are named.
+    let wide = w.post("/starter", &[("starter", "vest"), ("size", "M"), ("size", "3X"), ("title", "V")]).unwrap();
+    assert!(wide.status == 200 && wide.text().contains("cannot knit 3X as it was chosen"), "{}", wide.text());
+    assert!(wide.text().contains("href=\"/d/v.kdl\"") && folder.path().join("v.kdl").exists());
+    // The middle size is too wide for the beds: a smaller one is drawn.
+    assert!(drawn("?choose.fabric=half%20cardigan").contains("<svg"));
     assert_eq!(w.get("/begin/nothing").status, 404);
     assert_eq!(w.get("/begin/nothing/yarn").status, 404);
 }
@@ -365,7 +374,7 @@ fn a_starter_is_begun_and_chosen_by_presses() {
     let drawn = w.get("/starter/cowl/drawing.svg");
     assert!(drawn.text().contains("<svg") && !drawn.text().contains("<text"), "{}", drawn.text());
     assert_eq!(w.get("/starter/nothing/drawing.svg").status, 404);
-    let begun = w.post("/starter", &[("starter", "vest"), ("machine", "mid")]).unwrap();
+    let begun = w.post("/starter", &[("starter", "vest"), ("machine", "mid"), ("size", "M")]).unwrap();
     assert!(begun.status == 303 && begun.head.contains("/d/vest.kdl"), "{}", begun.head);
     let path = folder.path().join("vest.kdl");
     let text = std::fs::read_to_string(&path).unwrap();

@@ -152,7 +152,7 @@ fn faults_of_edges() {
     let rib = |shaping: &str| piece(100, &format!("stretch \"one\" {{ fabric \"1x1 rib\"; rows 20; {shaping}; }}"));
     for (text, told) in [
         (with("decrease 1 { curve \"hollow\"; then every=2 times=3; }"), "A curve leads to a width"),
-        (with("decrease 1 { needles 80; curve \"bent\"; }"), "one of: hollow, round, bell"),
+        (with("decrease 1 { needles 80; curve \"bent\"; }"), "one of: straight, hollow, round, bell"),
         (with("decrease 1 { needles 80; curve \"round\" most=3; }"), "from 1 to 2"),
         (with("decrease 1 { needles 80; curve \"round\"; finish \"plain\"; }"), "already say how the shaping ends"),
         (with("decrease 1 { needles 80; curve \"round\"; carriage \"left\"; }"), "carriage cannot stand beside curve"),

@@ -245,3 +245,15 @@ fn faults_of_hems() {
         assert!(said.contains(told), "{told}:\n{said}");
     }
 }
+
+/// More buttonholes than the band has room for: the most that it has is told, and has room.
+#[test]
+fn the_most_buttonholes_are_told() {
+    let band = |count: u32| {
+        piece(21, &format!("{BODY}; stretch \"band\" {{ fabric \"plain\"; rows 6; buttonholes {count} after=2; }}"))
+    };
+    let told = refused(&band(30));
+    let most: u32 = told.split("Give it at most ").nth(1).unwrap().split(',').next().unwrap().parse().unwrap();
+    assert!(most > 3 && !refused(&band(most)).contains("no room"), "{told}");
+    assert!(refused(&band(most + 1)).contains(&format!("{} buttonholes have no room", most + 1)));
+}

@@ -8,7 +8,7 @@ use std::process::{Command, Output, Stdio};
 use latchwork::check::{Proven, prove};
 use latchwork::design::from_text;
 use latchwork::fact::{Fact, StitchesFact};
-use latchwork::handout::proofread;
+use latchwork::handout::{handout, proofread};
 use latchwork::measure::{BUILT_IN, BuiltIn};
 use latchwork::revise::{Asked, Begun, NotBegun, STARTERS, Starter};
 use latchwork::stitches::Go;
@@ -192,6 +192,19 @@ fn what_can_be_chosen_has_a_swatch() {
             }
         }
     }
+}
+
+/// Sleeves and bands hang on the edges of a baby's cardigan: nothing of them stays open. The gap for a thumb does.
+#[test]
+fn what_is_joined_is_not_left_open() {
+    let open = |name: &str| {
+        let begun = Starter::find(name).unwrap().begun(&asked(&BUILT_IN[1], &[], &[])).unwrap();
+        let told = handout(&proven(&begun.text), &[0], false).unwrap().making_up;
+        told.into_iter().filter(|l| l.starts_with("Leave the")).collect::<Vec<_>>()
+    };
+    assert_eq!(open("baby-cardigan"), [""; 0]);
+    let thumb = open("wrist-warmer");
+    assert!(thumb.len() == 1 && thumb[0].contains(" open: "), "{thumb:?}");
 }
 
 fn gored(gores: &str) -> Vec<(Go, u32)> {

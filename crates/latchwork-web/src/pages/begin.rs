@@ -23,6 +23,8 @@ pub(crate) struct Answered {
     pub(crate) machine: String,
     /// The count of the yarn as it was typed.
     pub(crate) tex: String,
+    /// What the design is called; what the starter is called where nothing was typed.
+    pub(crate) title: String,
 }
 
 /// Names of fields that are no choice of a starter.
@@ -31,6 +33,9 @@ pub(crate) const ONE: &str = "one";
 pub(crate) const MACHINE: &str = "machine";
 pub(crate) const TEX: &str = "tex";
 pub(crate) const STARTER: &str = "starter";
+pub(crate) const TITLE: &str = "title";
+/// Sent along with the sizes, so that none of them ticked is seen.
+pub(crate) const TABLE: &str = "table";
 /// Before the name of a choice, and of a measure.
 pub(crate) const CHOICE: &str = "choose.";
 pub(crate) const MEASURE: &str = "measure.";
@@ -45,6 +50,7 @@ impl Answered {
         all.extend(self.person.iter().map(|(k, v)| (format!("{MEASURE}{k}"), v.clone())));
         all.extend((!self.machine.is_empty()).then(|| (MACHINE.to_string(), self.machine.clone())));
         all.extend((!self.tex.is_empty()).then(|| (TEX.to_string(), self.tex.clone())));
+        all.extend((!self.title.is_empty()).then(|| (TITLE.to_string(), self.title.clone())));
         all
     }
 
@@ -143,7 +149,7 @@ fn words(measure: &str) -> String {
 }
 
 /// For whom: what the starter leaves open, and the sizes or the measures of one person.
-pub(crate) fn whom(starter: &Starter, design: &Design, answered: &Answered) -> Markup {
+pub(crate) fn whom(starter: &Starter, design: &Design, answered: &Answered, told: Option<&str>) -> Markup {
     let measures: Vec<&str> = design
         .sizes
         .first()
@@ -154,6 +160,7 @@ pub(crate) fn whom(starter: &Starter, design: &Design, answered: &Answered) -> M
             div {
                 h1 { (t("step-whom-question")) }
                 p.gap { (t("step-whom-how")) }
+                @if let Some(told) = told { p.told role="alert" { strong { (told) } } }
                 div.choices {
                     @for c in &design.choices {
                         @if !c.among.is_empty() {
@@ -190,6 +197,7 @@ pub(crate) fn whom(starter: &Starter, design: &Design, answered: &Answered) -> M
 fn of_table(design: &Design, measures: &[&str], answered: &Answered) -> Markup {
     let show = design.show;
     html! {
+        input type="hidden" name=(TABLE) value="yes";
         div.scroll {
             table {
                 thead { tr { th scope="col" { (t("size")) ", " (show.unit()) } @for m in measures { th.n scope="col" { (words(m)) } } } }
@@ -237,7 +245,9 @@ pub(crate) fn yarn(
                 p.gap { (t("step-yarn-how")) }
                 @if let Some(told) = told { p.told role="alert" { strong { (t("nothing-begun")) } " " (told) } }
                 input type="hidden" name=(STARTER) value=(starter.name);
-                (hidden(answered, &[MACHINE, TEX]))
+                (hidden(answered, &[MACHINE, TEX, TITLE]))
+                @let named = if answered.title.is_empty() { starter.head("title") } else { answered.title.clone() };
+                p.gap { label for="title" { (t("new-title")) } " " input.wide id="title" name=(TITLE) value=(named); }
                 p.gap { label for="machine" { (t("machine")) } " "
                     select id="machine" name=(MACHINE) { @for (m, pitch, _) in machines { option value=(m) selected[*m == chosen] { (m) " (" (pitch) " mm)" } } } }
                 p.gap { label for="tex" { (t("step-count")) } " " input id="tex" name=(TEX) inputmode="decimal" value=(answered.tex) aria-describedby="tex-how"; }
@@ -249,4 +259,18 @@ pub(crate) fn yarn(
         }
     };
     room(Some(starter), answered, Step::Yarn, &body)
+}
+
+/// A design that was begun without some of the sizes.
+pub(crate) fn left_out(name: &str, sizes: &str, why: &str) -> Markup {
+    page(
+        &t("sizes-left-out"),
+        None,
+        &[],
+        &html! {
+            h1 { (t("sizes-left-out")) }
+            p.gap { (tf("sizes-left-out-how", &[("sizes", sizes)])) " " (why) }
+            p.gap { a.button.main href={ "/d/" (enc(name)) } { (t("to-the-design")) } }
+        },
+    )
 }

@@ -7,12 +7,12 @@ use axum::response::{IntoResponse, Response};
 use latchwork::check::prove;
 use latchwork::measure::BUILT_IN;
 use latchwork::picture::outlines;
-use latchwork::revise::{Asked, NotBegun, STARTERS, Starter};
+use latchwork::revise::{Asked, Begun, NotBegun, STARTERS, Starter};
 use latchwork::units::{Mm, Tex, length_from};
 
 use super::off;
 use super::shelf::to_design;
-use crate::pages::begin::{Answered, CHOICE, MACHINE, MEASURE, ONE, SIZE, STARTER, TEX};
+use crate::pages::begin::{Answered, CHOICE, MACHINE, MEASURE, ONE, SIZE, STARTER, TABLE, TEX, TITLE};
 use crate::pages::{self, begin};
 use crate::said::{language, t, tf};
 use crate::shared::Workshop;
@@ -35,6 +35,7 @@ fn answered(starter: &Starter, fields: &Fields) -> Answered {
             ONE => a.one = !v.is_empty(),
             MACHINE => a.machine = v,
             TEX => a.tex = v,
+            TITLE => a.title = v,
             _ => {
                 if let Some(name) = k.strip_prefix(CHOICE) {
                     let known = choices.iter().any(|(n, among)| n == name && among.contains(&v));
@@ -59,7 +60,7 @@ pub(super) async fn whom(Path(name): Path<String>, Query(fields): Query<Fields>)
         let starter = Starter::find(&name)?;
         let a = answered(starter, &fields);
         let design = starter.drafted_with(&BUILT_IN[1], &a.chosen)?;
-        Some(begin::whom(starter, &design, &a))
+        Some(begin::whom(starter, &design, &a, None))
     });
     shown(page.await)
 }
@@ -72,7 +73,13 @@ fn machines() -> Vec<(&'static str, f64, u32)> {
 pub(super) async fn yarn(Path(name): Path<String>, Query(fields): Query<Fields>) -> Response {
     let page = off(move || {
         let starter = Starter::find(&name)?;
-        Some(begin::yarn(starter, &machines(), &answered(starter, &fields), None))
+        let a = answered(starter, &fields);
+        let asked = fields.iter().any(|f| f.0 == TABLE);
+        if asked && !a.one && a.sizes.is_empty() {
+            let design = starter.drafted_with(&BUILT_IN[1], &a.chosen)?;
+            return Some(begin::whom(starter, &design, &a, Some(&t("no-size-ticked"))));
+        }
+        Some(begin::yarn(starter, &machines(), &a, None))
     });
     shown(page.await)
 }
@@ -94,7 +101,7 @@ fn length(text: &str) -> Option<Mm> {
 }
 
 /// A design from what was answered, or why there is none.
-fn text(starter: &Starter, a: &Answered) -> Result<String, String> {
+fn begun(starter: &Starter, a: &Answered) -> Result<Begun, String> {
     let class = BUILT_IN.iter().find(|m| m.name == a.machine).unwrap_or(&BUILT_IN[1]);
     let count = |text: &str| text.replace(',', ".").parse::<f64>().ok().filter(|v| COUNTS.contains(v));
     let tex = match a.tex.as_str() {
@@ -110,13 +117,14 @@ fn text(starter: &Starter, a: &Answered) -> Result<String, String> {
         return Err(t("no-measure"));
     }
     let sizes = if a.one { &[][..] } else { &a.sizes };
-    let begun = starter.begun(&Asked { chosen: &a.chosen, person: &person, sizes, tex, ..Asked::of(class) });
+    let title = Some(a.title.clone()).filter(|title| !title.is_empty());
+    let begun = starter.begun(&Asked { title, chosen: &a.chosen, person: &person, sizes, tex, class });
     let in_words = |notice: &latchwork::notice::Notice| {
         let told = notice.told(language());
         format!("{} {}", told.message, told.why)
     };
     match begun {
-        Ok(begun) => Ok(begun.text),
+        Ok(begun) => Ok(begun),
         Err(NotBegun::NoSize(why)) => Err(format!("{} {}", t("no-size-knits"), in_words(&why))),
         Err(NotBegun::NotASize { name, known }) => {
             Err(tf("no-such-size", &[("name", &name), ("known", &known.join(", "))]))
@@ -133,8 +141,19 @@ pub(super) async fn starter(State(w): State<Workshop>, Form(fields): Form<Fields
         let named = fields.iter().find(|f| f.0 == STARTER);
         let Some(starter) = named.and_then(|f| Starter::find(&f.1)) else { return shown(Some(None)) };
         let a = answered(starter, &fields);
-        match text(starter, &a) {
-            Ok(text) => to_design(w.folder.begin(&starter.head("title"), "kdl", &text)),
+        match begun(starter, &a) {
+            Ok(Begun { text, left_out }) => {
+                let title = if a.title.is_empty() { starter.head("title") } else { a.title.clone() };
+                let name = w.folder.begin(&title, "kdl", &text);
+                match (name, left_out) {
+                    (Ok(name), Some(left)) => {
+                        let told = left.why.told(language());
+                        let why = format!("{} {}", told.message, told.hints.join(" "));
+                        begin::left_out(&name, &left.sizes.join(", "), &why).into_response()
+                    }
+                    (name, _) => to_design(name),
+                }
+            }
             Err(why) => {
                 let page = begin::yarn(starter, &machines(), &a, Some(&why));
                 (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
@@ -150,9 +169,11 @@ pub(super) async fn drawing(Path(name): Path<String>, Query(fields): Query<Field
         let starter = Starter::find(&name)?;
         let design = starter.drafted_with(&BUILT_IN[1], &answered(starter, &fields).chosen)?;
         let middle = design.sizes.len().saturating_sub(1) / 2;
-        let outcome = prove(&design, &[middle]);
-        let stitches = &outcome.sizes.first()?.stitches;
-        Some(outlines(&design, stitches).svg)
+        // The middle size, or the largest below it that knits.
+        (0..=middle).rev().find_map(|size| {
+            let outcome = prove(&design, &[size]);
+            Some(outlines(&design, &outcome.sizes.first()?.stitches).svg)
+        })
     });
     match drawn.await {
         Some(Some(svg)) => {

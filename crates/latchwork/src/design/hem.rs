@@ -39,6 +39,12 @@ pub enum Spread {
 }
 
 impl Holes {
+    /// The most holes that have room in a row of so many stitches: each with a stitch beside it, which takes the one moved aside.
+    #[must_use]
+    pub fn most(&self, stitches: u32) -> Option<u32> {
+        Some(stitches.checked_sub(2 * self.ends + self.wide)? / (self.wide + 1) + 1)
+    }
+
     /// The first stitches of them in a row of so many, counted from 0 at the left: the gaps between as equal as they can be. None if
     /// they have no room.
     #[must_use]
@@ -53,8 +59,7 @@ impl Holes {
             }
         };
         let gaps = count.saturating_sub(1);
-        // A hole, and a stitch beside it, which takes the one moved aside.
-        (between >= (self.wide + 1) * gaps && self.ends > 0).then_some(())?;
+        self.most(stitches).filter(|most| count <= *most && self.ends > 0)?;
         let place = |k: u32| match gaps {
             0 => (stitches + 1 - self.wide) / 2,
             _ => self.ends + (2 * k * between + gaps) / (2 * gaps),

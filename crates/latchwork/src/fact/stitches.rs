@@ -114,6 +114,8 @@ pub enum StitchesFact {
         holes: Option<u32>,
         stitches: u32,
         rows: u32,
+        /// The most that would have room, if fewer would.
+        most: Option<u32>,
     },
     /// More needles held than the owner's machine takes.
     HeldBeyond {

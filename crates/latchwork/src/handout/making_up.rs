@@ -256,13 +256,17 @@ impl Sheet<'_> {
         begin.collect::<Vec<_>>().join(&say!(t, " and "))
     }
 
-    /// Stretches of a sewn side edge that no seam takes.
+    /// Stretches of a sewn side edge that no seam takes, and to which nothing is joined on the machine.
     fn openings(&self) -> Vec<String> {
         let t = self.design.show.language;
         let d = self.design;
         let mut list = Vec::new();
         for (p, piece) in d.pieces.iter().enumerate() {
-            for i in self.open_stretches(p) {
+            let joined = |i: usize| {
+                let mut hung = d.joins.iter().flat_map(|j| j.seam.edges());
+                hung.any(|e| e.piece == p && e.kind.is_side() && e.stretches.contains(&i))
+            };
+            for i in self.open_stretches(p).into_iter().filter(|i| !joined(*i)) {
                 let s = &piece.stretches[i];
                 let rows = self.each(|z| z.stitches.pieces[p].stretches[i].rows.to_string());
                 let length = self.each(|z| self.length(z.stitches.pieces[p].stretches[i].length));

@@ -270,7 +270,8 @@ fn holes(s: &Stretch, needles: u32, rows: u32, size: &Size, notices: &mut Notice
     if places.is_none() {
         let (stretch, size) = (s.name.clone(), size.name.clone());
         let count = if let Spread::Count(n) = holes.spread { Some(n) } else { None };
-        let fact = StitchesFact::NoRoomForHoles { stretch, size, holes: count, stitches: needles, rows };
+        let most = holes.most(needles).filter(|_| holes.after < rows && count.is_some());
+        let fact = StitchesFact::NoRoomForHoles { stretch, size, holes: count, stitches: needles, rows, most };
         notices.push(Notice::error(holes.span, fact));
     }
     places.map(|places| Some(HoleRow { after: holes.after, places, wide: holes.wide }))

@@ -83,14 +83,17 @@ pub(super) fn told(fact: &F, t: Language) -> Told {
                 .because(say!(t, "Each shoulder needs at least 2 stitches."))
                 .hint(say!(t, "Make the neck at most {most} stitches wide, or the section wider.", most))
         }
-        F::NoRoomForHoles { stretch, size, holes, stitches, rows } => Told::new(match holes {
+        F::NoRoomForHoles { stretch, size, holes, stitches, rows, most } => Told::new(match holes {
             Some(n) => {
                 say!(t, "Size {size}: {n} buttonholes have no room in \"{stretch}\".", size, n, stretch)
             }
             None => say!(t, "Size {size}: eyelets have no room in \"{stretch}\".", size, stretch),
         })
         .because(say!(t, "It has {stitches} stitches and {rows} rows.", stitches, rows))
-        .hint(say!(t, "Give it fewer, fewer stitches at the ends, or put them after fewer rows.")),
+        .hint(match most {
+            Some(most) => say!(t, "Give it at most {most}, or fewer stitches at the ends.", most),
+            None => say!(t, "Give it fewer, fewer stitches at the ends, or put them after fewer rows."),
+        }),
         F::HeldBeyond { stretch, size, held, most } => Told::new(say!(
             t,
             "Size {size}: \"{stretch}\" holds {held} needles at a time. This machine holds {most}.",
