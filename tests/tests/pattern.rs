@@ -386,6 +386,23 @@ fn a_sweaters_bench_sheet_is_two_pages() {
     }
 }
 
+/// A step of many readings goes on on the next page: none of them is lost below the paper's end.
+#[test]
+fn every_reading_is_on_the_bench_sheet() {
+    let begun = Starter::find("triangle-shawl").unwrap().begun(&Asked::of(&BUILT_IN[1])).unwrap();
+    let p = proven(&begun.text);
+    let h = handout(&p, &[1], false).unwrap();
+    let b = bench(&h, &h).unwrap();
+    let printed = read(&bench_pdf(&b, Language::English, Paper::A4).unwrap()).concat();
+    let words: Vec<&str> = printed.split_whitespace().collect();
+    let ticks = b.pieces[0].steps.iter().flat_map(|s| &s.ticks).flat_map(|t| &t.0);
+    let readings: Vec<&str> = ticks.map(|r| r.split('\u{a0}').next().unwrap()).collect();
+    assert!(readings.len() > 100, "{}", readings.len());
+    for r in readings {
+        assert!(words.contains(&r), "{r} is not printed");
+    }
+}
+
 /// The heavy line of a seam runs only where it is sewn: under the brim twice the width of a flap, not along all of it.
 #[test]
 fn a_seam_is_drawn_where_it_is_sewn() {

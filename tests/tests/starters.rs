@@ -13,6 +13,7 @@ use latchwork::measure::{BUILT_IN, BuiltIn};
 use latchwork::revise::{Asked, Begun, NotBegun, STARTERS, Starter};
 use latchwork::stitches::Go;
 use latchwork::units::{Language, Mm};
+use latchwork::words::Token;
 use latchwork_tests::garments::piece;
 use latchwork_tests::workshop::program;
 
@@ -192,6 +193,33 @@ fn what_can_be_chosen_has_a_swatch() {
             }
         }
     }
+}
+
+/// A cardigan's neckband hangs in the order in which its edges meet. The public side faces away, so that the back's left, at the machine, is
+/// sewn to the right front: that comes first, then the back, then the left front. A poncho's neck closes where its cast-on edges are sewn.
+#[test]
+fn edges_hang_and_are_sewn_in_the_order_in_which_they_meet() {
+    let baby = Starter::find("baby-cardigan").unwrap().begun(&asked(&BUILT_IN[1], &[], &[])).unwrap().text;
+    let chosen = [("kind".to_string(), "cardigan".to_string())];
+    let grown = Starter::find("set-in-sweater").unwrap().begun(&asked(&BUILT_IN[1], &chosen, &[])).unwrap().text;
+    for text in [baby, grown] {
+        let h = handout(&proven(&text), &[0], false).unwrap();
+        let band = h.pieces.iter().find(|p| p.title.starts_with("Neckband")).unwrap();
+        let words: String = band.steps.iter().flat_map(|s| &s.tokens).map(Token::text).collect();
+        let at = |what: &str| words.find(what).unwrap_or_else(|| panic!("{what}: {words}"));
+        assert!(
+            at("of the right front") < at("neck of the back") && at("neck of the back") < at("of the left front"),
+            "{words}"
+        );
+        let shoulder = h.making_up.iter().find(|l| l.contains("right shoulder of the back")).unwrap();
+        assert!(shoulder.contains("of the left front"), "{shoulder}");
+    }
+    let poncho = Starter::find("poncho").unwrap().begun(&asked(&BUILT_IN[1], &[], &[])).unwrap().text;
+    let told = handout(&proven(&poncho), &[0], false).unwrap().making_up.join(" ");
+    assert!(
+        told.contains("sew the cast-on edge of the first half to the left edge of the second half along sewn side"),
+        "{told}"
+    );
 }
 
 /// Sleeves and bands hang on the edges of a baby's cardigan: nothing of them stays open. The gap for a thumb does.
