@@ -74,6 +74,8 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
                 placed.seam(&mut ink, e, sewn.seam + 1, covered);
                 for n in &sewn.notches {
                     if let Some(share) = share_on(design, edges, stitches, (n.on[k], i)) {
+                        // Two last rows, or two first ones, meet with one of them turned round.
+                        let share = if k == 1 && against(seam) { 1.0 - share } else { share };
                         placed.notch(&mut ink, e, n.letter, share);
                     }
                 }
@@ -81,6 +83,12 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
         }
     }
     ink.finish(WIDTH, bottom + 36.0, words(design, map))
+}
+
+/// Whether a seam is of two rows that both begin or both end their pieces.
+fn against(seam: &Seam) -> bool {
+    let both = seam.one_to_one().filter(|[a, b]| a.middles.is_empty() && b.middles.is_empty());
+    both.is_some_and(|[a, b]| a.kind.is_row() && b.kind.is_row() && a.kind.ends() == b.kind.ends())
 }
 
 /// The share of edge `i` of a side at which a mark lies, if it lies on it.
@@ -354,8 +362,8 @@ fn mark(design: &Design, seam: &Seam, sewn: &Sewn, n: usize, each: Figures<'_>) 
         });
         match sewn.notches[n].on[k] {
             Spot::On(i, _) if edges[i].kind.is_side() => {
-                let name = &design.pieces[edges[i].piece].name;
-                if edges[i].kind == EdgeKind::Left {
+                let name = name_of(design, &edges[i]);
+                if edges[i].as_hung() == EdgeKind::Left {
                     say!(t, "row {figure} of the {name}, left edge,", figure, name)
                 } else {
                     say!(t, "row {figure} of the {name}, right edge,", figure, name)
@@ -380,9 +388,9 @@ fn mark(design: &Design, seam: &Seam, sewn: &Sewn, n: usize, each: Figures<'_>) 
 fn corner(design: &Design, edges: &[Edge], k: usize) -> String {
     let t = design.show.language;
     let (a, b) = (&edges[k], edges.get(k + 1).unwrap_or(&edges[k]));
-    let name = |e: &Edge| design.pieces[e.piece].name.clone();
+    let name = |e: &Edge| name_of(design, e);
     let row = |e: &&Edge| e.kind.is_row();
-    let side = a.kind.side().or(b.kind.side());
+    let side = a.as_hung().side().or(b.as_hung().side());
     match ([a, b].into_iter().find(row), side) {
         (Some(row), Some(Side::Left)) => say!(t, "the left end of {row}", row = kind_words(design, row)),
         (Some(row), Some(Side::Right)) => say!(t, "the right end of {row}", row = kind_words(design, row)),
