@@ -16,7 +16,7 @@ use latchwork_web::{Rests, Store};
 
 use crate::Done;
 use crate::progress::Progress;
-use crate::report::{say, tell_line};
+use crate::report::say;
 
 /// Widest and tallest picture of flat pieces, in pixels.
 const FLAT: (f64, f64) = (520.0, 240.0);
@@ -35,8 +35,7 @@ const HEAD: &str = "# Gallery
 
 Every starter in one size, worked out for a machine of standard gauge with the textbook's yarn: the pieces as they lie flat after washing,
 and the finished thing on a form, pale where it is loose and darker towards the limit of its fabric. They are drawn by the computer from
-the yarn, not photographed, and their gauges are reckoned: knit your swatch. Bodies are those of the built-in tables. Neither yarn nor forms
-belong to anyone.
+the yarn, not photographed, and their gauges are reckoned: knit your swatch. Bodies are those of the built-in tables.
 
 `latchwork starters --gallery docs` makes this page and its pictures anew. [starters.md](starters.md) tells how to begin one.
 ";
@@ -92,12 +91,12 @@ fn shown(s: &Starter, pictures: &Path) -> Result<String, Done> {
     );
     match finished(&design, size) {
         Ok(thing) => {
-            if !(thing.rest.1.settled() && thing.worn.1.settled()) {
-                tell_line(&format!("{} did not come wholly to rest.", s.name));
-            }
             let file = format!("{}-worn.png", s.name);
             written(&file, &worn(&thing))?;
             let _ = write!(entry, " ![{}, on {}](gallery/{file})", s.head("title"), thing.body.words());
+            if !thing.worn.1.settled() {
+                entry.push_str("\n\nOn the form it has not come wholly to rest.");
+            }
         }
         Err(_) => entry.push_str("\n\nThere is no form that it would be worn on: it is shown flat."),
     }

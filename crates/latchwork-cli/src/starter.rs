@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use latchwork::measure::BUILT_IN;
 use latchwork::notice::{Notice, nearest};
-use latchwork::revise::{Asked, LeftOut, NotBegun, STARTERS, Starter};
+use latchwork::revise::{Asked, COUNTS, LeftOut, NotBegun, STARTERS, Starter};
 use latchwork::text::quoted;
 use latchwork::units::{Language, Mm, Tex};
 use latchwork_files::{Writing, place_of};
@@ -15,8 +15,6 @@ use crate::Done;
 use crate::make::readable;
 use crate::report::{say, word};
 
-/// Counts of yarn that a home machine knits, and well beyond, in tex.
-const COUNTS: std::ops::RangeInclusive<f64> = 20.0..=3000.0;
 const BLANK: &str = include_str!("starter.kdl");
 
 #[derive(Debug, Args)]

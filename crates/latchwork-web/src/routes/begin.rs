@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Response};
 use latchwork::check::prove;
 use latchwork::measure::BUILT_IN;
 use latchwork::picture::outlines;
-use latchwork::revise::{Asked, Begun, NotBegun, STARTERS, Starter};
+use latchwork::revise::{Asked, Begun, COUNTS, NotBegun, STARTERS, Starter};
 use latchwork::units::{Mm, Tex, length_from};
 
 use super::off;
@@ -17,8 +17,6 @@ use crate::pages::{self, begin};
 use crate::said::{language, t, tf};
 use crate::shared::Workshop;
 
-/// Counts of yarn that are taken, in tex.
-const COUNTS: std::ops::RangeInclusive<f64> = 20.0..=3000.0;
 /// Lengths of a body that are taken, in millimetres.
 const LENGTHS: std::ops::RangeInclusive<f64> = 5.0..=3000.0;
 

@@ -210,6 +210,13 @@ pub struct Seam {
 }
 
 impl Seam {
+    /// Whether it is of two whole rows that both begin or both end their pieces: they meet with one of them turned round.
+    #[must_use]
+    pub fn head_to_head(&self) -> bool {
+        let both = self.one_to_one().filter(|[a, b]| a.middles.is_empty() && b.middles.is_empty());
+        both.is_some_and(|[a, b]| a.kind.is_row() && b.kind.is_row() && a.kind.ends() == b.kind.ends())
+    }
+
     /// The edges of both sides.
     pub fn edges(&self) -> impl Iterator<Item = &Edge> {
         self.sides.iter().flatten()

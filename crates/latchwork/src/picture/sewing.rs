@@ -75,7 +75,7 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
                 for n in &sewn.notches {
                     if let Some(share) = share_on(design, edges, stitches, (n.on[k], i)) {
                         // Two last rows, or two first ones, meet with one of them turned round.
-                        let share = if k == 1 && against(seam) { 1.0 - share } else { share };
+                        let share = if k == 1 && seam.head_to_head() { 1.0 - share } else { share };
                         placed.notch(&mut ink, e, n.letter, share);
                     }
                 }
@@ -83,12 +83,6 @@ pub fn sewing_map(design: &Design, stitches: &Stitches, map: &SewingMap) -> Pict
         }
     }
     ink.finish(WIDTH, bottom + 36.0, words(design, map))
-}
-
-/// Whether a seam is of two rows that both begin or both end their pieces.
-fn against(seam: &Seam) -> bool {
-    let both = seam.one_to_one().filter(|[a, b]| a.middles.is_empty() && b.middles.is_empty());
-    both.is_some_and(|[a, b]| a.kind.is_row() && b.kind.is_row() && a.kind.ends() == b.kind.ends())
 }
 
 /// The share of edge `i` of a side at which a mark lies, if it lies on it.

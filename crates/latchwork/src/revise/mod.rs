@@ -12,7 +12,7 @@ use crate::text::{NewNode, Node, Tree, quoted, read};
 pub use begin::{Answers, Measurement, Thing, Whom, begun};
 pub use laid::NewPanel;
 pub use shape::{NewShape, Shape, end_wish, shaped, width_as_wished};
-pub use starters::{Asked, Begun, LeftOut, NotBegun, STARTERS, Starter};
+pub use starters::{Asked, Begun, COUNTS, LeftOut, NotBegun, STARTERS, Starter};
 
 /// A change to a document.
 #[derive(Debug, Clone, PartialEq)]

@@ -23,6 +23,9 @@ pub struct Starter {
 /// All starters, by name.
 pub const STARTERS: &[Starter] = include!(concat!(env!("OUT_DIR"), "/starters.rs"));
 
+/// Counts of yarn that a starter takes, in tex: those of home machines, and well beyond (common practice, no source).
+pub const COUNTS: std::ops::RangeInclusive<f64> = 20.0..=3000.0;
+
 /// What is asked of a starter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Asked<'a> {

@@ -7,7 +7,7 @@ use latchwork_thread::space::{Space, Tie};
 
 use super::lay::place_on;
 use super::part::Part;
-use crate::design::{Design, Edge, EdgeKind, Fullness, Make, Piece, Seam};
+use crate::design::{Design, Edge, EdgeKind, Fullness, Make, Piece};
 
 /// One of the pieces made alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,7 +49,7 @@ pub(super) fn meetings(design: &Design) -> Vec<Met> {
         let met = |of: &dyn Fn(&Edge) -> Edge| {
             let one = |e: &Edge| (of(e), if each { 0 } else { copy(&of(e)) });
             let sides = [0, 1].map(|k: usize| seam.sides[k].iter().map(one).collect());
-            Met { sides, each, against: against(seam), fullness: seam.fullness }
+            Met { sides, each, against: seam.head_to_head(), fullness: seam.fullness }
         };
         all.push(met(&Edge::clone));
         if by_both && !each {
@@ -97,11 +97,6 @@ pub(super) fn placing(met: Vec<Met>) -> Vec<Met> {
     }
     both.extend(met);
     both
-}
-
-/// Whether two rows are sewn to each other with one of them turned round.
-fn against(seam: &Seam) -> bool {
-    seam.one_to_one().is_some_and(|[a, b]| a.kind.is_row() && a.kind.ends() == b.kind.ends() && b.kind.is_row())
 }
 
 fn placed(parts: &[Part<'_>], piece: usize, copy: u32) -> Option<usize> {
